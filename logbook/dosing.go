@@ -1,0 +1,38 @@
+package logbook
+
+import "time"
+
+// Dosing is a standing daily amount. It holds from its time until the next one for the same tank, parameter and
+// supplement; PerDay 0 stops it. PerDay is the rise in the whole tank's water per day.
+type Dosing struct {
+	ID         ID
+	Time       time.Time
+	Tank       string
+	Parameter  string
+	PerDay     float64 // in Unit, as typed
+	Unit       string
+	Supplement string
+	Note       string
+}
+
+func (Dosing) Kind() Kind         { return KindDosing }
+func (d Dosing) EntryID() ID      { return d.ID }
+func (d Dosing) When() time.Time  { return d.Time }
+func (d Dosing) TankName() string { return d.Tank }
+
+// Dose is a one-off addition; Amount is the rise in the whole tank's water.
+type Dose struct {
+	ID         ID
+	Time       time.Time
+	Tank       string
+	Parameter  string
+	Amount     float64 // in Unit, as typed
+	Unit       string
+	Supplement string
+	Note       string
+}
+
+func (Dose) Kind() Kind         { return KindDose }
+func (d Dose) EntryID() ID      { return d.ID }
+func (d Dose) When() time.Time  { return d.Time }
+func (d Dose) TankName() string { return d.Tank }

@@ -1,0 +1,35 @@
+package logbook
+
+import "time"
+
+// Event is what was seen or done.
+type Event struct {
+	ID      ID
+	Time    time.Time
+	Tank    string
+	Tags    []string
+	Subject string
+	Text    string
+}
+
+func (Event) Kind() Kind         { return KindEvent }
+func (e Event) EntryID() ID      { return e.ID }
+func (e Event) When() time.Time  { return e.Time }
+func (e Event) TankName() string { return e.Tank }
+
+// Acknowledgement is the keeper's word on an alert: seen, or not again before Until. An acknowledgement holds while
+// the alert it answers stays open; one with Until is a snooze and holds until then.
+type Acknowledgement struct {
+	ID        ID
+	Time      time.Time
+	Tank      string
+	Parameter string // "" for an alert that is not about a parameter
+	Rule      string
+	Until     time.Time // zero: seen, for as long as the alert stays open
+	Note      string
+}
+
+func (Acknowledgement) Kind() Kind         { return KindAcknowledgement }
+func (a Acknowledgement) EntryID() ID      { return a.ID }
+func (a Acknowledgement) When() time.Time  { return a.Time }
+func (a Acknowledgement) TankName() string { return a.Tank }

@@ -1,0 +1,31 @@
+package logbook
+
+import "time"
+
+// Bound says how much of its value a reading tells.
+type Bound int8
+
+const (
+	Exact Bound = iota // the method gave a number
+	Below              // "<0.02"
+	Above              // ">50"
+)
+
+// Reading is one test result.
+type Reading struct {
+	ID        ID
+	Time      time.Time // with the offset it was logged with
+	Tank      string
+	Parameter string
+	Text      string // the value as typed: "4.2", "<0.02"
+	Unit      string // the unit as typed
+	Bound     Bound
+	Value     float64 // in the parameter's canonical unit; the limit itself for < and >
+	Method    string  // name of a method, described or not; "" if not told
+	Note      string
+}
+
+func (Reading) Kind() Kind         { return KindReading }
+func (r Reading) EntryID() ID      { return r.ID }
+func (r Reading) When() time.Time  { return r.Time }
+func (r Reading) TankName() string { return r.Tank }

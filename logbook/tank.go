@@ -1,0 +1,21 @@
+package logbook
+
+// Tank is one body of water.
+type Tank struct {
+	Name     string
+	VolumeL  float64         // net water volume in litres; 0: not told
+	Timezone string          // IANA name; "" means UTC
+	Since    string          // when it was set up, as typed; for posts
+	About    string          // what is kept in it; for posts
+	Bands    map[string]Band // by parameter name, numbers in Band.Unit as typed
+}
+
+func (Tank) Kind() Kind { return KindTank }
+
+// Band is where the keeper wants a parameter, and how often it is to be tested. Nil pointers are unset.
+type Band struct {
+	Low, High *float64
+	Floor     *float64 // below it the parameter counts as bottomed out
+	Unit      string   // unit of the three; "" means the canonical unit
+	EveryDays *float64 // days between tests; nil means the parameter's usual
+}
