@@ -1,0 +1,130 @@
+package study
+
+import (
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+)
+
+// eachSeries calls f for every series on all processors. f must write only to what belongs to its own index.
+func eachSeries(n int, f func(i int)) {
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for i := range next {
+				f(i)
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+}
+
+// Scores runs a detector over all series.
+func Scores(d Detector, series []Series) [][]float64 {
+	out := make([][]float64, len(series))
+	eachSeries(len(series), func(i int) { out[i] = d.Score(&series[i]) })
+	return out
+}
+
+// tallyAt is the tally of all series with an alarm wherever the score reaches the threshold.
+func tallyAt(series []Series, scores [][]float64, threshold float64) Tally {
+	each := make([]Tally, len(series))
+	eachSeries(len(series), func(i int) {
+		alarm := make([]bool, len(scores[i]))
+		for j, x := range scores[i] {
+			alarm[j] = x >= threshold
+		}
+		each[i] = Judge(&series[i], alarm)
+	})
+	var sum Tally
+	for _, t := range each {
+		sum.Add(t)
+	}
+	return sum
+}
+
+// Point is a detector at one rate of false alarms.
+type Point struct {
+	FalsePerYear float64
+	Threshold    float64
+	Recall       float64
+	Early        float64
+	Gradual      float64 // recall of gradual crossings
+	Sudden       float64 // recall of sudden ones
+	SuddenInTime float64
+}
+
+// Sweep lowers the threshold from the highest score until the false alarms per series-year reach each of the rates, which
+// must rise, and gives the recall there by interpolation between the two thresholds about it. A rate that is never
+// reached gives the best that was.
+func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
+	var out []Point
+	var last Point
+	for _, threshold := range thresholds(scores) {
+		t := tallyAt(series, scores, threshold)
+		p := pointOf(&t, threshold)
+		for len(out) < len(rates) && p.FalsePerYear >= rates[len(out)] {
+			out = append(out, between(last, p, rates[len(out)]))
+		}
+		if len(out) == len(rates) {
+			return out
+		}
+		last = p
+	}
+	for len(out) < len(rates) {
+		out = append(out, last)
+	}
+	return out
+}
+
+func pointOf(t *Tally, threshold float64) Point {
+	all := t.All()
+	return Point{
+		FalsePerYear: t.FalsePerYear(), Threshold: threshold, Recall: all.Recall(), Early: all.EarlyRecall(),
+		Gradual: t.Gradual.Recall(), Sudden: t.Sudden.Recall(), SuddenInTime: t.Sudden.InTimeShare(),
+	}
+}
+
+// between is the point at the rate given on the line from a to b.
+func between(a, b Point, rate float64) Point {
+	f := 1.0
+	if b.FalsePerYear > a.FalsePerYear {
+		f = (rate - a.FalsePerYear) / (b.FalsePerYear - a.FalsePerYear)
+	}
+	mix := func(x, y float64) float64 { return x + f*(y-x) }
+	return Point{
+		FalsePerYear: rate, Threshold: mix(a.Threshold, b.Threshold),
+		Recall: mix(a.Recall, b.Recall), Early: mix(a.Early, b.Early), Gradual: mix(a.Gradual, b.Gradual),
+		Sudden: mix(a.Sudden, b.Sudden), SuddenInTime: mix(a.SuddenInTime, b.SuddenInTime),
+	}
+}
+
+// thresholds are up to 400 finite scores, from the highest down, evenly spaced by rank.
+func thresholds(scores [][]float64) []float64 {
+	var all []float64
+	for _, s := range scores {
+		for _, x := range s {
+			if !math.IsInf(x, 0) && !math.IsNaN(x) {
+				all = append(all, x)
+			}
+		}
+	}
+	slices.Sort(all)
+	all = slices.Compact(all)
+	slices.Reverse(all)
+	const most = 400
+	if len(all) <= most {
+		return all
+	}
+	out := make([]float64, most)
+	for i := range out {
+		out[i] = all[i*(len(all)-1)/(most-1)]
+	}
+	return out
+}
