@@ -196,7 +196,7 @@ func (k *tank) fall() {
 		rate := math.Log(math.Max(k.base-bottom, 1.2-bottom)/(1-bottom)) / k.daysToFloor()
 		drift = func(x float64) float64 { return -rate * (x - bottom) }
 	case LevelsOff:
-		bottom := uniform(k.rng, 1.25, 2.4)
+		bottom := uniform(k.rng, 1.3, 3)
 		days := loguniform(k.rng, 15, 120)
 		k.until = k.day + days + uniform(k.rng, 60, 240)
 		drift = func(x float64) float64 { return -3 / days * math.Max(x-bottom, 0) }
@@ -207,7 +207,7 @@ func (k *tank) fall() {
 }
 
 // daysToFloor draws how long a gradual decline takes to reach the floor.
-func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 25, 220) }
+func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 20, 150) }
 
 // suddenly is a fall within 4 to 14 days; one in six settles above the floor.
 func (k *tank) suddenly() func(float64) float64 {

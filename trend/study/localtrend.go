@@ -8,11 +8,11 @@ import (
 
 // The spreads of the local linear trend on the logarithm of the level: fixed, chosen on other seeds than the tables use.
 const (
-	ltLevelVar   = 0.0012 // per day: how the logarithm wanders
-	ltSlopeVar   = 1.2e-6 // per day: how its daily slope wanders
+	ltLevelVar   = 0.0015 // per day: how the logarithm wanders
+	ltSlopeVar   = 4e-5   // per day: how its daily slope wanders
 	ltSlopeStart = 0.01   // standard deviation of the slope at the start, per day
-	ltWild       = 0.01   // share of readings that say nothing
-	ltPoints     = 81     // of the quadrature over the level
+	ltWild       = 1e-4   // share of readings that say nothing
+	ltPoints     = 41     // of the quadrature over the level
 )
 
 // ltState is the mean and covariance of (log of the level in floors, its change per day).
@@ -23,11 +23,19 @@ type ltState struct{ l, v, pll, plv, pvv float64 }
 func localTrend(s *Series) []float64 {
 	out := make([]float64, len(s.Obs))
 	var st ltState
+	next := 0
 	for i, o := range s.Obs {
 		if i == 0 {
+			for next < len(s.Inputs) && s.Inputs[next].Day <= o.Day {
+				next++
+			}
 			st = ltState{l: math.Log(math.Max(plain(o)/s.Floor, 0.3)), pll: 4, pvv: ltSlopeStart * ltSlopeStart}
 		} else {
 			st = st.ahead(o.Day - s.Obs[i-1].Day)
+			for next < len(s.Inputs) && s.Inputs[next].Day <= o.Day {
+				st.l = stepped(st.l, s.Inputs[next], s.Floor)
+				next++
+			}
 		}
 		st = st.told(o, s.Floor)
 		for _, days := range [...]float64{7, 14, 28, 42} {
@@ -36,6 +44,17 @@ func localTrend(s *Series) []float64 {
 		}
 	}
 	return out
+}
+
+// stepped is the logarithm of the level after a dose or a water change.
+func stepped(l float64, in trend.Input, floor float64) float64 {
+	switch in.Kind {
+	case trend.Dose:
+		return math.Log(math.Exp(l) + in.Amount/floor)
+	case trend.Change:
+		return math.Log((1-in.Fraction)*math.Exp(l) + in.Fraction*in.New/floor)
+	}
+	return l
 }
 
 // ahead is the state some days later.
