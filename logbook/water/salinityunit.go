@@ -1,0 +1,101 @@
+package water
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Assumptions of the salinity units, each at 25 °C or 20 °C as instruments are made.
+const (
+	instrumentTemperature   = 25 // °C to which conductivity meters compensate and hydrometers for reef tanks are marked
+	refractometerCompensate = 20 // °C to which hand refractometers compensate
+)
+
+// salinityUnits lists the units of salinity:
+//
+//   - PSU, practical salinity, which has no unit but is called so; ppt is used as the same number in the trade (common
+//     practice, no source).
+//   - g/kg, Reference Salinity of TEOS-10: salinity 35 is 35.165 g/kg.
+//   - SG a/b, specific gravity of the sample at a °C over pure water at b °C; SG alone is taken as 25/25 °C, and 60F/60F
+//     is also read.
+//   - mS/cm and uS/cm, as shown by a meter that compensates to 25 °C (salinity 35 is 53.07 mS/cm).
+//   - g/L of sea salt at 25 °C.
+//   - nD, the refractive index for sodium light as a hand refractometer compensates it to 20 °C.
+func salinityUnits() []Unit {
+	return []Unit{
+		{"PSU", ratio{1, 1}},
+		{"ppt", ratio{1, 1}},
+		{"g/kg", ratio{35, 35.16504}},
+		{"SG 25/25", curve{specificGravity{25, 25}}},
+		{"SG 20/20", curve{specificGravity{20, 20}}},
+		{"SG 60F/60F", curve{specificGravity{fahrenheit60, fahrenheit60}}},
+		{"mS/cm", curve{conductivity{instrumentTemperature, 1}}},
+		{"uS/cm", curve{conductivity{instrumentTemperature, 1000}}},
+		{"g/L", curve{saltPerLitre{instrumentTemperature}}},
+		{"nD", curve{refractive{refractometerCompensate}}},
+	}
+}
+
+const fahrenheit60 = (60.0 - 32) * 5 / 9
+
+func findSalinity(folded string) (Unit, bool) {
+	units := salinityUnits()
+	switch folded {
+	case "psu", "pss", "pss78", "practicalsalinity", "practical", "s", "sp":
+		return units[0], true
+	case "ppt", "‰", "o/oo", "0/00":
+		return units[1], true
+	case "g/kg":
+		return units[2], true
+	case "ms/cm", "ms", "ms/cm25", "ms/cm@25", "ms/cm25°c", "ms/cmat25°c", "ms/cmat25c":
+		return units[6], true
+	case "us/cm", "us", "us/cm25", "us/cm@25":
+		return units[7], true
+	case "g/l":
+		return units[8], true
+	case "nd", "ri", "n", "refractiveindex":
+		return units[9], true
+	}
+	for _, prefix := range []string{"sg", "s.g.", "specificgravity", "relativedensity"} {
+		if rest, ok := strings.CutPrefix(folded, prefix); ok {
+			return findSpecificGravity(rest)
+		}
+	}
+	return Unit{}, false
+}
+
+// findSpecificGravity reads the two temperatures of a specific gravity: "" for 25/25, "20/20", "60f/60f", "25/4".
+// One temperature stands for both.
+func findSpecificGravity(folded string) (Unit, bool) {
+	folded = strings.TrimPrefix(strings.TrimPrefix(folded, "at"), "@")
+	if folded == "" {
+		return Unit{"SG 25/25", curve{specificGravity{25, 25}}}, true
+	}
+	first, second, two := strings.Cut(folded, "/")
+	if !two {
+		second = first
+	}
+	sample, sampleText, ok1 := hydrometerTemperature(first)
+	reference, referenceText, ok2 := hydrometerTemperature(second)
+	if !ok1 || !ok2 {
+		return Unit{}, false
+	}
+	return Unit{"SG " + sampleText + "/" + referenceText, curve{specificGravity{sample, reference}}}, true
+}
+
+// hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written.
+func hydrometerTemperature(s string) (celsius float64, written string, ok bool) {
+	s = strings.NewReplacer("°", "", "deg", "").Replace(s)
+	number, isFahrenheit := strings.CutSuffix(s, "f")
+	number = strings.TrimSuffix(number, "c")
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return 0, "", false
+	}
+	written = number
+	if isFahrenheit {
+		v = (v - 32) * 5 / 9
+		written += "F"
+	}
+	return v, written, v >= 0 && v <= 40
+}

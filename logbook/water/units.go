@@ -1,0 +1,185 @@
+package water
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Unit is one way of writing an amount of one parameter: "ppb P" for phosphate, "SG 25/25" for salinity. It converts to
+// and from the parameter's canonical unit. Units are small values and may be compared with ==. The zero Unit has no
+// name and leaves numbers as they are.
+type Unit struct {
+	name string
+	law  law
+}
+
+// Name is the unit's spelling in this package, which Find reads back: "ug/L P" however it was typed. Words that mean the
+// same amount keep their names: ppb P stays ppb P.
+func (u Unit) Name() string { return u.name }
+
+// String is Name, so that a Unit prints as people write it.
+func (u Unit) String() string { return u.name }
+
+// Canonical turns a value in this unit into the parameter's canonical unit. A value in the canonical unit is returned
+// bit for bit. NaN stays NaN, and is the answer where the unit is not linear and no such value can be: a specific
+// gravity of 35, a negative conductivity.
+func (u Unit) Canonical(v float64) float64 {
+	if u.law == nil {
+		return v
+	}
+	return u.law.canonical(v)
+}
+
+// FromCanonical turns a value in the parameter's canonical unit into this one: the inverse of Canonical.
+func (u Unit) FromCanonical(v float64) float64 {
+	if u.law == nil {
+		return v
+	}
+	return u.law.fromCanonical(v)
+}
+
+// CanonicalChange turns a difference, a rate or a standard deviation in this unit into the canonical unit. A degree
+// Fahrenheit of change is 5/9 °C, without the offset of 32. Specific gravity, conductivity, g/L and refractive index are
+// not linear in salinity: their changes are taken at salinity 35, which is within 2 % of true anywhere between 30 and
+// 40. A change larger than that of 5 in salinity is refused, because there the two values have to be converted, not
+// their difference.
+func (u Unit) CanonicalChange(d float64) (float64, error) {
+	if u.law == nil {
+		return d, nil
+	}
+	c := u.law.change(d)
+	if err := u.checkChange(d, c); err != nil {
+		return 0, err
+	}
+	return c, nil
+}
+
+// FromCanonicalChange is the inverse of CanonicalChange, with the same refusal.
+func (u Unit) FromCanonicalChange(d float64) (float64, error) {
+	if u.law == nil {
+		return d, nil
+	}
+	own := u.law.fromChange(d)
+	if err := u.checkChange(own, d); err != nil {
+		return 0, err
+	}
+	return own, nil
+}
+
+// maxLinearChange is the change in salinity up to which the scales that are not linear are taken as if they were.
+const maxLinearChange = 5
+
+func (u Unit) checkChange(own, canonical float64) error {
+	if u.law.linear() || !(math.Abs(canonical) > maxLinearChange) {
+		return nil
+	}
+	return fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert both values", own, u.name)
+}
+
+// Units lists the units accepted for a parameter, the canonical one first, or nil for a parameter this package does not
+// know (see CustomUnits). The canonical units are dKH for alkalinity; mg/L of the ion or compound the name says for
+// calcium (Ca), magnesium (Mg), nitrate (NO3), phosphate (PO4), nitrite (NO2), silicate (SiO2), potassium (K), strontium
+// (Sr), boron (B) and iodine (I, all forms together); practical salinity (PSU); °C; pH. Ammonia is total ammonia, NH3
+// and NH4+ together, in mg/L expressed as if all of it were NH3; readings "as NH4" or "as N" are converted to that.
+//
+// Every parameter in mg/L is also read in ppm, which the trade uses for mg/L (common practice, no source), in ug/L and
+// ppb, in umol/L, and in mg/kg and umol/kg, for which seawater is taken at salinity 35 and 25 °C: 1.02334 kg/L
+// (computed, EOS-80; 2 % less for fresh water).
+func Units(parameter string) []Unit {
+	switch p := parameterName(parameter); p {
+	case "alkalinity":
+		return alkalinityUnits()
+	case "salinity":
+		return salinityUnits()
+	case "temperature":
+		return temperatureUnits()
+	case "ph":
+		return []Unit{{name: "pH", law: ratio{1, 1}}}
+	default:
+		if species := speciesOf(p); species != nil {
+			return speciesUnits(species)
+		}
+		return nil
+	}
+}
+
+// Find reads a unit as people type it for a parameter: "ppb P", "µg/L as P", "mg/L NO3-N", "meq/l", "°F", "sg 20/20".
+// Upper and lower case, spaces, "as", µ or u make no difference. Nothing is guessed: what could mean two things is
+// refused with the list of what is accepted.
+func Find(parameter, text string) (Unit, error) {
+	p := parameterName(parameter)
+	f := fold(text)
+	var (
+		u  Unit
+		ok bool
+	)
+	switch p {
+	case "alkalinity":
+		u, ok = findAlkalinity(f)
+	case "salinity":
+		u, ok = findSalinity(f)
+	case "temperature":
+		u, ok = findTemperature(f)
+	case "ph":
+		u, ok = findPH(f)
+	default:
+		species := speciesOf(p)
+		if species == nil {
+			return Unit{}, fmt.Errorf("parameter %q has no built-in units", parameter)
+		}
+		u, ok = findConcentration(species, f)
+	}
+	if !ok {
+		return Unit{}, unknownUnit(p, text, Units(p))
+	}
+	return u, nil
+}
+
+// CustomUnits lists the units accepted for a parameter of the user's own, given its canonical unit. For a mass
+// concentration (mg/L, ppm, ug/L, ppb, ng/L, g/L) these are all of them, by powers of ten, the canonical one first. Any
+// other unit stands for itself alone.
+func CustomUnits(canonical string) []Unit {
+	units := []Unit{{name: canonical, law: ratio{1, 1}}}
+	own, ok := massMeasure(fold(canonical))
+	if !ok {
+		return units
+	}
+	for _, m := range measures {
+		if m.kind == perLitre && m.name != own.name {
+			units = append(units, Unit{name: m.name, law: ratio{m.num * own.den, m.den * own.num}.reduced()})
+		}
+	}
+	return units
+}
+
+// FindCustom reads a unit for a parameter of the user's own: one of CustomUnits, in any spelling.
+func FindCustom(canonical, text string) (Unit, error) {
+	units := CustomUnits(canonical)
+	f := fold(text)
+	if f == fold(canonical) {
+		return units[0], nil
+	}
+	if m, ok := massMeasure(f); ok {
+		if own, ok := massMeasure(fold(canonical)); ok && own.name == m.name {
+			return units[0], nil
+		}
+		for _, u := range units {
+			if u.name == m.name {
+				return u, nil
+			}
+		}
+	}
+	return Unit{}, unknownUnit(fmt.Sprintf("a parameter kept in %q", canonical), text, units)
+}
+
+// unknownUnit says that text is not a unit of the parameter and which are.
+func unknownUnit(parameter, text string, accepted []Unit) error {
+	names := make([]string, len(accepted))
+	for i, u := range accepted {
+		names[i] = u.name
+	}
+	return fmt.Errorf("unit %q is not known for %s; accepted: %s", text, parameter, strings.Join(names, ", "))
+}
+
+func parameterName(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
