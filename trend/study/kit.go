@@ -116,7 +116,7 @@ func (k *kit) report(day, y float64) trend.Observation {
 
 func (k *kit) nearestStep(o *trend.Observation, y float64) {
 	switch {
-	case y < k.limit:
+	case k.limit > 0 && y < k.limit:
 		o.Value, o.Lo, o.Hi, o.Bound = k.limit, math.Inf(-1), k.limit, trend.Below
 	case y > k.top:
 		o.Value, o.Lo, o.Hi, o.Bound = k.top, k.top, math.Inf(1), trend.Above

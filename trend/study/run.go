@@ -1,0 +1,94 @@
+package study
+
+// rates are the false alarms per series-year at which detectors are compared.
+var rates = [...]float64{0.25, 0.5, 1}
+
+// Result is everything that a study found.
+type Result struct {
+	Seed   uint64
+	Series int
+
+	Years     float64
+	Readings  int
+	Crossings int
+	Sudden    int
+
+	Rules   []Row // the plain rules
+	Engine  Row   // the product's engine, alarm on the chance within 42 days
+	Generic Row   // the same with no method described
+
+	Flag        Tally // the product's own flag
+	FlagGeneric Tally
+	ByKind      []Part // the flag, by what the level does
+	ByCadence   []Part
+	ByKit       []Part
+	Again       Again
+	Calibration Calibration
+	CalGeneric  Calibration
+}
+
+// Row is one detector at each of the rates.
+type Row struct {
+	Name   string
+	Points []Point
+}
+
+// Part is the flag over a part of the series.
+type Part struct {
+	Name   string
+	Series int
+	Tally  Tally
+}
+
+// Run simulates n series and judges the engine and the plain rules on them.
+func Run(engine Engine, seed uint64, n int) Result {
+	series := Simulate(seed, n)
+	res := Result{Seed: seed, Series: n}
+	for i := range series {
+		s := &series[i]
+		res.Years += s.Years()
+		res.Readings += len(s.Obs)
+		for _, c := range s.Crossings() {
+			res.Crossings++
+			if c.Sudden {
+				res.Sudden++
+			}
+		}
+	}
+	for _, d := range Rules() {
+		res.Rules = append(res.Rules, Row{d.Name, Sweep(series, Scores(d, series), rates[:])})
+	}
+
+	chance := func(r *said) float64 { return r.p42 }
+	runs := Hindcasts(engine, series, false)
+	res.Engine = Row{"leadline: chance of the floor within 42 days", Sweep(series, scoresOf(runs, chance), rates[:])}
+	tallies := flagTallies(series, runs)
+	res.Flag = total(tallies, nil)
+	for _, k := range kinds {
+		res.ByKind = append(res.ByKind, part(k.String(), tallies, func(i int) bool { return series[i].Kind == k }))
+	}
+	for _, c := range [...]Cadence{TwiceWeekly, Weekly, Fortnightly} {
+		res.ByCadence = append(res.ByCadence, part(c.String(), tallies, func(i int) bool { return series[i].Cadence == c }))
+	}
+	for _, k := range [...]KitClass{Fine, Coarse, Card} {
+		res.ByKit = append(res.ByKit, part(k.String(), tallies, func(i int) bool { return series[i].Kit == k }))
+	}
+	res.Again = judgeAgain(series, runs)
+	res.Calibration = Calibrate(series, runs)
+
+	runs = Hindcasts(engine, series, true)
+	res.Generic = Row{"leadline, no method described", Sweep(series, scoresOf(runs, chance), rates[:])}
+	res.FlagGeneric = total(flagTallies(series, runs), nil)
+	res.CalGeneric = Calibrate(series, runs)
+	return res
+}
+
+func part(name string, tallies []Tally, keep func(i int) bool) Part {
+	p := Part{Name: name, Tally: total(tallies, keep)}
+	for i := range tallies {
+		if keep(i) {
+			p.Series++
+		}
+	}
+	return p
+}
