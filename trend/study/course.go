@@ -207,7 +207,7 @@ func (k *tank) fall() {
 }
 
 // daysToFloor draws how long a gradual decline takes to reach the floor.
-func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 20, 150) }
+func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 12, 110) }
 
 // suddenly is a fall within 4 to 14 days; one in six settles above the floor.
 func (k *tank) suddenly() func(float64) float64 {

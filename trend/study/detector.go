@@ -75,11 +75,11 @@ func lineDays(t, y []float64) float64 {
 	return minusDays(sy/n+slope*(t[len(t)-1]-st/n), slope)
 }
 
-// minusDays is minus the days until a line at level now is below one; 0 when it is already, -Inf when it never will be.
+// minusDays is minus the days until a line at level now is below one; when it is already, how far; -Inf when it never will be.
 func minusDays(level, slope float64) float64 {
 	switch {
 	case level < 1:
-		return 0
+		return 1 - level
 	case slope < 0:
 		return -(level - 1) / -slope
 	default:
