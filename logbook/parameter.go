@@ -1,5 +1,12 @@
 package logbook
 
+import (
+	"fmt"
+	"strings"
+
+	"leadline/logbook/water"
+)
+
 // Parameter is a thing that is measured. Names are lower case; the standard ones are listed by Standard.
 type Parameter struct {
 	Name   string // "nitrate"
@@ -17,3 +24,26 @@ type Parameter struct {
 }
 
 func (Parameter) Kind() Kind { return KindParameter }
+
+// FindUnit reads a unit as people type it; "" is the canonical one. The error lists what is accepted.
+func (p Parameter) FindUnit(text string) (water.Unit, error) {
+	units := water.Units(p.Name)
+	if len(units) > 0 {
+		if text == "" {
+			return units[0], nil
+		}
+		return water.Find(p.Name, text)
+	}
+	units = water.CustomUnits(p.Unit)
+	if text == "" {
+		return units[0], nil
+	}
+	var names []string
+	for _, u := range units {
+		if strings.EqualFold(u.Name(), text) {
+			return u, nil
+		}
+		names = append(names, u.Name())
+	}
+	return water.Unit{}, fmt.Errorf("unit %q is not known for %s; accepted: %s", Clean(text), p.Name, strings.Join(names, ", "))
+}

@@ -1,0 +1,33 @@
+package alerts
+
+import (
+	"errors"
+	"time"
+
+	"leadline/logbook"
+)
+
+// answer applies the keeper's acknowledgements. One holds for an alert of its tank, parameter and rule if it was given
+// after the alert was raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that
+// comes back before its end.
+func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
+	for i := range as {
+		a := &as[i]
+		for _, e := range acks {
+			ack, ok := e.(logbook.Acknowledgement)
+			if !ok || ack.Parameter != a.Parameter || ack.Rule != string(a.Rule) || ack.Time.After(asOf) {
+				continue
+			}
+			switch {
+			case !ack.Until.IsZero():
+				if ack.Until.After(a.SnoozedUntil) {
+					a.SnoozedUntil = ack.Until
+				}
+			case !ack.Time.Before(a.Since):
+				a.Acknowledged = true
+			}
+		}
+	}
+}
+
+func isNotFound(err error) bool { return errors.Is(err, logbook.ErrNotFound) }

@@ -1,0 +1,80 @@
+package alerts
+
+import (
+	"cmp"
+	"slices"
+	"time"
+)
+
+// Severity orders alerts by how soon they want the keeper.
+type Severity int8
+
+const (
+	Notice  Severity = iota + 1 // worth knowing
+	Warning                     // wants attention this week
+	Urgent                      // wants attention today
+)
+
+func (s Severity) String() string {
+	switch s {
+	case Notice:
+		return "notice"
+	case Warning:
+		return "warning"
+	case Urgent:
+		return "urgent"
+	default:
+		return "none"
+	}
+}
+
+// Rule names what raised an alert. The names are part of the machine interface.
+type Rule string
+
+const (
+	RuleBottomedOut  Rule = "bottomed_out"
+	RuleBottomingOut Rule = "bottoming_out"
+	RuleTestAgain    Rule = "test_again"   // one low reading that may be the start of a sudden fall
+	RuleOutside      Rule = "outside_band" // the level is outside the band
+	RuleNearEdge     Rule = "near_edge"    // the level, or its 14-day forecast, comes close to an edge of the band
+	RuleSuspect      Rule = "suspect"      // the latest reading is far from what the earlier ones predict
+	RuleOverdue      Rule = "overdue"      // a test is overdue
+)
+
+// Alert is one thing that wants the keeper, in one plain sentence with its evidence.
+type Alert struct {
+	Tank      string
+	Parameter string // "" where it is not about a parameter
+	Rule      Rule
+	Severity  Severity
+	Since     time.Time
+	Text      string         // one sentence with numbers and units
+	Evidence  map[string]any // what it rests on: numbers, times as RFC 3339; never NaN
+
+	Acknowledged bool      // the keeper has seen it
+	SnoozedUntil time.Time // zero: not snoozed
+}
+
+// Open reports whether the alert still asks for the keeper at asOf.
+func (a Alert) Open(asOf time.Time) bool {
+	return !a.Acknowledged && !a.SnoozedUntil.After(asOf)
+}
+
+// sortAlerts puts what wants attention first: open before answered, severe before mild, then older before newer.
+func sortAlerts(as []Alert, asOf time.Time) {
+	slices.SortStableFunc(as, func(a, b Alert) int {
+		if oa, ob := a.Open(asOf), b.Open(asOf); oa != ob {
+			if oa {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(
+			-cmp.Compare(a.Severity, b.Severity),
+			a.Since.Compare(b.Since),
+			cmp.Compare(a.Tank, b.Tank),
+			cmp.Compare(a.Parameter, b.Parameter),
+			cmp.Compare(a.Rule, b.Rule),
+		)
+	})
+}

@@ -1,0 +1,118 @@
+package alerts
+
+import (
+	"math"
+	"time"
+
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// Band is the keeper's band of one parameter in its canonical unit; NaN where unset.
+type Band struct {
+	Low, High float64
+	Floor     float64
+	EveryDays float64 // as set by the keeper; 0: not set
+}
+
+// BandOf reads a tank's band for a parameter.
+func BandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
+	out := Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
+	b, ok := t.Bands[p.Name]
+	if !ok {
+		return out, nil
+	}
+	u, err := p.FindUnit(b.Unit)
+	if err != nil {
+		return out, err
+	}
+	for _, f := range []struct {
+		from *float64
+		to   *float64
+	}{{b.Low, &out.Low}, {b.High, &out.High}, {b.Floor, &out.Floor}} {
+		if f.from != nil {
+			*f.to = u.Canonical(*f.from)
+		}
+	}
+	if b.EveryDays != nil {
+		out.EveryDays = *b.EveryDays
+	}
+	return out, nil
+}
+
+// Set reports whether the keeper has given any edge of the band.
+func (b Band) Set() bool { return !math.IsNaN(b.Low) || !math.IsNaN(b.High) }
+
+// BandState is where the true level stands in the band.
+type BandState string
+
+const (
+	BandNone     BandState = "none"      // no band set
+	BandUnknown  BandState = "unknown"   // no reading
+	BandInside   BandState = "inside"    // the level is inside, and is expected to stay there for 14 days
+	BandNearLow  BandState = "near_low"  // inside, but its 80 % interval or its 14-day forecast reaches below
+	BandNearHigh BandState = "near_high" // likewise above
+	BandBelow    BandState = "below"     // the level is more likely below the band than in it
+	BandAbove    BandState = "above"
+)
+
+// StateIn tells where an assessed level stands. Near an edge means: the edge lies inside the 80 % interval of the
+// level now, or the mean forecast crosses it within 14 days.
+func (b Band) StateIn(a trend.Assessment) BandState {
+	switch {
+	case !b.Set():
+		return BandNone
+	case a.N == 0 || math.IsNaN(a.Level):
+		return BandUnknown
+	case a.Level < b.Low:
+		return BandBelow
+	case a.Level > b.High:
+		return BandAbove
+	}
+	soon := a.Level
+	for _, f := range a.Forecast {
+		if f.Days <= 14 {
+			soon = f.Mean
+		}
+	}
+	switch {
+	case a.LevelLo < b.Low || soon < b.Low:
+		return BandNearLow
+	case a.LevelHi > b.High || soon > b.High:
+		return BandNearHigh
+	default:
+		return BandInside
+	}
+}
+
+// bandAlert speaks up when the level is outside the band or comes near an edge of it. Since is the first of the
+// unbroken run of latest readings on that side.
+func bandAlert(l Line, asOf time.Time) (Alert, bool) {
+	state := l.BandState
+	a := Alert{Severity: Notice, Rule: RuleNearEdge}
+	switch state {
+	case BandBelow, BandAbove:
+		a.Rule, a.Severity = RuleOutside, Warning
+	case BandNearLow, BandNearHigh:
+	default:
+		return Alert{}, false
+	}
+	low := state == BandBelow || state == BandNearLow
+	edge := l.Band.High
+	if low {
+		edge = l.Band.Low
+	}
+	a.Since = l.runStart(func(r logbook.Reading) bool {
+		if a.Rule == RuleNearEdge {
+			return false // the latest reading is what brought it there
+		}
+		if low {
+			return r.Value < edge
+		}
+		return r.Value > edge
+	})
+	a.Text = l.bandSentence(state, edge)
+	a.Evidence = l.evidence(asOf)
+	a.Evidence["edge"] = edge
+	return a, true
+}

@@ -1,0 +1,66 @@
+package alerts
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+func TestStateIn(t *testing.T) {
+	band := Band{Low: 7, High: 9, Floor: math.NaN()}
+	at := func(lo, level, hi, soon float64) trend.Assessment {
+		return trend.Assessment{N: 5, LevelLo: lo, Level: level, LevelHi: hi,
+			Forecast: []trend.ForecastPoint{{Days: 7, Mean: level}, {Days: 14, Mean: soon}, {Days: 28, Mean: -100}}}
+	}
+	for _, c := range []struct {
+		name string
+		band Band
+		a    trend.Assessment
+		want BandState
+	}{
+		{"no band", Band{Low: math.NaN(), High: math.NaN()}, at(8, 8, 8, 8), BandNone},
+		{"no reading", band, trend.Assessment{}, BandUnknown},
+		{"unknown level", band, trend.Assessment{N: 3, Level: math.NaN()}, BandUnknown},
+		{"inside; what comes after 14 days does not count", band, at(7.8, 8, 8.2, 8), BandInside},
+		{"below", band, at(6.5, 6.9, 7.3, 6.9), BandBelow},
+		{"above", band, at(8.9, 9.1, 9.3, 9.1), BandAbove},
+		{"interval reaches below", band, at(6.9, 7.1, 7.3, 7.1), BandNearLow},
+		{"interval reaches above", band, at(8.6, 8.9, 9.1, 8.9), BandNearHigh},
+		{"forecast reaches below", band, at(7.8, 8, 8.2, 6.9), BandNearLow},
+		{"forecast reaches above", band, at(7.8, 8, 8.2, 9.2), BandNearHigh},
+		{"only a lower edge", Band{Low: 1300, High: math.NaN()}, at(1400, 1420, 1440, 1430), BandInside},
+	} {
+		if got := c.band.StateIn(c.a); got != c.want {
+			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+		}
+	}
+}
+
+func TestBandOfConvertsItsUnit(t *testing.T) {
+	low, floor := 10.0, 5.0
+	tank := logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"phosphate": {Low: &low, Floor: &floor, Unit: "ppb P"}}}
+	b, err := BandOf(tank, parameter(t, "phosphate"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const po4 = 94.970 / 30.974 / 1000 // testdata/reference/units.json
+	if math.Abs(b.Low-10*po4) > 1e-6 || math.Abs(b.Floor-5*po4) > 1e-6 || !math.IsNaN(b.High) {
+		t.Errorf("band in mg/L: %+v", b)
+	}
+}
+
+func TestOutsideSinceIsTheFirstOfTheRun(t *testing.T) {
+	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
+	l := Line{Parameter: parameter(t, "alkalinity"), Band: Band{Low: 7, High: 9, Floor: math.NaN()}, BandState: BandBelow,
+		Assessment: trend.Assessment{N: 4, Level: 6.7, LevelLo: 6.5, LevelHi: 6.9}}
+	for i, v := range []float64{6.8, 7.2, 6.9, 6.7} {
+		l.Readings = append(l.Readings, logbook.Reading{Time: day(i + 1), Value: v, Text: "x", Unit: "dKH"})
+	}
+	a, ok := bandAlert(l, day(5))
+	if !ok || a.Rule != RuleOutside || !a.Since.Equal(day(3)) {
+		t.Errorf("alert %+v, want outside_band since 3 March", a)
+	}
+}

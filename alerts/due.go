@@ -1,0 +1,65 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"leadline/logbook"
+)
+
+// A test counts as overdue when it is late by a quarter of its interval and by a day at least (common practice, no
+// source): a weekly test done on Sunday instead of Saturday is no alert.
+const (
+	lateShare = 0.25
+	lateDays  = 1
+)
+
+// everyDays is how often a parameter is tested: as the keeper set it; else as the readings show, once there are four of
+// them (the median gap, to whole days); else, for a parameter with a band, its usual interval; else 0, on occasion.
+func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading) float64 {
+	if b.EveryDays > 0 {
+		return b.EveryDays
+	}
+	const recent = 9
+	rs := readings[max(0, len(readings)-recent):]
+	var gaps []float64
+	for i := 1; i < len(rs); i++ {
+		if gap := Day(rs[i].Time) - Day(rs[i-1].Time); gap > 0.5 { // repeats on one test day are no gap
+			gaps = append(gaps, gap)
+		}
+	}
+	if len(gaps) >= 3 {
+		slices.Sort(gaps)
+		return math.Max(1, math.Round(gaps[len(gaps)/2]))
+	}
+	if b.Set() || !math.IsNaN(b.Floor) {
+		return p.EveryDays
+	}
+	return 0
+}
+
+// dueAlert speaks up when a test is overdue.
+func dueAlert(l Line, asOf time.Time) (Alert, bool) {
+	if l.Due.IsZero() {
+		return Alert{}, false
+	}
+	late := Day(asOf) - Day(l.Due)
+	if late < math.Max(lateDays, lateShare*l.EveryDays) {
+		return Alert{}, false
+	}
+	ev := map[string]any{
+		"last_test":  logbook.FormatTime(l.latestTime()),
+		"every_days": l.EveryDays,
+		"days_late":  math.Floor(late),
+	}
+	return Alert{
+		Rule:     RuleOverdue,
+		Severity: Notice,
+		Since:    l.Due,
+		Text: fmt.Sprintf("%s was due on %s, %s ago: the last test is of %s and it is tested every %s",
+			l.Parameter.Name, dayText(l.Due), daysText(late), dayText(l.latestTime()), daysText(l.EveryDays)),
+		Evidence: ev,
+	}, true
+}

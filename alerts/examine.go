@@ -1,0 +1,260 @@
+package alerts
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// How far back an examination looks. What lies further back changes the present answer by nothing a screen could show,
+// and reading it would make a morning glance as slow as the history is long.
+const (
+	HistoryDays = 400
+	MaxReadings = 400
+)
+
+// Line is one parameter of a tank as-of a moment.
+type Line struct {
+	Tank       logbook.Tank
+	Parameter  logbook.Parameter
+	Band       Band
+	BandState  BandState
+	Readings   []logbook.Reading // those the answer rests on, in time order
+	Inputs     []trend.Input     // what was done to the level in that time
+	Assessment trend.Assessment  // days counted by Day
+	EveryDays  float64           // how often it is tested; 0: on occasion
+	Due        time.Time         // next test; zero if on occasion only
+	Supply     float64           // standing dosing per day as-of the moment, canonical unit
+	Alerts     []Alert
+}
+
+// Report is a tank as-of a moment.
+type Report struct {
+	Tank   logbook.Tank
+	AsOf   time.Time
+	Lines  []Line  // every parameter that has readings or a band, in standard order
+	Alerts []Alert // of all lines, what wants attention first
+}
+
+// ExamineAll examines every tank of the book, by name.
+func ExamineAll(v *logbook.View, asOf time.Time) ([]Report, error) {
+	tanks, err := v.Tanks()
+	if err != nil {
+		return nil, err
+	}
+	var reports []Report
+	for _, t := range tanks {
+		r, err := Examine(v, t.Name, asOf)
+		if err != nil {
+			return nil, err
+		}
+		reports = append(reports, r)
+	}
+	return reports, nil
+}
+
+// Examine examines one tank as-of a moment: every parameter's readings through observation and assessment to alerts,
+// with the keeper's acknowledgements applied. What it costs depends on HistoryDays, not on the age of the book.
+func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
+	t, err := v.Tank(tank)
+	if err != nil {
+		return Report{}, err
+	}
+	acks, err := v.Entries(t.Name, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
+	if err != nil {
+		return Report{}, err
+	}
+	parameters, err := parametersOf(v, t)
+	if err != nil {
+		return Report{}, err
+	}
+	report := Report{Tank: t, AsOf: asOf}
+	for _, p := range parameters {
+		l, err := ExamineParameter(v, t, p, asOf, 0)
+		if err != nil {
+			return Report{}, err
+		}
+		answer(l.Alerts, acks, asOf)
+		report.Lines = append(report.Lines, l)
+		report.Alerts = append(report.Alerts, l.Alerts...)
+	}
+	sortAlerts(report.Alerts, asOf)
+	return report, nil
+}
+
+// ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0
+// means trend.DefaultWindow.
+func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Line, error) {
+	l := Line{Tank: t, Parameter: p}
+	var err error
+	if l.Band, err = BandOf(t, p); err != nil {
+		return Line{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	}
+	if l.Readings, err = history(v, t.Name, p.Name, asOf, windowDays); err != nil {
+		return Line{}, err
+	}
+	obs, err := l.observe(v)
+	if err != nil {
+		return Line{}, err
+	}
+	set := l.settings(windowDays)
+	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
+	l.BandState = l.Band.StateIn(l.Assessment)
+	l.EveryDays = everyDays(l.Band, p, l.Readings)
+	if n := len(l.Readings); n > 0 && l.EveryDays > 0 {
+		l.Due = l.Readings[n-1].Time.Add(time.Duration(l.EveryDays * dayNanos))
+	}
+	l.Supply = supplyAt(l.Inputs, Day(asOf))
+	for _, rule := range []func(Line, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, dueAlert} {
+		if a, ok := rule(l, asOf); ok {
+			a.Tank, a.Parameter = t.Name, p.Name
+			l.Alerts = append(l.Alerts, a)
+		}
+	}
+	sortAlerts(l.Alerts, asOf)
+	return l, nil
+}
+
+// Hindcast is what the engine would have said at each past reading of a parameter: one Line per reading, in time
+// order, without alerts. It loads the whole series.
+func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, error) {
+	whole := Line{Tank: t, Parameter: p}
+	var err error
+	if whole.Band, err = BandOf(t, p); err != nil {
+		return nil, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	}
+	if whole.Readings, err = v.Readings(t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+		return nil, err
+	}
+	obs, err := whole.observe(v)
+	if err != nil {
+		return nil, err
+	}
+	lines := make([]Line, 0, len(obs))
+	for i, a := range trend.Hindcast(obs, whole.Inputs, whole.settings(0)) {
+		l := whole
+		l.Readings = whole.Readings[:i+1]
+		l.Assessment = a
+		l.BandState = l.Band.StateIn(a)
+		lines = append(lines, l)
+	}
+	return lines, nil
+}
+
+// Judge compares a reading that is about to be entered with what the earlier ones predict.
+func (l Line) Judge(v *logbook.View, r logbook.Reading) (trend.Judgement, error) {
+	obs, err := l.observe(v)
+	if err != nil {
+		return trend.Judgement{}, err
+	}
+	next, err := observeWith(v, l.Parameter, r)
+	if err != nil {
+		return trend.Judgement{}, err
+	}
+	return trend.Judge(obs, l.Inputs, next, l.settings(0)), nil
+}
+
+// parametersOf lists what a tank measures or wants to measure, in standard order.
+func parametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) {
+	measured, err := v.Measured(t.Name)
+	if err != nil {
+		return nil, err
+	}
+	all, err := v.Parameters()
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(all, func(p logbook.Parameter) bool {
+		_, banded := t.Bands[p.Name]
+		return !banded && !slices.Contains(measured, p.Name)
+	}), nil
+}
+
+// history reads the readings an answer rests on.
+func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays float64) ([]logbook.Reading, error) {
+	if windowDays > HistoryDays {
+		return v.Readings(tank, parameter, asOf.Add(-time.Duration(windowDays*dayNanos)), asOf)
+	}
+	rs, err := v.LastReadings(tank, parameter, asOf, MaxReadings)
+	if err != nil {
+		return nil, err
+	}
+	oldest := asOf.AddDate(0, 0, -HistoryDays)
+	first := 0
+	// The last reading is shown however old it is.
+	for first < len(rs)-1 && rs[first].Time.Before(oldest) {
+		first++
+	}
+	return rs[first:], nil
+}
+
+// observe turns the line's readings into observations and loads what was done to the water in that time.
+func (l *Line) observe(v *logbook.View) ([]trend.Observation, error) {
+	if len(l.Readings) == 0 {
+		return nil, nil
+	}
+	obs := make([]trend.Observation, len(l.Readings))
+	methods := map[string]method{}
+	for i, r := range l.Readings {
+		m, ok := methods[r.Method]
+		if !ok {
+			var err error
+			if m, err = methodOf(v, l.Parameter, r.Method); err != nil {
+				return nil, err
+			}
+			methods[r.Method] = m
+		}
+		var err error
+		if obs[i], err = Observe(r, l.Parameter, m.Method, m.described); err != nil {
+			return nil, err
+		}
+	}
+	done, err := doneBetween(v, l.Tank.Name, l.Parameter.Name, l.Readings[0].Time, time.Time{})
+	if err != nil {
+		return nil, err
+	}
+	l.Inputs, err = Inputs(l.Parameter, done)
+	return obs, err
+}
+
+func (l Line) settings(windowDays float64) trend.Settings {
+	return trend.Settings{
+		Floor:  l.Band.Floor,
+		Low:    l.Band.Low,
+		High:   l.Band.High,
+		Window: windowDays,
+		Wobble: l.Parameter.Wobble,
+	}
+}
+
+// method is a method as used, and whether the keeper described it.
+type method struct {
+	logbook.Method
+	described bool
+}
+
+// methodOf finds the method a reading names; an undescribed one is the parameter's generic one.
+func methodOf(v *logbook.View, p logbook.Parameter, name string) (method, error) {
+	if name == "" {
+		return method{p.Generic, false}, nil
+	}
+	m, err := v.Method(name, p.Name)
+	switch {
+	case isNotFound(err):
+		return method{p.Generic, false}, nil
+	case err != nil:
+		return method{}, err
+	}
+	return method{m, true}, nil
+}
+
+func observeWith(v *logbook.View, p logbook.Parameter, r logbook.Reading) (trend.Observation, error) {
+	m, err := methodOf(v, p, r.Method)
+	if err != nil {
+		return trend.Observation{}, err
+	}
+	return Observe(r, p, m.Method, m.described)
+}

@@ -1,0 +1,234 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+// The sentences of this file are all that the program says about water; every one carries its numbers, their units and
+// how sure they are. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
+
+// Number prints a value of the parameter in its canonical unit, without the unit.
+func Number(p logbook.Parameter, v float64) string { return water.Format(v, p.Digits) }
+
+// Quantity prints a value of the parameter with its unit.
+func Quantity(p logbook.Parameter, v float64) string {
+	if p.Unit == "" {
+		return Number(p, v)
+	}
+	return Number(p, v) + " " + p.Unit
+}
+
+// LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
+func (l Line) LevelText() string {
+	as := l.Assessment
+	if math.IsNaN(as.Level) {
+		return "level unknown"
+	}
+	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
+}
+
+// SlopeText is the direction and the net slope, such as "falling 0.006 mg/L a week (0.002–0.010)", or what it would
+// take to tell.
+func (l Line) SlopeText() string {
+	as := l.Assessment
+	slope := func(v float64) string { return water.Format(v, l.Parameter.Digits+1) }
+	switch as.Direction {
+	case trend.Falling:
+		return fmt.Sprintf("falling %s a week (%s–%s)", withUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
+	case trend.Rising:
+		return fmt.Sprintf("rising %s a week (%s–%s)", withUnit(slope(as.SlopePerWeek), l.Parameter.Unit), slope(as.SlopeLo), slope(as.SlopeHi))
+	case trend.Steady:
+		return fmt.Sprintf("steady (%s to %s a week)", slope(as.SlopeLo), withUnit(slope(as.SlopeHi), l.Parameter.Unit))
+	default:
+		return "too few readings to tell a direction"
+	}
+}
+
+// FloorText says when the level is expected below the floor, as a range, or that it is not within sight.
+func (l Line) FloorText(asOf time.Time) string {
+	as := l.Assessment
+	switch {
+	case math.IsNaN(as.Floor):
+		return "no floor set"
+	case as.BottomedOut:
+		return "below the floor now"
+	case math.IsNaN(as.PFloor42):
+		return "too few readings to tell when it would reach the floor"
+	case math.IsInf(as.FloorP10, 1):
+		return fmt.Sprintf("not below the floor within %d days (chance under 10 %%)", trend.Horizon)
+	}
+	date := func(days float64) string {
+		if math.IsInf(days, 1) {
+			return fmt.Sprintf("later than %s", shortDay(asOf.AddDate(0, 0, trend.Horizon)))
+		}
+		return shortDay(asOf.Add(time.Duration(days * dayNanos)))
+	}
+	return fmt.Sprintf("below the floor of %s between %s and %s, as likely as not by %s",
+		Quantity(l.Parameter, as.Floor), date(as.FloorP10), date(as.FloorP90), date(as.FloorP50))
+}
+
+func (l Line) bottomingOutSentence(asOf time.Time) string {
+	return fmt.Sprintf("%s is heading for zero: %s, %s; %s (chance within 42 days %s)",
+		l.Parameter.Name, l.LevelText(), l.SlopeText(), l.FloorText(asOf), Percent(l.Assessment.PFloor42))
+}
+
+func (l Line) bottomedOutSentence() string {
+	return fmt.Sprintf("%s has bottomed out: %s, below your floor of %s; the last reading is %s of %s",
+		l.Parameter.Name, l.LevelText(), Quantity(l.Parameter, l.Assessment.Floor), l.latestText(), dayText(l.latestTime()))
+}
+
+func (l Line) testAgainSentence() string {
+	return fmt.Sprintf("%s may have dropped suddenly: %s on %s is far under what the earlier readings led to expect; test again now",
+		l.Parameter.Name, l.latestText(), dayText(l.latestTime()))
+}
+
+func (l Line) bandSentence(state BandState, edge float64) string {
+	where := map[BandState]string{
+		BandBelow:    "is below your band",
+		BandAbove:    "is above your band",
+		BandNearLow:  "is near the lower edge of your band",
+		BandNearHigh: "is near the upper edge of your band",
+	}[state]
+	return fmt.Sprintf("%s %s (edge %s): %s, %s; the last reading is %s of %s", l.Parameter.Name, where,
+		Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText(), l.latestText(), dayText(l.latestTime()))
+}
+
+func (l Line) suspectSentence() string {
+	e := l.Assessment.Expected
+	return fmt.Sprintf("the %s reading of %s, %s, is far from what the last weeks predict (%s to %s): test again before dosing",
+		l.Parameter.Name, dayText(l.latestTime()), l.latestText(), Number(l.Parameter, e.Lo), Quantity(l.Parameter, e.Hi))
+}
+
+// Reasons are the plain sentences behind an assessment: what it rests on and what to bear in mind.
+func (l Line) Reasons(asOf time.Time) []string {
+	as := l.Assessment
+	if as.N == 0 {
+		return []string{"no readings up to " + dayText(asOf)}
+	}
+	rs := []string{
+		fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, dayText(l.Readings[0].Time), dayText(l.latestTime()), l.latestText()),
+		fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()),
+	}
+	if !math.IsNaN(as.Floor) {
+		rs = append(rs, l.FloorText(asOf))
+	}
+	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
+		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p = %s", r.N, daysText(r.WindowDays),
+			withUnit(water.Format(r.SlopePerWeek, l.Parameter.Digits+1), l.Parameter.Unit),
+			water.Format(r.Lo, l.Parameter.Digits+1), water.Format(r.Hi, l.Parameter.Digits+1), water.Format(r.P, 3)))
+	}
+	for _, n := range append(as.Notes, as.Rolling.Notes...) {
+		rs = append(rs, n.Text)
+	}
+	return rs
+}
+
+// evidence is what an alert about a level rests on, ready for JSON.
+func (l Line) evidence(asOf time.Time) map[string]any {
+	as := l.Assessment
+	ev := map[string]any{
+		"unit":           l.Parameter.Unit,
+		"n":              as.N,
+		"level":          finite(as.Level),
+		"level_lo":       finite(as.LevelLo),
+		"level_hi":       finite(as.LevelHi),
+		"slope_per_week": finite(as.SlopePerWeek),
+		"as_of":          logbook.FormatTime(asOf),
+	}
+	if n := len(l.Readings); n > 0 {
+		ev["latest"] = l.Readings[n-1].Text + " " + l.Readings[n-1].Unit
+		ev["latest_time"] = logbook.FormatTime(l.latestTime())
+	}
+	if !math.IsNaN(as.Floor) {
+		ev["floor"] = as.Floor
+		ev["p_floor_14d"] = finite(as.PFloor14)
+		ev["p_floor_42d"] = finite(as.PFloor42)
+	}
+	return ev
+}
+
+// finite is v, or nil where v is not a number that JSON can carry.
+func finite(v float64) any {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return v
+}
+
+// latestText is the last reading as it was typed.
+func (l Line) latestText() string {
+	n := len(l.Readings)
+	if n == 0 {
+		return "no reading"
+	}
+	r := l.Readings[n-1]
+	return withUnit(logbook.Clean(r.Text), logbook.Clean(r.Unit))
+}
+
+func (l Line) latestTime() time.Time {
+	if n := len(l.Readings); n > 0 {
+		return l.Readings[n-1].Time
+	}
+	return time.Time{}
+}
+
+// timeOfReading is the time, as logged, of the first reading at or after a day.
+func (l Line) timeOfReading(day float64) time.Time {
+	const second = 1.0 / 86400
+	for _, r := range l.Readings {
+		if Day(r.Time) >= day-second {
+			return r.Time
+		}
+	}
+	return l.latestTime()
+}
+
+// runStart is the time of the first reading of the unbroken run of latest readings for which ok holds; the latest
+// reading's where it does not hold there.
+func (l Line) runStart(ok func(logbook.Reading) bool) time.Time {
+	start := l.latestTime()
+	for i := len(l.Readings) - 1; i >= 0 && ok(l.Readings[i]); i-- {
+		start = l.Readings[i].Time
+	}
+	return start
+}
+
+// Percent prints a chance, never as a certainty.
+func Percent(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "unknown"
+	case p < 0.01:
+		return "under 1 %"
+	case p > 0.99:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", 100*p)
+	}
+}
+
+func withUnit(number, unit string) string { return strings.TrimSpace(number + " " + unit) }
+
+func dayText(t time.Time) string {
+	if t.IsZero() {
+		return "no day"
+	}
+	return t.Format("2 Jan 2006")
+}
+
+func shortDay(t time.Time) string { return t.Format("2 Jan") }
+
+func daysText(days float64) string {
+	n := math.Floor(days)
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%.0f days", n)
+}

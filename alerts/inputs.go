@@ -1,0 +1,106 @@
+package alerts
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// Inputs turns what was done to the water of a tank, in any order, into the known inputs of one parameter's series.
+// Dosing of several supplements for the same parameter adds up: each trend.Dosing carries the total from its day on.
+// New water whose level of the parameter was not told has a NaN level.
+func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
+	done = slices.Clone(done)
+	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
+	inForce := map[string]float64{} // per day, by supplement
+	var in []trend.Input
+	for _, e := range done {
+		switch e := e.(type) {
+		case logbook.Dosing:
+			if e.Parameter != p.Name {
+				continue
+			}
+			perDay, err := changeIn(p, e.PerDay, e.Unit)
+			if err != nil {
+				return nil, err
+			}
+			inForce[e.Supplement] = perDay
+			in = append(in, trend.Input{Day: Day(e.Time), Kind: trend.Dosing, Amount: total(inForce)})
+		case logbook.Dose:
+			if e.Parameter != p.Name {
+				continue
+			}
+			amount, err := changeIn(p, e.Amount, e.Unit)
+			if err != nil {
+				return nil, err
+			}
+			in = append(in, trend.Input{Day: Day(e.Time), Kind: trend.Dose, Amount: amount})
+		case logbook.WaterChange:
+			level := math.NaN()
+			if a, ok := e.New[p.Name]; ok {
+				u, err := p.FindUnit(a.Unit)
+				if err != nil {
+					return nil, err
+				}
+				level = u.Canonical(a.Value)
+			}
+			in = append(in, trend.Input{Day: Day(e.Time), Kind: trend.Change, Fraction: e.Fraction, New: level})
+		}
+	}
+	return in, nil
+}
+
+// supplyAt is the standing supply per day in force at a day, canonical unit.
+func supplyAt(in []trend.Input, day float64) float64 {
+	supply := 0.0
+	for _, i := range in {
+		if i.Kind == trend.Dosing && i.Day <= day {
+			supply = i.Amount
+		}
+	}
+	return supply
+}
+
+// changeIn converts a rise or a rate into the canonical unit.
+func changeIn(p logbook.Parameter, v float64, unit string) (float64, error) {
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return 0, err
+	}
+	return u.CanonicalChange(v)
+}
+
+// total sums in a fixed order, so that the same book gives the same last digit every time.
+func total(inForce map[string]float64) float64 {
+	names := make([]string, 0, len(inForce))
+	for n := range inForce {
+		names = append(names, n)
+	}
+	slices.SortFunc(names, cmp.Compare[string])
+	sum := 0.0
+	for _, n := range names {
+		sum += inForce[n]
+	}
+	return sum
+}
+
+// doneBetween reads everything that was done to a tank's water in a stretch of time, with the dosing that was already
+// running when it began.
+func doneBetween(v *logbook.View, tank string, parameter string, from, to time.Time) ([]logbook.Entry, error) {
+	done, err := v.DosingsBefore(tank, parameter, from)
+	if err != nil {
+		return nil, err
+	}
+	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange} {
+		more, err := v.Entries(tank, kind, from, to)
+		if err != nil {
+			return nil, err
+		}
+		done = append(done, more...)
+	}
+	return done, nil
+}

@@ -1,0 +1,31 @@
+package alerts
+
+import (
+	"math"
+	"time"
+)
+
+// A reading is suspect when fewer than one in two hundred would lie so far from what the earlier ones predict. It stays
+// so until the next test, or for two weeks (common practice, no source): after that the advice to test again is stale.
+const (
+	suspectTail = 0.005
+	suspectDays = 14
+)
+
+// suspectAlert speaks up when the latest reading is far from what the earlier ones predict.
+func suspectAlert(l Line, asOf time.Time) (Alert, bool) {
+	as := l.Assessment
+	if as.N == 0 || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
+		return Alert{}, false
+	}
+	ev := l.evidence(asOf)
+	ev["expected_lo"], ev["expected_hi"] = finite(as.Expected.Lo), finite(as.Expected.Hi)
+	ev["tail"] = as.Surprise
+	return Alert{
+		Rule:     RuleSuspect,
+		Severity: Warning,
+		Since:    l.latestTime(),
+		Text:     l.suspectSentence(),
+		Evidence: ev,
+	}, true
+}

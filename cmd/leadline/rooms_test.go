@@ -1,0 +1,96 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mayImport is the rule that imports run downward only: what each room may use of the others. A room not named here may
+// not exist.
+var mayImport = map[string][]string{
+	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "trend", "logbook", "logbook/water", "testdata/demo"},
+	"cmd/internal/report":     {"alerts", "trend", "logbook", "logbook/water"},
+	"cmd/internal/quietstart": {},
+	"tui":                     {"alerts", "trend", "logbook", "logbook/water"},
+	"alerts":                  {"logbook", "logbook/water", "trend"},
+	"trend":                   {},
+	"trend/study":             {"trend"},
+	"logbook":                 {"logbook/water"},
+	"logbook/water":           {},
+	"testdata/demo":           {"logbook"},
+}
+
+// inTestsToo is what the tests of a room may use besides: the demo is everyone's example.
+var inTestsToo = []string{"testdata/demo"}
+
+const root = "../.."
+
+func TestImportsRunDownward(t *testing.T) {
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && strings.HasPrefix(d.Name(), ".") && path != root {
+			return filepath.SkipDir
+		}
+		if !strings.HasSuffix(path, ".go") {
+			return nil
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		room := filepath.ToSlash(rel)
+		allowed, known := mayImport[room]
+		if !known {
+			t.Errorf("%s: no room %q is planned", path, room)
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, spec := range f.Imports {
+			imported, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			if room == "cmd/internal/quietstart" && imported != "os" && !strings.HasSuffix(path, "_test.go") {
+				t.Errorf("%s imports %s: it may import os alone, or it starts too late", path, imported)
+			}
+			ours, ok := strings.CutPrefix(imported, "leadline/")
+			if !ok || ours == room || slices.Contains(allowed, ours) {
+				continue
+			}
+			if strings.HasSuffix(path, "_test.go") && slices.Contains(inTestsToo, ours) {
+				continue
+			}
+			t.Errorf("%s: %s may not import %s", path, room, ours)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestTopLevelIsFixed(t *testing.T) {
+	allowed := []string{"cmd", "tui", "logbook", "trend", "alerts", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md", "LICENSE", "CHANGELOG.md",
+		"leadline", "leadline.exe", "dist"} // what a build leaves, ignored by git
+	entries, err := os.ReadDir(root)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") && !slices.Contains(allowed, e.Name()) {
+			t.Errorf("%s: the top level holds %s and nothing else", e.Name(), strings.Join(allowed, ", "))
+		}
+	}
+}
