@@ -110,8 +110,17 @@ func (k *kit) report(day, y float64) trend.Observation {
 	} else {
 		k.nearestStep(&o, y)
 	}
-	o.SD = k.told * k.spread(o.Value)
+	o.SD = k.told * k.described(o.Value)
 	return o
+}
+
+// described is the spread that goes with a report: as spread, but at a mark of a card by the mean of the gaps on its two
+// sides, since which side the truth is on is not known.
+func (k *kit) described(value float64) float64 {
+	if k.class != Card || value <= 0 {
+		return k.spread(value)
+	}
+	return (k.spread(math.Nextafter(value, 0)) + k.spread(value)) / 2
 }
 
 func (k *kit) nearestStep(o *trend.Observation, y float64) {
@@ -166,19 +175,21 @@ func halved(marks []float64) []float64 {
 	return out
 }
 
-// generic is the same report for a keeper who never described the method: a guess for the nutrient.
+// generic is the same report for a keeper who never described the method: a guess for the nutrient. Steps and spreads are
+// common practice, no source.
 func generic(o trend.Observation, phosphate bool) trend.Observation {
-	g := trend.Observation{Day: o.Day, Value: o.Value, Bound: o.Bound, Lo: o.Lo, Hi: o.Hi}
-	digit, abs := 0.1, 0.4
+	step, sd, sdRel := 0.1, 0.5, 0.10
 	if phosphate {
-		digit, abs = 0.01, 0.01
+		step, sd, sdRel = 0.001, 0.012, 0.05
 	}
-	g.SD = math.Hypot(abs, 0.12*o.Value)
-	switch {
-	case o.Bound == trend.Exact && o.Value == 0:
-		g.Lo, g.Hi = math.Inf(-1), digit
-	case o.Bound == trend.Exact:
-		g.Lo, g.Hi = o.Value-digit/2, o.Value+digit/2
+	g := o
+	g.Described = false
+	g.SD = math.Hypot(sd, sdRel*o.Value)
+	if o.Bound == trend.Exact {
+		g.Lo, g.Hi = o.Value-step/2, o.Value+step/2
+		if o.Value == 0 {
+			g.Lo = math.Inf(-1)
+		}
 	}
 	return g
 }

@@ -30,9 +30,9 @@ func TestReports(t *testing.T) {
 		{"under the limit", fine, 0.2, 0.3, -inf, 0.3, trend.Below, 0.1},
 		{"off the top", fine, 51, 50, 50, inf, trend.Above, 0.1},
 		{"zero", noLimit, -0.4, 0, -inf, 0.25, trend.Exact, 0.2},
-		{"a mark", card, 3.4, 2, 1, 3.5, trend.Exact, 1.5},
+		{"a mark", card, 3.4, 2, 1, 3.5, trend.Exact, 1.25},
 		{"a card's zero", card, 0.9, 0, -inf, 1, trend.Exact, 1},
-		{"a card's zero written as less than", written, 0.9, 2, -inf, 2, trend.Below, 1.5},
+		{"a card's zero written as less than", written, 0.9, 2, -inf, 2, trend.Below, 1.25},
 		{"the last mark", card, 40, 10, 7.5, inf, trend.Exact, 2.5},
 		{"half-way", half, 3.4, 3.5, 2.75, 4.25, trend.Exact, 1.5},
 	} {

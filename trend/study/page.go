@@ -59,13 +59,13 @@ they came / called 7 or more days before.
 `)
 	for _, row := range append(append([]Row(nil), r.Rules...), r.Engine, r.Generic) {
 		p := row.Points[1]
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %.2f | %.2f | %.2f |\n", row.Name,
-			pair(row.Points[0]), pair(p), pair(row.Points[2]), p.Gradual, p.Sudden, p.SuddenInTime)
+		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(p), pair(row.Points[2]),
+			number(p.Gradual, 2), number(p.Sudden, 2), number(p.SuddenInTime, 2))
 	}
 	fmt.Fprintf(b, "\nOne standard error of an entry is about %.2f.\n\n", math.Sqrt(0.25/float64(r.Crossings)))
 }
 
-func pair(p Point) string { return fmt.Sprintf("%.2f / %.2f", p.Recall, p.Early) }
+func pair(p Point) string { return number(p.Recall, 2) + " / " + number(p.Early, 2) }
 
 func (r *Result) flag(b *strings.Builder) {
 	b.WriteString(`## The product's own flag
@@ -81,9 +81,9 @@ that stays on again every 42 days.
 		t    *Tally
 	}{{"described", &r.Flag}, {"not described", &r.FlagGeneric}} {
 		all := row.t.All()
-		fmt.Fprintf(b, "| %s | %.2f | %.2f | %.2f | %.2f | %s | %.2f | %.2f | %.2f |\n", row.name, row.t.FalsePerYear(),
-			row.t.HeldPerYear(), all.Recall(), all.EarlyRecall(), days(row.t.MedianLead()), row.t.Gradual.Recall(),
-			row.t.Sudden.Recall(), row.t.Sudden.InTimeShare())
+		fmt.Fprintf(b, "| %s | %.2f | %.2f | %s | %s | %s | %s | %s | %s |\n", row.name, row.t.FalsePerYear(),
+			row.t.HeldPerYear(), number(all.Recall(), 2), number(all.EarlyRecall(), 2), days(row.t.MedianLead()),
+			number(row.t.Gradual.Recall(), 2), number(row.t.Sudden.Recall(), 2), number(row.t.Sudden.InTimeShare(), 2))
 	}
 	b.WriteString("\n")
 }
@@ -97,8 +97,8 @@ func (r *Result) parts(b *strings.Builder) {
 	for _, parts := range [...][]Part{r.ByKind, r.ByCadence, r.ByKit} {
 		for _, p := range parts {
 			all := p.Tally.All()
-			fmt.Fprintf(b, "| %s | %d | %s | %s | %d | %s | %s | %s |\n", p.Name, p.Series, number(p.Tally.FalsePerYear()),
-				percent(share(p.Tally.False, r.Flag.False)), all.Crossings, number(all.Recall()), number(all.EarlyRecall()),
+			fmt.Fprintf(b, "| %s | %d | %s | %s | %d | %s | %s | %s |\n", p.Name, p.Series, number(p.Tally.FalsePerYear(), 2),
+				percent(share(p.Tally.False, r.Flag.False)), all.Crossings, number(all.Recall(), 2), number(all.EarlyRecall(), 2),
 				days(p.Tally.MedianLead()))
 		}
 	}
@@ -134,14 +134,14 @@ leaves out forecasts with a dose, a water change or a change of supply on the wa
 			percent(row.r.Near.Share()), sides(row.r.Near), percent(row.r.Undisturbed.Share()))
 	}
 	fmt.Fprintf(b, `
-Mean CRPS of the 7-day forecast near the floor: %.3f floors.
+Mean CRPS of the 7-day forecast near the floor: %s floors.
 
 The 80 %% range of floor dates at the first alarm of each episode held what came in %s of %d episodes (it came before the range in
 %d, after it in %d). The middle date missed by %s days in the median.
 
 ### Chance of being below the floor: said against seen
 
-`, c.Crps, percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over, days(median(c.DateMisses)))
+`, number(c.Crps, 3), percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over, days(median(c.DateMisses)))
 	reliabilityTable(b, c)
 }
 
@@ -152,12 +152,12 @@ func reliabilityTable(b *strings.Builder, c *Calibration) {
 		fmt.Fprintf(b, "| %.2f to %.2f |", binEdges[i], binEdges[i+1])
 		for _, t := range [...]*Reliability{&c.P14, &c.P28, &c.P42} {
 			n := float64(t[i].N)
-			fmt.Fprintf(b, " %s | %s | %d |", number(t[i].Said/n), number(float64(t[i].Happened)/n), t[i].N)
+			fmt.Fprintf(b, " %s | %s | %d |", number(t[i].Said/n, 2), number(float64(t[i].Happened)/n, 2), t[i].N)
 		}
 		b.WriteString("\n")
 	}
-	fmt.Fprintf(b, "\nMean distance between said and seen: %.3f (14 days), %.3f (28), %.3f (42).\n\n",
-		c.P14.Error(), c.P28.Error(), c.P42.Error())
+	fmt.Fprintf(b, "\nMean distance between said and seen: %s (14 days), %s (28), %s (42).\n\n",
+		number(c.P14.Error(), 3), number(c.P28.Error(), 3), number(c.P42.Error(), 3))
 }
 
 func (r *Result) undescribed(b *strings.Builder) {
@@ -165,10 +165,10 @@ func (r *Result) undescribed(b *strings.Builder) {
 	fmt.Fprintf(b, `## When the keeper never described the method
 
 The same readings, each taken as the number typed with a guessed spread for the nutrient: level now %s (near %s), 7 days
-ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %.3f floors; floor-date range %s.
+ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors; floor-date range %s.
 
 `, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()), percent(c.Ahead7.Near.Share()),
-		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), c.Crps, percent(c.Dates.Share()))
+		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), number(c.Crps, 3), percent(c.Dates.Share()))
 }
 
 // elsewhere are recalls at 0.5 false alarms a year of the same rules on another simulator of the same kinds of tank, to
@@ -212,11 +212,12 @@ func percent(x float64) string {
 	return fmt.Sprintf("%.0f %%", 100*x)
 }
 
-func number(x float64) string {
+// number is x with so many decimals, or a dash.
+func number(x float64, decimals int) string {
 	if math.IsNaN(x) {
 		return "–"
 	}
-	return fmt.Sprintf("%.2f", x)
+	return fmt.Sprintf("%.*f", decimals, x)
 }
 
 func days(x float64) string {
