@@ -25,7 +25,7 @@ const (
 
 // tank is the world of one series while it is being simulated. Levels are in floors.
 //
-// The base level moves by natural(base) + supply each day; the true level is the base times exp(wobble), the wobble being
+// The base level moves by natural plus supply each day; the true level is the base times exp(wobble), the wobble being
 // an Ornstein–Uhlenbeck process, times the weekly rhythm. Doses and water changes act on the true level.
 type tank struct {
 	rng    *rand.Rand
@@ -35,8 +35,8 @@ type tank struct {
 
 	day     float64
 	base    float64
-	natural func(base float64) float64 // per day, everything but the known supply
-	supply  float64                    // per day, known
+	natural motion  // everything but the known supply
+	supply  float64 // per day, known
 	phase   phase
 	until   float64 // day at which the phase ends; +Inf while it ends by itself
 	target  float64 // base level at which a recovery ends
@@ -108,7 +108,7 @@ func (k *tank) run() {
 		k.scheduledInputs()
 		k.level = append(k.level, k.truth())
 		k.watch()
-		k.base += (k.natural(k.base) + k.supply) * dt
+		k.base += (k.natural.perDay(k.base) + k.supply) * dt
 		k.base = math.Max(k.base, 0.01)
 		k.wobble = decay*k.wobble + kick*k.rng.NormFloat64()
 	}
@@ -152,9 +152,11 @@ func (k *tank) turn() {
 func (k *tank) hold(days float64) {
 	k.phase, k.until = holding, k.day+days
 	k.balance()
-	rest := k.refill - k.supply - k.weeklyDose/7
-	k.natural = func(float64) float64 { return rest }
+	k.natural = motion{rest: k.rest()}
 }
+
+// rest is what keeps the base still between water changes and doses.
+func (k *tank) rest() float64 { return k.refill - k.supply - k.weeklyDose/7 }
 
 // balance sets the feeding that makes up for the tank's regular water changes at the present level.
 func (k *tank) balance() { k.refill = k.changes.perDay(k.base) }
@@ -184,33 +186,30 @@ func (k *tank) declines() bool {
 func (k *tank) fall() {
 	k.phase, k.until = falling, math.Inf(1)
 	k.balance()
-	rest := k.refill - k.supply - k.weeklyDose/7
-	var drift func(base float64) float64
 	switch k.course {
 	case Linear:
 		bottom := uniform(k.rng, 0.05, 0.7)
-		rate := math.Max(k.base-1, 0.3) / k.daysToFloor()
-		drift = stopAt(bottom, rate)
+		k.natural = motion{shape: downTo, rate: math.Max(k.base-1, 0.3) / k.daysToFloor(), goal: bottom}
 	case FirstOrder:
 		bottom := uniform(k.rng, 0, 0.6)
 		rate := math.Log(math.Max(k.base-bottom, 1.2-bottom)/(1-bottom)) / k.daysToFloor()
-		drift = func(x float64) float64 { return -rate * (x - bottom) }
+		k.natural = motion{shape: relaxing, rate: rate, goal: bottom}
 	case LevelsOff:
 		bottom := uniform(k.rng, 1.3, 3)
 		days := loguniform(k.rng, 15, 120)
 		k.until = k.day + days + uniform(k.rng, 60, 240)
-		drift = func(x float64) float64 { return -3 / days * math.Max(x-bottom, 0) }
+		k.natural = motion{shape: sinking, rate: 3 / days, goal: bottom}
 	default:
-		drift = k.suddenly()
+		k.natural = k.suddenly()
 	}
-	k.natural = func(x float64) float64 { return rest + drift(x) }
+	k.natural.rest = k.rest()
 }
 
 // daysToFloor draws how long a gradual decline takes to reach the floor.
 func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 12, 110) }
 
 // suddenly is a fall within 4 to 14 days; one in six settles above the floor.
-func (k *tank) suddenly() func(float64) float64 {
+func (k *tank) suddenly() motion {
 	days := uniform(k.rng, 4, 14)
 	k.sudden = append(k.sudden, span{k.day, k.day + days})
 	bottom := uniform(k.rng, 0.1, 0.8)
@@ -219,17 +218,9 @@ func (k *tank) suddenly() func(float64) float64 {
 		k.until = k.day + uniform(k.rng, 60, 200)
 	}
 	if k.rng.Float64() < 0.5 {
-		return stopAt(bottom, math.Max(k.base-bottom, 0)/days)
+		return motion{shape: downTo, rate: math.Max(k.base-bottom, 0) / days, goal: bottom}
 	}
-	rate := 3 / days
-	return func(x float64) float64 { return -rate * math.Max(x-bottom, 0) }
-}
-
-// stopAt falls at the rate given until the bottom is reached.
-func stopAt(bottom, rate float64) func(float64) float64 {
-	return func(x float64) float64 {
-		return -math.Min(rate, math.Max(x-bottom, 0)*perDay)
-	}
+	return motion{shape: sinking, rate: 3 / days, goal: bottom}
 }
 
 // rise goes up towards a higher level, and stays there for a time.
@@ -239,6 +230,5 @@ func (k *tank) rise() {
 	days := loguniform(k.rng, 14, 150)
 	k.until = k.day + days + uniform(k.rng, 60, 200)
 	k.balance()
-	rest := k.refill - k.supply - k.weeklyDose/7
-	k.natural = func(x float64) float64 { return rest + 3/days*math.Max(top-x, 0) }
+	k.natural = motion{shape: growing, rest: k.rest(), rate: 3 / days, goal: top}
 }

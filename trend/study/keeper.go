@@ -37,21 +37,20 @@ func (k *tank) recover(by remedy) {
 	k.target = math.Max(loguniform(k.rng, 2.2, 9), k.base*1.2)
 	days := uniform(k.rng, 7, 45)
 	k.until = k.day + days*1.5
-	rest := k.refill - k.supply - k.weeklyDose/7
+	rest := k.rest()
 	switch by {
 	case byDoses:
 		k.until = k.day + 1
-		k.natural = func(float64) float64 { return rest }
+		k.natural = motion{rest: rest}
 		k.doses(k.target-k.base, 1+k.rng.IntN(5))
 	case byDosing:
 		before := k.supply
 		raise := (k.target - k.base) / days
 		k.until = k.day + days
-		k.natural = func(float64) float64 { return rest }
+		k.natural = motion{rest: rest}
 		k.setSupply(before + raise)
 	default:
-		rate := (k.target - k.base) / days
-		k.natural = func(float64) float64 { return rest + rate }
+		k.natural = motion{shape: steadily, rest: rest, rate: (k.target - k.base) / days}
 	}
 }
 
@@ -61,8 +60,7 @@ func (k *tank) subside() {
 	goal := math.Max(1.6, k.base*uniform(k.rng, 0.4, 0.9))
 	days := loguniform(k.rng, 14, 100)
 	k.target, k.until = math.Inf(1), k.day+days*1.5
-	rest := k.refill - k.supply - k.weeklyDose/7
-	k.natural = func(x float64) float64 { return rest - 3/days*math.Max(x-goal, 0) }
+	k.natural = motion{shape: sinking, rest: k.rest(), rate: 3 / days, goal: goal}
 }
 
 // doses gives the amount in equal parts on successive days.
