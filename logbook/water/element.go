@@ -34,55 +34,42 @@ const (
 // AtomicWeight returns the abridged standard atomic weight of an element in g/mol, and whether it is in the table. The
 // table holds the elements met in seawater and in the salts dosed to it.
 func AtomicWeight(symbol string) (weight float64, ok bool) {
-	switch symbol {
-	case "H":
-		return wH, true
-	case "Li":
-		return wLi, true
-	case "B":
-		return wB, true
-	case "C":
-		return wC, true
-	case "N":
-		return wN, true
-	case "O":
-		return wO, true
-	case "F":
-		return wF, true
-	case "Na":
-		return wNa, true
-	case "Mg":
-		return wMg, true
-	case "Si":
-		return wSi, true
-	case "P":
-		return wP, true
-	case "S":
-		return wS, true
-	case "Cl":
-		return wCl, true
-	case "K":
-		return wK, true
-	case "Ca":
-		return wCa, true
-	case "Mn":
-		return wMn, true
-	case "Fe":
-		return wFe, true
-	case "Cu":
-		return wCu, true
-	case "Zn":
-		return wZn, true
-	case "Br":
-		return wBr, true
-	case "Sr":
-		return wSr, true
-	case "Mo":
-		return wMo, true
-	case "I":
-		return wI, true
-	case "Ba":
-		return wBa, true
+	for _, e := range elements {
+		if e.symbol == symbol {
+			return e.weight, true
+		}
 	}
 	return 0, false
+}
+
+// elements is the table, in the order in which masses are added up, so that a formula always weighs the same to the last
+// bit. It is only read.
+var elements = [...]struct {
+	symbol string
+	weight float64
+}{
+	{"H", wH},
+	{"Li", wLi},
+	{"B", wB},
+	{"C", wC},
+	{"N", wN},
+	{"O", wO},
+	{"F", wF},
+	{"Na", wNa},
+	{"Mg", wMg},
+	{"Si", wSi},
+	{"P", wP},
+	{"S", wS},
+	{"Cl", wCl},
+	{"K", wK},
+	{"Ca", wCa},
+	{"Mn", wMn},
+	{"Fe", wFe},
+	{"Cu", wCu},
+	{"Zn", wZn},
+	{"Br", wBr},
+	{"Sr", wSr},
+	{"Mo", wMo},
+	{"I", wI},
+	{"Ba", wBa},
 }

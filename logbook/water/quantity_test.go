@@ -1,0 +1,120 @@
+package water
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestFormat(t *testing.T) {
+	for _, row := range []struct {
+		v      float64
+		digits int
+		want   string
+	}{
+		{8.3, 2, "8.30"},
+		{-0.004, 2, "0.00"},
+		{math.Copysign(0, -1), 0, "0"},
+		{-0.005, 3, "-0.005"},
+		{1314, 0, "1314"},
+		{1e6, 1, "1000000.0"},
+		{0.00001, 3, "0.000"},
+		{math.NaN(), 2, "–"},
+		{math.Inf(1), 2, "∞"},
+		{math.Inf(-1), 2, "-∞"},
+		{2.5, -1, "2"},
+		{1e20, 2, "1.00e+20"},
+	} {
+		if got := Format(row.v, row.digits); got != row.want {
+			t.Errorf("Format(%v, %d) = %q, want %q", row.v, row.digits, got, row.want)
+		}
+	}
+}
+
+func TestFormatSignificant(t *testing.T) {
+	for _, row := range []struct {
+		v    float64
+		n    int
+		want string
+	}{
+		{0.03068, 3, "0.0307"},
+		{12.54, 3, "12.5"},
+		{1313.7, 3, "1314"},
+		{9.96, 2, "10"},
+		{0.0996, 2, "0.10"},
+		{-0.0123, 1, "-0.01"},
+		{0, 3, "0"},
+		{math.NaN(), 3, "–"},
+		{7, 0, "7"},
+	} {
+		if got := FormatSignificant(row.v, row.n); got != row.want {
+			t.Errorf("FormatSignificant(%v, %d) = %q, want %q", row.v, row.n, got, row.want)
+		}
+	}
+}
+
+// Whatever is printed is a plain number close to what was given.
+func TestFormatIsPlain(t *testing.T) {
+	plain := regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?$`)
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.Float64Range(-1e6, 1e6).Draw(t, "v")
+		digits := rapid.IntRange(0, 6).Draw(t, "digits")
+		s := Format(v, digits)
+		if !plain.MatchString(s) {
+			t.Fatalf("%q is not a plain number", s)
+		}
+		got, err := strconv.ParseFloat(s, 64)
+		if err != nil || math.Abs(got-v) > 0.5000001*math.Pow(10, -float64(digits)) {
+			t.Fatalf("%v was printed as %s", v, s)
+		}
+		if got == 0 && s[0] == '-' {
+			t.Fatalf("%v was printed as %s", v, s)
+		}
+	})
+}
+
+func TestDigitsFor(t *testing.T) {
+	for _, row := range []struct {
+		parameter, unit string
+		canonical, want int
+	}{
+		{"phosphate", "mg/L", 3, 3},
+		{"phosphate", "ppb", 3, 0},
+		{"phosphate", "ppb P", 3, 1}, // 0.001 mg/L is 0.33 ppb P
+		{"phosphate", "mg/L P", 3, 4},
+		{"nitrate", "mg/L N", 1, 2},
+		{"alkalinity", "meq/L", 2, 3},
+		{"alkalinity", "mg/L CaCO3", 1, 0},
+		{"salinity", "SG", 1, 4}, // 0.1 in salinity is 0.000076
+		{"salinity", "mS/cm", 1, 1},
+		{"temperature", "°F", 1, 1},
+		{"calcium", "mg/L", -1, 0},
+	} {
+		u, err := Find(row.parameter, row.unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := u.DigitsFor(row.canonical); got != row.want {
+			t.Errorf("%s in %s for %d digits: %d, want %d", row.parameter, u, row.canonical, got, row.want)
+		}
+	}
+}
+
+func TestPrint(t *testing.T) {
+	for _, row := range []struct{ parameter, unit, want string }{
+		{"alkalinity", "dKH", "8.30 dKH"},
+		{"pH", "", "8.30"},
+		{"salinity", "SG", "8.30 SG 25/25"},
+	} {
+		u, err := Find(row.parameter, row.unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := u.Print(8.3, 2); got != row.want {
+			t.Errorf("%q, want %q", got, row.want)
+		}
+	}
+}

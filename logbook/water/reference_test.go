@@ -1,0 +1,629 @@
+package water
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// The tests of this file run every check of testdata/reference by its kind. Each check carries its source in the file.
+
+// refCheck is one check of a reference file. Salinity checks have absolute tolerances, the others a relative one.
+type refCheck struct {
+	ID       string
+	Kind     string
+	Inputs   map[string]any
+	Expected map[string]float64
+	Tol      map[string]float64
+	Rtol     float64
+	Source   string
+	// SideEffects says what else a dose brings.
+	SideEffects map[string]float64 `json:"side_effects"`
+}
+
+func (c refCheck) number(name string) float64 {
+	v, ok := c.Inputs[name].(float64)
+	if !ok {
+		panic(fmt.Sprintf("%s has no number %q", c.ID, name))
+	}
+	return v
+}
+
+func (c refCheck) optional(name string, otherwise float64) float64 {
+	if v, ok := c.Inputs[name].(float64); ok {
+		return v
+	}
+	return otherwise
+}
+
+func (c refCheck) text(name string) string { s, _ := c.Inputs[name].(string); return s }
+
+// results are named as in the file.
+type results map[string]float64
+
+// kinds maps a kind of check to what computes it here.
+type kinds map[string]func(refCheck) (results, error)
+
+func runReference(t *testing.T, file string, minimum int, by kinds) {
+	t.Helper()
+	var reference struct{ Checks []refCheck }
+	readReference(t, file, &reference)
+	if len(reference.Checks) < minimum {
+		t.Fatalf("%s holds %d checks, expected at least %d", file, len(reference.Checks), minimum)
+	}
+	used := map[string]bool{}
+	for _, c := range reference.Checks {
+		compute := by[c.Kind]
+		if compute == nil {
+			t.Errorf("%s %s: no function for kind %q", file, c.ID, c.Kind)
+			continue
+		}
+		used[c.Kind] = true
+		got, err := compute(c)
+		if err != nil {
+			t.Errorf("%s %s: %v", file, c.ID, err)
+			continue
+		}
+		for _, want := range []map[string]float64{c.Expected, c.SideEffects} {
+			for name, w := range want {
+				tolerance, ok := c.Tol[name]
+				if !ok {
+					tolerance = c.Rtol * math.Abs(w)
+				}
+				if g, ok := got[name]; !ok || !(math.Abs(g-w) <= tolerance) {
+					t.Errorf("%s %s %s: %s = %v, want %v within %.3g (%s)", file, c.ID, c.Kind, name, g, w, tolerance, c.Source)
+				}
+			}
+		}
+	}
+	for kind := range by {
+		if !used[kind] {
+			t.Errorf("%s has no check of kind %q", file, kind)
+		}
+	}
+}
+
+func TestSalinityReference(t *testing.T) {
+	// t68 takes the temperature of a check as IPTS-68 whichever scale it is given in.
+	t68 := func(c refCheck) float64 {
+		if v, ok := c.Inputs["t90_C"].(float64); ok {
+			return T68(v)
+		}
+		return c.number("t68_C")
+	}
+	runReference(t, "salinity.json", 266, kinds{
+		"conductivity_ratio_to_salinity": func(c refCheck) (results, error) {
+			r, t68, p := c.number("R"), t68(c), c.number("p_dbar")
+			rp, rt := ratioPressure(r, t68, p), ratioTemperature(t68)
+			return results{"S": SalinityFromRatio(r, t68, p), "Rp": rp, "rt": rt, "Rt": r / rp / rt}, nil
+		},
+		"salinity_to_conductivity_ratio": func(c refCheck) (results, error) {
+			return results{"R": RatioFromSalinity(c.number("S"), t68(c), c.number("p_dbar"))}, nil
+		},
+		"conductivity_to_salinity": func(c refCheck) (results, error) {
+			return results{"S": SalinityFromConductivity(c.number("C_mS_cm"), c.number("t90_C"))}, nil
+		},
+		"salinity_to_conductivity": func(c refCheck) (results, error) {
+			return results{"C_mS_cm": ConductivityFromSalinity(c.number("S"), c.number("t90_C"))}, nil
+		},
+		"density": func(c refCheck) (results, error) {
+			if p := c.number("p_dbar"); p != 0 {
+				return results{"rho_kg_m3": DensityAt(c.number("S"), t68(c), p)}, nil
+			}
+			return results{"rho_kg_m3": Density(c.number("S"), t68(c)/1.00024)}, nil
+		},
+		"salinity_to_specific_gravity": func(c refCheck) (results, error) {
+			return results{"sg": SpecificGravity(c.number("S"), c.number("sample_t90_C"), c.number("reference_t90_C"))}, nil
+		},
+		"specific_gravity_to_salinity": func(c refCheck) (results, error) {
+			return results{"S": SalinityFromSpecificGravity(c.number("sg"), c.number("sample_t90_C"), c.number("reference_t90_C"))}, nil
+		},
+		"refractive_index": func(c refCheck) (results, error) {
+			return results{"n": RefractiveIndex(c.number("S"), c.number("t_C"), c.number("wavelength_nm"))}, nil
+		},
+		"refractive_index_to_salinity": func(c refCheck) (results, error) {
+			return results{"S": SalinityFromRefractiveIndex(c.number("n"), c.number("t_C"), c.number("wavelength_nm"))}, nil
+		},
+		"practical_to_reference_salinity": func(c refCheck) (results, error) {
+			return results{"SR_g_kg": ReferenceSalinity(c.number("S"))}, nil
+		},
+		"practical_salinity_to_grams_per_litre": func(c refCheck) (results, error) {
+			return results{"g_L": GramsPerLitre(c.number("S"), c.number("t90_C"))}, nil
+		},
+	})
+}
+
+func TestUnitsReference(t *testing.T) {
+	var file struct {
+		Factors []struct{ ID, Formula string }
+	}
+	readReference(t, "units.json", &file)
+	ratios := map[string][2]string{} // id -> formulas from, to
+	for _, f := range file.Factors {
+		// "M(P2O5)/M(2P) = 141.9430/61.9480"
+		left, _, _ := strings.Cut(f.Formula, " = ")
+		to, from, ok := strings.Cut(left, "/")
+		if !ok {
+			t.Fatalf("%s: formula %q is not a ratio", f.ID, f.Formula)
+		}
+		inside := func(s string) string { return strings.TrimSuffix(strings.TrimPrefix(s, "M("), ")") }
+		ratios[f.ID] = [2]string{inside(from), inside(to)}
+	}
+	convert := func(parameter, unit string, v float64) float64 {
+		u, err := Find(parameter, unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return u.Canonical(v)
+	}
+	back := func(parameter, unit string, v float64) float64 {
+		u, err := Find(parameter, unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return u.FromCanonical(v)
+	}
+	volume := func(name, unit, out string, scale float64) func(refCheck) (results, error) {
+		return func(c refCheck) (results, error) {
+			v, err := Litres(c.number(name), unit)
+			return results{out: v * scale}, err
+		}
+	}
+	mass := func(name, unit string) func(refCheck) (results, error) {
+		return func(c refCheck) (results, error) {
+			v, err := Grams(c.number(name), unit)
+			return results{"g": v}, err
+		}
+	}
+	runReference(t, "units.json", 101, kinds{
+		"ratio": func(c refCheck) (results, error) {
+			pair := ratios[c.text("conversion")]
+			r, err := MassRatio(pair[0], pair[1])
+			return results{"value": r * c.number("value")}, err
+		},
+		"phosphorus_ppb_to_phosphate_ppm": func(c refCheck) (results, error) {
+			return results{"PO4_mg_L": convert("phosphate", "ppb P", c.number("P_ug_L"))}, nil
+		},
+		"phosphate_ppm_to_phosphorus_ppb": func(c refCheck) (results, error) {
+			return results{"P_ug_L": back("phosphate", "ug/L P", c.number("PO4_mg_L"))}, nil
+		},
+		"nitrate_to_nitrate_n": func(c refCheck) (results, error) {
+			return results{"N_mg_L": back("nitrate", "mg/L NO3-N", c.number("NO3_mg_L"))}, nil
+		},
+		"dkh": func(c refCheck) (results, error) {
+			d := c.number("dKH")
+			return results{
+				"meq_L":      back("alkalinity", "meq/L", d),
+				"mg_L_CaCO3": back("alkalinity", "mg/L CaCO3", d),
+				"mg_L_HCO3":  back("alkalinity", "mg/L HCO3", d),
+			}, nil
+		},
+		"meq_to_dkh": func(c refCheck) (results, error) {
+			d := convert("alkalinity", "meq/L", c.number("meq_L"))
+			return results{"dKH": d, "mg_L_CaCO3": back("alkalinity", "ppm CaCO3", d)}, nil
+		},
+		"caco3_to_dkh": func(c refCheck) (results, error) {
+			d := convert("alkalinity", "mg/L CaCO3", c.number("mg_L_CaCO3"))
+			return results{"dKH": d, "meq_L": MeqFromDKH(d)}, nil
+		},
+		"umol_kg_to_mg_L": func(c refCheck) (results, error) {
+			m, err := MolarMass(c.text("formula"))
+			n := c.number("umol_kg")
+			return results{"mg_L": MgPerL(n, m, c.number("S"), c.number("t90_C")), "mg_kg": MgPerKg(n, m)}, err
+		},
+		"alkalinity_umol_kg": func(c refCheck) (results, error) {
+			meq := MeqPerL(c.number("umol_kg"), c.number("S"), c.number("t90_C"))
+			return results{"meq_L": meq, "dKH": DKHFromMeq(meq), "mg_L_CaCO3": meq * CaCO3PerMeq}, nil
+		},
+		"mg_L_to_mg_kg": func(c refCheck) (results, error) {
+			return results{"mg_kg": PerKilogram(c.number("mg_L"), c.number("S"), c.number("t90_C"))}, nil
+		},
+		"total_hardness": func(c refCheck) (results, error) {
+			h := TotalHardness(c.number("Ca_mg_L"), c.number("Mg_mg_L"))
+			return results{"mg_L_CaCO3": h, "dGH": h / CaCO3PerDKH}, nil
+		},
+		"molar_n_to_p": func(c refCheck) (results, error) {
+			n, p := c.number("NO3_mg_L"), c.number("PO4_mg_L")
+			return results{"mol_ratio": NitrogenToPhosphorus(n, p), "mass_ratio_ions": n / p}, nil
+		},
+		"us_gallon_to_litre":       volume("us_gal", "gal", "L", 1),
+		"imperial_gallon_to_litre": volume("imp_gal", "imp gal", "L", 1),
+		"us_teaspoon_to_ml":        volume("tsp", "tsp", "mL", 1000),
+		"us_fluid_ounce_to_ml":     volume("fl_oz", "fl oz", "mL", 1000),
+		"ounce_to_gram":            mass("oz", "oz"),
+		"pound_to_gram":            mass("lb", "lb"),
+		"fahrenheit_to_celsius": func(c refCheck) (results, error) {
+			return results{"C": convert("temperature", "F", c.number("F"))}, nil
+		},
+		"grain_per_us_gallon_to_mg_L": func(c refCheck) (results, error) {
+			return results{"mg_L": c.number("gpg") * MgPerLPerGrain}, nil
+		},
+		"box_volume": func(c refCheck) (results, error) {
+			side := c.Inputs["cm"].([]any)
+			v, err := BoxVolume(side[0].(float64), side[1].(float64), side[2].(float64))
+			return results{"L": v}, err
+		},
+	})
+}
+
+// saltOf is the salt of a check: as described there if it is described, else from the table, which must then agree.
+func saltOf(c refCheck) (Salt, error) {
+	formula := c.text("formula")
+	ions, described := c.Inputs["ions_per_formula"].(map[string]any)
+	if !described {
+		s, err := FindSalt(c.text("salt"))
+		if err == nil && s.Formula != formula {
+			err = fmt.Errorf("the table says %s is %s", c.text("salt"), s.Formula)
+		}
+		return s, err
+	}
+	var list []Ion
+	for name, n := range ions {
+		list = append(list, Ion{name, n.(float64)})
+	}
+	return NewSalt(formula, c.number("alkalinity_eq_per_mol"), list...)
+}
+
+// risesOf names everything a dose delivers as the file does.
+func risesOf(s Salt, grams, purity, litres float64) (results, error) {
+	all, err := s.Rises(grams, purity, litres)
+	got := results{}
+	for _, d := range all {
+		if d.What == "alkalinity" {
+			got["alkalinity_dKH"] = d.Rise
+		} else {
+			got[d.What+"_mg_L"] = d.Rise
+		}
+	}
+	return got, err
+}
+
+func TestDosingReference(t *testing.T) {
+	alkalinityUsed := func(c refCheck) float64 {
+		if meq, ok := c.Inputs["meq_L"].(float64); ok {
+			return DKHFromMeq(meq)
+		}
+		return c.number("dKH")
+	}
+	runReference(t, "dosing.json", 98, kinds{
+		"rise_from_grams": func(c refCheck) (results, error) {
+			s, err := saltOf(c)
+			if err != nil {
+				return nil, err
+			}
+			return risesOf(s, c.number("g"), c.number("purity"), c.number("net_volume_L"))
+		},
+		"grams_for_rise": func(c refCheck) (results, error) {
+			s, err := saltOf(c)
+			if err != nil {
+				return nil, err
+			}
+			g, err := s.GramsForRise(c.text("parameter"), c.number("to")-c.number("from"), c.number("purity"), c.number("net_volume_L"))
+			if err != nil {
+				return nil, err
+			}
+			got, err := risesOf(s, g, c.number("purity"), c.number("net_volume_L"))
+			got["g"] = g
+			return got, err
+		},
+		"rise_from_stock_solution": func(c refCheck) (results, error) {
+			s, err := saltOf(c)
+			if err != nil {
+				return nil, err
+			}
+			stock := Stock{Salt: s, Grams: c.number("g_salt"), Purity: c.optional("purity", 1), Litres: c.number("made_up_to_L")}
+			got := results{}
+			for name := range c.Expected {
+				parameter := strings.TrimSuffix(strings.TrimSuffix(name, "_mg_L"), "_dKH")
+				strength, err := stock.Strength(parameter)
+				if err != nil {
+					return nil, err
+				}
+				if got[name], err = strength.Rise(c.number("dose_mL"), c.number("net_volume_L")); err != nil {
+					return nil, err
+				}
+			}
+			return got, nil
+		},
+		"limewater_dose": func(c refCheck) (results, error) {
+			l, err := LimewaterDose(c.number("Ca_OH_2_mol_L"), c.number("added_L"), c.number("net_volume_L"), c.Inputs["replaces_evaporation"] == true)
+			return results{"alkalinity_meq_L": l.AlkalinityMeq, "alkalinity_dKH": l.AlkalinityDKH, "Ca_mg_L": l.CalciumMgL}, err
+		},
+		"calcium_used_for_alkalinity_used": func(c refCheck) (results, error) {
+			d := alkalinityUsed(c)
+			return results{"Ca_mg_L": CalciumForAlkalinity(d), "CaCO3_mg_L": CaCO3ForAlkalinity(d)}, nil
+		},
+		"skeleton_mass": func(c refCheck) (results, error) {
+			g, err := SkeletonMass(c.number("dKH_used"), c.number("net_volume_L"))
+			return results{"g_CaCO3": g}, err
+		},
+		"water_change_single": func(c refCheck) (results, error) {
+			after, err := WaterChange(c.number("before"), c.number("new_water"), c.number("fraction"))
+			return results{"after": after}, err
+		},
+		"water_change_series": func(c refCheck) (results, error) {
+			after, err := WaterChanges(c.number("before"), c.number("new_water"), c.number("fraction"), int(c.number("times")))
+			return results{"after": after}, err
+		},
+		"water_change_continuous": func(c refCheck) (results, error) {
+			after, err := WaterChangeContinuous(c.number("before"), c.number("new_water"), c.number("exchanged_over_volume"))
+			return results{"after": after}, err
+		},
+		"fraction_for_target_single": func(c refCheck) (results, error) {
+			f, err := FractionForTarget(c.number("before"), c.number("new_water"), c.number("target"))
+			return results{"fraction": f}, err
+		},
+		"changes_for_target": func(c refCheck) (results, error) {
+			n, err := ChangesForTarget(c.number("before"), c.number("new_water"), c.number("target"), c.number("fraction"))
+			return results{"exact": n.Exact, "whole_changes": float64(n.Whole), "after": n.After}, err
+		},
+		"steady_state_batch": func(c refCheck) (results, error) {
+			s, err := SteadyBatch(c.number("rise_per_day"), c.number("days_between_changes"), c.number("fraction"), c.number("new_water"))
+			return results{"just_before_change": s.JustBefore, "just_after_change": s.JustAfter}, err
+		},
+		"steady_state_continuous": func(c refCheck) (results, error) {
+			s, err := SteadyContinuous(c.number("rise_per_day"), c.number("fraction_per_day"), c.number("new_water"))
+			return results{"steady": s}, err
+		},
+		"salt_water_to_raise_salinity": func(c refCheck) (results, error) {
+			l, err := SaltWaterToRaise(c.number("S"), c.number("net_volume_L"), c.number("target_S"), c.number("new_water_S"))
+			return results{"L": l}, err
+		},
+		"fresh_water_to_lower_salinity": func(c refCheck) (results, error) {
+			l, err := FreshWaterToLower(c.number("S"), c.number("net_volume_L"), c.number("target_S"))
+			return results{"L": l}, err
+		},
+		"consumption_rate": func(c refCheck) (results, error) {
+			first, last, days := c.number("first"), c.number("last"), c.number("days")
+			change, ok := c.Inputs["water_change"].(map[string]any)
+			if !ok {
+				added := 0.0
+				for _, rise := range c.Inputs["dose_rises"].([]any) {
+					added += rise.(float64)
+				}
+				d, err := Demand(first, last, added, days)
+				return results{"per_day": d}, err
+			}
+			d, err := DemandAcrossChange(first, last, days, MidChange{
+				Day: change["day"].(float64), Fraction: change["fraction"].(float64), NewWater: change["new_water"].(float64),
+				AddedBefore: c.number("dose_rises_before_change"), AddedAfter: c.number("dose_rises_after_change"),
+			})
+			return results{"per_day": d}, err
+		},
+		"consumption_rate_standard_error": func(c refCheck) (results, error) {
+			se, err := DemandStandardError(c.number("reading_sd"), c.number("days"), int(c.number("readings")))
+			return results{"per_day": se}, err
+		},
+	})
+}
+
+// The table of salts is that of the reference, with every mass, fraction, strength and solubility printed there.
+func TestSaltTable(t *testing.T) {
+	type at struct {
+		Percent  float64 `json:"mass_percent_anhydrous"`
+		Per100g  float64 `json:"g_anhydrous_per_100_g_water"`
+		Hydrate  float64 `json:"g_this_hydrate_per_100_g_added_water"`
+		MolL     float64 `json:"mol_L"`
+		Lime100g float64 `json:"g_per_100_g_water"`
+	}
+	var file struct {
+		Salts []struct {
+			Key, Formula, Name string
+			Molar              float64 `json:"molar_mass_g_mol"`
+			Molar2005          float64 `json:"molar_mass_2005_weights"`
+			Delivers           map[string]struct {
+				PerFormula   float64 `json:"per_formula"`
+				MassFraction float64 `json:"mass_fraction"`
+			}
+			Alkalinity float64            `json:"alkalinity_eq_per_mol"`
+			Rise       map[string]float64 `json:"rise_1_g_in_100_L"`
+			Solubility struct {
+				At20 at `json:"at_20_C"`
+				At25 at `json:"at_25_C"`
+			}
+		}
+		Limewater struct {
+			Saturated struct {
+				MolL float64 `json:"mol_L"`
+			} `json:"saturated_25_C"`
+			PerLitre struct {
+				Meq float64 `json:"alkalinity_meq"`
+				DKH float64 `json:"alkalinity_dKH_in_1_L"`
+				Ca  float64 `json:"Ca_mg"`
+			} `json:"delivers_per_litre"`
+		}
+		Calcification struct {
+			CaPerDKH float64 `json:"Ca_mg_L_per_dKH"`
+		}
+	}
+	readReference(t, "dosing.json", &file)
+	table := Salts()
+	if len(file.Salts) != len(table) {
+		t.Fatalf("%d salts in the reference, %d in the table", len(file.Salts), len(table))
+	}
+	near := func(what string, got, want, rtol float64) {
+		t.Helper()
+		if !(math.Abs(got-want) <= rtol*math.Abs(want)) {
+			t.Errorf("%s is %v, want %v", what, got, want)
+		}
+	}
+	for i, want := range file.Salts {
+		s := table[i]
+		if s.Key != want.Key || s.Formula != want.Formula || s.Name != want.Name || s.AlkalinityEq != want.Alkalinity || len(s.Ions) != len(want.Delivers) {
+			t.Errorf("salt %d is %+v, want %+v", i, s, want)
+			continue
+		}
+		m, err := s.MolarMass()
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(s.Key+" molar mass", m, want.Molar, 1e-9)
+		near(s.Key+" molar mass by the weights of 2005", m, want.Molar2005, 1e-4)
+		for _, ion := range s.Ions {
+			f, err := s.MassFraction(ion.Formula)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(s.Key+" "+ion.Formula+" per formula", ion.PerFormula, want.Delivers[ion.Formula].PerFormula, 0)
+			near(s.Key+" "+ion.Formula+" fraction", f, want.Delivers[ion.Formula].MassFraction, 1e-5)
+		}
+		got, err := risesOf(s, 1, 1, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, rise := range want.Rise {
+			switch name {
+			case "alkalinity_meq_L":
+				near(s.Key+" "+name, MeqFromDKH(got["alkalinity_dKH"]), rise, 1e-6)
+			case "NO3_N_mg_L":
+				near(s.Key+" "+name, got["NO3_mg_L"]*wN/(wN+3*wO), rise, 1e-6)
+			case "P_ug_L":
+				near(s.Key+" "+name, got["PO4_mg_L"]*1000*wP/(wP+4*wO), rise, 1e-6)
+			default:
+				near(s.Key+" "+name, got[name], rise, 1e-6)
+			}
+		}
+		if s.Key == "calcium_hydroxide" {
+			near("lime at 20 °C", s.Solubility.MassPercent20, want.Solubility.At20.Lime100g, 0)
+			near("lime at 25 °C", s.Solubility.MassPercent25*10/m, want.Solubility.At25.MolL, 1e-3)
+			continue
+		}
+		for temperature, at := range map[float64]at{20: want.Solubility.At20, 25: want.Solubility.At25} {
+			near(s.Key+" solubility", s.Solubility.MassPercent(temperature), at.Percent, 0)
+			per100g := at.Per100g
+			if at.Hydrate != 0 {
+				per100g = at.Hydrate
+			}
+			g, err := s.SaturationPer100g(temperature)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(s.Key+" saturation", g, per100g, 1e-3)
+		}
+	}
+	near("saturated limewater", SaturatedLimewater, file.Limewater.Saturated.MolL, 0)
+	l, err := LimewaterDose(SaturatedLimewater, 1, 1, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near("limewater meq", l.AlkalinityMeq, file.Limewater.PerLitre.Meq, 1e-6)
+	near("limewater dKH", l.AlkalinityDKH, file.Limewater.PerLitre.DKH, 1e-4)
+	near("limewater calcium", l.CalciumMgL, file.Limewater.PerLitre.Ca, 1e-5)
+	near("calcium per dKH", CalciumPerDKH, file.Calcification.CaPerDKH, 1e-5)
+}
+
+func TestSeawaterReference(t *testing.T) {
+	var file struct {
+		Composition struct {
+			Species []struct {
+				Species      string
+				Charge       int
+				MassFraction float64 `json:"mass_fraction_of_sea_salt"`
+				Molar        float64 `json:"molar_mass_2005"`
+				MgPerL       float64 `json:"mg_L_25C"`
+			}
+		} `json:"reference_composition_S35"`
+		Scaled struct{ Rows []map[string]float64 } `json:"scaled_to_salinity_25C"`
+		Reef   []struct {
+			Source string
+			AsMgL  struct{ NO3, PO4 float64 } `json:"as_mg_L"`
+		} `json:"natural_reef_water"`
+		Redfield struct {
+			Derived struct {
+				ByMass float64 `json:"NO3_to_PO4_by_mass_of_ions"`
+			}
+		}
+	}
+	readReference(t, "seawater.json", &file)
+	table := ReferenceComposition()
+	if len(file.Composition.Species) != len(table) || len(file.Scaled.Rows) < 9 {
+		t.Fatalf("%d species and %d rows in the reference", len(file.Composition.Species), len(file.Scaled.Rows))
+	}
+	whole, charge, positive := 0.0, 0.0, 0.0
+	for i, want := range file.Composition.Species {
+		c := table[i]
+		spelled := strings.NewReplacer("(", "", ")", "").Replace(c.Formula)
+		if spelled != want.Species || c.Charge != want.Charge || c.MassFraction != want.MassFraction || c.Molar != want.Molar {
+			t.Errorf("constituent %d is %+v, want %+v", i, c, want)
+		}
+		whole += c.MassFraction
+		n := c.MassFraction / c.Molar * float64(c.Charge)
+		charge += n
+		positive += max(n, 0)
+	}
+	// The composition is proved by its own sums, as in the source.
+	if math.Abs(whole-1) > 1e-7 || math.Abs(charge) > 1e-6*positive {
+		t.Errorf("mass fractions sum to %v, charge to %v of %v", whole, charge, positive)
+	}
+	columns := map[string]string{
+		"Ca_mg_L": "calcium", "Mg_mg_L": "magnesium", "K_mg_L": "potassium", "Sr_mg_L": "strontium", "B_mg_L": "boron",
+		"Br_mg_L": "Br", "F_mg_L": "F", "SO4_mg_L": "SO4", "alkalinity_dKH": "alkalinity",
+	}
+	for _, row := range file.Scaled.Rows {
+		s := row["S"]
+		for column, parameter := range columns {
+			got, ok := NaturalSeawater(parameter, s, 25)
+			if !ok || math.Abs(got-row[column]) > 1e-5*row[column] {
+				t.Errorf("%s at salinity %v is %v, want %v", parameter, s, got, row[column])
+			}
+		}
+		alkalinity, _ := NaturalSeawater("alkalinity", s, 25)
+		if got := MeqFromDKH(alkalinity); math.Abs(got-row["alkalinity_meq_L"]) > 1e-5*got {
+			t.Errorf("alkalinity at salinity %v is %v meq/L, want %v", s, got, row["alkalinity_meq_L"])
+		}
+		if got := Density(s, 25) / 1000; math.Abs(got-row["density_kg_L_25C"]) > 1e-6 {
+			t.Errorf("density at salinity %v is %v, want %v", s, got, row["density_kg_L_25C"])
+		}
+	}
+	for _, reef := range file.Reef {
+		if reef.Source == "G15" && (math.Abs(ReefNitrateLimit-reef.AsMgL.NO3) > 1e-4 || math.Abs(ReefPhosphateLimit-reef.AsMgL.PO4) > 1e-5) {
+			t.Errorf("reef limits are %v and %v, want %+v", ReefNitrateLimit, ReefPhosphateLimit, reef.AsMgL)
+		}
+	}
+	// 16 mol N to 1 mol P.
+	if got := NitrogenToPhosphorus(file.Redfield.Derived.ByMass, 1); math.Abs(got-16) > 1e-4 {
+		t.Errorf("Redfield by mass gives %v mol/mol, want 16", got)
+	}
+	for _, p := range []string{"nitrate", "phosphate", "iodine", "silicate", "pH", "nonsense"} {
+		if v, ok := NaturalSeawater(p, 35, 25); ok {
+			t.Errorf("%s has a natural level of %v, but is not conservative", p, v)
+		}
+	}
+}
+
+// Where the reference prints the factors people mix up, the units must be apart by just those.
+func TestNamesThatConfuse(t *testing.T) {
+	var file struct {
+		Names []struct {
+			Pair   string
+			Factor float64
+		} `json:"names_that_confuse"`
+	}
+	readReference(t, "units.json", &file)
+	apart := map[string][3]string{ // parameter, larger unit, smaller unit
+		"P (phosphorus) and PO4 (phosphate)":                   {"phosphate", "mg/L P", "mg/L"},
+		"NO3-N and NO3":                                        {"nitrate", "mg/L N", "mg/L"},
+		"ppb and ppm":                                          {"phosphate", "ppm", "ppb"},
+		"dKH and meq/L":                                        {"alkalinity", "meq/L", "dKH"},
+		"meq/L and mg/L CaCO3":                                 {"alkalinity", "meq/L", "mg/L CaCO3"},
+		"calcium and calcium hardness as CaCO3":                {"calcium", "mg/L", "mg/L CaCO3"},
+		"mg/L and mg/kg in reef water (S 35, 25 C)":            {"calcium", "mg/kg", "mg/L"},
+		"a low-range test printed in ppb P entered as ppm PO4": {"phosphate", "ppm PO4", "ppb P"},
+	}
+	for _, n := range file.Names {
+		row, ok := apart[n.Pair]
+		if !ok {
+			t.Errorf("no test for %q", n.Pair)
+			continue
+		}
+		large, err1 := Find(row[0], row[1])
+		small, err2 := Find(row[0], row[2])
+		if err1 != nil || err2 != nil {
+			t.Fatal(err1, err2)
+		}
+		if got := large.Canonical(1) / small.Canonical(1); math.Abs(got-n.Factor) > 1e-7*n.Factor {
+			t.Errorf("%s: %v, want %v", n.Pair, got, n.Factor)
+		}
+	}
+}

@@ -1,0 +1,47 @@
+package water
+
+import (
+	"fmt"
+	"math"
+)
+
+// The functions of this file refuse impossible input in one wording: what it is, what was given, what it must be.
+
+func mustBePositive(what string, v float64) error {
+	if v > 0 && !math.IsInf(v, 1) {
+		return nil
+	}
+	return fmt.Errorf("%s is %s: it must be more than 0", what, plain6(v))
+}
+
+func mustNotBeNegative(what string, v float64) error {
+	if v >= 0 && !math.IsInf(v, 1) {
+		return nil
+	}
+	return fmt.Errorf("%s is %s: it must not be below 0", what, plain6(v))
+}
+
+func mustBeANumber(what string, v float64) error {
+	if !math.IsNaN(v) && !math.IsInf(v, 0) {
+		return nil
+	}
+	return fmt.Errorf("%s is %s: it must be a number", what, plain6(v))
+}
+
+// mustBeAFraction refuses all but 0 < f <= 1. Percent typed as a fraction is the usual slip.
+func mustBeAFraction(what string, f float64) error {
+	if f > 0 && f <= 1 {
+		return nil
+	}
+	return fmt.Errorf("%s is %s: it must be a fraction above 0 and at most 1 (0.2 for 20 %%)", what, plain6(f))
+}
+
+func plain6(v float64) string {
+	switch {
+	case math.IsNaN(v):
+		return "not a number"
+	case math.IsInf(v, 0):
+		return "infinite"
+	}
+	return fmt.Sprintf("%.6g", v)
+}

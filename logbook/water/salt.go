@@ -1,0 +1,217 @@
+package water
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+)
+
+// Salt is a pure substance that is dosed, described by its formula, what one formula unit delivers, and its alkalinity.
+type Salt struct {
+	Key     string // "calcium_chloride_dihydrate"
+	Formula string // "CaCl2.2H2O"
+	Name    string // "calcium chloride dihydrate"
+	Ions    []Ion  // what it delivers that anybody keeps book of
+	// AlkalinityEq is the equivalents of alkalinity one mole adds. For phosphates it is counted with H2PO4- as the zero
+	// level (Dickson 1981, from memory); what is dosed of them for phosphate makes it negligible.
+	AlkalinityEq float64
+	Solubility   Solubility
+	Note         string // what is easily got wrong about it; may be empty
+}
+
+// Ion is one kind of ion in a salt.
+type Ion struct {
+	Formula    string  // "NO3"
+	PerFormula float64 // how many one formula unit of the salt holds
+}
+
+// Salts lists the salts commonly dosed to reef tanks. Molar masses, mass fractions and strengths are computed from the
+// formulas. The solubilities are published (see Solubility); those of calcium hydroxide have sources of their own.
+func Salts() []Salt {
+	crc := func(at20, at25 float64) Solubility { return Solubility{MassPercent20: at20, MassPercent25: at25} }
+	return []Salt{
+		{Key: "calcium_chloride_anhydrous", Formula: "CaCl2", Name: "calcium chloride, anhydrous",
+			Ions: []Ion{{"Ca", 1}}, Solubility: crc(42.13, 44.83),
+			Note: "dissolving it gets hot"},
+		{Key: "calcium_chloride_dihydrate", Formula: "CaCl2.2H2O", Name: "calcium chloride dihydrate",
+			Ions: []Ion{{"Ca", 1}}, Solubility: crc(42.13, 44.83),
+			Note: "flakes are sold by CaCl2 content, often 77 to 80 %, pellets 94 to 97 % (common practice, no source); the pure dihydrate is 75.49 % CaCl2"},
+		{Key: "calcium_chloride_hexahydrate", Formula: "CaCl2.6H2O", Name: "calcium chloride hexahydrate",
+			Ions: []Ion{{"Ca", 1}}, Solubility: crc(42.13, 44.83)},
+		{Key: "sodium_bicarbonate", Formula: "NaHCO3", Name: "sodium hydrogen carbonate (baking soda)",
+			AlkalinityEq: 1, Solubility: crc(8.73, 9.32),
+			Note: "heating turns it to carbonate: the same alkalinity in 0.6308 of the mass"},
+		{Key: "sodium_carbonate", Formula: "Na2CO3", Name: "sodium carbonate, anhydrous (soda ash)",
+			AlkalinityEq: 2, Solubility: crc(17.9, 23.5)},
+		{Key: "calcium_hydroxide", Formula: "Ca(OH)2", Name: "calcium hydroxide (slaked lime)",
+			Ions: []Ion{{"Ca", 1}}, AlkalinityEq: 2, Solubility: limeSolubility,
+			Note: "dissolves less in warmer water"},
+		{Key: "magnesium_chloride_hexahydrate", Formula: "MgCl2.6H2O", Name: "magnesium chloride hexahydrate",
+			Ions: []Ion{{"Mg", 1}}, Solubility: crc(35.58, 35.9)},
+		{Key: "magnesium_sulfate_heptahydrate", Formula: "MgSO4.7H2O", Name: "magnesium sulfate heptahydrate (Epsom salt)",
+			Ions: []Ion{{"Mg", 1}, {"SO4", 1}}, Solubility: crc(25.1, 26.3)},
+		{Key: "sodium_nitrate", Formula: "NaNO3", Name: "sodium nitrate",
+			Ions: []Ion{{"NO3", 1}}, Solubility: crc(46.6, 47.7)},
+		{Key: "potassium_nitrate", Formula: "KNO3", Name: "potassium nitrate",
+			Ions: []Ion{{"NO3", 1}, {"K", 1}}, Solubility: crc(24.2, 27.7)},
+		{Key: "calcium_nitrate_tetrahydrate", Formula: "Ca(NO3)2.4H2O", Name: "calcium nitrate tetrahydrate",
+			Ions: []Ion{{"NO3", 2}, {"Ca", 1}}, Solubility: crc(56.7, 59.0)},
+		{Key: "monopotassium_phosphate", Formula: "KH2PO4", Name: "potassium dihydrogen phosphate",
+			Ions: []Ion{{"PO4", 1}, {"K", 1}}, Solubility: crc(18.25, 19.97)},
+		{Key: "dipotassium_phosphate", Formula: "K2HPO4", Name: "dipotassium hydrogen phosphate, anhydrous",
+			Ions: []Ion{{"PO4", 1}, {"K", 2}}, AlkalinityEq: 1, Solubility: crc(61.5, 62.7)},
+		{Key: "trisodium_phosphate_dodecahydrate", Formula: "Na3PO4.12H2O", Name: "trisodium phosphate dodecahydrate",
+			Ions: []Ion{{"PO4", 1}}, AlkalinityEq: 2, Solubility: crc(10.8, 12.6)},
+		{Key: "trisodium_phosphate_anhydrous", Formula: "Na3PO4", Name: "trisodium phosphate, anhydrous",
+			Ions: []Ion{{"PO4", 1}}, AlkalinityEq: 2, Solubility: crc(10.8, 12.6)},
+		{Key: "disodium_phosphate", Formula: "Na2HPO4", Name: "disodium hydrogen phosphate, anhydrous",
+			Ions: []Ion{{"PO4", 1}}, AlkalinityEq: 1, Solubility: crc(7.51, 10.55)},
+		{Key: "potassium_chloride", Formula: "KCl", Name: "potassium chloride",
+			Ions: []Ion{{"K", 1}}, Solubility: crc(25.39, 26.22)},
+		{Key: "strontium_chloride_hexahydrate", Formula: "SrCl2.6H2O", Name: "strontium chloride hexahydrate",
+			Ions: []Ion{{"Sr", 1}}, Solubility: crc(34.43, 35.37)},
+	}
+}
+
+// FindSalt looks a salt of the table up by its key, its formula or its name, in full or without what the name says in
+// brackets; or by the everyday word in those brackets ("soda ash").
+func FindSalt(text string) (Salt, error) {
+	want := strings.ToLower(strings.TrimSpace(text))
+	formula, err := ParseFormula(text)
+	for _, s := range Salts() {
+		name, everyday, _ := strings.Cut(strings.TrimSuffix(s.Name, ")"), " (")
+		switch want {
+		case s.Key, s.Name, name, everyday, strings.ReplaceAll(s.Key, "_", " "):
+			if want != "" {
+				return s, nil
+			}
+		}
+		if err == nil && sameFormula(formula, s.Formula) {
+			return s, nil
+		}
+	}
+	return Salt{}, fmt.Errorf("%q is not a salt of the table; describe it by its formula", text)
+}
+
+// sameFormula compares two formulas as they are spelled, whatever sign stands before the water.
+func sameFormula(a Formula, b string) bool {
+	spelled := strings.NewReplacer("·", ".", "•", ".", "*", ".", "[", "(", "]", ")").Replace(plainDigits(a.text))
+	return spelled == b
+}
+
+// NewSalt describes a salt that is not in the table. Each ion is given by its formula as the parameter counts it: nitrate
+// by "NO3", silicate by "SiO2", boron by "B". The ions must be contained in the formula.
+func NewSalt(formula string, alkalinityEq float64, ions ...Ion) (Salt, error) {
+	f, err := ParseFormula(formula)
+	if err != nil {
+		return Salt{}, err
+	}
+	if err := mustNotBeNegative("alkalinity per mole of "+formula, alkalinityEq); err != nil {
+		return Salt{}, err
+	}
+	for _, ion := range ions {
+		part, err := ParseFormula(ion.Formula)
+		if err != nil {
+			return Salt{}, err
+		}
+		if err := mustBePositive("number of "+ion.Formula+" in "+formula, ion.PerFormula); err != nil {
+			return Salt{}, err
+		}
+		for symbol, n := range part.atoms {
+			if n*ion.PerFormula > f.Atoms(symbol)+1e-9 {
+				return Salt{}, fmt.Errorf("%s does not hold %g %s", formula, ion.PerFormula, ion.Formula)
+			}
+		}
+	}
+	return Salt{Key: formula, Formula: formula, Name: formula, Ions: ions, AlkalinityEq: alkalinityEq}, nil
+}
+
+// MolarMass of the salt in g/mol.
+func (s Salt) MolarMass() (float64, error) { return MolarMass(s.Formula) }
+
+// MassFraction is the share of an ion in the salt's mass, n M(ion) / M(salt); 0 if it holds none.
+func (s Salt) MassFraction(ion string) (float64, error) {
+	whole, err := MolarMass(s.Formula)
+	if err != nil {
+		return 0, err
+	}
+	for _, i := range s.Ions {
+		if i.Formula == ion {
+			part, err := MolarMass(ion)
+			return i.PerFormula * part / whole, err
+		}
+	}
+	return 0, nil
+}
+
+// PerGram is what 1 g of the pure salt raises in 1 L of water: dKH for "alkalinity", mg/L for any other parameter, given
+// by its name ("nitrate") or by the formula of the ion ("NO3").
+//
+//	alkalinity: 1000 eq/M × 2.80385 dKH,  ion: 1000 n M(ion)/M mg/L
+func (s Salt) PerGram(parameter string) (float64, error) {
+	if parameter == "alkalinity" {
+		m, err := s.MolarMass()
+		if err != nil || s.AlkalinityEq > 0 {
+			return 1000 * s.AlkalinityEq / m * DKHPerMeq, err
+		}
+	} else {
+		ion := parameter
+		if list := speciesOf(parameter); list != nil {
+			ion = list[0].label
+		}
+		f, err := s.MassFraction(ion)
+		if err != nil || f > 0 {
+			return 1000 * f, err
+		}
+	}
+	return 0, fmt.Errorf("%s does not raise %s", s.Name, parameter)
+}
+
+// Rise is what a dose of the salt raises in a tank, after complete mixing and before anything is consumed or
+// precipitates: dKH for "alkalinity", mg/L otherwise. Purity is the fraction of the weighed grams that is the salt;
+// litres the net water volume.
+func (s Salt) Rise(parameter string, grams, purity, litres float64) (float64, error) {
+	per, err := s.PerGram(parameter)
+	if err := cmp.Or(err, mustNotBeNegative("mass in g", grams), mustBeAFraction("purity", purity), mustBePositive("net volume in L", litres)); err != nil {
+		return 0, err
+	}
+	return grams * purity * per / litres, nil
+}
+
+// GramsForRise is the inverse of Rise: the grams to weigh for a rise.
+//
+//	g = rise V / 1000 / mass fraction / purity;  alkalinity: g = rise/2.80385 V / eq × M / 1000 / purity
+func (s Salt) GramsForRise(parameter string, rise, purity, litres float64) (float64, error) {
+	per, err := s.PerGram(parameter)
+	if err := cmp.Or(err, mustNotBeNegative("rise", rise), mustBeAFraction("purity", purity), mustBePositive("net volume in L", litres)); err != nil {
+		return 0, err
+	}
+	return rise * litres / per / purity, nil
+}
+
+// Delivered is one effect of a dose.
+type Delivered struct {
+	What string  // "alkalinity" in dKH, or the formula of an ion in mg/L
+	Rise float64 // in the tank
+}
+
+// Rises lists everything a dose of the salt raises, the ions in the order of Ions and alkalinity last: with potassium
+// nitrate comes potassium.
+func (s Salt) Rises(grams, purity, litres float64) ([]Delivered, error) {
+	var all []Delivered
+	names := make([]string, 0, len(s.Ions)+1)
+	for _, i := range s.Ions {
+		names = append(names, i.Formula)
+	}
+	if s.AlkalinityEq > 0 {
+		names = append(names, "alkalinity")
+	}
+	for _, name := range names {
+		r, err := s.Rise(name, grams, purity, litres)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, Delivered{name, r})
+	}
+	return all, nil
+}

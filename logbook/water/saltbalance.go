@@ -1,0 +1,72 @@
+package water
+
+import (
+	"cmp"
+	"fmt"
+)
+
+// SaltWaterToRaise is the litres of tank water to replace by saltier water of salinity newWater, so that a tank of net
+// volume litres and salinity s comes to the target: V (target - s) / (newWater - s).
+func SaltWaterToRaise(s, litres, target, newWater float64) (float64, error) {
+	if err := cmp.Or(mustNotBeNegative("salinity", s), mustBePositive("net volume in L", litres), mustBeANumber("target", target), mustBeANumber("salinity of the new water", newWater)); err != nil {
+		return 0, err
+	}
+	if target < s {
+		return 0, fmt.Errorf("target %s is below the salinity %s: salt water does not lower it", plain6(target), plain6(s))
+	}
+	if target == s {
+		return 0, nil
+	}
+	if target > newWater {
+		return 0, fmt.Errorf("target %s cannot be reached with water of salinity %s", plain6(target), plain6(newWater))
+	}
+	return litres * (target - s) / (newWater - s), nil
+}
+
+// FreshWaterToLower is the litres of tank water to replace by fresh water, so that salinity comes down to the target:
+// V (s - target) / s.
+func FreshWaterToLower(s, litres, target float64) (float64, error) {
+	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("net volume in L", litres), mustNotBeNegative("target", target)); err != nil {
+		return 0, err
+	}
+	if target > s {
+		return 0, fmt.Errorf("target %s is above the salinity %s: fresh water does not raise it", plain6(target), plain6(s))
+	}
+	return litres * (s - target) / s, nil
+}
+
+// TopOff is the litres of fresh water missing from a tank whose full net volume is litres, told by salinity having risen
+// from full to s. Salt stays when water evaporates, so s (V - missing) = full V.
+func TopOff(s, full, litres float64) (float64, error) {
+	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("salinity when full", full), mustBePositive("net volume in L", litres)); err != nil {
+		return 0, err
+	}
+	if s < full {
+		return 0, fmt.Errorf("salinity %s is below %s: that is not evaporation", plain6(s), plain6(full))
+	}
+	return litres * (1 - full/s), nil
+}
+
+// SalinityAfterEvaporation is the inverse of TopOff: the salinity once so many litres have evaporated from a full tank.
+// The same holds for everything that stays behind: calcium, alkalinity, nitrate.
+func SalinityAfterEvaporation(full, litres, evaporated float64) (float64, error) {
+	if err := cmp.Or(mustNotBeNegative("salinity when full", full), mustBePositive("net volume in L", litres), mustNotBeNegative("evaporated in L", evaporated)); err != nil {
+		return 0, err
+	}
+	if evaporated >= litres {
+		return 0, fmt.Errorf("%s L cannot evaporate from %s L", plain6(evaporated), plain6(litres))
+	}
+	return full * litres / (litres - evaporated), nil
+}
+
+// SaltToMix is the grams of dry sea salt for so many litres of seawater of a practical salinity at t °C. Salt as sold
+// holds some water, so that somewhat more is needed (common practice, no source): measure.
+func SaltToMix(s, litres, t float64) (float64, error) {
+	if err := cmp.Or(mustNotBeNegative("salinity", s), mustBePositive("volume in L", litres)); err != nil {
+		return 0, err
+	}
+	if s > maxSalinity {
+		return 0, fmt.Errorf("salinity %s is beyond %d", plain6(s), maxSalinity)
+	}
+	return GramsPerLitre(s, t) * litres, nil
+}
