@@ -1,0 +1,136 @@
+package trend
+
+import (
+	"math"
+	"slices"
+)
+
+// forecastDays are the days after as-of for which the level is said.
+var forecastDays = []float64{7, 14, 28, 42}
+
+// outlook is the future as believed at one moment, habits and dosing going on as they are.
+type outlook struct {
+	points []ForecastPoint
+	days   []float64 // 0, and the ends of the steps up to Horizon; empty without a floor
+	under  []float64 // chance of having been below the floor by then
+}
+
+// stop is a moment of the forecast: the end of a step, with what is put in there.
+type stop struct {
+	after  float64 // days from as-of
+	inputs []Input
+}
+
+// stops are the ends of the forecast's steps, with the inputs that lie ahead.
+func stops(asOf float64, ahead []Input) []stop {
+	var all []stop
+	last := horizons[len(horizons)-1]
+	for d := passageStep; d <= last; d += passageStep {
+		all = append(all, stop{after: d})
+	}
+	for d := last + passageStride; d <= Horizon+1e-9; d += passageStride {
+		all = append(all, stop{after: d})
+	}
+	for _, in := range ahead {
+		after := math.Max(in.Day-asOf, 0)
+		at, found := slices.BinarySearchFunc(all, after, func(s stop, x float64) int {
+			switch {
+			case s.after < x:
+				return -1
+			case s.after > x:
+				return 1
+			}
+			return 0
+		})
+		if !found {
+			if after > Horizon {
+				continue
+			}
+			all = slices.Insert(all, at, stop{after: after})
+		}
+		all[at].inputs = append(all[at].inputs, in)
+	}
+	return all
+}
+
+// look moves a copy of the belief on to the horizon, through the inputs that lie ahead. A second copy loses what goes
+// below the floor on the way; what is missing from it in the end has crossed.
+func (f *filter) look(d *dangers, ahead []Input) outlook {
+	var o outlook
+	path := f.clone()
+	path.habit = habit{} // goes on evenly
+	var left *filter
+	if f.floored {
+		left = path.clone()
+		left.survive()
+		o.days, o.under = append(o.days, 0), append(o.under, 1-left.mass())
+	}
+	before := 0.0
+	for _, s := range stops(f.day, ahead) {
+		step := s.after - before
+		before = s.after
+		if s.after <= slices.Max(forecastDays) {
+			path.leap(step)
+			for _, in := range s.inputs {
+				path.take(in)
+			}
+			if slices.Contains(forecastDays, s.after) {
+				o.points = append(o.points, path.point(s.after))
+			}
+		}
+		if left == nil {
+			continue
+		}
+		left.leap(step)
+		left.surviveStep(d.dips, step)
+		for _, in := range s.inputs {
+			left.take(in)
+		}
+		o.days, o.under = append(o.days, s.after), append(o.under, 1-left.mass())
+	}
+	return o
+}
+
+// leap is predict in a single step.
+func (f *filter) leap(days float64) {
+	if days > 0 {
+		f.step(days)
+		f.age(days)
+	}
+}
+
+// point is the level's distribution now, said as a forecast.
+func (f *filter) point(days float64) ForecastPoint {
+	s := f.levelSpread(nil)
+	q := s.quantiles(0.1, 0.9)
+	return ForecastPoint{Days: days, Mean: s.mean(), Lo: q[0], Hi: q[1]}
+}
+
+// by is the chance of having been below the floor within some days, by interpolation between the ends of steps.
+func (o outlook) by(days float64) float64 {
+	i, found := slices.BinarySearch(o.days, days)
+	if found {
+		return o.under[i]
+	}
+	if i == len(o.days) {
+		return o.under[i-1]
+	}
+	part := (days - o.days[i-1]) / (o.days[i] - o.days[i-1])
+	return o.under[i-1] + part*(o.under[i]-o.under[i-1])
+}
+
+// reached is the number of days within which the chance of having been below the floor reaches the one given; +Inf where
+// it is not reached within Horizon.
+func (o outlook) reached(chance float64) float64 {
+	for i, p := range o.under {
+		if p < chance {
+			continue
+		}
+		if i == 0 {
+			return 0
+		}
+		part := (chance - o.under[i-1]) / (p - o.under[i-1])
+		return o.days[i-1] + part*(o.days[i]-o.days[i-1])
+	}
+	return math.Inf(1)
+}

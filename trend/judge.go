@@ -1,0 +1,121 @@
+package trend
+
+import (
+	"math"
+)
+
+// Judgement is how one reading compares with what the earlier ones predict for it.
+type Judgement struct {
+	Expected Prediction
+	Tail     float64 // two-sided chance of a reading as far out as this one; NaN when it cannot be said
+	Suspect  bool    // so far out that it should be looked at twice
+}
+
+// suspectTail is the two-sided chance under which a reading is suspect. Gross errors are about fifteen in a thousand of
+// all readings; at this chance one in two hundred sound ones is asked about in vain.
+const suspectTail = 0.005
+
+// Judge compares a reading about to be entered with what the earlier ones predict. obs and in are those before it; next
+// must not be earlier than the last of obs. Without an earlier reading everything is unknown.
+func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgement {
+	all := append(append([]Observation(nil), obs...), next)
+	e := newEngine(all, in, set)
+	for _, o := range obs {
+		e.read(o, false)
+	}
+	e.advance(next.Day)
+	e.foretell(next)
+	return Judgement{Expected: e.expected, Tail: e.surprise, Suspect: e.surprise < suspectTail}
+}
+
+// readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell.
+type readingSpread struct {
+	level, p, sd []float64
+}
+
+// readingSpread is what a method like that of o will see now.
+func (f *filter) readingSpread(o Observation) readingSpread {
+	var r readingSpread
+	for b := 0; b < len(f.bank); b++ {
+		spread := f.bank[b].spread
+		if b > 0 && spread == f.bank[b-1].spread {
+			continue // taken with the one before
+		}
+		s := f.levelSpread(func(c int) bool { return c >= b && sameUpTo(f.bank, b, c) })
+		for i, p := range s.p {
+			if p > 1e-7 {
+				r.level = append(r.level, s.level(float64(s.lo+i)))
+				r.p = append(r.p, p)
+				r.sd = append(r.sd, o.SD*spread)
+			}
+		}
+	}
+	total := 0.0
+	for _, p := range r.p {
+		total += p
+	}
+	for i := range r.p {
+		r.p[i] /= total
+	}
+	return r
+}
+
+// sameUpTo says whether members b … c all have the same spread.
+func sameUpTo(bank []member, b, c int) bool {
+	for i := b; i <= c; i++ {
+		if bank[i].spread != bank[b].spread {
+			return false
+		}
+	}
+	return true
+}
+
+// below is the chance that the method sees less than x.
+func (r readingSpread) below(x float64) float64 {
+	sum := 0.0
+	for i, p := range r.p {
+		sum += p * normalCDF((x-r.level[i])/r.sd[i])
+	}
+	return sum
+}
+
+// tail is the two-sided chance of a report as far out as o, and whether o is on the low side. A report counts as being as
+// far out as the nearer end of its interval, so that a coarse step or a "<" is not called surprising for being coarse.
+func (r readingSpread) tail(o Observation) (chance float64, low bool) {
+	lo, hi := sharpened(o, o.SD)
+	down, up := 1.0, 1.0
+	if !math.IsInf(hi, 1) {
+		down = r.below(hi)
+	}
+	if !math.IsInf(lo, -1) {
+		up = 1 - r.below(lo)
+	}
+	return math.Min(1, 2*math.Max(math.Min(down, up), 0)), down < up
+}
+
+// prediction is the mean and the 95 % interval of what the method will see; not below nothing.
+func (r readingSpread) prediction() Prediction {
+	mean, lo, hi := 0.0, math.Inf(1), math.Inf(-1)
+	for i, p := range r.p {
+		mean += p * r.level[i]
+		lo = math.Min(lo, r.level[i]-4*r.sd[i])
+		hi = math.Max(hi, r.level[i]+4*r.sd[i])
+	}
+	return Prediction{
+		Mean: mean,
+		Lo:   math.Max(r.quantile(0.025, lo, hi), 0),
+		Hi:   math.Max(r.quantile(0.975, lo, hi), 0),
+	}
+}
+
+func (r readingSpread) quantile(chance, lo, hi float64) float64 {
+	for range 22 {
+		mid := (lo + hi) / 2
+		if r.below(mid) < chance {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return (lo + hi) / 2
+}

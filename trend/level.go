@@ -1,0 +1,59 @@
+package trend
+
+import "math"
+
+// The engine works on the logarithm of the level, in cells of equal width: cell j stands for the level
+//
+//	anchor · exp(j·width)
+//
+// with the floor as anchor where there is one, so that j < 0 is "bottomed out". On this scale a first-order decline is a
+// straight line, an ordinary wobble has the same size everywhere, and no level can be negative. Being counted in floors
+// (or in first readings) and in wobbles, everything the engine says scales with its input exactly.
+
+// scale is the logarithmic scale of one series.
+type scale struct {
+	anchor float64 // canonical unit
+	width  float64 // of a cell, natural logarithm
+	bottom int     // the lowest cell; it stands for everything below as well
+}
+
+// lowestLevel is the level of the lowest cell in anchors: nothing is told apart below a fiftieth of the floor.
+const lowestLevel = 0.02
+
+// newScale makes a scale for a wobble (relative), anchored at the floor or, without one, at the first reading.
+func newScale(set Settings, first Observation) scale {
+	s := scale{anchor: set.Floor, width: wobbleOf(set) * cellsPerWobble}
+	if !hasFloor(set) {
+		s.anchor = math.Max(first.Value, first.SD)
+	}
+	s.bottom = int(math.Ceil(math.Log(lowestLevel) / s.width))
+	return s
+}
+
+// cellsPerWobble is the width of a cell in wobbles.
+const cellsPerWobble = 0.5
+
+// wobbleOf is the wobble in force.
+func wobbleOf(set Settings) float64 {
+	if set.Wobble > 0 {
+		return set.Wobble
+	}
+	return DefaultWobble
+}
+
+// logLevel is the logarithm of the level of a cell, in anchors; cells may be fractions.
+func (s scale) logLevel(cell float64) float64 { return cell * s.width }
+
+// level is the level of a cell in canonical units.
+func (s scale) level(cell float64) float64 { return s.anchor * math.Exp(cell*s.width) }
+
+// cell is the (fractional) cell of a level in canonical units; at or below zero it is the bottom.
+func (s scale) cell(level float64) float64 {
+	if !(level > s.anchor*lowestLevel) {
+		return float64(s.bottom)
+	}
+	return math.Log(level/s.anchor) / s.width
+}
+
+// hasFloor says whether there is a floor to watch.
+func hasFloor(set Settings) bool { return set.Floor > 0 && !math.IsInf(set.Floor, 1) }

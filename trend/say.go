@@ -1,0 +1,156 @@
+package trend
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Assess says all that the readings and inputs up to a moment tell.
+//
+// obs are in time order (equal days are allowed) and in one unit; those after asOf are not looked at, nor are inputs after
+// it. It panics on readings out of order, on a standard deviation that is not positive, and on an interval whose ends are
+// the wrong way round. Every number of the result is NaN where it cannot be said, and a note says why.
+func Assess(obs []Observation, in []Input, asOf float64, set Settings) Assessment {
+	return assess(obs, in, asOf, nil, set)
+}
+
+// WhatIf is Assess with a future: extra are inputs that are yet to come, or to be imagined from as-of on, such as another
+// dosing or a water change. They change the forecast, the chances and the floor dates, not what is believed of the present,
+// and not the flags. An extra input before as-of counts at as-of.
+func WhatIf(obs []Observation, in []Input, asOf float64, extra []Input, set Settings) Assessment {
+	return assess(obs, in, asOf, ordered(extra), set)
+}
+
+func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Settings) Assessment {
+	n := 0
+	for n < len(obs) && obs[n].Day <= asOf {
+		n++
+	}
+	e := newEngine(obs[:n], in, set)
+	for i, o := range obs[:n] {
+		e.read(o, i == n-1)
+	}
+	return e.say(obs[:n], asOf, extra)
+}
+
+// Hindcast is Assess as-of each reading, using the readings up to and including it: what would have been said then. It
+// follows the series once.
+func Hindcast(obs []Observation, in []Input, set Settings) []Assessment {
+	e := newEngine(obs, in, set)
+	out := make([]Assessment, len(obs))
+	for i, o := range obs {
+		e.read(o, true)
+		out[i] = e.say(obs[:i+1], o.Day, nil)
+	}
+	return out
+}
+
+// ordered is a copy in time order; inputs of one moment keep their order.
+func ordered(in []Input) []Input {
+	out := slices.Clone(in)
+	slices.SortStableFunc(out, func(a, b Input) int { return cmp.Compare(a.Day, b.Day) })
+	return out
+}
+
+// unknown is an assessment that says nothing yet.
+func unknown(asOf float64, set Settings) Assessment {
+	nan := math.NaN()
+	return Assessment{
+		AsOf: asOf, Floor: set.Floor,
+		Level: nan, LevelLo: nan, LevelHi: nan,
+		SlopePerWeek: nan, SlopeLo: nan, SlopeHi: nan,
+		PFloor14: nan, PFloor28: nan, PFloor42: nan,
+		FloorP10: nan, FloorP50: nan, FloorP90: nan,
+		BottomingOutSince: nan, BottomedOutSince: nan,
+		NextTest: nan, Surprise: nan,
+		Expected: Prediction{nan, nan, nan},
+	}
+}
+
+// say puts into words what is believed, moved on to asOf. It leaves the engine as it is.
+func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment {
+	a := unknown(asOf, e.set)
+	a.Rolling = e.rolling(obs, asOf)
+	a.N = e.n
+	if e.n == 0 {
+		a.note("too-few", "no reading yet")
+		return a
+	}
+	a.Latest = e.latest
+	a.Surprise, a.Expected = e.surprise, e.expected
+	now := *e
+	if asOf > e.belief.day || e.next < len(e.in) && e.in[e.next].Day <= asOf {
+		now.belief = e.belief.clone()
+		now.advance(asOf)
+	}
+	now.sayLevel(&a)
+	now.sayFuture(&a, extra)
+	now.sayNotes(&a)
+	return a
+}
+
+func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
+	window := e.set.Window
+	if window == 0 {
+		window = DefaultWindow
+	}
+	return rollingView(obs, asOf, window)
+}
+
+// sayLevel fills in level, slope and direction.
+func (e *engine) sayLevel(a *Assessment) {
+	q := e.belief.levelSpread(nil).quantiles(0.1, 0.5, 0.9)
+	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]
+	s := e.belief.slopeSpread()
+	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*s.average(), 7*s.quantile(0.1), 7*s.quantile(0.9)
+	a.Direction = e.direction(s, a.Level)
+	if e.numbers == 0 {
+		nan := math.NaN()
+		a.SlopePerWeek, a.SlopeLo, a.SlopeHi = nan, nan, nan
+	}
+}
+
+// sayFuture fills in forecast, floor and next test.
+func (e *engine) sayFuture(a *Assessment, extra []Input) {
+	o := e.belief.look(e.danger, extra)
+	a.Forecast = o.points
+	a.NextTest = e.nextTest(o, a.Level)
+	if e.danger == nil {
+		return
+	}
+	a.PFloor14, a.PFloor28, a.PFloor42 = o.by(horizons[0]), o.by(horizons[1]), o.by(horizons[2])
+	a.FloorP10, a.FloorP50, a.FloorP90 = o.reached(0.1), o.reached(0.5), o.reached(0.9)
+	c := e.danger.chances(e.belief)
+	f := e.flags
+	if a.AsOf > e.latest.Day {
+		f = f.decide(c, a.AsOf)
+	}
+	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
+	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
+	a.TestAgain = e.testAgain(c, f)
+}
+
+// sayNotes adds what a reader must know to weigh the numbers.
+func (e *engine) sayNotes(a *Assessment) {
+	if e.numbers == 0 {
+		a.note("all-censored", "no reading shows a number yet: the course is unknown")
+	}
+	if e.n < fewestReadings {
+		a.note("too-few", fmt.Sprintf("needs %d readings to tell a direction, has %d", fewestReadings, e.n))
+	}
+	if a.Surprise < suspectTail {
+		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
+	}
+	if !e.latest.Described {
+		a.note("undescribed", "the method is not described: its scatter is a guess")
+	}
+}
+
+func (a *Assessment) note(code, text string) { a.Notes = append(a.Notes, Note{Code: code, Text: text}) }
+
+func rollingView(obs []Observation, asOf, window float64) Rolling {
+	nan := math.NaN()
+	return Rolling{WindowDays: window, SlopePerWeek: nan, Lo: nan, Hi: nan, Lo80: nan, Hi80: nan, Tau: nan, Z: nan, P: nan}
+}

@@ -1,0 +1,85 @@
+package trend
+
+import "math"
+
+// levelSpread is the distribution of the true level, wobble and all, over cells.
+type levelSpread struct {
+	scale
+	lo int
+	p  []float64
+}
+
+// levelSpread adds up the courses of all hypotheses and puts the wobble about them. Only members for which keep is true
+// are taken; nil takes all. It sums to the weight of those members.
+func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
+	margin := f.margin()
+	out := levelSpread{scale: f.scale, lo: f.lo - margin - 1, p: make([]float64, f.n+2*margin+3)}
+	course := make([]float64, f.n)
+	centre := make([]float64, len(out.p))
+	for b := range f.bank {
+		if keep != nil && !keep(b) {
+			continue
+		}
+		clear(course)
+		for k := range f.hyps {
+			for i, p := range f.row(b, k) {
+				course[i] += p
+			}
+		}
+		pull, seen, variance := f.ahead(b)
+		target := (seen/f.width - float64(f.lo)) * pull
+		clear(centre)
+		for i, p := range course {
+			at := math.Min(math.Max((1-pull)*float64(i)+target, 0), float64(f.n-1))
+			j := int(at)
+			part := at - float64(j)
+			centre[j+margin+1] += (1 - part) * p
+			centre[j+margin+2] += part * p
+		}
+		kernel := f.gaussKernel(math.Sqrt(variance)/f.width, margin)
+		half := len(kernel) / 2
+		for i, p := range centre {
+			if p < 1e-12 {
+				continue
+			}
+			for j, w := range kernel {
+				if at := i + j - half; at >= 0 && at < len(out.p) {
+					out.p[at] += w * p
+				}
+			}
+		}
+	}
+	return out
+}
+
+// quantiles are the levels, in canonical units, below which the level lies with each of the given chances (ascending).
+// Within a cell the probability is even.
+func (s levelSpread) quantiles(chances ...float64) []float64 {
+	total := 0.0
+	for _, p := range s.p {
+		total += p
+	}
+	out := make([]float64, 0, len(chances))
+	sum := 0.0
+	for i, p := range s.p {
+		for len(out) < len(chances) && sum+p >= chances[len(out)]*total && p > 0 {
+			within := (chances[len(out)]*total - sum) / p
+			out = append(out, s.level(float64(s.lo+i)-0.5+within))
+		}
+		sum += p
+	}
+	for len(out) < len(chances) {
+		out = append(out, s.level(float64(s.lo+len(s.p))))
+	}
+	return out
+}
+
+// mean is the mean level in canonical units.
+func (s levelSpread) mean() float64 {
+	sum, total := 0.0, 0.0
+	for i, p := range s.p {
+		sum += p * s.level(float64(s.lo+i))
+		total += p
+	}
+	return sum / total
+}
