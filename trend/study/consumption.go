@@ -29,9 +29,9 @@ type consumed struct {
 // Calcium goes with alkalinity at 7.15 mg/L to 1 dKH: 40.078 mg of calcium to 2 meq, and 0.35665 meq/L to 1 dKH
 // (testdata/reference/dosing.json, calcification). Kits as in testdata/reference/practice.json: common practice.
 var (
-	alkalinityTaken = consumed{target: 8, perDay: 1, sd: [2]float64{0.08, 0.2}, step: [2]float64{0.05, 0.2},
+	alkalinityTaken = consumed{target: 8, perDay: 1, sd: [2]float64{0.1, 0.25}, step: [2]float64{0.05, 0.2},
 		every: [2]float64{1, 4}, newWater: 8.3, scale: 1, doseStep: 0.05, tolerate: 0.4}
-	calciumTaken = consumed{target: 410, perDay: 7.15, sd: [2]float64{4, 8}, step: [2]float64{2, 5},
+	calciumTaken = consumed{target: 410, perDay: 7.15, sd: [2]float64{5, 12}, step: [2]float64{2, 5},
 		every: [2]float64{2, 5}, newWater: 430, scale: 7, doseStep: 0.5, tolerate: 10}
 )
 
@@ -48,6 +48,8 @@ func (p consumed) simulate(seed uint64, number int) Consumer {
 	r := rand.New(rand.NewPCG(seed, uint64(number)*2+uint64(p.target)))
 	demand := p.perDay * loguniform(r, 0.5, 2.5)
 	growth := math.Ln2 / uniform(r, 183, 730)
+	appetite := 0.0 // the mean-reverting part of the logarithm of demand: light, feeding, weather
+	moody, days := uniform(r, 0.02, 0.08), loguniform(r, 7, 40)
 	sd, step := loguniform(r, p.sd[0], p.sd[1]), uniform(r, p.step[0], p.step[1])
 	every, changeEvery, fraction := uniform(r, p.every[0], p.every[1]), uniform(r, 7, 28), uniform(r, 0.05, 0.2)
 	c := Consumer{Scale: p.scale}
@@ -61,7 +63,7 @@ func (p consumed) simulate(seed uint64, number int) Consumer {
 			nextTest = day + math.Max(dt, every*uniform(r, 0.7, 1.3))
 			y := math.Round((level+sd*r.NormFloat64())/step) * step
 			c.Obs = append(c.Obs, trend.Observation{Day: day, Value: y, Lo: y - step/2, Hi: y + step/2, SD: sd, Described: true})
-			c.Taken = append(c.Taken, demand)
+			c.Taken = append(c.Taken, demand*math.Exp(appetite))
 			if off := p.target - y; math.Abs(off) > p.tolerate && day-lastRaise > 14 {
 				supply = math.Max(0, math.Round((demand*uniform(r, 0.93, 1.15))/p.doseStep)*p.doseStep)
 				c.Inputs = append(c.Inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: supply})
@@ -77,8 +79,10 @@ func (p consumed) simulate(seed uint64, number int) Consumer {
 			c.Inputs = append(c.Inputs, trend.Input{Day: day, Kind: trend.Change, Fraction: fraction, New: p.newWater})
 			level += fraction * (p.newWater - level)
 		}
-		level += (supply - demand) * dt
+		taken := demand * math.Exp(appetite)
+		level += (supply - taken) * dt
 		demand *= math.Exp(growth * dt)
+		appetite += -appetite*dt/days + moody*math.Sqrt(2*dt/days)*r.NormFloat64()
 	}
 	return c
 }

@@ -3,7 +3,7 @@ package study
 import "testing"
 
 func TestDemand(t *testing.T) {
-	const tanks = 60
+	const tanks = 16
 	for name, c := range map[string]struct {
 		draw func(seed uint64, number int) Consumer
 		most float64 // the relative error to be held

@@ -1,0 +1,89 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+// Demand is what a tank consumes of a parameter per day, as-of a moment.
+type Demand struct {
+	Tank      logbook.Tank
+	Parameter logbook.Parameter
+	AsOf      time.Time
+	Estimate  trend.Demand // canonical unit per day
+}
+
+// DemandOf estimates the demand of a parameter as-of a moment from the readings, doses, dosing and water changes of the
+// last HistoryDays.
+func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
+	l := Line{Tank: t, Parameter: p}
+	var err error
+	if l.Readings, err = history(v, t.Name, p.Name, asOf, 0); err != nil {
+		return Demand{}, err
+	}
+	obs, err := l.observe(v)
+	if err != nil {
+		return Demand{}, err
+	}
+	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), demandSettings(p, l.Readings))}, nil
+}
+
+// HindcastDemand is the demand as it would have been estimated at each past reading, in time order.
+func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Demand, error) {
+	l := Line{Tank: t, Parameter: p}
+	var err error
+	if l.Readings, err = v.Readings(t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+		return nil, err
+	}
+	obs, err := l.observe(v)
+	if err != nil {
+		return nil, err
+	}
+	var out []Demand
+	for i, d := range trend.HindcastDemand(obs, l.Inputs, demandSettings(p, l.Readings)) {
+		out = append(out, Demand{t, p, l.Readings[i].Time, d})
+	}
+	return out, nil
+}
+
+// demandSettings believes, before any reading, in a demand per day of the size of twice the greatest careful change of
+// the parameter, or of a twentieth of the first reading where none is known (common practice, no source).
+func demandSettings(p logbook.Parameter, rs []logbook.Reading) trend.DemandSettings {
+	scale := 2 * p.MaxRise
+	if scale == 0 && len(rs) > 0 {
+		scale = rs[0].Value / 20
+	}
+	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits))}
+}
+
+// Text says the demand in one sentence, per day and per week, or what it would take to tell.
+func (d Demand) Text() string {
+	e := d.Estimate
+	if math.IsNaN(e.PerDay) {
+		for _, n := range e.Notes {
+			if n.Code == "too-few" {
+				return fmt.Sprintf("%s: %s", d.Parameter.Name, n.Text)
+			}
+		}
+		return d.Parameter.Name + ": demand cannot be told"
+	}
+	digits := d.Parameter.Digits + 1
+	return fmt.Sprintf("%s: the tank takes %s a day (80 %%: %s to %s), %s a week; dosing adds %s a day, so the level moves by %s a day",
+		d.Parameter.Name, withUnit(water.Format(e.PerDay, digits), d.Parameter.Unit), water.Format(e.Lo, digits), water.Format(e.Hi, digits),
+		withUnit(water.Format(7*e.PerDay, digits), d.Parameter.Unit), withUnit(water.Format(e.Supply, digits), d.Parameter.Unit),
+		signed(e.Net, digits))
+}
+
+// signed prints a number with its sign, and zero without one.
+func signed(v float64, digits int) string {
+	s := water.Format(v, digits)
+	if v > 0 && s != water.Format(0, digits) {
+		return "+" + s
+	}
+	return s
+}
