@@ -1,11 +1,6 @@
 package logbook
 
-import (
-	"fmt"
-	"strings"
-
-	"leadline/logbook/water"
-)
+import "leadline/logbook/water"
 
 // Parameter is a thing that is measured. Names are lower case; the standard ones are listed by Standard.
 type Parameter struct {
@@ -28,22 +23,13 @@ func (Parameter) Kind() Kind { return KindParameter }
 // FindUnit reads a unit as people type it; "" is the canonical one. The error lists what is accepted.
 func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	units := water.Units(p.Name)
-	if len(units) > 0 {
-		if text == "" {
-			return units[0], nil
-		}
-		return water.Find(p.Name, text)
+	find := water.Find
+	if len(units) == 0 { // a parameter of the keeper's own
+		units = water.CustomUnits(p.Unit)
+		find = func(_, text string) (water.Unit, error) { return water.FindCustom(p.Unit, text) }
 	}
-	units = water.CustomUnits(p.Unit)
 	if text == "" {
 		return units[0], nil
 	}
-	var names []string
-	for _, u := range units {
-		if strings.EqualFold(u.Name(), text) {
-			return u, nil
-		}
-		names = append(names, u.Name())
-	}
-	return water.Unit{}, fmt.Errorf("unit %q is not known for %s; accepted: %s", Clean(text), p.Name, strings.Join(names, ", "))
+	return find(p.Name, text)
 }
