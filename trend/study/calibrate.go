@@ -75,11 +75,25 @@ func (r *Reliability) Error() float64 {
 	return sum / float64(n)
 }
 
+// Mean is a mean in the making.
+type Mean struct {
+	N   int
+	Sum float64
+}
+
+func (m *Mean) see(x float64) {
+	m.N++
+	m.Sum += x
+}
+
+// Value is the mean; NaN of nothing.
+func (m Mean) Value() float64 { return m.Sum / float64(m.N) }
+
 // Calibration is how the engine's intervals and chances compare with the truth.
 type Calibration struct {
 	Now, Ahead7, Ahead14 reach
-	Crps                 float64 // mean over the forecasts 7 days ahead near the floor, in floors
-	CrpsN                int
+	Crps                 Mean // of the forecasts 7 days ahead near the floor, in floors
+	CrpsUndisturbed      Mean // of those with nothing put in or changed on the way
 	P14, P28, P42        Reliability
 	Dates                Cover // 80 % floor-date range at the first alarm of each episode
 	DateMisses           []float64
@@ -88,7 +102,6 @@ type Calibration struct {
 // Calibrate compares what was said at every reading with the truth.
 func Calibrate(series []Series, runs [][]said) Calibration {
 	var c Calibration
-	sum := 0.0
 	for i := range series {
 		s := &series[i]
 		for j := range runs[i] {
@@ -98,14 +111,16 @@ func Calibrate(series []Series, runs [][]said) Calibration {
 			c.Ahead7.see(s, day, 7, near, r.ahead7)
 			c.Ahead14.see(s, day, 14, near, r.ahead14)
 			if near && day+7 <= s.Days && !math.IsNaN(r.ahead7.mean) {
-				sum += crps(r.ahead7, s.LevelAt(day+7))
-				c.CrpsN++
+				score := crps(r.ahead7, s.LevelAt(day+7))
+				c.Crps.see(score)
+				if !s.disturbed(day, day+7) {
+					c.CrpsUndisturbed.see(score)
+				}
 			}
 			c.seeChance(s, day, r)
 		}
 		c.seeDates(s, runs[i])
 	}
-	c.Crps = sum / float64(c.CrpsN)
 	return c
 }
 

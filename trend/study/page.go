@@ -134,14 +134,14 @@ leaves out forecasts with a dose, a water change or a change of supply on the wa
 			percent(row.r.Near.Share()), sides(row.r.Near), percent(row.r.Undisturbed.Share()))
 	}
 	fmt.Fprintf(b, `
-Mean CRPS of the 7-day forecast near the floor: %s floors.
+Mean CRPS of the 7-day forecast near the floor: %s floors; undisturbed %s.
 
 The 80 %% range of floor dates at the first alarm of each episode held what came in %s of %d episodes (it came before the range in
 %d, after it in %d). The middle date missed by %s days in the median.
 
 ### Chance of being below the floor: said against seen
 
-`, number(c.Crps, 3), percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over, days(median(c.DateMisses)))
+`, number(c.Crps.Value(), 3), number(c.CrpsUndisturbed.Value(), 3), percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over, days(median(c.DateMisses)))
 	reliabilityTable(b, c)
 }
 
@@ -168,7 +168,7 @@ The same readings, each taken as the number typed with a guessed spread for the 
 ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors; floor-date range %s.
 
 `, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()), percent(c.Ahead7.Near.Share()),
-		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), number(c.Crps, 3), percent(c.Dates.Share()))
+		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), number(c.Crps.Value(), 3), percent(c.Dates.Share()))
 }
 
 // elsewhere are recalls at 0.5 false alarms a year of the same rules on another simulator of the same kinds of tank, to

@@ -43,7 +43,18 @@ type Part struct {
 // Run simulates n series and judges the engine and the plain rules on them.
 func Run(engine Engine, seed uint64, n int) Result {
 	series := Simulate(seed, n)
-	res := Result{Seed: seed, Series: n}
+	res := describe(seed, series)
+	for _, d := range Rules() {
+		res.Rules = append(res.Rules, Row{d.Name, Sweep(series, Scores(d, series), rates[:])})
+	}
+	res.judge(engine, series)
+	res.judgeGeneric(engine, series)
+	return res
+}
+
+// describe counts what was simulated.
+func describe(seed uint64, series []Series) Result {
+	res := Result{Seed: seed, Series: len(series)}
 	for i := range series {
 		s := &series[i]
 		res.Years += s.Years()
@@ -55,13 +66,15 @@ func Run(engine Engine, seed uint64, n int) Result {
 			}
 		}
 	}
-	for _, d := range Rules() {
-		res.Rules = append(res.Rules, Row{d.Name, Sweep(series, Scores(d, series), rates[:])})
-	}
+	return res
+}
 
-	chance := func(r *said) float64 { return r.p42 }
+// chance42 is the score of the engine in the sweeps.
+func chance42(r *said) float64 { return r.p42 }
+
+func (res *Result) judge(engine Engine, series []Series) {
 	runs := Hindcasts(engine, series, false)
-	res.Engine = Row{"leadline: chance of the floor within 42 days", Sweep(series, scoresOf(runs, chance), rates[:])}
+	res.Engine = Row{"leadline: chance of the floor within 42 days", Sweep(series, scoresOf(runs, chance42), rates[:])}
 	tallies := flagTallies(series, runs)
 	res.Flag = total(tallies, nil)
 	for _, k := range kinds {
@@ -75,12 +88,13 @@ func Run(engine Engine, seed uint64, n int) Result {
 	}
 	res.Again = judgeAgain(series, runs)
 	res.Calibration = Calibrate(series, runs)
+}
 
-	runs = Hindcasts(engine, series, true)
-	res.Generic = Row{"leadline, no method described", Sweep(series, scoresOf(runs, chance), rates[:])}
+func (res *Result) judgeGeneric(engine Engine, series []Series) {
+	runs := Hindcasts(engine, series, true)
+	res.Generic = Row{"leadline, no method described", Sweep(series, scoresOf(runs, chance42), rates[:])}
 	res.FlagGeneric = total(flagTallies(series, runs), nil)
 	res.CalGeneric = Calibrate(series, runs)
-	return res
 }
 
 func part(name string, tallies []Tally, keep func(i int) bool) Part {

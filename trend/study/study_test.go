@@ -1,0 +1,75 @@
+package study
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"testing"
+
+	"leadline/trend"
+)
+
+var (
+	full        = flag.Bool("study", false, "run the full study and print its page")
+	seriesCount = flag.Int("series", 1000, "how many tanks the full study simulates")
+	seed        = flag.Uint64("seed", 2026, "seed of the full study; constants are chosen on others")
+	write       = flag.Bool("write", false, "with -study: rewrite trend/STUDY.md")
+)
+
+const pagePath = "../STUDY.md"
+
+// TestStudy prints the page of the full study. It runs only when asked.
+func TestStudy(t *testing.T) {
+	if !*full {
+		t.Skip("a study of some minutes; run it with -study")
+	}
+	res := Run(trend.Hindcast, *seed, *seriesCount)
+	command := fmt.Sprintf("go test ./trend/study -run TestStudy -study -series %d -seed %d -write -v -timeout 60m", *seriesCount, *seed)
+	var page bytes.Buffer
+	if err := res.Page(&page, command); err != nil {
+		t.Fatal(err)
+	}
+	fmt.Println(page.String())
+	if *write {
+		if err := os.WriteFile(pagePath, page.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// A study small enough for every run. With so few tanks one crossing more or less is luck, so the comparison is over all
+// three rates of false alarms together.
+func TestSmallStudy(t *testing.T) {
+	series := Simulate(17, 8)
+	res := describe(17, series)
+	res.judge(trend.Hindcast, series)
+	calls := func(row Row) (sum float64) {
+		for _, p := range row.Points {
+			sum += p.Recall + p.Early
+		}
+		return sum
+	}
+	for _, d := range Rules()[:3] {
+		rule := Row{d.Name, Sweep(series, Scores(d, series), rates[:])}
+		if calls(res.Engine) <= calls(rule) {
+			t.Errorf("%s calls %+v,\nthe engine %+v", d.Name, rule.Points, res.Engine.Points)
+		}
+	}
+	if f := res.Flag.FalsePerYear(); f > 1 {
+		t.Errorf("the flag gives %.2f false alarms per tank-year", f)
+	}
+	if s := res.Calibration.Now.All.Share(); s < 0.7 || s > 0.92 {
+		t.Errorf("80 %% intervals of the level hold it in %.0f %%", 100*s)
+	}
+}
+
+// What the engine says of a series must not depend on which other series are being worked on, nor in which order.
+func TestHindcastsDoNotDependOnScheduling(t *testing.T) {
+	series := Simulate(23, 3)
+	together := Hindcasts(trend.Hindcast, series, false)
+	alone := Hindcasts(trend.Hindcast, series[2:], false)
+	if fmt.Sprint(together[2]) != fmt.Sprint(alone[0]) {
+		t.Error("the third series is assessed differently alone")
+	}
+}
