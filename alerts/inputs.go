@@ -91,9 +91,13 @@ func total(inForce map[string]float64) float64 {
 // doneBetween reads everything that was done to a tank's water in a stretch of time, with the dosing that was already
 // running when it began.
 func doneBetween(v *logbook.View, tank string, parameter string, from, to time.Time) ([]logbook.Entry, error) {
-	done, err := v.DosingsBefore(tank, parameter, from)
+	running, err := v.DosingsBefore(tank, parameter, from)
 	if err != nil {
 		return nil, err
+	}
+	var done []logbook.Entry
+	for _, d := range running {
+		done = append(done, d)
 	}
 	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange} {
 		more, err := v.Entries(tank, kind, from, to)
