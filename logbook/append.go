@@ -1,20 +1,312 @@
 package logbook
 
-// Imported says what an import did.
-type Imported struct {
-	Added   int          // records that are new in the book
-	Already int          // records that were there, or are struck
-	Tanks   []string     // tanks that were created because entries name them
-	ByKind  map[Kind]int // the added ones
+import (
+	"bytes"
+	"fmt"
+	"sort"
+	"strings"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Append adds records in one durable transaction, all or none, and gives the ID of each (zero for definitions, the
+// target for strikes). A definition takes the place of the older one of its name. An entry without an ID gets one
+// derived from what it says; one that says exactly what another one says gets the next. The tank of an entry must be
+// there, or be among the records; else ErrNotFound.
+func (b *Book) Append(recs ...Record) ([]ID, error) {
+	var ids []ID
+	err := b.update(len(recs) > manyRecords, func(w *writer) (bool, error) {
+		var err error
+		ids, err = w.append(recs)
+		return true, err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return ids, nil
 }
 
-// Batch gathers the records of an import in little memory. The zero Batch is empty and ready.
-type Batch struct{}
+// manyRecords is where an append is large enough to be prepared for like an import.
+const manyRecords = 1000
 
-func (bt *Batch) Add(rec Record) error { return errTodo }
-func (bt *Batch) Len() int             { return 0 }
+// Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
+// transaction. It gives the ID of the successor.
+func (b *Book) Strike(s Strike, successor Entry) (ID, error) {
+	err := b.update(false, func(w *writer) (bool, error) {
+		if successor != nil {
+			ids, err := w.append([]Record{successor})
+			if err != nil {
+				return false, err
+			}
+			s.Successor = ids[0]
+		}
+		_, err := w.append([]Record{s})
+		return true, err
+	})
+	if err != nil {
+		return ID{}, err
+	}
+	return s.Successor, nil
+}
 
-func (b *Book) Append(recs ...Record) ([]ID, error)          { return nil, errTodo }
-func (b *Book) Import(recs []Record) (Imported, error)       { return Imported{}, errTodo }
-func (b *Book) ImportBatch(bt *Batch) (Imported, error)      { return Imported{}, errTodo }
-func (b *Book) Strike(s Strike, successor Entry) (ID, error) { return ID{}, errTodo }
+// writer is the writing side of a transaction; it can look up all that a View can.
+type writer struct{ *View }
+
+// op is one value to be put. Many of them are sorted by key first: unsorted, a bulk load is quadratic.
+type op struct {
+	kind  Kind
+	key   seriesKey
+	value []byte
+}
+
+func (w *writer) append(recs []Record) ([]ID, error) {
+	ids := make([]ID, len(recs))
+	entries, strikes, err := w.appendDefinitions(recs)
+	if err != nil {
+		return nil, err
+	}
+	ops := make([]op, 0, len(entries))
+	taken := map[ID]bool{}
+	for _, i := range entries {
+		e := recs[i].(Entry)
+		if err := w.needTank(e.TankName()); err != nil {
+			return nil, err
+		}
+		o, err := w.prepareNew(e, taken)
+		if err != nil {
+			return nil, err
+		}
+		ids[i] = o.key.id()
+		ops = append(ops, o)
+	}
+	if err := w.putAll(ops); err != nil {
+		return nil, err
+	}
+	for _, i := range strikes {
+		s := recs[i].(Strike)
+		if err := w.strikeOnce(s); err != nil {
+			return nil, err
+		}
+		ids[i] = s.Target
+	}
+	return ids, nil
+}
+
+// appendDefinitions checks all records, puts the definitions, and gives the places of the others.
+func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int, err error) {
+	for i, rec := range recs {
+		if r, ok := rec.(*Reading); ok {
+			rec = *r
+			recs[i] = rec
+		}
+		if err := validate(rec); err != nil {
+			return nil, nil, err
+		}
+		switch rec.(type) {
+		case Entry:
+			entries = append(entries, i)
+		case Strike:
+			strikes = append(strikes, i)
+		default:
+			if _, err := w.define(rec); err != nil {
+				return nil, nil, err
+			}
+		}
+	}
+	return entries, strikes, nil
+}
+
+// define puts a definition; changed is false if the book has the very same.
+func (w *writer) define(rec Record) (changed bool, err error) {
+	switch d := rec.(type) {
+	case Tank:
+		return w.putChanged(tanksBucket(w.tx), []byte(d.Name), appendTank(nil, d))
+	case Parameter:
+		return w.putChanged(parametersBucket(w.tx), []byte(d.Name), appendParameter(nil, d))
+	case Method:
+		return w.putChanged(methodsBucket(w.tx), pairKey(d.Parameter, d.Name), appendMethod(nil, d))
+	case Chore:
+		if err := w.needTank(d.Tank); err != nil {
+			return false, err
+		}
+		return w.putChanged(choresBucket(w.tx), pairKey(d.Tank, d.Name), appendChore(nil, d))
+	}
+	return false, fmt.Errorf("the book keeps no %q", rec.Kind())
+}
+
+func (w *writer) putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool, err error) {
+	sealed := seal(key, value)
+	if bytes.Equal(bucket.Get(key), sealed) {
+		return false, nil
+	}
+	return true, bucket.Put(key, sealed)
+}
+
+func (w *writer) hasTank(name string) bool { return tanksBucket(w.tx).Get([]byte(name)) != nil }
+
+func (w *writer) needTank(name string) error {
+	if w.hasTank(name) {
+		return nil
+	}
+	return w.noTank(name)
+}
+
+// prepareNew makes the value of an entry that must not be in the book yet. taken holds the IDs given before it in the
+// same call.
+func (w *writer) prepareNew(e Entry, taken map[ID]bool) (op, error) {
+	content := appendContent(nil, e)
+	given := !e.EntryID().IsZero()
+	if !given {
+		e = withID(e, deriveID(e.When().UnixMilli(), content, 0))
+	}
+	o, err := w.prepare(e)
+	if err != nil {
+		return op{}, err
+	}
+	isThere := func() (bool, error) {
+		if taken[o.key.id()] {
+			return true, nil
+		}
+		return w.has(o.kind, o.key)
+	}
+	if given {
+		there, err := isThere()
+		if err == nil && !there && !isDerived(e, content) {
+			there, err = w.addForeign(o)
+		}
+		if there {
+			err = &alreadyError{o.key.id()}
+		}
+		taken[o.key.id()] = true
+		return o, err
+	}
+	for repeat := 1; ; repeat++ {
+		there, err := isThere()
+		if err != nil {
+			return op{}, err
+		}
+		if !there {
+			taken[o.key.id()] = true
+			return o, nil
+		}
+		o.key = newSeriesKey(o.key.tank(), o.key.subject(), o.key.nanos(), deriveID(e.When().UnixMilli(), content, repeat))
+	}
+}
+
+// alreadyError says that an entry that came with its ID is in the book; errors.Is it ErrExists.
+type alreadyError struct{ id ID }
+
+func (e *alreadyError) Error() string        { return fmt.Sprintf("entry %s is in the book already", e.id) }
+func (e *alreadyError) Is(target error) bool { return target == ErrExists }
+
+// prepare makes the key and value of an entry that has its ID.
+func (w *writer) prepare(e Entry) (op, error) {
+	tank, err := w.names.give(e.TankName())
+	if err != nil {
+		return op{}, err
+	}
+	subject, err := w.names.give(subjectOf(e))
+	if err != nil {
+		return op{}, err
+	}
+	value, err := appendEntry(nil, e, w.names.give)
+	return op{e.Kind(), newSeriesKey(tank, subject, e.When().UnixNano(), e.EntryID()), value}, err
+}
+
+// has reports whether an entry is in the book under its own key, or was struck.
+func (w *writer) has(kind Kind, key seriesKey) (bool, error) {
+	if entryBucket(w.tx, kind).Get(key[:]) != nil {
+		return true, nil
+	}
+	id := key.id()
+	return struckBucket(w.tx).Get(id[:]) != nil, nil
+}
+
+// addForeign notes where an entry lies whose ID says nothing about it; there is true if the ID is in the book already.
+func (w *writer) addForeign(o op) (there bool, err error) {
+	id := o.key.id()
+	if foreignBucket(w.tx).Get(id[:]) != nil || struckBucket(w.tx).Get(id[:]) != nil {
+		return true, nil
+	}
+	return false, foreignBucket(w.tx).Put(id[:], seal(id[:], appendPlace(nil, o.kind, o.key)))
+}
+
+// putAll puts entries in the order of their keys.
+func (w *writer) putAll(ops []op) error {
+	sort.Slice(ops, func(i, j int) bool {
+		if ops[i].kind != ops[j].kind {
+			return kindNumber(ops[i].kind) < kindNumber(ops[j].kind)
+		}
+		return bytes.Compare(ops[i].key[:], ops[j].key[:]) < 0
+	})
+	for _, o := range ops {
+		bucket := entryBucket(w.tx, o.kind)
+		if len(ops) > manyRecords {
+			bucket.FillPercent = bulkFill
+		}
+		if err := bucket.Put(o.key[:], seal(o.key[:], o.value)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// bulkFill is how full a sorted load makes the pages.
+const bulkFill = 0.9
+
+// strikeOnce strikes an entry that is not struck yet.
+func (w *writer) strikeOnce(s Strike) error {
+	already, err := w.strike(s)
+	if err == nil && already {
+		return w.struckError(s.Target)
+	}
+	return err
+}
+
+// strike moves an entry from its series to the struck bucket.
+func (w *writer) strike(s Strike) (already bool, err error) {
+	if struckBucket(w.tx).Get(s.Target[:]) != nil {
+		return true, nil
+	}
+	kind, key, err := w.locate(s.Target)
+	if err != nil {
+		return false, err
+	}
+	if err := w.checkSuccessor(s.Successor); err != nil {
+		return false, err
+	}
+	sealed := bytes.Clone(entryBucket(w.tx, kind).Get(key[:]))
+	if _, ok := unseal(key[:], sealed); !ok {
+		return false, fmt.Errorf("%w: entry %s cannot be read", ErrDamaged, s.Target)
+	}
+	moved := appendStruck(nil, struckValue{kind, key, sealed, s})
+	if err := struckBucket(w.tx).Put(s.Target[:], seal(s.Target[:], moved)); err != nil {
+		return false, err
+	}
+	if err := foreignBucket(w.tx).Delete(s.Target[:]); err != nil {
+		return false, err
+	}
+	return false, entryBucket(w.tx, kind).Delete(key[:])
+}
+
+func (w *writer) checkSuccessor(id ID) error {
+	if id.IsZero() || struckBucket(w.tx).Get(id[:]) != nil {
+		return nil
+	}
+	if _, _, err := w.locate(id); err != nil {
+		return fmt.Errorf("the successor: %w", err)
+	}
+	return nil
+}
+
+// list joins names for a sentence: a, b and c.
+func list(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return "none"
+	case 1:
+		return names[0]
+	default:
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+}

@@ -1,4 +1,127 @@
 package logbook
 
-func (b *Book) Backup(path string) error { return errTodo }
-func Restore(from, to string) error      { return errTodo }
+import (
+	"errors"
+	"fmt"
+	"os"
+	"runtime"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Backup writes a copy of the book to path while others may go on reading it. The copy appears only once it is whole,
+// on the disk, and was read through. ErrExists if something stands at path.
+func (b *Book) Backup(path string) error {
+	leave, err := b.enter(1)
+	if err != nil {
+		return err
+	}
+	defer leave()
+	return b.backup(path)
+}
+
+func (b *Book) backup(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return alreadyThere(path)
+	}
+	temporary, err := b.copyBeside(path)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temporary)
+	return explain(path, appear(temporary, path))
+}
+
+// Restore puts the book at from in the place of the one at to. The copy is made and read through first; what stood at
+// to is kept beside it, under a name that ends in ".replaced".
+func Restore(from, to string) error {
+	temporary, err := newBook(from).copyBeside(to)
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temporary)
+	if _, err := os.Lstat(to); err != nil {
+		return explain(to, appear(temporary, to))
+	}
+	return explain(to, replace(temporary, to))
+}
+
+// replace swaps a book for another. It holds the old one's lock meanwhile, so that nobody's writing is lost; a book so
+// damaged that it cannot be opened has no writers.
+func replace(temporary, path string) error {
+	old, err := newBook(path).open(true, 0)
+	switch {
+	case err == nil && runtime.GOOS == "windows": // which renames no file that is open
+		old.close(nil)
+	case err == nil:
+		defer old.close(nil)
+	case errors.Is(err, ErrBusy):
+		return err
+	}
+	kept := freeName(path + ".replaced")
+	if err := os.Link(path, kept); err != nil { // a file system without links
+		if err := os.Rename(path, kept); err != nil {
+			return err
+		}
+	}
+	if err := os.Rename(temporary, path); err != nil {
+		return err
+	}
+	return syncFolder(path)
+}
+
+// copyBeside makes a checked copy of the book in the folder of path.
+func (b *Book) copyBeside(path string) (temporary string, err error) {
+	s, err := b.open(false, 0)
+	if err != nil {
+		return "", err
+	}
+	err = guarded(func() error {
+		if _, err := readSchema(s.tx); err != nil {
+			return err
+		}
+		temporary, err = temporaryBeside(path)
+		if err != nil {
+			return explain(path, err)
+		}
+		return explain(path, writeCopy(s.tx, temporary))
+	})
+	if closed := s.close(err); err == nil {
+		err = closed
+	}
+	if err == nil {
+		if err = walkFile(temporary); err != nil {
+			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)
+		}
+	}
+	if err != nil && temporary != "" {
+		os.Remove(temporary)
+	}
+	return temporary, b.explain(err)
+}
+
+func writeCopy(tx *bolt.Tx, path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = tx.WriteTo(f)
+	if err == nil {
+		err = f.Sync()
+	}
+	if closed := f.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// freeName is name, or name with the first number from 2 that is not taken.
+func freeName(name string) string {
+	free := name
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(free); err != nil {
+			return free
+		}
+		free = fmt.Sprintf("%s-%d", name, n)
+	}
+}

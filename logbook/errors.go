@@ -1,6 +1,16 @@
 package logbook
 
-import "errors"
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+	"syscall"
+
+	bolt "go.etcd.io/bbolt"
+)
 
 // The named errors of a book. What a caller gets wraps one of them with the path, what is wrong and what to do; branch
 // with errors.Is.
@@ -12,3 +22,79 @@ var (
 	ErrNewer    = errors.New("the book is of a newer version")
 	ErrExists   = errors.New("already there")
 )
+
+// explain puts the path before an error, gives it one of the names of errors.go and says what can be done. What has a
+// path already passes.
+func (b *Book) explain(err error) error { return explain(b.path, err) }
+
+func explain(path string, err error) error {
+	var told *bookError
+	switch {
+	case err == nil || errors.As(err, &told):
+		return err
+	case errors.Is(err, bolt.ErrTimeout):
+		return &bookError{path, fmt.Errorf("%w: waited %v for another program that has it open%s", ErrBusy, wait, holder(path)),
+			"let it finish (an import or a backup may take a while), then try again"}
+	case errors.Is(err, fs.ErrNotExist):
+		return &bookError{path, fmt.Errorf("%w: there is no such file", ErrNotFound), ""}
+	case errors.Is(err, bolt.ErrInvalid):
+		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
+	case strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
+		if hasMagic(path) {
+			return &bookError{path, fmt.Errorf("%w: it was cut off", ErrDamaged), damageHint}
+		}
+		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
+	case errors.Is(err, bolt.ErrVersionMismatch), errors.Is(err, bolt.ErrChecksum):
+		return &bookError{path, fmt.Errorf("%w: neither of its two head pages can be read", ErrDamaged), damageHint}
+	case errors.Is(err, ErrDamaged):
+		return &bookError{path, err, damageHint}
+	case errors.Is(err, ErrNewer):
+		return &bookError{path, err, "install a newer leadline; nothing was changed"}
+	case errors.Is(err, ErrNotBook):
+		return &bookError{path, err, "name another file with --book"}
+	case errors.Is(err, syscall.ENOSPC):
+		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err), "make room, then do it again"}
+	}
+	return err
+}
+
+const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with `leadline restore FILE`"
+
+// notFoundError says what is not in the book; errors.Is it ErrNotFound.
+type notFoundError struct{ text string }
+
+func (e *notFoundError) Error() string        { return e.text }
+func (e *notFoundError) Is(target error) bool { return target == ErrNotFound }
+
+func notFound(format string, args ...any) error {
+	return &notFoundError{fmt.Sprintf(format, args...)}
+}
+
+// bookError is an error about a whole book.
+type bookError struct {
+	path string
+	err  error
+	hint string
+}
+
+func (e *bookError) Error() string {
+	text := e.path + ": " + e.err.Error()
+	if e.hint != "" {
+		text += "\nhint: " + e.hint
+	}
+	return text
+}
+
+func (e *bookError) Unwrap() error { return e.err }
+
+// hasMagic reports whether a file begins like a bbolt file.
+func hasMagic(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	var head [20]byte // 16 bytes of page header, then the magic number
+	_, err = f.ReadAt(head[:], 0)
+	return err == nil && binary.NativeEndian.Uint32(head[16:]) == 0xED0CDAED
+}

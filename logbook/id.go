@@ -17,21 +17,22 @@ type ID ulid.ULID
 // NewID derives an ID from the time of an entry, the text of what it says, and a count that tells apart lines that
 // say exactly the same (0 for the first).
 func NewID(when time.Time, content string, repeat int) ID {
-	h := sha256.New()
-	h.Write([]byte(content))
-	var n [4]byte
-	binary.BigEndian.PutUint32(n[:], uint32(repeat))
-	h.Write(n[:])
+	return deriveID(when.UnixMilli(), []byte(content), repeat)
+}
+
+// deriveID is NewID for callers that have the content in a buffer. It leaves the buffer as it was.
+func deriveID(milliseconds int64, content []byte, repeat int) ID {
+	hashed := binary.BigEndian.AppendUint32(content, uint32(repeat))
+	sum := sha256.Sum256(hashed)
 	var id ulid.ULID
-	ms := when.UnixMilli()
-	if ms < 0 {
-		ms = 0
-	}
 	// Within ulid.MaxTime for every time the book accepts, so it cannot fail.
-	_ = id.SetTime(uint64(ms))
-	_ = id.SetEntropy(h.Sum(nil)[:10])
+	_ = id.SetTime(uint64(max(milliseconds, 0)))
+	_ = id.SetEntropy(sum[:10])
 	return ID(id)
 }
+
+// milliseconds is the moment that is part of the ID.
+func (id ID) milliseconds() int64 { return int64(ulid.ULID(id).Time()) }
 
 // ParseID reads the 26 characters of a ULID.
 func ParseID(s string) (ID, error) {

@@ -1,39 +1,409 @@
 package logbook
 
-import "time"
+import (
+	"encoding/binary"
+	"fmt"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
 
-// Counts is how much a book holds.
-type Counts struct {
-	Tanks, Methods, Chores int
-	Readings               int
-	Entries                map[Kind]int // the other entries
-	Struck                 int
+	bolt "go.etcd.io/bbolt"
+)
+
+// Readings gives the readings of a tank and parameter with from <= time <= to, in time order; a zero time leaves that
+// end open. It reads one cursor range: what it costs depends on what it gives, not on the book.
+func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []Reading, err error) {
+	err = v.guarded(func() error {
+		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
+		if err != nil || !known {
+			return err
+		}
+		first, last := nanosecondsOf(from, to)
+		c := entryBucket(v.tx, KindReading).Cursor()
+		start := newSeriesKey(tankNumber, parameterNumber, first, ID{})
+		for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
+			key, ok := seriesKeyOf(k)
+			if ok && !key.within(tankNumber, parameterNumber, last) {
+				break
+			}
+			r, err := v.reading(key, sealed, tank, parameter)
+			if err != nil {
+				return err
+			}
+			readings = append(readings, r)
+		}
+		return nil
+	})
+	return readings, err
 }
 
-func (v *View) Tanks() ([]Tank, error)                         { return nil, errTodo }
-func (v *View) Tank(name string) (Tank, error)                 { return Tank{}, errTodo }
-func (v *View) Parameters() ([]Parameter, error)               { return nil, errTodo }
-func (v *View) Parameter(nameOrCode string) (Parameter, error) { return Parameter{}, errTodo }
-func (v *View) Methods() ([]Method, error)                     { return nil, errTodo }
-func (v *View) Method(name, parameter string) (Method, error)  { return Method{}, errTodo }
-func (v *View) Chores(tank string) ([]Chore, error)            { return nil, errTodo }
-func (v *View) Measured(tank string) ([]string, error)         { return nil, errTodo }
-func (v *View) Readings(tank, parameter string, from, to time.Time) ([]Reading, error) {
-	return nil, errTodo
-}
-func (v *View) LastReadings(tank, parameter string, to time.Time, n int) ([]Reading, error) {
-	return nil, errTodo
-}
-func (v *View) Entries(tank string, kind Kind, from, to time.Time) ([]Entry, error) {
-	return nil, errTodo
+// within reports whether a key lies in a series and not after a time.
+func (k seriesKey) within(tank, subject uint32, last int64) bool {
+	return k.tank() == tank && k.subject() == subject && k.nanos() <= last
 }
 
-// DosingsBefore returns the newest dosing of every supplement before to; parameter "" means all parameters.
-func (v *View) DosingsBefore(tank, parameter string, to time.Time) ([]Dosing, error) {
-	return nil, errTodo
+// LastReadings gives the last n readings at or before to, in time order; a zero time means the last of all.
+func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readings []Reading, err error) {
+	err = v.guarded(func() error {
+		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
+		if err != nil || !known {
+			return err
+		}
+		_, last := nanosecondsOf(time.Time{}, to)
+		c := entryBucket(v.tx, KindReading).Cursor()
+		k, sealed := seekBefore(c, tankNumber, parameterNumber, last)
+		for ; k != nil && len(readings) < n; k, sealed = c.Prev() {
+			key, ok := seriesKeyOf(k)
+			if ok && !key.within(tankNumber, parameterNumber, last) {
+				break
+			}
+			r, err := v.reading(key, sealed, tank, parameter)
+			if err != nil {
+				return err
+			}
+			readings = append(readings, r)
+		}
+		slices.Reverse(readings)
+		return nil
+	})
+	return readings, err
 }
-func (v *View) Entry(id ID) (Entry, error)               { return nil, errTodo }
-func (v *View) Struck(tank string) ([]Struck, error)     { return nil, errTodo }
-func (v *View) Count() (Counts, error)                   { return Counts{}, errTodo }
-func (v *View) EachReading(fn func(Reading) error) error { return errTodo }
-func (v *View) EachRecord(fn func(Record) error) error   { return errTodo }
+
+// seekBefore moves a cursor to the last key of a series that is not after a time; it may lie before the series.
+func seekBefore(c *bolt.Cursor, tank, subject uint32, last int64) (key, value []byte) {
+	if last < 0 {
+		return nil, nil
+	}
+	after := newSeriesKey(tank, subject, last+1, ID{})
+	if k, _ := c.Seek(after[:]); k == nil {
+		return c.Last()
+	}
+	return c.Prev()
+}
+
+// seriesOf gives the numbers of a tank and a subject; known is false if the book has never seen one of them.
+func (v *View) seriesOf(tank, subject string) (tankNumber, subjectNumber uint32, known bool, err error) {
+	tankNumber, known, err = v.names.find(tank)
+	if err != nil || !known {
+		return 0, 0, false, err
+	}
+	subjectNumber, known, err = v.names.find(subject)
+	return tankNumber, subjectNumber, known, err
+}
+
+// reading unseals a reading whose names are known.
+func (v *View) reading(key seriesKey, sealed []byte, tank, parameter string) (Reading, error) {
+	value, ok := unseal(key[:], sealed)
+	if !ok {
+		return Reading{}, damagedEntry(KindReading, key)
+	}
+	r, err := readingOf(key, value, tank, parameter, v.names.name)
+	if err != nil {
+		return Reading{}, fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
+	}
+	return r, nil
+}
+
+func damagedEntry(kind Kind, key seriesKey) error {
+	return fmt.Errorf("%w: the checksum of %s %s does not fit", ErrDamaged, kind, key.id())
+}
+
+// entry unseals an entry of any kind.
+func (v *View) entry(kind Kind, k, sealed []byte) (Entry, error) {
+	key, ok := seriesKeyOf(k)
+	if !ok {
+		return nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
+	}
+	value, ok := unseal(k, sealed)
+	if !ok {
+		return nil, damagedEntry(kind, key)
+	}
+	e, err := readEntry(kind, key, value, v.names.name)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s %s: %v", ErrDamaged, kind, key.id(), err)
+	}
+	return e, nil
+}
+
+// series is one series of a kind: the numbers of its tank and subject.
+type series struct{ tank, subject uint32 }
+
+// eachSeries finds the series of a kind that begin with a tank (0: of every tank), by skipping from one to the next.
+func (v *View) eachSeries(kind Kind, tank uint32) ([]series, error) {
+	var found []series
+	c := entryBucket(v.tx, kind).Cursor()
+	next := binary.BigEndian.AppendUint64(nil, uint64(tank)<<32)
+	for {
+		k, _ := c.Seek(next)
+		if k == nil {
+			return found, nil
+		}
+		key, ok := seriesKeyOf(k)
+		if !ok {
+			return nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
+		}
+		if tank != 0 && key.tank() != tank {
+			return found, nil
+		}
+		found = append(found, series{key.tank(), key.subject()})
+		prefix := binary.BigEndian.Uint64(k)
+		if prefix == 1<<64-1 {
+			return found, nil
+		}
+		binary.BigEndian.PutUint64(next, prefix+1)
+	}
+}
+
+// Measured lists the parameters a tank has readings of, in the order of Parameters. It skips from series to series.
+func (v *View) Measured(tank string) (parameters []string, err error) {
+	err = v.guarded(func() error {
+		number, known, err := v.names.find(tank)
+		if err != nil || !known {
+			return err
+		}
+		all, err := v.eachSeries(KindReading, number)
+		if err != nil {
+			return err
+		}
+		for _, s := range all {
+			name, err := v.names.name(s.subject)
+			if err != nil {
+				return err
+			}
+			parameters = append(parameters, name)
+		}
+		known2, err := v.parameters()
+		if err != nil {
+			return err
+		}
+		place := map[string]int{}
+		for i, p := range known2 {
+			place[p.Name] = i + 1
+		}
+		sort.Slice(parameters, func(i, j int) bool {
+			a, b := place[parameters[i]], place[parameters[j]]
+			if a == 0 || b == 0 || a == b { // what is not described comes last, by name
+				return a != 0 && b == 0 || a == b && parameters[i] < parameters[j]
+			}
+			return a < b
+		})
+		return nil
+	})
+	return parameters, err
+}
+
+// Entries gives the entries of a kind with from <= time <= to, in time order; a zero time leaves that end open.
+func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []Entry, err error) {
+	if kindNumber(kind) == 0 {
+		return nil, fmt.Errorf("%q is no kind of entry", kind)
+	}
+	err = v.guarded(func() error {
+		number, known, err := v.names.find(tank)
+		if err != nil || !known {
+			return err
+		}
+		all, err := v.eachSeries(kind, number) // one, except for readings and dosings
+		if err != nil {
+			return err
+		}
+		first, last := nanosecondsOf(from, to)
+		for _, s := range all {
+			c := entryBucket(v.tx, kind).Cursor()
+			start := newSeriesKey(s.tank, s.subject, first, ID{})
+			for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
+				if key, ok := seriesKeyOf(k); ok && !key.within(s.tank, s.subject, last) {
+					break
+				}
+				e, err := v.entry(kind, k, sealed)
+				if err != nil {
+					return err
+				}
+				entries = append(entries, e)
+			}
+		}
+		if len(all) > 1 {
+			sort.SliceStable(entries, func(i, j int) bool { return entries[i].When().Before(entries[j].When()) })
+		}
+		return nil
+	})
+	return entries, err
+}
+
+// DosingsBefore gives, for every supplement that ever brought a parameter into a tank, the newest dosing before to:
+// what was in force when a window begins. Parameter "" means all parameters. They come in time order.
+func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Dosing, err error) {
+	err = v.guarded(func() error {
+		number, known, err := v.names.find(tank)
+		if err != nil || !known {
+			return err
+		}
+		all, err := v.eachSeries(KindDosing, number)
+		if err != nil {
+			return err
+		}
+		_, last := nanosecondsOf(time.Time{}, to)
+		if !to.IsZero() {
+			last--
+		}
+		c := entryBucket(v.tx, KindDosing).Cursor()
+		for _, s := range all {
+			k, sealed := seekBefore(c, s.tank, s.subject, last)
+			if key, ok := seriesKeyOf(k); k == nil || ok && !key.within(s.tank, s.subject, last) {
+				continue
+			}
+			e, err := v.entry(KindDosing, k, sealed)
+			if err != nil {
+				return err
+			}
+			if d := e.(Dosing); parameter == "" || d.Parameter == parameter {
+				dosings = append(dosings, d)
+			}
+		}
+		sort.SliceStable(dosings, func(i, j int) bool { return dosings[i].Time.Before(dosings[j].Time) })
+		return nil
+	})
+	return dosings, err
+}
+
+// Entry gives the entry of an ID. ErrNotFound says if it was struck, by whom and why.
+func (v *View) Entry(id ID) (e Entry, err error) {
+	err = v.guarded(func() error {
+		if struckBucket(v.tx).Get(id[:]) != nil {
+			return v.struckError(id)
+		}
+		kind, key, err := v.locate(id)
+		if err != nil {
+			return err
+		}
+		e, err = v.entry(kind, key[:], entryBucket(v.tx, kind).Get(key[:]))
+		return err
+	})
+	return e, err
+}
+
+// locate finds where the entry of an ID lies. An ID holds the millisecond of its entry, so every series is looked up
+// at that moment; IDs that came from elsewhere have a bucket of their own.
+func (v *View) locate(id ID) (Kind, seriesKey, error) {
+	if sealed := foreignBucket(v.tx).Get(id[:]); sealed != nil {
+		value, ok := unseal(id[:], sealed)
+		if !ok {
+			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s cannot be read", ErrDamaged, id)
+		}
+		r := fieldReader{b: value}
+		kind, key := readPlace(&r)
+		if r.err != nil {
+			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s: %v", ErrDamaged, id, r.err)
+		}
+		return kind, key, nil
+	}
+	first := id.milliseconds() * int64(time.Millisecond)
+	if id.milliseconds() > endTime().UnixMilli() {
+		return "", seriesKey{}, notFound("there is no entry %s", id)
+	}
+	for _, kind := range entryKinds() {
+		all, err := v.eachSeries(kind, 0)
+		if err != nil {
+			return "", seriesKey{}, err
+		}
+		c := entryBucket(v.tx, kind).Cursor()
+		for _, s := range all {
+			start := newSeriesKey(s.tank, s.subject, first, ID{})
+			for k, _ := c.Seek(start[:]); k != nil; k, _ = c.Next() {
+				key, ok := seriesKeyOf(k)
+				if !ok || !key.within(s.tank, s.subject, first+int64(time.Millisecond)-1) {
+					break
+				}
+				if key.id() == id {
+					return kind, key, nil
+				}
+			}
+		}
+	}
+	return "", seriesKey{}, notFound("there is no entry %s", id)
+}
+
+// struckError says who struck an entry, when and why.
+func (v *View) struckError(id ID) error {
+	s, err := v.struck(id, struckBucket(v.tx).Get(id[:]))
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("entry %s was struck on %s", id, s.strike.Time.Format(time.DateOnly))
+	if s.strike.Who != "" {
+		text += " by " + strconv.Quote(s.strike.Who)
+	}
+	if s.strike.Why != "" {
+		text += ": " + strconv.Quote(s.strike.Why)
+	}
+	if !s.strike.Successor.IsZero() {
+		text += "; entry " + s.strike.Successor.String() + " stands in its place"
+	}
+	return notFound("%s", text)
+}
+
+func (v *View) struck(id ID, sealed []byte) (struckValue, error) {
+	value, ok := unseal(id[:], sealed)
+	if !ok {
+		return struckValue{}, fmt.Errorf("%w: the checksum of struck entry %s does not fit", ErrDamaged, id)
+	}
+	s, err := readStruck(id, value)
+	if err != nil {
+		return struckValue{}, fmt.Errorf("%w: struck entry %s: %v", ErrDamaged, id, err)
+	}
+	return s, nil
+}
+
+// Struck lists the struck entries of a tank in the order of their own times; tank "" means of every tank.
+func (v *View) Struck(tank string) (all []Struck, err error) {
+	err = v.guarded(func() error {
+		return v.eachStruck(func(e Entry, s Strike) error {
+			if tank == "" || e.TankName() == tank {
+				all = append(all, Struck{Entry: e, Strike: s})
+			}
+			return nil
+		})
+	})
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Entry.When().Before(all[j].Entry.When()) })
+	return all, err
+}
+
+func (v *View) eachStruck(fn func(e Entry, s Strike) error) error {
+	c := struckBucket(v.tx).Cursor()
+	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
+		if len(k) != len(ID{}) {
+			return fmt.Errorf("%w: a struck entry has an ID of %d bytes", ErrDamaged, len(k))
+		}
+		s, err := v.struck(ID(k), sealed)
+		if err != nil {
+			return err
+		}
+		e, err := v.entry(s.kind, s.key[:], s.sealed)
+		if err != nil {
+			return err
+		}
+		if err := fn(e, s.strike); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// noTank says that a tank is not there, and which are.
+func (v *View) noTank(name string) error {
+	tanks, err := v.tanks()
+	if err != nil {
+		return err
+	}
+	if len(tanks) == 0 {
+		return notFound("there is no tank %q; the book has none yet", name)
+	}
+	var known []string
+	for _, t := range tanks {
+		known = append(known, strconv.Quote(t.Name))
+	}
+	return notFound("there is no tank %q; the book has %s", name, list(known))
+}
+
+func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }

@@ -1,25 +1,299 @@
 package logbook
 
-import "errors"
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"os"
+	"runtime"
+	"sync"
+	"time"
 
-var errTodo = errors.New("not written yet")
+	bolt "go.etcd.io/bbolt"
+	"golang.org/x/sync/semaphore"
+)
 
-// Book is a logbook file. It holds no file open: every call opens the file, acts and closes it.
-type Book struct{ path string }
+// wait is how long a call waits for another process that has the book open, and queue how long for the other
+// goroutines of this one.
+const (
+	wait  = 2 * time.Second
+	queue = 10 * time.Second
+)
+
+// Book is a logbook file. It holds no file open: every call opens the file, acts and closes it, so that a screen left
+// open hinders nobody. A Book may be used from many goroutines, and a file from many processes.
+type Book struct {
+	path string
+
+	// Readers take one of it and a writer all, so that the goroutines of this process queue up here, in order, and do
+	// not poll for the file's lock against each other.
+	gate *semaphore.Weighted
+
+	mu      sync.Mutex
+	checked bool  // the book was walked in this run and was sound
+	failed  error // what made the book unfit to be written to,
+	at      Stamp // and the state of the file then
+}
+
+const wholeGate = 1 << 20
+
+func newBook(path string) *Book {
+	return &Book{path: path, gate: semaphore.NewWeighted(wholeGate)}
+}
+
+// Path is the file's path as it was given.
+func (b *Book) Path() string { return b.path }
 
 // Stamp tells two states of a book apart; compare with ==.
 type Stamp struct {
 	size, modified int64
-	commit         uint64
+	commits        [2]uint64 // transaction numbers of the two meta pages
 }
 
-// View is one consistent look at a book. It is valid only inside the function it is given to.
-type View struct{}
+// Stamp is cheap: it looks at the file and at its two meta pages, without a lock. It changes whenever anything was
+// committed, and when the file was replaced by another.
+func (b *Book) Stamp() (Stamp, error) {
+	f, err := os.Open(b.path)
+	if err != nil {
+		return Stamp{}, b.explain(err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return Stamp{}, b.explain(err)
+	}
+	s := Stamp{size: info.Size(), modified: info.ModTime().UnixNano()}
+	// A meta page begins with 16 bytes of page header; its page size stands 8 bytes on, its transaction number 48.
+	var head [16 + 56]byte
+	if _, err := f.ReadAt(head[:], 0); err != nil {
+		return s, nil // too short for a book, which Open will say
+	}
+	s.commits[0] = binary.NativeEndian.Uint64(head[64:])
+	if _, err := f.ReadAt(head[:], int64(binary.NativeEndian.Uint32(head[24:]))); err == nil {
+		s.commits[1] = binary.NativeEndian.Uint64(head[64:])
+	}
+	return s, nil
+}
 
-func Create(path string) (*Book, error)       { return nil, errTodo }
-func Open(path string) (*Book, error)         { return nil, errTodo }
-func OpenOrCreate(path string) (*Book, error) { return nil, errTodo }
+// session is the book opened once: a file, a lock on it, and one transaction.
+type session struct {
+	file *os.File
+	db   *bolt.DB
+	tx   *bolt.Tx
+}
 
-func (b *Book) Path() string                      { return b.path }
-func (b *Book) Stamp() (Stamp, error)             { return Stamp{}, errTodo }
-func (b *Book) View(fn func(v *View) error) error { return errTodo }
+// open opens the file and begins a transaction. size is the memory map's least size, for imports.
+func (b *Book) open(write bool, size int) (*session, error) {
+	if err := readable(b.path); err != nil {
+		return nil, b.explain(err)
+	}
+	s := &session{}
+	err := guarded(func() error {
+		for {
+			if err := s.openOnce(b.path, write, size); err != nil {
+				return err
+			}
+			if s.isStill(b.path) {
+				break
+			}
+			// The file was replaced by another one while we waited for its lock.
+			if err := s.db.Close(); err != nil {
+				return err
+			}
+		}
+		var err error
+		s.tx, err = s.db.Begin(write)
+		return err
+	})
+	if err == nil {
+		err = s.complete()
+	}
+	if err != nil {
+		s.close(err)
+		return nil, b.explain(err)
+	}
+	return s, nil
+}
+
+func (s *session) openOnce(path string, write bool, size int) (err error) {
+	s.db, err = bolt.Open(path, 0o600, &bolt.Options{
+		Timeout:         wait,
+		ReadOnly:        !write,
+		InitialMmapSize: size,
+		NoStatistics:    true,
+		OpenFile: func(path string, flag int, mode os.FileMode) (*os.File, error) {
+			// Without O_CREATE: a book is made by Create alone. The file is kept so that it can be closed, and its lock
+			// given back, where bbolt panics before it has returned.
+			var err error
+			s.file, err = os.OpenFile(path, flag&^os.O_CREATE, mode)
+			return s.file, err
+		},
+	})
+	return err
+}
+
+func (s *session) isStill(path string) bool {
+	ours, err := s.file.Stat()
+	if err != nil {
+		return true // the next step will say so
+	}
+	named, err := os.Stat(path)
+	return err == nil && os.SameFile(ours, named)
+}
+
+// complete refuses a file that is shorter than its pages say: to touch what is missing would be a fault.
+func (s *session) complete() error {
+	info, err := s.file.Stat()
+	if err != nil {
+		return err
+	}
+	if s.tx.Size() > info.Size() {
+		return fmt.Errorf("%w: the file has %d bytes and should have at least %d; it was cut off", ErrDamaged, info.Size(), s.tx.Size())
+	}
+	return nil
+}
+
+// checkPages refuses a book whose pages contradict each other. Every leaf is looked at where there are few, or all.
+func (s *session) checkPages(all bool) error {
+	commit := uint64(s.tx.ID())
+	if s.tx.Writable() {
+		commit-- // its own number is that of the commit to come
+	}
+	problems := checkPages(s.file, s.db.Info().PageSize, commit, all || s.tx.Size() <= smallBook)
+	if len(problems) > 0 {
+		return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
+	}
+	return nil
+}
+
+// close ends the transaction without committing it, and closes the file. After damage bbolt may hold locks of its own
+// for ever, so then only the file is closed, which gives back the lock on it; the memory map is left behind.
+func (s *session) close(after error) error {
+	if errors.Is(after, ErrDamaged) || s.db == nil {
+		if s.file == nil {
+			return nil
+		}
+		return s.file.Close()
+	}
+	err := guarded(func() error {
+		if s.tx != nil {
+			if err := s.tx.Rollback(); err != nil && !errors.Is(err, bolt.ErrTxClosed) {
+				return err
+			}
+		}
+		return s.db.Close()
+	})
+	if errors.Is(err, ErrDamaged) {
+		s.file.Close()
+	}
+	return err
+}
+
+// View gives fn one consistent look at the book. While fn runs nobody can write to the book, so it should copy what it
+// needs and return: no waiting and no drawing inside. Everything a View returns is a copy and may be kept.
+func (b *Book) View(fn func(v *View) error) error {
+	leave, err := b.enter(1)
+	if err != nil {
+		return err
+	}
+	defer leave()
+	s, err := b.open(false, 0)
+	if err != nil {
+		return err
+	}
+	done := false
+	defer func() {
+		if !done { // fn panicked: that is the caller's, but the file is ours to close
+			s.close(nil)
+		}
+	}()
+	v := &View{path: b.path, tx: s.tx, names: newNames(s.tx)}
+	err = v.guarded(func() error { return checkSchema(s.tx) })
+	if err == nil {
+		err = fn(v)
+	}
+	done = true
+	if closed := s.close(err); err == nil {
+		err = b.explain(closed)
+	}
+	return err
+}
+
+// View is one consistent look at a book. It is valid only inside the function it is given to, and for one goroutine.
+type View struct {
+	path  string
+	tx    *bolt.Tx
+	names *names
+}
+
+// guarded runs one query.
+func (v *View) guarded(fn func() error) error { return explain(v.path, guarded(fn)) }
+
+// update runs fn in one durable transaction, all or nothing: nothing is kept if fn fails, or if it says that there is
+// nothing to keep.
+func (b *Book) update(bulk bool, fn func(w *writer) (keep bool, err error)) error {
+	leave, err := b.enter(wholeGate)
+	if err != nil {
+		return err
+	}
+	defer leave()
+	if err := b.fit(bulk); err != nil {
+		return err
+	}
+	size := 0
+	if bulk && runtime.GOOS != "windows" { // there the file would grow to the size of the map
+		size = bulkMap
+	}
+	s, err := b.open(true, size)
+	if err != nil {
+		return b.remember(err)
+	}
+	err = guarded(func() error {
+		if err := checkSchema(s.tx); err != nil {
+			return err
+		}
+		if err := s.checkPages(bulk); err != nil {
+			return err
+		}
+		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx)}})
+		if err != nil || !keep {
+			return err
+		}
+		return s.tx.Commit()
+	})
+	if closed := s.close(err); err == nil {
+		err = closed
+	}
+	return b.remember(b.explain(err))
+}
+
+// bulkMap is the memory map of an import: large enough that most imports need not map the file again and again.
+const bulkMap = 256 << 20
+
+// enter queues up behind the other goroutines of this process.
+func (b *Book) enter(weight int64) (leave func(), err error) {
+	ctx, cancel := context.WithTimeout(context.Background(), queue)
+	defer cancel()
+	if err := b.gate.Acquire(ctx, weight); err != nil {
+		return nil, fmt.Errorf("%s: %w: another part of this program has had it open for %v", b.path, ErrBusy, queue)
+	}
+	return func() { b.gate.Release(weight) }, nil
+}
+
+// readable refuses what cannot be a book before bbolt sees it: it would make one of an empty file.
+func readable(path string) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return err
+	}
+	switch {
+	case info.IsDir():
+		return fmt.Errorf("%w: it is a directory", ErrNotBook)
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%w: it is no ordinary file", ErrNotBook)
+	case info.Size() == 0:
+		return fmt.Errorf("%w: the file is empty", ErrNotBook)
+	}
+	return nil
+}

@@ -1,14 +1,240 @@
 package logbook
 
+import (
+	"bytes"
+	"errors"
+	"fmt"
+
+	bolt "go.etcd.io/bbolt"
+)
+
 // Findings is what Verify found.
 type Findings struct {
-	Counts   Counts
-	Schema   int
-	Bytes    int64
-	Problems []string // in plain words; none: the book is sound
+	Schema    int
+	CreatedBy string
+	Bytes     int64
+	Counts    Counts
+	Problems  []string // in plain words; none: every record can be read and every checksum fits
 }
 
-func Verify(path string) (Findings, error) { return Findings{}, errTodo }
+// mostProblems is where Verify stops telling.
+const mostProblems = 20
 
-// CheckPages runs bbolt's own check of the pages. It can crash the process on a damaged book: run it in a child.
-func CheckPages(path string) ([]string, error) { return nil, errTodo }
+// Verify reads the whole book and checks every checksum, every record and every reference. It changes nothing. An
+// error means that it could not look; what it found is in the Findings. What it cannot see is in CheckPages.
+func Verify(path string) (Findings, error) {
+	b := newBook(path)
+	var f Findings
+	s, err := b.open(false, 0)
+	if err != nil {
+		return f, err
+	}
+	v := &View{path: path, tx: s.tx, names: newNames(s.tx)}
+	w := walker{View: v}
+	err = guarded(func() error {
+		f.Bytes = s.tx.Size()
+		var err error
+		if f.Schema, err = readSchema(s.tx); err != nil {
+			return err
+		}
+		if err := checkSchema(s.tx); err != nil {
+			return err
+		}
+		creator := []byte("created_by")
+		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
+		f.CreatedBy = string(value)
+		for _, problem := range checkPages(s.file, s.db.Info().PageSize, uint64(s.tx.ID()), true) {
+			w.report("%s", problem)
+		}
+		w.walk()
+		f.Counts, err = v.Count()
+		return err
+	})
+	f.Problems = w.problems
+	if errors.Is(err, ErrDamaged) {
+		f.Problems = append(f.Problems, err.Error())
+		s.close(err)
+		return f, nil
+	}
+	if closed := s.close(err); err == nil {
+		err = closed
+	}
+	return f, b.explain(err)
+}
+
+// CheckPages runs bbolt's own check of the pages and the list of free ones, and gives what it says. It works on a
+// goroutine of its own that nothing can guard, so a damaged book can end the process: run it in a child.
+func CheckPages(path string) (problems []string, err error) {
+	db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: wait, ReadOnly: true, PreLoadFreelist: true})
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	defer db.Close()
+	err = db.View(func(tx *bolt.Tx) error {
+		for problem := range tx.Check() {
+			if len(problems) < mostProblems {
+				problems = append(problems, problem.Error())
+			}
+		}
+		return nil
+	})
+	return problems, explain(path, err)
+}
+
+// walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong. It takes a book
+// of an older layout as well, of which it checks only the checksums.
+func walkFile(path string) error {
+	b := newBook(path)
+	s, err := b.open(false, 0)
+	if err != nil {
+		return err
+	}
+	w := walker{View: &View{path: path, tx: s.tx, names: newNames(s.tx)}, most: 1}
+	err = guarded(func() error {
+		if err := s.checkPages(true); err != nil {
+			return err
+		}
+		err := checkSchema(s.tx)
+		if errors.Is(err, errOlder) {
+			w.walkSeals()
+		} else if err != nil {
+			return err
+		} else {
+			w.walk()
+		}
+		if len(w.problems) > 0 {
+			return fmt.Errorf("%w: %s", ErrDamaged, w.problems[0])
+		}
+		return nil
+	})
+	if closed := s.close(err); err == nil {
+		err = closed
+	}
+	return b.explain(err)
+}
+
+// walker goes through all there is in a book.
+type walker struct {
+	*View
+	problems []string
+	most     int // problems to gather; 0: mostProblems
+}
+
+func (w *walker) full() bool {
+	most := w.most
+	if most == 0 {
+		most = mostProblems
+	}
+	return len(w.problems) >= most
+}
+
+func (w *walker) report(format string, args ...any) {
+	if !w.full() {
+		w.problems = append(w.problems, fmt.Sprintf(format, args...))
+	}
+}
+
+// walk checks every bucket in the light of what it holds.
+func (w *walker) walk() {
+	w.walkNames()
+	w.attempt("tanks", func() error { _, err := w.tanks(); return err })
+	w.attempt("parameters", func() error { _, err := w.ownParameters(); return err })
+	w.attempt("methods", func() error { _, err := w.methods(); return err })
+	w.attempt("chores", func() error { _, err := w.chores(""); return err })
+	w.attempt("drafts", func() error {
+		return eachSealed(draftsBucket(w.tx), "draft of", func(k, value []byte) error {
+			_, err := readDraft(string(k), value)
+			return err
+		})
+	})
+	for _, kind := range entryKinds() {
+		w.attempt(string(kind), func() error { return w.walkEntries(kind) })
+	}
+	w.attempt("struck", func() error { return w.eachStruck(func(Entry, Strike) error { return nil }) })
+	w.attempt("foreign", func() error {
+		return eachSealed(foreignBucket(w.tx), "place of", func(k, value []byte) error {
+			r := fieldReader{b: value}
+			kind, key := readPlace(&r)
+			if r.err == nil && entryBucket(w.tx, kind).Get(key[:]) == nil {
+				return errors.New("nothing lies there")
+			}
+			return r.err
+		})
+	})
+}
+
+// attempt goes on to the next bucket where one cannot be read.
+func (w *walker) attempt(bucket string, fn func() error) {
+	if err := guarded(fn); err != nil {
+		w.report("%s: %v", bucket, err)
+	}
+}
+
+// walkNames checks that names and numbers say the same.
+func (w *walker) walkNames() {
+	w.attempt("names", func() error {
+		return eachSealed(namesBucket(w.tx), "name", func(k, value []byte) error {
+			if number, ok := unseal(value, numbersBucket(w.tx).Get(value)); !ok || !bytes.Equal(number, k) {
+				return fmt.Errorf("the number of %q is another", value)
+			}
+			return nil
+		})
+	})
+	w.attempt("numbers", func() error {
+		return eachSealed(numbersBucket(w.tx), "number of", func(k, value []byte) error {
+			if name, ok := unseal(value, namesBucket(w.tx).Get(value)); !ok || !bytes.Equal(name, k) {
+				return errors.New("the name of that number is another")
+			}
+			return nil
+		})
+	})
+}
+
+// walkEntries checks the checksum, the order and the references of every entry of a kind, and that what its number
+// names is there. Readings are not made whole: there may be a million.
+func (w *walker) walkEntries(kind Kind) error {
+	var before []byte
+	c := entryBucket(w.tx, kind).Cursor()
+	for k, sealed := c.First(); k != nil && !w.full(); k, sealed = c.Next() {
+		if bytes.Compare(before, k) >= 0 {
+			return fmt.Errorf("%w: the keys are out of order", ErrDamaged)
+		}
+		before = k
+		if err := w.checkEntry(kind, k, sealed); err != nil {
+			w.report("%s: %v", kind, err)
+		}
+	}
+	return nil
+}
+
+func (w *walker) checkEntry(kind Kind, k, sealed []byte) error {
+	if kind != KindReading {
+		_, err := w.entry(kind, k, sealed)
+		return err
+	}
+	key, ok := seriesKeyOf(k)
+	if !ok {
+		return fmt.Errorf("%w: a key has %d bytes", ErrDamaged, len(k))
+	}
+	value, ok := unseal(k, sealed)
+	if !ok {
+		return damagedEntry(kind, key)
+	}
+	r, err := readReading(value)
+	for _, number := range []uint32{key.tank(), key.subject(), r.unit, r.method} {
+		if err == nil {
+			_, err = w.names.name(number)
+		}
+	}
+	return err
+}
+
+// walkSeals checks the checksums alone.
+func (w *walker) walkSeals() {
+	err := w.tx.ForEach(func(name []byte, bucket *bolt.Bucket) error {
+		return eachSealed(bucket, "entry of "+string(name), func(k, value []byte) error { return nil })
+	})
+	if err != nil {
+		w.report("%v", err)
+	}
+}

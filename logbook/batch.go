@@ -1,0 +1,135 @@
+package logbook
+
+import (
+	"fmt"
+)
+
+// Batch gathers the records of an import. A reading takes about 80 bytes in it: its names are kept once and its text
+// in large blocks, so that a million of them fit where as many records would not. The zero Batch is empty and ready.
+type Batch struct {
+	names   []string // by number; a name's number in the batch has nothing to do with its number in a book
+	numbers map[string]uint32
+	rows    [][]row  // blocks of rowBlock
+	texts   [][]byte // blocks of textBlock
+	count   int      // rows
+	others  []Record
+	content []byte // reused
+}
+
+const (
+	rowBlock  = 1 << 14
+	textBlock = 1 << 20
+)
+
+// row is a reading in a batch.
+type row struct {
+	nanos                         int64
+	value                         float64
+	id                            ID
+	tank, parameter, unit, method uint32
+	zone                          uint32
+	text                          uint32 // where its text begins in the blocks, and its note behind it
+	noteLength                    uint16
+	textLength                    uint8
+	bound                         Bound
+	given                         bool // it came with its ID
+}
+
+// Add takes a record in; a *Reading is as good as a Reading and saves an allocation. The error says what the book
+// cannot keep.
+func (bt *Batch) Add(rec Record) error {
+	switch r := rec.(type) {
+	case *Reading:
+		return bt.addReading(r)
+	case Reading:
+		return bt.addReading(&r)
+	}
+	if err := validate(rec); err != nil {
+		return err
+	}
+	bt.others = append(bt.others, rec)
+	return nil
+}
+
+// Len is the number of records.
+func (bt *Batch) Len() int { return bt.count + len(bt.others) }
+
+func (bt *Batch) addReading(r *Reading) error {
+	if err := r.Validate(); err != nil {
+		return err
+	}
+	nanos, zone := r.Time.UnixNano(), zoneOf(r.Time)
+	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note)
+	id, given := r.ID, !r.ID.IsZero()
+	if !given {
+		id = deriveID(r.Time.UnixMilli(), bt.content, 0)
+	} else if !isDerived(*r, bt.content) {
+		bt.others = append(bt.others, *r) // rare, and needs more care
+		return nil
+	}
+	text, err := bt.keep(r.Text, r.Note)
+	if err != nil {
+		return err
+	}
+	if bt.count%rowBlock == 0 {
+		bt.rows = append(bt.rows, make([]row, 0, rowBlock))
+	}
+	block := &bt.rows[len(bt.rows)-1]
+	*block = append(*block, row{
+		nanos: nanos, value: r.Value, id: id,
+		tank: bt.number(r.Tank), parameter: bt.number(r.Parameter), unit: bt.number(r.Unit), method: bt.number(r.Method),
+		zone: uint32(zone), text: text, textLength: uint8(len(r.Text)), noteLength: uint16(len(r.Note)),
+		bound: r.Bound, given: given,
+	})
+	bt.count++
+	return nil
+}
+
+// row gives the i-th reading.
+func (bt *Batch) row(i uint32) *row { return &bt.rows[i/rowBlock][i%rowBlock] }
+
+// number gives the number of a name in this batch; they begin at 0.
+func (bt *Batch) number(name string) uint32 {
+	if n, ok := bt.numbers[name]; ok {
+		return n
+	}
+	if bt.numbers == nil {
+		bt.numbers = map[string]uint32{}
+	}
+	n := uint32(len(bt.names))
+	bt.names = append(bt.names, name)
+	bt.numbers[name] = n
+	return n
+}
+
+// keep stores a text and a note one behind the other and gives where they begin.
+func (bt *Batch) keep(text, note string) (uint32, error) {
+	need := len(text) + len(note)
+	last := len(bt.texts) - 1
+	if last < 0 || len(bt.texts[last])+need > textBlock {
+		if len(bt.texts) == 1<<32/textBlock {
+			return 0, fmt.Errorf("one import can hold %d MB of text and notes at most: split the file", 1<<32>>20)
+		}
+		bt.texts = append(bt.texts, make([]byte, 0, textBlock))
+		last++
+	}
+	at := last*textBlock + len(bt.texts[last])
+	bt.texts[last] = append(append(bt.texts[last], text...), note...)
+	return uint32(at), nil
+}
+
+// textOf gives the text and the note of a row.
+func (bt *Batch) textOf(r *row) (text, note []byte) {
+	block := bt.texts[r.text/textBlock]
+	at := int(r.text % textBlock)
+	middle := at + int(r.textLength)
+	return block[at:middle], block[middle : middle+int(r.noteLength)]
+}
+
+// repeated gives the ID of a row that says what others before it said.
+func (bt *Batch) repeated(r *row, repeat int) ID {
+	text, note := bt.textOf(r)
+	bt.content = appendReadingContent(bt.content[:0], bt.names[r.tank], bt.names[r.parameter], r.nanos, uint64(r.zone),
+		string(text), bt.names[r.unit], bt.names[r.method], string(note))
+	return deriveID(r.nanos/1e6, bt.content, repeat)
+}

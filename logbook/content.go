@@ -1,0 +1,103 @@
+package logbook
+
+import "time"
+
+// derivedRepeats is how many repeats are tried to tell whether an ID was derived from what its entry says. An ID with
+// a higher one is kept in the foreign bucket like any other; that costs a little room and nothing else.
+const derivedRepeats = 4
+
+// appendContent writes what an entry says, as the text its ID is derived from: everything as typed, and so neither the
+// ID nor a reading's canonical value. It must give the same bytes for ever: a field that is added later is written
+// only where it is set.
+func appendContent(b []byte, e Entry) []byte {
+	if r, ok := e.(Reading); ok {
+		return appendReadingContent(b, r.Tank, r.Parameter, r.Time.UnixNano(), zoneOf(r.Time), r.Text, r.Unit, r.Method, r.Note)
+	}
+	w := fieldWriter{b}
+	w.text(string(e.Kind()))
+	w.text(e.TankName())
+	w.int(e.When().UnixNano())
+	w.b, _ = appendEntry(w.b, e, nil) // fails only where it looks up names, which is for readings
+	return w.b
+}
+
+func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note string) []byte {
+	w := fieldWriter{b}
+	w.text(string(KindReading))
+	w.text(tank)
+	w.int(nanos)
+	w.uint(zone)
+	w.text(parameter)
+	w.text(text)
+	w.text(unit)
+	w.text(method)
+	w.text(note)
+	return w.b
+}
+
+// isDerived reports whether the ID of an entry comes from the entry itself.
+func isDerived(e Entry, content []byte) bool {
+	for repeat := range derivedRepeats {
+		if e.EntryID() == deriveID(e.When().UnixMilli(), content, repeat) {
+			return true
+		}
+	}
+	return false
+}
+
+// subjectOf is the name that the series of an entry bears beside the tank's.
+func subjectOf(e Entry) string {
+	switch e := e.(type) {
+	case Reading:
+		return e.Parameter
+	case Dosing:
+		return string(pairKey(e.Parameter, e.Supplement))
+	}
+	return ""
+}
+
+// withID gives a copy of an entry that bears an ID.
+func withID(e Entry, id ID) Entry {
+	switch e := e.(type) {
+	case Reading:
+		e.ID = id
+		return e
+	case Dosing:
+		e.ID = id
+		return e
+	case Dose:
+		e.ID = id
+		return e
+	case WaterChange:
+		e.ID = id
+		return e
+	case Event:
+		e.ID = id
+		return e
+	case ChoreDone:
+		e.ID = id
+		return e
+	case Acknowledgement:
+		e.ID = id
+		return e
+	}
+	return e
+}
+
+// nanosecondsOf turns the ends of a window into key times: the zero time leaves an end open.
+func nanosecondsOf(from, to time.Time) (first, last int64) {
+	last = endTime().UnixNano()
+	if from.After(firstTime()) {
+		first = last // nothing is as late as that
+		if from.Before(endTime()) {
+			first = from.UnixNano()
+		}
+	}
+	if !to.IsZero() && to.Before(endTime()) {
+		last = -1 // nothing is as early as that
+		if !to.Before(firstTime()) {
+			last = to.UnixNano()
+		}
+	}
+	return first, last
+}

@@ -1,0 +1,184 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"runtime/debug"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there. The
+// file appears whole or not at all. ErrExists if something stands at path.
+func Create(path string) (*Book, error) {
+	if _, err := os.Lstat(path); err == nil {
+		return nil, alreadyThere(path)
+	}
+	folder := filepath.Dir(path)
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return nil, explain(path, err)
+	}
+	temporary, err := temporaryBeside(path)
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	defer os.Remove(temporary)
+	if err := guarded(func() error { return writeEmptyBook(temporary) }); err != nil {
+		return nil, explain(path, err)
+	}
+	if err := appear(temporary, path); err != nil {
+		return nil, explain(path, err)
+	}
+	return newBook(path), nil
+}
+
+// Open gives the book at path. One of an older layout is brought up to date, after a copy of it was put beside it; one
+// of a newer layout is refused with ErrNewer.
+func Open(path string) (*Book, error) {
+	b := newBook(path)
+	s, err := b.open(false, 0)
+	if err != nil {
+		return nil, err
+	}
+	err = guarded(func() error { return checkSchema(s.tx) })
+	if closed := s.close(err); err == nil {
+		err = closed
+	}
+	if errors.Is(err, errOlder) {
+		err = b.migrate(migrations(), schema)
+	}
+	if err != nil {
+		return nil, b.explain(err)
+	}
+	return b, nil
+}
+
+// OpenOrCreate opens the book at path, and creates it first if nothing is there.
+func OpenOrCreate(path string) (*Book, error) {
+	b, err := Create(path)
+	if errors.Is(err, ErrExists) {
+		return Open(path)
+	}
+	return b, err
+}
+
+func alreadyThere(path string) error {
+	return &bookError{path, ErrExists, "nothing was changed; name another file"}
+}
+
+// temporaryBeside makes an empty file in the folder of path, so that it can take path's place in one step.
+func temporaryBeside(path string) (string, error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
+	if err != nil {
+		return "", err
+	}
+	return f.Name(), f.Close()
+}
+
+// appear gives a finished temporary file its name, unless something stands there already.
+func appear(temporary, path string) error {
+	err := os.Link(temporary, path)
+	if errors.Is(err, fs.ErrExist) {
+		return alreadyThere(path)
+	}
+	if err != nil { // a file system without links
+		if _, err := os.Lstat(path); err == nil {
+			return alreadyThere(path)
+		}
+		if err := os.Rename(temporary, path); err != nil {
+			return err
+		}
+	}
+	return syncFolder(path)
+}
+
+// syncFolder makes the name of a file durable.
+func syncFolder(path string) error {
+	if runtime.GOOS == "windows" { // which cannot sync a folder
+		return nil
+	}
+	d, err := os.Open(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	return d.Sync()
+}
+
+func writeEmptyBook(path string) (err error) {
+	db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: wait, NoStatistics: true})
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if closed := db.Close(); err == nil {
+			err = closed
+		}
+	}()
+	return db.Update(func(tx *bolt.Tx) error {
+		for _, name := range bucketNames() {
+			if _, err := tx.CreateBucket([]byte(name)); err != nil {
+				return err
+			}
+		}
+		creator := []byte("created_by")
+		if err := metaBucket(tx).Put(creator, seal(creator, []byte(program()))); err != nil {
+			return err
+		}
+		return putSchema(tx, schema)
+	})
+}
+
+// program is the name and version of the running program, as far as the build knows it.
+func program() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return "leadline " + info.Main.Version
+	}
+	return "leadline"
+}
+
+func putSchema(tx *bolt.Tx, number int) error {
+	var w fieldWriter
+	w.uint(uint64(number))
+	key := []byte("schema")
+	return metaBucket(tx).Put(key, seal(key, w.b))
+}
+
+func readSchema(tx *bolt.Tx) (int, error) {
+	meta := metaBucket(tx)
+	if meta == nil {
+		return 0, fmt.Errorf("%w: it is a file of another kind", ErrNotBook)
+	}
+	key := []byte("schema")
+	value, ok := unseal(key, meta.Get(key))
+	if !ok {
+		return 0, fmt.Errorf("%w: the number of its layout cannot be read", ErrDamaged)
+	}
+	r := fieldReader{b: value}
+	return int(r.uint()), nil
+}
+
+var errOlder = errors.New("the book is of an older version")
+
+// checkSchema refuses a book whose layout is not the one of this program.
+func checkSchema(tx *bolt.Tx) error {
+	number, err := readSchema(tx)
+	switch {
+	case err != nil:
+		return err
+	case number > schema:
+		return fmt.Errorf("%w: its layout is number %d and this program knows those up to %d", ErrNewer, number, schema)
+	case number < schema:
+		return fmt.Errorf("%w: its layout is number %d", errOlder, number)
+	}
+	for _, name := range bucketNames() {
+		if tx.Bucket([]byte(name)) == nil {
+			return fmt.Errorf("%w: the bucket %q is missing", ErrDamaged, name)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,198 @@
+package logbook
+
+import (
+	"fmt"
+	"sort"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// EachReading hands every reading to fn: by tank, parameter, time and ID. It holds one reading in memory at a time.
+func (v *View) EachReading(fn func(Reading) error) error {
+	return v.handing(func(o *outside) error {
+		return v.eachEntry(KindReading, func(e Entry) error {
+			return o.call(func() error { return fn(e.(Reading)) })
+		})
+	})
+}
+
+// EachRecord hands every record to fn in the order of an export: the tanks, the book's own parameters, the methods and
+// the chores, each by name; then the entries, kind by kind, by tank, subject, time and ID; then the struck entries by
+// ID; then the strikes by time and target. That order does not depend on the order in which the book was written. All
+// but the definitions and the strikes are held in memory one at a time.
+func (v *View) EachRecord(fn func(Record) error) error {
+	return v.handing(func(o *outside) error {
+		hand := func(rec Record) error { return o.call(func() error { return fn(rec) }) }
+		if err := v.eachDefinition(hand); err != nil {
+			return err
+		}
+		for _, kind := range entryKinds() {
+			if err := v.eachEntry(kind, func(e Entry) error { return hand(e) }); err != nil {
+				return err
+			}
+		}
+		var strikes []Strike
+		err := v.eachStruck(func(e Entry, s Strike) error {
+			strikes = append(strikes, s)
+			return hand(e)
+		})
+		if err != nil {
+			return err
+		}
+		sort.SliceStable(strikes, func(i, j int) bool { return strikes[i].Time.Before(strikes[j].Time) })
+		for _, s := range strikes {
+			if err := hand(s); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// handing runs a query that calls functions of the caller.
+func (v *View) handing(query func(o *outside) error) error {
+	var o outside
+	err := guarded(func() error { return query(&o) })
+	o.raise()
+	if o.failed != nil { // the caller's own error goes back as it is
+		return o.failed
+	}
+	return explain(v.path, err)
+}
+
+func (v *View) eachDefinition(hand func(Record) error) error {
+	tanks, err := v.tanks()
+	if err != nil {
+		return err
+	}
+	parameters, err := v.ownParameters()
+	if err != nil {
+		return err
+	}
+	methods, err := v.methods()
+	if err != nil {
+		return err
+	}
+	chores, err := v.chores("")
+	if err != nil {
+		return err
+	}
+	var all []Record
+	for _, t := range tanks {
+		all = append(all, t)
+	}
+	for _, p := range parameters {
+		all = append(all, p)
+	}
+	for _, m := range methods {
+		all = append(all, m)
+	}
+	for _, c := range chores {
+		all = append(all, c)
+	}
+	for _, rec := range all {
+		if err := hand(rec); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// eachEntry goes through the entries of a kind: by the names of tank and subject, then by time and ID.
+func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
+	all, err := v.namedSeries(kind)
+	if err != nil {
+		return err
+	}
+	for _, s := range all {
+		c := entryBucket(v.tx, kind).Cursor()
+		start := newSeriesKey(s.tank, s.subject, 0, ID{})
+		for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
+			if key, ok := seriesKeyOf(k); ok && (key.tank() != s.tank || key.subject() != s.subject) {
+				break
+			}
+			e, err := v.entry(kind, k, sealed)
+			if err != nil {
+				return err
+			}
+			if err := fn(e); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// namedSeries lists the series of a kind in the order of their names, which is the same in every book.
+func (v *View) namedSeries(kind Kind) ([]series, error) {
+	all, err := v.eachSeries(kind, 0)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range all {
+		for _, number := range []uint32{s.tank, s.subject} {
+			if _, err := v.names.name(number); err != nil {
+				return nil, err
+			}
+		}
+	}
+	sort.Slice(all, func(i, j int) bool {
+		a, b := v.names.text[all[i].tank], v.names.text[all[j].tank]
+		if a != b {
+			return a < b
+		}
+		return v.names.text[all[i].subject] < v.names.text[all[j].subject]
+	})
+	return all, nil
+}
+
+// Counts is how much a book holds.
+type Counts struct {
+	Tanks, Methods, Chores int
+	Readings               int
+	Entries                map[Kind]int // the other entries
+	Struck                 int
+}
+
+// Count counts all there is; it goes through the whole book.
+func (v *View) Count() (counts Counts, err error) {
+	err = v.guarded(func() error {
+		counts = Counts{
+			Tanks:   countKeys(tanksBucket(v.tx)),
+			Methods: countKeys(methodsBucket(v.tx)),
+			Chores:  countKeys(choresBucket(v.tx)),
+			Struck:  countKeys(struckBucket(v.tx)),
+			Entries: map[Kind]int{},
+		}
+		for _, kind := range entryKinds() {
+			n := countKeys(entryBucket(v.tx, kind))
+			if kind == KindReading {
+				counts.Readings = n
+			} else if n > 0 {
+				counts.Entries[kind] = n
+			}
+		}
+		return nil
+	})
+	return counts, err
+}
+
+func countKeys(bucket *bolt.Bucket) int {
+	n := 0
+	c := bucket.Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		n++
+	}
+	return n
+}
+
+// String says it in words.
+func (c Counts) String() string {
+	text := fmt.Sprintf("%d tanks, %d readings", c.Tanks, c.Readings)
+	for _, kind := range entryKinds() {
+		if n := c.Entries[kind]; n > 0 {
+			text += fmt.Sprintf(", %d %s", n, kind)
+		}
+	}
+	return text + fmt.Sprintf(", %d struck", c.Struck)
+}

@@ -1,0 +1,5 @@
+//go:build !unix
+
+package logbook
+
+func inodeOf(string) string { return "" }

@@ -1,0 +1,156 @@
+package logbook
+
+import (
+	"encoding/binary"
+	"hash/crc32"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// The bucket tree of a book, schema 1:
+//
+//	meta
+//	├── created_by       text: the program that made the book
+//	└── schema           uint: the layout's number
+//	names                number → text     every tank, parameter, method and unit that readings name, once
+//	numbers              text → number     the same the other way round
+//	tanks                name → Tank
+//	parameters           name → Parameter  the book's own, over those of Standard
+//	methods              parameter, name → Method
+//	chores               tank, name → Chore
+//	reading              series key → Reading
+//	dosing               series key → Dosing
+//	dose                 series key → Dose
+//	water_change         series key → WaterChange
+//	event                series key → Event
+//	chore_done           series key → ChoreDone
+//	acknowledgement      series key → Acknowledgement
+//	struck               ID → kind, series key, value as it stood, Strike
+//	foreign              ID → kind, series key   the IDs that were not derived from what their entry says
+//	drafts               tank → Draft
+//
+// A series key is 32 bytes: tank number (4), subject number (4), time in nanoseconds since 1970 (8), ID (16), all
+// big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the beginning
+// of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; the other kinds
+// have none (0). Numbers are given in the order in which names first appear and are never given again.
+//
+// A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
+//
+// Every value ends in four bytes, the CRC-32C of its key and of what stands before them; bbolt's pages carry none. The
+// encodings of the records are in values.go.
+const schema = 1
+
+// bucketNames lists the buckets of a book in the order of the drawing.
+func bucketNames() []string {
+	return []string{
+		"meta", "names", "numbers", "tanks", "parameters", "methods", "chores",
+		"reading", "dosing", "dose", "water_change", "event", "chore_done", "acknowledgement",
+		"struck", "foreign", "drafts",
+	}
+}
+
+// entryKinds lists the kinds of entries in the order of an export. The number of a kind inside values is its place
+// here, from 1; so kinds are only ever added at the end.
+func entryKinds() []Kind {
+	return []Kind{KindReading, KindDosing, KindDose, KindWaterChange, KindEvent, KindChoreDone, KindAcknowledgement}
+}
+
+func kindNumber(kind Kind) byte {
+	for i, k := range entryKinds() {
+		if k == kind {
+			return byte(i + 1)
+		}
+	}
+	return 0
+}
+
+func numberedKind(n byte) (Kind, bool) {
+	kinds := entryKinds()
+	if n < 1 || int(n) > len(kinds) {
+		return "", false
+	}
+	return kinds[n-1], true
+}
+
+func metaBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("meta")) }
+func namesBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("names")) }
+func numbersBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("numbers")) }
+func tanksBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("tanks")) }
+func parametersBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("parameters")) }
+func methodsBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("methods")) }
+func choresBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("chores")) }
+func struckBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("struck")) }
+func foreignBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("foreign")) }
+func draftsBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("drafts")) }
+
+func entryBucket(tx *bolt.Tx, kind Kind) *bolt.Bucket { return tx.Bucket([]byte(kind)) }
+
+// seriesKey is the key of an entry.
+type seriesKey [32]byte
+
+func newSeriesKey(tank, subject uint32, nanos int64, id ID) seriesKey {
+	var k seriesKey
+	binary.BigEndian.PutUint32(k[0:], tank)
+	binary.BigEndian.PutUint32(k[4:], subject)
+	binary.BigEndian.PutUint64(k[8:], uint64(nanos))
+	copy(k[16:], id[:])
+	return k
+}
+
+// seriesKeyOf reads a key out of the book; ok is false if it has the wrong length.
+func seriesKeyOf(b []byte) (k seriesKey, ok bool) {
+	if len(b) != len(k) {
+		return k, false
+	}
+	copy(k[:], b)
+	return k, true
+}
+
+func (k seriesKey) tank() uint32    { return binary.BigEndian.Uint32(k[0:]) }
+func (k seriesKey) subject() uint32 { return binary.BigEndian.Uint32(k[4:]) }
+func (k seriesKey) nanos() int64    { return int64(binary.BigEndian.Uint64(k[8:])) }
+func (k seriesKey) id() ID          { return ID(k[16:32]) }
+
+// pairKey joins two names so that no other pair gives the same bytes.
+func pairKey(first, second string) []byte {
+	k := binary.BigEndian.AppendUint16(make([]byte, 0, 2+len(first)+len(second)), uint16(len(first)))
+	return append(append(k, first...), second...)
+}
+
+func splitPair(k []byte) (first, second string, ok bool) {
+	if len(k) < 2 {
+		return "", "", false
+	}
+	n := int(binary.BigEndian.Uint16(k))
+	if len(k) < 2+n {
+		return "", "", false
+	}
+	return string(k[2 : 2+n]), string(k[2+n:]), true
+}
+
+// firstTime and endTime bound the times a book accepts: what fits the key's nanoseconds.
+func firstTime() time.Time { return time.Unix(0, 0).UTC() }
+func endTime() time.Time   { return time.Date(2262, 1, 1, 0, 0, 0, 0, time.UTC) }
+
+const sealSize = 4
+
+// seal appends the checksum of key and value to the value.
+func seal(key, value []byte) []byte {
+	return binary.BigEndian.AppendUint32(value, checksum(key, value))
+}
+
+// unseal gives the value without its checksum; ok is false if the checksum does not fit.
+func unseal(key, sealed []byte) (value []byte, ok bool) {
+	n := len(sealed) - sealSize
+	if n < 0 {
+		return nil, false
+	}
+	value = sealed[:n]
+	return value, binary.BigEndian.Uint32(sealed[n:]) == checksum(key, value)
+}
+
+func checksum(key, value []byte) uint32 {
+	table := crc32.MakeTable(crc32.Castagnoli) // no work after the first time: the standard library keeps it
+	return crc32.Update(crc32.Update(0, table, key), table, value)
+}
