@@ -67,7 +67,7 @@ func TestFormatIsPlain(t *testing.T) {
 			t.Fatalf("%q is not a plain number", s)
 		}
 		got, err := strconv.ParseFloat(s, 64)
-		if err != nil || math.Abs(got-v) > 0.5000001*math.Pow(10, -float64(digits)) {
+		if err != nil || math.Abs(got-v) > 0.5*math.Pow(10, -float64(digits))+1e-9 {
 			t.Fatalf("%v was printed as %s", v, s)
 		}
 		if got == 0 && s[0] == '-' {

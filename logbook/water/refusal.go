@@ -3,6 +3,7 @@ package water
 import (
 	"fmt"
 	"math"
+	"strings"
 )
 
 // The functions of this file refuse impossible input in one wording: what it is, what was given, what it must be.
@@ -36,6 +37,7 @@ func mustBeAFraction(what string, f float64) error {
 	return fmt.Errorf("%s is %s: it must be a fraction above 0 and at most 1 (0.2 for 20 %%)", what, plain6(f))
 }
 
+// plain6 is a number that was given, to be recognised.
 func plain6(v float64) string {
 	switch {
 	case math.IsNaN(v):
@@ -44,4 +46,13 @@ func plain6(v float64) string {
 		return "infinite"
 	}
 	return fmt.Sprintf("%.6g", v)
+}
+
+// plain3 is a number that was worked out, to three digits at most and without zeros at its end.
+func plain3(v float64) string {
+	s := FormatSignificant(v, 3)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
 }

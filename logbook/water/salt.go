@@ -79,14 +79,13 @@ func FindSalt(text string) (Salt, error) {
 	want := strings.ToLower(strings.TrimSpace(text))
 	formula, err := ParseFormula(text)
 	for _, s := range Salts() {
-		name, everyday, _ := strings.Cut(strings.TrimSuffix(s.Name, ")"), " (")
-		switch want {
-		case s.Key, s.Name, name, everyday, strings.ReplaceAll(s.Key, "_", " "):
-			if want != "" {
-				return s, nil
-			}
-		}
-		if err == nil && sameFormula(formula, s.Formula) {
+		full := strings.ToLower(s.Name)
+		name, everyday, _ := strings.Cut(strings.TrimSuffix(full, ")"), " (")
+		switch {
+		case want == "":
+		case want == s.Key || want == full || want == name || want == everyday || want == strings.ReplaceAll(s.Key, "_", " "):
+			return s, nil
+		case err == nil && sameFormula(formula, s.Formula):
 			return s, nil
 		}
 	}

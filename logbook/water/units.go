@@ -41,7 +41,7 @@ func (u Unit) FromCanonical(v float64) float64 {
 
 // CanonicalChange turns a difference, a rate or a standard deviation in this unit into the canonical unit. A degree
 // Fahrenheit of change is 5/9 °C, without the offset of 32. Specific gravity, conductivity, g/L and refractive index are
-// not linear in salinity: their changes are taken at salinity 35, which is within 2 % of true anywhere between 30 and
+// not linear in salinity: their changes are taken at salinity 35, which is within 3 % of true anywhere between 30 and
 // 40. A change larger than that of 5 in salinity is refused, because there the two values have to be converted, not
 // their difference.
 func (u Unit) CanonicalChange(d float64) (float64, error) {

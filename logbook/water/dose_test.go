@@ -1,0 +1,230 @@
+package water
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestFindSalt(t *testing.T) {
+	for typed, key := range map[string]string{
+		"sodium_carbonate":                   "sodium_carbonate",
+		"Soda ash":                           "sodium_carbonate",
+		"baking soda":                        "sodium_bicarbonate",
+		"sodium hydrogen carbonate":          "sodium_bicarbonate",
+		"NaHCO3":                             "sodium_bicarbonate",
+		"CaCl2·2H2O":                         "calcium_chloride_dihydrate",
+		"CaCl2 * 2 H2O":                      "calcium_chloride_dihydrate",
+		"CaCl2":                              "calcium_chloride_anhydrous",
+		"calcium chloride dihydrate":         "calcium_chloride_dihydrate",
+		"potassium_nitrate":                  "potassium_nitrate",
+		"trisodium phosphate, anhydrous":     "trisodium_phosphate_anhydrous",
+		"magnesium chloride hexahydrate":     "magnesium_chloride_hexahydrate",
+		"  Calcium hydroxide (slaked lime) ": "calcium_hydroxide",
+	} {
+		if s, err := FindSalt(typed); err != nil || s.Key != key {
+			t.Errorf("FindSalt(%q) = %q, %v; want %q", typed, s.Key, err, key)
+		}
+	}
+	for _, typed := range []string{"", "salt", "NaCl", "calcium chloride"} {
+		if s, err := FindSalt(typed); err == nil {
+			t.Errorf("FindSalt(%q) = %q, want a refusal", typed, s.Key)
+		}
+	}
+}
+
+func TestNewSalt(t *testing.T) {
+	// Borax: 4 B in Na2B4O7.10H2O, 381.37 g/mol; 2 eq of alkalinity.
+	borax, err := NewSalt("Na2B4O7.10H2O", 2, Ion{"B", 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := borax.PerGram("boron"); err != nil || math.Abs(got-1000*4*10.81/381.363) > 1e-3 {
+		t.Errorf("1 g of borax raises 1 L by %v mg/L (%v)", got, err)
+	}
+	for _, row := range []struct {
+		formula string
+		eq      float64
+		ion     Ion
+	}{
+		{"Na2B4O7.10H2O", 2, Ion{"B", 5}}, {"NaCl", 0, Ion{"Ca", 1}}, {"NaCl", -1, Ion{"Cl", 1}},
+		{"nonsense", 0, Ion{"Cl", 1}}, {"NaCl", 0, Ion{"Cl", 0}}, {"NaCl", 0, Ion{"", 1}},
+	} {
+		if s, err := NewSalt(row.formula, row.eq, row.ion); err == nil {
+			t.Errorf("%+v was taken: %+v", row, s)
+		}
+	}
+}
+
+// Whatever makes no sense is refused, and the message says what it was.
+func TestDosesRefuse(t *testing.T) {
+	soda, err := FindSalt("NaHCO3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	nan := math.NaN()
+	only := func(_ any, err error) error { return err }
+	for name, row := range map[string]struct {
+		err  error
+		says string
+	}{
+		"volume":               {only(soda.Rise("alkalinity", 1, 1, -100)), "net volume in L is -100"},
+		"no volume":            {only(soda.Rise("alkalinity", 1, 1, 0)), "net volume in L is 0"},
+		"endless volume":       {only(soda.Rise("alkalinity", 1, 1, math.Inf(1))), "infinite"},
+		"mass":                 {only(soda.Rise("alkalinity", nan, 1, 100)), "not a number"},
+		"purity":               {only(soda.Rise("alkalinity", 1, 97, 100)), "purity is 97"},
+		"ion":                  {only(soda.Rise("calcium", 1, 1, 100)), "does not raise calcium"},
+		"falling":              {only(soda.GramsForRise("alkalinity", -1, 1, 100)), "rise is -1"},
+		"label":                {only(LabelStrength(0, 100, 1)), "dose in mL"},
+		"strength":             {only(Strength(0).Millilitres(1, 100)), "strength"},
+		"negative dose":        {only(Strength(1).Rise(-1, 100)), "dose in mL"},
+		"limewater":            {only(LimewaterDose(-1, 1, 1, true)), "limewater in mol/L"},
+		"limewater raises":     {only(LimewaterStrength("nitrate", 0.02)), "does not raise nitrate"},
+		"stock":                {only(Stock{Salt: soda, Grams: 80, Purity: 1}.Strength("alkalinity")), "volume of the solution"},
+		"skeleton":             {only(SkeletonMass(1, 0)), "net volume"},
+		"fraction":             {only(WaterChange(1, 0, 20)), "0.2 for 20 %"},
+		"no fraction":          {only(WaterChange(1, 0, 0)), "fraction changed is 0"},
+		"times":                {only(WaterChanges(1, 0, 0.1, -1)), "must not be below 0"},
+		"exchanged":            {only(WaterChangeContinuous(1, 0, -1)), "exchanged"},
+		"out of reach":         {only(FractionForTarget(20, 5, 2)), "cannot be reached"},
+		"wrong way":            {only(FractionForTarget(20, 5, 25)), "cannot be reached"},
+		"never":                {only(ChangesForTarget(20, 5, 5, 0.1)), "new water itself"},
+		"for ever":             {only(ChangesForTarget(20, 5, 5.0000001, 0.0001)), "water changes"},
+		"settles above":        {only(ChangesForTargetWhile(20, 0, 5, 0.1, 0.5, 7)), "settle at 31.5"},
+		"salt water":           {only(SaltWaterToRaise(33, 200, 35, 34)), "cannot be reached"},
+		"salt water, wrong":    {only(SaltWaterToRaise(35, 200, 33, 40)), "does not lower"},
+		"fresh water":          {only(FreshWaterToLower(33, 200, 35)), "does not raise"},
+		"evaporation":          {only(TopOff(34, 35, 200)), "not evaporation"},
+		"dry":                  {only(SalinityAfterEvaporation(35, 200, 200)), "cannot evaporate"},
+		"brine":                {only(SaltToMix(200, 10, 25)), "beyond"},
+		"days":                 {only(Demand(8, 7, 0, 0)), "days"},
+		"change after the end": {only(DemandAcrossChange(8, 7, 5, MidChange{Day: 6, Fraction: 0.1})), "after the last reading"},
+		"all changed":          {only(DemandAcrossChange(8, 7, 5, MidChange{Day: 5, Fraction: 1})), "nothing is left"},
+		"one reading":          {only(DemandStandardError(0.3, 7, 1)), "at least 2"},
+		"small rise":           {only(NetVolumeFromDose(500, 0.2, 0.15, 1)), "tells no volume"},
+		"box":                  {only(BoxVolume(120, -60, 60)), "width"},
+		"volume unit":          {only(Litres(1, "bucket")), "accepted: L"},
+		"mass unit":            {only(Grams(1, "stone")), "accepted: g"},
+	} {
+		if row.err == nil || !strings.Contains(row.err.Error(), row.says) {
+			t.Errorf("%s: got %v, want a refusal that says %q", name, row.err, row.says)
+		}
+	}
+}
+
+func TestLimewater(t *testing.T) {
+	in, err := LimewaterDose(SaturatedLimewater, 2, 100, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Added on top, the same moles spread over 102 L.
+	on, err := LimewaterDose(SaturatedLimewater, 2, 100, false)
+	if err != nil || math.Abs(on.AlkalinityDKH*1.02-in.AlkalinityDKH) > 1e-12 || math.Abs(on.CalciumMgL*1.02-in.CalciumMgL) > 1e-12 {
+		t.Errorf("%+v on top, %+v in place of evaporation (%v)", on, in, err)
+	}
+	// As a supplement by the mL it must say the same.
+	for parameter, want := range map[string]float64{"alkalinity": in.AlkalinityDKH, "calcium": in.CalciumMgL} {
+		s, err := LimewaterStrength(parameter, SaturatedLimewater)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := s.Rise(2000, 100); err != nil || math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s rises by %v, want %v (%v)", parameter, got, want, err)
+		}
+	}
+	// Calcium and alkalinity come as CaCO3 takes them.
+	if got := CalcificationRatio(in.AlkalinityDKH, in.CalciumMgL); math.Abs(got-2) > 1e-12 {
+		t.Errorf("ratio %v, want 2", got)
+	}
+	if got := CalcificationRatio(-1, 4); !math.IsNaN(got) {
+		t.Errorf("a ratio of nothing is %v", got)
+	}
+}
+
+// Saturated solutions that are tabulated by density must fall between the bounds: soda ash at 20 °C, 17.9 % by mass and
+// about 1.19 kg/L (density from memory), is 213 g/L.
+func TestDissolving(t *testing.T) {
+	ash, err := FindSalt("soda ash")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		gramsPerLitre, temperature float64
+		want                       Dissolving
+	}{
+		{50, 20, Dissolves}, {178, 20, Dissolves}, {213, 20, DissolvesBarely}, {219, 20, DissolvesNot},
+		{213, 25, Dissolves}, {213, 30, Dissolves}, {178, 10, Dissolves}, {400, 25, DissolvesNot},
+	} {
+		got, err := Stock{Salt: ash, Grams: 2 * row.gramsPerLitre, Purity: 1, Litres: 2}.Dissolving(row.temperature)
+		if err != nil || got != row.want {
+			t.Errorf("%v g/L at %v °C: %v, want %v (%v)", row.gramsPerLitre, row.temperature, got, row.want, err)
+		}
+	}
+	lime, err := FindSalt("calcium_hydroxide")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := lime.Dissolving(2, 25); err != nil || got != DissolvesNot {
+		t.Errorf("2 g/L of lime: %v (%v)", got, err)
+	}
+	own, err := NewSalt("NaCl", 0, Ion{"Cl", 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := own.Dissolving(100, 25); err != nil || got != DissolvesUnknown {
+		t.Errorf("a salt without solubility: %v (%v)", got, err)
+	}
+	if _, err := own.SaturationPer100g(25); err == nil {
+		t.Error("a salt without solubility has a saturation")
+	}
+}
+
+func TestDosesThereAndBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		salt := rapid.SampledFrom(Salts()).Draw(t, "salt")
+		purity := rapid.Float64Range(0.5, 1).Draw(t, "purity")
+		litres := rapid.Float64Range(10, 5000).Draw(t, "litres")
+		grams := rapid.Float64Range(0.001, 1000).Draw(t, "grams")
+		parameter := "alkalinity"
+		if len(salt.Ions) > 0 {
+			parameter = rapid.SampledFrom(salt.Ions).Draw(t, "ion").Formula
+		}
+		rise, err := salt.Rise(parameter, grams, purity, litres)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := salt.GramsForRise(parameter, rise, purity, litres); err != nil || math.Abs(got-grams) > 1e-12*grams {
+			t.Fatalf("%v g came back as %v (%v)", grams, got, err)
+		}
+		// The same grams made up as a stock and given whole raise the same.
+		volume := rapid.Float64Range(0.1, 10).Draw(t, "stock")
+		strength, err := Stock{salt, grams, purity, volume}.Strength(parameter)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := strength.Rise(1000*volume, litres); err != nil || math.Abs(got-rise) > 1e-12*rise {
+			t.Fatalf("as a stock it raises %v, not %v (%v)", got, rise, err)
+		}
+		if got, err := GramsForStrength(salt, parameter, strength, purity, volume); err != nil || math.Abs(got-grams) > 1e-12*grams {
+			t.Fatalf("%v g for that stock, not %v (%v)", got, grams, err)
+		}
+		// As a label would put it.
+		ml, err := strength.Millilitres(rise, litres)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if label, err := LabelStrength(ml, litres, rise); err != nil || math.Abs(float64(label/strength)-1) > 1e-12 {
+			t.Fatalf("label says %v, strength is %v (%v)", label, strength, err)
+		}
+		// And the volume can be told from it.
+		perGram, err := salt.PerGram(parameter)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v, err := NetVolumeFromDose(perGram*grams*purity, rise, rise/100, 2); err != nil || math.Abs(v.Litres-litres) > 1e-9*litres || math.Abs(v.SD-litres/100) > 1e-9*litres {
+			t.Fatalf("volume %+v, want %v (%v)", v, litres, err)
+		}
+	})
+}
