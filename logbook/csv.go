@@ -1,38 +1,327 @@
 package logbook
 
 import (
+	"errors"
+	"fmt"
 	"io"
+	"strings"
 	"time"
 )
 
 // CSVOptions says how a CSV file is to be read.
 type CSVOptions struct {
-	File         string // its name, for messages
-	Parameters   []Parameter
-	Tank         string                           // where the file has no tank column, or the cell is empty
-	Parameter    string                           // likewise
-	Unit         string                           // likewise; "" is the canonical unit
-	Method       string                           // likewise
-	Zone         func(tank string) *time.Location // for times without an offset; nil means UTC
-	Order        DateOrder
-	Map          map[string]string // field -> name of its column; fields: time, date, tank, parameter, value, unit, method, note, censored
-	Ignore       []string          // names of columns to leave out
-	DecimalComma bool
-	Comma        rune // 0: comma, semicolon or tab, whichever the header shows
+	File       string      // its name, for messages
+	Parameters []Parameter // those the book knows
+
+	// What stands for a column that the file has not, or for an empty cell of it.
+	Tank, Parameter, Unit, Method string
+
+	Zone         func(tank string) *time.Location // for times without an offset; nil: UTC
+	Order        DateOrder                        // of dates such as 07/03/2026
+	Map          map[string]string                // field or parameter -> name of the column that holds it; see csvFields
+	Ignore       []string                         // names of columns to leave out
+	DecimalComma bool                             // values are written 0,03
+	Comma        rune                             // comma, semicolon or tab between the fields; 0: whichever the header shows
 }
 
-// EachCSV hands every reading of a CSV file to fn as a *Reading, which is overwritten by the next.
-func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error { return errUnwritten }
+// csvHeader is the header of the long form, as it is written.
+const csvHeader = "time,tank,parameter,value,unit,method,note"
 
 // ReadCSV is EachCSV collected.
-func ReadCSV(r io.Reader, opt CSVOptions) ([]Record, error) { return nil, errUnwritten }
-
-// ExportOptions says what of a book is written.
-type ExportOptions struct {
-	Tank        string    // "" means all
-	Since       time.Time // zero: from the beginning
-	Spreadsheet bool      // CSV: text that a spreadsheet would run as a formula gets a ' in front
+func ReadCSV(r io.Reader, opt CSVOptions) ([]Record, error) {
+	var recs []Record
+	err := EachCSV(r, opt, func(rec Record) error {
+		recs = append(recs, *rec.(*Reading))
+		return nil
+	})
+	return recs, err
 }
 
-// WriteCSV writes the readings of a book.
-func WriteCSV(w io.Writer, v *View, opt ExportOptions) error { return errUnwritten }
+// EachCSV hands every reading of a CSV file to fn, as a *Reading that is overwritten by the next. The file is in the long
+// form, one reading a row, with the columns of csvHeader in any order (and "censored", in which true means below the
+// value); or in the wide form, a spreadsheet with a date column and one column for each parameter.
+//
+// All of the file is read even where something is refused, also by fn, so that every fault is told at once; fn is not
+// called any more after the first one. The error is then Refusals. An error of r is given back as it is. A header alone
+// is a file of no readings.
+func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
+	text, err := utf8Text(r, opt.File)
+	if err != nil {
+		return err
+	}
+	f := &csvFile{
+		opt:      opt,
+		fn:       fn,
+		typed:    newTyped(opt.Parameters),
+		refusals: refusalList{file: opt.File},
+	}
+	text, f.comma, err = findComma(text, opt.Comma)
+	if err != nil {
+		return err
+	}
+	f.rows = newCSVRows(text, f.comma)
+	if err := f.read(); err != nil {
+		return err
+	}
+	return f.refusals.err()
+}
+
+// csvFile is a CSV file being read.
+type csvFile struct {
+	opt      CSVOptions
+	fn       func(Record) error
+	comma    byte
+	rows     *csvRows
+	header   csvColumns
+	typed    *typed
+	refusals refusalList
+	full     bool // there are so many refusals that reading on makes no sense
+	reading  Reading
+}
+
+func (f *csvFile) read() error {
+	more, err := f.rows.next()
+	if err != nil {
+		return err
+	}
+	if !more {
+		f.refuse(Refusal{Reason: "the file is empty", Hint: headerHint})
+		return nil
+	}
+	if f.rows.problem != nil {
+		f.refuse(*f.rows.problem)
+		return nil
+	}
+	if !f.readHeader() {
+		return nil
+	}
+	for !f.full {
+		more, err := f.rows.next()
+		if err != nil {
+			return err
+		}
+		if !more {
+			break
+		}
+		f.readRow()
+	}
+	return nil
+}
+
+func (f *csvFile) refuse(r Refusal) {
+	f.full = f.refusals.add(f.rows.line, r)
+}
+
+// refuseCell refuses what stands in a column. The error says why, its place is added here.
+func (f *csvFile) refuseCell(column int, err error) {
+	r := asRefusal(err)
+	r.Column, r.Field = column+1, f.header.name(column)
+	f.refuse(r)
+}
+
+// cell is the text of a column; blanks around it count only inside quotation marks. Column -1 is empty.
+func (f *csvFile) cell(column int) []byte {
+	if column < 0 {
+		return nil
+	}
+	c := f.rows.fields[column]
+	if c.quoted {
+		return c.text
+	}
+	return trimBytes(c.text)
+}
+
+func trimBytes(b []byte) []byte {
+	if len(b) == 0 || (b[0] > ' ' && b[0] < 0x80 && b[len(b)-1] > ' ' && b[len(b)-1] < 0x80) {
+		return b
+	}
+	return []byte(trim(string(b)))
+}
+
+// readRow reads one row of readings.
+func (f *csvFile) readRow() {
+	fields := f.rows.fields
+	if f.rows.problem != nil {
+		r := *f.rows.problem
+		if r.Column > 0 {
+			r.Field = f.header.name(r.Column - 1)
+		}
+		f.refuse(r)
+		return
+	}
+	if f.isBlank() {
+		return
+	}
+	if n := len(f.header.names); len(fields) != n {
+		f.refuse(Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", count(len(fields), "field"), n), Hint: f.raggedHint(len(fields) > n)})
+		return
+	}
+	for i, name := range f.header.names {
+		if name == "" && len(f.cell(i)) > 0 {
+			f.refuseCell(i, refuse(string(fields[i].text), "", "%s stands in a column without a name", quote(string(fields[i].text))))
+			return
+		}
+	}
+	before := len(f.refusals.all)
+	r := &f.reading
+	*r = Reading{}
+	f.readTank(r)
+	f.readTime(r)
+	r.Method = f.typed.keep(f.cellOr(f.header.method, f.opt.Method))
+	r.Note = f.note()
+	if f.header.wide == nil {
+		f.readLong(r, before)
+	} else {
+		f.readWide(r, before)
+	}
+}
+
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func (f *csvFile) raggedHint(tooMany bool) string {
+	if tooMany && f.comma == ',' {
+		return "put fields that hold a comma in quotation marks"
+	}
+	return ""
+}
+
+// isBlank reports whether a row is all delimiters, as spreadsheets leave them.
+func (f *csvFile) isBlank() bool {
+	for _, c := range f.rows.fields {
+		if c.quoted || len(trimBytes(c.text)) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// cellOr is a cell, or what stands for it when it is empty.
+func (f *csvFile) cellOr(column int, otherwise string) []byte {
+	if b := f.cell(column); len(b) > 0 {
+		return b
+	}
+	return []byte(otherwise)
+}
+
+func (f *csvFile) note() string {
+	if f.header.note < 0 {
+		return ""
+	}
+	return f.typed.keep(f.rows.fields[f.header.note].text)
+}
+
+func (f *csvFile) readTank(r *Reading) {
+	r.Tank = f.typed.keep(f.cellOr(f.header.tank, f.opt.Tank))
+	if r.Tank == "" {
+		f.refuseCell(f.header.tank, refuse("", "pass --tank NAME for rows that name none", "the tank is empty"))
+	}
+}
+
+func (f *csvFile) readTime(r *Reading) {
+	column := f.header.time
+	text := f.cell(column)
+	if f.header.date >= 0 {
+		column = f.header.date
+		day := f.cell(column)
+		if clock := text; len(clock) > 0 && len(day) > 0 {
+			text = append(append(append([]byte{}, day...), ' '), clock...)
+		} else if len(clock) == 0 {
+			text = day
+		}
+	}
+	if len(text) == 0 {
+		f.refuseCell(column, refuse("", "", "the time is empty"))
+		return
+	}
+	var ok bool
+	if r.Time, ok = parseRFC3339(text); ok && r.Time.Year() > firstYear && r.Time.Year() < lastYear {
+		return
+	}
+	zone := time.UTC
+	if f.opt.Zone != nil {
+		zone = f.opt.Zone(r.Tank)
+	}
+	var err error
+	if r.Time, err = ParseTime(string(text), zone, f.opt.Order); err != nil {
+		f.refuseCell(column, err)
+	}
+}
+
+// readLong reads the one reading of a row in the long form.
+func (f *csvFile) readLong(r *Reading, refusedBefore int) {
+	name := f.cellOr(f.header.parameter, f.opt.Parameter)
+	if len(name) == 0 {
+		f.refuseCell(f.header.parameter, refuse("", "pass --parameter NAME for rows that name none", "the parameter is empty"))
+		return
+	}
+	p, err := f.typed.parameter(name)
+	if err != nil {
+		f.refuseCell(f.header.parameter, err)
+		return
+	}
+	f.readValue(r, p, f.header.value, f.cellOr(f.header.unit, f.opt.Unit))
+	if len(f.refusals.all) == refusedBefore {
+		f.hand(r)
+	}
+}
+
+// readValue reads the value in a column.
+func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte) {
+	text := f.cell(column)
+	below, err := f.censored()
+	if err != nil {
+		f.refuseCell(f.header.censored, err)
+		return
+	}
+	if f.opt.DecimalComma {
+		s, err := pointFromComma(string(text))
+		if err != nil {
+			f.refuseCell(column, err)
+			return
+		}
+		text = []byte(s)
+	}
+	if below && (len(text) == 0 || text[0] != '<') {
+		text = append([]byte{'<'}, text...)
+	}
+	v, err := f.typed.value(p, text, unit)
+	if err != nil {
+		if _, unknown := p.FindUnit(trim(string(unit))); unknown != nil && f.header.unit >= 0 {
+			column = f.header.unit
+		}
+		f.refuseCell(column, err)
+		return
+	}
+	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
+}
+
+// censored reads the column that says whether the value is a limit below which the true one lies.
+func (f *csvFile) censored() (bool, error) {
+	switch text := string(f.cell(f.header.censored)); strings.ToLower(text) {
+	case "", "false", "no", "0":
+		return false, nil
+	case "true", "yes", "1", "<":
+		return true, nil
+	default:
+		return false, refuse(text, "write true where the reading is below its value", "%s is neither true nor false", quote(text))
+	}
+}
+
+// hand gives a reading on, unless something was refused already.
+func (f *csvFile) hand(r *Reading) {
+	if len(f.refusals.all) > 0 {
+		return
+	}
+	if err := f.fn(r); err != nil {
+		var refused Refusal
+		if !errors.As(err, &refused) {
+			refused = Refusal{Reason: err.Error()}
+		}
+		f.refuse(refused)
+	}
+}

@@ -1,10 +1,199 @@
 package logbook
 
-// FindParameter looks a parameter up by its name or its code, in any case.
-func FindParameter(ps []Parameter, text string) (Parameter, bool) { return Parameter{}, false }
+import (
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+)
 
-// ParseValue reads a value as people type it: a number, or a number behind < or >.
-func ParseValue(text string) (value float64, bound Bound, err error) { return 0, Exact, errUnwritten }
+// FindParameter looks a parameter up by its name or its code, in any case; the very name goes before the others.
+func FindParameter(ps []Parameter, text string) (Parameter, bool) {
+	text = trim(text)
+	if text == "" {
+		return Parameter{}, false
+	}
+	for _, p := range ps {
+		if p.Name == text {
+			return p, true
+		}
+	}
+	for _, p := range ps {
+		if strings.EqualFold(p.Name, text) || strings.EqualFold(p.Code, text) {
+			return p, true
+		}
+	}
+	return Parameter{}, false
+}
 
-// ParseReading reads a value in a unit; unit "" is the canonical one. Time, tank, method and note are left empty.
-func ParseReading(p Parameter, text, unit string) (Reading, error) { return Reading{}, errUnwritten }
+// longestValue is the longest value that is read, in bytes; more than anyone types and less than a name may have.
+const longestValue = 40
+
+// ParseValue reads a value as people type it: a number, or a number behind < or >. Blanks of any kind and the typographic
+// minus are understood; nothing else is guessed at. The error is a Refusal.
+func ParseValue(text string) (value float64, bound Bound, err error) {
+	s := trim(text)
+	switch {
+	case s == "":
+		return 0, Exact, refuse(text, "leave out what was not measured", "the value is empty")
+	case len(s) > longestValue:
+		return 0, Exact, refuse(text, "", "%s is too long for a value", quote(s))
+	}
+	number := s
+	switch s[0] {
+	case '<':
+		bound, number = Below, trim(s[1:])
+	case '>':
+		bound, number = Above, trim(s[1:])
+	}
+	number = strings.Replace(number, "\u2212", "-", 1)
+	if !isNumber(number) {
+		return 0, Exact, refuse(text, numberHint(number), "%s is not a number", quote(s))
+	}
+	value, err = strconv.ParseFloat(number, 64)
+	switch {
+	case err != nil: // the form was looked at, so it can only be the range
+		return 0, Exact, refuse(text, "", "%s is too large for a number", quote(s))
+	case value == 0:
+		value = 0 // not -0
+		if mantissa, _, _ := strings.Cut(strings.ToLower(number), "e"); strings.Trim(mantissa, "+-.0") != "" {
+			return 0, Exact, refuse(text, "", "%s is too small for a number", quote(s))
+		}
+	}
+	return value, bound, nil
+}
+
+// trim takes blanks off both ends, the invisible ones that spreadsheets leave included.
+func trim(s string) string {
+	if s == "" || (s[0] > ' ' && s[0] < 0x80 && s[len(s)-1] > ' ' && s[len(s)-1] < 0x80) {
+		return s
+	}
+	return strings.TrimFunc(s, func(r rune) bool {
+		return unicode.IsSpace(r) || r == '\u200B' || r == '\uFEFF' || r == '\u200E' || r == '\u200F'
+	})
+}
+
+// isNumber reports whether s is a decimal number: digits, one point, an exponent. Go's own parser would also take
+// hexadecimal numbers, underscores, NaN and infinity.
+func isNumber(s string) bool {
+	if s != "" && (s[0] == '+' || s[0] == '-') {
+		s = s[1:]
+	}
+	i := digits(s)
+	n := i
+	if i < len(s) && s[i] == '.' {
+		fraction := digits(s[i+1:])
+		n += fraction
+		i += 1 + fraction
+	}
+	if n == 0 {
+		return false
+	}
+	if i < len(s) && (s[i] == 'e' || s[i] == 'E') {
+		i++
+		if i < len(s) && (s[i] == '+' || s[i] == '-') {
+			i++
+		}
+		exponent := digits(s[i:])
+		if exponent == 0 {
+			return false
+		}
+		i += exponent
+	}
+	return i == len(s)
+}
+
+// digits counts the digits that s begins with.
+func digits(s string) int {
+	for i := 0; i < len(s); i++ {
+		if s[i] < '0' || s[i] > '9' {
+			return i
+		}
+	}
+	return len(s)
+}
+
+// numberHint says what to write in place of s.
+func numberHint(s string) string {
+	switch {
+	case s == "":
+		return "write the detection limit behind it, as in <0.02"
+	case strings.ContainsAny(s, "<>=≤≥"):
+		return "write <0.02 for below and >50 for above"
+	case strings.ContainsRune(s, ','):
+		if isNumber(strings.Replace(s, ",", ".", 1)) {
+			return "use a point, or pass --decimal-comma"
+		}
+		return "leave out marks between thousands"
+	case digits(s) > 0 || (len(s) > 1 && digits(s[1:]) > 0):
+		return "write the number alone; the unit has its own place"
+	default:
+		return "leave out what was not measured; write <0.02 for what was below the detection limit"
+	}
+}
+
+// pointFromComma turns a value with a decimal comma into one with a point.
+func pointFromComma(text string) (string, error) {
+	if strings.ContainsRune(text, '.') {
+		return "", refuse(text, "with --decimal-comma, write every decimal with a comma and no marks between thousands",
+			"%s has a point", quote(trim(text)))
+	}
+	return strings.Replace(text, ",", ".", 1), nil
+}
+
+// ParseReading reads a value in a unit; unit "" is the canonical one. Time, tank, method and note are left empty. What
+// no water can have is refused; what is merely unlikely is for Unlikely. The error is a Refusal.
+func ParseReading(p Parameter, text, unit string) (Reading, error) {
+	v, bound, err := ParseValue(text)
+	if err != nil {
+		r := asRefusal(err)
+		r.Field = p.Name
+		return Reading{}, r
+	}
+	unit = trim(unit)
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
+	}
+	if unit == "" {
+		unit = p.Unit
+	}
+	r := Reading{Parameter: p.Name, Text: trim(text), Unit: unit, Bound: bound, Value: u.Canonical(v)}
+	if reason := impossible(p, r); reason != "" {
+		return Reading{}, Refusal{Field: p.Name, Value: r.Text, Reason: reason, Hint: impossibleHint(p, r, v)}
+	}
+	return r, nil
+}
+
+// impossible says why no water can give this reading; "" if it can.
+func impossible(p Parameter, r Reading) string {
+	low, high := p.limits()
+	said := withUnit(r.Text, r.Unit)
+	switch {
+	case math.IsNaN(r.Value) || math.IsInf(r.Value, 0):
+		return said + " is not possible"
+	case r.Bound == Below && r.Value <= low:
+		return said + " is not possible: nothing is below " + formatNumber(low)
+	case r.Value < low && low == 0:
+		return said + " is below zero"
+	case r.Value < low || r.Value > high:
+		return said + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
+	}
+	return ""
+}
+
+func impossibleHint(p Parameter, r Reading, typed float64) string {
+	if s := slip(p, r.Unit, typed); s != "" {
+		return s
+	}
+	if low, _ := p.limits(); low == 0 && typed <= 0 {
+		return "a test that shows this means below what it can see: write <LIMIT with the method's detection limit"
+	}
+	return ""
+}
+
+func withUnit(number, unit string) string {
+	return strings.TrimSpace(Clean(number) + " " + Clean(unit))
+}
+
+func formatNumber(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }

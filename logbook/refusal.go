@@ -1,23 +1,107 @@
 package logbook
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
 
-// Refusal is one thing that was not accepted: where it stands, what it says, why not, and what to do.
+// Refusal is one thing that was not accepted: where it stands, what it says, why not, and what to do about it. Its
+// message is one line without the hint, which whoever prints it puts on a line of its own.
 type Refusal struct {
 	File   string
 	Line   int    // 1 is the first; 0: not from a file
-	Column int    // number of the field in its row, 1 is the first; 0: the whole line
-	Field  string // name of the column or field
+	Column int    // number of the field in its row, 1 is the first; 0: no column
+	Field  string // name of the column, or of the field in JSON Lines, or of the parameter
 	Value  string // as typed
-	Reason string
-	Hint   string
+	Reason string // why, with the value
+	Hint   string // what to do; may be ""
 }
 
-func (r Refusal) Error() string { return r.Reason }
+// Error is "readings.csv:14: column po4: "0,03" is not a number", less what is not known.
+func (r Refusal) Error() string {
+	var b strings.Builder
+	switch {
+	case r.File != "" && r.Line > 0:
+		fmt.Fprintf(&b, "%s:%d: ", Clean(r.File), r.Line)
+	case r.File != "":
+		fmt.Fprintf(&b, "%s: ", Clean(r.File))
+	case r.Line > 0:
+		fmt.Fprintf(&b, "line %d: ", r.Line)
+	}
+	switch {
+	case r.Column > 0 && r.Field == "":
+		fmt.Fprintf(&b, "column %d: ", r.Column)
+	case r.Column > 0:
+		fmt.Fprintf(&b, "column %s: ", Clean(r.Field))
+	case r.Field != "" && r.Line > 0:
+		fmt.Fprintf(&b, "field %s: ", Clean(r.Field))
+	case r.Field != "":
+		fmt.Fprintf(&b, "%s: ", Clean(r.Field))
+	}
+	b.WriteString(r.Reason)
+	return b.String()
+}
 
-// Refusals is everything that was refused of one file.
+// refuse makes a refusal of a value, in words.
+func refuse(value, hint, format string, args ...any) Refusal {
+	return Refusal{Value: value, Reason: fmt.Sprintf(format, args...), Hint: hint}
+}
+
+// asRefusal makes a refusal of any error.
+func asRefusal(err error) Refusal {
+	var r Refusal
+	if errors.As(err, &r) {
+		return r
+	}
+	return Refusal{Reason: err.Error()}
+}
+
+// Refusals is everything that was refused of one file, in order.
 type Refusals []Refusal
 
-func (rs Refusals) Error() string { return "" }
+// printedRefusals is how many of them the message spells out.
+const printedRefusals = 10
 
-var errUnwritten = errors.New("not written yet")
+// Error is one line for each refusal, the first ones only where there are many.
+func (rs Refusals) Error() string {
+	if len(rs) == 0 {
+		return "nothing was refused"
+	}
+	var lines []string
+	for i, r := range rs {
+		if i == printedRefusals {
+			lines = append(lines, fmt.Sprintf("... and %d more", len(rs)-i))
+			break
+		}
+		lines = append(lines, r.Error())
+	}
+	return strings.Join(lines, "\n")
+}
+
+// mostRefusals is how many are gathered of one file before it is given up.
+const mostRefusals = 1000
+
+// refusalList gathers the refusals of one file.
+type refusalList struct {
+	file string
+	all  Refusals
+}
+
+// add notes a refusal at a line and reports whether there are so many that reading on makes no sense.
+func (l *refusalList) add(line int, r Refusal) (full bool) {
+	r.File, r.Line = l.file, line
+	l.all = append(l.all, r)
+	if len(l.all) < mostRefusals {
+		return false
+	}
+	l.all = append(l.all, Refusal{File: l.file, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
+	return true
+}
+
+func (l *refusalList) err() error {
+	if len(l.all) == 0 {
+		return nil
+	}
+	return l.all
+}

@@ -1,23 +1,185 @@
 package logbook
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // DateOrder says how dates such as 07/03/2026 are to be read.
 type DateOrder int8
 
 const (
-	OrderUnsaid DateOrder = iota // a date that can be read two ways is refused
-	DayFirst
-	MonthFirst
+	AnyOrder   DateOrder = iota // not said: a date that can be read two ways is refused
+	DayFirst                    // 07/03/2026 is 7 March
+	MonthFirst                  // 07/03/2026 is 3 July
 )
 
-// ParseDateOrder reads "dmy" or "mdy"; "" is OrderUnsaid.
-func ParseDateOrder(text string) (DateOrder, error) { return OrderUnsaid, errUnwritten }
+// ParseDateOrder reads "dmy" or "mdy"; "" is AnyOrder.
+func ParseDateOrder(text string) (DateOrder, error) {
+	switch strings.ToLower(trim(text)) {
+	case "":
+		return AnyOrder, nil
+	case "dmy":
+		return DayFirst, nil
+	case "mdy":
+		return MonthFirst, nil
+	}
+	return AnyOrder, refuse(text, "write dmy for 31/12/2026 or mdy for 12/31/2026", "%s is not an order of dates", quote(text))
+}
 
-// FormatTime writes RFC 3339.
-func FormatTime(t time.Time) string { return t.Format(time.RFC3339Nano) }
+// The years that are read. Earlier and later ones are slips of the pen.
+const (
+	firstYear = 1970
+	lastYear  = 2199
+)
 
-// ParseTime reads a moment.
+// FormatTime writes a time in RFC 3339 with its offset, to the nanosecond where it has them. Z stands for UTC alone; an
+// offset that happens to be nought is +00:00.
+func FormatTime(t time.Time) string { return string(appendTime(nil, t)) }
+
+func appendTime(b []byte, t time.Time) []byte {
+	if t.Location() == time.UTC {
+		return t.AppendFormat(b, "2006-01-02T15:04:05.999999999Z")
+	}
+	return t.AppendFormat(b, "2006-01-02T15:04:05.999999999-07:00")
+}
+
+// ParseTime reads a moment: RFC 3339, whose offset is kept, or a date with or without a time of day in the given zone
+// (nil: UTC). A date alone means noon, which is the same day in most of the world. Understood are 2026-03-07,
+// 7 Mar 2026, March 7, 2026 and, where it can be read one way only or the order is given, 07/03/2026; times of day
+// 9:10, 09:10:30 and 9:10 pm, with or without an offset. What can be read two ways is refused, a time of day that a
+// change of the clocks skipped or repeated included. The error is a Refusal.
 func ParseTime(text string, zone *time.Location, order DateOrder) (time.Time, error) {
-	return time.Time{}, errUnwritten
+	s := trim(text)
+	if t, ok := parseRFC3339(s); ok {
+		return inYears(text, t)
+	}
+	if zone == nil {
+		zone = time.UTC
+	}
+	d, rest, err := parseDate(s, order)
+	if err != nil {
+		return time.Time{}, err
+	}
+	c, err := parseClock(rest)
+	if err != nil {
+		r := asRefusal(err)
+		r.Value = text
+		return time.Time{}, r
+	}
+	if c.zoned {
+		return inYears(text, time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, c.zone))
+	}
+	t, err := momentShown(text, d, c, zone)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return inYears(text, fixed(t))
+}
+
+func inYears(text string, t time.Time) (time.Time, error) {
+	if y := t.UTC().Year(); y < firstYear || y > lastYear {
+		return time.Time{}, refuse(text, "", "%s is not between the years %d and %d", quote(text), firstYear, lastYear)
+	}
+	return t, nil
+}
+
+// fixed gives a time in a named zone the offset it has there, as times are kept in the book.
+func fixed(t time.Time) time.Time {
+	if t.Location() == time.UTC {
+		return t
+	}
+	_, offset := t.Zone()
+	if offset%60 != 0 { // RFC 3339 has no seconds in its offsets
+		return t.UTC()
+	}
+	return t.In(time.FixedZone("", offset))
+}
+
+// momentShown finds the moment at which the clocks of a zone show a date and a time of day.
+func momentShown(text string, d date, c clock, zone *time.Location) (time.Time, error) {
+	shown := time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, time.UTC)
+	_, before := shown.Add(-24 * time.Hour).In(zone).Zone()
+	_, after := shown.Add(24 * time.Hour).In(zone).Zone()
+	var found []time.Time
+	for _, offset := range []int{before, after} {
+		t := shown.Add(-time.Duration(offset) * time.Second).In(zone)
+		if _, o := t.Zone(); o == offset && (len(found) == 0 || !found[0].Equal(t)) {
+			found = append(found, t)
+		}
+	}
+	switch len(found) {
+	case 0:
+		return time.Time{}, refuse(text, "", "%s does not exist in %s: the clocks were put forward over it", quote(text), zone)
+	case 2:
+		return time.Time{}, refuse(text, "write the offset behind it: "+FormatTime(fixed(found[0]))+" or "+FormatTime(fixed(found[1])),
+			"%s was shown twice by the clocks in %s", quote(text), zone)
+	}
+	return found[0], nil
+}
+
+// parseRFC3339 reads the form in which nearly every time comes, fast. What it does not take may still be a time.
+func parseRFC3339[S ~string | ~[]byte](s S) (time.Time, bool) {
+	if len(s) < len("2006-01-02T15:04:05Z") || s[4] != '-' || s[7] != '-' || s[10] != 'T' || s[13] != ':' || s[16] != ':' {
+		return time.Time{}, false
+	}
+	year, month, day := pair(s[0], s[1])*100+pair(s[2], s[3]), pair(s[5], s[6]), pair(s[8], s[9])
+	hour, minute, second := pair(s[11], s[12]), pair(s[14], s[15]), pair(s[17], s[18])
+	if year < firstYear-1 || year > lastYear+1 || month < 1 || month > 12 || day < 1 || day > daysIn(year, time.Month(month)) ||
+		hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 || second > 59 {
+		return time.Time{}, false
+	}
+	i := 19
+	nanos := 0
+	if s[i] == '.' {
+		scale := 100_000_000
+		for i++; i < len(s) && s[i] >= '0' && s[i] <= '9'; i++ {
+			nanos += int(s[i]-'0') * scale
+			scale /= 10
+		}
+		if i == 20 || i > 29 {
+			return time.Time{}, false
+		}
+	}
+	t := time.Date(year, time.Month(month), day, hour, minute, second, nanos, time.UTC)
+	if i+1 == len(s) && s[i] == 'Z' {
+		return t, true
+	}
+	if i+6 != len(s) || s[i+3] != ':' || (s[i] != '+' && s[i] != '-') {
+		return time.Time{}, false
+	}
+	hours, minutes := pair(s[i+1], s[i+2]), pair(s[i+4], s[i+5])
+	if hours < 0 || hours > longestOffset || minutes < 0 || minutes > 59 {
+		return time.Time{}, false
+	}
+	offset := hours*3600 + minutes*60
+	if s[i] == '-' {
+		offset = -offset
+	}
+	return t.Add(-time.Duration(offset) * time.Second).In(time.FixedZone("", offset)), true
+}
+
+// longestOffset is the most hours that any zone was ever ahead of or behind UTC.
+const longestOffset = 15
+
+// pair is the number of two digits, far below zero if they are not digits.
+func pair(tens, ones byte) int {
+	if tens < '0' || tens > '9' || ones < '0' || ones > '9' {
+		return -100_000
+	}
+	return int(tens-'0')*10 + int(ones-'0')
+}
+
+// daysIn is the number of days in a month.
+func daysIn(year int, month time.Month) int {
+	switch month {
+	case time.April, time.June, time.September, time.November:
+		return 30
+	case time.February:
+		if year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+			return 29
+		}
+		return 28
+	}
+	return 31
 }

@@ -1,4 +1,96 @@
 package logbook
 
-// Unlikely says whether a reading lies outside the usual range of its parameter, and why it may be a slip.
-func Unlikely(p Parameter, r Reading) (why string, yes bool) { return "", false }
+import (
+	"fmt"
+	"math"
+	"strconv"
+)
+
+// Unlikely says whether a reading lies outside the usual range of its parameter, and why it may be a slip, in one
+// sentence such as "33 mg/L is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L". The reading is
+// one that ParseReading gave.
+func Unlikely(p Parameter, r Reading) (why string, yes bool) {
+	low, high := p.usual()
+	side := "below"
+	switch {
+	case r.Value > high:
+		side = "above"
+	case r.Value >= low:
+		return "", false
+	}
+	why = fmt.Sprintf("%s is %s the usual %s to %s", withUnit(r.Text, r.Unit), side, formatNumber(low), withUnit(formatNumber(high), p.Unit))
+	typed, _, err := ParseValue(r.Text)
+	if err != nil {
+		return why, true
+	}
+	if s := slip(p, r.Unit, typed); s != "" {
+		why += "; " + s
+	}
+	return why, true
+}
+
+// slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
+// or a decimal point in the wrong place. "" if none puts the number where it usually is. Of several, the one that comes
+// nearest to the middle of the usual range is named; where that range begins at zero and has no middle, the first.
+//
+// Which units are taken for each other is common practice, no source: gross_errors in testdata/reference/practice.json.
+func slip(p Parameter, unit string, typed float64) string {
+	low, high := p.usual()
+	best, nearest := "", math.Inf(1)
+	consider := func(canonical float64, said string) {
+		if !(canonical > 0 && canonical >= low && canonical <= high) {
+			return
+		}
+		far := math.MaxFloat64
+		if low > 0 {
+			far = math.Abs(math.Log(canonical / math.Sqrt(low*high)))
+		}
+		if far < nearest {
+			best, nearest = said, far
+		}
+	}
+	own, err := p.FindUnit(unit)
+	if err != nil || math.IsInf(high, 1) {
+		return ""
+	}
+	number := strconv.FormatFloat(typed, 'g', -1, 64)
+	for _, name := range append(mistakenUnits(p.Name), p.Unit) {
+		other, err := p.FindUnit(name)
+		if err != nil || other == own {
+			continue
+		}
+		c := other.Canonical(typed)
+		said := fmt.Sprintf("looks like %s: %s is %s", name, withUnit(number, name), withUnit(p.format(c), p.Unit))
+		if name == p.Unit {
+			said = "looks like " + name
+		}
+		consider(c, said)
+	}
+	for _, factor := range []float64{0.1, 10, 0.01, 100} {
+		moved := typed * factor
+		consider(own.Canonical(moved), "the decimal point may have slipped: "+withUnit(strconv.FormatFloat(moved, 'g', 6, 64), unit))
+	}
+	return best
+}
+
+// mistakenUnits are the units whose numbers are typed by mistake as those of another.
+func mistakenUnits(parameter string) []string {
+	switch parameter {
+	case "alkalinity":
+		return []string{"meq/L", "mg/L CaCO3"}
+	case "calcium":
+		return []string{"mg/L CaCO3"}
+	case "phosphate":
+		return []string{"ppb P", "ppb"}
+	case "salinity":
+		return []string{"SG 25/25", "mS/cm"}
+	case "temperature":
+		return []string{"°F"}
+	case "nitrite", "ammonia", "iodine", "silicate":
+		return []string{"ppb"}
+	}
+	return nil
+}
+
+// format is a canonical value with the parameter's decimals.
+func (p Parameter) format(v float64) string { return strconv.FormatFloat(v, 'f', p.Digits, 64) }

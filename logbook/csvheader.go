@@ -1,0 +1,237 @@
+package logbook
+
+import (
+	"bufio"
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+const headerHint = "the header is " + csvHeader + ", or a date and one column for each parameter"
+
+// csvColumns says which column holds what; -1 where none does.
+type csvColumns struct {
+	names []string // as in the header, "" for a column without one
+
+	time, date, tank, parameter, value, unit, method, note, censored int
+
+	wide []wideColumn // of the wide form; nil in the long form
+}
+
+// csvFields are the names that a column may have, or be given by a mapping. A column "date" beside a column "time" holds
+// the day of it; alone it is the time.
+func csvFields() []string {
+	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "censored"}
+}
+
+// field is the place where the column of a field is noted; nil if there is no such field.
+func (h *csvColumns) field(name string) *int {
+	switch name {
+	case "time":
+		return &h.time
+	case "date":
+		return &h.date
+	case "tank":
+		return &h.tank
+	case "parameter":
+		return &h.parameter
+	case "value":
+		return &h.value
+	case "unit":
+		return &h.unit
+	case "method":
+		return &h.method
+	case "note":
+		return &h.note
+	case "censored":
+		return &h.censored
+	}
+	return nil
+}
+
+// name is the name of a column for messages, "" if it has none.
+func (h *csvColumns) name(column int) string {
+	if column < 0 || column >= len(h.names) {
+		return ""
+	}
+	return h.names[column]
+}
+
+// foldName makes names of columns comparable.
+func foldName(s string) string { return strings.ToLower(trim(s)) }
+
+// readHeader finds out what the columns hold; false if something in it was refused.
+func (f *csvFile) readHeader() bool {
+	h := &f.header
+	for _, name := range csvFields() {
+		*h.field(name) = -1
+	}
+	h.names = make([]string, len(f.rows.fields))
+	for i, c := range f.rows.fields {
+		h.names[i] = trim(string(c.text))
+	}
+	free := f.namedColumns()
+	free = f.mapColumns(free)
+	free = f.ownNames(free)
+	if len(f.refusals.all) > 0 {
+		return false
+	}
+	if h.value < 0 {
+		free = f.wideColumns(free)
+	}
+	if h.time < 0 { // "date" alone is the time
+		h.time, h.date = h.date, -1
+	}
+	f.needColumns()
+	if len(f.refusals.all) == 0 || h.value >= 0 || h.wide != nil {
+		f.refuseUnknown(free)
+	}
+	return len(f.refusals.all) == 0
+}
+
+// namedColumns lists the columns that have a name and are not to be left out, and refuses names that come twice.
+func (f *csvFile) namedColumns() []int {
+	var free []int
+	seen := map[string]int{}
+	ignored := map[string]bool{}
+	for _, name := range f.opt.Ignore {
+		ignored[foldName(name)] = false
+	}
+	for i, name := range f.header.names {
+		folded := foldName(name)
+		if _, ok := ignored[folded]; ok {
+			ignored[folded] = true
+			continue
+		}
+		if first, ok := seen[folded]; ok && name != "" {
+			f.refuseCell(i, refuse(name, "", "two columns have the name %s: %d and %d", quote(name), first+1, i+1))
+			continue
+		}
+		seen[folded] = i
+		if name != "" {
+			free = append(free, i)
+		}
+	}
+	for _, name := range f.opt.Ignore {
+		if !ignored[foldName(name)] {
+			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s to leave out", quote(name)), Hint: f.columnsHint()})
+		}
+	}
+	return free
+}
+
+func (f *csvFile) columnsHint() string {
+	var names []string
+	for _, name := range f.header.names {
+		if name != "" {
+			names = append(names, Clean(name))
+		}
+	}
+	return "the columns are " + strings.Join(names, ", ")
+}
+
+// mapColumns gives columns the fields that the mapping says.
+func (f *csvFile) mapColumns(free []int) []int {
+	for _, field := range sortedKeys(f.opt.Map) {
+		name := f.opt.Map[field]
+		i := slices.IndexFunc(free, func(i int) bool { return foldName(f.header.names[i]) == foldName(name) })
+		if i < 0 {
+			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s for %s, or it is used twice", quote(name), Clean(field)), Hint: f.columnsHint()})
+			continue
+		}
+		column := free[i]
+		if place := f.header.field(foldName(field)); place != nil {
+			*place = column
+		} else if p, err := f.typed.parameter([]byte(field)); err == nil {
+			f.addWide(column, p, headerUnit(f.header.names[column]))
+		} else {
+			f.refuse(Refusal{Value: field, Reason: fmt.Sprintf("%s is neither a field nor a parameter", quote(field)),
+				Hint: "fields are " + strings.Join(csvFields(), ", ")})
+		}
+		free = slices.Delete(free, i, i+1)
+	}
+	return free
+}
+
+// ownNames gives the fields that are left the columns that bear their names.
+func (f *csvFile) ownNames(free []int) []int {
+	return slices.DeleteFunc(free, func(i int) bool {
+		name := foldName(f.header.names[i])
+		if name == "datetime" || name == "date time" || name == "timestamp" {
+			name = "time"
+		}
+		place := f.header.field(name)
+		if place == nil || *place >= 0 {
+			return false
+		}
+		*place = i
+		return true
+	})
+}
+
+// needColumns refuses a header in which something is missing.
+func (f *csvFile) needColumns() {
+	h := &f.header
+	long := h.wide == nil
+	switch {
+	case h.time < 0:
+		f.refuse(Refusal{Reason: "the header has no column time", Hint: headerHint + "; or say which it is: --map time=COLUMN"})
+	case long && h.value < 0:
+		f.refuse(Refusal{Reason: "the header has neither a column value nor one for a parameter", Hint: headerHint + "; or say which it is: --map value=COLUMN"})
+	case !long && h.value >= 0:
+		f.refuse(Refusal{Reason: "the columns are of both forms: value, and one for a parameter"})
+	case !long && (h.parameter >= 0 || h.unit >= 0 || h.censored >= 0):
+		f.refuse(Refusal{Reason: "columns parameter, unit and censored go with a column value, and there is none"})
+	case !long && (f.opt.Parameter != "" || f.opt.Unit != ""):
+		f.refuse(Refusal{Reason: "a parameter or unit was given for a file that has a column for each parameter",
+			Hint: "write the unit behind the parameter in the header, as in nitrate (mg/L)"})
+	}
+	if h.tank < 0 && f.opt.Tank == "" {
+		f.refuse(Refusal{Reason: "the header has no column tank", Hint: "pass --tank NAME if all readings are of one tank"})
+	}
+	if long && h.value >= 0 && h.parameter < 0 && f.opt.Parameter == "" {
+		f.refuse(Refusal{Reason: "the header has no column parameter", Hint: "pass --parameter NAME if all readings are of one parameter"})
+	}
+}
+
+// refuseUnknown refuses the columns that nothing is known about.
+func (f *csvFile) refuseUnknown(free []int) {
+	for _, i := range free {
+		name := f.header.names[i]
+		what := "field"
+		if f.header.wide != nil {
+			what = "field or parameter"
+		}
+		f.refuseCell(i, refuse(name, fmt.Sprintf("leave it out with --ignore %q, or say what it holds: --map FIELD=%s", Clean(name), Clean(name)),
+			"%s is no %s", quote(name), what))
+	}
+}
+
+// findComma finds the delimiter: of comma, semicolon and tab the one that cuts the first line into the most fields, and
+// the comma where they are even. It gives back the text whole.
+func findComma(r io.Reader, given rune) (io.Reader, byte, error) {
+	if given != 0 {
+		if given != ',' && given != ';' && given != '\t' {
+			return nil, 0, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
+		}
+		return r, byte(given), nil
+	}
+	b, ok := r.(*bufio.Reader)
+	if !ok {
+		b = bufio.NewReaderSize(r, 64<<10)
+	}
+	head, err := b.Peek(b.Size())
+	if err != nil && err != io.EOF {
+		return nil, 0, err
+	}
+	best, most := byte(','), -1
+	for _, comma := range []byte{',', ';', '\t'} {
+		rows := newCSVRows(bytes.NewReader(head), comma)
+		if more, err := rows.next(); err == nil && more && rows.problem == nil && len(rows.fields) > most {
+			best, most = comma, len(rows.fields)
+		}
+	}
+	return b, best, nil
+}

@@ -1,0 +1,222 @@
+package logbook
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// date is a day in the calendar, not yet anywhere on Earth.
+type date struct {
+	year  int
+	month time.Month
+	day   int
+}
+
+func (d date) String() string { return fmt.Sprintf("%d %s", d.day, d.month) }
+
+// datePart is one number or name of a date as typed, and what stands behind it.
+type datePart struct {
+	text string
+	gap  string
+}
+
+const dateHint = "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"
+
+// parseDate reads the date that s begins with, and gives back what follows it.
+func parseDate(s string, order DateOrder) (d date, rest string, err error) {
+	parts, rest := dateParts(s)
+	if len(parts) < 3 {
+		return date{}, "", refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	a, b, c := parts[0].text, parts[1].text, parts[2].text
+	switch {
+	case len(a) == 4 && isDigits(a) && isDigits(b) && isDigits(c):
+		d, err = newDate(s, a, b, c)
+	case isDigits(a) && monthNamed(b) != 0 && isDigits(c): // 7 Mar 2026
+		d, err = newDate(s, c, b, a)
+	case monthNamed(a) != 0 && isDigits(b) && isDigits(c): // Mar 7, 2026
+		d, err = newDate(s, c, a, b)
+	case isDigits(a) && isDigits(b) && isDigits(c):
+		d, err = orderedDate(s, a, b, c, order)
+	default:
+		err = refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	return d, rest, err
+}
+
+// dateParts cuts the first three numbers or words off s, and the marks between them.
+func dateParts(s string) (parts []datePart, rest string) {
+	rest = s
+	for len(parts) < 3 && rest != "" {
+		n := digits(rest)
+		if n == 0 {
+			n = letters(rest)
+		}
+		gap := 0
+		for n+gap < len(rest) && strings.IndexByte("/-., ", rest[n+gap]) >= 0 {
+			gap++
+		}
+		if n == 0 || gap > 2 {
+			return nil, s
+		}
+		if len(parts) == 2 {
+			gap = 0 // what follows the date is looked at by parseClock
+		}
+		parts = append(parts, datePart{rest[:n], rest[n : n+gap]})
+		rest = rest[n+gap:]
+	}
+	if len(parts) == 3 && !sameGaps(parts[0], parts[1]) {
+		return nil, s
+	}
+	return parts, rest
+}
+
+// sameGaps keeps 2026-03/07 from being a date; between words all marks will do.
+func sameGaps(a, b datePart) bool {
+	if monthNamed(a.text) != 0 || monthNamed(b.text) != 0 {
+		return a.gap != "" || b.gap != ""
+	}
+	return a.gap == b.gap && (a.gap == "-" || a.gap == "/" || a.gap == "." || a.gap == ". ")
+}
+
+func letters(s string) int {
+	for i := 0; i < len(s); i++ {
+		if c := s[i] | 0x20; c < 'a' || c > 'z' {
+			return i
+		}
+	}
+	return len(s)
+}
+
+func isDigits(s string) bool { return s != "" && digits(s) == len(s) }
+
+// monthNamed is the month of an English name or its first three letters; 0 if it is neither.
+func monthNamed(s string) time.Month {
+	if strings.EqualFold(s, "sept") {
+		return time.September
+	}
+	for m := time.January; m <= time.December; m++ {
+		if name := m.String(); strings.EqualFold(s, name) || strings.EqualFold(s, name[:3]) {
+			return m
+		}
+	}
+	return 0
+}
+
+// orderedDate reads two small numbers and a year, where either number may be the day.
+func orderedDate(s, a, b, year string, order DateOrder) (date, error) {
+	dayFirst, errDay := newDate(s, year, b, a)
+	monthFirst, errMonth := newDate(s, year, a, b)
+	switch {
+	case order == DayFirst:
+		return dayFirst, errDay
+	case order == MonthFirst:
+		return monthFirst, errMonth
+	case errDay != nil:
+		return monthFirst, errMonth
+	case errMonth != nil || dayFirst == monthFirst:
+		return dayFirst, nil
+	}
+	return date{}, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s), dayFirst, monthFirst)
+}
+
+// newDate refuses days that no calendar has.
+func newDate(s, year, month, day string) (date, error) {
+	if len(year) != 4 {
+		return date{}, refuse(s, "write the year with four digits", "%s has no year of four digits", quote(s))
+	}
+	if len(day) > 2 || (isDigits(month) && len(month) > 2) {
+		return date{}, refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	d := date{month: monthNamed(month)}
+	d.year, _ = strconv.Atoi(year)
+	d.day, _ = strconv.Atoi(day)
+	if d.month == 0 {
+		m, _ := strconv.Atoi(month)
+		d.month = time.Month(m)
+	}
+	if d.month < 1 || d.month > 12 {
+		return date{}, refuse(s, "", "%s does not exist: there is no month %d", quote(s), d.month)
+	}
+	if d.day < 1 || d.day > daysIn(d.year, d.month) {
+		return date{}, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), d.month, d.year, daysIn(d.year, d.month))
+	}
+	return d, nil
+}
+
+// clock is a time of day, with or without the zone it is in.
+type clock struct {
+	hour, minute, second, nanos int
+	zoned                       bool
+	zone                        *time.Location
+}
+
+// noon is what a date alone means.
+func noon() clock { return clock{hour: 12} }
+
+// clockLayouts are the ways in which a time of day is written, its offset aside.
+func clockLayouts() []string {
+	return []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm"}
+}
+
+// parseClock reads what follows a date.
+func parseClock(s string) (clock, error) {
+	t := trim(s)
+	if t == "" {
+		return noon(), nil
+	}
+	wrong := refuse(s, dateHint, "%s is not a time of day", quote(t))
+	lower := strings.ToLower(t)
+	if t == s && lower[0] != 't' && lower[0] != ',' { // glued to the date
+		return clock{}, wrong
+	}
+	lower = trim(strings.TrimLeft(lower, "t,"))
+	lower, zone, zoned, err := cutOffset(lower)
+	if err != nil {
+		return clock{}, err
+	}
+	for _, layout := range clockLayouts() {
+		// Fractions of a second are taken behind seconds, as time.Parse does everywhere.
+		if c, err := time.Parse(layout, lower); err == nil {
+			return clock{c.Hour(), c.Minute(), c.Second(), c.Nanosecond(), zoned, zone}, nil
+		}
+	}
+	return clock{}, wrong
+}
+
+// cutOffset takes "z", "+13:00", "+1300" or "+13" off the end of a time of day.
+func cutOffset(s string) (rest string, zone *time.Location, zoned bool, err error) {
+	if rest, ok := strings.CutSuffix(s, "z"); ok {
+		return trim(rest), time.UTC, true, nil
+	}
+	if rest, ok := strings.CutSuffix(s, "utc"); ok {
+		return trim(rest), time.UTC, true, nil
+	}
+	i := strings.LastIndexAny(s, "+-")
+	if i < 0 {
+		return s, nil, false, nil
+	}
+	text := s[i+1:]
+	hours, minutes, colon := strings.Cut(text, ":")
+	if !colon && len(text) == 4 {
+		hours, minutes = text[:2], text[2:]
+	}
+	if minutes == "" && !colon {
+		minutes = "00"
+	}
+	wrong := refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
+	if len(hours) != 2 || len(minutes) != 2 || !isDigits(hours) || !isDigits(minutes) {
+		return "", nil, false, wrong
+	}
+	h, m := pair(hours[0], hours[1]), pair(minutes[0], minutes[1])
+	if h > longestOffset || m > 59 {
+		return "", nil, false, wrong
+	}
+	offset := h*3600 + m*60
+	if s[i] == '-' {
+		offset = -offset
+	}
+	return trim(s[:i]), time.FixedZone("", offset), true, nil
+}

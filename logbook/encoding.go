@@ -1,0 +1,102 @@
+package logbook
+
+import (
+	"bufio"
+	"bytes"
+	"io"
+	"unicode/utf16"
+	"unicode/utf8"
+)
+
+// utf8Text gives the text of r as UTF-8 without a byte order mark. UTF-16 is known by its mark, or by the zero bytes
+// that any Latin text has in it. What is not a text at all is refused.
+func utf8Text(r io.Reader, file string) (io.Reader, error) {
+	b := bufio.NewReaderSize(r, 64<<10)
+	head, err := b.Peek(4)
+	if err != nil && err != io.EOF {
+		return nil, err
+	}
+	switch {
+	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
+		b.Discard(3)
+		return b, nil
+	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
+		return nil, Refusals{{File: file, Reason: "this is a packed file, perhaps a spreadsheet", Hint: "save it as CSV first"}}
+	case bytes.HasPrefix(head, []byte("\xff\xfe")):
+		b.Discard(2)
+		return &utf16Reader{r: b, file: file}, nil
+	case bytes.HasPrefix(head, []byte("\xfe\xff")):
+		b.Discard(2)
+		return &utf16Reader{r: b, file: file, bigEndian: true}, nil
+	case len(head) == 4 && head[0] != 0 && head[1] == 0 && head[2] != 0 && head[3] == 0:
+		return &utf16Reader{r: b, file: file}, nil
+	case len(head) == 4 && head[0] == 0 && head[1] != 0 && head[2] == 0 && head[3] != 0:
+		return &utf16Reader{r: b, file: file, bigEndian: true}, nil
+	}
+	return b, nil
+}
+
+// utf16Reader turns UTF-16 into UTF-8.
+type utf16Reader struct {
+	r         *bufio.Reader
+	file      string
+	bigEndian bool
+	ready     []byte // UTF-8 not yet given out
+}
+
+func (u *utf16Reader) Read(p []byte) (int, error) {
+	for len(u.ready) < len(p) && (len(u.ready) == 0 || u.r.Buffered() >= 4) {
+		c, err := u.next()
+		if err == io.EOF && len(u.ready) > 0 {
+			break
+		}
+		if err != nil {
+			return 0, err
+		}
+		u.ready = utf8.AppendRune(u.ready, c)
+	}
+	n := copy(p, u.ready)
+	u.ready = u.ready[:copy(u.ready, u.ready[n:])]
+	return n, nil
+}
+
+// next reads one character.
+func (u *utf16Reader) next() (rune, error) {
+	first, err := u.unit()
+	if err != nil || !utf16.IsSurrogate(first) {
+		return first, err
+	}
+	second, err := u.unit()
+	if err == io.EOF {
+		return 0, u.broken()
+	}
+	if err != nil {
+		return 0, err
+	}
+	c := utf16.DecodeRune(first, second)
+	if c == utf8.RuneError {
+		return 0, u.broken()
+	}
+	return c, nil
+}
+
+// unit reads two bytes.
+func (u *utf16Reader) unit() (rune, error) {
+	var b [2]byte
+	if _, err := io.ReadFull(u.r, b[:]); err != nil {
+		if err == io.ErrUnexpectedEOF {
+			err = u.broken()
+		}
+		return 0, err
+	}
+	if u.bigEndian {
+		return rune(b[0])<<8 | rune(b[1]), nil
+	}
+	return rune(b[1])<<8 | rune(b[0]), nil
+}
+
+func (u *utf16Reader) broken() error {
+	return Refusals{{File: u.file, Reason: "the text begins as UTF-16 and does not go on so", Hint: utf8Hint}}
+}
+
+const utf8Hint = "save the file as UTF-8"

@@ -1,0 +1,128 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+)
+
+// typed turns the cells of an import into what a reading holds. Names and values come again and again in a long file;
+// each is worked out once and its text kept once.
+type typed struct {
+	parameters []Parameter
+	found      map[string]*typedParameter
+	texts      map[string]string
+}
+
+type typedParameter struct {
+	Parameter
+	units map[string]*typedUnit // by text as typed
+}
+
+type typedUnit struct {
+	text   string
+	values map[string]typedValue // by text as typed
+}
+
+// typedValue is the part of a reading that its value cell gives.
+type typedValue struct {
+	text, unit string
+	bound      Bound
+	value      float64
+}
+
+// mostTexts is how many different ones are remembered of each sort.
+const mostTexts = 100_000
+
+func newTyped(ps []Parameter) *typed {
+	t := &typed{texts: map[string]string{}}
+	t.setParameters(ps)
+	return t
+}
+
+func (t *typed) setParameters(ps []Parameter) {
+	t.parameters = ps
+	t.found = map[string]*typedParameter{}
+}
+
+// define makes a parameter known, in place of an older one of its name.
+func (t *typed) define(p Parameter) {
+	ps := make([]Parameter, 0, len(t.parameters)+1)
+	for _, old := range t.parameters {
+		if old.Name != p.Name {
+			ps = append(ps, old)
+		}
+	}
+	t.setParameters(append(ps, p))
+}
+
+// keep gives a lasting string of b.
+func (t *typed) keep(b []byte) string {
+	if len(b) == 0 {
+		return ""
+	}
+	if s, ok := t.texts[string(b)]; ok {
+		return s
+	}
+	s := string(b)
+	if len(t.texts) < mostTexts {
+		t.texts[s] = s
+	}
+	return s
+}
+
+// parameter finds a parameter by its name or code.
+func (t *typed) parameter(text []byte) (*typedParameter, error) {
+	if p, ok := t.found[string(text)]; ok {
+		return p, nil
+	}
+	s := string(text)
+	p, ok := FindParameter(t.parameters, s)
+	if !ok {
+		return nil, refuse(s, "known are "+t.names(), "%s is not a parameter", quote(trim(s)))
+	}
+	found := &typedParameter{Parameter: p, units: map[string]*typedUnit{}}
+	for _, other := range t.found {
+		if other.Name == p.Name {
+			found = other
+		}
+	}
+	if len(t.found) < mostTexts {
+		t.found[s] = found
+	}
+	return found, nil
+}
+
+func (t *typed) names() string {
+	var names []string
+	for _, p := range t.parameters {
+		name := Clean(p.Name)
+		if p.Code != "" && !strings.EqualFold(p.Code, p.Name) {
+			name = fmt.Sprintf("%s (%s)", name, Clean(p.Code))
+		}
+		names = append(names, name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// value reads a value of a parameter in a unit.
+func (t *typed) value(p *typedParameter, text, unit []byte) (typedValue, error) {
+	u, ok := p.units[string(unit)]
+	if !ok {
+		u = &typedUnit{text: string(unit), values: map[string]typedValue{}}
+		if len(p.units) < mostTexts {
+			p.units[u.text] = u
+		}
+	}
+	if v, ok := u.values[string(text)]; ok {
+		return v, nil
+	}
+	r, err := ParseReading(p.Parameter, string(text), u.text)
+	if err != nil {
+		return typedValue{}, err
+	}
+	v := typedValue{r.Text, t.keep([]byte(r.Unit)), r.Bound, r.Value}
+	if len(u.values) < mostTexts {
+		u.values[string(text)] = v
+	}
+	return v, nil
+}

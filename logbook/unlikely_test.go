@@ -1,0 +1,48 @@
+package logbook
+
+import (
+	"strings"
+	"testing"
+)
+
+// The slips are those of gross_errors in testdata/reference/practice.json; factors by the atomic weights there.
+func TestUnlikelyNamesTheSlip(t *testing.T) {
+	for _, c := range []struct{ parameter, text, unit, want string }{
+		{"phosphate", "33", "ppm", "33 ppm is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L"},
+		{"alkalinity", "2.9", "", "2.9 dKH is below the usual 4 to 15 dKH; looks like meq/L: 2.9 meq/L is 8.13 dKH"},
+		{"alkalinity", "83", "", "the decimal point may have slipped: 8.3 dKH"},
+		{"calcium", "1050", "", "looks like mg/L CaCO3: 1050 mg/L CaCO3 is 420 mg/L"},
+		{"calcium", "42", "", "the decimal point may have slipped: 420 mg/L"},
+		{"salinity", "1.0264", "", "looks like SG 25/25: 1.0264 SG 25/25 is 35.0 PSU"},
+		{"salinity", "53.1", "", "looks like mS/cm: 53.1 mS/cm is 35.0 PSU"},
+		{"iodine", "60", "", "looks like ppb: 60 ppb is 0.060 mg/L"},
+	} {
+		p := standard(t, c.parameter)
+		r, err := ParseReading(p, c.text, c.unit)
+		if err != nil {
+			t.Errorf("%s %s: %v", c.parameter, c.text, err)
+			continue
+		}
+		why, yes := Unlikely(p, r)
+		if !yes || !strings.Contains(why, c.want) {
+			t.Errorf("%s %s: %q, want %q in it", c.parameter, c.text, why, c.want)
+		}
+	}
+}
+
+func TestLikelyReadingsAreNotAskedAbout(t *testing.T) {
+	for _, c := range []struct{ parameter, text, unit string }{
+		{"phosphate", "<0.02", ""}, {"phosphate", "2", ""}, {"alkalinity", "4", ""}, {"alkalinity", "15", ""},
+		{"salinity", "1.0264", "SG 25/25"}, {"temperature", "77", "°F"}, {"nitrate", "0", ""}, {"nitrate", ">50", ""},
+	} {
+		p := standard(t, c.parameter)
+		r, err := ParseReading(p, c.text, c.unit)
+		if err != nil {
+			t.Errorf("%s %s: %v", c.parameter, c.text, err)
+			continue
+		}
+		if why, yes := Unlikely(p, r); yes {
+			t.Errorf("%s %s %s: %s", c.parameter, c.text, c.unit, why)
+		}
+	}
+}

@@ -1,0 +1,100 @@
+package logbook
+
+import (
+	"slices"
+	"strings"
+)
+
+// The wide form is how a keeper's spreadsheet looks: one row for each test day, one column for each parameter, the unit
+// in the header behind it, and empty cells for what was not tested. For a file of one tank its name is given beside it.
+
+// wideColumn is a column of values of one parameter.
+type wideColumn struct {
+	column    int
+	parameter *typedParameter
+	unit      string // as in the header; "" is the canonical one
+}
+
+// wideColumns finds the columns that name a parameter, and gives back the others.
+func (f *csvFile) wideColumns(free []int) []int {
+	return slices.DeleteFunc(free, func(i int) bool {
+		p, unit := f.headerParameter(f.header.names[i])
+		if p != nil {
+			f.addWide(i, p, unit)
+		}
+		return p != nil
+	})
+}
+
+// addWide takes a column for values of a parameter.
+func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
+	if _, err := p.FindUnit(unit); err != nil {
+		f.refuseCell(i, refuse(unit, "", "%s", err))
+	}
+	for _, other := range f.header.wide {
+		if other.parameter == p {
+			f.refuseCell(i, refuse(f.header.names[i], "leave one of them out with --ignore", "columns %d and %d both hold %s", other.column+1, i+1, p.Name))
+		}
+	}
+	f.header.wide = append(f.header.wide, wideColumn{i, p, unit})
+}
+
+// headerParameter reads "nitrate", "PO4 [ppb P]", "alk dKH", and a unit that only one parameter has: "PO4-P (mg/L)". nil
+// if it is none of these.
+func (f *csvFile) headerParameter(header string) (p *typedParameter, unit string) {
+	if p, err := f.typed.parameter([]byte(header)); err == nil {
+		return p, ""
+	}
+	name, unit := cutUnit(header)
+	if p, err := f.typed.parameter([]byte(name)); err == nil {
+		return p, unit
+	}
+	name, unit, _ = strings.Cut(header, " ")
+	if p, err := f.typed.parameter([]byte(name)); err == nil {
+		return p, trim(unit)
+	}
+	var having []string
+	for _, candidate := range f.typed.parameters {
+		if _, err := candidate.FindUnit(header); err == nil {
+			having = append(having, candidate.Name)
+		}
+	}
+	if len(having) != 1 {
+		return nil, ""
+	}
+	p, err := f.typed.parameter([]byte(having[0]))
+	if err != nil {
+		return nil, ""
+	}
+	return p, header
+}
+
+// headerUnit is the unit in the brackets of a header, "" without any.
+func headerUnit(header string) string {
+	_, unit := cutUnit(header)
+	return unit
+}
+
+// cutUnit cuts "PO4 [ppb P]" into the name and the unit.
+func cutUnit(header string) (name, unit string) {
+	for _, brackets := range []string{"()", "[]"} {
+		open := strings.IndexByte(header, brackets[0])
+		if open > 0 && header[len(header)-1] == brackets[1] {
+			return trim(header[:open]), trim(header[open+1 : len(header)-1])
+		}
+	}
+	return header, ""
+}
+
+// readWide reads the readings of a row in the wide form.
+func (f *csvFile) readWide(r *Reading, refusedBefore int) {
+	for _, w := range f.header.wide {
+		if len(trimBytes(f.rows.fields[w.column].text)) == 0 {
+			continue
+		}
+		f.readValue(r, w.parameter, w.column, []byte(w.unit))
+		if len(f.refusals.all) == refusedBefore {
+			f.hand(r)
+		}
+	}
+}
