@@ -1,0 +1,294 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// The quick entries: what was done to a tank. Each is a form whose cursor starts where there is something to type.
+
+func newDoseForm(e *env, t logbook.Tank, parameter string) *form {
+	f := newForm(e, t, "one dose", append(amountFields(parameter, "rise"), whenField(), &formField{label: "note"})...)
+	f.intro = "A one-off addition, as the rise it makes in the whole tank's water."
+	f.ready = fillAmounts
+	f.startAt("rise")
+	f.save = func(f *form) (saver, error) {
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		v, _ := strconv.ParseFloat(f.value("rise"), 64)
+		d := logbook.Dose{Time: at, Tank: t.Name, Parameter: f.value("parameter"), Amount: v, Unit: f.unit(),
+			Supplement: f.value("supplement"), Note: f.value("note")}
+		return adding(fmt.Sprintf("dose of %g %s %s in the book", v, d.Unit, d.Parameter), d), nil
+	}
+	return f
+}
+
+func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
+	f := newForm(e, t, "daily dosing", append(amountFields(parameter, "per day"), whenField(), &formField{label: "note"})...)
+	f.intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
+	f.ready = fillAmounts
+	f.startAt("per day")
+	f.save = func(f *form) (saver, error) {
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		v, _ := strconv.ParseFloat(f.value("per day"), 64)
+		d := logbook.Dosing{Time: at, Tank: t.Name, Parameter: f.value("parameter"), PerDay: v, Unit: f.unit(),
+			Supplement: f.value("supplement"), Note: f.value("note")}
+		return adding(fmt.Sprintf("dosing of %g %s %s a day in the book", v, d.Unit, d.Parameter), d), nil
+	}
+	return f
+}
+
+// amountFields are what a dose and a dosing have in common.
+func amountFields(parameter, amount string) []*formField {
+	return []*formField{
+		{label: "parameter", initial: parameter, check: checkParameter},
+		{label: amount, hint: "a number", check: func(f *form, text string) (string, error) { return f.checkAmount(text, amount == "per day") }},
+		{label: "unit", check: func(f *form, text string) (string, error) {
+			p, ok := f.parameter()
+			if !ok {
+				return "", nil
+			}
+			_, err := p.FindUnit(text)
+			return "", err
+		}},
+		{label: "supplement", hint: "what was added"},
+	}
+}
+
+func fillAmounts(f *form) {
+	f.field("parameter").choices = parameterNames(f.data)
+	f.field("supplement").choices = f.data.supplements
+	if f.value("parameter") == "" && len(f.data.measured) > 0 {
+		f.set("parameter", f.data.measured[0])
+	}
+	f.field("unit").hint = "the usual one"
+	if p, ok := f.parameter(); ok && p.Unit != "" {
+		f.field("unit").hint = p.Unit
+	}
+}
+
+func (f *form) startAt(label string) {
+	for i, x := range f.fields {
+		if x.label == label {
+			f.focus(i)
+		}
+	}
+}
+
+// parameter is the one named in the form.
+func (f *form) parameter() (logbook.Parameter, bool) {
+	name := f.value("parameter")
+	for _, p := range f.data.parameters {
+		if strings.EqualFold(p.Name, name) || strings.EqualFold(p.Code, name) {
+			return p, true
+		}
+	}
+	return logbook.Parameter{}, false
+}
+
+// unit is the unit typed, or the parameter's own.
+func (f *form) unit() string {
+	if u := f.value("unit"); u != "" {
+		return u
+	}
+	p, _ := f.parameter()
+	return p.Unit
+}
+
+func parameterNames(d formData) []string {
+	out := append([]string(nil), d.measured...)
+	for _, p := range d.parameters {
+		if !contains(out, p.Name) {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+func checkParameter(f *form, text string) (string, error) {
+	switch {
+	case text == "":
+		return "", errors.New("which parameter?")
+	case len(f.data.parameters) == 0:
+		return "", nil
+	}
+	p, ok := f.parameter()
+	if !ok {
+		return "", fmt.Errorf("%q is not a parameter of this book", text)
+	}
+	return p.Name, nil
+}
+
+// checkAmount reads a rise, and says when it is more than is commonly held careful for one day.
+func (f *form) checkAmount(text string, zeroStops bool) (string, error) {
+	if text == "" {
+		return "", errors.New("how much?")
+	}
+	v, _, err := logbook.ParseValue(text)
+	switch {
+	case err != nil:
+		return "", errors.New(refusalText(err))
+	case v < 0:
+		return "", errors.New("less than nothing cannot be added")
+	case v == 0 && zeroStops:
+		return "stops it", nil
+	case v == 0:
+		return "", errors.New("nothing is no dose")
+	}
+	p, ok := f.parameter()
+	if !ok {
+		return "", nil
+	}
+	u, err := p.FindUnit(f.value("unit"))
+	if err != nil {
+		return "", nil // said at the unit
+	}
+	rise, err := u.CanonicalChange(v)
+	if err != nil {
+		return "", err
+	}
+	said := "+" + alerts.Quantity(p, rise)
+	if p.MaxRise > 0 && rise > p.MaxRise {
+		said += fmt.Sprintf(": more than the %s a day commonly held careful", alerts.Quantity(p, p.MaxRise))
+	}
+	return said, nil
+}
+
+func newWaterChangeForm(e *env, t logbook.Tank) *form {
+	f := newForm(e, t, "water change",
+		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *form, text string) (string, error) {
+			part, err := fraction(text, f.tank.VolumeL)
+			if err != nil {
+				return "", err
+			}
+			return fmt.Sprintf("%.3g %% of the water", part*100), nil
+		}},
+		&formField{label: "new water", hint: "alk=8.3 ca=420, if known", check: func(f *form, text string) (string, error) {
+			_, err := f.levels(text)
+			return "", err
+		}},
+		whenField(), &formField{label: "note"})
+	f.save = func(f *form) (saver, error) {
+		part, err := fraction(f.value("how much"), t.VolumeL)
+		if err != nil {
+			return nil, err
+		}
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		levels, err := f.levels(f.value("new water"))
+		if err != nil {
+			return nil, err
+		}
+		w := logbook.WaterChange{Time: at, Tank: t.Name, Fraction: part, New: levels, Note: f.value("note")}
+		return adding(fmt.Sprintf("water change of %.3g %% in the book", part*100), w), nil
+	}
+	return f
+}
+
+// fraction reads "15", "15 %" or "60 L" as a part of the water.
+func fraction(text string, volume float64) (float64, error) {
+	value, unit := splitUnit(text)
+	v, err := strconv.ParseFloat(value, 64)
+	if err != nil {
+		return 0, errors.New("how much of the water, in percent?")
+	}
+	switch strings.ToLower(unit) {
+	case "", "%":
+		v /= 100
+	case "l", "litres", "liters", "litre", "liter":
+		if volume <= 0 {
+			return 0, errors.New("the tank's volume is not known: give a percentage")
+		}
+		v /= volume
+	default:
+		return 0, fmt.Errorf("%q is neither %% nor L", unit)
+	}
+	if !(v > 0 && v <= 1) {
+		return 0, errors.New("more than nothing and at most all of the water")
+	}
+	return v, nil
+}
+
+// levels reads the known levels of the new water.
+func (f *form) levels(text string) (map[string]logbook.Amount, error) {
+	if text == "" {
+		return nil, nil
+	}
+	out := map[string]logbook.Amount{}
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
+		name, value, ok := strings.Cut(word, "=")
+		if !ok {
+			return nil, fmt.Errorf("%q: write parameter=value, such as alk=8.3", word)
+		}
+		p, ok := logbook.FindParameter(f.data.parameters, name)
+		if !ok {
+			return nil, fmt.Errorf("%q is not a parameter of this book", name)
+		}
+		number, unit := splitUnit(value)
+		r, err := logbook.ParseReading(p, number, unit)
+		if err != nil {
+			return nil, errors.New(refusalText(err))
+		}
+		v, _, err := logbook.ParseValue(number)
+		if err != nil {
+			return nil, err
+		}
+		out[p.Name] = logbook.Amount{Value: v, Unit: r.Unit}
+	}
+	return out, nil
+}
+
+func newEventForm(e *env, t logbook.Tank) *form {
+	f := newForm(e, t, "event",
+		&formField{label: "what", hint: "what was seen or done", check: needed("what was seen or done?")},
+		&formField{label: "of", hint: "which animal or thing"},
+		&formField{label: "tags", hint: "words to find it by"},
+		whenField())
+	f.save = func(f *form) (saver, error) {
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		tags := strings.FieldsFunc(f.value("tags"), func(r rune) bool { return r == ',' || r == ' ' })
+		return adding("event in the book", logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.value("of"), Text: f.value("what")}), nil
+	}
+	return f
+}
+
+func needed(question string) func(*form, string) (string, error) {
+	return func(_ *form, text string) (string, error) {
+		if text == "" {
+			return "", errors.New(question)
+		}
+		return "", nil
+	}
+}
+
+// adding is a saver of new records.
+func adding(said string, rs ...logbook.Record) saver {
+	return func(b *logbook.Book) (string, error) {
+		_, err := b.Append(rs...)
+		return said, err
+	}
+}

@@ -1,0 +1,237 @@
+package tui
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// alertList is every alert of every tank, with its evidence, to be answered.
+type alertList struct {
+	reader
+	size
+	env    *env
+	asked  int
+	loaded bool
+	alerts []alerts.Alert
+	lines  map[string]alerts.Line // by tank and parameter
+	tanks  map[string]logbook.Tank
+	at     int
+	top    int
+}
+
+func newAlertList(e *env) *alertList { return &alertList{env: e} }
+
+func (a *alertList) Init() tea.Cmd {
+	a.asked = a.env.ask()
+	asked, at := a.asked, a.env.moment()
+	return a.env.read(func(v *logbook.View) (tea.Msg, error) {
+		tanks, err := v.Tanks()
+		if err != nil {
+			return nil, err
+		}
+		msg := alertListMsg{asked: asked}
+		for _, t := range tanks {
+			r, err := alerts.Examine(v, t.Name, at.In(zoneOf(t)))
+			if err != nil {
+				return nil, err
+			}
+			msg.reports = append(msg.reports, r)
+		}
+		return msg, nil
+	})
+}
+
+type alertListMsg struct {
+	asked   int
+	reports []alerts.Report
+}
+
+func lineKey(tank, parameter string) string { return tank + "\x00" + parameter }
+
+func (a *alertList) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case changedMsg:
+		return a.Init()
+	case alertListMsg:
+		if msg.asked == a.asked {
+			a.fill(msg.reports)
+		}
+	case tea.KeyMsg:
+		return a.press(msg)
+	}
+	return nil
+}
+
+func (a *alertList) fill(reports []alerts.Report) {
+	a.loaded = true
+	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Line{}, map[string]logbook.Tank{}
+	now := a.env.moment()
+	for _, r := range reports {
+		a.tanks[r.Tank.Name] = r.Tank
+		a.alerts = append(a.alerts, r.Alerts...)
+		for _, l := range r.Lines {
+			a.lines[lineKey(r.Tank.Name, l.Parameter.Name)] = l
+		}
+	}
+	slices.SortStableFunc(a.alerts, func(x, y alerts.Alert) int {
+		open := func(z alerts.Alert) int {
+			if z.Open(now) {
+				return 0
+			}
+			return 1
+		}
+		return cmp.Or(open(x)-open(y), -cmp.Compare(x.Severity, y.Severity), x.Since.Compare(y.Since))
+	})
+	a.at = max(0, min(a.at, len(a.alerts)-1))
+}
+
+func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
+	k, all := a.env.keys.Alerts, a.env.keys.All
+	switch {
+	case key.Matches(msg, all.Down):
+		a.at++
+	case key.Matches(msg, all.Up):
+		a.at--
+	case key.Matches(msg, all.First):
+		a.at = 0
+	case key.Matches(msg, all.Last):
+		a.at = len(a.alerts) - 1
+	case len(a.alerts) == 0:
+	case key.Matches(msg, k.Open):
+		x := a.alerts[a.at]
+		if x.Parameter != "" {
+			return open(newParameterScreen(a.env, a.tanks[x.Tank], x.Parameter))
+		}
+	case key.Matches(msg, k.Acknowledge):
+		x := a.alerts[a.at]
+		if !x.Open(a.env.moment()) {
+			return notice("this one is answered already")
+		}
+		ack := a.answer(x)
+		return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
+			if _, err := b.Append(ack); err != nil {
+				return nil, err
+			}
+			return answeredMsg{"seen: it asks again only if it clears and comes back"}, nil
+		})
+	case key.Matches(msg, k.Snooze):
+		return open(newSnoozeForm(a.env, a.tanks[a.alerts[a.at].Tank], a.answer(a.alerts[a.at])))
+	}
+	a.at = max(0, min(a.at, len(a.alerts)-1))
+	return nil
+}
+
+// answeredMsg says that the book has an answer; the screens load anew when they see the book changed.
+type answeredMsg struct{ notice string }
+
+// answer is an acknowledgement of an alert, given now.
+func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
+	return logbook.Acknowledgement{
+		Time: a.env.moment().In(zoneOf(a.tanks[x.Tank])).Truncate(time.Second),
+		Tank: x.Tank, Parameter: x.Parameter, Rule: string(x.Rule),
+	}
+}
+
+func (a *alertList) Title() string { return "alerts" }
+
+func (a *alertList) Keys() []key.Binding {
+	k := a.env.keys.Alerts
+	return []key.Binding{k.Open, k.Acknowledge, k.Snooze, a.env.keys.All.Down, a.env.keys.All.Back}
+}
+
+func (a *alertList) Groups() []group {
+	k, all := a.env.keys.Alerts, a.env.keys.All
+	return []group{{"alerts", []key.Binding{all.Down, all.Up, k.Open, k.Acknowledge, k.Snooze}}}
+}
+
+func (a *alertList) View() string {
+	t := a.env.theme
+	switch {
+	case !a.loaded:
+		return "\n  " + t.Dim.Render("reading the book…")
+	case len(a.alerts) == 0:
+		return "\n  No alerts: nothing that is known asks for you."
+	}
+	evidence := a.evidence()
+	room := max(3, a.h-len(evidence)-1)
+	each := 2
+	if a.w < 60 {
+		each = 3
+	}
+	shown := max(1, room/each)
+	a.top = window(a.top, a.at, len(a.alerts), shown)
+	var out []string
+	for i := a.top; i < min(len(a.alerts), a.top+shown); i++ {
+		out = append(out, a.rows(i, each)...)
+	}
+	for len(out) < room {
+		out = append(out, "")
+	}
+	out = append(out[:min(len(out), room)], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.w)))
+	return strings.Join(append(out, evidence...), "\n")
+}
+
+// rows is one alert: its state, then its sentence.
+func (a *alertList) rows(i, each int) []string {
+	t := a.env.theme
+	x := a.alerts[i]
+	lead := "  "
+	if i == a.at {
+		lead = t.Accent.Render(t.Signs.Chosen) + " "
+	}
+	sign := severityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
+	if !x.Open(a.env.moment()) {
+		sign = t.Dim.Render(stateText(x, a.env.moment(), a.tanks[x.Tank]))
+	}
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), x.Since.In(zoneOf(a.tanks[x.Tank])).Format("2 Jan")))
+	out := []string{cut(head, a.w)}
+	for _, s := range wrap(clean(x.Text), a.w-4, each-1) {
+		if i == a.at {
+			s = t.Accent.Render(s)
+		}
+		out = append(out, "    "+s)
+	}
+	return out
+}
+
+func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
+	if x.SnoozedUntil.After(now) {
+		return "snoozed until " + x.SnoozedUntil.In(zoneOf(t)).Format("2 Jan")
+	}
+	return "seen"
+}
+
+// evidence is the whole sentence of the chosen alert and what it rests on.
+func (a *alertList) evidence() []string {
+	t := a.env.theme
+	x := a.alerts[a.at]
+	most := max(2, a.h/2)
+	rows := wrap(clean(x.Text), a.w-4, max(1, most-1))
+	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
+		for _, r := range l.Reasons(a.env.moment().In(zoneOf(a.tanks[x.Tank]))) {
+			for i, s := range wrap(clean(r), a.w-6, 0) {
+				lead := "  "
+				if i == 0 {
+					lead = "- "
+				}
+				rows = append(rows, t.Dim.Render(lead+s))
+			}
+		}
+	}
+	if len(rows) > most {
+		rows = rows[:most]
+	}
+	for i := range rows {
+		rows[i] = "  " + rows[i]
+	}
+	return rows
+}

@@ -1,0 +1,98 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// Forms that answer something on another screen: a snooze, a strike, a correction.
+
+func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
+	f := newForm(e, t, "snooze",
+		&formField{label: "days", initial: "7", check: func(f *form, text string) (string, error) {
+			days, err := daysOf(text)
+			if err != nil || days == 0 {
+				return "", errors.New("for how many days?")
+			}
+			return "until " + ack.Time.Add(hours(24*days)).Format("Mon 2 Jan"), nil
+		}}, &formField{label: "note"})
+	f.intro = fmt.Sprintf("Not to ask about %s of %s before then.", strings.ReplaceAll(clean(ack.Rule), "_", " "), clean(ack.Parameter))
+	f.save = func(f *form) (saver, error) {
+		days, err := daysOf(f.value("days"))
+		if err != nil {
+			return nil, err
+		}
+		a := ack
+		a.Until, a.Note = ack.Time.Add(hours(24*days)), f.value("note")
+		return adding("snoozed until "+a.Until.Format("Mon 2 Jan"), a), nil
+	}
+	return f
+}
+
+// strikeReasons are offered as choices; any other words will do.
+func strikeReasons() []string {
+	return []string{"typed wrong", "wrong unit", "wrong tank", "wrong parameter", "reagent expired", "sample was bad", "entered twice"}
+}
+
+func newStrikeForm(e *env, t logbook.Tank, r record) *form {
+	f := newForm(e, t, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
+	f.intro = "Strikes " + r.what + " of " + r.entry.When().In(zoneOf(t)).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
+	f.save = func(f *form) (saver, error) {
+		s := logbook.Strike{Target: r.entry.EntryID(), Time: e.moment().In(zoneOf(t)).Truncate(time.Second), Why: f.value("why")}
+		return func(b *logbook.Book) (string, error) {
+			_, err := b.Strike(s, nil)
+			return "struck", err
+		}, nil
+	}
+	return f
+}
+
+func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *form {
+	read := func(f *form) (logbook.Reading, error) {
+		value, unit := splitUnit(f.value("new value"))
+		if unit == "" {
+			unit = old.Unit
+		}
+		r, err := logbook.ParseReading(p, value, unit)
+		if err != nil {
+			return r, errors.New(refusalText(err))
+		}
+		return r, nil
+	}
+	f := newForm(e, t, "correct",
+		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(f *form, text string) (string, error) {
+			if text == "" {
+				return "", errors.New("what should it be?")
+			}
+			r, err := read(f)
+			if err != nil {
+				return "", err
+			}
+			said := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
+			if why, yes := logbook.Unlikely(p, r); yes {
+				said += "; unlikely: " + why
+			}
+			return said, nil
+		}},
+		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})
+	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
+		old.Time.In(zoneOf(t)).Format("2 Jan 2006 15:04"))
+	f.save = func(f *form) (saver, error) {
+		r, err := read(f)
+		if err != nil {
+			return nil, err
+		}
+		r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
+		s := logbook.Strike{Target: old.ID, Time: e.moment().In(zoneOf(t)).Truncate(time.Second), Why: f.value("why")}
+		return func(b *logbook.Book) (string, error) {
+			_, err := b.Strike(s, r)
+			return "corrected; the old line is struck", err
+		}, nil
+	}
+	return f
+}

@@ -1,0 +1,310 @@
+package tui
+
+import (
+	"context"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+
+	"leadline/logbook"
+)
+
+// Options is what the interface is started with.
+type Options struct {
+	Book    *logbook.Book
+	Now     func() time.Time
+	AsOf    *time.Time // nil: now
+	In      io.Reader
+	Out     io.Writer
+	NoColor bool
+	Light   bool // the terminal's background is light
+	ASCII   bool // the locale is not UTF-8
+	Demo    bool
+}
+
+// Run shows the interface until the keeper leaves or ctx ends. It needs a terminal at both ends.
+func Run(ctx context.Context, opt Options) error {
+	// Nothing may ask the terminal for its colours: one that does not answer would hold up the start.
+	lipgloss.SetColorProfile(termenv.ANSI)
+	lipgloss.SetHasDarkBackground(!opt.Light)
+	_, err := newProgram(ctx, newApp(opt), opt).Run()
+	return err
+}
+
+func newProgram(ctx context.Context, m tea.Model, opt Options) *tea.Program {
+	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithAltScreen()}
+	if opt.In != nil && opt.In != io.Reader(os.Stdin) {
+		options = append(options, tea.WithInput(opt.In))
+	}
+	if opt.Out != nil {
+		options = append(options, tea.WithOutput(opt.Out))
+	}
+	return tea.NewProgram(m, options...)
+}
+
+// The least size that can be used, and how often the book is looked at.
+const (
+	leastWidth  = 40
+	leastHeight = 10
+	pollEvery   = time.Second
+)
+
+// app is the root model: size, global keys, which screen, what went wrong.
+type app struct {
+	env     *env
+	w, h    int
+	stack   []screen
+	notice  string
+	failure string
+	stamp   logbook.Stamp
+	day     string // the date last examined; ages and due days change with it
+}
+
+func newApp(opt Options) *app {
+	out := opt.Out
+	if out == nil {
+		out = os.Stdout
+	}
+	e := &env{
+		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, bell: opt.Out,
+		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
+	}
+	a := &app{env: e}
+	a.day = e.moment().Format(time.DateOnly)
+	a.stack = []screen{newGlance(e)}
+	return a
+}
+
+func (a *app) top() screen { return a.stack[len(a.stack)-1] }
+
+func (a *app) Init() tea.Cmd {
+	return tea.Batch(tea.SetWindowTitle("leadline"), a.top().Init(), tickEvery(pollEvery), a.look())
+}
+
+// look reads the book's stamp.
+func (a *app) look() tea.Cmd {
+	book := a.env.book
+	return func() tea.Msg {
+		s, err := book.Stamp()
+		if err != nil {
+			return failedMsg{err}
+		}
+		return stampMsg{s}
+	}
+}
+
+func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	switch msg := msg.(type) {
+	case tea.WindowSizeMsg:
+		a.w, a.h = msg.Width, msg.Height
+		for _, s := range a.stack {
+			s.SetSize(a.w, a.bodyHeight())
+		}
+		return a, nil
+	case tea.KeyMsg:
+		return a, a.press(msg)
+	case tea.ResumeMsg:
+		return a, a.all(changedMsg{})
+	case tickMsg:
+		cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
+		if day := a.env.moment().Format(time.DateOnly); day != a.day {
+			a.day = day
+			cmds = append(cmds, a.all(changedMsg{}))
+		}
+		return a, tea.Batch(cmds...)
+	case stampMsg:
+		known := a.stamp != logbook.Stamp{}
+		changed := msg.stamp != a.stamp
+		a.stamp = msg.stamp
+		if known && changed {
+			return a, a.all(changedMsg{})
+		}
+		return a, nil
+	case openMsg:
+		return a, a.push(msg.s)
+	case replaceMsg:
+		a.pop()
+		return a, a.push(msg.s)
+	case backMsg:
+		a.notice = msg.notice
+		return a, a.back()
+	case doneMsg:
+		a.notice = msg.notice
+		return a, tea.Batch(a.back(), a.all(changedMsg{}))
+	case answeredMsg:
+		a.notice = msg.notice
+		return a, a.all(changedMsg{})
+	case noticeMsg:
+		a.notice, a.failure = msg.text, ""
+		return a, nil
+	case failedMsg:
+		a.failure = clean(msg.err.Error())
+		return a, a.all(msg)
+	default:
+		return a, a.all(msg)
+	}
+}
+
+// all hands a message to every open screen: an answer may be for one that is covered by another.
+func (a *app) all(msg tea.Msg) tea.Cmd {
+	var cmds []tea.Cmd
+	for _, s := range a.stack {
+		cmds = append(cmds, s.Update(msg))
+	}
+	return tea.Batch(cmds...)
+}
+
+func (a *app) press(msg tea.KeyMsg) tea.Cmd {
+	k, top := a.env.keys.All, a.top()
+	a.notice, a.failure = "", ""
+	switch {
+	case msg.Paste:
+		return top.Update(msg)
+	case key.Matches(msg, k.Leave):
+		return a.quit()
+	case key.Matches(msg, k.Suspend):
+		return tea.Suspend
+	case key.Matches(msg, k.HelpTyping):
+		return a.help()
+	}
+	if top.CapturesText() {
+		return top.Update(msg)
+	}
+	switch {
+	case key.Matches(msg, k.Help):
+		return a.help()
+	case key.Matches(msg, k.Palette):
+		return a.palette()
+	case key.Matches(msg, k.Quit):
+		if len(a.stack) == 1 {
+			return a.quit()
+		}
+		return a.back()
+	case key.Matches(msg, k.Back):
+		if len(a.stack) > 1 {
+			return a.back()
+		}
+		return nil
+	}
+	return top.Update(msg)
+}
+
+func (a *app) help() tea.Cmd {
+	if _, ok := a.top().(*helpScreen); ok {
+		return a.back()
+	}
+	return a.push(newHelp(a.env, a.top()))
+}
+
+// quit leaves; a screen with something typed puts it into the book first.
+func (a *app) quit() tea.Cmd {
+	for _, s := range a.stack {
+		if k, ok := s.(keeper); ok && s.HasUnsaved() {
+			return tea.Sequence(k.Keep(), tea.Quit)
+		}
+	}
+	return tea.Quit
+}
+
+func (a *app) push(s screen) tea.Cmd {
+	s.SetSize(a.w, a.bodyHeight())
+	a.stack = append(a.stack, s)
+	return s.Init()
+}
+
+func (a *app) pop() {
+	if len(a.stack) > 1 {
+		a.stack = a.stack[:len(a.stack)-1]
+	}
+}
+
+func (a *app) back() tea.Cmd {
+	a.pop()
+	a.top().SetSize(a.w, a.bodyHeight())
+	return nil
+}
+
+// bodyHeight is what is left between the title and the help line.
+func (a *app) bodyHeight() int { return max(0, a.h-2) }
+
+func (a *app) View() string {
+	t := a.env.theme
+	if a.w == 0 || a.h == 0 {
+		return ""
+	}
+	if a.w < leastWidth || a.h < leastHeight {
+		return cut("leadline needs 40 columns and 10 rows", a.w)
+	}
+	body := fill(a.top().View(), a.w, a.bodyHeight())
+	return a.title(t) + "\n" + body + "\n" + a.foot(t)
+}
+
+func (a *app) title(t *theme) string {
+	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().Title()
+	at := a.env.moment()
+	if z, ok := a.top().(interface{ zone() *time.Location }); ok {
+		at = at.In(z.zone())
+	}
+	right := at.Format("Mon 2 Jan 2006 15:04")
+	switch {
+	case a.env.demo:
+		right = "demo · " + right
+	case a.env.asOf != nil:
+		right = "as of " + right
+	}
+	if width(left)+width(right)+2 > a.w {
+		right = at.Format("2 Jan 15:04")
+	}
+	return beside(left, t.Dim.Render(right), a.w)
+}
+
+// foot is the help line, or what there is to tell.
+func (a *app) foot(t *theme) string {
+	switch {
+	case a.failure != "":
+		return cut(t.Bad.Render("! "+a.failure), a.w)
+	case a.notice != "":
+		return cut(t.Good.Render(a.notice), a.w)
+	}
+	bindings := a.top().Keys()
+	if _, ok := a.top().(*helpScreen); !ok {
+		h := a.env.keys.All.Help
+		if a.top().CapturesText() {
+			h = a.env.keys.All.HelpTyping
+		}
+		return helpLine(bindings, h, a.w, t)
+	}
+	return helpLine(bindings, key.Binding{}, a.w, t)
+}
+
+// helpLine lists as many bindings as there is room for; last, the one for help, is always there.
+func helpLine(bindings []key.Binding, last key.Binding, w int, t *theme) string {
+	one := func(b key.Binding) string { return t.Key.Render(b.Help().Key) + " " + t.Dim.Render(b.Help().Desc) }
+	tail := ""
+	if last.Help().Key != "" {
+		tail = one(last)
+	}
+	var out []string
+	used := width(tail)
+	for _, b := range bindings {
+		if !b.Enabled() {
+			continue
+		}
+		s := one(b)
+		if used+width(s)+2 > w {
+			break
+		}
+		used += width(s) + 2
+		out = append(out, s)
+	}
+	if tail != "" {
+		out = append(out, tail)
+	}
+	return cut(strings.Join(out, "  "), w)
+}

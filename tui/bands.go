@@ -1,0 +1,143 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"leadline/logbook"
+)
+
+// bandOffer is a usual band of a parameter, in its canonical unit.
+type bandOffer struct {
+	parameter string
+	low, high float64
+	floor     float64 // 0: none
+	usual     bool    // taken unless the keeper leaves it
+}
+
+// bandOffers are common practice, no source: the target bands of testdata/reference/practice.json. For the two nutrients
+// the inner band of its notes is offered and the edge of the outer one as the floor.
+func bandOffers() []bandOffer {
+	return []bandOffer{
+		{"alkalinity", 7, 9, 0, true},
+		{"calcium", 400, 450, 0, true},
+		{"magnesium", 1250, 1400, 0, true},
+		{"nitrate", 2, 10, 1, true},
+		{"phosphate", 0.03, 0.08, 0.02, true},
+		{"salinity", 34, 36, 0, true},
+		{"temperature", 24, 27, 0, true},
+		{"pH", 7.8, 8.4, 0, true},
+		{"potassium", 380, 420, 0, false},
+		{"strontium", 7, 10, 0, false},
+		{"boron", 4, 5.5, 0, false},
+		{"iodine", 0.04, 0.08, 0, false},
+		{"ammonia", 0, 0.05, 0, false},
+		{"nitrite", 0, 0.1, 0, false},
+		{"silicate", 0, 0.5, 0, false},
+	}
+}
+
+func (o bandOffer) band() logbook.Band {
+	b := logbook.Band{Low: &o.low, High: &o.high}
+	if o.floor > 0 {
+		b.Floor = &o.floor
+	}
+	return b
+}
+
+// newBandForm edits the band of one parameter.
+func newBandForm(e *env, t logbook.Tank, parameter string) *form {
+	number := func(_ *form, text string) (string, error) {
+		_, err := optional(text)
+		return "", err
+	}
+	old := t.Bands[parameter]
+	f := newForm(e, t, "band and floor",
+		&formField{label: "parameter", initial: parameter, check: checkParameter},
+		&formField{label: "low", initial: numberText(old.Low), hint: "none", check: number},
+		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *form, text string) (string, error) {
+			low, _ := optional(f.value("low"))
+			high, err := optional(text)
+			if err == nil && low != nil && high != nil && *low >= *high {
+				return "", errors.New("the upper edge must lie above the lower one")
+			}
+			return "", err
+		}},
+		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out", check: number},
+		&formField{label: "unit", initial: old.Unit, check: func(f *form, text string) (string, error) {
+			p, ok := f.parameter()
+			if !ok {
+				return "", nil
+			}
+			_, err := p.FindUnit(text)
+			return "", err
+		}},
+		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: func(_ *form, text string) (string, error) {
+			_, err := daysOf(text)
+			return "", err
+		}})
+	f.startAt("low")
+	f.ready = func(f *form) {
+		f.field("parameter").choices = parameterNames(f.data)
+		f.field("unit").hint = "the usual one"
+		if p, ok := f.parameter(); ok && p.Unit != "" {
+			f.field("unit").hint = p.Unit
+		}
+	}
+	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
+	f.save = func(f *form) (saver, error) {
+		var b logbook.Band
+		var err error
+		for _, x := range []struct {
+			label string
+			to    **float64
+		}{{"low", &b.Low}, {"high", &b.High}, {"floor", &b.Floor}} {
+			if *x.to, err = optional(f.value(x.label)); err != nil {
+				return nil, fmt.Errorf("%s: %w", x.label, err)
+			}
+		}
+		days, err := daysOf(f.value("test every"))
+		if err != nil {
+			return nil, err
+		}
+		if days > 0 {
+			b.EveryDays = &days
+		}
+		b.Unit = f.value("unit")
+		p, _ := f.parameter()
+		return func(book *logbook.Book) (string, error) {
+			_, err := changeTank(book, t.Name, func(t *logbook.Tank) {
+				if b.Low == nil && b.High == nil && b.Floor == nil && b.EveryDays == nil {
+					delete(t.Bands, p.Name)
+					return
+				}
+				t.Bands[p.Name] = b
+			})
+			return "band of " + p.Name + " set", err
+		}, nil
+	}
+	return f
+}
+
+// optional reads a number that may be left out.
+func optional(text string) (*float64, error) {
+	if text == "" {
+		return nil, nil
+	}
+	v, bound, err := logbook.ParseValue(text)
+	if err != nil {
+		return nil, errors.New(refusalText(err))
+	}
+	if bound != logbook.Exact {
+		return nil, fmt.Errorf("%q: a plain number", text)
+	}
+	return &v, nil
+}
+
+func numberText(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*v, 'f', -1, 64)
+}

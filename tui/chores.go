@@ -1,0 +1,84 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+
+	"leadline/logbook"
+)
+
+func newChoreDoneForm(e *env, t logbook.Tank) *form {
+	f := newForm(e, t, "chore done",
+		&formField{label: "chore", hint: "what was done", check: func(f *form, text string) (string, error) {
+			if text == "" {
+				return "", errors.New("which chore?")
+			}
+			if _, ok := pick(text, f.field("chore").choices); !ok {
+				return "a new one: C tells how often it comes round", nil
+			}
+			return "", nil
+		}},
+		whenField(), &formField{label: "note"})
+	f.ready = func(f *form) {
+		for _, c := range f.data.chores {
+			f.field("chore").choices = append(f.field("chore").choices, c.Name)
+		}
+		if len(f.data.chores) > 0 {
+			f.set("chore", f.data.chores[0].Name)
+		}
+	}
+	f.save = func(f *form) (saver, error) {
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		name := f.value("chore")
+		rs := []logbook.Record{logbook.ChoreDone{Time: at, Tank: t.Name, Chore: name, Note: f.value("note")}}
+		if !contains(f.field("chore").choices, name) {
+			rs = append([]logbook.Record{logbook.Chore{Tank: t.Name, Name: name}}, rs...)
+		}
+		return adding(name+" done, in the book", rs...), nil
+	}
+	return f
+}
+
+func newChoreForm(e *env, t logbook.Tank) *form {
+	f := newForm(e, t, "new chore",
+		&formField{label: "chore", hint: "reactor media", check: needed("what is it called?")},
+		&formField{label: "every", hint: "days; empty: to be learned", check: func(_ *form, text string) (string, error) {
+			days, err := daysOf(text)
+			if err != nil || text == "" {
+				return "", err
+			}
+			return fmt.Sprintf("every %g days", days), nil
+		}})
+	f.save = func(f *form) (saver, error) {
+		days, err := daysOf(f.value("every"))
+		if err != nil {
+			return nil, err
+		}
+		return adding("chore in the book", logbook.Chore{Tank: t.Name, Name: f.value("chore"), EveryDays: days}), nil
+	}
+	return f
+}
+
+// daysOf reads a number of days; nothing is 0.
+func daysOf(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	value, unit := splitUnit(text)
+	v, err := strconv.ParseFloat(value, 64)
+	switch unit {
+	case "w", "week", "weeks":
+		v *= 7
+	case "", "d", "day", "days":
+	default:
+		return 0, fmt.Errorf("%q: a number of days", text)
+	}
+	if err != nil || !(v > 0) || v > 3650 {
+		return 0, fmt.Errorf("%q: a number of days", text)
+	}
+	return v, nil
+}

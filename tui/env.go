@@ -1,0 +1,74 @@
+package tui
+
+import (
+	"io"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// env is what all screens share.
+type env struct {
+	book  *logbook.Book
+	theme *theme
+	keys  *keys
+	now   func() time.Time
+	asOf  *time.Time
+	demo  bool
+	bell  io.Writer // where the terminal's bell is rung; nil: nowhere
+	asked int       // requests so far; an answer carries its number, and a late one is dropped
+}
+
+// moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.
+func (e *env) moment() time.Time {
+	if e.asOf != nil {
+		return *e.asOf
+	}
+	return e.now()
+}
+
+// ask numbers a request.
+func (e *env) ask() int {
+	e.asked++
+	return e.asked
+}
+
+// read makes a command of one look into the book. The answer is what fn returns, or a failure.
+func (e *env) read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
+	book := e.book
+	return func() tea.Msg {
+		var msg tea.Msg
+		err := book.View(func(v *logbook.View) error {
+			var err error
+			msg, err = fn(v)
+			return err
+		})
+		if err != nil {
+			return failedMsg{err}
+		}
+		return msg
+	}
+}
+
+// write makes a command of one change of the book.
+func (e *env) write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
+	book := e.book
+	return func() tea.Msg {
+		msg, err := fn(book)
+		if err != nil {
+			return failedMsg{err}
+		}
+		return msg
+	}
+}
+
+// zoneOf is a tank's time zone; UTC where it is not told or not known to this machine.
+func zoneOf(t logbook.Tank) *time.Location {
+	loc, err := time.LoadLocation(t.Timezone)
+	if err != nil {
+		return time.UTC
+	}
+	return loc
+}

@@ -1,0 +1,427 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// form is a short list of fields, each checked as it is typed. Only its own key saves; esc asks before it throws typed
+// text away.
+type form struct {
+	size
+	env     *env
+	title   string
+	intro   string
+	tank    logbook.Tank
+	fields  []*formField
+	at      int
+	data    formData
+	ready   func(*form) // called once the book's lists are there
+	save    func(*form) (saver, error)
+	then    func(*form) tea.Cmd // instead of going back, after saving
+	leaving bool
+	saving  bool
+	refused string
+	askedOf string // what was asked about once, so that a second save goes through
+}
+
+// saver puts what was typed into the book and says so in a few words.
+type saver func(b *logbook.Book) (string, error)
+
+// formField is one line of a form.
+type formField struct {
+	label   string
+	hint    string // shown while nothing is typed
+	input   textinput.Model
+	initial string
+	choices []string
+	check   func(f *form, text string) (say string, err error) // nil: any text will do
+}
+
+// formData is what forms offer as choices.
+type formData struct {
+	parameters  []logbook.Parameter
+	measured    []string
+	supplements []string
+	chores      []logbook.Chore
+	methods     []logbook.Method
+}
+
+type formDataMsg struct {
+	f    *form
+	data formData
+}
+
+type formSavedMsg struct {
+	f      *form
+	notice string
+}
+
+// formFailedMsg says that the book did not take it; everything typed stays.
+type formFailedMsg struct {
+	f   *form
+	err error
+}
+
+func newForm(e *env, t logbook.Tank, title string, fields ...*formField) *form {
+	f := &form{env: e, tank: t, title: title, fields: fields}
+	for _, x := range fields {
+		x.input = newField(e, 30)
+		x.input.SetValue(x.initial)
+	}
+	f.focus(0)
+	return f
+}
+
+func (f *form) focus(i int) {
+	f.fields[f.at].input.Blur()
+	f.at = (i + len(f.fields)) % len(f.fields)
+	focusField(&f.fields[f.at].input)
+}
+
+// field finds a field by its label.
+func (f *form) field(label string) *formField {
+	for _, x := range f.fields {
+		if x.label == label {
+			return x
+		}
+	}
+	panic("tui: no field " + label + " in form " + f.title)
+}
+
+// value is what stands in a field; of a field with choices, the choice meant.
+func (f *form) value(label string) string {
+	x := f.field(label)
+	text := strings.TrimSpace(x.input.Value())
+	if c, ok := pick(text, x.choices); ok {
+		return c
+	}
+	return text
+}
+
+// set fills a field that the keeper has not touched.
+func (f *form) set(label, text string) {
+	x := f.field(label)
+	if x.input.Value() == x.initial {
+		x.initial = text
+		x.input.SetValue(text)
+		x.input.CursorEnd()
+	}
+}
+
+// pick finds the choice that text means: the same word, or the only one that begins with it.
+func pick(text string, choices []string) (string, bool) {
+	found := ""
+	for _, c := range choices {
+		if strings.EqualFold(c, text) {
+			return c, true
+		}
+		if text != "" && strings.HasPrefix(strings.ToLower(c), strings.ToLower(text)) {
+			if found != "" {
+				return "", false
+			}
+			found = c
+		}
+	}
+	return found, found != ""
+}
+
+func (f *form) Init() tea.Cmd {
+	tank, at := f.tank.Name, f.env.moment()
+	return f.env.read(func(v *logbook.View) (tea.Msg, error) {
+		var d formData
+		var err error
+		if d.parameters, err = v.Parameters(); err != nil {
+			return nil, err
+		}
+		if d.methods, err = v.Methods(); err != nil {
+			return nil, err
+		}
+		if tank == "" {
+			return formDataMsg{f, d}, nil
+		}
+		if _, err := v.Tank(tank); err != nil {
+			return nil, err
+		}
+		if d.measured, err = v.Measured(tank); err != nil {
+			return nil, err
+		}
+		if d.chores, err = v.Chores(tank); err != nil {
+			return nil, err
+		}
+		dosings, err := v.DosingsBefore(tank, "", at.Add(time.Second))
+		if err != nil {
+			return nil, err
+		}
+		for _, x := range dosings {
+			d.supplements = append(d.supplements, x.Supplement)
+		}
+		return formDataMsg{f, d}, nil
+	})
+}
+
+func (f *form) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case formDataMsg:
+		if msg.f == f {
+			f.data = msg.data
+			if f.ready != nil {
+				f.ready(f)
+			}
+		}
+	case formSavedMsg:
+		if msg.f == f {
+			if f.then != nil {
+				return tea.Batch(f.then(f), notice(msg.notice))
+			}
+			return func() tea.Msg { return doneMsg{msg.notice} }
+		}
+	case formFailedMsg:
+		if msg.f == f {
+			f.saving = false
+			f.refused = clean(msg.err.Error())
+		}
+	case tea.KeyMsg:
+		return f.press(msg)
+	}
+	return nil
+}
+
+func (f *form) press(msg tea.KeyMsg) tea.Cmd {
+	k := f.env.keys.Form
+	leaving := f.leaving
+	f.leaving, f.refused = false, ""
+	x := f.fields[f.at]
+	switch {
+	case f.saving:
+		return nil
+	case msg.Paste:
+		msg.Runes = []rune(clean(string(msg.Runes)))
+		editField(&x.input, msg)
+	case key.Matches(msg, f.env.keys.All.Back):
+		if f.HasUnsaved() && !leaving {
+			f.leaving = true
+			return notice("esc again leaves without keeping what you typed; ctrl+s saves it")
+		}
+		return back
+	case key.Matches(msg, k.Save):
+		return f.trySave()
+	case key.Matches(msg, k.Next):
+		f.focus(f.at + 1)
+	case key.Matches(msg, k.Prev):
+		f.focus(f.at - 1)
+	case key.Matches(msg, k.Other):
+		f.cycle(1)
+	case key.Matches(msg, k.OtherBack):
+		f.cycle(-1)
+	default:
+		editField(&x.input, msg)
+	}
+	return nil
+}
+
+// cycle puts the next choice into the field.
+func (f *form) cycle(by int) {
+	x := f.fields[f.at]
+	n := len(x.choices)
+	if n == 0 {
+		return
+	}
+	at := -1
+	if by < 0 {
+		at = 0
+	}
+	now, _ := pick(strings.TrimSpace(x.input.Value()), x.choices)
+	for i, c := range x.choices {
+		if c == now {
+			at = i
+		}
+	}
+	x.input.SetValue(x.choices[(at+by+n)%n])
+	x.input.CursorEnd()
+}
+
+func (f *form) trySave() tea.Cmd {
+	for i, x := range f.fields {
+		if _, err := f.judge(x); err != nil {
+			f.focus(i)
+			f.refused = x.label + ": " + clean(err.Error())
+			return nil
+		}
+	}
+	save, err := f.save(f)
+	if err != nil {
+		f.refused = clean(err.Error())
+		return nil
+	}
+	f.saving = true
+	book := f.env.book
+	return func() tea.Msg {
+		said, err := save(book)
+		if err != nil {
+			return formFailedMsg{f, err}
+		}
+		return formSavedMsg{f, said}
+	}
+}
+
+func (f *form) judge(x *formField) (string, error) {
+	text := strings.TrimSpace(x.input.Value())
+	if x.check == nil {
+		return "", nil
+	}
+	return x.check(f, text)
+}
+
+func (f *form) Title() string {
+	if f.tank.Name == "" {
+		return f.title
+	}
+	return clean(f.tank.Name) + " · " + f.title
+}
+
+func (f *form) zone() *time.Location { return zoneOf(f.tank) }
+func (f *form) CapturesText() bool   { return true }
+
+func (f *form) HasUnsaved() bool {
+	for _, x := range f.fields {
+		if x.input.Value() != x.initial {
+			return true
+		}
+	}
+	return false
+}
+
+func (f *form) Keys() []key.Binding {
+	k := f.env.keys.Form
+	out := []key.Binding{k.Save, k.Next}
+	if len(f.fields[f.at].choices) > 0 {
+		out = append(out, k.Other)
+	}
+	return append(out, k.Prev, f.env.keys.All.Back)
+}
+
+func (f *form) Groups() []group {
+	k := f.env.keys.Form
+	return []group{{"form", []key.Binding{k.Next, k.Prev, k.Other, k.OtherBack, k.Save, f.env.keys.All.Back}}}
+}
+
+func (f *form) View() string {
+	t := f.env.theme
+	var rows []string
+	if f.intro != "" {
+		for _, l := range wrap(f.intro, f.w-4, 4) {
+			rows = append(rows, "  "+l)
+		}
+	}
+	labelW := 0
+	for _, x := range f.fields {
+		labelW = max(labelW, width(x.label))
+	}
+	if f.h >= len(rows)+2*len(f.fields)+3 {
+		rows = append([]string{""}, rows...)
+		rows = append(rows, "")
+	}
+	fieldW := max(8, min(44, f.w-labelW-6))
+	top := window(0, f.at, len(f.fields), max(1, f.h-len(rows)-3))
+	for i := top; i < len(f.fields); i++ {
+		x := f.fields[i]
+		x.input.Width = fieldW
+		lead := "  "
+		label := pad(x.label, labelW)
+		if i == f.at {
+			lead = t.Accent.Render(t.Signs.Chosen) + " "
+			label = t.Accent.Render(label)
+		}
+		body := fieldView(x, i == f.at, t)
+		row := lead + label + "  " + body
+		say, err := f.judge(x)
+		if err != nil && x.input.Value() != "" {
+			say = t.Bad.Render("! " + clean(err.Error()))
+		} else if say != "" {
+			say = t.Dim.Render(clean(say))
+		}
+		if say != "" && i != f.at && f.w-width(row) > 12 {
+			row += "  " + say
+			say = ""
+		}
+		rows = append(rows, cut(row, f.w))
+		if i == f.at {
+			if say != "" {
+				for _, l := range wrap(say, f.w-labelW-4, 2) {
+					rows = append(rows, strings.Repeat(" ", labelW+4)+l)
+				}
+			}
+			if n := len(x.choices); n > 0 {
+				rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(cut("choices: "+clean(strings.Join(x.choices, ", ")), f.w-labelW-4)))
+			}
+		}
+	}
+	if f.refused != "" {
+		rows = append(rows, "")
+		for _, l := range wrap(f.refused, f.w-4, 3) {
+			rows = append(rows, "  "+t.Bad.Render(l))
+		}
+	}
+	return strings.Join(rows, "\n")
+}
+
+// fieldView is a field at rest or being typed in.
+func fieldView(x *formField, at bool, t *theme) string {
+	text := clean(x.input.Value())
+	switch {
+	case at:
+		return strings.TrimRight(x.input.View(), " ")
+	case text == "" && x.hint != "":
+		return t.Dim.Render(x.hint)
+	default:
+		return cut(text, x.input.Width)
+	}
+}
+
+// whenField is the time of an entry: empty is now.
+func whenField() *formField {
+	return &formField{label: "when", hint: "now", check: func(f *form, text string) (string, error) {
+		at, err := f.when(text)
+		if err != nil || text == "" {
+			return "empty is now; or a date and time, such as " + f.env.moment().In(f.zone()).Format("2006-01-02 15:04"), err
+		}
+		return at.Format("Mon 2 Jan 2006 15:04"), nil
+	}}
+}
+
+// when reads the time field.
+func (f *form) when(text string) (time.Time, error) {
+	return parseWhen(text, f.env.moment().In(f.zone()))
+}
+
+// parseWhen reads a moment as people type it on the day: nothing for now, a time of today, or a date.
+func parseWhen(text string, now time.Time) (time.Time, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return now.Truncate(time.Second), nil
+	}
+	if at, err := time.ParseInLocation("15:04", text, now.Location()); err == nil {
+		y, m, d := now.Date()
+		return checkPast(time.Date(y, m, d, at.Hour(), at.Minute(), 0, 0, now.Location()), now)
+	}
+	at, err := logbook.ParseTime(text, now.Location(), logbook.AnyOrder)
+	if err != nil {
+		return time.Time{}, err
+	}
+	return checkPast(at, now)
+}
+
+func checkPast(at, now time.Time) (time.Time, error) {
+	if at.After(now.Add(24 * time.Hour)) {
+		return time.Time{}, fmt.Errorf("%s lies ahead of now", at.Format("2 Jan 2006 15:04"))
+	}
+	return at, nil
+}

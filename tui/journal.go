@@ -1,0 +1,276 @@
+package tui
+
+import (
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// journal is everything a tank's book holds, the newest first, a stretch of days at a time.
+type journal struct {
+	size
+	env        *env
+	tank       logbook.Tank
+	asked      int
+	loaded     bool
+	days       int // how far back
+	rows       []record
+	parameters map[string]logbook.Parameter
+	kind       int // index into journalKinds
+	find       textinput.Model
+	typing     bool
+	at, top    int
+	all        bool // the whole book is loaded
+}
+
+// journalKind is one way of leaving out lines.
+type journalKind struct {
+	name string
+	keep func(record) bool
+}
+
+func journalKinds() []journalKind {
+	is := func(k logbook.Kind) func(record) bool { return func(r record) bool { return r.entry.Kind() == k } }
+	return []journalKind{
+		{"everything", func(record) bool { return true }},
+		{"readings", is(logbook.KindReading)},
+		{"what was done", func(r record) bool {
+			return r.entry.Kind() != logbook.KindReading && r.entry.Kind() != logbook.KindAcknowledgement && r.entry.Kind() != logbook.KindEvent
+		}},
+		{"events", is(logbook.KindEvent)},
+		{"answers to alerts", is(logbook.KindAcknowledgement)},
+		{"struck lines", func(r record) bool { return r.struck }},
+	}
+}
+
+type journalMsg struct {
+	asked      int
+	rows       []record
+	parameters map[string]logbook.Parameter
+	all        bool
+}
+
+// journalStep is how many more days are read when the end of the list is reached.
+const journalStep = 120
+
+func newJournal(e *env, t logbook.Tank) *journal {
+	j := &journal{env: e, tank: t, days: journalStep}
+	j.find = newField(e, 30)
+	return j
+}
+
+func (j *journal) Init() tea.Cmd {
+	j.asked = j.env.ask()
+	asked, tank, days := j.asked, j.tank.Name, j.days
+	to := j.env.moment().Add(24 * time.Hour)
+	from := to.AddDate(0, 0, -days)
+	return j.env.read(func(v *logbook.View) (tea.Msg, error) {
+		msg := journalMsg{asked: asked, parameters: map[string]logbook.Parameter{}}
+		ps, err := v.Parameters()
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range ps {
+			msg.parameters[p.Name] = p
+		}
+		msg.rows, err = journalRows(v, tank, from, to, msg.parameters)
+		msg.all = from.Year() < 1990
+		return msg, err
+	})
+}
+
+// journalRows reads every line of a stretch of time.
+func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string]logbook.Parameter) ([]record, error) {
+	of := func(name string) logbook.Parameter { return ps[name] }
+	var out []record
+	measured, err := v.Measured(tank)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range measured {
+		rs, err := v.Readings(tank, p, from, to)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range rs {
+			out = append(out, newRecord(r, of))
+		}
+	}
+	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
+		logbook.KindChoreDone, logbook.KindAcknowledgement} {
+		es, err := v.Entries(tank, kind, from, to)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range es {
+			out = append(out, newRecord(e, of))
+		}
+	}
+	struck, err := v.Struck(tank)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range struck {
+		if at := s.Entry.When(); at.Before(from) || at.After(to) {
+			continue
+		}
+		r := newRecord(s.Entry, of)
+		r.struck, r.why = true, s.Strike.Why
+		out = append(out, r)
+	}
+	for i, r := range out {
+		out[i].what = with("", subjectOf(r.entry)) + r.what
+	}
+	newestFirst(out)
+	return out, nil
+}
+
+// subjectOf names the parameter a line is about, so that a list of all parameters can be read.
+func subjectOf(e logbook.Entry) string {
+	switch e := e.(type) {
+	case logbook.Reading:
+		return e.Parameter + " "
+	case logbook.Dosing:
+		return e.Parameter + " "
+	case logbook.Dose:
+		return e.Parameter + " "
+	default:
+		return ""
+	}
+}
+
+func (j *journal) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case changedMsg:
+		return j.Init()
+	case journalMsg:
+		if msg.asked == j.asked {
+			j.loaded, j.rows, j.parameters, j.all = true, msg.rows, msg.parameters, msg.all
+		}
+	case tea.KeyMsg:
+		return j.press(msg)
+	}
+	return nil
+}
+
+// shown are the lines left by the filter and the search.
+func (j *journal) shown() []record {
+	keep := journalKinds()[j.kind].keep
+	word := strings.ToLower(strings.TrimSpace(j.find.Value()))
+	var out []record
+	for _, r := range j.rows {
+		if keep(r) && (word == "" || strings.Contains(strings.ToLower(r.what+" "+r.note+" "+r.why), word)) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (j *journal) press(msg tea.KeyMsg) tea.Cmd {
+	k, all := j.env.keys.Journal, j.env.keys.All
+	if j.typing {
+		switch {
+		case key.Matches(msg, j.env.keys.Prompt.Accept):
+			j.typing = false
+			j.find.Blur()
+		case key.Matches(msg, j.env.keys.Prompt.Leave):
+			j.typing = false
+			j.find.SetValue("")
+			j.find.Blur()
+		default:
+			editField(&j.find, msg)
+		}
+		j.at, j.top = 0, 0
+		return nil
+	}
+	rows := j.shown()
+	switch {
+	case key.Matches(msg, k.Search):
+		j.typing = true
+		focusField(&j.find)
+	case key.Matches(msg, k.Kind):
+		j.kind = (j.kind + 1) % len(journalKinds())
+		j.at, j.top = 0, 0
+	case key.Matches(msg, all.Down):
+		j.at++
+	case key.Matches(msg, all.Up):
+		j.at--
+	case key.Matches(msg, all.PageDown):
+		j.at += max(1, j.h-3)
+	case key.Matches(msg, all.PageUp):
+		j.at -= max(1, j.h-3)
+	case key.Matches(msg, all.First):
+		j.at = 0
+	case key.Matches(msg, all.Last):
+		j.at = len(rows)
+	case key.Matches(msg, k.Strike) && j.at < len(rows):
+		if rows[j.at].struck {
+			return notice("this line is struck already")
+		}
+		return open(newStrikeForm(j.env, j.tank, rows[j.at]))
+	case key.Matches(msg, k.Open) && j.at < len(rows):
+		if name := strings.TrimSpace(subjectOf(rows[j.at].entry)); name != "" {
+			return open(newParameterScreen(j.env, j.tank, name))
+		}
+		return open(newChanges(j.env, j.tank, rows[j.at].entry.When()))
+	}
+	// At the end of the list, more of the past is read.
+	more := j.at >= len(rows)-1 && !j.all && key.Matches(msg, all.Down, all.PageDown, all.Last)
+	j.at = max(0, min(j.at, len(rows)-1))
+	if more {
+		j.days += j.days
+		return j.Init()
+	}
+	return nil
+}
+
+func (j *journal) Title() string        { return clean(j.tank.Name) + " · journal" }
+func (j *journal) zone() *time.Location { return zoneOf(j.tank) }
+func (j *journal) CapturesText() bool   { return j.typing }
+func (j *journal) HasUnsaved() bool     { return false }
+
+func (j *journal) Keys() []key.Binding {
+	k, all := j.env.keys.Journal, j.env.keys.All
+	if j.typing {
+		return []key.Binding{j.env.keys.Prompt.Accept, j.env.keys.Prompt.Leave}
+	}
+	return []key.Binding{k.Search, k.Kind, k.Strike, k.Open, all.Down, all.Up, all.Back}
+}
+
+func (j *journal) Groups() []group {
+	k, all := j.env.keys.Journal, j.env.keys.All
+	return []group{{"journal", []key.Binding{all.Down, all.Up, all.PageDown, all.PageUp, all.First, all.Last, k.Search, k.Kind, k.Strike, k.Open}}}
+}
+
+func (j *journal) View() string {
+	t := j.env.theme
+	if !j.loaded {
+		return "\n  " + t.Dim.Render("reading the book…")
+	}
+	rows := j.shown()
+	head := plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
+	if !j.all {
+		head += " of the last " + plural(j.days, "day", "days")
+	}
+	out := []string{t.Dim.Render(cut(" "+head, j.w))}
+	switch {
+	case j.typing:
+		out = append(out, " search "+strings.TrimRight(j.find.View(), " "))
+	case j.find.Value() != "":
+		out = append(out, " search "+t.Accent.Render(clean(j.find.Value())))
+	}
+	if len(rows) == 0 {
+		return strings.Join(append(out, "", "  no such line"), "\n")
+	}
+	room := max(1, j.h-len(out))
+	j.top = window(j.top, j.at, len(rows), room)
+	for i := j.top; i < min(len(rows), j.top+room); i++ {
+		out = append(out, rows[i].row(i == j.at, j.w, zoneOf(j.tank), t))
+	}
+	return strings.Join(out, "\n")
+}

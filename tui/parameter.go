@@ -1,0 +1,514 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// parameterScreen is one parameter of a tank: its chart, what was measured and done, and the reasons.
+type parameterScreen struct {
+	reader
+	size
+	env    *env
+	tank   logbook.Tank
+	name   string
+	asked  int
+	loaded bool
+	line   alerts.Line
+	others []string // the tank's parameters, for next and previous
+	shown  []logbook.Reading
+	rows   []record
+	at     int
+	top    int
+	zoom   int     // index into zooms
+	back   float64 // days the window is moved back from now
+	log    bool
+	why    bool
+	cursor int // column of the cursor; -1: none
+	over   string
+	laid   []logbook.Reading // readings of the parameter laid over
+	warned []time.Time       // when the hindcast would have begun to warn
+	hind   bool
+}
+
+// zooms are the stretches of past that can be shown, in days.
+func zooms() []float64 { return []float64{28, 84, 182, 365, 730, 1825, 3650, 7300} }
+
+// parameterMsg answers parameterScreen.load.
+type parameterMsg struct {
+	asked  int
+	line   alerts.Line
+	others []string
+	shown  []logbook.Reading
+	laid   []logbook.Reading
+	rows   []record
+}
+
+type hindcastMsg struct {
+	screen *parameterScreen
+	name   string
+	warned []time.Time
+}
+
+func newParameterScreen(e *env, t logbook.Tank, name string) *parameterScreen {
+	return &parameterScreen{env: e, tank: t, name: name, zoom: 1, cursor: -1}
+}
+
+func (p *parameterScreen) Init() tea.Cmd { return p.load() }
+
+func (p *parameterScreen) now() time.Time { return p.env.moment().In(zoneOf(p.tank)) }
+
+// from and to are the ends of the chart: the past that is shown, and a third as much ahead of now, at most four weeks.
+func (p *parameterScreen) from() time.Time {
+	return p.now().Add(-hours((p.back + zooms()[p.zoom]) * 24))
+}
+
+func (p *parameterScreen) to() time.Time {
+	return p.now().Add(hours((math.Min(28, zooms()[p.zoom]/3) - p.back) * 24))
+}
+
+func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
+
+func (p *parameterScreen) load() tea.Cmd {
+	p.asked = p.env.ask()
+	asked, at, from, to := p.asked, p.now(), p.from(), p.to()
+	tank, name, over := p.tank.Name, p.name, p.over
+	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
+		msg := parameterMsg{asked: asked}
+		t, err := v.Tank(tank)
+		if err != nil {
+			return nil, err
+		}
+		parameter, err := v.Parameter(name)
+		if err != nil {
+			return nil, err
+		}
+		if msg.line, err = alerts.ExamineParameter(v, t, parameter, at, 0); err != nil {
+			return nil, err
+		}
+		if msg.others, err = lineNames(v, t); err != nil {
+			return nil, err
+		}
+		// One joining stretch more on the left, so that the line comes in from the edge.
+		if msg.shown, err = v.Readings(tank, name, from.Add(-joined(msg.line)), to); err != nil {
+			return nil, err
+		}
+		if over != "" {
+			if msg.laid, err = v.Readings(tank, over, from, to); err != nil {
+				return nil, err
+			}
+		}
+		msg.rows, err = recordsOf(v, tank, parameter, from, to, msg.shown)
+		return msg, err
+	})
+}
+
+// lineNames are the parameters a tank has a line for.
+func lineNames(v *logbook.View, t logbook.Tank) ([]string, error) {
+	measured, err := v.Measured(t.Name)
+	if err != nil {
+		return nil, err
+	}
+	all, err := v.Parameters()
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, p := range all {
+		if _, banded := t.Bands[p.Name]; banded || slices.Contains(measured, p.Name) {
+			out = append(out, p.Name)
+		}
+	}
+	return out, nil
+}
+
+// joined is the longest gap between two readings that the line crosses.
+func joined(l alerts.Line) time.Duration {
+	if l.EveryDays > 0 {
+		return hours(24 * math.Max(10, 3.5*l.EveryDays))
+	}
+	return hours(24 * 35)
+}
+
+func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case changedMsg:
+		return p.load()
+	case parameterMsg:
+		if msg.asked == p.asked {
+			p.loaded, p.line, p.others, p.shown, p.laid, p.rows = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows
+			p.tank = msg.line.Tank
+			p.at = max(0, min(p.at, len(p.rows)-1))
+		}
+	case hindcastMsg:
+		if msg.screen == p && msg.name == p.name {
+			p.warned = msg.warned
+			if len(msg.warned) == 0 {
+				return notice("the hindcast finds no moment at which it would have warned of the floor")
+			}
+			return notice(fmt.Sprintf("! marks where it would have warned: %s", plural(len(msg.warned), "time", "times")))
+		}
+	case tea.KeyMsg:
+		return p.press(msg)
+	}
+	return nil
+}
+
+func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
+	k, all := p.env.keys.Parameter, p.env.keys.All
+	step := zooms()[p.zoom] / 4
+	switch {
+	case key.Matches(msg, all.Down):
+		p.at++
+	case key.Matches(msg, all.Up):
+		p.at--
+	case key.Matches(msg, all.PageDown):
+		p.at += 10
+	case key.Matches(msg, all.PageUp):
+		p.at -= 10
+	case key.Matches(msg, all.First):
+		p.at = 0
+	case key.Matches(msg, all.Last):
+		p.at = len(p.rows) - 1
+	case key.Matches(msg, k.Closer):
+		p.zoom = max(0, p.zoom-1)
+		return p.load()
+	case key.Matches(msg, k.Wider):
+		p.zoom = min(len(zooms())-1, p.zoom+1)
+		return p.load()
+	case key.Matches(msg, k.Earlier) && p.cursor >= 0:
+		p.cursor = max(0, p.cursor-1)
+	case key.Matches(msg, k.Later) && p.cursor >= 0:
+		p.cursor++
+	case key.Matches(msg, k.Earlier):
+		p.back = math.Min(p.back+step, 60*365)
+		return p.load()
+	case key.Matches(msg, k.Later):
+		p.back = math.Max(0, p.back-step)
+		return p.load()
+	case key.Matches(msg, k.Now):
+		p.back, p.zoom, p.cursor = 0, 1, -1
+		return p.load()
+	case key.Matches(msg, k.Log):
+		p.log = !p.log
+	case key.Matches(msg, k.Why):
+		p.why = !p.why
+	case key.Matches(msg, k.Cursor):
+		p.toggleCursor()
+	case key.Matches(msg, k.NextOne):
+		return p.other(1)
+	case key.Matches(msg, k.PrevOne):
+		return p.other(-1)
+	case key.Matches(msg, k.Over):
+		return p.layOver()
+	case key.Matches(msg, k.Hindcast):
+		return p.hindcast()
+	case key.Matches(msg, k.Band):
+		return open(newBandForm(p.env, p.tank, p.name))
+	case key.Matches(msg, k.Test):
+		return open(newTestDay(p.env, p.tank))
+	case key.Matches(msg, k.WhatIf) && p.loaded:
+		return open(newWhatIf(p.env, p.line))
+	case key.Matches(msg, k.Strike):
+		if r, ok := p.chosen(); ok {
+			return open(newStrikeForm(p.env, p.tank, r))
+		}
+	case key.Matches(msg, k.Correct):
+		if r, ok := p.chosen(); ok {
+			if reading, is := r.entry.(logbook.Reading); is {
+				return open(newCorrectForm(p.env, p.tank, p.line.Parameter, reading))
+			}
+			return notice("only a reading can be corrected; strike this line and enter it anew")
+		}
+	}
+	p.at = max(0, min(p.at, len(p.rows)-1))
+	return nil
+}
+
+// chosen is the record under the cursor, if it can still be struck.
+func (p *parameterScreen) chosen() (record, bool) {
+	if p.why || p.at >= len(p.rows) || p.at < 0 || p.rows[p.at].struck {
+		return record{}, false
+	}
+	return p.rows[p.at], true
+}
+
+func (p *parameterScreen) other(by int) tea.Cmd {
+	n := len(p.others)
+	if n == 0 {
+		return nil
+	}
+	at := slices.Index(p.others, p.name)
+	p.name = p.others[(at+by+n)%n]
+	p.at, p.top, p.over, p.warned, p.hind = 0, 0, "", nil, false
+	return p.load()
+}
+
+// layOver goes through the tank's other parameters and ends with none.
+func (p *parameterScreen) layOver() tea.Cmd {
+	names := slices.DeleteFunc(slices.Clone(p.others), func(n string) bool { return n == p.name })
+	at := slices.Index(names, p.over) + 1
+	p.over = ""
+	if at < len(names) {
+		p.over = names[at]
+	}
+	return p.load()
+}
+
+// hindcast finds when the engine would have begun to warn of the floor.
+func (p *parameterScreen) hindcast() tea.Cmd {
+	p.hind = !p.hind
+	p.warned = nil
+	if !p.hind || !p.loaded {
+		return nil
+	}
+	t, parameter, name := p.tank, p.line.Parameter, p.name
+	return tea.Batch(notice("asking the hindcast…"), p.env.read(func(v *logbook.View) (tea.Msg, error) {
+		lines, err := alerts.Hindcast(v, t, parameter)
+		if err != nil {
+			return nil, err
+		}
+		msg := hindcastMsg{screen: p, name: name}
+		before := false
+		for _, l := range lines {
+			now := l.Assessment.BottomingOut || l.Assessment.BottomedOut
+			if n := len(l.Readings); now && !before && n > 0 {
+				msg.warned = append(msg.warned, l.Readings[n-1].Time)
+			}
+			before = now
+		}
+		return msg, nil
+	}))
+}
+
+func (p *parameterScreen) toggleCursor() {
+	if p.cursor >= 0 {
+		p.cursor = -1
+		return
+	}
+	c := p.chart(p.chartHeight())
+	p.cursor = max(0, c.column(p.now(), p.plotColumns())-1)
+}
+
+// plotColumns is about how many columns of time the chart has.
+func (p *parameterScreen) plotColumns() int { return max(8, p.w-8) }
+
+func (p *parameterScreen) Title() string {
+	return clean(p.tank.Name) + " · " + clean(p.name)
+}
+
+func (p *parameterScreen) zone() *time.Location { return zoneOf(p.tank) }
+
+func (p *parameterScreen) Keys() []key.Binding {
+	k := p.env.keys.Parameter
+	return []key.Binding{k.Why, k.Earlier, k.Later, k.Closer, k.Wider, k.NextOne, k.Strike, k.Correct, k.WhatIf, k.Cursor, k.Over, k.Log, k.Now}
+}
+
+func (p *parameterScreen) Groups() []group {
+	k, all := p.env.keys.Parameter, p.env.keys.All
+	return []group{
+		{"chart", []key.Binding{k.Earlier, k.Later, k.Closer, k.Wider, k.Now, k.Cursor, k.Over, k.Log, k.Hindcast}},
+		{"lines", []key.Binding{all.Down, all.Up, k.Strike, k.Correct}},
+		{"go on", []key.Binding{k.Why, k.WhatIf, k.NextOne, k.PrevOne, k.Band, k.Test}},
+	}
+}
+
+func (p *parameterScreen) chartHeight() int {
+	return max(5, min(24, (p.h-2)*3/5))
+}
+
+func (p *parameterScreen) View() string {
+	t := p.env.theme
+	if !p.loaded {
+		return "\n  " + t.Dim.Render("reading the book…")
+	}
+	out := p.summary()
+	h := p.chartHeight()
+	if p.why {
+		h = max(5, h-4)
+	}
+	c := p.chart(h)
+	picture := c.draw(t)
+	out = append(out, picture...)
+	out = append(out, p.caption(c))
+	room := p.h - len(out)
+	if p.why {
+		out = append(out, p.reasons(room)...)
+	} else {
+		out = append(out, p.list(room)...)
+	}
+	return strings.Join(out, "\n")
+}
+
+// summary is the level, the direction and the standing, then the gravest alert.
+func (p *parameterScreen) summary() []string {
+	t := p.env.theme
+	l := p.line
+	if l.Assessment.N == 0 {
+		return []string{cut("no reading yet: t enters a test day", p.w)}
+	}
+	text := bandStyle(l.BandState, t).Render(standing(l.BandState)) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	if f := floorShort(l); f != "—" {
+		text += "  floor: " + f
+	}
+	rows := []string{cut(text, p.w)}
+	if len(l.Alerts) > 0 && p.h >= 18 {
+		a := l.Alerts[0]
+		for i, s := range wrap(clean(a.Text), p.w-2, 2) {
+			lead := "  "
+			if i == 0 {
+				lead = severityStyle(a.Severity, t).Render(t.Signs.Alert) + " "
+			}
+			rows = append(rows, lead+s)
+		}
+	}
+	return rows
+}
+
+func (p *parameterScreen) chart(h int) chart {
+	c := chart{
+		From: p.from(), To: p.to(), Now: p.now(), Width: p.w, Height: h, Readings: p.shown, Band: p.line.Band,
+		Log: p.log, Joined: joined(p.line), Number: func(v float64) string { return alerts.Number(p.line.Parameter, v) },
+		Ahead: aheadOf(p.line, p.now()),
+	}
+	for _, r := range p.rows {
+		if r.sign != "" && !r.struck {
+			c.Marks = append(c.Marks, chartMark{r.entry.When(), r.signOf(p.env.theme.Signs)})
+		}
+	}
+	for _, w := range p.warned {
+		c.Marks = append(c.Marks, chartMark{w, p.env.theme.Signs.Alert})
+	}
+	if p.cursor >= 0 {
+		p.cursor = min(p.cursor, p.plotColumns()-1)
+		c.Cursor = c.moment(p.cursor, p.plotColumns())
+	}
+	if p.over != "" {
+		c.Over = &overlay{Readings: p.laid}
+	}
+	return c
+}
+
+// aheadOf is the forecast as moments, beginning with the level now.
+func aheadOf(l alerts.Line, now time.Time) []aheadPoint {
+	a := l.Assessment
+	if a.N == 0 || math.IsNaN(a.Level) {
+		return nil
+	}
+	out := []aheadPoint{{now, a.Level, a.LevelLo, a.LevelHi}}
+	for _, f := range a.Forecast {
+		if f.Days > 0 && !math.IsNaN(f.Mean) {
+			out = append(out, aheadPoint{now.Add(hours(f.Days * 24)), f.Mean, f.Lo, f.Hi})
+		}
+	}
+	return out
+}
+
+// caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.
+func (p *parameterScreen) caption(c chart) string {
+	t := p.env.theme
+	if !c.Cursor.IsZero() {
+		return cut(p.underCursor(c), p.w)
+	}
+	l := p.line
+	var parts []string
+	number := func(v float64) string { return alerts.Number(l.Parameter, v) }
+	if l.Band.Set() {
+		lo, hi := "", ""
+		if !math.IsNaN(l.Band.Low) {
+			lo = number(l.Band.Low)
+		}
+		if !math.IsNaN(l.Band.High) {
+			hi = number(l.Band.High)
+		}
+		parts = append(parts, t.Signs.BandLine+t.Signs.BandLine+" band "+lo+"–"+hi)
+	}
+	if !math.IsNaN(l.Band.Floor) {
+		parts = append(parts, t.Signs.FloorLine+t.Signs.FloorLine+" floor "+number(l.Band.Floor))
+	}
+	if l.Parameter.Unit != "" {
+		parts = append(parts, "in "+clean(l.Parameter.Unit))
+	}
+	if p.over != "" {
+		text := "x " + clean(p.over)
+		if c.Over.hi > c.Over.lo {
+			text += fmt.Sprintf(" %.4g–%.4g", c.Over.lo, c.Over.hi)
+		}
+		parts = append(parts, text)
+	}
+	if len(c.Marks) > 0 {
+		parts = append(parts, "w water change, e event, + dose, d dosing")
+	}
+	if p.log {
+		parts = append(parts, "log scale")
+	}
+	return t.Dim.Render(cut(strings.Join(parts, "   "), p.w))
+}
+
+// underCursor reads the chart at the cursor: the nearest reading, or the forecast.
+func (p *parameterScreen) underCursor(c chart) string {
+	at := c.Cursor
+	text := at.Format("Mon 2 Jan 2006")
+	if a, ok := c.aheadAt(at); ok {
+		return fmt.Sprintf("%s: expected %s (%s–%s)", text, alerts.Quantity(p.line.Parameter, a.Mean),
+			alerts.Number(p.line.Parameter, a.Lo), alerts.Number(p.line.Parameter, a.Hi))
+	}
+	best := -1
+	for i, r := range p.shown {
+		if best < 0 || gap(r.Time, at) < gap(p.shown[best].Time, at) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return text + ": no reading"
+	}
+	r := p.shown[best]
+	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
+		r.Time.In(zoneOf(p.tank)).Format("2 Jan 2006"))
+}
+
+func gap(a, b time.Time) time.Duration {
+	if a.After(b) {
+		return a.Sub(b)
+	}
+	return b.Sub(a)
+}
+
+func (p *parameterScreen) reasons(room int) []string {
+	var out []string
+	for _, r := range p.line.Reasons(p.now()) {
+		for i, s := range wrap(clean(r), p.w-4, 0) {
+			lead := "    "
+			if i == 0 {
+				lead = "  - "
+			}
+			out = append(out, lead+s)
+		}
+	}
+	if len(out) > room {
+		out = out[:max(0, room)]
+	}
+	return out
+}
+
+func (p *parameterScreen) list(room int) []string {
+	t := p.env.theme
+	if len(p.rows) == 0 {
+		return []string{t.Dim.Render(cut("  nothing was written down in this stretch of time", p.w))}
+	}
+	p.top = window(p.top, p.at, len(p.rows), room)
+	var out []string
+	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
+		out = append(out, p.rows[i].row(i == p.at, p.w, zoneOf(p.tank), t))
+	}
+	return out
+}

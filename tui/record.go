@@ -1,0 +1,184 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// record is one line of the book as lists show it.
+type record struct {
+	entry  logbook.Entry
+	sign   string // kind of mark on the time axis; "" for readings
+	what   string // in words
+	note   string
+	struck bool
+	why    string
+}
+
+// signOf is the mark on the time axis.
+func (r record) signOf(s signs) string {
+	switch r.entry.Kind() {
+	case logbook.KindWaterChange:
+		return s.WaterChange
+	case logbook.KindDose:
+		return s.Dose
+	case logbook.KindDosing:
+		return s.Dosing
+	case logbook.KindChoreDone:
+		return s.Chore
+	default:
+		return s.Event
+	}
+}
+
+// newRecord puts an entry into words. p is the parameter of a reading, a dose or a dosing.
+func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) record {
+	r := record{entry: e}
+	switch e := e.(type) {
+	case logbook.Reading:
+		r.what = strings.TrimSpace(clean(e.Text) + " " + clean(e.Unit))
+		if p := parameterOf(e.Parameter); p.Name != "" && p.Unit != e.Unit {
+			r.what += " = " + boundSign(e.Bound) + alerts.Quantity(p, e.Value)
+		}
+		if e.Method != "" {
+			r.what += " by " + clean(e.Method)
+		}
+		r.note = e.Note
+	case logbook.Dosing:
+		r.sign = "d"
+		r.what = fmt.Sprintf("dosing %g %s a day", e.PerDay, clean(e.Unit))
+		if e.PerDay == 0 {
+			r.what = "dosing stopped"
+		}
+		r.what += with(" of ", e.Supplement)
+		r.note = e.Note
+	case logbook.Dose:
+		r.sign = "+"
+		r.what = fmt.Sprintf("dose of %g %s", e.Amount, clean(e.Unit)) + with(", ", e.Supplement)
+		r.note = e.Note
+	case logbook.WaterChange:
+		r.sign = "w"
+		r.what = fmt.Sprintf("water change of %.3g %%", e.Fraction*100)
+		r.note = e.Note
+	case logbook.Event:
+		r.sign = "e"
+		r.what = clean(e.Text)
+		if e.Subject != "" {
+			r.what = clean(e.Subject) + ": " + r.what
+		}
+		if len(e.Tags) > 0 {
+			r.what += " (" + clean(strings.Join(e.Tags, ", ")) + ")"
+		}
+	case logbook.ChoreDone:
+		r.sign = "c"
+		r.what = clean(e.Chore) + " done"
+		r.note = e.Note
+	case logbook.Acknowledgement:
+		r.what = "seen: " + strings.ReplaceAll(clean(e.Rule), "_", " ")
+		if !e.Until.IsZero() {
+			r.what = "snoozed until " + e.Until.Format("2 Jan") + ": " + strings.ReplaceAll(clean(e.Rule), "_", " ")
+		}
+		r.what += with(" of ", e.Parameter)
+		r.note = e.Note
+	default:
+		r.what = string(e.Kind())
+	}
+	return r
+}
+
+func with(lead, text string) string {
+	if text == "" {
+		return ""
+	}
+	return lead + clean(text)
+}
+
+// row draws a record in one row. A struck one says so in a word and says why.
+func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
+	lead := "  "
+	if chosen {
+		lead = t.Accent.Render(t.Signs.Chosen) + " "
+	}
+	when := r.entry.When().In(zone).Format("02 Jan 06 15:04")
+	if w < 60 {
+		when = r.entry.When().In(zone).Format("02 Jan 06")
+	}
+	text := r.what
+	if r.struck {
+		text = "struck: " + text + with(", because ", r.why)
+	}
+	style := t.Plain
+	switch {
+	case r.struck:
+		style = t.Dim
+	case chosen:
+		style = t.Accent
+	}
+	row := lead + t.Dim.Render(when) + "  " + style.Render(text)
+	if r.note != "" {
+		row += t.Dim.Render("  " + clean(r.note))
+	}
+	return cut(row, w)
+}
+
+// recordsOf lists what was measured of a parameter and done to its tank in a stretch of time, the newest first, struck
+// lines in their place.
+func recordsOf(v *logbook.View, tank string, p logbook.Parameter, from, to time.Time, readings []logbook.Reading) ([]record, error) {
+	one := func(string) logbook.Parameter { return p }
+	var out []record
+	for _, r := range readings {
+		if !r.Time.Before(from) {
+			out = append(out, newRecord(r, one))
+		}
+	}
+	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent, logbook.KindChoreDone} {
+		es, err := v.Entries(tank, kind, from, to)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range es {
+			if concerns(e, p.Name) {
+				out = append(out, newRecord(e, one))
+			}
+		}
+	}
+	struck, err := v.Struck(tank)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range struck {
+		if at := s.Entry.When(); at.Before(from) || at.After(to) || !concerns(s.Entry, p.Name) {
+			continue
+		}
+		r := newRecord(s.Entry, one)
+		r.struck, r.why = true, s.Strike.Why
+		out = append(out, r)
+	}
+	newestFirst(out)
+	return out, nil
+}
+
+func newestFirst(rs []record) {
+	slices.SortStableFunc(rs, func(a, b record) int { return b.entry.When().Compare(a.entry.When()) })
+}
+
+// concerns reports whether an entry has to do with a parameter: it is about it, or about the whole tank.
+func concerns(e logbook.Entry, parameter string) bool {
+	switch e := e.(type) {
+	case logbook.Reading:
+		return e.Parameter == parameter
+	case logbook.Dosing:
+		return e.Parameter == parameter
+	case logbook.Dose:
+		return e.Parameter == parameter
+	case logbook.Acknowledgement:
+		return e.Parameter == parameter
+	default:
+		return true
+	}
+}

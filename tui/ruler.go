@@ -1,0 +1,170 @@
+package tui
+
+import (
+	"math"
+	"strings"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"leadline/alerts"
+	"leadline/trend"
+)
+
+// ruler draws where the level stands in the band. The edges of the band stand in the same columns on every line, a
+// quarter from either end, so that the eye can run down a list of them:
+//
+//	⊥   ├──━━━●──────┤
+//
+// Left of the lower edge lies half a band's width, or everything down to zero where there is a floor. The thick line is
+// the 80 % range of the forecast in 14 days, drawn from the level to its far end.
+func ruler(l alerts.Line, w int, t *theme) string {
+	m, ok := newMeasure(l, w)
+	if !ok {
+		return t.Dim.Render(pad("no band", w))
+	}
+	s := t.Signs
+	cells := make([]string, w)
+	styles := make([]lipgloss.Style, w)
+	put := func(at int, sign string, style lipgloss.Style) {
+		if at >= 0 && at < w {
+			cells[at], styles[at] = sign, style
+		}
+	}
+	for i := range cells {
+		put(i, " ", t.Plain)
+	}
+	left, right := m.left, m.right
+	if math.IsNaN(l.Band.Low) && math.IsNaN(l.Band.Floor) {
+		left = 0
+	}
+	if math.IsNaN(l.Band.High) {
+		right = w - 1
+	}
+	for i := left; i <= right; i++ {
+		put(i, s.Dash, t.Band)
+	}
+	if !math.IsNaN(l.Band.Low) {
+		put(left, s.Left, t.Band)
+	}
+	if !math.IsNaN(l.Band.High) {
+		put(right, s.Right, t.Band)
+	}
+	a := l.Assessment
+	if f, ok := forecastAt(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
+		for i := max(0, m.at(f.Lo)); i <= min(w-1, m.at(f.Hi)); i++ {
+			put(i, s.Soon, t.Forecast)
+		}
+	}
+	if !math.IsNaN(l.Band.Floor) {
+		put(max(0, m.at(l.Band.Floor)), s.Floor, t.Bad)
+	}
+	if a.N > 0 && !math.IsNaN(a.Level) {
+		style := bandStyle(l.BandState, t)
+		switch at := m.at(a.Level); {
+		case at < 0:
+			put(0, s.OffLeft, style)
+		case at >= w:
+			put(w-1, s.OffRight, style)
+		default:
+			put(at, s.Level, style)
+		}
+	}
+	return runs(cells, styles)
+}
+
+// runs renders neighbouring cells of one style together: a Render per cell is two hundred times slower.
+func runs(cells []string, styles []lipgloss.Style) string {
+	var out, run strings.Builder
+	for i := range cells {
+		run.WriteString(cells[i])
+		if i+1 == len(cells) || !sameStyle(styles[i], styles[i+1]) {
+			out.WriteString(styles[i].Render(run.String()))
+			run.Reset()
+		}
+	}
+	return out.String()
+}
+
+func sameStyle(a, b lipgloss.Style) bool {
+	return a.GetForeground() == b.GetForeground() && a.GetBold() == b.GetBold() && a.GetReverse() == b.GetReverse() &&
+		a.GetFaint() == b.GetFaint()
+}
+
+// bandStyle is the colour of a standing in the band.
+func bandStyle(s alerts.BandState, t *theme) lipgloss.Style {
+	switch s {
+	case alerts.BandBelow, alerts.BandAbove:
+		return t.Bad
+	case alerts.BandNearLow, alerts.BandNearHigh:
+		return t.Warn
+	case alerts.BandInside:
+		return t.Good
+	default:
+		return t.Accent
+	}
+}
+
+// measure maps values to the columns of a ruler, in three straight pieces.
+type measure struct {
+	from, low, high, to float64
+	left, right, w      int // columns of the edges, and how many there are
+}
+
+func newMeasure(l alerts.Line, w int) (measure, bool) {
+	b := l.Band
+	low, high := b.Low, b.High
+	if math.IsNaN(low) {
+		low = b.Floor
+	}
+	switch {
+	case w < 8 || math.IsNaN(low) && math.IsNaN(high):
+		return measure{}, false
+	case math.IsNaN(low):
+		low = math.Max(l.Parameter.Min, 0)
+		if !(low < high) {
+			low = high - math.Max(math.Abs(high)/2, 1)
+		}
+	case math.IsNaN(high):
+		high = low + math.Max(math.Abs(low)*2, 1e-9)
+	}
+	half := (high - low) / 2
+	m := measure{low: low, high: high, from: low - half, to: high + half, left: w / 4, right: w - 1 - w/4, w: w}
+	if !math.IsNaN(b.Floor) && b.Floor < low {
+		m.from = math.Min(0, b.Floor)
+	} else if m.from < 0 && l.Parameter.Min >= 0 {
+		m.from = math.Min(0, low)
+	}
+	return m, true
+}
+
+// at is the column of a value; -1 and w where it lies beyond the ends.
+func (m measure) at(v float64) int {
+	along := func(a, b float64, from, to int) int {
+		if !(b > a) {
+			return from
+		}
+		return from + int(math.Round((v-a)/(b-a)*float64(to-from)))
+	}
+	switch {
+	case v < m.from:
+		return -1
+	case v < m.low:
+		return along(m.from, m.low, 0, m.left)
+	case v <= m.high:
+		return along(m.low, m.high, m.left, m.right)
+	case v <= m.to:
+		return along(m.high, m.to, m.right, m.w-1)
+	default:
+		return m.w
+	}
+}
+
+// forecastAt is the forecast for some days ahead.
+func forecastAt(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
+	for _, f := range a.Forecast {
+		if f.Days == days {
+			return f, true
+		}
+	}
+	return trend.ForecastPoint{}, false
+}

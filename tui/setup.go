@@ -1,0 +1,246 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// newTankForm sets up a tank, and goes on to its bands. first: the book is empty.
+func newTankForm(e *env, first bool) *form {
+	f := newForm(e, logbook.Tank{}, "new tank",
+		&formField{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
+		&formField{label: "litres", hint: "net water volume, if known", check: func(_ *form, text string) (string, error) {
+			_, err := litres(text)
+			return "", err
+		}},
+		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: func(_ *form, text string) (string, error) {
+			loc, err := time.LoadLocation(text)
+			if err != nil || text == "Local" {
+				return "", fmt.Errorf("%q is not a time zone, such as Europe/Berlin", text)
+			}
+			return "it is " + e.moment().In(loc).Format("15:04") + " there", nil
+		}})
+	if first {
+		f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
+	}
+	var made logbook.Tank
+	f.save = func(f *form) (saver, error) {
+		v, err := litres(f.value("litres"))
+		if err != nil {
+			return nil, err
+		}
+		made = logbook.Tank{Name: f.value("name"), VolumeL: v, Timezone: f.value("time zone")}
+		return func(b *logbook.Book) (string, error) {
+			err := b.View(func(v *logbook.View) error {
+				_, err := v.Tank(made.Name)
+				if err == nil {
+					return fmt.Errorf("there is a tank %s already", clean(made.Name))
+				}
+				if errors.Is(err, logbook.ErrNotFound) {
+					return nil
+				}
+				return err
+			})
+			if err != nil {
+				return "", err
+			}
+			_, err = b.Append(made)
+			return clean(made.Name) + " is set up", err
+		}, nil
+	}
+	f.then = func(f *form) tea.Cmd {
+		return func() tea.Msg { return replaceMsg{newBandPicker(e, made)} }
+	}
+	return f
+}
+
+// localZone is the zone the clock says it is in; "" where it has no name that other machines know.
+func localZone(e *env) string {
+	name := e.now().Location().String()
+	if name == "Local" || name == "UTC" {
+		return ""
+	}
+	return name
+}
+
+func litres(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	value, unit := splitUnit(text)
+	v, err := strconv.ParseFloat(value, 64)
+	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
+		return 0, fmt.Errorf("%q is not a volume in litres", text)
+	}
+	return v, nil
+}
+
+// bandPicker offers a usual band for each parameter, to take or leave.
+type bandPicker struct {
+	reader
+	size
+	env        *env
+	tank       logbook.Tank
+	parameters []logbook.Parameter
+	offers     []bandOffer
+	taken      map[string]bool
+	at, top    int
+}
+
+type bandPickerMsg struct {
+	s          *bandPicker
+	parameters []logbook.Parameter
+}
+
+func newBandPicker(e *env, t logbook.Tank) *bandPicker {
+	s := &bandPicker{env: e, tank: t, offers: bandOffers(), taken: map[string]bool{}}
+	for _, o := range s.offers {
+		s.taken[o.parameter] = o.usual
+	}
+	return s
+}
+
+func (s *bandPicker) Init() tea.Cmd {
+	return s.env.read(func(v *logbook.View) (tea.Msg, error) {
+		ps, err := v.Parameters()
+		return bandPickerMsg{s, ps}, err
+	})
+}
+
+func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case bandPickerMsg:
+		if msg.s == s {
+			s.parameters = msg.parameters
+		}
+	case tea.KeyMsg:
+		all, k := s.env.keys.All, s.env.keys.Bands
+		switch {
+		case key.Matches(msg, all.Down):
+			s.at++
+		case key.Matches(msg, all.Up):
+			s.at--
+		case key.Matches(msg, all.First):
+			s.at = 0
+		case key.Matches(msg, all.Last):
+			s.at = len(s.offers) - 1
+		case key.Matches(msg, k.Toggle):
+			o := s.offers[s.at]
+			s.taken[o.parameter] = !s.taken[o.parameter]
+		case key.Matches(msg, k.Accept):
+			return s.accept()
+		}
+		s.at = max(0, min(s.at, len(s.offers)-1))
+	}
+	return nil
+}
+
+func (s *bandPicker) accept() tea.Cmd {
+	bands := map[string]logbook.Band{}
+	for _, o := range s.offers {
+		if s.taken[o.parameter] {
+			bands[o.parameter] = o.band()
+		}
+	}
+	name, e := s.tank.Name, s.env
+	return e.write(func(b *logbook.Book) (tea.Msg, error) {
+		t, err := changeTank(b, name, func(t *logbook.Tank) {
+			for p, band := range bands {
+				t.Bands[p] = band
+			}
+		})
+		if err != nil {
+			return nil, err
+		}
+		return replaceMsg{newTestDay(e, t)}, nil
+	})
+}
+
+// changeTank rewrites a tank from what the book holds of it now.
+func changeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbook.Tank, error) {
+	var t logbook.Tank
+	err := b.View(func(v *logbook.View) error {
+		var err error
+		t, err = v.Tank(name)
+		return err
+	})
+	if err != nil {
+		return t, err
+	}
+	if t.Bands == nil {
+		t.Bands = map[string]logbook.Band{}
+	}
+	change(&t)
+	_, err = b.Append(t)
+	return t, err
+}
+
+func (s *bandPicker) Title() string        { return clean(s.tank.Name) + " · bands" }
+func (s *bandPicker) zone() *time.Location { return zoneOf(s.tank) }
+func (s *bandPicker) Keys() []key.Binding {
+	k, all := s.env.keys.Bands, s.env.keys.All
+	return []key.Binding{k.Accept, k.Toggle, all.Down, all.Up, all.Back}
+}
+
+func (s *bandPicker) Groups() []group {
+	k, all := s.env.keys.Bands, s.env.keys.All
+	return []group{{"bands", []key.Binding{all.Down, all.Up, k.Toggle, k.Accept}}}
+}
+
+func (s *bandPicker) View() string {
+	t := s.env.theme
+	out := wrap("Which of these do you watch? The bands are common practice without a source; b changes each later. The floor is where a nutrient counts as bottomed out.", s.w-2, 3)
+	for i := range out {
+		out[i] = " " + out[i]
+	}
+	if s.h < 14 {
+		out = out[:1]
+	}
+	rows := max(1, s.h-len(out)-1)
+	out = append(out, t.Head.Render(cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested every"), s.w)))
+	s.top = window(s.top, s.at, len(s.offers), rows)
+	for i := s.top; i < min(len(s.offers), s.top+rows); i++ {
+		out = append(out, s.row(i))
+	}
+	return strings.Join(out, "\n")
+}
+
+func (s *bandPicker) row(i int) string {
+	t, o := s.env.theme, s.offers[i]
+	lead, box := " ", "[ ]"
+	if i == s.at {
+		lead = t.Accent.Render(t.Signs.Chosen)
+	}
+	if s.taken[o.parameter] {
+		box = "[x]"
+	}
+	p := logbook.Parameter{Name: o.parameter}
+	if at := slices.IndexFunc(s.parameters, func(x logbook.Parameter) bool { return x.Name == o.parameter }); at >= 0 {
+		p = s.parameters[at]
+	}
+	floor, every := "", ""
+	if o.floor > 0 {
+		floor = alerts.Number(p, o.floor)
+	}
+	if p.EveryDays > 0 {
+		every = fmt.Sprintf("%g days", p.EveryDays)
+	}
+	row := fmt.Sprintf("%s %s %-8s %s", pad(o.parameter, 12), pad(alerts.Number(p, o.low)+"–"+alerts.Number(p, o.high)+" "+p.Unit, 18), floor, every)
+	if s.w < 60 {
+		row = pad(o.parameter, 12) + " " + alerts.Number(p, o.low) + "–" + alerts.Number(p, o.high) + " " + p.Unit
+	}
+	if !s.taken[o.parameter] {
+		row = t.Dim.Render(row)
+	}
+	return cut(lead+" "+box+" "+row, s.w)
+}

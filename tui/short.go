@@ -1,0 +1,148 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// Short forms for narrow columns. The long ones, with their numbers, are the sentences of package alerts.
+
+// valueText is a reading in the canonical unit, with its sign where only a bound is known.
+func valueText(p logbook.Parameter, r logbook.Reading) string {
+	return boundSign(r.Bound) + alerts.Number(p, r.Value)
+}
+
+func boundSign(b logbook.Bound) string {
+	switch b {
+	case logbook.Below:
+		return "<"
+	case logbook.Above:
+		return ">"
+	default:
+		return ""
+	}
+}
+
+// ageText is how long ago a reading was taken.
+func ageText(then, now time.Time) string {
+	days := daysBetween(then, now)
+	switch {
+	case days <= 0:
+		return "today"
+	case days < 100:
+		return fmt.Sprintf("%d d", days)
+	case days < 700:
+		return fmt.Sprintf("%d w", days/7)
+	default:
+		return fmt.Sprintf("%d y", days/365)
+	}
+}
+
+// daysBetween counts midnights in now's zone: yesterday evening is one day ago in the morning.
+func daysBetween(then, now time.Time) int {
+	date := func(t time.Time) time.Time {
+		y, m, d := t.In(now.Location()).Date()
+		return time.Date(y, m, d, 12, 0, 0, 0, time.UTC)
+	}
+	return int(math.Round(date(now).Sub(date(then)).Hours() / 24))
+}
+
+// dueText is when the next test is due.
+func dueText(l alerts.Line, now time.Time) string {
+	if l.Due.IsZero() {
+		if len(l.Readings) == 0 && l.Band.Set() {
+			return "first test"
+		}
+		return ""
+	}
+	switch days := daysBetween(now, l.Due.In(now.Location())); {
+	case days < -1:
+		return fmt.Sprintf("%d d late", -days)
+	case days == -1:
+		return "1 d late"
+	case days == 0:
+		return "today"
+	default:
+		return fmt.Sprintf("in %d d", days)
+	}
+}
+
+// isDue reports whether a test belongs to today's test day.
+func isDue(l alerts.Line, now time.Time) bool {
+	if l.Due.IsZero() {
+		return len(l.Readings) == 0
+	}
+	return daysBetween(now, l.Due.In(now.Location())) <= 0
+}
+
+// floorShort is the time to the floor as a 10–90 % range of days.
+func floorShort(l alerts.Line) string {
+	a := l.Assessment
+	switch {
+	case math.IsNaN(a.Floor) || a.N == 0:
+		return "—"
+	case a.BottomedOut:
+		return "below it"
+	case math.IsNaN(a.FloorP10) || math.IsInf(a.FloorP10, 0):
+		return "—"
+	case math.IsInf(a.FloorP90, 0) || math.IsNaN(a.FloorP90):
+		return fmt.Sprintf("%.0f+ d", a.FloorP10)
+	default:
+		return fmt.Sprintf("%.0f–%.0f d", a.FloorP10, a.FloorP90)
+	}
+}
+
+// headingText is the direction as a sign and a word.
+func headingText(l alerts.Line, s signs) string {
+	switch l.Assessment.Direction {
+	case trend.Rising:
+		return s.Up + " rising"
+	case trend.Falling:
+		return s.Down + " falling"
+	case trend.Steady:
+		return s.Flat + " steady"
+	default:
+		return "? unknown"
+	}
+}
+
+// rangeText is the 80 % interval of the level.
+func rangeText(l alerts.Line) string {
+	a := l.Assessment
+	if math.IsNaN(a.LevelLo) || math.IsNaN(a.LevelHi) || a.N == 0 {
+		return "unknown"
+	}
+	return alerts.Number(l.Parameter, a.LevelLo) + "–" + alerts.Number(l.Parameter, a.LevelHi)
+}
+
+// standing is where the level stands in the band, in words.
+func standing(s alerts.BandState) string {
+	switch s {
+	case alerts.BandInside:
+		return "in band"
+	case alerts.BandNearLow:
+		return "near low"
+	case alerts.BandNearHigh:
+		return "near high"
+	case alerts.BandBelow:
+		return "too low"
+	case alerts.BandAbove:
+		return "too high"
+	case alerts.BandNone:
+		return "no band"
+	default:
+		return "unknown"
+	}
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

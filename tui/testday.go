@@ -1,0 +1,600 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// testDay takes all parameters of a tank in one pass. Every change goes to a draft in the book, because a closed window
+// ends the program without a word; only ctrl+s makes readings of it.
+type testDay struct {
+	size
+	env     *env
+	tank    logbook.Tank
+	asked   int
+	loaded  bool
+	started time.Time
+	fields  []*testField
+	methods []logbook.Method
+	when    textinput.Model
+	at      int // == len(fields): the time of the test
+	top     int
+	note    bool // the note of the field is being typed
+	undo    []undoStep
+	drafted draftState
+	saving  bool
+	message string // why a save did not go through
+	discard bool   // asked whether all is to be thrown away
+	timer   time.Time
+}
+
+// draftState keeps the writing of drafts in order: one at a time, the newest last.
+type draftState struct {
+	writing, newer bool
+	last           string // why the last one failed
+}
+
+type undoStep struct {
+	field int
+	text  string
+}
+
+type testDayMsg struct {
+	asked   int
+	report  alerts.Report
+	draft   logbook.Draft
+	drafted bool
+	methods []logbook.Method
+}
+
+// judgedMsg answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
+type judgedMsg struct {
+	day      *testDay
+	field    int
+	text     string // "": only what to expect
+	method   string
+	verdict  trend.Judgement
+	expected bool
+}
+
+type draftedMsg struct {
+	day *testDay
+	err error
+}
+
+type testDaySavedMsg struct {
+	day *testDay
+	n   int
+	err error
+}
+
+func newTestDay(e *env, t logbook.Tank) *testDay {
+	d := &testDay{env: e, tank: t, started: e.moment()}
+	d.when = newField(e, 20)
+	return d
+}
+
+func (d *testDay) Init() tea.Cmd {
+	d.asked = d.env.ask()
+	asked, at, name := d.asked, d.now(), d.tank.Name
+	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
+		msg := testDayMsg{asked: asked}
+		var err error
+		if msg.report, err = alerts.Examine(v, name, at); err != nil {
+			return nil, err
+		}
+		if msg.methods, err = v.Methods(); err != nil {
+			return nil, err
+		}
+		msg.draft, msg.drafted, err = v.Draft(name)
+		return msg, err
+	})
+}
+
+func (d *testDay) now() time.Time { return d.env.moment().In(zoneOf(d.tank)) }
+
+func (d *testDay) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case testDayMsg:
+		if msg.asked == d.asked {
+			return d.fill(msg)
+		}
+	case judgedMsg:
+		d.hear(msg)
+	case draftedMsg:
+		if msg.day == d {
+			return d.draftWritten(msg.err)
+		}
+	case testDaySavedMsg:
+		if msg.day == d {
+			d.saving = false
+			if msg.err != nil {
+				d.message = "not saved: " + clean(msg.err.Error()) + "; what you typed is still here"
+				return nil
+			}
+			return func() tea.Msg {
+				return doneMsg{plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book"}
+			}
+		}
+	case tickMsg:
+		return d.ring()
+	case tea.KeyMsg:
+		if d.loaded && !d.saving {
+			return d.press(msg)
+		}
+		if key.Matches(msg, d.env.keys.All.Back) {
+			return back
+		}
+	}
+	return nil
+}
+
+// fill makes the fields: what is due first, in the order of the last time, then the rest.
+func (d *testDay) fill(msg testDayMsg) tea.Cmd {
+	if d.loaded {
+		return nil
+	}
+	d.loaded, d.methods = true, msg.methods
+	lines := slices.Clone(msg.report.Lines)
+	at := d.now()
+	slices.SortStableFunc(lines, func(a, b alerts.Line) int {
+		switch da, db := isDue(a, at), isDue(b, at); {
+		case da && !db:
+			return -1
+		case db && !da:
+			return 1
+		}
+		return 0
+	})
+	var cmds []tea.Cmd
+	for _, l := range lines {
+		f := &testField{line: l, input: newField(d.env, 10), note: newField(d.env, 30)}
+		f.expected = trend.Prediction{}
+		if n := len(l.Readings); n > 0 {
+			f.unit, f.method = l.Readings[n-1].Unit, l.Readings[n-1].Method
+		}
+		if f.method != "" {
+			f.methods = append(f.methods, f.method)
+		}
+		for _, m := range msg.methods {
+			if m.Parameter != l.Parameter.Name {
+				continue
+			}
+			if !slices.Contains(f.methods, m.Name) {
+				f.methods = append(f.methods, m.Name)
+			}
+			if f.method == "" && len(l.Readings) == 0 {
+				f.method, f.unit = m.Name, m.Unit
+			}
+		}
+		if f.unit == "" {
+			f.unit = l.Parameter.Unit
+		}
+		d.fields = append(d.fields, f)
+	}
+	if msg.drafted {
+		d.restore(msg.draft)
+		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(zoneOf(d.tank)).Format("2 Jan 15:04")+" is back"))
+	}
+	for i := range d.fields {
+		cmds = append(cmds, d.judge(i))
+	}
+	d.focus(0)
+	return tea.Batch(cmds...)
+}
+
+// whenKey is the name under which a draft keeps the time of the test.
+const whenKey = "\x00when"
+
+func (d *testDay) restore(draft logbook.Draft) {
+	d.started = draft.Started
+	for _, f := range d.fields {
+		x, ok := draft.Fields[f.line.Parameter.Name]
+		if !ok {
+			continue
+		}
+		f.input.SetValue(x.Text)
+		f.note.SetValue(x.Note)
+		if x.Unit != "" {
+			f.unit = x.Unit
+		}
+		if x.Method != "" {
+			f.method = x.Method
+		}
+		f.parse()
+	}
+	d.when.SetValue(draft.Fields[whenKey].Text)
+}
+
+func (d *testDay) draft() logbook.Draft {
+	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
+	for _, f := range d.fields {
+		if f.input.Value() != "" || f.note.Value() != "" {
+			out.Fields[f.line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.unit, Method: f.method, Note: f.note.Value()}
+		}
+	}
+	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
+		out.Fields[whenKey] = logbook.DraftField{Text: v}
+	}
+	return out
+}
+
+// writeDraft puts the draft into the book, or takes it out when nothing is typed. While one is being written the next
+// waits, so that they cannot overtake one another.
+func (d *testDay) writeDraft() tea.Cmd {
+	if d.drafted.writing {
+		d.drafted.newer = true
+		return nil
+	}
+	d.drafted.writing = true
+	return d.draftNow()
+}
+
+func (d *testDay) draftNow() tea.Cmd {
+	draft, book := d.draft(), d.env.book
+	return func() tea.Msg {
+		if len(draft.Fields) == 0 {
+			return draftedMsg{d, book.DropDraft(draft.Tank)}
+		}
+		return draftedMsg{d, book.SaveDraft(draft)}
+	}
+}
+
+func (d *testDay) draftWritten(err error) tea.Cmd {
+	d.drafted.writing = false
+	d.drafted.last = ""
+	if err != nil {
+		d.drafted.last = clean(err.Error())
+	}
+	if d.drafted.newer {
+		d.drafted.newer = false
+		return d.writeDraft()
+	}
+	return nil
+}
+
+// Keep puts what is typed into the book before the program ends.
+func (d *testDay) Keep() tea.Cmd { return d.draftNow() }
+
+func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
+
+func (d *testDay) CapturesText() bool { return true }
+
+// judge asks the engine about the text of a field; of an empty one, only what to expect.
+func (d *testDay) judge(i int) tea.Cmd {
+	f := d.fields[i]
+	if len(f.line.Readings) == 0 {
+		return nil
+	}
+	r := f.reading
+	msg := judgedMsg{day: d, field: i, text: f.text(), method: f.method, expected: true}
+	if !f.read {
+		if f.text() != "" {
+			return nil
+		}
+		r = f.line.Readings[len(f.line.Readings)-1]
+		r.Method = f.method
+		msg.text = ""
+	}
+	r.Time, r.Tank = d.now(), d.tank.Name
+	if last := f.line.Readings[len(f.line.Readings)-1].Time; r.Time.Before(last) {
+		r.Time = last
+	}
+	line := f.line
+	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
+		var err error
+		msg.verdict, err = line.Judge(v, r)
+		return msg, err
+	})
+}
+
+func (d *testDay) hear(msg judgedMsg) {
+	if msg.day != d || msg.field >= len(d.fields) {
+		return
+	}
+	f := d.fields[msg.field]
+	if msg.method != f.method {
+		return
+	}
+	f.expected = msg.verdict.Expected
+	if msg.text != "" && msg.text == f.text() {
+		f.judged, f.verdict = msg.text, msg.verdict
+	}
+}
+
+func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
+	k := d.env.keys.TestDay
+	discard := d.discard
+	d.message, d.discard = "", false
+	switch {
+	case msg.Paste:
+		return d.paste(string(msg.Runes))
+	case key.Matches(msg, d.env.keys.All.Back):
+		if d.note {
+			d.note = false
+			d.focus(d.at)
+			return nil
+		}
+		if d.HasUnsaved() {
+			return tea.Sequence(d.draftNow(), leaveSaying("kept as a draft: t goes on with it"))
+		}
+		return back
+	case key.Matches(msg, k.Save):
+		return d.save()
+	case key.Matches(msg, k.Next):
+		return d.next()
+	case key.Matches(msg, k.Prev):
+		d.note = false
+		d.focus(max(0, d.at-1))
+		return nil
+	case key.Matches(msg, k.When):
+		d.note = false
+		d.focus(len(d.fields))
+		return nil
+	case key.Matches(msg, k.Undo):
+		return d.undoLast()
+	case key.Matches(msg, k.Timer):
+		d.wind()
+		return nil
+	case key.Matches(msg, k.Discard):
+		if !d.HasUnsaved() {
+			return nil
+		}
+		if !discard {
+			d.discard = true
+			d.message = "ctrl+x again throws away everything typed here"
+			return nil
+		}
+		d.clear()
+		return tea.Sequence(d.writeDraft(), leaveSaying("thrown away"))
+	}
+	if d.at == len(d.fields) {
+		editField(&d.when, msg)
+		return d.writeDraft()
+	}
+	f := d.fields[d.at]
+	switch {
+	case key.Matches(msg, k.Note):
+		d.note = !d.note
+		d.focus(d.at)
+		return nil
+	case d.note:
+		editField(&f.note, msg)
+		return d.writeDraft()
+	case key.Matches(msg, k.Method):
+		f.nextMethod(d.methods)
+		return tea.Batch(d.judge(d.at), d.writeDraft())
+	}
+	before := f.input.Value()
+	editField(&f.input, msg)
+	if f.input.Value() == before {
+		return nil
+	}
+	return d.changed(d.at, before)
+}
+
+// changed follows every change of a field's text: read it, have it judged, keep it.
+func (d *testDay) changed(i int, before string) tea.Cmd {
+	if n := len(d.undo); n == 0 || d.undo[n-1].field != i {
+		d.undo = append(d.undo, undoStep{i, before})
+	}
+	d.fields[i].parse()
+	return tea.Batch(d.judge(i), d.writeDraft())
+}
+
+func (d *testDay) undoLast() tea.Cmd {
+	n := len(d.undo)
+	if n == 0 {
+		return nil
+	}
+	step := d.undo[n-1]
+	d.undo = d.undo[:n-1]
+	f := d.fields[step.field]
+	f.input.SetValue(step.text)
+	f.parse()
+	d.focus(step.field)
+	return tea.Batch(d.judge(step.field), d.writeDraft())
+}
+
+// next leaves a field downwards, unless what it holds cannot be, or has to be asked about once.
+func (d *testDay) next() tea.Cmd {
+	if d.note {
+		d.note = false
+		d.focus(d.at)
+		return nil
+	}
+	if d.at == len(d.fields) {
+		d.focus(0)
+		return nil
+	}
+	f := d.fields[d.at]
+	if f.refused != "" {
+		return nil
+	}
+	if f.question() != "" {
+		f.kept = f.text()
+		d.message = "asked once: enter again keeps it"
+		return nil
+	}
+	d.focus(d.at + 1)
+	return nil
+}
+
+func (d *testDay) focus(i int) {
+	d.when.Blur()
+	for _, f := range d.fields {
+		f.input.Blur()
+		f.note.Blur()
+	}
+	d.at = max(0, min(i, len(d.fields)))
+	switch {
+	case d.at == len(d.fields):
+		focusField(&d.when)
+	case d.note:
+		focusField(&d.fields[d.at].note)
+	default:
+		focusField(&d.fields[d.at].input)
+	}
+}
+
+// paste splits pasted lines over the fields from the present one on. A line that begins with a parameter's name or code
+// goes to that field.
+func (d *testDay) paste(text string) tea.Cmd {
+	if d.at == len(d.fields) || d.note {
+		return nil
+	}
+	var cmds []tea.Cmd
+	at := d.at
+	for _, line := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' || r == '\t' }) {
+		line = strings.TrimSpace(clean(line))
+		if line == "" {
+			continue
+		}
+		to := at
+		if i, rest, ok := d.named(line); ok {
+			to, line = i, rest
+		}
+		if to >= len(d.fields) {
+			d.message = "more lines were pasted than there are fields"
+			break
+		}
+		f := d.fields[to]
+		before := f.input.Value()
+		f.input.SetValue(line)
+		cmds = append(cmds, d.changed(to, before))
+		at = to + 1
+	}
+	d.focus(min(at, len(d.fields)-1))
+	return tea.Batch(cmds...)
+}
+
+// named finds the field that a line such as "no3=4.2" or "nitrate 4.2" speaks of.
+func (d *testDay) named(line string) (field int, rest string, ok bool) {
+	name, rest, cut := strings.Cut(line, "=")
+	if !cut {
+		if name, rest, cut = strings.Cut(line, " "); !cut {
+			return 0, "", false
+		}
+	}
+	for i, f := range d.fields {
+		p := f.line.Parameter
+		if strings.EqualFold(strings.TrimSpace(name), p.Name) || strings.EqualFold(strings.TrimSpace(name), p.Code) {
+			return i, strings.TrimSpace(rest), true
+		}
+	}
+	return 0, "", false
+}
+
+func (d *testDay) clear() {
+	for _, f := range d.fields {
+		f.input.SetValue("")
+		f.note.SetValue("")
+		f.parse()
+	}
+	d.when.SetValue("")
+}
+
+// save makes readings of what is typed, or goes to the field that is in the way.
+func (d *testDay) save() tea.Cmd {
+	at, err := parseWhen(d.when.Value(), d.now())
+	if err != nil {
+		d.focus(len(d.fields))
+		d.message = "time of test: " + clean(err.Error())
+		return nil
+	}
+	var rs []logbook.Reading
+	for i, f := range d.fields {
+		switch {
+		case f.text() == "":
+			continue
+		case f.refused != "":
+			d.note = false
+			d.focus(i)
+			d.message = "nothing saved yet: this value cannot be"
+			return nil
+		case f.question() != "":
+			d.note = false
+			d.focus(i)
+			d.message = "asked once: enter or ctrl+s again keeps it"
+			f.kept = f.text()
+			return nil
+		}
+		r := f.reading
+		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.note.Value()
+		rs = append(rs, r)
+	}
+	if len(rs) == 0 {
+		d.message = "nothing typed yet"
+		return nil
+	}
+	d.saving = true
+	tank, book := d.tank.Name, d.env.book
+	return func() tea.Msg {
+		_, err := book.SaveTestDay(tank, rs)
+		return testDaySavedMsg{d, len(rs), err}
+	}
+}
+
+// wind starts the timer, or makes it one step longer; after the longest it stops.
+func (d *testDay) wind() {
+	now := d.env.now()
+	left := d.timer.Sub(now)
+	for _, m := range []time.Duration{1, 3, 5, 10} {
+		if left < m*time.Minute-5*time.Second {
+			d.timer = now.Add(m * time.Minute)
+			return
+		}
+	}
+	d.timer = time.Time{}
+}
+
+// ring rings the terminal's bell when the timer has run down.
+func (d *testDay) ring() tea.Cmd {
+	if d.timer.IsZero() || d.env.now().Before(d.timer) {
+		return nil
+	}
+	d.timer = time.Time{}
+	d.message = "time is up"
+	out := d.env.bell
+	return func() tea.Msg {
+		if out != nil {
+			_, _ = out.Write([]byte{7})
+		}
+		return nil
+	}
+}
+
+func (d *testDay) Title() string        { return clean(d.tank.Name) + " · test day" }
+func (d *testDay) zone() *time.Location { return zoneOf(d.tank) }
+
+func (d *testDay) Keys() []key.Binding {
+	k := d.env.keys.TestDay
+	return []key.Binding{k.Save, k.Next, d.env.keys.All.Back, k.Method, k.Note, k.When, k.Timer, k.Undo, k.Discard}
+}
+
+func (d *testDay) Groups() []group {
+	k := d.env.keys.TestDay
+	return []group{
+		{"test day", []key.Binding{k.Next, k.Prev, k.Save, d.env.keys.All.Back}},
+		{"this field", []key.Binding{k.Method, k.Note, k.Undo}},
+		{"the whole", []key.Binding{k.When, k.Timer, k.Discard}},
+	}
+}
+
+func (d *testDay) timerText() string {
+	if d.timer.IsZero() {
+		return ""
+	}
+	left := d.timer.Sub(d.env.now()).Round(time.Second)
+	return fmt.Sprintf("timer %d:%02d", int(left.Minutes()), int(left.Seconds())%60)
+}

@@ -1,0 +1,217 @@
+package tui
+
+import (
+	"fmt"
+	"strings"
+
+	"leadline/alerts"
+)
+
+// testColumns are the widths of a test day's table; 0 leaves a column out.
+type testColumns struct{ name, input, unit, last, age, expects int }
+
+func (d *testDay) columns() testColumns {
+	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 7}
+	for _, f := range d.fields {
+		c.name = max(c.name, min(16, width(clean(f.line.Parameter.Name))))
+		c.unit = max(c.unit, min(10, width(clean(f.unit))))
+		c.last = max(c.last, width(f.lastText()))
+		c.expects = max(c.expects, width(f.expectsText()))
+	}
+	const word = 16
+	total := func() int {
+		return 2 + c.name + 1 + c.input + 1 + c.unit + 2 + c.last + 1 + c.age + 2 + c.expects + 2 + word
+	}
+	for _, drop := range []*int{&c.expects, &c.age, &c.last, &c.unit} {
+		if total() <= d.w {
+			break
+		}
+		*drop = 0
+	}
+	return c
+}
+
+func (d *testDay) View() string {
+	t := d.env.theme
+	switch {
+	case !d.loaded:
+		return "\n  " + t.Dim.Render("reading the book…")
+	case len(d.fields) == 0:
+		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet. Go back and set a band with b: every parameter with a band has its line here.", d.w, 4)...), "\n")
+	}
+	c := d.columns()
+	below := d.below()
+	out := []string{d.head(c)}
+	rows := max(1, d.h-len(out)-len(below))
+	d.top = window(d.top, d.at, len(d.fields)+1, rows)
+	for i := d.top; i < min(len(d.fields)+1, d.top+rows); i++ {
+		out = append(out, d.row(i, c))
+	}
+	for len(out) < d.h-len(below) {
+		out = append(out, "")
+	}
+	return strings.Join(append(out, below...), "\n")
+}
+
+func (d *testDay) head(c testColumns) string {
+	t := d.env.theme
+	cells := []string{" ", pad("parameter", c.name), pad("reading", c.input)}
+	add := func(w int, head string, right bool) {
+		switch {
+		case w == 0:
+		case right:
+			cells = append(cells, padLeft(head, w))
+		default:
+			cells = append(cells, pad(head, w))
+		}
+	}
+	add(c.unit, "", false)
+	add(c.last, "last", true)
+	add(c.age, "age", true)
+	add(c.expects, "expected", false)
+	return beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), t.Warn.Render(d.timerText()), d.w)
+}
+
+func (d *testDay) row(i int, c testColumns) string {
+	t := d.env.theme
+	lead := " "
+	if i == d.at {
+		lead = t.Accent.Render(t.Signs.Chosen)
+	}
+	if i == len(d.fields) {
+		label := pad("time", c.name)
+		body := d.when.View()
+		if d.at != i {
+			body = d.when.Value()
+			if body == "" {
+				body = t.Dim.Render("now")
+			}
+		}
+		return cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.w)
+	}
+	f := d.fields[i]
+	name := pad(clean(f.line.Parameter.Name), c.name)
+	if i == d.at {
+		name = t.Accent.Render(name)
+	} else if !isDue(f.line, d.now()) && f.text() == "" {
+		name = t.Dim.Render(name)
+	}
+	f.input.Width = c.input - 1
+	body := pad(clean(f.input.Value()), c.input)
+	switch {
+	case i == d.at && !d.note:
+		body = pad(f.input.View(), c.input)
+	case f.input.Value() == "":
+		body = t.Dim.Render(pad("·", c.input))
+	}
+	cells := []string{lead, name, body}
+	if c.unit > 0 {
+		cells = append(cells, t.Dim.Render(pad(clean(f.unit), c.unit)))
+	}
+	if c.last > 0 {
+		cells = append(cells, padLeft(f.lastText(), c.last))
+	}
+	if c.age > 0 {
+		age := ""
+		if n := len(f.line.Readings); n > 0 {
+			age = ageText(f.line.Readings[n-1].Time, d.now())
+		}
+		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
+	}
+	if c.expects > 0 {
+		cells = append(cells, t.Dim.Render(pad(f.expectsText(), c.expects)))
+	}
+	word, style := f.word(t)
+	if word == "" {
+		word, style = dueText(f.line, d.now()), t.Dim
+		if word != "" && isDue(f.line, d.now()) {
+			word, style = "due "+word, t.Plain
+		}
+	}
+	if f.note.Value() != "" {
+		word += " +note"
+	}
+	return cut(strings.Join(cells, " ")+"  "+style.Render(word), d.w)
+}
+
+// below is what there is to say about the field being typed: three rows, always, so that nothing jumps.
+func (d *testDay) below() []string {
+	t := d.env.theme
+	var rows []string
+	say := func(s string) { rows = append(rows, s) }
+	if d.at < len(d.fields) {
+		f := d.fields[d.at]
+		switch {
+		case d.note:
+			f.note.Width = max(8, d.w-9)
+			say("  note " + strings.TrimRight(f.note.View(), " "))
+			say(t.Dim.Render("  enter goes back to the value"))
+		case f.refused != "":
+			for _, l := range wrap("! "+f.refused, d.w-2, 2) {
+				say("  " + t.Bad.Render(l))
+			}
+		case f.question() != "":
+			for _, l := range wrap("? "+f.question()+". Enter keeps it.", d.w-2, 2) {
+				say("  " + t.Warn.Render(l))
+			}
+		default:
+			say("  " + d.about(f))
+		}
+		if len(rows) == 1 && f.read && !d.note {
+			say("  " + t.Dim.Render(d.understood(f)))
+		}
+	} else {
+		say(t.Dim.Render("  empty is now; or 08:30; or 2026-03-07 08:30"))
+	}
+	switch {
+	case d.message != "":
+		say("  " + t.Warn.Render(cut(d.message, d.w-2)))
+	case d.drafted.last != "":
+		say("  " + t.Bad.Render(cut("the draft could not be kept: "+d.drafted.last, d.w-2)))
+	}
+	for len(rows) < 3 {
+		rows = append(rows, "")
+	}
+	for i := range rows {
+		rows[i] = cut(rows[i], d.w)
+	}
+	if d.h >= 10 {
+		rows = append([]string{""}, rows...)
+	}
+	return rows
+}
+
+// about is the method, the last reading and what is expected of a field, in a sentence.
+func (d *testDay) about(f *testField) string {
+	t := d.env.theme
+	parts := []string{}
+	if f.method != "" {
+		m := "by " + clean(f.method)
+		if len(f.methods) > 1 {
+			m += " (ctrl+o: another)"
+		}
+		parts = append(parts, m)
+	} else if len(f.methods) > 0 {
+		parts = append(parts, "no method (ctrl+o: "+clean(f.methods[0])+")")
+	}
+	if n := len(f.line.Readings); n > 0 {
+		r := f.line.Readings[n-1]
+		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(zoneOf(d.tank)).Format("2 Jan")))
+	} else {
+		parts = append(parts, "no reading yet")
+	}
+	if e := f.expectsText(); e != "" {
+		parts = append(parts, "expected "+e)
+	}
+	return t.Dim.Render(strings.Join(parts, "; "))
+}
+
+// understood is the typed value as it will stand in the book.
+func (d *testDay) understood(f *testField) string {
+	r, p := f.reading, f.line.Parameter
+	as := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
+	if f.kept == f.text() {
+		return as + ", kept as typed"
+	}
+	return as
+}

@@ -1,0 +1,205 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+
+	"github.com/charmbracelet/bubbles/textinput"
+	"github.com/charmbracelet/lipgloss"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// testField is one parameter of a test day: what is typed, and what is thought of it.
+type testField struct {
+	line    alerts.Line
+	input   textinput.Model
+	note    textinput.Model
+	unit    string   // the unit a bare number is in: that of the last time, or of the method
+	method  string   // that of the last time
+	methods []string // others described for this parameter
+
+	reading  logbook.Reading
+	read     bool   // reading holds what is typed
+	refused  string // why it cannot be
+	unlikely string // what to ask once
+	judged   string // the text the judgement is about
+	verdict  trend.Judgement
+	expected trend.Prediction // of the next reading by this method
+	kept     string           // the text that was asked about and kept
+}
+
+func (f *testField) text() string { return strings.TrimSpace(f.input.Value()) }
+
+// splitUnit parts "33 ppb P" or "<0.02mg/L" into the value and the unit.
+func splitUnit(text string) (value, unit string) {
+	text = strings.TrimSpace(text)
+	end := 0
+	for i, r := range text {
+		inNumber := unicode.IsDigit(r) || strings.ContainsRune("<>=≤≥+-., ", r)
+		exponent := (r == 'e' || r == 'E') && i > 0 && i+1 < len(text) && unicode.IsDigit(rune(text[i-1])) &&
+			(unicode.IsDigit(rune(text[i+1])) || text[i+1] == '-' || text[i+1] == '+')
+		if !inNumber && !exponent {
+			break
+		}
+		end = i + len(string(r))
+	}
+	return strings.TrimSpace(text[:end]), strings.TrimSpace(text[end:])
+}
+
+// parse reads what is typed. It forgets the judgement of an older text.
+func (f *testField) parse() {
+	f.reading, f.read, f.refused, f.unlikely = logbook.Reading{}, false, "", ""
+	text := f.text()
+	if text == "" {
+		return
+	}
+	value, unit := splitUnit(text)
+	if unit == "" {
+		unit = f.unit
+	}
+	if value == "" {
+		value, unit = text, f.unit
+	}
+	r, err := logbook.ParseReading(f.line.Parameter, value, unit)
+	if err != nil {
+		f.refused = refusalText(err)
+		return
+	}
+	r.Method = f.method
+	f.reading, f.read = r, true
+	if why, yes := logbook.Unlikely(f.line.Parameter, r); yes {
+		f.unlikely = why
+	}
+}
+
+// refusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no help
+// here.
+func refusalText(err error) string {
+	var r logbook.Refusal
+	if !errors.As(err, &r) {
+		return clean(err.Error())
+	}
+	text := r.Reason
+	if r.Hint != "" && !strings.Contains(r.Hint, "--") {
+		text += "; " + r.Hint
+	} else if strings.Contains(r.Hint, "use a point") {
+		text += "; use a point"
+	}
+	return clean(text)
+}
+
+// question is what has to be answered before the field can be left: a reading that is unlikely in itself, or far from
+// what the last weeks predict. It is asked once.
+func (f *testField) question() string {
+	switch {
+	case !f.read || f.kept == f.text():
+		return ""
+	case f.unlikely != "":
+		return clean(f.unlikely)
+	case f.judgedNow() && f.verdict.Suspect:
+		p := f.line.Parameter
+		return fmt.Sprintf("%s is far from what the last weeks predict, %s to %s", alerts.Quantity(p, f.reading.Value),
+			alerts.Number(p, f.verdict.Expected.Lo), alerts.Quantity(p, f.verdict.Expected.Hi))
+	}
+	return ""
+}
+
+func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }
+
+// word is the judgement in a word or two, with its colour.
+func (f *testField) word(t *theme) (string, lipgloss.Style) {
+	band := f.line.Band
+	switch {
+	case f.text() == "":
+		return "", t.Plain
+	case f.refused != "":
+		return "! not possible", t.Bad
+	case f.unlikely != "" && f.kept != f.text():
+		return "? a slip?", t.Bad
+	case f.unlikely != "":
+		return "kept, unlikely", t.Warn
+	case f.judgedNow() && f.verdict.Suspect && f.kept != f.text():
+		return "? far off", t.Warn
+	case f.judgedNow() && f.verdict.Suspect:
+		return "kept, far off", t.Warn
+	case !math.IsNaN(band.Floor) && f.reading.Value < band.Floor:
+		return "below the floor", t.Bad
+	case f.reading.Value < band.Low:
+		return "below band", t.Warn
+	case f.reading.Value > band.High:
+		return "above band", t.Warn
+	case f.judgedNow() && !math.IsNaN(f.verdict.Tail):
+		return "as expected", t.Good
+	case band.Set():
+		return "in band", t.Good
+	default:
+		return "noted", t.Plain
+	}
+}
+
+// lastText is the last value in the unit this field is in, with its age beside it.
+func (f *testField) lastText() string {
+	rs := f.line.Readings
+	if len(rs) == 0 {
+		return "none yet"
+	}
+	r := rs[len(rs)-1]
+	return boundSign(r.Bound) + f.inUnit(r.Value)
+}
+
+// expectsText is the range the next reading is expected in, in the field's unit.
+func (f *testField) expectsText() string {
+	e := f.expected
+	if math.IsNaN(e.Lo) || math.IsNaN(e.Hi) || len(f.line.Readings) == 0 || (e.Lo == 0 && e.Hi == 0) {
+		return ""
+	}
+	lo, hi := e.Lo, e.Hi
+	if f.line.Parameter.Min >= 0 {
+		lo = math.Max(0, lo)
+	}
+	return f.inUnit(lo) + "–" + f.inUnit(hi)
+}
+
+// inUnit prints a canonical value in the field's unit.
+func (f *testField) inUnit(v float64) string {
+	p := f.line.Parameter
+	u, err := p.FindUnit(f.unit)
+	if err != nil || u.Name() == p.Unit {
+		return alerts.Number(p, v)
+	}
+	// As many significant digits as the canonical number shows.
+	digits := p.Digits
+	step := math.Pow(10, -float64(p.Digits))
+	one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v))
+	if one > 0 && !math.IsInf(one, 0) {
+		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
+	}
+	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
+}
+
+// nextMethod changes to the next method known for the parameter.
+func (f *testField) nextMethod(known []logbook.Method) {
+	if len(f.methods) == 0 {
+		return
+	}
+	at := -1
+	for i, m := range f.methods {
+		if m == f.method {
+			at = i
+		}
+	}
+	f.method = f.methods[(at+1)%len(f.methods)]
+	for _, m := range known {
+		if m.Name == f.method && m.Parameter == f.line.Parameter.Name && m.Unit != "" {
+			f.unit = m.Unit
+		}
+	}
+	f.judged = ""
+	f.parse()
+}

@@ -1,0 +1,107 @@
+package tui
+
+import (
+	"io"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/muesli/termenv"
+)
+
+// theme is every style and sign of the interface.
+type theme struct {
+	Title    lipgloss.Style // name of the program, of a tank
+	Head     lipgloss.Style // head of a column
+	Dim      lipgloss.Style // what may be overlooked
+	Key      lipgloss.Style // a key on a help line
+	Good     lipgloss.Style
+	Warn     lipgloss.Style
+	Bad      lipgloss.Style
+	Accent   lipgloss.Style // the level, the chosen row
+	Band     lipgloss.Style
+	Forecast lipgloss.Style
+	Cursor   lipgloss.Style // the cursor in a field
+	Plain    lipgloss.Style
+	Signs    signs
+}
+
+// signs are the characters pictures are made of.
+type signs struct {
+	Level, Below, Above  string // a reading; one known only to be below, above
+	Dash, Left, Right    string // the band and its edges
+	Floor, Soon          string // the floor; the forecast range
+	OffLeft, OffRight    string // a mark beyond the picture
+	Fan                  string
+	Spark                []string
+	NoData               string
+	Alert, Seen, Chosen  string
+	Range, Rule, More    string
+	Up, Down, Flat       string
+	UnicodeLine          bool
+	Ahead, BandLine      string // lines of a chart: forecast mean, band edge
+	FloorLine            string
+	WaterChange, Event   string
+	Dose, Dosing, Chore  string
+	CornerTick, AxisLine string
+}
+
+// newTheme makes the theme once. In every variant the renderer keeps bold and reverse, which carry the cursor and the
+// chosen row; without colour that is all there is besides words and signs.
+func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
+	r := lipgloss.NewRenderer(out, termenv.WithProfile(termenv.ANSI))
+	r.SetColorProfile(termenv.ANSI)
+	r.SetHasDarkBackground(!light)
+	s := func() lipgloss.Style { return r.NewStyle() }
+	t := &theme{
+		Title: s().Bold(true), Head: s().Faint(true), Dim: s().Faint(true), Key: s().Bold(true),
+		Good: s(), Warn: s().Bold(true), Bad: s().Bold(true), Accent: s().Bold(true),
+		Band: s(), Forecast: s(), Cursor: s(), Plain: s(),
+		Signs: unicodeSigns(),
+	}
+	if ascii {
+		t.Signs = asciiSigns()
+	}
+	if noColor {
+		return t
+	}
+	// The sixteen colours every terminal has, so that the reader's own palette holds.
+	good, warn, bad, accent, band, soon, dim := "10", "11", "9", "14", "4", "6", "8"
+	if light {
+		good, warn, bad, accent, band, soon, dim = "2", "5", "1", "4", "6", "6", "8"
+	}
+	colour := func(c string) lipgloss.Style { return s().Foreground(lipgloss.Color(c)) }
+	t.Title = colour(accent).Bold(true)
+	t.Head = colour(dim)
+	t.Dim = colour(dim)
+	t.Key = colour(accent)
+	t.Good = colour(good)
+	t.Warn = colour(warn)
+	t.Bad = colour(bad).Bold(true)
+	t.Accent = colour(accent).Bold(true)
+	t.Band = colour(band)
+	t.Forecast = colour(soon)
+	return t
+}
+
+func unicodeSigns() signs {
+	return signs{
+		Level: "●", Below: "▽", Above: "△", Dash: "─", Left: "├", Right: "┤", Floor: "⊥", Soon: "━",
+		OffLeft: "◂", OffRight: "▸", Fan: "░",
+		Spark:  []string{"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"},
+		NoData: "·", Alert: "!", Seen: "s", Chosen: ">", Range: "–", Rule: "─", More: "…",
+		Up: "↗", Down: "↘", Flat: "→", UnicodeLine: true,
+		Ahead: "┄", BandLine: "╌", FloorLine: "═",
+		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "┴", AxisLine: "─",
+	}
+}
+
+func asciiSigns() signs {
+	return signs{
+		Level: "o", Below: "v", Above: "^", Dash: "-", Left: "[", Right: "]", Floor: "_", Soon: "=",
+		OffLeft: "<", OffRight: ">", Fan: ":",
+		Spark:  []string{"_", ".", "-", "~", "=", "+", "*", "#"},
+		NoData: " ", Alert: "!", Seen: "s", Chosen: ">", Range: "-", Rule: "-", More: "..",
+		Up: "/", Down: "\\", Flat: "-",
+		Ahead: ".", BandLine: "-", FloorLine: "=",
+		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "+", AxisLine: "-",
+	}
+}
