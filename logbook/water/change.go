@@ -129,16 +129,17 @@ func WaterChangesWhile(before, newWater, fraction float64, times int, risePerDay
 	return WaterChanges(before, settled.JustAfter, fraction, times)
 }
 
-// ChangesForTargetWhile is ChangesForTarget while the level moves by a constant amount a day between regular changes. It
-// refuses a target beyond the level where they settle.
+// ChangesForTargetWhile is ChangesForTarget while the level moves by a constant amount a day between regular changes, the
+// level being that just after each of them. It refuses a target at or beyond the level where they settle.
 func ChangesForTargetWhile(before, newWater, target, fraction, risePerDay, everyDays float64) (ChangeCount, error) {
 	settled, err := SteadyBatch(risePerDay, everyDays, fraction, newWater)
-	if err != nil {
+	if err := cmp.Or(err, mustBeANumber("level before", before), mustBeANumber("target", target)); err != nil {
 		return ChangeCount{}, err
 	}
 	count, err := ChangesForTarget(before, settled.JustAfter, target, fraction)
 	if err != nil {
-		return ChangeCount{}, fmt.Errorf("regular changes settle at %s just after each: %w", plain6(settled.JustAfter), err)
+		return ChangeCount{}, fmt.Errorf("target %s cannot be reached from %s: regular changes settle at %s just after each",
+			plain3(target), plain3(before), plain3(settled.JustAfter))
 	}
 	return count, nil
 }

@@ -45,7 +45,7 @@ type Plan struct {
 	// MaxRise. It counts the largest day.
 	Portions int
 	// TestDay is the day, counted from the start, by which to test next: when the doubt that the plan itself gathers
-	// has grown to that of one test, and not later than the day after the last step.
+	// has grown to that of one test, but not later than the day after the last step, or a week where there are none.
 	TestDay int
 	// ReservoirDays is how many days the supplement at hand lasts, the steps included and then the standing amount; NaN
 	// when the reservoir is not known or nothing is drawn from it.
@@ -75,11 +75,17 @@ const (
 	// planMargin is the number of standard deviations of demand and content kept below the greatest daily change, so
 	// that a demand lower than believed does not push a day beyond it: one tank in 30,000.
 	planMargin = 4
+	// leastRoom is the share of the greatest daily change that is used even if it leaves less than planMargin, but not
+	// less than leastMargin, which is one tank in 700: heavy demands are never known to within a tenth of the limit.
+	leastRoom   = 0.2
+	leastMargin = 3
 	// maxRelativeRise is the share of its level by which no plan raises anything in a day, nutrients and traces apart,
 	// whatever limit was set. The usual upper limits are about 12 % (common practice, no source).
 	maxRelativeRise = 0.20
 	// maxDoseShare is the share of the tank's volume beyond which a daily dose is itself a water change.
 	maxDoseShare = 0.05
+	// holdDays is how long a level that is only held goes without a test (common practice, no source).
+	holdDays = 7
 	// maxPlanDays is the longest correction: by then demand is another.
 	maxPlanDays = 60
 )
@@ -89,7 +95,7 @@ const (
 //	standing mL/day = demand V / strength
 //
 // and the difference to the target is spread evenly over the fewest whole days that keep each day's change, and four
-// standard deviations of what is not known about demand and dose, within MaxRise or MaxFall. To lower a level less than
+// standard deviations (three at the least) of what is not known about demand and dose, within MaxRise or MaxFall. To lower a level less than
 // the demand is given; what nothing consumes, dosing cannot lower. A level that rises to its target by itself gets no
 // steps.
 //
@@ -201,11 +207,11 @@ func (a Aim) room(up bool) (float64, error) {
 	if limit == 0 {
 		return 0, fmt.Errorf("no greatest daily %s is known for %s: set one", direction, a.Parameter)
 	}
-	margin := planMargin * math.Hypot(a.DemandSD, a.ContentSD*(math.Max(a.Demand, 0)+limit))
-	room := limit - margin
-	if room < limit/10 {
+	sd := math.Hypot(a.DemandSD, a.ContentSD*(max(a.Demand, 0)+limit))
+	room := max(limit-planMargin*sd, leastRoom*limit)
+	if room > limit-leastMargin*sd {
 		return 0, fmt.Errorf("demand and dose are known too poorly (%s a day, one standard deviation) to keep a daily %s within %s: test more often first",
-			a.say(margin/planMargin), direction, a.say(limit))
+			a.say(sd), direction, a.say(limit))
 	}
 	if !up {
 		if a.Demand <= 0 {
@@ -242,7 +248,10 @@ func (a Aim) portions(millilitres float64) int {
 func (a Aim) testDay(steps int) int {
 	reading := cmp.Or(a.ReadingSD, a.LevelSD)
 	perDay := math.Hypot(a.DemandSD, a.ContentSD*math.Abs(a.Demand))
-	end := max(steps, 1)
+	end := steps
+	if steps == 0 {
+		end = holdDays
+	}
 	if perDay == 0 {
 		return end
 	}

@@ -105,6 +105,20 @@ func TestPlanLowersByGivingLess(t *testing.T) {
 	}
 }
 
+// A heavy demand is known to 4 % at best; the room left is then less than the margin wants, and the plan slow.
+func TestPlanOfAHeavyDemand(t *testing.T) {
+	a := alkalinityAim()
+	a.Demand, a.DemandSD = 3, 0.12 // four times that would leave 0.02 a day
+	p, err := NewPlan(a)
+	if err != nil || len(p.Steps) != 10 {
+		t.Fatalf("%d steps, want 10 of 0.1 (%v)", len(p.Steps), err)
+	}
+	a.DemandSD = 0.14 // three times that and 0.1 are more than 0.5
+	if _, err = NewPlan(a); err == nil {
+		t.Error("a plan was made on a demand known to 0.14 a day")
+	}
+}
+
 func TestPlanRefusals(t *testing.T) {
 	for _, row := range []struct {
 		name string
@@ -186,7 +200,15 @@ func TestPlanTestDay(t *testing.T) {
 	if p.TestDay != 5 { // 5 × 0.02 is a test's 0.1
 		t.Errorf("test on day %d, want 5", p.TestDay)
 	}
+	a.Target = a.Level
+	if p, err = NewPlan(a); err != nil || p.TestDay != 5 {
+		t.Errorf("a level that is held is tested on day %d, want 5 (%v)", p.TestDay, err)
+	}
 	a.DemandSD = 0
+	if p, err = NewPlan(a); err != nil || p.TestDay != 7 {
+		t.Errorf("a level that is held for certain is tested on day %d, want 7 (%v)", p.TestDay, err)
+	}
+	a.Target = 9.7
 	if p, err = NewPlan(a); err != nil || p.TestDay != len(p.Steps) {
 		t.Errorf("test on day %d of %d", p.TestDay, len(p.Steps))
 	}
@@ -250,7 +272,7 @@ func TestPlanAddsUp(t *testing.T) {
 		} else if math.Abs(level-a.Target) > 1e-9 {
 			t.Fatalf("ends at %v, target %v", level, a.Target)
 		}
-		if p.TestDay < 1 || p.TestDay > max(len(p.Steps), 1) || p.Portions < 1 {
+		if p.TestDay < 1 || p.TestDay > max(len(p.Steps), holdDays) || p.Portions < 1 {
 			t.Fatalf("%+v", p)
 		}
 		if largest := largestDose(p); largest/float64(p.Portions)*float64(a.Strength)/a.Litres > a.MaxRise*(1+1e-9) {

@@ -253,23 +253,25 @@ func usualRange(parameter string) (lo, hi float64) {
 }
 
 func TestRoundTrips(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p := rapid.SampledFrom(parameters()).Draw(t, "parameter")
-		u := rapid.SampledFrom(Units(p)).Draw(t, "unit")
-		lo, hi := usualRange(p)
-		v := rapid.Float64Range(lo, hi).Draw(t, "value")
-		if got := u.Canonical(u.FromCanonical(v)); !(math.Abs(got-v) <= 1e-12*math.Abs(v)) {
-			t.Fatalf("%v came back from %s as %v, %.3g off", v, u, got, got-v)
+	for _, p := range parameters() {
+		for _, u := range Units(p) {
+			t.Run(p+" "+u.Name(), rapid.MakeCheck(func(t *rapid.T) {
+				lo, hi := usualRange(p)
+				v := rapid.Float64Range(lo, hi).Draw(t, "value")
+				if got := u.Canonical(u.FromCanonical(v)); !(math.Abs(got-v) <= 1e-12*math.Abs(v)) {
+					t.Fatalf("%v came back from %s as %v, %.3g off", v, u, got, got-v)
+				}
+				d := rapid.Float64Range(-4, 4).Draw(t, "change")
+				there, err := u.FromCanonicalChange(d)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if back, err := u.CanonicalChange(there); err != nil || !(math.Abs(back-d) <= 1e-12*math.Abs(d)) {
+					t.Fatalf("a change of %v came back from %s as %v, %v", d, u, back, err)
+				}
+			}))
 		}
-		d := rapid.Float64Range(-4, 4).Draw(t, "change")
-		there, err := u.FromCanonicalChange(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if back, err := u.CanonicalChange(there); err != nil || !(math.Abs(back-d) <= 1e-12*math.Abs(d)) {
-			t.Fatalf("a change of %v came back from %s as %v, %v", d, u, back, err)
-		}
-	})
+	}
 }
 
 // A change must be what the difference of two converted values is.

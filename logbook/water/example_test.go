@@ -1,0 +1,175 @@
+package water_test
+
+import (
+	"fmt"
+	"time"
+
+	"leadline/logbook/water"
+)
+
+// A photometer prints phosphorus in ppb; the log keeps phosphate in mg/L.
+func ExampleFind() {
+	u, err := water.Find("phosphate", "µg/L as P")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println(u.Print(33, 0), "is", water.Format(u.Canonical(33), 3), "mg/L of phosphate")
+	_, err = water.Find("phosphate", "mg")
+	fmt.Println(err)
+	// Output:
+	// 33 ug/L P is 0.101 mg/L of phosphate
+	// unit "mg" is not known for phosphate; accepted: mg/L, ppm, ug/L, ppb, umol/L, mg/kg, umol/kg, mg/L P, ppm P, ug/L P, ppb P, mg/L P2O5, ppm P2O5, ug/L P2O5, ppb P2O5
+}
+
+// One degree of change in Fahrenheit is less than one in Celsius, and there is no 32 about it.
+func ExampleUnit_CanonicalChange() {
+	f, err := water.Find("temperature", "°F")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	change, err := f.CanonicalChange(1.8)
+	fmt.Println(water.Format(f.Canonical(77), 1), water.Format(change, 1), err)
+	// Output: 25.0 1.0 <nil>
+}
+
+// A hydrometer is read in water of 27 °C; it is marked for 25 °C.
+func ExampleSalinityFromSpecificGravity() {
+	fmt.Println(water.Format(water.SalinityFromSpecificGravity(1.0260, 27, 25), 1))
+	fmt.Println(water.Format(water.SalinityFromSpecificGravity(1.0260, 25, 25), 1))
+	// Output:
+	// 35.3
+	// 34.5
+}
+
+func ExampleSalinityFromConductivity() {
+	fmt.Println(water.Format(water.SalinityFromConductivity(53.07, 25), 2))
+	// Output: 35.00
+}
+
+// How much baking soda lifts 200 L from 7.2 to 7.7 dKH?
+func ExampleSalt_GramsForRise() {
+	soda, err := water.FindSalt("baking soda")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	g, err := soda.GramsForRise("alkalinity", 7.7-7.2, 1, 200)
+	fmt.Println(water.Format(g, 1), "g", err)
+	// By hand: 0.5 dKH / 2.80385 = 0.17833 meq/L, × 200 L = 35.67 meq, × 84.006 mg = 2996 mg.
+	// Output: 3.0 g <nil>
+}
+
+// Potassium nitrate brings potassium as well.
+func ExampleSalt_Rises() {
+	nitrate, err := water.FindSalt("KNO3")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	all, err := nitrate.Rises(1, 1, 100)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, d := range all {
+		fmt.Println(d.What, water.Format(d.Rise, 2), "mg/L")
+	}
+	// Output:
+	// NO3 6.13 mg/L
+	// K 3.87 mg/L
+}
+
+// A stock of 50 g soda ash in a litre, and a bottle that says 10 mL raise 100 L by 0.1 dKH.
+func ExampleStrength() {
+	ash, err := water.FindSalt("soda ash")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	recipe := water.Stock{Salt: ash, Grams: 50, Purity: 1, Litres: 1}
+	own, _ := recipe.Strength("alkalinity")
+	label, _ := water.LabelStrength(10, 100, 0.1)
+	for _, s := range []water.Strength{own, label} {
+		ml, err := s.Millilitres(0.5, 250)
+		fmt.Println(water.Format(ml, 1), "mL", err)
+	}
+	verdict, err := recipe.Dissolving(20)
+	fmt.Println(verdict, err)
+	// Output:
+	// 47.3 mL <nil>
+	// 125.0 mL <nil>
+	// dissolves <nil>
+}
+
+// Four litres evaporate from 400 L a day and are replaced by saturated limewater.
+func ExampleLimewaterDose() {
+	l, err := water.LimewaterDose(water.SaturatedLimewater, 4, 400, true)
+	fmt.Printf("%.2f dKH and %.1f mg/L calcium a day, %v\n", l.AlkalinityDKH, l.CalciumMgL, err)
+	// Output: 1.14 dKH and 8.1 mg/L calcium a day, <nil>
+}
+
+// Nitrate is 20 mg/L; how many changes of a fifth bring it to 5?
+func ExampleChangesForTarget() {
+	n, err := water.ChangesForTarget(20, 0, 5, 0.2)
+	fmt.Printf("%d changes, then %.1f mg/L, %v\n", n.Whole, n.After, err)
+	_, err = water.ChangesForTargetWhile(20, 0, 5, 0.2, 0.5, 7)
+	fmt.Println(err)
+	// Output:
+	// 7 changes, then 4.2 mg/L, <nil>
+	// target 5 cannot be reached from 20: regular changes settle at 14 just after each
+}
+
+// Alkalinity fell from 8.2 to 8.0 dKH in a week in which 0.5 dKH a day were dosed.
+func ExampleDemand() {
+	d, err := water.Demand(8.2, 8.0, 7*0.5, 7)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	se, err := water.DemandStandardError(0.15, 7, 2)
+	fmt.Printf("%.2f dKH a day, give or take %.2f; %.1f mg/L calcium go with it, %v\n", d, se, water.CalciumForAlkalinity(d), err)
+	// Output: 0.53 dKH a day, give or take 0.03; 3.8 mg/L calcium go with it, <nil>
+}
+
+func ExampleTopOff() {
+	l, err := water.TopOff(35.7, 35, 400)
+	fmt.Println(water.Format(l, 1), "L of fresh water,", err)
+	// Output: 7.8 L of fresh water, <nil>
+}
+
+// 40 mL of a supplement of strength 20 lifted alkalinity by 2 dKH, measured twice before and twice after.
+func ExampleNetVolumeFromDose() {
+	v, err := water.NetVolumeFromDose(20*40, 2, 0.15, 2)
+	fmt.Printf("%.0f L, give or take %.0f, %v\n", v.Litres, v.SD, err)
+	// Output: 400 L, give or take 30, <nil>
+}
+
+// From 7.2 to 8.2 dKH in a tank of 400 L that consumes 0.8 dKH a day.
+func ExampleNewPlan() {
+	plan, err := water.NewPlan(water.Aim{
+		Parameter: "alkalinity", Unit: "dKH", Start: time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC),
+		Level: 7.2, LevelSD: 0.1, Target: 8.2, Demand: 0.8, DemandSD: 0.02, ReadingSD: 0.15,
+		Litres: 400, Strength: 20, MaxRise: 0.5, MaxFall: 0.5,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("standing: %.1f mL a day\n", plan.StandingML)
+	for _, s := range plan.Steps {
+		fmt.Printf("%s: %.1f mL, to %.2f (%.2f to %.2f)\n", s.Time.Format("2 January"), s.Millilitres, s.Expect.Level, s.Expect.Lo, s.Expect.Hi)
+	}
+	fmt.Println("test by day", plan.TestDay)
+	for _, n := range plan.Notes {
+		fmt.Println(n)
+	}
+	// Output:
+	// standing: 16.0 mL a day
+	// 7 March: 22.7 mL, to 7.53 (7.37 to 7.70)
+	// 8 March: 22.7 mL, to 7.87 (7.69 to 8.04)
+	// 9 March: 22.7 mL, to 8.20 (8.01 to 8.39)
+	// test by day 3
+	// Spread the day's dose over 3 portions or more.
+}
