@@ -1,0 +1,144 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+type addOptions struct {
+	unit, at, method, note string
+	yes                    bool
+}
+
+func newAdd(a *app) *cobra.Command {
+	var opt addOptions
+	cmd := &cobra.Command{
+		Use:   "add PARAMETER=VALUE...",
+		Short: "note down readings; they are on disk when it returns",
+		Long: `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
+and a unit may follow the number. Either all of them are kept or none is.
+
+An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.`,
+		Example: `  # two readings now
+  leadline add nitrate=4.2 po4='<0.02'
+
+  # in another unit, by a described method, for yesterday
+  leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10`,
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: a.completeAssignment,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.add(args, opt)
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else the parameter's own)")
+	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: no warning about unlikely ones")
+	return cmd
+}
+
+// completeAssignment offers "nitrate=" and leaves the value to the person.
+func (a *app) completeAssignment(cmd *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
+	names, d := a.completeParameters(cmd, nil, word)
+	for i := range names {
+		names[i] += "="
+	}
+	return names, d | cobra.ShellCompDirectiveNoSpace
+}
+
+func (a *app) add(args []string, opt addOptions) error {
+	assignments, err := parseAssignments(args)
+	if err != nil {
+		return err
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	var readings []logbook.Reading
+	var warnings []string
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		when, err := a.at(opt.at, tank)
+		if err != nil {
+			return err
+		}
+		for _, as := range assignments {
+			r, warning, err := a.newReading(v, tank, as, opt, when)
+			if err != nil {
+				return err
+			}
+			readings = append(readings, r)
+			if warning != "" {
+				warnings = append(warnings, warning)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	records := make([]logbook.Record, len(readings))
+	for i, r := range readings {
+		records[i] = r
+	}
+	ids, err := book.Append(records...)
+	if err != nil {
+		return err
+	}
+	for i := range readings {
+		readings[i].ID = ids[i]
+	}
+	if !opt.yes {
+		for _, w := range warnings {
+			a.say("warning: %s", w)
+		}
+	}
+	return a.printReadings(book, readings)
+}
+
+// newReading makes a reading of an assignment, with a warning where its value is unlikely.
+func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt addOptions, when time.Time) (logbook.Reading, string, error) {
+	p, err := a.parameter(v, as.parameter)
+	if err != nil {
+		return logbook.Reading{}, "", err
+	}
+	unit := opt.unit
+	if as.unit != "" {
+		unit = as.unit
+	}
+	r, err := logbook.ParseReading(p, as.value, unit)
+	if err != nil {
+		return logbook.Reading{}, "", err
+	}
+	r.Tank, r.Time, r.Method, r.Note = tank.Name, when, opt.method, opt.note
+	if why, yes := logbook.Unlikely(p, r); yes {
+		return r, p.Name + ": " + why, nil
+	}
+	warning, err := a.farFromExpected(v, tank, p, r)
+	return r, warning, err
+}
+
+// farFromExpected compares a new reading with what the earlier ones predict for its time.
+func (a *app) farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r logbook.Reading) (string, error) {
+	l, err := alerts.ExamineParameter(v, tank, p, r.Time, 0)
+	if err != nil {
+		return "", err
+	}
+	j, err := l.Judge(v, r)
+	if err != nil || !j.Suspect {
+		return "", err
+	}
+	return fmt.Sprintf("%s %s is far from what the earlier readings predict (%s to %s): test again before dosing", p.Name, readingText(r),
+		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi)), nil
+}

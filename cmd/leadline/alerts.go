@@ -1,0 +1,210 @@
+package main
+
+import (
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+type alertsOptions struct{ all, exitCode bool }
+
+func newAlerts(a *app) *cobra.Command {
+	var opt alertsOptions
+	cmd := &cobra.Command{
+		Use:   "alerts",
+		Short: "open alerts, gravest first",
+		Example: `  # what is open in all tanks
+  leadline alerts
+
+  # for a script: exit code 3 while something is open
+  leadline alerts --exit-code --json`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return unknownCommand(cmd, args[0])
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error { return a.alerts(opt) },
+	}
+	cmd.Flags().BoolVar(&opt.exitCode, "exit-code", false, "end with exit code 3 if an alert is open")
+	cmd.Flags().BoolVar(&opt.all, "all", false, "also the acknowledged and snoozed ones")
+	cmd.AddCommand(newAcknowledge(a), newSnooze(a))
+	return cmd
+}
+
+func (a *app) alerts(opt alertsOptions) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	reports, err := a.examine(book)
+	if err != nil {
+		return err
+	}
+	out := []alertJSON{}
+	open := 0
+	for _, r := range reports {
+		shown := r.Alerts
+		if !opt.all {
+			shown = openOnes(r)
+		}
+		open += len(openOnes(r))
+		out = append(out, alertsOf(shown, r.AsOf)...)
+		if !a.json {
+			for _, al := range shown {
+				a.printf("%s: %s", oneLine(al.Tank), alertText(al, r.AsOf))
+			}
+		}
+	}
+	if a.json {
+		err = a.printJSON(out)
+	} else if len(out) == 0 {
+		a.printf("nothing open")
+	}
+	if err == nil && opt.exitCode && open > 0 {
+		return errOpenAlerts
+	}
+	return err
+}
+
+func openOnes(r alerts.Report) []alerts.Alert {
+	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
+}
+
+type answerOptions struct{ rule, note, until, length string }
+
+func newAcknowledge(a *app) *cobra.Command {
+	var opt answerOptions
+	cmd := &cobra.Command{
+		Use:   "acknowledge [PARAMETER]",
+		Short: "say that you have seen an alert; it stays quiet until it is cleared and comes back",
+		Example: `  # all open alerts about phosphate
+  leadline alerts acknowledge phosphate
+
+  # only the overdue test
+  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.answer(args, opt, forGood) },
+	}
+	answerFlags(cmd, &opt)
+	return cmd
+}
+
+func newSnooze(a *app) *cobra.Command {
+	var opt answerOptions
+	cmd := &cobra.Command{
+		Use:   "snooze [PARAMETER]",
+		Short: "keep an alert quiet until a day",
+		Example: `  # no word about phosphate for three days
+  leadline alerts snooze phosphate --for 3d
+
+  # until the first of April
+  leadline alerts snooze phosphate --rule near_edge --until 2026-04-01`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.snooze(args, opt) },
+	}
+	answerFlags(cmd, &opt)
+	cmd.Flags().StringVar(&opt.until, "until", "", "`TIME` from which it may speak again; a date alone means its beginning")
+	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")
+	return cmd
+}
+
+func answerFlags(cmd *cobra.Command, opt *answerOptions) {
+	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`: bottomed_out, bottoming_out, test_again, outside_band, near_edge, suspect, overdue")
+	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+}
+
+func (a *app) snooze(args []string, opt answerOptions) error {
+	if (opt.until == "") == (opt.length == "") {
+		return usagef("leadline alerts snooze phosphate --for 3d", "snooze needs --until or --for")
+	}
+	if opt.until != "" {
+		return a.answer(args, opt, func(t logbook.Tank, _ time.Time) (time.Time, error) {
+			if day, ok := dateAlone(opt.until, zoneOf(t)); ok {
+				return day, nil
+			}
+			return parseMoment("--until", opt.until, zoneOf(t))
+		})
+	}
+	days, err := parseDays("--for", opt.length)
+	if err != nil {
+		return err
+	}
+	return a.answer(args, opt, func(_ logbook.Tank, asOf time.Time) (time.Time, error) {
+		return asOf.Add(time.Duration(days * 24 * float64(time.Hour))), nil
+	})
+}
+
+// forGood is the end of an acknowledgement: it has none.
+func forGood(logbook.Tank, time.Time) (time.Time, error) { return time.Time{}, nil }
+
+// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives.
+func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
+	if len(args) == 0 && opt.rule == "" {
+		return usagef("leadline alerts lists the open ones", "name the parameter of the alert, or its --rule")
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	var answered []alerts.Alert
+	var end time.Time
+	var records []logbook.Record
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		parameter := ""
+		if len(args) > 0 {
+			p, err := a.parameter(v, args[0])
+			if err != nil {
+				return err
+			}
+			parameter = p.Name
+		}
+		asOf, err := a.asOf(tank)
+		if err != nil {
+			return err
+		}
+		if end, err = until(tank, asOf); err != nil {
+			return err
+		}
+		report, err := alerts.Examine(v, tank.Name, asOf)
+		if err != nil {
+			return err
+		}
+		for _, al := range openOnes(report) {
+			if (parameter != "" && al.Parameter != parameter) || (opt.rule != "" && string(al.Rule) != opt.rule) {
+				continue
+			}
+			answered = append(answered, al)
+			records = append(records, logbook.Acknowledgement{Time: asOf, Tank: tank.Name, Parameter: al.Parameter,
+				Rule: string(al.Rule), Until: end, Note: opt.note})
+		}
+		return nil
+	})
+	switch {
+	case err != nil:
+		return err
+	case len(records) == 0:
+		return withHint(errNothingOpen, "leadline alerts lists the open ones")
+	}
+	if _, err := book.Append(records...); err != nil {
+		return err
+	}
+	for _, al := range answered {
+		if end.IsZero() {
+			a.printf("acknowledged: %s", al.Text)
+		} else {
+			a.printf("quiet until %s: %s", whenText(end), al.Text)
+		}
+	}
+	return nil
+}

@@ -1,0 +1,247 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type bandOptions struct{ low, high, floor, unit, every string }
+
+func newBand(a *app) *cobra.Command {
+	var opt bandOptions
+	cmd := group("band", "say where you want a parameter, and below what it counts as bottomed out",
+		newBandSet(a), newBandList(a), newBandClear(a))
+	cmd.Use = "band [PARAMETER]"
+	cmd.Example = `  # the same as leadline band set nitrate ...
+  leadline band nitrate --low 3 --high 12 --floor 2`
+	bandFlags(cmd, &opt)
+	groupRun := cmd.RunE
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) == 1 && opt != (bandOptions{}) {
+			return a.setBand(args[0], opt)
+		}
+		return groupRun(cmd, args)
+	}
+	return cmd
+}
+
+func newBandSet(a *app) *cobra.Command {
+	var opt bandOptions
+	cmd := &cobra.Command{
+		Use:   "set PARAMETER",
+		Short: "set the band of a parameter; what is not given stays, none unsets",
+		Example: `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
+  leadline band set nitrate --low 3 --high 12 --floor 2 --unit mg/L --every 7d
+
+  # no upper edge any more
+  leadline band set nitrate --high none`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.setBand(args[0], opt) },
+	}
+	bandFlags(cmd, &opt)
+	return cmd
+}
+
+func bandFlags(cmd *cobra.Command, opt *bandOptions) {
+	f := cmd.Flags()
+	f.StringVar(&opt.low, "low", "", "lower `EDGE`")
+	f.StringVar(&opt.high, "high", "", "upper `EDGE`")
+	f.StringVar(&opt.floor, "floor", "", "`LEVEL` below which it counts as bottomed out")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the three (else the parameter's own)")
+	f.StringVar(&opt.every, "every", "", "`TIME` between tests: 7d, 2w")
+}
+
+func (a *app) setBand(parameter string, opt bandOptions) error {
+	if opt == (bandOptions{}) {
+		return usagef("leadline band set nitrate --low 3 --high 12 --floor 2", "nothing to set was given")
+	}
+	var name string
+	tank, err := a.changeTank(nil, func(t *logbook.Tank, v *logbook.View) error {
+		p, err := a.parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		name = p.Name
+		b := t.Bands[name]
+		if err := opt.apply(&b, p); err != nil {
+			return err
+		}
+		bands := map[string]logbook.Band{name: b}
+		for other, band := range t.Bands {
+			if other != name {
+				bands[other] = band
+			}
+		}
+		t.Bands = bands
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.printBands([]logbook.Tank{tank}, name)
+}
+
+// apply puts the given flags into a band.
+func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
+	if err := opt.applyUnit(b, p); err != nil {
+		return err
+	}
+	for _, f := range []struct {
+		flag, text string
+		to         **float64
+	}{{"--low", opt.low, &b.Low}, {"--high", opt.high, &b.High}, {"--floor", opt.floor, &b.Floor}} {
+		switch f.text {
+		case "":
+		case "none":
+			*f.to = nil
+		default:
+			n, err := strconv.ParseFloat(f.text, 64)
+			if err != nil {
+				return usagef("write "+f.flag+" 3", "%s: %q is not a number", f.flag, f.text)
+			}
+			*f.to = &n
+		}
+	}
+	switch opt.every {
+	case "":
+	case "none":
+		b.EveryDays = nil
+	default:
+		days, err := parseDays("--every", opt.every)
+		if err != nil {
+			return err
+		}
+		b.EveryDays = &days
+	}
+	return nil
+}
+
+// applyUnit changes the unit only together with every number that is in it.
+func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
+	if opt.unit == "" {
+		if b.Unit == "" {
+			b.Unit = p.Unit
+		}
+		return nil
+	}
+	u, err := p.FindUnit(opt.unit)
+	if err != nil {
+		return usageError{err, ""}
+	}
+	old, err := p.FindUnit(b.Unit)
+	if err != nil {
+		return err
+	}
+	left := (b.Low != nil && opt.low == "") || (b.High != nil && opt.high == "") || (b.Floor != nil && opt.floor == "")
+	if u != old && left {
+		return usagef("give --low, --high and --floor again in the new unit", "the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
+	}
+	b.Unit = u.Name()
+	return nil
+}
+
+func newBandClear(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:               "clear PARAMETER",
+		Short:             "take the band of a parameter away",
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.clearBand(args[0]) },
+	}
+}
+
+func (a *app) clearBand(parameter string) error {
+	var name string
+	tank, err := a.changeTank(nil, func(t *logbook.Tank, v *logbook.View) error {
+		p, err := a.parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		name = p.Name
+		if _, ok := t.Bands[name]; !ok {
+			return fmt.Errorf("tank %s has no band for %s", t.Name, name)
+		}
+		bands := map[string]logbook.Band{}
+		for other, band := range t.Bands {
+			if other != name {
+				bands[other] = band
+			}
+		}
+		t.Bands = bands
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	a.printf("%s has no band for %s any more", oneLine(tank.Name), name)
+	return nil
+}
+
+func newBandList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "the bands of the tanks",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			var tanks []logbook.Tank
+			err := a.view(func(v *logbook.View) (err error) {
+				tanks, err = a.tanks(v)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return a.printBands(tanks, "")
+		},
+	}
+}
+
+// printBands prints the bands of tanks; only one parameter's, if it is given.
+func (a *app) printBands(tanks []logbook.Tank, parameter string) error {
+	if a.json {
+		return printRecords(a, tanks)
+	}
+	var c columns
+	for _, t := range tanks {
+		for _, name := range bandNames(t) {
+			if parameter == "" || name == parameter {
+				c.add(t.Name, name, bandWords(t.Bands[name]))
+			}
+		}
+	}
+	c.print(a, "")
+	return nil
+}
+
+// bandWords says a band as it was set.
+func bandWords(b logbook.Band) string {
+	var parts []string
+	number := func(word string, v *float64) {
+		if v != nil {
+			parts = append(parts, word+" "+strconv.FormatFloat(*v, 'g', -1, 64))
+		}
+	}
+	number("low", b.Low)
+	number("high", b.High)
+	number("floor", b.Floor)
+	if len(parts) > 0 && b.Unit != "" {
+		parts = append(parts, "in "+b.Unit)
+	}
+	if b.EveryDays != nil {
+		parts = append(parts, "every "+daysWord(*b.EveryDays))
+	}
+	return strings.Join(parts, " ")
+}
+
+func daysWord(days float64) string {
+	if days == 1 {
+		return "day"
+	}
+	return strconv.FormatFloat(days, 'g', -1, 64) + " days"
+}

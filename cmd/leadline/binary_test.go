@@ -1,0 +1,214 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+
+	"leadline/logbook"
+)
+
+var killRounds = flag.Int("kill-rounds", 12, "how many runs are killed at a random moment")
+
+// built builds the program once for the tests that need the real one.
+var builtProgram = sync.OnceValues(func() (string, error) {
+	folder, err := os.MkdirTemp("", "leadline-test-*")
+	if err != nil {
+		return "", err
+	}
+	path := filepath.Join(folder, "leadline")
+	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	if err != nil {
+		return "", fmt.Errorf("%w: %s", err, out)
+	}
+	return path, nil
+})
+
+func program(t *testing.T) string {
+	t.Helper()
+	if runtime.GOOS == "windows" {
+		t.Skip("needs a pseudo-terminal and signals")
+	}
+	path, err := builtProgram()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// testBook makes a book with one tank.
+func testBook(t *testing.T) *logbook.Book {
+	t.Helper()
+	book, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := book.Append(logbook.Tank{Name: "forereef"}); err != nil {
+		t.Fatal(err)
+	}
+	return book
+}
+
+// TestSilentTerminal runs the program on a terminal that answers no question. It must neither ask nor wait: the screen
+// library would ask for the background colour and wait up to five seconds (see quietstart).
+func TestSilentTerminal(t *testing.T) {
+	path, book := program(t), testBook(t)
+	for _, args := range [][]string{{"version"}, {"status"}, {"add", "nitrate=4.2"}, {"alerts"}} {
+		t.Run(args[0], func(t *testing.T) {
+			fastest := time.Hour
+			for range 3 { // the machine may be busy with something else
+				cmd := exec.Command(path, args...)
+				cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
+				began := time.Now()
+				f, err := pty.Start(cmd)
+				if err != nil {
+					t.Fatal(err)
+				}
+				out, _ := io.ReadAll(f) // ends with an error of its own when the other end is closed
+				if err := cmd.Wait(); err != nil {
+					t.Errorf("%v: %s", err, out)
+				}
+				fastest = min(fastest, time.Since(began))
+				f.Close()
+				if strings.Contains(string(out), "\x1b]11") {
+					t.Errorf("asked for the background colour: %q", out)
+				}
+			}
+			t.Logf("%v", fastest)
+			if fastest > 250*time.Millisecond {
+				t.Errorf("took %v", fastest)
+			}
+		})
+	}
+}
+
+// TestScreenOnSilentTerminal opens the terminal interface on such a terminal: the first frame comes at once, no question
+// is asked, ctrl+c ends it, and the demo's file is gone.
+func TestScreenOnSilentTerminal(t *testing.T) {
+	cmd := exec.Command(program(t), "demo")
+	temporary := t.TempDir()
+	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "TMPDIR="+temporary)
+	began := time.Now()
+	f, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var seen strings.Builder
+	buffer := make([]byte, 4096)
+	for !strings.Contains(seen.String(), "phosphate") {
+		n, err := f.Read(buffer)
+		seen.Write(buffer[:n])
+		if err != nil {
+			t.Fatalf("ended before the first frame: %v\n%q", err, seen.String())
+		}
+	}
+	t.Logf("first frame after %v", time.Since(began))
+	if d := time.Since(began); d > 2*time.Second {
+		t.Errorf("first frame after %v", d)
+	}
+	if _, err := f.Write([]byte{3}); err != nil {
+		t.Fatal(err)
+	}
+	rest, _ := io.ReadAll(f)
+	seen.Write(rest)
+	if err := cmd.Wait(); err != nil {
+		t.Errorf("ctrl+c: %v", err)
+	}
+	if strings.Contains(seen.String(), "\x1b]11") {
+		t.Error("asked for the background colour")
+	}
+	if left, _ := os.ReadDir(temporary); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
+
+// TestKilled kills runs of add and import at random moments. Every reading whose add returned is there afterwards, and
+// every import is whole or absent.
+func TestKilled(t *testing.T) {
+	path, book := program(t), testBook(t)
+	const rows = 400
+	acknowledged := map[string]bool{}
+	rnd := rand.New(rand.NewPCG(1, 2))
+	killed := 0
+	for round := range *killRounds {
+		var cmd *exec.Cmd
+		value := fmt.Sprintf("%d.5", round%100)
+		at := time.Date(2020, 1, 1, 0, round, 0, 0, time.UTC).Format(time.RFC3339)
+		if round%2 == 0 {
+			cmd = exec.Command(path, "add", "nitrate="+value, "--at", at, "--tank", "forereef", "--yes")
+		} else {
+			cmd = exec.Command(path, "import", importFile(t, round, rows))
+		}
+		cmd.Env = append(os.Environ(), "LEADLINE_BOOK="+book.Path())
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		timer := time.AfterFunc(time.Duration(rnd.IntN(25_000))*time.Microsecond, func() { cmd.Process.Kill() })
+		err := cmd.Wait()
+		timer.Stop()
+		switch {
+		case err == nil && round%2 == 0:
+			acknowledged[at] = true
+		case err != nil && cmd.ProcessState.ExitCode() >= 0:
+			t.Fatalf("round %d: %v", round, err)
+		case err != nil:
+			killed++
+		}
+	}
+	there := map[string]bool{}
+	imported := map[string]int{}
+	err := book.View(func(v *logbook.View) error {
+		return v.EachReading(func(r logbook.Reading) error {
+			if r.Parameter == "nitrate" {
+				there[r.Time.UTC().Format(time.RFC3339)] = true
+			} else {
+				imported[r.Note]++
+			}
+			return nil
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := range acknowledged {
+		if !there[at] {
+			t.Errorf("the reading of %s was acknowledged and is lost", at)
+		}
+	}
+	for note, n := range imported {
+		if n != rows {
+			t.Errorf("import %s has %d of %d rows", note, n, rows)
+		}
+	}
+	found, err := logbook.Verify(book.Path())
+	if err != nil || len(found.Problems) > 0 {
+		t.Errorf("the book is not sound: %v %v", err, found.Problems)
+	}
+	t.Logf("%d rounds: %d killed, %d adds acknowledged, %d imports whole", *killRounds, killed, len(acknowledged), len(imported))
+}
+
+func importFile(t *testing.T, round, rows int) string {
+	var b strings.Builder
+	b.WriteString("time,tank,parameter,value,unit,method,note\n")
+	for i := range rows {
+		at := time.Date(2021, 1, 1, round%24, i, 0, 0, time.UTC).AddDate(0, 0, round)
+		fmt.Fprintf(&b, "%s,forereef,calcium,%d,mg/L,,import %d\n", at.Format(time.RFC3339), 400+i%40, round)
+	}
+	path := filepath.Join(t.TempDir(), "rows.csv")
+	if err := os.WriteFile(path, []byte(b.String()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}

@@ -1,0 +1,121 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+// tank is the tank the command is about: the one of --tank, else the only one of the book.
+func (a *app) tank(v *logbook.View) (logbook.Tank, error) {
+	if a.tankFlag != "" {
+		return a.tankNamed(v, a.tankFlag)
+	}
+	tanks, err := v.Tanks()
+	switch {
+	case err != nil:
+		return logbook.Tank{}, err
+	case len(tanks) == 0:
+		return logbook.Tank{}, withHint(errors.New("the logbook has no tank yet"), "leadline tank add NAME")
+	case len(tanks) > 1:
+		return logbook.Tank{}, usagef("pass --tank NAME", "which tank? the logbook has %s", strings.Join(tankNames(tanks), ", "))
+	}
+	return tanks[0], nil
+}
+
+// tanks are the tanks of a command that goes over all of them unless --tank says which.
+func (a *app) tanks(v *logbook.View) ([]logbook.Tank, error) {
+	if a.tankFlag == "" {
+		return v.Tanks()
+	}
+	t, err := a.tankNamed(v, a.tankFlag)
+	return []logbook.Tank{t}, err
+}
+
+func (a *app) tankNamed(v *logbook.View, name string) (logbook.Tank, error) {
+	t, err := v.Tank(name)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return t, err
+	}
+	tanks, listErr := v.Tanks()
+	if listErr != nil {
+		return t, listErr
+	}
+	hint := fmt.Sprintf("leadline tank add %q starts it", name)
+	if s := nearest(name, tankNames(tanks)); s != "" {
+		hint = fmt.Sprintf("did you mean %s?", s)
+	} else if len(tanks) > 0 {
+		hint = "the logbook has " + strings.Join(tankNames(tanks), ", ") + "; " + hint
+	}
+	return t, withHint(fmt.Errorf("tank %q is not in the logbook", name), hint)
+}
+
+func tankNames(tanks []logbook.Tank) []string {
+	names := make([]string, len(tanks))
+	for i, t := range tanks {
+		names[i] = t.Name
+	}
+	return names
+}
+
+// parameter finds a parameter by name or code.
+func (a *app) parameter(v *logbook.View, typed string) (logbook.Parameter, error) {
+	p, err := v.Parameter(typed)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return p, err
+	}
+	all, listErr := v.Parameters()
+	if listErr != nil {
+		return p, listErr
+	}
+	var known []string
+	for _, p := range all {
+		known = append(known, p.Name, p.Code)
+	}
+	hint := "leadline parameter list shows them; leadline parameter add makes one of your own"
+	if s := nearest(typed, known); s != "" {
+		hint = fmt.Sprintf("did you mean %s?", s)
+	}
+	return p, usagef(hint, "unknown parameter %q", typed)
+}
+
+// completeTanks offers the tanks of the book to the shell.
+func (a *app) completeTanks(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	var names []string
+	err := a.view(func(v *logbook.View) error {
+		tanks, err := v.Tanks()
+		for _, name := range tankNames(tanks) {
+			names = append(names, logbook.Clean(name))
+		}
+		return err
+	})
+	return names, directive(err)
+}
+
+// completeParameters offers the parameters to the shell, for the first argument.
+func (a *app) completeParameters(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	all := logbook.Standard()
+	err := a.view(func(v *logbook.View) (err error) {
+		all, err = v.Parameters()
+		return err
+	})
+	var names []string
+	for _, p := range all {
+		names = append(names, logbook.Clean(p.Name))
+	}
+	return names, directive(err)
+}
+
+func directive(err error) cobra.ShellCompDirective {
+	if err != nil {
+		return cobra.ShellCompDirectiveError
+	}
+	return cobra.ShellCompDirectiveNoFileComp
+}

@@ -1,0 +1,175 @@
+package main
+
+import (
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type choreOptions struct{ every, at, note string }
+
+func newChore(a *app) *cobra.Command {
+	return group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a), newChoreList(a))
+}
+
+func newChoreAdd(a *app) *cobra.Command {
+	var opt choreOptions
+	cmd := &cobra.Command{
+		Use:   "add NAME",
+		Short: "set up a chore, or change how often it comes round",
+		Example: `  # every six weeks
+  leadline chore add "reactor media" --every 6w`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.addChore(args[0], opt) },
+	}
+	cmd.Flags().StringVar(&opt.every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
+	return cmd
+}
+
+func (a *app) addChore(name string, opt choreOptions) error {
+	c := logbook.Chore{Name: name}
+	if opt.every != "" {
+		days, err := parseDays("--every", opt.every)
+		if err != nil {
+			return err
+		}
+		c.EveryDays = days
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		c.Tank = tank.Name
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if _, err := book.Append(c); err != nil {
+		return err
+	}
+	return a.printChores([]choreLine{{Chore: c}})
+}
+
+func newChoreDone(a *app) *cobra.Command {
+	var opt choreOptions
+	cmd := &cobra.Command{
+		Use:   "done NAME",
+		Short: "note down that a chore was done",
+		Example: `  # now
+  leadline chore done "reactor media" --note "half of it"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.choreDone(args[0], opt) },
+	}
+	cmd.Flags().StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	return cmd
+}
+
+func (a *app) choreDone(name string, opt choreOptions) error {
+	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		chores, err := v.Chores(tank.Name)
+		if err != nil {
+			return nil, err
+		}
+		var known []string
+		for _, c := range chores {
+			if c.Name == name {
+				return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
+			}
+			known = append(known, c.Name)
+		}
+		hint := "leadline chore add sets one up"
+		if s := nearest(name, known); s != "" {
+			hint = "did you mean " + s + "?"
+		} else if len(known) > 0 {
+			hint = "it has " + strings.Join(known, ", ") + "; " + hint
+		}
+		return nil, usagef(hint, "%s has no chore %q", tank.Name, name)
+	})
+}
+
+func newChoreList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "the chores, and when each was last done",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return a.listChores() },
+	}
+}
+
+// choreLine is a chore with the time it was last done, zero if never.
+type choreLine struct {
+	logbook.Chore
+	last time.Time
+}
+
+func (a *app) listChores() error {
+	var lines []choreLine
+	err := a.view(func(v *logbook.View) error {
+		tanks, err := a.tanks(v)
+		if err != nil {
+			return err
+		}
+		for _, t := range tanks {
+			chores, err := v.Chores(t.Name)
+			if err != nil {
+				return err
+			}
+			done, err := v.Entries(t.Name, logbook.KindChoreDone, time.Time{}, time.Time{})
+			if err != nil {
+				return err
+			}
+			for _, c := range chores {
+				lines = append(lines, choreLine{c, lastDone(done, c.Name)})
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.printChores(lines)
+}
+
+func lastDone(done []logbook.Entry, name string) time.Time {
+	var last time.Time
+	for _, e := range done {
+		if d, ok := e.(logbook.ChoreDone); ok && d.Chore == name {
+			last = d.Time
+		}
+	}
+	return last
+}
+
+func (a *app) printChores(lines []choreLine) error {
+	if a.json {
+		chores := []choreJSON{}
+		for _, l := range lines {
+			chores = append(chores, choreJSON{l.Tank, l.Name, number(l.EveryDays), moment(l.last)})
+		}
+		return a.printJSON(chores)
+	}
+	var c columns
+	for _, l := range lines {
+		last := "not done yet"
+		if !l.last.IsZero() {
+			last = "last done " + dayText(l.last)
+		}
+		c.add(l.Tank, choreText(l.Chore), last)
+	}
+	c.print(a, "")
+	return nil
+}
+
+func choreText(c logbook.Chore) string {
+	if c.EveryDays == 0 {
+		return c.Name
+	}
+	return c.Name + " every " + daysWord(c.EveryDays)
+}

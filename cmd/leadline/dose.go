@@ -1,0 +1,125 @@
+package main
+
+import (
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type doseOptions struct{ unit, supplement, at, note string }
+
+func newDose(a *app) *cobra.Command {
+	var opt doseOptions
+	cmd := &cobra.Command{
+		Use:   "dose PARAMETER=RISE...",
+		Short: "note down a one-off addition, as the rise in the whole tank's water",
+		Example: `  # nitrate was raised by 1.5 mg/L
+  leadline dose nitrate=1.5 --supplement "sodium nitrate"
+
+  # this morning, in another unit
+  leadline dose po4='20 ppb P' --at 2026-03-07T08:00`,
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: a.completeAssignment,
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.additions(args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
+				return logbook.Dose{Time: when, Tank: t.Name, Parameter: p.Name, Amount: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
+			})
+		},
+	}
+	doseFlags(cmd, &opt)
+	return cmd
+}
+
+func newDosing(a *app) *cobra.Command {
+	var opt doseOptions
+	cmd := &cobra.Command{
+		Use:   "dosing PARAMETER=RISE_PER_DAY...",
+		Short: "note down a standing daily amount; it holds until the next one, and 0 stops it",
+		Example: `  # alkalinity is raised by 0.9 dKH a day
+  leadline dosing alkalinity=0.9 --supplement "soda ash"
+
+  # it was stopped
+  leadline dosing alkalinity=0 --supplement "soda ash"`,
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: a.completeAssignment,
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.additions(args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
+				return logbook.Dosing{Time: when, Tank: t.Name, Parameter: p.Name, PerDay: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
+			})
+		},
+	}
+	doseFlags(cmd, &opt)
+	return cmd
+}
+
+func doseFlags(cmd *cobra.Command, opt *doseOptions) {
+	f := cmd.Flags()
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the parameter's own)")
+	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+}
+
+// additions notes down one entry for every "parameter=amount".
+func (a *app) additions(args []string, opt doseOptions, entry func(logbook.Tank, time.Time, logbook.Parameter, logbook.Amount) logbook.Entry) error {
+	assignments, err := parseAssignments(args)
+	if err != nil {
+		return err
+	}
+	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		var entries []logbook.Entry
+		for _, as := range assignments {
+			p, err := a.parameter(v, as.parameter)
+			if err != nil {
+				return nil, err
+			}
+			am, err := amount(p, as, opt.unit)
+			if err != nil {
+				return nil, err
+			}
+			entries = append(entries, entry(tank, when, p, am))
+		}
+		return entries, nil
+	})
+}
+
+// noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
+func (a *app) noteDown(at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	var entries []logbook.Entry
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		when, err := a.at(at, tank)
+		if err != nil {
+			return err
+		}
+		entries, err = make(v, tank, when)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	records := []logbook.Record{}
+	for _, e := range entries {
+		records = append(records, e)
+	}
+	ids, err := book.Append(records...)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return printRecords(a, entries)
+	}
+	for i, e := range entries {
+		a.printf("%s  %s", ids[i], entryText(e))
+	}
+	return nil
+}

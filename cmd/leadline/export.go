@@ -1,0 +1,156 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/natefinch/atomic"
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type exportOptions struct {
+	output, since      string
+	force, spreadsheet bool
+}
+
+func newExport(a *app) *cobra.Command {
+	var opt exportOptions
+	cmd := &cobra.Command{
+		Use:   "export csv|jsonl",
+		Short: "write the readings as CSV, or the whole book as JSON Lines",
+		Example: `  # every record, for another book
+  leadline export jsonl -o leadline.jsonl
+
+  # this year's readings of one tank, for a spreadsheet
+  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet -o forereef.csv`,
+		Args:      cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs),
+		ValidArgs: []string{"csv", "jsonl"},
+		RunE:      func(_ *cobra.Command, args []string) error { return a.export(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
+	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
+	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
+	f.BoolVar(&opt.spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would run as a formula")
+	return cmd
+}
+
+func (a *app) export(format string, opt exportOptions) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	write := func(w io.Writer) error {
+		return book.View(func(v *logbook.View) error {
+			opt, err := a.exportOf(v, opt)
+			if err != nil {
+				return err
+			}
+			if format == "csv" {
+				return logbook.WriteCSV(w, v, opt)
+			}
+			return logbook.WriteJSONL(w, v, opt)
+		})
+	}
+	if opt.output == "" || opt.output == "-" {
+		return a.spool(write)
+	}
+	return a.writeFile(opt.output, opt.force, write)
+}
+
+func (a *app) exportOf(v *logbook.View, opt exportOptions) (logbook.ExportOptions, error) {
+	out := logbook.ExportOptions{Spreadsheet: opt.spreadsheet}
+	tanks, err := a.tanks(v)
+	if err != nil {
+		return out, err
+	}
+	zone := time.UTC
+	if len(tanks) == 1 {
+		zone = zoneOf(tanks[0])
+	}
+	if a.tankFlag != "" {
+		out.Tank = tanks[0].Name
+	}
+	out.Since, err = sinceTime(opt.since, zone)
+	return out, err
+}
+
+// spool writes to a temporary file first and from there to standard output: a reader that takes its time, such as a
+// pager, must not keep the book from being written to.
+func (a *app) spool(write func(io.Writer) error) error {
+	f, err := os.CreateTemp("", "leadline-export-*")
+	if err != nil {
+		return err
+	}
+	a.leaveBehind(f.Name())
+	defer f.Close()
+	if err := buffered(f, write); err != nil {
+		return err
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if isTerminal(a.rawOut) {
+		return a.copyCleaned(f)
+	}
+	_, err = io.Copy(a.out, f)
+	return err
+}
+
+// copyCleaned shows an export on a terminal, where what others wrote must not be taken for a command.
+func (a *app) copyCleaned(r io.Reader) error {
+	lines := bufio.NewScanner(r)
+	lines.Buffer(nil, 1<<26)
+	for lines.Scan() {
+		if _, err := fmt.Fprintln(a.out, logbook.Clean(lines.Text())); err != nil {
+			return err
+		}
+	}
+	return lines.Err()
+}
+
+// writeFile makes a file that appears whole or not at all.
+func (a *app) writeFile(path string, force bool, write func(io.Writer) error) error {
+	if info, err := os.Lstat(path); err == nil {
+		switch {
+		case info.IsDir():
+			return fmt.Errorf("%s: it is a directory", path)
+		case !force:
+			return withHint(fmt.Errorf("%s: it is there already", path), "--force replaces it")
+		}
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
+	if err != nil {
+		return readError(path, err)
+	}
+	a.leaveBehind(f.Name())
+	defer f.Close()
+	err = buffered(f, write)
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	if err == nil {
+		err = f.Close()
+	}
+	if err == nil {
+		err = atomic.ReplaceFile(f.Name(), path)
+	}
+	return err
+}
+
+func buffered(w io.Writer, write func(io.Writer) error) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	if err := write(b); err != nil {
+		return err
+	}
+	return b.Flush()
+}

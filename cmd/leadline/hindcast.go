@@ -1,0 +1,201 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+type hindcastOptions struct{ allTanks bool }
+
+func newHindcast(a *app) *cobra.Command {
+	var opt hindcastOptions
+	cmd := &cobra.Command{
+		Use:   "hindcast PARAMETER",
+		Short: "what would have been said at each past reading",
+		Long: `What would have been said at each past reading, by the same reckoning as today's, with nothing known of
+what came later. With --json one assessment a line; without, when it would have warned and what came then.`,
+		Example: `  # when it would have warned of phosphate running out
+  leadline hindcast phosphate
+
+  # every assessment of every tank, for a script
+  leadline hindcast nitrate --all-tanks --json`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(cmd *cobra.Command, args []string) error { return a.hindcast(cmd, args[0], opt) },
+	}
+	cmd.Flags().BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
+	return cmd
+}
+
+func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions) error {
+	if opt.allTanks && a.tankFlag != "" {
+		return usagef("pass one of them", "--all-tanks and --tank exclude each other")
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	var tanks []logbook.Tank
+	var p logbook.Parameter
+	err = book.View(func(v *logbook.View) error {
+		if p, err = a.parameter(v, parameter); err != nil {
+			return err
+		}
+		if opt.allTanks {
+			tanks, err = v.Tanks()
+			return err
+		}
+		tank, err := a.tank(v)
+		tanks = []logbook.Tank{tank}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, tank := range tanks {
+		if err := cmd.Context().Err(); err != nil {
+			return err
+		}
+		// A view a tank: a writer elsewhere never waits for the whole run.
+		var lines []alerts.Line
+		err := book.View(func(v *logbook.View) error {
+			lines, err = alerts.Hindcast(v, tank, p)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		if lines, err = a.untilAsOf(lines, tank); err != nil {
+			return err
+		}
+		if err := a.printHindcast(lines, tank, p, opt); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// untilAsOf leaves out the readings after --as-of.
+func (a *app) untilAsOf(lines []alerts.Line, tank logbook.Tank) ([]alerts.Line, error) {
+	if a.asOfFlag == "" {
+		return lines, nil
+	}
+	asOf, err := a.asOf(tank)
+	for len(lines) > 0 && lastReading(lines[len(lines)-1]).Time.After(asOf) {
+		lines = lines[:len(lines)-1]
+	}
+	return lines, err
+}
+
+func (a *app) printHindcast(lines []alerts.Line, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
+	if a.json {
+		for _, l := range lines {
+			if err := a.printJSON(assessmentOf(l, lastReading(l).Time)); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	if len(lines) == 0 {
+		if !opt.allTanks {
+			a.printf("%s has no readings of %s", oneLine(tank.Name), p.Name)
+		}
+		return nil
+	}
+	last := lines[len(lines)-1]
+	a.printf("%s of %s, %s from %s to %s", p.Name, oneLine(tank.Name), plural(len(lines), "reading", "readings"),
+		dayText(lastReading(lines[0]).Time), dayText(lastReading(last).Time))
+	told := false
+	for _, what := range watched(last) {
+		for _, e := range episodes(lines, what.holds) {
+			told = true
+			a.printf("  %s", e.text(what, lines))
+		}
+	}
+	if !told {
+		a.printf("  it would have stayed silent throughout")
+	}
+	return nil
+}
+
+func lastReading(l alerts.Line) logbook.Reading { return l.Readings[len(l.Readings)-1] }
+
+// watch is something a hindcast tells of: what it is called, and whether a line says it.
+type watch struct {
+	would  string // "would have warned of bottoming out"
+	holds  func(alerts.Line) bool
+	outcry bool // name the reading that came against the floor
+}
+
+// watched is what is told of a parameter: the floor where it has one, the band where it has one.
+func watched(l alerts.Line) []watch {
+	var ws []watch
+	if as := l.Assessment; as.Floor == as.Floor {
+		ws = append(ws,
+			watch{"would have warned of bottoming out", func(l alerts.Line) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
+			watch{"would have said bottomed out", func(l alerts.Line) bool { return l.Assessment.BottomedOut }, false})
+	}
+	if l.Band.Set() {
+		ws = append(ws,
+			watch{"would have said below the band", func(l alerts.Line) bool { return l.BandState == alerts.BandBelow }, false},
+			watch{"would have said above the band", func(l alerts.Line) bool { return l.BandState == alerts.BandAbove }, false})
+	}
+	return ws
+}
+
+// episode is an unbroken run of lines of which something holds: from the line first to the one before end.
+type episode struct{ first, end int }
+
+func episodes(lines []alerts.Line, holds func(alerts.Line) bool) []episode {
+	var es []episode
+	open := false
+	for i, l := range lines {
+		switch h := holds(l); {
+		case h && !open:
+			es = append(es, episode{i, len(lines)})
+			open = true
+		case !h && open:
+			es[len(es)-1].end = i
+			open = false
+		}
+	}
+	return es
+}
+
+// text tells an episode: when it would have been raised, on what reading, what came against it, and when it would have
+// been cleared.
+func (e episode) text(w watch, lines []alerts.Line) string {
+	l := lines[e.first]
+	r := lastReading(l)
+	s := fmt.Sprintf("%s on %s (reading %s)", w.would, dayText(r.Time), readingText(r))
+	if w.outcry {
+		s += ", " + e.against(lines)
+	}
+	if e.end < len(lines) {
+		r := lastReading(lines[e.end])
+		return s + fmt.Sprintf("; cleared on %s (reading %s)", dayText(r.Time), readingText(r))
+	}
+	return s + "; still open at the last reading"
+}
+
+// against is what came of a warning: the first later reading at or below the floor, and the days between; or that none did.
+func (e episode) against(lines []alerts.Line) string {
+	floor := lines[e.first].Assessment.Floor
+	raised := lastReading(lines[e.first]).Time
+	for _, l := range lines[e.first:e.end] {
+		if r := lastReading(l); r.Value <= floor {
+			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
+				daysApart(raised, r.Time), alerts.Quantity(l.Parameter, floor), readingText(r), dayText(r.Time))
+		}
+	}
+	return fmt.Sprintf("no reading at or below the floor of %s came of it", alerts.Quantity(lines[e.first].Parameter, floor))
+}
+
+func daysApart(from, to time.Time) string {
+	return plural(int(alerts.Day(to)-alerts.Day(from)+0.5), "day", "days")
+}

@@ -1,0 +1,348 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"time"
+	"unicode"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// The JSON shapes of this file are published: fields may be added, never renamed or dropped. Numbers are in the
+// parameter's canonical unit; what is unknown is null. Times are RFC 3339 in the zone they were logged with, or the
+// tank's.
+
+// number is a number that may be unknown: NaN and the infinities become null.
+type number float64
+
+func (n number) MarshalJSON() ([]byte, error) {
+	if f := float64(n); math.IsNaN(f) || math.IsInf(f, 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(n))
+}
+
+// moment is a time that may be unknown: the zero time becomes null.
+type moment time.Time
+
+func (m moment) MarshalJSON() ([]byte, error) {
+	if time.Time(m).IsZero() {
+		return []byte("null"), nil
+	}
+	return json.Marshal(logbook.FormatTime(time.Time(m)))
+}
+
+// assessmentJSON is one assessment of one parameter of one tank as-of a moment.
+type assessmentJSON struct {
+	Tank             string         `json:"tank"`
+	Parameter        string         `json:"parameter"`
+	Unit             string         `json:"unit"`
+	AsOf             moment         `json:"as_of"`
+	N                int            `json:"n"`
+	Latest           *latestJSON    `json:"latest"`
+	Level            number         `json:"level"`
+	LevelLo          number         `json:"level_lo"`
+	LevelHi          number         `json:"level_hi"`
+	SlopePerWeek     number         `json:"slope_per_week"`
+	SlopeLo          number         `json:"slope_lo"`
+	SlopeHi          number         `json:"slope_hi"`
+	Rolling          rollingJSON    `json:"rolling"`
+	Direction        string         `json:"direction"`
+	Floor            number         `json:"floor"`
+	PFloor14         number         `json:"p_floor_14d"`
+	PFloor28         number         `json:"p_floor_28d"`
+	PFloor42         number         `json:"p_floor_42d"`
+	FloorP10         moment         `json:"floor_date_p10"`
+	FloorP50         moment         `json:"floor_date_p50"`
+	FloorP90         moment         `json:"floor_date_p90"`
+	Forecast         []forecastJSON `json:"forecast"`
+	BottomingOut     bool           `json:"bottoming_out"`
+	BottomingOutFrom moment         `json:"bottoming_out_since"`
+	BottomedOut      bool           `json:"bottomed_out"`
+	BottomedOutFrom  moment         `json:"bottomed_out_since"`
+	TestAgain        bool           `json:"test_again"`
+	NextTest         moment         `json:"next_test"`
+	Surprise         number         `json:"surprise"`
+	Expected         expectedJSON   `json:"expected"`
+	Band             bandJSON       `json:"band"`
+	Reasons          []string       `json:"reasons"`
+}
+
+type latestJSON struct {
+	Time     moment `json:"time"`
+	Value    number `json:"value"` // canonical unit; the limit itself where censored
+	Censored bool   `json:"censored"`
+	Bound    string `json:"bound"` // "exact", "below" or "above"
+	Text     string `json:"text"`  // as typed
+	TextUnit string `json:"text_unit"`
+}
+
+type rollingJSON struct {
+	Method       string  `json:"method"`
+	WindowDays   number  `json:"window_days"`
+	N            int     `json:"n"`
+	SlopePerWeek number  `json:"slope_per_week"`
+	Lo           number  `json:"lo"`
+	Hi           number  `json:"hi"`
+	Confidence   float64 `json:"confidence"` // of lo and hi
+	Lo80         number  `json:"lo_80"`
+	Hi80         number  `json:"hi_80"`
+	S            number  `json:"s"`
+	VarS         number  `json:"var_s"`
+	Tau          number  `json:"tau"`
+	Z            number  `json:"z"`
+	P            number  `json:"p"`
+	Exact        bool    `json:"exact"`
+	// AsLimits is the same with every "<" taken as its limit.
+	AsLimits *rollingJSON `json:"as_limits,omitempty"`
+}
+
+type forecastJSON struct {
+	Days number `json:"days"`
+	Mean number `json:"mean"`
+	Lo   number `json:"lo"`
+	Hi   number `json:"hi"`
+}
+
+type expectedJSON struct {
+	Mean number `json:"mean"`
+	Lo   number `json:"lo"`
+	Hi   number `json:"hi"`
+}
+
+type bandJSON struct {
+	Low   number `json:"low"`
+	High  number `json:"high"`
+	State string `json:"state"`
+}
+
+// assessmentOf is the published form of a line as-of a moment.
+func assessmentOf(l alerts.Line, asOf time.Time) assessmentJSON {
+	as, zone := l.Assessment, zoneOf(l.Tank)
+	ahead := func(days float64) moment { // after as-of
+		if math.IsNaN(days) || math.IsInf(days, 0) {
+			return moment{}
+		}
+		return moment(alerts.TimeOf(alerts.Day(asOf)+days, zone))
+	}
+	on := func(day float64) moment {
+		if math.IsNaN(day) || math.IsInf(day, 0) {
+			return moment{}
+		}
+		return moment(alerts.TimeOf(day, zone))
+	}
+	out := assessmentJSON{
+		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: moment(asOf), N: as.N,
+		Latest: latestOf(l.Readings),
+		Level:  number(as.Level), LevelLo: number(as.LevelLo), LevelHi: number(as.LevelHi),
+		SlopePerWeek: number(as.SlopePerWeek), SlopeLo: number(as.SlopeLo), SlopeHi: number(as.SlopeHi),
+		Rolling: rollingOf(as.Rolling), Direction: as.Direction.String(),
+		Floor: number(as.Floor), PFloor14: number(as.PFloor14), PFloor28: number(as.PFloor28), PFloor42: number(as.PFloor42),
+		FloorP10: ahead(as.FloorP10), FloorP50: ahead(as.FloorP50), FloorP90: ahead(as.FloorP90),
+		Forecast:     []forecastJSON{},
+		BottomingOut: as.BottomingOut, BottomingOutFrom: on(as.BottomingOutSince),
+		BottomedOut: as.BottomedOut, BottomedOutFrom: on(as.BottomedOutSince),
+		TestAgain: as.TestAgain, NextTest: ahead(as.NextTest),
+		Surprise: number(as.Surprise),
+		Expected: expectedJSON{number(as.Expected.Mean), number(as.Expected.Lo), number(as.Expected.Hi)},
+		Band:     bandJSON{number(l.Band.Low), number(l.Band.High), string(l.BandState)},
+		Reasons:  l.Reasons(asOf),
+	}
+	for _, f := range as.Forecast {
+		out.Forecast = append(out.Forecast, forecastJSON{number(f.Days), number(f.Mean), number(f.Lo), number(f.Hi)})
+	}
+	return out
+}
+
+func latestOf(readings []logbook.Reading) *latestJSON {
+	if len(readings) == 0 {
+		return nil
+	}
+	r := readings[len(readings)-1]
+	return &latestJSON{Time: moment(r.Time), Value: number(r.Value), Censored: r.Bound != logbook.Exact,
+		Bound: boundWord(r.Bound), Text: r.Text, TextUnit: r.Unit}
+}
+
+func boundWord(b logbook.Bound) string {
+	switch b {
+	case logbook.Below:
+		return "below"
+	case logbook.Above:
+		return "above"
+	default:
+		return "exact"
+	}
+}
+
+func rollingOf(r trend.Rolling) rollingJSON {
+	out := rollingJSON{
+		Method: r.Method, WindowDays: number(r.WindowDays), N: r.N,
+		SlopePerWeek: number(r.SlopePerWeek), Lo: number(r.Lo), Hi: number(r.Hi), Confidence: 0.95,
+		Lo80: number(r.Lo80), Hi80: number(r.Hi80), S: number(r.S), VarS: number(r.VarS),
+		Tau: number(r.Tau), Z: number(r.Z), P: number(r.P), Exact: r.Exact,
+	}
+	if r.AsLimits != nil {
+		limits := rollingOf(*r.AsLimits)
+		out.AsLimits = &limits
+	}
+	return out
+}
+
+// statusJSON is the morning glance.
+type statusJSON struct {
+	AsOf  moment           `json:"as_of"`
+	Tanks []tankStatusJSON `json:"tanks"`
+}
+
+type tankStatusJSON struct {
+	Tank   string      `json:"tank"`
+	AsOf   moment      `json:"as_of"`
+	Lines  []lineJSON  `json:"lines"`
+	Alerts []alertJSON `json:"alerts"`
+}
+
+// lineJSON is an assessment with what a glance adds to it.
+type lineJSON struct {
+	assessmentJSON
+	EveryDays number      `json:"every_days"` // 0: on occasion
+	Due       moment      `json:"due"`
+	Supply    number      `json:"supply_per_day"`
+	Alerts    []alertJSON `json:"alerts"`
+}
+
+func tankStatusOf(r alerts.Report) tankStatusJSON {
+	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: moment(r.AsOf), Lines: []lineJSON{}, Alerts: alertsOf(r.Alerts, r.AsOf)}
+	for _, l := range r.Lines {
+		out.Lines = append(out.Lines, lineJSON{assessmentOf(l, r.AsOf), number(l.EveryDays), moment(l.Due),
+			number(l.Supply), alertsOf(l.Alerts, r.AsOf)})
+	}
+	return out
+}
+
+type alertJSON struct {
+	Tank         string         `json:"tank"`
+	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
+	Rule         string         `json:"rule"`
+	Severity     string         `json:"severity"`
+	Since        moment         `json:"since"`
+	Text         string         `json:"text"`
+	Evidence     map[string]any `json:"evidence"`
+	Open         bool           `json:"open"`
+	Acknowledged bool           `json:"acknowledged"`
+	SnoozedUntil moment         `json:"snoozed_until"`
+}
+
+func alertsOf(as []alerts.Alert, asOf time.Time) []alertJSON {
+	out := []alertJSON{}
+	for _, al := range as {
+		j := alertJSON{Tank: al.Tank, Rule: string(al.Rule), Severity: al.Severity.String(), Since: moment(al.Since),
+			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: moment(al.SnoozedUntil)}
+		if al.Parameter != "" {
+			j.Parameter = &al.Parameter
+		}
+		out = append(out, j)
+	}
+	return out
+}
+
+// readingJSON is a reading as listed: what was typed, and its value in the canonical unit.
+type readingJSON struct {
+	ID        string `json:"id"`
+	Time      moment `json:"time"`
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	Value     string `json:"value"` // as typed
+	Unit      string `json:"unit"`  // as typed
+	Bound     string `json:"bound"`
+	Canonical number `json:"canonical"`
+	InUnit    string `json:"canonical_unit"`
+	Method    string `json:"method"`
+	Note      string `json:"note"`
+}
+
+func readingOf(r logbook.Reading, p logbook.Parameter) readingJSON {
+	return readingJSON{ID: r.ID.String(), Time: moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
+		Bound: boundWord(r.Bound), Canonical: number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note}
+}
+
+// importedJSON says what an import did or, after --dry-run, would do.
+type importedJSON struct {
+	DryRun  bool           `json:"dry_run"`
+	Records int            `json:"records"`
+	Added   *int           `json:"added"`   // null after --dry-run
+	Already *int           `json:"already"` // likewise
+	Tanks   []string       `json:"tanks_created"`
+	ByKind  map[string]int `json:"by_kind"`
+}
+
+// verifyJSON is what a check of the book found.
+type verifyJSON struct {
+	Book     string         `json:"book"`
+	Sound    bool           `json:"sound"`
+	Problems []string       `json:"problems"`
+	Schema   int            `json:"schema"`
+	Bytes    int64          `json:"bytes"`
+	Tanks    int            `json:"tanks"`
+	Readings int            `json:"readings"`
+	Struck   int            `json:"struck"`
+	Entries  map[string]int `json:"entries"`
+	Now      moment         `json:"now"`
+	Terminal bool           `json:"terminal"`
+	Term     string         `json:"term"`
+}
+
+// versionJSON says what was built.
+type versionJSON struct {
+	Version  string `json:"version"`
+	Revision string `json:"revision"`
+	Changed  bool   `json:"changed"` // the sources differed from the revision
+	Go       string `json:"go"`
+	Platform string `json:"platform"`
+}
+
+// printJSON prints one value on one line. What a terminal could take for a command, or what turns the direction of
+// writing, is written as an escape, which says the same to a reader of JSON.
+func (a *app) printJSON(v any) error {
+	var line bytes.Buffer
+	enc := json.NewEncoder(&line)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	for _, r := range line.String() {
+		if r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) && r <= 0xffff {
+			fmt.Fprintf(a.out, "\\u%04x", r)
+			continue
+		}
+		if _, err := a.out.WriteRune(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// choreJSON is a chore with the time it was last done.
+type choreJSON struct {
+	Tank      string `json:"tank"`
+	Chore     string `json:"chore"`
+	EveryDays number `json:"every_days"` // 0: learned from when it was done
+	LastDone  moment `json:"last_done"`
+}
+
+// printRecords prints records in the form of JSON Lines, as one list.
+func printRecords[R logbook.Record](a *app, recs []R) error {
+	list := []json.RawMessage{}
+	for _, rec := range recs {
+		b, err := logbook.RecordJSON(rec)
+		if err != nil {
+			return err
+		}
+		list = append(list, b)
+	}
+	return a.printJSON(list)
+}

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"leadline/logbook"
+)
+
+// zoneOf is the zone of a tank; UTC where it names none, or one that this system does not know.
+func zoneOf(t logbook.Tank) *time.Location {
+	if t.Timezone == "" {
+		return time.UTC
+	}
+	zone, err := time.LoadLocation(t.Timezone)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
+}
+
+// asOf is the moment an answer about a tank is for: --as-of, else now, to the second. A date alone means the end of
+// that day in the tank's zone.
+func (a *app) asOf(t logbook.Tank) (time.Time, error) {
+	zone := zoneOf(t)
+	if a.asOfFlag == "" {
+		return a.now().In(zone).Truncate(time.Second), nil
+	}
+	if day, ok := dateAlone(a.asOfFlag, zone); ok {
+		return day.AddDate(0, 0, 1).Add(-time.Second), nil
+	}
+	return parseMoment("--as-of", a.asOfFlag, zone)
+}
+
+// sinceTime reads a --since: a date alone means its beginning; "" is the zero time.
+func sinceTime(text string, zone *time.Location) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	if day, ok := dateAlone(text, zone); ok {
+		return day, nil
+	}
+	return parseMoment("--since", text, zone)
+}
+
+// at is the moment of something that is noted down: --at, else --as-of, else now. A date alone means noon.
+func (a *app) at(text string, t logbook.Tank) (time.Time, error) {
+	if text == "" {
+		return a.asOf(t)
+	}
+	when, err := parseMoment("--at", text, zoneOf(t))
+	if err == nil && when.After(a.now().Add(24*time.Hour)) {
+		a.say("warning: %s lies in the future; it counts from then on", logbook.FormatTime(when))
+	}
+	return when, err
+}
+
+func parseMoment(flag, text string, zone *time.Location) (time.Time, error) {
+	when, err := logbook.ParseTime(text, zone, logbook.AnyOrder)
+	if err != nil {
+		return when, usageError{fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"}
+	}
+	return when, nil
+}
+
+// dateAlone reads a date without a time of day as its first moment.
+func dateAlone(text string, zone *time.Location) (time.Time, bool) {
+	day, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(text), zone)
+	return day, err == nil
+}
+
+// parseDays reads a length of time in days: "56d", "8w", "56", "3.5 days".
+func parseDays(flag, text string) (float64, error) {
+	number, unit := strings.TrimSpace(text), 1.0
+	for _, u := range []struct {
+		suffix string
+		days   float64
+	}{{"days", 1}, {"day", 1}, {"d", 1}, {"weeks", 7}, {"week", 7}, {"w", 7}} {
+		if rest, ok := strings.CutSuffix(number, u.suffix); ok {
+			number, unit = strings.TrimSpace(rest), u.days
+			break
+		}
+	}
+	n, err := strconv.ParseFloat(number, 64)
+	if err != nil || !(n > 0) || math.IsInf(n, 0) {
+		return 0, usagef("write 56d or 8w", "%s: %q is not a length of time", flag, text)
+	}
+	return n * unit, nil
+}

@@ -1,0 +1,68 @@
+package main
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"leadline/logbook"
+)
+
+// assignment is one "parameter=value" of a command line.
+type assignment struct {
+	parameter string
+	value     string // the number with its sign, "<0.02"
+	unit      string // what followed it; "" where nothing did
+}
+
+// parseAssignments reads "nitrate=4.2" and "po4=33 ppb P".
+func parseAssignments(args []string) ([]assignment, error) {
+	var as []assignment
+	for _, arg := range args {
+		name, text, ok := strings.Cut(arg, "=")
+		if name = strings.TrimSpace(name); !ok || name == "" || strings.TrimSpace(text) == "" {
+			return nil, usagef("write nitrate=4.2 or po4='<0.02'", "%q is not a parameter with its value", arg)
+		}
+		value, unit := splitUnit(text)
+		as = append(as, assignment{name, value, unit})
+	}
+	return as, nil
+}
+
+// splitUnit parts a value from the unit behind it: "< 0.02 mg/L" into "< 0.02" and "mg/L". A text that does not begin
+// like a number is left whole, for the parser of values to refuse.
+func splitUnit(text string) (value, unit string) {
+	text = strings.TrimSpace(text)
+	rest := strings.TrimLeft(text, "<>=≤≥~ ")
+	i := len(text) - len(rest)
+	begin := i
+	for i < len(text) {
+		c := text[i]
+		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) && strings.ContainsRune("+-0123456789", rune(text[i+1]))
+		if !exponent && !strings.ContainsRune("+-.,0123456789", rune(c)) {
+			break
+		}
+		i++
+	}
+	if i == begin {
+		return text, ""
+	}
+	return text[:i], strings.TrimSpace(text[i:])
+}
+
+// amount reads one assignment as a plain number in a unit of the parameter: a dose, a daily amount, the level of new
+// water.
+func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, error) {
+	if as.unit != "" {
+		unit = as.unit
+	}
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return logbook.Amount{}, usageError{err, ""}
+	}
+	v, err := strconv.ParseFloat(as.value, 64)
+	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+		return logbook.Amount{}, usagef("write "+p.Name+"=1.5", "%s: %q is not a number", p.Name, as.value)
+	}
+	return logbook.Amount{Value: v, Unit: u.Name()}, nil
+}

@@ -1,0 +1,193 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/charmbracelet/x/term"
+	"github.com/spf13/cobra"
+)
+
+// app is what the commands of one run share: where they read and write, what time it is, and the global flags.
+type app struct {
+	in     io.Reader
+	out    *bufio.Writer // results; flushed when the command ends
+	rawOut io.Writer     // the same, unbuffered, for the screen
+	errOut io.Writer     // messages
+	env    func(string) string
+	now    func() time.Time
+
+	bookFlag, tankFlag, asOfFlag string
+	json                         bool
+
+	onScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
+	mu        sync.Mutex
+	leftovers []string // temporary files and folders to remove however the run ends
+}
+
+// run is the whole program: it runs one command and answers with its exit code.
+func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
+	a := &app{in: in, out: bufio.NewWriterSize(out, 1<<16), rawOut: out, errOut: errOut, env: env, now: now}
+	defer a.removeLeftovers()
+	done := make(chan error, 1)
+	go func() { done <- a.execute(ctx, args) }()
+	var err error
+	select {
+	case err = <-done:
+	case <-ctx.Done():
+		if !a.onScreen.Load() {
+			return exitInterrupted
+		}
+		err = <-done // the terminal is to be put back in order first
+	}
+	return a.exit(err)
+}
+
+// execute runs the command and flushes its results. A fault of the program itself becomes an error as well.
+func (a *app) execute(ctx context.Context, args []string) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			if a.env("LEADLINE_TRACE") != "" {
+				a.say("%s", debug.Stack())
+			}
+			err = withHint(fmt.Errorf("a fault of the program: %v", r), "LEADLINE_TRACE=1 leadline … shows where")
+		}
+	}()
+	root := newRoot(a)
+	root.SetArgs(args)
+	root.SetIn(a.in)
+	root.SetOut(a.out)
+	root.SetErr(a.errOut)
+	err = root.ExecuteContext(ctx)
+	if flushErr := a.out.Flush(); err == nil {
+		err = flushErr
+	}
+	return err
+}
+
+// newRoot builds the command tree.
+func newRoot(a *app) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "leadline",
+		Short: "a logbook for the water of coral aquariums that warns before nitrate or phosphate reach zero",
+		Long: `leadline keeps the water tests of coral aquariums and says, early and with its uncertainty,
+how far nitrate and phosphate are from zero.
+
+Without a command it opens the terminal interface; without a terminal it prints the status.`,
+		Example: `  # look around in an invented logbook
+  leadline demo
+
+  # start a logbook, and note the first test
+  leadline tank add forereef --volume 450
+  leadline add nitrate=4.2 po4='<0.02'`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return unknownCommand(cmd, args[0])
+		},
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE:          func(cmd *cobra.Command, args []string) error { return a.open(cmd.Context()) },
+	}
+	root.SuggestionsMinimumDistance = 2
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return usageError{err, cmd.CommandPath() + " --help lists the flags"}
+	})
+	f := root.PersistentFlags()
+	f.StringVar(&a.bookFlag, "book", "", "logbook `FILE` (else $LEADLINE_BOOK, else "+bookName+" in the data folder)")
+	f.StringVar(&a.tankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
+	f.StringVar(&a.asOfFlag, "as-of", "", "answer as of this `TIME`: RFC 3339, or a date, which means the end of that day in the tank's zone")
+	f.BoolVar(&a.json, "json", false, "print JSON")
+	_ = root.RegisterFlagCompletionFunc("tank", a.completeTanks)
+
+	root.AddGroup(
+		&cobra.Group{ID: "look", Title: "Look:"},
+		&cobra.Group{ID: "note", Title: "Note down:"},
+		&cobra.Group{ID: "set", Title: "Set up:"},
+		&cobra.Group{ID: "keep", Title: "Keep and carry:"},
+	)
+	inGroup(root, "look", newStatus(a), newTrend(a), newHindcast(a), newAlerts(a), newReadings(a), newDemo(a))
+	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStrike(a))
+	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a))
+	inGroup(root, "keep", newImport(a), newExport(a), newBackup(a), newRestore(a), newVerify(a), newVersion(a))
+	root.AddCommand(newCheckPages(a))
+	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp)
+	usageArgs(root)
+	return root
+}
+
+func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {
+	for _, c := range cmds {
+		c.GroupID = id
+		root.AddCommand(c)
+	}
+}
+
+// usageArgs makes wrong arguments of every command a usage error.
+func usageArgs(cmd *cobra.Command) {
+	for _, c := range cmd.Commands() {
+		usageArgs(c)
+	}
+	check := cmd.Args
+	if check == nil || cmd.Parent() == nil {
+		return
+	}
+	cmd.Args = func(c *cobra.Command, args []string) error {
+		err := check(c, args)
+		if err == nil || isUsage(err) {
+			return err
+		}
+		return usageError{err, c.UseLine()}
+	}
+}
+
+// group makes a command that only holds other commands.
+func group(use, short string, subs ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{Use: use, Short: short}
+	c.AddCommand(subs...)
+	c.Args = cobra.ArbitraryArgs
+	c.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return unknownCommand(cmd, args[0])
+		}
+		return usageError{fmt.Errorf("%s needs a command", cmd.CommandPath()), "one of: " + subNames(cmd)}
+	}
+	return c
+}
+
+// say prints a message for people beside the results.
+func (a *app) say(format string, args ...any) {
+	_ = a.out.Flush() // keep the order of results and messages on a terminal
+	fmt.Fprintln(a.errOut, cleanLines(fmt.Sprintf(format, args...)))
+}
+
+// hasTerminal reports whether a person sits at both ends.
+func (a *app) hasTerminal() bool { return isTerminal(a.in) && isTerminal(a.rawOut) }
+
+func isTerminal(end any) bool {
+	f, ok := end.(*os.File)
+	return ok && term.IsTerminal(f.Fd())
+}
+
+func (a *app) leaveBehind(path string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.leftovers = append(a.leftovers, path)
+}
+
+func (a *app) removeLeftovers() {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	for _, path := range a.leftovers {
+		_ = os.RemoveAll(path)
+	}
+	a.leftovers = nil
+}

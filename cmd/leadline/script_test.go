@@ -1,0 +1,129 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"leadline/cmd/internal/quietstart"
+)
+
+// testNow is the clock of the scripts; NOW overrides it.
+const testNow = "2026-03-07T09:10:00+13:00"
+
+func TestMain(m *testing.M) {
+	quietstart.Restore()
+	testscript.Main(m, map[string]func(){
+		"leadline": func() {
+			now := func() time.Time {
+				text := testNow
+				if set := os.Getenv("NOW"); set != "" {
+					text = set
+				}
+				when, err := time.Parse(time.RFC3339, text)
+				if err != nil {
+					panic(err)
+				}
+				return when
+			}
+			os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr, os.Getenv, now))
+		},
+	})
+}
+
+// TestScripts runs every script of testdata. They check results, messages and exit codes of whole commands.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:           "testdata",
+		UpdateScripts: os.Getenv("UPDATE_SCRIPTS") != "",
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))
+			env.Setenv("XDG_DATA_HOME", "")
+			env.Setenv("LEADLINE_BOOK", filepath.Join(env.WorkDir, "my.book"))
+			env.Setenv("TZ", "UTC")
+			env.Setenv("USER", "keeper")
+			return nil
+		},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
+			"ends":    ends,
+			"printf":  printFile,
+			"tail0":   cutShort,
+			"plain":   plain,
+			"oneline": oneLineOfStderr,
+		},
+	})
+}
+
+// ends CODE COMMAND... runs a command that must end with the exit code.
+func ends(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: ends CODE COMMAND...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	err = ts.Exec(args[1], args[2:]...)
+	got := 0
+	var exit *exec.ExitError
+	switch {
+	case errors.As(err, &exit):
+		got = exit.ExitCode()
+	case err != nil:
+		ts.Fatalf("%v", err)
+	}
+	if got != want {
+		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}
+
+// printf FILE TEXT writes the text, with Go's escapes read, into a file.
+func printFile(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: printf FILE TEXT")
+	}
+	text, err := strconv.Unquote(`"` + strings.ReplaceAll(args[1], `"`, `\"`) + `"`)
+	ts.Check(err)
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text), 0o600))
+}
+
+// tail0 FILE BYTES cuts a file to its first bytes.
+func cutShort(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: tail0 FILE BYTES")
+	}
+	n, err := strconv.ParseInt(args[1], 10, 64)
+	ts.Check(err)
+	ts.Check(os.Truncate(ts.MkAbs(args[0]), n))
+}
+
+// plain stdout|stderr|FILE fails on anything that a terminal could take for a command or that turns the direction of
+// writing.
+func plain(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) == 0 {
+		ts.Fatalf("usage: plain stdout|stderr|FILE...")
+	}
+	for _, name := range args {
+		for i, r := range ts.ReadFile(name) {
+			if bad := (r < ' ' && r != '\n') || (r >= 0x7f && r < 0xa0) || r == 0x200e || r == 0x200f ||
+				(r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069); bad {
+				ts.Fatalf("%s holds %U at byte %d", name, r, i)
+			}
+		}
+	}
+}
+
+// oneline fails unless stderr is one line, or one line and a hint, without a stack trace.
+func oneLineOfStderr(ts *testscript.TestScript, neg bool, args []string) {
+	text := ts.ReadFile("stderr")
+	lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
+	if text == "" || len(lines) > 2 || (len(lines) == 2 && !strings.HasPrefix(lines[1], "hint: ")) || strings.Contains(text, "goroutine") {
+		ts.Fatalf("stderr is not one clear line:\n%s", text)
+	}
+}

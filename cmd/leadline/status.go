@@ -1,0 +1,210 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+func newStatus(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "status",
+		Short: "the morning glance: every tank, what needs you and why",
+		Example: `  # all tanks, now
+  leadline status
+
+  # one tank at the end of 7 March, for a script
+  leadline status --tank forereef --as-of 2026-03-07 --json`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return a.status() },
+	}
+}
+
+func (a *app) status() error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	return a.statusOf(book)
+}
+
+func (a *app) statusOf(book *logbook.Book) error {
+	reports, err := a.examine(book)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		out := statusJSON{Tanks: []tankStatusJSON{}}
+		for _, r := range reports {
+			out.AsOf = moment(r.AsOf)
+			out.Tanks = append(out.Tanks, tankStatusOf(r))
+		}
+		if len(reports) == 0 {
+			asOf, err := a.asOf(logbook.Tank{})
+			if err != nil {
+				return err
+			}
+			out.AsOf = moment(asOf)
+		}
+		return a.printJSON(out)
+	}
+	if len(reports) == 0 {
+		a.printf("no tank yet; leadline tank add NAME starts one")
+	}
+	for i, r := range reports {
+		if i > 0 {
+			a.printf("")
+		}
+		a.printReport(r)
+	}
+	return nil
+}
+
+// examine examines the tanks the command is about, each as-of the moment in its own zone.
+func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
+	var reports []alerts.Report
+	err := book.View(func(v *logbook.View) error {
+		tanks, err := a.tanks(v)
+		if err != nil {
+			return err
+		}
+		for _, t := range tanks {
+			asOf, err := a.asOf(t)
+			if err != nil {
+				return err
+			}
+			r, err := alerts.Examine(v, t.Name, asOf)
+			if err != nil {
+				return err
+			}
+			reports = append(reports, r)
+		}
+		return nil
+	})
+	return reports, err
+}
+
+func (a *app) printReport(r alerts.Report) {
+	a.printf("%s as of %s", oneLine(r.Tank.Name), whenText(r.AsOf))
+	if len(r.Lines) == 0 {
+		a.printf("  no readings yet; leadline add nitrate=4.2 notes one")
+	}
+	var c columns
+	for _, l := range r.Lines {
+		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), dayCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), floorCell(l, r.AsOf), dueCell(l, r.AsOf))
+	}
+	c.print(a, "  ")
+	for _, al := range r.Alerts {
+		a.printf("  %s", alertText(al, r.AsOf))
+	}
+}
+
+// mark is "!" where something is open.
+func mark(l alerts.Line, asOf time.Time) string {
+	for _, al := range l.Alerts {
+		if al.Open(asOf) {
+			return "!"
+		}
+	}
+	return " "
+}
+
+func latestCell(l alerts.Line) string {
+	if len(l.Readings) == 0 {
+		return "no reading"
+	}
+	return readingText(lastReading(l))
+}
+
+func dayCell(l alerts.Line, asOf time.Time) string {
+	if len(l.Readings) == 0 {
+		return ""
+	}
+	switch days := math.Floor(alerts.Day(asOf) - alerts.Day(lastReading(l).Time)); days {
+	case 0:
+		return "today"
+	default:
+		return fmt.Sprintf("%.0f d ago", days)
+	}
+}
+
+func levelCell(l alerts.Line) string {
+	as := l.Assessment
+	if math.IsNaN(as.Level) || as.N == 0 {
+		return ""
+	}
+	return fmt.Sprintf("~%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
+}
+
+func directionCell(l alerts.Line) string {
+	if l.Assessment.N == 0 {
+		return ""
+	}
+	return l.Assessment.Direction.String()
+}
+
+func bandCell(l alerts.Line) string {
+	if !l.Band.Set() {
+		return ""
+	}
+	return bandText(l) + " " + strings.ReplaceAll(string(l.BandState), "_", " ")
+}
+
+// bandText is the band in the canonical unit: "3–12", "from 3", "up to 12".
+func bandText(l alerts.Line) string {
+	low, high := alerts.Number(l.Parameter, l.Band.Low), alerts.Number(l.Parameter, l.Band.High)
+	switch {
+	case math.IsNaN(l.Band.High):
+		return "from " + low
+	case math.IsNaN(l.Band.Low):
+		return "up to " + high
+	default:
+		return low + "–" + high
+	}
+}
+
+// floorCell is the time to the floor: "floor in 9–31 d", or nothing where it is not in sight.
+func floorCell(l alerts.Line, asOf time.Time) string {
+	as := l.Assessment
+	switch {
+	case math.IsNaN(as.Floor) || as.N == 0:
+		return ""
+	case as.BottomedOut:
+		return "below floor"
+	case math.IsNaN(as.FloorP10) || math.IsInf(as.FloorP10, 1):
+		return ""
+	case math.IsInf(as.FloorP90, 1):
+		return fmt.Sprintf("floor from %.0f d", as.FloorP10)
+	default:
+		return fmt.Sprintf("floor in %.0f–%.0f d", as.FloorP10, as.FloorP90)
+	}
+}
+
+func dueCell(l alerts.Line, asOf time.Time) string {
+	switch {
+	case l.Due.IsZero():
+		return ""
+	case !l.Due.After(asOf):
+		return "test due"
+	default:
+		return "test " + l.Due.Format("Mon 2 Jan")
+	}
+}
+
+// alertText is an alert on one line.
+func alertText(al alerts.Alert, asOf time.Time) string {
+	state := ""
+	switch {
+	case al.SnoozedUntil.After(asOf):
+		state = ", snoozed until " + dayText(al.SnoozedUntil)
+	case al.Acknowledged:
+		state = ", acknowledged"
+	}
+	return fmt.Sprintf("%s since %s%s: %s", al.Severity, dayText(al.Since), state, al.Text)
+}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type strikeOptions struct{ why, who, replace string }
+
+func newStrike(a *app) *cobra.Command {
+	var opt strikeOptions
+	cmd := &cobra.Command{
+		Use:   "strike ID",
+		Short: "strike an entry: it no longer counts, and stays readable with the reason",
+		Example: `  # a test that went wrong
+  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "the vial was dirty"
+
+  # a slip, with the reading as it should have been
+  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.strike(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.why, "why", "", "the `REASON`; it stays with the struck line")
+	f.StringVar(&opt.who, "who", "", "`NAME` of the person (else the one logged in)")
+	f.StringVar(&opt.replace, "replace", "", "the `VALUE` that stands in the place of a struck reading")
+	return cmd
+}
+
+func (a *app) strike(text string, opt strikeOptions) error {
+	if opt.why == "" {
+		return usagef(`leadline strike ID --why "decimal point"`, "say why: --why is missing")
+	}
+	id, err := logbook.ParseID(text)
+	if err != nil {
+		return usageError{err, "leadline readings PARAMETER lists readings with their ids"}
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	var struck, successor logbook.Entry
+	err = book.View(func(v *logbook.View) error {
+		if struck, err = v.Entry(id); err != nil || opt.replace == "" {
+			return err
+		}
+		successor, err = a.successor(v, struck, opt.replace)
+		return err
+	})
+	if errors.Is(err, logbook.ErrNotFound) {
+		return withHint(err, "leadline readings PARAMETER lists readings with their ids")
+	}
+	if err != nil {
+		return err
+	}
+	s := logbook.Strike{Target: id, Time: a.now().UTC(), Why: opt.why,
+		Who: cmp.Or(opt.who, a.env("USER"), a.env("LOGNAME"), a.env("USERNAME"))}
+	newID, err := book.Strike(s, successor)
+	if err != nil {
+		return err
+	}
+	a.printf("struck: %s", entryText(struck))
+	if r, ok := successor.(logbook.Reading); ok {
+		r.ID = newID
+		return a.printReadings(book, []logbook.Reading{r})
+	}
+	return nil
+}
+
+// successor is a struck reading with another value; its unit stays unless another follows the number.
+func (a *app) successor(v *logbook.View, struck logbook.Entry, text string) (logbook.Entry, error) {
+	old, ok := struck.(logbook.Reading)
+	if !ok {
+		return nil, usagef("strike it, then note it anew", "--replace is for readings; this is %s", kindWords(struck.Kind()))
+	}
+	p, err := v.Parameter(old.Parameter)
+	if err != nil {
+		return nil, err
+	}
+	value, unit := splitUnit(text)
+	r, err := logbook.ParseReading(p, value, cmp.Or(unit, old.Unit))
+	if err != nil {
+		return nil, err
+	}
+	if why, yes := logbook.Unlikely(p, r); yes {
+		a.say("warning: %s: %s", p.Name, why)
+	}
+	r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
+	return r, nil
+}
+
+// entryText is an entry on one line.
+func entryText(e logbook.Entry) string {
+	what := ""
+	switch e := e.(type) {
+	case logbook.Reading:
+		what = e.Parameter + " " + readingText(e)
+	case logbook.Dosing:
+		what = fmt.Sprintf("dosing %s %g %s a day %s", e.Parameter, e.PerDay, e.Unit, e.Supplement)
+	case logbook.Dose:
+		what = fmt.Sprintf("dose %s %g %s %s", e.Parameter, e.Amount, e.Unit, e.Supplement)
+	case logbook.WaterChange:
+		what = fmt.Sprintf("water change %g %%", 100*e.Fraction)
+	case logbook.Event:
+		what = "event " + e.Text
+	case logbook.ChoreDone:
+		what = "done: " + e.Chore
+	default:
+		what = kindWords(e.Kind())
+	}
+	return oneLine(fmt.Sprintf("%s %s %s", whenText(e.When()), e.TankName(), what))
+}

@@ -1,0 +1,276 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type tankOptions struct {
+	volume                 float64
+	timezone, since, about string
+}
+
+func newTank(a *app) *cobra.Command {
+	return group("tank", "set up the tanks", newTankAdd(a), newTankList(a), newTankSet(a), newTankShow(a))
+}
+
+func newTankAdd(a *app) *cobra.Command {
+	var opt tankOptions
+	cmd := &cobra.Command{
+		Use:   "add NAME",
+		Short: "start a tank; the first one starts the book",
+		Example: `  # a tank whose days are those of Auckland
+  leadline tank add forereef --volume 450 --timezone Pacific/Auckland
+
+  # with what a helper will ask
+  leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return a.addTank(cmd, args[0], opt) },
+	}
+	tankFlags(cmd, &opt)
+	return cmd
+}
+
+func tankFlags(cmd *cobra.Command, opt *tankOptions) {
+	f := cmd.Flags()
+	f.Float64Var(&opt.volume, "volume", 0, "net water volume in `LITRES`")
+	f.StringVar(&opt.timezone, "timezone", "", "`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
+	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
+	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
+}
+
+func (a *app) addTank(cmd *cobra.Command, name string, opt tankOptions) error {
+	if strings.TrimSpace(name) == "" {
+		return usagef("leadline tank add forereef", "the tank needs a name")
+	}
+	if !cmd.Flags().Changed("timezone") {
+		opt.timezone = localZone(a.env)
+	}
+	tank := logbook.Tank{Name: name}
+	if err := opt.apply(cmd, &tank); err != nil {
+		return err
+	}
+	tank.Timezone = opt.timezone
+	book, err := a.bookOrNew()
+	if err != nil {
+		return err
+	}
+	err = book.View(func(v *logbook.View) error {
+		_, err := v.Tank(name)
+		if errors.Is(err, logbook.ErrNotFound) {
+			return nil
+		}
+		if err == nil {
+			err = withHint(fmt.Errorf("tank %q is there already", name), "leadline tank set changes it")
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if _, err := book.Append(tank); err != nil {
+		return err
+	}
+	return a.printTanks([]logbook.Tank{tank})
+}
+
+// apply puts the given flags into a tank.
+func (opt tankOptions) apply(cmd *cobra.Command, t *logbook.Tank) error {
+	given := cmd.Flags().Changed
+	if given("volume") {
+		if !(opt.volume > 0) || math.IsInf(opt.volume, 0) {
+			return usagef("--volume 450", "--volume: %v litres is not a volume", opt.volume)
+		}
+		t.VolumeL = opt.volume
+	}
+	if given("timezone") {
+		if _, err := time.LoadLocation(opt.timezone); err != nil || opt.timezone == "Local" {
+			return usagef("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", opt.timezone)
+		}
+		t.Timezone = opt.timezone
+	}
+	if given("since") {
+		t.Since = opt.since
+	}
+	if given("about") {
+		t.About = opt.about
+	}
+	return nil
+}
+
+// localZone is the name of this machine's zone, or "" where it cannot be told.
+func localZone(env func(string) string) string {
+	name := strings.TrimPrefix(env("TZ"), ":")
+	if name == "" {
+		target, err := os.Readlink("/etc/localtime")
+		if err != nil {
+			return ""
+		}
+		_, name, _ = strings.Cut(target, "zoneinfo/")
+	}
+	if _, err := time.LoadLocation(name); err != nil || name == "Local" {
+		return ""
+	}
+	return name
+}
+
+func newTankSet(a *app) *cobra.Command {
+	var opt tankOptions
+	cmd := &cobra.Command{
+		Use:   "set [NAME]",
+		Short: "change what is known of a tank; what is not given stays",
+		Example: `  # the volume was measured
+  leadline tank set forereef --volume 437
+
+  # the only tank moved
+  leadline tank set --timezone Europe/Lisbon`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.completeTanks,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().NFlag() == 0 {
+				return usagef("leadline tank set forereef --volume 437", "nothing to change was given")
+			}
+			tank, err := a.changeTank(args, func(t *logbook.Tank, _ *logbook.View) error { return opt.apply(cmd, t) })
+			if err != nil {
+				return err
+			}
+			return a.printTanks([]logbook.Tank{tank})
+		},
+	}
+	tankFlags(cmd, &opt)
+	return cmd
+}
+
+// changeTank changes the tank that is meant and keeps it. names may hold its name.
+func (a *app) changeTank(names []string, change func(*logbook.Tank, *logbook.View) error) (logbook.Tank, error) {
+	if len(names) > 0 {
+		a.tankFlag = names[0]
+	}
+	var tank logbook.Tank
+	book, err := a.book()
+	if err != nil {
+		return tank, err
+	}
+	err = book.View(func(v *logbook.View) error {
+		if tank, err = a.tank(v); err != nil {
+			return err
+		}
+		return change(&tank, v)
+	})
+	if err != nil {
+		return tank, err
+	}
+	_, err = book.Append(tank)
+	return tank, err
+}
+
+func newTankList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "the tanks",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			var tanks []logbook.Tank
+			err := a.view(func(v *logbook.View) (err error) {
+				tanks, err = v.Tanks()
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return a.printTanks(tanks)
+		},
+	}
+}
+
+func (a *app) printTanks(tanks []logbook.Tank) error {
+	if a.json {
+		return printRecords(a, tanks)
+	}
+	var c columns
+	for _, t := range tanks {
+		c.add(t.Name, volumeText(t), zoneText(t), t.Since, t.About)
+	}
+	c.print(a, "")
+	return nil
+}
+
+func volumeText(t logbook.Tank) string {
+	if t.VolumeL == 0 {
+		return "volume not told"
+	}
+	return fmt.Sprintf("%g L", t.VolumeL)
+}
+
+func zoneText(t logbook.Tank) string {
+	if t.Timezone == "" {
+		return "UTC"
+	}
+	return t.Timezone
+}
+
+func newTankShow(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:               "show [NAME]",
+		Short:             "a tank with its bands, chores and what is measured in it",
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.completeTanks,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.showTank(args) },
+	}
+}
+
+func (a *app) showTank(names []string) error {
+	if len(names) > 0 {
+		a.tankFlag = names[0]
+	}
+	return a.view(func(v *logbook.View) error {
+		t, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return printRecords(a, []logbook.Tank{t})
+		}
+		measured, err := v.Measured(t.Name)
+		if err != nil {
+			return err
+		}
+		chores, err := v.Chores(t.Name)
+		if err != nil {
+			return err
+		}
+		var c columns
+		c.add("tank", t.Name)
+		c.add("volume", volumeText(t))
+		c.add("timezone", zoneText(t))
+		c.add("since", t.Since)
+		c.add("about", t.About)
+		c.add("measured", strings.Join(measured, ", "))
+		for _, p := range bandNames(t) {
+			c.add("band", p+" "+bandWords(t.Bands[p]))
+		}
+		for _, ch := range chores {
+			c.add("chore", choreText(ch))
+		}
+		c.print(a, "")
+		return nil
+	})
+}
+
+func bandNames(t logbook.Tank) []string {
+	names := make([]string, 0, len(t.Bands))
+	for name := range t.Bands {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+func newVerify(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "verify",
+		Short: "check every page and record of the book, and tell what surrounds it",
+		Example: `  # is the book sound?
+  leadline verify`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error { return a.verify(cmd.Context()) },
+	}
+}
+
+var errUnsound = errors.New("the book is not sound")
+
+func (a *app) verify(ctx context.Context) error {
+	path, err := a.bookPath()
+	if err != nil {
+		return err
+	}
+	found, err := logbook.Verify(path)
+	if errors.Is(err, logbook.ErrNotFound) {
+		_, err = a.book() // which says how to start one
+	}
+	if err != nil {
+		return err
+	}
+	pages, err := checkPagesApart(ctx, path)
+	if err != nil {
+		return err
+	}
+	problems := append(append([]string{}, found.Problems...), pages...)
+	out := verifyJSON{
+		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
+		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[string]int{},
+		Now: moment(a.now()), Terminal: a.hasTerminal(), Term: a.env("TERM"),
+	}
+	for kind, n := range found.Counts.Entries {
+		out.Entries[string(kind)] = n
+	}
+	if a.json {
+		err = a.printJSON(out)
+	} else {
+		a.printVerified(out)
+	}
+	if err == nil && !out.Sound {
+		return withHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
+	}
+	return err
+}
+
+func (a *app) printVerified(v verifyJSON) {
+	var c columns
+	c.add("book", v.Book)
+	state := "sound"
+	if !v.Sound {
+		state = "not sound"
+	}
+	c.add("state", state)
+	for _, p := range v.Problems {
+		c.add("problem", p)
+	}
+	c.add("layout", fmt.Sprint(v.Schema))
+	c.add("size", fmt.Sprintf("%d bytes", v.Bytes))
+	c.add("holds", plural(v.Tanks, "tank", "tanks")+", "+plural(v.Readings, "reading", "readings")+", "+plural(v.Struck, "struck entry", "struck entries"))
+	c.add("clock", whenText(a.now())+" "+a.now().Format("-07:00"))
+	terminal := "no"
+	if v.Terminal {
+		terminal = "yes, TERM=" + v.Term
+	}
+	c.add("terminal", terminal)
+	c.print(a, "")
+}
+
+// checkPagesApart runs the store's own check of the pages in a child process, since on a damaged book it can end the
+// process that runs it.
+func checkPagesApart(ctx context.Context, path string) ([]string, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return nil, err
+	}
+	var out, errOut bytes.Buffer
+	cmd := exec.CommandContext(ctx, self, "check-pages", "--book", path)
+	cmd.Args[0] = "leadline"
+	cmd.Stdout, cmd.Stderr = &out, &errOut
+	err = cmd.Run()
+	var ended *exec.ExitError
+	switch {
+	case err == nil:
+		return lines(out.String()), nil
+	case errors.As(err, &ended):
+		first, _, _ := strings.Cut(errOut.String(), "\n")
+		return append(lines(out.String()), "the check of the pages broke off: "+first), nil
+	}
+	return nil, err
+}
+
+func lines(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == '\n' })
+}
+
+// newCheckPages is the child process of verify.
+func newCheckPages(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:    "check-pages",
+		Hidden: true,
+		Args:   cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			path, err := a.bookPath()
+			if err != nil {
+				return err
+			}
+			problems, err := logbook.CheckPages(path)
+			for _, p := range problems {
+				a.printf("%s", p)
+			}
+			return err
+		},
+	}
+}

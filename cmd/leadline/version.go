@@ -1,0 +1,54 @@
+package main
+
+import (
+	"runtime"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+func newVersion(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "version",
+		Short: "what was built, from which sources",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			v := built()
+			if a.json {
+				return a.printJSON(v)
+			}
+			changed := ""
+			if v.Changed {
+				changed = ", changed since"
+			}
+			a.printf("%s", strings.TrimSpace("leadline "+v.Version))
+			if v.Revision != "" {
+				a.printf("revision %s%s", v.Revision, changed)
+			}
+			a.printf("%s %s", v.Go, v.Platform)
+			return nil
+		},
+	}
+}
+
+// built is what the build noted about itself.
+func built() versionJSON {
+	v := versionJSON{Version: "(unknown)", Go: runtime.Version(), Platform: runtime.GOOS + "/" + runtime.GOARCH}
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return v
+	}
+	if info.Main.Version != "" {
+		v.Version = info.Main.Version
+	}
+	for _, s := range info.Settings {
+		switch s.Key {
+		case "vcs.revision":
+			v.Revision = s.Value
+		case "vcs.modified":
+			v.Changed = s.Value == "true"
+		}
+	}
+	return v
+}

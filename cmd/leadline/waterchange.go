@@ -1,0 +1,83 @@
+package main
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+type waterChangeOptions struct {
+	levels   []string
+	at, note string
+}
+
+func newWaterChange(a *app) *cobra.Command {
+	var opt waterChangeOptions
+	cmd := &cobra.Command{
+		Use:   "water-change SHARE",
+		Short: "note down a water change, as a share of the water or in litres",
+		Example: `  # 15 % of the water, whose alkalinity was tested
+  leadline water-change 15% --new alk=8.3
+
+  # 60 litres, yesterday at noon
+  leadline water-change 60L --at 2026-03-07`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.waterChange(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	return cmd
+}
+
+func (a *app) waterChange(share string, opt waterChangeOptions) error {
+	levels, err := parseAssignments(opt.levels)
+	if err != nil {
+		return err
+	}
+	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		fraction, err := parseShare(share, tank)
+		if err != nil {
+			return nil, err
+		}
+		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{}, Note: opt.note}
+		for _, as := range levels {
+			p, err := a.parameter(v, as.parameter)
+			if err != nil {
+				return nil, err
+			}
+			if w.New[p.Name], err = amount(p, as, ""); err != nil {
+				return nil, err
+			}
+		}
+		return []logbook.Entry{w}, nil
+	})
+}
+
+// parseShare reads "15%" or, where the tank's volume is known, "60L", as a fraction.
+func parseShare(text string, tank logbook.Tank) (float64, error) {
+	const hint = "write 15%, or litres such as 60L"
+	number, of := strings.TrimSpace(text), 0.0
+	if rest, ok := strings.CutSuffix(number, "%"); ok {
+		number, of = rest, 100
+	} else if rest, ok := strings.CutSuffix(strings.ToUpper(number), "L"); ok {
+		if tank.VolumeL == 0 {
+			return 0, usagef("leadline tank set --volume LITRES, or give a percentage", "the volume of %s is not known", tank.Name)
+		}
+		number, of = rest, tank.VolumeL
+	}
+	n, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if err != nil || of == 0 {
+		return 0, usagef(hint, "%q is not a share of the water", text)
+	}
+	fraction := n / of
+	if !(fraction > 0 && fraction <= 1) {
+		return 0, usagef(hint, "a water change of %s is not between nothing and all of the water", text)
+	}
+	return fraction, nil
+}
