@@ -45,9 +45,12 @@ func (l Line) SlopeText() string {
 	case trend.Rising:
 		return fmt.Sprintf("rising %s a week (%s–%s)", withUnit(slope(as.SlopePerWeek), l.Parameter.Unit), slope(as.SlopeLo), slope(as.SlopeHi))
 	case trend.Steady:
-		return fmt.Sprintf("steady (%s to %s a week)", slope(as.SlopeLo), withUnit(slope(as.SlopeHi), l.Parameter.Unit))
+		return fmt.Sprintf("steady (%s to %s a week)", signed(as.SlopeLo, l.Parameter.Digits+1), withUnit(signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
 	default:
-		return "too few readings to tell a direction"
+		if math.IsNaN(as.SlopeLo) || math.IsNaN(as.SlopeHi) {
+			return "too few readings to tell a direction"
+		}
+		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo, l.Parameter.Digits+1), withUnit(signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
 	}
 }
 
