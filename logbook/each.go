@@ -16,7 +16,7 @@ func (v *View) EachReading(fn func(Reading) error) error {
 	})
 }
 
-// EachRecord hands every record to fn in the order of an export: the tanks, the book's own parameters, the methods and
+// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the methods and
 // the chores, each by name; then the entries, kind by kind, by tank, subject, time and ID; then the struck entries by
 // ID; then the strikes by time and target. That order does not depend on the order in which the book was written. All
 // but the definitions and the strikes are held in memory one at a time.
@@ -78,11 +78,11 @@ func (v *View) eachDefinition(hand func(Record) error) error {
 		return err
 	}
 	var all []Record
+	for _, p := range parameters { // before the tanks, whose bands name them
+		all = append(all, p)
+	}
 	for _, t := range tanks {
 		all = append(all, t)
-	}
-	for _, p := range parameters {
-		all = append(all, p)
 	}
 	for _, m := range methods {
 		all = append(all, m)
