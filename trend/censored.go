@@ -1,0 +1,226 @@
+package trend
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// CensoredSlope is an Akritas–Theil–Sen line: Theil–Sen where some readings are known only to be below or above a limit.
+type CensoredSlope struct {
+	N, Detected    int     // readings; those that are numbers
+	DetectedPairs  int64   // pairs of numbers at different times
+	LimitPairs     int64   // pairs at different times of which one is a limit that can be compared
+	Slope          float64 // unit of y per day: the middle of ZeroLo..ZeroHi; NaN where either does not exist
+	ZeroLo, ZeroHi float64 // S(b) is zero between these slopes; NaN where S(b) never is above, never below zero
+
+	S       int64   // S(0)
+	TauA    float64 // S over all n(n−1)/2 pairs; NaN below 2 readings
+	VarS    float64 // over all orders of the readings over the times
+	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
+	PNormal float64 // two-sided, from Z; NaN where VarS is 0
+	PExact  float64 // two-sided share of all orders with an |S| as large, up to 8 readings; NaN beyond
+
+	Intercept float64    // value at day 0: Kaplan–Meier median of the residuals; NaN where it cannot be said
+	Intervals []Interval // of Slope, one for each level asked for
+	Notes     []Note
+}
+
+// P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
+func (c CensoredSlope) P() (p float64, exact bool) {
+	return KendallTest{PExact: c.PExact, PNormal: c.PNormal}.P()
+}
+
+// AkritasTheilSen estimates the change of y per day where y[i] is a number (bound[i] Exact), or the limit that the true
+// value is known to lie below (Below) or above (Above).
+//
+// A slope b is tried by taking it away: S(b) is Kendall's S of the residuals y − b·t over time, counting only pairs whose
+// order is certain: two numbers by their residuals; "<L" below a number where L − b·t is not above its residual; a number
+// below ">U" likewise; "<L" below ">U" likewise; two limits of one kind never; equal times never. S(b) falls as b grows.
+//
+//	Slope    = middle of [sup{b: S(b) > 0}, inf{b: S(b) < 0}]
+//	interval = [sup{b: S(b) > z√VarS}, inf{b: S(b) < −z√VarS}]
+//
+// The interval is every b that the test of S(b) would not reject, with the variance at b = 0; an end is infinite where no
+// slope, however steep, would be rejected. Without limits Slope is that of TheilSen; the interval may differ by one rank,
+// since nothing is rounded here.
+//
+// VarS is the exact variance over all orders of the readings (Daniels' formula), and PExact counts them.
+//
+// Intercept is the median of the residuals y − Slope·t by Kaplan–Meier, limits being limits; where the curve is level at
+// one half the middle of that stretch is taken. It is NaN where more than half the mass lies beyond every number, and
+// where readings are below limits and others above, which Kaplan–Meier cannot take.
+//
+// t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and bound
+// are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope it is NaN,
+// never 0, with a note "not enough detected readings".
+//
+// Reference: M. G. Akritas, S. A. Murphy, M. P. LaValley, 1995, The Theil-Sen estimator with doubly censored data and
+// applications to astronomy, Journal of the American Statistical Association 90, 170–177; D. R. Helsel, 2012, Statistics
+// for Censored Environmental Data, 2nd edition, chapter 12.
+func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredSlope {
+	checkPairs("AkritasTheilSen", t, y)
+	checkLevels("AkritasTheilSen", levels)
+	if len(bound) != len(t) {
+		panic(fmt.Sprintf("trend: AkritasTheilSen: %d times and %d bounds", len(t), len(bound)))
+	}
+	p := newPairSlopes(t, y, bound)
+	return p.censoredSlope(p.tally(), levels)
+}
+
+func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
+	c := CensoredSlope{
+		N: a.n, Detected: a.detected(), DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
+		S: a.up - a.down, VarS: a.variance(), Intercept: math.NaN(),
+	}
+	c.TauA = float64(c.S) / (float64(a.n) * float64(a.n-1) / 2)
+	c.Z, c.PNormal, _ = normalTest(c.S, c.VarS)
+	c.PExact = a.exact(c.S, c.VarS)
+	p.solve(&c, levels)
+	if math.IsNaN(c.Slope) {
+		c.Notes = append(c.Notes, Note{"few-detected", fmt.Sprintf("not enough detected readings to tell a slope: %d of %d", c.Detected, c.N)})
+	} else {
+		c.Intercept = p.censoredIntercept(c.Slope)
+	}
+	if p.lowest == p.highest && c.Detected == c.N && c.N > 1 {
+		c.Notes = append(c.Notes, equalNote(c.N))
+	}
+	return c
+}
+
+// solve finds where S(b) crosses zero and ±z√VarS. S(b) begins with the rises and falls by one at each slope of the
+// multiset, so that each crossing is an order statistic.
+func (p *pairSlopes) solve(c *CensoredSlope, levels []float64) {
+	places := []int64{p.rises - 1, p.rises}
+	for _, l := range levels {
+		half := twoSidedQuantile(l) * math.Sqrt(c.VarS)
+		places = append(places,
+			int64(math.Ceil(float64(p.rises)-half))-1, // the first slope after which S is no more than half
+			int64(math.Floor(float64(p.rises)+half)))  // the first after which it is below −half
+	}
+	var inside []int64
+	for _, at := range places {
+		if at >= 0 && at < p.weight {
+			inside = append(inside, at)
+		}
+	}
+	found := p.at(inside)
+	ends := make([]float64, len(places))
+	for i, at := range places {
+		switch {
+		case at < 0:
+			ends[i] = math.Inf(-1)
+		case at >= p.weight:
+			ends[i] = math.Inf(1)
+		default:
+			ends[i] = found[0]
+			found = found[1:]
+		}
+	}
+	c.ZeroLo, c.ZeroHi = finiteOrNaN(ends[0]), finiteOrNaN(ends[1])
+	c.Slope = (c.ZeroLo + c.ZeroHi) / 2
+	for i, l := range levels {
+		in := Interval{l, ends[2+2*i], ends[3+2*i], math.NaN()}
+		if math.IsNaN(c.Slope) {
+			in.Lo, in.Hi = math.NaN(), math.NaN()
+		}
+		c.Intervals = append(c.Intervals, in)
+	}
+}
+
+func finiteOrNaN(x float64) float64 {
+	if math.IsInf(x, 0) {
+		return math.NaN()
+	}
+	return x
+}
+
+func (a *tally) detected() int {
+	n := 0
+	for _, r := range a.sorted {
+		if r.id&canBoth == canBoth {
+			n++
+		}
+	}
+	return n
+}
+
+// censoredIntercept is the Kaplan–Meier median of the residuals.
+func (p *pairSlopes) censoredIntercept(slope float64) float64 {
+	mid := p.t[len(p.t)/2]
+	var events []survival
+	below, above := false, false
+	for i, y := range p.y {
+		tag := p.rays[i].id & canBoth
+		below = below || tag == canLow
+		above = above || tag == canHigh
+		events = append(events, survival{y - slope*(p.t[i]-mid), tag == canBoth})
+	}
+	switch {
+	case below && above:
+		return math.NaN()
+	case above:
+		return survivalMedian(events) - slope*mid
+	default: // turned over, below becomes beyond
+		for i := range events {
+			events[i].at = -events[i].at
+		}
+		return -survivalMedian(events) - slope*mid
+	}
+}
+
+// survival is a value, or one known only to be beyond at.
+type survival struct {
+	at     float64
+	number bool
+}
+
+// survivalMedian is the median by Kaplan and Meier's product-limit curve, which falls at each number by the share of the
+// readings still at risk: the first value at which the curve is at or below one half, and where it then stays at one half,
+// the middle of that stretch. It is NaN where the curve stays above one half.
+//
+// Reference: E. L. Kaplan, P. Meier, 1958, Nonparametric estimation from incomplete observations, Journal of the American
+// Statistical Association 53, 457–481.
+func survivalMedian(v []survival) float64 {
+	slices.SortFunc(v, func(a, b survival) int {
+		switch {
+		case a.at < b.at:
+			return -1
+		case a.at > b.at:
+			return 1
+		case a.number == b.number:
+			return 0
+		case a.number: // a limit at a number lies beyond it
+			return -1
+		default:
+			return 1
+		}
+	})
+	curve := 1.0
+	for i := 0; i < len(v); {
+		j := i
+		for j < len(v) && v[j].number && v[j].at == v[i].at {
+			j++
+		}
+		if j == i {
+			i++
+			continue
+		}
+		curve *= 1 - float64(j-i)/float64(len(v)-i)
+		switch {
+		case curve < 0.5-1e-9:
+			return v[i].at
+		case curve < 0.5+1e-9:
+			end := len(v) - 1
+			for k := j; k < len(v); k++ {
+				if v[k].number {
+					end = k
+					break
+				}
+			}
+			return (v[i].at + v[end].at) / 2
+		}
+		i = j
+	}
+	return math.NaN()
+}

@@ -1,0 +1,182 @@
+package trend
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// ray is a reading on its way through a sort: as the slope b grows, readings change places.
+type ray struct {
+	key float64 // y − b·t
+	pos int32   // place before the sort
+	id  int32   // index of the reading, times four, and its role
+}
+
+// Roles: what can be seen of a reading in a comparison. A number can be the smaller or the larger of two; "below a limit"
+// can only ever be seen to be the smaller, "above a limit" only the larger.
+const (
+	canLow  int32 = 1
+	canHigh int32 = 2
+	canBoth       = canLow | canHigh
+)
+
+func role(b Bound) int32 {
+	switch b {
+	case Below:
+		return canLow
+	case Above:
+		return canHigh
+	default:
+		return canBoth
+	}
+}
+
+func (r ray) low() int32  { return r.id & 1 }
+func (r ray) high() int32 { return r.id >> 1 & 1 }
+
+// weight is in how many ways round a pair can be ordered.
+func weight(a, b int32) int32 { return a&1*(b>>1&1) + a>>1&1*(b&1) }
+
+// counter is a stable merge sort by key that counts the pairs it exchanges, each with its weight, and on request draws
+// some of them.
+type counter struct {
+	spare  []ray // as long as the longest sort
+	count  int64
+	rises  int64 // of count: pairs whose first reading can be the smaller and second the larger
+	next   int64 // count at which the next pair is drawn
+	stride int64
+	drawn  [][2]int32
+	random *rand.Rand
+}
+
+// draw makes the next sort draw about one pair in stride, at random.
+func (c *counter) draw(stride int64) {
+	c.stride = stride
+	c.next = c.random.Int64N(stride)
+}
+
+// stop ends drawing and returns the pairs.
+func (c *counter) stop() [][2]int32 {
+	drawn := c.drawn
+	c.drawn, c.stride = nil, 0
+	return drawn
+}
+
+// sort sorts and returns the weight of the pairs exchanged.
+func (c *counter) sort(a []ray) int64 {
+	c.count, c.rises = 0, 0
+	if c.stride == 0 {
+		c.next = math.MaxInt64
+	}
+	c.split(a)
+	return c.count
+}
+
+func (c *counter) split(a []ray) {
+	if len(a) <= 8 {
+		c.insert(a)
+		return
+	}
+	mid := len(a) / 2
+	c.split(a[:mid])
+	c.split(a[mid:])
+	if a[mid-1].key > a[mid].key {
+		c.join(a, mid)
+	}
+}
+
+func (c *counter) insert(a []ray) {
+	for i := 1; i < len(a); i++ {
+		r := a[i]
+		j := i
+		for ; j > 0 && a[j-1].key > r.key; j-- {
+			l := a[j-1]
+			a[j] = l
+			c.count += int64(weight(l.id, r.id))
+			c.rises += int64(l.low() * r.high())
+			if c.count > c.next {
+				c.take(a[j:j+1], r)
+			}
+		}
+		a[j] = r
+	}
+}
+
+// join merges the sorted halves. Only what overlaps is touched: between two near slopes that is little.
+func (c *counter) join(a []ray, mid int) {
+	from := firstAbove(a[:mid], a[mid].key)
+	to := mid + firstNotBelow(a[mid:], a[mid-1].key)
+	left := c.spare[:mid-from]
+	copy(left, a[from:mid])
+	var low, high int64
+	for _, l := range left {
+		low += int64(l.low())
+		high += int64(l.high())
+	}
+	count, rises, next := c.count, c.rises, c.next
+	out := a[from:to]
+	i, j, k := 0, mid-from, 0
+	for i < len(left) && j < len(out) {
+		if l := left[i]; l.key <= out[j].key {
+			low -= int64(l.low())
+			high -= int64(l.high())
+			out[k] = l
+			i++
+		} else {
+			r := out[j]
+			up := low * int64(r.high())
+			count += up + high*int64(r.low())
+			rises += up
+			if count > next {
+				c.count = count
+				c.take(left[i:], r)
+				next = c.next
+			}
+			out[k] = r
+			j++
+		}
+		k++
+	}
+	copy(out[k:], left[i:])
+	c.count, c.rises = count, rises
+}
+
+// take draws from the pairs just counted: those of r with the given readings.
+func (c *counter) take(left []ray, r ray) {
+	for c.count > c.next {
+		at := c.random.IntN(len(left))
+		for weight(left[at].id, r.id) == 0 { // one of them has a weight, or nothing had been counted
+			at = (at + 1) % len(left)
+		}
+		c.drawn = append(c.drawn, [2]int32{left[at].id >> 2, r.id >> 2})
+		c.next += 1 + c.random.Int64N(2*c.stride-1)
+	}
+}
+
+// firstAbove is the index of the first key above x in a sorted slice.
+func firstAbove(a []ray, x float64) int {
+	lo, hi := 0, len(a)
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if a[mid].key > x {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
+}
+
+// firstNotBelow is the index of the first key not below x in a sorted slice.
+func firstNotBelow(a []ray, x float64) int {
+	lo, hi := 0, len(a)
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if a[mid].key >= x {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
+}

@@ -1,0 +1,127 @@
+package trend
+
+import (
+	"fmt"
+	"math"
+)
+
+// Interval is a confidence interval.
+type Interval struct {
+	Level    float64 // asked for, 0..1
+	Lo, Hi   float64 // ±Inf where the readings set no bound; NaN where there is no interval
+	Attained float64 // what the interval holds, where that is known; few readings cannot give every level
+}
+
+// MedianSlope is a Theil–Sen line: the median of all pair slopes, which a few gross errors do not move.
+type MedianSlope struct {
+	N     int
+	Pairs int64   // at different times
+	Slope float64 // unit of y per day; NaN without a pair
+	// The value at day 0 by two customs; NaN without a pair.
+	InterceptMedians   float64    // median(y) − Slope·median(t)
+	InterceptResiduals float64    // median(y − Slope·t)
+	Intervals          []Interval // of Slope, one for each level asked for
+	Notes              []Note
+}
+
+// TheilSen estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
+// at different times, with a rank interval for each level.
+//
+// With N pairs, z the two-sided normal quantile of the level, and
+//
+//	V = [n(n−1)(2n+5) − Σk(k−1)(2k+5)]/18
+//
+// over the groups of k equal times and those of k equal values, the interval reaches from the sorted slope at place
+// max(r((N−z√V)/2) − 1, 0) to the one at min(r((N+z√V)/2), N−1), places counted from 0 and r rounding half to even. Below
+// about six readings it is just the range of the slopes; Attained says what it holds: 1 less the chance that so few, or so
+// many, slopes lie below the true one, exact for up to 20 readings at different times, normal beyond.
+//
+// t is in days, in any order; y in any unit. It takes O(n log n) expected time. TheilSen panics unless len(t) == len(y),
+// all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0 and the interval [0, 0], which
+// says nothing about changes smaller than the method's step: a note says so.
+//
+// Reference: H. Theil, 1950, A rank-invariant method of linear and polynomial regression analysis, Indagationes
+// Mathematicae 12, 85–91; P. K. Sen, 1968, Estimates of the regression coefficient based on Kendall's tau, Journal of the
+// American Statistical Association 63, 1379–1389.
+func TheilSen(t, y []float64, levels ...float64) MedianSlope {
+	checkPairs("TheilSen", t, y)
+	checkLevels("TheilSen", levels)
+	p := newPairSlopes(t, y, nil)
+	return p.medianSlope(p.tally(), levels)
+}
+
+// medianSlope finds the slope and its intervals in one search.
+func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
+	m := MedianSlope{N: a.n, Pairs: p.pairs}
+	if p.pairs == 0 {
+		nan := math.NaN()
+		m.Slope, m.InterceptMedians, m.InterceptResiduals = nan, nan, nan
+		for _, l := range levels {
+			m.Intervals = append(m.Intervals, Interval{l, nan, nan, nan})
+		}
+		m.Notes = []Note{{"too-few", fmt.Sprintf("needs readings at 2 different times, has %d", len(a.timeSizes))}}
+		return m
+	}
+	v := (variance18(int64(a.n)) - a.times.v18 - a.values.v18) / 18
+	last := p.pairs - 1
+	ranks := []int64{last / 2, p.pairs / 2}
+	for _, l := range levels {
+		half := twoSidedQuantile(l) * math.Sqrt(max(v, 0))
+		ranks = append(ranks,
+			max(int64(math.RoundToEven((float64(p.pairs)-half)/2))-1, 0),
+			min(int64(math.RoundToEven((float64(p.pairs)+half)/2)), last))
+	}
+	places := make([]int64, len(ranks))
+	for i, r := range ranks {
+		places[i] = 2 * r // each slope stands twice
+	}
+	found := p.at(places)
+	m.Slope = (found[0] + found[1]) / 2
+	for i, l := range levels {
+		ends := 2 + 2*i
+		in := Interval{l, found[ends], found[ends+1], a.attained(p.pairs, ranks[ends], ranks[ends+1])}
+		if v < 0 {
+			in = Interval{l, math.NaN(), math.NaN(), math.NaN()}
+		}
+		m.Intervals = append(m.Intervals, in)
+	}
+	m.InterceptMedians, m.InterceptResiduals = p.intercepts(m.Slope)
+	if p.lowest == p.highest {
+		m.Notes = []Note{equalNote(a.n)}
+	}
+	return m
+}
+
+func equalNote(n int) Note {
+	return Note{"constant", fmt.Sprintf("all %d readings are equal: changes smaller than the method's step cannot be seen", n)}
+}
+
+// attained is the chance that the true slope lies between the slopes of the given ranks.
+func (a *tally) attained(pairs, low, high int64) float64 {
+	if a.times.pairs == 0 && a.n <= 20 {
+		return 1 - kendallTail(a.n, int(low)) - kendallTail(a.n, int(pairs-high-1))
+	}
+	sd := math.Sqrt((variance18(int64(a.n)) - a.times.v18) / 18)
+	tail := func(most int64) float64 { return normalCDF((float64(2*most+1) - float64(pairs)) / sd) }
+	return 1 - tail(low) - tail(pairs-high-1)
+}
+
+// intercepts are taken with times from the middle one, so that epoch days lose nothing.
+func (p *pairSlopes) intercepts(slope float64) (medians, residuals float64) {
+	mid := (p.t[(len(p.t)-1)/2] + p.t[len(p.t)/2]) / 2 // in order of time
+	v := make([]float64, len(p.y))
+	copy(v, p.y)
+	medians = middleOf(v) - slope*mid
+	for i, y := range p.y {
+		v[i] = y - slope*(p.t[i]-mid)
+	}
+	return medians, middleOf(v) - slope*mid
+}
+
+func checkLevels(who string, levels []float64) {
+	for _, l := range levels {
+		if !(l > 0 && l < 1) {
+			panic(fmt.Sprintf("trend: %s: level %v is not between 0 and 1", who, l))
+		}
+	}
+}
