@@ -44,11 +44,17 @@ func cleanRune(r rune) rune {
 }
 
 // quote is a value as a message repeats it: cleaned, cut and in quotation marks.
-func quote(s string) string {
+func quote(s string) string { return `"` + cut(s) + `"` }
+
+// cut is the beginning of a long text, cleaned.
+func cut(s string) string {
 	const longest = 40
+	if len(s) > 16*longest {
+		s = s[:16*longest]
+	}
 	s = Clean(s)
 	if r := []rune(s); len(r) > longest {
 		s = string(r[:longest]) + "…"
 	}
-	return `"` + s + `"`
+	return s
 }

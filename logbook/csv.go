@@ -153,7 +153,7 @@ func (f *csvFile) readRow() {
 		return
 	}
 	if n := len(f.header.names); len(fields) != n {
-		f.refuse(Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", count(len(fields), "field"), n), Hint: f.raggedHint(len(fields) > n)})
+		f.refuse(Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", plural(len(fields), "field"), n), Hint: f.raggedHint(len(fields) > n)})
 		return
 	}
 	for i, name := range f.header.names {
@@ -176,7 +176,7 @@ func (f *csvFile) readRow() {
 	}
 }
 
-func count(n int, noun string) string {
+func plural(n int, noun string) string {
 	if n == 1 {
 		return "1 " + noun
 	}

@@ -84,8 +84,7 @@ func (f *csvFile) readHeader() bool {
 	if h.time < 0 { // "date" alone is the time
 		h.time, h.date = h.date, -1
 	}
-	f.needColumns()
-	if len(f.refusals.all) == 0 || h.value >= 0 || h.wide != nil {
+	if f.needColumns(); len(f.refusals.all) == 0 {
 		f.refuseUnknown(free)
 	}
 	return len(f.refusals.all) == 0

@@ -68,10 +68,10 @@ func (c *csvRows) next() (more bool, err error) {
 		c.lines += lineEnds(row)
 		blank := len(c.spans) == 1 && !c.spans[0].quoted && c.spans[0].from == c.spans[0].to && c.problem == nil
 		if !blank {
-			c.cut()
 			if c.problem == nil && !utf8.Valid(row) {
 				c.problem = &Refusal{Reason: "the row is not UTF-8", Hint: utf8Hint}
 			}
+			c.cut() // this changes the row
 		}
 		c.start += size
 		if !blank {

@@ -172,7 +172,7 @@ func (o *jsonObject) end() {
 }
 
 func (o *jsonObject) wrong(name string, raw []byte, want string) {
-	o.fail(name, Refusal{Value: string(raw), Reason: quote(string(raw)) + " is not " + want})
+	o.fail(name, Refusal{Value: string(raw), Reason: cut(string(raw)) + " is not " + want})
 }
 
 // textBytes is a string, good until the next line is read.
@@ -323,7 +323,8 @@ func (o *jsonObject) object(name string) *jsonObject {
 	}
 	in := &jsonObject{path: o.path + name + ".", refuse: o.refuse, keep: o.keep}
 	if err := in.reset(raw); err != nil {
-		o.fail(name, asRefusal(err))
+		r := asRefusal(err) // of a field of the inner object, which it names in full
+		o.refuse(r.Field, r)
 		return nil
 	}
 	return in
