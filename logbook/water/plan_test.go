@@ -62,6 +62,25 @@ func TestPlanSteps(t *testing.T) {
 	}
 }
 
+// The room of a day is the limit less four standard deviations: 0.42 here, so that 0.84 takes two days and a little more
+// takes three. What a dose truly brings counts as well.
+func TestPlanMargin(t *testing.T) {
+	for _, row := range []struct {
+		rise, contentSD float64
+		steps           int
+	}{
+		{0.83, 0, 2}, {0.85, 0, 3},
+		// 0.5 - 4 √(0.02² + (0.05 × 1.3)²) = 0.228
+		{0.45, 0.05, 2}, {0.46, 0.05, 3},
+	} {
+		a := alkalinityAim()
+		a.Target, a.ContentSD = a.Level+row.rise, row.contentSD
+		if p, err := NewPlan(a); err != nil || len(p.Steps) != row.steps {
+			t.Errorf("a rise of %v takes %d days, want %d (%v)", row.rise, len(p.Steps), row.steps, err)
+		}
+	}
+}
+
 // A step is a calendar day, also across the change of clocks.
 func TestPlanDatesAreCalendarDays(t *testing.T) {
 	zone, err := time.LoadLocation("Pacific/Auckland")
@@ -105,6 +124,26 @@ func TestPlanLowersByGivingLess(t *testing.T) {
 	}
 }
 
+// Phosphate at 0.01 mg/L may double in a day, which for alkalinity would be refused.
+func TestPlanNearZero(t *testing.T) {
+	a := Aim{
+		Parameter: "phosphate", Unit: "mg/L", Level: 0.01, Target: 0.03, Demand: 0.002, Litres: 300, Strength: 1, MaxRise: 0.01,
+		NearZero: true,
+	}
+	if p, err := NewPlan(a); err != nil || len(p.Steps) != 2 || p.Final.Level != 0.03 {
+		t.Errorf("%+v (%v)", p, err)
+	}
+	a.NearZero = false
+	if _, err := NewPlan(a); err == nil {
+		t.Error("doubling in a day was planned")
+	}
+	// Without a limit on rises there is nothing to divide a dose by.
+	a.Level, a.Target, a.MaxRise = 0.03, 0.03, 0
+	if p, err := NewPlan(a); err != nil || p.Portions != 1 {
+		t.Errorf("%+v (%v)", p, err)
+	}
+}
+
 // A heavy demand is known to 4 % at best; the room left is then less than the margin wants, and the plan slow.
 func TestPlanOfAHeavyDemand(t *testing.T) {
 	a := alkalinityAim()
@@ -130,7 +169,9 @@ func TestPlanRefusals(t *testing.T) {
 		{"no number", func(a *Aim) { a.Level = math.NaN() }, "level"},
 		{"negative doubt", func(a *Aim) { a.DemandSD = -1 }, "doubt of the demand"},
 		{"target beyond sense", func(a *Aim) { a.Target = 25 }, "makes sense"},
-		{"a daily rise of 30 %", func(a *Aim) { a.MaxRise = 0.3 * a.Level }, "30 % of the level"},
+		{"a daily rise of 30 %", func(a *Aim) { a.MaxRise = 0.3 * a.Level }, "a daily rise of 2.16 dKH is 30 % of the level 7.2 dKH: no plan goes beyond 20 %"},
+		{"from nothing", func(a *Aim) { a.Level = 0 }, "more than all of the level 0 dKH"},
+		{"without a unit", func(a *Aim) { a.MaxRise, a.Unit = 2, "" }, "a daily rise of 2 is 28 %"},
 		{"too fast", func(a *Aim) { a.Within = 1 }, "takes at least 3 days"},
 		{"too long", func(a *Aim) { a.Target = 12; a.MaxRise = 0.13 }, "demand changes"},
 		{"no limit", func(a *Aim) { a.MaxRise = 0 }, "set one"},
@@ -166,6 +207,18 @@ func TestPlanNotesAndReservoir(t *testing.T) {
 	a.ReservoirML = 0
 	if p, err = NewPlan(a); err != nil || !math.IsNaN(p.ReservoirDays) {
 		t.Errorf("a reservoir that is not known lasts %v days", p.ReservoirDays)
+	}
+	a.Target = 7.35 // farther away than the doubt of 0.1
+	if p, err = NewPlan(a); err != nil || len(p.Notes) != 1 || p.Notes[0] != "Spread the day's dose over 2 portions or more." {
+		t.Errorf("notes %q (%v)", p.Notes, err)
+	}
+	a.MaxRise = 1.2
+	if p, err = NewPlan(a); err != nil || len(p.Notes) != 0 || p.Portions != 1 {
+		t.Errorf("%d portions, notes %q (%v)", p.Portions, p.Notes, err)
+	}
+	a.MaxRise, a.Target = 0.5, a.Level
+	if p, err = NewPlan(a); err != nil || mentions(p.Notes, "as close to its target") {
+		t.Errorf("at its target already: notes %q (%v)", p.Notes, err)
 	}
 	a.Dissolving, a.Target = DissolvesBarely, 7.25
 	if p, err = NewPlan(a); err != nil || !mentions(p.Notes, "may not all dissolve") || !mentions(p.Notes, "as close to its target") {

@@ -26,7 +26,8 @@ func TestFormat(t *testing.T) {
 		{math.Inf(1), 2, "∞"},
 		{math.Inf(-1), 2, "-∞"},
 		{2.5, -1, "2"},
-		{1e20, 2, "1.00e+20"},
+		{1e14, 0, "100000000000000"},
+		{1e15, 2, "1.00e+15"},
 	} {
 		if got := Format(row.v, row.digits); got != row.want {
 			t.Errorf("Format(%v, %d) = %q, want %q", row.v, row.digits, got, row.want)

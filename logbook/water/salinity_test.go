@@ -71,3 +71,10 @@ func TestSalinityOutsideItsScales(t *testing.T) {
 		}
 	}
 }
+
+// 35.986 g/L at salinity 35 and 25 °C: salinity.json S264.
+func TestSaltToMix(t *testing.T) {
+	if got, err := SaltToMix(35, 50, 25); err != nil || math.Abs(got-50*35.986) > 0.1 {
+		t.Errorf("%v g for 50 L (%v)", got, err)
+	}
+}
