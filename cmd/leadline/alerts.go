@@ -154,7 +154,7 @@ func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank
 		return err
 	}
 	var answered []alerts.Alert
-	var end time.Time
+	var asOf, end time.Time
 	var records []logbook.Record
 	err = book.View(func(v *logbook.View) error {
 		tank, err := a.tank(v)
@@ -169,8 +169,7 @@ func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank
 			}
 			parameter = p.Name
 		}
-		asOf, err := a.asOf(tank)
-		if err != nil {
+		if asOf, err = a.asOf(tank); err != nil {
 			return err
 		}
 		if end, err = until(tank, asOf); err != nil {
@@ -198,6 +197,12 @@ func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank
 	}
 	if _, err := book.Append(records...); err != nil {
 		return err
+	}
+	if a.json {
+		for i := range answered {
+			answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
+		}
+		return a.printJSON(alertsOf(answered, asOf))
 	}
 	for _, al := range answered {
 		if end.IsZero() {

@@ -179,6 +179,9 @@ func (a *app) clearBand(parameter string) error {
 	if err != nil {
 		return err
 	}
+	if a.json {
+		return printRecords(a, []logbook.Tank{tank})
+	}
 	a.printf("%s has no band for %s any more", oneLine(tank.Name), name)
 	return nil
 }

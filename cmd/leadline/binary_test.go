@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -105,15 +106,8 @@ func TestScreenOnSilentTerminal(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	var seen strings.Builder
-	buffer := make([]byte, 4096)
-	for !strings.Contains(seen.String(), "phosphate") {
-		n, err := f.Read(buffer)
-		seen.Write(buffer[:n])
-		if err != nil {
-			t.Fatalf("ended before the first frame: %v\n%q", err, seen.String())
-		}
-	}
+	seen := watchScreen(f)
+	seen.wait(t, "phosphate")
 	t.Logf("first frame after %v", time.Since(began))
 	if d := time.Since(began); d > 2*time.Second {
 		t.Errorf("first frame after %v", d)
@@ -121,8 +115,6 @@ func TestScreenOnSilentTerminal(t *testing.T) {
 	if _, err := f.Write([]byte{3}); err != nil {
 		t.Fatal(err)
 	}
-	rest, _ := io.ReadAll(f)
-	seen.Write(rest)
 	if err := cmd.Wait(); err != nil {
 		t.Errorf("ctrl+c: %v", err)
 	}
@@ -211,4 +203,169 @@ func importFile(t *testing.T, round, rows int) string {
 		t.Fatal(err)
 	}
 	return path
+}
+
+// TestAddBesideScreen: while the terminal interface is open on a book, an add in another process succeeds within a
+// second and appears on the screen by itself.
+func TestAddBesideScreen(t *testing.T) {
+	path, book := program(t), testBook(t)
+	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
+	screen := exec.Command(path)
+	screen.Env = env
+	f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	seen := watchScreen(f)
+	seen.wait(t, "forereef")
+	began := time.Now()
+	add := exec.Command(path, "add", "nitrate=7.7")
+	add.Env = env
+	if out, err := add.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	if d := time.Since(began); d > time.Second {
+		t.Errorf("the add took %v", d)
+	}
+	seen.wait(t, "7.7")
+	t.Logf("on the screen after %v", time.Since(began))
+	if _, err := f.Write([]byte{3}); err != nil {
+		t.Fatal(err)
+	}
+	if err := screen.Wait(); err != nil {
+		t.Errorf("ctrl+c: %v", err)
+	}
+}
+
+// screenText is what a terminal was sent so far.
+type screenText struct {
+	mu   sync.Mutex
+	text strings.Builder
+	more chan struct{}
+}
+
+func watchScreen(r io.Reader) *screenText {
+	s := &screenText{more: make(chan struct{}, 1)}
+	go func() {
+		defer close(s.more)
+		buffer := make([]byte, 4096)
+		for {
+			n, err := r.Read(buffer)
+			s.mu.Lock()
+			s.text.Write(buffer[:n])
+			s.mu.Unlock()
+			if err != nil {
+				return
+			}
+			select {
+			case s.more <- struct{}{}:
+			default:
+			}
+		}
+	}()
+	return s
+}
+
+func (s *screenText) String() string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.text.String()
+}
+
+// wait waits for a text to appear.
+func (s *screenText) wait(t *testing.T, text string) {
+	t.Helper()
+	limit := time.After(10 * time.Second)
+	for !strings.Contains(s.String(), text) {
+		select {
+		case _, open := <-s.more:
+			if !open && !strings.Contains(s.String(), text) {
+				t.Fatalf("ended without %q:\n%q", text, s.String())
+			}
+		case <-limit:
+			t.Fatalf("no %q on the screen:\n%q", text, s.String())
+		}
+	}
+}
+
+// TestInterrupted: a signal ends a command that waits for input, and the screen, cleanly; nothing is left behind.
+func TestInterrupted(t *testing.T) {
+	path, book, temporary := program(t), testBook(t), t.TempDir()
+	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path(), "TMPDIR="+temporary)
+
+	waiting := exec.Command(path, "import", "-")
+	waiting.Env = env
+	in, err := waiting.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := waiting.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := io.WriteString(in, "time,tank,parameter,value\n"); err != nil {
+		t.Fatal(err)
+	}
+	time.AfterFunc(200*time.Millisecond, func() { waiting.Process.Signal(os.Interrupt) })
+	if err := waiting.Wait(); waiting.ProcessState.ExitCode() != exitInterrupted {
+		t.Errorf("import: %v, want exit code %d", err, exitInterrupted)
+	}
+
+	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
+		screen := exec.Command(path, "demo")
+		screen.Env = env
+		f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
+		if err != nil {
+			t.Fatal(err)
+		}
+		seen := watchScreen(f)
+		seen.wait(t, "forereef")
+		if err := screen.Process.Signal(signal); err != nil {
+			t.Fatal(err)
+		}
+		_ = screen.Wait() // by its exit code a script may see that it was ended
+		if code := screen.ProcessState.ExitCode(); code != 0 && code != exitInterrupted {
+			t.Errorf("%v: exit code %d", signal, code)
+		}
+		f.Close()
+		const leaveAlternateScreen, showCursor = "\x1b[?1049l", "\x1b[?25h"
+		if s := seen.String(); !strings.Contains(s, leaveAlternateScreen) || !strings.Contains(s, showCursor) {
+			t.Errorf("%v: the terminal was not put back in order: %q", signal, s[max(0, len(s)-200):])
+		}
+	}
+	if left, _ := os.ReadDir(temporary); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
+}
+
+// TestReaderGone: when whoever reads the results goes away, as head does, the command ends without a word.
+func TestReaderGone(t *testing.T) {
+	path, book, temporary := program(t), testBook(t), t.TempDir()
+	env := append(os.Environ(), "LEADLINE_BOOK="+book.Path(), "TMPDIR="+temporary)
+	imported := exec.Command(path, "import", importFile(t, 0, 5000))
+	imported.Env = env
+	if out, err := imported.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	for _, args := range [][]string{{"export", "csv"}, {"readings", "calcium"}, {"demo"}} {
+		r, w, err := os.Pipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Close()
+		var errOut strings.Builder
+		cmd := exec.Command(path, args...)
+		cmd.Env, cmd.Stdout, cmd.Stderr = env, w, &errOut
+		err = cmd.Run()
+		w.Close()
+		if err != nil {
+			t.Errorf("%v: %v", args, err)
+		}
+		if s := errOut.String(); args[0] != "demo" && s != "" {
+			t.Errorf("%v: %q", args, s)
+		}
+	}
+	if left, _ := os.ReadDir(temporary); len(left) > 0 {
+		t.Errorf("left behind: %v", left)
+	}
 }

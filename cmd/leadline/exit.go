@@ -27,6 +27,9 @@ Exit codes: 0 done; 1 it failed; 2 wrong usage; 3 only from alerts --exit-code: 
 // errOpenAlerts is how alerts --exit-code says that something is open.
 var errOpenAlerts = errors.New("alerts are open")
 
+// errInterrupted is how the terminal interface says that a signal ended it.
+var errInterrupted = errors.New("interrupted")
+
 // usageError is a command that was typed wrong.
 type usageError struct {
 	err  error
@@ -65,6 +68,8 @@ func (a *app) exit(err error) int {
 	switch {
 	case err == nil, errors.Is(err, syscall.EPIPE): // whoever read our results has seen enough
 		return exitDone
+	case errors.Is(err, errInterrupted):
+		return exitInterrupted
 	case errors.Is(err, errOpenAlerts):
 		return exitOpenAlerts
 	case errors.As(err, &refusals):

@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"math"
+	"runtime"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -57,27 +59,63 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 	if err != nil {
 		return err
 	}
-	for _, tank := range tanks {
+	for i, result := range castAll(book, tanks, p) {
 		if err := cmd.Context().Err(); err != nil {
 			return err
 		}
-		// A view a tank: a writer elsewhere never waits for the whole run.
-		var lines []alerts.Line
-		err := book.View(func(v *logbook.View) error {
-			lines, err = alerts.Hindcast(v, tank, p)
-			return err
-		})
+		c := <-result
+		if c.err != nil {
+			return c.err
+		}
+		lines, err := a.untilAsOf(c.lines, tanks[i])
 		if err != nil {
 			return err
 		}
-		if lines, err = a.untilAsOf(lines, tank); err != nil {
-			return err
-		}
-		if err := a.printHindcast(lines, tank, p, opt); err != nil {
+		if err := a.printHindcast(lines, tanks[i], p, opt); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// cast is the hindcast of one tank.
+type cast struct {
+	lines []alerts.Line
+	err   error
+}
+
+// castAll reckons the hindcasts of all tanks, as many at a time as there are processors. Each has a view of its own, so
+// that a writer elsewhere never waits for the whole run.
+func castAll(book *logbook.Book, tanks []logbook.Tank, p logbook.Parameter) []chan cast {
+	results := make([]chan cast, len(tanks))
+	for i := range results {
+		results[i] = make(chan cast, 1)
+	}
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	go func() {
+		for i, tank := range tanks {
+			slots <- struct{}{}
+			go func() {
+				defer func() { <-slots }()
+				results[i] <- castOne(book, tank, p)
+			}()
+		}
+	}()
+	return results
+}
+
+// castOne reckons one hindcast. A panic on a goroutine of its own would end the process, so it becomes an error here.
+func castOne(book *logbook.Book, tank logbook.Tank, p logbook.Parameter) (c cast) {
+	defer func() {
+		if r := recover(); r != nil {
+			c.err = fmt.Errorf("a fault of the program, at tank %s: %v", tank.Name, r)
+		}
+	}()
+	c.err = book.View(func(v *logbook.View) (err error) {
+		c.lines, err = alerts.Hindcast(v, tank, p)
+		return err
+	})
+	return c
 }
 
 // untilAsOf leaves out the readings after --as-of.
@@ -135,7 +173,7 @@ type watch struct {
 // watched is what is told of a parameter: the floor where it has one, the band where it has one.
 func watched(l alerts.Line) []watch {
 	var ws []watch
-	if as := l.Assessment; as.Floor == as.Floor {
+	if !math.IsNaN(l.Assessment.Floor) {
 		ws = append(ws,
 			watch{"would have warned of bottoming out", func(l alerts.Line) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
 			watch{"would have said bottomed out", func(l alerts.Line) bool { return l.Assessment.BottomedOut }, false})

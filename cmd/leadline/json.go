@@ -326,6 +326,12 @@ func (a *app) printJSON(v any) error {
 	return nil
 }
 
+// strikeJSON names the struck entry and the one that stands in its place.
+type strikeJSON struct {
+	Struck    string  `json:"struck"`
+	Successor *string `json:"successor"`
+}
+
 // choreJSON is a chore with the time it was last done.
 type choreJSON struct {
 	Tank      string `json:"tank"`

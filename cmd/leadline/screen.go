@@ -21,19 +21,38 @@ func (a *app) open(ctx context.Context) error {
 }
 
 func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) error {
-	var asOf *time.Time
-	if a.asOfFlag != "" {
-		when, err := a.asOf(logbook.Tank{})
-		if err != nil {
-			return err
-		}
-		asOf = &when
+	asOf, err := a.screenAsOf(book)
+	if err != nil {
+		return err
 	}
 	a.onScreen.Store(true)
 	defer a.onScreen.Store(false)
-	return tui.Run(ctx, tui.Options{
+	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.now, AsOf: asOf, In: a.in, Out: a.rawOut, Demo: demo,
 		NoColor: a.env("NO_COLOR") != "",
 		Light:   a.env("LEADLINE_THEME") == "light",
 	})
+	if ctx.Err() != nil {
+		return errInterrupted
+	}
+	return err
+}
+
+// screenAsOf is the moment the screens are for; nil means that they go with the clock. The screens show all tanks as of
+// one moment, so a date alone means the end of that day in the zone of the first.
+func (a *app) screenAsOf(book *logbook.Book) (*time.Time, error) {
+	if a.asOfFlag == "" {
+		return nil, nil
+	}
+	var when time.Time
+	err := book.View(func(v *logbook.View) error {
+		tanks, err := a.tanks(v)
+		if err != nil {
+			return err
+		}
+		tanks = append(tanks, logbook.Tank{})
+		when, err = a.asOf(tanks[0])
+		return err
+	})
+	return &when, err
 }

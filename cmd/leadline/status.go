@@ -95,11 +95,14 @@ func (a *app) printReport(r alerts.Report) {
 	if len(r.Lines) == 0 {
 		a.printf("  no readings yet; leadline add nitrate=4.2 notes one")
 	}
-	var c columns
-	for _, l := range r.Lines {
-		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), dayCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), floorCell(l, r.AsOf), dueCell(l, r.AsOf))
+	c := columns{}
+	if len(r.Lines) > 0 {
+		c.add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
-	c.print(a, "  ")
+	for _, l := range r.Lines {
+		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), floorCell(l), dueCell(l, r.AsOf))
+	}
+	c.print(a, "")
 	for _, al := range r.Alerts {
 		a.printf("  %s", alertText(al, r.AsOf))
 	}
@@ -122,16 +125,11 @@ func latestCell(l alerts.Line) string {
 	return readingText(lastReading(l))
 }
 
-func dayCell(l alerts.Line, asOf time.Time) string {
+func ageCell(l alerts.Line, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return ""
 	}
-	switch days := math.Floor(alerts.Day(asOf) - alerts.Day(lastReading(l).Time)); days {
-	case 0:
-		return "today"
-	default:
-		return fmt.Sprintf("%.0f d ago", days)
-	}
+	return fmt.Sprintf("%.0f d", math.Floor(alerts.Day(asOf)-alerts.Day(lastReading(l).Time)))
 }
 
 func levelCell(l alerts.Line) string {
@@ -139,7 +137,7 @@ func levelCell(l alerts.Line) string {
 	if math.IsNaN(as.Level) || as.N == 0 {
 		return ""
 	}
-	return fmt.Sprintf("~%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
+	return fmt.Sprintf("%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
 }
 
 func directionCell(l alerts.Line) string {
@@ -153,7 +151,7 @@ func bandCell(l alerts.Line) string {
 	if !l.Band.Set() {
 		return ""
 	}
-	return bandText(l) + " " + strings.ReplaceAll(string(l.BandState), "_", " ")
+	return strings.ReplaceAll(string(l.BandState), "_", " ")
 }
 
 // bandText is the band in the canonical unit: "3–12", "from 3", "up to 12".
@@ -169,20 +167,20 @@ func bandText(l alerts.Line) string {
 	}
 }
 
-// floorCell is the time to the floor: "floor in 9–31 d", or nothing where it is not in sight.
-func floorCell(l alerts.Line, asOf time.Time) string {
+// floorCell is the time to the floor: "9–31 d", "from 62 d", or nothing where it is not in sight.
+func floorCell(l alerts.Line) string {
 	as := l.Assessment
 	switch {
 	case math.IsNaN(as.Floor) || as.N == 0:
 		return ""
 	case as.BottomedOut:
-		return "below floor"
+		return "below it"
 	case math.IsNaN(as.FloorP10) || math.IsInf(as.FloorP10, 1):
 		return ""
 	case math.IsInf(as.FloorP90, 1):
-		return fmt.Sprintf("floor from %.0f d", as.FloorP10)
+		return fmt.Sprintf("from %.0f d", as.FloorP10)
 	default:
-		return fmt.Sprintf("floor in %.0f–%.0f d", as.FloorP10, as.FloorP90)
+		return fmt.Sprintf("%.0f–%.0f d", as.FloorP10, as.FloorP90)
 	}
 }
 
@@ -191,9 +189,9 @@ func dueCell(l alerts.Line, asOf time.Time) string {
 	case l.Due.IsZero():
 		return ""
 	case !l.Due.After(asOf):
-		return "test due"
+		return "due"
 	default:
-		return "test " + l.Due.Format("Mon 2 Jan")
+		return l.Due.Format("2 Jan")
 	}
 }
 

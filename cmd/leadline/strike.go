@@ -64,6 +64,14 @@ func (a *app) strike(text string, opt strikeOptions) error {
 	if err != nil {
 		return err
 	}
+	if a.json {
+		out := strikeJSON{Struck: id.String()}
+		if successor != nil {
+			text := newID.String()
+			out.Successor = &text
+		}
+		return a.printJSON(out)
+	}
 	a.printf("struck: %s", entryText(struck))
 	if r, ok := successor.(logbook.Reading); ok {
 		r.ID = newID
