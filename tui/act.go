@@ -135,6 +135,9 @@ func checkParameter(f *form, text string) (string, error) {
 	if !ok {
 		return "", fmt.Errorf("%q is not a parameter of this book", text)
 	}
+	if strings.EqualFold(p.Name, text) {
+		return "", nil
+	}
 	return p.Name, nil
 }
 

@@ -28,9 +28,23 @@ type alertList struct {
 	top    int
 }
 
-func newAlertList(e *env) *alertList { return &alertList{env: e} }
+// newAlertList starts with what the caller knows already, so that nothing has to be waited for.
+func newAlertList(e *env, known []alerts.Report) *alertList {
+	a := &alertList{env: e}
+	if len(known) > 0 {
+		a.fill(known)
+	}
+	return a
+}
 
 func (a *alertList) Init() tea.Cmd {
+	if a.loaded {
+		return nil
+	}
+	return a.load()
+}
+
+func (a *alertList) load() tea.Cmd {
 	a.asked = a.env.ask()
 	asked, at := a.asked, a.env.moment()
 	return a.env.read(func(v *logbook.View) (tea.Msg, error) {
@@ -60,7 +74,7 @@ func lineKey(tank, parameter string) string { return tank + "\x00" + parameter }
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case changedMsg:
-		return a.Init()
+		return a.load()
 	case alertListMsg:
 		if msg.asked == a.asked {
 			a.fill(msg.reports)
@@ -163,30 +177,29 @@ func (a *alertList) View() string {
 	}
 	evidence := a.evidence()
 	room := max(3, a.h-len(evidence)-1)
-	each := 2
-	if a.w < 60 {
-		each = 3
+	blocks := make([][]string, len(a.alerts))
+	for i := range a.alerts {
+		blocks[i] = a.block(i, room)
 	}
-	shown := max(1, room/each)
-	a.top = window(a.top, a.at, len(a.alerts), shown)
-	var out []string
-	for i := a.top; i < min(len(a.alerts), a.top+shown); i++ {
-		out = append(out, a.rows(i, each)...)
+	a.top = min(a.top, a.at)
+	for a.top < a.at && len(slices.Concat(blocks[a.top:a.at+1]...)) > room {
+		a.top++
 	}
+	out := slices.Concat(blocks[a.top:]...)
 	for len(out) < room {
 		out = append(out, "")
 	}
-	out = append(out[:min(len(out), room)], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.w)))
+	out = append(out[:room], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.w)))
 	return strings.Join(append(out, evidence...), "\n")
 }
 
-// rows is one alert: its state, then its sentence.
-func (a *alertList) rows(i, each int) []string {
+// block is one alert: its state, then its sentence, whole where it is the chosen one.
+func (a *alertList) block(i, room int) []string {
 	t := a.env.theme
 	x := a.alerts[i]
-	lead := "  "
+	lead, most := "  ", 1
 	if i == a.at {
-		lead = t.Accent.Render(t.Signs.Chosen) + " "
+		lead, most = t.Accent.Render(t.Signs.Chosen)+" ", max(1, room-1)
 	}
 	sign := severityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
 	if !x.Open(a.env.moment()) {
@@ -194,10 +207,7 @@ func (a *alertList) rows(i, each int) []string {
 	}
 	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), x.Since.In(zoneOf(a.tanks[x.Tank])).Format("2 Jan")))
 	out := []string{cut(head, a.w)}
-	for _, s := range wrap(clean(x.Text), a.w-4, each-1) {
-		if i == a.at {
-			s = t.Accent.Render(s)
-		}
+	for _, s := range wrap(clean(x.Text), a.w-4, most) {
 		out = append(out, "    "+s)
 	}
 	return out
@@ -210,28 +220,21 @@ func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
 	return "seen"
 }
 
-// evidence is the whole sentence of the chosen alert and what it rests on.
+// evidence is what the chosen alert rests on.
 func (a *alertList) evidence() []string {
 	t := a.env.theme
 	x := a.alerts[a.at]
-	most := max(2, a.h/2)
-	rows := wrap(clean(x.Text), a.w-4, max(1, most-1))
+	var rows []string
 	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
 		for _, r := range l.Reasons(a.env.moment().In(zoneOf(a.tanks[x.Tank]))) {
-			for i, s := range wrap(clean(r), a.w-6, 0) {
+			for i, s := range wrap(clean(r), a.w-4, 0) {
 				lead := "  "
 				if i == 0 {
 					lead = "- "
 				}
-				rows = append(rows, t.Dim.Render(lead+s))
+				rows = append(rows, t.Dim.Render("  "+lead+s))
 			}
 		}
 	}
-	if len(rows) > most {
-		rows = rows[:most]
-	}
-	for i := range rows {
-		rows[i] = "  " + rows[i]
-	}
-	return rows
+	return rows[:min(len(rows), a.h/2)]
 }

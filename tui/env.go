@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"fmt"
 	"io"
 	"time"
 
@@ -38,7 +39,8 @@ func (e *env) ask() int {
 // read makes a command of one look into the book. The answer is what fn returns, or a failure.
 func (e *env) read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
 	book := e.book
-	return func() tea.Msg {
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
 		var msg tea.Msg
 		err := book.View(func(v *logbook.View) error {
 			var err error
@@ -55,12 +57,20 @@ func (e *env) read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
 // write makes a command of one change of the book.
 func (e *env) write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
 	book := e.book
-	return func() tea.Msg {
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
 		msg, err := fn(book)
 		if err != nil {
 			return failedMsg{err}
 		}
 		return msg
+	}
+}
+
+// recovered turns a fault in a command into a message: it must not take down the screen with what is typed on it.
+func recovered(answer *tea.Msg) {
+	if fault := recover(); fault != nil {
+		*answer = failedMsg{fmt.Errorf("a fault of the program: %v", fault)}
 	}
 }
 

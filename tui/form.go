@@ -348,6 +348,9 @@ func (f *form) View() string {
 		} else if say != "" {
 			say = t.Dim.Render(clean(say))
 		}
+		if i != f.at && x.input.Value() == "" {
+			say = ""
+		}
 		if say != "" && i != f.at && f.w-width(row) > 12 {
 			row += "  " + say
 			say = ""

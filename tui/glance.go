@@ -159,7 +159,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.TestDay):
 		return open(newTestDay(g.env, r.Tank))
 	case key.Matches(msg, k.Alerts):
-		return open(newAlertList(g.env))
+		return open(newAlertList(g.env, g.reports))
 	case key.Matches(msg, k.Dose):
 		return open(newDoseForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Dosing):
@@ -291,10 +291,14 @@ func (g *glance) attention() []string {
 			rows = append(rows, t.Dim.Render(cut(fmt.Sprintf("  and %d more: press a", rest), g.w)))
 			break
 		}
-		most := max(1, min(3, room-1))
-		if i == len(open)-1 {
-			most = max(1, min(3, room))
+		if i < len(open)-1 {
+			room--
 		}
+		long := 3
+		if a.Severity < alerts.Warning {
+			long = 1 // the rest is said of the line when it is chosen
+		}
+		most := max(1, min(long, room))
 		rows = append(rows, g.sentence(a, most)...)
 	}
 	return rows
@@ -320,11 +324,15 @@ func (g *glance) sentence(a alerts.Alert, most int) []string {
 
 // quiet is said when no alert is open; it never claims more than is known.
 func (g *glance) quiet() []string {
-	unknown, lines := 0, 0
+	unknown, lines, untested := 0, 0, 0
 	var next alerts.Line
 	for _, r := range g.reports {
 		for _, l := range r.Lines {
 			lines++
+			if len(l.Readings) == 0 {
+				untested++
+				continue
+			}
 			if l.BandState == alerts.BandUnknown || l.Assessment.Direction == 0 {
 				unknown++
 			}
@@ -333,17 +341,20 @@ func (g *glance) quiet() []string {
 			}
 		}
 	}
-	if lines == 0 {
-		return []string{"  No readings yet: press t to enter the first test day."}
+	if lines == untested {
+		return hang("No readings yet: press t to enter the first test day.", g.w, 2)
 	}
-	text := "  Nothing asks for you now."
+	text := "Nothing asks for you now."
+	if untested > 0 {
+		text += " " + plural(untested, "parameter was", "parameters were") + " never tested."
+	}
 	if unknown > 0 {
 		text += " Too few readings to tell where " + plural(unknown, "parameter is", "parameters are") + " heading."
 	}
 	if !next.Due.IsZero() {
 		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), next.Due.In(zoneOf(next.Tank)).Format("Mon 2 Jan"))
 	}
-	return wrap(text, g.w, 2)
+	return hang(text, g.w, 2)
 }
 
 func severityStyle(s alerts.Severity, t *theme) lipgloss.Style {
@@ -421,12 +432,12 @@ func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
 	}
 	count := ""
 	if open > 0 {
-		count = fmt.Sprintf(" %s%d", t.Signs.Alert, open)
+		count = t.Warn.Render(fmt.Sprintf(" %s%d", t.Signs.Alert, open))
 	}
 	if chosen {
-		return t.Title.Render("["+name+"]") + t.Warn.Render(count)
+		return t.Title.Render("["+name+"]") + count
 	}
-	return " " + name + " " + t.Warn.Render(count)
+	return " " + name + " " + count
 }
 
 // table is one tank: its name where asked, the heads, one row per parameter.
@@ -442,7 +453,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	}
 	columns := g.columns(r, w)
 	var head strings.Builder
-	head.WriteString("   ")
+	head.WriteString("  ")
 	for _, c := range columns {
 		head.WriteString(" " + c.fit(c.head))
 	}
@@ -467,7 +478,7 @@ func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w in
 		lead = t.Accent.Render(t.Signs.Chosen)
 	}
 	var row strings.Builder
-	row.WriteString(lead + mark(l, r.AsOf, t) + " ")
+	row.WriteString(lead + mark(l, r.AsOf, t))
 	for _, c := range columns {
 		cell := c.cell(l, c.w)
 		if c.head == "parameter" && chosen {
@@ -547,7 +558,7 @@ func (g *glance) columns(r alerts.Report, w int) []column {
 			all[i].w = max(all[i].w, width(c.cell(l, 0)))
 		}
 	}
-	return shrink(all, w-3)
+	return shrink(all, w-2)
 }
 
 // shrink narrows the ruler, then leaves out the columns of the highest rank until the rest fits.
@@ -611,11 +622,7 @@ func (g *glance) detail() []string {
 			text += "; " + l.FloorText(r.AsOf)
 		}
 	}
-	rows := wrap(clean(text), g.w-2, 3)
-	for i := range rows {
-		rows[i] = "  " + rows[i]
-	}
-	return rows
+	return hang(clean(text), g.w, 3)
 }
 
 // legend explains the picture in one row.

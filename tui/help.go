@@ -79,8 +79,8 @@ func (h *helpScreen) rows() []string {
 		blocks = append(blocks, b)
 	}
 	blocks = append(blocks, h.signs())
-	const w = 38
-	abreast := max(1, (h.w+2)/(w+2))
+	abreast := max(1, (h.w+2)/40)
+	w := (h.w - 2*(abreast-1)) / abreast
 	var rows []string
 	for len(blocks) > 0 {
 		n := min(abreast, len(blocks))
@@ -99,7 +99,7 @@ func otherKeys(b key.Binding) string {
 		if name == "" {
 			name = k
 		}
-		if name != b.Help().Key && k != b.Help().Key && len(out) < 2 {
+		if !strings.EqualFold(name, b.Help().Key) && k != b.Help().Key && len(out) < 2 {
 			out = append(out, name)
 		}
 	}
@@ -114,7 +114,7 @@ func (h *helpScreen) signs() []string {
 		fmt.Sprintf("  %s            your floor", s.Floor),
 		fmt.Sprintf("  %s            level now; a reading", s.Level),
 		fmt.Sprintf("  %s %s          below, above that value", s.Below, s.Above),
-		fmt.Sprintf("  %s            forecast, 80 %% range", s.Soon+s.Soon+" "+s.Fan),
+		fmt.Sprintf("  %s         forecast, 80 %% range", s.Soon+s.Soon+" "+s.Fan),
 		fmt.Sprintf("  %s            an alert asks for you", s.Alert),
 		fmt.Sprintf("  %s            alert seen or snoozed", s.Seen),
 		fmt.Sprintf("  %s            no reading there", s.NoData),

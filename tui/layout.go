@@ -54,6 +54,15 @@ func wrap(text string, w, most int) []string {
 	return lines
 }
 
+// hang wraps text two cells in from the left.
+func hang(text string, w, most int) []string {
+	rows := wrap(text, w-2, most)
+	for i := range rows {
+		rows[i] = "  " + rows[i]
+	}
+	return rows
+}
+
 // fit cuts a picture to a size: no row wider, no more rows.
 func fit(s string, w, h int) string {
 	if w <= 0 || h <= 0 {

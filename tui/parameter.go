@@ -323,7 +323,7 @@ func (p *parameterScreen) Groups() []group {
 }
 
 func (p *parameterScreen) chartHeight() int {
-	return max(5, min(24, (p.h-2)*3/5))
+	return max(6, min(24, (p.h-2)*3/5))
 }
 
 func (p *parameterScreen) View() string {
@@ -445,13 +445,25 @@ func (p *parameterScreen) caption(c chart) string {
 		}
 		parts = append(parts, text)
 	}
-	if len(c.Marks) > 0 {
-		parts = append(parts, "w water change, e event, + dose, d dosing")
+	if text := marksText(c.Marks, t.Signs); text != "" {
+		parts = append(parts, text)
 	}
 	if p.log {
 		parts = append(parts, "log scale")
 	}
 	return t.Dim.Render(cut(strings.Join(parts, "   "), p.w))
+}
+
+// marksText explains the marks that stand on the time axis.
+func marksText(marks []chartMark, s signs) string {
+	var out []string
+	for _, x := range []struct{ sign, word string }{{s.WaterChange, "water change"}, {s.Dose, "dose"}, {s.Dosing, "dosing"},
+		{s.Event, "event"}, {s.Chore, "chore"}, {s.Alert, "would have warned"}} {
+		if slices.ContainsFunc(marks, func(m chartMark) bool { return m.Sign == x.sign }) {
+			out = append(out, x.sign+" "+x.word)
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // underCursor reads the chart at the cursor: the nearest reading, or the forecast.

@@ -104,9 +104,9 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 	if chosen {
 		lead = t.Accent.Render(t.Signs.Chosen) + " "
 	}
-	when := r.entry.When().In(zone).Format("02 Jan 06 15:04")
+	when := r.entry.When().In(zone).Format("_2 Jan 2006 15:04")
 	if w < 60 {
-		when = r.entry.When().In(zone).Format("02 Jan 06")
+		when = r.entry.When().In(zone).Format("_2 Jan 06")
 	}
 	text := r.what
 	if r.struck {

@@ -43,17 +43,17 @@ func ruler(l alerts.Line, w int, t *theme) string {
 	for i := left; i <= right; i++ {
 		put(i, s.Dash, t.Band)
 	}
-	if !math.IsNaN(l.Band.Low) {
-		put(left, s.Left, t.Band)
-	}
-	if !math.IsNaN(l.Band.High) {
-		put(right, s.Right, t.Band)
-	}
 	a := l.Assessment
 	if f, ok := forecastAt(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
 		for i := max(0, m.at(f.Lo)); i <= min(w-1, m.at(f.Hi)); i++ {
 			put(i, s.Soon, t.Forecast)
 		}
+	}
+	if !math.IsNaN(l.Band.Low) {
+		put(left, s.Left, t.Band)
+	}
+	if !math.IsNaN(l.Band.High) {
+		put(right, s.Right, t.Band)
 	}
 	if !math.IsNaN(l.Band.Floor) {
 		put(max(0, m.at(l.Band.Floor)), s.Floor, t.Bad)

@@ -233,7 +233,7 @@ func (s *bandPicker) row(i int) string {
 		floor = alerts.Number(p, o.floor)
 	}
 	if p.EveryDays > 0 {
-		every = fmt.Sprintf("%g days", p.EveryDays)
+		every = everyText(p.EveryDays)
 	}
 	row := fmt.Sprintf("%s %s %-8s %s", pad(o.parameter, 12), pad(alerts.Number(p, o.low)+"–"+alerts.Number(p, o.high)+" "+p.Unit, 18), floor, every)
 	if s.w < 60 {
@@ -243,4 +243,11 @@ func (s *bandPicker) row(i int) string {
 		row = t.Dim.Render(row)
 	}
 	return cut(lead+" "+box+" "+row, s.w)
+}
+
+func everyText(days float64) string {
+	if days == 1 {
+		return "day"
+	}
+	return fmt.Sprintf("%g days", days)
 }

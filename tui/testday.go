@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -31,17 +33,30 @@ type testDay struct {
 	top     int
 	note    bool // the note of the field is being typed
 	undo    []undoStep
-	drafted draftState
+	drafts  *drafts
+	unkept  string // why the draft could not be written
 	saving  bool
 	message string // why a save did not go through
 	discard bool   // asked whether all is to be thrown away
 	timer   time.Time
 }
 
-// draftState keeps the writing of drafts in order: one at a time, the newest last.
-type draftState struct {
-	writing, newer bool
-	last           string // why the last one failed
+// drafts keeps the writing of drafts in order, though every command runs on its own: each takes a turn when it is given
+// out, and one whose turn was overtaken by a newer one does nothing.
+type drafts struct {
+	mu     sync.Mutex
+	newest atomic.Int64
+}
+
+func (d *drafts) turn() int64 { return d.newest.Add(1) }
+
+func (d *drafts) write(turn int64, fn func() error) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if turn < d.newest.Load() {
+		return nil
+	}
+	return fn()
 }
 
 type undoStep struct {
@@ -79,7 +94,7 @@ type testDaySavedMsg struct {
 }
 
 func newTestDay(e *env, t logbook.Tank) *testDay {
-	d := &testDay{env: e, tank: t, started: e.moment()}
+	d := &testDay{env: e, tank: t, started: e.moment(), drafts: &drafts{}}
 	d.when = newField(e, 20)
 	return d
 }
@@ -113,7 +128,10 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 		d.hear(msg)
 	case draftedMsg:
 		if msg.day == d {
-			return d.draftWritten(msg.err)
+			d.unkept = ""
+			if msg.err != nil {
+				d.unkept = clean(msg.err.Error())
+			}
 		}
 	case testDaySavedMsg:
 		if msg.day == d {
@@ -190,6 +208,12 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		cmds = append(cmds, d.judge(i))
 	}
 	d.focus(0)
+	for i, f := range d.fields {
+		if f.text() == "" {
+			d.focus(i)
+			break
+		}
+	}
 	return tea.Batch(cmds...)
 }
 
@@ -229,42 +253,22 @@ func (d *testDay) draft() logbook.Draft {
 	return out
 }
 
-// writeDraft puts the draft into the book, or takes it out when nothing is typed. While one is being written the next
-// waits, so that they cannot overtake one another.
+// writeDraft puts the draft into the book, or takes it out when nothing is typed.
 func (d *testDay) writeDraft() tea.Cmd {
-	if d.drafted.writing {
-		d.drafted.newer = true
-		return nil
-	}
-	d.drafted.writing = true
-	return d.draftNow()
-}
-
-func (d *testDay) draftNow() tea.Cmd {
-	draft, book := d.draft(), d.env.book
+	draft, book, drafts := d.draft(), d.env.book, d.drafts
+	turn := drafts.turn()
 	return func() tea.Msg {
-		if len(draft.Fields) == 0 {
-			return draftedMsg{d, book.DropDraft(draft.Tank)}
-		}
-		return draftedMsg{d, book.SaveDraft(draft)}
+		return draftedMsg{d, drafts.write(turn, func() error {
+			if len(draft.Fields) == 0 {
+				return book.DropDraft(draft.Tank)
+			}
+			return book.SaveDraft(draft)
+		})}
 	}
-}
-
-func (d *testDay) draftWritten(err error) tea.Cmd {
-	d.drafted.writing = false
-	d.drafted.last = ""
-	if err != nil {
-		d.drafted.last = clean(err.Error())
-	}
-	if d.drafted.newer {
-		d.drafted.newer = false
-		return d.writeDraft()
-	}
-	return nil
 }
 
 // Keep puts what is typed into the book before the program ends.
-func (d *testDay) Keep() tea.Cmd { return d.draftNow() }
+func (d *testDay) Keep() tea.Cmd { return d.writeDraft() }
 
 func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
 
@@ -326,7 +330,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		if d.HasUnsaved() {
-			return tea.Sequence(d.draftNow(), leaveSaying("kept as a draft: t goes on with it"))
+			return tea.Sequence(d.writeDraft(), leaveSaying("kept as a draft: t goes on with it"))
 		}
 		return back
 	case key.Matches(msg, k.Save):
@@ -421,9 +425,7 @@ func (d *testDay) next() tea.Cmd {
 	if f.refused != "" {
 		return nil
 	}
-	if f.question() != "" {
-		f.kept = f.text()
-		d.message = "asked once: enter again keeps it"
+	if !f.settle() {
 		return nil
 	}
 	d.focus(d.at + 1)
@@ -522,11 +524,9 @@ func (d *testDay) save() tea.Cmd {
 			d.focus(i)
 			d.message = "nothing saved yet: this value cannot be"
 			return nil
-		case f.question() != "":
+		case !f.settle():
 			d.note = false
 			d.focus(i)
-			d.message = "asked once: enter or ctrl+s again keeps it"
-			f.kept = f.text()
 			return nil
 		}
 		r := f.reading
@@ -538,9 +538,13 @@ func (d *testDay) save() tea.Cmd {
 		return nil
 	}
 	d.saving = true
-	tank, book := d.tank.Name, d.env.book
+	tank, book, drafts := d.tank.Name, d.env.book, d.drafts
+	turn := drafts.turn() // a draft still on its way must not come after this
 	return func() tea.Msg {
-		_, err := book.SaveTestDay(tank, rs)
+		err := drafts.write(turn, func() error {
+			_, err := book.SaveTestDay(tank, rs)
+			return err
+		})
 		return testDaySavedMsg{d, len(rs), err}
 	}
 }
@@ -596,5 +600,5 @@ func (d *testDay) timerText() string {
 		return ""
 	}
 	left := d.timer.Sub(d.env.now()).Round(time.Second)
-	return fmt.Sprintf("timer %d:%02d", int(left.Minutes()), int(left.Seconds())%60)
+	return d.env.theme.Warn.Render(fmt.Sprintf("timer %d:%02d", int(left.Minutes()), int(left.Seconds())%60))
 }

@@ -11,7 +11,7 @@ import (
 type testColumns struct{ name, input, unit, last, age, expects int }
 
 func (d *testDay) columns() testColumns {
-	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 7}
+	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 8}
 	for _, f := range d.fields {
 		c.name = max(c.name, min(16, width(clean(f.line.Parameter.Name))))
 		c.unit = max(c.unit, min(10, width(clean(f.unit))))
@@ -47,9 +47,6 @@ func (d *testDay) View() string {
 	for i := d.top; i < min(len(d.fields)+1, d.top+rows); i++ {
 		out = append(out, d.row(i, c))
 	}
-	for len(out) < d.h-len(below) {
-		out = append(out, "")
-	}
 	return strings.Join(append(out, below...), "\n")
 }
 
@@ -69,7 +66,7 @@ func (d *testDay) head(c testColumns) string {
 	add(c.last, "last", true)
 	add(c.age, "age", true)
 	add(c.expects, "expected", false)
-	return beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), t.Warn.Render(d.timerText()), d.w)
+	return beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), d.timerText(), d.w)
 }
 
 func (d *testDay) row(i int, c testColumns) string {
@@ -124,7 +121,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	word, style := f.word(t)
 	if word == "" {
 		word, style = dueText(f.line, d.now()), t.Dim
-		if word != "" && isDue(f.line, d.now()) {
+		if len(f.line.Readings) > 0 && isDue(f.line, d.now()) {
 			word, style = "due "+word, t.Plain
 		}
 	}
@@ -151,7 +148,11 @@ func (d *testDay) below() []string {
 				say("  " + t.Bad.Render(l))
 			}
 		case f.question() != "":
-			for _, l := range wrap("? "+f.question()+". Enter keeps it.", d.w-2, 2) {
+			ask := "? " + f.question()
+			if f.asked == f.text() {
+				ask = "? Again keeps it as typed: " + f.question()
+			}
+			for _, l := range wrap(ask, d.w-2, 3) {
 				say("  " + t.Warn.Render(l))
 			}
 		default:
@@ -166,8 +167,8 @@ func (d *testDay) below() []string {
 	switch {
 	case d.message != "":
 		say("  " + t.Warn.Render(cut(d.message, d.w-2)))
-	case d.drafted.last != "":
-		say("  " + t.Bad.Render(cut("the draft could not be kept: "+d.drafted.last, d.w-2)))
+	case d.unkept != "":
+		say("  " + t.Bad.Render(cut("the draft could not be kept: "+d.unkept, d.w-2)))
 	}
 	for len(rows) < 3 {
 		rows = append(rows, "")

@@ -31,7 +31,8 @@ type testField struct {
 	judged   string // the text the judgement is about
 	verdict  trend.Judgement
 	expected trend.Prediction // of the next reading by this method
-	kept     string           // the text that was asked about and kept
+	asked    string           // the text that was asked about
+	kept     string           // the text that was kept all the same
 }
 
 func (f *testField) text() string { return strings.TrimSpace(f.input.Value()) }
@@ -108,6 +109,19 @@ func (f *testField) question() string {
 			alerts.Number(p, f.verdict.Expected.Lo), alerts.Quantity(p, f.verdict.Expected.Hi))
 	}
 	return ""
+}
+
+// settle asks the question, or takes the second press as the answer. It reports whether the field may be left.
+func (f *testField) settle() bool {
+	if f.question() == "" {
+		return true
+	}
+	if f.asked != f.text() {
+		f.asked = f.text()
+		return false
+	}
+	f.kept = f.text()
+	return true
 }
 
 func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }

@@ -13,16 +13,16 @@ type tick struct {
 func ticks(from, to time.Time, columns int) []tick {
 	days := to.Sub(from).Hours() / 24
 	room := float64(columns) / days // columns a day
-	const label = 9                 // "12 Mar" and some air
+	const label = 10                // "Mar 2026" and some air
 	switch {
-	case room >= label:
+	case room >= label-1:
 		return ticksBy(from, to, "2 Jan", 0, 0, 1)
-	case room*7 >= label:
+	case room*7 >= label-1:
 		return ticksBy(from, to, "2 Jan", 0, 0, 7)
 	case room*30 >= label:
-		return ticksBy(from, to, "Jan 06", 0, 1, 0)
+		return ticksBy(from, to, "Jan 2006", 0, 1, 0)
 	case room*91 >= label:
-		return ticksBy(from, to, "Jan 06", 0, 3, 0)
+		return ticksBy(from, to, "Jan 2006", 0, 3, 0)
 	default:
 		return ticksBy(from, to, "2006", 1, 0, 0)
 	}

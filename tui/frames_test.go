@@ -1,0 +1,315 @@
+package tui
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// The golden frames: what each screen shows of a fixed tank at the agreed sizes, with colour and without. They are made
+// from hand-written assessments, so that they change when a screen changes and not when the engine does. Renew with
+// go test ./tui -update, and look at the difference.
+
+const frames = "../testdata/frames"
+
+// updating reports whether -update was given; the flag is registered by the package teatest brings along.
+func updating() bool {
+	f := flag.Lookup("update")
+	return f != nil && f.Value.String() == "true"
+}
+
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join(frames, name+".txt")
+	if updating() {
+		if err := os.WriteFile(path, []byte(got+"\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%v (make it with -update)", err)
+	}
+	if strings.TrimSuffix(string(want), "\n") != got {
+		t.Errorf("%s differs.\n--- want\n%s\n--- got\n%s", path, want, got)
+	}
+}
+
+var noon = time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
+
+func clock() time.Time { return noon }
+
+func testApp(noColor bool) *app {
+	return newApp(Options{Now: clock, Out: io.Discard, NoColor: noColor})
+}
+
+func resize(a *app, w, h int) { a.Update(tea.WindowSizeMsg{Width: w, Height: h}) }
+
+func parameter(t testing.TB, name string) logbook.Parameter {
+	t.Helper()
+	p, ok := logbook.FindParameter(logbook.Standard(), name)
+	if !ok {
+		t.Fatalf("no standard parameter %s", name)
+	}
+	return p
+}
+
+// weekly makes readings a week apart, the last one three days before noon.
+func weekly(p logbook.Parameter, tank, method string, values ...float64) []logbook.Reading {
+	var out []logbook.Reading
+	for i, v := range values {
+		at := noon.AddDate(0, 0, -3-7*(len(values)-1-i))
+		r := logbook.Reading{Time: at, Tank: tank, Parameter: p.Name, Unit: p.Unit, Value: v, Text: fmt.Sprintf("%g", v), Method: method}
+		r.ID = logbook.NewID(at, p.Name+tank, i)
+		out = append(out, r)
+	}
+	return out
+}
+
+// assessed is an assessment with a level, a slope per week and a spread.
+func assessed(n int, level, spread, slope, floor float64) trend.Assessment {
+	nan := nan()
+	a := trend.Assessment{
+		AsOf: alerts.Day(noon), N: n, Level: level, LevelLo: level - spread, LevelHi: level + spread,
+		SlopePerWeek: slope, SlopeLo: slope - spread/4, SlopeHi: slope + spread/4, Direction: trend.Steady,
+		Floor: floor, PFloor14: nan, PFloor28: nan, PFloor42: nan, FloorP10: inf(), FloorP50: inf(), FloorP90: inf(),
+		BottomingOutSince: nan, BottomedOutSince: nan, Surprise: nan, NextTest: nan,
+		Rolling: trend.Rolling{Method: "theil-sen", WindowDays: 56, N: 8, SlopePerWeek: slope, Lo: slope - spread/3, Hi: slope + spread/3, P: 0.04},
+	}
+	switch {
+	case slope < -spread/4:
+		a.Direction = trend.Falling
+	case slope > spread/4:
+		a.Direction = trend.Rising
+	}
+	for _, d := range []float64{7, 14, 28} {
+		mean := level + slope*d/7
+		wide := spread * (1 + d/14)
+		a.Forecast = append(a.Forecast, trend.ForecastPoint{Days: d, Mean: max(0, mean), Lo: max(0, mean-wide), Hi: mean + wide})
+	}
+	return a
+}
+
+// example is a tank with a bottoming-out phosphate, and one where all is well but little is known.
+func example(t testing.TB) []alerts.Report {
+	ptr := func(v float64) *float64 { return &v }
+	forereef := logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{
+		"alkalinity": {Low: ptr(7), High: ptr(9)}, "calcium": {Low: ptr(400), High: ptr(450)},
+		"nitrate": {Low: ptr(3), High: ptr(12), Floor: ptr(1)}, "phosphate": {Low: ptr(0.03), High: ptr(0.1), Floor: ptr(0.015)},
+		"temperature": {Low: ptr(24.5), High: ptr(26.5)},
+	}}
+	lagoon := logbook.Tank{Name: "lagoon 珊瑚", Bands: map[string]logbook.Band{"nitrate": {Low: ptr(3), High: ptr(15)}}}
+	line := func(tank logbook.Tank, name, method string, a trend.Assessment, values ...float64) alerts.Line {
+		p := parameter(t, name)
+		b, err := alerts.BandOf(tank, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := alerts.Line{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...), Assessment: a, EveryDays: 7}
+		l.BandState = b.StateIn(a)
+		if n := len(l.Readings); n > 0 {
+			l.Due = l.Readings[n-1].Time.AddDate(0, 0, 7)
+		}
+		return l
+	}
+	po4 := assessed(12, 0.026, 0.006, -0.005, 0.015)
+	po4.BottomingOut, po4.FloorP10, po4.FloorP50, po4.FloorP90, po4.PFloor14, po4.PFloor42 = true, 9, 15, 24, 0.42, 0.97
+	po4.BottomingOutSince = alerts.Day(noon) - 10
+	lines := []alerts.Line{
+		line(forereef, "alkalinity", "titration-alk", assessed(12, 8.3, 0.2, 0.01, nan()), 8.1, 8.2, 8.2, 8.3, 8.4, 8.3, 8.2, 8.3, 8.3, 8.4, 8.3, 8.3),
+		line(forereef, "calcium", "titration-ca", assessed(12, 448, 6, 2, nan()), 425, 430, 430, 435, 440, 440, 445, 440, 445, 450, 445, 450),
+		line(forereef, "nitrate", "nitrate-meter", assessed(12, 7.4, 0.6, -0.05, 1), 7.8, 7.5, 7.7, 7.4, 7.6, 7.3, 7.5, 7.4, 7.2, 7.6, 7.5, 7.3),
+		line(forereef, "phosphate", "photometer-p", po4, 0.056, 0.055, 0.052, 0.049, 0.046, 0.043, 0.043, 0.04, 0.034, 0.031, 0.028, 0.025),
+		line(forereef, "temperature", "", assessed(12, 25.4, 0.3, 0, nan()), 25.5, 25.4, 25.6, 25.3, 25.4, 25.5, 25.4, 25.2, 25.4, 25.5, 25.6, 25.4),
+	}
+	lines[3].Readings[11].Bound = logbook.Below
+	lines[3].Readings[11].Text = "<0.025"
+	lines[0].Due = noon.AddDate(0, 0, -2)
+	alert := alerts.Alert{Tank: "forereef", Parameter: "phosphate", Rule: alerts.RuleBottomingOut, Severity: alerts.Warning, Since: noon.AddDate(0, 0, -10),
+		Text: "phosphate is heading for zero: 0.026 mg/L (0.020–0.032), falling 0.0050 mg/L a week (0.0035–0.0065); below the floor of 0.015 mg/L between 23 Mar and 7 Apr, as likely as not by 29 Mar (chance within 42 days 97 %)"}
+	near := alerts.Alert{Tank: "forereef", Parameter: "calcium", Rule: alerts.RuleNearEdge, Severity: alerts.Notice, Since: noon.AddDate(0, 0, -3),
+		Text: "calcium is near the upper edge of your band (edge 450 mg/L): 448 mg/L (442–454), steady (0.5 to 3.5 mg/L a week); the last reading is 450 mg/L of 11 Mar 2026", Acknowledged: true}
+	lines[3].Alerts = []alerts.Alert{alert}
+	lines[1].Alerts = []alerts.Alert{near}
+	young := assessed(2, 6.6, 1.2, 0, nan())
+	young.Direction = trend.Unknown
+	return []alerts.Report{
+		{Tank: forereef, AsOf: noon, Lines: lines, Alerts: []alerts.Alert{alert, near}},
+		{Tank: lagoon, AsOf: noon, Lines: []alerts.Line{line(lagoon, "nitrate", "nitrate-card", young, 5, 6.8)}},
+	}
+}
+
+func nan() float64 { return trend.Assess(nil, nil, 0, trend.Settings{}).Level }
+
+// sizes are the agreed ones.
+func sizes() [][2]int { return [][2]int{{80, 24}, {120, 40}, {40, 12}} }
+
+// scenes are the screens the frames are taken of. Each gets an app that shows the glance of the example.
+func scenes() map[string]func(t testing.TB, a *app) {
+	return map[string]func(t testing.TB, a *app){
+		"glance": func(testing.TB, *app) {},
+		"glance-quiet": func(t testing.TB, a *app) {
+			g := a.stack[0].(*glance)
+			g.reports = g.reports[1:]
+			g.clamp()
+		},
+		"glance-empty": func(t testing.TB, a *app) { a.stack[0].(*glance).reports = nil },
+		"testday": func(t testing.TB, a *app) {
+			d := showTestDay(t, a)
+			keysOf(a, "8", ".", "3", "enter", "4", "2", "enter")
+			_ = d
+		},
+		"testday-refused": func(t testing.TB, a *app) {
+			showTestDay(t, a)
+			keysOf(a, "-", "3")
+		},
+		"parameter": func(t testing.TB, a *app) { showParameter(t, a) },
+		"parameter-why": func(t testing.TB, a *app) {
+			showParameter(t, a)
+			keysOf(a, "w")
+		},
+		"parameter-log-cursor": func(t testing.TB, a *app) {
+			showParameter(t, a)
+			keysOf(a, "L", "v", "h", "h", "h")
+		},
+		"alerts": func(t testing.TB, a *app) { a.Update(openMsg{newAlertList(a.env, example(t))}) },
+		"dose": func(t testing.TB, a *app) {
+			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
+			a.Update(openMsg{f})
+			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
+			keysOf(a, "0", ".", "0", "2")
+		},
+		"tank":  func(t testing.TB, a *app) { a.Update(openMsg{newTankForm(a.env, true)}) },
+		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
+		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },
+		"journal": func(t testing.TB, a *app) {
+			j := newJournal(a.env, example(t)[0].Tank)
+			a.Update(openMsg{j})
+			a.Update(journalMsg{asked: j.asked, rows: exampleRecords(t)})
+		},
+		"palette": func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
+	}
+}
+
+func showTestDay(t testing.TB, a *app) *testDay {
+	d := newTestDay(a.env, example(t)[0].Tank)
+	a.Update(openMsg{d})
+	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}})
+	for i, f := range d.fields {
+		l := f.line.Assessment
+		a.Update(judgedMsg{day: d, field: i, method: f.method, verdict: trend.Judgement{Expected: trend.Prediction{
+			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
+	}
+	return d
+}
+
+func showBands(a *app, tank logbook.Tank) {
+	s := newBandPicker(a.env, tank)
+	a.Update(openMsg{s})
+	a.Update(bandPickerMsg{s, logbook.Standard()})
+}
+
+func exampleRecords(t testing.TB) []record {
+	of := func(name string) logbook.Parameter {
+		p, _ := logbook.FindParameter(logbook.Standard(), name)
+		return p
+	}
+	var out []record
+	for _, r := range example(t)[0].Lines[3].Readings {
+		out = append(out, newRecord(r, of))
+	}
+	at := func(days int) time.Time { return noon.AddDate(0, 0, -days) }
+	struck := newRecord(logbook.Reading{ID: logbook.NewID(at(24), "s", 0), Time: at(24), Tank: "forereef", Parameter: "phosphate", Text: "33", Unit: "mg/L", Value: 33}, of)
+	struck.struck, struck.why = true, "typed ppb as ppm"
+	out = append(out, struck,
+		newRecord(logbook.WaterChange{ID: logbook.NewID(at(20), "w", 0), Time: at(20), Tank: "forereef", Fraction: 0.12}, of),
+		newRecord(logbook.Event{ID: logbook.NewID(at(40), "e", 0), Time: at(40), Tank: "forereef", Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}, of),
+		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, of))
+	newestFirst(out)
+	return out
+}
+
+func showParameter(t testing.TB, a *app) {
+	r := example(t)[0]
+	p := newParameterScreen(a.env, r.Tank, "phosphate")
+	a.Update(openMsg{p})
+	a.Update(parameterMsg{asked: p.asked, line: r.Lines[3], others: []string{"nitrate", "phosphate"}, shown: r.Lines[3].Readings, rows: exampleRecords(t)})
+}
+
+// keysOf presses keys by their names; answers of commands are not awaited.
+func keysOf(a *app, names ...string) {
+	for _, n := range names {
+		a.Update(keyNamed(n))
+	}
+}
+
+func keyNamed(n string) tea.KeyMsg {
+	special := map[string]tea.KeyType{
+		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "tab": tea.KeyTab, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
+		"right": tea.KeyRight, "ctrl+s": tea.KeyCtrlS, "ctrl+c": tea.KeyCtrlC, "ctrl+x": tea.KeyCtrlX, "ctrl+o": tea.KeyCtrlO,
+		"ctrl+n": tea.KeyCtrlN, "ctrl+t": tea.KeyCtrlT, "ctrl+y": tea.KeyCtrlY, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
+		"shift+tab": tea.KeyShiftTab, "backspace": tea.KeyBackspace, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp,
+		"home": tea.KeyHome, "end": tea.KeyEnd, "ctrl+l": tea.KeyCtrlL,
+	}
+	if k, ok := special[n]; ok {
+		return tea.KeyMsg{Type: k}
+	}
+	if n == " " {
+		return tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}}
+	}
+	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(n)}
+}
+
+// exampleApp shows the glance of the example at a size.
+func exampleApp(t testing.TB, noColor bool, w, h int) *app {
+	a := testApp(noColor)
+	resize(a, w, h)
+	g := a.stack[0].(*glance)
+	a.Update(glanceMsg{asked: g.asked, reports: example(t), drafts: map[string]logbook.Draft{}})
+	return a
+}
+
+func TestFrames(t *testing.T) {
+	for name, show := range scenes() {
+		for _, s := range sizes() {
+			for _, colour := range []bool{false, true} {
+				file := fmt.Sprintf("%s-%dx%d", name, s[0], s[1])
+				if colour {
+					file += "-colour"
+				}
+				t.Run(file, func(t *testing.T) {
+					a := exampleApp(t, !colour, s[0], s[1])
+					show(t, a)
+					got := a.View()
+					checkFits(t, got, s[0], s[1])
+					golden(t, file, got)
+				})
+			}
+		}
+	}
+}
+
+func checkFits(t testing.TB, frame string, w, h int) {
+	t.Helper()
+	lines := strings.Split(frame, "\n")
+	if len(lines) > h {
+		t.Fatalf("%d rows, asked for %d", len(lines), h)
+	}
+	for i, l := range lines {
+		if width(l) > w {
+			t.Fatalf("row %d is %d cells wide, asked for %d: %q", i, width(l), w, l)
+		}
+	}
+}
