@@ -41,11 +41,11 @@ func SaltCautions(s Salt) []Caution {
 func LimewaterCautions() []Caution {
 	return []Caution{
 		{Topic: "limewater and lye", Text: "Saturated limewater has pH about 12.4 and burns eyes and skin; lye is worse. Goggles, gloves, no splashing, keep from children."},
-		{Topic: "limewater in air", Text: "carbon dioxide from air turns it to CaCO3 (skin on the surface, sediment) and weakens it"},
-		{Topic: "limewater slowly", Text: "drip slowly, best at night when pH is lowest; a sudden dose drives pH up"},
-		{Topic: "limewater too fast", Text: "in seawater, hydrated lime gave no precipitate at aragonite saturation about 5 but runaway CaCO3 precipitation above about 7",
+		{Topic: "limewater in air", Text: "Carbon dioxide from air turns it to CaCO3 (skin on the surface, sediment) and weakens it."},
+		{Topic: "limewater slowly", Text: "Drip slowly, best at night when pH is lowest; a sudden dose drives pH up."},
+		{Topic: "limewater too fast", Text: "In seawater, hydrated lime gave no precipitate at aragonite saturation about 5 but runaway CaCO3 precipitation above about 7.",
 			Published: "Moras C.A. et al. (2022) Ocean alkalinity enhancement - avoiding runaway CaCO3 precipitation during quick and hydrated lime dissolution. Biogeosciences 19, 3537-3557 (abstract read)"},
-		{Topic: "hydroxide in seawater", Text: "with hydroxide added to seawater, precipitates formed above pH 10.0 and aragonite saturation 30, first mostly Mg(OH)2",
+		{Topic: "hydroxide in seawater", Text: "With hydroxide added to seawater, precipitates formed above pH 10.0 and aragonite saturation 30, first mostly Mg(OH)2.",
 			Published: "Ringham M.C. et al. (2024) An assessment of ocean alkalinity enhancement using aqueous hydroxides. Biogeosciences 21, 3551-3570 (abstract read)"},
 	}
 }

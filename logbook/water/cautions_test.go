@@ -1,6 +1,9 @@
 package water
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // The texts are those of practice.json and dosing.json, so that what is marked common practice there stays so here.
 func TestCautionsAreThoseOfTheReference(t *testing.T) {
@@ -18,8 +21,8 @@ func TestCautionsAreThoseOfTheReference(t *testing.T) {
 	for _, s := range practice.Safety {
 		how[s.Text] = s.How
 	}
-	for _, f := range dosing.Limewater.Facts {
-		how[f.Text] = f.How
+	for _, f := range dosing.Limewater.Facts { // written without capital and full stop
+		how[strings.ToUpper(f.Text[:1])+f.Text[1:]+"."] = f.How
 	}
 	seen := 0
 	lists := [][]Caution{PlanCautions(), LimewaterCautions()}

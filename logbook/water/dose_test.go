@@ -138,6 +138,10 @@ func TestLimewater(t *testing.T) {
 	if got := CalcificationRatio(in.AlkalinityDKH, in.CalciumMgL); math.Abs(got-2) > 1e-12 {
 		t.Errorf("ratio %v, want 2", got)
 	}
+	// dosing.json, calcification: 58.44 mg NaCl per meq; seawater.json: 0.0452 dKH per mg/L of nitrate taken up.
+	if math.Abs(SaltPerDKH-20.84) > 0.005 || math.Abs(AlkalinityPerNitrate-0.0452) > 5e-5 {
+		t.Errorf("%v mg/L salt for each dKH, %v dKH for each mg/L nitrate", SaltPerDKH, AlkalinityPerNitrate)
+	}
 	if got := CalcificationRatio(-1, 4); !math.IsNaN(got) {
 		t.Errorf("a ratio of nothing is %v", got)
 	}
@@ -155,7 +159,10 @@ func TestDissolving(t *testing.T) {
 		want                       Dissolving
 	}{
 		{50, 20, Dissolves}, {178, 20, Dissolves}, {213, 20, DissolvesBarely}, {219, 20, DissolvesNot},
-		{213, 25, Dissolves}, {213, 30, Dissolves}, {178, 10, Dissolves}, {400, 25, DissolvesNot},
+		{213, 25, Dissolves}, {400, 25, DissolvesNot},
+		// It dissolves better in warmer water, by how much beyond the table is not said.
+		{213, 30, Dissolves}, {400, 30, DissolvesUnknown}, {178, 10, DissolvesUnknown}, {219, 10, DissolvesNot},
+		{50, math.NaN(), DissolvesUnknown},
 	} {
 		got, err := Stock{Salt: ash, Grams: 2 * row.gramsPerLitre, Purity: 1, Litres: 2}.Dissolving(row.temperature)
 		if err != nil || got != row.want {
@@ -168,6 +175,16 @@ func TestDissolving(t *testing.T) {
 	}
 	if got, err := lime.Dissolving(2, 25); err != nil || got != DissolvesNot {
 		t.Errorf("2 g/L of lime: %v (%v)", got, err)
+	}
+	// Lime does the reverse.
+	if got, err := lime.Dissolving(1.5, 15); err != nil || got != Dissolves {
+		t.Errorf("1.5 g/L of lime at 15 °C: %v (%v)", got, err)
+	}
+	if got, err := lime.Dissolving(1.5, 30); err != nil || got != DissolvesUnknown {
+		t.Errorf("1.5 g/L of lime at 30 °C: %v (%v)", got, err)
+	}
+	if _, err := lime.SaturationPer100g(15); err == nil {
+		t.Error("a saturation outside the table")
 	}
 	own, err := NewSalt("NaCl", 0, Ion{"Cl", 1})
 	if err != nil {

@@ -490,7 +490,7 @@ func TestSaltTable(t *testing.T) {
 			continue
 		}
 		for temperature, at := range map[float64]at{20: want.Solubility.At20, 25: want.Solubility.At25} {
-			near(s.Key+" solubility", s.Solubility.MassPercent(temperature), at.Percent, 0)
+			near(s.Key+" solubility", s.Solubility.massPercent(temperature), at.Percent, 0)
 			per100g := at.Per100g
 			if at.Hydrate != 0 {
 				per100g = at.Hydrate

@@ -2,6 +2,7 @@ package water
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -21,16 +22,19 @@ type Solubility struct {
 // it: it leaves out activities and ion pairs.
 var limeSolubility = Solubility{MassPercent20: 0.165, MassPercent25: 0.1504}
 
-// MassPercent at t °C: linear between 20 and 25 °C, the nearer end beyond them.
-func (s Solubility) MassPercent(t float64) float64 {
+// massPercent at t °C: linear between 20 and 25 °C, the nearer end beyond them.
+func (s Solubility) massPercent(t float64) float64 {
 	share := min(max((t-20)/5, 0), 1)
 	return s.MassPercent20 + share*(s.MassPercent25-s.MassPercent20)
 }
 
 // SaturationPer100g is the grams of this salt, its own water of crystallisation counted in, that 100 g of added water
-// just dissolve at t °C: 100 w / (a - w), where w is the saturated mass fraction of the anhydrous salt and a its share in
-// the salt.
+// just dissolve at t °C, 20 to 25: 100 w / (a - w), where w is the saturated mass fraction of the anhydrous salt and a
+// its share in the salt.
 func (s Salt) SaturationPer100g(t float64) (float64, error) {
+	if !(t >= 20 && t <= 25) {
+		return 0, fmt.Errorf("solubilities are known from 20 to 25 °C, not at %s °C", plain6(t))
+	}
 	w, a, err := s.saturation(t)
 	if err != nil {
 		return 0, err
@@ -63,25 +67,34 @@ func (d Dissolving) String() string {
 // Dissolving says whether so many grams of the salt in each litre of finished solution dissolve at t °C. The published
 // solubility is by mass, and the density of a saturated solution is above 1 kg/L while the water in a litre of it is
 // less than 1 kg, so that the true limit lies between 10 w and 10 r grams of anhydrous salt per litre (w mass percent, r
-// grams per 100 g of water). Below the first is yes, above the second is no.
+// grams per 100 g of water). Below the first is yes, above the second is no. Outside 20 to 25 °C only that much is said as
+// follows from the salt dissolving better, or worse, the warmer it is.
 func (s Salt) Dissolving(gramsPerLitre, t float64) (Dissolving, error) {
 	if err := mustNotBeNegative("strength in g/L", gramsPerLitre); err != nil {
 		return DissolvesUnknown, err
 	}
-	if s.Solubility == (Solubility{}) {
+	if s.Solubility == (Solubility{}) || math.IsNaN(t) {
 		return DissolvesUnknown, nil
 	}
 	w, a, err := s.saturation(t)
 	if err != nil {
 		return DissolvesUnknown, err
 	}
+	verdict := DissolvesNot
 	switch anhydrous := gramsPerLitre * a; {
 	case anhydrous <= 1000*w:
-		return Dissolves, nil
+		verdict = Dissolves
 	case anhydrous <= 1000*w/(1-w):
-		return DissolvesBarely, nil
+		verdict = DissolvesBarely
 	}
-	return DissolvesNot, nil
+	if t >= 20 && t <= 25 {
+		return verdict, nil
+	}
+	better := (t > 25) == (s.Solubility.MassPercent25 > s.Solubility.MassPercent20)
+	if better && verdict == Dissolves || !better && verdict == DissolvesNot {
+		return verdict, nil
+	}
+	return DissolvesUnknown, nil
 }
 
 // saturation returns the mass fraction of anhydrous salt in the saturated solution, and in the salt itself.
@@ -91,5 +104,5 @@ func (s Salt) saturation(t float64) (w, a float64, err error) {
 	}
 	anhydrous, _, _ := strings.Cut(s.Formula, ".")
 	a, err = MassRatio(s.Formula, anhydrous)
-	return s.Solubility.MassPercent(t) / 100, a, err
+	return s.Solubility.massPercent(t) / 100, a, err
 }
