@@ -48,9 +48,11 @@ type tank struct {
 	changes                      waterHabit
 	refill                       float64 // per day: what feeding brings to make up for the regular water changes
 
-	inputs []trend.Input // in floors
-	sudden []span        // stretches in which the level was falling suddenly
-	level  []float64
+	follows bool          // one guess of a filter, which does not act by itself: the log tells it what the keeper did
+	inputs  []trend.Input // in floors
+	acts    []act         // what the keeper did about low levels
+	sudden  []span        // stretches in which the level was falling suddenly
+	level   []float64
 }
 
 // newTank draws a tank of the kind given.
@@ -81,9 +83,11 @@ func newTank(rng *rand.Rand, kind Kind, days float64) *tank {
 	if kind == WaterChanged {
 		k.changes = drawWaterHabit(rng)
 	}
-	k.hold(uniform(rng, 0, 150))
 	return k
 }
+
+// start begins the first steady stretch.
+func (k *tank) start() { k.hold(uniform(k.rng, 0, 150)) }
 
 // drawRhythm gives the tank a weekly rhythm: a dose that is in the log, or a feeding day that is not.
 func (k *tank) drawRhythm() {
@@ -99,19 +103,23 @@ func (k *tank) drawRhythm() {
 func (k *tank) run() {
 	n := int(k.days*perDay) + 1
 	k.level = make([]float64, 0, n)
-	const dt = 1.0 / perDay
-	decay := math.Exp(-dt / k.wobbleDays)
-	kick := k.wobbleSD * math.Sqrt(1-decay*decay)
 	for i := range n {
-		k.day = float64(i) * dt
+		k.day = float64(i) / perDay
 		k.turn()
 		k.scheduledInputs()
 		k.level = append(k.level, k.truth())
 		k.watch()
-		k.base += (k.natural.perDay(k.base) + k.supply) * dt
-		k.base = math.Max(k.base, 0.01)
-		k.wobble = decay*k.wobble + kick*k.rng.NormFloat64()
+		k.drift()
 	}
+}
+
+// drift moves the base and the wobble on to the next grid point.
+func (k *tank) drift() {
+	const dt = 1.0 / perDay
+	k.base += (k.natural.perDay(k.base) + k.supply) * dt
+	k.base = math.Max(k.base, 0.01)
+	decay := math.Exp(-dt / k.wobbleDays)
+	k.wobble = decay*k.wobble + k.wobbleSD*math.Sqrt(1-decay*decay)*k.rng.NormFloat64()
 }
 
 // ripple is the factor between the base and the true level.
@@ -211,7 +219,9 @@ func (k *tank) daysToFloor() float64 { return loguniform(k.rng, 12, 110) }
 // suddenly is a fall within 4 to 14 days; one in six settles above the floor.
 func (k *tank) suddenly() motion {
 	days := uniform(k.rng, 4, 14)
-	k.sudden = append(k.sudden, span{k.day, k.day + days})
+	if !k.follows {
+		k.sudden = append(k.sudden, span{k.day, k.day + days})
+	}
 	bottom := uniform(k.rng, 0.1, 0.8)
 	if k.rng.Float64() < 1.0/6 {
 		bottom = uniform(k.rng, 1.3, 2.5)

@@ -16,6 +16,24 @@ const (
 	byDosing                // a raised standing supply, in the log
 )
 
+// act is something that the keeper did and wrote down.
+type act struct {
+	day    float64
+	kind   actKind
+	until  float64 // the day on which a remedy ends
+	supply float64 // from that day on, per day
+	amount float64 // of each dose
+	doses  int     // on successive days, the first a grid point later
+}
+
+type actKind int8
+
+const (
+	dosed      actKind = iota // doses, all begun on the day
+	raised                    // the standing supply raised to bring the level up
+	rebalanced                // the supply set to what holds the level
+)
+
 // watch notices that the floor was crossed, and lets the keeper act some time later.
 func (k *tank) watch() {
 	switch {
@@ -34,21 +52,23 @@ func (k *tank) watch() {
 // recover brings the level back to a few floors.
 func (k *tank) recover(by remedy) {
 	k.phase = recovering
-	k.target = math.Max(loguniform(k.rng, 2.2, 9), k.base*1.2)
-	days := uniform(k.rng, 7, 45)
+	k.target = math.Max(loguniform(k.rng, 2.2, 7), k.base*1.2)
+	days := loguniform(k.rng, 14, 90)
 	k.until = k.day + days*1.5
 	rest := k.rest()
 	switch by {
 	case byDoses:
 		k.until = k.day + 1
 		k.natural = motion{rest: rest}
-		k.doses(k.target-k.base, 1+k.rng.IntN(5))
+		parts := 1 + k.rng.IntN(7)
+		k.doses((k.target-k.base)/float64(parts), parts)
 	case byDosing:
 		before := k.supply
 		raise := (k.target - k.base) / days
 		k.until = k.day + days
 		k.natural = motion{rest: rest}
 		k.setSupply(before + raise)
+		k.acts = append(k.acts, act{day: k.day, kind: raised, until: k.until, supply: k.supply})
 	default:
 		k.natural = motion{shape: steadily, rest: rest, rate: (k.target - k.base) / days}
 	}
@@ -63,13 +83,14 @@ func (k *tank) subside() {
 	k.natural = motion{shape: sinking, rest: k.rest(), rate: 3 / days, goal: goal}
 }
 
-// doses gives the amount in equal parts on successive days.
+// doses gives the amount on each of so many successive days.
 func (k *tank) doses(amount float64, parts int) {
 	k.until = k.day + float64(parts)
 	for i := range parts {
 		day := k.day + float64(i) + 1.0/perDay
-		k.inputs = append(k.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: amount / float64(parts)})
+		k.write(trend.Input{Day: day, Kind: trend.Dose, Amount: amount})
 	}
+	k.acts = append(k.acts, act{day: k.day, kind: dosed, until: k.until, supply: k.supply, amount: amount, doses: parts})
 }
 
 // recovered goes back to a steady stretch, or at once to the next decline where the cause was never found.
@@ -78,8 +99,9 @@ func (k *tank) recovered() {
 		k.fall()
 		return
 	}
-	if k.supply > 0 && k.rng.Float64() < 0.5 {
+	if k.supply > 0 && !k.follows && k.rng.Float64() < 0.5 {
 		k.setSupply(uniform(k.rng, 0.01, 0.15))
+		k.acts = append(k.acts, act{day: k.day, kind: rebalanced, supply: k.supply})
 	}
 	k.hold(uniform(k.rng, 30, 240))
 }
@@ -87,7 +109,14 @@ func (k *tank) recovered() {
 // setSupply changes the standing supply, which the log knows.
 func (k *tank) setSupply(perDay float64) {
 	k.supply = perDay
-	k.inputs = append(k.inputs, trend.Input{Day: k.day, Kind: trend.Dosing, Amount: perDay})
+	k.write(trend.Input{Day: k.day, Kind: trend.Dosing, Amount: perDay})
+}
+
+// write puts an input into the log.
+func (k *tank) write(in trend.Input) {
+	if !k.follows {
+		k.inputs = append(k.inputs, in)
+	}
 }
 
 // scheduledInputs gives the doses due at this grid point, the weekly dose and the water changes.
@@ -99,13 +128,11 @@ func (k *tank) scheduledInputs() {
 		}
 	}
 	if k.weeklyDose > 0 && math.Mod(k.day-k.rhythmDay+7, 7) < dt {
-		k.inputs = append(k.inputs, trend.Input{Day: k.day, Kind: trend.Dose, Amount: k.weeklyDose})
+		k.write(trend.Input{Day: k.day, Kind: trend.Dose, Amount: k.weeklyDose})
 		k.base += k.weeklyDose / k.ripple()
 	}
 	if fraction, ok := k.changes.due(k.day); ok {
-		k.inputs = append(k.inputs, trend.Input{
-			Day: k.day, Kind: trend.Change, Fraction: fraction, New: k.changes.fresh,
-		})
+		k.write(trend.Input{Day: k.day, Kind: trend.Change, Fraction: fraction, New: k.changes.fresh})
 		k.base = ((1-fraction)*k.truth() + fraction*k.changes.fresh) / k.ripple()
 	}
 }

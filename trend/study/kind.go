@@ -19,7 +19,7 @@ const (
 var kinds = [...]Kind{SteadyHigh, SteadyLow, Linear, FirstOrder, Sudden, LevelsOff, WaterChanged, Rise, Sawtooth}
 
 // kindWeight is how often each kind is drawn, in the order of kinds.
-var kindWeight = [...]float64{14, 14, 13, 13, 20, 9, 8, 6, 8}
+var kindWeight = [...]float64{14, 14, 13, 13, 18, 9, 8, 6, 8}
 
 func (k Kind) String() string {
 	switch k {

@@ -21,6 +21,9 @@ type Series struct {
 	Days     float64   // length
 	Level    []float64 // true level in floors, perDay points a day from day 0
 	sudden   []span
+	kit      kit  // as it really is
+	start    tank // as drawn
+	acts     []act
 	Obs      []trend.Observation // canonical unit, methods described
 	Generic  []trend.Observation // the same readings with no method described
 	Inputs   []trend.Input       // canonical unit, in time order
@@ -51,7 +54,11 @@ func simulateOne(seed uint64, number int) Series {
 	s.Settings = trend.Settings{Floor: floor, Low: 1.5 * floor, High: 12 * floor, Wobble: 0.10}
 
 	tank := newTank(r, s.Kind, s.Days)
+	s.kit, s.start = k, *tank
+	s.start.rng, s.start.inputs = nil, nil
+	tank.start()
 	tank.run()
+	s.acts = tank.acts
 	s.Level, s.sudden = tank.level, tank.sudden
 	s.Inputs = inUnits(tank.inputs, floor)
 	for _, day := range testDays(r, s.Cadence, s.Days) {
