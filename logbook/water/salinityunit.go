@@ -83,17 +83,17 @@ func findSpecificGravity(folded string) (Unit, bool) {
 	return Unit{"SG " + sampleText + "/" + referenceText, curve{specificGravity{sample, reference}}}, true
 }
 
-// hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written.
+// hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written. A bare number from 50 on
+// is °F, as in the hydrometer's mark 60/60: no hydrometer is made for water of 60 °C.
 func hydrometerTemperature(s string) (celsius float64, written string, ok bool) {
 	s = strings.NewReplacer("°", "", "deg", "").Replace(s)
-	number, isFahrenheit := strings.CutSuffix(s, "f")
-	number = strings.TrimSuffix(number, "c")
+	number := strings.TrimRight(s, "cf")
 	v, err := strconv.ParseFloat(number, 64)
 	if err != nil {
 		return 0, "", false
 	}
 	written = number
-	if isFahrenheit {
+	if strings.HasSuffix(s, "f") || number == s && v >= 50 {
 		v = (v - 32) * 5 / 9
 		written += "F"
 	}

@@ -87,6 +87,8 @@ func TestFindReadsWhatPeopleType(t *testing.T) {
 		{"salinity", "sg20", "SG 20/20"},
 		{"salinity", "sg 60F/60F", "SG 60F/60F"},
 		{"salinity", "sg 77°F", "SG 77F/77F"},
+		{"salinity", "sg 60/60", "SG 60F/60F"},
+		{"salinity", "SG (25°C)", "SG 25/25"},
 		{"salinity", "specific gravity 25/4", "SG 25/4"},
 		{"salinity", "mS/cm", "mS/cm"},
 		{"salinity", "µS/cm", "uS/cm"},
@@ -117,7 +119,10 @@ func TestFindRefusesWhatCouldMeanTwoThings(t *testing.T) {
 		{"alkalinity", "ppm"},
 		{"alkalinity", ""},
 		{"salinity", "mg/L"},
-		{"salinity", "sg 90/90"},
+		{"salinity", "sg 50C/50C"},
+		{"salinity", "sg 45/45"},
+		{"salinity", "sg 150/150"},
+		{"salinity", "sg 25/"},
 		{"salinity", "sg warm"},
 		{"temperature", "degrees"},
 		{"pH", "total"},
@@ -131,6 +136,25 @@ func TestFindRefusesWhatCouldMeanTwoThings(t *testing.T) {
 	if want := `unit "mg" is not known for phosphate; accepted: mg/L, ppm, ug/L, ppb, `; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want it to start %s", err, want)
 	}
+}
+
+// No text, however strange, makes the readers of text fall over.
+func TestStrangeText(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.String().Draw(t, "text")
+		if u, err := Find(rapid.SampledFrom(parameters()).Draw(t, "parameter"), text); (err == nil) != (u.Name() != "") {
+			t.Fatalf("%q gives unit %q and %v", text, u.Name(), err)
+		}
+		if _, err := FindCustom(text, text); err != nil {
+			t.Fatalf("%q is not its own unit: %v", text, err)
+		}
+		if f, err := ParseFormula(text); err == nil && !(f.MolarMass() > 0) {
+			t.Fatalf("%q weighs %v", text, f.MolarMass())
+		}
+		if _, err := FindSalt(text); err == nil {
+			t.Logf("%q is a salt", text)
+		}
+	})
 }
 
 func TestNamesReadBack(t *testing.T) {
@@ -266,7 +290,7 @@ func TestRoundTrips(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if back, err := u.CanonicalChange(there); err != nil || !(math.Abs(back-d) <= 1e-12*math.Abs(d)) {
+				if back, err := u.CanonicalChange(there); err != nil || !(math.Abs(back-d) <= 1e-12*math.Abs(d)+1e-300) {
 					t.Fatalf("a change of %v came back from %s as %v, %v", d, u, back, err)
 				}
 			}))
