@@ -49,10 +49,11 @@ type counter struct {
 	random *rand.Rand
 }
 
-// draw makes the next sort draw about one pair in stride, at random.
-func (c *counter) draw(stride int64) {
-	c.stride = stride
-	c.next = c.random.Int64N(stride)
+// draw makes the next sort, which will exchange the given weight of pairs, draw about the wanted number at random.
+func (c *counter) draw(wanted, weight int64) {
+	c.drawn = make([][2]int32, 0, wanted+wanted/8)
+	c.stride = max(weight/wanted, 1)
+	c.next = c.random.Int64N(c.stride)
 }
 
 // stop ends drawing and returns the pairs.
@@ -108,13 +109,16 @@ func (c *counter) join(a []ray, mid int) {
 	to := mid + firstNotBelow(a[mid:], a[mid-1].key)
 	left := c.spare[:mid-from]
 	copy(left, a[from:mid])
-	var low, high int64
+	var low, high int64 // of the left readings not yet passed
 	for _, l := range left {
 		low += int64(l.low())
 		high += int64(l.high())
 	}
-	count, rises, next := c.count, c.rises, c.next
 	out := a[from:to]
+	if all := int64(len(left)); low == all && high == all && c.next == math.MaxInt64 {
+		c.joinNumbers(left, out)
+		return
+	}
 	i, j, k := 0, mid-from, 0
 	for i < len(left) && j < len(out) {
 		if l := left[i]; l.key <= out[j].key {
@@ -125,12 +129,10 @@ func (c *counter) join(a []ray, mid int) {
 		} else {
 			r := out[j]
 			up := low * int64(r.high())
-			count += up + high*int64(r.low())
-			rises += up
-			if count > next {
-				c.count = count
+			c.count += up + high*int64(r.low())
+			c.rises += up
+			if c.count > c.next {
 				c.take(left[i:], r)
-				next = c.next
 			}
 			out[k] = r
 			j++
@@ -138,7 +140,29 @@ func (c *counter) join(a []ray, mid int) {
 		k++
 	}
 	copy(out[k:], left[i:])
-	c.count, c.rises = count, rises
+}
+
+// joinNumbers is the loop of join where the left readings are all numbers and nothing is drawn.
+func (c *counter) joinNumbers(left, out []ray) {
+	var lows, highs int64
+	i, j, k := 0, len(left), 0
+	for i < len(left) && j < len(out) {
+		if l := left[i]; l.key <= out[j].key {
+			out[k] = l
+			i++
+		} else {
+			r := out[j]
+			n := int64(len(left) - i)
+			highs += n * int64(r.high())
+			lows += n * int64(r.low())
+			out[k] = r
+			j++
+		}
+		k++
+	}
+	copy(out[k:], left[i:])
+	c.count += lows + highs
+	c.rises += highs
 }
 
 // take draws from the pairs just counted: those of r with the given readings.

@@ -32,6 +32,8 @@ type pairSlopes struct {
 	t, y            []float64 // in order of t, then of y
 	rays            []ray     // order for the slope −∞
 	lowest, highest float64   // of y
+	plain           bool      // all readings are numbers: every weight is 2
+	free            [][]ray   // orders no longer needed
 	weight          int64     // of all pairs
 	rises           int64     // pairs whose later reading can be seen to be the larger: S(−∞)
 	pairs           int64     // pairs at different times with a weight
@@ -44,7 +46,7 @@ const fewReadings = 128
 // newPairSlopes sorts the readings by time, then by value. kind nil means that all are exact.
 func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 	n := len(t)
-	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n)}
+	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n), plain: true}
 	order := timeOrder(t, y, kind)
 	for i := range p.t {
 		at := i
@@ -55,6 +57,7 @@ func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 		tag := canBoth
 		if kind != nil {
 			tag = role(kind[at])
+			p.plain = p.plain && tag == canBoth
 		}
 		p.rays[i] = ray{id: int32(i)<<2 | tag}
 	}
@@ -138,7 +141,7 @@ func (p *pairSlopes) at(places []int64) []float64 {
 		return p.bySearch(places)
 	}
 	want, found := wanted(places)
-	pick(p.all(), 0, want, found)
+	p.pick(p.all(), 0, want, found)
 	return spread(places, want, found)
 }
 
@@ -170,21 +173,57 @@ func spread(places, want []int64, found []float64) []float64 {
 	return out
 }
 
-// all lists every slope as often as its weight says.
+// pick finds the wanted places in a list made by all or list.
+func (p *pairSlopes) pick(slopes []float64, base int64, want []int64, found []float64) {
+	if p.plain { // the list has each slope once instead of twice
+		once := make([]int64, len(want))
+		for i, w := range want {
+			once[i] = w / 2
+		}
+		base, want = base/2, once
+	}
+	pick(slopes, base, want, found)
+}
+
+// all lists every slope as often as its weight says, or once where all weights are the same.
 func (p *pairSlopes) all() []float64 {
+	if p.plain {
+		out := make([]float64, 0, p.pairs)
+		for i := range p.t {
+			t0, y0 := p.t[i], p.y[i]
+			for j, t := range p.t[i+1:] {
+				if t != t0 {
+					out = append(out, (p.y[i+1+j]-y0)/(t-t0))
+				}
+			}
+		}
+		return out
+	}
 	out := make([]float64, 0, p.weight)
 	for i := range p.t {
 		for j := i + 1; j < len(p.t); j++ {
-			if p.t[j] == p.t[i] {
-				continue
-			}
-			s := (p.y[j] - p.y[i]) / (p.t[j] - p.t[i])
-			for range weight(p.rays[i].id, p.rays[j].id) {
-				out = append(out, s)
+			if p.t[j] != p.t[i] {
+				out = p.add(out, p.rays[i], p.rays[j])
 			}
 		}
 	}
 	return out
+}
+
+// add appends the slope of a pair as often as its weight says, or once where all weights are the same.
+func (p *pairSlopes) add(list []float64, a, b ray) []float64 {
+	s := p.slope(a.id>>2, b.id>>2)
+	if p.plain {
+		return append(list, s)
+	}
+	switch weight(a.id, b.id) {
+	case 2:
+		return append(list, s, s)
+	case 1:
+		return append(list, s)
+	default:
+		return list
+	}
 }
 
 // search finds the wanted places among the slopes between those that led to the orders from and to. There are inside of
@@ -194,9 +233,10 @@ func (p *pairSlopes) search(from, to []ray, base, inside int64, want []int64, fo
 		return
 	}
 	if inside <= listed(len(p.t)) {
-		pick(p.list(from, to), base, want, found)
+		p.pick(p.list(from, to, inside), base, want, found)
 		return
 	}
+	owned := false // from is the caller's
 	for _, cut := range cuts(p.sample(from, to, inside), base, inside, want) {
 		order, lines, below := p.sweep(from, cut)
 		below = min(below, inside) // rounding may count a pair of slope to as below it
@@ -211,14 +251,17 @@ func (p *pairSlopes) search(from, to []ray, base, inside int64, want []int64, fo
 		if len(want) == 0 {
 			return
 		}
-		from, base, inside = order, base+below+equal, inside-below-equal
+		if owned {
+			p.release(from)
+		}
+		from, owned, base, inside = order, true, base+below+equal, inside-below-equal
 	}
 	p.search(from, to, base, inside, want, found)
 }
 
 // listed is how many slopes are listed rather than sampled; sampled is how many are drawn.
 func listed(n int) int64  { return 20_000 + 24*int64(n) }
-func sampled(n int) int64 { return 2_000 + int64(n) }
+func sampled(n int) int64 { return 2_000 + 2*int64(n) }
 
 // rounding bounds the error of the difference of two keys y − b·t.
 func (p *pairSlopes) rounding(b float64) float64 {
@@ -229,7 +272,7 @@ func (p *pairSlopes) rounding(b float64) float64 {
 // sweep turns the order from into the order just below the slope b, counts the slopes between, and returns the runs of
 // readings that lie on one line of slope b.
 func (p *pairSlopes) sweep(from []ray, b float64) (order []ray, lines [][2]int, below int64) {
-	order = slices.Clone(from)
+	order = p.copyOf(from)
 	t0, y0 := p.t[0], p.y[0]
 	for i := range order {
 		at := order[i].id >> 2
@@ -272,76 +315,85 @@ func (p *pairSlopes) backInTime(rays []ray) {
 	}
 }
 
+// copyOf copies an order, into memory given back before where there is some.
+func (p *pairSlopes) copyOf(rays []ray) []ray {
+	if last := len(p.free) - 1; last >= 0 {
+		to := p.free[last]
+		p.free = p.free[:last]
+		copy(to, rays)
+		return to
+	}
+	return slices.Clone(rays)
+}
+
+func (p *pairSlopes) release(rays []ray) { p.free = append(p.free, rays) }
+
 // towards returns the order from with the places in the order to as keys.
 func (p *pairSlopes) towards(from, to []ray) []ray {
 	place := make([]int32, len(to))
 	for i, r := range to {
 		place[r.id>>2] = int32(i)
 	}
-	rays := slices.Clone(from)
+	rays := p.copyOf(from)
 	for i := range rays {
 		rays[i].key = float64(place[rays[i].id>>2])
 	}
 	return rays
 }
 
-// sample draws slopes between two orders, at random places of the counting, and sorts them.
+// sample draws slopes between two orders, at random places of the counting.
 func (p *pairSlopes) sample(from, to []ray, inside int64) []float64 {
-	p.merge.draw(max(inside/sampled(len(p.t)), 1))
-	p.merge.sort(p.towards(from, to))
+	p.merge.draw(sampled(len(p.t)), inside)
+	rays := p.towards(from, to)
+	defer p.release(rays)
+	p.merge.sort(rays)
 	drawn := p.merge.stop()
 	out := make([]float64, len(drawn))
 	for i, d := range drawn {
 		out[i] = p.slope(d[0], d[1])
 	}
-	slices.Sort(out)
 	return out
 }
 
 // list lists the slopes between two orders, each as often as its weight says: insertion sort exchanges just these pairs.
-func (p *pairSlopes) list(from, to []ray) []float64 {
+func (p *pairSlopes) list(from, to []ray, inside int64) []float64 {
 	rays := p.towards(from, to)
-	var out []float64
+	defer p.release(rays)
+	out := make([]float64, 0, inside)
 	for i := 1; i < len(rays); i++ {
 		r := rays[i]
 		j := i
 		for ; j > 0 && rays[j-1].key > r.key; j-- {
 			l := rays[j-1]
 			rays[j] = l
-			s := p.slope(l.id>>2, r.id>>2)
-			for range weight(l.id, r.id) {
-				out = append(out, s)
-			}
+			out = p.add(out, l, r)
 		}
 		rays[j] = r
 	}
 	return out
 }
 
-// cuts picks from a sorted sample of the slopes those that lie, almost surely, just below and just above each wanted
-// place; never none.
+// cuts picks from a sample of the slopes those that lie, almost surely, just below and just above each wanted place; never
+// none.
 func cuts(sample []float64, base, inside int64, want []int64) []float64 {
 	m := float64(len(sample))
-	var out []float64
-	end := math.Inf(-1) // place in the sample of the last cut
+	var at []int64
 	for _, w := range want {
 		share := float64(w-base) / float64(inside)
-		reach := 3*math.Sqrt(m*share*(1-share)) + 3
-		from, to := math.Floor(share*m-reach), math.Ceil(share*m+reach)
-		switch {
-		case from <= end && len(out) > 0:
-			out = out[:len(out)-1] // the two reaches overlap: one for both
-		case from >= 0:
-			out = append(out, sample[int(from)])
+		reach := 2.5*math.Sqrt(m*share*(1-share)) + 3
+		from, to := int64(math.Floor(share*m-reach)), int64(math.Ceil(share*m+reach))
+		if last := len(at) - 1; last >= 0 && from <= at[last] {
+			at[last] = max(at[last], to) // the two reaches overlap: one for both
+			continue
 		}
-		end = max(to, end)
-		if end >= m {
-			break
-		}
-		out = append(out, sample[int(end)])
+		at = append(at, max(from, -1), to)
 	}
-	if len(out) == 0 {
-		return []float64{sample[len(sample)/2]}
+	at = slices.DeleteFunc(at, func(i int64) bool { return i < 0 || i >= int64(len(sample)) })
+	if len(at) == 0 {
+		at = []int64{int64(len(sample) / 2)}
 	}
+	at = slices.Compact(at)
+	out := make([]float64, len(at))
+	pick(sample, 0, at, out)
 	return slices.Compact(out)
 }

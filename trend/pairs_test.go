@@ -94,6 +94,9 @@ func someBounds(n int, share float64, r *rand.Rand) []Bound {
 func compareSearch(t *testing.T, p *pairSlopes, r *rand.Rand) {
 	t.Helper()
 	all := p.all()
+	if p.plain {
+		all = slices.Concat(all, all)
+	}
 	if int64(len(all)) != p.weight {
 		t.Fatalf("weight = %d, but %d slopes", p.weight, len(all))
 	}
