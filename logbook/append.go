@@ -15,7 +15,7 @@ import (
 // there, or be among the records; else ErrNotFound.
 func (b *Book) Append(recs ...Record) ([]ID, error) {
 	var ids []ID
-	err := b.update(len(recs) > manyRecords, func(w *writer) (bool, error) {
+	err := b.update(task{records: len(recs)}, func(w *writer) (bool, error) {
 		var err error
 		ids, err = w.append(recs)
 		return true, err
@@ -26,13 +26,10 @@ func (b *Book) Append(recs ...Record) ([]ID, error) {
 	return ids, nil
 }
 
-// manyRecords is where an append is large enough to be prepared for like an import.
-const manyRecords = 1000
-
 // Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
 // transaction. It gives the ID of the successor.
 func (b *Book) Strike(s Strike, successor Entry) (ID, error) {
-	err := b.update(false, func(w *writer) (bool, error) {
+	err := b.update(task{}, func(w *writer) (bool, error) {
 		if successor != nil {
 			ids, err := w.append([]Record{successor})
 			if err != nil {
@@ -135,11 +132,10 @@ func (w *writer) define(rec Record) (changed bool, err error) {
 }
 
 func (w *writer) putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool, err error) {
-	sealed := seal(key, value)
-	if bytes.Equal(bucket.Get(key), sealed) {
+	if old, ok := unseal(key, bucket.Get(key)); ok && bytes.Equal(old, value) {
 		return false, nil
 	}
-	return true, bucket.Put(key, sealed)
+	return true, put(bucket, key, value)
 }
 
 func (w *writer) hasTank(name string) bool { return tanksBucket(w.tx).Get([]byte(name)) != nil }
@@ -228,7 +224,7 @@ func (w *writer) addForeign(o op) (there bool, err error) {
 	if foreignBucket(w.tx).Get(id[:]) != nil || struckBucket(w.tx).Get(id[:]) != nil {
 		return true, nil
 	}
-	return false, foreignBucket(w.tx).Put(id[:], seal(id[:], appendPlace(nil, o.kind, o.key)))
+	return false, put(foreignBucket(w.tx), id[:], appendPlace(nil, o.kind, o.key))
 }
 
 // putAll puts entries in the order of their keys.
@@ -244,7 +240,7 @@ func (w *writer) putAll(ops []op) error {
 		if len(ops) > manyRecords {
 			bucket.FillPercent = bulkFill
 		}
-		if err := bucket.Put(o.key[:], seal(o.key[:], o.value)); err != nil {
+		if err := put(bucket, o.key[:], o.value); err != nil {
 			return err
 		}
 	}
@@ -280,13 +276,13 @@ func (w *writer) strike(s Strike) (already bool, err error) {
 		return false, fmt.Errorf("%w: entry %s cannot be read", ErrDamaged, s.Target)
 	}
 	moved := appendStruck(nil, struckValue{kind, key, sealed, s})
-	if err := struckBucket(w.tx).Put(s.Target[:], seal(s.Target[:], moved)); err != nil {
+	if err := put(struckBucket(w.tx), s.Target[:], moved); err != nil {
 		return false, err
 	}
-	if err := foreignBucket(w.tx).Delete(s.Target[:]); err != nil {
+	if err := remove(foreignBucket(w.tx), s.Target[:]); err != nil {
 		return false, err
 	}
-	return false, entryBucket(w.tx, kind).Delete(key[:])
+	return false, remove(entryBucket(w.tx, kind), key[:])
 }
 
 func (w *writer) checkSuccessor(id ID) error {

@@ -52,9 +52,9 @@ func replace(temporary, path string) error {
 	old, err := newBook(path).open(true, 0)
 	switch {
 	case err == nil && runtime.GOOS == "windows": // which renames no file that is open
-		old.close(nil)
+		old.close()
 	case err == nil:
-		defer old.close(nil)
+		defer old.close()
 	case errors.Is(err, ErrBusy):
 		return err
 	}
@@ -77,7 +77,7 @@ func (b *Book) copyBeside(path string) (temporary string, err error) {
 		return "", err
 	}
 	err = guarded(func() error {
-		if _, err := readSchema(s.tx); err != nil {
+		if err := checkSchema(s.tx); err != nil && !errors.Is(err, errOlder) {
 			return err
 		}
 		temporary, err = temporaryBeside(path)
@@ -86,11 +86,11 @@ func (b *Book) copyBeside(path string) (temporary string, err error) {
 		}
 		return explain(path, writeCopy(s.tx, temporary))
 	})
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	if err == nil {
-		if err = walkFile(temporary); err != nil {
+		if _, err = walkFile(temporary, true); err != nil {
 			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)
 		}
 	}

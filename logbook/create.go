@@ -45,7 +45,7 @@ func Open(path string) (*Book, error) {
 		return nil, err
 	}
 	err = guarded(func() error { return checkSchema(s.tx) })
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	if errors.Is(err, errOlder) {
@@ -126,7 +126,7 @@ func writeEmptyBook(path string) (err error) {
 			}
 		}
 		creator := []byte("created_by")
-		if err := metaBucket(tx).Put(creator, seal(creator, []byte(program()))); err != nil {
+		if err := put(metaBucket(tx), creator, []byte(program())); err != nil {
 			return err
 		}
 		return putSchema(tx, schema)
@@ -144,8 +144,7 @@ func program() string {
 func putSchema(tx *bolt.Tx, number int) error {
 	var w fieldWriter
 	w.uint(uint64(number))
-	key := []byte("schema")
-	return metaBucket(tx).Put(key, seal(key, w.b))
+	return put(metaBucket(tx), []byte("schema"), w.b)
 }
 
 func readSchema(tx *bolt.Tx) (int, error) {

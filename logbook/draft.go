@@ -21,7 +21,7 @@ func (b *Book) SaveDraft(d Draft) error {
 	if err := d.Validate(); err != nil {
 		return err
 	}
-	return b.update(false, func(w *writer) (bool, error) {
+	return b.update(task{}, func(w *writer) (bool, error) {
 		if err := w.needTank(d.Tank); err != nil {
 			return false, err
 		}
@@ -31,9 +31,9 @@ func (b *Book) SaveDraft(d Draft) error {
 
 // DropDraft forgets a tank's draft, if it has one.
 func (b *Book) DropDraft(tank string) error {
-	return b.update(false, func(w *writer) (bool, error) {
+	return b.update(task{}, func(w *writer) (bool, error) {
 		there := draftsBucket(w.tx).Get([]byte(tank)) != nil
-		return there, draftsBucket(w.tx).Delete([]byte(tank))
+		return there, remove(draftsBucket(w.tx), []byte(tank))
 	})
 }
 
@@ -46,12 +46,12 @@ func (b *Book) SaveTestDay(tank string, rs []Reading, also ...Record) ([]ID, err
 	}
 	recs = append(recs, also...)
 	var ids []ID
-	err := b.update(false, func(w *writer) (bool, error) {
+	err := b.update(task{}, func(w *writer) (bool, error) {
 		var err error
 		if ids, err = w.append(recs); err != nil {
 			return false, err
 		}
-		return true, draftsBucket(w.tx).Delete([]byte(tank))
+		return true, remove(draftsBucket(w.tx), []byte(tank))
 	})
 	if err != nil {
 		return nil, err

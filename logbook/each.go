@@ -3,8 +3,6 @@ package logbook
 import (
 	"fmt"
 	"sort"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // EachReading hands every reading to fn: by tank, parameter, time and ID. It holds one reading in memory at a time.
@@ -154,18 +152,18 @@ type Counts struct {
 	Struck                 int
 }
 
-// Count counts all there is; it goes through the whole book.
+// Count says how much there is. It looks up numbers that are kept, and counts nothing.
 func (v *View) Count() (counts Counts, err error) {
 	err = v.guarded(func() error {
 		counts = Counts{
-			Tanks:   countKeys(tanksBucket(v.tx)),
-			Methods: countKeys(methodsBucket(v.tx)),
-			Chores:  countKeys(choresBucket(v.tx)),
-			Struck:  countKeys(struckBucket(v.tx)),
+			Tanks:   keyCount(tanksBucket(v.tx)),
+			Methods: keyCount(methodsBucket(v.tx)),
+			Chores:  keyCount(choresBucket(v.tx)),
+			Struck:  keyCount(struckBucket(v.tx)),
 			Entries: map[Kind]int{},
 		}
 		for _, kind := range entryKinds() {
-			n := countKeys(entryBucket(v.tx, kind))
+			n := keyCount(entryBucket(v.tx, kind))
 			if kind == KindReading {
 				counts.Readings = n
 			} else if n > 0 {
@@ -175,15 +173,6 @@ func (v *View) Count() (counts Counts, err error) {
 		return nil
 	})
 	return counts, err
-}
-
-func countKeys(bucket *bolt.Bucket) int {
-	n := 0
-	c := bucket.Cursor()
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
-		n++
-	}
-	return n
 }
 
 // String says it in words.

@@ -1,22 +1,19 @@
 package logbook
 
-import (
-	"errors"
-	"os"
-)
+import "errors"
 
 // A book is checked before the first writing of a run, because a write onto damaged pages often seems to succeed and
 // buries what could have been saved. What is checked depends on the size, since `add` must stay quick:
 //
 //   - always: the file is as long as its pages say, its layout is known, its buckets are there, and the list of free
-//     pages names none that is in use (freepages.go);
+//     pages names none that is in use (pages.go);
 //   - up to smallBook bytes, and before an import of any size: the whole book is read through, every checksum included.
 //
 // A book that failed once is not written to again in this run, unless the file has changed since.
 const smallBook = 4 << 20
 
 // fit refuses a book that must not be written to.
-func (b *Book) fit(bulk bool) error {
+func (b *Book) fit(walk bool) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if b.failed != nil {
@@ -28,11 +25,8 @@ func (b *Book) fit(bulk bool) error {
 	if b.checked {
 		return nil
 	}
-	if info, err := os.Stat(b.path); err != nil || info.Size() > smallBook && !bulk {
-		return nil // what is wrong with the file, the opening will say
-	}
-	err := walkFile(b.path)
-	b.checked = err == nil
+	walked, err := walkFile(b.path, walk)
+	b.checked = walked && err == nil
 	b.noteFailure(err)
 	return err
 }

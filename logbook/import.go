@@ -37,7 +37,7 @@ func (b *Book) TryImport(bt *Batch) (Imported, error) { return b.importBatch(bt,
 
 func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
-	err := b.update(true, func(w *writer) (bool, error) {
+	err := b.update(task{records: bt.Len(), walk: true}, func(w *writer) (bool, error) {
 		im.writer = w
 		if err := im.run(); err != nil {
 			return false, err
@@ -185,7 +185,9 @@ func (im *importer) series(s series, rows []place, numbers []uint32) error {
 		return err
 	}
 	bucket := entryBucket(im.tx, KindReading)
-	bucket.FillPercent = bulkFill
+	if im.batch.Len() > manyRecords {
+		bucket.FillPercent = bulkFill
+	}
 	for _, p := range rows {
 		r := im.batch.row(p.row)
 		key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
@@ -194,7 +196,7 @@ func (im *importer) series(s series, rows []place, numbers []uint32) error {
 		}
 		im.added(KindReading)
 	}
-	return nil
+	return counted(bucket, len(rows))
 }
 
 // value encodes a row. bbolt keeps the slice until the commit, so values lie side by side in large blocks.

@@ -37,7 +37,7 @@ import (
 //
 // A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
 //
-// Every value ends in four bytes, the CRC-32C of its key and of what stands before them; bbolt's pages carry none. The
+// The sequence number of a bucket is the number of its keys. Every value ends in four bytes, the CRC-32C of its key and of what stands before them; bbolt's pages carry none. The
 // encodings of the records are in values.go.
 const schema = 1
 

@@ -63,7 +63,7 @@ func compareWithDrawing(t *testing.T, b *Book) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer s.close(nil)
+	defer s.close()
 	found := map[string]bool{}
 	_ = s.tx.ForEach(func(name []byte, _ *bolt.Bucket) error {
 		found[string(name)] = true

@@ -46,7 +46,7 @@ func (b *Book) migrate(steps []step, to int) error {
 		}
 		return s.tx.Commit()
 	})
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	return err
@@ -61,7 +61,7 @@ func (b *Book) schemaNumber() (number int, err error) {
 		number, err = readSchema(s.tx)
 		return err
 	})
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	return number, err

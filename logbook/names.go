@@ -73,10 +73,10 @@ func (n *names) give(name string) (uint32, error) {
 	}
 	number++
 	key := numberKey(number)
-	if err := namesBucket(n.tx).Put(key, seal(key, []byte(name))); err != nil {
+	if err := put(namesBucket(n.tx), key, []byte(name)); err != nil {
 		return 0, err
 	}
-	if err := numbersBucket(n.tx).Put([]byte(name), seal([]byte(name), numberKey(number))); err != nil {
+	if err := put(numbersBucket(n.tx), []byte(name), numberKey(number)); err != nil {
 		return 0, err
 	}
 	n.numbers[name] = number

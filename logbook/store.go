@@ -110,7 +110,7 @@ func (b *Book) open(write bool, size int) (*session, error) {
 		err = s.complete()
 	}
 	if err != nil {
-		s.close(err)
+		s.close()
 		return nil, b.explain(err)
 	}
 	return s, nil
@@ -167,24 +167,22 @@ func (s *session) checkPages(all bool) error {
 	return nil
 }
 
-// close ends the transaction without committing it, and closes the file. After damage bbolt may hold locks of its own
-// for ever, so then only the file is closed, which gives back the lock on it; the memory map is left behind.
-func (s *session) close(after error) error {
-	if errors.Is(after, ErrDamaged) || s.db == nil {
-		if s.file == nil {
-			return nil
-		}
-		return s.file.Close()
-	}
+// close ends the transaction without committing it, and closes the file. Where bbolt panics in doing so, it may hold
+// locks of its own for ever; then only the lock on the file is given back, and the memory map is left behind.
+func (s *session) close() error {
 	err := guarded(func() error {
 		if s.tx != nil {
 			if err := s.tx.Rollback(); err != nil && !errors.Is(err, bolt.ErrTxClosed) {
 				return err
 			}
 		}
-		return s.db.Close()
+		if s.db != nil {
+			return s.db.Close()
+		}
+		return nil
 	})
-	if errors.Is(err, ErrDamaged) {
+	if s.file != nil && (s.db == nil || errors.Is(err, ErrDamaged)) {
+		unlock(s.file) // the map holds on to the file, and so to its lock
 		s.file.Close()
 	}
 	return err
@@ -205,7 +203,7 @@ func (b *Book) View(fn func(v *View) error) error {
 	done := false
 	defer func() {
 		if !done { // fn panicked: that is the caller's, but the file is ours to close
-			s.close(nil)
+			s.close()
 		}
 	}()
 	v := &View{path: b.path, tx: s.tx, names: newNames(s.tx)}
@@ -214,7 +212,7 @@ func (b *Book) View(fn func(v *View) error) error {
 		err = fn(v)
 	}
 	done = true
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = b.explain(closed)
 	}
 	return err
@@ -230,19 +228,28 @@ type View struct {
 // guarded runs one query.
 func (v *View) guarded(fn func() error) error { return explain(v.path, guarded(fn)) }
 
+// task says how a writing is to be prepared for.
+type task struct {
+	records int  // how many there are to write
+	walk    bool // read the whole book through before, whatever its size
+}
+
+// manyRecords is where a writing is large enough to be done in bulk: a large memory map, and full pages.
+const manyRecords = 20_000
+
 // update runs fn in one durable transaction, all or nothing: nothing is kept if fn fails, or if it says that there is
 // nothing to keep.
-func (b *Book) update(bulk bool, fn func(w *writer) (keep bool, err error)) error {
+func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 	leave, err := b.enter(wholeGate)
 	if err != nil {
 		return err
 	}
 	defer leave()
-	if err := b.fit(bulk); err != nil {
+	if err := b.fit(t.walk); err != nil {
 		return err
 	}
 	size := 0
-	if bulk && runtime.GOOS != "windows" { // there the file would grow to the size of the map
+	if t.records > manyRecords && runtime.GOOS != "windows" { // there the file would grow to the size of the map
 		size = bulkMap
 	}
 	s, err := b.open(true, size)
@@ -253,7 +260,7 @@ func (b *Book) update(bulk bool, fn func(w *writer) (keep bool, err error)) erro
 		if err := checkSchema(s.tx); err != nil {
 			return err
 		}
-		if err := s.checkPages(bulk); err != nil {
+		if err := s.checkPages(t.walk); err != nil {
 			return err
 		}
 		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx)}})
@@ -262,7 +269,7 @@ func (b *Book) update(bulk bool, fn func(w *writer) (keep bool, err error)) erro
 		}
 		return s.tx.Commit()
 	})
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	return b.remember(b.explain(err))

@@ -53,10 +53,10 @@ func Verify(path string) (Findings, error) {
 	f.Problems = w.problems
 	if errors.Is(err, ErrDamaged) {
 		f.Problems = append(f.Problems, err.Error())
-		s.close(err)
+		s.close()
 		return f, nil
 	}
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
 	return f, b.explain(err)
@@ -81,13 +81,16 @@ func CheckPages(path string) (problems []string, err error) {
 	return problems, explain(path, err)
 }
 
-// walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong. It takes a book
-// of an older layout as well, of which it checks only the checksums.
-func walkFile(path string) error {
+// walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong; but a large one
+// only if that is asked for. It takes a book of an older layout as well, of which it checks only the checksums.
+func walkFile(path string, large bool) (walked bool, err error) {
 	b := newBook(path)
 	s, err := b.open(false, 0)
 	if err != nil {
-		return err
+		return false, err
+	}
+	if s.tx.Size() > smallBook && !large {
+		return false, b.explain(s.close())
 	}
 	w := walker{View: &View{path: path, tx: s.tx, names: newNames(s.tx)}, most: 1}
 	err = guarded(func() error {
@@ -107,10 +110,10 @@ func walkFile(path string) error {
 		}
 		return nil
 	})
-	if closed := s.close(err); err == nil {
+	if closed := s.close(); err == nil {
 		err = closed
 	}
-	return b.explain(err)
+	return true, b.explain(err)
 }
 
 // walker goes through all there is in a book.
@@ -136,6 +139,9 @@ func (w *walker) report(format string, args ...any) {
 
 // walk checks every bucket in the light of what it holds.
 func (w *walker) walk() {
+	for _, name := range bucketNames() {
+		w.attempt(name, func() error { return w.walkCount(name) })
+	}
 	w.walkNames()
 	w.attempt("tanks", func() error { _, err := w.tanks(); return err })
 	w.attempt("parameters", func() error { _, err := w.ownParameters(); return err })
@@ -161,6 +167,20 @@ func (w *walker) walk() {
 			return r.err
 		})
 	})
+}
+
+// walkCount counts the keys of a bucket.
+func (w *walker) walkCount(name string) error {
+	bucket := w.tx.Bucket([]byte(name))
+	n := 0
+	c := bucket.Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		n++
+	}
+	if n != keyCount(bucket) {
+		return fmt.Errorf("it holds %d keys and should hold %d", n, keyCount(bucket))
+	}
+	return nil
 }
 
 // attempt goes on to the next bucket where one cannot be read.

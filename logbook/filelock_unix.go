@@ -1,4 +1,4 @@
-//go:build unix
+//go:build linux || darwin || freebsd || netbsd || openbsd || dragonfly
 
 package logbook
 
@@ -8,6 +8,10 @@ import (
 	"syscall"
 )
 
+// unlock gives back the lock that bbolt took on a file.
+func unlock(f *os.File) { _ = syscall.Flock(int(f.Fd()), syscall.LOCK_UN) }
+
+// inodeOf is the number by which /proc/locks knows a file.
 func inodeOf(path string) string {
 	info, err := os.Stat(path)
 	if err != nil {

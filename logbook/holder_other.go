@@ -1,5 +1,0 @@
-//go:build !unix
-
-package logbook
-
-func inodeOf(string) string { return "" }

@@ -1,0 +1,196 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+)
+
+func mustImport(t testing.TB, b *Book, recs ...Record) Imported {
+	t.Helper()
+	done, err := b.Import(recs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return done
+}
+
+func TestImportIsIdempotent(t *testing.T) {
+	b := testBook(t)
+	recs := append(oneOfEach(),
+		testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), // twice the same line: two tests
+		testReading("sump", "nitrate", testTime(0, 0), "4", 4),
+		Event{Time: testTime(0, 0), Tank: "sump", Text: "x"}, Event{Time: testTime(0, 0), Tank: "sump", Text: "x"})
+	done := mustImport(t, b, recs...)
+	want := Imported{Added: len(recs), Tanks: []string{"sump"}, ByKind: map[Kind]int{
+		KindTank: 2, KindParameter: 1, KindMethod: 2, KindChore: 1, KindReading: 7, KindDosing: 1, KindDose: 1, KindWaterChange: 1,
+		KindEvent: 3, KindChoreDone: 1, KindAcknowledgement: 2}}
+	diff(t, "the first import", done, want)
+	stamp, _ := b.Stamp()
+	diff(t, "the second import", mustImport(t, b, recs...), Imported{Already: len(recs), ByKind: map[Kind]int{}})
+	if after, _ := b.Stamp(); after != stamp {
+		t.Error("an import that adds nothing changed the book")
+	}
+	// What was typed in by hand before is found again in a file, and the other way round.
+	typed := testBook(t)
+	mustAppend(t, typed, recs[:2]...)
+	mustAppend(t, typed, Tank{Name: "sump"})
+	for _, rec := range recs[2:] {
+		mustAppend(t, typed, rec)
+	}
+	diff(t, "the import of what was typed", mustImport(t, typed, recs...).Added, 0)
+}
+
+func TestTryImportChangesNothing(t *testing.T) {
+	b := testBook(t)
+	before, _ := b.Stamp()
+	var bt Batch
+	for _, rec := range oneOfEach() {
+		if err := bt.Add(rec); err != nil {
+			t.Fatal(err)
+		}
+	}
+	tried, err := b.TryImport(&bt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if after, _ := b.Stamp(); after != before {
+		t.Error("the book changed")
+	}
+	done, err := b.ImportBatch(&bt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	diff(t, "what was said and what was done", done, tried)
+}
+
+// An export order import into an empty book gives the same records in the same order, strikes and IDs included.
+func TestExportedRecordsMakeTheSameBook(t *testing.T) {
+	b := testBook(t)
+	ids := mustAppend(t, b, oneOfEach()...)
+	r := testReading("lagoon", "nitrate", testTime(5, 0), "7", 7)
+	twins := mustAppend(t, b, r, r, r)
+	for i, id := range []ID{ids[6], twins[0], ids[13]} {
+		var successor Entry
+		if i == 0 {
+			successor = testReading("forereef", "phosphate", testTime(0, 0), "2", 0.006)
+		}
+		if _, err := b.Strike(Strike{Target: id, Time: testTime(6, -i), Why: "w"}, successor); err != nil {
+			t.Fatal(err)
+		}
+	}
+	foreign := testReading("lagoon", "nitrate", testTime(6, 0), "4", 4)
+	foreign.ID = NewID(testTime(9, 0), "elsewhere", 0)
+	mustAppend(t, b, foreign)
+
+	exported := allRecords(t, b)
+	twin := testBook(t)
+	if done := mustImport(t, twin, exported...); done.Added != len(exported) {
+		t.Errorf("%d of %d records added", done.Added, len(exported))
+	}
+	diff(t, "the records of the second book", allRecords(t, twin), exported)
+	if done := mustImport(t, twin, exported...); done.Added != 0 {
+		t.Errorf("a second import added %d", done.Added)
+	}
+	// The order in which a book was written does not show.
+	shuffled := testBook(t)
+	rand.New(rand.NewPCG(1, 2)).Shuffle(len(exported), func(i, j int) { exported[i], exported[j] = exported[j], exported[i] })
+	mustImport(t, shuffled, exported...)
+	diff(t, "the records of a book written in another order", allRecords(t, shuffled), allRecords(t, b))
+}
+
+func TestStruckLinesStayStruck(t *testing.T) {
+	b := testBook(t)
+	wrong := testReading("lagoon", "phosphate", testTime(0, 0), "33", 33)
+	event := Event{Time: testTime(0, 0), Tank: "lagoon", Text: "x"}
+	ids := mustAppend(t, b, Tank{Name: "lagoon"}, wrong, event)
+	for _, id := range ids[1:] {
+		if _, err := b.Strike(Strike{Target: id, Time: testTime(1, 0)}, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	diff(t, "the import of struck lines", mustImport(t, b, wrong, event), Imported{Already: 2, ByKind: map[Kind]int{}})
+	// A second line that says the same is one that was not struck.
+	if done := mustImport(t, b, wrong, wrong); done.Added != 1 || done.Already != 1 {
+		t.Errorf("two lines of which one is struck: %+v", done)
+	}
+}
+
+func TestImportIsWholeOrAbsent(t *testing.T) {
+	b := testBook(t)
+	before, _ := b.Stamp()
+	_, err := b.Import([]Record{testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		Strike{Target: NewID(testTime(0, 0), "nothing", 0), Time: testTime(0, 0)}})
+	if !errors.Is(err, ErrNotFound) {
+		t.Errorf("a strike of nothing: %v", err)
+	}
+	a := testReading("lagoon", "nitrate", testTime(0, 0), "4", 4)
+	a.ID = NewID(testTime(9, 0), "elsewhere", 0)
+	other := a
+	other.Text = "5"
+	other.Time = testTime(1, 0)
+	_, err = b.Import([]Record{a, other})
+	if err == nil || !strings.Contains(err.Error(), "two different entries have the id "+a.ID.String()) {
+		t.Errorf("one ID for two entries: %v", err)
+	}
+	if after, _ := b.Stamp(); after != before {
+		t.Error("the book changed")
+	}
+	if done := mustImport(t, b, a, a); done.Added != 1 || done.Already != 1 {
+		t.Errorf("one entry twice: %+v", done)
+	}
+	if _, err = b.Import([]Record{other}); err == nil || !strings.Contains(err.Error(), "belongs to another entry") {
+		t.Errorf("the ID of another entry: %v", err)
+	}
+}
+
+// A Batch gives the same book as appending one by one, whatever the order of the lines and the names.
+func TestBatchAgainstAppend(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 4))
+	tanks := []string{"lagoon", "forereef", "la", "lagoon\n2", "z"}
+	var recs []Record
+	for i := range 3000 {
+		r := testReading(tanks[random.IntN(len(tanks))], []string{"nitrate", "phosphate", "no"}[random.IntN(3)],
+			testTime(random.IntN(40), random.IntN(3)), fmt.Sprint(random.IntN(3)), float64(random.IntN(3)))
+		r.Method = []string{"", "card", "nitrate"}[random.IntN(3)]
+		if i%7 == 0 {
+			r.Note = strings.Repeat("n", random.IntN(40))
+		}
+		if i%5 == 0 {
+			r.Time = r.Time.UTC()
+		}
+		recs = append(recs, r)
+	}
+	imported, appended := testBook(t), testBook(t)
+	for _, part := range [][]Record{recs[:1000], recs[:2000], recs} { // three files that overlap
+		mustImport(t, imported, part...)
+	}
+	for _, tank := range tanks {
+		mustAppend(t, appended, Tank{Name: tank})
+	}
+	mustAppend(t, appended, recs...)
+	diff(t, "readings", allReadings(t, imported), allReadings(t, appended))
+}
+
+func TestBatchKeepsPointersApart(t *testing.T) {
+	var bt Batch
+	r := testReading("lagoon", "nitrate", testTime(0, 0), "4", 4)
+	for i := range 3 {
+		r.Text = fmt.Sprint(i)
+		if err := bt.Add(&r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b := testBook(t)
+	if done, err := b.ImportBatch(&bt); err != nil || done.Added != 3 || bt.Len() != 3 {
+		t.Error(done, err)
+	}
+	for i, r := range allReadings(t, b) {
+		if r.Time != testTime(0, 0) && !sameMoment(r.Time, testTime(0, 0)) || i > 2 {
+			t.Error(r)
+		}
+	}
+}
