@@ -12,6 +12,7 @@ func (r *Result) Page(w io.Writer, command string) error {
 	var b strings.Builder
 	r.opening(&b, command)
 	r.detection(&b)
+	r.ceiling(&b)
 	r.flag(&b)
 	r.parts(&b)
 	r.again(&b)
@@ -63,6 +64,31 @@ they came / called 7 or more days before.
 			number(p.Gradual, 2), number(p.Sudden, 2), number(p.SuddenInTime, 2))
 	}
 	fmt.Fprintf(b, "\nOne standard error of an entry is about %.2f.\n\n", math.Sqrt(0.25/float64(r.Crossings)))
+}
+
+// ceiling shows how much could be known at all.
+func (r *Result) ceiling(b *strings.Builder) {
+	t := r.Told
+	if t == nil {
+		return
+	}
+	fmt.Fprintf(b, `### How much could be known?
+
+A filter that is told how these tanks were made (every rule of the simulator, how often each kind is drawn, the kits' real
+spreads, the keeper's habits) cannot be had in life; it shows how much of what is missed could have been known. On the first
+%d tanks:
+
+| detector | at 0.25 | at 0.5 | at 1 a year | sudden, at 0.5 | 7-day forecast near the floor: 80 %% interval holds | CRPS, floors | undisturbed |
+| --- | --- | --- | --- | --- | --- | --- | --- |
+`, t.Series)
+	for _, row := range [...]struct {
+		Row
+		near reach7
+	}{{t.Ceiling, t.Near}, {t.Engine, t.NearOurs}} {
+		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(row.Points[1]),
+			pair(row.Points[2]), number(row.Points[1].Sudden, 2), percent(row.near.Cover), number(row.near.Crps, 3), number(row.near.Calm, 3))
+	}
+	b.WriteString("\n")
 }
 
 func pair(p Point) string { return number(p.Recall, 2) + " / " + number(p.Early, 2) }

@@ -16,6 +16,7 @@ type Result struct {
 	Rules   []Row // the plain rules
 	Engine  Row   // the product's engine, alarm on the chance within 42 days
 	Generic Row   // the same with no method described
+	Told    *Told // the filter that is told the model; nil where it was not run
 
 	Flag        Tally // the product's own flag
 	FlagGeneric Tally
@@ -25,6 +26,20 @@ type Result struct {
 	Again       Again
 	Calibration Calibration
 	CalGeneric  Calibration
+}
+
+// Told is what the filter that is told the model does on the first so many series, beside the engine on the same ones.
+type Told struct {
+	Series         int
+	Ceiling        Row
+	Engine         Row
+	Near, NearOurs reach7
+}
+
+// reach7 is the 7-day forecast near the floor.
+type reach7 struct {
+	Cover      float64
+	Crps, Calm float64 // Calm: undisturbed
 }
 
 // Row is one detector at each of the rates.
@@ -95,6 +110,24 @@ func (res *Result) judgeGeneric(engine Engine, series []Series) {
 	res.Generic = Row{"leadline, no method described", Sweep(series, scoresOf(runs, chance42), rates[:])}
 	res.FlagGeneric = total(flagTallies(series, runs), nil)
 	res.CalGeneric = Calibrate(series, runs)
+}
+
+// RunCeiling adds the filter that is told the model, on the first n series.
+func (res *Result) RunCeiling(engine Engine, n int) {
+	series := Simulate(res.Seed, n)
+	told := make([][]said, n)
+	eachSeries(n, func(i int) { told[i] = Ceiling(&series[i], res.Seed) })
+	ours := Hindcasts(engine, series, false)
+	near := func(runs [][]said) reach7 {
+		c := Calibrate(series, runs)
+		return reach7{c.Ahead7.Near.Share(), c.Crps.Value(), c.CrpsUndisturbed.Value()}
+	}
+	res.Told = &Told{
+		Series:  n,
+		Ceiling: Row{"told the model", Sweep(series, scoresOf(told, chance42), rates[:])},
+		Engine:  Row{"leadline", Sweep(series, scoresOf(ours, chance42), rates[:])},
+		Near:    near(told), NearOurs: near(ours),
+	}
 }
 
 func part(name string, tallies []Tally, keep func(i int) bool) Part {
