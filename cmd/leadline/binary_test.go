@@ -134,24 +134,30 @@ func TestKilled(t *testing.T) {
 	acknowledged := map[string]bool{}
 	rnd := rand.New(rand.NewPCG(1, 2))
 	killed := 0
-	for round := range *killRounds {
-		var cmd *exec.Cmd
-		value := fmt.Sprintf("%d.5", round%100)
+	var whole [2]time.Duration // what a run of add and of import takes when it is left alone
+	for round := range 2 + *killRounds {
+		kind := round % 2
 		at := time.Date(2020, 1, 1, 0, round, 0, 0, time.UTC).Format(time.RFC3339)
-		if round%2 == 0 {
-			cmd = exec.Command(path, "add", "nitrate="+value, "--at", at, "--tank", "forereef", "--yes")
-		} else {
-			cmd = exec.Command(path, "import", importFile(t, round, rows))
+		args := []string{"add", fmt.Sprintf("nitrate=%d.5", round%100), "--at", at, "--tank", "forereef", "--yes"}
+		if kind == 1 {
+			args = []string{"import", importFile(t, round, rows)}
 		}
+		cmd := exec.Command(path, args...)
 		cmd.Env = append(os.Environ(), "LEADLINE_BOOK="+book.Path())
+		began := time.Now()
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
-		timer := time.AfterFunc(time.Duration(rnd.IntN(25_000))*time.Microsecond, func() { cmd.Process.Kill() })
+		if whole[kind] > 0 {
+			moment := time.Duration(rnd.Int64N(int64(2 * whole[kind])))
+			defer time.AfterFunc(moment, func() { cmd.Process.Kill() }).Stop()
+		}
 		err := cmd.Wait()
-		timer.Stop()
+		if whole[kind] == 0 {
+			whole[kind] = time.Since(began)
+		}
 		switch {
-		case err == nil && round%2 == 0:
+		case err == nil && kind == 0:
 			acknowledged[at] = true
 		case err != nil && cmd.ProcessState.ExitCode() >= 0:
 			t.Fatalf("round %d: %v", round, err)
