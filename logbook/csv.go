@@ -289,11 +289,16 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 	if below && (len(text) == 0 || text[0] != '<') {
 		text = append([]byte{'<'}, text...)
 	}
-	v, err := f.typed.value(p, text, unit)
+	u, err := p.unit(unit)
 	if err != nil {
-		if _, unknown := p.FindUnit(trim(string(unit))); unknown != nil && f.header.unit >= 0 {
+		if f.header.unit >= 0 {
 			column = f.header.unit
 		}
+		f.refuseCell(column, err)
+		return
+	}
+	v, err := p.value(u, text)
+	if err != nil {
 		f.refuseCell(column, err)
 		return
 	}

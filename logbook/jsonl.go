@@ -267,13 +267,14 @@ func (f *jsonFile) readReading(o *jsonObject) Record {
 	if p == nil || text == nil {
 		return r
 	}
-	v, err := f.typed.value(p, text, unit)
+	u, err := p.unit(unit)
 	if err != nil {
-		field := "value"
-		if _, unknown := p.FindUnit(trim(string(unit))); unknown != nil {
-			field = "unit"
-		}
-		o.fail(field, asRefusal(err))
+		o.fail("unit", asRefusal(err))
+		return r
+	}
+	v, err := p.value(u, text)
+	if err != nil {
+		o.fail("value", asRefusal(err))
 	}
 	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
 	return r

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"leadline/logbook/water"
 )
 
 // FindParameter looks a parameter up by its name or its code, in any case; the very name goes before the others.
@@ -144,16 +146,21 @@ func pointFromComma(text string) (string, error) {
 // ParseReading reads a value in a unit; unit "" is the canonical one. Time, tank, method and note are left empty. What
 // no water can have is refused; what is merely unlikely is for Unlikely. The error is a Refusal.
 func ParseReading(p Parameter, text, unit string) (Reading, error) {
+	unit = trim(unit)
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
+	}
+	return parseReadingIn(p, u, text, unit)
+}
+
+// parseReadingIn is ParseReading with the unit found.
+func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, error) {
 	v, bound, err := ParseValue(text)
 	if err != nil {
 		r := asRefusal(err)
 		r.Field = p.Name
 		return Reading{}, r
-	}
-	unit = trim(unit)
-	u, err := p.FindUnit(unit)
-	if err != nil {
-		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
 	}
 	if unit == "" {
 		unit = p.Unit

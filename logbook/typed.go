@@ -3,6 +3,8 @@ package logbook
 import (
 	"fmt"
 	"strings"
+
+	"leadline/logbook/water"
 )
 
 // typed turns the cells of an import into what a reading holds. Names and values come again and again in a long file;
@@ -20,6 +22,7 @@ type typedParameter struct {
 
 type typedUnit struct {
 	text   string
+	unit   water.Unit
 	values map[string]typedValue // by text as typed
 }
 
@@ -31,7 +34,7 @@ type typedValue struct {
 }
 
 // mostTexts is how many different ones are remembered of each sort.
-const mostTexts = 100_000
+const mostTexts = 20_000
 
 func newTyped(ps []Parameter) *typed {
 	t := &typed{texts: map[string]string{}}
@@ -104,25 +107,34 @@ func (t *typed) names() string {
 	return strings.Join(names, ", ")
 }
 
-// value reads a value of a parameter in a unit.
-func (t *typed) value(p *typedParameter, text, unit []byte) (typedValue, error) {
-	u, ok := p.units[string(unit)]
-	if !ok {
-		u = &typedUnit{text: string(unit), values: map[string]typedValue{}}
-		if len(p.units) < mostTexts {
-			p.units[u.text] = u
-		}
+// unit finds a unit of a parameter.
+func (p *typedParameter) unit(text []byte) (*typedUnit, error) {
+	if u, ok := p.units[string(text)]; ok {
+		return u, nil
 	}
+	u := &typedUnit{text: trim(string(text)), values: map[string]typedValue{}}
+	var err error
+	if u.unit, err = p.FindUnit(u.text); err != nil {
+		return nil, Refusal{Value: u.text, Reason: err.Error()}
+	}
+	if len(p.units) < mostTexts {
+		p.units[string(text)] = u
+	}
+	return u, nil
+}
+
+// value reads a value of a parameter in a unit of it.
+func (p *typedParameter) value(u *typedUnit, text []byte) (typedValue, error) {
 	if v, ok := u.values[string(text)]; ok {
 		return v, nil
 	}
-	r, err := ParseReading(p.Parameter, string(text), u.text)
+	r, err := parseReadingIn(p.Parameter, u.unit, string(text), u.text)
 	if err != nil {
 		return typedValue{}, err
 	}
-	v := typedValue{r.Text, t.keep([]byte(r.Unit)), r.Bound, r.Value}
+	v := typedValue{r.Text, r.Unit, r.Bound, r.Value}
 	if len(u.values) < mostTexts {
-		u.values[string(text)] = v
+		u.values[v.text] = v
 	}
 	return v, nil
 }
