@@ -237,7 +237,7 @@ func TestDamagedBooks(t *testing.T) {
 				t.Errorf("%s: verify finds nothing, and opening says %q, reading %q, the records are %x, want %x", what, l.Opened, l.Read, l.Records, sound)
 			}
 			if l.Read == "" && l.Records != sound && !strings.Contains(fmt.Sprint(l.Problems), "head page") {
-				t.Errorf("%s: other records are read without an error", what)
+				t.Errorf("%s: other records are read without an error, and verify finds %q", what, l.Problems)
 			}
 			if l.Appended == "" && l.After != l.Records {
 				t.Errorf("%s: appending changed other records", what)

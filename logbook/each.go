@@ -102,21 +102,22 @@ func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
 	if err != nil {
 		return err
 	}
+	n := 0
 	for _, s := range all {
-		c := entryBucket(v.tx, kind).Cursor()
-		start := newSeriesKey(s.tank, s.subject, 0, ID{})
-		for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
-			if key, ok := seriesKeyOf(k); ok && (key.tank() != s.tank || key.subject() != s.subject) {
-				break
-			}
-			e, err := v.entry(kind, k, sealed)
+		err := v.eachIn(kind, s, 0, endTime().UnixNano(), func(key seriesKey, value []byte) error {
+			n++
+			e, err := v.entryOf(kind, key, value)
 			if err != nil {
 				return err
 			}
-			if err := fn(e); err != nil {
-				return err
-			}
+			return fn(e)
+		})
+		if err != nil {
+			return err
 		}
+	}
+	if kept := keyCount(entryBucket(v.tx, kind)); n != kept {
+		return fmt.Errorf("%w: %d entries of kind %s were found and there should be %d", ErrDamaged, n, kind, kept)
 	}
 	return nil
 }

@@ -2,7 +2,8 @@ package logbook
 
 import "errors"
 
-// A book is checked before the first writing of a run, because a write onto damaged pages often seems to succeed and
+// Every look at a book begins with a look at its branches (pages.go), which costs little: a branch that leads to the
+// wrong page would show other records, or fewer, and no checksum would tell. A book is checked before the first writing of a run, because a write onto damaged pages often seems to succeed and
 // buries what could have been saved. What is checked depends on the size, since `add` must stay quick:
 //
 //   - always: the file is as long as its pages say, its layout is known, its buckets are there, and the list of free

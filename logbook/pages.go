@@ -76,7 +76,7 @@ func (c *pageCheck) meta(commit uint64) (root, free uint64, found bool) {
 		sum := fnv.New64a()
 		sum.Write(m[:56])
 		if err != nil || binary.NativeEndian.Uint64(m[56:]) != sum.Sum64() {
-			c.report("head page %d is destroyed, so the last writing may be missing (a backup of the book is whole again)", i)
+			c.report("head page %d is destroyed, so the last writing may be missing (a backup made now is whole again, with what is left)", i)
 			continue
 		}
 		if binary.NativeEndian.Uint64(m[48:]) == commit {

@@ -30,20 +30,51 @@ func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []
 			return nil
 		}
 		readings = make([]Reading, 0, n)
-		for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
-			key, ok := seriesKeyOf(k)
-			if ok && !key.within(tankNumber, parameterNumber, last) {
-				break
-			}
-			r, err := v.reading(key, sealed, tank, parameter)
-			if err != nil {
-				return err
-			}
+		return v.eachIn(KindReading, series{tankNumber, parameterNumber}, first, last, func(key seriesKey, value []byte) error {
+			r, err := v.reading(key, value, tank, parameter)
 			readings = append(readings, r)
-		}
-		return nil
+			return err
+		})
 	})
 	return readings, err
+}
+
+// eachIn goes through the entries of a series with first <= time <= last. Where it ends it has read one more: a key
+// that damage has moved into another series must not pass for the end of this one.
+func (v *View) eachIn(kind Kind, s series, first, last int64, fn func(key seriesKey, value []byte) error) error {
+	var before []byte
+	c := entryBucket(v.tx, kind).Cursor()
+	start := newSeriesKey(s.tank, s.subject, first, ID{})
+	for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
+		key, value, err := v.unsealEntry(kind, k, sealed)
+		if err != nil {
+			return err
+		}
+		if bytes.Compare(before, k) >= 0 {
+			return fmt.Errorf("%w: the keys of kind %s are out of order at %s", ErrDamaged, kind, key.id())
+		}
+		if !key.within(s.tank, s.subject, last) {
+			return nil
+		}
+		before = k
+		if err := fn(key, value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// unsealEntry gives the key and the value of an entry whose checksum fits.
+func (v *View) unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []byte, err error) {
+	key, ok := seriesKeyOf(k)
+	if !ok {
+		return key, nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
+	}
+	value, ok = unseal(k, sealed)
+	if !ok {
+		return key, nil, fmt.Errorf("%w: the checksum of %s %s does not fit", ErrDamaged, kind, key.id())
+	}
+	return key, value, nil
 }
 
 // countBetween counts the keys from start to before end. It takes a tenth of the time it saves, which is that of growing
@@ -72,11 +103,14 @@ func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readin
 		c := entryBucket(v.tx, KindReading).Cursor()
 		k, sealed := seekBefore(c, tankNumber, parameterNumber, last)
 		for ; k != nil && len(readings) < n; k, sealed = c.Prev() {
-			key, ok := seriesKeyOf(k)
-			if ok && !key.within(tankNumber, parameterNumber, last) {
+			key, value, err := v.unsealEntry(KindReading, k, sealed)
+			if err != nil {
+				return err
+			}
+			if !key.within(tankNumber, parameterNumber, last) {
 				break
 			}
-			r, err := v.reading(key, sealed, tank, parameter)
+			r, err := v.reading(key, value, tank, parameter)
 			if err != nil {
 				return err
 			}
@@ -116,12 +150,8 @@ func (v *View) tankNumber(tank string) (number uint32, known bool, err error) {
 	return number, known && number != 0, err
 }
 
-// reading unseals a reading whose names are known.
-func (v *View) reading(key seriesKey, sealed []byte, tank, parameter string) (Reading, error) {
-	value, ok := unseal(key[:], sealed)
-	if !ok {
-		return Reading{}, damagedEntry(KindReading, key)
-	}
+// reading makes a reading whose names are known.
+func (v *View) reading(key seriesKey, value []byte, tank, parameter string) (Reading, error) {
 	r, err := readingOf(key, value, tank, parameter, v.names.name)
 	if err != nil {
 		return Reading{}, fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
@@ -129,20 +159,16 @@ func (v *View) reading(key seriesKey, sealed []byte, tank, parameter string) (Re
 	return r, nil
 }
 
-func damagedEntry(kind Kind, key seriesKey) error {
-	return fmt.Errorf("%w: the checksum of %s %s does not fit", ErrDamaged, kind, key.id())
-}
-
 // entry unseals an entry of any kind.
 func (v *View) entry(kind Kind, k, sealed []byte) (Entry, error) {
-	key, ok := seriesKeyOf(k)
-	if !ok {
-		return nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
+	key, value, err := v.unsealEntry(kind, k, sealed)
+	if err != nil {
+		return nil, err
 	}
-	value, ok := unseal(k, sealed)
-	if !ok {
-		return nil, damagedEntry(kind, key)
-	}
+	return v.entryOf(kind, key, value)
+}
+
+func (v *View) entryOf(kind Kind, key seriesKey, value []byte) (Entry, error) {
 	e, err := readEntry(kind, key, value, v.names.name)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %s %s: %v", ErrDamaged, kind, key.id(), err)
@@ -233,17 +259,13 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 		}
 		first, last := nanosecondsOf(from, to)
 		for _, s := range all {
-			c := entryBucket(v.tx, kind).Cursor()
-			start := newSeriesKey(s.tank, s.subject, first, ID{})
-			for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
-				if key, ok := seriesKeyOf(k); ok && !key.within(s.tank, s.subject, last) {
-					break
-				}
-				e, err := v.entry(kind, k, sealed)
-				if err != nil {
-					return err
-				}
+			err := v.eachIn(kind, s, first, last, func(key seriesKey, value []byte) error {
+				e, err := v.entryOf(kind, key, value)
 				entries = append(entries, e)
+				return err
+			})
+			if err != nil {
+				return err
 			}
 		}
 		if len(all) > 1 {

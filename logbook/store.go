@@ -154,13 +154,13 @@ func (s *session) complete() error {
 	return nil
 }
 
-// checkPages refuses a book whose pages contradict each other. Every leaf is looked at where there are few, or all.
-func (s *session) checkPages(all bool) error {
+// checkPages refuses a book whose pages contradict each other; deep looks at every leaf too.
+func (s *session) checkPages(deep bool) error {
 	commit := uint64(s.tx.ID())
 	if s.tx.Writable() {
 		commit-- // its own number is that of the commit to come
 	}
-	problems := checkPages(s.file, s.db.Info().PageSize, commit, all || s.tx.Size() <= smallBook)
+	problems := checkPages(s.file, s.db.Info().PageSize, commit, deep)
 	if len(problems) > 0 {
 		return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
 	}
@@ -207,7 +207,12 @@ func (b *Book) View(fn func(v *View) error) error {
 		}
 	}()
 	v := &View{path: b.path, tx: s.tx, names: newNames(s.tx)}
-	err = v.guarded(func() error { return checkSchema(s.tx) })
+	err = v.guarded(func() error {
+		if err := checkSchema(s.tx); err != nil {
+			return err
+		}
+		return s.checkPages(false)
+	})
 	if err == nil {
 		err = fn(v)
 	}
@@ -260,7 +265,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 		if err := checkSchema(s.tx); err != nil {
 			return err
 		}
-		if err := s.checkPages(t.walk); err != nil {
+		if err := s.checkPages(t.walk || s.tx.Size() <= smallBook); err != nil {
 			return err
 		}
 		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx)}})

@@ -232,13 +232,9 @@ func (w *walker) checkEntry(kind Kind, k, sealed []byte) error {
 		_, err := w.entry(kind, k, sealed)
 		return err
 	}
-	key, ok := seriesKeyOf(k)
-	if !ok {
-		return fmt.Errorf("%w: a key has %d bytes", ErrDamaged, len(k))
-	}
-	value, ok := unseal(k, sealed)
-	if !ok {
-		return damagedEntry(kind, key)
+	key, value, err := w.unsealEntry(kind, k, sealed)
+	if err != nil {
+		return err
 	}
 	r, err := readReading(value)
 	for _, number := range []uint32{key.tank(), key.subject(), r.unit, r.method} {

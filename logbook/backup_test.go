@@ -1,0 +1,197 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+func TestBackupAndRestore(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, oneOfEach()...)
+	want := allRecords(t, b)
+	dir := t.TempDir()
+	copied := filepath.Join(dir, "copy")
+	if err := b.Backup(copied); err != nil {
+		t.Fatal(err)
+	}
+	mustBeSound(t, copied)
+	diff(t, "the records of the backup", allRecords(t, newBook(copied)), want)
+	if info, _ := os.Stat(copied); info.Mode() != 0o600 {
+		t.Errorf("the backup has mode %v", info.Mode())
+	}
+	if err := b.Backup(copied); !errors.Is(err, ErrExists) {
+		t.Errorf("a backup over a file: %v", err)
+	}
+	// What stood there is kept, twice over.
+	for i, name := range []string{".replaced", ".replaced-2"} {
+		mustAppend(t, b, Tank{Name: "later"})
+		before := allRecords(t, b)
+		stamp, _ := b.Stamp()
+		if err := Restore(copied, b.Path()); err != nil {
+			t.Fatal(err)
+		}
+		diff(t, "the restored records", allRecords(t, b), want)
+		diff(t, "the records of what was replaced", allRecords(t, newBook(b.Path()+name)), before)
+		if after, _ := b.Stamp(); after == stamp {
+			t.Error("restoring did not change the stamp")
+		}
+		if files, _ := os.ReadDir(filepath.Dir(b.Path())); len(files) != 2+i {
+			t.Errorf("files left: %v", files)
+		}
+	}
+	elsewhere := filepath.Join(dir, "new place")
+	if err := Restore(copied, elsewhere); err != nil {
+		t.Fatal(err)
+	}
+	diff(t, "the records in a new place", allRecords(t, newBook(elsewhere)), want)
+	if files, _ := os.ReadDir(dir); len(files) != 2 {
+		t.Errorf("files left: %v", files)
+	}
+}
+
+// A damaged copy takes nobody's place; a damaged book can be replaced.
+func TestRestoreAndDamage(t *testing.T) {
+	b := damageBook(t)
+	whole, _ := os.ReadFile(b.Path())
+	damaged := bytes.Clone(whole)
+	damaged[bytes.Index(damaged, []byte("long long"))] ^= 1
+	dir := t.TempDir()
+	bad := filepath.Join(dir, "bad")
+	writeFile(t, bad, damaged)
+	stamp, _ := b.Stamp()
+	if err := Restore(bad, b.Path()); !errors.Is(err, ErrDamaged) {
+		t.Errorf("restoring a damaged copy: %v", err)
+	}
+	if err := newBook(bad).Backup(filepath.Join(dir, "backup")); !errors.Is(err, ErrDamaged) {
+		t.Errorf("backing up a damaged book: %v", err)
+	}
+	if after, _ := b.Stamp(); after != stamp {
+		t.Error("the book changed")
+	}
+	for name, data := range map[string][]byte{"flipped": damaged, "cut": whole[:len(whole)/2], "empty": nil, "text": []byte("x")} {
+		path := filepath.Join(dir, name)
+		writeFile(t, path, data)
+		if err := Restore(b.Path(), path); err != nil {
+			t.Errorf("restoring over a %s file: %v", name, err)
+		}
+		mustBeSound(t, path)
+		if kept, _ := os.ReadFile(path + ".replaced"); !bytes.Equal(kept, data) {
+			t.Errorf("the %s file was not kept", name)
+		}
+	}
+}
+
+// A backup of a book that lost a head page is whole again.
+func TestBackupHealsAHeadPage(t *testing.T) {
+	b := damageBook(t)
+	whole, _ := os.ReadFile(b.Path())
+	clear(whole[:4096])
+	path := filepath.Join(t.TempDir(), "book")
+	writeFile(t, path, whole)
+	if _, err := newBook(path).Append(Tank{Name: "x"}); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "head page 0") {
+		t.Errorf("appending: %v", err)
+	}
+	if err := newBook(path).Backup(path + "-backup"); err != nil {
+		t.Fatal(err)
+	}
+	mustBeSound(t, path+"-backup")
+}
+
+func TestFullDiskIsSaidClearly(t *testing.T) {
+	err := explain("reef.leadline", &os.PathError{Op: "write", Path: "reef.leadline", Err: syscall.ENOSPC})
+	if !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "disk is full and nothing was written") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// testdata/books holds a book of every layout that was released. This program reads them all.
+func TestBooksOfOldLayouts(t *testing.T) {
+	for name, records := range map[string]int{"layout-1.leadline": 20} {
+		data, err := os.ReadFile(filepath.Join("..", "testdata", "books", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		path := filepath.Join(t.TempDir(), name)
+		writeFile(t, path, data)
+		b, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mustBeSound(t, path)
+		all := allRecords(t, b)
+		if len(all) != records {
+			t.Errorf("%s: %d records, want %d", name, len(all), records)
+		}
+		// Its entries still have the IDs that what they say gives them: imports stay idempotent over the versions.
+		var entries []Record
+		for _, rec := range all {
+			if e, ok := rec.(Entry); ok && !isDerived(e, appendContent(nil, e)) {
+				t.Errorf("%s: the ID of %v is no longer derived from it", name, e)
+			} else if ok {
+				entries = append(entries, withID(e, ID{}))
+			}
+		}
+		if done := mustImport(t, b, entries...); done.Added != 0 {
+			t.Errorf("%s: importing its entries again added %d", name, done.Added)
+		}
+	}
+}
+
+// The machinery of migrations, shown on a layout that comes after this one.
+func TestMigration(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, oneOfEach()...)
+	want := allRecords(t, b)
+	ran := 0
+	next := step{from: schema, does: "gives every lagoon a volume", run: func(tx *bolt.Tx) error {
+		ran++
+		return put(tanksBucket(tx), []byte("lagoon"), appendTank(nil, Tank{Name: "lagoon", VolumeL: 99}))
+	}}
+	failing := step{from: schema + 1, does: "fails", run: func(tx *bolt.Tx) error { return errors.New("not so") }}
+
+	stamp, _ := b.Stamp()
+	err := b.migrate([]step{next, failing}, schema+2)
+	if err == nil || !strings.Contains(err.Error(), "from layout 2 to 3 (fails): not so") {
+		t.Errorf("a step that fails: %v", err)
+	}
+	if after, _ := b.Stamp(); after != stamp {
+		t.Error("a migration that failed changed the book")
+	}
+	if err := b.migrate([]step{next}, schema+3); err == nil || !strings.Contains(err.Error(), "layout 2 to 4") {
+		t.Errorf("a gap in the steps: %v", err)
+	}
+	if err := b.migrate([]step{next}, schema+1); err != nil {
+		t.Fatal(err)
+	}
+	if number, err := b.schemaNumber(); err != nil || number != schema+1 || ran != 3 {
+		t.Errorf("layout %d after %d runs: %v", number, ran, err)
+	}
+	if err := b.migrate([]step{next}, schema+1); err != nil || ran != 3 {
+		t.Errorf("a book that is up to date: %v, %d runs", err, ran)
+	}
+	if _, err := Open(b.Path()); !errors.Is(err, ErrNewer) {
+		t.Errorf("opening it with this program: %v", err)
+	}
+	diff(t, "the copy made before", allRecords(t, newBook(b.Path()+".layout-1")), want)
+	setSchema(t, b.Path(), schema)
+	mustView(t, b, func(v *View) error {
+		tank, err := v.Tank("lagoon")
+		if tank.VolumeL != 99 {
+			t.Error("the step did not run")
+		}
+		return err
+	})
+	// An older book that no step is known for is refused and left alone.
+	setSchema(t, b.Path(), 0)
+	if _, err := Open(b.Path()); err == nil || !strings.Contains(err.Error(), "layout 0 to 1") {
+		t.Errorf("an older book: %v", err)
+	}
+	setSchema(t, b.Path(), schema)
+}
