@@ -119,3 +119,18 @@ func TestPrint(t *testing.T) {
 		}
 	}
 }
+
+// Numbers in messages: what was worked out is cut to three digits, what was given is recognised.
+func TestNumbersInMessages(t *testing.T) {
+	for _, row := range []struct {
+		v            float64
+		three, given string
+	}{
+		{0.12345, "0.123", "0.12345"}, {1.5, "1.5", "1.5"}, {20, "20", "20"}, {2812.3, "2812", "2812.3"},
+		{math.NaN(), "–", "not a number"}, {math.Inf(-1), "-∞", "infinite"}, {0, "0", "0"},
+	} {
+		if three, given := plain3(row.v), plain6(row.v); three != row.three || given != row.given {
+			t.Errorf("%v is said %q and %q, want %q and %q", row.v, three, given, row.three, row.given)
+		}
+	}
+}

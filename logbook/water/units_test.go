@@ -324,6 +324,13 @@ func TestLargeChangesOfCurvedScalesAreRefused(t *testing.T) {
 	if _, err := sg.CanonicalChange(0.02); err == nil {
 		t.Error("a change of 0.02 in specific gravity was taken as linear")
 	}
+	// The border lies at 5 in salinity, 0.0038.
+	if _, err := sg.CanonicalChange(0.0037); err != nil {
+		t.Error(err)
+	}
+	if _, err := sg.CanonicalChange(0.0039); err == nil {
+		t.Error("a change of 0.0039 in specific gravity was taken as linear")
+	}
 	// 1 PSU is about 0.00076 in specific gravity (practice.json, max_change_per_day, computed).
 	if got, err := sg.CanonicalChange(0.00076); err != nil || math.Abs(got-1) > 0.01 {
 		t.Errorf("0.00076 in specific gravity is %v, %v; want 1", got, err)
