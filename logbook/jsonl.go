@@ -214,10 +214,13 @@ func (f *jsonFile) tank(o *jsonObject) Record {
 
 func (f *jsonFile) parameter(o *jsonObject) Record {
 	p := Parameter{
-		Name: trim(o.name("parameter")), Code: trim(o.text("code")), Unit: trim(o.text("unit")),
+		Name: trim(o.text("parameter")), Code: trim(o.text("code")), Unit: trim(o.text("unit")),
 		Min: o.numberOr0("min"), Max: o.numberOr0("max"), AskLow: o.numberOr0("ask_low"), AskHigh: o.numberOr0("ask_high"),
 		EveryDays: o.numberOr0("every_days"), MaxRise: o.numberOr0("max_rise"), MaxFall: o.numberOr0("max_fall"),
 		Wobble: o.numberOr0("wobble"), Nutrient: o.yes("nutrient"),
+	}
+	if p.Name == "" {
+		o.fail("parameter", Refusal{Reason: "the name is blank"})
 	}
 	digits := o.numberOr0("digits")
 	if p.Digits = int(digits); float64(p.Digits) != digits {

@@ -163,6 +163,7 @@ func TestJSONLRefuses(t *testing.T) {
 		{"tags", `{"kind":"event","time":"2026-03-07T09:10:00Z","tank":"a","tags":"coral"}`, "field tags: \"coral\" is not a list"},
 		{"new", `{"kind":"water_change","time":"2026-03-07T09:10:00Z","tank":"a","fraction":0.1,"new":[]}`, "field new: [] is not an object"},
 		{"strike of nothing", `{"kind":"strike","time":"2026-03-07T09:10:00Z"}`, "field id: the field is missing"},
+		{"blank parameter", `{"kind":"parameter","parameter":" ","unit":"ug/L"}`, "field parameter: the name is blank"},
 		{"canonical unit", `{"kind":"parameter","parameter":"potassium","unit":"ug/L"}`, "field unit: potassium is kept in mg/L"},
 		{"taken name", `{"kind":"parameter","parameter":"Nitrate","unit":"mg/L"}`, `field parameter: "Nitrate" is taken by nitrate`},
 		{"taken code", `{"kind":"parameter","parameter":"chromium","code":"no3","unit":"mg/L"}`, `field code: "no3" is taken by nitrate`},
@@ -203,6 +204,9 @@ func FuzzJSONL(f *testing.F) {
 			err := EachJSONL(bytes.NewReader(text), JSONLOptions{File: "f", Parameters: Standard()}, func(rec Record) error {
 				if r, ok := rec.(*Reading); ok {
 					rec = *r
+				}
+				if err := validate(rec); err != nil {
+					return err
 				}
 				b, err := l.of(rec)
 				out = append(out, b...)
