@@ -48,8 +48,8 @@ func (k KendallTest) P() (p float64, exact bool) {
 //
 // with v(k) = k(k−1)(2k+5) and sums over the groups of equal times and of equal values.
 //
-// PExact counts orders, and is given for up to 50 readings where times, or values, are all different, and for up to 8 with
-// ties in both. Ties need no break: the orders are those of the values as they are.
+// PExact counts orders, and is given for up to 50 readings where times, or values, are all different or there are only two
+// times, and for up to 8 with ties in both. Ties need no break: the orders are those of the values as they are.
 //
 // t is in days, in any order, y in any unit; S and its variance have none. It takes O(n log n). MannKendall panics unless
 // len(t) == len(y) and all are finite. With fewer than 2 readings, or all equal, there is no test: NaN.

@@ -28,10 +28,10 @@ func pick(v []float64, base int64, want []int64, found []float64) {
 // split puts what is below, equal to and above a middling element in this order, and returns how many are below and equal.
 func split(v []float64) (less, equal int) {
 	n := len(v)
-	pivot := middle(
-		middle(v[0], v[n/8], v[n/4]),
-		middle(v[3*n/8], v[n/2], v[5*n/8]),
-		middle(v[3*n/4], v[7*n/8], v[n-1]))
+	pivot := medianOfThree(
+		medianOfThree(v[0], v[n/8], v[n/4]),
+		medianOfThree(v[3*n/8], v[n/2], v[5*n/8]),
+		medianOfThree(v[3*n/4], v[7*n/8], v[n-1]))
 	lo, i, hi := 0, 0, n
 	for i < hi {
 		switch x := v[i]; {
@@ -49,8 +49,8 @@ func split(v []float64) (less, equal int) {
 	return lo, hi - lo
 }
 
-// middle is the median of three.
-func middle(a, b, c float64) float64 {
+// medianOfThree is the median of three.
+func medianOfThree(a, b, c float64) float64 {
 	return max(min(a, b), min(max(a, b), c))
 }
 

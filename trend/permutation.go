@@ -79,6 +79,15 @@ func (a *tally) classes() []class {
 	return out
 }
 
+// timeClasses are the classes of the times.
+func timeClasses(sizes []int) []class {
+	out := make([]class, len(sizes))
+	for i, k := range sizes {
+		out[i] = class{k, ray{key: float64(i), id: canBoth}}
+	}
+	return out
+}
+
 // score is +1 where a is certainly smaller than b, −1 where it is certainly larger, else 0.
 func score(a, b ray) int {
 	switch {
@@ -176,5 +185,5 @@ func kendallTail(n, most int) float64 {
 	return inversionTail(ones, most)
 }
 
-// normalQuantile is z with a chance of level between −z and z.
+// twoSidedQuantile is z with a chance of level between −z and z.
 func twoSidedQuantile(level float64) float64 { return math.Sqrt2 * math.Erfinv(level) }

@@ -10,11 +10,12 @@ type tally struct {
 	up, down            int64 // pairs at different times whose later reading is certainly the larger, the smaller
 	times, values, both ties
 	compared            int64   // pairs, at whatever times, whose order is certain
-	valueSq             float64 // Σ over readings of (certainly smaller − certainly larger readings)²
+	valueSq             float64 // Σ scores²
 	timeSq              float64 // the same for earlier and later
 	timeSizes           []int   // sizes of the groups of equal times, in order
 	valueSizes          []int   // sizes of the groups of the same value and kind, in order of value
 	sorted              []ray   // in order of value
+	scores              []int64 // for each reading in order of time, certainly smaller − certainly larger readings
 	plain               bool    // all readings are numbers
 }
 
@@ -34,7 +35,7 @@ func variance18(k int64) float64 { return float64(k) * float64(k-1) * float64(2*
 // tally counts. A reading stands at its value as a number, just below its limit for "<", just above it for ">".
 func (p *pairSlopes) tally() tally {
 	n := len(p.t)
-	a := tally{n: n, sorted: make([]ray, n), plain: true}
+	a := tally{n: n, sorted: make([]ray, n), scores: make([]int64, n), plain: true}
 	copy(a.sorted, p.rays)
 	for i, r := range a.sorted {
 		key := p.y[i]
@@ -99,6 +100,7 @@ func (a *tally) countValues(t []float64) (level int64) {
 		for _, r := range a.sorted[i:j] {
 			smaller, larger := lows*int64(r.high()), highs*int64(r.low())
 			a.compared += smaller
+			a.scores[r.id>>2] = smaller - larger
 			a.valueSq += float64(smaller-larger) * float64(smaller-larger)
 		}
 		lows += low
@@ -143,6 +145,9 @@ func (a *tally) exact(s int64, variance float64) float64 {
 		return exactOneSideTied(a.timeSizes, s)
 	case a.n <= exactTiedUpTo:
 		return exactByPlacing(a.timeSizes, a.classes(), s)
+	case a.plain && a.n <= exactUpTo && len(a.timeSizes) <= 2:
+		// Numbers and times may change places: few times have few sets.
+		return exactByPlacing(a.valueSizes, timeClasses(a.timeSizes), s)
 	default:
 		return math.NaN()
 	}

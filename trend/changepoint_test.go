@@ -1,0 +1,112 @@
+package trend
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"testing"
+)
+
+type changeCase struct {
+	ID       string
+	Y        []float64
+	Expected struct {
+		Pettitt struct {
+			K     int64   `json:"U_max_abs_K"`
+			U     int64   `json:"U_at_change"`
+			After []int   `json:"change_after_reading"`
+			P     float64 `json:"p_approx_capped"`
+		}
+		Shift struct {
+			MinSegment int                `json:"min_segment"`
+			RSS        map[string]float64 `json:"rss_by_breaks"`
+			Breaks     map[string][]int   `json:"breaks_by_count"`
+			BIC        map[string]float64 `json:"bic_by_breaks"`
+			Chosen     []int              `json:"breaks_chosen_by_bic"`
+			Single     single             `json:"single_break"`
+			Short      single             `json:"single_break_min_segment_2"`
+		} `json:"mean_shift"`
+		SupF struct{ Statistic float64 } `json:"sup_F"`
+	}
+}
+
+type single struct {
+	After      int     `json:"change_after_reading"`
+	MeanBefore float64 `json:"mean_before"`
+	MeanAfter  float64 `json:"mean_after"`
+	CI95       []int   `json:"ci95_change_after_reading"`
+	CI80       []int   `json:"ci80_change_after_reading"`
+}
+
+// Made by dynamic programming in Python and with R 4.2.2, strucchange 1.5-3. Positions exact, the rest 1e-9.
+func TestChangePointReference(t *testing.T) {
+	for _, c := range reference[changeCase](t, "change_point.json") {
+		t.Run(c.ID, func(t *testing.T) {
+			want := c.Expected.Pettitt
+			p := PettittTest(c.Y)
+			if p.K != want.K || p.U != want.U || !slices.Equal(p.After, want.After) {
+				t.Errorf("K, U, after = %d %d %v, want %d %d %v", p.K, p.U, p.After, want.K, want.U, want.After)
+			}
+			check(t, "p", p.P, want.P, 1e-8, 0)
+			checkShifts(t, c)
+		})
+	}
+}
+
+func checkShifts(t *testing.T, c changeCase) {
+	t.Helper()
+	want := c.Expected.Shift
+	m := FitMeanShifts(c.Y, int(0.15*float64(len(c.Y))))
+	if m.MinSegment != want.MinSegment || len(m.ByMoves) != len(want.RSS) || !slices.Equal(m.ByMoves[m.Best].Breaks, want.Chosen) {
+		t.Errorf("segments of %d, up to %d moves, chosen %v; want %d, %d, %v", m.MinSegment, len(m.ByMoves)-1, m.ByMoves[m.Best].Breaks,
+			want.MinSegment, len(want.RSS)-1, want.Chosen)
+	}
+	for moves, s := range m.ByMoves {
+		key := strconv.Itoa(moves)
+		if !slices.Equal(s.Breaks, want.Breaks[key]) {
+			t.Errorf("%d moves after %v, want %v", moves, s.Breaks, want.Breaks[key])
+		}
+		check(t, "RSS", s.RSS, want.RSS[key], 1e-9, 0)
+		check(t, "BIC", s.BIC, want.BIC[key], 1e-9, 0)
+	}
+	check(t, "sup F", m.F, c.Expected.SupF.Statistic, 1e-9, 0)
+	checkSingle(t, m, want.Single)
+	checkSingle(t, FitMeanShifts(c.Y, 2), want.Short)
+}
+
+func checkSingle(t *testing.T, m MeanShifts, want single) {
+	t.Helper()
+	if got := m.ByMoves[1].Breaks[0]; got != want.After {
+		t.Errorf("move after %d, want %d", got, want.After)
+	}
+	check(t, "mean before", m.Before, want.MeanBefore, 1e-9, 0)
+	check(t, "mean after", m.After, want.MeanAfter, 1e-9, 0)
+	for level, ci := range map[float64][]int{0.95: want.CI95, 0.8: want.CI80} {
+		if ci == nil {
+			continue
+		}
+		if lo, hi, ok := m.Interval(level); !ok || lo != ci[0] || hi != ci[1] {
+			t.Errorf("%g: move after %d to %d (%v), want %v", level, lo, hi, ok, ci)
+		}
+	}
+}
+
+// Bai's distribution must be one: 1/2 at 0 by symmetry, rising, joined at 0; and 11 to 11 for 97.5 % (Bai 1997, p. 557,
+// remembered).
+func TestWalk(t *testing.T) {
+	check(t, "97.5 % of the symmetric walk", walk{1}.quantile(0.975), 11.03, 0, 0.01)
+	check(t, "2.5 %", walk{1}.quantile(0.025), -walk{1}.quantile(0.975), 1e-9, 0)
+	for _, phi := range []float64{0.01, 0.3, 1, 2, 50} {
+		w := walk{phi}
+		check(t, "continuous", w.below(1e-12), w.below(-1e-12), 0, 1e-5)
+		last := 0.0
+		for x := -2000.0; x <= 4000; x += 7 {
+			v := w.below(x)
+			if v < last-1e-12 || v < 0 || v > 1 {
+				t.Fatalf("phi %g: %g at %g after %g", phi, v, x, last)
+			}
+			last = v
+		}
+	}
+	check(t, "mills at the join", mills(20), math.Exp(200)*0.5*math.Erfc(20/math.Sqrt2), 1e-7, 0)
+}

@@ -1,0 +1,143 @@
+package trend
+
+import (
+	"math"
+	"testing"
+)
+
+type strdCase struct {
+	ID        string
+	Intercept bool
+	Y         []float64
+	X         [][]float64
+	Certified *strdValues
+	Exact     strdValues `json:"exact_rational"`
+}
+
+type strdValues struct {
+	Estimate, SD []float64
+	ResidualSD   float64 `json:"resid_sd"`
+	R2           float64 `json:"r_squared"`
+	RSS          float64
+}
+
+// NIST Statistical Reference Datasets: certified to 15 digits, which are met to 1e-13.
+func TestLineOnNISTData(t *testing.T) {
+	for _, c := range reference[strdCase](t, "nist_strd.json") {
+		t.Run(c.ID, func(t *testing.T) {
+			if len(c.X[0]) > 1 {
+				t.Skip("six explanatory variables: a course has one, time")
+			}
+			x := make([]float64, len(c.X))
+			for i, row := range c.X {
+				x[i] = row[0]
+			}
+			want := c.Exact
+			if c.Certified != nil {
+				want = *c.Certified
+			}
+			if !c.Intercept {
+				l := FitLineThroughZero(x, c.Y)
+				checkLine(t, l, want)
+				check(t, "slope", l.Slope, want.Estimate[0], 1e-13, 0)
+				check(t, "slope se", l.SlopeSE, want.SD[0], 1e-13, 0)
+				return
+			}
+			l := FitLine(x, c.Y)
+			checkLine(t, l, want)
+			check(t, "intercept", l.Intercept, want.Estimate[0], 1e-12, 0) // −0.26 out of 430 less 430
+			check(t, "slope", l.Slope, want.Estimate[1], 1e-13, 0)
+			check(t, "intercept se", l.InterceptSE, want.SD[0], 1e-13, 0)
+			check(t, "slope se", l.SlopeSE, want.SD[1], 1e-13, 0)
+		})
+	}
+}
+
+func checkLine(t *testing.T, l Line, want strdValues) {
+	t.Helper()
+	check(t, "residual sd", l.ResidualSD, want.ResidualSD, 1e-13, 0)
+	check(t, "R²", l.R2, want.R2, 1e-13, 0)
+	check(t, "RSS", l.RSS, want.RSS, 1e-13, 0)
+}
+
+// The least-squares lines of theil_sen.json (scipy linregress and R lm). The first case is an exact line: its residuals are
+// rounding, 1e-12 of y.
+func TestLineReference(t *testing.T) {
+	type ols struct {
+		ID       string
+		T, Y     []float64
+		Expected struct {
+			OLS struct {
+				Slope, Intercept float64
+				SlopeSE          float64 `json:"slope_se"`
+				InterceptSE      float64 `json:"intercept_se"`
+				ResidualSD       float64 `json:"resid_sd"`
+			}
+		}
+	}
+	for _, c := range reference[ols](t, "theil_sen.json") {
+		t.Run(c.ID, func(t *testing.T) {
+			l, want, abs := FitLine(c.T, c.Y), c.Expected.OLS, 1e-12*size(c.Y)
+			check(t, "slope", l.Slope, want.Slope, 1e-9, abs)
+			check(t, "intercept", l.Intercept, want.Intercept, 1e-9, abs)
+			check(t, "slope se", l.SlopeSE, want.SlopeSE, 1e-9, abs)
+			check(t, "intercept se", l.InterceptSE, want.InterceptSE, 1e-9, abs)
+			check(t, "residual sd", l.ResidualSD, want.ResidualSD, 1e-9, abs)
+		})
+	}
+}
+
+// Made with scipy and R (roots of the band of predict.lm). Dates to 1e-9 relative and 1e-9 of the time span.
+func TestCrossingReference(t *testing.T) {
+	type crossing struct {
+		ID       string
+		T, Y     []float64
+		Target   float64
+		Expected struct {
+			OLS       float64 `json:"ols_crossing"`
+			Fieller95 []float64
+			Fieller80 []float64
+			Medians   float64 `json:"theil_sen_crossing_separate"`
+			Residuals float64 `json:"theil_sen_crossing_joint"`
+			AfterLast float64 `json:"ols_crossing_days_after_last"`
+		}
+	}
+	for _, c := range reference[crossing](t, "zero_crossing.json") {
+		t.Run(c.ID, func(t *testing.T) {
+			span := c.T[len(c.T)-1] - c.T[0]
+			l := FitLine(c.T, c.Y)
+			check(t, "days after the last", l.Crossing(c.Target, 0.95).Day-c.T[len(c.T)-1], c.Expected.AfterLast, 1e-9, 1e-9*span)
+			for level, want := range map[float64][]float64{0.95: c.Expected.Fieller95, 0.8: c.Expected.Fieller80} {
+				got := l.Crossing(c.Target, level)
+				check(t, "crossing", got.Day, c.Expected.OLS, 1e-9, 0)
+				if want == nil {
+					if !math.IsNaN(got.Lo) || !math.IsNaN(got.Hi) || noteWith(got.Notes, "no-slope") == "" {
+						t.Errorf("want no interval, got %+v", got)
+					}
+					continue
+				}
+				check(t, "from", got.Lo, want[0], 1e-9, 1e-9*span)
+				check(t, "to", got.Hi, want[1], 1e-9, 1e-9*span)
+			}
+			medians, residuals := TheilSen(c.T, c.Y).Crossing(c.Target)
+			check(t, "Theil-Sen by medians", medians, c.Expected.Medians, 1e-9, 1e-9*span)
+			check(t, "Theil-Sen by residuals", residuals, c.Expected.Residuals, 1e-9, 1e-9*span)
+		})
+	}
+}
+
+func TestLineOfTooFew(t *testing.T) {
+	for n := range 3 {
+		at := []float64{3, 4}[:n]
+		l := FitLine(at, at)
+		if n < 2 && !math.IsNaN(l.Slope) || n == 2 && l.Slope != 1 || !math.IsNaN(l.SlopeSE) {
+			t.Errorf("%d readings: %+v", n, l)
+		}
+		if c := l.Crossing(0, 0.95); len(c.Notes) == 0 || !math.IsNaN(c.Lo) || n == 2 && c.Day != 0 {
+			t.Errorf("%d readings: crossing %+v", n, c)
+		}
+	}
+	mustPanic(t, "trend: FitLine", func() { FitLine([]float64{1}, nil) })
+	mustPanic(t, "trend: Crossing", func() { FitLine(nil, nil).Crossing(math.NaN(), 0.9) })
+	mustPanic(t, "trend: Crossing", func() { FitLine(nil, nil).Crossing(0, 1) })
+}
