@@ -42,11 +42,12 @@ type tank struct {
 	target  float64 // base level at which a recovery ends
 	fixAt   float64 // day on which the keeper acts upon a crossing; +Inf while nothing is wrong
 
-	wobble, wobbleSD, wobbleDays float64
-	rhythm, rhythmDay            float64 // size and weekday of an unknown weekly rhythm; size 0: none
-	weeklyDose                   float64 // a known weekly dose, floors; 0: none
-	changes                      waterHabit
-	refill                       float64 // per day: what feeding brings to make up for the regular water changes
+	wobble, wobbleSD  float64
+	fade, kick        float64 // what is left of the wobble a grid point later, and what is added in its SDs
+	rhythm, rhythmDay float64 // size and weekday of an unknown weekly rhythm; size 0: none
+	weeklyDose        float64 // a known weekly dose, floors; 0: none
+	changes           waterHabit
+	refill            float64 // per day: what feeding brings to make up for the regular water changes
 
 	follows bool          // one guess of a filter, which does not act by itself: the log tells it what the keeper did
 	inputs  []trend.Input // in floors
@@ -59,7 +60,8 @@ type tank struct {
 func newTank(rng *rand.Rand, kind Kind, days float64) *tank {
 	k := &tank{rng: rng, kind: kind, course: kind, days: days, fixAt: math.Inf(1)}
 	k.wobbleSD = uniform(rng, 0.03, 0.13)
-	k.wobbleDays = loguniform(rng, 2, 12)
+	k.fade = math.Exp(-1 / (perDay * loguniform(rng, 2, 12)))
+	k.kick = math.Sqrt(1 - k.fade*k.fade)
 	k.wobble = k.wobbleSD * rng.NormFloat64()
 	if kind == WaterChanged || kind == Sawtooth {
 		k.course = pick(rng, SteadyHigh, SteadyLow, Linear, FirstOrder)
@@ -118,8 +120,7 @@ func (k *tank) drift() {
 	const dt = 1.0 / perDay
 	k.base += (k.natural.perDay(k.base) + k.supply) * dt
 	k.base = math.Max(k.base, 0.01)
-	decay := math.Exp(-dt / k.wobbleDays)
-	k.wobble = decay*k.wobble + k.wobbleSD*math.Sqrt(1-decay*decay)*k.rng.NormFloat64()
+	k.wobble = k.fade*k.wobble + k.wobbleSD*k.kick*k.rng.NormFloat64()
 }
 
 // ripple is the factor between the base and the true level.
