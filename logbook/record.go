@@ -18,6 +18,9 @@ const (
 	KindChoreDone       Kind = "chore_done"
 	KindAcknowledgement Kind = "acknowledgement"
 	KindStrike          Kind = "strike"
+	KindSupplement      Kind = "supplement"
+	KindStock           Kind = "stock"
+	KindRefill          Kind = "refill"
 )
 
 // Record is any line of the book.
