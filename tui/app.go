@@ -248,8 +248,11 @@ func (a *app) View() string {
 func (a *app) title(t *theme) string {
 	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().Title()
 	at := a.env.moment()
-	if z, ok := a.top().(interface{ zone() *time.Location }); ok {
-		at = at.In(z.zone())
+	for i := len(a.stack) - 1; i >= 0; i-- {
+		if z, ok := a.stack[i].(interface{ zone() *time.Location }); ok {
+			at = at.In(z.zone())
+			break
+		}
 	}
 	right := at.Format("Mon 2 Jan 2006 15:04")
 	switch {

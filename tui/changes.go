@@ -1,9 +1,299 @@
 package tui
 
 import (
+	"fmt"
+	"math"
+	"strings"
 	"time"
 
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
-func newChanges(e *env, t logbook.Tank, at time.Time) screen { return newHelp(e, nil) }
+// changes answers "what changed?" around a date: every parameter before and after, and everything that was done.
+type changes struct {
+	size
+	env     *env
+	tank    logbook.Tank
+	around  time.Time
+	weeks   int // of each side
+	asked   int
+	loaded  bool
+	shifts  []parameterShift
+	rows    []record
+	at, top int
+	find    textinput.Model
+	typing  bool
+	refused string
+}
+
+// parameterShift is one parameter on both sides of the date.
+type parameterShift struct {
+	parameter logbook.Parameter
+	shift     trend.Shift
+	bounds    bool // a reading on one of the sides was only a bound, taken at its limit
+}
+
+type changesMsg struct {
+	asked  int
+	shifts []parameterShift
+	rows   []record
+}
+
+const shiftLevel = 0.8
+
+func newChanges(e *env, t logbook.Tank, around time.Time) *changes {
+	c := &changes{env: e, tank: t, around: around, weeks: 4, find: newField(e, 20)}
+	return c
+}
+
+func (c *changes) Init() tea.Cmd {
+	c.asked = c.env.ask()
+	asked, tank, around := c.asked, c.tank.Name, c.around
+	from, to := around.AddDate(0, 0, -7*c.weeks), around.AddDate(0, 0, 7*c.weeks)
+	return c.env.read(func(v *logbook.View) (tea.Msg, error) {
+		msg := changesMsg{asked: asked}
+		ps, err := v.Parameters()
+		if err != nil {
+			return nil, err
+		}
+		of := map[string]logbook.Parameter{}
+		for _, p := range ps {
+			of[p.Name] = p
+		}
+		names, err := v.Measured(tank)
+		if err != nil {
+			return nil, err
+		}
+		for _, name := range names {
+			rs, err := v.Readings(tank, name, from, to)
+			if err != nil {
+				return nil, err
+			}
+			msg.shifts = append(msg.shifts, shiftOf(of[name], rs, around))
+		}
+		all, err := journalRows(v, tank, from, to, of)
+		for _, r := range all {
+			if k := r.entry.Kind(); k != logbook.KindReading && k != logbook.KindAcknowledgement && !r.struck {
+				msg.rows = append(msg.rows, r)
+			}
+		}
+		return msg, err
+	})
+}
+
+func shiftOf(p logbook.Parameter, rs []logbook.Reading, around time.Time) parameterShift {
+	out := parameterShift{parameter: p}
+	var before, after []float64
+	for _, r := range rs {
+		out.bounds = out.bounds || r.Bound != logbook.Exact
+		if r.Time.Before(around) {
+			before = append(before, r.Value)
+		} else {
+			after = append(after, r.Value)
+		}
+	}
+	out.shift = trend.ShiftBetween(before, after, shiftLevel)
+	return out
+}
+
+func (c *changes) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case changedMsg:
+		return c.Init()
+	case changesMsg:
+		if msg.asked == c.asked {
+			c.loaded, c.shifts, c.rows = true, msg.shifts, msg.rows
+			c.at = max(0, min(c.at, len(c.rows)-1))
+		}
+	case tea.KeyMsg:
+		if c.typing {
+			return c.typeDate(msg)
+		}
+		return c.press(msg)
+	}
+	return nil
+}
+
+func (c *changes) press(msg tea.KeyMsg) tea.Cmd {
+	k, all := c.env.keys.Changes, c.env.keys.All
+	c.refused = ""
+	move := func(days int) tea.Cmd {
+		to := c.around.AddDate(0, 0, days)
+		if to.After(c.env.moment()) {
+			return notice("that lies ahead of now")
+		}
+		c.around = to
+		return c.Init()
+	}
+	switch {
+	case key.Matches(msg, k.Earlier):
+		return move(-7)
+	case key.Matches(msg, k.Later):
+		return move(7)
+	case key.Matches(msg, k.Wider):
+		c.weeks = min(52, c.weeks*2)
+		return c.Init()
+	case key.Matches(msg, k.Closer):
+		c.weeks = max(2, c.weeks/2)
+		return c.Init()
+	case key.Matches(msg, k.When):
+		c.typing = true
+		c.find.SetValue("")
+		focusField(&c.find)
+	case key.Matches(msg, k.Here) && c.at < len(c.rows):
+		c.around = c.rows[c.at].entry.When()
+		return c.Init()
+	case key.Matches(msg, all.Down):
+		c.at++
+	case key.Matches(msg, all.Up):
+		c.at--
+	case key.Matches(msg, all.First):
+		c.at = 0
+	case key.Matches(msg, all.Last):
+		c.at = len(c.rows)
+	}
+	c.at = max(0, min(c.at, len(c.rows)-1))
+	return nil
+}
+
+func (c *changes) typeDate(msg tea.KeyMsg) tea.Cmd {
+	switch {
+	case key.Matches(msg, c.env.keys.Prompt.Leave):
+		c.typing = false
+	case key.Matches(msg, c.env.keys.Prompt.Accept):
+		at, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
+		if err != nil {
+			c.refused = clean(err.Error())
+			return nil
+		}
+		c.typing, c.refused, c.around = false, "", at
+		return c.Init()
+	default:
+		c.refused = ""
+		editField(&c.find, msg)
+	}
+	return nil
+}
+
+func (c *changes) Title() string        { return clean(c.tank.Name) + " · what changed?" }
+func (c *changes) zone() *time.Location { return zoneOf(c.tank) }
+func (c *changes) CapturesText() bool   { return c.typing }
+func (c *changes) HasUnsaved() bool     { return false }
+
+func (c *changes) Keys() []key.Binding {
+	k, all := c.env.keys.Changes, c.env.keys.All
+	if c.typing {
+		return []key.Binding{c.env.keys.Prompt.Accept, c.env.keys.Prompt.Leave}
+	}
+	return []key.Binding{k.Earlier, k.Later, k.Wider, k.Closer, k.When, k.Here, all.Down, all.Back}
+}
+
+func (c *changes) Groups() []group {
+	k, all := c.env.keys.Changes, c.env.keys.All
+	return []group{{"what changed?", []key.Binding{k.Earlier, k.Later, k.Wider, k.Closer, k.When, k.Here, all.Down, all.Up}}}
+}
+
+func (c *changes) View() string {
+	t := c.env.theme
+	if !c.loaded {
+		return "\n  " + t.Dim.Render("reading the book…")
+	}
+	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.zone()).Format("Mon 2 Jan 2006"), c.weeks)
+	out := []string{t.Title.Render(cut(head, c.w))}
+	switch {
+	case c.refused != "":
+		out = append(out, "  "+t.Bad.Render(cut("! "+c.refused, c.w-2)))
+	case c.typing:
+		out = append(out, "  around which date? "+strings.TrimRight(c.find.View(), " "))
+	}
+	shifts := c.table()
+	if most := max(2, (c.h-len(out))*3/5); len(shifts) > most {
+		shifts = shifts[:most]
+	}
+	out = append(out, shifts...)
+	if c.h >= 18 {
+		out = append(out, "", t.Head.Render("  done and seen in that time"))
+	}
+	room := max(1, c.h-len(out))
+	if len(c.rows) == 0 {
+		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
+	}
+	c.top = window(c.top, c.at, len(c.rows), room)
+	for i := c.top; i < min(len(c.rows), c.top+room); i++ {
+		out = append(out, c.rows[i].row(i == c.at, c.w, c.zone(), t))
+	}
+	return strings.Join(out, "\n")
+}
+
+// table sets the medians of both sides beside each other.
+func (c *changes) table() []string {
+	t := c.env.theme
+	wide := c.w >= 70
+	line := func(name, before, after, shift, word string) string {
+		if wide {
+			return cut(fmt.Sprintf("  %s %s %s  %s %s", pad(name, 12), padLeft(before, 10), padLeft(after, 10), pad(shift, 25), word), c.w)
+		}
+		return cut(fmt.Sprintf("  %s %s %s", pad(name, 12), padLeft(shift, 9), word), c.w)
+	}
+	shiftHead := "shift"
+	if wide {
+		shiftHead = "shift (80 % interval)"
+	}
+	out := []string{t.Head.Render(line("parameter", "before", "after", shiftHead, ""))}
+	for _, s := range c.shifts {
+		p, x := s.parameter, s.shift
+		side := func(v float64, n int) string {
+			if n == 0 {
+				return "none"
+			}
+			return fmt.Sprintf("%s (%d)", alerts.Number(p, v), n)
+		}
+		word, style := shiftWord(x, t)
+		if s.bounds {
+			word += ", with < or >"
+		}
+		out = append(out, line(clean(p.Name), side(x.Before, x.NBefore), side(x.After, x.NAfter), shiftText(s, wide), style(word)))
+	}
+	return out
+}
+
+func shiftText(s parameterShift, wide bool) string {
+	x, p := s.shift, s.parameter
+	signed := func(v float64) string {
+		text := alerts.Number(p, v)
+		if v > 0 {
+			text = "+" + text
+		}
+		return text
+	}
+	switch {
+	case math.IsNaN(x.Shift):
+		return "—"
+	case !wide:
+		return signed(x.Shift)
+	case math.IsInf(x.Lo, 0):
+		return signed(x.Shift) + " (too few to say)"
+	default:
+		return fmt.Sprintf("%s (%s to %s)", signed(x.Shift), signed(x.Lo), signed(x.Hi))
+	}
+}
+
+// shiftWord says what a shift amounts to. "No clear change" is not "no change".
+func shiftWord(x trend.Shift, t *theme) (string, func(...string) string) {
+	switch {
+	case math.IsNaN(x.Shift) || math.IsInf(x.Lo, 0):
+		return "cannot tell", t.Dim.Render
+	case x.Lo > 0:
+		return t.Signs.Up + " higher", t.Warn.Render
+	case x.Hi < 0:
+		return t.Signs.Down + " lower", t.Warn.Render
+	default:
+		return "no clear change", t.Plain.Render
+	}
+}

@@ -343,23 +343,22 @@ func (f *form) View() string {
 		body := fieldView(x, i == f.at, t)
 		row := lead + label + "  " + body
 		say, err := f.judge(x)
-		if err != nil && x.input.Value() != "" {
-			say = t.Bad.Render("! " + clean(err.Error()))
-		} else if say != "" {
-			say = t.Dim.Render(clean(say))
+		style := t.Dim
+		if say = clean(say); err != nil && x.input.Value() != "" {
+			say, style = "! "+clean(err.Error()), t.Bad
 		}
 		if i != f.at && x.input.Value() == "" {
 			say = ""
 		}
 		if say != "" && i != f.at && f.w-width(row) > 12 {
-			row += "  " + say
+			row += "  " + style.Render(say)
 			say = ""
 		}
 		rows = append(rows, cut(row, f.w))
 		if i == f.at {
 			if say != "" {
 				for _, l := range wrap(say, f.w-labelW-4, 2) {
-					rows = append(rows, strings.Repeat(" ", labelW+4)+l)
+					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
 				}
 			}
 			if n := len(x.choices); n > 0 {

@@ -199,6 +199,24 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.Update(openMsg{j})
 			a.Update(journalMsg{asked: j.asked, rows: exampleRecords(t)})
 		},
+		"whatif": func(t testing.TB, a *app) {
+			w := newWhatIf(a.env, example(t)[0].Lines[3])
+			a.Update(openMsg{w})
+			keysOf(a, "0", ".", "0", "0", "1")
+			then := assessed(12, 0.026, 0.006, 0.002, 0.015)
+			then.PFloor42 = 0.03
+			a.Update(whatIfMsg{w, w.asked, then})
+		},
+		"changes": func(t testing.TB, a *app) {
+			r := example(t)[0]
+			c := newChanges(a.env, r.Tank, noon.AddDate(0, 0, -30))
+			a.Update(openMsg{c})
+			msg := changesMsg{asked: c.asked, rows: exampleRecords(t)}
+			for _, l := range r.Lines {
+				msg.shifts = append(msg.shifts, shiftOf(l.Parameter, l.Readings, c.around))
+			}
+			a.Update(msg)
+		},
 		"palette": func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
 	}
 }

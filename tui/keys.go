@@ -52,7 +52,7 @@ type journalKeys struct{ Search, Kind, Strike, Open key.Binding }
 
 type paletteKeys struct{ Run, Leave key.Binding }
 
-type changesKeys struct{ Earlier, Later, Wider, Closer, When key.Binding }
+type changesKeys struct{ Earlier, Later, Wider, Closer, When, Here key.Binding }
 
 func bind(help string, show string, on ...string) key.Binding {
 	return key.NewBinding(key.WithKeys(on...), key.WithHelp(show, help))
@@ -158,6 +158,7 @@ func newKeys() *keys {
 			Wider:   bind("wider", "-", "-"),
 			Closer:  bind("closer", "+", "+", "="),
 			When:    bind("pick a date", "/", "/"),
+			Here:    bind("around this line", "enter", "enter"),
 		},
 	}
 }

@@ -38,15 +38,34 @@ func padLeft(s string, w int) string {
 	return strings.Repeat(" ", max(0, w-width(s))) + s
 }
 
-// wrap breaks text into lines of at most w cells; beyond most lines the last one ends in an ellipsis. most 0: no limit.
+// wrap breaks plain text at its spaces into lines of at most w cells; beyond most lines the last one ends in an ellipsis.
+// most 0: no limit. A hyphen is no place to break: it may be the sign of a number.
 func wrap(text string, w, most int) []string {
 	if w <= 0 {
 		return nil
 	}
-	lines := strings.Split(ansi.Wrap(text, w, ""), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		switch {
+		case line == "":
+			line = word
+		case width(line)+1+width(word) <= w:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+		for width(line) > w {
+			head := ansi.Truncate(line, w, "")
+			if head == "" { // a wide character in a column of one
+				return lines
+			}
+			lines = append(lines, head)
+			line = strings.TrimPrefix(line, head)
+		}
 	}
+	lines = append(lines, line)
 	if most > 0 && len(lines) > most {
 		rest := strings.Join(lines[most-1:], " ")
 		lines = append(lines[:most-1:most-1], cut(rest, w))

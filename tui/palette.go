@@ -35,7 +35,7 @@ func (p *palette) found() []key.Binding {
 	var out []key.Binding
 	for _, g := range p.of.Groups() {
 		for _, b := range g.keys {
-			if strings.Contains(strings.ToLower(g.title+" "+b.Help().Desc), word) {
+			if b.Help().Desc != "up" && b.Help().Desc != "down" && strings.Contains(strings.ToLower(g.title+" "+b.Help().Desc), word) {
 				out = append(out, b)
 			}
 		}

@@ -1,5 +1,273 @@
 package tui
 
-import "leadline/alerts"
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
 
-func newWhatIf(e *env, l alerts.Line) screen { return newHelp(e, nil) }
+	"github.com/charmbracelet/bubbles/key"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// whatIf shows what another dosing, a dose or a water change would do to the forecast. Nothing typed here goes into the
+// book.
+type whatIf struct {
+	size
+	env    *env
+	line   alerts.Line
+	fields []*whatIfField
+	at     int
+	asked  int
+	shown  trend.Assessment // with what is typed
+	known  bool             // shown answers what is typed now
+}
+
+type whatIfField struct {
+	label, hint string
+	input       textinput.Model
+	refused     string
+}
+
+type whatIfMsg struct {
+	screen *whatIf
+	asked  int
+	shown  trend.Assessment
+}
+
+// The fields of a what-if, in their order.
+const (
+	ifDosing = iota
+	ifDose
+	ifChange
+	ifNew
+)
+
+func newWhatIf(e *env, l alerts.Line) *whatIf {
+	w := &whatIf{env: e, line: l, shown: l.Assessment, known: true}
+	unit := l.Parameter.Unit
+	for _, f := range []whatIfField{
+		{label: "daily dosing", hint: "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + unit + " a day"},
+		{label: "one dose today", hint: "a rise in " + unit},
+		{label: "water change", hint: "in percent"},
+		{label: "its new water", hint: "level in " + unit},
+	} {
+		f.input = newField(e, 14)
+		w.fields = append(w.fields, &f)
+	}
+	focusField(&w.fields[0].input)
+	return w
+}
+
+func (w *whatIf) Init() tea.Cmd { return nil }
+
+func (w *whatIf) now() time.Time { return w.env.moment().In(zoneOf(w.line.Tank)) }
+
+func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case whatIfMsg:
+		if msg.screen == w && msg.asked == w.asked {
+			w.shown, w.known = msg.shown, true
+		}
+	case tea.KeyMsg:
+		return w.press(msg)
+	}
+	return nil
+}
+
+func (w *whatIf) press(msg tea.KeyMsg) tea.Cmd {
+	k := w.env.keys.Form
+	switch {
+	case key.Matches(msg, w.env.keys.All.Back):
+		return back
+	case key.Matches(msg, k.Next):
+		w.focus(w.at + 1)
+	case key.Matches(msg, k.Prev):
+		w.focus(w.at - 1)
+	default:
+		editField(&w.fields[w.at].input, msg)
+		return w.ask()
+	}
+	return nil
+}
+
+func (w *whatIf) focus(i int) {
+	w.fields[w.at].input.Blur()
+	w.at = (i + len(w.fields)) % len(w.fields)
+	focusField(&w.fields[w.at].input)
+}
+
+// ask has the engine answer for what is typed.
+func (w *whatIf) ask() tea.Cmd {
+	extra, ok := w.inputs()
+	w.asked = w.env.ask()
+	if !ok {
+		w.known = false
+		return nil
+	}
+	if len(extra) == 0 {
+		w.shown, w.known = w.line.Assessment, true
+		return nil
+	}
+	w.known = false
+	asked, line, at := w.asked, w.line, w.now()
+	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
+		a, err := line.WhatIf(v, at, extra)
+		return whatIfMsg{w, asked, a}, err
+	})
+}
+
+// inputs reads the fields. A number may carry a unit.
+func (w *whatIf) inputs() ([]trend.Input, bool) {
+	day := alerts.Day(w.now())
+	var out []trend.Input
+	ok := true
+	number := func(i int, read func(value float64, unit string) error) {
+		f := w.fields[i]
+		f.refused = ""
+		text := strings.TrimSpace(f.input.Value())
+		if text == "" {
+			return
+		}
+		value, unit := splitUnit(text)
+		v, err := strconv.ParseFloat(value, 64)
+		switch {
+		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):
+			err = errors.New("not a number")
+		case v < 0:
+			err = errors.New("not below zero")
+		default:
+			err = read(v, unit)
+		}
+		if err != nil {
+			f.refused, ok = clean(err.Error()), false
+		}
+	}
+	rise := func(kind trend.InputKind) func(float64, string) error {
+		return func(v float64, unit string) error {
+			u, err := w.line.Parameter.FindUnit(unit)
+			if err != nil {
+				return err
+			}
+			amount, err := u.CanonicalChange(v)
+			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
+			return err
+		}
+	}
+	number(ifDosing, rise(trend.Dosing))
+	number(ifDose, rise(trend.Dose))
+	fresh := math.NaN()
+	number(ifNew, func(v float64, unit string) error {
+		u, err := w.line.Parameter.FindUnit(unit)
+		if err == nil {
+			fresh = u.Canonical(v)
+		}
+		return err
+	})
+	number(ifChange, func(v float64, unit string) error {
+		if unit != "" && unit != "%" || v == 0 || v > 100 {
+			return errors.New("more than 0 and at most 100 %")
+		}
+		out = append(out, trend.Input{Day: day, Kind: trend.Change, Fraction: v / 100, New: fresh})
+		return nil
+	})
+	return out, ok
+}
+
+func (w *whatIf) Title() string {
+	return clean(w.line.Tank.Name) + " · what if: " + clean(w.line.Parameter.Name)
+}
+
+func (w *whatIf) zone() *time.Location { return zoneOf(w.line.Tank) }
+func (w *whatIf) CapturesText() bool   { return true }
+func (w *whatIf) HasUnsaved() bool     { return false }
+
+func (w *whatIf) Keys() []key.Binding {
+	k := w.env.keys.Form
+	return []key.Binding{k.Next, k.Prev, w.env.keys.All.Back}
+}
+
+func (w *whatIf) Groups() []group { return []group{{"what if", w.Keys()}} }
+
+func (w *whatIf) View() string {
+	t := w.env.theme
+	var out []string
+	for i, f := range w.fields {
+		lead, label := "  ", pad(f.label, 14)
+		body := t.Dim.Render(f.hint)
+		if i == w.at {
+			lead, label = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(label)
+			body = strings.TrimRight(f.input.View(), " ")
+			if f.input.Value() == "" {
+				body += "  " + t.Dim.Render(f.hint)
+			}
+		} else if f.input.Value() != "" {
+			body = clean(f.input.Value())
+		}
+		if f.refused != "" {
+			body += "  " + t.Bad.Render("! "+f.refused)
+		}
+		out = append(out, cut(lead+label+"  "+body, w.w))
+	}
+	table := w.table()
+	if h := w.h - len(out) - len(table) - 1; h >= 6 {
+		out = append(out, w.chart(min(h, 16)).draw(t)...)
+	}
+	return strings.Join(append(append(out, ""), table...), "\n")
+}
+
+// chart is the last twelve weeks and the imagined forecast.
+func (w *whatIf) chart(h int) chart {
+	l := w.line
+	l.Assessment = w.shown
+	now := w.now()
+	return chart{From: now.AddDate(0, 0, -56), To: now.AddDate(0, 0, 28), Now: now, Width: w.w, Height: h, Readings: after(l.Readings, now.AddDate(0, 0, -56-35)),
+		Band: l.Band, Ahead: aheadOf(l, now), Joined: joined(l), Number: func(v float64) string { return alerts.Number(l.Parameter, v) }}
+}
+
+func after(rs []logbook.Reading, from time.Time) []logbook.Reading {
+	for i, r := range rs {
+		if r.Time.After(from) {
+			return rs[i:]
+		}
+	}
+	return nil
+}
+
+// table sets what is expected beside what is expected if.
+func (w *whatIf) table() []string {
+	t := w.env.theme
+	p := w.line.Parameter
+	now, then := w.line, w.line
+	then.Assessment = w.shown
+	state := "if so"
+	if !w.known {
+		state = "…"
+	}
+	row := func(label, a, b string) string {
+		return cut(fmt.Sprintf("  %s %s %s", pad(label, 14), pad(a, 22), b), w.w)
+	}
+	out := []string{t.Head.Render(row("", "as it is", state))}
+	for _, days := range []float64{7, 14, 28} {
+		text := func(a trend.Assessment) string {
+			f, ok := forecastAt(a, days)
+			if !ok || math.IsNaN(f.Mean) {
+				return "unknown"
+			}
+			return fmt.Sprintf("%s (%s–%s)", alerts.Number(p, f.Mean), alerts.Number(p, f.Lo), alerts.Number(p, f.Hi))
+		}
+		out = append(out, row(fmt.Sprintf("in %.0f days", days), text(now.Assessment), text(then.Assessment)))
+	}
+	if !math.IsNaN(w.line.Assessment.Floor) {
+		out = append(out, row("to the floor", floorShort(now), floorShort(then)),
+			row("floor in 42 d", alerts.Percent(now.Assessment.PFloor42), alerts.Percent(then.Assessment.PFloor42)))
+	}
+	return out
+}
