@@ -3,6 +3,7 @@ package logbook
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"runtime"
 
@@ -105,7 +106,11 @@ func writeCopy(tx *bolt.Tx, path string) error {
 	if err != nil {
 		return err
 	}
-	_, err = tx.WriteTo(f)
+	w := failureKeeper{Writer: f}
+	_, err = tx.WriteTo(&w)
+	if w.err != nil {
+		err = w.err
+	}
 	if err == nil {
 		err = f.Sync()
 	}
@@ -113,6 +118,20 @@ func writeCopy(tx *bolt.Tx, path string) error {
 		err = closed
 	}
 	return err
+}
+
+// failureKeeper keeps the error of a writer, of which bbolt keeps the words alone.
+type failureKeeper struct {
+	io.Writer
+	err error
+}
+
+func (w *failureKeeper) Write(b []byte) (int, error) {
+	n, err := w.Writer.Write(b)
+	if err != nil {
+		w.err = err
+	}
+	return n, err
 }
 
 // freeName is name, or name with the first number from 2 that is not taken.
