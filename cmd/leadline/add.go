@@ -125,20 +125,29 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if why, yes := logbook.Unlikely(p, r); yes {
 		return r, p.Name + ": " + why, nil
 	}
-	warning, err := a.farFromExpected(v, tank, p, r)
+	warning, err := farFromExpected(v, tank, p, r)
 	return r, warning, err
 }
 
-// farFromExpected compares a new reading with what the earlier ones predict for its time.
-func (a *app) farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r logbook.Reading) (string, error) {
-	l, err := alerts.ExamineParameter(v, tank, p, r.Time, 0)
+// judgedBy is how many of the latest readings a new one is compared with: enough to know the level and its slope, few
+// enough to cost nothing.
+const judgedBy = 20
+
+// farFromExpected compares a new reading with what the latest ones before it predict for its time.
+func farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r logbook.Reading) (string, error) {
+	band, err := alerts.BandOf(tank, p)
 	if err != nil {
 		return "", err
 	}
+	earlier, err := v.LastReadings(tank.Name, p.Name, r.Time, judgedBy)
+	if err != nil || len(earlier) == 0 {
+		return "", err
+	}
+	l := alerts.Line{Tank: tank, Parameter: p, Band: band, Readings: earlier}
 	j, err := l.Judge(v, r)
 	if err != nil || !j.Suspect {
 		return "", err
 	}
-	return fmt.Sprintf("%s %s is far from what the earlier readings predict (%s to %s): test again before dosing", p.Name, readingText(r),
+	return fmt.Sprintf("%s: %s is far from what the earlier readings predict (%s to %s): test again before dosing", p.Name, readingText(r),
 		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi)), nil
 }

@@ -7,6 +7,7 @@ import (
 	"math"
 	"time"
 	"unicode"
+	"unicode/utf16"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -315,8 +316,10 @@ func (a *app) printJSON(v any) error {
 		return err
 	}
 	for _, r := range line.String() {
-		if r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) && r <= 0xffff {
-			fmt.Fprintf(a.out, "\\u%04x", r)
+		if r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) {
+			for _, unit := range utf16.Encode([]rune{r}) {
+				fmt.Fprintf(a.out, "\\u%04x", unit)
+			}
 			continue
 		}
 		if _, err := a.out.WriteRune(r); err != nil {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -119,6 +120,8 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a))
 	inGroup(root, "keep", newImport(a), newExport(a), newBackup(a), newRestore(a), newVerify(a), newVersion(a))
 	root.AddCommand(newCheckPages(a))
+	root.SetHelpCommandGroupID("keep")
+	root.SetCompletionCommandGroupID("keep")
 	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp)
 	usageArgs(root)
 	return root
@@ -131,7 +134,7 @@ func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {
 	}
 }
 
-// usageArgs makes wrong arguments of every command a usage error.
+// usageArgs makes wrong arguments of every command a usage error, in words made from its usage line.
 func usageArgs(cmd *cobra.Command) {
 	for _, c := range cmd.Commands() {
 		usageArgs(c)
@@ -145,7 +148,14 @@ func usageArgs(cmd *cobra.Command) {
 		if err == nil || isUsage(err) {
 			return err
 		}
-		return usageError{err, c.UseLine()}
+		_, wanted, found := strings.Cut(c.Use, " ")
+		if !found {
+			wanted = "no arguments"
+		}
+		if len(args) == 0 {
+			return usagef(c.CommandPath()+" --help shows how", "%s needs %s", c.CommandPath(), wanted)
+		}
+		return usagef(c.CommandPath()+" --help shows how", "%s takes %s, and got %q", c.CommandPath(), wanted, strings.Join(args, " "))
 	}
 }
 
