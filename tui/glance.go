@@ -451,7 +451,11 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	if len(r.Lines) == 0 {
 		return append(out, t.Dim.Render(cut("  no readings yet: t enters a test day, b sets a band", w)))
 	}
-	columns := g.columns(r, w)
+	measured := []alerts.Report{r}
+	if w == g.w {
+		measured = g.reports // one below another: the columns stand in line
+	}
+	columns := g.columns(measured, w)
 	var head strings.Builder
 	head.WriteString("  ")
 	for _, c := range columns {
@@ -519,7 +523,7 @@ func (c column) fit(s string) string {
 const sparkDays = 84
 
 // columns chooses what there is room for and makes each as wide as what it holds.
-func (g *glance) columns(r alerts.Report, w int) []column {
+func (g *glance) columns(rs []alerts.Report, w int) []column {
 	t := g.env.theme
 	latest := func(l alerts.Line, with func(logbook.Reading) string) string {
 		if n := len(l.Readings); n > 0 {
@@ -530,6 +534,7 @@ func (g *glance) columns(r alerts.Report, w int) []column {
 	text := func(f func(alerts.Line) string) func(alerts.Line, int) string {
 		return func(l alerts.Line, _ int) string { return f(l) }
 	}
+	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(zoneOf(l.Tank)) }
 	all := []column{
 		{"parameter", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Name) })},
 		{"latest", 0, true, 0, text(func(l alerts.Line) string {
@@ -537,25 +542,27 @@ func (g *glance) columns(r alerts.Report, w int) []column {
 		})},
 		{"", 0, false, 5, text(func(l alerts.Line) string { return clean(l.Parameter.Unit) })},
 		{"age", 0, true, 4, text(func(l alerts.Line) string {
-			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, r.AsOf) })
+			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
 		{"level 80 %", 0, true, 8, text(rangeText)},
 		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return ruler(l, w, t) }},
 		{"", 0, false, 9, text(func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
-			return sparkline(l.Readings, l.Band, r.AsOf, sparkDays, w, t.Signs)
+			return sparkline(l.Readings, l.Band, asOf(l), sparkDays, w, t.Signs)
 		}},
 		{"heading", 0, false, 1, text(func(l alerts.Line) string { return headingText(l, t.Signs) })},
 		{"to floor", 0, true, 2, text(func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
-		{"next test", 0, true, 7, text(func(l alerts.Line) string { return dueStyle(l, r.AsOf, t).Render(dueText(l, r.AsOf)) })},
+		{"next test", 0, true, 7, text(func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
 	}
 	for i, c := range all {
 		if c.w > 0 {
 			continue
 		}
 		all[i].w = width(c.head)
-		for _, l := range r.Lines {
-			all[i].w = max(all[i].w, width(c.cell(l, 0)))
+		for _, r := range rs {
+			for _, l := range r.Lines {
+				all[i].w = max(all[i].w, width(c.cell(l, 0)))
+			}
 		}
 	}
 	return shrink(all, w-2)

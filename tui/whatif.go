@@ -251,8 +251,12 @@ func (w *whatIf) table() []string {
 	if !w.known {
 		state = "…"
 	}
+	wide := 22
+	if w.w < 64 {
+		wide = 10
+	}
 	row := func(label, a, b string) string {
-		return cut(fmt.Sprintf("  %s %s %s", pad(label, 14), pad(a, 22), b), w.w)
+		return cut(fmt.Sprintf("  %s %s %s", pad(label, 14), pad(a, wide), b), w.w)
 	}
 	out := []string{t.Head.Render(row("", "as it is", state))}
 	for _, days := range []float64{7, 14, 28} {
@@ -260,6 +264,9 @@ func (w *whatIf) table() []string {
 			f, ok := forecastAt(a, days)
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
+			}
+			if wide < 22 {
+				return alerts.Number(p, f.Mean)
 			}
 			return fmt.Sprintf("%s (%s–%s)", alerts.Number(p, f.Mean), alerts.Number(p, f.Lo), alerts.Number(p, f.Hi))
 		}
