@@ -163,4 +163,14 @@ func TestSweepInterpolates(t *testing.T) {
 	if got[0].Recall != 1 || math.Abs(got[0].Threshold-0.95) > 1e-9 {
 		t.Errorf("%+v, want recall 1 at 0.95", got[0])
 	}
+	// At two false alarms the call of day 189 is lost in an episode begun on day 175; the stricter threshold is kept.
+	s = weekly(399, span{245, 260})
+	scores = make([]float64, len(s.Obs))
+	for i, o := range s.Obs {
+		scores[i] = map[float64]float64{189: 0.9, 182: 0.5, 175: 0.5, 70: 0.4}[o.Day]
+	}
+	got = Sweep([]Series{*s}, [][]float64{scores}, []float64{1.5 * one})
+	if got[0].Recall != 1 || got[0].Threshold != 0.9 {
+		t.Errorf("%+v, want recall 1 at 0.9", got[0])
+	}
 }

@@ -61,26 +61,35 @@ type Point struct {
 }
 
 // Sweep lowers the threshold from the highest score until the false alarms per series-year reach each of the rates, which
-// must rise, and gives the recall there by interpolation between the two thresholds about it. A rate that is never
-// reached gives the best that was.
+// must rise, and gives the recall there by interpolation between the two thresholds about it; or what a stricter threshold
+// reached, where that called more (an alarm too easily raised begins too early to count). A rate that is never reached
+// gives the best that was.
 func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
 	var out []Point
-	var last Point
+	var last, best Point
 	for _, threshold := range thresholds(scores) {
 		t := tallyAt(series, scores, threshold)
 		p := pointOf(&t, threshold)
 		for len(out) < len(rates) && p.FalsePerYear >= rates[len(out)] {
-			out = append(out, between(last, p, rates[len(out)]))
+			out = append(out, better(between(last, p, rates[len(out)]), best))
 		}
 		if len(out) == len(rates) {
 			return out
 		}
-		last = p
+		last, best = p, better(p, best)
 	}
 	for len(out) < len(rates) {
-		out = append(out, last)
+		out = append(out, best)
 	}
 	return out
+}
+
+// better is the one that calls more; a, where they call the same.
+func better(a, b Point) Point {
+	if b.Recall > a.Recall {
+		return b
+	}
+	return a
 }
 
 func pointOf(t *Tally, threshold float64) Point {
