@@ -53,7 +53,7 @@ func (c CensoredSlope) P() (p float64, exact bool) {
 //
 // t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and bound
 // are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope it is NaN,
-// never 0, with a note "not enough detected readings".
+// never 0, with a note "not enough detected readings"; its interval may still be bounded on one side.
 //
 // Reference: M. G. Akritas, S. A. Murphy, M. P. LaValley, 1995, The Theil-Sen estimator with doubly censored data and
 // applications to astronomy, Journal of the American Statistical Association 90, 170–177; D. R. Helsel, 2012, Statistics
@@ -120,11 +120,7 @@ func (p *pairSlopes) solve(c *CensoredSlope, levels []float64) {
 	c.ZeroLo, c.ZeroHi = finiteOrNaN(ends[0]), finiteOrNaN(ends[1])
 	c.Slope = (c.ZeroLo + c.ZeroHi) / 2
 	for i, l := range levels {
-		in := Interval{l, ends[2+2*i], ends[3+2*i], math.NaN()}
-		if math.IsNaN(c.Slope) {
-			in.Lo, in.Hi = math.NaN(), math.NaN()
-		}
-		c.Intervals = append(c.Intervals, in)
+		c.Intervals = append(c.Intervals, Interval{l, ends[2+2*i], ends[3+2*i], math.NaN()})
 	}
 }
 

@@ -106,7 +106,7 @@ func TestRollingOfLimits(t *testing.T) {
 
 func TestRollingAllBelow(t *testing.T) {
 	r := RollingView(weekly(-0.02, -0.02, -0.02, -0.02, -0.02), 35, 56)
-	if !math.IsNaN(r.SlopePerWeek) || !math.IsNaN(r.Lo) || !math.IsNaN(r.P) {
+	if !math.IsNaN(r.SlopePerWeek) || !math.IsInf(r.Lo, -1) || !math.IsInf(r.Hi, 1) || !math.IsNaN(r.P) {
 		t.Errorf("got %+v", r)
 	}
 	if text := noteWith(r.Notes, "few-detected"); !strings.Contains(text, "not enough detected readings") || !strings.Contains(text, "0 of 5") {
