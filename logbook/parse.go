@@ -175,6 +175,9 @@ func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, erro
 // impossible says why no water can give this reading; "" if it can.
 func impossible(p Parameter, r Reading) string {
 	low, high := p.limits()
+	if r.Value >= low && r.Value <= high && !(r.Bound == Below && r.Value == low) && !math.IsInf(r.Value, 0) {
+		return ""
+	}
 	said := withUnit(r.Text, r.Unit)
 	switch {
 	case math.IsNaN(r.Value) || math.IsInf(r.Value, 0):
@@ -183,10 +186,8 @@ func impossible(p Parameter, r Reading) string {
 		return said + " is not possible: nothing is below " + formatNumber(low)
 	case r.Value < low && low == 0:
 		return said + " is below zero"
-	case r.Value < low || r.Value > high:
-		return said + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
 	}
-	return ""
+	return said + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
 }
 
 func impossibleHint(p Parameter, r Reading, typed float64) string {

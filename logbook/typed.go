@@ -7,7 +7,7 @@ import (
 	"leadline/logbook/water"
 )
 
-// typed turns the cells of an import into what a reading holds. Names and values come again and again in a long file;
+// typed turns the cells of an import into what a reading holds. Names and units come again and again in a long file;
 // each is worked out once and its text kept once.
 type typed struct {
 	parameters []Parameter
@@ -21,9 +21,8 @@ type typedParameter struct {
 }
 
 type typedUnit struct {
-	text   string
-	unit   water.Unit
-	values map[string]typedValue // by text as typed
+	text string
+	unit water.Unit
 }
 
 // typedValue is the part of a reading that its value cell gives.
@@ -112,7 +111,7 @@ func (p *typedParameter) unit(text []byte) (*typedUnit, error) {
 	if u, ok := p.units[string(text)]; ok {
 		return u, nil
 	}
-	u := &typedUnit{text: trim(string(text)), values: map[string]typedValue{}}
+	u := &typedUnit{text: trim(string(text))}
 	var err error
 	if u.unit, err = p.FindUnit(u.text); err != nil {
 		return nil, Refusal{Value: u.text, Reason: err.Error()}
@@ -123,18 +122,9 @@ func (p *typedParameter) unit(text []byte) (*typedUnit, error) {
 	return u, nil
 }
 
-// value reads a value of a parameter in a unit of it.
+// value reads a value of a parameter in a unit of it. Values are not remembered: to look one up costs more than to read
+// it again.
 func (p *typedParameter) value(u *typedUnit, text []byte) (typedValue, error) {
-	if v, ok := u.values[string(text)]; ok {
-		return v, nil
-	}
 	r, err := parseReadingIn(p.Parameter, u.unit, string(text), u.text)
-	if err != nil {
-		return typedValue{}, err
-	}
-	v := typedValue{r.Text, r.Unit, r.Bound, r.Value}
-	if len(u.values) < mostTexts {
-		u.values[v.text] = v
-	}
-	return v, nil
+	return typedValue{r.Text, r.Unit, r.Bound, r.Value}, err
 }
