@@ -106,6 +106,26 @@ func BenchmarkAppendOne(b *testing.B) {
 	}
 }
 
+// BenchmarkPageCheck is what every look at a book pays, and what every writing to a small one does.
+func BenchmarkPageCheck(b *testing.B) {
+	for _, n := range bookSizes {
+		s, err := benchBook(b, n).open(false, 0)
+		if err != nil {
+			b.Fatal(err)
+		}
+		for _, deep := range []bool{false, true} {
+			b.Run(fmt.Sprint(n, " deep ", deep), func(b *testing.B) {
+				for b.Loop() {
+					if err := s.checkPages(deep); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+		s.close()
+	}
+}
+
 func BenchmarkEntryByID(b *testing.B) {
 	book := benchBook(b, 1_000_000)
 	var id ID

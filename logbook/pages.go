@@ -21,6 +21,8 @@ type pageCheck struct {
 	deep     bool // look at every leaf too; without, only at what leads to them
 	end      uint64
 	used     []bool
+	leafHead [pageHead]byte
+	buffers  [][]byte // one for each depth of a tree
 	problems []string
 }
 
@@ -45,7 +47,7 @@ func checkPages(file io.ReaderAt, pageSize int, commit uint64, deep bool) []stri
 	c.used = make([]bool, c.end)
 	c.use(0, 1, "head")
 	c.use(1, 1, "head")
-	c.bucket(root, true)
+	c.bucket(root, true, 0)
 	list := c.freeList(free)
 	for i, id := range list {
 		switch {
@@ -105,45 +107,56 @@ func (c *pageCheck) use(id, count uint64, what string) bool {
 	return true
 }
 
-// page reads a whole page, after its head was found sound.
-func (c *pageCheck) page(id uint64) (kind uint16, count int, body []byte, ok bool) {
-	kind, count, pages, ok := c.head(id)
-	if !ok {
-		return 0, 0, nil, false
+// page reads a whole page that lies so deep, and marks what it takes. The bytes hold until the next page of that depth.
+func (c *pageCheck) page(id uint64, depth int) (kind uint16, count int, body []byte, ok bool) {
+	for len(c.buffers) <= depth {
+		c.buffers = append(c.buffers, make([]byte, c.pageSize))
 	}
-	body = make([]byte, pages*uint64(c.pageSize))
-	if _, err := c.file.ReadAt(body, int64(id)*int64(c.pageSize)); err != nil {
-		c.report("page %d: %v", id, err)
-		return 0, 0, nil, false
+	body = c.buffers[depth]
+	kind, count, pages, ok := c.head(id, body)
+	if ok && pages > 1 {
+		body = make([]byte, pages*uint64(c.pageSize))
+		if _, err := c.file.ReadAt(body, int64(id)*int64(c.pageSize)); err != nil {
+			c.report("page %d: %v", id, err)
+			return 0, 0, nil, false
+		}
 	}
-	return kind, count, body, true
+	return kind, count, body, ok
 }
 
-// head reads the head of a page and marks what it takes.
-func (c *pageCheck) head(id uint64) (kind uint16, count int, pages uint64, ok bool) {
+// head fills a buffer from a page, looks at its head and marks what it takes.
+func (c *pageCheck) head(id uint64, buffer []byte) (kind uint16, count int, pages uint64, ok bool) {
 	if id >= c.end {
 		c.report("page %d lies behind the end, page %d", id, c.end)
 		return 0, 0, 0, false
 	}
-	head := make([]byte, pageHead)
-	if _, err := c.file.ReadAt(head, int64(id)*int64(c.pageSize)); err != nil {
+	if _, err := c.file.ReadAt(buffer, int64(id)*int64(c.pageSize)); err != nil {
 		c.report("page %d: %v", id, err)
 		return 0, 0, 0, false
 	}
-	kind = binary.NativeEndian.Uint16(head[8:])
-	if own := binary.NativeEndian.Uint64(head); own != id || kind != branchKind && kind != leafKind && kind != freeKind {
+	kind = binary.NativeEndian.Uint16(buffer[8:])
+	if own := binary.NativeEndian.Uint64(buffer); own != id || kind != branchKind && kind != leafKind && kind != freeKind {
 		c.report("page %d says that it is page %d of kind %d", id, own, kind)
 		return 0, 0, 0, false
 	}
-	pages = 1 + uint64(binary.NativeEndian.Uint32(head[12:]))
-	name := map[uint16]string{branchKind: "branch", leafKind: "leaf", freeKind: "free-list"}[kind]
-	return kind, int(binary.NativeEndian.Uint16(head[10:])), pages, c.use(id, pages, name)
+	pages = 1 + uint64(binary.NativeEndian.Uint32(buffer[12:]))
+	return kind, int(binary.NativeEndian.Uint16(buffer[10:])), pages, c.use(id, pages, kindName(kind))
+}
+
+func kindName(kind uint16) string {
+	switch kind {
+	case branchKind:
+		return "branch"
+	case leafKind:
+		return "leaf"
+	}
+	return "free-list"
 }
 
 // bucket goes through the tree of a bucket. All leaves of a tree lie equally deep, so that the way down its left side
 // tells, for all of it, where the leaves begin; without deep they are marked and not read.
-func (c *pageCheck) bucket(root uint64, top bool) {
-	c.tree(root, c.height(root), top, 0)
+func (c *pageCheck) bucket(root uint64, top bool, depth int) {
+	c.tree(root, c.height(root), top, depth)
 }
 
 // height counts the branches above the leaves.
@@ -170,15 +183,13 @@ func (c *pageCheck) tree(id uint64, height int, top bool, depth int) {
 		}
 		return
 	}
-	kind, count, body, ok := c.page(id)
+	kind, count, body, ok := c.page(id, depth)
 	switch {
 	case !ok:
-	case depth > deepest:
-		c.report("page %d lies impossibly deep", id)
 	case kind == branchKind && height > 0:
 		c.branch(id, body, count, height, top, depth)
 	case kind == leafKind && height == 0:
-		c.topLeaf(id, body, count)
+		c.topLeaf(id, body, count, depth)
 	default:
 		c.report("page %d is of kind %d at height %d", id, kind, height)
 	}
@@ -195,14 +206,14 @@ func (c *pageCheck) branch(id uint64, body []byte, count, height int, top bool, 
 }
 
 func (c *pageCheck) leaf(id uint64) {
-	kind, count, pages, ok := c.head(id)
+	kind, count, pages, ok := c.head(id, c.leafHead[:])
 	if ok && (kind != leafKind || uint64(pageHead+16*count) > pages*uint64(c.pageSize)) {
 		c.report("page %d of kind %d stands for a leaf of %d elements", id, kind, count)
 	}
 }
 
 // topLeaf goes on to the buckets that a leaf of the root names.
-func (c *pageCheck) topLeaf(id uint64, body []byte, count int) {
+func (c *pageCheck) topLeaf(id uint64, body []byte, count, depth int) {
 	if pageHead+16*count > len(body) {
 		c.report("leaf page %d cannot hold %d elements", id, count)
 		return
@@ -217,14 +228,14 @@ func (c *pageCheck) topLeaf(id uint64, body []byte, count int) {
 		// A bucket's value begins with its root page; 0 means that a small bucket follows right there.
 		root := binary.NativeEndian.Uint64(e[value:])
 		if binary.NativeEndian.Uint32(e)&bucketFlag != 0 && root != 0 {
-			c.bucket(root, false)
+			c.bucket(root, false, depth+1)
 		}
 	}
 }
 
 // freeList reads the list of free pages. One that does not fit the page's count has its length as its first number.
 func (c *pageCheck) freeList(id uint64) []uint64 {
-	kind, count, body, ok := c.page(id)
+	kind, count, body, ok := c.page(id, 0)
 	if !ok {
 		return nil
 	}

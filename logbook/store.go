@@ -8,6 +8,7 @@ import (
 	"os"
 	"runtime"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -29,6 +30,8 @@ type Book struct {
 	// Readers take one of it and a writer all, so that the goroutines of this process queue up here, in order, and do
 	// not poll for the file's lock against each other.
 	gate *semaphore.Weighted
+
+	looked atomic.Int64 // the commit whose branches were found sound
 
 	mu      sync.Mutex
 	checked bool  // the book was walked in this run and was sound
@@ -211,7 +214,13 @@ func (b *Book) View(fn func(v *View) error) error {
 		if err := checkSchema(s.tx); err != nil {
 			return err
 		}
-		return s.checkPages(false)
+		if commit := int64(s.tx.ID()); b.looked.Load() != commit { // once for each state of the book
+			if err := s.checkPages(false); err != nil {
+				return err
+			}
+			b.looked.Store(commit)
+		}
+		return nil
 	})
 	if err == nil {
 		err = fn(v)
