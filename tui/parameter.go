@@ -18,26 +18,27 @@ import (
 type parameterScreen struct {
 	reader
 	size
-	env    *env
-	tank   logbook.Tank
-	name   string
-	asked  int
-	loaded bool
-	line   alerts.Line
-	others []string // the tank's parameters, for next and previous
-	shown  []logbook.Reading
-	rows   []record
-	at     int
-	top    int
-	zoom   int     // index into zooms
-	back   float64 // days the window is moved back from now
-	log    bool
-	why    bool
-	cursor int // column of the cursor; -1: none
-	over   string
-	laid   []logbook.Reading // readings of the parameter laid over
-	warned []time.Time       // when the hindcast would have begun to warn
-	hind   bool
+	env      *env
+	tank     logbook.Tank
+	name     string
+	asked    int
+	loaded   bool
+	line     alerts.Line
+	others   []string // the tank's parameters, for next and previous
+	shown    []logbook.Reading
+	rows     []record
+	unlisted int // older readings of the window that are not in rows
+	at       int
+	top      int
+	zoom     int     // index into zooms
+	back     float64 // days the window is moved back from now
+	log      bool
+	why      bool
+	cursor   int // column of the cursor; -1: none
+	over     string
+	laid     []logbook.Reading // readings of the parameter laid over
+	warned   []time.Time       // when the hindcast would have begun to warn
+	hind     bool
 }
 
 // zooms are the stretches of past that can be shown, in days.
@@ -45,13 +46,17 @@ func zooms() []float64 { return []float64{28, 84, 182, 365, 730, 1825, 3650, 730
 
 // parameterMsg answers parameterScreen.load.
 type parameterMsg struct {
-	asked  int
-	line   alerts.Line
-	others []string
-	shown  []logbook.Reading
-	laid   []logbook.Reading
-	rows   []record
+	asked    int
+	line     alerts.Line
+	others   []string
+	shown    []logbook.Reading
+	laid     []logbook.Reading
+	rows     []record
+	unlisted int
 }
+
+// mostListed is how many readings the list beneath the chart holds; a window can have a million.
+const mostListed = 2000
 
 type hindcastMsg struct {
 	screen *parameterScreen
@@ -107,7 +112,12 @@ func (p *parameterScreen) load() tea.Cmd {
 				return nil, err
 			}
 		}
-		msg.rows, err = recordsOf(v, tank, parameter, from, to, msg.shown)
+		listed := msg.shown
+		if over := len(listed) - mostListed; over > 0 {
+			msg.unlisted, listed = over, listed[over:]
+		}
+		msg.rows, err = recordsOf(v, tank, parameter, from, to, listed)
+		msg.shown = thin(msg.shown, from, to)
 		return msg, err
 	})
 }
@@ -145,7 +155,7 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 		return p.load()
 	case parameterMsg:
 		if msg.asked == p.asked {
-			p.loaded, p.line, p.others, p.shown, p.laid, p.rows = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows
+			p.loaded, p.line, p.others, p.shown, p.laid, p.rows, p.unlisted = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows, msg.unlisted
 			p.tank = msg.line.Tank
 			p.at = max(0, min(p.at, len(p.rows)-1))
 		}
@@ -521,6 +531,9 @@ func (p *parameterScreen) list(room int) []string {
 	var out []string
 	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
 		out = append(out, p.rows[i].row(i == p.at, p.w, zoneOf(p.tank), t))
+	}
+	if p.unlisted > 0 && p.top+room > len(p.rows) {
+		out = append(out, t.Dim.Render(cut(fmt.Sprintf("  and %d older readings: + shows a shorter time", p.unlisted), p.w)))
 	}
 	return out
 }
