@@ -127,6 +127,13 @@ func (w *writer) define(rec Record) (changed bool, err error) {
 			return false, err
 		}
 		return w.putChanged(choresBucket(w.tx), pairKey(d.Tank, d.Name), appendChore(nil, d))
+	case Supplement:
+		return w.putChanged(supplementsBucket(w.tx), []byte(d.Name), appendSupplement(nil, d))
+	case Stock:
+		if err := w.needTank(d.Tank); err != nil {
+			return false, err
+		}
+		return w.putChanged(stocksBucket(w.tx), pairKey(d.Tank, d.Name), appendStock(nil, d))
 	}
 	return false, fmt.Errorf("the book keeps no %q", rec.Kind())
 }

@@ -38,6 +38,13 @@ func oneOfEach() []Record {
 		ChoreDone{Time: when, Tank: "lagoon", Chore: "reactor media", Note: "n"},
 		Acknowledgement{Time: when, Tank: "forereef", Parameter: "nitrate", Rule: "floor", Until: utc, Note: "n"},
 		Acknowledgement{Time: when, Tank: "forereef", Rule: "floor"},
+		Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: 60, Purity: 0.99},
+		Supplement{Name: "two in one", Label: []LabelRise{{"calcium", 7, "mg/L"}, {"alkalinity", 1, "dKH"}}, LabelML: 10, LabelL: 100},
+		Supplement{Name: "limewater", Limewater: true},
+		Stock{Tank: "lagoon", Name: "soda ash reservoir", Unit: "mL", Supplement: "soda ash"},
+		Stock{Tank: "forereef", Name: "phosphate reagent", Unit: "tests", Parameter: "phosphate", Method: "photometer-p"},
+		Stock{Tank: "forereef", Name: "floss roll", Unit: "m", PerDay: 0.25},
+		Refill{Time: when, Tank: "lagoon", Stock: "soda ash reservoir", Amount: 2000, Expires: "2026-10-31", Note: awkward},
 	}
 }
 
@@ -248,6 +255,19 @@ func TestWhatTheBookCannotKeep(t *testing.T) {
 		"which entry":               Strike{Time: testTime(0, 0)},
 		"the rule has no name":      Acknowledgement{Time: testTime(0, 0), Tank: "lagoon"},
 		`limits run from 3 down to`: Parameter{Name: "x", Min: 3, Max: 2},
+		"described in 0 ways":       Supplement{Name: "x"},
+		"described in 2 ways":       Supplement{Name: "x", Limewater: true, Salt: "Na2CO3", GramsPerL: 60},
+		`"Xx2" is not a salt`:       Supplement{Name: "x", Salt: "Xx2", GramsPerL: 60},
+		"per litre 0 is not above":  Supplement{Name: "x", Salt: "Na2CO3"},
+		"purity 1.2 is above 1":     Supplement{Name: "x", Salt: "Na2CO3", GramsPerL: 1, Purity: 1.2},
+		"what it raises":            Supplement{Name: "x", LabelML: 10, LabelL: 100},
+		`two rises of "calcium"`:    Supplement{Name: "x", LabelML: 10, LabelL: 100, Label: []LabelRise{{"calcium", 1, ""}, {"calcium", 1, ""}}},
+		"has 0 reasons":             Stock{Tank: "lagoon", Name: "x", Unit: "m"},
+		"has 2 reasons":             Stock{Tank: "lagoon", Name: "x", Unit: "mL", PerDay: 1, Supplement: "soda ash"},
+		"holds a supplement":        Stock{Tank: "lagoon", Name: "x", Unit: "tests", Supplement: "soda ash"},
+		"not the parameter":         Stock{Tank: "lagoon", Name: "x", Unit: "m", PerDay: 1, Method: "card"},
+		`"soon" is not a date`:      Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Expires: "soon"},
+		"amount -1 is below zero":   Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Amount: -1},
 	} {
 		_, err := b.Append(rec)
 		if err == nil || !strings.Contains(err.Error(), want) {

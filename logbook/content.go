@@ -52,6 +52,8 @@ func subjectOf(e Entry) string {
 		return e.Parameter
 	case Dosing:
 		return string(pairKey(e.Parameter, e.Supplement))
+	case Refill:
+		return e.Stock
 	}
 	return ""
 }
@@ -78,6 +80,9 @@ func withID(e Entry, id ID) Entry {
 		e.ID = id
 		return e
 	case Acknowledgement:
+		e.ID = id
+		return e
+	case Refill:
 		e.ID = id
 		return e
 	}

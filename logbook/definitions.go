@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strconv"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -167,6 +168,73 @@ func (v *View) chores(tank string) (chores []Chore, err error) {
 		return a.Tank < b.Tank || a.Tank == b.Tank && a.Name < b.Name
 	})
 	return chores, err
+}
+
+// Supplements lists the supplements by name.
+func (v *View) Supplements() (supplements []Supplement, err error) {
+	err = v.guarded(func() error {
+		supplements, err = v.supplements()
+		return err
+	})
+	return supplements, err
+}
+
+func (v *View) supplements() (supplements []Supplement, err error) {
+	err = eachSealed(supplementsBucket(v.tx), "supplement", func(k, value []byte) error {
+		s, err := readSupplement(string(k), value)
+		supplements = append(supplements, s)
+		return err
+	})
+	return supplements, err
+}
+
+// Supplement gives a supplement by its exact name. ErrNotFound lists those there are.
+func (v *View) Supplement(name string) (supplement Supplement, err error) {
+	err = v.guarded(func() error {
+		supplements, err := v.supplements()
+		if err != nil {
+			return err
+		}
+		var known []string
+		for _, s := range supplements {
+			if s.Name == name {
+				supplement = s
+				return nil
+			}
+			known = append(known, strconv.Quote(s.Name))
+		}
+		return notFound("there is no supplement %q; described are %s", name, list(known))
+	})
+	return supplement, err
+}
+
+// Stocks lists the stocks of a tank by name; tank "" means of every tank.
+func (v *View) Stocks(tank string) (stocks []Stock, err error) {
+	err = v.guarded(func() error {
+		stocks, err = v.stocks(tank)
+		return err
+	})
+	return stocks, err
+}
+
+func (v *View) stocks(tank string) (stocks []Stock, err error) {
+	err = eachSealed(stocksBucket(v.tx), "stock", func(k, value []byte) error {
+		of, name, ok := splitPair(k)
+		if !ok {
+			return errShortValue
+		}
+		if tank != "" && of != tank {
+			return nil
+		}
+		s, err := readStock(of, name, value)
+		stocks = append(stocks, s)
+		return err
+	})
+	sort.SliceStable(stocks, func(i, j int) bool {
+		a, b := stocks[i], stocks[j]
+		return a.Tank < b.Tank || a.Tank == b.Tank && a.Name < b.Name
+	})
+	return stocks, err
 }
 
 // eachSealed reads a bucket of definitions through; what names them in an error.

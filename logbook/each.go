@@ -14,8 +14,8 @@ func (v *View) EachReading(fn func(Reading) error) error {
 	})
 }
 
-// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the methods and
-// the chores, each by name; then the entries, kind by kind, by tank, subject, time and ID; then the struck entries by
+// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the
+// methods, the supplements, the chores and the stocks, each by name; then the entries, kind by kind, by tank, subject, time and ID; then the struck entries by
 // ID; then the strikes by time and target. That order does not depend on the order in which the book was written. All
 // but the definitions and the strikes are held in memory one at a time.
 func (v *View) EachRecord(fn func(Record) error) error {
@@ -75,6 +75,14 @@ func (v *View) eachDefinition(hand func(Record) error) error {
 	if err != nil {
 		return err
 	}
+	supplements, err := v.supplements()
+	if err != nil {
+		return err
+	}
+	stocks, err := v.stocks("")
+	if err != nil {
+		return err
+	}
 	var all []Record
 	for _, p := range parameters { // before the tanks, whose bands name them
 		all = append(all, p)
@@ -85,8 +93,14 @@ func (v *View) eachDefinition(hand func(Record) error) error {
 	for _, m := range methods {
 		all = append(all, m)
 	}
+	for _, s := range supplements {
+		all = append(all, s)
+	}
 	for _, c := range chores {
 		all = append(all, c)
+	}
+	for _, s := range stocks {
+		all = append(all, s)
 	}
 	for _, rec := range all {
 		if err := hand(rec); err != nil {
@@ -148,6 +162,7 @@ func (v *View) namedSeries(kind Kind) ([]series, error) {
 // Counts is how much a book holds.
 type Counts struct {
 	Tanks, Methods, Chores int
+	Supplements, Stocks    int
 	Readings               int
 	Entries                map[Kind]int // the other entries
 	Struck                 int
@@ -157,11 +172,13 @@ type Counts struct {
 func (v *View) Count() (counts Counts, err error) {
 	err = v.guarded(func() error {
 		counts = Counts{
-			Tanks:   keyCount(tanksBucket(v.tx)),
-			Methods: keyCount(methodsBucket(v.tx)),
-			Chores:  keyCount(choresBucket(v.tx)),
-			Struck:  keyCount(struckBucket(v.tx)),
-			Entries: map[Kind]int{},
+			Tanks:       keyCount(tanksBucket(v.tx)),
+			Methods:     keyCount(methodsBucket(v.tx)),
+			Chores:      keyCount(choresBucket(v.tx)),
+			Supplements: keyCount(supplementsBucket(v.tx)),
+			Stocks:      keyCount(stocksBucket(v.tx)),
+			Struck:      keyCount(struckBucket(v.tx)),
+			Entries:     map[Kind]int{},
 		}
 		for _, kind := range entryKinds() {
 			n := keyCount(entryBucket(v.tx, kind))

@@ -72,15 +72,17 @@ func (im *importer) added(kind Kind) {
 	im.done.ByKind[kind]++
 }
 
-// definitions puts tanks, parameters and methods, and then the chores, whose tanks may stand anywhere in the file.
+// definitions puts tanks, parameters, methods and supplements, and then what belongs to a tank, which may stand anywhere
+// in the file.
 func (im *importer) definitions() error {
-	for _, chores := range []bool{false, true} {
+	for _, second := range []bool{false, true} {
 		for _, rec := range im.batch.others {
-			if _, is := rec.(Entry); is || rec.Kind() == KindStrike || (rec.Kind() == KindChore) != chores {
+			tank, belongs := tankOfDefinition(rec)
+			if _, is := rec.(Entry); is || rec.Kind() == KindStrike || belongs != second {
 				continue
 			}
-			if c, is := rec.(Chore); is {
-				if err := im.makeTank(c.Tank); err != nil {
+			if belongs {
+				if err := im.makeTank(tank); err != nil {
 					return err
 				}
 			}
@@ -96,6 +98,17 @@ func (im *importer) definitions() error {
 		}
 	}
 	return nil
+}
+
+// tankOfDefinition is the tank that a definition belongs to, if it belongs to one.
+func tankOfDefinition(rec Record) (tank string, belongs bool) {
+	switch d := rec.(type) {
+	case Chore:
+		return d.Tank, true
+	case Stock:
+		return d.Tank, true
+	}
+	return "", false
 }
 
 // tanks makes those that entries name.

@@ -114,6 +114,10 @@ func (f *jsonFile) record(o *jsonObject, kind Kind) Record {
 		return f.method(o)
 	case KindChore:
 		return Chore{Tank: o.name("tank"), Name: o.name("chore"), EveryDays: o.numberOr0("every_days")}
+	case KindSupplement:
+		return f.supplement(o)
+	case KindStock:
+		return f.stock(o)
 	case KindReading:
 		return f.readReading(o)
 	case KindDosing:
@@ -128,6 +132,8 @@ func (f *jsonFile) record(o *jsonObject, kind Kind) Record {
 		return ChoreDone{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Chore: o.name("chore"), Note: o.text("note")}
 	case KindAcknowledgement:
 		return f.acknowledgement(o)
+	case KindRefill:
+		return Refill{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Stock: o.name("stock"), Amount: o.needNumber("amount"), Expires: o.text("expires"), Note: o.text("note")}
 	case KindStrike:
 		return f.strike(o)
 	}
@@ -138,7 +144,7 @@ func (f *jsonFile) record(o *jsonObject, kind Kind) Record {
 }
 
 func kindNames() string {
-	return "tank, parameter, method, chore, reading, dosing, dose, water_change, event, chore_done, acknowledgement, strike"
+	return "tank, parameter, method, supplement, chore, stock, reading, dosing, dose, water_change, event, chore_done, acknowledgement, refill, strike"
 }
 
 // known finds the parameter named by a field; nil, and refused, if there is none.
@@ -260,6 +266,34 @@ func (f *jsonFile) method(o *jsonObject) Record {
 func methodNumbers(o *jsonObject) Method {
 	return Method{Step: o.numberOr0("step"), Marks: o.numbers("marks"), SD: o.numberOr0("sd"), SDRel: o.numberOr0("sd_rel"),
 		SDSteps: o.numberOr0("sd_steps"), Limit: o.numberOr0("limit")}
+}
+
+func (f *jsonFile) supplement(o *jsonObject) Record {
+	s := Supplement{Name: o.name("supplement"), Salt: o.text("salt"), GramsPerL: o.numberOr0("grams_per_l"), Purity: o.numberOr0("purity"), Limewater: o.yes("limewater")}
+	label := o.object("label")
+	if label == nil {
+		return s
+	}
+	s.LabelML, s.LabelL = label.needNumber("ml"), label.needNumber("litres")
+	if raises := label.object("raises"); raises != nil {
+		for _, field := range raises.fields {
+			if in := raises.object(field.name); in != nil {
+				p := f.find(raises, field.name, []byte(field.name))
+				s.Label = append(s.Label, LabelRise{Parameter: p.name(), Rise: in.needNumber("value"), Unit: f.unit(in, p)})
+				in.end()
+			}
+		}
+	}
+	label.end()
+	return s
+}
+
+func (f *jsonFile) stock(o *jsonObject) Record {
+	s := Stock{Tank: o.name("tank"), Name: o.name("stock"), Unit: o.text("unit"), Supplement: o.text("supplement"), Method: o.text("method"), PerDay: o.numberOr0("per_day")}
+	if b := o.textBytes("parameter"); len(b) > 0 {
+		s.Parameter = f.find(o, "parameter", b).name()
+	}
+	return s
 }
 
 func (f *jsonFile) readReading(o *jsonObject) Record {

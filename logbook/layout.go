@@ -19,6 +19,8 @@ import (
 //	parameters           name → Parameter  the book's own, over those of Standard
 //	methods              parameter, name → Method
 //	chores               tank, name → Chore
+//	supplements          name → Supplement
+//	stocks               tank, name → Stock
 //	reading              series key → Reading
 //	dosing               series key → Dosing
 //	dose                 series key → Dose
@@ -26,14 +28,15 @@ import (
 //	event                series key → Event
 //	chore_done           series key → ChoreDone
 //	acknowledgement      series key → Acknowledgement
+//	refill               series key → Refill
 //	struck               ID → kind, series key, value as it stood, Strike
 //	foreign              ID → kind, series key   the IDs that were not derived from what their entry says
 //	drafts               tank → Draft
 //
 // A series key is 32 bytes: tank number (4), subject number (4), time in nanoseconds since 1970 (8), ID (16), all
 // big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the beginning
-// of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; the other kinds
-// have none (0). Numbers are given in the order in which names first appear and are never given again.
+// of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; of a refill,
+// its stock; the other kinds have none (0). Numbers are given in the order in which names first appear and are never given again.
 //
 // A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
 //
@@ -44,8 +47,8 @@ const schema = 1
 // bucketNames lists the buckets of a book in the order of the drawing.
 func bucketNames() []string {
 	return []string{
-		"meta", "names", "numbers", "tanks", "parameters", "methods", "chores",
-		"reading", "dosing", "dose", "water_change", "event", "chore_done", "acknowledgement",
+		"meta", "names", "numbers", "tanks", "parameters", "methods", "chores", "supplements", "stocks",
+		"reading", "dosing", "dose", "water_change", "event", "chore_done", "acknowledgement", "refill",
 		"struck", "foreign", "drafts",
 	}
 }
@@ -53,7 +56,7 @@ func bucketNames() []string {
 // entryKinds lists the kinds of entries in the order of an export. The number of a kind inside values is its place
 // here, from 1; so kinds are only ever added at the end.
 func entryKinds() []Kind {
-	return []Kind{KindReading, KindDosing, KindDose, KindWaterChange, KindEvent, KindChoreDone, KindAcknowledgement}
+	return []Kind{KindReading, KindDosing, KindDose, KindWaterChange, KindEvent, KindChoreDone, KindAcknowledgement, KindRefill}
 }
 
 func kindNumber(kind Kind) byte {
@@ -73,16 +76,18 @@ func numberedKind(n byte) (Kind, bool) {
 	return kinds[n-1], true
 }
 
-func metaBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("meta")) }
-func namesBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("names")) }
-func numbersBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("numbers")) }
-func tanksBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("tanks")) }
-func parametersBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("parameters")) }
-func methodsBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("methods")) }
-func choresBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("chores")) }
-func struckBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("struck")) }
-func foreignBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("foreign")) }
-func draftsBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("drafts")) }
+func metaBucket(tx *bolt.Tx) *bolt.Bucket        { return tx.Bucket([]byte("meta")) }
+func namesBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("names")) }
+func numbersBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("numbers")) }
+func tanksBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("tanks")) }
+func parametersBucket(tx *bolt.Tx) *bolt.Bucket  { return tx.Bucket([]byte("parameters")) }
+func methodsBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("methods")) }
+func choresBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("chores")) }
+func supplementsBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("supplements")) }
+func stocksBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("stocks")) }
+func struckBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("struck")) }
+func foreignBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("foreign")) }
+func draftsBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("drafts")) }
 
 func entryBucket(tx *bolt.Tx, kind Kind) *bolt.Bucket { return tx.Bucket([]byte(kind)) }
 

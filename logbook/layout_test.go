@@ -148,10 +148,17 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		tank, name, _ := splitPair(k)
 		got, err := readChore(tank, name, value)
 		return err == nil && bytes.Equal(appendChore(nil, got), value)
+	case "Supplement":
+		got, err := readSupplement(name, value)
+		return err == nil && bytes.Equal(appendSupplement(nil, got), value)
+	case "Stock":
+		tank, name, _ := splitPair(k)
+		got, err := readStock(tank, name, value)
+		return err == nil && bytes.Equal(appendStock(nil, got), value)
 	case "Draft":
 		got, err := readDraft(name, value)
 		return err == nil && bytes.Equal(appendDraft(nil, got), value)
-	case "Reading", "Dosing", "Dose", "WaterChange", "Event", "ChoreDone", "Acknowledgement":
+	case "Reading", "Dosing", "Dose", "WaterChange", "Event", "ChoreDone", "Acknowledgement", "Refill":
 		e, err := v.entry(Kind(d.name), k, sealed)
 		if err != nil || kindOfType(d.value) != e.Kind() {
 			return false
@@ -175,5 +182,5 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 
 func kindOfType(name string) Kind {
 	return map[string]Kind{"Reading": KindReading, "Dosing": KindDosing, "Dose": KindDose, "WaterChange": KindWaterChange,
-		"Event": KindEvent, "ChoreDone": KindChoreDone, "Acknowledgement": KindAcknowledgement}[name]
+		"Event": KindEvent, "ChoreDone": KindChoreDone, "Acknowledgement": KindAcknowledgement, "Refill": KindRefill}[name]
 }

@@ -99,27 +99,56 @@ func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readin
 		if err != nil || !known {
 			return err
 		}
-		_, last := nanosecondsOf(time.Time{}, to)
-		c := entryBucket(v.tx, KindReading).Cursor()
-		k, sealed := seekBefore(c, tankNumber, parameterNumber, last)
-		for ; k != nil && len(readings) < n; k, sealed = c.Prev() {
-			key, value, err := v.unsealEntry(KindReading, k, sealed)
-			if err != nil {
-				return err
-			}
-			if !key.within(tankNumber, parameterNumber, last) {
-				break
-			}
+		err = v.lastIn(KindReading, series{tankNumber, parameterNumber}, to, n, func(key seriesKey, value []byte) error {
 			r, err := v.reading(key, value, tank, parameter)
-			if err != nil {
-				return err
-			}
 			readings = append(readings, r)
-		}
+			return err
+		})
 		slices.Reverse(readings)
-		return nil
+		return err
 	})
 	return readings, err
+}
+
+// LastRefills gives the last n refills of a stock at or before to, in time order; a zero time means the last of all.
+func (v *View) LastRefills(tank, stock string, to time.Time, n int) (refills []Refill, err error) {
+	err = v.guarded(func() error {
+		tankNumber, stockNumber, known, err := v.seriesOf(tank, stock)
+		if err != nil || !known {
+			return err
+		}
+		err = v.lastIn(KindRefill, series{tankNumber, stockNumber}, to, n, func(key seriesKey, value []byte) error {
+			e, err := v.entryOf(KindRefill, key, value)
+			if err == nil {
+				refills = append(refills, e.(Refill))
+			}
+			return err
+		})
+		slices.Reverse(refills)
+		return err
+	})
+	return refills, err
+}
+
+// lastIn goes through the last n entries of a series at or before to, backwards.
+func (v *View) lastIn(kind Kind, s series, to time.Time, n int, fn func(key seriesKey, value []byte) error) error {
+	_, last := nanosecondsOf(time.Time{}, to)
+	c := entryBucket(v.tx, kind).Cursor()
+	k, sealed := seekBefore(c, s.tank, s.subject, last)
+	for ; k != nil && n > 0; k, sealed = c.Prev() {
+		key, value, err := v.unsealEntry(kind, k, sealed)
+		if err != nil {
+			return err
+		}
+		if !key.within(s.tank, s.subject, last) {
+			return nil
+		}
+		if err := fn(key, value); err != nil {
+			return err
+		}
+		n--
+	}
+	return nil
 }
 
 // seekBefore moves a cursor to the last key of a series that is not after a time; it may lie before the series.

@@ -104,7 +104,13 @@ func drawRecords(t *rapid.T) []Record {
 	}
 	recs = append(recs,
 		Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 0.1, 1e6}, SDSteps: 1.0 / 3},
-		Chore{Tank: tank(), Name: awkwardName(false).Draw(t, "chore"), EveryDays: 42})
+		Chore{Tank: tank(), Name: awkwardName(false).Draw(t, "chore"), EveryDays: 42},
+		Supplement{Name: awkwardName(false).Draw(t, "supplement"), Label: []LabelRise{{"chromium", rapid.Float64Range(1e-9, 1e9).Draw(t, "rise"), "ug/L"}, {"alkalinity", 1, "meq/L"}}, LabelML: 10, LabelL: 100},
+		Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: rapid.Float64Range(1e-3, 300).Draw(t, "strength"), Purity: 0.99},
+		Supplement{Name: "limewater", Limewater: true},
+		Stock{Tank: tank(), Name: awkwardName(false).Draw(t, "stock"), Unit: "mL", Supplement: "soda ash"},
+		Stock{Tank: tank(), Name: "reagent", Unit: "tests", Parameter: "nitrate", Method: awkwardName(true).Draw(t, "method")},
+		Stock{Tank: tank(), Name: "floss", Unit: "m", PerDay: 0.25})
 	for range rapid.IntRange(0, 12).Draw(t, "readings") {
 		recs = append(recs, drawReading(t, tanks))
 	}
@@ -114,7 +120,9 @@ func drawRecords(t *rapid.T) []Record {
 		WaterChange{Time: anyTime().Draw(t, "time"), Tank: tank(), Fraction: 0.1, New: map[string]Amount{"chromium": {0, "ug/L"}, "calcium": {425.5, "mg/L"}}},
 		Event{Time: anyTime().Draw(t, "time"), Tank: tank(), Tags: []string{"coral", "=x"}, Subject: awkward().Draw(t, "subject"), Text: awkward().Draw(t, "text")},
 		ChoreDone{Time: anyTime().Draw(t, "time"), Tank: tank(), Chore: "media"},
-		Acknowledgement{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "pH", Rule: "overdue", Until: anyTime().Draw(t, "until"), Note: awkward().Draw(t, "note")})
+		Acknowledgement{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "pH", Rule: "overdue", Until: anyTime().Draw(t, "until"), Note: awkward().Draw(t, "note")},
+		Refill{Time: anyTime().Draw(t, "time"), Tank: tank(), Stock: awkwardName(false).Draw(t, "stock"), Amount: rapid.Float64Range(0, 1e4).Draw(t, "amount"),
+			Expires: rapid.SampledFrom([]string{"", "2026-10-31"}).Draw(t, "expires"), Note: awkward().Draw(t, "note")})
 	return recs
 }
 

@@ -1,5 +1,11 @@
 package logbook
 
+import (
+	"fmt"
+
+	"leadline/logbook/water"
+)
+
 // Supplement is what the keeper doses, described by exactly one of: a recipe, a label, or saturated limewater. It is a
 // definition, keyed by name; the names that dosing and doses carry refer to it.
 type Supplement struct {
@@ -23,4 +29,82 @@ type LabelRise struct {
 	Parameter string
 	Rise      float64
 	Unit      string
+}
+
+// Rise is what one millilitre of a supplement does for one parameter.
+type Rise struct {
+	Parameter Parameter
+	Strength  water.Strength // canonical units
+}
+
+// Strength says how strong the supplement is for a parameter, in the canonical unit; an error says why it does nothing
+// for it.
+func (s Supplement) Strength(p Parameter) (water.Strength, error) {
+	switch {
+	case s.Limewater:
+		return water.LimewaterStrength(p.Name, water.SaturatedLimewater)
+	case s.Salt != "":
+		stock, err := s.solution()
+		if err != nil {
+			return 0, err
+		}
+		return stock.Strength(p.Name)
+	}
+	for _, l := range s.Label {
+		if l.Parameter != p.Name {
+			continue
+		}
+		unit, err := p.FindUnit(l.Unit)
+		if err != nil {
+			return 0, err
+		}
+		rise, err := unit.CanonicalChange(l.Rise)
+		if err != nil {
+			return 0, err
+		}
+		return water.LabelStrength(s.LabelML, s.LabelL, rise)
+	}
+	return 0, fmt.Errorf("the label of %s does not say that it raises %s", s.Name, p.Name)
+}
+
+// Raises lists everything among the parameters that the supplement raises, in their order: with potassium nitrate comes
+// potassium, with limewater calcium.
+func (s Supplement) Raises(ps []Parameter) []Rise {
+	var all []Rise
+	for _, p := range ps {
+		if strength, err := s.Strength(p); err == nil && strength > 0 {
+			all = append(all, Rise{p, strength})
+		}
+	}
+	return all
+}
+
+// Cautions are those that go with making the supplement up. A label has its own.
+func (s Supplement) Cautions() []water.Caution {
+	if s.Limewater {
+		return water.LimewaterCautions()
+	}
+	if salt, err := water.FindSalt(s.Salt); err == nil {
+		return water.SaltCautions(salt)
+	}
+	return nil
+}
+
+// Dissolving says whether the recipe can be made at 20 °C.
+func (s Supplement) Dissolving() (water.Dissolving, error) {
+	stock, err := s.solution()
+	if err != nil {
+		return water.DissolvesUnknown, err
+	}
+	return stock.Dissolving(20)
+}
+
+// solution is the recipe for one litre.
+func (s Supplement) solution() (water.Stock, error) {
+	salt, err := water.FindSalt(s.Salt)
+	purity := s.Purity
+	if purity == 0 {
+		purity = 1
+	}
+	return water.Stock{Salt: salt, Grams: s.GramsPerL, Purity: purity, Litres: 1}, err
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"leadline/logbook/water"
 )
 
 const (
@@ -89,6 +91,13 @@ func (c *checks) notNegative(what string, f float64) {
 	c.finite(what, f)
 	if f < 0 {
 		c.fail("%s %s is below zero", what, number(f))
+	}
+}
+
+func (c *checks) positive(what string, f float64) {
+	c.finite(what, f)
+	if f <= 0 {
+		c.fail("%s %s is not above zero", what, number(f))
 	}
 }
 
@@ -187,6 +196,103 @@ func (ch Chore) Validate() error {
 	c.name("the tank of the chore", ch.Tank)
 	c.name("the chore", ch.Name)
 	c.notNegative("the days between", ch.EveryDays)
+	return c.err
+}
+
+// Validate says why the book cannot keep this supplement.
+func (s Supplement) Validate() error {
+	var c checks
+	c.name("the supplement", s.Name)
+	c.nameOrNone("the salt", s.Salt)
+	recipe, label := s.Salt != "" || s.GramsPerL != 0 || s.Purity != 0, len(s.Label) > 0 || s.LabelML != 0 || s.LabelL != 0
+	ways := 0
+	for _, is := range []bool{recipe, label, s.Limewater} {
+		if is {
+			ways++
+		}
+	}
+	if ways != 1 {
+		c.fail("supplement %q is described in %d ways; it needs a recipe, a label or limewater, one of the three", s.Name, ways)
+	}
+	if recipe {
+		s.checkRecipe(&c)
+	}
+	if label {
+		s.checkLabel(&c)
+	}
+	return c.err
+}
+
+func (s Supplement) checkRecipe(c *checks) {
+	c.positive("the grams per litre", s.GramsPerL)
+	c.notNegative("the purity", s.Purity)
+	if s.Purity > 1 {
+		c.fail("the purity %s is above 1, which is all of it", number(s.Purity))
+	}
+	if _, err := water.FindSalt(s.Salt); err != nil {
+		c.fail("the salt: %v", err)
+	}
+}
+
+func (s Supplement) checkLabel(c *checks) {
+	c.positive("the millilitres of the label", s.LabelML)
+	c.positive("the litres of the label", s.LabelL)
+	if len(s.Label) == 0 {
+		c.fail("the label does not say what it raises")
+	}
+	seen := map[string]bool{}
+	for _, l := range s.Label {
+		c.name("a parameter of the label", l.Parameter)
+		c.positive("the rise of "+strconv.Quote(l.Parameter)+" on the label", l.Rise)
+		c.nameOrNone("a unit of the label", l.Unit)
+		if seen[l.Parameter] {
+			c.fail("the label has two rises of %q", l.Parameter)
+		}
+		seen[l.Parameter] = true
+	}
+}
+
+// Validate says why the book cannot keep this stock.
+func (s Stock) Validate() error {
+	var c checks
+	c.name("the tank of the stock", s.Tank)
+	c.name("the stock", s.Name)
+	c.name("the unit of the stock", s.Unit)
+	c.nameOrNone("the supplement", s.Supplement)
+	c.nameOrNone("the parameter", s.Parameter)
+	c.nameOrNone("the method", s.Method)
+	c.notNegative("the use per day", s.PerDay)
+	ways := 0
+	for _, is := range []bool{s.Supplement != "", s.Parameter != "", s.PerDay != 0} {
+		if is {
+			ways++
+		}
+	}
+	if ways != 1 {
+		c.fail("stock %q has %d reasons to run down; it needs a supplement, a parameter or a use per day, one of the three", s.Name, ways)
+	}
+	if s.Method != "" && s.Parameter == "" {
+		c.fail("stock %q names the method %q and not the parameter that it tests", s.Name, s.Method)
+	}
+	if s.Supplement != "" {
+		if _, err := water.Litres(1, s.Unit); err != nil {
+			c.fail("stock %q holds a supplement: %v", s.Name, err)
+		}
+	}
+	return c.err
+}
+
+// Validate says why the book cannot keep this refill.
+func (r Refill) Validate() error {
+	var c checks
+	c.time("the time", r.Time)
+	c.name("the tank", r.Tank)
+	c.name("the stock", r.Stock)
+	c.notNegative("the amount", r.Amount)
+	if _, err := time.Parse(time.DateOnly, r.Expires); err != nil && r.Expires != "" {
+		c.fail("the expiry %q is not a date such as 2026-10-31", r.Expires)
+	}
+	c.text("the note", r.Note)
 	return c.err
 }
 

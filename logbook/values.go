@@ -93,6 +93,11 @@ func appendEntry(b []byte, e Entry, number func(name string) (uint32, error)) ([
 		w.text(e.Rule)
 		w.moment(e.Until)
 		w.text(e.Note)
+	case Refill:
+		w.text(e.Stock)
+		w.float(e.Amount)
+		w.text(e.Expires)
+		w.text(e.Note)
 	}
 	return w.b, nil
 }
@@ -126,6 +131,8 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) (s
 		e = ChoreDone{k.id(), when, tank, r.text(), r.text()}
 	case KindAcknowledgement:
 		e = Acknowledgement{k.id(), when, tank, r.text(), r.text(), r.moment(), r.text()}
+	case KindRefill:
+		e = Refill{k.id(), when, tank, r.text(), r.float(), r.text(), r.text()}
 	}
 	return e, r.err
 }
@@ -260,6 +267,49 @@ func readChore(tank, name string, value []byte) (Chore, error) {
 	r := fieldReader{b: value}
 	c := Chore{Tank: tank, Name: name, EveryDays: r.float()}
 	return c, r.err
+}
+
+func appendSupplement(b []byte, s Supplement) []byte {
+	w := fieldWriter{b}
+	w.text(s.Salt)
+	w.float(s.GramsPerL)
+	w.float(s.Purity)
+	w.float(s.LabelML)
+	w.float(s.LabelL)
+	w.bool(s.Limewater)
+	w.uint(uint64(len(s.Label)))
+	for _, l := range s.Label {
+		w.text(l.Parameter)
+		w.float(l.Rise)
+		w.text(l.Unit)
+	}
+	return w.b
+}
+
+func readSupplement(name string, value []byte) (Supplement, error) {
+	r := fieldReader{b: value}
+	s := Supplement{Name: name, Salt: r.text(), GramsPerL: r.float(), Purity: r.float(), LabelML: r.float(), LabelL: r.float(), Limewater: r.bool()}
+	n := r.uint()
+	for i := uint64(0); i < n && r.more(); i++ {
+		s.Label = append(s.Label, LabelRise{r.text(), r.float(), r.text()})
+	}
+	return s, r.err
+}
+
+func appendStock(b []byte, s Stock) []byte {
+	w := fieldWriter{b}
+	w.text(s.Unit)
+	w.text(s.Supplement)
+	w.text(s.Parameter)
+	w.text(s.Method)
+	w.float(s.PerDay)
+	return w.b
+}
+
+func readStock(tank, name string, value []byte) (Stock, error) {
+	r := fieldReader{b: value}
+	s := Stock{Tank: tank, Name: name, Unit: r.text(), Supplement: r.text(), Parameter: r.text(), Method: r.text(), PerDay: r.float()}
+	return s, r.err
 }
 
 // struckValue is what the struck bucket keeps of an entry: the entry as it stood, checksum included, and the strike.

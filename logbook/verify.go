@@ -147,6 +147,8 @@ func (w *walker) walk() {
 	w.attempt("parameters", func() error { _, err := w.ownParameters(); return err })
 	w.attempt("methods", func() error { _, err := w.methods(); return err })
 	w.attempt("chores", func() error { _, err := w.chores(""); return err })
+	w.attempt("supplements", func() error { _, err := w.supplements(); return err })
+	w.attempt("stocks", func() error { _, err := w.stocks(""); return err })
 	w.attempt("drafts", func() error {
 		return eachSealed(draftsBucket(w.tx), "draft of", func(k, value []byte) error {
 			_, err := readDraft(string(k), value)

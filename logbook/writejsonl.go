@@ -43,6 +43,8 @@ func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
 		return opt.Tank == "" || opt.Tank == r.Name
 	case Chore:
 		return opt.Tank == "" || opt.Tank == r.Tank
+	case Stock:
+		return opt.Tank == "" || opt.Tank == r.Tank
 	case Entry:
 		takes := opt.takes(r.TankName(), r.When())
 		if takes {
@@ -76,6 +78,16 @@ func (l *jsonLine) of(rec Record) ([]byte, error) {
 		l.text("tank", r.Tank)
 		l.text("chore", r.Name)
 		l.numberIf("every_days", r.EveryDays)
+	case Supplement:
+		l.supplement(r)
+	case Stock:
+		l.text("tank", r.Tank)
+		l.text("stock", r.Name)
+		l.text("unit", r.Unit)
+		l.textIf("supplement", r.Supplement)
+		l.textIf("parameter", r.Parameter)
+		l.textIf("method", r.Method)
+		l.numberIf("per_day", r.PerDay)
 	case Reading:
 		l.entry(r)
 		l.text("parameter", r.Parameter)
@@ -112,6 +124,12 @@ func (l *jsonLine) of(rec Record) ([]byte, error) {
 		if !r.Until.IsZero() {
 			l.time("until", r.Until)
 		}
+		l.textIf("note", r.Note)
+	case Refill:
+		l.entry(r)
+		l.text("stock", r.Stock)
+		l.number("amount", r.Amount)
+		l.textIf("expires", r.Expires)
 		l.textIf("note", r.Note)
 	case Strike:
 		l.time("time", r.Time)
@@ -202,6 +220,31 @@ func (l *jsonLine) methodNumbers(m Method) {
 	l.numberIf("sd_rel", m.SDRel)
 	l.numberIf("sd_steps", m.SDSteps)
 	l.numberIf("limit", m.Limit)
+}
+
+func (l *jsonLine) supplement(s Supplement) {
+	l.text("supplement", s.Name)
+	l.textIf("salt", s.Salt)
+	l.numberIf("grams_per_l", s.GramsPerL)
+	l.numberIf("purity", s.Purity)
+	if len(s.Label) > 0 {
+		l.open("label", '{')
+		l.number("ml", s.LabelML)
+		l.number("litres", s.LabelL)
+		l.open("raises", '{')
+		for _, r := range s.Label {
+			l.open(r.Parameter, '{')
+			l.number("value", r.Rise)
+			l.textIf("unit", r.Unit)
+			l.close('}')
+		}
+		l.close('}')
+		l.close('}')
+	}
+	if s.Limewater {
+		l.name("limewater")
+		l.b = append(l.b, "true,"...)
+	}
 }
 
 func (l *jsonLine) waterChange(w WaterChange) {
