@@ -38,6 +38,8 @@ const (
 	RuleOutside      Rule = "outside_band" // the level is outside the band
 	RuleNearEdge     Rule = "near_edge"    // the level, or its 14-day forecast, comes close to an edge of the band
 	RuleSuspect      Rule = "suspect"      // the latest reading is far from what the earlier ones predict
+	RuleSwing        Rule = "swing"        // the last two tests differ by more than is careful in a day
+	RuleDrift        Rule = "drift"        // the level has slowly left where the tank had settled
 	RuleOverdue      Rule = "overdue"      // a test is overdue
 )
 

@@ -29,6 +29,8 @@ type Line struct {
 	Due        time.Time         // next test; zero if on occasion only
 	Supply     float64           // standing dosing per day as-of the moment, canonical unit
 	Alerts     []Alert
+
+	observations []trend.Observation // of Readings
 }
 
 // Report is a tank as-of a moment.
@@ -108,7 +110,7 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 		l.Due = l.Readings[n-1].Time.Add(time.Duration(l.EveryDays * dayNanos))
 	}
 	l.Supply = supplyAt(l.Inputs, Day(asOf))
-	for _, rule := range []func(Line, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, dueAlert} {
+	for _, rule := range []func(Line, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
 		if a, ok := rule(l, asOf); ok {
 			a.Tank, a.Parameter = t.Name, p.Name
 			l.Alerts = append(l.Alerts, a)
@@ -217,6 +219,7 @@ func (l *Line) observe(v *logbook.View) ([]trend.Observation, error) {
 		return nil, err
 	}
 	l.Inputs, err = Inputs(l.Parameter, done)
+	l.observations = obs
 	return obs, err
 }
 

@@ -1,0 +1,56 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/trend"
+)
+
+const (
+	// The readings of the last six weeks are held against those before (common practice, no source: long enough for an
+	// average of weekly tests to move).
+	driftRecentDays = 42
+	driftSettled    = 26 // at most so many readings set the level
+	driftFewest     = 8  // at least so many
+	// A drift under twice the ordinary wandering of the parameter is nothing to act on, however surely it is seen.
+	driftWobbles = 2
+)
+
+// driftAlert speaks up when the level has slowly left where the tank had settled, by an EWMA chart (trend.Drift). It is
+// quiet where a graver rule already speaks about the level.
+func driftAlert(l Line, asOf time.Time) (Alert, bool) {
+	for _, a := range l.Alerts {
+		if a.Rule == RuleOutside || a.Rule == RuleBottomingOut || a.Rule == RuleBottomedOut {
+			return Alert{}, false
+		}
+	}
+	settled := 0
+	for settled < len(l.observations) && l.observations[settled].Day < Day(asOf)-driftRecentDays {
+		settled++
+	}
+	if settled < driftFewest || settled == len(l.observations) {
+		return Alert{}, false
+	}
+	first := max(0, settled-driftSettled)
+	s := trend.Drift(l.observations[first:], settled-first)
+	if !s.Drifted || math.Abs(s.Amount) < driftWobbles*l.Parameter.Wobble*math.Abs(s.Level) {
+		return Alert{}, false
+	}
+	word := "above"
+	if s.Amount < 0 {
+		word = "below"
+	}
+	ev := l.evidence(asOf)
+	ev["settled_level"], ev["settled_readings"], ev["average_minus_settled"] = s.Level, s.Used, s.Amount
+	since := l.timeOfReading(s.Since)
+	return Alert{
+		Rule:     RuleDrift,
+		Severity: Notice,
+		Since:    since,
+		Text: fmt.Sprintf("%s has slowly left its settled level of %s (%d readings): its moving average is %s %s it, outside its limits since %s",
+			l.Parameter.Name, Quantity(l.Parameter, s.Level), s.Used, Quantity(l.Parameter, math.Abs(s.Amount)), word, dayText(since)),
+		Evidence: ev,
+	}, true
+}

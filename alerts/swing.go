@@ -1,0 +1,62 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/trend"
+)
+
+const (
+	// A nutrient should fall by no more than a quarter of its level in a day: the upper figure of common practice, no
+	// source, which gives 10 to 25 % (testdata/reference/practice.json).
+	nutrientFallShare = 0.25
+	// Two tests closer than this are repeats of one test day.
+	swingLeastDays = 0.5
+	// swingDays is how long a swing stays worth a word.
+	swingDays = 7
+	// The part of a difference that the methods' spread may explain, in standard deviations: one in ten on that side.
+	swingDoubt = 1.2816
+)
+
+// swing compares the last two tests: how fast the level has moved per day at the least, once what the spread of the
+// two methods may explain is taken off; 0 where that explains it all.
+func swing(before, after trend.Observation) (perDay float64, rising bool) {
+	days := after.Day - before.Day
+	if days < swingLeastDays || before.Bound != trend.Exact || after.Bound != trend.Exact {
+		return 0, false
+	}
+	move := after.Value - before.Value
+	sure := math.Abs(move) - swingDoubt*math.Hypot(before.SD, after.SD)
+	return math.Max(0, sure) / days, move > 0
+}
+
+// swingAlert speaks up when the last two tests show a faster change than the greatest careful one of the parameter.
+func swingAlert(l Line, asOf time.Time) (Alert, bool) {
+	n := len(l.observations)
+	if n < 2 || Day(asOf)-l.observations[n-1].Day > swingDays {
+		return Alert{}, false
+	}
+	before, after := l.observations[n-2], l.observations[n-1]
+	perDay, rising := swing(before, after)
+	limit, word := l.Parameter.MaxFall, "fell"
+	if rising {
+		limit, word = l.Parameter.MaxRise, "rose"
+	} else if limit == 0 && l.Parameter.Nutrient {
+		limit = nutrientFallShare * before.Value
+	}
+	if limit <= 0 || perDay <= limit {
+		return Alert{}, false
+	}
+	ev := l.evidence(asOf)
+	ev["change_per_day_at_least"], ev["limit_per_day"] = perDay, limit
+	return Alert{
+		Rule:     RuleSwing,
+		Severity: Warning,
+		Since:    l.latestTime(),
+		Text: fmt.Sprintf("%s %s by at least %s a day between the last two tests, %s and %s: more than the %s a day that is careful; test again before correcting",
+			l.Parameter.Name, word, Quantity(l.Parameter, perDay), Number(l.Parameter, before.Value), Quantity(l.Parameter, after.Value), Quantity(l.Parameter, limit)),
+		Evidence: ev,
+	}, true
+}
