@@ -27,14 +27,24 @@ type kit struct {
 // ppbP is one microgram of phosphorus per litre as mg/L of phosphate: 94.9714/30.97376 in thousandths.
 const ppbP = 0.0030661
 
-// drawKit draws a kit for the nutrient, and the floor that its keeper uses.
+// drawKit draws a kit for the nutrient, and the floor that its keeper uses: no lower than the kit can tell from nothing, which
+// is 1 to 2 mg/L for nitrate cards and 0.02 to 0.03 mg/L for phosphate cards (common practice, no source).
 func drawKit(r *rand.Rand, class KitClass, phosphate bool) (kit, float64) {
 	var k kit
 	var floor float64
-	if phosphate {
-		k, floor = phosphateKit(r, class), pick(r, 0.015, 0.02, 0.025, 0.03)
-	} else {
+	switch {
+	case phosphate && class == Fine:
+		floor = pick(r, 0.015, 0.02, 0.025, 0.03)
+	case phosphate:
+		floor = pick(r, 0.02, 0.025, 0.03)
+	case class == Fine:
 		floor = pick(r, 0.5, 1, 1.5, 2)
+	default:
+		floor = pick(r, 1, 1.5, 2)
+	}
+	if phosphate {
+		k = phosphateKit(r, class)
+	} else {
 		k = nitrateKit(r, class, floor)
 	}
 	k.class = class
