@@ -41,6 +41,9 @@ const fewestRolling = 4
 // Fewer than 4 readings in the window give NaN and a note of how many are missing; a window whose readings cannot tell a
 // slope, all "<" for one, gives a NaN slope and a note, never 0.
 //
+// The intervals are for readings that scatter more than the method's steps. Simulated with steps as large as the scatter, and
+// a course over one step in all, those at 95 % held 75 to 92 %, those at 80 % 52 to 76 %: ties pull slopes to zero.
+//
 // window is in days; obs must be in order of Day. RollingView panics on a window that is not above 0.
 func RollingView(obs []Observation, asOf, window float64) Rolling {
 	if !(window > 0) {
