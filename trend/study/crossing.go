@@ -39,7 +39,14 @@ func (s *Series) isSudden(day float64) bool {
 }
 
 // Below says whether the true level is below the floor at any moment after from, up to and with to.
-func (s *Series) Below(from, to float64) bool { return s.nextBelow(from) <= to }
+func (s *Series) Below(from, to float64) bool {
+	for i := int(math.Floor(from*perDay)) + 1; i < len(s.Level) && float64(i) <= to*perDay; i++ {
+		if s.Level[i] < 1 {
+			return true
+		}
+	}
+	return false
+}
 
 // nextBelow is the first moment after the day given at which the true level is below the floor; +Inf where there is none.
 func (s *Series) nextBelow(after float64) float64 {

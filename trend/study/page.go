@@ -63,7 +63,11 @@ they came / called 7 or more days before.
 		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(p), pair(row.Points[2]),
 			number(p.Gradual, 2), number(p.Sudden, 2), number(p.SuddenInTime, 2))
 	}
-	fmt.Fprintf(b, "\nOne standard error of an entry is about %.2f.\n\n", math.Sqrt(0.25/float64(r.Crossings)))
+	fmt.Fprintf(b, `
+One standard error of the engine's entries at half a false alarm a year is %s / %s (jackknife over ten groups of tanks, the
+threshold set anew for each); those of the rules are of the same size.
+
+`, number(r.ErrorRecall, 3), number(r.ErrorEarly, 3))
 }
 
 // ceiling shows how much could be known at all.

@@ -13,10 +13,12 @@ type Result struct {
 	Crossings int
 	Sudden    int
 
-	Rules   []Row // the plain rules
-	Engine  Row   // the product's engine, alarm on the chance within 42 days
-	Generic Row   // the same with no method described
-	Told    *Told // the filter that is told the model; nil where it was not run
+	Rules                   []Row   // the plain rules
+	Engine                  Row     // the product's engine, alarm on the chance within 42 days
+	Generic                 Row     // the same with no method described
+	ErrorRecall, ErrorEarly float64 // standard errors of the engine's entries at half a false alarm a year
+
+	Told *Told // the filter that is told the model; nil where it was not run
 
 	Flag        Tally // the product's own flag
 	FlagGeneric Tally
@@ -90,6 +92,7 @@ func chance42(r *said) float64 { return r.p42 }
 func (res *Result) judge(engine Engine, series []Series) {
 	runs := Hindcasts(engine, series, false)
 	res.Engine = Row{"leadline: chance of the floor within 42 days", Sweep(series, scoresOf(runs, chance42), rates[:])}
+	res.ErrorRecall, res.ErrorEarly = standardError(series, scoresOf(runs, chance42), rates[1])
 	tallies := flagTallies(series, runs)
 	res.Flag = total(tallies, nil)
 	for _, k := range kinds {

@@ -110,7 +110,9 @@ func share(k, n int) float64 {
 }
 
 // Judge compares the alarms, one per reading of the series, with what came.
-func Judge(s *Series, alarm []bool) Tally {
+func Judge(s *Series, alarm []bool) Tally { return judge(s, s.Crossings(), alarm) }
+
+func judge(s *Series, crossings []Crossing, alarm []bool) Tally {
 	t := Tally{Years: s.Years()}
 	eps := episodes(alarm)
 	t.Episodes = len(eps)
@@ -125,7 +127,7 @@ func Judge(s *Series, alarm []bool) Tally {
 			}
 		}
 	}
-	for _, c := range s.Crossings() {
+	for _, c := range crossings {
 		calls := &t.Gradual
 		if c.Sudden {
 			calls = &t.Sudden

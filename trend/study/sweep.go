@@ -32,15 +32,15 @@ func Scores(d Detector, series []Series) [][]float64 {
 	return out
 }
 
-// tallyAt is the tally of all series with an alarm wherever the score reaches the threshold.
-func tallyAt(series []Series, scores [][]float64, threshold float64) Tally {
+// tallyAt is the tally of all series with an alarm wherever the score reaches the threshold; crossings are those of each.
+func tallyAt(series []Series, crossings [][]Crossing, scores [][]float64, threshold float64) Tally {
 	each := make([]Tally, len(series))
 	eachSeries(len(series), func(i int) {
 		alarm := make([]bool, len(scores[i]))
 		for j, x := range scores[i] {
 			alarm[j] = x >= threshold
 		}
-		each[i] = Judge(&series[i], alarm)
+		each[i] = judge(&series[i], crossings[i], alarm)
 	})
 	var sum Tally
 	for _, t := range each {
@@ -67,8 +67,10 @@ type Point struct {
 func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
 	var out []Point
 	var last, best Point
+	crossings := make([][]Crossing, len(series))
+	eachSeries(len(series), func(i int) { crossings[i] = series[i].Crossings() })
 	for _, threshold := range thresholds(scores) {
-		t := tallyAt(series, scores, threshold)
+		t := tallyAt(series, crossings, scores, threshold)
 		p := pointOf(&t, threshold)
 		for len(out) < len(rates) && p.FalsePerYear >= rates[len(out)] {
 			out = append(out, better(between(last, p, rates[len(out)]), best))
@@ -82,6 +84,32 @@ func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
 		out = append(out, best)
 	}
 	return out
+}
+
+// standardError is that of recall and early recall at a rate, threshold and all: the jackknife over ten groups of series.
+func standardError(series []Series, scores [][]float64, rate float64) (recall, early float64) {
+	const groups = 10
+	var points [groups]Point
+	var mean Point
+	for g := range groups {
+		var part []Series
+		var partScores [][]float64
+		for i := range series {
+			if i%groups != g {
+				part = append(part, series[i])
+				partScores = append(partScores, scores[i])
+			}
+		}
+		points[g] = Sweep(part, partScores, []float64{rate})[0]
+		mean.Recall += points[g].Recall / groups
+		mean.Early += points[g].Early / groups
+	}
+	for _, p := range points {
+		recall += (p.Recall - mean.Recall) * (p.Recall - mean.Recall)
+		early += (p.Early - mean.Early) * (p.Early - mean.Early)
+	}
+	const scale = (groups - 1.0) / groups
+	return math.Sqrt(scale * recall), math.Sqrt(scale * early)
 }
 
 // better is the one that calls more; a, where they call the same.
