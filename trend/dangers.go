@@ -3,12 +3,12 @@ package trend
 import "math"
 
 // dangers tabulates, for every member, hypothesis and cell, the chance that the level will be below the floor on some day
-// within 14, 28 and 42 days. It depends on the model alone and not on any reading, and so answers for all past moments of
+// within 42 days. It depends on the model alone and not on any reading, and so answers for all past moments of
 // a series at the price of one forecast: it is the forecast's step turned about (the adjoint), from then to now.
 type dangers struct {
 	*dips
-	lo, n   int
-	horizon [len(horizons)][]float64 // [(member·hypotheses + hypothesis)·n + cell]
+	lo, n int
+	table []float64 // [(member·hypotheses + hypothesis)·n + cell − lo]
 }
 
 // safeWobbles is the logarithmic height above the floor, in wobbles, from which no crossing within 42 days is looked for.
@@ -19,22 +19,17 @@ func (f *filter) newDangers() *dangers {
 	d.lo = d.dips.lo
 	d.n = int(math.Ceil(safeWobbles*f.wobble/f.width)) - d.lo + 1
 	rows := len(f.hyps) * d.n
-	for h := range d.horizon {
-		d.horizon[h] = make([]float64, len(f.bank)*rows)
-	}
-	drift := f.newDrift(passageStep)
+	d.table = make([]float64, len(f.bank)*rows)
+	drift := f.driftOf(passageStep)
 	falls := d.falls(f, drift)
 	now, later := make([]float64, rows), make([]float64, rows)
 	for b := range f.bank {
 		clear(later)
-		steps := 0
-		for h, days := range horizons {
-			for ; float64(steps)*passageStep < days; steps++ {
-				d.back(f, drift, b, falls, later, now)
-				now, later = later, now
-			}
-			copy(d.horizon[h][b*rows:], later)
+		for days := 0.0; days < alarmDays; days += passageStep {
+			d.back(f, drift, b, falls, later, now)
+			now, later = later, now
 		}
+		copy(d.table[b*rows:], later)
 	}
 	return d
 }
@@ -87,12 +82,13 @@ func (d *dangers) back(f *filter, drift *drift, b int, falls [][]float64, later,
 	}
 	rest := now[:n]
 	for i, still := range rest {
-		begin := drift.stay * still
+		begin := 0.0
 		for k := 1; k < len(f.hyps); k++ {
 			v := now[k*n+i]
-			begin += drift.begin[k] * v
+			begin += drift.share[k] * v
 			now[k*n+i] = (1-drift.end[k])*v + drift.end[k]*still
 		}
+		begin = drift.stay[b]*still + (1-drift.stay[b])*begin
 		rest[i] = begin
 	}
 }
@@ -109,33 +105,29 @@ func dangerAt(row []float64, i int) float64 {
 	}
 }
 
-// floorChances are the chances of being below the floor now, and on any day within each of the horizons.
-type floorChances struct {
-	now    float64
-	within [len(horizons)]float64
-}
+// floorChances are the chances of being below the floor now, as believed, and on any day within alarmDays, as seen.
+type floorChances struct{ now, soon float64 }
 
 func (d *dangers) chances(f *filter) floorChances {
-	var c floorChances
+	mass, above, safe := 0.0, 0.0, 0.0
 	for b := range f.bank {
-		for i := range f.n {
-			j := f.lo + i - d.lo
-			if j >= d.n {
-				break
-			}
-			above := f.aboveNow(b, f.lo+i)
-			for k := range f.hyps {
-				p := f.cells[(b*len(f.hyps)+k)*f.stride+i]
-				c.now += p * (1 - above)
-				for h := range c.within {
-					danger := 1.0
-					if j >= 0 {
-						danger = d.horizon[h][(b*len(f.hyps)+k)*d.n+j]
-					}
-					c.within[h] += p * (1 - above*(1-danger))
+		f.like = f.aboveNow(b, f.union(b), f.like)
+		for k := range f.hyps {
+			row, s := f.row(b, k)
+			at := (b*len(f.hyps)+k)*d.n + f.lo - d.lo
+			for i := s.from; i < s.to; i++ {
+				p := row[i] * f.like[i]
+				mass += row[i]
+				above += p
+				switch j := f.lo + i - d.lo; {
+				case j < 0: // under the floor
+				case j >= d.n:
+					safe += p
+				default:
+					safe += p * (1 - d.table[at+i])
 				}
 			}
 		}
 	}
-	return c
+	return floorChances{now: 1 - above/mass, soon: seen(1 - safe/mass)}
 }

@@ -6,8 +6,8 @@ import "math"
 // hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in two
 // years of a tank.
 const (
-	raiseBottomingOut = 0.50
-	clearBottomingOut = 0.35
+	raiseBottomingOut = 0.365
+	clearBottomingOut = 0.27
 	raiseBottomedOut  = 0.70
 	clearBottomedOut  = 0.40
 )
@@ -26,7 +26,7 @@ func noFlags() flags {
 func (was flags) decide(c floorChances, day float64) flags {
 	now := was
 	now.bottomingOut, now.bottomingOutSince = hold(was.bottomingOut, was.bottomingOutSince,
-		c.within[len(c.within)-1], raiseBottomingOut, clearBottomingOut, day)
+		c.soon, raiseBottomingOut, clearBottomingOut, day)
 	now.bottomedOut, now.bottomedOutSince = hold(was.bottomedOut, was.bottomedOutSince,
 		c.now, raiseBottomedOut, clearBottomedOut, day)
 	return now
@@ -76,6 +76,6 @@ const (
 
 // testAgain says whether the latest reading alone may be the start of a sudden fall: it is low against what was expected,
 // the floor would be near if it were true, and the alarm has not been raised.
-func (e *engine) testAgain(c floorChances, f flags) bool {
-	return !f.bottomingOut && !f.bottomedOut && e.n >= 2 && e.lowSide && e.surprise <= againTail && c.within[0] >= againChance
+func (e *engine) testAgain(within14 float64, f flags) bool {
+	return !f.bottomingOut && !f.bottomedOut && e.n >= 2 && e.lowSide && e.surprise <= againTail && within14 >= againChance
 }

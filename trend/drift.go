@@ -6,112 +6,75 @@ import "math"
 // in cells.
 type drift struct {
 	days   float64
-	begin  []float64 // chance of beginning, from stillness
-	end    []float64 // chance of ending
-	stay   float64   // chance that stillness goes on
-	shift  []float64 // cells, for still and relative motion
-	spread float64   // share of a cell's probability that creeps to each neighbour
+	share  []float64   // of each hypothesis among what begins
+	end    []float64   // chance of ending
+	stay   []float64   // chance that stillness goes on, per member
+	shift  []float64   // cells, for still and relative motion
+	falls  [][]float64 // cells, for absolute motion at each column; worked out where needed
+	known  []span      // columns for which falls is filled in
+	spread float64     // share of a cell's probability that creeps to each neighbour
 }
 
-func (f *filter) newDrift(days float64) *drift {
-	k := len(f.hyps)
-	buf := make([]float64, 3*k)
-	d := &drift{days: days, begin: buf[:k], end: buf[k : 2*k], shift: buf[2*k:]}
+// driftOf is the drift of a step of some days; the last one is kept.
+func (f *filter) driftOf(days float64) *drift {
+	d := f.drift
+	if d == nil {
+		k := len(f.hyps)
+		d = &drift{
+			share: make([]float64, k), stay: make([]float64, len(f.bank)), end: make([]float64, k), shift: make([]float64, k),
+			falls: make([][]float64, k), known: make([]span, k), days: -1,
+		}
+		f.drift = d
+	}
+	if d.days == days {
+		return d
+	}
+	d.days = days
 	total := 0.0
 	for _, h := range f.hyps {
 		total += h.onset
 	}
-	d.stay = math.Exp(-total * days)
-	for i, h := range f.hyps {
-		if i > 0 {
-			d.begin[i] = (1 - d.stay) * h.onset / total
-			d.end[i] = 1 - math.Exp(-h.end*days)
+	for b, m := range f.bank {
+		d.stay[b] = math.Exp(-total * m.restless * days)
+	}
+	for k, h := range f.hyps {
+		if k > 0 {
+			d.share[k] = h.onset / total
+			d.end[k] = 1 - math.Exp(-h.end*days)
 		}
 		if h.motion == relative {
-			d.shift[i] = h.rate * days / f.width
+			d.shift[k] = h.rate * days / f.width
 		}
+		d.known[k] = span{}
 	}
 	d.spread = math.Min(0.5*sq(f.creep)*days/sq(f.width), 0.3)
 	return d
 }
 
-// reach is how many cells a step can carry probability down and up.
-func (d *drift) reach(f *filter) (down, up int) {
-	lowest, highest := 0.0, 0.0
-	for k, h := range f.hyps {
-		s := d.shift[k]
-		if h.motion == absolute {
-			s = d.fall(f, h.rate, f.levels[0])
-		}
-		lowest = math.Min(lowest, s)
-		highest = math.Max(highest, s)
-	}
-	return int(math.Ceil(-lowest)) + 2, int(math.Ceil(highest)) + 2
-}
-
 // fall is the shift in cells of a constant amount per day (in floors) at a level given in floors. The last twentieth of
 // a level is not taken: what is used up cannot be used further.
 func (d *drift) fall(f *filter, rate, level float64) float64 {
-	left := 1 + rate*d.days/level
-	if left < 0.05 {
-		left = 0.05
-	}
-	return math.Log(left) / f.width
+	return math.Log(math.Max(1+rate*d.days/level, 0.05)) / f.width
 }
 
-// move carries the row of a hypothesis, and what begins with it, into the row out, whose first cell lies offset cells
-// below the old first.
-func (d *drift) move(f *filter, b, k int, out []float64, offset int) {
-	row := f.row(b, k)
-	rest := f.row(b, 0)
-	a := d.spread
-	h := f.hyps[k]
-	switch h.motion {
-	case still:
-		arrive := f.sums
-		for i, p := range row {
-			v := d.stay*p + arrive[i]
-			at := i + offset
-			out[max(at-1, 0)] += a * v
-			out[at] += (1 - 2*a) * v
-			out[at+1] += a * v
-		}
-	case relative:
-		w, whole := d.kernel(k)
-		w0, w1, w2, w3 := w[0], w[1], w[2], w[3]
-		from := offset + whole
-		keep, begin := 1-d.end[k], d.begin[k]
-		for i, p := range row {
-			v := keep*p + begin*rest[i]
-			at := from + i
-			if at < 1 {
-				out[0] += v
-				continue
-			}
-			o := out[at-1 : at+3 : at+3]
-			o[0] += w0 * v
-			o[1] += w1 * v
-			o[2] += w2 * v
-			o[3] += w3 * v
-		}
-	case absolute:
-		keep, begin := 1-d.end[k], d.begin[k]
-		for i, p := range row {
-			v := keep*p + begin*rest[i]
-			if v < 1e-14 {
-				continue
-			}
-			to := float64(i+offset) + d.fall(f, h.rate, f.levels[i])
-			if to < 0 {
-				out[0] += v
-				continue
-			}
-			at := int(to)
-			part := to - float64(at)
-			out[at] += (1 - part) * v
-			out[at+1] += part * v
-		}
+// fallsOver fills in the falls of a hypothesis at the columns of s.
+func (d *drift) fallsOver(f *filter, k int, s span) []float64 {
+	have := d.known[k]
+	if len(d.falls[k]) < f.n {
+		d.falls[k], have = make([]float64, f.n), span{}
 	}
+	falls := d.falls[k]
+	if have.empty() || s.from > have.to || s.to < have.from {
+		have = span{s.from, s.from}
+	}
+	for i := s.from; i < have.from; i++ {
+		falls[i] = d.fall(f, f.hyps[k].rate, f.levels[i])
+	}
+	for i := have.to; i < s.to; i++ {
+		falls[i] = d.fall(f, f.hyps[k].rate, f.levels[i])
+	}
+	d.known[k] = have.with(s)
+	return falls
 }
 
 // kernel is what a step does to the probability of a cell under a still or relative hypothesis: it goes to the four cells
@@ -121,4 +84,183 @@ func (d *drift) kernel(k int) (w [4]float64, whole int) {
 	part := d.shift[k] - floor
 	a := d.spread
 	return [4]float64{a * (1 - part), (1-2*a)*(1-part) + a*part, a*(1-part) + (1-2*a)*part, a * part}, int(floor)
+}
+
+// step moves the belief on by one short stretch: courses begin and end, then move, then creep.
+func (f *filter) step(days float64) {
+	d := f.driftOf(days)
+	f.source = sized(f.source, f.n+6)
+	f.arrive = sized(f.arrive, f.n)
+	if f.floored {
+		f.settle(days)
+	}
+	for b := range f.bank {
+		arriving := f.comeToRest(b, d)
+		rest, resting := f.row(b, 0)
+		for k := range f.hyps {
+			// source[3+i] is what column i sends on; three zeros stand on either side of it
+			var s span
+			if k == 0 {
+				s = mix(f.source, f.arrive, arriving, 1, rest, resting, d.stay[b])
+			} else {
+				row, own := f.row(b, k)
+				s = mix(f.source, row, own, 1-d.end[k], rest, resting, d.share[k]*(1-d.stay[b]))
+			}
+			r := b*len(f.hyps) + k
+			f.others[r] = f.send(d, k, s, f.spare[r*f.n:(r+1)*f.n])
+		}
+	}
+	f.cells, f.spare = f.spare, f.cells
+	f.spans, f.others = f.others, f.spans
+}
+
+// comeToRest sums into f.arrive what comes to rest during the step.
+func (f *filter) comeToRest(b int, d *drift) span {
+	var u span
+	for k := 1; k < len(f.hyps); k++ {
+		u = u.with(f.spans[b*len(f.hyps)+k])
+	}
+	if u.empty() {
+		return u
+	}
+	clear(f.arrive[u.from:u.to])
+	for k := 1; k < len(f.hyps); k++ {
+		row, s := f.row(b, k)
+		if s.empty() {
+			continue
+		}
+		end := d.end[k]
+		out := f.arrive[s.from:s.to]
+		for i, p := range row[s.from:s.to] {
+			out[i] += end * p
+		}
+	}
+	return u
+}
+
+// mix puts wx·x + wy·y into source, three places on, and returns where it holds anything to speak of. On either side of
+// that stand three zeros.
+func mix(source, x []float64, xs span, wx float64, y []float64, ys span, wy float64) span {
+	u := xs.with(ys)
+	if u.empty() {
+		return u
+	}
+	out := source[3:]
+	clear(out[u.from:u.to])
+	if !xs.empty() {
+		o := out[xs.from:xs.to]
+		for i, p := range x[xs.from:xs.to] {
+			o[i] = wx * p
+		}
+	}
+	if !ys.empty() {
+		o := out[ys.from:ys.to]
+		for i, p := range y[ys.from:ys.to] {
+			o[i] += wy * p
+		}
+	}
+	for u.from < u.to && out[u.from] < tinyCell {
+		u.from++
+	}
+	for u.to > u.from && out[u.to-1] < tinyCell {
+		u.to--
+	}
+	clear(source[u.from : u.from+3])
+	clear(source[u.to+3 : u.to+6])
+	return u
+}
+
+// send moves what is in source by a hypothesis' motion into the row out, and returns where it arrived. What would leave
+// the table stays in its outermost columns.
+func (f *filter) send(d *drift, k int, s span, out []float64) span {
+	if s.empty() {
+		return s
+	}
+	if f.hyps[k].motion == absolute {
+		return f.sendFalling(d, k, s, out)
+	}
+	w, whole := d.kernel(k)
+	to := span{s.from + whole - 1, s.to + whole + 2}
+	if to.from < 0 || to.to > f.n {
+		return f.sendClipped(w, whole, s, out)
+	}
+	// source of column j: j−whole+1 gives w0, …, j−whole−2 gives w3
+	src := f.source[3+to.from-whole-2 : 3+to.to-whole+1]
+	dst := out[to.from:to.to]
+	for j := range dst {
+		q := src[j : j+4 : j+4]
+		dst[j] = w[3]*q[0] + w[2]*q[1] + w[1]*q[2] + w[0]*q[3]
+	}
+	return to
+}
+
+// sendClipped is send at the edges of the table.
+func (f *filter) sendClipped(w [4]float64, whole int, s span, out []float64) span {
+	column := func(i int) int { return min(max(i, 0), f.n-1) }
+	to := span{column(s.from + whole - 1), column(s.to+whole+1) + 1}
+	clear(out[to.from:to.to])
+	for i := s.from; i < s.to; i++ {
+		v := f.source[3+i]
+		for j, wj := range w {
+			out[column(i+whole-1+j)] += wj * v
+		}
+	}
+	return to
+}
+
+// sendFalling is send for a constant amount per day, whose shift differs from column to column.
+func (f *filter) sendFalling(d *drift, k int, s span, out []float64) span {
+	falls := d.fallsOver(f, k, s)
+	first := max(int(math.Floor(float64(s.from)+falls[s.from])), 0)
+	last := max(int(math.Floor(float64(s.to-1)+falls[s.to-1])), 0)
+	to := span{first, min(last+2, f.n)}
+	clear(out[to.from:to.to])
+	for i := s.from; i < s.to; i++ {
+		at := float64(i) + falls[i]
+		v := f.source[3+i]
+		if at <= 0 {
+			out[0] += v
+			continue
+		}
+		j := int(at)
+		part := at - float64(j)
+		out[j] += (1 - part) * v
+		if j+1 < f.n {
+			out[j+1] += part * v
+		}
+	}
+	return to
+}
+
+// settle is what happens under the floor besides: falls come to rest, since where next to nothing is left uptake comes to
+// an end, and some courses at rest are brought up again by a keeper who has noticed.
+func (f *filter) settle(days float64) {
+	low := int(-2*f.wobble/f.width) - f.lo
+	sink, lift := 1-math.Exp(-f.sink*days), 1-math.Exp(-f.lift*days)
+	risen := len(f.hyps) - 1 // the fastest rise
+	for b := range f.bank {
+		u := f.union(b)
+		u.to = min(u.to, low)
+		if u.empty() {
+			continue
+		}
+		f.cover(b*len(f.hyps), u)
+		f.cover(b*len(f.hyps)+risen, u)
+		rest, _ := f.row(b, 0)
+		rise, _ := f.row(b, risen)
+		for i := u.from; i < u.to; i++ {
+			rise[i] += lift * rest[i]
+			rest[i] *= 1 - lift
+		}
+		for k, h := range f.hyps {
+			if h.rate >= 0 {
+				continue
+			}
+			row, s := f.row(b, k)
+			for i := s.from; i < min(s.to, low); i++ {
+				rest[i] += sink * row[i]
+				row[i] *= 1 - sink
+			}
+		}
+	}
 }

@@ -55,7 +55,7 @@ func (e *engine) advance(day float64) {
 	for e.next < len(e.in) && e.in[e.next].Day <= day {
 		in := e.in[e.next]
 		e.next++
-		if f.n == 0 {
+		if !f.started {
 			if in.Kind == Dosing {
 				f.supply = in.Amount
 			}
@@ -65,7 +65,7 @@ func (e *engine) advance(day float64) {
 		f.take(in)
 		f.adopt(habitAt(e.in[:e.next], in.Day, f.anchor))
 	}
-	if f.n == 0 {
+	if !f.started {
 		f.habit = habitAt(e.in[:e.next], day, f.anchor)
 		return
 	}

@@ -4,16 +4,16 @@ import "math"
 
 // filter is what is believed about one series at one moment: a table of probabilities
 //
-//	cells[member][hypothesis][cell]
+//	member × hypothesis × cell
 //
 // over how much the tank wobbles, what its course is doing, and where that course stands. The table is moved on through
 // time by predict and sharpened by every reading in update. It is the numerical filter of Kitagawa (1987, J. American
 // Statistical Association 82, 1032: non-Gaussian state-space modelling; from memory): no Gaussian shape is assumed, so
 // "dropped to 0.02" and "a blunder, still at 0.05" can stand side by side until the next reading decides.
 //
-// The true level is the course times exp(wobble). The wobble returns to zero within days (an Ornstein–Uhlenbeck process),
-// is not tabulated, but carried in closed form: given the course it is Gaussian, and its mean is gain·(seen − course),
-// one Kalman filter for every member of the bank.
+// The true level is the course times exp(wobble). The wobble returns to zero within days (an Ornstein–Uhlenbeck process).
+// It is not tabulated but carried in closed form: given the course it is Gaussian, and its mean is gain·(seen − course),
+// one Kalman filter for every member of the bank (a Rao–Blackwell step).
 type filter struct {
 	*model
 	scale
@@ -23,21 +23,51 @@ type filter struct {
 	supply  float64 // standing supply in force, canonical unit per day
 	habit   habit   // regular inputs, part of the balance that a still course keeps
 
-	day    float64 // of the belief
-	lo, n  int     // cells lo … lo+n−1 are in the table
-	cells  []float64
-	spare  []float64 // the other buffer of predict
-	stride int       // cells of room per row
-	ripple []ripple  // the wobble, one per member
+	day      float64   // of the belief
+	started  bool      // a reading has been seen
+	lo, n    int       // the table's columns are the cells lo … lo+n−1
+	levels   []float64 // level of each column, in anchors
+	cells    []float64 // rows (member·hypotheses + hypothesis) of n columns each
+	spare    []float64 // the other buffer of step
+	spans    []span    // of each row: where it holds anything; the rest of a row is rubbish
+	others   []span    // the spans of spare
+	ripple   []ripple  // the wobble, one per member
+	mean     float64   // of the course's logarithm after the last reading
+	variance float64
+	weight   []float64 // of each member after the last reading
 
-	levels []float64 // level of each cell of the table, in anchors
-	like   []float64 // scratch: chance of the report at each cell, per member
-	raw    []float64 // scratch: chance of the report at each level
-	smooth []float64 // scratch: the same averaged over the wobble
-	sums   []float64 // scratch
-	kernel []float64 // scratch
-	target []float64 // scratch
-	column []float64 // scratch
+	scratch
+}
+
+// span is a run of columns, from … to−1.
+type span struct{ from, to int }
+
+func (s span) empty() bool { return s.to <= s.from }
+
+// with is the span that holds both.
+func (s span) with(t span) span {
+	switch {
+	case s.empty():
+		return t
+	case t.empty():
+		return s
+	default:
+		return span{min(s.from, t.from), max(s.to, t.to)}
+	}
+}
+
+// scratch is room that is used again and again.
+type scratch struct {
+	drift  *drift
+	raw    []float64 // chance of the report at each level
+	smooth []float64 // the same averaged over the wobble
+	like   []float64 // chance of the report given the course
+	sums   []float64
+	source []float64
+	arrive []float64
+	kernel []float64
+	target []float64
+	column []float64
 }
 
 // ripple is the wobble given the course c at the last reading: Gaussian with mean gain·(seen − c) and variance spread.
@@ -48,78 +78,114 @@ type ripple struct {
 
 func newFilter(m *model, s scale, bank []member, set Settings) *filter {
 	f := &filter{model: m, scale: s, bank: bank, wobble: wobbleOf(set), floored: hasFloor(set)}
+	rows := len(bank) * len(m.hyps)
+	f.spans, f.others = make([]span, rows), make([]span, rows)
 	f.ripple = make([]ripple, len(bank))
+	f.weight = make([]float64, len(bank))
 	for b := range f.ripple {
 		f.ripple[b].spread = sq(bank[b].wobble * f.wobble)
+		f.weight[b] = bank[b].weight
 	}
 	return f
 }
 
 func sq(x float64) float64 { return x * x }
 
-// row is the table's row of a member and hypothesis.
-func (f *filter) row(b, k int) []float64 {
-	at := (b*len(f.hyps) + k) * f.stride
-	return f.cells[at : at+f.n]
+// row is the table's row of a member and hypothesis; whole, with the rubbish outside its span.
+func (f *filter) row(b, k int) ([]float64, span) {
+	r := b*len(f.hyps) + k
+	return f.cells[r*f.n : (r+1)*f.n], f.spans[r]
 }
 
 // clone is a copy that can be moved on without touching f.
 func (f *filter) clone() *filter {
 	c := *f
 	c.cells = append([]float64(nil), f.cells...)
+	c.spare = make([]float64, len(f.cells))
+	c.spans = append([]span(nil), f.spans...)
+	c.others = make([]span, len(f.others))
 	c.ripple = append([]ripple(nil), f.ripple...)
-	c.levels = append([]float64(nil), f.levels...)
-	c.spare, c.like, c.raw, c.smooth, c.sums, c.kernel, c.target, c.column = nil, nil, nil, nil, nil, nil, nil, nil
+	c.weight = append([]float64(nil), f.weight...)
+	c.scratch = scratch{}
 	return &c
 }
 
+const (
+	tableUp   = 75   // wobbles above the first reading, or the floor, that the table holds at the start
+	tableDown = 40   // and below
+	tinyCell  = 1e-5 // probability of a cell at the end of a row that is not followed further
+)
+
 // start spreads the belief over all levels that the first reading does not rule out.
 func (f *filter) start(o Observation) {
-	f.day = o.Day
-	f.lo, f.n = f.reach(o)
-	f.stride = f.n + 40
-	f.cells = make([]float64, len(f.bank)*len(f.hyps)*f.stride)
+	f.day, f.started = o.Day, true
+	s := f.reach(o)
+	lo := max(min(s.from, int(-tableDown*f.wobble/f.width)), f.bottom)
+	hi := max(s.to, int(tableUp*f.wobble/f.width))
+	f.lo, f.n = lo, hi-lo
+	rows := len(f.bank) * len(f.hyps)
+	f.cells, f.spare = make([]float64, rows*f.n), make([]float64, rows*f.n)
+	f.relevel()
 	shares := f.shares()
 	for b, m := range f.bank {
 		for k, share := range shares {
-			row := f.row(b, k)
-			for i := range row {
-				x := f.logLevel(float64(f.lo + i))
-				row[i] = m.weight * share * math.Exp(-0.5*sq((x-f.startLevel)/f.startSD))
+			row, _ := f.row(b, k)
+			f.spans[b*len(shares)+k] = span{s.from - lo, s.to - lo}
+			for i := s.from - lo; i < s.to-lo; i++ {
+				row[i] = m.weight * share
+				if f.floored {
+					row[i] *= math.Exp(-0.5 * sq((f.logLevel(float64(f.lo+i))-f.startLevel)/f.startSD))
+				}
 			}
 		}
 	}
-	f.relevel()
+	f.mean = f.logLevel(float64(s.from+s.to) / 2)
+	f.variance = sq(f.logLevel(float64(s.to-s.from)) / 4)
+	for b := range f.ripple {
+		f.ripple[b].since = 0
+	}
 }
 
-// reach is the run of cells that a reading speaks of: its interval and four and a half standard deviations on both sides,
-// and the wobble.
-func (f *filter) reach(o Observation) (lo, n int) {
-	sd := o.SD
-	margin := 4.5*sd + 0.4*f.wobble*math.Abs(o.Value)
+// reach is the run of cells (not columns) that a reading speaks of: its interval, four and a half standard deviations and
+// a few wobbles on both sides.
+func (f *filter) reach(o Observation) span {
+	margin := 4.5*o.SD + 0.4*f.wobble*math.Abs(o.Value)
 	low, high := o.Lo-margin, o.Hi+margin
 	if math.IsInf(o.Hi, 1) {
 		high = 3*math.Max(o.Lo, o.Value) + margin
 	}
-	lo = int(math.Floor(f.cell(low))) - 6
-	hi := int(math.Ceil(f.cell(high))) + 6
-	if lo < f.bottom {
-		lo = f.bottom
-	}
-	return lo, max(hi-lo+1, leastCells)
+	from := max(int(math.Floor(f.cell(low)))-6, f.bottom)
+	return span{from, max(int(math.Ceil(f.cell(high)))+7, from+leastCells)}
 }
 
-// relevel refreshes the levels of the table's cells.
+// leastCells is the least number of cells that a belief is spread over at the start.
+const leastCells = 3
+
+// relevel fills in the levels of the table's columns.
 func (f *filter) relevel() {
-	f.levels = sized(f.levels, f.n)
-	step := math.Exp(f.width)
+	f.levels = make([]float64, f.n)
 	for i := range f.levels {
-		if i%16 == 0 {
-			f.levels[i] = math.Exp(f.logLevel(float64(f.lo + i)))
-		} else {
-			f.levels[i] = f.levels[i-1] * step
-		}
+		f.levels[i] = math.Exp(f.logLevel(float64(f.lo + i)))
 	}
+}
+
+// extend makes the table hold the cells s as well.
+func (f *filter) extend(s span) {
+	if s.from >= f.lo && s.to <= f.lo+f.n {
+		return
+	}
+	lo := min(s.from, f.lo)
+	n := max(s.to, f.lo+f.n) - lo
+	cells := make([]float64, len(f.spans)*n)
+	for r := range f.spans {
+		copy(cells[r*n+f.lo-lo:], f.cells[r*f.n:(r+1)*f.n])
+		f.spans[r].from += f.lo - lo
+		f.spans[r].to += f.lo - lo
+	}
+	f.cells, f.spare = cells, make([]float64, len(cells))
+	f.lo, f.n = lo, n
+	f.drift = nil
+	f.relevel()
 }
 
 // sized returns a slice of length n, s itself where there is room.
@@ -130,14 +196,12 @@ func sized(s []float64, n int) []float64 {
 	return s[:n]
 }
 
-// longestStep is the longest stretch, in days, over which a change of course is allowed only at the beginning.
-const longestStep = 4
-
-// mostSteps bounds the work of a long silence.
-const mostSteps = 20
-
-// leastCells is the least number of cells in the table.
-const leastCells = 3
+// longestStep is the longest stretch, in days, over which a change of course is allowed only at the beginning; mostSteps
+// bounds the work of a long silence.
+const (
+	longestStep = 7.5
+	mostSteps   = 12
+)
 
 // predict moves the belief on by some days in which nothing out of the ordinary is put in. The courses are net of regular
 // inputs, which are applied one by one as they come; so between them the level drifts the other way.
@@ -163,41 +227,11 @@ func (f *filter) age(days float64) {
 	}
 }
 
-// step moves the belief on by one short stretch: courses begin and end, then move, then creep.
-func (f *filter) step(days float64) {
-	drift := f.newDrift(days)
-	low, high := drift.reach(f)
-	lo := max(f.lo-low, f.bottom)
-	n := f.lo + f.n + high - lo
-	room := f.stride
-	if n > room {
-		room = n + n/2
+// union is the span of all rows of a member.
+func (f *filter) union(b int) span {
+	var u span
+	for k := range f.hyps {
+		u = u.with(f.spans[b*len(f.hyps)+k])
 	}
-	rows := len(f.bank) * len(f.hyps)
-	f.spare = sized(f.spare, rows*room)
-	clear(f.spare)
-	f.sums = sized(f.sums, f.n)
-	for b := range f.bank {
-		f.comeToRest(b, drift)
-		for k := range f.hyps {
-			at := (b*len(f.hyps) + k) * room
-			drift.move(f, b, k, f.spare[at:at+n], f.lo-lo)
-		}
-	}
-	f.cells, f.spare = f.spare, f.cells
-	f.lo, f.n, f.stride = lo, n, room
-	f.relevel()
-}
-
-// comeToRest sums, for every cell, what comes to rest there during the step.
-func (f *filter) comeToRest(b int, d *drift) {
-	sums := f.sums[:f.n]
-	clear(sums)
-	for k := 1; k < len(f.hyps); k++ {
-		e := d.end[k]
-		row := f.row(b, k)
-		for i, p := range row {
-			sums[i] += e * p
-		}
-	}
+	return u
 }

@@ -24,11 +24,11 @@ type stop struct {
 // stops are the ends of the forecast's steps, with the inputs that lie ahead.
 func stops(asOf float64, ahead []Input) []stop {
 	var all []stop
-	last := horizons[len(horizons)-1]
+	const last = alarmDays
 	for d := passageStep; d <= last; d += passageStep {
 		all = append(all, stop{after: d})
 	}
-	for d := last + passageStride; d <= Horizon+1e-9; d += passageStride {
+	for d := float64(last + passageStride); d <= Horizon+1e-9; d += passageStride {
 		all = append(all, stop{after: d})
 	}
 	for _, in := range ahead {
@@ -63,7 +63,7 @@ func (f *filter) look(d *dangers, ahead []Input) outlook {
 	if f.floored {
 		left = path.clone()
 		left.survive()
-		o.days, o.under = append(o.days, 0), append(o.under, 1-left.mass())
+		o.days, o.under = append(o.days, 0), append(o.under, seen(1-left.mass()))
 	}
 	before := 0.0
 	for _, s := range stops(f.day, ahead) {
@@ -86,7 +86,7 @@ func (f *filter) look(d *dangers, ahead []Input) outlook {
 		for _, in := range s.inputs {
 			left.take(in)
 		}
-		o.days, o.under = append(o.days, s.after), append(o.under, 1-left.mass())
+		o.days, o.under = append(o.days, s.after), append(o.under, seen(1-left.mass()))
 	}
 	return o
 }
@@ -102,7 +102,7 @@ func (f *filter) leap(days float64) {
 // point is the level's distribution now, said as a forecast.
 func (f *filter) point(days float64) ForecastPoint {
 	s := f.levelSpread(nil)
-	q := s.quantiles(0.1, 0.9)
+	q := s.quantiles(lowQuantile, highQuantile)
 	return ForecastPoint{Days: days, Mean: s.mean(), Lo: q[0], Hi: q[1]}
 }
 

@@ -37,36 +37,52 @@ func (f *filter) changeWater(in Input) {
 // mapLevels moves the probability of every cell to where a monotone function of the level (in anchors) puts it, by linear
 // interpolation between the two cells about it. Several functions share the probability equally.
 func (f *filter) mapLevels(to ...func(level float64) float64) {
+	var all span
+	for b := range f.bank {
+		all = all.with(f.union(b))
+	}
 	f.target = sized(f.target, f.n*len(to))
-	lo, hi := math.Inf(1), math.Inf(-1)
+	reach := span{f.lo, f.lo + f.n}
 	for m, fn := range to {
-		for i, level := range f.levels {
-			t := math.Max(math.Log(math.Max(fn(level), lowestLevel))/f.width, float64(f.bottom))
+		for i := all.from; i < all.to; i++ {
+			t := math.Max(math.Log(math.Max(fn(f.levels[i]), lowestLevel))/f.width, float64(f.bottom))
 			f.target[m*f.n+i] = t
-			lo, hi = math.Min(lo, t), math.Max(hi, t)
+			whole := int(math.Floor(t)) // t may be negative
+			reach = reach.with(span{whole, whole + 2})
 		}
 	}
-	first := int(math.Floor(lo))
-	n := max(int(math.Floor(hi))+2-first, leastCells)
-	room := max(f.stride, n+n/2)
-	rows := len(f.bank) * len(f.hyps)
-	f.spare = sized(f.spare, rows*room)
-	clear(f.spare)
+	columns, shift := f.n, f.lo
+	f.extend(reach)
+	shift -= f.lo // by so many columns everything moved up when the table was extended
 	each := 1 / float64(len(to))
-	for m := range to {
-		for i, t := range f.target[m*f.n : (m+1)*f.n] {
-			whole := math.Floor(t)
-			at, part := int(whole)-first, t-whole
-			for r := range rows {
-				p := each * f.cells[r*f.stride+i]
-				f.spare[r*room+at] += (1 - part) * p
-				f.spare[r*room+at+1] += part * p
+	for r, s := range f.spans {
+		if s.empty() {
+			f.others[r] = s
+			continue
+		}
+		row, out := f.cells[r*f.n:(r+1)*f.n], f.spare[r*f.n:(r+1)*f.n]
+		var arrived span
+		for m := range to {
+			goals := f.target[m*columns : (m+1)*columns]
+			first, last := goals[s.from-shift], goals[s.to-1-shift]
+			arrived = arrived.with(span{int(math.Floor(first)) - f.lo, min(int(math.Floor(last))+2-f.lo, f.n)})
+		}
+		clear(out[arrived.from:arrived.to])
+		for m := range to {
+			goals := f.target[m*columns : (m+1)*columns]
+			for i := s.from; i < s.to; i++ {
+				whole := math.Floor(goals[i-shift])
+				at, part := int(whole)-f.lo, goals[i-shift]-whole
+				out[at] += each * (1 - part) * row[i]
+				if at+1 < f.n {
+					out[at+1] += each * part * row[i]
+				}
 			}
 		}
+		f.others[r] = arrived
 	}
 	f.cells, f.spare = f.spare, f.cells
-	f.lo, f.n, f.stride = first, n, room
-	f.relevel()
+	f.spans, f.others = f.others, f.spans
 }
 
 // resupply sets the standing supply, perDay in canonical units: each piece of belief goes to the two hypotheses whose net
@@ -79,27 +95,27 @@ func (f *filter) resupply(perDay float64) {
 
 // reslope adds rise(level), in anchors per day at a level in anchors, to the net slope of every course.
 func (f *filter) reslope(rise func(level float64) float64) {
-	if f.n == 0 {
+	if !f.started {
 		return
 	}
 	f.column = sized(f.column, len(f.hyps))
 	column := f.column
-	for i, level := range f.levels {
-		extra := rise(level)
-		if extra == 0 {
-			continue
+	for b := range f.bank {
+		u := f.union(b)
+		for k := range f.hyps {
+			f.cover(b*len(f.hyps)+k, u)
 		}
-		for b := range f.bank {
+		for i := u.from; i < u.to; i++ {
+			level := f.levels[i]
+			extra := rise(level)
 			clear(column)
 			for k := range f.hyps {
-				p := f.row(b, k)[i]
-				if p == 0 {
-					continue
+				if p := f.cells[(b*len(f.hyps)+k)*f.n+i]; p > 0 {
+					f.share(column, p, k, f.logRate(k, level)+extra/level, level)
 				}
-				f.share(column, p, k, f.logRate(k, level)+extra/level, level)
 			}
 			for k := range f.hyps {
-				f.row(b, k)[i] = column[k]
+				f.cells[(b*len(f.hyps)+k)*f.n+i] = column[k]
 			}
 		}
 	}

@@ -17,8 +17,8 @@ type scale struct {
 	bottom int     // the lowest cell; it stands for everything below as well
 }
 
-// lowestLevel is the level of the lowest cell in anchors: nothing is told apart below a fiftieth of the floor.
-const lowestLevel = 0.02
+// lowestLevel is the level of the lowest cell in anchors: nothing is told apart below a twentieth of the floor.
+const lowestLevel = 0.05
 
 // newScale makes a scale for a wobble (relative), anchored at the floor or, without one, at the first reading.
 func newScale(set Settings, first Observation) scale {
@@ -31,7 +31,7 @@ func newScale(set Settings, first Observation) scale {
 }
 
 // cellsPerWobble is the width of a cell in wobbles.
-const cellsPerWobble = 0.5
+const cellsPerWobble = 0.75
 
 // wobbleOf is the wobble in force.
 func wobbleOf(set Settings) float64 {

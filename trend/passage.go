@@ -13,8 +13,8 @@ const (
 	passageStride = 13
 )
 
-// horizons are the days for which the chance of a crossing is given.
-var horizons = [3]float64{14, 28, 42}
+// alarmDays is how far ahead the alarm looks.
+const alarmDays = 42
 
 // logQuiet is the logarithm, per day, of the chance that the wobble does not carry the level below the floor, for a course
 // that stands z wobble standard deviations above it and has not dipped just before.
@@ -73,42 +73,57 @@ func (f *filter) widestWobble() float64 {
 	return w * f.wobble
 }
 
-// aboveNow is the chance that the level is above the floor at this moment, for a course at a cell.
-func (f *filter) aboveNow(b, cell int) float64 {
+// aboveNow fills out with the chance that the level is above the floor at this moment, for a course at each column of s.
+func (f *filter) aboveNow(b int, s span, out []float64) []float64 {
+	out = sized(out, f.n)
 	pull, seen, variance := f.ahead(b)
-	x := (1-pull)*f.logLevel(float64(cell)) + pull*seen
-	z := x / math.Sqrt(variance)
-	if z > 6 {
-		return 1
+	scale := 1 / math.Sqrt(variance)
+	for i := s.from; i < s.to; i++ {
+		z := scale * ((1-pull)*f.logLevel(float64(f.lo+i)) + pull*seen)
+		switch {
+		case z > 5:
+			out[i] = 1
+		case z < -5:
+			out[i] = 0
+		default:
+			out[i] = normalCDF(z)
+		}
 	}
-	return normalCDF(z)
+	return out
 }
 
 // survive takes out of the table what is below the floor now.
 func (f *filter) survive() {
 	for b := range f.bank {
-		for i := range f.n {
-			if above := f.aboveNow(b, f.lo+i); above < 1 {
-				f.scaleCell(b, i, above)
-			}
-		}
+		f.like = f.aboveNow(b, f.union(b), f.like)
+		f.multiply(b, f.like)
 	}
 }
 
 // surviveStep takes out of the table what goes below the floor in a step that ends now.
 func (f *filter) surviveStep(d *dips, days float64) {
+	f.like = sized(f.like, f.n)
 	for b := range f.bank {
-		for i := range f.n {
-			if q := d.quiet(b, f.lo+i, days); q < 1 {
-				f.scaleCell(b, i, q)
-			}
+		u := f.union(b)
+		for i := u.from; i < u.to; i++ {
+			f.like[i] = d.quiet(b, f.lo+i, days)
 		}
+		f.multiply(b, f.like)
 	}
 }
 
-func (f *filter) scaleCell(b, i int, by float64) {
+// multiply multiplies every row of a member by the factors given for the columns, and forgets the lower end where nothing
+// is left.
+func (f *filter) multiply(b int, by []float64) {
 	for k := range f.hyps {
-		f.cells[(b*len(f.hyps)+k)*f.stride+i] *= by
+		row, s := f.row(b, k)
+		for i := s.from; i < s.to; i++ {
+			row[i] *= by[i]
+		}
+		for s.from < s.to && row[s.from] < tinyCell {
+			s.from++
+		}
+		f.spans[b*len(f.hyps)+k] = s
 	}
 }
 
@@ -117,7 +132,8 @@ func (f *filter) mass() float64 {
 	sum := 0.0
 	for b := range f.bank {
 		for k := range f.hyps {
-			for _, p := range f.row(b, k) {
+			row, s := f.row(b, k)
+			for _, p := range row[s.from:s.to] {
 				sum += p
 			}
 		}

@@ -19,32 +19,39 @@ const (
 // IEEE Trans. Automatic Control 33, 780: the interacting multiple model; from memory).
 type hypothesis struct {
 	motion motion
-	rate   float64 // per day; relative: of the logarithm; absolute: in floors. Negative falls.
+	rate   float64 // per day; relative: of the logarithm; absolute: in floors. Negative falls
 	onset  float64 // per day, from stillness
 	end    float64 // per day, back to stillness
 }
 
-// beliefs about how tanks behave; chosen on simulated series with seeds that are not used for judging.
+// model is what is believed of tanks in general, before any reading of this one. The numbers were chosen on simulated
+// series whose seeds are used for nothing else (trend/study); see STUDY.md for how the engine does on others.
 type model struct {
 	hyps       []hypothesis // hyps[0] is stillness
 	theta      float64      // days in which a wobble dies away (mean reversion time)
-	creep      float64      // random walk of the level itself: standard deviation per square root of a day, logarithm
+	creep      float64      // random walk of the course itself: standard deviation per square root of a day, logarithm
 	gross      float64      // chance that a reading is a gross error
 	grossSD    float64      // spread of gross errors, logarithm
 	jump       float64      // hazard per day that the level was moved by something nobody wrote down
 	jumpSD     float64      // how far, logarithm
-	bank       []member     // described methods
-	blindBank  []member     // methods that nobody described
+	sink       float64      // hazard per day that a fall comes to rest under the floor, where little is left to take up
+	lift       float64      // hazard per day that a course at rest under the floor is brought up again by its keeper
+	bank       []member     // for described methods
+	blindBank  []member     // for methods that nobody described
 	startLevel float64      // prior of the level before any reading, logarithm of floors
 	startSD    float64
+	moving     float64 // chance that the course is moving when the first reading is taken
 }
 
-// member is one set of the quantities that differ from series to series and are learned by weighing members against
-// each other: how much the level wobbles, and how far the method scatters compared with what was said of it.
+// member is one set of the quantities that differ from tank to tank and are learned by weighing members against each
+// other: how much the level wobbles, how restless the tank is, and how far the method scatters compared with what was
+// said of it. Restlessness matters most: some tanks hardly ever leave their course, some fall again and again, and only
+// the history tells which; so one low reading is an accident in the one and a warning in the other.
 type member struct {
-	wobble float64 // in units of Settings.Wobble
-	spread float64 // factor on Observation.SD
-	weight float64 // before any reading
+	wobble   float64 // in units of Settings.Wobble
+	spread   float64 // factor on Observation.SD
+	restless float64 // factor on the onset hazards
+	weight   float64 // before any reading
 }
 
 // newModel gives the hypotheses for a parameter whose level wobbles by the given fraction. Rates scale with the wobble:
@@ -52,50 +59,71 @@ type member struct {
 func newModel(wobble float64, floored bool) *model {
 	m := &model{
 		theta: 5, creep: 0.06 * wobble,
-		gross: 0.015, grossSD: 1.2,
-		jump: 0.0004, jumpSD: 10 * wobble,
-		bank: []member{{0.45, 1, 0.35}, {0.9, 1, 0.45}, {1.8, 1, 0.2}},
-		blindBank: []member{
-			{0.45, 0.5, 0.15}, {0.45, 1, 0.15}, {0.9, 0.5, 0.15}, {0.9, 1, 0.2}, {0.9, 2, 0.15}, {1.8, 1, 0.2},
-		},
-		startLevel: math.Log(3), startSD: 1.2,
+		gross: 0.02, grossSD: 1.2,
+		jump: 0.001, jumpSD: 10 * wobble,
+		sink: 0.15, lift: 0.01,
+		startLevel: math.Log(3), startSD: 1.2, moving: 0.1,
 	}
 	m.hyps = []hypothesis{{motion: still}}
-	slow, fast := 0.0040, 0.0012 // hazards of all slow falls together, and of all fast ones
-	for _, r := range []float64{0.06, 0.12, 0.22, 0.4, 0.7} {
-		m.hyps = append(m.hyps, hypothesis{relative, -r * wobble, slow / 5 * 0.6, 0.006})
+	add := func(kind motion, onset, end float64, rate float64) {
+		m.hyps = append(m.hyps, hypothesis{kind, rate, onset, end})
+	}
+	for _, r := range []float64{0.08, 0.2, 0.5} {
+		add(relative, slowOnset, fallEnd(r*wobble), -r*wobble)
 	}
 	for _, r := range []float64{1.3, 2.5} {
-		m.hyps = append(m.hyps, hypothesis{relative, -r * wobble, fast / 2, 0.09})
+		add(relative, fastOnset, fallEnd(r*wobble), -r*wobble)
 	}
-	if floored && wobble > 0.04 {
-		for _, r := range []float64{0.02, 0.045, 0.1, 0.2} {
-			m.hyps = append(m.hyps, hypothesis{absolute, -r, slow / 4 * 0.4, 0.006})
+	if floored && wobble > 0.04 { // within a narrow range the two kinds of motion are the same
+		for _, r := range []float64{0.03, 0.08, 0.2} {
+			add(absolute, evenOnset, fallEnd(r/2), -r)
 		}
-		m.hyps = append(m.hyps, hypothesis{absolute, -0.5, fast / 2, 0.09})
+		add(absolute, fastOnset, fallEnd(0.25), -0.5)
 	}
-	for _, r := range []float64{0.1, 0.3, 0.9} {
-		m.hyps = append(m.hyps, hypothesis{relative, r * wobble, 0.0012, 0.02})
+	for _, r := range []float64{0.15, 0.6} {
+		add(relative, riseOnset, 0.02, r*wobble)
+	}
+	for _, w := range []member{{wobble: 0.45, weight: 0.5}, {wobble: 0.9, weight: 0.5}} {
+		for _, r := range []member{{restless: 0.03, weight: 0.4}, {restless: 2.5, weight: 0.6}} {
+			m.bank = append(m.bank, member{w.wobble, 1, r.restless, w.weight * r.weight})
+		}
+	}
+	for _, s := range []member{{spread: 0.6, weight: 0.5}, {spread: 1.4, weight: 0.5}} {
+		for _, b := range m.bank {
+			m.blindBank = append(m.blindBank, member{b.wobble, s.spread, b.restless, b.weight * s.weight})
+		}
 	}
 	return m
 }
 
-// shares is how likely each hypothesis is before any reading: the balance of its onset and end.
+// Hazards per day of each hypothesis' onset in a tank of restlessness 1.
+const (
+	slowOnset = 0.0003
+	evenOnset = 0.0002
+	fastOnset = 0.0005
+	riseOnset = 0.0018
+)
+
+// fallEnd is the hazard per day of a fall's end above the floor, rate being the fall of the logarithm per day at two
+// floors. It is mostly a matter of distance: a fall stops within an e-fold with a chance of a tenth, slow or fast.
+func fallEnd(rate float64) float64 { return 0.004 + 0.1*rate }
+
+// shares is how likely each hypothesis is when the first reading is taken.
 func (m *model) shares() []float64 {
 	s := make([]float64, len(m.hyps))
-	s[0] = 1
-	total := 1.0
-	for k := 1; k < len(s); k++ {
-		s[k] = m.hyps[k].onset / m.hyps[k].end
-		total += s[k]
+	total := 0.0
+	for k, h := range m.hyps[1:] {
+		s[k+1] = h.onset / h.end
+		total += s[k+1]
 	}
 	for k := range s {
-		s[k] /= total
+		s[k] *= m.moving / total
 	}
+	s[0] = 1 - m.moving
 	return s
 }
 
-// logRate is the net slope of hypothesis k on the logarithm, per day, at a level given in floors.
+// logRate is the net slope of hypothesis k on the logarithm, per day, at a level given in anchors.
 func (m *model) logRate(k int, level float64) float64 {
 	h := m.hyps[k]
 	if h.motion == absolute {

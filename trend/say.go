@@ -96,12 +96,12 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 	if window == 0 {
 		window = DefaultWindow
 	}
-	return rollingView(obs, asOf, window)
+	return RollingView(obs, asOf, window)
 }
 
 // sayLevel fills in level, slope and direction.
 func (e *engine) sayLevel(a *Assessment) {
-	q := e.belief.levelSpread(nil).quantiles(0.1, 0.5, 0.9)
+	q := e.belief.levelSpread(nil).quantiles(lowQuantile, 0.5, highQuantile)
 	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]
 	s := e.belief.slopeSpread()
 	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*s.average(), 7*s.quantile(0.1), 7*s.quantile(0.9)
@@ -120,16 +120,15 @@ func (e *engine) sayFuture(a *Assessment, extra []Input) {
 	if e.danger == nil {
 		return
 	}
-	a.PFloor14, a.PFloor28, a.PFloor42 = o.by(horizons[0]), o.by(horizons[1]), o.by(horizons[2])
+	a.PFloor14, a.PFloor28, a.PFloor42 = o.by(14), o.by(28), o.by(alarmDays)
 	a.FloorP10, a.FloorP50, a.FloorP90 = o.reached(0.1), o.reached(0.5), o.reached(0.9)
-	c := e.danger.chances(e.belief)
 	f := e.flags
 	if a.AsOf > e.latest.Day {
-		f = f.decide(c, a.AsOf)
+		f = f.decide(e.danger.chances(e.belief), a.AsOf)
 	}
 	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
 	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
-	a.TestAgain = e.testAgain(c, f)
+	a.TestAgain = e.testAgain(a.PFloor14, f)
 }
 
 // sayNotes adds what a reader must know to weigh the numbers.
@@ -149,8 +148,3 @@ func (e *engine) sayNotes(a *Assessment) {
 }
 
 func (a *Assessment) note(code, text string) { a.Notes = append(a.Notes, Note{Code: code, Text: text}) }
-
-func rollingView(obs []Observation, asOf, window float64) Rolling {
-	nan := math.NaN()
-	return Rolling{WindowDays: window, SlopePerWeek: nan, Lo: nan, Hi: nan, Lo80: nan, Hi80: nan, Tau: nan, Z: nan, P: nan}
-}

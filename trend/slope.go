@@ -21,7 +21,9 @@ func (f *filter) slopeSpread() slopeSpread {
 	for k, h := range f.hyps {
 		var mass, sum, sumSq float64
 		for b := range f.bank {
-			for i, p := range f.row(b, k) {
+			row, at := f.row(b, k)
+			for i := at.from; i < at.to; i++ {
+				p := row[i]
 				mass += p
 				sum += p * f.levels[i]
 				sumSq += p * sq(f.levels[i])

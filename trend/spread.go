@@ -12,25 +12,32 @@ type levelSpread struct {
 // levelSpread adds up the courses of all hypotheses and puts the wobble about them. Only members for which keep is true
 // are taken; nil takes all. It sums to the weight of those members.
 func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
+	var all span
+	for b := range f.bank {
+		all = all.with(f.union(b))
+	}
 	margin := f.margin()
-	out := levelSpread{scale: f.scale, lo: f.lo - margin - 1, p: make([]float64, f.n+2*margin+3)}
-	course := make([]float64, f.n)
-	centre := make([]float64, len(out.p))
+	out := levelSpread{scale: f.scale, lo: f.lo + all.from - margin - 1}
+	n := all.to - all.from
+	buf := make([]float64, 2*(n+2*margin+3)+n)
+	out.p = buf[:n+2*margin+3]
+	centre, course := buf[len(out.p):2*len(out.p)], buf[2*len(out.p):]
 	for b := range f.bank {
 		if keep != nil && !keep(b) {
 			continue
 		}
 		clear(course)
 		for k := range f.hyps {
-			for i, p := range f.row(b, k) {
-				course[i] += p
+			row, s := f.row(b, k)
+			for i := s.from; i < s.to; i++ {
+				course[i-all.from] += row[i]
 			}
 		}
 		pull, seen, variance := f.ahead(b)
-		target := (seen/f.width - float64(f.lo)) * pull
+		target := (seen/f.width - float64(f.lo+all.from)) * pull
 		clear(centre)
 		for i, p := range course {
-			at := math.Min(math.Max((1-pull)*float64(i)+target, 0), float64(f.n-1))
+			at := math.Min(math.Max((1-pull)*float64(i)+target, 0), float64(n-1))
 			j := int(at)
 			part := at - float64(j)
 			centre[j+margin+1] += (1 - part) * p
@@ -39,13 +46,13 @@ func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
 		kernel := f.gaussKernel(math.Sqrt(variance)/f.width, margin)
 		half := len(kernel) / 2
 		for i, p := range centre {
-			if p < 1e-12 {
+			if p < 1e-10 {
 				continue
 			}
+			// centre is empty for a margin and a cell on either side
+			o := out.p[i-half:][:len(kernel)]
 			for j, w := range kernel {
-				if at := i + j - half; at >= 0 && at < len(out.p) {
-					out.p[at] += w * p
-				}
+				o[j] += w * p
 			}
 		}
 	}

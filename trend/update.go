@@ -10,148 +10,127 @@ import "math"
 // two-part mixture: with chance model.gross the report has nothing to do with the level but its order of magnitude. So a
 // blunder is given less weight the less it fits, and is neither believed nor deleted.
 func (f *filter) update(o Observation) float64 {
-	if f.n == 0 {
+	if !f.started {
 		f.start(o)
 	}
 	f.allowJump(o)
 	blunder := f.gross * f.blunderChance(o)
 	f.sums = sized(f.sums, f.n)
 	clear(f.sums)
-	total, grossly := 0.0, 0.0
+	total, before := 0.0, 0.0
 	lastSpread := math.NaN()
+	var all span
+	for b := range f.bank {
+		all = all.with(f.union(b))
+	}
 	for b, m := range f.bank {
 		if m.spread != lastSpread {
-			f.reportChances(o, m.spread)
+			f.reportChances(o, m.spread, all)
 			lastSpread = m.spread
 		}
-		like := f.courseChances(b)
-		before := 0.0
+		like := f.courseChances(b, all)
+		f.weight[b] = 0
 		for k := range f.hyps {
-			for i, p := range f.row(b, k) {
+			row, s := f.row(b, k)
+			if s.empty() {
+				continue
+			}
+			sums, l, row := f.sums[s.from:s.to], like[s.from:s.to], row[s.from:s.to]
+			for i, p := range row {
 				before += p
-				p *= blunder + (1-f.gross)*like[i]
-				f.row(b, k)[i] = p
-				f.sums[i] += p
-				total += p
+				p *= blunder + (1-f.gross)*l[i]
+				row[i] = p
+				sums[i] += p
 			}
 		}
-		grossly += before * blunder
 	}
-	gross := grossly / total
-	if !(total > 0) { // nothing believed can have given this reading, and no blunder either
-		f.n = 0
+	for _, p := range f.sums[all.from:all.to] {
+		total += p
+	}
+	if !(total > 0) { // nothing believed can have given this reading, nor a blunder: begin again
 		f.start(o)
 		return 1
 	}
-	f.normalise(total)
+	gross := before * blunder / total
+	f.normalise(total, all)
 	for b, m := range f.bank {
 		f.seeRipple(b, o, m.spread, gross)
 	}
 	return gross
 }
 
-// courseShare is the least share of probability for which an outer cell is kept.
-const courseShare = 1e-6
-
-// normalise makes the table sum to one and drops the outermost cells that hold next to nothing.
-func (f *filter) normalise(total float64) {
-	first, last := 0, f.n-1
-	for first < last && f.sums[first] < courseShare*total {
-		first++
-	}
-	for last > first && f.sums[last] < courseShare*total {
-		last--
-	}
-	first = max(min(first, last+1-leastCells), 0)
-	last = min(max(last, first+leastCells-1), f.n-1)
+// normalise makes the table sum to one, drops from the ends of every row what is next to nothing, and notes the moments
+// of the course and the weights of the members.
+func (f *filter) normalise(total float64, all span) {
+	scale := 1 / total
 	for b := range f.bank {
+		sum := 0.0
 		for k := range f.hyps {
-			row := f.row(b, k)
-			for i := first; i <= last; i++ {
-				row[i-first] = row[i] / total
+			row, s := f.row(b, k)
+			for i := s.from; i < s.to; i++ {
+				row[i] *= scale
+				sum += row[i]
 			}
+			for s.from < s.to && row[s.from] < tinyCell {
+				s.from++
+			}
+			for s.to > s.from && row[s.to-1] < tinyCell {
+				s.to--
+			}
+			f.spans[b*len(f.hyps)+k] = s
 		}
+		f.weight[b] = sum
 	}
-	f.lo, f.n = f.lo+first, last-first+1
-	f.relevel()
+	sum, sumSq := 0.0, 0.0
+	for i := all.from; i < all.to; i++ {
+		x := f.logLevel(float64(f.lo + i))
+		sum += f.sums[i] * scale * x
+		sumSq += f.sums[i] * scale * x * x
+	}
+	f.mean, f.variance = sum, math.Max(sumSq-sum*sum, 0)
 }
 
 // allowJump leaves a small chance that the level was moved by something that nobody wrote down, to wherever the reading
-// points. It widens the table to hold what the reading speaks of.
+// points.
 func (f *filter) allowJump(o Observation) {
-	days := 1.0
-	if len(f.ripple) > 0 {
-		days = f.ripple[0].since
-	}
-	chance := 1 - math.Exp(-f.jump*days)
+	chance := 1 - math.Exp(-f.jump*f.ripple[0].since)
 	if chance <= 0 {
 		return
 	}
-	mean, _ := f.moments()
-	lo, n := f.reach(o)
-	f.widen(lo, n)
+	s := f.reach(o)
+	f.extend(s)
+	s.from, s.to = s.from-f.lo, s.to-f.lo
+	sd := math.Sqrt(sq(f.jumpSD) + f.variance)
+	height := chance * f.width / (sd * math.Sqrt(2*math.Pi))
 	for b := range f.bank {
-		held := 0.0
-		for k := range f.hyps {
-			for _, p := range f.row(b, k) {
-				held += p
-			}
-		}
-		scale := chance * held * f.width / (f.jumpSD * math.Sqrt(2*math.Pi))
-		row := f.row(b, 0)
-		for i := max(lo-f.lo, 0); i < min(lo+n-f.lo, f.n); i++ {
-			z := (f.logLevel(float64(f.lo+i)) - mean) / f.jumpSD
+		row, _ := f.row(b, 0)
+		f.cover(b*len(f.hyps), s)
+		for i := s.from; i < s.to; i++ {
+			z := (f.logLevel(float64(f.lo+i)) - f.mean) / sd
 			if z*z < 60 {
-				row[i] += scale * math.Exp(-0.5*z*z)
+				row[i] += height * f.weight[b] * math.Exp(-0.5*z*z)
 			}
 		}
 	}
 }
 
-// widen makes room for the cells lo … lo+n−1 as well.
-func (f *filter) widen(lo, n int) {
-	newLo := min(lo, f.lo)
-	newN := max(lo+n, f.lo+f.n) - newLo
-	if newLo == f.lo && newN == f.n {
-		return
+// cover stretches the span of a row over s, with zeros where it held nothing.
+func (f *filter) cover(r int, s span) {
+	have := f.spans[r]
+	all := have.with(s)
+	row := f.cells[r*f.n : (r+1)*f.n]
+	if have.empty() {
+		clear(row[all.from:all.to])
+	} else {
+		clear(row[all.from:have.from])
+		clear(row[have.to:all.to])
 	}
-	room := f.stride
-	if newN > room {
-		room = newN + newN/2
-	}
-	rows := len(f.bank) * len(f.hyps)
-	f.spare = sized(f.spare, rows*room)
-	clear(f.spare)
-	for r := range rows {
-		copy(f.spare[r*room+f.lo-newLo:], f.cells[r*f.stride:r*f.stride+f.n])
-	}
-	f.cells, f.spare = f.spare, f.cells
-	f.lo, f.n, f.stride = newLo, newN, room
-	f.relevel()
-}
-
-// moments are mean and variance of the course's logarithm.
-func (f *filter) moments() (mean, variance float64) {
-	sum, sumSq, mass := 0.0, 0.0, 0.0
-	for b := range f.bank {
-		for k := range f.hyps {
-			for i, p := range f.row(b, k) {
-				x := float64(i)
-				mass += p
-				sum += p * x
-				sumSq += p * x * x
-			}
-		}
-	}
-	mean = sum / mass
-	variance = sumSq/mass - mean*mean
-	return f.logLevel(float64(f.lo) + mean), math.Max(variance, 0) * sq(f.width)
+	f.spans[r] = all
 }
 
 // blunderChance is the chance of the report if it is a gross error: a level of the right order of magnitude only.
 func (f *filter) blunderChance(o Observation) float64 {
-	mean, variance := f.moments()
-	sd := math.Sqrt(sq(f.grossSD) + variance)
+	mean, sd := f.mean, math.Sqrt(sq(f.grossSD)+f.variance)
 	lo, hi := sharpened(o, o.SD)
 	p := 0.0
 	if hi > 0 {
@@ -177,18 +156,19 @@ func sharpened(o Observation, sd float64) (lo, hi float64) {
 // rippleReach is how many standard deviations of the wobble are looked at on either side.
 const rippleReach = 2.6
 
-// reportChances fills f.raw with the chance of the report at every level of the table and a margin on both sides, for a
-// method that scatters spread times what was said of it. Half a cell of extra scatter stands for the width of the cells.
-func (f *filter) reportChances(o Observation, spread float64) {
+// reportChances fills f.raw with the chance of the report at the level of every column of s and a margin on both sides,
+// for a method that scatters spread times what was said of it. Half a cell of extra scatter stands for the width of the
+// cells.
+func (f *filter) reportChances(o Observation, spread float64, s span) {
 	margin := f.margin()
-	f.raw = sized(f.raw, f.n+2*margin)
+	f.raw = sized(f.raw, s.to-s.from+2*margin)
 	step := math.Exp(f.width)
-	level := f.level(float64(f.lo - margin))
+	level := f.level(float64(f.lo + s.from - margin))
 	lo, hi := sharpened(o, o.SD)
 	sd2 := sq(o.SD * spread)
 	for i := range f.raw {
-		s := math.Sqrt(sd2 + sq(0.5*f.width*level))
-		f.raw[i] = intervalChance((lo-level)/s, (hi-level)/s)
+		sd := math.Sqrt(sd2 + sq(0.5*f.width*level))
+		f.raw[i] = intervalChance((lo-level)/sd, (hi-level)/sd)
 		level *= step
 	}
 }
@@ -209,18 +189,19 @@ func (f *filter) ahead(b int) (pull, seen, variance float64) {
 	return decay * r.gain, r.seen, sq(decay)*r.spread + sq(f.bank[b].wobble*f.wobble)*(1-sq(decay))
 }
 
-// courseChances turns the chance of the report given the level into that given the course, by averaging over the wobble.
-func (f *filter) courseChances(b int) []float64 {
+// courseChances turns the chance of the report given the level into that given the course, for the columns of s, by
+// averaging over the wobble.
+func (f *filter) courseChances(b int, s span) []float64 {
 	pull, seen, variance := f.ahead(b)
 	margin := f.margin()
 	// Half a cell of scatter is already in the chances; take it off the wobble again.
 	sd := math.Sqrt(math.Max(variance-sq(0.5*f.width), sq(0.25*f.width))) / f.width
 	kernel := f.gaussKernel(sd, margin-1)
 	half := len(kernel) / 2
-	f.smooth = sized(f.smooth, f.n)
-	for i := range f.smooth {
+	f.smooth, f.like = sized(f.smooth, f.n), sized(f.like, f.n)
+	for i := s.from; i < s.to; i++ {
 		sum := 0.0
-		part := f.raw[i+margin-half:][:len(kernel)]
+		part := f.raw[i-s.from+margin-half:][:len(kernel)]
 		for j, w := range kernel {
 			sum += w * part[j]
 		}
@@ -230,13 +211,16 @@ func (f *filter) courseChances(b int) []float64 {
 		return f.smooth
 	}
 	// A course c is seen at (1−pull)·c + pull·seen: interpolate in the smoothed table.
-	f.like = sized(f.like, f.n)
 	target := (seen/f.width - float64(f.lo)) * pull
-	for i := range f.like {
-		at := math.Min(math.Max((1-pull)*float64(i)+target, 0), float64(f.n-1))
-		j := min(int(at), f.n-2)
+	first, last := float64(s.from), float64(s.to-1)
+	for i := s.from; i < s.to; i++ {
+		at := math.Min(math.Max((1-pull)*float64(i)+target, first), last)
+		j := max(min(int(at), s.to-2), s.from)
 		part := at - float64(j)
-		f.like[i] = (1-part)*f.smooth[j] + part*f.smooth[j+1]
+		f.like[i] = (1 - part) * f.smooth[j]
+		if j+1 < s.to {
+			f.like[i] += part * f.smooth[j+1]
+		}
 	}
 	return f.like
 }
