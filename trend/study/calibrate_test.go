@@ -109,3 +109,14 @@ func TestJudgeAgain(t *testing.T) {
 		t.Errorf("%+v: answered too late all the same", got)
 	}
 }
+
+func TestJudgeOut(t *testing.T) {
+	s := weekly(399, span{203, 230}) // below at the readings of days 203, 210, 217 and 224
+	run := make([]said, len(s.Obs))
+	run[10].bottomedOut = true // day 70: wrong
+	run[30].bottomedOut = true // day 210: right
+	run[31].alarm = true       // day 217: known by the alarm
+	if got, want := judgeOut([]Series{*s}, [][]said{run}), (Out{Said: 2, Right: 1, Below: 4, Known: 2}); got != want {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+}

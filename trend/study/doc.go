@@ -5,7 +5,8 @@
 // seed; the same seed gives the same series on every machine and in every order.
 //
 // A Detector looks at a series as-of each past reading and says how alarmed it is. Judge compares the alarms with the
-// floor crossings that came; Calibrate compares the engine's intervals and chances with the truth. Page writes both down.
+// floor crossings that came; Calibrate compares the engine's intervals and chances with the truth. Ceiling is a filter that
+// is told how the tanks were made, and shows how much could be known at all. Run does everything; Result.Page writes it down.
 //
 // Levels inside this package are in floors (level divided by the floor) unless a comment says otherwise; observations and
 // inputs are in the nutrient's canonical unit, as the engine expects them. Times are days since the start of the series.

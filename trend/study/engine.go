@@ -97,6 +97,34 @@ func total(tallies []Tally, keep func(i int) bool) Tally {
 	return t
 }
 
+// Out is how the answer "bottomed out" did, reading by reading.
+type Out struct {
+	Said, Right  int // readings with the answer; of them, with the level below the floor
+	Below, Known int // readings with the level below the floor; of them, with this answer or the alarm
+}
+
+func judgeOut(series []Series, runs [][]said) Out {
+	var o Out
+	for i := range series {
+		for j, r := range runs[i] {
+			below := series[i].isBelow(series[i].Obs[j].Day)
+			if r.bottomedOut {
+				o.Said++
+				if below {
+					o.Right++
+				}
+			}
+			if below {
+				o.Below++
+				if r.bottomedOut || r.alarm {
+					o.Known++
+				}
+			}
+		}
+	}
+	return o
+}
+
 // Again is how the answer "test again now" did.
 type Again struct {
 	Years    float64

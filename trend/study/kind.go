@@ -15,7 +15,7 @@ const (
 	Sawtooth                 // a weekly rhythm over a steady or falling course
 )
 
-// Kinds are all of them, in the order of the tables.
+// kinds are all of them, in the order of the tables.
 var kinds = [...]Kind{SteadyHigh, SteadyLow, Linear, FirstOrder, Sudden, LevelsOff, WaterChanged, Rise, Sawtooth}
 
 // kindWeight is how often each kind is drawn, in the order of kinds.

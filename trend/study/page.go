@@ -136,14 +136,19 @@ func (r *Result) parts(b *strings.Builder) {
 }
 
 func (r *Result) again(b *strings.Builder) {
-	a := r.Again
-	fmt.Fprintf(b, `### "Test again now"
+	a, o := r.Again, r.Out
+	fmt.Fprintf(b, `### "Bottomed out"
+
+Of %d readings at which the program said "bottomed out", the level was below the floor at %s. Of %d readings with the level below
+the floor, %s had this answer or the alarm.
+
+### "Test again now"
 
 Beside the alarm, one low reading that may be the start of a sudden fall is answered by "test again now": %.2f times per
 tank-year, %s of them with the level below the floor within 14 days. Of %d sudden crossings, %s were answered by the alarm or by
 this no later than the first reading after.
 
-`, float64(a.Asked)/a.Years, percent(share(a.Right, a.Asked)), a.Sudden, percent(share(a.Answered, a.Sudden)))
+`, o.Said, percent(share(o.Right, o.Said)), o.Below, percent(share(o.Known, o.Below)), float64(a.Asked)/a.Years, percent(share(a.Right, a.Asked)), a.Sudden, percent(share(a.Answered, a.Sudden)))
 }
 
 func (r *Result) calibration(b *strings.Builder) {

@@ -25,6 +25,7 @@ type Result struct {
 	ByKind      []Part // the flag, by what the level does
 	ByCadence   []Part
 	ByKit       []Part
+	Out         Out
 	Again       Again
 	Calibration Calibration
 	CalGeneric  Calibration
@@ -104,6 +105,7 @@ func (res *Result) judge(engine Engine, series []Series) {
 	for _, k := range [...]KitClass{Fine, Coarse, Card} {
 		res.ByKit = append(res.ByKit, part(k.String(), tallies, func(i int) bool { return series[i].Kit == k }))
 	}
+	res.Out = judgeOut(series, runs)
 	res.Again = judgeAgain(series, runs)
 	res.Calibration = Calibrate(series, runs)
 }
