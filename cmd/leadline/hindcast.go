@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"runtime"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -59,15 +58,22 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 	if err != nil {
 		return err
 	}
-	for i, result := range castAll(book, tanks, p) {
+	casts := sideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Line, err error) {
+		err = book.View(func(v *logbook.View) error {
+			lines, err = alerts.Hindcast(v, tank, p)
+			return err
+		})
+		return lines, err
+	})
+	for i, c := range casts {
 		if err := cmd.Context().Err(); err != nil {
 			return err
 		}
-		c := <-result
-		if c.err != nil {
-			return c.err
+		o := <-c
+		if o.err != nil {
+			return o.err
 		}
-		lines, err := a.untilAsOf(c.lines, tanks[i])
+		lines, err := a.untilAsOf(o.value, tanks[i])
 		if err != nil {
 			return err
 		}
@@ -76,46 +82,6 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 		}
 	}
 	return nil
-}
-
-// cast is the hindcast of one tank.
-type cast struct {
-	lines []alerts.Line
-	err   error
-}
-
-// castAll reckons the hindcasts of all tanks, as many at a time as there are processors. Each has a view of its own, so
-// that a writer elsewhere never waits for the whole run.
-func castAll(book *logbook.Book, tanks []logbook.Tank, p logbook.Parameter) []chan cast {
-	results := make([]chan cast, len(tanks))
-	for i := range results {
-		results[i] = make(chan cast, 1)
-	}
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	go func() {
-		for i, tank := range tanks {
-			slots <- struct{}{}
-			go func() {
-				defer func() { <-slots }()
-				results[i] <- castOne(book, tank, p)
-			}()
-		}
-	}()
-	return results
-}
-
-// castOne reckons one hindcast. A panic on a goroutine of its own would end the process, so it becomes an error here.
-func castOne(book *logbook.Book, tank logbook.Tank, p logbook.Parameter) (c cast) {
-	defer func() {
-		if r := recover(); r != nil {
-			c.err = fmt.Errorf("a fault of the program, at tank %s: %v", tank.Name, r)
-		}
-	}()
-	c.err = book.View(func(v *logbook.View) (err error) {
-		c.lines, err = alerts.Hindcast(v, tank, p)
-		return err
-	})
-	return c
 }
 
 // untilAsOf leaves out the readings after --as-of.

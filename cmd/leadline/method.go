@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -18,7 +19,7 @@ type methodOptions struct {
 
 func newMethod(a *app) *cobra.Command {
 	return group("method", "describe a kit or an instrument, so that its spread and its limit are known",
-		newMethodAdd(a), newMethodList(a), newMethodShow(a))
+		newMethodAdd(a), newMethodList(a), newMethodShow(a), newMethodCheck(a))
 }
 
 func newMethodAdd(a *app) *cobra.Command {
@@ -102,6 +103,48 @@ func newMethodShow(a *app) *cobra.Command {
 			return a.showMethods(func(m logbook.Method) bool { return m.Name == args[0] })
 		},
 	}
+}
+
+func newMethodCheck(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "check NAME",
+		Short: "how far single tests by a method scatter, by the duplicate tests in the book",
+		Example: `  # two tests of the same water within three hours count as duplicates
+  leadline method check photometer-p`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.checkMethod(args[0]) },
+	}
+}
+
+// checkMethod says what the duplicate tests tell of every method of a name.
+func (a *app) checkMethod(name string) error {
+	return a.view(func(v *logbook.View) error {
+		methods, err := v.Methods()
+		if err != nil {
+			return err
+		}
+		checked := []repeatJSON{}
+		for _, m := range methods {
+			if m.Name != name {
+				continue
+			}
+			r, err := alerts.RepeatabilityOf(v, m)
+			if err != nil {
+				return err
+			}
+			checked = append(checked, repeatOf(r))
+			if !a.json {
+				a.printf("%s", oneLine(r.Text()))
+			}
+		}
+		if len(checked) == 0 {
+			return withHint(fmt.Errorf("no method %s is described", oneLine(name)), "leadline method list shows them")
+		}
+		if a.json {
+			return a.printJSON(checked)
+		}
+		return nil
+	})
 }
 
 // showMethods prints the methods that are wanted.

@@ -68,26 +68,34 @@ func (a *app) statusOf(book *logbook.Book) error {
 
 // examine examines the tanks the command is about, each as-of the moment in its own zone.
 func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
-	var reports []alerts.Report
-	err := book.View(func(v *logbook.View) error {
-		tanks, err := a.tanks(v)
-		if err != nil {
-			return err
-		}
-		for _, t := range tanks {
-			asOf, err := a.asOf(t)
-			if err != nil {
-				return err
-			}
-			r, err := alerts.Examine(v, t.Name, asOf)
-			if err != nil {
-				return err
-			}
-			reports = append(reports, r)
-		}
-		return nil
+	var tanks []logbook.Tank
+	err := book.View(func(v *logbook.View) (err error) {
+		tanks, err = a.tanks(v)
+		return err
 	})
-	return reports, err
+	if err != nil {
+		return nil, err
+	}
+	outcomes := sideBySide(tanks, func(t logbook.Tank) (report alerts.Report, err error) {
+		asOf, err := a.asOf(t)
+		if err != nil {
+			return report, err
+		}
+		err = book.View(func(v *logbook.View) error {
+			report, err = alerts.Examine(v, t.Name, asOf)
+			return err
+		})
+		return report, err
+	})
+	var reports []alerts.Report
+	for _, c := range outcomes {
+		o := <-c
+		if o.err != nil {
+			return nil, o.err
+		}
+		reports = append(reports, o.value)
+	}
+	return reports, nil
 }
 
 func (a *app) printReport(r alerts.Report) {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -102,8 +103,13 @@ func (a *app) successor(v *logbook.View, struck logbook.Entry, text string) (log
 	return r, nil
 }
 
-// entryText is an entry on one line.
+// entryText is an entry on one line, with its time and tank.
 func entryText(e logbook.Entry) string {
+	return oneLine(fmt.Sprintf("%s %s %s", whenText(e.When()), e.TankName(), entryWhat(e)))
+}
+
+// entryWhat is what an entry says, on one line.
+func entryWhat(e logbook.Entry) string {
 	what := ""
 	switch e := e.(type) {
 	case logbook.Reading:
@@ -115,11 +121,11 @@ func entryText(e logbook.Entry) string {
 	case logbook.WaterChange:
 		what = fmt.Sprintf("water change %g %%", 100*e.Fraction)
 	case logbook.Event:
-		what = "event " + e.Text
+		what = "event " + strings.TrimPrefix(e.Subject+": ", ": ") + e.Text
 	case logbook.ChoreDone:
 		what = "done: " + e.Chore
 	default:
 		what = kindWords(e.Kind())
 	}
-	return oneLine(fmt.Sprintf("%s %s %s", whenText(e.When()), e.TankName(), what))
+	return oneLine(what)
 }
