@@ -46,6 +46,9 @@ func Verify(path string) (Findings, error) {
 		for _, problem := range checkPages(s.file, s.db.Info().PageSize, uint64(s.tx.ID()), true) {
 			w.report("%s", problem)
 		}
+		if len(w.problems) > 0 {
+			return nil // a page that leads back to itself would be walked for ever
+		}
 		w.walk()
 		f.Counts, err = v.Count()
 		return err
