@@ -7,7 +7,8 @@ import (
 	"leadline/logbook"
 )
 
-// answer applies the keeper's acknowledgements. One holds for an alert of its tank, parameter and rule if it was given
+// answer applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
+// subject, for all of them) if it was given
 // after the alert was raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that
 // comes back before its end.
 func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
@@ -15,7 +16,8 @@ func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
 		a := &as[i]
 		for _, e := range acks {
 			ack, ok := e.(logbook.Acknowledgement)
-			if !ok || ack.Parameter != a.Parameter || ack.Rule != string(a.Rule) || ack.Time.After(asOf) {
+			if !ok || ack.Parameter != a.Parameter || ack.Rule != string(a.Rule) || ack.Time.After(asOf) ||
+				(ack.Subject != "" && ack.Subject != a.Subject) {
 				continue
 			}
 			switch {

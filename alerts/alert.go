@@ -41,12 +41,16 @@ const (
 	RuleSwing        Rule = "swing"        // the last two tests differ by more than is careful in a day
 	RuleDrift        Rule = "drift"        // the level has slowly left where the tank had settled
 	RuleOverdue      Rule = "overdue"      // a test is overdue
+	RuleStockLow     Rule = "stock_low"    // a stock is used up, or may be or expire within StockLeadDays
+	RuleExpired      Rule = "expired"      // what is left of a stock has expired
+	RuleChoreDue     Rule = "chore_due"    // a chore is late
 )
 
 // Alert is one thing that wants the keeper, in one plain sentence with its evidence.
 type Alert struct {
 	Tank      string
 	Parameter string // "" where it is not about a parameter
+	Subject   string // the stock or chore it is about; "" where it is about neither
 	Rule      Rule
 	Severity  Severity
 	Since     time.Time
@@ -76,6 +80,7 @@ func sortAlerts(as []Alert, asOf time.Time) {
 			a.Since.Compare(b.Since),
 			cmp.Compare(a.Tank, b.Tank),
 			cmp.Compare(a.Parameter, b.Parameter),
+			cmp.Compare(a.Subject, b.Subject),
 			cmp.Compare(a.Rule, b.Rule),
 		)
 	})

@@ -38,7 +38,9 @@ type Report struct {
 	Tank   logbook.Tank
 	AsOf   time.Time
 	Lines  []Line  // every parameter that has readings or a band, in standard order
-	Alerts []Alert // of all lines, what wants attention first
+	Stocks []Stock // by name
+	Chores []Chore // by name
+	Alerts []Alert // of all lines, stocks and chores, what wants attention first
 }
 
 // ExamineAll examines every tank of the book, by name.
@@ -83,8 +85,41 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		report.Lines = append(report.Lines, l)
 		report.Alerts = append(report.Alerts, l.Alerts...)
 	}
+	if err := report.examineStocks(v); err != nil {
+		return Report{}, err
+	}
+	if err := report.examineChores(v); err != nil {
+		return Report{}, err
+	}
+	answer(report.Alerts, acks, asOf)
 	sortAlerts(report.Alerts, asOf)
 	return report, nil
+}
+
+func (r *Report) examineStocks(v *logbook.View) (err error) {
+	if r.Stocks, err = stocksOf(v, r.Tank, r.AsOf); err != nil {
+		return err
+	}
+	for _, s := range r.Stocks {
+		for _, rule := range []func(time.Time) (Alert, bool){s.lowAlert, s.expiredAlert} {
+			if a, ok := rule(r.AsOf); ok {
+				r.Alerts = append(r.Alerts, a)
+			}
+		}
+	}
+	return nil
+}
+
+func (r *Report) examineChores(v *logbook.View) (err error) {
+	if r.Chores, err = choresOf(v, r.Tank, r.AsOf); err != nil {
+		return err
+	}
+	for _, c := range r.Chores {
+		if a, ok := c.dueAlert(r.AsOf); ok {
+			r.Alerts = append(r.Alerts, a)
+		}
+	}
+	return nil
 }
 
 // ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0

@@ -44,6 +44,7 @@ func oneOfEach() []Record {
 		Stock{Tank: "lagoon", Name: "soda ash reservoir", Unit: "mL", Supplement: "soda ash"},
 		Stock{Tank: "forereef", Name: "phosphate reagent", Unit: "tests", Parameter: "phosphate", Method: "photometer-p"},
 		Stock{Tank: "forereef", Name: "floss roll", Unit: "m", PerDay: 0.25},
+		Acknowledgement{Time: when, Tank: "lagoon", Subject: "soda ash reservoir", Rule: "stock_low"},
 		Refill{Time: when, Tank: "lagoon", Stock: "soda ash reservoir", Amount: 2000, Expires: "2026-10-31", Note: awkward},
 	}
 }

@@ -24,6 +24,7 @@ type Acknowledgement struct {
 	Time      time.Time
 	Tank      string
 	Parameter string // "" for an alert that is not about a parameter
+	Subject   string // the stock or chore that the alert is about; "" means all of the rule
 	Rule      string
 	Until     time.Time // zero: seen, for as long as the alert stays open
 	Note      string

@@ -352,7 +352,7 @@ func (f *jsonFile) waterChange(o *jsonObject) Record {
 }
 
 func (f *jsonFile) acknowledgement(o *jsonObject) Record {
-	a := Acknowledgement{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Rule: o.name("rule"), Until: o.time("until"), Note: o.text("note")}
+	a := Acknowledgement{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Subject: o.text("subject"), Rule: o.name("rule"), Until: o.time("until"), Note: o.text("note")}
 	if b := o.textBytes("parameter"); len(b) > 0 {
 		a.Parameter = f.find(o, "parameter", b).name()
 	}

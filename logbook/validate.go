@@ -393,6 +393,7 @@ func (a Acknowledgement) Validate() error {
 	c.time("the time", a.Time)
 	c.name("the tank", a.Tank)
 	c.nameOrNone("the parameter", a.Parameter)
+	c.nameOrNone("the subject", a.Subject)
 	c.name("the rule", a.Rule)
 	if !a.Until.IsZero() {
 		c.time("the end of the snooze", a.Until)

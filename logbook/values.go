@@ -93,6 +93,9 @@ func appendEntry(b []byte, e Entry, number func(name string) (uint32, error)) ([
 		w.text(e.Rule)
 		w.moment(e.Until)
 		w.text(e.Note)
+		if e.Subject != "" {
+			w.text(e.Subject)
+		}
 	case Refill:
 		w.text(e.Stock)
 		w.float(e.Amount)
@@ -130,7 +133,11 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) (s
 	case KindChoreDone:
 		e = ChoreDone{k.id(), when, tank, r.text(), r.text()}
 	case KindAcknowledgement:
-		e = Acknowledgement{k.id(), when, tank, r.text(), r.text(), r.moment(), r.text()}
+		a := Acknowledgement{ID: k.id(), Time: when, Tank: tank, Parameter: r.text(), Rule: r.text(), Until: r.moment(), Note: r.text()}
+		if r.more() {
+			a.Subject = r.text()
+		}
+		e = a
 	case KindRefill:
 		e = Refill{k.id(), when, tank, r.text(), r.float(), r.text(), r.text()}
 	}

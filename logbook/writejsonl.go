@@ -120,6 +120,7 @@ func (l *jsonLine) of(rec Record) ([]byte, error) {
 	case Acknowledgement:
 		l.entry(r)
 		l.textIf("parameter", r.Parameter)
+		l.textIf("subject", r.Subject)
 		l.text("rule", r.Rule)
 		if !r.Until.IsZero() {
 			l.time("until", r.Until)
