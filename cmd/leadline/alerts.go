@@ -75,7 +75,7 @@ func openOnes(r alerts.Report) []alerts.Alert {
 	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
 }
 
-type answerOptions struct{ rule, note, until, length string }
+type answerOptions struct{ rule, subject, note, until, length string }
 
 func newAcknowledge(a *app) *cobra.Command {
 	var opt answerOptions
@@ -116,7 +116,8 @@ func newSnooze(a *app) *cobra.Command {
 }
 
 func answerFlags(cmd *cobra.Command, opt *answerOptions) {
-	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`: bottomed_out, bottoming_out, test_again, outside_band, near_edge, suspect, overdue")
+	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`, as alerts --json names it")
+	cmd.Flags().StringVar(&opt.subject, "subject", "", "only the alerts about this stock or chore, by `NAME`")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 }
 
@@ -146,8 +147,8 @@ func forGood(logbook.Tank, time.Time) (time.Time, error) { return time.Time{}, n
 
 // answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives.
 func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
-	if len(args) == 0 && opt.rule == "" {
-		return usagef("leadline alerts lists the open ones", "name the parameter of the alert, or its --rule")
+	if len(args) == 0 && opt.rule == "" && opt.subject == "" {
+		return usagef("leadline alerts lists the open ones", "name the parameter of the alert, its --rule or its --subject")
 	}
 	book, err := a.book()
 	if err != nil {
@@ -180,11 +181,11 @@ func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank
 			return err
 		}
 		for _, al := range openOnes(report) {
-			if (parameter != "" && al.Parameter != parameter) || (opt.rule != "" && string(al.Rule) != opt.rule) {
+			if !opt.means(al, parameter) {
 				continue
 			}
 			answered = append(answered, al)
-			records = append(records, logbook.Acknowledgement{Time: asOf, Tank: tank.Name, Parameter: al.Parameter,
+			records = append(records, logbook.Acknowledgement{Time: asOf, Tank: tank.Name, Parameter: al.Parameter, Subject: al.Subject,
 				Rule: string(al.Rule), Until: end, Note: opt.note})
 		}
 		return nil
@@ -212,4 +213,11 @@ func (a *app) answer(args []string, opt answerOptions, until func(t logbook.Tank
 		}
 	}
 	return nil
+}
+
+// means reports whether an alert is among those that are answered; what is not said does not choose.
+func (opt answerOptions) means(al alerts.Alert, parameter string) bool {
+	return (parameter == "" || al.Parameter == parameter) &&
+		(opt.rule == "" || string(al.Rule) == opt.rule) &&
+		(opt.subject == "" || al.Subject == opt.subject)
 }

@@ -228,6 +228,7 @@ func tankStatusOf(r alerts.Report) tankStatusJSON {
 type alertJSON struct {
 	Tank         string         `json:"tank"`
 	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
+	Subject      *string        `json:"subject"`   // the stock or chore it is about; null where it is about neither
 	Rule         string         `json:"rule"`
 	Severity     string         `json:"severity"`
 	Since        moment         `json:"since"`
@@ -245,6 +246,9 @@ func alertsOf(as []alerts.Alert, asOf time.Time) []alertJSON {
 			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: moment(al.SnoozedUntil)}
 		if al.Parameter != "" {
 			j.Parameter = &al.Parameter
+		}
+		if al.Subject != "" {
+			j.Subject = &al.Subject
 		}
 		out = append(out, j)
 	}
