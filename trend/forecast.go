@@ -60,10 +60,11 @@ func (f *filter) look(d *dangers, ahead []Input) outlook {
 	path := f.clone()
 	path.habit = habit{} // goes on evenly
 	var left *filter
+	safe := 1.0
 	if f.floored {
 		left = path.clone()
-		left.survive()
-		o.days, o.under = append(o.days, 0), append(o.under, seen(1-left.mass()))
+		safe = left.survive()
+		o.days, o.under = append(o.days, 0), append(o.under, seen(1-safe))
 	}
 	before := 0.0
 	for _, s := range stops(f.day, ahead) {
@@ -82,11 +83,11 @@ func (f *filter) look(d *dangers, ahead []Input) outlook {
 			continue
 		}
 		left.leap(step)
-		left.surviveStep(d.dips, step)
+		safe *= left.surviveStep(d.dips, step)
 		for _, in := range s.inputs {
 			left.take(in)
 		}
-		o.days, o.under = append(o.days, s.after), append(o.under, seen(1-left.mass()))
+		o.days, o.under = append(o.days, s.after), append(o.under, seen(1-safe))
 	}
 	return o
 }

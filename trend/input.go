@@ -51,6 +51,13 @@ func (f *filter) mapLevels(to ...func(level float64) float64) {
 			reach = reach.with(span{whole, whole + 2})
 		}
 	}
+	for b := range f.ripple { // what was seen moves along
+		sum := 0.0
+		for _, fn := range to {
+			sum += math.Log(math.Max(fn(math.Exp(f.ripple[b].seen)), lowestLevel))
+		}
+		f.ripple[b].seen = sum / float64(len(to))
+	}
 	columns, shift := f.n, f.lo
 	f.extend(reach)
 	shift -= f.lo // by so many columns everything moved up when the table was extended

@@ -92,51 +92,48 @@ func (f *filter) aboveNow(b int, s span, out []float64) []float64 {
 	return out
 }
 
-// survive takes out of the table what is below the floor now.
-func (f *filter) survive() {
+// survive takes out of the table what is below the floor now, and returns the share that was not.
+func (f *filter) survive() float64 {
+	before, lost := 0.0, 0.0
 	for b := range f.bank {
 		f.like = f.aboveNow(b, f.union(b), f.like)
-		f.multiply(b, f.like)
+		all, gone := f.multiply(b, f.like)
+		before, lost = before+all, lost+gone
 	}
+	return 1 - lost/before
 }
 
-// surviveStep takes out of the table what goes below the floor in a step that ends now.
-func (f *filter) surviveStep(d *dips, days float64) {
+// surviveStep takes out of the table what goes below the floor in a step that ends now, and returns the share that did
+// not. Shares are used, and not what is left, since a little is dropped from the ends of rows all the time.
+func (f *filter) surviveStep(d *dips, days float64) float64 {
+	before, lost := 0.0, 0.0
 	f.like = sized(f.like, f.n)
 	for b := range f.bank {
 		u := f.union(b)
 		for i := u.from; i < u.to; i++ {
 			f.like[i] = d.quiet(b, f.lo+i, days)
 		}
-		f.multiply(b, f.like)
+		all, gone := f.multiply(b, f.like)
+		before, lost = before+all, lost+gone
 	}
+	return 1 - lost/before
 }
 
 // multiply multiplies every row of a member by the factors given for the columns, and forgets the lower end where nothing
-// is left.
-func (f *filter) multiply(b int, by []float64) {
+// is left. It returns what there was and how much of it is gone.
+func (f *filter) multiply(b int, by []float64) (before, lost float64) {
 	for k := range f.hyps {
 		row, s := f.row(b, k)
 		for i := s.from; i < s.to; i++ {
-			row[i] *= by[i]
+			p := row[i]
+			row[i] = p * by[i]
+			before += p
+			lost += p - row[i]
 		}
 		for s.from < s.to && row[s.from] < tinyCell {
 			s.from++
 		}
 		f.spans[b*len(f.hyps)+k] = s
 	}
-}
-
-// mass is all the probability left in the table.
-func (f *filter) mass() float64 {
-	sum := 0.0
-	for b := range f.bank {
-		for k := range f.hyps {
-			row, s := f.row(b, k)
-			for _, p := range row[s.from:s.to] {
-				sum += p
-			}
-		}
-	}
-	return sum
+	return before, lost
 }

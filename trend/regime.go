@@ -60,7 +60,7 @@ func newModel(wobble float64, floored bool) *model {
 	m := &model{
 		theta: 5, creep: 0.06 * wobble,
 		gross: 0.02, grossSD: 1.2,
-		jump: 0.001, jumpSD: 10 * wobble,
+		jump: 0.001, jumpSD: math.Max(10*wobble, 0.7),
 		sink: 0.15, lift: 0.01,
 		startLevel: math.Log(3), startSD: 1.2, moving: 0.1,
 	}
