@@ -28,7 +28,8 @@ type Options struct {
 	Demo    bool
 }
 
-// Run shows the interface until the keeper leaves or ctx ends. It needs a terminal at both ends.
+// Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal at
+// both ends.
 func Run(ctx context.Context, opt Options) error {
 	// Nothing may ask the terminal for its colours: one that does not answer would hold up the start.
 	lipgloss.SetColorProfile(termenv.ANSI)
@@ -38,7 +39,9 @@ func Run(ctx context.Context, opt Options) error {
 }
 
 func newProgram(ctx context.Context, m tea.Model, opt Options) *tea.Program {
-	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithAltScreen()}
+	// Signals come as the end of ctx. The library's own handler beside it can wait for ever to hand on a signal to a loop
+	// that ctx has already ended.
+	options := []tea.ProgramOption{tea.WithContext(ctx), tea.WithAltScreen(), tea.WithoutSignalHandler()}
 	if opt.In != nil && opt.In != io.Reader(os.Stdin) {
 		options = append(options, tea.WithInput(opt.In))
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -24,7 +25,7 @@ type changes struct {
 	weeks   int // of each side
 	asked   int
 	loaded  bool
-	shifts  []parameterShift
+	found   alerts.Changed
 	rows    []record
 	at, top int
 	find    textinput.Model
@@ -32,20 +33,11 @@ type changes struct {
 	refused string
 }
 
-// parameterShift is one parameter on both sides of the date.
-type parameterShift struct {
-	parameter logbook.Parameter
-	shift     trend.Shift
-	bounds    bool // a reading on one of the sides was only a bound, taken at its limit
-}
-
 type changesMsg struct {
-	asked  int
-	shifts []parameterShift
-	rows   []record
+	asked int
+	found alerts.Changed
+	rows  []record
 }
-
-const shiftLevel = 0.8
 
 func newChanges(e *env, t logbook.Tank, around time.Time) *changes {
 	c := &changes{env: e, tank: t, around: around, weeks: 4, find: newField(e, 20)}
@@ -54,51 +46,33 @@ func newChanges(e *env, t logbook.Tank, around time.Time) *changes {
 
 func (c *changes) Init() tea.Cmd {
 	c.asked = c.env.ask()
-	asked, tank, around := c.asked, c.tank.Name, c.around
-	from, to := around.AddDate(0, 0, -7*c.weeks), around.AddDate(0, 0, 7*c.weeks)
+	asked, tank, around, days := c.asked, c.tank.Name, c.around, float64(7*c.weeks)
 	return c.env.read(func(v *logbook.View) (tea.Msg, error) {
-		msg := changesMsg{asked: asked}
+		found, err := alerts.WhatChanged(v, tank, around, days)
+		if err != nil {
+			return nil, err
+		}
 		ps, err := v.Parameters()
 		if err != nil {
 			return nil, err
 		}
-		of := map[string]logbook.Parameter{}
-		for _, p := range ps {
-			of[p.Name] = p
-		}
-		names, err := v.Measured(tank)
-		if err != nil {
-			return nil, err
-		}
-		for _, name := range names {
-			rs, err := v.Readings(tank, name, from, to)
-			if err != nil {
-				return nil, err
-			}
-			msg.shifts = append(msg.shifts, shiftOf(of[name], rs, around))
-		}
-		all, err := journalRows(v, tank, from, to, of)
-		for _, r := range all {
-			if k := r.entry.Kind(); k != logbook.KindReading && k != logbook.KindAcknowledgement && !r.struck {
-				msg.rows = append(msg.rows, r)
-			}
-		}
-		return msg, err
+		return changesMsg{asked, found, doneRecords(found.Done, ps)}, nil
 	})
 }
 
-func shiftOf(p logbook.Parameter, rs []logbook.Reading, around time.Time) parameterShift {
-	out := parameterShift{parameter: p}
-	var before, after []float64
-	for _, r := range rs {
-		out.bounds = out.bounds || r.Bound != logbook.Exact
-		if r.Time.Before(around) {
-			before = append(before, r.Value)
-		} else {
-			after = append(after, r.Value)
-		}
+// doneRecords puts what was done into words, the newest first.
+func doneRecords(done []logbook.Entry, ps []logbook.Parameter) []record {
+	of := func(name string) logbook.Parameter {
+		p, _ := logbook.FindParameter(ps, name)
+		return p
 	}
-	out.shift = trend.ShiftBetween(before, after, shiftLevel)
+	var out []record
+	for _, e := range done {
+		r := newRecord(e, of)
+		r.what = with("", subjectOf(e)) + r.what
+		out = append(out, r)
+	}
+	newestFirst(out)
 	return out
 }
 
@@ -108,7 +82,7 @@ func (c *changes) Update(msg tea.Msg) tea.Cmd {
 		return c.Init()
 	case changesMsg:
 		if msg.asked == c.asked {
-			c.loaded, c.shifts, c.rows = true, msg.shifts, msg.rows
+			c.loaded, c.found, c.rows = true, msg.found, msg.rows
 			c.at = max(0, min(c.at, len(c.rows)-1))
 		}
 	case tea.KeyMsg:
@@ -246,25 +220,24 @@ func (c *changes) table() []string {
 		shiftHead = "shift (80 % interval)"
 	}
 	out := []string{t.Head.Render(line("parameter", "before", "after", shiftHead, ""))}
-	for _, s := range c.shifts {
-		p, x := s.parameter, s.shift
+	for _, x := range c.found.Parameters {
+		p, k := x.Parameter, x.Comparison
 		side := func(v float64, n int) string {
 			if n == 0 {
 				return "none"
 			}
 			return fmt.Sprintf("%s (%d)", alerts.Number(p, v), n)
 		}
-		word, style := shiftWord(x, t)
-		if s.bounds {
-			word += ", with < or >"
+		word, style := shiftWord(k, t)
+		if k.Limits > 0 {
+			word += ", limits"
 		}
-		out = append(out, line(clean(p.Name), side(x.Before, x.NBefore), side(x.After, x.NAfter), shiftText(s, wide), style(word)))
+		out = append(out, line(clean(p.Name), side(x.Before, k.NBefore), side(x.After, k.NAfter), shiftText(p, k, wide), style.Render(word)))
 	}
 	return out
 }
 
-func shiftText(s parameterShift, wide bool) string {
-	x, p := s.shift, s.parameter
+func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
 	signed := func(v float64) string {
 		text := alerts.Number(p, v)
 		if v > 0 {
@@ -273,27 +246,27 @@ func shiftText(s parameterShift, wide bool) string {
 		return text
 	}
 	switch {
-	case math.IsNaN(x.Shift):
+	case math.IsNaN(k.Shift):
 		return "—"
 	case !wide:
-		return signed(x.Shift)
-	case math.IsInf(x.Lo, 0):
-		return signed(x.Shift) + " (too few to say)"
+		return signed(k.Shift)
+	case math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0):
+		return signed(k.Shift) + " (too few to say)"
 	default:
-		return fmt.Sprintf("%s (%s to %s)", signed(x.Shift), signed(x.Lo), signed(x.Hi))
+		return fmt.Sprintf("%s (%s to %s)", signed(k.Shift), signed(k.Interval.Lo), signed(k.Interval.Hi))
 	}
 }
 
 // shiftWord says what a shift amounts to. "No clear change" is not "no change".
-func shiftWord(x trend.Shift, t *theme) (string, func(...string) string) {
-	switch {
-	case math.IsNaN(x.Shift) || math.IsInf(x.Lo, 0):
-		return "cannot tell", t.Dim.Render
-	case x.Lo > 0:
-		return t.Signs.Up + " higher", t.Warn.Render
-	case x.Hi < 0:
-		return t.Signs.Down + " lower", t.Warn.Render
+func shiftWord(k trend.Comparison, t *theme) (string, lipgloss.Style) {
+	switch lo, hi := k.Interval.Lo, k.Interval.Hi; {
+	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0):
+		return "cannot tell", t.Dim
+	case lo > 0:
+		return t.Signs.Up + " higher", t.Warn
+	case hi < 0:
+		return t.Signs.Down + " lower", t.Warn
 	default:
-		return "no clear change", t.Plain.Render
+		return "no clear change", t.Plain
 	}
 }

@@ -51,7 +51,19 @@ type overlay struct {
 const (
 	chartFeet    = 2 // the axis and its dates
 	chartMinRows = 3
+	leastColumns = 8
 )
+
+// columns is how many columns of time the picture has.
+func (c chart) columns() int {
+	y, ok := c.scale()
+	if !ok {
+		return leastColumns
+	}
+	y.rows = max(chartMinRows, c.Height-chartFeet)
+	_, gutter := c.labels(y, y.rows)
+	return max(leastColumns, c.Width-gutter-1)
+}
 
 // grid is the plotting area: what stands in each cell, and how it is drawn.
 type grid struct {
@@ -93,7 +105,7 @@ func (c chart) draw(t *theme) []string {
 	y.rows = rows
 	labels, gutter := c.labels(y, rows)
 	columns := c.Width - gutter - 1
-	if columns < 8 {
+	if columns < leastColumns {
 		return nil
 	}
 	g := newGrid(rows, columns, t.Plain)
@@ -406,21 +418,17 @@ func (c chart) drawFan(g *grid, y yScale, t *theme) {
 func (c chart) drawNow(g *grid, t *theme) {
 	at := c.column(c.Now, len(g.cells[0]))
 	if len(c.Ahead) > 0 {
-		upright(g, at, t.Dim, t)
+		upright(g, at, t.Signs.NowLine, t.Dim)
 	}
 }
 
 func (c chart) drawCursor(g *grid, t *theme) {
 	if !c.Cursor.IsZero() {
-		upright(g, c.column(c.Cursor, len(g.cells[0])), t.Accent, t)
+		upright(g, c.column(c.Cursor, len(g.cells[0])), t.Signs.CursorLine, t.Accent)
 	}
 }
 
-func upright(g *grid, column int, style lipgloss.Style, t *theme) {
-	sign := "|"
-	if t.Signs.UnicodeLine {
-		sign = "│"
-	}
+func upright(g *grid, column int, sign string, style lipgloss.Style) {
 	for row := range g.cells {
 		g.put(row, column, sign, style)
 	}

@@ -211,11 +211,15 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			r := example(t)[0]
 			c := newChanges(a.env, r.Tank, noon.AddDate(0, 0, -30))
 			a.Update(openMsg{c})
-			msg := changesMsg{asked: c.asked, rows: exampleRecords(t)}
-			for _, l := range r.Lines {
-				msg.shifts = append(msg.shifts, shiftOf(l.Parameter, l.Readings, c.around))
+			found := alerts.Changed{Tank: r.Tank, Around: c.around, Days: 28}
+			for i, l := range r.Lines {
+				k := trend.Comparison{NBefore: 4, NAfter: 4, Shift: float64(i-1) * 0.3, Interval: trend.Interval{Lo: float64(i-1)*0.3 - 0.2, Hi: float64(i-1)*0.3 + 0.2}}
+				if i == 1 {
+					k.Interval = trend.Interval{Lo: -inf(), Hi: inf()}
+				}
+				found.Parameters = append(found.Parameters, alerts.ParameterChange{Parameter: l.Parameter, Before: l.Readings[0].Value, After: l.Readings[11].Value, Comparison: k})
 			}
-			a.Update(msg)
+			a.Update(changesMsg{c.asked, found, exampleRecords(t)})
 		},
 		"palette": func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
 	}

@@ -101,8 +101,7 @@ func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string
 			out = append(out, newRecord(r, of))
 		}
 	}
-	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
-		logbook.KindChoreDone, logbook.KindAcknowledgement} {
+	for _, kind := range append(doneKinds(), logbook.KindAcknowledgement) {
 		es, err := v.Entries(tank, kind, from, to)
 		if err != nil {
 			return nil, err

@@ -306,11 +306,8 @@ func (p *parameterScreen) toggleCursor() {
 		return
 	}
 	c := p.chart(p.chartHeight())
-	p.cursor = max(0, c.column(p.now(), p.plotColumns())-1)
+	p.cursor = max(0, c.column(p.now(), c.columns())-1)
 }
-
-// plotColumns is about how many columns of time the chart has.
-func (p *parameterScreen) plotColumns() int { return max(8, p.w-8) }
 
 func (p *parameterScreen) Title() string {
 	return clean(p.tank.Name) + " · " + clean(p.name)
@@ -395,12 +392,21 @@ func (p *parameterScreen) chart(h int) chart {
 			c.Marks = append(c.Marks, chartMark{r.entry.When(), r.signOf(p.env.theme.Signs)})
 		}
 	}
+	// Where several fall into one column the last is seen: chores give way.
+	chore := func(m chartMark) int {
+		if m.Sign == p.env.theme.Signs.Chore {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(c.Marks, func(a, b chartMark) int { return chore(a) - chore(b) })
 	for _, w := range p.warned {
 		c.Marks = append(c.Marks, chartMark{w, p.env.theme.Signs.Alert})
 	}
 	if p.cursor >= 0 {
-		p.cursor = min(p.cursor, p.plotColumns()-1)
-		c.Cursor = c.moment(p.cursor, p.plotColumns())
+		n := c.columns()
+		p.cursor = min(p.cursor, n-1)
+		c.Cursor = c.moment(p.cursor, n)
 	}
 	if p.over != "" {
 		c.Over = &overlay{Readings: p.laid}

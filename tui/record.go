@@ -29,7 +29,7 @@ func (r record) signOf(s signs) string {
 		return s.Dose
 	case logbook.KindDosing:
 		return s.Dosing
-	case logbook.KindChoreDone:
+	case logbook.KindChoreDone, logbook.KindRefill:
 		return s.Chore
 	default:
 		return s.Event
@@ -77,6 +77,10 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 	case logbook.ChoreDone:
 		r.sign = "c"
 		r.what = clean(e.Chore) + " done"
+		r.note = e.Note
+	case logbook.Refill:
+		r.sign = "c"
+		r.what = fmt.Sprintf("%s: %g there", clean(e.Stock), e.Amount) + with(", good until ", e.Expires)
 		r.note = e.Note
 	case logbook.Acknowledgement:
 		r.what = "seen: " + strings.ReplaceAll(clean(e.Rule), "_", " ")
@@ -126,6 +130,11 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 	return cut(row, w)
 }
 
+// doneKinds are the kinds of entries that say what was done or seen.
+func doneKinds() []logbook.Kind {
+	return []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent, logbook.KindChoreDone, logbook.KindRefill}
+}
+
 // recordsOf lists what was measured of a parameter and done to its tank in a stretch of time, the newest first, struck
 // lines in their place.
 func recordsOf(v *logbook.View, tank string, p logbook.Parameter, from, to time.Time, readings []logbook.Reading) ([]record, error) {
@@ -136,7 +145,7 @@ func recordsOf(v *logbook.View, tank string, p logbook.Parameter, from, to time.
 			out = append(out, newRecord(r, one))
 		}
 	}
-	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent, logbook.KindChoreDone} {
+	for _, kind := range doneKinds() {
 		es, err := v.Entries(tank, kind, from, to)
 		if err != nil {
 			return nil, err

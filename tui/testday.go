@@ -530,7 +530,7 @@ func (d *testDay) save() tea.Cmd {
 			return nil
 		}
 		r := f.reading
-		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.note.Value()
+		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.noteText()
 		rs = append(rs, r)
 	}
 	if len(rs) == 0 {

@@ -211,8 +211,11 @@ func (d *testDay) about(f *testField) string {
 func (d *testDay) understood(f *testField) string {
 	r, p := f.reading, f.line.Parameter
 	as := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
+	if f.repeats != "" {
+		as += ", " + f.repeats
+	}
 	if f.kept == f.text() {
-		return as + ", kept as typed"
+		as += ", kept as typed"
 	}
 	return as
 }

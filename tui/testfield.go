@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -26,6 +27,7 @@ type testField struct {
 
 	reading  logbook.Reading
 	read     bool   // reading holds what is typed
+	repeats  string // the single results, where several were typed
 	refused  string // why it cannot be
 	unlikely string // what to ask once
 	judged   string // the text the judgement is about
@@ -55,7 +57,7 @@ func splitUnit(text string) (value, unit string) {
 
 // parse reads what is typed. It forgets the judgement of an older text.
 func (f *testField) parse() {
-	f.reading, f.read, f.refused, f.unlikely = logbook.Reading{}, false, "", ""
+	f.reading, f.read, f.repeats, f.refused, f.unlikely = logbook.Reading{}, false, "", "", ""
 	text := f.text()
 	if text == "" {
 		return
@@ -67,6 +69,12 @@ func (f *testField) parse() {
 	if value == "" {
 		value, unit = text, f.unit
 	}
+	value, repeats, err := average(value)
+	if err != nil {
+		f.refused = refusalText(err)
+		return
+	}
+	f.repeats = repeats
 	r, err := logbook.ParseReading(f.line.Parameter, value, unit)
 	if err != nil {
 		f.refused = refusalText(err)
@@ -77,6 +85,38 @@ func (f *testField) parse() {
 	if why, yes := logbook.Unlikely(f.line.Parameter, r); yes {
 		f.unlikely = why
 	}
+}
+
+// average takes several results of one test, as in "4.2 4.4 4.1", for one reading: their mean, to one decimal more than
+// they were read with. It also says which they were. A single value comes back as it is.
+func average(value string) (mean, repeats string, err error) {
+	words := strings.Fields(value)
+	if len(words) < 2 || strings.ContainsAny(words[0], "<>≤≥=") {
+		return value, "", nil
+	}
+	sum, decimals := 0.0, 0
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, w := range words {
+		v, bound, err := logbook.ParseValue(w)
+		if err != nil {
+			return "", "", err
+		}
+		if bound != logbook.Exact {
+			return "", "", fmt.Errorf("%s cannot be averaged: it is only a bound", clean(w))
+		}
+		sum += v
+		low, high = math.Min(low, v), math.Max(high, v)
+		if _, after, ok := strings.Cut(w, "."); ok {
+			decimals = max(decimals, len(after))
+		}
+	}
+	mean = strconv.FormatFloat(sum/float64(len(words)), 'f', decimals+1, 64)
+	return mean, fmt.Sprintf("mean of %s, spread %s", strings.Join(words, ", "), strconv.FormatFloat(high-low, 'f', decimals, 64)), nil
+}
+
+// noteText is the note as it goes into the book, with the single results of a repeated test.
+func (f *testField) noteText() string {
+	return strings.Trim(f.note.Value()+"; "+f.repeats, "; ")
 }
 
 // refusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no help

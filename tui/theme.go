@@ -39,6 +39,7 @@ type signs struct {
 	UnicodeLine          bool
 	Ahead, BandLine      string // lines of a chart: forecast mean, band edge
 	FloorLine            string
+	NowLine, CursorLine  string
 	WaterChange, Event   string
 	Dose, Dosing, Chore  string
 	CornerTick, AxisLine string
@@ -89,7 +90,7 @@ func unicodeSigns() signs {
 		Spark:  []string{"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"},
 		NoData: "·", Alert: "!", Seen: "s", Chosen: ">", Range: "–", Rule: "─", More: "…",
 		Up: "↗", Down: "↘", Flat: "→", UnicodeLine: true,
-		Ahead: "┄", BandLine: "╌", FloorLine: "═",
+		Ahead: "┄", BandLine: "╌", FloorLine: "═", NowLine: "│", CursorLine: "┃",
 		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "┴", AxisLine: "─",
 	}
 }
@@ -101,7 +102,7 @@ func asciiSigns() signs {
 		Spark:  []string{"_", ".", "-", "~", "=", "+", "*", "#"},
 		NoData: " ", Alert: "!", Seen: "s", Chosen: ">", Range: "-", Rule: "-", More: "..",
 		Up: "/", Down: "\\", Flat: "-",
-		Ahead: ".", BandLine: "-", FloorLine: "=",
+		Ahead: ".", BandLine: "-", FloorLine: "=", NowLine: ":", CursorLine: "|",
 		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "+", AxisLine: "-",
 	}
 }

@@ -1,0 +1,116 @@
+package tui
+
+import "testing"
+
+func TestSplitUnit(t *testing.T) {
+	for _, c := range []struct{ text, value, unit string }{
+		{"33 ppb P", "33", "ppb P"},
+		{"<0.02mg/L", "<0.02", "mg/L"},
+		{"< 0.02", "< 0.02", ""},
+		{"8.3dKH", "8.3", "dKH"},
+		{"1e3", "1e3", ""},
+		{"25.4 °C", "25.4", "°C"},
+		{"", "", ""},
+		{"abc", "", "abc"},
+	} {
+		if v, u := splitUnit(c.text); v != c.value || u != c.unit {
+			t.Errorf("%q: %q, %q; want %q, %q", c.text, v, u, c.value, c.unit)
+		}
+	}
+}
+
+func TestAverage(t *testing.T) {
+	for _, c := range []struct{ typed, mean, repeats string }{
+		{"4.2", "4.2", ""},
+		{"<0.02", "<0.02", ""},
+		{"< 0.02", "< 0.02", ""},
+		{"4.2 4.4 4.1", "4.23", "mean of 4.2, 4.4, 4.1, spread 0.3"},
+		{"8 9", "8.5", "mean of 8, 9, spread 1"},
+	} {
+		mean, repeats, err := average(c.typed)
+		if err != nil || mean != c.mean || repeats != c.repeats {
+			t.Errorf("%q: %q, %q, %v; want %q, %q", c.typed, mean, repeats, err, c.mean, c.repeats)
+		}
+	}
+	for _, typed := range []string{"4.2 <4", "4.2 x", "4.2 -"} {
+		if _, _, err := average(typed); err == nil {
+			t.Errorf("%q was averaged", typed)
+		}
+	}
+}
+
+// An unlikely value is asked about once, and then kept; another unlikely text is asked about anew.
+func TestFieldAsksOnce(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	d := showTestDay(t, a)
+	keysOf(a, "8", "3", "enter")
+	if d.at != 0 || d.fields[0].kept != "" {
+		t.Fatal("83 dKH was not asked about")
+	}
+	keysOf(a, "enter")
+	if d.at != 1 || d.fields[0].kept != "83" {
+		t.Fatal("the second enter did not keep it")
+	}
+	keysOf(a, "up", "backspace", "4", "enter")
+	if d.at != 0 {
+		t.Error("84 dKH was not asked about, though only 83 was kept")
+	}
+}
+
+// What cannot be is refused in place, with the reason, and is never saved.
+func TestFieldRefuses(t *testing.T) {
+	for _, typed := range []string{"-3", "NaN", "1e400", "0,03", "eight", "8 florins", "<"} {
+		a := exampleApp(t, true, 80, 24)
+		d := showTestDay(t, a)
+		for _, c := range typed {
+			keysOf(a, string(c))
+		}
+		keysOf(a, "enter", "ctrl+s")
+		if f := d.fields[0]; f.refused == "" || d.saving {
+			t.Errorf("%q: refused %q, saving %v", typed, f.refused, d.saving)
+		}
+	}
+}
+
+// Esc keeps what is typed; throwing it away takes its own key twice.
+func TestEscKeepsWhatIsTyped(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	d := showTestDay(t, a)
+	keysOf(a, "8", "esc")
+	if d.draft().Fields["alkalinity"].Text != "8" {
+		t.Error("esc threw the value away")
+	}
+	keysOf(a, "ctrl+x")
+	if d.draft().Fields["alkalinity"].Text != "8" {
+		t.Error("one ctrl+x threw the value away")
+	}
+	keysOf(a, "ctrl+x")
+	if len(d.draft().Fields) != 0 {
+		t.Error("two ctrl+x did not")
+	}
+}
+
+func TestUndo(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	d := showTestDay(t, a)
+	keysOf(a, "8", ".", "2", "enter", "4", "ctrl+y", "ctrl+y")
+	if d.fields[1].text() != "" || d.fields[0].text() != "" || d.at != 0 {
+		t.Errorf("%q, %q, at %d", d.fields[0].text(), d.fields[1].text(), d.at)
+	}
+}
+
+// The form throws typed text away only when asked twice.
+func TestFormAsksBeforeLeaving(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	f := newEventForm(a.env, example(t)[0].Tank)
+	a.Update(openMsg{f})
+	keysOf(a, "x")
+	if cmd := f.press(keyNamed("esc")); cmd == nil || !f.leaving {
+		t.Fatal("the first esc did not ask")
+	} else if _, left := cmd().(backMsg); left {
+		t.Fatal("the first esc left")
+	}
+	if _, left := f.press(keyNamed("esc"))().(backMsg); !left {
+		t.Error("the second esc stayed")
+	}
+}
