@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -92,4 +93,69 @@ func medianValue(obs []trend.Observation) float64 {
 	slices.Sort(vs)
 	n := len(vs)
 	return (vs[(n-1)/2] + vs[n/2]) / 2
+}
+
+// From is the start of the time looked at.
+func (c Changed) From() time.Time { return c.Around.Add(-time.Duration(c.Days * dayNanos)) }
+
+// To is the end of the time looked at.
+func (c Changed) To() time.Time { return c.Around.Add(time.Duration(c.Days * dayNanos)) }
+
+// ShiftText is the change in words: "+0.4 mg/L (80 % +0.1 to +0.7)", or what it would take to tell.
+func (p ParameterChange) ShiftText() string {
+	k := p.Comparison
+	if math.IsNaN(k.Shift) {
+		for _, n := range k.Notes {
+			return n.Text
+		}
+		return "the readings cannot tell"
+	}
+	if math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0) {
+		return withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit) + ", too few readings for a range"
+	}
+	text := fmt.Sprintf("%s (%.0f %% %s to %s)", withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit),
+		100*k.Interval.Attained, signed(k.Interval.Lo, p.Parameter.Digits), signed(k.Interval.Hi, p.Parameter.Digits))
+	if k.Interval.Lo <= 0 && k.Interval.Hi >= 0 {
+		text += ", no change told"
+	}
+	return text
+}
+
+// moveLevel is the confidence of the date of a move.
+const moveLevel = 0.95
+
+// MoveBetween looks for one move of the level of a parameter between two times.
+func MoveBetween(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, to time.Time) (trend.Move, error) {
+	l := Line{Tank: t, Parameter: p}
+	var err error
+	if l.Readings, err = v.Readings(t.Name, p.Name, from, to); err != nil {
+		return trend.Move{}, err
+	}
+	obs, err := l.observe(v)
+	if err != nil {
+		return trend.Move{}, err
+	}
+	return trend.FindMove(obs, moveLevel), nil
+}
+
+// MoveText says a move in one sentence: "nitrate moved by −3.1 mg/L around 3 Mar 2026 (95 % 24 Feb to 9 Mar)".
+func MoveText(p logbook.Parameter, m trend.Move, zone *time.Location) string {
+	if !m.Found {
+		for _, n := range m.Notes {
+			return p.Name + ": " + n.Text
+		}
+		return p.Name + ": no move of the level can be told"
+	}
+	day := func(d float64, open string) string {
+		if math.IsInf(d, 0) {
+			return open
+		}
+		return shortDay(TimeOf(d, zone))
+	}
+	amount := "by an amount that limits hide"
+	if !math.IsNaN(m.Amount) {
+		amount = "by " + withUnit(signed(m.Amount, p.Digits), p.Unit)
+	}
+	return fmt.Sprintf("%s moved %s around %s (%.0f %% %s to %s)", p.Name, amount, dayText(TimeOf(m.Day, zone)),
+		100*m.Level, day(m.DayLo, "the first reading"), day(m.DayHi, "the last"))
 }

@@ -12,7 +12,8 @@ import (
 
 // Inputs turns what was done to the water of a tank, in any order, into the known inputs of one parameter's series.
 // Dosing of several supplements for the same parameter adds up: each trend.Dosing carries the total from its day on.
-// New water whose level of the parameter was not told has a NaN level.
+// New water whose level of a nutrient was not told has a NaN level. Of any other parameter it is taken to be like the tank's
+// own, and the change is left out: new salt water is mixed to match (common practice, no source).
 func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 	done = slices.Clone(done)
 	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
@@ -47,6 +48,8 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 					return nil, err
 				}
 				level = u.Canonical(a.Value)
+			} else if !p.Nutrient {
+				continue
 			}
 			in = append(in, trend.Input{Day: Day(e.Time), Kind: trend.Change, Fraction: e.Fraction, New: level})
 		}

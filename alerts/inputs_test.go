@@ -32,7 +32,7 @@ func TestInputs(t *testing.T) {
 		{Day: Day(day(3)), Kind: trend.Dosing, Amount: 0.2},
 		{Day: Day(day(4)), Kind: trend.Dose, Amount: 0.3 * dKH},
 		{Day: Day(day(5)), Kind: trend.Change, Fraction: 0.2, New: 3 * dKH},
-		{Day: Day(day(6)), Kind: trend.Change, Fraction: 0.1, New: math.NaN()},
+		// the change of day 6 tells nothing of alkalinity
 	}
 	if len(in) != len(want) {
 		t.Fatalf("%d inputs, want %d: %+v", len(in), len(want), in)
@@ -48,5 +48,18 @@ func TestInputs(t *testing.T) {
 	}
 	if got := supplyAt(in, Day(day(2))+0.5); math.Abs(got-0.7) > 1e-12 {
 		t.Errorf("supply between day 2 and 3 = %v, want 0.7", got)
+	}
+}
+
+func TestUnknownNewWaterMattersToNutrientsAlone(t *testing.T) {
+	change := []logbook.Entry{logbook.WaterChange{Time: time.Date(2026, 3, 6, 0, 0, 0, 0, time.UTC), Fraction: 0.1}}
+	for name, want := range map[string]int{"nitrate": 1, "phosphate": 1, "salinity": 0, "calcium": 0} {
+		in, err := Inputs(parameter(t, name), change)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(in) != want || want == 1 && !math.IsNaN(in[0].New) {
+			t.Errorf("%s: %+v, want %d inputs", name, in, want)
+		}
 	}
 }

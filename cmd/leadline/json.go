@@ -11,6 +11,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/trend"
 )
 
@@ -204,6 +205,8 @@ type tankStatusJSON struct {
 	Tank   string      `json:"tank"`
 	AsOf   moment      `json:"as_of"`
 	Lines  []lineJSON  `json:"lines"`
+	Stocks []stockJSON `json:"stocks"`
+	Chores []choreJSON `json:"chores"`
 	Alerts []alertJSON `json:"alerts"`
 }
 
@@ -217,10 +220,16 @@ type lineJSON struct {
 }
 
 func tankStatusOf(r alerts.Report) tankStatusJSON {
-	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: moment(r.AsOf), Lines: []lineJSON{}, Alerts: alertsOf(r.Alerts, r.AsOf)}
+	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: moment(r.AsOf), Lines: []lineJSON{}, Stocks: []stockJSON{}, Chores: []choreJSON{}, Alerts: alertsOf(r.Alerts, r.AsOf)}
 	for _, l := range r.Lines {
 		out.Lines = append(out.Lines, lineJSON{assessmentOf(l, r.AsOf), number(l.EveryDays), moment(l.Due),
 			number(l.Supply), alertsOf(l.Alerts, r.AsOf)})
+	}
+	for _, s := range r.Stocks {
+		out.Stocks = append(out.Stocks, stockOf(s, r.AsOf))
+	}
+	for _, c := range r.Chores {
+		out.Chores = append(out.Chores, choreOf(c))
 	}
 	return out
 }
@@ -357,12 +366,97 @@ type strikeJSON struct {
 	Successor *string `json:"successor"`
 }
 
-// choreJSON is a chore with the time it was last done.
+// choreJSON is a chore with the time it was last done and comes round again.
 type choreJSON struct {
 	Tank      string `json:"tank"`
 	Chore     string `json:"chore"`
-	EveryDays number `json:"every_days"` // 0: learned from when it was done
+	EveryDays number `json:"every_days"` // as given; 0: learned from when it was done
 	LastDone  moment `json:"last_done"`
+	Times     int    `json:"times"`    // how often it was done, of late
+	Interval  number `json:"interval"` // days, as given or learned
+	Learned   bool   `json:"learned"`
+	Due       moment `json:"due"`
+	DueLo     moment `json:"due_lo"`       // of a learned interval: due_lo to due_hi ...
+	DueHi     moment `json:"due_hi"`       //
+	Coverage  number `json:"due_coverage"` // ... with this chance
+	Why       string `json:"why"`          // why there is no due; "" if there is
+}
+
+func choreOf(c alerts.Chore) choreJSON {
+	return choreJSON{Tank: c.Tank, Chore: c.Name, EveryDays: number(c.EveryDays), LastDone: moment(c.Last), Times: c.Times,
+		Interval: number(c.Interval), Learned: c.Learned, Due: moment(c.Due), DueLo: moment(c.DueLo), DueHi: moment(c.DueHi),
+		Coverage: number(c.Coverage), Why: c.Why}
+}
+
+// stockJSON is what is left of a stock, in its unit, and when it runs out; 80 % between p10 and p90. A date is null
+// where it is not known or lies beyond ten years.
+type stockJSON struct {
+	Tank       string  `json:"tank"`
+	Stock      string  `json:"stock"`
+	Unit       string  `json:"unit"`
+	Supplement *string `json:"supplement"`
+	Parameter  *string `json:"parameter"`
+	AsOf       moment  `json:"as_of"`
+	Refilled   moment  `json:"refilled"`
+	Refill     number  `json:"refill"` // how much there was then
+	Left       number  `json:"left"`
+	PerDay     number  `json:"per_day"`
+	OutP10     moment  `json:"runs_out_p10"`
+	OutP50     moment  `json:"runs_out_p50"`
+	OutP90     moment  `json:"runs_out_p90"`
+	Expires    moment  `json:"expires"` // the first moment at which it has expired
+	Basis      string  `json:"basis"`
+	Why        string  `json:"why"` // why the end cannot be told; "" if it can
+	Text       string  `json:"text"`
+}
+
+func stockOf(s alerts.Stock, asOf time.Time) stockJSON {
+	date := func(days float64) moment {
+		if math.IsNaN(days) || math.IsInf(days, 0) {
+			return moment{}
+		}
+		return moment(alerts.TimeOf(alerts.Day(asOf)+days, asOf.Location()))
+	}
+	refill := math.NaN()
+	if !s.Filled.Time.IsZero() {
+		refill = s.Filled.Amount
+	}
+	return stockJSON{Tank: s.Tank, Stock: s.Name, Unit: s.Unit, Supplement: textOrNull(s.Supplement), Parameter: textOrNull(s.Parameter),
+		AsOf: moment(asOf), Refilled: moment(s.Filled.Time), Refill: number(refill), Left: number(s.Left), PerDay: number(s.PerDay),
+		OutP10: date(s.Out.P10), OutP50: date(s.Out.P50), OutP90: date(s.Out.P90), Expires: moment(s.Expires),
+		Basis: s.Basis, Why: s.Why, Text: s.Text(asOf)}
+}
+
+func textOrNull(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+// supplementJSON is a supplement with what it raises and what to beware of.
+type supplementJSON struct {
+	Record   json.RawMessage `json:"record"` // as in JSON Lines
+	Raises   []raiseJSON     `json:"raises"`
+	Cautions []string        `json:"cautions"`
+}
+
+type raiseJSON struct {
+	Parameter string `json:"parameter"`
+	Unit      string `json:"unit"`
+	PerMLPerL number `json:"per_ml_per_l"` // by how much 1 mL raises 1 L
+}
+
+func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) (supplementJSON, error) {
+	record, err := logbook.RecordJSON(s)
+	out := supplementJSON{Record: record, Raises: []raiseJSON{}, Cautions: []string{}}
+	for _, r := range s.Raises(parameters) {
+		out.Raises = append(out.Raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, number(r.Strength)})
+	}
+	for _, c := range cautions {
+		out.Cautions = append(out.Cautions, c.Text)
+	}
+	return out, err
 }
 
 // printRecords prints records in the form of JSON Lines, as one list.

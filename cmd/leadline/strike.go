@@ -124,6 +124,8 @@ func entryWhat(e logbook.Entry) string {
 		what = "event " + strings.TrimPrefix(e.Subject+": ", ": ") + e.Text
 	case logbook.ChoreDone:
 		what = "done: " + e.Chore
+	case logbook.Refill:
+		what = refillText(e)
 	default:
 		what = kindWords(e.Kind())
 	}
