@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -22,10 +21,16 @@ func newDoseForm(e *env, t logbook.Tank, parameter string) *form {
 		if err != nil {
 			return nil, err
 		}
-		v, _ := strconv.ParseFloat(f.value("rise"), 64)
-		d := logbook.Dose{Time: at, Tank: t.Name, Parameter: f.value("parameter"), Amount: v, Unit: f.unit(),
-			Supplement: f.value("supplement"), Note: f.value("note")}
-		return adding(fmt.Sprintf("dose of %g %s %s in the book", v, d.Unit, d.Parameter), d), nil
+		rises, err := f.rises("rise")
+		if err != nil {
+			return nil, err
+		}
+		var rs []logbook.Record
+		for _, r := range rises {
+			rs = append(rs, logbook.Dose{Time: at, Tank: t.Name, Parameter: r.parameter.Name, Amount: r.amount, Unit: r.unit,
+				Supplement: f.value("supplement"), Note: f.noteOn("rise")})
+		}
+		return adding("dose of "+risesText(rises)+" in the book", rs...), nil
 	}
 	return f
 }
@@ -40,10 +45,16 @@ func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
 		if err != nil {
 			return nil, err
 		}
-		v, _ := strconv.ParseFloat(f.value("per day"), 64)
-		d := logbook.Dosing{Time: at, Tank: t.Name, Parameter: f.value("parameter"), PerDay: v, Unit: f.unit(),
-			Supplement: f.value("supplement"), Note: f.value("note")}
-		return adding(fmt.Sprintf("dosing of %g %s %s a day in the book", v, d.Unit, d.Parameter), d), nil
+		rises, err := f.rises("per day")
+		if err != nil {
+			return nil, err
+		}
+		var rs []logbook.Record
+		for _, r := range rises {
+			rs = append(rs, logbook.Dosing{Time: at, Tank: t.Name, Parameter: r.parameter.Name, PerDay: r.amount, Unit: r.unit,
+				Supplement: f.value("supplement"), Note: f.noteOn("per day")})
+		}
+		return adding("dosing of "+risesText(rises)+" a day in the book", rs...), nil
 	}
 	return f
 }
@@ -52,7 +63,7 @@ func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
 func amountFields(parameter, amount string) []*formField {
 	return []*formField{
 		{label: "parameter", initial: parameter, check: checkParameter},
-		{label: amount, hint: "a number", check: func(f *form, text string) (string, error) { return f.checkAmount(text, amount == "per day") }},
+		{label: amount, hint: "0.5, or 20 mL", check: func(f *form, text string) (string, error) { return f.checkRise(amount, amount == "per day") }},
 		{label: "unit", check: func(f *form, text string) (string, error) {
 			p, ok := f.parameter()
 			if !ok {
@@ -68,6 +79,7 @@ func amountFields(parameter, amount string) []*formField {
 func fillAmounts(f *form) {
 	f.field("parameter").choices = parameterNames(f.data)
 	f.field("supplement").choices = f.data.supplements
+	f.fillSupplement()
 	if f.value("parameter") == "" && len(f.data.measured) > 0 {
 		f.set("parameter", f.data.measured[0])
 	}
@@ -139,41 +151,6 @@ func checkParameter(f *form, text string) (string, error) {
 		return "", nil
 	}
 	return p.Name, nil
-}
-
-// checkAmount reads a rise, and says when it is more than is commonly held careful for one day.
-func (f *form) checkAmount(text string, zeroStops bool) (string, error) {
-	if text == "" {
-		return "", errors.New("how much?")
-	}
-	v, _, err := logbook.ParseValue(text)
-	switch {
-	case err != nil:
-		return "", errors.New(refusalText(err))
-	case v < 0:
-		return "", errors.New("less than nothing cannot be added")
-	case v == 0 && zeroStops:
-		return "stops it", nil
-	case v == 0:
-		return "", errors.New("nothing is no dose")
-	}
-	p, ok := f.parameter()
-	if !ok {
-		return "", nil
-	}
-	u, err := p.FindUnit(f.value("unit"))
-	if err != nil {
-		return "", nil // said at the unit
-	}
-	rise, err := u.CanonicalChange(v)
-	if err != nil {
-		return "", err
-	}
-	said := "+" + alerts.Quantity(p, rise)
-	if p.MaxRise > 0 && rise > p.MaxRise {
-		said += fmt.Sprintf(": more than the %s a day commonly held careful", alerts.Quantity(p, p.MaxRise))
-	}
-	return said, nil
 }
 
 func newWaterChangeForm(e *env, t logbook.Tank) *form {

@@ -49,7 +49,9 @@ type formField struct {
 type formData struct {
 	parameters  []logbook.Parameter
 	measured    []string
-	supplements []string
+	supplements []string // by name: those in force, then the others that are described
+	described   []logbook.Supplement
+	dosedWith   map[string]string // by parameter, the supplement of the newest dosing
 	chores      []logbook.Chore
 	methods     []logbook.Method
 }
@@ -160,8 +162,20 @@ func (f *form) Init() tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
+		d.dosedWith = map[string]string{}
 		for _, x := range dosings {
-			d.supplements = append(d.supplements, x.Supplement)
+			d.dosedWith[x.Parameter] = x.Supplement
+			if x.Supplement != "" && !contains(d.supplements, x.Supplement) {
+				d.supplements = append(d.supplements, x.Supplement)
+			}
+		}
+		if d.described, err = v.Supplements(); err != nil {
+			return nil, err
+		}
+		for _, x := range d.described {
+			if !contains(d.supplements, x.Name) {
+				d.supplements = append(d.supplements, x.Name)
+			}
 		}
 		return formDataMsg{f, d}, nil
 	})

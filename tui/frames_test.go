@@ -335,3 +335,36 @@ func checkFits(t testing.TB, frame string, w, h int) {
 		}
 	}
 }
+
+// settle runs a command and hands its answers to the app.
+func settle(a *app, cmd tea.Cmd) {
+	if cmd == nil {
+		return
+	}
+	switch msg := cmd().(type) {
+	case nil:
+	case tea.BatchMsg:
+		for _, c := range msg {
+			settle(a, c)
+		}
+	default:
+		a.Update(msg)
+	}
+}
+
+// settleAll does so until nothing more comes, leaving the clock aside.
+func settleAll(a *app, cmd tea.Cmd) {
+	if cmd == nil {
+		return
+	}
+	switch msg := cmd().(type) {
+	case nil, tickMsg, tea.QuitMsg:
+	case tea.BatchMsg:
+		for _, c := range msg {
+			settleAll(a, c)
+		}
+	default:
+		_, next := a.Update(msg)
+		settleAll(a, next)
+	}
+}

@@ -5,8 +5,6 @@ import (
 	"testing"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"leadline/logbook"
 )
 
@@ -85,19 +83,4 @@ func BenchmarkMillion(b *testing.B) {
 			_ = a.View()
 		}
 	})
-}
-
-// settle runs a command and hands its answers to the app.
-func settle(a *app, cmd tea.Cmd) {
-	if cmd == nil {
-		return
-	}
-	switch msg := cmd().(type) {
-	case tea.BatchMsg:
-		for _, c := range msg {
-			settle(a, c)
-		}
-	default:
-		a.Update(msg)
-	}
 }

@@ -1,0 +1,174 @@
+package tui
+
+import (
+	"path/filepath"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+)
+
+// formBook is a book of one tank with a described supplement, and an app that shows its glance.
+func formBook(t *testing.T) (*logbook.Book, *app, logbook.Tank) {
+	t.Helper()
+	b, err := logbook.Create(filepath.Join(t.TempDir(), "keeper.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	tank := logbook.Tank{Name: "forereef", VolumeL: 450}
+	carbonate := logbook.Supplement{Name: "carbonate mix", Label: []logbook.LabelRise{{Parameter: "alkalinity", Rise: 1, Unit: "dKH"}}, LabelML: 10, LabelL: 100}
+	r, err := logbook.ParseReading(parameter(t, "alkalinity"), "8", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Time, r.Tank = noon.AddDate(0, 0, -1), "forereef"
+	if _, err := b.Append(tank, carbonate, logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, r); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	return b, a, tank
+}
+
+// do presses keys and lets every answer come in.
+func do(a *app, names ...string) {
+	for _, n := range names {
+		_, cmd := a.Update(keyNamed(n))
+		settleAll(a, cmd)
+	}
+}
+
+// doText types letters.
+func doText(a *app, text string) {
+	for _, c := range text {
+		if c == ' ' {
+			do(a, " ")
+			continue
+		}
+		do(a, string(c))
+	}
+}
+
+func entriesOf(t *testing.T, b *logbook.Book, kind logbook.Kind) []logbook.Entry {
+	t.Helper()
+	var es []logbook.Entry
+	err := b.View(func(v *logbook.View) error {
+		var err error
+		es, err = v.Entries("forereef", kind, time.Time{}, time.Time{})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return es
+}
+
+// Every quick entry is within six presses of the glance, besides what is typed.
+func TestQuickEntries(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		open string
+		text string
+		kind logbook.Kind
+		ok   func(logbook.Entry) bool
+	}{
+		{"dose", "d", "0.3", logbook.KindDose, func(e logbook.Entry) bool {
+			d := e.(logbook.Dose)
+			return d.Parameter == "alkalinity" && d.Amount == 0.3 && d.Unit == "dKH" && d.Supplement == "carbonate mix"
+		}},
+		// Ten millilitres raise 100 L by 1 dKH, so 45 mL raise 450 L by 1 dKH.
+		{"dose by volume", "d", "45 mL", logbook.KindDose, func(e logbook.Entry) bool {
+			d := e.(logbook.Dose)
+			return d.Parameter == "alkalinity" && d.Amount == 1 && d.Unit == "dKH" && d.Note == "45 mL"
+		}},
+		{"dose in another unit", "d", "0.1 meq/L", logbook.KindDose, func(e logbook.Entry) bool {
+			d := e.(logbook.Dose)
+			return d.Amount == 0.1 && d.Unit == "meq/L"
+		}},
+		{"dosing", "D", "0.5", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0.5 }},
+		{"stop a dosing", "D", "0", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0 }},
+		{"water change", "w", "15", logbook.KindWaterChange, func(e logbook.Entry) bool { return e.(logbook.WaterChange).Fraction == 0.15 }},
+		{"water change in litres", "w", "45 L", logbook.KindWaterChange, func(e logbook.Entry) bool { return e.(logbook.WaterChange).Fraction == 0.1 }},
+		{"event", "e", "cup coral closed", logbook.KindEvent, func(e logbook.Entry) bool { return e.(logbook.Event).Text == "cup coral closed" }},
+		{"chore", "c", "", logbook.KindChoreDone, func(e logbook.Entry) bool { return e.(logbook.ChoreDone).Chore == "reactor media" }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			b, a, _ := formBook(t)
+			do(a, c.open)
+			doText(a, c.text)
+			do(a, "ctrl+s")
+			es := entriesOf(t, b, c.kind)
+			if len(es) != 1 || !c.ok(es[0]) || !es[0].When().Equal(noon) {
+				t.Fatalf("the book holds %+v; the screen says\n%s", es, a.View())
+			}
+			if len(a.stack) != 1 {
+				t.Errorf("still on %s", a.top().Title())
+			}
+		})
+	}
+}
+
+// A form that cannot be says why, keeps what was typed and puts nothing into the book.
+func TestFormsRefuse(t *testing.T) {
+	for _, c := range []struct{ open, text string }{
+		{"d", "-1"}, {"d", "0"}, {"d", "much"}, {"d", "<3"}, {"d", "1e999"}, {"d", "5 florins"}, {"D", ""},
+		{"w", "0"}, {"w", "101"}, {"w", "15 florins"}, {"w", "900 L"}, {"e", ""},
+	} {
+		b, a, _ := formBook(t)
+		do(a, c.open)
+		doText(a, c.text)
+		do(a, "ctrl+s")
+		f, on := a.top().(*form)
+		if !on || f.refused == "" {
+			t.Errorf("%s %q was taken", c.open, c.text)
+		}
+		for _, k := range doneKinds() {
+			if es := entriesOf(t, b, k); len(es) > 0 {
+				t.Errorf("%s %q: the book holds %+v", c.open, c.text, es)
+			}
+		}
+	}
+}
+
+// An alert is seen by one key, snoozed by two; both are in the book.
+func TestAnswerAlert(t *testing.T) {
+	b, a, tank := formBook(t)
+	ptr := func(v float64) *float64 { return &v }
+	tank.Bands = map[string]logbook.Band{"alkalinity": {Low: ptr(9), High: ptr(10)}}
+	if _, err := b.Append(tank); err != nil {
+		t.Fatal(err)
+	}
+	settleAll(a, a.all(changedMsg{}))
+	do(a, "a", "a")
+	es := entriesOf(t, b, logbook.KindAcknowledgement)
+	if len(es) != 1 || es[0].(logbook.Acknowledgement).Rule != "outside_band" {
+		t.Fatalf("%+v", es)
+	}
+	do(a, "s", "ctrl+s")
+	es = entriesOf(t, b, logbook.KindAcknowledgement)
+	if len(es) != 2 || !es[1].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) && !es[0].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) {
+		t.Fatalf("%+v", es)
+	}
+}
+
+// The band form writes what is typed, and leaves the other bands alone.
+func TestBandForm(t *testing.T) {
+	b, a, _ := formBook(t)
+	do(a, "b")
+	doText(a, "7.5")
+	do(a, "enter")
+	doText(a, "9")
+	do(a, "ctrl+s")
+	err := b.View(func(v *logbook.View) error {
+		tank, err := v.Tank("forereef")
+		band := tank.Bands["alkalinity"]
+		if band.Low == nil || *band.Low != 7.5 || band.High == nil || *band.High != 9 || band.Floor != nil || tank.VolumeL != 450 {
+			t.Errorf("%+v", tank)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
