@@ -3,6 +3,7 @@ package trend
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Pettitt is the outcome of Pettitt's test for one move of the level.
@@ -24,6 +25,7 @@ type Pettitt struct {
 //
 // Reference: A. N. Pettitt, 1979, A non-parametric approach to the change-point problem, Applied Statistics 28, 126–135.
 func PettittTest(y []float64) Pettitt {
+	checkPairs("PettittTest", y, y)
 	a := newPairSlopes(places(len(y)), y, nil).tally()
 	r := Pettitt{N: a.n, P: math.NaN()}
 	if r.N < 2 {
@@ -90,7 +92,7 @@ func FitMeanShifts(y []float64, minSegment int) MeanShifts {
 		panic(fmt.Sprintf("trend: FitMeanShifts: segments of %d readings", minSegment))
 	}
 	n := len(y)
-	m := MeanShifts{N: n, MinSegment: minSegment, F: math.NaN(), Before: math.NaN(), After: math.NaN(), y: y}
+	m := MeanShifts{N: n, MinSegment: minSegment, F: math.NaN(), Before: math.NaN(), After: math.NaN(), y: slices.Clone(y)}
 	s := newSums(y)
 	// best[e] is the smallest RSS of the first e readings with the moves so far; from[m][e] is its last move.
 	best := make([]float64, n+1)

@@ -110,3 +110,25 @@ func TestWalk(t *testing.T) {
 	}
 	check(t, "mills at the join", mills(20), math.Exp(200)*0.5*math.Erfc(20/math.Sqrt2), 1e-7, 0)
 }
+
+func TestChangePointEdges(t *testing.T) {
+	for n := range 2 {
+		if p := PettittTest(make([]float64, n)); !math.IsNaN(p.P) || p.K != 0 {
+			t.Errorf("%d readings: %+v", n, p)
+		}
+	}
+	if p := PettittTest([]float64{4, 4, 4}); p.K != 0 || p.P != 1 || len(p.After) != 2 {
+		t.Errorf("all equal: %+v", p)
+	}
+	m := FitMeanShifts([]float64{1, 2, 3}, 2)
+	if _, _, ok := m.Interval(0.95); ok || len(m.ByMoves) != 1 || !math.IsNaN(m.F) {
+		t.Errorf("no room for a move: %+v", m)
+	}
+	m = FitMeanShifts([]float64{1, 1, 1, 5, 5, 5}, 2)
+	if _, _, ok := m.Interval(0.95); ok || m.Best != 1 || m.ByMoves[1].Breaks[0] != 3 || m.Before != 1 || m.After != 5 {
+		t.Errorf("a clean move: %+v", m)
+	}
+	mustPanic(t, "trend: PettittTest", func() { PettittTest([]float64{1, math.NaN()}) })
+	mustPanic(t, "trend: FitMeanShifts", func() { FitMeanShifts(nil, 0) })
+	mustPanic(t, "trend: Interval", func() { m.Interval(1) })
+}

@@ -84,7 +84,7 @@ func TestRealWater(t *testing.T) {
 			checkReal(t, s.S, c.Seasonal.S, s.VarS, c.Seasonal.VarS, s.Z, c.Seasonal.Z, s.P, c.Seasonal.P)
 			for _, part := range s.Seasons {
 				want := c.Seasonal.Months[strconv.Itoa(part.Season)]
-				if float64(part.N) != want[0] || float64(part.S) != want[1] || !same(part.VarS, want[2], 1e-9, 0) {
+				if float64(part.N) != want[0] || float64(part.S) != want[1] || !agrees(part.VarS, want[2], 1e-9, 0) {
 					t.Errorf("month %d: %+v, want %v", part.Season, part, want)
 				}
 			}

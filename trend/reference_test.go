@@ -37,8 +37,8 @@ func (x *orNaN) UnmarshalJSON(b []byte) error {
 	return json.Unmarshal(b, (*float64)(x))
 }
 
-// same reports whether got is want: both NaN, or within rel·|want| + abs.
-func same(got, want, rel, abs float64) bool {
+// agrees reports whether got is want: both NaN, or within rel·|want| + abs.
+func agrees(got, want, rel, abs float64) bool {
 	if math.IsNaN(want) || math.IsInf(want, 0) {
 		return math.IsNaN(want) && math.IsNaN(got) || got == want
 	}
@@ -47,7 +47,7 @@ func same(got, want, rel, abs float64) bool {
 
 func check(t *testing.T, what string, got, want, rel, abs float64) {
 	t.Helper()
-	if !same(got, want, rel, abs) {
+	if !agrees(got, want, rel, abs) {
 		t.Errorf("%s = %.17g, want %.17g (off by %.3g)", what, got, want, got-want)
 	}
 }

@@ -61,7 +61,7 @@ func turnBound(b Bound) Bound {
 }
 
 // close compares with rounding in mind; both may be NaN, or infinite.
-func closeTo(a, b float64) bool { return same(a, b, 1e-9, 1e-9) }
+func closeTo(a, b float64) bool { return agrees(a, b, 1e-9, 1e-9) }
 
 // outcome is all that is compared.
 type outcome struct {

@@ -140,9 +140,9 @@ func (a *tally) exact(s int64, variance float64) float64 {
 	case variance == 0:
 		return math.NaN()
 	case a.plain && a.times.pairs == 0 && a.n <= exactUpTo:
-		return exactOneSideTied(a.valueSizes, s)
+		return exactByInversions(a.valueSizes, s)
 	case a.plain && a.values.pairs == 0 && a.n <= exactUpTo:
-		return exactOneSideTied(a.timeSizes, s)
+		return exactByInversions(a.timeSizes, s)
 	case a.n <= exactTiedUpTo:
 		return exactByPlacing(a.timeSizes, a.classes(), s)
 	case a.plain && a.n <= exactUpTo && len(a.timeSizes) <= 2:

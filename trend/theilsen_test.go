@@ -1,6 +1,10 @@
 package trend
 
-import "testing"
+import (
+	"math"
+	"strings"
+	"testing"
+)
 
 type theilSenCase struct {
 	ID       string
@@ -35,5 +39,38 @@ func checkMedianSlope(t *testing.T, c theilSenCase, m MedianSlope) {
 	for i, want := range [][]orNaN{c.Expected.CI95, c.Expected.CI80} {
 		check(t, "lower limit", m.Intervals[i].Lo, float64(want[0]), 1e-9, abs)
 		check(t, "upper limit", m.Intervals[i].Hi, float64(want[1]), 1e-9, abs)
+	}
+}
+
+func TestTheilSenEdges(t *testing.T) {
+	for n := range 3 { // none, one, and two at one time
+		m := TheilSen([]float64{5, 5}[:n], []float64{1, 2}[:n], 0.95)
+		if !math.IsNaN(m.Slope) || !math.IsNaN(m.Intervals[0].Lo) || m.Pairs != 0 || !strings.Contains(noteWith(m.Notes, "too-few"), "needs readings at 2 different times") {
+			t.Errorf("%d readings: %+v", n, m)
+		}
+	}
+	m := TheilSen([]float64{0, 2}, []float64{1, 2}, 0.95)
+	if m.Slope != 0.5 || m.InterceptMedians != 1 || m.Intervals[0].Lo != 0.5 || m.Intervals[0].Attained > 1e-9 {
+		t.Errorf("two readings: %+v", m)
+	}
+	mustPanic(t, "trend: TheilSen", func() { TheilSen([]float64{1}, nil) })
+	mustPanic(t, "trend: TheilSen", func() { TheilSen([]float64{1}, []float64{math.Inf(1)}) })
+	mustPanic(t, "trend: TheilSen", func() { TheilSen(nil, nil, 95) })
+	mustPanic(t, "trend: MannKendall", func() { MannKendall([]float64{math.NaN()}, []float64{1}) })
+	mustPanic(t, "trend: AkritasTheilSen", func() { AkritasTheilSen([]float64{1}, []float64{1}, nil) })
+}
+
+// What the rank interval holds, for readings at different times: with 4 it is the range of all slopes, missed 2 times in 24;
+// with 5, 2 in 120 (Sen 1968 gives the same from Kendall's table).
+func TestTheilSenAttained(t *testing.T) {
+	for n, want := range map[int]float64{3: 1 - 2.0/6, 4: 1 - 2.0/24, 5: 1 - 2.0/120} {
+		m := TheilSen(places(n), []float64{3, 1, 4, 1.5, 9}[:n], 0.95)
+		check(t, "attained", m.Intervals[0].Attained, want, 1e-12, 0)
+	}
+	for _, n := range []int{10, 20, 21, 60} {
+		_, y := benchCourse(n)
+		for _, in := range TheilSen(places(n), y, 0.95, 0.8).Intervals {
+			check(t, "attained", in.Attained, in.Level, 0, 0.05) // S moves in steps
+		}
 	}
 }

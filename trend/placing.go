@@ -1,0 +1,143 @@
+package trend
+
+// class is a set of readings that no comparison tells apart.
+type class struct {
+	size int
+	of   ray // one of them
+}
+
+// classes are the classes of the readings.
+func (a *tally) classes() []class {
+	var out []class
+	for i, r := range a.sorted {
+		if i > 0 && r.key == a.sorted[i-1].key && r.id&canBoth == a.sorted[i-1].id&canBoth {
+			out[len(out)-1].size++
+			continue
+		}
+		out = append(out, class{1, r})
+	}
+	return out
+}
+
+// timeClasses are the classes of the times.
+func timeClasses(sizes []int) []class {
+	out := make([]class, len(sizes))
+	for i, k := range sizes {
+		out[i] = class{k, ray{key: float64(i), id: canBoth}}
+	}
+	return out
+}
+
+// score is +1 where a is certainly smaller than b, −1 where it is certainly larger, else 0.
+func score(a, b ray) int {
+	switch {
+	case a.key < b.key:
+		return int(a.low() * b.high())
+	case a.key > b.key:
+		return -int(a.high() * b.low())
+	default:
+		return 0
+	}
+}
+
+// exactByPlacing is the share of all orders of the readings over the times, in groups of the given sizes, whose |S| is at
+// least |s|. Readings are placed group after group; what matters of those already placed is only how many of each class
+// there are, and how S is distributed for each such set. There are at most 2^n sets.
+func exactByPlacing(times []int, classes []class, s int64) float64 {
+	p := newPlacing(classes)
+	begins := make([]int, p.n+1) // size of the time group that begins when so many are placed; 0: none begins
+	at := 0
+	for _, g := range times {
+		begins[at] = g
+		at += g
+	}
+	for set := range p.sets - 1 { // more placed is a larger number
+		if placed := p.open(set); begins[placed] > 0 {
+			p.place(0, begins[placed], set, 0, 1)
+		}
+	}
+	return p.share(s)
+}
+
+// placing is a walk over the sets of readings already placed.
+type placing struct {
+	classes []class
+	n, sets int
+	steps   []int     // of the set's number, for one more of a class
+	most    int       // largest |S|
+	ways    []float64 // for each set, in how many ways S is −most..most
+
+	placed []int     // of the set at hand, readings of each class
+	gain   []int     // what one more of a class adds to S
+	from   []float64 // ways of the set at hand, as far as S can reach
+	half   int       // how far that is
+}
+
+func newPlacing(classes []class) *placing {
+	p := &placing{classes: classes, sets: 1, steps: make([]int, len(classes)), placed: make([]int, len(classes)), gain: make([]int, len(classes))}
+	for k, c := range classes {
+		p.steps[k] = p.sets
+		p.sets *= c.size + 1
+		p.n += c.size
+	}
+	p.most = p.n * (p.n - 1) / 2
+	p.ways = make([]float64, p.sets*(2*p.most+1))
+	p.ways[p.most] = 1
+	return p
+}
+
+// zero is where the ways of a set to S = 0 stand.
+func (p *placing) zero(set int) int { return set*(2*p.most+1) + p.most }
+
+// open makes a set the one at hand, and returns how many readings it has.
+func (p *placing) open(set int) int {
+	total := 0
+	for k, c := range p.classes {
+		p.placed[k] = set / p.steps[k] % (c.size + 1)
+		total += p.placed[k]
+	}
+	for k, c := range p.classes {
+		p.gain[k] = 0
+		for l, d := range p.classes {
+			if p.placed[l] > 0 {
+				p.gain[k] += p.placed[l] * score(d.of, c.of)
+			}
+		}
+	}
+	p.half = total * (total - 1) / 2
+	at := p.zero(set)
+	p.from = p.ways[at-p.half : at+p.half+1]
+	return total
+}
+
+// place goes through all ways to fill a time group with left more readings of the classes from k on, which leads to the set
+// to, adds gain to S, and can be done in times ways.
+func (p *placing) place(k, left, to, gain int, times float64) {
+	if left == 0 {
+		into := p.ways[p.zero(to)+gain-p.half:]
+		for i, w := range p.from {
+			into[i] += times * w
+		}
+		return
+	}
+	if k == len(p.classes) {
+		return
+	}
+	free := p.classes[k].size - p.placed[k]
+	for c := 0; c <= min(free, left); c++ {
+		p.place(k+1, left-c, to+c*p.steps[k], gain+c*p.gain[k], times)
+		times *= float64(free-c) / float64(c+1)
+	}
+}
+
+// share of the ways to place all readings in which |S| is at least |s|.
+func (p *placing) share(s int64) float64 {
+	var all, far float64
+	for i, w := range p.ways[p.zero(p.sets-1)-p.most:] {
+		all += w
+		if d := int64(i - p.most); max(d, -d) >= max(s, -s) {
+			far += w
+		}
+	}
+	return far / all
+}
