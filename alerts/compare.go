@@ -113,8 +113,12 @@ func (p ParameterChange) ShiftText() string {
 	if math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0) {
 		return withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit) + ", too few readings for a range"
 	}
-	text := fmt.Sprintf("%s (%.0f %% %s to %s)", withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit),
-		100*k.Interval.Attained, signed(k.Interval.Lo, p.Parameter.Digits), signed(k.Interval.Hi, p.Parameter.Digits))
+	holds := k.Interval.Attained
+	if math.IsNaN(holds) { // the interval is the normal one, which holds about what was asked for
+		holds = k.Interval.Level
+	}
+	text := fmt.Sprintf("%s (%.0f %% %s to %s)", withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit), 100*holds,
+		signed(k.Interval.Lo, p.Parameter.Digits), signed(k.Interval.Hi, p.Parameter.Digits))
 	if k.Interval.Lo <= 0 && k.Interval.Hi >= 0 {
 		text += ", no change told"
 	}

@@ -66,17 +66,37 @@ func (d Demand) Text() string {
 	e := d.Estimate
 	if math.IsNaN(e.PerDay) {
 		for _, n := range e.Notes {
-			if n.Code == "too-few" {
+			if n.Code == "too-few" || n.Code == "too-close" {
 				return fmt.Sprintf("%s: %s", d.Parameter.Name, n.Text)
 			}
 		}
 		return d.Parameter.Name + ": demand cannot be told"
 	}
 	digits := d.Parameter.Digits + 1
-	return fmt.Sprintf("%s: the tank takes %s a day (80 %%: %s to %s), %s a week; dosing adds %s a day, so the level moves by %s a day",
-		d.Parameter.Name, withUnit(water.Format(e.PerDay, digits), d.Parameter.Unit), water.Format(e.Lo, digits), water.Format(e.Hi, digits),
-		withUnit(water.Format(7*e.PerDay, digits), d.Parameter.Unit), withUnit(water.Format(e.Supply, digits), d.Parameter.Unit),
-		signed(e.Net, digits))
+	number := func(v float64) string { return water.Format(v, digits) }
+	amount := func(v float64) string { return withUnit(number(v), d.Parameter.Unit) }
+	taken := fmt.Sprintf("%s: the tank takes %s a day (80 %%: %s to %s), %s a week", d.Parameter.Name,
+		amount(e.PerDay), number(e.Lo), number(e.Hi), amount(7*e.PerDay))
+	if e.PerDay < 0 {
+		taken = fmt.Sprintf("%s: the tank itself adds %s a day (80 %%: %s to %s), %s a week", d.Parameter.Name,
+			amount(-e.PerDay), number(-e.Hi), number(-e.Lo), amount(-7*e.PerDay))
+	}
+	if e.Supply == 0 {
+		return taken + "; nothing is dosed daily"
+	}
+	return taken + fmt.Sprintf("; dosing adds %s a day, so the level moves by %s a day", amount(e.Supply), signed(e.Net, digits))
+}
+
+// GrowthText says how the demand grows, or nothing where that is not known or nothing is consumed.
+func (d Demand) GrowthText() string {
+	e := d.Estimate
+	switch {
+	case math.IsNaN(e.GrowthLo) || math.IsNaN(e.GrowthHi) || !(e.Lo > 0):
+		return ""
+	case e.GrowthLo <= 0 && e.GrowthHi >= 0:
+		return fmt.Sprintf("no growth of the demand can be told yet (80 %%: %+.1f to %+.1f %% in 30 days)", 100*e.GrowthLo, 100*e.GrowthHi)
+	}
+	return fmt.Sprintf("the demand changes by %+.1f %% in 30 days (80 %%: %+.1f to %+.1f %%)", 100*e.Growth, 100*e.GrowthLo, 100*e.GrowthHi)
 }
 
 // signed prints a number with its sign, and zero without one.

@@ -14,6 +14,10 @@ const (
 	driftRecentDays = 42
 	driftSettled    = 26 // at most so many readings set the level
 	driftFewest     = 8  // at least so many
+	// Readings that scatter by more than this many times what wandering and method explain have no settled level.
+	driftScatter = 1.5
+	// Nor have readings with a trend that chance would show once in twenty series.
+	driftTrendP = 0.05
 	// A drift under twice the ordinary wandering of the parameter is nothing to act on, however surely it is seen.
 	driftWobbles = 2
 )
@@ -34,6 +38,9 @@ func driftAlert(l Line, asOf time.Time) (Alert, bool) {
 		return Alert{}, false
 	}
 	first := max(0, settled-driftSettled)
+	if !hasSettled(l.observations[first:settled], l.Parameter.Wobble) {
+		return Alert{}, false
+	}
 	s := trend.Drift(l.observations[first:], settled-first)
 	if !s.Drifted || math.Abs(s.Amount) < driftWobbles*l.Parameter.Wobble*math.Abs(s.Level) {
 		return Alert{}, false
@@ -53,4 +60,22 @@ func driftAlert(l Line, asOf time.Time) (Alert, bool) {
 			l.Parameter.Name, Quantity(l.Parameter, s.Level), s.Used, Quantity(l.Parameter, math.Abs(s.Amount)), word, dayText(since)),
 		Evidence: ev,
 	}, true
+}
+
+// hasSettled reports whether readings lie around one level: they show no trend, and scatter no more than the ordinary
+// wandering of the parameter and the method's own spread explain.
+func hasSettled(obs []trend.Observation, wobble float64) bool {
+	days, values := make([]float64, len(obs)), make([]float64, len(obs))
+	var mean, explained float64
+	for i, o := range obs {
+		days[i], values[i] = o.Day, o.Value
+		mean += o.Value / float64(len(obs))
+	}
+	scatter := 0.0
+	for _, o := range obs {
+		scatter += sq(o.Value - mean)
+		explained += sq(o.SD) + sq(wobble*mean)
+	}
+	p, _ := trend.MannKendall(days, values).P() // NaN where all are equal, which is as settled as can be
+	return scatter <= sq(driftScatter)*explained && !(p < driftTrendP)
 }

@@ -123,9 +123,9 @@ func (l Line) Reasons(asOf time.Time) []string {
 		rs = append(rs, l.FloorText(asOf))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
-		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p = %s", r.N, daysText(r.WindowDays),
+		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, daysText(r.WindowDays),
 			withUnit(water.Format(r.SlopePerWeek, l.Parameter.Digits+1), l.Parameter.Unit),
-			water.Format(r.Lo, l.Parameter.Digits+1), water.Format(r.Hi, l.Parameter.Digits+1), water.Format(r.P, 3)))
+			water.Format(r.Lo, l.Parameter.Digits+1), water.Format(r.Hi, l.Parameter.Digits+1), pText(r.P)))
 	}
 	for _, n := range append(as.Notes, as.Rolling.Notes...) {
 		rs = append(rs, n.Text)
@@ -215,6 +215,14 @@ func Percent(p float64) string {
 	default:
 		return fmt.Sprintf("%.0f %%", 100*p)
 	}
+}
+
+// pText is a p-value in words that end a sentence: "= 0.031", "under 0.001".
+func pText(p float64) string {
+	if p < 0.001 {
+		return "under 0.001"
+	}
+	return "= " + water.Format(p, 3)
 }
 
 func withUnit(number, unit string) string { return strings.TrimSpace(number + " " + unit) }

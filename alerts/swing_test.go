@@ -57,6 +57,10 @@ func TestDriftAlert(t *testing.T) {
 	if a, ok := driftAlert(tested(t, "calcium", 3, 7, recent(412)...), asOf); ok {
 		t.Errorf("2 mg/L above it: %+v", a)
 	}
+	falling := tested(t, "calcium", 3, 7, 470, 465, 460, 455, 450, 445, 440, 435, 430, 425, 420, 415, 380, 380, 380, 380, 380, 380)
+	if a, ok := driftAlert(falling, asOf); ok {
+		t.Errorf("a level that was falling all the time had nothing settled to leave: %+v", a)
+	}
 	outside := tested(t, "calcium", 3, 7, recent(440)...)
 	outside.Alerts = []Alert{{Rule: RuleOutside}}
 	if _, ok := driftAlert(outside, asOf); ok {

@@ -4,7 +4,7 @@
 // What the story holds, for those who test against it:
 //
 //   - forereef: stony corals; phosphate, by photometer, has been falling since new media went in and is bottoming out
-//     at the end. Alkalinity demand has grown all year and the dosing was raised twice. One calcium reading is a slip
+//     at the end. Alkalinity demand has grown all year and the dosing was set after it every four weeks. One calcium reading is a slip
 //     of the decimal point that nobody struck; one phosphate reading was struck and put right.
 //   - lagoon: soft corals; nitrate, by colour card and then by colorimeter, bottomed out in the middle of the log, was
 //     corrected by three doses and a standing dose, and has been steady since.
@@ -144,17 +144,18 @@ func (s *story) card(tank string, week int, truth float64) {
 
 func (s *story) forereef() {
 	const tank = "forereef"
-	// Demand for alkalinity grows from 1.1 to 1.9 dKH a day; the dosing follows in three steps, always late.
-	alk, ca := 8.1, 412.0
-	dosing := map[int]float64{0: 1.1, 24: 1.4, 44: 1.75}
-	perDay := 0.0
+	// Demand grows by 0.9 % a week, from 1.1 to 1.9 dKH a day; every fourth week the dosing is set after it, so as to bring
+	// the level back within four weeks. Calcium goes with it: 7.15 mg/L to each dKH that is laid down as carbonate.
+	const calciumPerDKH = 7.15
+	alk, ca, alkDosing, caDosing := 8.1, 412.0, 0.0, 0.0
 	for week := range weeks {
-		if d, ok := dosing[week]; ok {
-			perDay = d
-			s.line(fields{"kind": "dosing", "time": s.at(week, 1), "tank": tank, "parameter": "alkalinity", "per_day": d, "unit": "dKH", "supplement": "soda ash"})
-			s.line(fields{"kind": "dosing", "time": s.at(week, 1.1), "tank": tank, "parameter": "calcium", "per_day": math.Round(d*7.1*10) / 10, "unit": "mg/L", "supplement": "calcium chloride"})
+		demand := 1.1 * math.Exp(0.009*float64(week))
+		if week%4 == 0 {
+			alkDosing = math.Round((demand+(8.1-alk)/28)*20) / 20
+			caDosing = math.Round((calciumPerDKH*demand+(411-ca)/28)*2) / 2
+			s.line(fields{"kind": "dosing", "time": s.at(week, 1), "tank": tank, "parameter": "alkalinity", "per_day": alkDosing, "unit": "dKH", "supplement": "soda ash"})
+			s.line(fields{"kind": "dosing", "time": s.at(week, 1.1), "tank": tank, "parameter": "calcium", "per_day": caDosing, "unit": "mg/L", "supplement": "calcium chloride"})
 		}
-		demand := 1.12 + 0.66*float64(week)/weeks
 		s.test(tank, "alkalinity", "titration-alk", "dKH", week, alk, 0.12, 0.1)
 		if week == 31 {
 			s.reading(tank, "calcium", "titration-ca", "mg/L", week, "42", "")
@@ -168,11 +169,11 @@ func (s *story) forereef() {
 		s.forereefPhosphate(week)
 		s.test(tank, "salinity", "conductivity", "psu", week, 35+0.25*math.Sin(float64(week)/5), 0.12, 0.1)
 		s.test(tank, "temperature", "thermometer", "°C", week, 25.4+0.4*math.Cos(float64(week)/8), 0.1, 0.1)
-		// The calcium carbonate that is laid down takes 7.15 mg/L calcium with each dKH.
-		net := (perDay - demand) * 7 * 0.5
-		alk += net + 0.08*s.noise.NormFloat64() + 0.12*(8.1-alk)
-		ca += 7.15*net + 0.12*(411-ca)
+		alk += 7 * (alkDosing - demand)
+		ca += 7 * (caDosing - calciumPerDKH*demand)
 		if week%4 == 2 {
+			alk += 0.12 * (8.3 - alk)
+			ca += 0.12 * (425 - ca)
 			s.line(fields{"kind": "water_change", "time": s.at(week, 3), "tank": tank, "fraction": 0.12, "new": fields{
 				"alkalinity": fields{"value": 8.3, "unit": "dKH"}, "calcium": fields{"value": 425, "unit": "mg/L"}, "nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
 		}
@@ -184,17 +185,17 @@ func (s *story) forereef() {
 		}
 	}
 	s.event(tank, 12, "equipment", "return pump", "cleaned; flow back to normal")
-	s.event(tank, 24, "dosing", "soda ash", "dosing raised after four weeks of falling alkalinity")
-	s.event(tank, 44, "dosing", "soda ash", "dosing raised again")
+	s.event(tank, 24, "dosing", "soda ash", "demand has grown by a quarter since the start; dosing follows every four weeks")
+	s.event(tank, 44, "dosing", "soda ash", "demand has grown by half since the start")
 	s.event(tank, 52, "media", "phosphate media", "new kind of media, twice the old amount")
 	s.event(tank, 58, "coral", "plating colony 2", "paler at the rim than last month")
 }
 
-// forereefPhosphate runs at about 18 ppb P until the new media of week 52, then falls by some 12 % a week.
+// forereefPhosphate runs at about 18 ppb P until the new media of week 52, then falls by some 14 % a week.
 func (s *story) forereefPhosphate(week int) {
 	truth := 18 + 2*math.Sin(float64(week)/6)
 	if week > 52 {
-		truth = 17.5 * math.Exp(-0.125*float64(week-52))
+		truth = 17.5 * math.Exp(-0.15*float64(week-52))
 	}
 	if week == 37 {
 		// The slip: the display's 17 ppb P went down as 17 ppm; struck the same day.
@@ -207,7 +208,7 @@ func (s *story) forereefPhosphate(week int) {
 		s.line(fields{"kind": "strike", "time": s.at(week, 0.5), "id": wrong.String(), "who": "tank crew", "why": "typed ppb P as ppm", "successor": right.String()})
 		return
 	}
-	s.test("forereef", "phosphate", "photometer-p", "ppb P", week, truth, 1.6, 1)
+	s.test("forereef", "phosphate", "photometer-p", "ppb P", week, truth, 1.0, 1)
 }
 
 func (s *story) lagoon() {

@@ -1,0 +1,62 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Holding is how much of one supplement meets a demand: millilitres per day, with the 80 % interval of the demand.
+type Holding struct {
+	Supplement  string
+	PerDay      float64
+	Lo, Hi      float64 // never negative
+	InUse       bool    // it is dosed for the parameter now
+	LitresOfNet float64 // net volume reckoned with
+}
+
+// Holdings says what of each described supplement holds the level, those in use first. It is empty where the demand or
+// the tank's net volume is not known, or nothing is consumed.
+func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
+	e := d.Estimate
+	if d.Tank.VolumeL <= 0 || math.IsNaN(e.PerDay) || e.PerDay <= 0 {
+		return nil, nil
+	}
+	supplements, err := v.Supplements()
+	if err != nil {
+		return nil, err
+	}
+	running, err := v.DosingsBefore(d.Tank.Name, d.Parameter.Name, d.AsOf)
+	if err != nil {
+		return nil, err
+	}
+	inUse := map[string]bool{}
+	for _, r := range running {
+		inUse[r.Supplement] = r.PerDay > 0
+	}
+	var used, others []Holding
+	for _, s := range supplements {
+		strength, err := s.Strength(d.Parameter)
+		if err != nil || strength <= 0 {
+			continue
+		}
+		perUnit := d.Tank.VolumeL / float64(strength)
+		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: max(e.Lo, 0) * perUnit, Hi: e.Hi * perUnit,
+			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL}
+		if h.InUse {
+			used = append(used, h)
+		} else {
+			others = append(others, h)
+		}
+	}
+	return append(used, others...), nil
+}
+
+// Text is the amount in one sentence.
+func (h Holding) Text() string {
+	ml := func(v float64) string { return water.FormatSignificant(v, 3) }
+	return fmt.Sprintf("to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
+		ml(h.PerDay), h.Supplement, ml(h.Lo), ml(h.Hi), ml(7*h.PerDay), ml(h.LitresOfNet))
+}
