@@ -8,7 +8,7 @@ import "math"
 const (
 	raiseBottomingOut = 0.365
 	clearBottomingOut = 0.27
-	raiseBottomedOut  = 0.70
+	raiseBottomedOut  = 0.80
 	clearBottomedOut  = 0.40
 )
 

@@ -12,8 +12,10 @@ func normalPDF(z float64) float64 { return math.Exp(-0.5*z*z) / math.Sqrt(2*math
 // is taken on the side where both tails are small, so that far out it keeps its relative precision.
 func intervalChance(a, b float64) float64 {
 	switch {
-	case a > 38 || b < -38:
-		return 0
+	case a > 12 || b < -12:
+		return 0 // under 1e-32
+	case a < -7 && b > 7:
+		return 1
 	case b-a < 1e-3: // the midpoint rule is better than the difference of two nearly equal numbers
 		return normalPDF((a+b)/2) * (b - a)
 	case a > 0:

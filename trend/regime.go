@@ -88,7 +88,7 @@ func newModel(wobble float64, floored bool) *model {
 			m.bank = append(m.bank, member{w.wobble, 1, r.restless, w.weight * r.weight})
 		}
 	}
-	for _, s := range []member{{spread: 0.6, weight: 0.5}, {spread: 1.4, weight: 0.5}} {
+	for _, s := range []member{{spread: 0.6, weight: 0.3}, {spread: 1.2, weight: 0.4}, {spread: 2.4, weight: 0.3}} {
 		for _, b := range m.bank {
 			m.blindBank = append(m.blindBank, member{b.wobble, s.spread, b.restless, b.weight * s.weight})
 		}

@@ -28,12 +28,17 @@ func (f *filter) update(o Observation) float64 {
 			f.reportChances(o, m.spread, all)
 			lastSpread = m.spread
 		}
-		like := f.courseChances(b, all)
+		pull, seen, variance := f.ahead(b)
+		f.smoothChances(variance, all)
+		like := f.smooth
 		f.weight[b] = 0
 		for k := range f.hyps {
 			row, s := f.row(b, k)
 			if s.empty() {
 				continue
+			}
+			if pull > leastPull {
+				like = f.courseChances(k, pull, seen, s, all)
 			}
 			sums, l, row := f.sums[s.from:s.to], like[s.from:s.to], row[s.from:s.to]
 			for i, p := range row {
@@ -102,14 +107,15 @@ func (f *filter) allowJump(o Observation) {
 	s.from, s.to = s.from-f.lo, s.to-f.lo
 	sd := math.Sqrt(sq(f.jumpSD) + f.variance)
 	height := chance * f.width / (sd * math.Sqrt(2*math.Pi))
+	f.like = sized(f.like, f.n)
+	for i := s.from; i < s.to; i++ {
+		f.like[i] = height * math.Exp(-0.5*sq((f.logLevel(float64(f.lo+i))-f.mean)/sd))
+	}
 	for b := range f.bank {
 		row, _ := f.row(b, 0)
 		f.cover(b*len(f.hyps), s)
 		for i := s.from; i < s.to; i++ {
-			z := (f.logLevel(float64(f.lo+i)) - f.mean) / sd
-			if z*z < 60 {
-				row[i] += height * f.weight[b] * math.Exp(-0.5*z*z)
-			}
+			row[i] += f.weight[b] * f.like[i]
 		}
 	}
 }
@@ -189,16 +195,15 @@ func (f *filter) ahead(b int) (pull, seen, variance float64) {
 	return decay * r.gain, r.seen, sq(decay)*r.spread + sq(f.bank[b].wobble*f.wobble)*(1-sq(decay))
 }
 
-// courseChances turns the chance of the report given the level into that given the course, for the columns of s, by
-// averaging over the wobble.
-func (f *filter) courseChances(b int, s span) []float64 {
-	pull, seen, variance := f.ahead(b)
+// smoothChances averages the chances of the report over the wobble, for the columns of s: f.smooth is the chance of the
+// report for a level that wobbles about each.
+func (f *filter) smoothChances(variance float64, s span) {
 	margin := f.margin()
 	// Half a cell of scatter is already in the chances; take it off the wobble again.
 	sd := math.Sqrt(math.Max(variance-sq(0.5*f.width), sq(0.25*f.width))) / f.width
 	kernel := f.gaussKernel(sd, margin-1)
 	half := len(kernel) / 2
-	f.smooth, f.like = sized(f.smooth, f.n), sized(f.like, f.n)
+	f.smooth = sized(f.smooth, f.n)
 	for i := s.from; i < s.to; i++ {
 		sum := 0.0
 		part := f.raw[i-s.from+margin-half:][:len(kernel)]
@@ -207,22 +212,47 @@ func (f *filter) courseChances(b int, s span) []float64 {
 		}
 		f.smooth[i] = sum
 	}
-	if pull < 1e-6 {
-		return f.smooth
-	}
-	// A course c is seen at (1−pull)·c + pull·seen: interpolate in the smoothed table.
-	target := (seen/f.width - float64(f.lo)) * pull
-	first, last := float64(s.from), float64(s.to-1)
-	for i := s.from; i < s.to; i++ {
-		at := math.Min(math.Max((1-pull)*float64(i)+target, first), last)
-		j := max(min(int(at), s.to-2), s.from)
-		part := at - float64(j)
-		f.like[i] = (1 - part) * f.smooth[j]
-		if j+1 < s.to {
-			f.like[i] += part * f.smooth[j+1]
+}
+
+// courseChances is the chance of the report given the course, for a hypothesis at the columns of s, read off the smoothed
+// table, which holds the columns all. A course now at c stood at c − moved when the last reading was taken, and the wobble
+// then seen has partly died away: it is expected at c + pull·(seen − (c − moved)).
+func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64 {
+	f.like = sized(f.like, f.n)
+	days := f.ripple[0].since
+	h := f.hyps[k]
+	target := pull * (seen/f.width - float64(f.lo))
+	switch h.motion {
+	case absolute:
+		for i := s.from; i < s.to; i++ {
+			// log(1+x) by its Padé approximant x(6+x)/(6+4x), good to 4 % up to x = 2
+			x := -h.rate * days / f.levels[i]
+			moved := -x * (6 + x) / (6 + 4*x) / f.width
+			f.like[i] = between(f.smooth, (1-pull)*float64(i)+target+pull*moved, all)
+		}
+	default:
+		target += pull * h.rate * days / f.width
+		for i := s.from; i < s.to; i++ {
+			f.like[i] = between(f.smooth, (1-pull)*float64(i)+target, all)
 		}
 	}
 	return f.like
+}
+
+// leastPull is the least memory of the wobble that is worth following.
+const leastPull = 1e-3
+
+// between interpolates in the columns s of a table; outside of s it takes the nearest.
+func between(table []float64, at float64, s span) float64 {
+	j := int(at)
+	switch {
+	case at <= float64(s.from):
+		return table[s.from]
+	case j >= s.to-1:
+		return table[s.to-1]
+	}
+	part := at - float64(j)
+	return (1-part)*table[j] + part*table[j+1]
 }
 
 // gaussKernel are the weights of a Gaussian of the given standard deviation in cells, at most reach cells to either side.
