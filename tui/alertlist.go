@@ -125,6 +125,9 @@ func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
 		if x.Parameter != "" {
 			return open(newParameterScreen(a.env, a.tanks[x.Tank], x.Parameter))
 		}
+		if x.Subject != "" {
+			return open(newUpkeep(a.env, a.tanks[x.Tank], x.Subject))
+		}
 	case key.Matches(msg, k.Acknowledge):
 		x := a.alerts[a.at]
 		if !x.Open(a.env.moment()) {
@@ -151,7 +154,7 @@ type answeredMsg struct{ notice string }
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
 		Time: a.env.moment().In(zoneOf(a.tanks[x.Tank])).Truncate(time.Second),
-		Tank: x.Tank, Parameter: x.Parameter, Rule: string(x.Rule),
+		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
 	}
 }
 

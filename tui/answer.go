@@ -21,7 +21,7 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 			}
 			return "until " + ack.Time.Add(hours(24*days)).Format("Mon 2 Jan"), nil
 		}}, &formField{label: "note"})
-	f.intro = fmt.Sprintf("Not to ask about %s of %s before then.", strings.ReplaceAll(clean(ack.Rule), "_", " "), clean(ack.Parameter))
+	f.intro = fmt.Sprintf("Not to ask about %s of %s before then.", strings.ReplaceAll(clean(ack.Rule), "_", " "), clean(ack.Parameter+ack.Subject))
 	f.save = func(f *form) (saver, error) {
 		days, err := daysOf(f.value("days"))
 		if err != nil {

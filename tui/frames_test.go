@@ -207,6 +207,24 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			then.PFloor42 = 0.03
 			a.Update(whatIfMsg{w, w.asked, then})
 		},
+		"parameter-demand": func(t testing.TB, a *app) {
+			showParameter(t, a)
+			keysOf(a, "u")
+			p := a.top().(*parameterScreen)
+			a.Update(demandMsg{p, p.name, []string{
+				"phosphate: the tank takes 0.0041 mg/L a day (80 %: 0.0036 to 0.0047), 0.0287 mg/L a week; nothing is dosed daily",
+				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of water"}})
+		},
+		"upkeep": func(t testing.TB, a *app) {
+			u := newUpkeep(a.env, example(t)[0].Tank, "")
+			a.Update(openMsg{u})
+			a.Update(upkeepMsg{u.asked, exampleUpkeep(t)})
+		},
+		"upkeep-empty": func(t testing.TB, a *app) {
+			u := newUpkeep(a.env, example(t)[0].Tank, "")
+			a.Update(openMsg{u})
+			a.Update(upkeepMsg{asked: u.asked})
+		},
 		"changes": func(t testing.TB, a *app) {
 			r := example(t)[0]
 			c := newChanges(a.env, r.Tank, noon.AddDate(0, 0, -30))
@@ -235,6 +253,23 @@ func showTestDay(t testing.TB, a *app) *testDay {
 			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
 	}
 	return d
+}
+
+func exampleUpkeep(t testing.TB) alerts.Report {
+	r := example(t)[0]
+	at := func(days int) time.Time { return noon.AddDate(0, 0, days) }
+	r.Chores = []alerts.Chore{
+		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, []time.Time{at(-90), at(-47)}, time.UTC),
+		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "clean the pump"}, []time.Time{at(-61), at(-40), at(-21), at(-1)}, time.UTC),
+		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "change the lamp"}, nil, time.UTC),
+	}
+	r.Stocks = []alerts.Stock{
+		{Stock: logbook.Stock{Tank: "forereef", Name: "carbonate reservoir", Unit: "mL", Supplement: "carbonate mix"}, Filled: logbook.Refill{Time: at(-20), Amount: 5000},
+			Left: 1400, Used: 3600, PerDay: 180, Out: alerts.RunOut{P10: 6.9, P50: 7.8, P90: 8.9}, Since: at(-1)},
+		{Stock: logbook.Stock{Tank: "forereef", Name: "nitrate reagent", Unit: "tests"}, Left: nan(), Used: nan(), PerDay: nan(),
+			Out: alerts.RunOut{P10: nan(), P50: nan(), P90: nan()}, Why: "not told yet how much there is"},
+	}
+	return r
 }
 
 func showBands(a *app, tank logbook.Tank) {

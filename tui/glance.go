@@ -176,6 +176,8 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		return open(newBandForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Journal):
 		return open(newJournal(g.env, r.Tank))
+	case key.Matches(msg, k.Upkeep):
+		return open(newUpkeep(g.env, r.Tank, ""))
 	case key.Matches(msg, k.Changes):
 		return open(newChanges(g.env, r.Tank, g.env.moment().AddDate(0, 0, -28)))
 	}
@@ -218,13 +220,13 @@ func (g *glance) Keys() []key.Binding {
 	if len(g.reports) == 0 {
 		return []key.Binding{k.NewTank, all.Quit}
 	}
-	return []key.Binding{k.TestDay, k.Open, k.Alerts, k.Dose, k.WaterChange, k.Event, k.Chore, k.Band, k.Journal, all.Quit, k.Dosing, k.NextTank}
+	return []key.Binding{k.TestDay, k.Open, k.Alerts, k.Dose, k.WaterChange, k.Event, k.Chore, k.Upkeep, k.Journal, k.Band, all.Quit, k.Dosing, k.NextTank}
 }
 
 func (g *glance) Groups() []group {
 	k, all := g.env.keys.Glance, g.env.keys.All
 	return []group{
-		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Journal, k.Changes}},
+		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes}},
 		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
 		{"set up", []key.Binding{k.Band, k.NewTank, k.NewChore}},
 	}

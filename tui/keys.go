@@ -15,6 +15,7 @@ type keys struct {
 	Journal   journalKeys
 	Palette   paletteKeys
 	Changes   changesKeys
+	Upkeep    upkeepKeys
 }
 
 // allKeys work on every screen; those that are letters, where no text is being typed.
@@ -27,7 +28,7 @@ type allKeys struct {
 type glanceKeys struct {
 	Open, NextTank, PrevTank, TestDay, Alerts         key.Binding
 	Dose, Dosing, WaterChange, Event, Chore, NewChore key.Binding
-	Band, NewTank, Journal, Changes                   key.Binding
+	Band, NewTank, Journal, Changes, Upkeep           key.Binding
 }
 
 type testDayKeys struct {
@@ -38,11 +39,14 @@ type parameterKeys struct {
 	Closer, Wider, Earlier, Later, Now, Log    key.Binding
 	Strike, Correct, Why, NextOne, PrevOne     key.Binding
 	WhatIf, Cursor, Over, Hindcast, Band, Test key.Binding
+	Demand, Dose, Dosing                       key.Binding
 }
 
 type alertKeys struct{ Open, Acknowledge, Snooze key.Binding }
 
 type formKeys struct{ Next, Prev, Save, Other, OtherBack key.Binding }
+
+type upkeepKeys struct{ Done, New, NewStock key.Binding }
 
 type promptKeys struct{ Accept, Leave key.Binding }
 
@@ -91,6 +95,7 @@ func newKeys() *keys {
 			NewTank:     bind("new tank", "n", "n"),
 			Journal:     bind("journal", "J", "J"),
 			Changes:     bind("what changed?", "x", "x"),
+			Upkeep:      bind("chores and stock", "s", "s"),
 		},
 		TestDay: testDayKeys{
 			Next:    bind("next", "enter", "enter", "tab", "down"),
@@ -115,6 +120,9 @@ func newKeys() *keys {
 			Why:      bind("why", "w", "w"),
 			NextOne:  bind("next parameter", "n", "n", "tab"),
 			PrevOne:  bind("previous parameter", "p", "p", "shift+tab"),
+			Demand:   bind("demand", "u", "u"),
+			Dose:     bind("one dose", "d", "d"),
+			Dosing:   bind("daily dosing", "D", "D"),
 			WhatIf:   bind("what if", "i", "i"),
 			Cursor:   bind("cursor", "v", "v"),
 			Over:     bind("lay another over", "o", "o"),
@@ -147,6 +155,11 @@ func newKeys() *keys {
 			Kind:   bind("kind", "f", "f"),
 			Strike: bind("strike", "x", "x"),
 			Open:   bind("open", "enter", "enter"),
+		},
+		Upkeep: upkeepKeys{
+			Done:     bind("done, or refilled", "enter", "enter", "c"),
+			New:      bind("new chore", "n", "n", "C"),
+			NewStock: bind("new stock", "N", "N"),
 		},
 		Palette: paletteKeys{
 			Run:   bind("run", "enter", "enter"),

@@ -34,7 +34,9 @@ type parameterScreen struct {
 	back     float64 // days the window is moved back from now
 	log      bool
 	why      bool
-	cursor   int // column of the cursor; -1: none
+	demand   bool     // the demand stands in place of the list
+	takes    []string // what there is to say of it; nil: not asked yet
+	cursor   int      // column of the cursor; -1: none
 	over     string
 	laid     []logbook.Reading // readings of the parameter laid over
 	warned   []time.Time       // when the hindcast would have begun to warn
@@ -57,6 +59,12 @@ type parameterMsg struct {
 
 // mostListed is how many readings the list beneath the chart holds; a window can have a million.
 const mostListed = 2000
+
+type demandMsg struct {
+	screen *parameterScreen
+	name   string
+	says   []string
+}
 
 type hindcastMsg struct {
 	screen *parameterScreen
@@ -152,12 +160,16 @@ func joined(l alerts.Line) time.Duration {
 func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case changedMsg:
-		return p.load()
+		return tea.Batch(p.load(), p.askDemand())
 	case parameterMsg:
 		if msg.asked == p.asked {
 			p.loaded, p.line, p.others, p.shown, p.laid, p.rows, p.unlisted = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows, msg.unlisted
 			p.tank = msg.line.Tank
 			p.at = max(0, min(p.at, len(p.rows)-1))
+		}
+	case demandMsg:
+		if msg.screen == p && msg.name == p.name {
+			p.takes = msg.says
 		}
 	case hindcastMsg:
 		if msg.screen == p && msg.name == p.name {
@@ -211,7 +223,10 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Log):
 		p.log = !p.log
 	case key.Matches(msg, k.Why):
-		p.why = !p.why
+		p.why, p.demand = !p.why, false
+	case key.Matches(msg, k.Demand) && p.loaded:
+		p.demand, p.why = !p.demand, false
+		return p.askDemand()
 	case key.Matches(msg, k.Cursor):
 		p.toggleCursor()
 	case key.Matches(msg, k.NextOne):
@@ -224,6 +239,10 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 		return p.hindcast()
 	case key.Matches(msg, k.Band):
 		return open(newBandForm(p.env, p.tank, p.name))
+	case key.Matches(msg, k.Dose):
+		return open(newDoseForm(p.env, p.tank, p.name))
+	case key.Matches(msg, k.Dosing):
+		return open(newDosingForm(p.env, p.tank, p.name))
 	case key.Matches(msg, k.Test):
 		return open(newTestDay(p.env, p.tank))
 	case key.Matches(msg, k.WhatIf) && p.loaded:
@@ -246,7 +265,7 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 
 // chosen is the record under the cursor, if it can still be struck.
 func (p *parameterScreen) chosen() (record, bool) {
-	if p.why || p.at >= len(p.rows) || p.at < 0 || p.rows[p.at].struck {
+	if p.why || p.demand || p.at >= len(p.rows) || p.at < 0 || p.rows[p.at].struck {
 		return record{}, false
 	}
 	return p.rows[p.at], true
@@ -259,7 +278,7 @@ func (p *parameterScreen) other(by int) tea.Cmd {
 	}
 	at := slices.Index(p.others, p.name)
 	p.name = p.others[(at+by+n)%n]
-	p.at, p.top, p.over, p.warned, p.hind = 0, 0, "", nil, false
+	p.at, p.top, p.over, p.warned, p.hind, p.demand = 0, 0, "", nil, false, false
 	return p.load()
 }
 
@@ -272,6 +291,45 @@ func (p *parameterScreen) layOver() tea.Cmd {
 		p.over = names[at]
 	}
 	return p.load()
+}
+
+// askDemand asks what the tank takes a day, and what of each supplement holds the level.
+func (p *parameterScreen) askDemand() tea.Cmd {
+	p.takes = nil
+	if !p.demand {
+		return nil
+	}
+	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
+	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
+		d, err := alerts.DemandOf(v, t, parameter, at)
+		if err != nil {
+			return nil, err
+		}
+		says := []string{d.Text()}
+		if g := d.GrowthText(); g != "" {
+			says = append(says, g)
+		}
+		if !math.IsNaN(d.Estimate.PerDay) { // else the first sentence has said it
+			for _, n := range d.Estimate.Notes {
+				says = append(says, n.Text)
+			}
+		}
+		holdings, err := alerts.Holdings(v, d)
+		if err != nil {
+			return nil, err
+		}
+		for _, h := range holdings {
+			says = append(says, h.Text())
+		}
+		balance, ok, err := alerts.CalcificationOf(v, d)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			says = append(says, balance.Text()...)
+		}
+		return demandMsg{p, name, says}, nil
+	})
 }
 
 // hindcast finds when the engine would have begun to warn of the floor.
@@ -317,7 +375,7 @@ func (p *parameterScreen) zone() *time.Location { return zoneOf(p.tank) }
 
 func (p *parameterScreen) Keys() []key.Binding {
 	k := p.env.keys.Parameter
-	return []key.Binding{k.Why, k.Earlier, k.Later, k.Closer, k.Wider, k.NextOne, k.Strike, k.Correct, k.WhatIf, k.Cursor, k.Over, k.Log, k.Now}
+	return []key.Binding{k.Why, k.Demand, k.Earlier, k.Later, k.Closer, k.Wider, k.NextOne, k.Strike, k.Correct, k.WhatIf, k.Cursor, k.Over, k.Log, k.Now}
 }
 
 func (p *parameterScreen) Groups() []group {
@@ -325,7 +383,8 @@ func (p *parameterScreen) Groups() []group {
 	return []group{
 		{"chart", []key.Binding{k.Earlier, k.Later, k.Closer, k.Wider, k.Now, k.Cursor, k.Over, k.Log, k.Hindcast}},
 		{"lines", []key.Binding{all.Down, all.Up, k.Strike, k.Correct}},
-		{"go on", []key.Binding{k.Why, k.WhatIf, k.NextOne, k.PrevOne, k.Band, k.Test}},
+		{"go on", []key.Binding{k.Why, k.Demand, k.WhatIf, k.NextOne, k.PrevOne}},
+		{"enter", []key.Binding{k.Dose, k.Dosing, k.Test, k.Band}},
 	}
 }
 
@@ -340,7 +399,7 @@ func (p *parameterScreen) View() string {
 	}
 	out := p.summary()
 	h := p.chartHeight()
-	if p.why {
+	if p.why || p.demand {
 		h = max(5, h-4)
 	}
 	c := p.chart(h)
@@ -348,9 +407,14 @@ func (p *parameterScreen) View() string {
 	out = append(out, picture...)
 	out = append(out, p.caption(c))
 	room := p.h - len(out)
-	if p.why {
-		out = append(out, p.reasons(room)...)
-	} else {
+	switch {
+	case p.why:
+		out = append(out, sentences(p.line.Reasons(p.now()), p.w, room)...)
+	case p.demand && p.takes == nil:
+		out = append(out, t.Dim.Render("  asking for the demand…"))
+	case p.demand:
+		out = append(out, sentences(p.takes, p.w, room)...)
+	default:
 		out = append(out, p.list(room)...)
 	}
 	return strings.Join(out, "\n")
@@ -511,10 +575,11 @@ func gap(a, b time.Time) time.Duration {
 	return b.Sub(a)
 }
 
-func (p *parameterScreen) reasons(room int) []string {
+// sentences lists what there is to say, one after another, in at most room rows.
+func sentences(says []string, w, room int) []string {
 	var out []string
-	for _, r := range p.line.Reasons(p.now()) {
-		for i, s := range wrap(clean(r), p.w-4, 0) {
+	for _, r := range says {
+		for i, s := range wrap(clean(r), w-4, 0) {
 			lead := "    "
 			if i == 0 {
 				lead = "  - "
@@ -522,10 +587,7 @@ func (p *parameterScreen) reasons(room int) []string {
 			out = append(out, lead+s)
 		}
 	}
-	if len(out) > room {
-		out = out[:max(0, room)]
-	}
-	return out
+	return out[:min(len(out), max(0, room))]
 }
 
 func (p *parameterScreen) list(room int) []string {

@@ -87,7 +87,7 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		if !e.Until.IsZero() {
 			r.what = "snoozed until " + e.Until.Format("2 Jan") + ": " + strings.ReplaceAll(clean(e.Rule), "_", " ")
 		}
-		r.what += with(" of ", e.Parameter)
+		r.what += with(" of ", e.Parameter+e.Subject)
 		r.note = e.Note
 	default:
 		r.what = string(e.Kind())

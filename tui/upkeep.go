@@ -1,0 +1,329 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// upkeep lists the chores of a tank and its stocks: what comes round again when, and what runs out when.
+type upkeep struct {
+	reader
+	size
+	env     *env
+	tank    logbook.Tank
+	subject string // the chore or stock to start on
+	asked   int
+	loaded  bool
+	chores  []alerts.Chore
+	stocks  []alerts.Stock
+	at, top int
+}
+
+type upkeepMsg struct {
+	asked  int
+	report alerts.Report
+}
+
+func newUpkeep(e *env, t logbook.Tank, subject string) *upkeep {
+	return &upkeep{env: e, tank: t, subject: subject}
+}
+
+func (u *upkeep) now() time.Time { return u.env.moment().In(zoneOf(u.tank)) }
+
+func (u *upkeep) Init() tea.Cmd {
+	u.asked = u.env.ask()
+	asked, at, tank := u.asked, u.now(), u.tank.Name
+	return u.env.read(func(v *logbook.View) (tea.Msg, error) {
+		r, err := alerts.Examine(v, tank, at)
+		return upkeepMsg{asked, r}, err
+	})
+}
+
+func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case changedMsg:
+		return u.Init()
+	case upkeepMsg:
+		if msg.asked == u.asked {
+			u.fill(msg.report)
+		}
+	case tea.KeyMsg:
+		return u.press(msg)
+	}
+	return nil
+}
+
+func (u *upkeep) fill(r alerts.Report) {
+	first := !u.loaded
+	u.loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
+	for i := 0; first && i < u.count(); i++ {
+		if u.name(i) == u.subject {
+			u.at = i
+		}
+	}
+	u.at = max(0, min(u.at, u.count()-1))
+}
+
+func (u *upkeep) count() int { return len(u.chores) + len(u.stocks) }
+
+// name is what line i is about: the chores come first.
+func (u *upkeep) name(i int) string {
+	if i < len(u.chores) {
+		return u.chores[i].Name
+	}
+	return u.stocks[i-len(u.chores)].Name
+}
+
+func (u *upkeep) press(msg tea.KeyMsg) tea.Cmd {
+	k, all := u.env.keys.Upkeep, u.env.keys.All
+	switch {
+	case key.Matches(msg, all.Down):
+		u.at++
+	case key.Matches(msg, all.Up):
+		u.at--
+	case key.Matches(msg, all.First):
+		u.at = 0
+	case key.Matches(msg, all.Last):
+		u.at = u.count()
+	case key.Matches(msg, k.New):
+		return open(newChoreForm(u.env, u.tank))
+	case key.Matches(msg, k.NewStock):
+		return open(newStockForm(u.env, u.tank))
+	case key.Matches(msg, k.Done) && u.count() > 0:
+		if u.at < len(u.chores) {
+			f := newChoreDoneForm(u.env, u.tank)
+			f.set("chore", u.chores[u.at].Name)
+			return open(f)
+		}
+		return open(newRefillForm(u.env, u.tank, u.stocks[u.at-len(u.chores)].Stock))
+	}
+	u.at = max(0, min(u.at, u.count()-1))
+	return nil
+}
+
+func (u *upkeep) Title() string        { return clean(u.tank.Name) + " · chores and stock" }
+func (u *upkeep) zone() *time.Location { return zoneOf(u.tank) }
+
+func (u *upkeep) Keys() []key.Binding {
+	k, all := u.env.keys.Upkeep, u.env.keys.All
+	if u.count() == 0 {
+		return []key.Binding{k.New, k.NewStock, all.Back}
+	}
+	return []key.Binding{k.Done, k.New, k.NewStock, all.Down, all.Up, all.Back}
+}
+
+func (u *upkeep) Groups() []group {
+	k, all := u.env.keys.Upkeep, u.env.keys.All
+	return []group{{"chores and stock", []key.Binding{all.Down, all.Up, k.Done, k.New, k.NewStock}}}
+}
+
+func (u *upkeep) View() string {
+	t := u.env.theme
+	switch {
+	case !u.loaded:
+		return "\n  " + t.Dim.Render("reading the book…")
+	case u.count() == 0:
+		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", u.w, 4)...), "\n")
+	}
+	var out []string
+	line := func(i int, when, text string, late bool) {
+		lead, name := "  ", pad(clean(u.name(i)), u.nameWidth())
+		if i == u.at {
+			lead, name = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(name)
+		}
+		style := t.Plain
+		if late {
+			style = t.Warn
+		}
+		row := lead + name + "  " + style.Render(pad(when, 11))
+		if u.w >= 60 {
+			row += "  " + t.Dim.Render(text)
+		}
+		out = append(out, cut(strings.TrimRight(row, " "), u.w))
+	}
+	at := 0
+	if len(u.chores) > 0 {
+		out = append(out, t.Head.Render(cut("  chores", u.w)))
+	}
+	for i, c := range u.chores {
+		if i == u.at {
+			at = len(out)
+		}
+		when, late := "not known", false
+		if !c.Due.IsZero() {
+			when, late = awayText(c.Due, u.now())
+		}
+		line(i, when, clean(c.Text()), late)
+	}
+	if len(u.stocks) > 0 {
+		out = append(out, "", t.Head.Render(cut("  stock", u.w)))
+	}
+	for j, s := range u.stocks {
+		i := len(u.chores) + j
+		if i == u.at {
+			at = len(out)
+		}
+		line(i, leftText(s), clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
+	}
+	below := hang(u.detail(), u.w, 3)
+	room := max(1, u.h-len(below)-1)
+	u.top = window(u.top, at, len(out), room)
+	out = out[u.top:min(len(out), u.top+room)]
+	return strings.Join(append(append(out, ""), below...), "\n")
+}
+
+func (u *upkeep) nameWidth() int {
+	w := 8
+	for i := range u.count() {
+		w = max(w, width(clean(u.name(i))))
+	}
+	return min(w, max(8, u.w/2-6))
+}
+
+// detail says the chosen line in full.
+func (u *upkeep) detail() string {
+	if u.at < len(u.chores) {
+		c := u.chores[u.at]
+		text := c.Name + ": " + c.Text()
+		if due := c.DueText(); due != "" {
+			text += "; next on " + due
+		}
+		return clean(text)
+	}
+	s := u.stocks[u.at-len(u.chores)]
+	text := s.Name + ": " + s.Text(u.now())
+	if s.Basis != "" {
+		text += " (" + s.Basis + ")"
+	}
+	return clean(text)
+}
+
+// awayText is how far off a day is, and whether it is past.
+func awayText(day, now time.Time) (string, bool) {
+	switch days := daysBetween(now, day.In(now.Location())); {
+	case days < 0:
+		return fmt.Sprintf("%d d late", -days), true
+	case days == 0:
+		return "today", true
+	default:
+		return fmt.Sprintf("in %d d", days), false
+	}
+}
+
+// leftText is how long a stock lasts, as a range of days.
+func leftText(s alerts.Stock) string {
+	o := s.Out
+	switch {
+	case s.Empty():
+		return "gone"
+	case o.P50 != o.P50:
+		return "not known"
+	case o.P50 > 3650:
+		return "years"
+	case o.P10 != o.P10 || o.P90 != o.P90:
+		return fmt.Sprintf("%.0f d", o.P50)
+	case o.P90 > 3650:
+		return fmt.Sprintf("%.0f+ d", o.P10)
+	default:
+		return fmt.Sprintf("%.0f–%.0f d", o.P10, o.P90)
+	}
+}
+
+func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
+	f := newForm(e, t, "refilled",
+		&formField{label: "there now", hint: "how much, in " + s.Unit, check: func(_ *form, text string) (string, error) {
+			_, err := amountLeft(text)
+			return "", err
+		}},
+		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			if _, err := time.Parse(time.DateOnly, text); err != nil {
+				return "", fmt.Errorf("%q is not a date such as 2027-03-31", text)
+			}
+			return "", nil
+		}},
+		whenField(), &formField{label: "note"})
+	f.intro = "How much of " + clean(s.Name) + " there is, after filling up or when looked at."
+	f.save = func(f *form) (saver, error) {
+		v, err := amountLeft(f.value("there now"))
+		if err != nil {
+			return nil, err
+		}
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		return adding(clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.value("good until"), Note: f.value("note")}), nil
+	}
+	return f
+}
+
+func amountLeft(text string) (float64, error) {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || !(v >= 0) || v > 1e9 {
+		return 0, errors.New("how much is there? a number, or 0")
+	}
+	return v, nil
+}
+
+// newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
+// much a day.
+func newStockForm(e *env, t logbook.Tank) *form {
+	f := newForm(e, t, "new stock",
+		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
+		&formField{label: "unit", hint: "mL, tests, m", check: needed("counted in what?")},
+		&formField{label: "supplement", hint: "used up by dosing it"},
+		&formField{label: "parameter", hint: "or: used up by testing it", check: func(f *form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			return checkParameter(f, text)
+		}},
+		&formField{label: "per day", hint: "or: so much a day", check: func(_ *form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			_, err := amountLeft(text)
+			return "", err
+		}})
+	f.ready = func(f *form) {
+		f.field("supplement").choices = f.data.supplements
+		f.field("parameter").choices = parameterNames(f.data)
+	}
+	f.save = func(f *form) (saver, error) {
+		s := logbook.Stock{Tank: t.Name, Name: f.value("name"), Unit: f.value("unit"), Supplement: f.value("supplement")}
+		given := 0
+		if s.Supplement != "" {
+			given++
+		}
+		if f.value("parameter") != "" {
+			p, _ := f.parameter()
+			s.Parameter = p.Name
+			given++
+		}
+		if text := f.value("per day"); text != "" {
+			v, err := amountLeft(text)
+			if err != nil {
+				return nil, err
+			}
+			s.PerDay = v
+			given++
+		}
+		if given != 1 {
+			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
+		}
+		return adding(clean(s.Name)+": enter tells how much there is", s), nil
+	}
+	return f
+}
