@@ -2,6 +2,7 @@ package trend
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 )
@@ -28,8 +29,12 @@ type DemandSettings struct {
 	Scale float64
 }
 
-// minDemandReadings is how many readings a demand needs: two for a difference, and one to see how wrong it is.
-const minDemandReadings = 3
+// A demand needs three readings, two for a difference and one to see how wrong it is, and a day at least between the
+// first and the last: repeats of one test say nothing about a rate.
+const (
+	minDemandReadings = 3
+	minDemandDays     = 1
+)
 
 // EstimateDemand estimates the demand as-of a moment, from the readings and inputs up to then.
 //
@@ -69,25 +74,32 @@ func HindcastDemand(obs []Observation, in []Input, set DemandSettings) []Demand 
 
 // The grid of the bank. Consumption that doubles within four months is as fast as stony corals grow into a tank, and one
 // that halves within eight months as slow a loss as is still growth and not an accident (common practice, no source).
-// Swings and their prior chances are set on the consumption study of trend/study.
-var (
-	demandDoublings = []float64{-240, -730, math.Inf(1), 1000, 500, 300, 200, 130} // days
-	demandSwings    = []float64{0.01, 0.04, 0.09}                                  // relative
-	swingDays       = []float64{6, 25}
-	levelWanders    = []float64{0.03, 0.4} // in method spreads, per root week
-)
+var demandDoublings = []float64{-240, -730, math.Inf(1), 1000, 500, 300, 200, 130} // days
 
-// demandWander lets the growing part stray from its exponential: relative, per root week.
-const demandWander = 0.006
+// temper is one hypothesis on how a demand behaves apart from its growth.
+type temper struct {
+	swing, days float64 // relative size of the swing, and the days in which it fades
+	wander      float64 // how far the growing part strays from its exponential: relative, per root week
+	chance      float64 // before any reading
+}
 
-// Prior chances of the swings and of the wanderings.
-var (
-	demandSwingPrior = []float64{0.25, 0.5, 0.25}
-	levelWanderPrior = []float64{0.75, 0.25}
-)
+// The tempers and their chances are set on the consumption study of trend/study, which has tanks of each.
+var tempers = []temper{
+	{swing: .003, days: 12, wander: .001, chance: .25},
+	{swing: .022, days: 3, wander: .003, chance: .1},
+	{swing: .022, days: 15, wander: .003, chance: .25},
+	{swing: .055, days: 3, wander: .005, chance: .1},
+	{swing: .055, days: 15, wander: .005, chance: .18},
+	{swing: .11, days: 3, wander: .008, chance: .06},
+	{swing: .11, days: 15, wander: .008, chance: .06},
+}
+
+// levelWander is what moves the level and is no demand, such as evaporation and its make-up: in spreads of the method, per
+// root week.
+const levelWander = 0.03
 
 // negligible is the weight below which a filter is left out of a quantile.
-const negligible = 1e-7
+const negligible = 1e-6
 
 const (
 	grossErrorChance = 0.015
@@ -100,18 +112,21 @@ type demandBank struct {
 	next    int // first input not yet applied
 	supply  float64
 	day     float64
-	n       int // readings used
-	skipped int // readings that gave only a bound
+	first   float64 // day of the first reading
+	n       int     // readings used
+	skipped int     // readings that gave only a bound
 	filters []demandFilter
 	set     DemandSettings
 }
 
 // demandFilter is one hypothesis: growth g per day, swing and wandering, and the Gaussian belief about (C, d, u) under it.
 type demandFilter struct {
-	g, swing, tau, wanderC float64
-	mean                   [3]float64
-	cov                    [3][3]float64
-	logWeight              float64
+	g float64
+	temper
+	wanderC   float64
+	mean      [3]float64
+	cov       [3][3]float64
+	logWeight float64
 }
 
 func newDemandBank(obs []Observation, in []Input, set DemandSettings) *demandBank {
@@ -148,24 +163,19 @@ func (b *demandBank) start(o Observation, y, r float64) {
 		}
 		b.next++
 	}
-	b.day, b.n = o.Day, 1
+	b.first, b.day, b.n = o.Day, o.Day, 1
 	spread := math.Hypot(b.set.Scale, b.supply/2)
 	for _, days := range demandDoublings {
-		for i, swing := range demandSwings {
-			for _, tau := range swingDays {
-				for j, wander := range levelWanders {
-					f := demandFilter{
-						g:         math.Ln2 / days,
-						swing:     swing,
-						tau:       tau,
-						wanderC:   wander * o.SD,
-						mean:      [3]float64{y, b.supply, 0},
-						logWeight: math.Log(demandSwingPrior[i] * levelWanderPrior[j]),
-					}
-					f.cov[0][0], f.cov[1][1], f.cov[2][2] = r, spread*spread, sq(swing*math.Max(b.supply, b.set.Scale/2))
-					b.filters = append(b.filters, f)
-				}
+		for _, t := range tempers {
+			f := demandFilter{
+				g:         math.Ln2 / days,
+				temper:    t,
+				wanderC:   levelWander * o.SD,
+				mean:      [3]float64{y, b.supply, 0},
+				logWeight: math.Log(t.chance),
 			}
+			f.cov[0][0], f.cov[1][1], f.cov[2][2] = r, spread*spread, sq(t.swing*math.Max(b.supply, b.set.Scale/2))
+			b.filters = append(b.filters, f)
 		}
 	}
 }
@@ -200,27 +210,27 @@ func (b *demandBank) drift(day float64) {
 
 // drift moves the belief over k days of constant supply.
 func (f *demandFilter) drift(k, supply float64) {
-	grow, fade := math.Exp(f.g*k), math.Exp(-k/f.tau)
+	grow, fade := math.Exp(f.g*k), math.Exp(-k/f.days)
 	taken := k // what a demand of one at the start takes in k days
 	if f.g != 0 {
 		taken = math.Expm1(f.g*k) / f.g
 	}
 	size := math.Max(math.Abs(f.mean[1]), supply/2)
 	f.transform([3][3]float64{
-		{1, -taken, -f.tau * (1 - fade)},
+		{1, -taken, -f.days * (1 - fade)},
 		{0, grow, 0},
 		{0, 0, fade},
 	})
 	f.mean[0] += supply * k
 	// The growing part strays as a random walk; its integral moves the level.
-	q := sq(demandWander*size) / 7
+	q := sq(f.wander*size) / 7
 	f.cov[0][0] += q*k*k*k/3 + f.wanderC*f.wanderC*k/7
 	f.add(0, 1, -q*k*k/2)
 	f.cov[1][1] += q * k
 	// The swing, and its integral.
 	s := sq(f.swing * size)
-	f.cov[0][0] += s * f.tau * f.tau * (2*k/f.tau - 3 + 4*fade - fade*fade)
-	f.add(0, 2, -s*f.tau*sq(1-fade))
+	f.cov[0][0] += s * f.days * f.days * (2*k/f.days - 3 + 4*fade - fade*fade)
+	f.add(0, 2, -s*f.days*sq(1-fade))
 	f.cov[2][2] += s * (1 - fade*fade)
 }
 
@@ -300,7 +310,7 @@ func (b *demandBank) at(asOf float64) Demand {
 	out := Demand{AsOf: asOf, N: b.n, PerDay: nan, Lo: nan, Hi: nan, Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}
 	if b.skipped > 0 {
 		out.Notes = append(out.Notes, Note{Code: "bounds-left-out",
-			Text: fmt.Sprintf("%d readings known only as a bound say nothing about a rate and were left out", b.skipped)})
+			Text: leftOut(b.skipped)})
 	}
 	later := *b
 	later.filters = append([]demandFilter(nil), b.filters...)
@@ -319,16 +329,25 @@ func (b *demandBank) at(asOf float64) Demand {
 			Text: fmt.Sprintf("demand needs %d readings, has %d", minDemandReadings, b.n)})
 		return out
 	}
-	w := later.weights()
-	mean := 0.0
-	for i, f := range later.filters {
-		d, _ := f.demand()
-		mean += w[i] * d
+	if b.day-b.first < minDemandDays {
+		out.Notes = append(out.Notes, Note{Code: "too-close",
+			Text: "all readings lie within a day, which tells nothing about a demand per day"})
+		return out
 	}
-	out.PerDay, out.Net = mean, out.Supply-mean
-	out.Lo, out.Hi = later.quantile(w, 0.1), later.quantile(w, 0.9)
+	w := later.weights()
+	m := later.mixture(w)
+	out.PerDay = m.mean()
+	out.Net = out.Supply - out.PerDay
+	out.Lo, out.Hi = m.quantile(0.1), m.quantile(0.9)
 	out.Growth, out.GrowthLo, out.GrowthHi = later.growth(w)
 	return out
+}
+
+func leftOut(n int) string {
+	if n == 1 {
+		return "1 reading known only as a bound says nothing about a rate and was left out"
+	}
+	return fmt.Sprintf("%d readings known only as a bound say nothing about a rate and were left out", n)
 }
 
 // weights are the posterior chances of the filters.
@@ -349,59 +368,98 @@ func (b *demandBank) weights() []float64 {
 	return w
 }
 
-// quantile finds a quantile of the mixture of demands by bisection.
-func (b *demandBank) quantile(w []float64, p float64) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, f := range b.filters {
-		d, variance := f.demand()
-		reach := 8 * math.Sqrt(variance)
-		lo, hi = math.Min(lo, d-reach), math.Max(hi, d+reach)
-	}
-	for range 40 {
-		mid := (lo + hi) / 2
-		below := 0.0
-		for i, f := range b.filters {
-			if w[i] < negligible {
-				continue
-			}
-			d, variance := f.demand()
-			below += w[i] * normalCDF((mid-d)/math.Sqrt(variance))
+// mixture is a weighted sum of normal distributions.
+type mixture []struct{ weight, mean, sd float64 }
+
+// mixture is the belief about the demand, without what weighs nothing.
+func (b *demandBank) mixture(w []float64) mixture {
+	var m mixture
+	for i, f := range b.filters {
+		if w[i] < negligible {
+			continue
 		}
-		if below < p {
-			lo = mid
-		} else {
-			hi = mid
-		}
+		mean, variance := f.demand()
+		m = append(m, struct{ weight, mean, sd float64 }{w[i], mean, math.Sqrt(math.Max(variance, 0)) + 1e-12})
 	}
-	return (lo + hi) / 2
+	return m
 }
 
-// growth is the mean and the 80 % range of the growth per 30 days over the grid.
+func (m mixture) mean() (sum float64) {
+	total := 0.0
+	for _, c := range m {
+		sum += c.weight * c.mean
+		total += c.weight
+	}
+	return sum / total
+}
+
+// quantile finds a quantile of the mixture: Newton's steps, kept within a bracket by bisection.
+func (m mixture) quantile(p float64) float64 {
+	lo, hi, total := math.Inf(1), math.Inf(-1), 0.0
+	for _, c := range m {
+		lo, hi = math.Min(lo, c.mean-8*c.sd), math.Max(hi, c.mean+8*c.sd)
+		total += c.weight
+	}
+	enough := (hi - lo) * 1e-9
+	x := m.mean()
+	for range 60 {
+		below, density := 0.0, 0.0
+		for _, c := range m {
+			z := (x - c.mean) / c.sd
+			below += c.weight * normalCDF(z)
+			density += c.weight * math.Exp(-z*z/2) / (c.sd * math.Sqrt(2*math.Pi))
+		}
+		off := below - p*total
+		if off < 0 {
+			lo = x
+		} else {
+			hi = x
+		}
+		next := x - off/density
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-x) < enough {
+			return next
+		}
+		x = next
+	}
+	return x
+}
+
+// growth is the mean and the 80 % range of the growth per 30 days. Between the rates of the grid the chance is spread
+// evenly.
 func (b *demandBank) growth(w []float64) (mean, lo, hi float64) {
 	const days = 30
-	byRate := map[float64]float64{}
-	var rates []float64 // in the order of the grid, made rising below
+	chance := map[float64]float64{}
 	for i, f := range b.filters {
-		if _, ok := byRate[f.g]; !ok {
-			rates = append(rates, f.g)
-		}
-		byRate[f.g] += w[i]
-		mean += w[i] * math.Expm1(f.g*days)
+		chance[f.g] += w[i]
 	}
-	lo, hi = math.NaN(), math.NaN()
-	sum := 0.0
-	slices.Sort(rates)
+	rates := slices.Sorted(maps.Keys(chance))
 	for _, g := range rates {
-		before := sum
-		sum += byRate[g]
-		if before < 0.1 && sum >= 0.1 {
-			lo = math.Expm1(g * days)
-		}
-		if before < 0.9 && sum >= 0.9 {
-			hi = math.Expm1(g * days)
-		}
+		mean += chance[g] * math.Expm1(g*days)
 	}
-	return mean, lo, hi
+	// Each rate stands for the stretch half way to its neighbours.
+	border := func(i int) float64 {
+		switch {
+		case i == 0:
+			return rates[0]
+		case i == len(rates):
+			return rates[i-1]
+		}
+		return (rates[i-1] + rates[i]) / 2
+	}
+	quantile := func(p float64) float64 {
+		before := 0.0
+		for i, g := range rates {
+			if c := chance[g]; before+c >= p && c > 0 {
+				return border(i) + (border(i+1)-border(i))*(p-before)/c
+			}
+			before += chance[g]
+		}
+		return rates[len(rates)-1]
+	}
+	return mean, math.Expm1(quantile(0.1) * days), math.Expm1(quantile(0.9) * days)
 }
 
 func normalDensity(v, variance float64) float64 {

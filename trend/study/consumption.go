@@ -23,16 +23,20 @@ type consumed struct {
 	every              [2]float64 // days between tests
 	newWater           float64
 	scale              float64
-	doseStep, tolerate float64 // steps in which the keeper sets the dosing; how far off target moves them to act
+	doseStep, tolerate float64    // steps in which the keeper sets the dosing; how far off target moves them to act
+	doubling           [2]float64 // days in which the demand doubles
+	swing, swingDays   [2]float64 // relative size and length in days of its swing with light, food and weather
 }
 
 // Calcium goes with alkalinity at 7.15 mg/L to 1 dKH: 40.078 mg of calcium to 2 meq, and 0.35665 meq/L to 1 dKH
 // (testdata/reference/dosing.json, calcification). Kits as in testdata/reference/practice.json: common practice.
 var (
 	alkalinityTaken = consumed{target: 8, perDay: 1, sd: [2]float64{0.1, 0.25}, step: [2]float64{0.05, 0.2},
-		every: [2]float64{1, 4}, newWater: 8.3, scale: 1, doseStep: 0.05, tolerate: 0.4}
+		every: [2]float64{1, 4}, newWater: 8.3, scale: 1, doseStep: 0.05, tolerate: 0.4,
+		doubling: [2]float64{183, 730}, swing: [2]float64{0.02, 0.08}, swingDays: [2]float64{7, 40}}
 	calciumTaken = consumed{target: 410, perDay: 7.15, sd: [2]float64{5, 12}, step: [2]float64{2, 5},
-		every: [2]float64{2, 5}, newWater: 430, scale: 7, doseStep: 0.5, tolerate: 10}
+		every: [2]float64{2, 5}, newWater: 430, scale: 7, doseStep: 0.5, tolerate: 10,
+		doubling: [2]float64{183, 730}, swing: [2]float64{0.02, 0.08}, swingDays: [2]float64{7, 40}}
 )
 
 // Alkalinity and Calcium draw a tank of the given number.
@@ -47,9 +51,9 @@ func Calcium(seed uint64, number int) Consumer { return calciumTaken.simulate(se
 func (p consumed) simulate(seed uint64, number int) Consumer {
 	r := rand.New(rand.NewPCG(seed, uint64(number)*2+uint64(p.target)))
 	demand := p.perDay * loguniform(r, 0.5, 2.5)
-	growth := math.Ln2 / uniform(r, 183, 730)
+	growth := math.Ln2 / uniform(r, p.doubling[0], p.doubling[1])
 	appetite := 0.0 // the mean-reverting part of the logarithm of demand: light, feeding, weather
-	moody, days := uniform(r, 0.02, 0.08), loguniform(r, 7, 40)
+	moody, days := uniform(r, p.swing[0], p.swing[1]), loguniform(r, p.swingDays[0], p.swingDays[1])
 	sd, step := loguniform(r, p.sd[0], p.sd[1]), uniform(r, p.step[0], p.step[1])
 	every, changeEvery, fraction := uniform(r, p.every[0], p.every[1]), uniform(r, 7, 28), uniform(r, 0.05, 0.2)
 	c := Consumer{Scale: p.scale}
@@ -92,6 +96,8 @@ type DemandScore struct {
 	N       int
 	RMSE    float64 // root mean square of (estimate - truth) / truth
 	Covered float64 // share of 80 % intervals that held the truth; NaN for a rule that gives none
+	// Early is the share for the readings before the burn-in ended, and Silent the share of those without an estimate.
+	Early, Silent float64
 }
 
 // DemandRule estimates the demand at each reading of a tank, with an interval or NaN.
@@ -102,28 +108,45 @@ const burnIn = 28
 
 // ScoreDemand scores a rule over tanks.
 func ScoreDemand(tanks []Consumer, rule DemandRule) DemandScore {
-	var n, inside, intervals int
+	var late, early, silent tallied
 	sum := 0.0
+	n := 0
 	for _, c := range tanks {
 		est, lo, hi := rule(c)
 		for i, o := range c.Obs {
-			if o.Day-c.Obs[0].Day < burnIn || math.IsNaN(est[i]) {
+			held := lo[i] <= c.Taken[i] && c.Taken[i] <= hi[i]
+			if o.Day-c.Obs[0].Day < burnIn {
+				silent.count(math.IsNaN(est[i]))
+				if !math.IsNaN(lo[i]) {
+					early.count(held)
+				}
+				continue
+			}
+			if math.IsNaN(est[i]) {
 				continue
 			}
 			e := (est[i] - c.Taken[i]) / c.Taken[i]
 			sum += e * e
 			n++
-			if math.IsNaN(lo[i]) {
-				continue
-			}
-			intervals++
-			if lo[i] <= c.Taken[i] && c.Taken[i] <= hi[i] {
-				inside++
+			if !math.IsNaN(lo[i]) {
+				late.count(held)
 			}
 		}
 	}
-	return DemandScore{N: n, RMSE: math.Sqrt(sum / float64(n)), Covered: share(inside, intervals)}
+	return DemandScore{N: n, RMSE: math.Sqrt(sum / float64(n)), Covered: late.share(), Early: early.share(), Silent: silent.share()}
 }
+
+// tallied counts how often something held.
+type tallied struct{ held, of int }
+
+func (t *tallied) count(held bool) {
+	t.of++
+	if held {
+		t.held++
+	}
+}
+
+func (t tallied) share() float64 { return share(t.held, t.of) }
 
 // EngineDemand is the product's own estimate.
 func EngineDemand(c Consumer) (estimate, lo, hi []float64) {
