@@ -115,7 +115,7 @@ func (a *app) demandNow(v *logbook.View, tank logbook.Tank, p logbook.Parameter,
 		a.printf("  %s", growth)
 	}
 	for _, note := range d.Estimate.Notes {
-		if note.Code != "too-few" || !math.IsNaN(d.Estimate.PerDay) {
+		if !math.IsNaN(d.Estimate.PerDay) { // else the sentence above has said it
 			a.printf("  %s", note.Text)
 		}
 	}
