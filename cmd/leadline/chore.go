@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -53,7 +54,8 @@ func (a *app) addChore(name string, opt choreOptions) error {
 	if _, err := book.Append(c); err != nil {
 		return err
 	}
-	return a.printChores([]choreLine{{Chore: c}})
+	a.tankFlag = c.Tank
+	return a.listChores(c.Name)
 }
 
 func newChoreDone(a *app) *cobra.Command {
@@ -97,74 +99,50 @@ func (a *app) choreDone(name string, opt choreOptions) error {
 func newChoreList(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:   "list",
-		Short: "the chores, and when each was last done",
+		Short: "the chores, when each was last done and when it comes round again",
 		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return a.listChores() },
+		RunE:  func(*cobra.Command, []string) error { return a.listChores("") },
 	}
 }
 
-// choreLine is a chore with the time it was last done, zero if never.
-type choreLine struct {
-	logbook.Chore
-	last time.Time
-}
-
-func (a *app) listChores() error {
-	var lines []choreLine
-	err := a.view(func(v *logbook.View) error {
-		tanks, err := a.tanks(v)
-		if err != nil {
-			return err
-		}
-		for _, t := range tanks {
-			chores, err := v.Chores(t.Name)
-			if err != nil {
-				return err
-			}
-			done, err := v.Entries(t.Name, logbook.KindChoreDone, time.Time{}, time.Time{})
-			if err != nil {
-				return err
-			}
-			for _, c := range chores {
-				lines = append(lines, choreLine{c, lastDone(done, c.Name)})
-			}
-		}
-		return nil
-	})
+// listChores prints the chores of the tanks that are meant, or the one of a name.
+func (a *app) listChores(name string) error {
+	book, err := a.book()
 	if err != nil {
 		return err
 	}
-	return a.printChores(lines)
-}
-
-func lastDone(done []logbook.Entry, name string) time.Time {
-	var last time.Time
-	for _, e := range done {
-		if d, ok := e.(logbook.ChoreDone); ok && d.Chore == name {
-			last = d.Time
-		}
+	reports, err := a.examine(book)
+	if err != nil {
+		return err
 	}
-	return last
-}
-
-func (a *app) printChores(lines []choreLine) error {
-	if a.json {
-		chores := []choreJSON{}
-		for _, l := range lines {
-			chores = append(chores, choreJSON{l.Tank, l.Name, number(l.EveryDays), moment(l.last)})
-		}
-		return a.printJSON(chores)
-	}
+	list := []choreJSON{}
 	var c columns
-	for _, l := range lines {
-		last := "not done yet"
-		if !l.last.IsZero() {
-			last = "last done " + dayText(l.last)
+	for _, r := range reports {
+		for _, ch := range r.Chores {
+			if name != "" && ch.Name != name {
+				continue
+			}
+			list = append(list, choreOf(ch))
+			next := ""
+			if text := ch.DueText(); text != "" {
+				next = "next " + text
+			}
+			c.add(ch.Tank, choreText(ch.Chore), lastText(ch), next)
 		}
-		c.add(l.Tank, choreText(l.Chore), last)
+	}
+	if a.json {
+		return a.printJSON(list)
 	}
 	c.print(a, "")
 	return nil
+}
+
+// lastText says when a chore was last done, and how often, where that was learned.
+func lastText(c alerts.Chore) string {
+	if c.Due.IsZero() || c.Learned {
+		return c.Text()
+	}
+	return "last done on " + dayText(c.Last)
 }
 
 func choreText(c logbook.Chore) string {

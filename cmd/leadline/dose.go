@@ -8,7 +8,10 @@ import (
 	"leadline/logbook"
 )
 
-type doseOptions struct{ unit, supplement, at, note string }
+type doseOptions struct {
+	unit, supplement, at, note string
+	millilitres                float64
+}
 
 func newDose(a *app) *cobra.Command {
 	var opt doseOptions
@@ -19,15 +22,18 @@ func newDose(a *app) *cobra.Command {
   leadline dose nitrate=1.5 --supplement "sodium nitrate"
 
   # this morning, in another unit
-  leadline dose po4='20 ppb P' --at 2026-03-07T08:00`,
-		Args:              cobra.MinimumNArgs(1),
+  leadline dose po4='20 ppb P' --at 2026-03-07T08:00
+
+  # as a volume of a described supplement
+  leadline dose --ml 20 --supplement "soda ash"`,
 		ValidArgsFunction: a.completeAssignment,
-		RunE: func(_ *cobra.Command, args []string) error {
-			return a.additions(args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.additions(cmd, args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
 				return logbook.Dose{Time: when, Tank: t.Name, Parameter: p.Name, Amount: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
 			})
 		},
 	}
+	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
 	doseFlags(cmd, &opt)
 	return cmd
 }
@@ -41,18 +47,27 @@ func newDosing(a *app) *cobra.Command {
   leadline dosing alkalinity=0.9 --supplement "soda ash"
 
   # it was stopped
-  leadline dosing alkalinity=0 --supplement "soda ash"`,
-		Args:              cobra.MinimumNArgs(1),
+  leadline dosing alkalinity=0 --supplement "soda ash"
+
+  # as a volume of a described supplement
+  leadline dosing --ml-per-day 45 --supplement "soda ash"`,
 		ValidArgsFunction: a.completeAssignment,
-		RunE: func(_ *cobra.Command, args []string) error {
-			return a.additions(args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.additions(cmd, args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
 				return logbook.Dosing{Time: when, Tank: t.Name, Parameter: p.Name, PerDay: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
 			})
 		},
 	}
+	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
 	doseFlags(cmd, &opt)
 	return cmd
 }
+
+// The two flags that give a volume.
+const (
+	millilitresFlag     = "ml"
+	millilitresADayFlag = "ml-per-day"
+)
 
 func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 	f := cmd.Flags()
@@ -62,13 +77,31 @@ func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 }
 
-// additions notes down one entry for every "parameter=amount".
-func (a *app) additions(args []string, opt doseOptions, entry func(logbook.Tank, time.Time, logbook.Parameter, logbook.Amount) logbook.Entry) error {
+// additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.
+func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entry func(logbook.Tank, time.Time, logbook.Parameter, logbook.Amount) logbook.Entry) error {
+	byVolume := cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
+	switch {
+	case byVolume && len(args) > 0:
+		return usagef("leave "+args[0]+" out, or the volume", "give the rise or the volume, not both")
+	case byVolume && opt.unit != "":
+		return usagef("leave --unit out", "--unit is of a rise, and a volume is given")
+	case !byVolume && len(args) == 0:
+		return usagef(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
+	}
 	assignments, err := parseAssignments(args)
 	if err != nil {
 		return err
 	}
-	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	var takes []string
+	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		if byVolume {
+			rises, err := a.risesOf(v, tank, opt.supplement, opt.millilitres)
+			var entries []logbook.Entry
+			for _, r := range rises {
+				entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
+			}
+			return entries, err
+		}
 		var entries []logbook.Entry
 		for _, as := range assignments {
 			p, err := a.parameter(v, as.parameter)
@@ -80,9 +113,18 @@ func (a *app) additions(args []string, opt doseOptions, entry func(logbook.Tank,
 				return nil, err
 			}
 			entries = append(entries, entry(tank, when, p, am))
+			if text := takesText(v, tank, opt.supplement, p, am); text != "" {
+				takes = append(takes, text)
+			}
 		}
 		return entries, nil
 	})
+	if err == nil && !a.json {
+		for _, text := range takes {
+			a.printf("%s", text)
+		}
+	}
+	return err
 }
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -60,9 +61,18 @@ func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, er
 	if err != nil {
 		return logbook.Amount{}, usageError{err, ""}
 	}
-	v, err := strconv.ParseFloat(as.value, 64)
-	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+	v, err := finiteNumber(as.value)
+	if err != nil {
 		return logbook.Amount{}, usagef("write "+p.Name+"=1.5", "%s: %q is not a number", p.Name, as.value)
 	}
 	return logbook.Amount{Value: v, Unit: u.Name()}, nil
+}
+
+// finiteNumber reads a plain number.
+func finiteNumber(text string) (float64, error) {
+	v, err := strconv.ParseFloat(text, 64)
+	if err == nil && (math.IsInf(v, 0) || math.IsNaN(v)) {
+		err = errors.New("not a number")
+	}
+	return v, err
 }

@@ -111,6 +111,7 @@ func (a *app) printReport(r alerts.Report) {
 		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), floorCell(l), dueCell(l, r.AsOf))
 	}
 	c.print(a, "")
+	a.printSupplies(r)
 	for _, al := range r.Alerts {
 		a.printf("  %s", alertText(al, r.AsOf))
 	}

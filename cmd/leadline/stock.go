@@ -1,0 +1,234 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type stockOptions struct {
+	unit, supplement, parameter, method string
+	perDay                              float64
+	at, expires, note                   string
+}
+
+func newStock(a *app) *cobra.Command {
+	return group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a), newStockList(a))
+}
+
+func newStockAdd(a *app) *cobra.Command {
+	var opt stockOptions
+	cmd := &cobra.Command{
+		Use:   "add NAME",
+		Short: "set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
+		Example: `  # a reservoir of a supplement that is dosed
+  leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
+
+  # a reagent, counted in tests
+  leadline stock add "phosphate reagent" --parameter po4 --method photometer-p
+
+  # a roll of fleece, 30 cm a day
+  leadline stock add fleece --per-day 0.3 --unit m`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.addStock(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
+	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
+	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` that a reagent tests")
+	f.StringVar(&opt.method, "method", "", "only tests by this `METHOD` use the reagent")
+	f.Float64Var(&opt.perDay, "per-day", 0, "`AMOUNT` used a day, for anything else")
+	return cmd
+}
+
+func (a *app) addStock(name string, opt stockOptions) error {
+	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay}
+	if s.Unit == "" && s.Supplement != "" {
+		s.Unit = "mL"
+	}
+	if s.Unit == "" && opt.parameter != "" {
+		s.Unit = "tests"
+	}
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		s.Tank = tank.Name
+		if opt.parameter != "" {
+			p, err := a.parameter(v, opt.parameter)
+			if err != nil {
+				return err
+			}
+			s.Parameter = p.Name
+		}
+		if s.Supplement != "" {
+			_, err = a.supplement(v, s.Supplement)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := s.Validate(); err != nil {
+		return usageError{err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT"}
+	}
+	if _, err := book.Append(s); err != nil {
+		return err
+	}
+	a.tankFlag = s.Tank
+	return a.listStocks(s.Name)
+}
+
+func newStockRefill(a *app) *cobra.Command {
+	var opt stockOptions
+	cmd := &cobra.Command{
+		Use:   "refill NAME AMOUNT",
+		Short: "note down how much there is now, after filling up or looking",
+		Example: `  # the reservoir is full
+  leadline stock refill "soda ash reservoir" 2L
+
+  # a new box of reagent
+  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`,
+		Args: cobra.ExactArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error { return a.refill(args[0], args[1], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	return cmd
+}
+
+func (a *app) refill(name, text string, opt stockOptions) error {
+	if _, err := time.Parse(time.DateOnly, opt.expires); err != nil && opt.expires != "" {
+		return usagef("write 2027-10-31", "--expires: %q is not a date", opt.expires)
+	}
+	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		s, err := stockNamed(v, tank, name)
+		if err != nil {
+			return nil, err
+		}
+		amount, err := stockAmount(s, text)
+		if err != nil {
+			return nil, err
+		}
+		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
+	})
+}
+
+func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock, error) {
+	stocks, err := v.Stocks(tank.Name)
+	if err != nil {
+		return logbook.Stock{}, err
+	}
+	var known []string
+	for _, s := range stocks {
+		if s.Name == name {
+			return s, nil
+		}
+		known = append(known, s.Name)
+	}
+	hint := "leadline stock add sets one up"
+	if s := nearest(name, known); s != "" {
+		hint = "did you mean " + s + "?"
+	} else if len(known) > 0 {
+		hint = "it has " + strings.Join(known, ", ") + "; " + hint
+	}
+	return logbook.Stock{}, usagef(hint, "%s has no stock %q", tank.Name, name)
+}
+
+// stockAmount reads an amount in the stock's unit, or in another unit of volume where the stock has one.
+func stockAmount(s logbook.Stock, text string) (float64, error) {
+	number, unit := splitUnit(text)
+	n, err := finiteNumber(number)
+	if err != nil || n < 0 {
+		return 0, usagef("write 2000, or 2L for what is kept in mL", "%q is not an amount of %s", text, s.Unit)
+	}
+	if unit == "" || strings.EqualFold(unit, s.Unit) {
+		return n, nil
+	}
+	litres, err := water.Litres(n, unit)
+	if err != nil {
+		return 0, usagef("leave the unit out: "+s.Name+" is counted in "+s.Unit, "%q is not an amount of %s", text, s.Unit)
+	}
+	each, err := water.Litres(1, s.Unit)
+	if err != nil {
+		return 0, usagef("leave the unit out", "%s is counted in %s, not in %s", s.Name, s.Unit, unit)
+	}
+	return significant(litres / each), nil
+}
+
+func newStockList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "what is left of everything, and when it runs out",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return a.listStocks("") },
+	}
+}
+
+// listStocks prints the stocks of the tanks that are meant, or the one of a name.
+func (a *app) listStocks(name string) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	reports, err := a.examine(book)
+	if err != nil {
+		return err
+	}
+	list := []stockJSON{}
+	var c columns
+	for _, r := range reports {
+		for _, s := range r.Stocks {
+			if name != "" && s.Name != name {
+				continue
+			}
+			list = append(list, stockOf(s, r.AsOf))
+			c.add(s.Tank, s.Name, s.Text(r.AsOf))
+			if s.Basis != "" {
+				c.add("", "", "rests on: "+s.Basis)
+			}
+		}
+	}
+	if a.json {
+		return a.printJSON(list)
+	}
+	c.print(a, "")
+	return nil
+}
+
+// printSupplies lists stocks and chores under a tank's status.
+func (a *app) printSupplies(r alerts.Report) {
+	var c columns
+	for _, s := range r.Stocks {
+		c.add("stock", s.Name, s.Text(r.AsOf))
+	}
+	for _, ch := range r.Chores {
+		due := ch.Text()
+		if text := ch.DueText(); text != "" {
+			due = "next " + text
+		}
+		c.add("chore", ch.Name, due)
+	}
+	c.print(a, "  ")
+}
+
+func refillText(r logbook.Refill) string {
+	text := fmt.Sprintf("refill %s %g", r.Stock, r.Amount)
+	if r.Expires != "" {
+		text += ", good until " + r.Expires
+	}
+	return text
+}

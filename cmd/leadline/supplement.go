@@ -1,0 +1,229 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type supplementOptions struct {
+	salt              string
+	gramsPerL, purity float64
+	labelML, labelL   float64
+	raises            []string
+	limewater         bool
+}
+
+func newSupplement(a *app) *cobra.Command {
+	return group("supplement", "describe what is dosed, so that its strength is known",
+		newSupplementAdd(a), newSupplementList(a), newSupplementShow(a))
+}
+
+func newSupplementAdd(a *app) *cobra.Command {
+	var opt supplementOptions
+	cmd := &cobra.Command{
+		Use:   "add NAME",
+		Short: "describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
+		Example: `  # 60 g of soda ash made up to a litre
+  leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
+
+  # the label says that 10 mL raise 100 L by 1 dKH
+  leadline supplement add "part one" --ml 10 --litres 100 --raises alkalinity=1
+
+  # what stands over undissolved lime
+  leadline supplement add limewater --limewater`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.addSupplement(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
+	f.Float64Var(&opt.gramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
+	f.Float64Var(&opt.purity, "purity", 0, "recipe: `FRACTION` of the salt that is what its formula says (else 1)")
+	f.Float64Var(&opt.labelML, "ml", 0, "label: so many `MILLILITRES` ...")
+	f.Float64Var(&opt.labelL, "litres", 0, "label: ... in so many `LITRES` of water ...")
+	f.StringArrayVar(&opt.raises, "raises", nil, "label: ... raise `PARAMETER=RISE`; may be given again")
+	f.BoolVar(&opt.limewater, "limewater", false, "saturated limewater")
+	return cmd
+}
+
+func (a *app) addSupplement(name string, opt supplementOptions) error {
+	s := logbook.Supplement{Name: name, Salt: opt.salt, GramsPerL: opt.gramsPerL, Purity: opt.purity,
+		LabelML: opt.labelML, LabelL: opt.labelL, Limewater: opt.limewater}
+	rises, err := parseAssignments(opt.raises)
+	if err != nil {
+		return err
+	}
+	book, err := a.bookOrNew()
+	if err != nil {
+		return err
+	}
+	var known []logbook.Parameter
+	err = book.View(func(v *logbook.View) error {
+		for _, as := range rises {
+			p, err := a.parameter(v, as.parameter)
+			if err != nil {
+				return err
+			}
+			am, err := amount(p, as, "")
+			if err != nil {
+				return err
+			}
+			s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
+		}
+		known, err = v.Parameters()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := s.Validate(); err != nil {
+		return usageError{err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater"}
+	}
+	if _, err := book.Append(s); err != nil {
+		return err
+	}
+	return a.printSupplement(s, known)
+}
+
+func newSupplementList(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "the described supplements",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return a.listSupplements() },
+	}
+}
+
+func (a *app) listSupplements() error {
+	return a.view(func(v *logbook.View) error {
+		all, err := v.Supplements()
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return printRecords(a, all)
+		}
+		parameters, err := v.Parameters()
+		if err != nil {
+			return err
+		}
+		var c columns
+		for _, s := range all {
+			c.add(s.Name, madeText(s), raisesText(s, parameters))
+		}
+		c.print(a, "")
+		return nil
+	})
+}
+
+func newSupplementShow(a *app) *cobra.Command {
+	return &cobra.Command{
+		Use:   "show NAME",
+		Short: "a supplement, what it raises and what to beware of",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.view(func(v *logbook.View) error {
+				s, err := a.supplement(v, args[0])
+				if err != nil {
+					return err
+				}
+				parameters, err := v.Parameters()
+				if err != nil {
+					return err
+				}
+				return a.printSupplement(s, parameters)
+			})
+		},
+	}
+}
+
+// supplement finds a described supplement.
+func (a *app) supplement(v *logbook.View, name string) (logbook.Supplement, error) {
+	s, err := v.Supplement(name)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return s, err
+	}
+	all, listErr := v.Supplements()
+	if listErr != nil {
+		return s, listErr
+	}
+	var known []string
+	for _, s := range all {
+		known = append(known, s.Name)
+	}
+	hint := fmt.Sprintf("leadline supplement add %q --salt … describes it", name)
+	if near := nearest(name, known); near != "" {
+		hint = "did you mean " + near + "?"
+	} else if len(known) > 0 {
+		hint = "described are " + strings.Join(known, ", ") + "; " + hint
+	}
+	return s, withHint(fmt.Errorf("supplement %q is not described, so its strength is not known", name), hint)
+}
+
+func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Parameter) error {
+	dissolving, _ := s.Dissolving()
+	cautions := cautionsOf(s)
+	if a.json {
+		out, err := supplementOf(s, parameters, cautions)
+		if err != nil {
+			return err
+		}
+		return a.printJSON(out)
+	}
+	a.printf("%s: %s", oneLine(s.Name), madeText(s))
+	a.printf("  raises %s", raisesText(s, parameters))
+	if dissolving == water.DissolvesNot || dissolving == water.DissolvesBarely {
+		a.printf("  warning: so much of it %s at 20 °C", dissolving)
+	}
+	for _, c := range cautions {
+		a.printf("  %s: %s", c.Topic, c.Text)
+	}
+	return nil
+}
+
+// cautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and the mixing of
+// concentrates, then its own.
+func cautionsOf(s logbook.Supplement) []water.Caution {
+	var list []water.Caution
+	for _, c := range water.PlanCautions() {
+		if c.Topic == "label first" || c.Topic == "calcium and alkalinity" {
+			list = append(list, c)
+		}
+	}
+	return append(list, s.Cautions()...)
+}
+
+// madeText says how a supplement is described.
+func madeText(s logbook.Supplement) string {
+	switch {
+	case s.Limewater:
+		return "saturated limewater"
+	case s.Salt != "":
+		text := fmt.Sprintf("%g g/L %s", s.GramsPerL, s.Salt)
+		if salt, err := water.FindSalt(s.Salt); err == nil {
+			text = fmt.Sprintf("%g g/L %s", s.GramsPerL, salt.Name)
+		}
+		if s.Purity > 0 {
+			text += fmt.Sprintf(", %g %% pure", 100*s.Purity)
+		}
+		return text
+	}
+	return fmt.Sprintf("by label, %g mL in %g L", s.LabelML, s.LabelL)
+}
+
+// raisesText says what 10 mL do in 100 L.
+func raisesText(s logbook.Supplement, parameters []logbook.Parameter) string {
+	var parts []string
+	for _, r := range s.Raises(parameters) {
+		parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s by %s %s", r.Parameter.Name, water.FormatSignificant(float64(r.Strength)/10, 3), r.Parameter.Unit)))
+	}
+	if len(parts) == 0 {
+		return "nothing that is kept here"
+	}
+	return strings.Join(parts, ", ") + " (10 mL in 100 L)"
+}
