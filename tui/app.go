@@ -65,6 +65,7 @@ type app struct {
 	stack   []screen
 	notice  string
 	failure string
+	lost    string // why the book cannot be looked at
 	stamp   logbook.Stamp
 	day     string // the date last examined; ages and due days change with it
 }
@@ -95,10 +96,7 @@ func (a *app) look() tea.Cmd {
 	book := a.env.book
 	return func() tea.Msg {
 		s, err := book.Stamp()
-		if err != nil {
-			return failedMsg{err}
-		}
-		return stampMsg{s}
+		return stampMsg{s, err}
 	}
 }
 
@@ -122,6 +120,11 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return a, tea.Batch(cmds...)
 	case stampMsg:
+		if msg.err != nil {
+			a.lost = clean(msg.err.Error())
+			return a, nil
+		}
+		a.lost = ""
 		known := a.stamp != logbook.Stamp{}
 		changed := msg.stamp != a.stamp
 		a.stamp = msg.stamp
@@ -273,6 +276,8 @@ func (a *app) title(t *theme) string {
 // foot is the help line, or what there is to tell.
 func (a *app) foot(t *theme) string {
 	switch {
+	case a.lost != "":
+		return cut(t.Bad.Render("! "+a.lost), a.w)
 	case a.failure != "":
 		return cut(t.Bad.Render("! "+a.failure), a.w)
 	case a.notice != "":

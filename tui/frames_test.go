@@ -191,6 +191,15 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
 			keysOf(a, "0", ".", "0", "2")
 		},
+		"method": func(t testing.TB, a *app) {
+			f := newMethodForm(a.env, example(t)[0].Tank, "nitrate")
+			a.Update(openMsg{f})
+			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate"}, methods: []logbook.Method{
+				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}})
+			for _, c := range "nitrate-card" {
+				keysOf(a, string(c))
+			}
+		},
 		"tank":  func(t testing.TB, a *app) { a.Update(openMsg{newTankForm(a.env, true)}) },
 		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
 		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },

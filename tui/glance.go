@@ -172,8 +172,14 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		return open(newChoreDoneForm(g.env, r.Tank))
 	case key.Matches(msg, k.NewChore):
 		return open(newChoreForm(g.env, r.Tank))
+	case key.Matches(msg, k.Band) && len(r.Lines) == 0:
+		return open(newBandPicker(g.env, r.Tank))
 	case key.Matches(msg, k.Band):
 		return open(newBandForm(g.env, r.Tank, parameter))
+	case key.Matches(msg, k.Method):
+		return open(newMethodForm(g.env, r.Tank, parameter))
+	case key.Matches(msg, k.Tank):
+		return open(newTankChangeForm(g.env, r.Tank))
 	case key.Matches(msg, k.Journal):
 		return open(newJournal(g.env, r.Tank))
 	case key.Matches(msg, k.Upkeep):
@@ -228,7 +234,7 @@ func (g *glance) Groups() []group {
 	return []group{
 		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes}},
 		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
-		{"set up", []key.Binding{k.Band, k.NewTank, k.NewChore}},
+		{"set up", []key.Binding{k.Band, k.Method, k.Tank, k.NewTank, k.NewChore}},
 	}
 }
 

@@ -29,6 +29,7 @@ type glanceKeys struct {
 	Open, NextTank, PrevTank, TestDay, Alerts         key.Binding
 	Dose, Dosing, WaterChange, Event, Chore, NewChore key.Binding
 	Band, NewTank, Journal, Changes, Upkeep           key.Binding
+	Method, Tank                                      key.Binding
 }
 
 type testDayKeys struct {
@@ -92,6 +93,8 @@ func newKeys() *keys {
 			Chore:       bind("chore done", "c", "c"),
 			NewChore:    bind("new chore", "C", "C"),
 			Band:        bind("band and floor", "b", "b"),
+			Method:      bind("describe a method", "m", "m"),
+			Tank:        bind("this tank", "T", "T"),
 			NewTank:     bind("new tank", "n", "n"),
 			Journal:     bind("journal", "J", "J"),
 			Changes:     bind("what changed?", "x", "x"),

@@ -10,15 +10,18 @@ import (
 
 // Messages between screens and the root model.
 type (
-	openMsg    struct{ s screen }            // show this screen on top
-	backMsg    struct{ notice string }       // leave the screen on top
-	replaceMsg struct{ s screen }            // show this one in its place
-	noticeMsg  struct{ text string }         // something to tell in passing
-	failedMsg  struct{ err error }           // a command failed
-	changedMsg struct{}                      // the book changed, here or in another process
-	tickMsg    struct{ at time.Time }        // a second has gone by
-	stampMsg   struct{ stamp logbook.Stamp } // what the book's stamp is now
-	doneMsg    struct{ notice string }       // something is in the book: leave the screen and say so
+	openMsg    struct{ s screen }      // show this screen on top
+	backMsg    struct{ notice string } // leave the screen on top
+	replaceMsg struct{ s screen }      // show this one in its place
+	noticeMsg  struct{ text string }   // something to tell in passing
+	failedMsg  struct{ err error }     // a command failed
+	changedMsg struct{}                // the book changed, here or in another process
+	tickMsg    struct{ at time.Time }  // a second has gone by
+	stampMsg   struct {                // what the book's stamp is now, or why it cannot be read
+		stamp logbook.Stamp
+		err   error
+	}
+	doneMsg struct{ notice string } // something is in the book: leave the screen and say so
 )
 
 func open(s screen) tea.Cmd           { return func() tea.Msg { return openMsg{s} } }

@@ -23,13 +23,7 @@ func newTankForm(e *env, first bool) *form {
 			_, err := litres(text)
 			return "", err
 		}},
-		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: func(_ *form, text string) (string, error) {
-			loc, err := time.LoadLocation(text)
-			if err != nil || text == "Local" {
-				return "", fmt.Errorf("%q is not a time zone, such as Europe/Berlin", text)
-			}
-			return "it is " + e.moment().In(loc).Format("15:04") + " there", nil
-		}})
+		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
 	if first {
 		f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
 	}
@@ -62,6 +56,44 @@ func newTankForm(e *env, first bool) *form {
 		return func() tea.Msg { return replaceMsg{newBandPicker(e, made)} }
 	}
 	return f
+}
+
+// newTankChangeForm changes what is known of a tank.
+func newTankChangeForm(e *env, t logbook.Tank) *form {
+	volume := ""
+	if t.VolumeL > 0 {
+		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
+	}
+	f := newForm(e, t, "this tank",
+		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: func(_ *form, text string) (string, error) {
+			_, err := litres(text)
+			return "", err
+		}},
+		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
+		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
+		&formField{label: "about", initial: t.About, hint: "what is kept in it"})
+	f.save = func(f *form) (saver, error) {
+		v, err := litres(f.value("litres"))
+		if err != nil {
+			return nil, err
+		}
+		zone, since, about := f.value("time zone"), f.value("since"), f.value("about")
+		return func(b *logbook.Book) (string, error) {
+			_, err := changeTank(b, t.Name, func(t *logbook.Tank) { t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about })
+			return clean(t.Name) + " is changed", err
+		}, nil
+	}
+	return f
+}
+
+func checkZone(e *env) func(*form, string) (string, error) {
+	return func(_ *form, text string) (string, error) {
+		loc, err := time.LoadLocation(text)
+		if err != nil || text == "Local" {
+			return "", fmt.Errorf("%q is not a time zone, such as Europe/Berlin", text)
+		}
+		return "it is " + e.moment().In(loc).Format("15:04") + " there", nil
+	}
 }
 
 // localZone is the zone the clock says it is in; "" where it has no name that other machines know.

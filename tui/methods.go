@@ -1,0 +1,181 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"leadline/logbook"
+)
+
+// newMethodForm describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
+// that is known already brings its description, to be changed.
+func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
+	f := newForm(e, t, "describe a method",
+		&formField{label: "parameter", initial: parameter, check: checkParameter},
+		&formField{label: "name", hint: "nitrate-card", check: func(f *form, text string) (string, error) {
+			if text == "" {
+				return "", errors.New("what do you call it?")
+			}
+			if m, ok := f.method(); ok {
+				return "described as " + methodText(m), nil
+			}
+			return "", nil
+		}},
+		&formField{label: "unit", check: func(f *form, text string) (string, error) {
+			p, ok := f.parameter()
+			if !ok {
+				return "", nil
+			}
+			_, err := p.FindUnit(text)
+			return "", err
+		}},
+		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: func(_ *form, text string) (string, error) {
+			step, marks, err := stepOrMarks(text)
+			switch {
+			case err != nil:
+				return "", err
+			case len(marks) > 0:
+				return fmt.Sprintf("a scale of %d marks", len(marks)), nil
+			case step > 0:
+				return fmt.Sprintf("numbers in steps of %g", step), nil
+			}
+			return "", nil
+		}},
+		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: func(_ *form, text string) (string, error) {
+			m, err := repeatability(text)
+			if err != nil || text == "" {
+				return "", err
+			}
+			return "standard deviation: " + spreadText(m), nil
+		}},
+		&formField{label: "limit", hint: "least it can see, if told", check: func(_ *form, text string) (string, error) {
+			_, err := optional(text)
+			return "", err
+		}})
+	f.intro = "How far repeated tests of the same water scatter tells the engine how much one reading says."
+	f.startAt("name")
+	f.ready = func(f *form) {
+		f.field("parameter").choices = parameterNames(f.data)
+		p, _ := f.parameter()
+		f.field("unit").hint = p.Unit
+		for _, m := range f.data.methods {
+			if m.Parameter == p.Name {
+				f.field("name").choices = append(f.field("name").choices, m.Name)
+			}
+		}
+	}
+	f.save = func(f *form) (saver, error) {
+		p, ok := f.parameter()
+		if !ok {
+			return nil, errors.New("which parameter?")
+		}
+		m, err := repeatability(f.value("repeatability"))
+		if err != nil {
+			return nil, err
+		}
+		m.Name, m.Parameter, m.Unit = f.value("name"), p.Name, f.unit()
+		if m.Step, m.Marks, err = stepOrMarks(f.value("steps or marks")); err != nil {
+			return nil, err
+		}
+		if m.Step == 0 && len(m.Marks) == 0 {
+			return nil, errors.New("steps or marks: in what steps does it read?")
+		}
+		limit, err := optional(f.value("limit"))
+		if err != nil {
+			return nil, err
+		}
+		if limit != nil {
+			m.Limit = *limit
+		}
+		return adding("method "+clean(m.Name)+" described", m), nil
+	}
+	return f
+}
+
+// method is the described one of the form's name and parameter.
+func (f *form) method() (logbook.Method, bool) {
+	p, _ := f.parameter()
+	name := f.value("name")
+	for _, m := range f.data.methods {
+		if m.Name == name && m.Parameter == p.Name {
+			return m, true
+		}
+	}
+	return logbook.Method{}, false
+}
+
+// stepOrMarks reads one number, the step, or several rising ones, the marks of a scale.
+func stepOrMarks(text string) (step float64, marks []float64, err error) {
+	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == ',' }) {
+		v, err := strconv.ParseFloat(w, 64)
+		if err != nil || !(v >= 0) || v > 1e9 {
+			return 0, nil, fmt.Errorf("%q is not a number", w)
+		}
+		marks = append(marks, v)
+	}
+	switch {
+	case len(marks) == 0:
+		return 0, nil, nil
+	case len(marks) == 1 && marks[0] == 0:
+		return 0, nil, errors.New("a step above 0")
+	case len(marks) == 1:
+		return marks[0], nil, nil
+	case !slices.IsSorted(marks):
+		return 0, nil, errors.New("marks rise from the first to the last")
+	}
+	return 0, marks, nil
+}
+
+// repeatability reads a standard deviation: plain, in percent of the reading, or in marks; several may be added.
+func repeatability(text string) (logbook.Method, error) {
+	var m logbook.Method
+	for _, part := range strings.Split(text, "+") {
+		value, unit := splitUnit(part)
+		if value == "" && unit == "" {
+			continue
+		}
+		v, err := strconv.ParseFloat(value, 64)
+		if err != nil || !(v >= 0) || v > 1e9 {
+			return m, fmt.Errorf("%q is not a number", strings.TrimSpace(part))
+		}
+		switch unit {
+		case "":
+			m.SD = v
+		case "%":
+			m.SDRel = v / 100
+		case "mark", "marks", "step", "steps":
+			m.SDSteps = v
+		default:
+			return m, fmt.Errorf("%q: a number in the method's unit, with %% or with marks", unit)
+		}
+	}
+	return m, nil
+}
+
+func spreadText(m logbook.Method) string {
+	var out []string
+	if m.SD > 0 {
+		out = append(out, fmt.Sprintf("%g", m.SD))
+	}
+	if m.SDRel > 0 {
+		out = append(out, fmt.Sprintf("%g %% of the reading", m.SDRel*100))
+	}
+	if m.SDSteps > 0 {
+		out = append(out, fmt.Sprintf("%g marks", m.SDSteps))
+	}
+	if len(out) == 0 {
+		return "not told"
+	}
+	return strings.Join(out, " + ")
+}
+
+func methodText(m logbook.Method) string {
+	text := fmt.Sprintf("steps of %g", m.Step)
+	if len(m.Marks) > 0 {
+		text = fmt.Sprintf("%d marks", len(m.Marks))
+	}
+	return strings.TrimSpace(text+" "+m.Unit) + ", spread " + spreadText(m)
+}
