@@ -16,10 +16,11 @@ const StockLeadDays = 7
 
 // What is used up is never exactly what is reckoned. The real use is taken to lie, with a chance of 80 %, within this
 // share of it (common practice, no source): a dosing pump drifts and the net volume is an estimate; a use per day that the
-// keeper tells is rougher.
+// keeper tells is rougher; and a habit of testing changes.
 const (
 	doserShare  = 0.10
 	perDayShare = 0.20
+	habitShare  = 0.10 // of the time to the end, for a habit of testing that changes
 )
 
 const (
@@ -335,7 +336,7 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 			ss += sq(Day(recent[i+1].Time) - Day(recent[i].Time) - mean)
 		}
 		if mean > 0 {
-			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter", n+1, mean)
+			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter, and %.0f %% for a change of habit, a rule of thumb", n+1, mean, 100*habitShare)
 			return testRate{mean, math.Sqrt(ss / float64(n-1)), n}, nil
 		}
 	}
@@ -361,12 +362,14 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 // or now; the others follow. Gaps scatter independently, and their mean is itself known only from n of them:
 //
 //	variance = sd² (left + left²/n)
+//
+// to which comes, independently, a share of the time itself for a change of habit.
 func (r testRate) end(left, waited float64) RunOut {
 	middle := math.Max(0, r.every-waited) + (left-1)*r.every
 	if r.n == 0 {
 		return RunOut{math.NaN(), inSight(middle), math.NaN()}
 	}
-	half := z80 * r.sd * math.Sqrt(left+left*left/float64(r.n))
+	half := math.Hypot(z80*r.sd*math.Sqrt(left+left*left/float64(r.n)), habitShare*middle)
 	return RunOut{inSight(middle - half), inSight(middle), inSight(middle + half)}
 }
 

@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"math"
+	"math/rand/v2"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -168,7 +169,9 @@ func TestReagent(t *testing.T) {
 	// The last of six tests, five gaps of 14/5 days after the next, which comes 14/5 days after the one of a day ago. The
 	// gaps' standard deviation is sqrt(4.8/4).
 	near(t, "days left", s.Out.P50, 6*14.0/5-1)
-	near(t, "days left, early", s.Out.P10, 6*14.0/5-1-z80*math.Sqrt(4.8/4)*math.Sqrt(6+36.0/5))
+	scatter := z80 * math.Sqrt(4.8/4) * math.Sqrt(6+36.0/5)
+	middle := 6*14.0/5 - 1
+	near(t, "days left, early", s.Out.P10, middle-math.Hypot(scatter, 0.1*middle))
 	// It expires first, at the end of the 25th.
 	for day, want := range map[int]Rule{16: "", 19: RuleStockLow, 25: RuleStockLow, 26: RuleExpired} {
 		r := examined(t, b, marchDay(day))
@@ -265,5 +268,37 @@ func TestRaisedDosingEndsTheReservoirEarlier(t *testing.T) {
 			t.Errorf("%g dKH a day: %+v after %+v", perDay, s.Out, before)
 		}
 		before = s.Out
+	}
+}
+
+// A reagent that is used at random intervals runs out within the stated range about as often as is stated.
+func TestReagentRangeCovers(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(5, 6))
+	for _, left := range []float64{1, 5, 20} {
+		inside, trials := 0, 3000
+		for range trials {
+			gap := func() float64 { return 7 * (0.5 + rnd.Float64()) }
+			var r testRate
+			var gaps []float64
+			for range 12 {
+				gaps = append(gaps, gap())
+				r.every += gaps[len(gaps)-1] / 12
+			}
+			for _, g := range gaps {
+				r.sd += sq(g-r.every) / 11
+			}
+			r.sd, r.n = math.Sqrt(r.sd), len(gaps)
+			end := 0.0
+			for range int(left) {
+				end += gap()
+			}
+			if o := r.end(left, 0); end >= o.P10 && end <= o.P90 {
+				inside++
+			}
+		}
+		// The habit of these testers does not change, so the range may hold more than 80 %, but not much less.
+		if share := float64(inside) / float64(trials); share < 0.75 || share > 0.97 {
+			t.Errorf("%g tests left: %.3f inside", left, share)
+		}
 	}
 }
