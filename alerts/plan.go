@@ -1,0 +1,132 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+// Wish is what a keeper wants of a parameter, and what they dose for it.
+type Wish struct {
+	Target     float64        // canonical unit
+	Supplement string         // name, for messages; may be ""
+	Strength   water.Strength // of it, for the parameter
+	Limewater  bool           // bound by evaporation
+	Dissolving water.Dissolving
+	MaxPerDay  float64 // greatest daily change of the level; 0: that of the parameter
+	Within     int     // days in which the target is wanted; 0: as many as it takes
+
+	ReservoirML   float64 // supplement at hand; 0: not known
+	EvaporationML float64 // water that evaporates in a day, in place of which limewater is given; 0: the usual share
+	Cautions      []water.Caution
+}
+
+// Plan is how to hold a parameter and to bring it to a target, with all that it rests on.
+type Plan struct {
+	Line   Line
+	Demand Demand
+	Wish   Wish
+	Aim    water.Aim // what the plan was made from
+	water.Plan
+}
+
+const (
+	// interval80 is the half width of an 80 % interval in standard deviations.
+	interval80 = 1.2815515655446004
+	// planContentSD is how far what a dose brings is taken to be uncertain, strength and net volume together. A volume that
+	// is wrong by more than that shows in the demand as well, which is reckoned from the same doses, and mostly cancels
+	// (common practice, no source).
+	planContentSD = 0.03
+	// usualEvaporation is the share of a tank's water that evaporates in a day (common practice, no source).
+	usualEvaporation = 0.01
+)
+
+// PlanOf makes a plan for a parameter of a tank as-of a moment: the level and the demand as the engine sees them, each with
+// its doubt, go into water.NewPlan. It is refused, with the reason, where one of them cannot be told.
+func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, w Wish) (Plan, error) {
+	l, err := ExamineParameter(v, t, p, asOf, 0)
+	if err != nil {
+		return Plan{}, err
+	}
+	d, err := DemandOf(v, t, p, asOf)
+	if err != nil {
+		return Plan{}, err
+	}
+	return planFor(l, d, w)
+}
+
+// planFor joins what is believed of a parameter with what is wanted of it.
+func planFor(l Line, d Demand, w Wish) (Plan, error) {
+	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
+	if err != nil {
+		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
+	}
+	aim.Start = d.AsOf
+	plan, err := water.NewPlan(aim)
+	if err != nil {
+		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
+	}
+	return Plan{l, d, w, aim, plan}, nil
+}
+
+// aimOf turns 80 % intervals into standard deviations, and refuses what is not known.
+func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Demand, w Wish) (water.Aim, error) {
+	switch {
+	case litres <= 0:
+		return water.Aim{}, fmt.Errorf("the net volume of the tank is not known")
+	case math.IsNaN(as.Level) || math.IsNaN(as.LevelLo) || math.IsNaN(as.LevelHi):
+		return water.Aim{}, fmt.Errorf("its level cannot be told from the readings")
+	case math.IsNaN(d.PerDay):
+		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", firstNote(d.Notes))
+	}
+	rise, fall := p.MaxRise, p.MaxFall
+	if w.MaxPerDay > 0 {
+		rise, fall = w.MaxPerDay, w.MaxPerDay
+	}
+	if fall == 0 { // none is told for nutrients, which are lowered no faster than raised
+		fall = rise
+	}
+	aim := water.Aim{
+		Parameter: p.Name, Unit: p.Unit,
+		Level: math.Max(as.Level, 0), LevelSD: (as.LevelHi - as.LevelLo) / (2 * interval80), Target: w.Target,
+		Demand: d.PerDay, DemandSD: (d.Hi - d.Lo) / (2 * interval80), ReadingSD: as.Latest.SD,
+		Litres: litres, Strength: w.Strength, ContentSD: planContentSD,
+		MaxRise: rise, MaxFall: fall, Low: p.AskLow, High: p.AskHigh,
+		// A parameter whose ordinary values begin at nothing cannot be judged by its share of the level.
+		NearZero: p.Nutrient || p.AskLow == 0, Within: w.Within,
+		ReservoirML: w.ReservoirML, Dissolving: w.Dissolving,
+	}
+	if w.Limewater {
+		if aim.MaxDailyML = w.EvaporationML; aim.MaxDailyML == 0 {
+			aim.MaxDailyML = 1000 * litres * usualEvaporation
+		}
+	}
+	return aim, nil
+}
+
+func firstNote(notes []trend.Note) string {
+	if len(notes) == 0 {
+		return "too little is known"
+	}
+	return notes[len(notes)-1].Text
+}
+
+// TestBy is the day by which to test next.
+func (p Plan) TestBy() time.Time { return p.Aim.Start.AddDate(0, 0, p.TestDay) }
+
+// Cautions are those of the supplement and of every plan, each once.
+func (p Plan) Cautions() []water.Caution {
+	var all []water.Caution
+	seen := map[string]bool{}
+	for _, c := range append(append([]water.Caution(nil), p.Wish.Cautions...), water.PlanCautions()...) {
+		if !seen[c.Topic] {
+			seen[c.Topic] = true
+			all = append(all, c)
+		}
+	}
+	return all
+}

@@ -1,0 +1,154 @@
+package alerts
+
+import (
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+func alkalinity(t *testing.T) logbook.Parameter {
+	t.Helper()
+	for _, p := range logbook.Standard() {
+		if p.Name == "alkalinity" {
+			return p
+		}
+	}
+	t.Fatal("no alkalinity")
+	return logbook.Parameter{}
+}
+
+// keptTank is a simulated tank: what it truly holds and takes, and what its keeper has read of it.
+type keptTank struct {
+	level, demand, content float64 // dKH, dKH a day, what a dose brings over what is believed
+	swing                  float64
+	obs                    []trend.Observation
+	in                     []trend.Input
+	rng                    *rand.Rand
+}
+
+// live lets a day pass with so much given, by the belief of the keeper.
+func (k *keptTank) live(given float64) {
+	const days, size, growth = 15, 0.03, 0.0019 // the demand doubles in a year, and swings
+	k.swing += -k.swing/days + size*math.Sqrt(2.0/days)*k.rng.NormFloat64()
+	k.demand *= 1 + growth
+	k.level += given*k.content - k.demand*math.Exp(k.swing)
+}
+
+func (k *keptTank) test(day float64) {
+	const sd, step = 0.12, 0.1
+	y := math.Round((k.level+sd*k.rng.NormFloat64())/step) * step
+	k.obs = append(k.obs, trend.Observation{Day: day, Value: y, Lo: y - step/2, Hi: y + step/2, SD: sd, Described: true})
+}
+
+// Five hundred tanks are read for seven weeks, planned for as the engine sees them, and the plan is carried out day by
+// day. The true level must not move beyond the daily limit, and must end within the plan's interval in 80 % of the tanks
+// at least: the plan promises 90 %, for a demand that goes on as it was.
+func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
+	const tanks, weeks = 500, 7
+	p := alkalinity(t)
+	tank := logbook.Tank{Name: "forereef", VolumeL: 450}
+	made, within, refused := 0, 0, 0
+	worst := 0.0
+	for i := range tanks {
+		rng := rand.New(rand.NewPCG(77, uint64(i)))
+		k := keptTank{level: 6.5 + 2.5*rng.Float64(), demand: 0.4 + 1.4*rng.Float64(), content: 1 + 0.02*rng.NormFloat64(), rng: rng}
+		supply := 0.0
+		for day := range 7*weeks + 1 {
+			if day%3 == 0 || day == 7*weeks {
+				k.test(float64(day))
+			}
+			if day%7 == 0 && day < 7*weeks { // the keeper follows the demand, more or less
+				supply = k.demand * (0.95 + 0.1*rng.Float64())
+				k.in = append(k.in, trend.Input{Day: float64(day), Kind: trend.Dosing, Amount: supply})
+			}
+			if day < 7*weeks {
+				k.live(supply)
+			}
+		}
+		l := Line{Tank: tank, Parameter: p, Inputs: k.in}
+		l.Assessment = trend.Assess(k.obs, k.in, 7*weeks, trend.Settings{Floor: math.NaN(), Low: math.NaN(), High: math.NaN(), Wobble: p.Wobble})
+		d := Demand{Tank: tank, Parameter: p, AsOf: time.Unix(0, 0).UTC().AddDate(0, 0, 7*weeks),
+			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, demandSettings(p, nil))}
+		plan, err := planFor(l, d, Wish{Target: 7.5 + rng.Float64(), Strength: 20})
+		if err != nil {
+			refused++
+			continue
+		}
+		made++
+		for _, s := range plan.Steps {
+			before := k.level
+			k.live(s.Millilitres * 20 / tank.VolumeL)
+			limit := plan.Aim.MaxRise
+			if s.Change < 0 {
+				limit = plan.Aim.MaxFall
+			}
+			worst = max(worst, math.Abs(k.level-before)/limit)
+		}
+		if plan.Final.Lo <= k.level && k.level <= plan.Final.Hi {
+			within++
+		}
+	}
+	t.Logf("%d plans, %d refused; largest day %.3f of the limit; %d within the interval", made, refused, worst, within)
+	if refused > tanks/20 {
+		t.Errorf("%d of %d tanks got no plan", refused, tanks)
+	}
+	if worst > 1 {
+		t.Errorf("a day moved the level by %.3f of the limit", worst)
+	}
+	if share := float64(within) / float64(made); share < 0.8 {
+		t.Errorf("%.3f of the tanks ended within the plan's interval", share)
+	}
+}
+
+// What is not known is not planned with.
+func TestPlanRefusals(t *testing.T) {
+	p := alkalinity(t)
+	as := trend.Assessment{Level: 7.5, LevelLo: 7.4, LevelHi: 7.6, Latest: trend.Observation{SD: 0.1}}
+	d := trend.Demand{PerDay: 1, Lo: 0.95, Hi: 1.05}
+	good := Wish{Target: 8, Strength: 20}
+	if _, err := aimOf(p, 450, as, d, good); err != nil {
+		t.Fatal(err)
+	}
+	nan := math.NaN()
+	for want, change := range map[string]func(litres *float64, as *trend.Assessment, d *trend.Demand){
+		"net volume": func(litres *float64, _ *trend.Assessment, _ *trend.Demand) { *litres = 0 },
+		"its level":  func(_ *float64, as *trend.Assessment, _ *trend.Demand) { as.Level = nan },
+		"has 2": func(_ *float64, _ *trend.Assessment, d *trend.Demand) {
+			*d = trend.EstimateDemand([]trend.Observation{{Day: 1, Value: 8, Lo: 8, Hi: 8, SD: 1}, {Day: 2, Value: 8, Lo: 8, Hi: 8, SD: 1}}, nil, 3, trend.DemandSettings{Scale: 1})
+		},
+		"cannot be told:": func(_ *float64, _ *trend.Assessment, d *trend.Demand) { d.PerDay = nan },
+	} {
+		litres, a, e := 450.0, as, d
+		change(&litres, &a, &e)
+		if _, err := aimOf(p, litres, a, e, good); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v", want, err)
+		}
+	}
+}
+
+// Limewater cannot be given beyond what evaporates: one hundredth of the water, unless the keeper says how much.
+func TestLimewaterIsBoundByEvaporation(t *testing.T) {
+	p := alkalinity(t)
+	strength, err := water.LimewaterStrength("alkalinity", water.SaturatedLimewater)
+	if err != nil {
+		t.Fatal(err)
+	}
+	as := trend.Assessment{Level: 7.5, LevelLo: 7.4, LevelHi: 7.6}
+	d := Demand{Parameter: p, Estimate: trend.Demand{PerDay: 1.3, Lo: 1.27, Hi: 1.33}}
+	l := Line{Tank: logbook.Tank{Name: "forereef", VolumeL: 400}, Parameter: p, Assessment: as}
+	w := Wish{Target: 7.5, Strength: strength, Limewater: true}
+	// By testdata/reference/dosing.json, limewater: 1 % a day gives at most 1.14 dKH.
+	if _, err := planFor(l, d, w); err == nil || !strings.Contains(err.Error(), "at most 4000 mL can be given") {
+		t.Errorf("%v", err)
+	}
+	w.EvaporationML = 8000
+	if _, err := planFor(l, d, w); err != nil {
+		t.Error(err)
+	}
+}
