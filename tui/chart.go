@@ -65,33 +65,6 @@ func (c chart) columns() int {
 	return max(leastColumns, c.Width-gutter-1)
 }
 
-// grid is the plotting area: what stands in each cell, and how it is drawn.
-type grid struct {
-	cells  [][]string
-	styles [][]lipgloss.Style
-}
-
-func newGrid(rows, columns int, plain lipgloss.Style) *grid {
-	g := &grid{cells: make([][]string, rows), styles: make([][]lipgloss.Style, rows)}
-	for r := range g.cells {
-		g.cells[r] = make([]string, columns)
-		g.styles[r] = make([]lipgloss.Style, columns)
-		for c := range g.cells[r] {
-			g.cells[r][c], g.styles[r][c] = " ", plain
-		}
-	}
-	return g
-}
-
-// put marks a cell; row 0 is the lowest.
-func (g *grid) put(row, column int, sign string, style lipgloss.Style) {
-	r := len(g.cells) - 1 - row
-	if r < 0 || r >= len(g.cells) || column < 0 || column >= len(g.cells[r]) {
-		return
-	}
-	g.cells[r][column], g.styles[r][column] = sign, style
-}
-
 // draw returns the rows of the picture, none wider than Width and no more than Height.
 func (c chart) draw(t *theme) []string {
 	rows := c.Height - chartFeet
@@ -168,36 +141,6 @@ func cornerOf(t *theme) string {
 	return "+"
 }
 
-// thin leaves out readings that no column of any chart could show apart: of every small stretch of time the first, the
-// last, the lowest and the highest stay.
-func thin(rs []logbook.Reading, from, to time.Time) []logbook.Reading {
-	const stretches = 1000 // several for every column of a wide terminal
-	if len(rs) <= 4*stretches {
-		return rs
-	}
-	share := float64(to.Sub(from)) / stretches
-	out := make([]logbook.Reading, 0, 4*stretches)
-	for i := 0; i < len(rs); {
-		at := math.Floor(float64(rs[i].Time.Sub(from)) / share)
-		lowest, highest, j := i, i, i
-		for ; j < len(rs) && math.Floor(float64(rs[j].Time.Sub(from))/share) == at; j++ {
-			if rs[j].Value < rs[lowest].Value {
-				lowest = j
-			}
-			if rs[j].Value > rs[highest].Value {
-				highest = j
-			}
-		}
-		keep := []int{i, lowest, highest, j - 1}
-		slices.Sort(keep)
-		for _, k := range slices.Compact(keep) {
-			out = append(out, rs[k])
-		}
-		i = j
-	}
-	return out
-}
-
 // column is where a moment falls; it may lie outside.
 func (c chart) column(at time.Time, columns int) int {
 	return int(math.Floor(float64(at.Sub(c.From)) / float64(c.To.Sub(c.From)) * float64(columns)))
@@ -206,146 +149,6 @@ func (c chart) column(at time.Time, columns int) int {
 // moment is the middle of a column.
 func (c chart) moment(column, columns int) time.Time {
 	return c.From.Add(time.Duration((float64(column) + 0.5) / float64(columns) * float64(c.To.Sub(c.From))))
-}
-
-// yScale maps values to rows, counted from the bottom; in the grid's own units the plotting library cannot round two
-// lines of one value to two rows.
-type yScale struct {
-	lo, hi float64 // transformed
-	rows   int
-	log    bool
-	least  float64 // the smallest value a logarithmic scale shows
-}
-
-func (y yScale) transform(v float64) float64 {
-	if y.log {
-		return math.Log(math.Max(v, y.least))
-	}
-	return v
-}
-
-func (y yScale) value(row float64) float64 {
-	v := y.lo + row/float64(y.rows-1)*(y.hi-y.lo)
-	if y.log {
-		return math.Exp(v)
-	}
-	return v
-}
-
-func (y yScale) row(v float64) float64 {
-	r := (y.transform(v) - y.lo) / (y.hi - y.lo) * float64(y.rows-1)
-	return math.Max(0, math.Min(float64(y.rows-1), r))
-}
-
-// scale spans readings, band, floor and forecast. False where there is nothing to show.
-func (c chart) scale() (yScale, bool) {
-	var vs []float64
-	add := func(v float64) {
-		if !math.IsNaN(v) && !math.IsInf(v, 0) {
-			vs = append(vs, v)
-		}
-	}
-	for _, r := range c.Readings {
-		add(r.Value)
-	}
-	for _, p := range c.Ahead {
-		if !p.Time.After(c.To) {
-			add(p.Lo)
-			add(p.Hi)
-			add(p.Mean)
-		}
-	}
-	if len(vs) == 0 {
-		return yScale{}, false
-	}
-	add(c.Band.Low)
-	add(c.Band.High)
-	add(c.Band.Floor)
-	y := yScale{log: c.Log}
-	if c.Log {
-		y.least = math.Inf(1)
-		for _, v := range vs {
-			if v > 0 {
-				y.least = math.Min(y.least, v)
-			}
-		}
-		if math.IsInf(y.least, 1) {
-			y.log = false
-		}
-	}
-	for i := range vs {
-		vs[i] = y.transform(vs[i])
-	}
-	y.lo, y.hi = slices.Min(vs), slices.Max(vs)
-	if y.hi-y.lo < 1e-9*math.Max(math.Abs(y.hi), 1e-6) {
-		extent := math.Max(math.Abs(y.hi)*0.1, 1e-3)
-		y.lo, y.hi = y.lo-extent, y.hi+extent
-	}
-	return y, true
-}
-
-// labels gives the numbers beside the rows: the exact band and floor, then the ends and the middle where there is room.
-func (c chart) labels(y yScale, rows int) ([]string, int) {
-	out := make([]string, rows)
-	put := func(v float64, exact bool) {
-		if math.IsNaN(v) {
-			return
-		}
-		at := rows - 1 - int(math.Round(y.row(v)))
-		for near := at - 1; near <= at+1; near++ {
-			if near >= 0 && near < rows && out[near] != "" && (near == at || !exact) {
-				return
-			}
-		}
-		out[at] = c.Number(v)
-	}
-	put(c.Band.Floor, true)
-	put(c.Band.Low, true)
-	put(c.Band.High, true)
-	put(y.value(float64(rows-1)), false)
-	put(y.value(0), false)
-	put(y.value(float64(rows-1)/2), false)
-	w := 0
-	for _, l := range out {
-		w = max(w, width(l))
-	}
-	return out, w
-}
-
-// lay plots one series of row numbers and copies it into the grid. The plotting library panics on an empty slice and on
-// infinities, and prints nonsense where nothing is a number: such a series is left out.
-func (g *grid) lay(rows []float64, charset asciigraph.CharSet, style lipgloss.Style) {
-	any := false
-	for _, v := range rows {
-		if math.IsInf(v, 0) {
-			return
-		}
-		any = any || !math.IsNaN(v)
-	}
-	if !any {
-		return
-	}
-	top := float64(len(g.cells) - 1)
-	picture := asciigraph.Plot(rows, asciigraph.Height(len(g.cells)-1), asciigraph.Offset(1), asciigraph.LowerBound(0),
-		asciigraph.UpperBound(top), asciigraph.SeriesChars(charset), asciigraph.YAxisValueFormatter(func(float64) string { return "" }))
-	for r, line := range strings.Split(picture, "\n") {
-		if r >= len(g.cells) {
-			return
-		}
-		for c, sign := range []rune(line) {
-			if c > 0 && sign != ' ' { // column 0 is the library's own axis
-				g.put(len(g.cells)-1-r, c-1, string(sign), style)
-			}
-		}
-	}
-}
-
-func constant(v float64, n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = v
-	}
-	return out
 }
 
 // readingLine gives one row number per column: the last reading in it, or the straight line in time between two readings
@@ -425,12 +228,6 @@ func (c chart) drawNow(g *grid, t *theme) {
 func (c chart) drawCursor(g *grid, t *theme) {
 	if !c.Cursor.IsZero() {
 		upright(g, c.column(c.Cursor, len(g.cells[0])), t.Signs.CursorLine, t.Accent)
-	}
-}
-
-func upright(g *grid, column int, sign string, style lipgloss.Style) {
-	for row := range g.cells {
-		g.put(row, column, sign, style)
 	}
 }
 

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -29,7 +28,6 @@ type form struct {
 	leaving bool
 	saving  bool
 	refused string
-	askedOf string // what was asked about once, so that a second save goes through
 }
 
 // saver puts what was typed into the book and says so in a few words.
@@ -116,23 +114,6 @@ func (f *form) set(label, text string) {
 		x.input.SetValue(text)
 		x.input.CursorEnd()
 	}
-}
-
-// pick finds the choice that text means: the same word, or the only one that begins with it.
-func pick(text string, choices []string) (string, bool) {
-	found := ""
-	for _, c := range choices {
-		if strings.EqualFold(c, text) {
-			return c, true
-		}
-		if text != "" && strings.HasPrefix(strings.ToLower(c), strings.ToLower(text)) {
-			if found != "" {
-				return "", false
-			}
-			found = c
-		}
-	}
-	return found, found != ""
 }
 
 func (f *form) Init() tea.Cmd {
@@ -241,27 +222,6 @@ func (f *form) press(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// cycle puts the next choice into the field.
-func (f *form) cycle(by int) {
-	x := f.fields[f.at]
-	n := len(x.choices)
-	if n == 0 {
-		return
-	}
-	at := -1
-	if by < 0 {
-		at = 0
-	}
-	now, _ := pick(strings.TrimSpace(x.input.Value()), x.choices)
-	for i, c := range x.choices {
-		if c == now {
-			at = i
-		}
-	}
-	x.input.SetValue(x.choices[(at+by+n)%n])
-	x.input.CursorEnd()
-}
-
 func (f *form) trySave() tea.Cmd {
 	for i, x := range f.fields {
 		if _, err := f.judge(x); err != nil {
@@ -302,7 +262,8 @@ func (f *form) Title() string {
 }
 
 func (f *form) zone() *time.Location { return zoneOf(f.tank) }
-func (f *form) CapturesText() bool   { return true }
+
+func (f *form) CapturesText() bool { return true }
 
 func (f *form) HasUnsaved() bool {
 	for _, x := range f.fields {
@@ -325,119 +286,4 @@ func (f *form) Keys() []key.Binding {
 func (f *form) Groups() []group {
 	k := f.env.keys.Form
 	return []group{{"form", []key.Binding{k.Next, k.Prev, k.Other, k.OtherBack, k.Save, f.env.keys.All.Back}}}
-}
-
-func (f *form) View() string {
-	t := f.env.theme
-	var rows []string
-	if f.intro != "" {
-		for _, l := range wrap(f.intro, f.w-4, 4) {
-			rows = append(rows, "  "+l)
-		}
-	}
-	labelW := 0
-	for _, x := range f.fields {
-		labelW = max(labelW, width(x.label))
-	}
-	if f.h >= len(rows)+2*len(f.fields)+3 {
-		rows = append([]string{""}, rows...)
-		rows = append(rows, "")
-	}
-	fieldW := max(8, min(44, f.w-labelW-6))
-	top := window(0, f.at, len(f.fields), max(1, f.h-len(rows)-3))
-	for i := top; i < len(f.fields); i++ {
-		x := f.fields[i]
-		x.input.Width = fieldW
-		lead := "  "
-		label := pad(x.label, labelW)
-		if i == f.at {
-			lead = t.Accent.Render(t.Signs.Chosen) + " "
-			label = t.Accent.Render(label)
-		}
-		body := fieldView(x, i == f.at, t)
-		row := lead + label + "  " + body
-		say, err := f.judge(x)
-		style := t.Dim
-		if say = clean(say); err != nil && x.input.Value() != "" {
-			say, style = "! "+clean(err.Error()), t.Bad
-		}
-		if i != f.at && x.input.Value() == "" {
-			say = ""
-		}
-		if say != "" && i != f.at && f.w-width(row) > 12 {
-			row += "  " + style.Render(say)
-			say = ""
-		}
-		rows = append(rows, cut(row, f.w))
-		if i == f.at {
-			if say != "" {
-				for _, l := range wrap(say, f.w-labelW-4, 2) {
-					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
-				}
-			}
-			if n := len(x.choices); n > 0 {
-				rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(cut("choices: "+clean(strings.Join(x.choices, ", ")), f.w-labelW-4)))
-			}
-		}
-	}
-	if f.refused != "" {
-		rows = append(rows, "")
-		for _, l := range wrap(f.refused, f.w-4, 3) {
-			rows = append(rows, "  "+t.Bad.Render(l))
-		}
-	}
-	return strings.Join(rows, "\n")
-}
-
-// fieldView is a field at rest or being typed in.
-func fieldView(x *formField, at bool, t *theme) string {
-	text := clean(x.input.Value())
-	switch {
-	case at:
-		return strings.TrimRight(x.input.View(), " ")
-	case text == "" && x.hint != "":
-		return t.Dim.Render(x.hint)
-	default:
-		return cut(text, x.input.Width)
-	}
-}
-
-// whenField is the time of an entry: empty is now.
-func whenField() *formField {
-	return &formField{label: "when", hint: "now", check: func(f *form, text string) (string, error) {
-		at, err := f.when(text)
-		if err != nil || text == "" {
-			return "empty is now; or a date and time, such as " + f.env.moment().In(f.zone()).Format("2006-01-02 15:04"), err
-		}
-		return at.Format("Mon 2 Jan 2006 15:04"), nil
-	}}
-}
-
-// when reads the time field.
-func (f *form) when(text string) (time.Time, error) {
-	return parseWhen(text, f.env.moment().In(f.zone()))
-}
-
-// parseWhen reads a moment as people type it on the day: nothing for now, a time of today, or a date.
-func parseWhen(text string, now time.Time) (time.Time, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return now.Truncate(time.Second), nil
-	}
-	if at, err := time.ParseInLocation("15:04", text, now.Location()); err == nil {
-		y, m, d := now.Date()
-		return checkPast(time.Date(y, m, d, at.Hour(), at.Minute(), 0, 0, now.Location()), now)
-	}
-	at, err := logbook.ParseTime(text, now.Location(), logbook.AnyOrder)
-	if err != nil {
-		return time.Time{}, err
-	}
-	return checkPast(at, now)
-}
-
-func checkPast(at, now time.Time) (time.Time, error) {
-	if at.After(now.Add(24 * time.Hour)) {
-		return time.Time{}, fmt.Errorf("%s lies ahead of now", at.Format("2 Jan 2006 15:04"))
-	}
-	return at, nil
 }

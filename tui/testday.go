@@ -1,11 +1,7 @@
 package tui
 
 import (
-	"fmt"
 	"slices"
-	"strings"
-	"sync"
-	"sync/atomic"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -41,24 +37,6 @@ type testDay struct {
 	timer   time.Time
 }
 
-// drafts keeps the writing of drafts in order, though every command runs on its own: each takes a turn when it is given
-// out, and one whose turn was overtaken by a newer one does nothing.
-type drafts struct {
-	mu     sync.Mutex
-	newest atomic.Int64
-}
-
-func (d *drafts) turn() int64 { return d.newest.Add(1) }
-
-func (d *drafts) write(turn int64, fn func() error) error {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if turn < d.newest.Load() {
-		return nil
-	}
-	return fn()
-}
-
 type undoStep struct {
 	field int
 	text  string
@@ -80,11 +58,6 @@ type judgedMsg struct {
 	method   string
 	verdict  trend.Judgement
 	expected bool
-}
-
-type draftedMsg struct {
-	day *testDay
-	err error
 }
 
 type testDaySavedMsg struct {
@@ -216,59 +189,6 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	}
 	return tea.Batch(cmds...)
 }
-
-// whenKey is the name under which a draft keeps the time of the test.
-const whenKey = "\x00when"
-
-func (d *testDay) restore(draft logbook.Draft) {
-	d.started = draft.Started
-	for _, f := range d.fields {
-		x, ok := draft.Fields[f.line.Parameter.Name]
-		if !ok {
-			continue
-		}
-		f.input.SetValue(x.Text)
-		f.note.SetValue(x.Note)
-		if x.Unit != "" {
-			f.unit = x.Unit
-		}
-		if x.Method != "" {
-			f.method = x.Method
-		}
-		f.parse()
-	}
-	d.when.SetValue(draft.Fields[whenKey].Text)
-}
-
-func (d *testDay) draft() logbook.Draft {
-	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
-	for _, f := range d.fields {
-		if f.input.Value() != "" || f.note.Value() != "" {
-			out.Fields[f.line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.unit, Method: f.method, Note: f.note.Value()}
-		}
-	}
-	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
-		out.Fields[whenKey] = logbook.DraftField{Text: v}
-	}
-	return out
-}
-
-// writeDraft puts the draft into the book, or takes it out when nothing is typed.
-func (d *testDay) writeDraft() tea.Cmd {
-	draft, book, drafts := d.draft(), d.env.book, d.drafts
-	turn := drafts.turn()
-	return func() tea.Msg {
-		return draftedMsg{d, drafts.write(turn, func() error {
-			if len(draft.Fields) == 0 {
-				return book.DropDraft(draft.Tank)
-			}
-			return book.SaveDraft(draft)
-		})}
-	}
-}
-
-// Keep puts what is typed into the book before the program ends.
-func (d *testDay) Keep() tea.Cmd { return d.writeDraft() }
 
 func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
 
@@ -449,54 +369,6 @@ func (d *testDay) focus(i int) {
 	}
 }
 
-// paste splits pasted lines over the fields from the present one on. A line that begins with a parameter's name or code
-// goes to that field.
-func (d *testDay) paste(text string) tea.Cmd {
-	if d.at == len(d.fields) || d.note {
-		return nil
-	}
-	var cmds []tea.Cmd
-	at := d.at
-	for _, line := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' || r == '\t' }) {
-		line = strings.TrimSpace(clean(line))
-		if line == "" {
-			continue
-		}
-		to := at
-		if i, rest, ok := d.named(line); ok {
-			to, line = i, rest
-		}
-		if to >= len(d.fields) {
-			d.message = "more lines were pasted than there are fields"
-			break
-		}
-		f := d.fields[to]
-		before := f.input.Value()
-		f.input.SetValue(line)
-		cmds = append(cmds, d.changed(to, before))
-		at = to + 1
-	}
-	d.focus(min(at, len(d.fields)-1))
-	return tea.Batch(cmds...)
-}
-
-// named finds the field that a line such as "no3=4.2" or "nitrate 4.2" speaks of.
-func (d *testDay) named(line string) (field int, rest string, ok bool) {
-	name, rest, cut := strings.Cut(line, "=")
-	if !cut {
-		if name, rest, cut = strings.Cut(line, " "); !cut {
-			return 0, "", false
-		}
-	}
-	for i, f := range d.fields {
-		p := f.line.Parameter
-		if strings.EqualFold(strings.TrimSpace(name), p.Name) || strings.EqualFold(strings.TrimSpace(name), p.Code) {
-			return i, strings.TrimSpace(rest), true
-		}
-	}
-	return 0, "", false
-}
-
 func (d *testDay) clear() {
 	for _, f := range d.fields {
 		f.input.SetValue("")
@@ -549,36 +421,8 @@ func (d *testDay) save() tea.Cmd {
 	}
 }
 
-// wind starts the timer, or makes it one step longer; after the longest it stops.
-func (d *testDay) wind() {
-	now := d.env.now()
-	left := d.timer.Sub(now)
-	for _, m := range []time.Duration{1, 3, 5, 10} {
-		if left < m*time.Minute-5*time.Second {
-			d.timer = now.Add(m * time.Minute)
-			return
-		}
-	}
-	d.timer = time.Time{}
-}
+func (d *testDay) Title() string { return clean(d.tank.Name) + " · test day" }
 
-// ring rings the terminal's bell when the timer has run down.
-func (d *testDay) ring() tea.Cmd {
-	if d.timer.IsZero() || d.env.now().Before(d.timer) {
-		return nil
-	}
-	d.timer = time.Time{}
-	d.message = "time is up"
-	out := d.env.bell
-	return func() tea.Msg {
-		if out != nil {
-			_, _ = out.Write([]byte{7})
-		}
-		return nil
-	}
-}
-
-func (d *testDay) Title() string        { return clean(d.tank.Name) + " · test day" }
 func (d *testDay) zone() *time.Location { return zoneOf(d.tank) }
 
 func (d *testDay) Keys() []key.Binding {
@@ -593,12 +437,4 @@ func (d *testDay) Groups() []group {
 		{"this field", []key.Binding{k.Method, k.Note, k.Undo}},
 		{"the whole", []key.Binding{k.When, k.Timer, k.Discard}},
 	}
-}
-
-func (d *testDay) timerText() string {
-	if d.timer.IsZero() {
-		return ""
-	}
-	left := d.timer.Sub(d.env.now()).Round(time.Second)
-	return d.env.theme.Warn.Render(fmt.Sprintf("timer %d:%02d", int(left.Minutes()), int(left.Seconds())%60))
 }

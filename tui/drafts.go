@@ -1,0 +1,86 @@
+package tui
+
+import (
+	"sync"
+	"sync/atomic"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// drafts keeps the writing of drafts in order, though every command runs on its own: each takes a turn when it is given
+// out, and one whose turn was overtaken by a newer one does nothing.
+type drafts struct {
+	mu     sync.Mutex
+	newest atomic.Int64
+}
+
+func (d *drafts) turn() int64 { return d.newest.Add(1) }
+
+func (d *drafts) write(turn int64, fn func() error) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if turn < d.newest.Load() {
+		return nil
+	}
+	return fn()
+}
+
+type draftedMsg struct {
+	day *testDay
+	err error
+}
+
+// whenKey is the name under which a draft keeps the time of the test.
+const whenKey = "\x00when"
+
+func (d *testDay) restore(draft logbook.Draft) {
+	d.started = draft.Started
+	for _, f := range d.fields {
+		x, ok := draft.Fields[f.line.Parameter.Name]
+		if !ok {
+			continue
+		}
+		f.input.SetValue(x.Text)
+		f.note.SetValue(x.Note)
+		if x.Unit != "" {
+			f.unit = x.Unit
+		}
+		if x.Method != "" {
+			f.method = x.Method
+		}
+		f.parse()
+	}
+	d.when.SetValue(draft.Fields[whenKey].Text)
+}
+
+func (d *testDay) draft() logbook.Draft {
+	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
+	for _, f := range d.fields {
+		if f.input.Value() != "" || f.note.Value() != "" {
+			out.Fields[f.line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.unit, Method: f.method, Note: f.note.Value()}
+		}
+	}
+	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
+		out.Fields[whenKey] = logbook.DraftField{Text: v}
+	}
+	return out
+}
+
+// writeDraft puts the draft into the book, or takes it out when nothing is typed.
+func (d *testDay) writeDraft() tea.Cmd {
+	draft, book, drafts := d.draft(), d.env.book, d.drafts
+	turn := drafts.turn()
+	return func() tea.Msg {
+		return draftedMsg{d, drafts.write(turn, func() error {
+			if len(draft.Fields) == 0 {
+				return book.DropDraft(draft.Tank)
+			}
+			return book.SaveDraft(draft)
+		})}
+	}
+}
+
+// Keep puts what is typed into the book before the program ends.
+func (d *testDay) Keep() tea.Cmd { return d.writeDraft() }

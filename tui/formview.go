@@ -1,0 +1,80 @@
+package tui
+
+import (
+	"strings"
+)
+
+func (f *form) View() string {
+	t := f.env.theme
+	var rows []string
+	if f.intro != "" {
+		for _, l := range wrap(f.intro, f.w-4, 4) {
+			rows = append(rows, "  "+l)
+		}
+	}
+	labelW := 0
+	for _, x := range f.fields {
+		labelW = max(labelW, width(x.label))
+	}
+	if f.h >= len(rows)+2*len(f.fields)+3 {
+		rows = append([]string{""}, rows...)
+		rows = append(rows, "")
+	}
+	fieldW := max(8, min(44, f.w-labelW-6))
+	top := window(0, f.at, len(f.fields), max(1, f.h-len(rows)-3))
+	for i := top; i < len(f.fields); i++ {
+		x := f.fields[i]
+		x.input.Width = fieldW
+		lead := "  "
+		label := pad(x.label, labelW)
+		if i == f.at {
+			lead = t.Accent.Render(t.Signs.Chosen) + " "
+			label = t.Accent.Render(label)
+		}
+		body := fieldView(x, i == f.at, t)
+		row := lead + label + "  " + body
+		say, err := f.judge(x)
+		style := t.Dim
+		if say = clean(say); err != nil && x.input.Value() != "" {
+			say, style = "! "+clean(err.Error()), t.Bad
+		}
+		if i != f.at && x.input.Value() == "" {
+			say = ""
+		}
+		if say != "" && i != f.at && f.w-width(row) > 12 {
+			row += "  " + style.Render(say)
+			say = ""
+		}
+		rows = append(rows, cut(row, f.w))
+		if i == f.at {
+			if say != "" {
+				for _, l := range wrap(say, f.w-labelW-4, 2) {
+					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
+				}
+			}
+			if n := len(x.choices); n > 0 {
+				rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(cut("choices: "+clean(strings.Join(x.choices, ", ")), f.w-labelW-4)))
+			}
+		}
+	}
+	if f.refused != "" {
+		rows = append(rows, "")
+		for _, l := range wrap(f.refused, f.w-4, 3) {
+			rows = append(rows, "  "+t.Bad.Render(l))
+		}
+	}
+	return strings.Join(rows, "\n")
+}
+
+// fieldView is a field at rest or being typed in.
+func fieldView(x *formField, at bool, t *theme) string {
+	text := clean(x.input.Value())
+	switch {
+	case at:
+		return strings.TrimRight(x.input.View(), " ")
+	case text == "" && x.hint != "":
+		return t.Dim.Render(x.hint)
+	default:
+		return cut(text, x.input.Width)
+	}
+}

@@ -1,0 +1,121 @@
+package tui
+
+import (
+	"time"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// column is a column of the table. keep is its rank when there is not room for all: 0 stays longest.
+type column struct {
+	head  string
+	w     int
+	right bool
+	keep  int
+	cell  func(l alerts.Line, w int) string
+}
+
+func (c column) fit(s string) string {
+	if c.right {
+		return padLeft(s, c.w)
+	}
+	return pad(s, c.w)
+}
+
+const sparkDays = 84
+
+// columns chooses what there is room for and makes each as wide as what it holds.
+func (g *glance) columns(rs []alerts.Report, w int) []column {
+	t := g.env.theme
+	latest := func(l alerts.Line, with func(logbook.Reading) string) string {
+		if n := len(l.Readings); n > 0 {
+			return with(l.Readings[n-1])
+		}
+		return "—"
+	}
+	text := func(f func(alerts.Line) string) func(alerts.Line, int) string {
+		return func(l alerts.Line, _ int) string { return f(l) }
+	}
+	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(zoneOf(l.Tank)) }
+	all := []column{
+		{"parameter", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Name) })},
+		{"latest", 0, true, 0, text(func(l alerts.Line) string {
+			return latest(l, func(x logbook.Reading) string { return valueText(l.Parameter, x) })
+		})},
+		{"", 0, false, 5, text(func(l alerts.Line) string { return clean(l.Parameter.Unit) })},
+		{"age", 0, true, 4, text(func(l alerts.Line) string {
+			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
+		})},
+		{"level 80 %", 0, true, 8, text(rangeText)},
+		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return ruler(l, w, t) }},
+		{"", 0, false, 9, text(func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
+		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
+			return sparkline(l.Readings, l.Band, asOf(l), sparkDays, w, t.Signs)
+		}},
+		{"heading", 0, false, 1, text(func(l alerts.Line) string { return headingText(l, t.Signs) })},
+		{"to floor", 0, true, 2, text(func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
+		{"next test", 0, true, 7, text(func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
+	}
+	for i, c := range all {
+		if c.w > 0 {
+			continue
+		}
+		all[i].w = width(c.head)
+		for _, r := range rs {
+			for _, l := range r.Lines {
+				all[i].w = max(all[i].w, width(c.cell(l, 0)))
+			}
+		}
+	}
+	return shrink(all, w-2)
+}
+
+// shrink narrows the ruler, then leaves out the columns of the highest rank until the rest fits.
+func shrink(all []column, w int) []column {
+	for {
+		total, ruled, worst := 0, -1, -1
+		for i, c := range all {
+			total += c.w + 1
+			if c.head == "in your band" {
+				ruled = i
+			}
+			if worst < 0 || c.keep > all[worst].keep {
+				worst = i
+			}
+		}
+		over := total - w
+		if over <= 0 {
+			return all
+		}
+		if ruled >= 0 && all[ruled].w-over >= 13 {
+			all[ruled].w -= over
+			return all
+		}
+		if len(all) <= 2 {
+			all[0].w = max(4, all[0].w-over)
+			return all
+		}
+		all = append(all[:worst:worst], all[worst+1:]...)
+	}
+}
+
+func floorStyle(l alerts.Line, t *theme) lipgloss.Style {
+	switch {
+	case l.Assessment.BottomedOut:
+		return t.Bad
+	case l.Assessment.BottomingOut:
+		return t.Warn
+	default:
+		return t.Plain
+	}
+}
+
+func dueStyle(l alerts.Line, now time.Time, t *theme) lipgloss.Style {
+	if isDue(l, now) {
+		return t.Warn
+	}
+	return t.Plain
+}

@@ -1,0 +1,297 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/lipgloss"
+
+	"leadline/alerts"
+)
+
+func (g *glance) View() string {
+	t := g.env.theme
+	switch {
+	case !g.loaded:
+		return "\n  " + t.Dim.Render("reading the book…")
+	case len(g.reports) == 0:
+		return strings.Join(append([]string{"", "  This book has no tank yet."}, wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
+	}
+	rows := g.attention()
+	detail := g.detail()
+	legend := g.legend()
+	room := g.h - len(rows) - 1
+	tables := g.tables(room)
+	out := append(append(rows, ""), tables...)
+	if left := g.h - len(out); left >= len(detail)+1 && len(detail) > 0 {
+		out = append(append(out, ""), detail...)
+	}
+	if left := g.h - len(out); left >= 2 && legend != "" {
+		out = append(out, strings.Split(strings.Repeat("\n", left-2), "\n")...)
+		out = append(out, legend)
+	}
+	return strings.Join(out, "\n")
+}
+
+// attention says what needs the keeper, in sentences; at most a third of the screen.
+func (g *glance) attention() []string {
+	t := g.env.theme
+	budget := max(1, g.h/3)
+	var rows []string
+	for _, r := range g.reports {
+		if d, ok := g.drafts[r.Tank.Name]; ok {
+			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
+				clean(r.Tank.Name), d.Started.In(zoneOf(r.Tank)).Format("2 Jan 15:04")), g.w))
+		}
+	}
+	open := g.open()
+	if len(open) == 0 {
+		return append(rows, g.quiet()...)
+	}
+	for i, a := range open {
+		room := budget - len(rows)
+		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 {
+			rows = append(rows, t.Dim.Render(cut(fmt.Sprintf("  and %d more: press a", rest), g.w)))
+			break
+		}
+		if i < len(open)-1 {
+			room--
+		}
+		long := 3
+		if a.Severity < alerts.Warning {
+			long = 1 // the rest is said of the line when it is chosen
+		}
+		most := max(1, min(long, room))
+		rows = append(rows, g.sentence(a, most)...)
+	}
+	return rows
+}
+
+// sentence is an alert with its sign, hanging under itself.
+func (g *glance) sentence(a alerts.Alert, most int) []string {
+	t := g.env.theme
+	text := clean(a.Text)
+	if len(g.reports) > 1 {
+		text = clean(a.Tank) + ": " + text
+	}
+	rows := wrap(text, g.w-2, most)
+	for i := range rows {
+		lead := "  "
+		if i == 0 {
+			lead = severityStyle(a.Severity, t).Render(t.Signs.Alert) + " "
+		}
+		rows[i] = lead + rows[i]
+	}
+	return rows
+}
+
+// quiet is said when no alert is open; it never claims more than is known.
+func (g *glance) quiet() []string {
+	unknown, lines, untested := 0, 0, 0
+	var next alerts.Line
+	for _, r := range g.reports {
+		for _, l := range r.Lines {
+			lines++
+			if len(l.Readings) == 0 {
+				untested++
+				continue
+			}
+			if l.BandState == alerts.BandUnknown || l.Assessment.Direction == 0 {
+				unknown++
+			}
+			if !l.Due.IsZero() && (next.Due.IsZero() || l.Due.Before(next.Due)) {
+				next = l
+			}
+		}
+	}
+	if lines == untested {
+		return hang("No readings yet: press t to enter the first test day.", g.w, 2)
+	}
+	text := "Nothing asks for you now."
+	if untested > 0 {
+		text += " " + plural(untested, "parameter was", "parameters were") + " never tested."
+	}
+	if unknown > 0 {
+		text += " Too few readings to tell where " + plural(unknown, "parameter is", "parameters are") + " heading."
+	}
+	if !next.Due.IsZero() {
+		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), next.Due.In(zoneOf(next.Tank)).Format("Mon 2 Jan"))
+	}
+	return hang(text, g.w, 2)
+}
+
+func severityStyle(s alerts.Severity, t *theme) lipgloss.Style {
+	switch s {
+	case alerts.Urgent:
+		return t.Bad
+	case alerts.Warning:
+		return t.Warn
+	default:
+		return t.Accent
+	}
+}
+
+// sideWidth is what a tank needs to stand beside another.
+const sideWidth = 76
+
+// tables draws the tanks: side by side when wide, one below another when they fit, else one at a time under tabs.
+func (g *glance) tables(room int) []string {
+	n := len(g.reports)
+	if n == 1 {
+		return g.table(0, g.w, room, false)
+	}
+	if abreast := min(n, (g.w+3)/(sideWidth+3)); abreast > 1 && g.tallest()+1 <= room {
+		first := g.tank / abreast * abreast
+		w := (g.w - 3*(abreast-1)) / abreast
+		var blocks [][]string
+		for i := first; i < min(n, first+abreast); i++ {
+			blocks = append(blocks, g.table(i, w, room, true))
+		}
+		return sideBySide(blocks, w, 3)
+	}
+	stacked := 0
+	for _, r := range g.reports {
+		stacked += len(r.Lines) + 3
+	}
+	if stacked-1 <= room {
+		var out []string
+		for i := range g.reports {
+			if i > 0 {
+				out = append(out, "")
+			}
+			out = append(out, g.table(i, g.w, room, true)...)
+		}
+		return out
+	}
+	return append([]string{g.tabs()}, g.table(g.tank, g.w, room-1, false)...)
+}
+
+func (g *glance) tallest() int {
+	n := 0
+	for _, r := range g.reports {
+		n = max(n, len(r.Lines)+2)
+	}
+	return n
+}
+
+// tabs names the tanks, each with the number of its open alerts.
+func (g *glance) tabs() string {
+	t := g.env.theme
+	var out []string
+	for i, r := range g.reports {
+		out = append(out, g.tankTitle(r, i == g.tank))
+	}
+	return cut(strings.Join(out, t.Dim.Render("  ")), g.w)
+}
+
+func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
+	t := g.env.theme
+	name := clean(r.Tank.Name)
+	open := 0
+	for _, a := range r.Alerts {
+		if a.Open(r.AsOf) {
+			open++
+		}
+	}
+	count := ""
+	if open > 0 {
+		count = t.Warn.Render(fmt.Sprintf(" %s%d", t.Signs.Alert, open))
+	}
+	if chosen {
+		return t.Title.Render("["+name+"]") + count
+	}
+	return " " + name + " " + count
+}
+
+// table is one tank: its name where asked, the heads, one row per parameter.
+func (g *glance) table(tank, w, room int, named bool) []string {
+	t := g.env.theme
+	r := g.reports[tank]
+	var out []string
+	if named {
+		out = append(out, g.tankTitle(r, tank == g.tank))
+	}
+	if len(r.Lines) == 0 {
+		return append(out, t.Dim.Render(cut("  no readings yet: t enters a test day, b sets a band", w)))
+	}
+	measured := []alerts.Report{r}
+	if w == g.w {
+		measured = g.reports // one below another: the columns stand in line
+	}
+	columns := g.columns(measured, w)
+	var head strings.Builder
+	head.WriteString("  ")
+	for _, c := range columns {
+		head.WriteString(" " + c.fit(c.head))
+	}
+	body := max(1, room-len(out)-1)
+	out = append(out, t.Head.Render(cut(strings.TrimRight(head.String(), " "), w)))
+	top := 0
+	if tank == g.tank {
+		g.top = window(g.top, g.line, len(r.Lines), body)
+		top = g.top
+	}
+	for i := top; i < min(len(r.Lines), top+body); i++ {
+		out = append(out, g.row(r, i, columns, tank == g.tank && i == g.line, w))
+	}
+	return out
+}
+
+func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w int) string {
+	t := g.env.theme
+	l := r.Lines[i]
+	lead := " "
+	if chosen {
+		lead = t.Accent.Render(t.Signs.Chosen)
+	}
+	var row strings.Builder
+	row.WriteString(lead + mark(l, r.AsOf, t))
+	for _, c := range columns {
+		cell := c.cell(l, c.w)
+		if c.head == "parameter" && chosen {
+			cell = t.Accent.Render(cell)
+		}
+		row.WriteString(" " + c.fit(cell))
+	}
+	return cut(strings.TrimRight(row.String(), " "), w)
+}
+
+// mark is the sign of the gravest alert of a line: one that is open, or one that was answered.
+func mark(l alerts.Line, asOf time.Time, t *theme) string {
+	if len(l.Alerts) == 0 {
+		return " "
+	}
+	if a := l.Alerts[0]; a.Open(asOf) {
+		return severityStyle(a.Severity, t).Render(t.Signs.Alert)
+	}
+	return t.Dim.Render(t.Signs.Seen)
+}
+
+// detail says the chosen line in full.
+func (g *glance) detail() []string {
+	l, ok := g.chosen()
+	if !ok {
+		return nil
+	}
+	r := g.reports[g.tank]
+	text := fmt.Sprintf("%s: no reading yet", clean(l.Parameter.Name))
+	if l.Assessment.N > 0 {
+		text = fmt.Sprintf("%s, %s: level %s, %s", clean(l.Parameter.Name), standing(l.BandState), l.LevelText(), l.SlopeText())
+		if !math.IsNaN(l.Assessment.Floor) {
+			text += "; " + l.FloorText(r.AsOf)
+		}
+	}
+	return hang(clean(text), g.w, 3)
+}
+
+// legend explains the picture in one row.
+func (g *glance) legend() string {
+	s := g.env.theme.Signs
+	full := fmt.Sprintf("%s%s%s your band  %s floor  %s level now  %s%s where it may be in 14 days", s.Left, s.Dash, s.Right, s.Floor, s.Level, s.Soon, s.Soon)
+	if width(full) > g.w {
+		return ""
+	}
+	return g.env.theme.Dim.Render(full)
+}

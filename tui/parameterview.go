@@ -1,0 +1,229 @@
+package tui
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+)
+
+func (p *parameterScreen) chartHeight() int {
+	return max(6, min(24, (p.h-2)*3/5))
+}
+
+func (p *parameterScreen) View() string {
+	t := p.env.theme
+	if !p.loaded {
+		return "\n  " + t.Dim.Render("reading the book…")
+	}
+	out := p.summary()
+	h := p.chartHeight()
+	if p.why || p.demand {
+		h = max(5, h-4)
+	}
+	c := p.chart(h)
+	picture := c.draw(t)
+	out = append(out, picture...)
+	out = append(out, p.caption(c))
+	room := p.h - len(out)
+	switch {
+	case p.why:
+		out = append(out, sentences(p.line.Reasons(p.now()), p.w, room)...)
+	case p.demand && p.takes == nil:
+		out = append(out, t.Dim.Render("  asking for the demand…"))
+	case p.demand:
+		out = append(out, sentences(p.takes, p.w, room)...)
+	default:
+		out = append(out, p.list(room)...)
+	}
+	return strings.Join(out, "\n")
+}
+
+// summary is the level, the direction and the standing, then the gravest alert.
+func (p *parameterScreen) summary() []string {
+	t := p.env.theme
+	l := p.line
+	if l.Assessment.N == 0 {
+		return []string{cut("no reading yet: t enters a test day", p.w)}
+	}
+	text := bandStyle(l.BandState, t).Render(standing(l.BandState)) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	if f := floorShort(l); f != "—" {
+		text += "  floor: " + f
+	}
+	rows := []string{cut(text, p.w)}
+	if len(l.Alerts) > 0 && p.h >= 18 {
+		a := l.Alerts[0]
+		for i, s := range wrap(clean(a.Text), p.w-2, 2) {
+			lead := "  "
+			if i == 0 {
+				lead = severityStyle(a.Severity, t).Render(t.Signs.Alert) + " "
+			}
+			rows = append(rows, lead+s)
+		}
+	}
+	return rows
+}
+
+func (p *parameterScreen) chart(h int) chart {
+	c := chart{
+		From: p.from(), To: p.to(), Now: p.now(), Width: p.w, Height: h, Readings: p.shown, Band: p.line.Band,
+		Log: p.log, Joined: joined(p.line), Number: func(v float64) string { return alerts.Number(p.line.Parameter, v) },
+		Ahead: aheadOf(p.line, p.now()),
+	}
+	for _, r := range p.rows {
+		if r.sign != "" && !r.struck {
+			c.Marks = append(c.Marks, chartMark{r.entry.When(), r.signOf(p.env.theme.Signs)})
+		}
+	}
+	// Where several fall into one column the last is seen: chores give way.
+	chore := func(m chartMark) int {
+		if m.Sign == p.env.theme.Signs.Chore {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(c.Marks, func(a, b chartMark) int { return chore(a) - chore(b) })
+	for _, w := range p.warned {
+		c.Marks = append(c.Marks, chartMark{w, p.env.theme.Signs.Alert})
+	}
+	if p.cursor >= 0 {
+		n := c.columns()
+		p.cursor = min(p.cursor, n-1)
+		c.Cursor = c.moment(p.cursor, n)
+	}
+	if p.over != "" {
+		c.Over = &overlay{Readings: p.laid}
+	}
+	return c
+}
+
+// aheadOf is the forecast as moments, beginning with the level now.
+func aheadOf(l alerts.Line, now time.Time) []aheadPoint {
+	a := l.Assessment
+	if a.N == 0 || math.IsNaN(a.Level) {
+		return nil
+	}
+	out := []aheadPoint{{now, a.Level, a.LevelLo, a.LevelHi}}
+	for _, f := range a.Forecast {
+		if f.Days > 0 && !math.IsNaN(f.Mean) {
+			out = append(out, aheadPoint{now.Add(hours(f.Days * 24)), f.Mean, f.Lo, f.Hi})
+		}
+	}
+	return out
+}
+
+// caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.
+func (p *parameterScreen) caption(c chart) string {
+	t := p.env.theme
+	if !c.Cursor.IsZero() {
+		return cut(p.underCursor(c), p.w)
+	}
+	l := p.line
+	var parts []string
+	number := func(v float64) string { return alerts.Number(l.Parameter, v) }
+	if l.Band.Set() {
+		lo, hi := "", ""
+		if !math.IsNaN(l.Band.Low) {
+			lo = number(l.Band.Low)
+		}
+		if !math.IsNaN(l.Band.High) {
+			hi = number(l.Band.High)
+		}
+		parts = append(parts, t.Signs.BandLine+t.Signs.BandLine+" band "+lo+"–"+hi)
+	}
+	if !math.IsNaN(l.Band.Floor) {
+		parts = append(parts, t.Signs.FloorLine+t.Signs.FloorLine+" floor "+number(l.Band.Floor))
+	}
+	if l.Parameter.Unit != "" {
+		parts = append(parts, "in "+clean(l.Parameter.Unit))
+	}
+	if p.over != "" {
+		text := "x " + clean(p.over)
+		if c.Over.hi > c.Over.lo {
+			text += fmt.Sprintf(" %.4g–%.4g", c.Over.lo, c.Over.hi)
+		}
+		parts = append(parts, text)
+	}
+	if text := marksText(c.Marks, t.Signs); text != "" {
+		parts = append(parts, text)
+	}
+	if p.log {
+		parts = append(parts, "log scale")
+	}
+	return t.Dim.Render(cut(strings.Join(parts, "   "), p.w))
+}
+
+// marksText explains the marks that stand on the time axis.
+func marksText(marks []chartMark, s signs) string {
+	var out []string
+	for _, x := range []struct{ sign, word string }{{s.WaterChange, "water change"}, {s.Dose, "dose"}, {s.Dosing, "dosing"},
+		{s.Event, "event"}, {s.Chore, "chore"}, {s.Alert, "would have warned"}} {
+		if slices.ContainsFunc(marks, func(m chartMark) bool { return m.Sign == x.sign }) {
+			out = append(out, x.sign+" "+x.word)
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+// underCursor reads the chart at the cursor: the nearest reading, or the forecast.
+func (p *parameterScreen) underCursor(c chart) string {
+	at := c.Cursor
+	text := at.Format("Mon 2 Jan 2006")
+	if a, ok := c.aheadAt(at); ok {
+		return fmt.Sprintf("%s: expected %s (%s–%s)", text, alerts.Quantity(p.line.Parameter, a.Mean),
+			alerts.Number(p.line.Parameter, a.Lo), alerts.Number(p.line.Parameter, a.Hi))
+	}
+	best := -1
+	for i, r := range p.shown {
+		if best < 0 || gap(r.Time, at) < gap(p.shown[best].Time, at) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return text + ": no reading"
+	}
+	r := p.shown[best]
+	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
+		r.Time.In(zoneOf(p.tank)).Format("2 Jan 2006"))
+}
+
+func gap(a, b time.Time) time.Duration {
+	if a.After(b) {
+		return a.Sub(b)
+	}
+	return b.Sub(a)
+}
+
+// sentences lists what there is to say, one after another, in at most room rows.
+func sentences(says []string, w, room int) []string {
+	var out []string
+	for _, r := range says {
+		for i, s := range wrap(clean(r), w-4, 0) {
+			lead := "    "
+			if i == 0 {
+				lead = "  - "
+			}
+			out = append(out, lead+s)
+		}
+	}
+	return out[:min(len(out), max(0, room))]
+}
+
+func (p *parameterScreen) list(room int) []string {
+	t := p.env.theme
+	if len(p.rows) == 0 {
+		return []string{t.Dim.Render(cut("  nothing was written down in this stretch of time", p.w))}
+	}
+	p.top = window(p.top, p.at, len(p.rows), room)
+	var out []string
+	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
+		out = append(out, p.rows[i].row(i == p.at, p.w, zoneOf(p.tank), t))
+	}
+	if p.unlisted > 0 && p.top+room > len(p.rows) {
+		out = append(out, t.Dim.Render(cut(fmt.Sprintf("  and %d older readings: + shows a shorter time", p.unlisted), p.w)))
+	}
+	return out
+}

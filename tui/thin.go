@@ -1,0 +1,39 @@
+package tui
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"leadline/logbook"
+)
+
+// thin leaves out readings that no column of any chart could show apart: of every small stretch of time the first, the
+// last, the lowest and the highest stay.
+func thin(rs []logbook.Reading, from, to time.Time) []logbook.Reading {
+	const stretches = 1000 // several for every column of a wide terminal
+	if len(rs) <= 4*stretches {
+		return rs
+	}
+	share := float64(to.Sub(from)) / stretches
+	out := make([]logbook.Reading, 0, 4*stretches)
+	for i := 0; i < len(rs); {
+		at := math.Floor(float64(rs[i].Time.Sub(from)) / share)
+		lowest, highest, j := i, i, i
+		for ; j < len(rs) && math.Floor(float64(rs[j].Time.Sub(from))/share) == at; j++ {
+			if rs[j].Value < rs[lowest].Value {
+				lowest = j
+			}
+			if rs[j].Value > rs[highest].Value {
+				highest = j
+			}
+		}
+		keep := []int{i, lowest, highest, j - 1}
+		slices.Sort(keep)
+		for _, k := range slices.Compact(keep) {
+			out = append(out, rs[k])
+		}
+		i = j
+	}
+	return out
+}
