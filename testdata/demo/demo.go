@@ -42,6 +42,7 @@ func Log(end time.Time) ([]byte, error) {
 	s.definitions()
 	s.forereef()
 	s.lagoon()
+	s.supplies()
 	return s.out.Bytes(), s.err
 }
 
