@@ -121,7 +121,8 @@ func (p Plan) TestBy() time.Time { return p.Aim.Start.AddDate(0, 0, p.TestDay) }
 // Cautions are those of the supplement and of every plan, each once.
 func (p Plan) Cautions() []water.Caution {
 	var all []water.Caution
-	seen := map[string]bool{}
+	builds := p.Line.Parameter.Name == "alkalinity" || p.Line.Parameter.Name == "calcium"
+	seen := map[string]bool{"calcium and alkalinity": !builds}
 	for _, c := range append(append([]water.Caution(nil), p.Wish.Cautions...), water.PlanCautions()...) {
 		if !seen[c.Topic] {
 			seen[c.Topic] = true

@@ -1,0 +1,163 @@
+package main
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type planOptions struct {
+	to, supplement, strength, maxPerDay, reservoir, evaporation string
+	within                                                      int
+}
+
+func newPlan(a *app) *cobra.Command {
+	var opt planOptions
+	cmd := &cobra.Command{
+		Use:   "plan PARAMETER --to LEVEL",
+		Short: "how much to dose each day to hold a level, or to bring it to a target slowly",
+		Long: `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds the level,
+and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your own
+numbers, and refuses what no careful keeper would do.`,
+		Example: `  # to 8.3 dKH, by the supplement in use
+  leadline plan alkalinity --to 8.3
+
+  # calcium, from a label, no faster than 10 mg/L a day, with 2 litres at hand
+  leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.plan(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
+	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
+	f.StringVar(&opt.maxPerDay, "max-per-day", "", "greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
+	f.IntVar(&opt.within, "within", 0, "`DAYS` in which the target is wanted (else as many as it takes)")
+	f.StringVar(&opt.reservoir, "reservoir", "", "supplement at hand: `VOLUME`, 2L or 800mL")
+	f.StringVar(&opt.evaporation, "evaporation", "", "`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
+	return cmd
+}
+
+func (a *app) plan(parameter string, opt planOptions) error {
+	if opt.to == "" {
+		return usagef("leadline plan "+parameter+" --to LEVEL", "plan needs the level wanted: --to is missing")
+	}
+	if opt.within < 0 {
+		return usagef("write --within 7", "--within: %d days are no time", opt.within)
+	}
+	return a.view(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		p, err := a.parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		asOf, err := a.asOf(tank)
+		if err != nil {
+			return err
+		}
+		w, err := a.wish(v, alerts.Demand{Tank: tank, Parameter: p, AsOf: asOf}, opt)
+		if err != nil {
+			return err
+		}
+		plan, err := alerts.PlanOf(v, tank, p, asOf, w)
+		if err != nil {
+			return withHint(err, planHint(tank, p, w))
+		}
+		if a.json {
+			return a.printJSON(planOf(plan))
+		}
+		a.printPlan(plan)
+		return nil
+	})
+}
+
+func planHint(tank logbook.Tank, p logbook.Parameter, w alerts.Wish) string {
+	switch {
+	case tank.VolumeL <= 0:
+		return fmt.Sprintf("leadline tank set --tank %q --volume LITRES", tank.Name)
+	case p.MaxRise == 0 && w.MaxPerDay == 0:
+		return "--max-per-day CHANGE sets the greatest change in a day"
+	}
+	return ""
+}
+
+// wish reads the flags.
+func (a *app) wish(v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.Wish, err error) {
+	p := d.Parameter
+	w.Within = opt.within
+	if w.Target, err = levelFlag(p, "--to", opt.to); err != nil {
+		return w, err
+	}
+	if opt.maxPerDay != "" {
+		if w.MaxPerDay, err = changeFlag(p, "--max-per-day", opt.maxPerDay); err != nil {
+			return w, err
+		}
+		if w.MaxPerDay <= 0 {
+			return w, usagef("write --max-per-day 0.5", "--max-per-day: %s is not more than nothing", opt.maxPerDay)
+		}
+	}
+	reservoir, err := litresFlag("--reservoir", opt.reservoir)
+	if err != nil {
+		return w, err
+	}
+	evaporation, err := litresFlag("--evaporation", opt.evaporation)
+	if err != nil {
+		return w, err
+	}
+	w.ReservoirML, w.EvaporationML = 1000*reservoir, 1000*evaporation
+	s, err := a.suppliedBy(v, d, opt.supplement, opt.strength)
+	if err != nil {
+		return w, err
+	}
+	w.Supplement, w.Strength, w.Limewater, w.Cautions = s.name, s.Strength, s.Limewater, s.Cautions()
+	if s.Salt != "" {
+		w.Dissolving, err = s.Dissolving()
+	}
+	return w, err
+}
+
+// printPlan says a plan in words.
+func (a *app) printPlan(pl alerts.Plan) {
+	p, what := pl.Line.Parameter, oneLine(pl.Wish.Supplement)
+	ml := func(v float64) string { return water.FormatSignificant(v, 3) + " mL" }
+	within := func(e water.Expectation) string {
+		return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, e.Level), alerts.Number(p, e.Lo), alerts.Number(p, e.Hi))
+	}
+	a.printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, oneLine(pl.Line.Tank.Name), whenText(pl.Aim.Start))
+	a.printf("  now %s; target %s", pl.Line.LevelText(), alerts.Quantity(p, pl.Aim.Target))
+	a.printf("  %s", pl.Demand.Text())
+	if len(pl.Steps) > 0 {
+		a.printf("  day by day, the standing amount included (levels at the end of the day, %.0f %% intervals):", 100*water.PlanConfidence)
+		var c columns
+		for _, s := range pl.Steps {
+			c.add(s.Time.Format("Mon 2 Jan"), ml(s.Millilitres), within(s.Expect))
+		}
+		c.print(a, "    ")
+		a.printf("  from %s on: %s a day of %s holds it", pl.Aim.Start.AddDate(0, 0, len(pl.Steps)).Format("Mon 2 Jan"), ml(pl.StandingML), what)
+	} else {
+		a.printf("  to hold it: %s a day of %s", ml(pl.StandingML), what)
+	}
+	if supply := pl.Demand.Estimate.Supply; supply > 0 {
+		a.printf("  all of this is in place of the present dosing of %s a day", alerts.Quantity(p, supply))
+	}
+	a.printf("  greatest change a day: %s up, %s down", alerts.Quantity(p, pl.Aim.MaxRise), alerts.Quantity(p, pl.Aim.MaxFall))
+	a.printf("  test again by %s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"))
+	if !math.IsNaN(pl.ReservoirDays) {
+		a.printf("  the supplement at hand lasts %s days, until %s", water.FormatSignificant(math.Floor(pl.ReservoirDays), 3),
+			dayText(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
+	}
+	for _, note := range pl.Notes {
+		a.printf("  note: %s", note)
+	}
+	for _, c := range pl.Cautions() {
+		a.printf("  caution: %s", c.Text)
+	}
+}
