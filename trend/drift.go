@@ -213,10 +213,10 @@ func (f *filter) sendFalling(d *drift, k int, s span, out []float64) span {
 	falls := d.fallsOver(f, k, s)
 	first := max(int(math.Floor(float64(s.from)+falls[s.from])), 0)
 	last := max(int(math.Floor(float64(s.to-1)+falls[s.to-1])), 0)
-	to := span{first, min(last+2, f.n)}
+	to := span{min(first, f.n-1), min(last+2, f.n)}
 	clear(out[to.from:to.to])
 	for i := s.from; i < s.to; i++ {
-		at := float64(i) + falls[i]
+		at := math.Min(float64(i)+falls[i], float64(f.n-1))
 		v := f.source[3+i]
 		if at <= 0 {
 			out[0] += v

@@ -129,17 +129,14 @@ func (f *filter) reslope(rise func(level float64) float64) {
 }
 
 // share divides probability p between the hypotheses next to a logarithmic net slope. What moved by a constant amount, or
-// stood still, goes to constant amounts where the model has them; the rest stays first-order.
+// stood still, goes to constant amounts where the model has them, for supply is constant; the rest stays first-order.
 func (f *filter) share(column []float64, p float64, k int, slope, level float64) {
-	constant := f.hyps[k].motion != relative && slope < 0
+	constant := f.hyps[k].motion != relative && f.hasAbsolute()
 	below, above := -1, -1 // neighbours in slope
 	var sBelow, sAbove float64
 	usable := func(j int) bool {
 		m := f.hyps[j].motion
 		return m == still || (m == absolute) == constant
-	}
-	if constant && !f.hasAbsolute() {
-		usable = func(j int) bool { return true }
 	}
 	for j := range f.hyps {
 		if !usable(j) {

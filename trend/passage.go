@@ -9,7 +9,7 @@ import "math"
 // passageStep is the length in days of the steps in which crossings are counted, up to the last of the horizons;
 // passageStride is the longer one from there to Horizon.
 const (
-	passageStep   = 3.5
+	passageStep   = 7.0
 	passageStride = 13
 )
 
@@ -100,7 +100,7 @@ func (f *filter) survive() float64 {
 		all, gone := f.multiply(b, f.like)
 		before, lost = before+all, lost+gone
 	}
-	return 1 - lost/before
+	return remaining(before, lost)
 }
 
 // surviveStep takes out of the table what goes below the floor in a step that ends now, and returns the share that did
@@ -115,6 +115,14 @@ func (f *filter) surviveStep(d *dips, days float64) float64 {
 		}
 		all, gone := f.multiply(b, f.like)
 		before, lost = before+all, lost+gone
+	}
+	return remaining(before, lost)
+}
+
+// remaining is the share that is not lost; of nothing, all remains.
+func remaining(before, lost float64) float64 {
+	if before <= 0 {
+		return 1
 	}
 	return 1 - lost/before
 }

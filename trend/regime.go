@@ -80,6 +80,11 @@ func newModel(wobble float64, floored bool) *model {
 		}
 		add(absolute, fastOnset, fallEnd(0.25), -0.5)
 	}
+	if floored && wobble > 0.04 {
+		for _, r := range []float64{0.05, 0.3} {
+			add(absolute, riseOnset/4, 0.02, r)
+		}
+	}
 	for _, r := range []float64{0.15, 0.6} {
 		add(relative, riseOnset, 0.02, r*wobble)
 	}

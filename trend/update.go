@@ -225,8 +225,8 @@ func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64
 	switch h.motion {
 	case absolute:
 		for i := s.from; i < s.to; i++ {
-			// log(1+x) by its Padé approximant x(6+x)/(6+4x), good to 4 % up to x = 2
-			x := -h.rate * days / f.levels[i]
+			// log(1+x) by its Padé approximant x(6+x)/(6+4x), good to 4 % from −0.7 to 2
+			x := math.Max(-h.rate*days/f.levels[i], -0.7)
 			moved := -x * (6 + x) / (6 + 4*x) / f.width
 			f.like[i] = between(f.smooth, (1-pull)*float64(i)+target+pull*moved, all)
 		}
