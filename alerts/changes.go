@@ -1,0 +1,63 @@
+package alerts
+
+import (
+	"math"
+	"time"
+
+	"leadline/logbook/water"
+)
+
+// ChangeSeries is a series of equal water changes, the first at the moment asked about.
+type ChangeSeries struct {
+	Fraction  float64
+	New       float64 // level of the new water, canonical unit
+	Times     int
+	EveryDays float64
+}
+
+// AfterChange is the level just after one of a series of water changes, with an 80 % interval.
+type AfterChange struct {
+	Time          time.Time
+	Level, Lo, Hi float64
+}
+
+// After is the level just after each change of a series, supply and demand going on as they are in between. supply is the
+// standing dosing per day; the demand is that of d, or none where it cannot be told. With net = supply - demand,
+//
+//	L1 = (L0)(1 - f) + f new,  Lk = (Lk-1 + net T)(1 - f) + f new
+//
+// and the doubt of level and demand goes the same way. NaN where the level is not known.
+func (s ChangeSeries) After(l Line, d Demand, supply float64, asOf time.Time) []AfterChange {
+	net, netSD := s.net(d, supply)
+	level, levelSD, drift := l.Assessment.Level, (l.Assessment.LevelHi-l.Assessment.LevelLo)/(2*interval80), 0.0
+	keep := 1 - s.Fraction
+	var all []AfterChange
+	for k := range s.Times {
+		if k > 0 {
+			level += net * s.EveryDays
+			drift += s.EveryDays
+		}
+		level = level*keep + s.Fraction*s.New
+		levelSD *= keep
+		drift *= keep // days of net change that are still in the water
+		half := interval80 * math.Hypot(levelSD, drift*netSD)
+		at := asOf.Add(time.Duration(float64(k) * s.EveryDays * dayNanos))
+		all = append(all, AfterChange{at, level, math.Max(level-half, 0), level + half})
+	}
+	return all
+}
+
+// ToReach is how many such changes bring the level to the target or past it, supply and demand going on.
+func (s ChangeSeries) ToReach(l Line, d Demand, supply, target float64) (water.ChangeCount, error) {
+	net, _ := s.net(d, supply)
+	// The formula has the first change after an interval; ours is now.
+	return water.ChangesForTargetWhile(l.Assessment.Level-net*s.EveryDays, s.New, target, s.Fraction, net, s.EveryDays)
+}
+
+func (s ChangeSeries) net(d Demand, supply float64) (net, sd float64) {
+	e := d.Estimate
+	if math.IsNaN(e.PerDay) {
+		return supply, 0
+	}
+	return supply - e.PerDay, (e.Hi - e.Lo) / (2 * interval80)
+}

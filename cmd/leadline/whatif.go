@@ -1,0 +1,235 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+type whatIfOptions struct {
+	dosing, dose, waterChange, every, to string
+	times                                int
+}
+
+func newWhatIf(a *app) *cobra.Command {
+	opt := whatIfOptions{times: 1}
+	cmd := &cobra.Command{
+		Use:   "what-if PARAMETER",
+		Short: "the forecast as it is beside the forecast under another dosing, a dose, or water changes",
+		Example: `  # alkalinity with 1 dKH a day, from now on
+  leadline what-if alkalinity --dosing 1
+
+  # nitrate after three water changes of a fifth, a week apart, with new water of 1 mg/L
+  leadline what-if nitrate --water-change 20%:1 --times 3 --every 7d --to 10`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.whatIf(args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&opt.dosing, "dosing", "", "the whole `RISE` a day that dosing adds from now on")
+	f.StringVar(&opt.dose, "dose", "", "one `RISE` now")
+	f.StringVar(&opt.waterChange, "water-change", "", "`SHARE` of the water, and after a colon the level of the new water: 20%:8.3")
+	f.IntVar(&opt.times, "times", 1, "so many water changes, the first now")
+	f.StringVar(&opt.every, "every", "7d", "`TIME` between two water changes")
+	f.StringVar(&opt.to, "to", "", "with --water-change: how many bring it to this `LEVEL`?")
+	return cmd
+}
+
+// imagined is what might be done.
+type imagined struct {
+	inputs  []trend.Input
+	words   []string
+	supply  float64 // per day from now on
+	changes alerts.ChangeSeries
+	target  float64 // NaN: none asked about
+}
+
+func (a *app) whatIf(parameter string, opt whatIfOptions) error {
+	if opt.dosing == "" && opt.dose == "" && opt.waterChange == "" {
+		return usagef("leadline what-if "+parameter+" --dosing 1", "what if what? pass --dosing, --dose or --water-change")
+	}
+	return a.view(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		p, err := a.parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		asOf, err := a.asOf(tank)
+		if err != nil {
+			return err
+		}
+		l, err := alerts.ExamineParameter(v, tank, p, asOf, 0)
+		if err != nil {
+			return err
+		}
+		if math.IsNaN(l.Assessment.Level) {
+			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name, plural(l.Assessment.N, "reading", "readings"))
+		}
+		im, err := imagine(l, asOf, opt)
+		if err != nil {
+			return err
+		}
+		then, err := l.WhatIf(v, asOf, im.inputs)
+		if err != nil {
+			return err
+		}
+		d, err := alerts.DemandOf(v, tank, p, asOf)
+		if err != nil {
+			return err
+		}
+		return a.printWhatIf(l, then, d, im, asOf)
+	})
+}
+
+// imagine reads the flags.
+func imagine(l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
+	p, day := l.Parameter, alerts.Day(asOf)
+	im.supply, im.target = l.Supply, math.NaN()
+	if opt.dosing != "" {
+		if im.supply, err = notNegative(p, "--dosing", opt.dosing); err != nil {
+			return im, err
+		}
+		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
+		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", alerts.Quantity(p, im.supply), alerts.Number(p, l.Supply)))
+	}
+	if opt.dose != "" {
+		rise, err := notNegative(p, "--dose", opt.dose)
+		if err != nil {
+			return im, err
+		}
+		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: rise})
+		im.words = append(im.words, "a dose of "+alerts.Quantity(p, rise)+" now")
+	}
+	if opt.waterChange == "" {
+		if opt.to != "" {
+			return im, usagef("pass --water-change 20%:LEVEL, or leadline plan --to", "--to asks how many water changes it takes, and none is told")
+		}
+		return im, nil
+	}
+	if im.changes, err = parseChanges(l, opt); err != nil {
+		return im, err
+	}
+	for k := range im.changes.Times {
+		im.inputs = append(im.inputs, trend.Input{Day: day + float64(k)*im.changes.EveryDays, Kind: trend.Change, Fraction: im.changes.Fraction, New: im.changes.New})
+	}
+	im.words = append(im.words, changesText(p, im.changes))
+	if opt.to != "" {
+		if math.IsNaN(im.changes.New) {
+			return im, usagef("write --water-change 20%:LEVEL", "--to needs the level of the new water")
+		}
+		im.target, err = levelFlag(p, "--to", opt.to)
+	}
+	return im, err
+}
+
+func notNegative(p logbook.Parameter, flag, text string) (float64, error) {
+	v, err := changeFlag(p, flag, text)
+	if err == nil && v < 0 {
+		return 0, usagef("water changes lower what nothing takes", "%s: %s is below nothing", flag, text)
+	}
+	return v, err
+}
+
+// parseChanges reads --water-change, --times and --every.
+func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error) {
+	const most = 52
+	share, level, told := strings.Cut(opt.waterChange, ":")
+	s := alerts.ChangeSeries{New: math.NaN(), Times: opt.times}
+	var err error
+	if s.Fraction, err = parseShare(share, l.Tank); err != nil {
+		return s, err
+	}
+	if told {
+		if s.New, err = levelFlag(l.Parameter, "--water-change", level); err != nil {
+			return s, err
+		}
+		if s.New < 0 {
+			return s, usagef("write --water-change 20%:8.3", "--water-change: new water of %s is below nothing", level)
+		}
+	}
+	if s.Times < 1 || s.Times > most {
+		return s, usagef(fmt.Sprintf("write a number from 1 to %d", most), "--times: %d water changes", s.Times)
+	}
+	s.EveryDays, err = parseDays("--every", opt.every)
+	return s, err
+}
+
+func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
+	text := fmt.Sprintf("a water change of %s %% now", water.FormatSignificant(100*s.Fraction, 3))
+	if s.Times > 1 {
+		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, water.FormatSignificant(100*s.Fraction, 3), daysWord(s.EveryDays))
+	}
+	if math.IsNaN(s.New) {
+		return text + ", the new water's level not told"
+	}
+	return text + ", new water of " + alerts.Quantity(p, s.New)
+}
+
+// whatIfDays are the days ahead that are set side by side.
+var whatIfDays = [...]float64{7, 14, 28}
+
+func (a *app) printWhatIf(l alerts.Line, then trend.Assessment, d alerts.Demand, im imagined, asOf time.Time) error {
+	p := l.Parameter
+	var after []alerts.AfterChange
+	if im.changes.Times > 0 && !math.IsNaN(im.changes.New) {
+		after = im.changes.After(l, d, im.supply, asOf)
+	}
+	var count water.ChangeCount
+	var countErr error
+	if !math.IsNaN(im.target) {
+		count, countErr = im.changes.ToReach(l, d, im.supply, im.target)
+	}
+	if a.json {
+		return a.printJSON(whatIfOf(l, then, d, im, after, count, countErr, asOf))
+	}
+	a.printf("%s of %s as of %s, if: %s", p.Name, oneLine(l.Tank.Name), whenText(asOf), strings.Join(im.words, "; "))
+	var c columns
+	c.add("", "as it is", "if so")
+	for _, days := range whatIfDays {
+		c.add(fmt.Sprintf("in %.0f days", days), forecastText(p, l.Assessment, days), forecastText(p, then, days))
+	}
+	if !math.IsNaN(l.Assessment.Floor) {
+		c.add("below the floor within 28 days", alerts.Percent(l.Assessment.PFloor28), alerts.Percent(then.PFloor28))
+		c.add("below the floor within 42 days", alerts.Percent(l.Assessment.PFloor42), alerts.Percent(then.PFloor42))
+	}
+	c.print(a, "  ")
+	if len(after) > 0 {
+		a.printf("  just after each water change, dosing and demand going on (80 %% intervals):")
+		var c columns
+		for _, x := range after {
+			c.add(x.Time.Format("Mon 2 Jan"), fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, x.Level), alerts.Number(p, x.Lo), alerts.Number(p, x.Hi)))
+		}
+		c.print(a, "    ")
+		if math.IsNaN(d.Estimate.PerDay) {
+			a.printf("  the demand cannot be told yet: reckoned as if nothing were taken")
+		}
+	}
+	switch {
+	case math.IsNaN(im.target):
+	case countErr != nil:
+		a.printf("  %s", countErr)
+	default:
+		a.printf("  to %s: %s", alerts.Quantity(p, im.target), plural(count.Whole, "such water change", "such water changes"))
+	}
+	return nil
+}
+
+func forecastText(p logbook.Parameter, as trend.Assessment, days float64) string {
+	for _, f := range as.Forecast {
+		if f.Days == days && !math.IsNaN(f.Mean) {
+			return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, f.Mean), alerts.Number(p, f.Lo), alerts.Number(p, f.Hi))
+		}
+	}
+	return "unknown"
+}
