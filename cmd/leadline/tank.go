@@ -221,7 +221,7 @@ func zoneText(t logbook.Tank) string {
 func newTankShow(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:               "show [NAME]",
-		Short:             "a tank with its bands, chores and what is measured in it",
+		Short:             "a tank with its bands, chores, stocks and what is measured in it",
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeTanks,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.showTank(args) },
@@ -248,6 +248,10 @@ func (a *app) showTank(names []string) error {
 		if err != nil {
 			return err
 		}
+		stocks, err := v.Stocks(t.Name)
+		if err != nil {
+			return err
+		}
 		var c columns
 		c.add("tank", t.Name)
 		c.add("volume", volumeText(t))
@@ -260,6 +264,9 @@ func (a *app) showTank(names []string) error {
 		}
 		for _, ch := range chores {
 			c.add("chore", choreText(ch))
+		}
+		for _, s := range stocks {
+			c.add("stock", s.Name+", in "+s.Unit)
 		}
 		c.print(a, "")
 		return nil
