@@ -141,14 +141,13 @@ func benchCourse(n int) (t, y []float64) {
 }
 
 // One pass of what is shown without a model: slope, both intervals, and the Mann–Kendall test.
-func BenchmarkTheilSenAndKendall(b *testing.B) {
+func BenchmarkRankTrend(b *testing.B) {
 	for _, n := range []int{60, 1_000, 10_000, 50_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			t, y := benchCourse(n)
 			b.ReportAllocs()
 			for b.Loop() {
-				TheilSen(t, y, 0.95, 0.8)
-				MannKendall(t, y)
+				RankTrend(t, y, 0.95, 0.8)
 			}
 		})
 	}

@@ -25,9 +25,6 @@ type Rolling struct {
 	Notes    []Note
 }
 
-// rollingLevels are the levels of the two intervals.
-var rollingLevels = []float64{0.95, 0.8}
-
 // fewestRolling is the fewest readings from which a slope is shown: with 3 not even three in a row of one direction tell
 // anything (p = 0.33), with 4 the interval can hold 92 %.
 const fewestRolling = 4
@@ -84,10 +81,7 @@ func noRolling(window float64, n int) Rolling {
 }
 
 func rollingOfNumbers(t, y []float64, window float64) Rolling {
-	checkPairs("RollingView", t, y)
-	p := newPairSlopes(t, y, nil)
-	a := p.tally()
-	m, k := p.medianSlope(a, rollingLevels), a.kendall()
+	m, k := RankTrend(t, y, 0.95, 0.8)
 	r := Rolling{
 		Method: "theil-sen", WindowDays: window, N: len(t), SlopePerWeek: 7 * m.Slope,
 		S: float64(k.S), VarS: k.VarS, Tau: k.TauB, Z: k.Z, Notes: m.Notes,
@@ -99,7 +93,7 @@ func rollingOfNumbers(t, y []float64, window float64) Rolling {
 
 func rollingOfLimits(t, y []float64, bound []Bound, window float64) Rolling {
 	p := newPairSlopes(t, y, bound)
-	c := p.censoredSlope(p.tally(), rollingLevels)
+	c := p.censoredSlope(p.tally(), []float64{0.95, 0.8})
 	r := Rolling{
 		Method: "akritas-theil-sen", WindowDays: window, N: len(t), SlopePerWeek: 7 * c.Slope,
 		S: float64(c.S), VarS: c.VarS, Tau: c.TauA, Z: c.Z, Notes: c.Notes,

@@ -71,7 +71,8 @@ type outcome struct {
 }
 
 func (r readings) outcome() outcome {
-	return outcome{TheilSen(r.t, r.y, 0.95, 0.8), MannKendall(r.t, r.y), AkritasTheilSen(r.t, r.y, r.bound, 0.95, 0.8)}
+	line, test := RankTrend(r.t, r.y, 0.95, 0.8)
+	return outcome{line, test, AkritasTheilSen(r.t, r.y, r.bound, 0.95, 0.8)}
 }
 
 // expect checks that b is a with all slopes times scale, S times side and, for side −1, interval ends exchanged.

@@ -118,6 +118,15 @@ func (p *pairSlopes) intercepts(slope float64) (medians, residuals float64) {
 	return medians, middleOf(v) - slope*mid
 }
 
+// RankTrend is TheilSen and MannKendall of the same readings, sorted once.
+func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
+	checkPairs("RankTrend", t, y)
+	checkLevels("RankTrend", levels)
+	p := newPairSlopes(t, y, nil)
+	a := p.tally()
+	return p.medianSlope(a, levels), a.kendall()
+}
+
 func checkLevels(who string, levels []float64) {
 	for _, l := range levels {
 		if !(l > 0 && l < 1) {
