@@ -111,7 +111,7 @@ func (f *filter) clone() *filter {
 }
 
 const (
-	tableUp   = 75   // wobbles above the first reading, or the floor, that the table holds at the start
+	tableUp   = 45   // wobbles above the first reading, or the floor, that the table holds at the start
 	tableDown = 40   // and below
 	tinyCell  = 3e-5 // probability of a cell at the end of a row that is not followed further
 )
