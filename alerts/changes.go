@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -50,8 +51,18 @@ func (s ChangeSeries) After(l Line, d Demand, supply float64, asOf time.Time) []
 // ToReach is how many such changes bring the level to the target or past it, supply and demand going on.
 func (s ChangeSeries) ToReach(l Line, d Demand, supply, target float64) (water.ChangeCount, error) {
 	net, _ := s.net(d, supply)
+	level := l.Assessment.Level
 	// The formula has the first change after an interval; ours is now.
-	return water.ChangesForTargetWhile(l.Assessment.Level-net*s.EveryDays, s.New, target, s.Fraction, net, s.EveryDays)
+	count, err := water.ChangesForTargetWhile(level-net*s.EveryDays, s.New, target, s.Fraction, net, s.EveryDays)
+	if err != nil {
+		settled, settleErr := water.SteadyBatch(net, s.EveryDays, s.Fraction, s.New)
+		if settleErr != nil {
+			return count, settleErr
+		}
+		return count, fmt.Errorf("%s cannot be reached from %s: such changes, going on, settle at %s just after each",
+			Quantity(l.Parameter, target), Quantity(l.Parameter, level), Quantity(l.Parameter, settled.JustAfter))
+	}
+	return count, nil
 }
 
 func (s ChangeSeries) net(d Demand, supply float64) (net, sd float64) {

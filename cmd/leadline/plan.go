@@ -127,7 +127,7 @@ func (a *app) wish(v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.
 // printPlan says a plan in words.
 func (a *app) printPlan(pl alerts.Plan) {
 	p, what := pl.Line.Parameter, oneLine(pl.Wish.Supplement)
-	ml := func(v float64) string { return water.FormatSignificant(v, 3) + " mL" }
+	ml := func(v float64) string { return plainNumber(v) + " mL" }
 	within := func(e water.Expectation) string {
 		return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, e.Level), alerts.Number(p, e.Lo), alerts.Number(p, e.Hi))
 	}
@@ -151,7 +151,7 @@ func (a *app) printPlan(pl alerts.Plan) {
 	a.printf("  greatest change a day: %s up, %s down", alerts.Quantity(p, pl.Aim.MaxRise), alerts.Quantity(p, pl.Aim.MaxFall))
 	a.printf("  test again by %s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"))
 	if !math.IsNaN(pl.ReservoirDays) {
-		a.printf("  the supplement at hand lasts %s days, until %s", water.FormatSignificant(math.Floor(pl.ReservoirDays), 3),
+		a.printf("  the supplement at hand lasts %s days, until %s", plainNumber(math.Floor(pl.ReservoirDays)),
 			dayText(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
 	}
 	for _, note := range pl.Notes {

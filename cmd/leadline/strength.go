@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -166,6 +167,15 @@ func onlySupplement(v *logbook.View, d alerts.Demand) (string, error) {
 			"no supplement that raises %s is described", d.Parameter.Name)
 	}
 	return "", usagef("pass --supplement NAME", "which supplement? %s is raised by %s", d.Parameter.Name, namesText(raising))
+}
+
+// plainNumber is a number to three digits at most, without zeros at its end.
+func plainNumber(v float64) string {
+	s := water.FormatSignificant(v, 3)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
 }
 
 func namesText(names []string) string {

@@ -166,9 +166,9 @@ func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error)
 }
 
 func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
-	text := fmt.Sprintf("a water change of %s %% now", water.FormatSignificant(100*s.Fraction, 3))
+	text := fmt.Sprintf("a water change of %s %% now", plainNumber(100*s.Fraction))
 	if s.Times > 1 {
-		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, water.FormatSignificant(100*s.Fraction, 3), daysWord(s.EveryDays))
+		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, plainNumber(100*s.Fraction), daysWord(s.EveryDays))
 	}
 	if math.IsNaN(s.New) {
 		return text + ", the new water's level not told"
