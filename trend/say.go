@@ -139,6 +139,9 @@ func (e *engine) sayNotes(a *Assessment) {
 	if e.n < fewestReadings {
 		a.note("too-few", fmt.Sprintf("needs %d readings to tell a direction, has %d", fewestReadings, e.n))
 	}
+	if e.n >= fewestReadings && e.numbers > 0 && a.Direction == Unknown {
+		a.note("unclear", "the readings so far do not tell whether the level holds or moves")
+	}
 	if a.Surprise < suspectTail {
 		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
 	}
