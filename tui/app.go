@@ -88,7 +88,7 @@ func newApp(opt Options) *app {
 func (a *app) top() screen { return a.stack[len(a.stack)-1] }
 
 func (a *app) Init() tea.Cmd {
-	return tea.Batch(tea.SetWindowTitle("leadline"), a.top().Init(), tickEvery(pollEvery), a.look())
+	return tea.Batch(a.top().Init(), tickEvery(pollEvery), a.look())
 }
 
 // look reads the book's stamp.
