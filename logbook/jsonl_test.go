@@ -207,6 +207,10 @@ func FuzzJSONL(f *testing.F) {
 		`{"kind":"parameter","parameter":"chromium","code":"cr","unit":"ug/L","generic":{"marks":[1,2]}}`,
 		`{"kind":"strike","time":"2026-03-07T09:10:00Z","id":"01JNQ4Z5C0000000000000000A"}`,
 		`{"kind":"acknowledgement","time":"2026-03-07T09:10:00Z","tank":"a","rule":"r","until":"2026-03-07T09:10:00Z"}`,
+		`{"kind":"supplement","supplement":"s","label":{"ml":10,"litres":100,"raises":{"alk":{"value":1,"unit":"dKH"}}}}`,
+		`{"kind":"supplement","supplement":"s","salt":"CaCl2·2H2O","grams_per_l":60,"purity":0.99}`,
+		`{"kind":"stock","tank":"a","stock":"s","unit":"mL","supplement":"s"}`,
+		`{"kind":"refill","time":"2026-03-07T09:10:00Z","tank":"a","stock":"s","amount":5,"expires":"2026-10-31"}`,
 	} {
 		f.Add([]byte(s))
 	}
