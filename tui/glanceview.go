@@ -60,7 +60,7 @@ func (g *glance) attention() []string {
 			room--
 		}
 		long := 3
-		if a.Severity < alerts.Warning {
+		if a.Severity < alerts.Warning && i > 0 {
 			long = 1 // the rest is said of the line when it is chosen
 		}
 		most := max(1, min(long, room))
