@@ -47,7 +47,7 @@ func hold(was bool, since, chance, raise, clear, day float64) (bool, float64) {
 const (
 	fewestReadings = 3    // for a direction
 	directionShare = 0.65 // of the slope's distribution on one side of the relevant rate
-	relevantRate   = 0.7  // wobbles per week: slower than this is steady for all purposes
+	relevantRate   = 0.35 // wobbles per week: slower than this is steady for all purposes
 )
 
 // direction is where the level is heading.
@@ -62,7 +62,7 @@ func (e *engine) direction(s slopeSpread, level float64) Direction {
 		return Falling
 	case rising >= directionShare:
 		return Rising
-	case 1-falling-rising >= 0.5:
+	case 1-falling-rising >= directionShare:
 		return Steady
 	default:
 		return Unknown

@@ -89,7 +89,7 @@ func newModel(wobble float64, floored bool) *model {
 		add(relative, riseOnset, 0.02, r*wobble)
 	}
 	for _, w := range []member{{wobble: 0.45, weight: 0.5}, {wobble: 0.9, weight: 0.5}} {
-		for _, r := range []member{{restless: 0.03, weight: 0.4}, {restless: 2.5, weight: 0.6}} {
+		for _, r := range []member{{restless: 0.1, weight: 0.4}, {restless: 2.5, weight: 0.6}} {
 			m.bank = append(m.bank, member{w.wobble, 1, r.restless, w.weight * r.weight})
 		}
 	}

@@ -111,11 +111,14 @@ func (f *filter) allowJump(o Observation) {
 	for i := s.from; i < s.to; i++ {
 		f.like[i] = height * math.Exp(-0.5*sq((f.logLevel(float64(f.lo+i))-f.mean)/sd))
 	}
-	for b := range f.bank {
+	for b, m := range f.bank {
 		row, _ := f.row(b, 0)
 		f.cover(b*len(f.hyps), s)
+		// A tank that hardly ever starts to fall is hardly ever moved unseen either. Were the jump as likely in it as in a
+		// restless one, it would explain away the first real fall after a quiet year.
+		share := f.weight[b] * math.Min(1, m.restless)
 		for i := s.from; i < s.to; i++ {
-			row[i] += f.weight[b] * f.like[i]
+			row[i] += share * f.like[i]
 		}
 	}
 }

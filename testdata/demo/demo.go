@@ -149,6 +149,7 @@ func (s *story) forereef() {
 	// the level back within four weeks. Calcium goes with it: 7.15 mg/L to each dKH that is laid down as carbonate.
 	const calciumPerDKH = 7.15
 	alk, ca, alkDosing, caDosing := 8.1, 412.0, 0.0, 0.0
+	nitrate, phosphate := 6.2, 18.0 // mg/L, ppb P
 	for week := range weeks {
 		demand := 1.1 * math.Exp(0.009*float64(week))
 		if week%4 == 0 {
@@ -166,15 +167,22 @@ func (s *story) forereef() {
 		if week%2 == 0 {
 			s.test(tank, "magnesium", "titration-mg", "mg/L", week, 1340+25*math.Sin(float64(week)/9), 12, 10)
 		}
-		s.test(tank, "nitrate", "nitrate-meter", "mg/L", week, 6.2+1.5*math.Sin(float64(week)/7), 0.35, 0.1)
-		s.forereefPhosphate(week)
+		s.test(tank, "nitrate", "nitrate-meter", "mg/L", week, nitrate, 0.35, 0.1)
+		s.forereefPhosphate(week, phosphate)
 		s.test(tank, "salinity", "conductivity", "psu", week, 35+0.25*math.Sin(float64(week)/5), 0.12, 0.1)
 		s.test(tank, "temperature", "thermometer", "°C", week, 25.4+0.4*math.Cos(float64(week)/8), 0.1, 0.1)
 		alk += 7 * (alkDosing - demand)
 		ca += 7 * (caDosing - calciumPerDKH*demand)
+		nitrate = returning(nitrate, 6.6+1.5*math.Sin(float64(week)/7))
+		if week < 52 {
+			phosphate = returning(phosphate, 19.5)
+		} else {
+			phosphate -= 1.3 // the new media take more than the food brings
+		}
 		if week%4 == 2 {
 			alk += 0.12 * (8.3 - alk)
 			ca += 0.12 * (425 - ca)
+			nitrate, phosphate = 0.88*nitrate, 0.88*phosphate
 			s.line(fields{"kind": "water_change", "time": s.at(week, 3), "tank": tank, "fraction": 0.12, "new": fields{
 				"alkalinity": fields{"value": 8.3, "unit": "dKH"}, "calcium": fields{"value": 425, "unit": "mg/L"}, "nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
 		}
@@ -192,12 +200,11 @@ func (s *story) forereef() {
 	s.event(tank, 58, "coral", "plating colony 2", "paler at the rim than last month")
 }
 
-// forereefPhosphate runs at about 18 ppb P until the new media of week 52, then falls by some 14 % a week.
-func (s *story) forereefPhosphate(week int) {
-	truth := 18 + 2*math.Sin(float64(week)/6)
-	if week > 52 {
-		truth = 17.5 * math.Exp(-0.15*float64(week-52))
-	}
+// returning is a level a week later that food and uptake pull back to where they balance.
+func returning(level, balance float64) float64 { return level + 0.5*(balance-level) }
+
+// forereefPhosphate is the test of a week, and in one week a slip.
+func (s *story) forereefPhosphate(week int, truth float64) {
 	if week == 37 {
 		// The slip: the display's 17 ppb P went down as 17 ppm; struck the same day.
 		wrong := logbook.NewID(s.last.AddDate(0, 0, 7*(week-weeks+1)), "demo slip", 0)
@@ -214,21 +221,24 @@ func (s *story) forereefPhosphate(week int) {
 
 func (s *story) lagoon() {
 	const tank = "lagoon"
+	nitrate, phosphate := 9.0, 25.0 // mg/L, ppb P
 	for week := range weeks {
 		s.test(tank, "alkalinity", "titration-alk", "dKH", week, 8.2+0.3*math.Sin(float64(week)/6), 0.12, 0.1)
 		if week%2 == 0 {
 			s.test(tank, "calcium", "titration-ca", "mg/L", week, 418+6*math.Sin(float64(week)/5), 4, 5)
 		}
-		nitrate := lagoonNitrate(week)
 		if week < 34 {
 			s.card(tank, week, nitrate)
 		} else {
 			s.test(tank, "nitrate", "nitrate-meter", "mg/L", week, nitrate, 0.4, 0.1)
 		}
-		s.test(tank, "phosphate", "photometer-p", "ppb P", week, 25+4*math.Sin(float64(week)/8), 1.6, 1)
+		s.test(tank, "phosphate", "photometer-p", "ppb P", week, phosphate, 1.6, 1)
 		s.test(tank, "salinity", "conductivity", "psu", week, 34.8+0.3*math.Sin(float64(week)/7), 0.12, 0.1)
 		s.test(tank, "temperature", "thermometer", "°C", week, 25.1+0.5*math.Cos(float64(week)/8), 0.1, 0.1)
+		nitrate = returning(nitrate, lagoonNitrate(week+1))
+		phosphate = returning(phosphate, 27+3*math.Sin(float64(week)/8))
 		if week%3 == 1 {
+			nitrate, phosphate = 0.9*nitrate, 0.9*phosphate
 			s.line(fields{"kind": "water_change", "time": s.at(week, 4), "tank": tank, "fraction": 0.1, "new": fields{
 				"alkalinity": fields{"value": 8.2, "unit": "dKH"}, "nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
 		}
@@ -243,7 +253,8 @@ func (s *story) lagoon() {
 	s.event(tank, 34, "method", "nitrate", "colour card replaced by the colorimeter")
 }
 
-// lagoonNitrate holds at 9, falls after week 20 to under the floor by week 31, and recovers by dosing.
+// lagoonNitrate is where the nitrate of the lagoon would go without water changes: it holds at 9, falls after week 20 to under
+// the floor by week 31, and recovers by dosing.
 func lagoonNitrate(week int) float64 {
 	w := float64(week)
 	switch {
