@@ -412,3 +412,11 @@ func settleAll(a *app, cmd tea.Cmd) {
 		settleAll(a, next)
 	}
 }
+
+func exampleTimes(days ...int) []time.Time {
+	var out []time.Time
+	for _, d := range days {
+		out = append(out, noon.AddDate(0, 0, d))
+	}
+	return out
+}

@@ -55,7 +55,7 @@ type bandKeys struct{ Toggle, Accept key.Binding }
 
 type journalKeys struct{ Search, Kind, Strike, Open key.Binding }
 
-type paletteKeys struct{ Run, Leave key.Binding }
+type paletteKeys struct{ Run, Next, Prev, Leave key.Binding }
 
 type changesKeys struct{ Earlier, Later, Wider, Closer, When, Here key.Binding }
 
@@ -166,6 +166,8 @@ func newKeys() *keys {
 		},
 		Palette: paletteKeys{
 			Run:   bind("run", "enter", "enter"),
+			Next:  bind("next", "↓", "tab", "down"),
+			Prev:  bind("previous", "↑", "shift+tab", "up"),
 			Leave: bind("leave it", "esc", "esc"),
 		},
 		Changes: changesKeys{

@@ -58,9 +58,9 @@ func (p *palette) Update(msg tea.Msg) tea.Cmd {
 		}
 		press := pressOf(found[p.at])
 		return tea.Sequence(back, func() tea.Msg { return press })
-	case key.Matches(k, p.env.keys.Form.Next):
+	case key.Matches(k, p.env.keys.Palette.Next):
 		p.at++
-	case key.Matches(k, p.env.keys.Form.Prev):
+	case key.Matches(k, p.env.keys.Palette.Prev):
 		p.at--
 	default:
 		editField(&p.find, k)
@@ -89,12 +89,12 @@ func (p *palette) HasUnsaved() bool   { return false }
 
 func (p *palette) Keys() []key.Binding {
 	k := p.env.keys
-	return []key.Binding{k.Palette.Run, k.Form.Prev, k.Palette.Leave}
+	return []key.Binding{k.Palette.Run, k.Palette.Next, k.Palette.Prev, k.Palette.Leave}
 }
 
 func (p *palette) Groups() []group {
 	k := p.env.keys
-	return []group{{"find a command", []key.Binding{k.Palette.Run, k.Form.Next, k.Form.Prev, k.Palette.Leave}}}
+	return []group{{"find a command", []key.Binding{k.Palette.Run, k.Palette.Next, k.Palette.Prev, k.Palette.Leave}}}
 }
 
 func (p *palette) View() string {

@@ -159,8 +159,8 @@ func (p *parameterScreen) caption(c chart) string {
 // marksText explains the marks that stand on the time axis.
 func marksText(marks []chartMark, s signs) string {
 	var out []string
-	for _, x := range []struct{ sign, word string }{{s.WaterChange, "water change"}, {s.Dose, "dose"}, {s.Dosing, "dosing"},
-		{s.Event, "event"}, {s.Chore, "chore"}, {s.Alert, "would have warned"}} {
+	for _, x := range []struct{ sign, word string }{{s.Alert, "would have warned"}, {s.WaterChange, "water change"}, {s.Dose, "dose"}, {s.Dosing, "dosing"},
+		{s.Event, "event"}, {s.Chore, "chore"}} {
 		if slices.ContainsFunc(marks, func(m chartMark) bool { return m.Sign == x.sign }) {
 			out = append(out, x.sign+" "+x.word)
 		}

@@ -1,0 +1,96 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"leadline/logbook"
+)
+
+// Zoom and pan move the window and bring its own readings and records; now is one key away.
+func TestParameterWindow(t *testing.T) {
+	b := tankBook(t)
+	if _, err := b.Append(logbook.Event{Time: noon.AddDate(0, 0, -300), Tank: "forereef", Text: "new lamp"}); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	p := a.top().(*parameterScreen)
+	holds := func(text string) bool { return strings.Contains(a.View(), text) }
+	if holds("new lamp") || len(p.shown) != 6 {
+		t.Fatalf("twelve weeks show %d readings:\n%s", len(p.shown), a.View())
+	}
+	do(a, "-", "-")
+	do(a, "G")
+	if !holds("new lamp") {
+		t.Errorf("a year does not show the event:\n%s", a.View())
+	}
+	do(a, "0", "h", "h")
+	if len(p.shown) == 6 {
+		t.Error("six weeks back show the latest reading still")
+	}
+	do(a, "0")
+	if len(p.shown) != 6 || p.back != 0 {
+		t.Error("0 does not lead back to now")
+	}
+	do(a, "n")
+	if p.name == "nitrate" || p.line.Parameter.Name != p.name {
+		t.Errorf("next parameter: %s, %s", p.name, p.line.Parameter.Name)
+	}
+}
+
+// An answer to an older question is dropped.
+func TestLateAnswersAreDropped(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	g := a.stack[0].(*glance)
+	old := glanceMsg{asked: g.asked, reports: nil}
+	g.load()
+	a.Update(old)
+	if len(g.reports) != 2 {
+		t.Error("the glance took an answer that was overtaken")
+	}
+	d := showTestDay(t, a)
+	keysOf(a, "8")
+	a.Update(judgedMsg{day: d, field: 0, text: "7", method: d.fields[0].method})
+	if d.fields[0].judged != "" {
+		t.Error("a judgement of 7 was taken for 8")
+	}
+}
+
+// The hindcast marks where it would have warned of the floor, once for every time it began.
+func TestHindcastMarks(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	showParameter(t, a)
+	p := a.top().(*parameterScreen)
+	a.Update(hindcastMsg{screen: p, name: "phosphate", warned: nil})
+	before := strings.Count(a.View(), "!")
+	a.Update(hindcastMsg{screen: p, name: "phosphate", warned: exampleTimes(-30, -9)})
+	if got := strings.Count(a.View(), "!") - before; got != 3 { // two on the axis, one in the words below
+		t.Errorf("%d marks more:\n%s", got, a.View())
+	}
+	a.Update(hindcastMsg{screen: p, name: "nitrate", warned: exampleTimes(-40)})
+	if len(p.warned) != 2 {
+		t.Error("the hindcast of another parameter was taken")
+	}
+}
+
+// Every binding that a help line names does something else than nothing when the screen is asked for its keys: no two
+// bindings of one screen share a key.
+func TestNoKeyTwice(t *testing.T) {
+	for name, show := range scenes() {
+		a := exampleApp(t, true, 120, 40)
+		show(t, a)
+		seen := map[string]string{}
+		for _, g := range a.top().Groups() {
+			for _, b := range g.keys {
+				for _, k := range b.Keys() {
+					if other, twice := seen[k]; twice && other != b.Help().Desc {
+						t.Errorf("%s: %q means %q and %q", name, k, other, b.Help().Desc)
+					}
+					seen[k] = b.Help().Desc
+				}
+			}
+		}
+	}
+}
