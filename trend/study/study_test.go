@@ -15,7 +15,7 @@ var (
 	full        = flag.Bool("study", false, "run the full study and print its page")
 	seriesCount = flag.Int("series", 1000, "how many tanks the full study simulates")
 	seed        = flag.Uint64("seed", 2026, "seed of the full study; constants are chosen on others")
-	ceiling     = flag.Int("ceiling", 0, "with -study: on how many of them the filter that is told the model runs, about a second each")
+	ceiling     = flag.Int("ceiling", 0, "with -study: on how many of them the filter that is told the model runs, some three seconds of processor time each")
 	write       = flag.Bool("write", false, "with -study: rewrite trend/STUDY.md")
 )
 
