@@ -69,17 +69,25 @@ func (l Line) FloorText(asOf time.Time) string {
 	}
 	date := func(days float64) string {
 		if math.IsInf(days, 1) {
-			return fmt.Sprintf("later than %s", shortDay(asOf.AddDate(0, 0, trend.Horizon)))
+			return "after " + shortDay(asOf.AddDate(0, 0, trend.Horizon))
 		}
 		return shortDay(asOf.Add(time.Duration(days * dayNanos)))
+	}
+	if math.IsInf(as.FloorP50, 1) {
+		return fmt.Sprintf("could be below the floor of %s from %s on (one chance in ten), more likely not before %s",
+			Quantity(l.Parameter, as.Floor), date(as.FloorP10), shortDay(asOf.AddDate(0, 0, trend.Horizon)))
 	}
 	return fmt.Sprintf("below the floor of %s between %s and %s, as likely as not by %s",
 		Quantity(l.Parameter, as.Floor), date(as.FloorP10), date(as.FloorP90), date(as.FloorP50))
 }
 
 func (l Line) bottomingOutSentence(asOf time.Time) string {
-	return fmt.Sprintf("%s is heading for zero: %s, %s; %s (chance within 42 days %s)",
-		l.Parameter.Name, l.LevelText(), l.SlopeText(), l.FloorText(asOf), Percent(l.Assessment.PFloor42))
+	heading := "is heading for zero"
+	if l.Assessment.Direction != trend.Falling {
+		heading = "may be heading for zero"
+	}
+	return fmt.Sprintf("%s %s: %s, %s; %s (chance within 42 days %s)",
+		l.Parameter.Name, heading, l.LevelText(), l.SlopeText(), l.FloorText(asOf), Percent(l.Assessment.PFloor42))
 }
 
 func (l Line) bottomedOutSentence() string {

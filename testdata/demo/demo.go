@@ -38,7 +38,7 @@ func Log(end time.Time) ([]byte, error) {
 	if last.Add(time.Hour).After(end) {
 		last = last.AddDate(0, 0, -1)
 	}
-	s := &story{last: last, noise: rand.New(rand.NewPCG(7, 9))}
+	s := &story{last: last}
 	s.definitions()
 	s.forereef()
 	s.lagoon()
@@ -145,6 +145,7 @@ func (s *story) card(tank string, week int, truth float64) {
 
 func (s *story) forereef() {
 	const tank = "forereef"
+	s.noise = rand.New(rand.NewPCG(7, 14))
 	// Demand grows by 0.9 % a week, from 1.1 to 1.9 dKH a day; every fourth week the dosing is set after it, so as to bring
 	// the level back within four weeks. Calcium goes with it: 7.15 mg/L to each dKH that is laid down as carbonate.
 	const calciumPerDKH = 7.15
@@ -221,6 +222,7 @@ func (s *story) forereefPhosphate(week int, truth float64) {
 
 func (s *story) lagoon() {
 	const tank = "lagoon"
+	s.noise = rand.New(rand.NewPCG(8, 6))
 	nitrate, phosphate := 9.0, 25.0 // mg/L, ppb P
 	for week := range weeks {
 		s.test(tank, "alkalinity", "titration-alk", "dKH", week, 8.2+0.3*math.Sin(float64(week)/6), 0.12, 0.1)
