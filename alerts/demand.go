@@ -52,10 +52,14 @@ func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Dem
 }
 
 // demandSettings believes, before any reading, in a demand per day of the size of twice the greatest careful change of
-// the parameter, or of a twentieth of the first reading where none is known (common practice, no source).
+// the parameter, or of a twentieth of the first reading where none is known (common practice, no source). Calcium goes
+// with alkalinity, and magnesium does not go faster.
 func demandSettings(p logbook.Parameter, rs []logbook.Reading) trend.DemandSettings {
 	scale := 2 * p.MaxRise
-	if scale == 0 && len(rs) > 0 {
+	switch {
+	case p.Name == "calcium" || p.Name == "magnesium":
+		scale = water.CalciumForAlkalinity(1)
+	case scale == 0 && len(rs) > 0:
 		scale = rs[0].Value / 20
 	}
 	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits))}

@@ -76,6 +76,15 @@ func HindcastDemand(obs []Observation, in []Input, set DemandSettings) []Demand 
 // that halves within eight months as slow a loss as is still growth and not an accident (common practice, no source).
 var demandDoublings = []float64{-240, -730, math.Inf(1), 1000, 500, 300, 200, 130} // days
 
+// A demand that hardly swings shows its growth so well that the steps of that grid would be taken for swing: it has a
+// finer one, of rates per day.
+const (
+	steadyLeast = -0.003
+	steadyMost  = 0.0054
+	steadyStep  = 0.0003
+	steadySwing = 0.005 // up to which a demand hardly swings
+)
+
 // temper is one hypothesis on how a demand behaves apart from its growth.
 type temper struct {
 	swing, days float64 // relative size of the swing, and the days in which it fades
@@ -85,18 +94,22 @@ type temper struct {
 
 // The tempers and their chances are set on the consumption study of trend/study, which has tanks of each.
 var tempers = []temper{
-	{swing: .003, days: 12, wander: .001, chance: .25},
-	{swing: .022, days: 3, wander: .003, chance: .1},
-	{swing: .022, days: 15, wander: .003, chance: .25},
-	{swing: .055, days: 3, wander: .005, chance: .1},
+	{swing: .002, days: 12, wander: .0008, chance: .2},
+	{swing: .024, days: 3, wander: .003, chance: .1},
+	{swing: .024, days: 15, wander: .003, chance: .22},
+	{swing: .055, days: 3, wander: .005, chance: .14},
 	{swing: .055, days: 15, wander: .005, chance: .18},
-	{swing: .11, days: 3, wander: .008, chance: .06},
-	{swing: .11, days: 15, wander: .008, chance: .06},
+	{swing: .11, days: 3, wander: .008, chance: .08},
+	{swing: .11, days: 15, wander: .008, chance: .08},
 }
 
 // levelWander is what moves the level and is no demand, such as evaporation and its make-up: in spreads of the method, per
 // root week.
 const levelWander = 0.03
+
+// blindSpreads are factors on the scatter of a method that nobody described: its kit may be half or twice as good as the
+// common one.
+var blindSpreads = []float64{0.5, 1, 1.8}
 
 // negligible is the weight below which a filter is left out of a quantile.
 const negligible = 1e-6
@@ -123,6 +136,7 @@ type demandBank struct {
 type demandFilter struct {
 	g float64
 	temper
+	spread    float64 // factor on the scatter of a method that nobody described
 	wanderC   float64
 	mean      [3]float64
 	cov       [3][3]float64
@@ -150,7 +164,12 @@ func (b *demandBank) take(o Observation) {
 	}
 	b.advance(o.Day)
 	for i := range b.filters {
-		b.filters[i].observe(y, r)
+		f := &b.filters[i]
+		if o.Described {
+			f.observe(y, r)
+		} else {
+			f.observe(y, r*f.spread*f.spread)
+		}
 	}
 	b.n++
 }
@@ -165,19 +184,43 @@ func (b *demandBank) start(o Observation, y, r float64) {
 	}
 	b.first, b.day, b.n = o.Day, o.Day, 1
 	spread := math.Hypot(b.set.Scale, b.supply/2)
-	for _, days := range demandDoublings {
-		for _, t := range tempers {
-			f := demandFilter{
-				g:         math.Ln2 / days,
-				temper:    t,
-				wanderC:   levelWander * o.SD,
-				mean:      [3]float64{y, b.supply, 0},
-				logWeight: math.Log(t.chance),
+	spreads := []float64{1}
+	if !o.Described {
+		spreads = blindSpreads
+	}
+	for _, t := range tempers {
+		rates := t.rates()
+		chance := t.chance / float64(len(rates))
+		for _, g := range rates {
+			for _, k := range spreads {
+				f := demandFilter{
+					g:         g,
+					temper:    t,
+					spread:    k,
+					wanderC:   levelWander * k * o.SD,
+					mean:      [3]float64{y, b.supply, 0},
+					logWeight: math.Log(chance),
+				}
+				f.cov[0][0], f.cov[1][1], f.cov[2][2] = r*k*k, spread*spread, sq(t.swing*math.Max(b.supply, b.set.Scale/2))
+				b.filters = append(b.filters, f)
 			}
-			f.cov[0][0], f.cov[1][1], f.cov[2][2] = r, spread*spread, sq(t.swing*math.Max(b.supply, b.set.Scale/2))
-			b.filters = append(b.filters, f)
 		}
 	}
+}
+
+// rates is the grid of growth per day for a temper.
+func (t temper) rates() []float64 {
+	var rates []float64
+	if t.swing <= steadySwing {
+		for g := steadyLeast; g <= steadyMost; g += steadyStep {
+			rates = append(rates, g)
+		}
+		return rates
+	}
+	for _, days := range demandDoublings {
+		rates = append(rates, math.Ln2/days)
+	}
+	return rates
 }
 
 // advance moves every filter to a day, through all inputs on the way.

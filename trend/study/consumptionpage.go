@@ -43,8 +43,9 @@ for the readings before that day, from the third on.
 
 The tanks are simulated, by the same people who wrote the engine, and their growth and swing are of the sort that the engine
 expects. Where a demand does not swing at all the intervals are too wide, since the engine takes a while to believe it; where it
-swings more, or faster, than in ordinary tanks, they are too narrow, most of all in the first weeks. A dose that was not noted
-down is taken for a lower demand.
+swings more, or faster, than in ordinary tanks, they are too narrow, most of all in the first weeks. "Method not described"
+shows the engine the spread and step of a common kit in place of the real ones. A dose that was not noted down is taken for a
+lower demand.
 `)
 	_, err := io.WriteString(w, b.String())
 	return err
