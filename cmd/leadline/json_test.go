@@ -101,3 +101,28 @@ func TestPrintJSON(t *testing.T) {
 		t.Errorf("%q came back as %q, %v", text, back["text"], err)
 	}
 }
+
+// TestDemandFields: every published field of a demand is there, and null where it is not known.
+func TestDemandFields(t *testing.T) {
+	nan := math.NaN()
+	d := alerts.Demand{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "calcium", Unit: "mg/L"}, AsOf: time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC),
+		Estimate: trend.Demand{PerDay: nan, Lo: nan, Hi: math.Inf(1), Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}}
+	text, err := json.Marshal(demandOf(d))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fields map[string]any
+	if err := json.Unmarshal(text, &fields); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range strings.Fields("tank parameter unit as_of supply_per_day n notes") {
+		if v, ok := fields[name]; !ok || v == nil {
+			t.Errorf("%s is %v", name, v)
+		}
+	}
+	for _, name := range strings.Fields("demand_per_day lo hi net_per_day growth_per_month growth_lo growth_hi") {
+		if v, ok := fields[name]; !ok || v != nil {
+			t.Errorf("%s is %v, there %v: want null", name, v, ok)
+		}
+	}
+}
