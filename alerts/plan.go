@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -45,6 +46,9 @@ const (
 	usualEvaporation = 0.01
 )
 
+// ErrOnlyWaterChange refuses to lower by dosing what nothing consumes.
+var ErrOnlyWaterChange = errors.New("it is above its target and nothing consumes it: less dosing cannot lower it, a water change can")
+
 // PlanOf makes a plan for a parameter of a tank as-of a moment: the level and the demand as the engine sees them, each with
 // its doubt, go into water.NewPlan. It is refused, with the reason, where one of them cannot be told.
 func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, w Wish) (Plan, error) {
@@ -64,6 +68,9 @@ func planFor(l Line, d Demand, w Wish) (Plan, error) {
 	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
 	if err != nil {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
+	}
+	if aim.Target < aim.Level && aim.Demand <= 0 {
+		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, ErrOnlyWaterChange)
 	}
 	aim.Start = d.AsOf
 	plan, err := water.NewPlan(aim)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -69,7 +70,7 @@ func (a *app) plan(parameter string, opt planOptions) error {
 		}
 		plan, err := alerts.PlanOf(v, tank, p, asOf, w)
 		if err != nil {
-			return withHint(err, planHint(tank, p, w))
+			return withHint(err, planHint(err, tank, p, w, opt))
 		}
 		if a.json {
 			return a.printJSON(planOf(plan))
@@ -79,12 +80,14 @@ func (a *app) plan(parameter string, opt planOptions) error {
 	})
 }
 
-func planHint(tank logbook.Tank, p logbook.Parameter, w alerts.Wish) string {
+func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, opt planOptions) string {
 	switch {
 	case tank.VolumeL <= 0:
 		return fmt.Sprintf("leadline tank set --tank %q --volume LITRES", tank.Name)
 	case p.MaxRise == 0 && w.MaxPerDay == 0:
 		return "--max-per-day CHANGE sets the greatest change in a day"
+	case errors.Is(err, alerts.ErrOnlyWaterChange):
+		return fmt.Sprintf("leadline what-if %s --water-change 20%%:LEVEL --to %s says how many", p.Name, opt.to)
 	}
 	return ""
 }
