@@ -17,20 +17,24 @@ import (
 type exportOptions struct {
 	output, since      string
 	force, spreadsheet bool
+	post               postOptions
 }
 
 func newExport(a *app) *cobra.Command {
 	var opt exportOptions
 	cmd := &cobra.Command{
-		Use:   "export csv|jsonl",
-		Short: "write the readings as CSV, or the whole book as JSON Lines",
+		Use:   "export csv|jsonl|post",
+		Short: "write the readings as CSV, the whole book as JSON Lines, or a post for a forum",
 		Example: `  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
   # this year's readings of one tank, for a spreadsheet
-  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet -o forereef.csv`,
+  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet -o forereef.csv
+
+  # what a helper on a forum asks for, without names, and the readings beside it
+  leadline export post --tank forereef --private --csv readings.csv`,
 		Args:      cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs),
-		ValidArgs: []string{"csv", "jsonl"},
+		ValidArgs: []string{"csv", "jsonl", "post"},
 		RunE:      func(_ *cobra.Command, args []string) error { return a.export(args[0], opt) },
 	}
 	f := cmd.Flags()
@@ -38,10 +42,17 @@ func newExport(a *app) *cobra.Command {
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
 	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
 	f.BoolVar(&opt.spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would run as a formula")
+	opt.post.flags(cmd)
 	return cmd
 }
 
 func (a *app) export(format string, opt exportOptions) error {
+	switch {
+	case format == "post":
+		return a.post(opt)
+	case opt.post.set():
+		return usagef("leadline export post has them", "--format, --private and --csv belong to a post")
+	}
 	book, err := a.book()
 	if err != nil {
 		return err

@@ -116,7 +116,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 		&cobra.Group{ID: "set", Title: "Set up:"},
 		&cobra.Group{ID: "keep", Title: "Keep and carry:"},
 	)
-	inGroup(root, "look", newStatus(a), newTrend(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newDemo(a))
+	inGroup(root, "look", newStatus(a), newTrend(a), newChart(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newDemo(a))
 	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a))

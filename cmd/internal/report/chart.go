@@ -1,0 +1,121 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// ForecastDays is how far a chart looks ahead.
+const ForecastDays = 42
+
+// Chart is one parameter of a tank over a stretch of time, ready to be drawn. Its times are in the zone of From.
+type Chart struct {
+	Line     alerts.Line
+	Readings []logbook.Reading // from From to AsOf
+	Done     []logbook.Entry   // what was done to the tank and seen in it in that time
+	From     time.Time
+	AsOf     time.Time // here the forecast begins
+}
+
+// ChartOf collects a chart.
+func ChartOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Time) (Chart, error) {
+	c := Chart{From: from, AsOf: asOf}
+	var err error
+	if c.Line, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
+		return Chart{}, err
+	}
+	if c.Readings, err = v.Readings(t.Name, p.Name, from, asOf); err != nil {
+		return Chart{}, err
+	}
+	c.Done, err = doneIn(v, t.Name, from, asOf)
+	return c, err
+}
+
+// To is the right end of the chart.
+func (c Chart) To() time.Time { return c.AsOf.AddDate(0, 0, ForecastDays) }
+
+// along is where a moment lies between the ends of the chart: 0 at From, 1 at To.
+func (c Chart) along(t time.Time) float64 {
+	return float64(t.Sub(c.From)) / float64(c.To().Sub(c.From))
+}
+
+// ahead is a point of the forecast.
+type ahead struct {
+	at           time.Time
+	mean, lo, hi float64
+}
+
+// fan is the forecast, its first point the level now; nothing where it is not known.
+func (c Chart) fan() []ahead {
+	as := c.Line.Assessment
+	if as.N == 0 || math.IsNaN(as.Level) || len(as.Forecast) == 0 {
+		return nil
+	}
+	out := []ahead{{c.AsOf, as.Level, as.LevelLo, as.LevelHi}}
+	for _, f := range as.Forecast {
+		if f.Days <= ForecastDays && !math.IsNaN(f.Mean) && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
+			out = append(out, ahead{c.AsOf.Add(time.Duration(f.Days * float64(24*time.Hour))), f.Mean, f.Lo, f.Hi})
+		}
+	}
+	return out
+}
+
+// pieces are the readings in runs that a line joins: where a test was left out for long, it breaks.
+func (c Chart) pieces() [][]logbook.Reading {
+	longest := 35 * 24 * time.Hour
+	if every := c.Line.EveryDays; every > 0 {
+		longest = time.Duration(math.Max(10, 3.5*every) * float64(24*time.Hour))
+	}
+	var out [][]logbook.Reading
+	for i, r := range c.Readings {
+		if i == 0 || r.Time.Sub(c.Readings[i-1].Time) > longest {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], r)
+	}
+	return out
+}
+
+// span is the range of values shown: readings, band, floor and mean forecast whole, and the fan as far as it leaves them
+// room. False where there is nothing to show.
+func (c Chart) span() (lo, hi float64, ok bool) {
+	var vs []float64
+	for _, r := range c.Readings {
+		vs = append(vs, r.Value)
+	}
+	fan := c.fan()
+	for _, f := range fan {
+		vs = append(vs, f.mean)
+	}
+	if len(vs) == 0 {
+		return 0, 0, false
+	}
+	for _, edge := range []float64{c.Line.Band.Low, c.Line.Band.High, c.Line.Band.Floor} {
+		if !math.IsNaN(edge) {
+			vs = append(vs, edge)
+		}
+	}
+	lo, hi = slices.Min(vs), slices.Max(vs)
+	room := math.Max((hi-lo)/3, math.Pow10(-c.Line.Parameter.Digits))
+	least, most := lo, hi
+	for _, f := range fan {
+		lo, hi = math.Min(lo, math.Max(f.lo, least-room)), math.Max(hi, math.Min(f.hi, most+room))
+	}
+	air := math.Max(0.06*(hi-lo), math.Pow10(-c.Line.Parameter.Digits)/2)
+	if c.Line.Parameter.Min >= 0 && lo-3*air < 0 {
+		return 0, hi + air, true
+	}
+	return lo - air, hi + air, true
+}
+
+// states says in words where the parameter stands.
+func (c Chart) states() string {
+	if c.Line.Assessment.N == 0 {
+		return "no readings"
+	}
+	return "level now " + c.Line.LevelText() + ", " + c.Line.SlopeText()
+}

@@ -1,0 +1,393 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// PictureOptions says how a picture is drawn.
+type PictureOptions struct {
+	SVG     bool
+	Dark    bool
+	Private bool // without the tank's name and the text of events
+}
+
+// The measures of a picture, in pixels: as wide as a forum shows it unshrunk.
+const (
+	pictureWidth = 900.0
+	leftMargin   = 62.0
+	rightMargin  = 118.0
+	headHeight   = 66.0
+	panelHead    = 26.0
+	panelGap     = 14.0
+	laneHeight   = 18.0
+	datesHeight  = 24.0
+	keyHeight    = 18.0
+	footHeight   = 12.0
+	mostEvents   = 8
+	fontSize     = 12.5
+)
+
+// picture is the state of drawing one.
+type picture struct {
+	*pen
+	palette
+	charts  []Chart
+	events  []logbook.Event // those that are numbered
+	private bool
+	y       float64 // where the next part begins
+	from    float64 // upper end of the panels
+}
+
+// Picture draws the charts of one tank below each other on one time axis, as PNG or SVG. The same charts give the same
+// bytes. There must be at least one.
+func Picture(w io.Writer, charts []Chart, opt PictureOptions) error {
+	if len(charts) == 0 {
+		panic("report: a picture needs a chart")
+	}
+	p := &picture{palette: paletteOf(opt.Dark), charts: charts, events: newestEvents(charts[0].Done), private: opt.Private}
+	panel := panelHeight(len(charts))
+	lanes := p.lanes()
+	height := headHeight + float64(len(charts))*(panelHead+panel+panelGap) + float64(len(lanes))*laneHeight + datesHeight + footHeight
+	if !opt.Private {
+		height += keyHeight * float64(len(p.events))
+	}
+	var err error
+	if p.pen, err = newPen(pictureWidth, math.Ceil(height), opt.SVG, p.paper); err != nil {
+		return err
+	}
+	p.head()
+	p.y = headHeight
+	for _, c := range charts {
+		p.panel(c, panel)
+	}
+	for _, l := range lanes {
+		p.lane(l)
+	}
+	p.dates()
+	if !opt.Private {
+		p.key()
+	}
+	return p.writeTo(w)
+}
+
+func panelHeight(n int) float64 {
+	switch {
+	case n == 1:
+		return 260
+	case n <= 3:
+		return 170
+	default:
+		return 118
+	}
+}
+
+// newestEvents are the events that find room in the key.
+func newestEvents(done []logbook.Entry) []logbook.Event {
+	var all []logbook.Event
+	for _, e := range done {
+		if e, ok := e.(logbook.Event); ok {
+			all = append(all, e)
+		}
+	}
+	return all[max(0, len(all)-mostEvents):]
+}
+
+func (p *picture) x(t time.Time) float64 {
+	return leftMargin + p.charts[0].along(t)*(pictureWidth-leftMargin-rightMargin)
+}
+
+func (p *picture) right() float64 { return pictureWidth - rightMargin }
+
+// head is the title, and what the signs mean.
+func (p *picture) head() {
+	c := p.charts[0]
+	title := "As of " + dayText(c.AsOf)
+	if !p.private {
+		title = p.cut(p.bold, 19, 560, said(c.Line.Tank.Name)) + ", as of " + dayText(c.AsOf)
+	}
+	p.text(p.ink, p.bold, 19, at{16, 29}, toRight, title)
+	x, y := 16.0, 52.0
+	say := func(s string) { x += p.text(p.dim, p.regular, fontSize, at{x, y}, toRight, s) + 18 }
+	p.mark(logbook.Reading{}, at{x + 5, y - 4.5})
+	x += 15
+	say("reading")
+	if bounded(p.charts) {
+		p.mark(logbook.Reading{Bound: logbook.Below}, at{x + 5, y - 4.5})
+		p.mark(logbook.Reading{Bound: logbook.Above}, at{x + 19, y - 4.5})
+		x += 30
+		say("below, above what the method sees")
+	}
+	p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
+	p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
+	p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
+	x += 28
+	say("band")
+	p.line(p.floor, 1.8, []float64{7, 3, 2, 3}, at{x, y - 4.5}, at{x + 26, y - 4.5})
+	x += 32
+	say("floor")
+	p.fill(p.fan, at{x, y - 6}, at{x + 26, y - 11}, at{x + 26, y + 1}, at{x, y - 4})
+	p.line(p.mean, 1.8, []float64{5, 3}, at{x, y - 5}, at{x + 26, y - 5})
+	x += 32
+	say("forecast of the true level: mean, and 10–90 % range")
+}
+
+func bounded(charts []Chart) bool {
+	for _, c := range charts {
+		for _, r := range c.Readings {
+			if r.Bound != logbook.Exact {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// panel draws one parameter.
+func (p *picture) panel(c Chart, height float64) {
+	name := said(c.Line.Parameter.Name)
+	if u := said(c.Line.Parameter.Unit); u != "" {
+		name += ", " + u
+	}
+	base := p.y + panelHead - 8
+	w := p.text(p.ink, p.bold, 14, at{leftMargin, base}, toRight, name)
+	room := pictureWidth - 16 - leftMargin - w - 14
+	p.text(p.dim, p.regular, fontSize, at{leftMargin + w + 14, base}, toRight, p.cut(p.regular, fontSize, room, c.states()))
+	top := p.y + panelHead
+	bottom := top + height
+	p.y = bottom + panelGap
+	lo, hi, ok := c.span()
+	if !ok {
+		p.frame(top, bottom)
+		p.text(p.dim, p.regular, fontSize, at{(leftMargin + p.right()) / 2, (top + bottom) / 2}, centred, "no readings since "+dayText(c.From))
+		return
+	}
+	y := func(v float64) float64 {
+		return math.Max(top, math.Min(bottom, bottom-(v-lo)/(hi-lo)*height))
+	}
+	p.bandAndGrid(c, lo, hi, top, bottom, y)
+	p.fanOf(c, y)
+	for _, piece := range c.pieces() {
+		var points []at
+		for _, r := range piece {
+			points = append(points, at{p.x(r.Time), y(r.Value)})
+		}
+		if len(points) > 1 {
+			p.line(p.joining, 1.5, nil, points...)
+		}
+	}
+	for _, r := range c.Readings {
+		p.mark(r, at{p.x(r.Time), y(r.Value)})
+	}
+	p.edges(c, top, bottom, y)
+}
+
+// bandAndGrid is all that lies under the readings.
+func (p *picture) bandAndGrid(c Chart, lo, hi, top, bottom float64, y func(float64) float64) {
+	b := c.Line.Band
+	left, right := leftMargin, p.right()
+	if b.Set() {
+		low, high := bottom, top
+		if !math.IsNaN(b.Low) {
+			low = y(b.Low)
+		}
+		if !math.IsNaN(b.High) {
+			high = y(b.High)
+		}
+		p.fill(p.band, at{left, high}, at{right, high}, at{right, low}, at{left, low})
+	}
+	step, digits := niceStep((hi - lo) / math.Max(2, (bottom-top)/38))
+	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+		v := k * step
+		p.line(p.grid, 1, nil, at{left, y(v)}, at{right, y(v)})
+		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft, strconv.FormatFloat(v, 'f', digits, 64))
+	}
+	for _, t := range p.ticks() {
+		p.line(p.grid, 1, nil, at{p.x(t.at), top}, at{p.x(t.at), bottom})
+	}
+	for _, e := range p.events {
+		p.line(p.dim, 1, []float64{1, 4}, at{p.x(e.Time), top}, at{p.x(e.Time), bottom})
+	}
+	p.frame(top, bottom)
+	p.line(p.dim, 1, nil, at{p.x(c.AsOf), top}, at{p.x(c.AsOf), bottom})
+	for _, edge := range []float64{b.Low, b.High} {
+		if !math.IsNaN(edge) {
+			p.line(p.bandEdge, 1, nil, at{left, y(edge)}, at{right, y(edge)})
+		}
+	}
+	if !math.IsNaN(b.Floor) {
+		p.line(p.floor, 1.8, []float64{7, 3, 2, 3}, at{left, y(b.Floor)}, at{right, y(b.Floor)})
+	}
+}
+
+func (p *picture) frame(top, bottom float64) {
+	p.line(p.dim, 1, nil, at{leftMargin, top}, at{leftMargin, bottom}, at{p.right(), bottom})
+}
+
+// fanOf draws the forecast.
+func (p *picture) fanOf(c Chart, y func(float64) float64) {
+	fan := c.fan()
+	if len(fan) < 2 {
+		return
+	}
+	var upper, lower, mean []at
+	for _, f := range fan {
+		x := p.x(f.at)
+		upper, lower, mean = append(upper, at{x, y(f.hi)}), append([]at{{x, y(f.lo)}}, lower...), append(mean, at{x, y(f.mean)})
+	}
+	p.fill(p.fan, append(upper, lower...)...)
+	p.line(p.mean, 1.8, []float64{5, 3}, mean...)
+}
+
+// edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close.
+func (p *picture) edges(c Chart, top, bottom float64, y func(float64) float64) {
+	b := c.Line.Band
+	last := bottom + 20
+	for _, e := range []struct {
+		v     float64
+		words string
+		floor bool
+	}{{b.Floor, "floor ", true}, {b.Low, "band from ", false}, {b.High, "band to ", false}} {
+		if math.IsNaN(e.v) {
+			continue
+		}
+		base := math.Max(top+9, math.Min(y(e.v)+4.5, last-13))
+		last = base
+		colour := p.dim
+		if e.floor {
+			colour = p.floor
+		}
+		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+alerts.Number(c.Line.Parameter, e.v))
+	}
+}
+
+// mark draws a reading: a disc, or a hollow triangle that points to where the true value lies.
+func (p *picture) mark(r logbook.Reading, a at) {
+	const size = 5.0
+	tip := map[logbook.Bound]float64{logbook.Below: 1, logbook.Above: -1}[r.Bound]
+	if tip == 0 {
+		p.disc(p.paper, a, 4.6)
+		p.disc(p.reading, a, 3.4)
+		return
+	}
+	triangle := []at{{a.x - size, a.y - tip*size*0.8}, {a.x + size, a.y - tip*size*0.8}, {a.x, a.y + tip*size}}
+	p.fill(p.paper, triangle...)
+	p.line(p.reading, 1.6, nil, append(triangle, triangle[0], triangle[1])...)
+}
+
+// lane is a row of marks under the panels.
+type lane struct {
+	name  string
+	marks []laneMark
+}
+
+type laneMark struct {
+	at   time.Time
+	sign string // a number in a ring; "" for a plain mark
+}
+
+// lanes are what was done to the tank, of doses and dosing only those for what is drawn.
+func (p *picture) lanes() []lane {
+	var events, changes, doses, dosings lane
+	events.name, changes.name, doses.name, dosings.name = "events", "water changes", "doses", "dosing set"
+	for i, e := range p.events {
+		events.marks = append(events.marks, laneMark{e.Time, strconv.Itoa(i + 1)})
+	}
+	for _, e := range p.charts[0].Done {
+		m := laneMark{at: e.When()}
+		switch e := e.(type) {
+		case logbook.WaterChange:
+			changes.marks = append(changes.marks, m)
+		case logbook.Dose:
+			if p.draws(e.Parameter) {
+				doses.marks = append(doses.marks, m)
+			}
+		case logbook.Dosing:
+			if p.draws(e.Parameter) {
+				dosings.marks = append(dosings.marks, m)
+			}
+		}
+	}
+	var used []lane
+	for _, l := range []lane{events, changes, doses, dosings} {
+		if len(l.marks) > 0 {
+			used = append(used, l)
+		}
+	}
+	return used
+}
+
+func (p *picture) draws(parameter string) bool {
+	for _, c := range p.charts {
+		if c.Line.Parameter.Name == parameter {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *picture) lane(l lane) {
+	middle := p.y - panelGap/2 + laneHeight/2
+	p.line(p.grid, 1, nil, at{leftMargin, middle}, at{p.right(), middle})
+	p.text(p.dim, p.regular, fontSize, at{p.right() + 7, middle + 4.5}, toRight, l.name)
+	for _, m := range l.marks {
+		a := at{p.x(m.at), middle}
+		if m.sign != "" {
+			p.numbered(m.sign, a)
+			continue
+		}
+		p.fill(p.dim, at{a.x, a.y - 5}, at{a.x + 4, a.y}, at{a.x, a.y + 5}, at{a.x - 4, a.y})
+	}
+	p.y += laneHeight
+}
+
+func (p *picture) numbered(sign string, a at) {
+	p.disc(p.ink, a, 8)
+	p.text(p.paper, p.bold, 11, at{a.x, a.y + 4}, centred, sign)
+}
+
+func (p *picture) ticks() []tick {
+	const label = 74
+	return ticks(p.charts[0].From, p.charts[0].To(), int((p.right()-leftMargin)/label))
+}
+
+func (p *picture) dates() {
+	base := p.y - panelGap/2 + 16
+	for _, t := range p.ticks() {
+		x := p.x(t.at)
+		if x+p.width(p.regular, fontSize, t.label)/2 < p.right()+10 {
+			p.text(p.dim, p.regular, fontSize, at{x, base}, centred, t.label)
+		}
+	}
+	p.y += datesHeight
+}
+
+// key says what the numbered events were.
+func (p *picture) key() {
+	zone := p.charts[0].From.Location()
+	for i, e := range p.events {
+		base := p.y + 8
+		p.numbered(strconv.Itoa(i+1), at{leftMargin - 12, base - 4})
+		text := fmt.Sprintf("%s  %s", shortDay(e.Time.In(zone)), entryText(e, false))
+		p.text(p.ink, p.regular, fontSize, at{leftMargin + 4, base}, toRight, p.cut(p.regular, fontSize, pictureWidth-leftMargin-24, strings.TrimSpace(text)))
+		p.y += keyHeight
+	}
+}
+
+// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not under a step, and the decimals it needs.
+func niceStep(least float64) (step float64, digits int) {
+	power := math.Floor(math.Log10(least))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if step = m * math.Pow(10, power); step >= least*(1-1e-9) {
+			break
+		}
+	}
+	return step, max(0, int(-math.Floor(math.Log10(step)+1e-9)))
+}

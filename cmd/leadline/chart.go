@@ -1,0 +1,137 @@
+package main
+
+import (
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/charmbracelet/x/term"
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/report"
+	"leadline/logbook"
+)
+
+// chartDays is how far back a chart reaches.
+const chartDays = 112
+
+type chartOptions struct {
+	output, since             string
+	all, dark, private, force bool
+	width                     int
+}
+
+func newChart(a *app) *cobra.Command {
+	var opt chartOptions
+	cmd := &cobra.Command{
+		Use:   "chart PARAMETER...",
+		Short: "draw readings, band and forecast: here, or as a picture",
+		Example: `  # in the terminal
+  leadline chart phosphate
+
+  # as a picture of two panels; .svg draws it in lines
+  leadline chart phosphate nitrate -o forereef.png
+
+  # all that is measured, since the year began, on a dark ground
+  leadline chart --all --since 2026-01-01 --dark -o forereef.png`,
+		Args:              cobra.ArbitraryArgs,
+		ValidArgsFunction: a.completeParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return a.chart(args, opt) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to draw, .png or .svg (else characters on standard output)")
+	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on (else 16 weeks)")
+	f.BoolVar(&opt.all, "all", false, "every parameter that is measured")
+	f.BoolVar(&opt.dark, "dark", false, "picture: light on dark")
+	f.BoolVar(&opt.private, "private", false, "leave out the tank's name and the text of events")
+	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
+	f.IntVar(&opt.width, "width", 0, "terminal: `COLUMNS` to fill (else as wide as the terminal, or 80)")
+	return cmd
+}
+
+func (a *app) chart(parameters []string, opt chartOptions) error {
+	switch kind := strings.ToLower(filepath.Ext(opt.output)); {
+	case len(parameters) == 0 && !opt.all:
+		return usagef("leadline chart phosphate; or --all", "which parameter?")
+	case len(parameters) > 0 && opt.all:
+		return usagef("leave one of them out", "--all and %s: which?", strings.Join(parameters, " "))
+	case opt.output != "" && kind != ".png" && kind != ".svg":
+		return usagef("-o chart.png or -o chart.svg", "-o %s: a picture is .png or .svg", opt.output)
+	case opt.dark && opt.output == "":
+		return usagef("-o chart.png makes a picture", "--dark is for a picture")
+	case opt.width < 0:
+		return usagef("--width 100", "--width %d: not a width", opt.width)
+	}
+	charts, err := a.charts(parameters, opt)
+	if err != nil {
+		return err
+	}
+	if opt.output == "" {
+		return a.printCharts(charts, opt)
+	}
+	return a.writeFile(opt.output, opt.force, func(w io.Writer) error {
+		return report.Picture(w, charts, report.PictureOptions{
+			SVG: strings.EqualFold(filepath.Ext(opt.output), ".svg"), Dark: opt.dark, Private: opt.private})
+	})
+}
+
+func (a *app) charts(parameters []string, opt chartOptions) (charts []report.Chart, err error) {
+	err = a.view(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		asOf, since, err := a.windowOf(tank, opt.since, chartDays)
+		if err != nil {
+			return err
+		}
+		if opt.all {
+			if parameters, err = v.Measured(tank.Name); err != nil {
+				return err
+			}
+			if len(parameters) == 0 {
+				return usagef("leadline add nitrate=4.2 notes one", "nothing is measured in %s yet", tank.Name)
+			}
+		}
+		for _, name := range parameters {
+			p, err := a.parameter(v, name)
+			if err != nil {
+				return err
+			}
+			c, err := report.ChartOf(v, tank, p, since, asOf)
+			if err != nil {
+				return err
+			}
+			charts = append(charts, c)
+		}
+		return nil
+	})
+	return charts, err
+}
+
+func (a *app) printCharts(charts []report.Chart, opt chartOptions) error {
+	const rows = 14
+	width := opt.width
+	if width == 0 {
+		width = a.columns()
+	}
+	for i, c := range charts {
+		if i > 0 {
+			a.printf("")
+		}
+		if _, err := io.WriteString(a.out, c.Text(width, rows, opt.private)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// columns is the width of the terminal, or 80 where there is none.
+func (a *app) columns() int {
+	if f, ok := a.rawOut.(term.File); ok {
+		if w, _, err := term.GetSize(f.Fd()); err == nil && w > 0 {
+			return w
+		}
+	}
+	return 80
+}

@@ -1,0 +1,127 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/report"
+	"leadline/logbook"
+)
+
+// postDays is how far back a post tells what was done, and the CSV beside it reaches.
+const postDays = 56
+
+type postOptions struct {
+	format, csv string
+	private     bool
+}
+
+func (p *postOptions) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&p.format, "format", "", "post: `MARKUP` of the forum: bbcode (the default), markdown or text")
+	f.BoolVar(&p.private, "private", false, "post: leave out the tank's name and what was written in notes, events and chores")
+	f.StringVar(&p.csv, "csv", "", "post: write the readings of the same weeks to this `FILE` as well, as CSV")
+}
+
+func (p *postOptions) set() bool { return p.format != "" || p.csv != "" || p.private }
+
+// post writes what a helper on a forum asks for.
+func (a *app) post(opt exportOptions) error {
+	markup := report.BBCode
+	if opt.post.format != "" {
+		var err error
+		if markup, err = report.ParseMarkup(opt.post.format); err != nil {
+			return usageError{err, "--format bbcode, markdown or text"}
+		}
+	}
+	var sheet report.Sheet
+	var rows bytes.Buffer
+	err := a.view(func(v *logbook.View) error {
+		tank, err := a.tank(v)
+		if err != nil {
+			return err
+		}
+		asOf, since, err := a.windowOf(tank, opt.since, postDays)
+		if err != nil {
+			return err
+		}
+		if sheet, err = report.Gather(v, tank.Name, asOf, since); err != nil {
+			return err
+		}
+		if opt.post.csv == "" {
+			return nil
+		}
+		return postCSV(&rows, v, sheet, opt.post.private)
+	})
+	if err != nil {
+		return err
+	}
+	if opt.post.csv != "" {
+		if err := a.writeFile(opt.post.csv, opt.force, func(w io.Writer) error { _, err := rows.WriteTo(w); return err }); err != nil {
+			return err
+		}
+	}
+	text := sheet.Post(report.PostOptions{Markup: markup, Private: opt.post.private})
+	write := func(w io.Writer) error { _, err := io.WriteString(w, text); return err }
+	if opt.output == "" || opt.output == "-" {
+		return write(a.out)
+	}
+	return a.writeFile(opt.output, opt.force, write)
+}
+
+// windowOf is the moment an answer is for and the beginning of the time it tells of, both in the tank's zone: --since, or so
+// many days before.
+func (a *app) windowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, since time.Time, err error) {
+	zone := zoneOf(tank)
+	if asOf, err = a.asOf(tank); err != nil {
+		return asOf, since, err
+	}
+	asOf = asOf.In(zone)
+	if since, err = sinceTime(sinceFlag, zone); err != nil {
+		return asOf, since, err
+	}
+	if since.IsZero() {
+		since = asOf.AddDate(0, 0, -days)
+	}
+	since = since.In(zone)
+	if !since.Before(asOf) {
+		return asOf, since, usagef("--since takes an earlier time", "--since %s is not before %s", whenText(since), whenText(asOf))
+	}
+	return asOf, since, nil
+}
+
+// postCSV writes the readings of a sheet's tank and time. The file goes to strangers: text that a spreadsheet would run as
+// a formula is guarded, and a private one names no tank and holds no notes.
+func postCSV(w io.Writer, v *logbook.View, s report.Sheet, private bool) error {
+	var all bytes.Buffer
+	err := logbook.WriteCSV(&all, v, logbook.ExportOptions{Tank: s.Report.Tank.Name, Since: s.Since, Spreadsheet: true})
+	if err != nil {
+		return err
+	}
+	rows, err := csv.NewReader(&all).ReadAll()
+	if err != nil {
+		return err
+	}
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	const when, tank, note = 0, 1, 6 // columns
+	for i, row := range rows {
+		if i > 0 {
+			if t, err := time.Parse(time.RFC3339, row[when]); err != nil || t.After(s.Report.AsOf) {
+				continue
+			}
+			if private {
+				row[tank], row[note] = "tank", ""
+			}
+		}
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
