@@ -18,10 +18,10 @@ type Holding struct {
 }
 
 // Holdings says what of each described supplement holds the level, those in use first. It is empty where the demand or
-// the tank's net volume is not known, or nothing is consumed.
+// the tank's net volume is not known, or the demand is not told from nothing.
 func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 	e := d.Estimate
-	if d.Tank.VolumeL <= 0 || math.IsNaN(e.PerDay) || e.PerDay <= 0 {
+	if d.Tank.VolumeL <= 0 || math.IsNaN(e.PerDay) || !(e.Lo > 0) {
 		return nil, nil
 	}
 	supplements, err := v.Supplements()

@@ -47,7 +47,8 @@ const (
 // g, τ and size of swing this is linear, and a Kalman filter of three states gives the exact posterior. They are not
 // known; a bank of filters runs over a grid of them, each weighted by its prior and its likelihood (a "multiple model"
 // filter, Magill 1965; the integrated Ornstein–Uhlenbeck process, Harvey 1989; citations from memory). The demand
-// reported is the mean of d + u over the weighted mixture, the interval its 10 % and 90 % quantiles. A reading far from what is predicted is down-weighted by
+// reported is the mean of d + u over the weighted mixture, the interval its 10 % and 90 % quantiles. One more filter lets the
+// demand change for reasons of its own, and takes over where growth and swing do not explain the readings. A reading far from what is predicted is down-weighted by
 // its chance of being a gross error. Readings known only as "<" or ">" say nothing about a rate and are left out, with a
 // note. obs and in are as for Assess.
 func EstimateDemand(obs []Observation, in []Input, asOf float64, set DemandSettings) Demand {
@@ -90,6 +91,7 @@ type temper struct {
 	swing, days float64 // relative size of the swing, and the days in which it fades
 	wander      float64 // how far the growing part strays from its exponential: relative, per root week
 	chance      float64 // before any reading
+	least       float64 // the size that all of these are shares of is at least so much of DemandSettings.Scale
 }
 
 // The tempers and their chances are set on the consumption study of trend/study, which has tanks of each.
@@ -102,6 +104,10 @@ var tempers = []temper{
 	{swing: .11, days: 3, wander: .008, chance: .08},
 	{swing: .11, days: 15, wander: .008, chance: .08},
 }
+
+// upheaval is the demand that changes for reasons of its own, such as a colony that dies or food that is left out. It fits
+// no ordinary tank well, and takes over where no other temper fits at all.
+var upheaval = temper{swing: 0.03, days: 12, wander: 0.15, chance: 0.02, least: 0.25}
 
 // levelWander is what moves the level and is no demand, such as evaporation and its make-up: in spreads of the method, per
 // root week.
@@ -136,6 +142,7 @@ type demandBank struct {
 type demandFilter struct {
 	g float64
 	temper
+	floor     float64 // temper.least in canonical units
 	spread    float64 // factor on the scatter of a method that nobody described
 	wanderC   float64
 	mean      [3]float64
@@ -188,7 +195,7 @@ func (b *demandBank) start(o Observation, y, r float64) {
 	if !o.Described {
 		spreads = blindSpreads
 	}
-	for _, t := range tempers {
+	for _, t := range append(slices.Clone(tempers), upheaval) {
 		rates := t.rates()
 		chance := t.chance / float64(len(rates))
 		for _, g := range rates {
@@ -196,6 +203,7 @@ func (b *demandBank) start(o Observation, y, r float64) {
 				f := demandFilter{
 					g:         g,
 					temper:    t,
+					floor:     t.least * b.set.Scale,
 					spread:    k,
 					wanderC:   levelWander * k * o.SD,
 					mean:      [3]float64{y, b.supply, 0},
@@ -211,6 +219,9 @@ func (b *demandBank) start(o Observation, y, r float64) {
 // rates is the grid of growth per day for a temper.
 func (t temper) rates() []float64 {
 	var rates []float64
+	if t == upheaval {
+		return []float64{0}
+	}
 	if t.swing <= steadySwing {
 		for g := steadyLeast; g <= steadyMost; g += steadyStep {
 			rates = append(rates, g)
@@ -258,7 +269,7 @@ func (f *demandFilter) drift(k, supply float64) {
 	if f.g != 0 {
 		taken = math.Expm1(f.g*k) / f.g
 	}
-	size := math.Max(math.Abs(f.mean[1]), supply/2)
+	size := max(math.Abs(f.mean[1]), supply/2, f.floor)
 	f.transform([3][3]float64{
 		{1, -taken, -f.days * (1 - fade)},
 		{0, grow, 0},

@@ -253,3 +253,42 @@ func TestDemandRefusesAScaleOfNothing(t *testing.T) {
 	}()
 	EstimateDemand(nil, nil, 0, DemandSettings{})
 }
+
+// A demand that changes at once, which no growth explains, is followed within some weeks, whether it was next to nothing
+// before or much.
+func TestDemandFollowsAnUpheaval(t *testing.T) {
+	for name, c := range map[string]struct{ before, after, start, scale, sd float64 }{
+		"nitrate is dosed, and taken":  {0.02, 0.28, 5, 2, 0.4},
+		"half of the corals are gone":  {1.6, 0.8, 8, 1, 0.12},
+		"food is left out for nothing": {-0.2, 0.2, 10, 2, 0.4},
+	} {
+		var obs []Observation
+		in := []Input{{Day: 0, Kind: Dosing, Amount: max(c.before, 0)}, {Day: 140, Kind: Dosing, Amount: max(c.after, 0)}}
+		level, at140 := c.start, 0
+		for day := 0.0; day < 220; day += 7 {
+			o := Observation{Day: day, Value: level, Lo: level, Hi: level, SD: c.sd, Described: true}
+			obs = append(obs, o)
+			taken, supply := c.before, max(c.before, 0)
+			if day >= 140 {
+				taken, supply = c.after, max(c.after, 0)
+			} else {
+				at140 = len(obs)
+			}
+			level += 7 * (supply - taken)
+			if day == 133 && name == "half of the corals are gone" {
+				in[1].Day = 168 // the keeper goes on dosing for four weeks
+			}
+			if day >= 140 && day < in[1].Day {
+				level += 7 * (max(c.before, 0) - supply)
+			}
+		}
+		ds := HindcastDemand(obs, in, DemandSettings{Scale: c.scale})
+		if before := ds[at140-1]; math.Abs(before.PerDay-c.before) > 0.1 {
+			t.Errorf("%s: %v before, want %v", name, before.PerDay, c.before)
+		}
+		last := ds[len(ds)-1]
+		if math.Abs(last.PerDay-c.after) > 0.25*math.Abs(c.after-c.before) {
+			t.Errorf("%s: %v (%v to %v) in the end, want %v", name, last.PerDay, last.Lo, last.Hi, c.after)
+		}
+	}
+}
