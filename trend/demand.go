@@ -43,14 +43,14 @@ const (
 //	dC/dt = supply(t) - d(t) - u(t),   dd/dt = g d,   du = -u/τ dt + noise,
 //
 // where d is the demand that grows with the corals and u its swing with light, food and weather, which returns to
-// nothing in some τ days (an Ornstein–Uhlenbeck process). Doses and water changes enter exactly at their times. For fixed
-// g, τ and size of swing this is linear, and a Kalman filter of three states gives the exact posterior. They are not
-// known; a bank of filters runs over a grid of them, each weighted by its prior and its likelihood (a "multiple model"
-// filter, Magill 1965; the integrated Ornstein–Uhlenbeck process, Harvey 1989; citations from memory). The demand
-// reported is the mean of d + u over the weighted mixture, the interval its 10 % and 90 % quantiles. One more filter lets the
-// demand change for reasons of its own, and takes over where growth and swing do not explain the readings. A reading far from what is predicted is down-weighted by
-// its chance of being a gross error. Readings known only as "<" or ">" say nothing about a rate and are left out, with a
-// note. obs and in are as for Assess.
+// nothing in some τ days (an Ornstein–Uhlenbeck process). Doses and water changes enter exactly at their times. For
+// fixed g, τ and size of swing this is linear, and a Kalman filter of three states gives the exact posterior. They are
+// not known; a bank of filters runs over a grid of them, each weighted by its prior and its likelihood (a "multiple
+// model" filter, Magill 1965; the integrated Ornstein–Uhlenbeck process, Harvey 1989; citations from memory). The
+// demand reported is the mean of d + u over the weighted mixture, the interval its 10 % and 90 % quantiles. One more
+// filter lets the demand change for reasons of its own, and takes over where growth and swing do not explain the
+// readings. A reading far from what is predicted is down-weighted by its chance of being a gross error. Readings known
+// only as "<" or ">" say nothing about a rate and are left out, with a note. obs and in are as for Assess.
 func EstimateDemand(obs []Observation, in []Input, asOf float64, set DemandSettings) Demand {
 	b := newDemandBank(obs, in, set)
 	for _, o := range obs {
