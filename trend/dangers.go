@@ -21,12 +21,14 @@ func (f *filter) newDangers() *dangers {
 	rows := len(f.hyps) * d.n
 	d.table = make([]float64, len(f.bank)*rows)
 	drift := f.driftOf(passageStep)
-	falls := d.falls(f, drift)
-	now, later := make([]float64, rows), make([]float64, rows)
+	shifts := d.shifts(f, drift)
+	buf := make([]float64, 2*rows+2*d.n)
+	now, later, quiet, begin := buf[:rows], buf[rows:2*rows], buf[2*rows:2*rows+d.n], buf[2*rows+d.n:]
 	for b := range f.bank {
 		clear(later)
+		quiet = d.quietOver(b, passageStep, quiet)
 		for days := 0.0; days < alarmDays; days += passageStep {
-			d.back(f, drift, b, falls, later, now)
+			d.back(f, drift, b, shifts, quiet, later, now, begin)
 			now, later = later, now
 		}
 		copy(d.table[b*rows:], later)
@@ -34,36 +36,39 @@ func (f *filter) newDangers() *dangers {
 	return d
 }
 
-// falls is the shift, in cells, of every constant-amount hypothesis at every cell.
-func (d *dangers) falls(f *filter, drift *drift) [][]float64 {
+// shifts are those, in cells, of every constant-amount hypothesis at every cell.
+func (d *dangers) shifts(f *filter, drift *drift) [][]float64 {
 	out := make([][]float64, len(f.hyps))
 	for k, h := range f.hyps {
 		if h.motion != absolute {
 			continue
 		}
 		out[k] = make([]float64, d.n)
-		for i := range out[k] {
-			out[k][i] = drift.fall(f, h.rate, math.Exp(f.logLevel(float64(d.lo+i))))
-		}
+		f.curveOf(k).over(span{0, d.n}, drift.amount[k]-float64(d.lo), out[k])
 	}
 	return out
 }
 
-// back is one step backwards for a member: the danger now from the danger a step later, which it overwrites.
-func (d *dangers) back(f *filter, drift *drift, b int, falls [][]float64, later, now []float64) {
-	n := d.n
-	for i := range n {
-		if q := d.quiet(b, d.lo+i, passageStep); q < 1 {
-			for k := range f.hyps {
-				later[k*n+i] = 1 - q*(1-later[k*n+i])
-			}
-		}
+// quietOver are the chances that no dip comes within some days, of the cells from d.lo on where it is not certain.
+func (d *dangers) quietOver(b int, days float64, buf []float64) []float64 {
+	buf = buf[:0]
+	for i := 0; i < min(d.n, len(d.member[b])); i++ {
+		buf = append(buf, d.quiet(b, d.dips.lo+i, days))
 	}
+	return buf
+}
+
+// back is one step backwards for a member: the danger now from the danger a step later, which it overwrites.
+func (d *dangers) back(f *filter, drift *drift, b int, shifts [][]float64, quiet, later, now, begin []float64) {
+	n := d.n
 	for k, h := range f.hyps {
 		from, to := later[k*n:(k+1)*n], now[k*n:(k+1)*n]
+		for i, q := range quiet {
+			from[i] = 1 - q*(1-from[i])
+		}
 		if h.motion == absolute {
-			for i, fall := range falls[k] {
-				at := float64(i) + fall
+			for i, shift := range shifts[k] {
+				at := float64(i) + shift
 				whole := math.Floor(at)
 				part := at - whole
 				to[i] = (1-part)*dangerAt(from, int(whole)) + part*dangerAt(from, int(whole)+1)
@@ -72,24 +77,25 @@ func (d *dangers) back(f *filter, drift *drift, b int, falls [][]float64, later,
 		}
 		w, whole := drift.kernel(k)
 		for i := range to {
-			j := i + whole
-			if j >= 1 && j+2 < n {
-				to[i] = w[0]*from[j-1] + w[1]*from[j] + w[2]*from[j+1] + w[3]*from[j+2]
-				continue
+			if j := i + whole; j >= 1 && j+2 < n {
+				q := from[j-1 : j+3 : j+3]
+				to[i] = w[0]*q[0] + w[1]*q[1] + w[2]*q[2] + w[3]*q[3]
+			} else {
+				to[i] = w[0]*dangerAt(from, j-1) + w[1]*dangerAt(from, j) + w[2]*dangerAt(from, j+1) + w[3]*dangerAt(from, j+2)
 			}
-			to[i] = w[0]*dangerAt(from, j-1) + w[1]*dangerAt(from, j) + w[2]*dangerAt(from, j+1) + w[3]*dangerAt(from, j+2)
 		}
 	}
 	rest := now[:n]
-	for i, still := range rest {
-		begin := 0.0
-		for k := 1; k < len(f.hyps); k++ {
-			v := now[k*n+i]
-			begin += drift.share[k] * v
-			now[k*n+i] = (1-drift.end[k])*v + drift.end[k]*still
+	clear(begin)
+	for k := 1; k < len(f.hyps); k++ {
+		share, end := drift.share[k], drift.end[k]
+		for i, v := range now[k*n : (k+1)*n] {
+			begin[i] += share * v
+			now[k*n+i] = v + end*(rest[i]-v)
 		}
-		begin = drift.stay[b]*still + (1-drift.stay[b])*begin
-		rest[i] = begin
+	}
+	for i, v := range begin {
+		rest[i] = v + drift.stay[b]*(rest[i]-v)
 	}
 }
 
@@ -110,24 +116,25 @@ type floorChances struct{ now, soon float64 }
 
 func (d *dangers) chances(f *filter) floorChances {
 	mass, above, safe := 0.0, 0.0, 0.0
-	for b := range f.bank {
-		f.like = f.aboveNow(b, f.union(b), f.like)
-		for k := range f.hyps {
-			row, s := f.row(b, k)
-			at := (b*len(f.hyps)+k)*d.n + f.lo - d.lo
+	for b := 0; b < len(f.bank); {
+		end := f.kin(b)
+		var all span
+		for c := b; c < end; c++ {
+			all = all.with(f.union(c))
+		}
+		f.like = f.aboveNow(b, all, f.like)
+		for r := b * len(f.hyps); r < end*len(f.hyps); r++ {
+			s := f.spans[r]
+			row := f.cells[r*f.n : (r+1)*f.n]
+			table := d.table[r*d.n : (r+1)*d.n]
 			for i := s.from; i < s.to; i++ {
 				p := row[i] * f.like[i]
 				mass += row[i]
 				above += p
-				switch j := f.lo + i - d.lo; {
-				case j < 0: // under the floor
-				case j >= d.n:
-					safe += p
-				default:
-					safe += p * (1 - d.table[at+i])
-				}
+				safe += p * (1 - dangerAt(table, f.lo+i-d.lo))
 			}
 		}
+		b = end
 	}
 	return floorChances{now: 1 - above/mass, soon: seen(1 - safe/mass)}
 }

@@ -6,13 +6,12 @@ import "math"
 // in cells.
 type drift struct {
 	days   float64
-	share  []float64   // of each hypothesis among what begins
-	end    []float64   // chance of ending
-	stay   []float64   // chance that stillness goes on, per member
-	shift  []float64   // cells, for still and relative motion
-	falls  [][]float64 // cells, for absolute motion at each column; worked out where needed
-	known  []span      // columns for which falls is filled in
-	spread float64     // share of a cell's probability that creeps to each neighbour
+	share  []float64 // of each hypothesis among what begins
+	end    []float64 // chance of ending
+	stay   []float64 // chance that stillness goes on, per member
+	shift  []float64 // cells, for still and relative motion
+	amount []float64 // for absolute motion: the cell of the level that equals what is moved in the step
+	spread float64   // share of a cell's probability that creeps to each neighbour
 }
 
 // driftOf is the drift of a step of some days; the last one is kept.
@@ -21,8 +20,8 @@ func (f *filter) driftOf(days float64) *drift {
 	if d == nil {
 		k := len(f.hyps)
 		d = &drift{
-			share: make([]float64, k), stay: make([]float64, len(f.bank)), end: make([]float64, k), shift: make([]float64, k),
-			falls: make([][]float64, k), known: make([]span, k), days: -1,
+			share: make([]float64, k), stay: make([]float64, len(f.bank)), end: make([]float64, k),
+			shift: make([]float64, k), amount: make([]float64, k), days: -1,
 		}
 		f.drift = d
 	}
@@ -42,39 +41,35 @@ func (f *filter) driftOf(days float64) *drift {
 			d.share[k] = h.onset / total
 			d.end[k] = 1 - math.Exp(-h.end*days)
 		}
-		if h.motion == relative {
+		switch h.motion {
+		case relative:
 			d.shift[k] = h.rate * days / f.width
+		case absolute:
+			d.amount[k] = f.amount(k, days)
 		}
-		d.known[k] = span{}
 	}
 	d.spread = math.Min(0.5*sq(f.creep)*days/sq(f.width), 0.3)
 	return d
 }
 
-// fall is the shift in cells of a constant amount per day (in floors) at a level given in floors. The last twentieth of
-// a level is not taken: what is used up cannot be used further.
-func (d *drift) fall(f *filter, rate, level float64) float64 {
-	return math.Log(math.Max(1+rate*d.days/level, 0.05)) / f.width
+// amount is the cell of the level that a constant-amount hypothesis moves in some days.
+func (f *filter) amount(k int, days float64) float64 {
+	return math.Log(math.Abs(f.hyps[k].rate)*days) / f.width
 }
 
-// fallsOver fills in the falls of a hypothesis at the columns of s.
-func (d *drift) fallsOver(f *filter, k int, s span) []float64 {
-	have := d.known[k]
-	if len(d.falls[k]) < f.n {
-		d.falls[k], have = make([]float64, f.n), span{}
+// shifts fills f.moved with how far, in cells, the constant amount of hypothesis k moves the columns of s.
+func (f *filter) shifts(k int, amount float64, s span) []float64 {
+	f.moved = sized(f.moved, f.n)
+	f.curveOf(k).over(s, amount-float64(f.lo), f.moved)
+	return f.moved
+}
+
+// curveOf is the curve of a constant-amount hypothesis.
+func (f *filter) curveOf(k int) *curve {
+	if f.hyps[k].rate > 0 {
+		return &f.curves.rise
 	}
-	falls := d.falls[k]
-	if have.empty() || s.from > have.to || s.to < have.from {
-		have = span{s.from, s.from}
-	}
-	for i := s.from; i < have.from; i++ {
-		falls[i] = d.fall(f, f.hyps[k].rate, f.levels[i])
-	}
-	for i := have.to; i < s.to; i++ {
-		falls[i] = d.fall(f, f.hyps[k].rate, f.levels[i])
-	}
-	d.known[k] = have.with(s)
-	return falls
+	return &f.curves.fall
 }
 
 // kernel is what a step does to the probability of a cell under a still or relative hypothesis: it goes to the four cells
@@ -97,6 +92,7 @@ func (f *filter) step(days float64) {
 	for b := range f.bank {
 		arriving := f.comeToRest(b, d)
 		rest, resting := f.row(b, 0)
+		peak := peakOf(rest, resting)
 		for k := range f.hyps {
 			// source[3+i] is what column i sends on; three zeros stand on either side of it
 			var s span
@@ -104,7 +100,12 @@ func (f *filter) step(days float64) {
 				s = mix(f.source, f.arrive, arriving, 1, rest, resting, d.stay[b])
 			} else {
 				row, own := f.row(b, k)
-				s = mix(f.source, row, own, 1-d.end[k], rest, resting, d.share[k]*(1-d.stay[b]))
+				begins := d.share[k] * (1 - d.stay[b])
+				if own.empty() && peak*begins < tinyCell {
+					f.others[b*len(f.hyps)+k] = span{} // mix would drop all of it
+					continue
+				}
+				s = mix(f.source, row, own, 1-d.end[k], rest, resting, begins)
 			}
 			r := b*len(f.hyps) + k
 			f.others[r] = f.send(d, k, s, f.spare[r*f.n:(r+1)*f.n])
@@ -112,6 +113,17 @@ func (f *filter) step(days float64) {
 	}
 	f.cells, f.spare = f.spare, f.cells
 	f.spans, f.others = f.others, f.spans
+}
+
+// peakOf is the largest probability in the span of a row.
+func peakOf(row []float64, s span) float64 {
+	peak := 0.0
+	if !s.empty() {
+		for _, p := range row[s.from:s.to] {
+			peak = max(peak, p)
+		}
+	}
+	return peak
 }
 
 // comeToRest sums into f.arrive what comes to rest during the step.
@@ -210,7 +222,7 @@ func (f *filter) sendClipped(w [4]float64, whole int, s span, out []float64) spa
 
 // sendFalling is send for a constant amount per day, whose shift differs from column to column.
 func (f *filter) sendFalling(d *drift, k int, s span, out []float64) span {
-	falls := d.fallsOver(f, k, s)
+	falls := f.shifts(k, d.amount[k], s)
 	first := max(int(math.Floor(float64(s.from)+falls[s.from])), 0)
 	last := max(int(math.Floor(float64(s.to-1)+falls[s.to-1])), 0)
 	to := span{min(first, f.n-1), min(last+2, f.n)}
@@ -237,7 +249,7 @@ func (f *filter) sendFalling(d *drift, k int, s span, out []float64) span {
 func (f *filter) settle(days float64) {
 	low := int(-2*f.wobble/f.width) - f.lo
 	sink, lift := 1-math.Exp(-f.sink*days), 1-math.Exp(-f.lift*days)
-	risen := len(f.hyps) - 1 // the fastest rise
+	risen := f.fastestRise
 	for b := range f.bank {
 		u := f.union(b)
 		u.to = min(u.to, low)

@@ -1,6 +1,9 @@
 package trend
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // engine follows one series from reading to reading: the belief, the inputs still to come, and the flags that have a
 // memory. Assess, Hindcast, Judge and WhatIf are four ways of asking it.
@@ -14,35 +17,38 @@ type engine struct {
 	n       int // readings used
 	numbers int // of them, with a number rather than < or >
 
-	flags     flags // as they stand after the latest reading
-	settled   flags // as they stood at the end of the day before it
-	expected  Prediction
-	surprise  float64
-	lowSide   bool // the latest reading was low rather than high
-	suspicion float64
+	flags    flags // as they stand after the latest reading
+	settled  flags // as they stood at the end of the day before it
+	expected Prediction
+	surprise float64
+	lowSide  bool // the latest reading was low rather than high
 }
 
-func newEngine(obs []Observation, in []Input, set Settings) *engine {
+// newEngine prepares to follow a series. extra are inputs that may be asked about later (WhatIf): the model must have the
+// courses that they lead to.
+func newEngine(obs []Observation, in, extra []Input, set Settings) *engine {
 	validate(obs)
 	e := &engine{set: set, in: ordered(in)}
 	e.flags, e.settled = noFlags(), noFlags()
 	e.expected = Prediction{math.NaN(), math.NaN(), math.NaN()}
 	e.surprise = math.NaN()
 	if len(obs) > 0 {
-		e.begin(obs)
+		e.begin(obs, extra)
 	}
 	return e
 }
 
-// begin chooses scale and model from the settings and the first reading.
-func (e *engine) begin(obs []Observation) {
+// begin chooses scale and model from the settings, the first reading and the changes of dosing.
+func (e *engine) begin(obs []Observation, extra []Input) {
 	floored := hasFloor(e.set)
 	m := newModel(wobbleOf(e.set), floored)
 	bank := m.bank
 	if !obs[0].Described {
 		bank = m.blindBank
 	}
-	e.belief = newFilter(m, newScale(e.set, obs[0]), bank, e.set)
+	scale := newScale(e.set, obs[0])
+	m.carry(append(slices.Clone(e.in), extra...), scale.anchor)
+	e.belief = newFilter(m, scale, bank, e.set)
 	if floored {
 		e.danger = e.belief.newDangers()
 	}
@@ -82,7 +88,7 @@ func (e *engine) read(o Observation, foretell bool) {
 	if foretell {
 		e.foretell(o)
 	}
-	e.suspicion = e.belief.update(o)
+	e.belief.update(o)
 	e.latest = o
 	e.n++
 	if o.Bound == Exact {

@@ -330,7 +330,7 @@ func TestZerosAndABadStart(t *testing.T) {
 // The alarm's chance, worked backwards from the floor, is the forecast's, worked forwards to it.
 func TestDangersAreTheForecast(t *testing.T) {
 	obs := falling(6)
-	e := newEngine(obs, nil, nutrient)
+	e := newEngine(obs, nil, nil, nutrient)
 	for _, o := range obs {
 		e.read(o, false)
 		forward, back := e.belief.look(e.danger, nil).by(alarmDays), e.danger.chances(e.belief).soon

@@ -36,7 +36,8 @@ type filter struct {
 	variance float64
 	weight   []float64 // of each member after the last reading
 
-	scratch
+	curves *curves
+	*scratch
 }
 
 // span is a run of columns, from … to−1.
@@ -56,8 +57,9 @@ func (s span) with(t span) span {
 	}
 }
 
-// scratch is room that is used again and again.
+// scratch is room that is used again and again, by a filter and its copies, which take turns.
 type scratch struct {
+	copies [3]*filter
 	drift  *drift
 	raw    []float64 // chance of the report at each level
 	smooth []float64 // the same averaged over the wobble
@@ -68,6 +70,8 @@ type scratch struct {
 	kernel []float64
 	target []float64
 	column []float64
+	moved  []float64
+	expect []float64 // see expectedAt
 }
 
 // ripple is the wobble given the course c at the last reading: Gaussian with mean gain·(seen − c) and variance spread.
@@ -78,6 +82,8 @@ type ripple struct {
 
 func newFilter(m *model, s scale, bank []member, set Settings) *filter {
 	f := &filter{model: m, scale: s, bank: bank, wobble: wobbleOf(set), floored: hasFloor(set)}
+	c := newCurves(s.width)
+	f.curves, f.scratch = &c, new(scratch)
 	rows := len(bank) * len(m.hyps)
 	f.spans, f.others = make([]span, rows), make([]span, rows)
 	f.ripple = make([]ripple, len(bank))
@@ -97,17 +103,38 @@ func (f *filter) row(b, k int) ([]float64, span) {
 	return f.cells[r*f.n : (r+1)*f.n], f.spans[r]
 }
 
-// clone is a copy that can be moved on without touching f.
-func (f *filter) clone() *filter {
-	c := *f
-	c.cells = append([]float64(nil), f.cells...)
-	c.spare = make([]float64, len(f.cells))
-	c.spans = append([]span(nil), f.spans...)
-	c.others = make([]span, len(f.others))
-	c.ripple = append([]ripple(nil), f.ripple...)
-	c.weight = append([]float64(nil), f.weight...)
-	c.scratch = scratch{}
-	return &c
+// What the copies of a filter are for: the present, and two futures.
+const (
+	atNow = iota
+	onPath
+	leftOver
+)
+
+// copyFor is a copy that can be moved on without touching f, good until the next one for the same use.
+func (f *filter) copyFor(use int) *filter {
+	c := f.copies[use]
+	if c == nil {
+		c = new(filter)
+		f.copies[use] = c
+	}
+	was := *c
+	*c = *f
+	c.cells = append(was.cells[:0], f.cells...)
+	c.spare = sized(was.spare, len(f.cells))
+	c.spans = append(was.spans[:0], f.spans...)
+	c.others = append(was.others[:0], f.others...)
+	c.ripple = append(was.ripple[:0], f.ripple...)
+	c.weight = append(was.weight[:0], f.weight...)
+	return c
+}
+
+// kin is the end of the run of members from b on that differ in restlessness alone. Their wobbles are one and the same.
+func (f *filter) kin(b int) int {
+	end := b + 1
+	for end < len(f.bank) && f.bank[end].wobble == f.bank[b].wobble && f.bank[end].spread == f.bank[b].spread {
+		end++
+	}
+	return end
 }
 
 const (
@@ -126,16 +153,21 @@ func (f *filter) start(o Observation) {
 	rows := len(f.bank) * len(f.hyps)
 	f.cells, f.spare = make([]float64, rows*f.n), make([]float64, rows*f.n)
 	f.relevel()
-	shares := f.shares()
+	f.like = sized(f.like, f.n)
+	total := 0.0
+	for i := s.from - lo; i < s.to-lo; i++ {
+		f.like[i] = 1
+		if f.floored {
+			f.like[i] = math.Exp(-0.5 * sq((f.logLevel(float64(f.lo+i))-f.startLevel)/f.startSD))
+		}
+		total += f.like[i]
+	}
 	for b, m := range f.bank {
-		for k, share := range shares {
+		for k, share := range f.shares() {
 			row, _ := f.row(b, k)
-			f.spans[b*len(shares)+k] = span{s.from - lo, s.to - lo}
+			f.spans[b*len(f.hyps)+k] = span{s.from - lo, s.to - lo}
 			for i := s.from - lo; i < s.to-lo; i++ {
-				row[i] = m.weight * share
-				if f.floored {
-					row[i] *= math.Exp(-0.5 * sq((f.logLevel(float64(f.lo+i))-f.startLevel)/f.startSD))
-				}
+				row[i] = m.weight * share * f.like[i] / total
 			}
 		}
 	}
@@ -184,7 +216,6 @@ func (f *filter) extend(s span) {
 	}
 	f.cells, f.spare = cells, make([]float64, len(cells))
 	f.lo, f.n = lo, n
-	f.drift = nil
 	f.relevel()
 }
 

@@ -57,12 +57,12 @@ func stops(asOf float64, ahead []Input) []stop {
 // below the floor on the way; what is missing from it in the end has crossed.
 func (f *filter) look(d *dangers, ahead []Input) outlook {
 	var o outlook
-	path := f.clone()
+	path := f.copyFor(onPath)
 	path.habit = habit{} // goes on evenly
 	var left *filter
 	safe := 1.0
 	if f.floored {
-		left = path.clone()
+		left = path.copyFor(leftOver)
 		safe = left.survive()
 		o.days, o.under = append(o.days, 0), append(o.under, seen(1-safe))
 	}

@@ -131,7 +131,7 @@ func (f *filter) reslope(rise func(level float64) float64) {
 // share divides probability p between the hypotheses next to a logarithmic net slope. What moved by a constant amount, or
 // stood still, goes to constant amounts where the model has them, for supply is constant; the rest stays first-order.
 func (f *filter) share(column []float64, p float64, k int, slope, level float64) {
-	constant := f.hyps[k].motion != relative && f.hasAbsolute()
+	constant := f.hasAbsolute() && (f.hyps[k].motion != relative || f.beyondRelative(slope))
 	below, above := -1, -1 // neighbours in slope
 	var sBelow, sAbove float64
 	usable := func(j int) bool {
@@ -162,6 +162,17 @@ func (f *filter) share(column []float64, p float64, k int, slope, level float64)
 		column[above] += part * p
 		column[below] += (1 - part) * p
 	}
+}
+
+// beyondRelative says whether a slope is steeper than any first-order course.
+func (f *filter) beyondRelative(slope float64) bool {
+	lo, hi := 0.0, 0.0
+	for _, h := range f.hyps {
+		if h.motion == relative {
+			lo, hi = math.Min(lo, h.rate), math.Max(hi, h.rate)
+		}
+	}
+	return slope < lo || slope > hi
 }
 
 func (f *filter) hasAbsolute() bool {

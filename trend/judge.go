@@ -19,7 +19,7 @@ const suspectTail = 0.005
 // must not be earlier than the last of obs. Without an earlier reading everything is unknown.
 func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgement {
 	all := append(append([]Observation(nil), obs...), next)
-	e := newEngine(all, in, set)
+	e := newEngine(all, in, nil, set)
 	for _, o := range obs {
 		e.read(o, false)
 	}
@@ -74,7 +74,7 @@ func sameUpTo(bank []member, b, c int) bool {
 func (r readingSpread) below(x float64) float64 {
 	sum := 0.0
 	for i, p := range r.p {
-		sum += p * normalCDF((x-r.level[i])/r.sd[i])
+		sum += p * quickCDF((x-r.level[i])/r.sd[i])
 	}
 	return sum
 }

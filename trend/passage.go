@@ -31,7 +31,7 @@ func logQuiet(z, theta float64) float64 {
 	}
 	up := math.Max(z, 0)
 	r := (0.25 + 0.05*up + 0.075*up*up) * math.Pow(5/theta, 0.75)
-	return r * math.Log(normalCDF(z))
+	return r * math.Log(quickCDF(z))
 }
 
 // dips tabulates logQuiet for every member and cell; cells outside the table are certain.
@@ -86,7 +86,7 @@ func (f *filter) aboveNow(b int, s span, out []float64) []float64 {
 		case z < -5:
 			out[i] = 0
 		default:
-			out[i] = normalCDF(z)
+			out[i] = quickCDF(z)
 		}
 	}
 	return out

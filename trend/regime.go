@@ -27,20 +27,21 @@ type hypothesis struct {
 // model is what is believed of tanks in general, before any reading of this one. The numbers were chosen on simulated
 // series whose seeds are used for nothing else (trend/study); see STUDY.md for how the engine does on others.
 type model struct {
-	hyps       []hypothesis // hyps[0] is stillness
-	theta      float64      // days in which a wobble dies away (mean reversion time)
-	creep      float64      // random walk of the course itself: standard deviation per square root of a day, logarithm
-	gross      float64      // chance that a reading is a gross error
-	grossSD    float64      // spread of gross errors, logarithm
-	jump       float64      // hazard per day that the level was moved by something nobody wrote down
-	jumpSD     float64      // how far, logarithm
-	sink       float64      // hazard per day that a fall comes to rest under the floor, where little is left to take up
-	lift       float64      // hazard per day that a course at rest under the floor is brought up again by its keeper
-	bank       []member     // for described methods
-	blindBank  []member     // for methods that nobody described
-	startLevel float64      // prior of the level before any reading, logarithm of floors
-	startSD    float64
-	moving     float64 // chance that the course is moving when the first reading is taken
+	hyps        []hypothesis // hyps[0] is stillness
+	theta       float64      // days in which a wobble dies away (mean reversion time)
+	creep       float64      // random walk of the course itself: standard deviation per square root of a day, logarithm
+	gross       float64      // chance that a reading is a gross error
+	grossSD     float64      // spread of gross errors, logarithm
+	jump        float64      // hazard per day that the level was moved by something nobody wrote down
+	jumpSD      float64      // how far, logarithm
+	sink        float64      // hazard per day that a fall comes to rest under the floor, where little is left to take up
+	lift        float64      // hazard per day that a course at rest under the floor is brought up again by its keeper
+	fastestRise int          // place among hyps of the fastest course that rises by itself
+	bank        []member     // for described methods
+	blindBank   []member     // for methods that nobody described
+	startLevel  float64      // prior of the level before any reading, logarithm of floors
+	startSD     float64
+	moving      float64 // chance that the course is moving when the first reading is taken
 }
 
 // member is one set of the quantities that differ from tank to tank and are learned by weighing members against each
@@ -88,6 +89,7 @@ func newModel(wobble float64, floored bool) *model {
 	for _, r := range []float64{0.15, 0.6} {
 		add(relative, riseOnset, 0.02, r*wobble)
 	}
+	m.fastestRise = len(m.hyps) - 1
 	for _, w := range []member{{wobble: 0.45, weight: 0.5}, {wobble: 0.9, weight: 0.5}} {
 		for _, r := range []member{{restless: 0.1, weight: 0.4}, {restless: 2.5, weight: 0.6}} {
 			m.bank = append(m.bank, member{w.wobble, 1, r.restless, w.weight * r.weight})

@@ -28,7 +28,7 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 	for n < len(obs) && obs[n].Day <= asOf {
 		n++
 	}
-	e := newEngine(obs[:n], in, set)
+	e := newEngine(obs[:n], in, extra, set)
 	for i, o := range obs[:n] {
 		e.read(o, i == n-1)
 	}
@@ -38,7 +38,7 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 // Hindcast is Assess as-of each reading, using the readings up to and including it: what would have been said then. It
 // follows the series once.
 func Hindcast(obs []Observation, in []Input, set Settings) []Assessment {
-	e := newEngine(obs, in, set)
+	e := newEngine(obs, in, nil, set)
 	out := make([]Assessment, len(obs))
 	for i, o := range obs {
 		e.read(o, true)
@@ -82,7 +82,7 @@ func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment 
 	a.Surprise, a.Expected = e.surprise, e.expected
 	now := *e
 	if asOf > e.belief.day || e.next < len(e.in) && e.in[e.next].Day <= asOf {
-		now.belief = e.belief.clone()
+		now.belief = e.belief.copyFor(atNow)
 		now.advance(asOf)
 	}
 	now.sayLevel(&a)

@@ -64,7 +64,7 @@ func (s slopeSpread) below(x float64) float64 {
 	sum := 0.0
 	for k, w := range s.weight {
 		if w > 1e-9 {
-			sum += w * normalCDF((x-s.mean[k])/s.sd[k])
+			sum += w * quickCDF((x-s.mean[k])/s.sd[k])
 		}
 	}
 	return sum

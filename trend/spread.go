@@ -19,29 +19,27 @@ func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
 	margin := f.margin()
 	out := levelSpread{scale: f.scale, lo: f.lo + all.from - margin - 1}
 	n := all.to - all.from
-	buf := make([]float64, 2*(n+2*margin+3)+n)
-	out.p = buf[:n+2*margin+3]
-	centre, course := buf[len(out.p):2*len(out.p)], buf[2*len(out.p):]
+	buf := make([]float64, 2*(n+2*margin+3))
+	out.p = buf[:len(buf)/2]
+	centre := buf[len(buf)/2:]
 	for b := range f.bank {
 		if keep != nil && !keep(b) {
 			continue
 		}
-		clear(course)
+		clear(centre)
+		pull, seen, variance := f.ahead(b)
 		for k := range f.hyps {
 			row, s := f.row(b, k)
-			for i := s.from; i < s.to; i++ {
-				course[i-all.from] += row[i]
+			if s.empty() {
+				continue
 			}
-		}
-		pull, seen, variance := f.ahead(b)
-		target := (seen/f.width - float64(f.lo+all.from)) * pull
-		clear(centre)
-		for i, p := range course {
-			at := math.Min(math.Max((1-pull)*float64(i)+target, 0), float64(n-1))
-			j := int(at)
-			part := at - float64(j)
-			centre[j+margin+1] += (1 - part) * p
-			centre[j+margin+2] += part * p
+			for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
+				at = math.Min(math.Max(at-float64(all.from), 0), float64(n-1))
+				j := int(at)
+				part, p := at-float64(j), row[s.from+i]
+				centre[j+margin+1] += (1 - part) * p
+				centre[j+margin+2] += part * p
+			}
 		}
 		kernel := f.gaussKernel(math.Sqrt(variance)/f.width, margin)
 		half := len(kernel) / 2

@@ -2,66 +2,82 @@ package trend
 
 import "math"
 
-// update sharpens the belief by one reading taken at the belief's own moment. It returns how likely it is that the
-// reading is a gross error, given all there is.
+// update sharpens the belief by one reading taken at the belief's own moment.
 //
 // The chance of a report at a level is that of the method's Gaussian error falling into the report's interval, so a
 // coarse step, a scale mark, "<" and ">" are all treated alike and exactly. A gross error is the second part of a
 // two-part mixture: with chance model.gross the report has nothing to do with the level but its order of magnitude. So a
 // blunder is given less weight the less it fits, and is neither believed nor deleted.
-func (f *filter) update(o Observation) float64 {
+func (f *filter) update(o Observation) {
 	if !f.started {
 		f.start(o)
 	}
-	f.allowJump(o)
+	before := 1 + f.allowJump(o)
 	blunder := f.gross * f.blunderChance(o)
 	f.sums = sized(f.sums, f.n)
 	clear(f.sums)
-	total, before := 0.0, 0.0
 	lastSpread := math.NaN()
 	var all span
 	for b := range f.bank {
 		all = all.with(f.union(b))
 	}
-	for b, m := range f.bank {
-		if m.spread != lastSpread {
-			f.reportChances(o, m.spread, all)
-			lastSpread = m.spread
+	for b := 0; b < len(f.bank); {
+		if spread := f.bank[b].spread; spread != lastSpread {
+			f.reportChances(o, spread, all)
+			lastSpread = spread
 		}
-		pull, seen, variance := f.ahead(b)
-		f.smoothChances(variance, all)
-		like := f.smooth
-		f.weight[b] = 0
-		for k := range f.hyps {
-			row, s := f.row(b, k)
-			if s.empty() {
-				continue
-			}
-			if pull > leastPull {
-				like = f.courseChances(k, pull, seen, s, all)
-			}
-			sums, l, row := f.sums[s.from:s.to], like[s.from:s.to], row[s.from:s.to]
-			for i, p := range row {
-				before += p
-				p *= blunder + (1-f.gross)*l[i]
-				row[i] = p
-				sums[i] += p
-			}
-		}
+		end := f.kin(b)
+		f.sharpen(b, end, blunder, all)
+		b = end
 	}
+	total := 0.0
 	for _, p := range f.sums[all.from:all.to] {
 		total += p
 	}
 	if !(total > 0) { // nothing believed can have given this reading, nor a blunder: begin again
 		f.start(o)
-		return 1
+		return
 	}
 	gross := before * blunder / total
 	f.normalise(total, all)
 	for b, m := range f.bank {
 		f.seeRipple(b, o, m.spread, gross)
 	}
-	return gross
+}
+
+// sharpen multiplies the rows of kin, members b … end−1, by the chance of the report, of which f.raw holds what the method
+// does to it, and adds them into f.sums.
+func (f *filter) sharpen(b, end int, blunder float64, all span) {
+	pull, seen, variance := f.ahead(b)
+	f.smoothChances(variance, all)
+	for i := all.from; i < all.to; i++ {
+		f.smooth[i] = blunder + (1-f.gross)*f.smooth[i]
+	}
+	like := f.smooth
+	for k := range f.hyps {
+		var s span
+		for c := b; c < end; c++ {
+			s = s.with(f.spans[c*len(f.hyps)+k])
+		}
+		if s.empty() {
+			continue
+		}
+		if pull > leastPull {
+			like = f.courseChances(k, pull, seen, s, all)
+		}
+		for c := b; c < end; c++ {
+			row, s := f.row(c, k)
+			if s.empty() {
+				continue
+			}
+			sums, l, row := f.sums[s.from:s.to], like[s.from:s.to], row[s.from:s.to]
+			for i, p := range row {
+				p *= l[i]
+				row[i] = p
+				sums[i] += p
+			}
+		}
+	}
 }
 
 // normalise makes the table sum to one, drops from the ends of every row what is next to nothing, and notes the moments
@@ -72,17 +88,23 @@ func (f *filter) normalise(total float64, all span) {
 		sum := 0.0
 		for k := range f.hyps {
 			row, s := f.row(b, k)
-			for i := s.from; i < s.to; i++ {
-				row[i] *= scale
-				sum += row[i]
-			}
-			for s.from < s.to && row[s.from] < tinyCell {
+			least := tinyCell * total
+			for s.from < s.to && row[s.from] < least {
 				s.from++
 			}
-			for s.to > s.from && row[s.to-1] < tinyCell {
+			for s.to > s.from && row[s.to-1] < least {
 				s.to--
 			}
 			f.spans[b*len(f.hyps)+k] = s
+			if s.empty() {
+				continue
+			}
+			row = row[s.from:s.to]
+			for i, p := range row {
+				p *= scale
+				row[i] = p
+				sum += p
+			}
 		}
 		f.weight[b] = sum
 	}
@@ -96,11 +118,11 @@ func (f *filter) normalise(total float64, all span) {
 }
 
 // allowJump leaves a small chance that the level was moved by something that nobody wrote down, to wherever the reading
-// points.
-func (f *filter) allowJump(o Observation) {
+// points. It returns what it added.
+func (f *filter) allowJump(o Observation) (added float64) {
 	chance := 1 - math.Exp(-f.jump*f.ripple[0].since)
 	if chance <= 0 {
-		return
+		return 0
 	}
 	s := f.reach(o)
 	f.extend(s)
@@ -108,8 +130,10 @@ func (f *filter) allowJump(o Observation) {
 	sd := math.Sqrt(sq(f.jumpSD) + f.variance)
 	height := chance * f.width / (sd * math.Sqrt(2*math.Pi))
 	f.like = sized(f.like, f.n)
+	g := newGaussRun((f.logLevel(float64(f.lo+s.from))-f.mean)/sd, f.width/sd)
 	for i := s.from; i < s.to; i++ {
-		f.like[i] = height * math.Exp(-0.5*sq((f.logLevel(float64(f.lo+i))-f.mean)/sd))
+		f.like[i] = height * g.next()
+		added += f.like[i]
 	}
 	for b, m := range f.bank {
 		row, _ := f.row(b, 0)
@@ -121,6 +145,21 @@ func (f *filter) allowJump(o Observation) {
 			row[i] += share * f.like[i]
 		}
 	}
+	return added
+}
+
+// gaussRun gives exp(−z²/2) at equal steps of z, each from the one before.
+type gaussRun struct{ value, factor, factor2 float64 }
+
+func newGaussRun(z, step float64) gaussRun {
+	return gaussRun{math.Exp(-0.5 * z * z), math.Exp(-step*z - 0.5*step*step), math.Exp(-step * step)}
+}
+
+func (g *gaussRun) next() float64 {
+	v := g.value
+	g.value *= g.factor
+	g.factor *= g.factor2
+	return v
 }
 
 // cover stretches the span of a row over s, with zeros where it held nothing.
@@ -217,27 +256,39 @@ func (f *filter) smoothChances(variance float64, s span) {
 	}
 }
 
-// courseChances is the chance of the report given the course, for a hypothesis at the columns of s, read off the smoothed
-// table, which holds the columns all. A course now at c stood at c − moved when the last reading was taken, and the wobble
-// then seen has partly died away: it is expected at c + pull·(seen − (c − moved)).
-func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64 {
-	f.like = sized(f.like, f.n)
+// expectedAt is the column at which the level is expected, for a hypothesis whose course now stands at each column of s. A
+// course now at c stood at c − moved when the last reading was taken, and the wobble then seen has partly died away: the
+// level is expected at c + pull·(seen − (c − moved)).
+func (f *filter) expectedAt(k int, pull, seen float64, s span) []float64 {
+	f.expect = sized(f.expect, f.n)
 	days := f.ripple[0].since
 	h := f.hyps[k]
-	target := pull * (seen/f.width - float64(f.lo))
-	switch h.motion {
-	case absolute:
-		for i := s.from; i < s.to; i++ {
-			// log(1+x) by its Padé approximant x(6+x)/(6+4x), good to 4 % from −0.7 to 2
-			x := math.Max(-h.rate*days/f.levels[i], -0.7)
-			moved := -x * (6 + x) / (6 + 4*x) / f.width
-			f.like[i] = between(f.smooth, (1-pull)*float64(i)+target+pull*moved, all)
+	keep, target := 1-pull, pull*(seen/f.width-float64(f.lo))
+	if h.motion == absolute && days > 0 {
+		back := &f.curves.rise // a fall seen backwards
+		if h.rate > 0 {
+			back = &f.curves.fall
 		}
-	default:
-		target += pull * h.rate * days / f.width
+		f.moved = sized(f.moved, f.n)
+		back.over(s, f.amount(k, days)-float64(f.lo), f.moved)
 		for i := s.from; i < s.to; i++ {
-			f.like[i] = between(f.smooth, (1-pull)*float64(i)+target, all)
+			f.expect[i] = keep*float64(i) + target - pull*f.moved[i]
 		}
+		return f.expect
+	}
+	target += pull * h.rate * days / f.width
+	for i := s.from; i < s.to; i++ {
+		f.expect[i] = keep*float64(i) + target
+	}
+	return f.expect
+}
+
+// courseChances is the chance of the report given the course, for a hypothesis at the columns of s, read off the smoothed
+// table, which holds the columns all.
+func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64 {
+	f.like = sized(f.like, f.n)
+	for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
+		f.like[s.from+i] = between(f.smooth, at, all)
 	}
 	return f.like
 }
@@ -262,11 +313,14 @@ func between(table []float64, at float64, s span) float64 {
 func (f *filter) gaussKernel(sd float64, reach int) []float64 {
 	half := min(max(int(math.Ceil(rippleReach*sd)), 1), reach)
 	f.kernel = sized(f.kernel, 2*half+1)
+	g := newGaussRun(0, 1/sd)
 	sum := 0.0
-	for j := range f.kernel {
-		f.kernel[j] = math.Exp(-0.5 * sq(float64(j-half)/sd))
-		sum += f.kernel[j]
+	for j := range half + 1 {
+		w := g.next()
+		f.kernel[half-j], f.kernel[half+j] = w, w
+		sum += 2 * w
 	}
+	sum -= f.kernel[half]
 	for j := range f.kernel {
 		f.kernel[j] /= sum
 	}
