@@ -80,12 +80,15 @@ func (c Chart) pieces() [][]logbook.Reading {
 	return out
 }
 
-// span is the range of values shown: readings, band, floor and mean forecast whole, and the fan as far as it leaves them
-// room. False where there is nothing to show.
+// span is the range of values shown: readings but for wild ones, band, floor and mean forecast whole, and the fan as far
+// as it leaves them room. False where there is nothing to show.
 func (c Chart) span() (lo, hi float64, ok bool) {
 	var vs []float64
+	wildBelow, wildAbove := c.fences()
 	for _, r := range c.Readings {
-		vs = append(vs, r.Value)
+		if r.Value >= wildBelow && r.Value <= wildAbove {
+			vs = append(vs, r.Value)
+		}
 	}
 	fan := c.fan()
 	for _, f := range fan {
@@ -112,10 +115,41 @@ func (c Chart) span() (lo, hi float64, ok bool) {
 	return lo - air, hi + air, true
 }
 
+// fences are the values beyond which a reading is drawn at the edge of the chart, with its number: one slip of the decimal
+// point must not press all others flat. They lie twelve median deviations, or three widths of the band, from the median.
+func (c Chart) fences() (below, above float64) {
+	if len(c.Readings) == 0 {
+		return math.Inf(-1), math.Inf(1)
+	}
+	vs := make([]float64, len(c.Readings))
+	for i, r := range c.Readings {
+		vs[i] = r.Value
+	}
+	middle := median(vs)
+	for i := range vs {
+		vs[i] = math.Abs(vs[i] - middle)
+	}
+	room := 12 * math.Max(median(vs), math.Pow10(-c.Line.Parameter.Digits))
+	if width := c.Line.Band.High - c.Line.Band.Low; width > 0 {
+		room = math.Max(room, 3*width)
+	}
+	return middle - room, middle + room
+}
+
+func median(vs []float64) float64 {
+	vs = slices.Sorted(slices.Values(vs))
+	return (vs[(len(vs)-1)/2] + vs[len(vs)/2]) / 2
+}
+
 // states says in words where the parameter stands.
 func (c Chart) states() string {
 	if c.Line.Assessment.N == 0 {
 		return "no readings"
 	}
 	return "level now " + c.Line.LevelText() + ", " + c.Line.SlopeText()
+}
+
+// bounded reports whether any reading tells only a bound.
+func (c Chart) bounded() bool {
+	return slices.ContainsFunc(c.Readings, func(r logbook.Reading) bool { return r.Bound != logbook.Exact })
 }

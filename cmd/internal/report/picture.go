@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -35,6 +36,12 @@ const (
 	fontSize     = 12.5
 )
 
+// patterns of lines, so that none is told by its colour alone
+var (
+	floorDashes = []float64{7, 3, 2, 3}
+	meanDashes  = []float64{5, 3}
+)
+
 // picture is the state of drawing one.
 type picture struct {
 	*pen
@@ -43,7 +50,6 @@ type picture struct {
 	events  []logbook.Event // those that are numbered
 	private bool
 	y       float64 // where the next part begins
-	from    float64 // upper end of the panels
 }
 
 // Picture draws the charts of one tank below each other on one time axis, as PNG or SVG. The same charts give the same
@@ -119,36 +125,34 @@ func (p *picture) head() {
 	p.mark(logbook.Reading{}, at{x + 5, y - 4.5})
 	x += 15
 	say("reading")
-	if bounded(p.charts) {
+	if anyOf(p.charts, Chart.bounded) {
 		p.mark(logbook.Reading{Bound: logbook.Below}, at{x + 5, y - 4.5})
 		p.mark(logbook.Reading{Bound: logbook.Above}, at{x + 19, y - 4.5})
 		x += 30
 		say("below, above what the method sees")
 	}
-	p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
-	p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
-	p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
-	x += 28
-	say("band")
-	p.line(p.floor, 1.8, []float64{7, 3, 2, 3}, at{x, y - 4.5}, at{x + 26, y - 4.5})
-	x += 32
-	say("floor")
+	if anyOf(p.charts, func(c Chart) bool { return c.Line.Band.Set() }) {
+		p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
+		p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
+		p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
+		x += 28
+		say("band")
+	}
+	if anyOf(p.charts, func(c Chart) bool { return !math.IsNaN(c.Line.Band.Floor) }) {
+		p.line(p.floor, 1.8, floorDashes, at{x, y - 4.5}, at{x + 26, y - 4.5})
+		x += 32
+		say("floor")
+	}
+	if !anyOf(p.charts, func(c Chart) bool { return len(c.fan()) > 1 }) {
+		return
+	}
 	p.fill(p.fan, at{x, y - 6}, at{x + 26, y - 11}, at{x + 26, y + 1}, at{x, y - 4})
-	p.line(p.mean, 1.8, []float64{5, 3}, at{x, y - 5}, at{x + 26, y - 5})
+	p.line(p.mean, 1.8, meanDashes, at{x, y - 5}, at{x + 26, y - 5})
 	x += 32
 	say("forecast of the true level: mean, and 10–90 % range")
 }
 
-func bounded(charts []Chart) bool {
-	for _, c := range charts {
-		for _, r := range c.Readings {
-			if r.Bound != logbook.Exact {
-				return true
-			}
-		}
-	}
-	return false
-}
+func anyOf(charts []Chart, holds func(Chart) bool) bool { return slices.ContainsFunc(charts, holds) }
 
 // panel draws one parameter.
 func (p *picture) panel(c Chart, height float64) {
@@ -158,8 +162,9 @@ func (p *picture) panel(c Chart, height float64) {
 	}
 	base := p.y + panelHead - 8
 	w := p.text(p.ink, p.bold, 14, at{leftMargin, base}, toRight, name)
-	room := pictureWidth - 16 - leftMargin - w - 14
-	p.text(p.dim, p.regular, fontSize, at{leftMargin + w + 14, base}, toRight, p.cut(p.regular, fontSize, room, c.states()))
+	w = 1.12*w + 14 // where an SVG is shown with another font, that may be wider
+	room := pictureWidth - 16 - leftMargin - w
+	p.text(p.dim, p.regular, fontSize, at{leftMargin + w, base}, toRight, p.cut(p.regular, fontSize, room, c.states()))
 	top := p.y + panelHead
 	bottom := top + height
 	p.y = bottom + panelGap
@@ -184,7 +189,14 @@ func (p *picture) panel(c Chart, height float64) {
 		}
 	}
 	for _, r := range c.Readings {
-		p.mark(r, at{p.x(r.Time), y(r.Value)})
+		a := at{p.x(r.Time), y(r.Value)}
+		p.mark(r, a)
+		if r.Value < lo {
+			p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y - 4}, toRight, valueText(c.Line.Parameter, r))
+		}
+		if r.Value > hi {
+			p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + 10}, toRight, valueText(c.Line.Parameter, r))
+		}
 	}
 	p.edges(c, top, bottom, y)
 }
@@ -223,7 +235,7 @@ func (p *picture) bandAndGrid(c Chart, lo, hi, top, bottom float64, y func(float
 		}
 	}
 	if !math.IsNaN(b.Floor) {
-		p.line(p.floor, 1.8, []float64{7, 3, 2, 3}, at{left, y(b.Floor)}, at{right, y(b.Floor)})
+		p.line(p.floor, 1.8, floorDashes, at{left, y(b.Floor)}, at{right, y(b.Floor)})
 	}
 }
 
@@ -242,8 +254,11 @@ func (p *picture) fanOf(c Chart, y func(float64) float64) {
 		x := p.x(f.at)
 		upper, lower, mean = append(upper, at{x, y(f.hi)}), append([]at{{x, y(f.lo)}}, lower...), append(mean, at{x, y(f.mean)})
 	}
-	p.fill(p.fan, append(upper, lower...)...)
-	p.line(p.mean, 1.8, []float64{5, 3}, mean...)
+	p.fill(p.fan, append(slices.Clone(upper), lower...)...)
+	for _, edge := range [][]at{upper, lower} {
+		p.line(faded(p.mean, 130), 0.8, nil, edge...)
+	}
+	p.line(p.mean, 1.8, meanDashes, mean...)
 }
 
 // edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close.

@@ -19,7 +19,6 @@ const leastWidth = 40
 // the marks are readings.
 func (c Chart) Text(width, rows int, private bool) string {
 	width, rows = max(width, leastWidth), max(rows, 5)
-	p := c.Line.Parameter
 	out := wrap(c.headline(private), width, "  ")
 	out = append(out, wrap(c.states(), width, "  ")...)
 	lo, hi, ok := c.span()
@@ -42,14 +41,7 @@ func (c Chart) Text(width, rows int, private bool) string {
 	}
 	axis, dates := g.axis()
 	out = append(out, strings.Repeat(" ", gutter)+"└"+axis, strings.Repeat(" ", gutter+1)+dates)
-	key := "● reading  ▽ △ below or above what the method sees  ┄ forecast  ░ its 10–90 % range"
-	if c.Line.Band.Set() {
-		key += "  ─ band " + strings.TrimSpace(bandText(c.Line)+" "+p.Unit)
-	}
-	if !math.IsNaN(c.Line.Band.Floor) {
-		key += "  ═ floor " + alerts.Quantity(p, c.Line.Band.Floor)
-	}
-	out = append(out, wrap(key+"  ≈ water change  + dose  * event", width, "")...)
+	out = append(out, packed(c.signs(), width)...)
 	var events []string
 	for _, e := range c.Done {
 		if _, ok := e.(logbook.Event); ok && !private {
@@ -57,6 +49,49 @@ func (c Chart) Text(width, rows int, private bool) string {
 		}
 	}
 	return strings.Join(append(out, newest(events, 6)...), "\n") + "\n"
+}
+
+// signs says what the signs of the chart mean.
+func (c Chart) signs() []string {
+	out := []string{"● reading"}
+	if c.bounded() {
+		out = append(out, "▽ △ below, above what the method sees")
+	}
+	if len(c.fan()) > 1 {
+		out = append(out, "┄ forecast of the true level, its mean", "░ its 10–90 % range")
+	}
+	if c.Line.Band.Set() {
+		out = append(out, "─ band "+strings.TrimSpace(bandText(c.Line)+" "+said(c.Line.Parameter.Unit)))
+	}
+	if floor := c.Line.Band.Floor; !math.IsNaN(floor) {
+		out = append(out, "═ floor "+said(alerts.Quantity(c.Line.Parameter, floor)))
+	}
+	done := map[logbook.Kind]bool{}
+	for _, e := range c.Done {
+		done[e.Kind()] = true
+	}
+	for _, k := range []struct {
+		kind logbook.Kind
+		text string
+	}{{logbook.KindWaterChange, "≈ water change"}, {logbook.KindDose, "+ dose"}, {logbook.KindEvent, "* event"}} {
+		if done[k.kind] {
+			out = append(out, k.text)
+		}
+	}
+	return out
+}
+
+// packed lays words out in lines of a width, none broken that finds room in a line of its own.
+func packed(words []string, width int) []string {
+	var out []string
+	for _, w := range words {
+		if n := len(out); n > 0 && ansi.StringWidth(out[n-1])+2+ansi.StringWidth(w) <= width {
+			out[n-1] += "  " + w
+		} else {
+			out = append(out, ansi.Truncate(w, width, "…"))
+		}
+	}
+	return out
 }
 
 // headline is what the chart is of.
@@ -71,15 +106,28 @@ func (c Chart) headline(private bool) string {
 	return text + ", as of " + dayText(c.AsOf)
 }
 
-// labels are the numbers beside the rows, from the top: exact ones at the band and the floor, then the ends.
+// labels are the numbers beside the rows, from the top: exact ones at the band and the floor, then even ones where there
+// is room.
 func (c Chart) labels(lo, hi float64, rows int) []string {
 	out := make([]string, rows)
-	row := func(v float64) int { return rows - 1 - int(math.Round((v-lo)/(hi-lo)*float64(rows-1))) }
-	for _, v := range []float64{c.Line.Band.Floor, c.Line.Band.Low, c.Line.Band.High, hi, lo, (lo + hi) / 2} {
-		if math.IsNaN(v) || out[row(v)] != "" {
-			continue
+	put := func(v float64, clear int) {
+		if math.IsNaN(v) {
+			return
 		}
-		out[row(v)] = alerts.Number(c.Line.Parameter, v)
+		row := rows - 1 - int(math.Round((v-lo)/(hi-lo)*float64(rows-1)))
+		for near := max(0, row-clear); near <= min(rows-1, row+clear); near++ {
+			if out[near] != "" {
+				return
+			}
+		}
+		out[row] = alerts.Number(c.Line.Parameter, v)
+	}
+	for _, edge := range []float64{c.Line.Band.Floor, c.Line.Band.Low, c.Line.Band.High} {
+		put(edge, 0)
+	}
+	step, _ := niceStep((hi - lo) / 5)
+	for k := math.Ceil(lo / step); k*step <= hi; k++ {
+		put(k*step, 1)
 	}
 	return out
 }
@@ -117,7 +165,7 @@ func (g *sheetOfCells) column(t time.Time) int {
 	return min(g.columns()-1, int(math.Floor(g.c.along(t)*float64(g.columns()))))
 }
 
-// moment is the middle of a column, as a share of the chart's time.
+// share is the middle of a column, as a share of the chart's time.
 func (g *sheetOfCells) share(column int) float64 {
 	return (float64(column) + 0.5) / float64(g.columns())
 }

@@ -1,0 +1,281 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+func drawn(t *testing.T, charts []Chart, opt PictureOptions) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Picture(&b, charts, opt); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func demoCharts(t *testing.T) []Chart {
+	asOf := demoEvening(t)
+	return chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "phosphate", "nitrate")
+}
+
+// TestPicturesAreTheSameEveryTime: the same charts give the same bytes, in light and dark, as PNG and SVG.
+func TestPicturesAreTheSameEveryTime(t *testing.T) {
+	charts := demoCharts(t)
+	seen := map[string]PictureOptions{}
+	for _, opt := range []PictureOptions{{}, {Dark: true}, {SVG: true}, {SVG: true, Dark: true}} {
+		once, again := drawn(t, charts, opt), drawn(t, charts, opt)
+		if !bytes.Equal(once, again) {
+			t.Errorf("%+v: other bytes the second time", opt)
+		}
+		if other, twice := seen[string(once)]; twice {
+			t.Errorf("%+v and %+v are the same picture", opt, other)
+		}
+		seen[string(once)] = opt
+	}
+}
+
+// TestPNG compares the picture of the demo with the one that the README shows. Processors round differently: a mean
+// difference of half a step in 255 is let pass.
+func TestPNG(t *testing.T) {
+	const path = "testdata/forereef.png"
+	made := drawn(t, demoCharts(t), PictureOptions{})
+	if *update {
+		if err := os.WriteFile(path, made, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	kept, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := png.Decode(bytes.NewReader(made))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := png.Decode(bytes.NewReader(kept))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.Bounds() != want.Bounds() || got.Bounds().Dx() != pictureWidth {
+		t.Fatalf("size %v, want %v, %v wide", got.Bounds(), want.Bounds(), pictureWidth)
+	}
+	if d := difference(got, want); d > 0.5 {
+		t.Errorf("the picture differs by %.2f in 255 from %s (-update rewrites it)", d, path)
+	}
+}
+
+func difference(a, b image.Image) float64 {
+	sum, n := 0.0, 0
+	for y := range a.Bounds().Dy() {
+		for x := range a.Bounds().Dx() {
+			p, q := color.NRGBAModel.Convert(a.At(x, y)).(color.NRGBA), color.NRGBAModel.Convert(b.At(x, y)).(color.NRGBA)
+			sum += math.Abs(float64(p.R)-float64(q.R)) + math.Abs(float64(p.G)-float64(q.G)) + math.Abs(float64(p.B)-float64(q.B))
+			n += 3
+		}
+	}
+	return sum / float64(n)
+}
+
+// svgText is a text of an SVG with where it begins, in pixels from the upper left.
+type svgText struct {
+	x, y float64
+	s    string
+}
+
+// textsOf parses an SVG as XML and gives its texts.
+func textsOf(t *testing.T, svg []byte) []svgText {
+	t.Helper()
+	var out []svgText
+	var here *svgText
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	for {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return out
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch e := token.(type) {
+		case xml.StartElement:
+			if e.Name.Local == "text" {
+				here = &svgText{}
+				for _, a := range e.Attr {
+					v, _ := strconv.ParseFloat(a.Value, 64)
+					switch a.Name.Local {
+					case "x":
+						here.x = v * dpi / 72
+					case "y":
+						here.y = v * dpi / 72
+					}
+				}
+			}
+		case xml.CharData:
+			if here != nil {
+				here.s += string(e)
+			}
+		case xml.EndElement:
+			if e.Name.Local == "text" {
+				out = append(out, *here)
+				here = nil
+			}
+		}
+	}
+}
+
+func TestSVGTells(t *testing.T) {
+	charts := demoCharts(t)
+	svg := drawn(t, charts, PictureOptions{SVG: true})
+	texts := textsOf(t, svg)
+	has := func(s string) bool {
+		for _, x := range texts {
+			if strings.Contains(x.s, s) {
+				return true
+			}
+		}
+		return false
+	}
+	for _, want := range []string{"forereef, as of 7 Mar 2026", "phosphate, mg/L", "nitrate, mg/L", "floor 0.015", "band from 0.030", "band to 12.0",
+		"10–90 % range", "Feb 2026", "events", "water changes", "28 Feb  plating colony 2: paler at the rim than last month", charts[0].states()} {
+		if !has(want) {
+			t.Errorf("no text %q", want)
+		}
+	}
+	if !bytes.Contains(svg, []byte("'Liberation Sans',Arial,sans-serif")) {
+		t.Error("no font named for machines without ours")
+	}
+	for _, x := range texts {
+		if x.x < 0 || x.x > pictureWidth {
+			t.Errorf("%q begins at %.0f", x.s, x.x)
+		}
+	}
+	for _, x := range textsOf(t, drawn(t, charts, PictureOptions{SVG: true, Private: true})) {
+		if strings.Contains(x.s, "forereef") || strings.Contains(x.s, "plating") {
+			t.Errorf("the private picture tells %q", x.s)
+		}
+	}
+}
+
+// TestTextsKeepApart: no text of a picture runs into its right neighbour or off the paper, measured with our font.
+func TestTextsKeepApart(t *testing.T) {
+	asOf := demoEvening(t)
+	charts := chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity")
+	p, err := newPen(10, 10, true, hex("#ffffff"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	texts := textsOf(t, drawn(t, charts, PictureOptions{SVG: true}))
+	for i, a := range texts {
+		face, size := p.regular, fontSize
+		if strings.Contains(a.s, ", as of") {
+			face, size = p.bold, 19
+		}
+		end := a.x + p.width(face, size, a.s)
+		if end > pictureWidth {
+			t.Errorf("%q ends at %.0f", a.s, end)
+		}
+		for _, b := range texts[i+1:] {
+			if math.Abs(a.y-b.y) < 9 && a.x <= b.x && end > b.x {
+				t.Errorf("%q (%.0f,%.0f) runs into %q (%.0f,%.0f)", a.s, a.x, a.y, b.s, b.x, b.y)
+			}
+		}
+	}
+}
+
+// TestContrast: text and lines stand out from the paper and the band as WCAG 2.2 asks: 4.5 for text (success criterion
+// 1.4.3), 3 for parts of a graphic (1.4.11).
+func TestContrast(t *testing.T) {
+	// The definition's own ends: black on white is 21, a colour on itself 1.
+	if c := contrast(hex("#000000"), hex("#ffffff")); math.Abs(c-21) > 1e-9 {
+		t.Fatalf("black on white: %v", c)
+	}
+	for _, dark := range []bool{false, true} {
+		p := paletteOf(dark)
+		for name, pair := range map[string]struct {
+			front, back color.NRGBA
+			least       float64
+		}{
+			"ink": {p.ink, p.paper, 4.5}, "dim": {p.dim, p.paper, 4.5}, "floor": {p.floor, p.paper, 4.5},
+			"reading on band": {p.reading, p.band, 3}, "line on band": {p.joining, p.band, 3}, "mean on band": {p.mean, p.band, 3},
+			"mean on fan": {p.mean, over(p.fan, p.paper), 3}, "mean on fan on band": {p.mean, over(p.fan, p.band), 3},
+			"floor on fan": {p.floor, over(p.fan, p.paper), 3}, "band's edge": {p.bandEdge, p.paper, 3},
+		} {
+			if c := contrast(pair.front, pair.back); c < pair.least {
+				t.Errorf("dark %v: %s: %.2f, want %.1f", dark, name, c, pair.least)
+			}
+		}
+	}
+}
+
+// contrast is WCAG's ratio of relative luminances (https://www.w3.org/TR/WCAG22/#dfn-contrast-ratio).
+func contrast(a, b color.NRGBA) float64 {
+	la, lb := luminance(a), luminance(b)
+	return (math.Max(la, lb) + 0.05) / (math.Min(la, lb) + 0.05)
+}
+
+func luminance(c color.NRGBA) float64 {
+	linear := func(v uint8) float64 {
+		s := float64(v) / 255
+		if s <= 0.04045 {
+			return s / 12.92
+		}
+		return math.Pow((s+0.055)/1.055, 2.4)
+	}
+	return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+}
+
+func over(front, back color.NRGBA) color.NRGBA {
+	mix := func(f, b uint8) uint8 { return uint8((int(f)*int(front.A) + int(b)*(255-int(front.A))) / 255) }
+	return color.NRGBA{mix(front.R, back.R), mix(front.G, back.G), mix(front.B, back.B), 255}
+}
+
+// TestOddCharts draws what has no or few readings, bounds, wild values and names that the font does not have.
+func TestOddCharts(t *testing.T) {
+	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	var log strings.Builder
+	log.WriteString(`{"kind":"tank","tank":"潮だまり","bands":{"nitrate":{"high":9}}}` + "\n")
+	for i, v := range []string{"<1", "<1", "0", "0", ">50", "4", "4", "4", "4", "4", "400"} {
+		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"潮だまり","parameter":"nitrate","value":"%s","unit":"mg/L"}`+"\n",
+			asOf.AddDate(0, 0, 3*i-40).Format(time.RFC3339), v)
+	}
+	log.WriteString(`{"kind":"reading","time":"2026-03-01T09:00:00Z","tank":"潮だまり","parameter":"calcium","value":"400","unit":"mg/L"}` + "\n")
+	log.WriteString(`{"kind":"event","time":"2026-03-01T09:00:00Z","tank":"潮だまり","text":"` + strings.Repeat("a long event ", 30) + `"}` + "\n")
+	for _, from := range []time.Time{asOf.AddDate(0, 0, -60), asOf.AddDate(-9, 0, 0), asOf.Add(-time.Minute)} {
+		charts := chartsOf(t, bookOf(t, []byte(log.String())), "潮だまり", from, asOf, "nitrate", "calcium", "boron")
+		for _, svg := range []bool{false, true} {
+			picture := drawn(t, charts, PictureOptions{SVG: svg})
+			if bytes.Contains(picture, []byte("NaN")) {
+				t.Error("NaN in the picture")
+			}
+		}
+		for _, c := range charts {
+			for _, width := range []int{0, 40, 80, 200} {
+				checkText(t, c.Text(width, 14, false), max(width, leastWidth))
+			}
+		}
+	}
+}
+
+func TestNiceStep(t *testing.T) {
+	for _, c := range []struct {
+		least, step float64
+		digits      int
+	}{{0.011, 0.02, 2}, {0.02, 0.02, 2}, {1, 1, 0}, {3, 5, 0}, {7, 10, 0}, {0.3, 0.5, 1}, {0.06, 0.1, 1}, {40, 50, 0}} {
+		if step, digits := niceStep(c.least); math.Abs(step-c.step) > 1e-12 || digits != c.digits {
+			t.Errorf("niceStep(%v) = %v, %d, want %v, %d", c.least, step, digits, c.step, c.digits)
+		}
+	}
+}
