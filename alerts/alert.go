@@ -34,16 +34,18 @@ type Rule string
 const (
 	RuleBottomedOut  Rule = "bottomed_out"
 	RuleBottomingOut Rule = "bottoming_out"
-	RuleTestAgain    Rule = "test_again"   // one low reading that may be the start of a sudden fall
-	RuleOutside      Rule = "outside_band" // the level is outside the band
-	RuleNearEdge     Rule = "near_edge"    // the level, or its 14-day forecast, comes close to an edge of the band
-	RuleSuspect      Rule = "suspect"      // the latest reading is far from what the earlier ones predict
-	RuleSwing        Rule = "swing"        // the last two tests differ by more than is careful in a day
-	RuleDrift        Rule = "drift"        // the level has slowly left where the tank had settled
-	RuleOverdue      Rule = "overdue"      // a test is overdue
-	RuleStockLow     Rule = "stock_low"    // a stock is used up, or may be or expire within StockLeadDays
-	RuleExpired      Rule = "expired"      // what is left of a stock has expired
-	RuleChoreDue     Rule = "chore_due"    // a chore is late
+	RuleTestAgain    Rule = "test_again" // one low reading that may be the start of a sudden fall
+	RuleBelowBand    Rule = "below_band" // the level is below the band
+	RuleAboveBand    Rule = "above_band" // the level is above the band
+	RuleNearLow      Rule = "near_low"   // the level, or its 14-day forecast, comes close to the lower edge of the band
+	RuleNearHigh     Rule = "near_high"  // likewise to the upper edge
+	RuleSuspect      Rule = "suspect"    // the latest reading is far from what the earlier ones predict
+	RuleSwing        Rule = "swing"      // the last two tests differ by more than is careful in a day
+	RuleDrift        Rule = "drift"      // the level has slowly left where the tank had settled
+	RuleOverdue      Rule = "overdue"    // a test is overdue
+	RuleStockLow     Rule = "stock_low"  // a stock is used up, or may be or expire within StockLeadDays
+	RuleExpired      Rule = "expired"    // what is left of a stock has expired
+	RuleChoreDue     Rule = "chore_due"  // a chore is late
 )
 
 // Alert is one thing that wants the keeper, in one plain sentence with its evidence.

@@ -89,11 +89,16 @@ func (b Band) StateIn(a trend.Assessment) BandState {
 // unbroken run of latest readings on that side.
 func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 	state := l.BandState
-	a := Alert{Severity: Notice, Rule: RuleNearEdge}
+	a := Alert{Severity: Notice}
 	switch state {
-	case BandBelow, BandAbove:
-		a.Rule, a.Severity = RuleOutside, Warning
-	case BandNearLow, BandNearHigh:
+	case BandBelow:
+		a.Rule, a.Severity = RuleBelowBand, Warning
+	case BandAbove:
+		a.Rule, a.Severity = RuleAboveBand, Warning
+	case BandNearLow:
+		a.Rule = RuleNearLow
+	case BandNearHigh:
+		a.Rule = RuleNearHigh
 	default:
 		return Alert{}, false
 	}
@@ -103,7 +108,7 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 		edge = l.Band.Low
 	}
 	a.Since = l.runStart(func(r logbook.Reading) bool {
-		if a.Rule == RuleNearEdge {
+		if a.Severity == Notice {
 			return false // the latest reading is what brought it there
 		}
 		if low {

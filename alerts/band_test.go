@@ -60,7 +60,7 @@ func TestOutsideSinceIsTheFirstOfTheRun(t *testing.T) {
 		l.Readings = append(l.Readings, logbook.Reading{Time: day(i + 1), Value: v, Text: "x", Unit: "dKH"})
 	}
 	a, ok := bandAlert(l, day(5))
-	if !ok || a.Rule != RuleOutside || !a.Since.Equal(day(3)) {
-		t.Errorf("alert %+v, want outside_band since 3 March", a)
+	if !ok || a.Rule != RuleBelowBand || !a.Since.Equal(day(3)) {
+		t.Errorf("alert %+v, want below_band since 3 March", a)
 	}
 }

@@ -26,7 +26,7 @@ const (
 // quiet where a graver rule already speaks about the level.
 func driftAlert(l Line, asOf time.Time) (Alert, bool) {
 	for _, a := range l.Alerts {
-		if a.Rule == RuleOutside || a.Rule == RuleBottomingOut || a.Rule == RuleBottomedOut {
+		if a.Rule == RuleBelowBand || a.Rule == RuleAboveBand || a.Rule == RuleBottomingOut || a.Rule == RuleBottomedOut {
 			return Alert{}, false
 		}
 	}

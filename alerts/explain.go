@@ -34,11 +34,17 @@ func (l Line) LevelText() string {
 	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
 }
 
+// fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
+const fewestForSlope = 3
+
 // SlopeText is the direction and the net slope, such as "falling 0.006 mg/L a week (0.002–0.010)", or what it would
 // take to tell.
 func (l Line) SlopeText() string {
 	as := l.Assessment
 	slope := func(v float64) string { return water.Format(v, l.Parameter.Digits+1) }
+	if as.N < fewestForSlope {
+		return "too few readings to tell a direction"
+	}
 	switch as.Direction {
 	case trend.Falling:
 		return fmt.Sprintf("falling %s a week (%s–%s)", withUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))

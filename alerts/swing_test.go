@@ -62,7 +62,7 @@ func TestDriftAlert(t *testing.T) {
 		t.Errorf("a level that was falling all the time had nothing settled to leave: %+v", a)
 	}
 	outside := tested(t, "calcium", 3, 7, recent(440)...)
-	outside.Alerts = []Alert{{Rule: RuleOutside}}
+	outside.Alerts = []Alert{{Rule: RuleAboveBand}}
 	if _, ok := driftAlert(outside, asOf); ok {
 		t.Error("a drift beside a graver alert about the same level")
 	}

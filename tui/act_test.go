@@ -142,7 +142,7 @@ func TestAnswerAlert(t *testing.T) {
 	settleAll(a, a.all(changedMsg{}))
 	do(a, "a", "a")
 	es := entriesOf(t, b, logbook.KindAcknowledgement)
-	if len(es) != 1 || es[0].(logbook.Acknowledgement).Rule != "outside_band" {
+	if len(es) != 1 || es[0].(logbook.Acknowledgement).Rule != "below_band" {
 		t.Fatalf("%+v", es)
 	}
 	do(a, "s", "ctrl+s")

@@ -104,7 +104,7 @@ func newSnooze(a *app) *cobra.Command {
   leadline alerts snooze phosphate --for 3d
 
   # until the first of April
-  leadline alerts snooze phosphate --rule near_edge --until 2026-04-01`,
+  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`,
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.snooze(args, opt) },
