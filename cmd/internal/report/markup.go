@@ -77,7 +77,7 @@ func unbracketed(s string) string { return strings.NewReplacer("[", "(", "]", ")
 // escaped puts a backslash before every mark that Markdown gives a meaning, and before one that would begin a list or a
 // rule; CommonMark allows one before any ASCII punctuation (https://spec.commonmark.org/0.31.2/#backslash-escapes).
 func escaped(s string) string {
-	const anywhere, first = "\\`*_{}[]<>#|~&!$@:", "-+="
+	const anywhere, first = "\\`*_{}[]<>#|~&!:", "-+="
 	digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
 	var b strings.Builder
 	for i, r := range s {

@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"github.com/charmbracelet/x/ansi"
+	"github.com/russross/blackfriday/v2"
 )
 
 var markups = []Markup{BBCode, Markdown, Text}
@@ -167,6 +168,44 @@ func checkMarkdown(s string) error {
 		return fmt.Errorf("a block is left open")
 	}
 	return nil
+}
+
+// TestMarkdownReadsBack parses Markdown posts by another's parser: what comes out is the words that went in, a heading,
+// bold headings and code blocks, and nothing else.
+func TestMarkdownReadsBack(t *testing.T) {
+	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	for _, s := range []Sheet{sheetOf(t, demoBook(t), "forereef", demoEvening(t)), sheetOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf)} {
+		post := s.Post(PostOptions{Markup: Markdown})
+		var words, title, blocks strings.Builder
+		blackfriday.New(blackfriday.WithExtensions(blackfriday.CommonExtensions)).Parse([]byte(post)).Walk(
+			func(n *blackfriday.Node, entering bool) blackfriday.WalkStatus {
+				switch n.Type {
+				case blackfriday.Document, blackfriday.Paragraph, blackfriday.Strong, blackfriday.Heading:
+				case blackfriday.Text:
+					if n.Parent.Type == blackfriday.Heading {
+						title.Write(n.Literal)
+					} else {
+						words.Write(n.Literal)
+					}
+				case blackfriday.CodeBlock:
+					blocks.Write(n.Literal)
+				default:
+					t.Errorf("the post holds a %v: %q", n.Type, n.Literal)
+				}
+				return blackfriday.GoToNext
+			})
+		if got := title.String(); got != s.title(false) {
+			t.Errorf("title %q, want %q", got, s.title(false))
+		}
+		if !strings.HasPrefix(words.String(), s.about()) {
+			t.Errorf("words %q, want %q first", words.String(), s.about())
+		}
+		for _, part := range [][]string{s.latest(), s.weeks(), s.methods(), s.seen(), s.dosing(), s.done(false)} {
+			if !strings.Contains(blocks.String(), strings.Join(part, "\n")) {
+				t.Errorf("not in a code block as it is: %q", part)
+			}
+		}
+	}
 }
 
 func TestPostPrivate(t *testing.T) {
