@@ -68,7 +68,19 @@ func (a Alert) Open(asOf time.Time) bool {
 	return !a.Acknowledged && !a.SnoozedUntil.After(asOf)
 }
 
-// sortAlerts puts what wants attention first: open before answered, severe before mild, then older before newer.
+// floorRules are about running out, which is what the keeper must hear of first.
+var floorRules = []Rule{RuleBottomedOut, RuleBottomingOut, RuleTestAgain}
+
+// place is a rule's place among rules of one severity.
+func (r Rule) place() int {
+	if slices.Contains(floorRules, r) {
+		return 0
+	}
+	return 1
+}
+
+// sortAlerts puts what wants attention first: open before answered, severe before mild, running out before all else, then
+// older before newer.
 func sortAlerts(as []Alert, asOf time.Time) {
 	slices.SortStableFunc(as, func(a, b Alert) int {
 		if oa, ob := a.Open(asOf), b.Open(asOf); oa != ob {
@@ -79,6 +91,7 @@ func sortAlerts(as []Alert, asOf time.Time) {
 		}
 		return cmp.Or(
 			-cmp.Compare(a.Severity, b.Severity),
+			cmp.Compare(a.Rule.place(), b.Rule.place()),
 			a.Since.Compare(b.Since),
 			cmp.Compare(a.Tank, b.Tank),
 			cmp.Compare(a.Parameter, b.Parameter),
