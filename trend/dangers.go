@@ -21,14 +21,14 @@ func (f *filter) newDangers() *dangers {
 	rows := len(f.hyps) * d.n
 	d.table = make([]float64, len(f.bank)*rows)
 	drift := f.driftOf(passageStep)
-	shifts := d.shifts(f, drift)
+	aims := d.aims(f, drift)
 	buf := make([]float64, 2*rows+2*d.n)
 	now, later, quiet, begin := buf[:rows], buf[rows:2*rows], buf[2*rows:2*rows+d.n], buf[2*rows+d.n:]
 	for b := range f.bank {
 		clear(later)
 		quiet = d.quietOver(b, passageStep, quiet)
 		for days := 0.0; days < alarmDays; days += passageStep {
-			d.back(f, drift, b, shifts, quiet, later, now, begin)
+			d.back(f, drift, b, aims, quiet, later, now, begin)
 			now, later = later, now
 		}
 		copy(d.table[b*rows:], later)
@@ -36,15 +36,26 @@ func (f *filter) newDangers() *dangers {
 	return d
 }
 
-// shifts are those, in cells, of every constant-amount hypothesis at every cell.
-func (d *dangers) shifts(f *filter, drift *drift) [][]float64 {
-	out := make([][]float64, len(f.hyps))
+// aim is where a cell is moved to, in cells of the table: at and the next one, with shares 1−part and part.
+type aim struct {
+	at   int
+	part float64
+}
+
+// aims are those of every cell under every constant-amount hypothesis.
+func (d *dangers) aims(f *filter, drift *drift) [][]aim {
+	out := make([][]aim, len(f.hyps))
+	shifts := make([]float64, d.n)
 	for k, h := range f.hyps {
 		if h.motion != absolute {
 			continue
 		}
-		out[k] = make([]float64, d.n)
-		f.curveOf(k).over(span{0, d.n}, drift.amount[k]-float64(d.lo), out[k])
+		f.curveOf(k).over(span{0, d.n}, drift.amount[k]-float64(d.lo), shifts)
+		out[k] = make([]aim, d.n)
+		for i, shift := range shifts {
+			whole := math.Floor(float64(i) + shift)
+			out[k][i] = aim{int(whole), float64(i) + shift - whole}
+		}
 	}
 	return out
 }
@@ -59,7 +70,7 @@ func (d *dangers) quietOver(b int, days float64, buf []float64) []float64 {
 }
 
 // back is one step backwards for a member: the danger now from the danger a step later, which it overwrites.
-func (d *dangers) back(f *filter, drift *drift, b int, shifts [][]float64, quiet, later, now, begin []float64) {
+func (d *dangers) back(f *filter, drift *drift, b int, aims [][]aim, quiet, later, now, begin []float64) {
 	n := d.n
 	for k, h := range f.hyps {
 		from, to := later[k*n:(k+1)*n], now[k*n:(k+1)*n]
@@ -67,11 +78,8 @@ func (d *dangers) back(f *filter, drift *drift, b int, shifts [][]float64, quiet
 			from[i] = 1 - q*(1-from[i])
 		}
 		if h.motion == absolute {
-			for i, shift := range shifts[k] {
-				at := float64(i) + shift
-				whole := math.Floor(at)
-				part := at - whole
-				to[i] = (1-part)*dangerAt(from, int(whole)) + part*dangerAt(from, int(whole)+1)
+			for i, a := range aims[k] {
+				to[i] = (1-a.part)*dangerAt(from, a.at) + a.part*dangerAt(from, a.at+1)
 			}
 			continue
 		}

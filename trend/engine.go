@@ -42,16 +42,24 @@ func newEngine(obs []Observation, in, extra []Input, set Settings) *engine {
 func (e *engine) begin(obs []Observation, extra []Input) {
 	floored := hasFloor(e.set)
 	m := newModel(wobbleOf(e.set), floored)
+	start := byMoment(obs[:momentEnd(obs, 0)])[0]
 	bank := m.bank
-	if !obs[0].Described {
+	if !start.Described {
 		bank = m.blindBank
 	}
-	scale := newScale(e.set, obs[0])
+	scale := newScale(e.set, start)
 	m.carry(append(slices.Clone(e.in), extra...), scale.anchor)
 	e.belief = newFilter(m, scale, bank, e.set)
 	if floored {
 		e.danger = e.belief.newDangers()
 	}
+}
+
+// clone is an engine that can be moved on without touching e.
+func (e *engine) clone() *engine {
+	c := *e
+	c.belief = e.belief.clone()
+	return &c
 }
 
 // advance moves the belief to a day, taking the inputs on the way. Before the first reading there is no belief to move;

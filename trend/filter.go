@@ -1,6 +1,9 @@
 package trend
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // filter is what is believed about one series at one moment: a table of probabilities
 //
@@ -29,6 +32,7 @@ type filter struct {
 	levels   []float64 // level of each column, in anchors
 	cells    []float64 // rows (member·hypotheses + hypothesis) of n columns each
 	spare    []float64 // the other buffer of step
+	room     []float64 // a copy's own buffer; for the other it borrows that of what it copies
 	spans    []span    // of each row: where it holds anything; the rest of a row is rubbish
 	others   []span    // the spans of spare
 	ripple   []ripple  // the wobble, one per member
@@ -59,7 +63,7 @@ func (s span) with(t span) span {
 
 // scratch is room that is used again and again, by a filter and its copies, which take turns.
 type scratch struct {
-	copies [3]*filter
+	copies [2]*filter
 	drift  *drift
 	raw    []float64 // chance of the report at each level
 	smooth []float64 // the same averaged over the wobble
@@ -103,14 +107,14 @@ func (f *filter) row(b, k int) ([]float64, span) {
 	return f.cells[r*f.n : (r+1)*f.n], f.spans[r]
 }
 
-// What the copies of a filter are for: the present, and two futures.
+// What the copies of a filter are for.
 const (
-	atNow = iota
-	onPath
-	leftOver
+	thePresent = iota
+	theFuture
 )
 
-// copyFor is a copy that can be moved on without touching f, good until the next one for the same use.
+// copyFor is a copy that can be moved on without touching what f believes, good until the next one for the same use or
+// until f is moved on.
 func (f *filter) copyFor(use int) *filter {
 	c := f.copies[use]
 	if c == nil {
@@ -119,13 +123,22 @@ func (f *filter) copyFor(use int) *filter {
 	}
 	was := *c
 	*c = *f
-	c.cells = append(was.cells[:0], f.cells...)
-	c.spare = sized(was.spare, len(f.cells))
+	c.room = append(was.room[:0], f.cells...)
+	c.cells = c.room
 	c.spans = append(was.spans[:0], f.spans...)
 	c.others = append(was.others[:0], f.others...)
 	c.ripple = append(was.ripple[:0], f.ripple...)
 	c.weight = append(was.weight[:0], f.weight...)
 	return c
+}
+
+// clone is a copy with buffers of its own.
+func (f *filter) clone() *filter {
+	c := *f
+	c.cells, c.spare, c.room = slices.Clone(f.cells), make([]float64, len(f.cells)), nil
+	c.spans, c.others = slices.Clone(f.spans), slices.Clone(f.others)
+	c.ripple, c.weight = slices.Clone(f.ripple), slices.Clone(f.weight)
+	return &c
 }
 
 // kin is the end of the run of members from b on that differ in restlessness alone. Their wobbles are one and the same.

@@ -53,43 +53,61 @@ func stops(asOf float64, ahead []Input) []stop {
 	return all
 }
 
-// look moves a copy of the belief on to the horizon, through the inputs that lie ahead. A second copy loses what goes
-// below the floor on the way; what is missing from it in the end has crossed.
+// look follows the belief to the horizon, through the inputs that lie ahead: once for the level, as far as it is said, and
+// once, losing what goes below the floor on the way, for the chances of having been there.
 func (f *filter) look(d *dangers, ahead []Input) outlook {
-	var o outlook
-	path := f.copyFor(onPath)
-	path.habit = habit{} // goes on evenly
-	var left *filter
-	safe := 1.0
+	all := stops(f.day, ahead)
+	o := outlook{points: f.lookForLevel(all)}
 	if f.floored {
-		left = path.copyFor(leftOver)
-		safe = left.survive()
-		o.days, o.under = append(o.days, 0), append(o.under, seen(1-safe))
+		o.days, o.under = f.lookForFloor(d.dips, all)
 	}
+	return o
+}
+
+func (f *filter) lookForLevel(all []stop) []ForecastPoint {
+	points := make([]ForecastPoint, 0, len(forecastDays))
+	path := f.aheadCopy()
 	before := 0.0
-	for _, s := range stops(f.day, ahead) {
+	for _, s := range all {
+		if s.after > alarmDays {
+			break
+		}
+		path.leap(s.after - before)
+		before = s.after
+		for _, in := range s.inputs {
+			path.take(in)
+		}
+		if slices.Contains(forecastDays, s.after) {
+			points = append(points, path.point(s.after))
+		}
+	}
+	return points
+}
+
+func (f *filter) lookForFloor(d *dips, all []stop) (days, under []float64) {
+	days, under = make([]float64, 0, len(all)+1), make([]float64, 0, len(all)+1)
+	left := f.aheadCopy()
+	safe := left.survive()
+	days, under = append(days, 0), append(under, seen(1-safe))
+	before := 0.0
+	for _, s := range all {
 		step := s.after - before
 		before = s.after
-		if s.after <= slices.Max(forecastDays) {
-			path.leap(step)
-			for _, in := range s.inputs {
-				path.take(in)
-			}
-			if slices.Contains(forecastDays, s.after) {
-				o.points = append(o.points, path.point(s.after))
-			}
-		}
-		if left == nil {
-			continue
-		}
 		left.leap(step)
-		safe *= left.surviveStep(d.dips, step)
+		safe *= left.surviveStep(d, step)
 		for _, in := range s.inputs {
 			left.take(in)
 		}
-		o.days, o.under = append(o.days, s.after), append(o.under, seen(1-safe))
+		days, under = append(days, s.after), append(under, seen(1-safe))
 	}
-	return o
+	return days, under
+}
+
+// aheadCopy is a copy to look ahead with, in which habits go on evenly.
+func (f *filter) aheadCopy() *filter {
+	c := f.copyFor(theFuture)
+	c.habit = habit{}
+	return c
 }
 
 // leap is predict in a single step.

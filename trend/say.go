@@ -29,7 +29,7 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 		n++
 	}
 	e := newEngine(obs[:n], in, extra, set)
-	for i, o := range obs[:n] {
+	for i, o := range byMoment(obs[:n]) {
 		e.read(o, i == n-1)
 	}
 	return e.say(obs[:n], asOf, extra)
@@ -40,11 +40,50 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 func Hindcast(obs []Observation, in []Input, set Settings) []Assessment {
 	e := newEngine(obs, in, nil, set)
 	out := make([]Assessment, len(obs))
-	for i, o := range obs {
-		e.read(o, true)
-		out[i] = e.say(obs[:i+1], o.Day, nil)
+	for from := 0; from < len(obs); {
+		to := momentEnd(obs, from)
+		before := e
+		for i := from; i < to; i++ {
+			if to > from+1 { // each sees those before it anew, in the order in which Assess takes them
+				e = before.clone()
+			}
+			for _, o := range byMoment(obs[from : i+1]) {
+				e.read(o, true)
+			}
+			out[i] = e.say(obs[:i+1], obs[i].Day, nil)
+		}
+		from = to
 	}
 	return out
+}
+
+// momentEnd is the end of the run of readings from one on that were taken at the same moment.
+func momentEnd(obs []Observation, from int) int {
+	to := from + 1
+	for to < len(obs) && obs[to].Day == obs[from].Day {
+		to++
+	}
+	return to
+}
+
+// byMoment is obs with the readings of each moment in order of value, since the order in which they were written down
+// tells nothing. Where there is at most one of each moment it is obs itself.
+func byMoment(obs []Observation) []Observation {
+	order := func(a, b Observation) int {
+		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Value, b.Value), cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi),
+			cmp.Compare(a.SD, b.SD), cmp.Compare(a.Bound, b.Bound), boolOrder(a.Described)-boolOrder(b.Described))
+	}
+	if slices.IsSortedFunc(obs, order) {
+		return obs
+	}
+	return slices.SortedFunc(slices.Values(obs), order)
+}
+
+func boolOrder(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // ordered is a copy in time order; inputs of one moment keep their order.
@@ -82,7 +121,7 @@ func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment 
 	a.Surprise, a.Expected = e.surprise, e.expected
 	now := *e
 	if asOf > e.belief.day || e.next < len(e.in) && e.in[e.next].Day <= asOf {
-		now.belief = e.belief.copyFor(atNow)
+		now.belief = e.belief.copyFor(thePresent)
 		now.advance(asOf)
 	}
 	now.sayLevel(&a)

@@ -263,8 +263,9 @@ func (f *filter) expectedAt(k int, pull, seen float64, s span) []float64 {
 	f.expect = sized(f.expect, f.n)
 	days := f.ripple[0].since
 	h := f.hyps[k]
-	keep, target := 1-pull, pull*(seen/f.width-float64(f.lo))
+	keep := 1 - pull
 	if h.motion == absolute && days > 0 {
+		target := pull * (seen/f.width - float64(f.lo))
 		back := &f.curves.rise // a fall seen backwards
 		if h.rate > 0 {
 			back = &f.curves.fall
@@ -276,19 +277,31 @@ func (f *filter) expectedAt(k int, pull, seen float64, s span) []float64 {
 		}
 		return f.expect
 	}
-	target += pull * h.rate * days / f.width
+	target := f.expectedAtZero(k, pull, seen)
 	for i := s.from; i < s.to; i++ {
 		f.expect[i] = keep*float64(i) + target
 	}
 	return f.expect
 }
 
+// expectedAtZero is expectedAt for a still or relative course at column 0. From there it grows by 1−pull a column.
+func (f *filter) expectedAtZero(k int, pull, seen float64) float64 {
+	return pull * ((seen+f.hyps[k].rate*f.ripple[0].since)/f.width - float64(f.lo))
+}
+
 // courseChances is the chance of the report given the course, for a hypothesis at the columns of s, read off the smoothed
 // table, which holds the columns all.
 func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64 {
 	f.like = sized(f.like, f.n)
-	for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
-		f.like[s.from+i] = between(f.smooth, at, all)
+	if f.hyps[k].motion == absolute {
+		for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
+			f.like[s.from+i] = between(f.smooth, at, all)
+		}
+		return f.like
+	}
+	keep, target := 1-pull, f.expectedAtZero(k, pull, seen)
+	for i := s.from; i < s.to; i++ {
+		f.like[i] = between(f.smooth, keep*float64(i)+target, all)
 	}
 	return f.like
 }
