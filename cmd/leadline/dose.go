@@ -11,6 +11,7 @@ import (
 type doseOptions struct {
 	unit, supplement, at, note string
 	millilitres                float64
+	yes                        bool
 }
 
 func newDose(a *app) *cobra.Command {
@@ -18,11 +19,11 @@ func newDose(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "dose PARAMETER=RISE...",
 		Short: "note down a one-off addition, as the rise in the whole tank's water",
-		Example: `  # nitrate was raised by 1.5 mg/L
-  leadline dose nitrate=1.5 --supplement "sodium nitrate"
+		Example: `  # nitrate was raised by 0.8 mg/L
+  leadline dose nitrate=0.8 --supplement "sodium nitrate"
 
   # this morning, in another unit
-  leadline dose po4='20 ppb P' --at 2026-03-07T08:00
+  leadline dose po4='3 ppb P' --at 2026-03-07T08:00
 
   # as a volume of a described supplement
   leadline dose --ml 20 --supplement "soda ash"`,
@@ -75,6 +76,7 @@ func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")
 }
 
 // additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.
@@ -92,14 +94,18 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 	if err != nil {
 		return err
 	}
-	var takes []string
+	var takes, warnings []string
 	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		if byVolume {
 			rises, err := a.risesOf(v, tank, opt.supplement, opt.millilitres)
+			if err != nil {
+				return nil, err
+			}
 			var entries []logbook.Entry
 			for _, r := range rises {
 				entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
 			}
+			warnings, err = a.checkRises(v, tank, entries)
 			return entries, err
 		}
 		var entries []logbook.Entry
@@ -117,8 +123,14 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 				takes = append(takes, text)
 			}
 		}
-		return entries, nil
+		warnings, err = a.checkRises(v, tank, entries)
+		return entries, err
 	})
+	if err == nil && !opt.yes {
+		for _, w := range warnings {
+			a.say("warning: %s", w)
+		}
+	}
 	if err == nil && !a.json {
 		for _, text := range takes {
 			a.printf("%s", text)
