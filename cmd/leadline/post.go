@@ -23,6 +23,7 @@ type postOptions struct {
 func (p *postOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVar(&p.format, "format", "", "post: `MARKUP` of the forum: bbcode (the default), markdown or text")
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"bbcode", "markdown", "text"}, cobra.ShellCompDirectiveNoFileComp))
 	f.BoolVar(&p.private, "private", false, "post: leave out the tank's name and what was written in notes, events and chores")
 	f.StringVar(&p.csv, "csv", "", "post: write the readings of the same weeks to this `FILE` as well, as CSV")
 }

@@ -80,6 +80,33 @@ func (c Chart) pieces() [][]logbook.Reading {
 	return out
 }
 
+// thinned leaves out readings that a picture could not show apart: of every small stretch of time the first, the last, the
+// lowest and the highest stay. few says that nothing was left out.
+func thinned(rs []logbook.Reading, along func(time.Time) float64) (out []logbook.Reading, few bool) {
+	const stretches = 720 // a pixel each
+	if len(rs) <= stretches/3 {
+		return rs, true
+	}
+	for i := 0; i < len(rs); {
+		at, low, high, j := math.Floor(along(rs[i].Time)*stretches), i, i, i
+		for ; j < len(rs) && math.Floor(along(rs[j].Time)*stretches) == at; j++ {
+			if rs[j].Value < rs[low].Value {
+				low = j
+			}
+			if rs[j].Value > rs[high].Value {
+				high = j
+			}
+		}
+		keep := []int{i, low, high, j - 1}
+		slices.Sort(keep)
+		for _, k := range slices.Compact(keep) {
+			out = append(out, rs[k])
+		}
+		i = j
+	}
+	return out, false
+}
+
 // span is the range of values shown: readings but for wild ones, band, floor and mean forecast whole, and the fan as far
 // as it leaves them room. False where there is nothing to show.
 func (c Chart) span() (lo, hi float64, ok bool) {

@@ -181,21 +181,15 @@ func (p *picture) panel(c Chart, height float64) {
 	p.fanOf(c, y)
 	for _, piece := range c.pieces() {
 		var points []at
-		for _, r := range piece {
+		shown, few := thinned(piece, c.along)
+		for _, r := range shown {
 			points = append(points, at{p.x(r.Time), y(r.Value)})
 		}
 		if len(points) > 1 {
 			p.line(p.joining, 1.5, nil, points...)
 		}
-	}
-	for _, r := range c.Readings {
-		a := at{p.x(r.Time), y(r.Value)}
-		p.mark(r, a)
-		if r.Value < lo {
-			p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y - 4}, toRight, valueText(c.Line.Parameter, r))
-		}
-		if r.Value > hi {
-			p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + 10}, toRight, valueText(c.Line.Parameter, r))
+		for i, r := range shown {
+			p.readingMark(c, r, points[i], lo, hi, few)
 		}
 	}
 	p.edges(c, top, bottom, y)
@@ -280,6 +274,21 @@ func (p *picture) edges(c Chart, top, bottom float64, y func(float64) float64) {
 			colour = p.floor
 		}
 		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+alerts.Number(c.Line.Parameter, e.v))
+	}
+}
+
+// readingMark marks a reading; in a dense series only what is told by a bound, or lies beyond the chart and gets its number.
+func (p *picture) readingMark(c Chart, r logbook.Reading, a at, lo, hi float64, few bool) {
+	outside := r.Value < lo || r.Value > hi
+	if few || outside || r.Bound != logbook.Exact {
+		p.mark(r, a)
+	}
+	if outside {
+		drop := -4.0
+		if r.Value > hi {
+			drop = 10
+		}
+		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, valueText(c.Line.Parameter, r))
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
@@ -120,8 +119,8 @@ func (s Sheet) weeks() []string {
 		head = append(head, shortDay(s.Report.AsOf.AddDate(0, 0, 7*(w+1-postWeeks))))
 	}
 	rows := [][]string{head}
-	for _, l := range s.Report.Lines {
-		last := lastOfWeeks(l.Readings, s.Report.AsOf, postWeeks)
+	for i, l := range s.Report.Lines {
+		last := s.Weeks[i]
 		row, any := []string{said(l.Parameter.Name)}, false
 		for _, r := range last {
 			cell := "·"
@@ -138,17 +137,6 @@ func (s Sheet) weeks() []string {
 		return nil
 	}
 	return atMost(table(rows), postParameters+1)
-}
-
-// lastOfWeeks is the last reading of each of n weeks that end at a moment; nil where there is none.
-func lastOfWeeks(rs []logbook.Reading, asOf time.Time, n int) []*logbook.Reading {
-	out := make([]*logbook.Reading, n)
-	for i := range rs {
-		if age := int(math.Floor((alerts.Day(asOf) - alerts.Day(rs[i].Time)) / 7)); age >= 0 && age < n {
-			out[n-1-age] = &rs[i]
-		}
-	}
-	return out
 }
 
 // sparkline draws one column a reading on the scale of the band and the readings: a value at the lower edge of a band that

@@ -13,11 +13,12 @@ import (
 // Sheet is what a helper asks for about a tank, as-of a moment.
 type Sheet struct {
 	Report  alerts.Report
-	Since   time.Time        // from when on readings, doses and events are told
-	Methods []logbook.Method // described ones that the readings since then name, by parameter in the report's order
-	Demands []alerts.Demand  // of what is dosed
-	Dosings []logbook.Dosing // in force, one per parameter and supplement
-	Done    []logbook.Entry  // what was done and seen from Since on, in time order
+	Since   time.Time            // from when on readings, doses and events are told
+	Weeks   [][]*logbook.Reading // by line: the last reading of each of the last weeks, nil where there is none
+	Methods []logbook.Method     // described ones that the readings since then name, by parameter in the report's order
+	Demands []alerts.Demand      // of what is dosed
+	Dosings []logbook.Dosing     // in force, one per parameter and supplement
+	Done    []logbook.Entry      // what was done and seen from Since on, in time order
 }
 
 // Gather collects a sheet. Times of the sheet are in the zone of asOf.
@@ -34,6 +35,11 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 		return Sheet{}, err
 	}
 	for _, l := range r.Lines {
+		week, err := lastOfWeeks(v, tank, l.Parameter.Name, asOf, postWeeks)
+		if err != nil {
+			return Sheet{}, err
+		}
+		s.Weeks = append(s.Weeks, week)
 		if len(l.Readings) == 0 || l.Supply == 0 {
 			continue
 		}
@@ -62,6 +68,22 @@ func methodsIn(v *logbook.View, lines []alerts.Line, since time.Time) ([]logbook
 		}
 	}
 	return used, nil
+}
+
+// lastOfWeeks is the last reading of each of n weeks that end at a moment; nil where there is none.
+func lastOfWeeks(v *logbook.View, tank, parameter string, asOf time.Time, n int) ([]*logbook.Reading, error) {
+	out := make([]*logbook.Reading, n)
+	for i := range out {
+		end := asOf.AddDate(0, 0, 7*(i+1-n))
+		last, err := v.LastReadings(tank, parameter, end, 1)
+		if err != nil {
+			return nil, err
+		}
+		if len(last) > 0 && last[0].Time.After(end.AddDate(0, 0, -7)) {
+			out[i] = &last[0]
+		}
+	}
+	return out, nil
 }
 
 // dosingsInForce are the newest dosings of every parameter and supplement that still bring something.

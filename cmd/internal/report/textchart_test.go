@@ -1,11 +1,15 @@
 package report
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/x/ansi"
+
+	"leadline/logbook"
 )
 
 func checkText(t *testing.T, text string, width int) {
@@ -34,6 +38,49 @@ func TestTextChartOfDemo(t *testing.T) {
 	}
 	if private := demoCharts(t)[0].Text(80, 14, true); strings.Contains(private, "forereef") || strings.Contains(private, "plating") {
 		t.Errorf("the private chart tells names:\n%s", private)
+	}
+}
+
+// TestTextChartOfHostileTank: no terminal command of a name or an event reaches the terminal.
+func TestTextChartOfHostileTank(t *testing.T) {
+	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	text := chartsOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf.AddDate(0, 0, -20), asOf, "nitrate")[0].Text(80, 14, false)
+	checkText(t, text, 80)
+	for _, r := range text {
+		if unicode.IsControl(r) && r != '\n' || r == '\u202e' {
+			t.Errorf("%U in the chart", r)
+		}
+	}
+	if !strings.Contains(text, "secret event") {
+		t.Errorf("no event:\n%s", text)
+	}
+}
+
+// TestThinned: of a dense series few readings are drawn, none of them invented, and every stretch keeps its extremes.
+func TestThinned(t *testing.T) {
+	start := time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+	const n = 50000
+	rs := make([]logbook.Reading, n)
+	for i := range rs {
+		rs[i] = logbook.Reading{Time: start.Add(time.Duration(i) * time.Minute), Value: math.Sin(float64(i) / 300)}
+	}
+	rs[31234].Value, rs[41234].Value = 7, -7
+	out, few := thinned(rs, func(at time.Time) float64 { return float64(at.Sub(start)) / float64(n*time.Minute) })
+	if few || len(out) > 4*720 {
+		t.Errorf("%d readings, few: %v", len(out), few)
+	}
+	low, high := 0.0, 0.0
+	for i, r := range out {
+		if k := int(r.Time.Sub(start) / time.Minute); rs[k] != r || i > 0 && !out[i-1].Time.Before(r.Time) {
+			t.Fatalf("reading %d is %v", i, r)
+		}
+		low, high = math.Min(low, r.Value), math.Max(high, r.Value)
+	}
+	if low != -7 || high != 7 || out[0] != rs[0] || out[len(out)-1] != rs[n-1] {
+		t.Errorf("extremes or ends are lost: %v, %v", low, high)
+	}
+	if same, few := thinned(rs[:200], nil); !few || len(same) != 200 {
+		t.Error("a short series is thinned")
 	}
 }
 
