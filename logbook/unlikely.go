@@ -29,6 +29,29 @@ func Unlikely(p Parameter, r Reading) (why string, yes bool) {
 	return why, true
 }
 
+// leap is the ratio to the last reading at which a reading is asked about, whatever the others say: a decimal point in
+// the wrong place is ten times, and the commonest slips of unit are two and three and a thousand. Chosen here.
+const leap = 10
+
+// UnlikelyLeap says whether a reading is ten times the last one before it or a tenth of it, in one sentence: the plain
+// check where too few readings are there for a better one. A bound counts only on its sure side, and a difference that
+// three times the repeatability of the parameter's generic method covers is none.
+func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
+	if math.Abs(r.Value-last.Value) <= 3*p.Generic.SD {
+		return "", false
+	}
+	side := ""
+	switch {
+	case last.Value > 0 && r.Value >= leap*last.Value && r.Bound != Below && last.Bound != Above:
+		side = "ten times the last one or more"
+	case last.Value > 0 && r.Value <= last.Value/leap && r.Bound != Above && last.Bound != Below:
+		side = "a tenth of the last one or less"
+	default:
+		return "", false
+	}
+	return fmt.Sprintf("%s is %s, %s", withUnit(r.Text, r.Unit), side, withUnit(last.Text, last.Unit)), true
+}
+
 // slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
 // or a decimal point in the wrong place. "" if none puts the number where it usually is. Of several, the one that comes
 // nearest to the middle of the usual range is named; where that range begins at zero and has no middle, the first.

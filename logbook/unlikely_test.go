@@ -46,3 +46,34 @@ func TestLikelyReadingsAreNotAskedAbout(t *testing.T) {
 		}
 	}
 }
+
+func TestUnlikelyLeap(t *testing.T) {
+	for _, c := range []struct {
+		parameter, last, now, want string // want "": not asked about
+	}{
+		{"phosphate", "0.028", "0.33", "0.33 mg/L is ten times the last one or more, 0.028 mg/L"},
+		{"phosphate", "0.028", "0.27", ""},
+		{"phosphate", "0.09", "0.0001", "0.0001 mg/L is a tenth of the last one or less, 0.09 mg/L"},
+		{"phosphate", "0.003", "0.03", ""}, // within what such tests repeat
+		{"nitrate", "5", "<0.02", "<0.02 mg/L is a tenth of the last one or less, 5 mg/L"},
+		{"nitrate", "5", "<60", ""},
+		{"nitrate", "<0.5", "5", "5 mg/L is ten times"},
+		{"nitrate", ">50", "4", "4 mg/L is a tenth"},
+		{"nitrate", "<50", "4", ""},
+		{"nitrate", "0", "5", ""},
+		{"temperature", "-1", "25", ""},
+	} {
+		p := standard(t, c.parameter)
+		last, err := ParseReading(p, c.last, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := ParseReading(p, c.now, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if why, yes := UnlikelyLeap(p, last, r); yes != (c.want != "") || !strings.Contains(why, c.want) {
+			t.Errorf("%s %s after %s: %q, want %q in it", c.parameter, c.now, c.last, why, c.want)
+		}
+	}
+}

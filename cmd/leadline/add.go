@@ -40,7 +40,7 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
-	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: no warning about unlikely ones")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: no warning about unlikely ones, no note on a unit")
 	return cmd
 }
 
@@ -74,14 +74,11 @@ func (a *app) add(args []string, opt addOptions) error {
 			return err
 		}
 		for _, as := range assignments {
-			r, warning, err := a.newReading(v, tank, as, opt, when)
+			r, said, err := a.newReading(v, tank, as, opt, when)
 			if err != nil {
 				return err
 			}
-			readings = append(readings, r)
-			if warning != "" {
-				warnings = append(warnings, warning)
-			}
+			readings, warnings = append(readings, r), append(warnings, said...)
 		}
 		return nil
 	})
@@ -101,17 +98,18 @@ func (a *app) add(args []string, opt addOptions) error {
 	}
 	if !opt.yes {
 		for _, w := range warnings {
-			a.say("warning: %s", w)
+			a.say("%s", w)
 		}
 	}
 	return a.printReadings(book, readings)
 }
 
-// newReading makes a reading of an assignment, with a warning where its value is unlikely.
-func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt addOptions, when time.Time) (logbook.Reading, string, error) {
+// newReading makes a reading of an assignment, with a warning where its value is unlikely and a note where its unit can be
+// meant in two ways.
+func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt addOptions, when time.Time) (logbook.Reading, []string, error) {
 	p, err := a.parameter(v, as.parameter)
 	if err != nil {
-		return logbook.Reading{}, "", err
+		return logbook.Reading{}, nil, err
 	}
 	unit := opt.unit
 	if as.unit != "" {
@@ -119,14 +117,21 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	}
 	r, err := logbook.ParseReading(p, as.value, unit)
 	if err != nil {
-		return logbook.Reading{}, "", err
+		return logbook.Reading{}, nil, err
 	}
 	r.Tank, r.Time, r.Method, r.Note = tank.Name, when, opt.method, opt.note
-	if why, yes := logbook.Unlikely(p, r); yes {
-		return r, p.Name + ": " + why, nil
+	var said []string
+	if note, yes := logbook.UnitNote(p, r); yes {
+		said = append(said, "note: "+p.Name+": "+note)
 	}
-	warning, err := farFromExpected(v, tank, p, r)
-	return r, warning, err
+	why, yes := logbook.Unlikely(p, r)
+	if !yes {
+		why, err = farFromExpected(v, tank, p, r)
+	}
+	if why != "" {
+		said = append(said, "warning: "+p.Name+": "+why)
+	}
+	return r, said, err
 }
 
 // judgedBy is how many of the latest readings a new one is compared with: enough to know the level and its slope, few
@@ -145,9 +150,13 @@ func farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r 
 	}
 	l := alerts.Line{Tank: tank, Parameter: p, Band: band, Readings: earlier}
 	j, err := l.Judge(v, r)
-	if err != nil || !j.Suspect {
+	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("%s: %s is far from what the earlier readings predict (%s to %s): test again before dosing", p.Name, readingText(r),
+	if !j.Suspect {
+		why, _ := logbook.UnlikelyLeap(p, earlier[len(earlier)-1], r)
+		return why, nil
+	}
+	return fmt.Sprintf("%s is far from what the earlier readings predict (%s to %s): test again before dosing", readingText(r),
 		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi)), nil
 }
