@@ -15,16 +15,26 @@ import (
 
 var markups = []Markup{BBCode, Markdown, Text}
 
+// TestPostOfDemo: numbers that the demo's story fixes, in every markup, and every part of the sheet in a code block as it
+// is. The README shows the whole.
 func TestPostOfDemo(t *testing.T) {
 	s := sheetOf(t, demoBook(t), "forereef", demoEvening(t))
 	for _, m := range markups {
-		golden(t, "post."+string(m), s.Post(PostOptions{Markup: m}))
-	}
-	// Numbers that the demo's story fixes: the newest readings and what is dosed from them.
-	for _, want := range []string{"450 L of water", "since 2021", "photometer-p", "steps of 1 ppb P", "3.0–12.0", "soda ash",
-		"alkalinity: the tank takes", "new kind of media", "plating colony 2"} {
-		if text := s.Post(PostOptions{Markup: Text}); !strings.Contains(text, want) {
-			t.Errorf("the post does not tell %q", want)
+		post := s.Post(PostOptions{Markup: m})
+		for _, want := range []string{"450 L of water", "since 2021", "photometer-p", "steps of 1 ppb P", "3.0–12.0", "soda ash",
+			"alkalinity: the tank takes", "new kind of media", "plating colony 2"} {
+			if !strings.Contains(post, want) {
+				t.Errorf("%s does not tell %q", m, want)
+			}
+		}
+		for _, part := range [][]string{s.latest(), s.weeks(), s.methods(), s.seen(), s.dosing(), s.done(false)} {
+			open, shut := "[code]\n", "\n[/code]"
+			if m == Markdown {
+				open, shut = "```\n", "\n```"
+			}
+			if m != Text && !strings.Contains(post, open+strings.Join(part, "\n")+shut) {
+				t.Errorf("%s: not in a code block as it is: %q", m, part)
+			}
 		}
 	}
 }

@@ -1,0 +1,52 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/report"
+)
+
+type calendarOptions struct {
+	output string
+	force  bool
+}
+
+func newCalendar(a *app) *cobra.Command {
+	var opt calendarOptions
+	cmd := &cobra.Command{
+		Use:   "calendar",
+		Short: "write what is due, tests and chores and stocks, as a calendar file",
+		Example: `  # for a calendar program, of all tanks
+  leadline calendar -o due.ics
+
+  # of one tank, written anew every morning
+  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return a.calendar(opt) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
+	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
+	return cmd
+}
+
+func (a *app) calendar(opt calendarOptions) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	reports, err := a.examine(book)
+	if err != nil {
+		return err
+	}
+	for i := range reports {
+		reports[i].AsOf = reports[i].AsOf.In(zoneOf(reports[i].Tank))
+	}
+	write := func(w io.Writer) error { return report.Calendar(w, reports) }
+	if opt.output == "" || opt.output == "-" {
+		return write(a.out)
+	}
+	return a.writeFile(opt.output, opt.force, write)
+}
