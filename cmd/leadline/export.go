@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -126,14 +127,18 @@ func (a *app) copyCleaned(r io.Reader) error {
 	return lines.Err()
 }
 
-// writeFile makes a file that appears whole or not at all.
+// writeFile makes a file that appears whole or not at all. It is for its owner alone, as the book is; one that is replaced
+// keeps who may read it.
 func (a *app) writeFile(path string, force bool, write func(io.Writer) error) error {
+	mode := fs.FileMode(0o600)
 	if info, err := os.Lstat(path); err == nil {
 		switch {
 		case info.IsDir():
 			return fmt.Errorf("%s: it is a directory", path)
 		case !force:
 			return withHint(fmt.Errorf("%s: it is there already", path), "--force replaces it")
+		case info.Mode().IsRegular():
+			mode = info.Mode().Perm()
 		}
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
@@ -144,7 +149,7 @@ func (a *app) writeFile(path string, force bool, write func(io.Writer) error) er
 	defer f.Close()
 	err = buffered(f, write)
 	if err == nil {
-		err = f.Chmod(0o644)
+		err = f.Chmod(mode)
 	}
 	if err == nil {
 		err = f.Sync()
