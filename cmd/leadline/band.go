@@ -16,13 +16,17 @@ func newBand(a *app) *cobra.Command {
 	var opt bandOptions
 	cmd := group("band", "say where you want a parameter, and below what it counts as bottomed out",
 		newBandSet(a), newBandList(a), newBandClear(a))
-	cmd.Use = "band [PARAMETER]"
+	cmd.Use = "band PARAMETER"
 	cmd.Example = `  # the same as leadline band set nitrate ...
   leadline band nitrate --low 3 --high 12 --floor 2`
 	bandFlags(cmd, &opt)
 	groupRun := cmd.RunE
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) == 1 && opt != (bandOptions{}) {
+		if len(args) == 0 {
+			return usagef("leadline band nitrate --low 3 --high 12, or one of: "+subNames(cmd), "%s needs a parameter or a command", cmd.CommandPath())
+		}
+		_, known := logbook.FindParameter(logbook.Standard(), args[0])
+		if len(args) == 1 && (known || opt != (bandOptions{})) {
 			return a.setBand(args[0], opt)
 		}
 		return groupRun(cmd, args)
@@ -62,6 +66,7 @@ func (a *app) setBand(parameter string, opt bandOptions) error {
 		return usagef("leadline band set nitrate --low 3 --high 12 --floor 2", "nothing to set was given")
 	}
 	var name string
+	var warnings []string
 	tank, err := a.changeTank(nil, func(t *logbook.Tank, v *logbook.View) error {
 		p, err := a.parameter(v, parameter)
 		if err != nil {
@@ -70,6 +75,9 @@ func (a *app) setBand(parameter string, opt bandOptions) error {
 		name = p.Name
 		b := t.Bands[name]
 		if err := opt.apply(&b, p); err != nil {
+			return err
+		}
+		if warnings, err = logbook.CheckBand(p, b); err != nil {
 			return err
 		}
 		bands := map[string]logbook.Band{name: b}
@@ -83,6 +91,9 @@ func (a *app) setBand(parameter string, opt bandOptions) error {
 	})
 	if err != nil {
 		return err
+	}
+	for _, w := range warnings {
+		a.say("warning: %s: %s", name, w)
 	}
 	return a.printBands([]logbook.Tank{tank}, name)
 }
@@ -124,10 +135,7 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 
 // applyUnit changes the unit only together with every number that is in it.
 func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
-	if opt.unit == "" {
-		if b.Unit == "" {
-			b.Unit = p.Unit
-		}
+	if opt.unit == "" && b.Unit != "" && !opt.hasNumber() {
 		return nil
 	}
 	u, err := p.FindUnit(opt.unit)
@@ -140,10 +148,21 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	}
 	left := (b.Low != nil && opt.low == "") || (b.High != nil && opt.high == "") || (b.Floor != nil && opt.floor == "")
 	if u != old && left {
-		return usagef("give --low, --high and --floor again in the new unit", "the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
+		return usagef(fmt.Sprintf("pass --unit %q, or give --low, --high and --floor again in %s", old.Name(), u.Name()),
+			"the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
 	}
 	b.Unit = u.Name()
 	return nil
+}
+
+// hasNumber reports whether a number is given that is in some unit.
+func (opt bandOptions) hasNumber() bool {
+	for _, text := range []string{opt.low, opt.high, opt.floor} {
+		if text != "" && text != "none" {
+			return true
+		}
+	}
+	return false
 }
 
 func newBandClear(a *app) *cobra.Command {

@@ -1,0 +1,55 @@
+package logbook
+
+import (
+	"fmt"
+	"math"
+)
+
+// CheckBand refuses a band that no water can be in: edges the wrong way round, a floor at or above the upper edge, a
+// number that the parameter cannot have. What is merely unlikely comes back as warnings, one sentence each: a floor above
+// the lower edge, a number outside the usual range, or one too small to be told from nothing. The error is a Refusal.
+func CheckBand(p Parameter, b Band) (warnings []string, err error) {
+	u, err := p.FindUnit(b.Unit)
+	if err != nil {
+		return nil, Refusal{Field: p.Name, Value: b.Unit, Reason: err.Error()}
+	}
+	said := func(f *float64) string { return withUnit(formatNumber(*f), u.Name()) }
+	const meant = "was another unit meant? --unit says which"
+	low, high := p.limits()
+	usualLow, usualHigh := p.usual()
+	for _, e := range []struct {
+		name string
+		edge *float64
+	}{{"low", b.Low}, {"high", b.High}, {"floor", b.Floor}} {
+		if e.edge == nil {
+			continue
+		}
+		c := u.Canonical(*e.edge)
+		if !(c >= low && c <= high) {
+			return nil, Refusal{Field: p.Name, Value: formatNumber(*e.edge), Hint: meant,
+				Reason: fmt.Sprintf("%s %s is not possible: outside %s to %s", e.name, said(e.edge), formatNumber(low), withUnit(formatNumber(high), p.Unit))}
+		}
+		switch {
+		case c < usualLow, c > usualHigh:
+			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s to %s", e.name, said(e.edge), formatNumber(usualLow), withUnit(formatNumber(usualHigh), p.Unit)))
+		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
+			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to be told from nothing: was another unit meant?", e.name, said(e.edge),
+				withUnit(formatNumber(roundTo(c, 2)), p.Unit)))
+		}
+	}
+	switch {
+	case b.Low != nil && b.High != nil && !(*b.Low < *b.High):
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Low), Reason: fmt.Sprintf("low %s is not below high %s", said(b.Low), said(b.High))}
+	case b.Floor != nil && b.High != nil && !(*b.Floor < *b.High):
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Floor), Reason: fmt.Sprintf("floor %s is not below high %s", said(b.Floor), said(b.High))}
+	case b.Floor != nil && b.Low != nil && *b.Floor > *b.Low:
+		warnings = append(warnings, fmt.Sprintf("floor %s is above low %s: it would count as bottomed out inside its band", said(b.Floor), said(b.Low)))
+	}
+	return warnings, nil
+}
+
+// roundTo rounds to so many significant digits.
+func roundTo(v float64, digits int) float64 {
+	scale := math.Pow(10, float64(digits-1)-math.Floor(math.Log10(math.Abs(v))))
+	return math.Round(v*scale) / scale
+}
