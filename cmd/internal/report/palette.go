@@ -2,8 +2,8 @@ package report
 
 import "image/color"
 
-// palette is the colours of a picture. Blue and orange are kept apart by every common kind of colour blindness (Okabe and
-// Ito, Color Universal Design, 2008); beside its colour everything has a shape or a pattern of its own.
+// palette is the colours of a picture. Blue and orange stay apart in every common kind of colour blindness (after Okabe and
+// Ito, Color Universal Design, 2008, from memory); beside its colour everything has a shape or a pattern of its own.
 type palette struct {
 	paper, ink, dim, grid color.NRGBA
 	band, bandEdge        color.NRGBA

@@ -227,19 +227,75 @@ func contrast(a, b color.NRGBA) float64 {
 }
 
 func luminance(c color.NRGBA) float64 {
-	linear := func(v uint8) float64 {
-		s := float64(v) / 255
-		if s <= 0.04045 {
-			return s / 12.92
-		}
-		return math.Pow((s+0.055)/1.055, 2.4)
-	}
 	return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+}
+
+// linear undoes the curve of sRGB.
+func linear(v uint8) float64 {
+	s := float64(v) / 255
+	if s <= 0.04045 {
+		return s / 12.92
+	}
+	return math.Pow((s+0.055)/1.055, 2.4)
 }
 
 func over(front, back color.NRGBA) color.NRGBA {
 	mix := func(f, b uint8) uint8 { return uint8((int(f)*int(front.A) + int(b)*(255-int(front.A))) / 255) }
 	return color.NRGBA{mix(front.R, back.R), mix(front.G, back.G), mix(front.B, back.B), 255}
+}
+
+// TestColourBlind: readings stay apart from forecast and floor for people who lack one kind of cone. Forecast and floor are
+// both brown to them, and have their own dashes.
+func TestColourBlind(t *testing.T) {
+	if a, b := floorDashes, meanDashes; len(a) == len(b) {
+		t.Error("forecast and floor have the same dashes")
+	}
+	// Machado, Oliveira & Fernandes (2009), IEEE Trans. Vis. Comput. Graph. 15, 1291-1298, severity 1.0 (from memory).
+	kinds := map[string][9]float64{
+		"protan": {0.152286, 1.052583, -0.204868, 0.114503, 0.786281, 0.099216, -0.003882, -0.048116, 1.051998},
+		"deutan": {0.367322, 0.860646, -0.227968, 0.280085, 0.672501, 0.047413, -0.011820, 0.042940, 0.968881},
+		"tritan": {1.255528, -0.076749, -0.178779, -0.078411, 0.930809, 0.147602, 0.004733, 0.691367, 0.303900},
+	}
+	const apart = 25 // CIE 1976 colour difference; 2.3 is just noticeable (Mahy et al. 1994, from memory)
+	for kind, m := range kinds {
+		for _, dark := range []bool{false, true} {
+			p := paletteOf(dark)
+			for name, other := range map[string]color.NRGBA{"mean": p.mean, "floor": p.floor} {
+				if d := labDistance(seenBy(m, p.joining), seenBy(m, other)); d < apart {
+					t.Errorf("%s, dark %v: line and %s are %.0f apart", kind, dark, name, d)
+				}
+			}
+		}
+	}
+}
+
+// seenBy is a colour, in linear light, as it looks to somebody.
+func seenBy(m [9]float64, c color.NRGBA) [3]float64 {
+	r, g, b := linear(c.R), linear(c.G), linear(c.B)
+	var out [3]float64
+	for i := range out {
+		out[i] = math.Max(0, math.Min(1, m[3*i]*r+m[3*i+1]*g+m[3*i+2]*b))
+	}
+	return out
+}
+
+// labDistance is the CIE 1976 difference of two colours in linear sRGB, white D65.
+func labDistance(p, q [3]float64) float64 {
+	a, b := lab(p), lab(q)
+	return math.Sqrt((a[0]-b[0])*(a[0]-b[0]) + (a[1]-b[1])*(a[1]-b[1]) + (a[2]-b[2])*(a[2]-b[2]))
+}
+
+func lab(c [3]float64) [3]float64 {
+	f := func(v float64) float64 {
+		if v > 216.0/24389 {
+			return math.Cbrt(v)
+		}
+		return (24389.0/27*v + 16) / 116
+	}
+	x := f((0.4124*c[0] + 0.3576*c[1] + 0.1805*c[2]) / 0.9505)
+	y := f(0.2126*c[0] + 0.7152*c[1] + 0.0722*c[2])
+	z := f((0.0193*c[0] + 0.1192*c[1] + 0.9505*c[2]) / 1.0890)
+	return [3]float64{116*y - 16, 500 * (x - y), 200 * (y - z)}
 }
 
 // TestOddCharts draws what has no or few readings, bounds, wild values and names that the font does not have.
