@@ -191,7 +191,7 @@ func impossible(p Parameter, r Reading) string {
 }
 
 func impossibleHint(p Parameter, r Reading, typed float64) string {
-	if s := slip(p, r.Unit, typed); s != "" {
+	if s, _ := slip(p, r.Unit, typed); s != "" {
 		return s
 	}
 	if low, _ := p.limits(); low == 0 && typed <= 0 {

@@ -23,10 +23,21 @@ func Unlikely(p Parameter, r Reading) (why string, yes bool) {
 	if err != nil {
 		return why, true
 	}
-	if s := slip(p, r.Unit, typed); s != "" {
+	if s, _ := slip(p, r.Unit, typed); s != "" {
 		why += "; " + s
 	}
 	return why, true
+}
+
+// Instead is what was likely meant by a reading that is unlikely, as it would be typed: "33 ppb P". false where nothing
+// explains it.
+func Instead(p Parameter, r Reading) (text string, ok bool) {
+	typed, _, err := ParseValue(r.Text)
+	if _, yes := Unlikely(p, r); err != nil || !yes {
+		return "", false
+	}
+	_, text = slip(p, r.Unit, typed)
+	return text, text != ""
 }
 
 // leap is the ratio to the last reading at which a reading is asked about, whatever the others say: a decimal point in
@@ -55,12 +66,13 @@ func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
 // slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
 // or a decimal point in the wrong place. "" if none puts the number where it usually is. Of several, the one that comes
 // nearest to the middle of the usual range is named; where that range begins at zero and has no middle, the first.
+// instead is what would have been typed without it.
 //
 // Which units are taken for each other is common practice, no source: gross_errors in testdata/reference/practice.json.
-func slip(p Parameter, unit string, typed float64) string {
+func slip(p Parameter, unit string, typed float64) (said, instead string) {
 	low, high := p.usual()
-	best, nearest := "", math.Inf(1)
-	consider := func(canonical float64, said string) {
+	nearest := math.Inf(1)
+	consider := func(canonical float64, explains, typed string) {
 		if !(canonical > 0 && canonical >= low && canonical <= high) {
 			return
 		}
@@ -69,12 +81,12 @@ func slip(p Parameter, unit string, typed float64) string {
 			far = math.Abs(math.Log(canonical / math.Sqrt(low*high)))
 		}
 		if far < nearest {
-			best, nearest = said, far
+			said, instead, nearest = explains, typed, far
 		}
 	}
 	own, err := p.FindUnit(unit)
 	if err != nil || math.IsInf(high, 1) {
-		return ""
+		return "", ""
 	}
 	number := strconv.FormatFloat(typed, 'g', -1, 64)
 	for _, name := range append(mistakenUnits(p.Name), p.Unit) {
@@ -83,17 +95,18 @@ func slip(p Parameter, unit string, typed float64) string {
 			continue
 		}
 		c := other.Canonical(typed)
-		said := fmt.Sprintf("looks like %s: %s is %s", name, withUnit(number, name), withUnit(p.format(c), p.Unit))
+		explains := fmt.Sprintf("looks like %s: %s is %s", name, withUnit(number, name), withUnit(p.format(c), p.Unit))
 		if name == p.Unit {
-			said = "looks like " + name
+			explains = "looks like " + name
 		}
-		consider(c, said)
+		consider(c, explains, withUnit(number, name))
 	}
 	for _, factor := range []float64{0.1, 10, 0.01, 100} {
 		moved := typed * factor
-		consider(own.Canonical(moved), "the decimal point may have slipped: "+withUnit(strconv.FormatFloat(moved, 'g', 6, 64), unit))
+		text := withUnit(strconv.FormatFloat(moved, 'g', 6, 64), unit)
+		consider(own.Canonical(moved), "the decimal point may have slipped: "+text, text)
 	}
-	return best
+	return said, instead
 }
 
 // mistakenUnits are the units whose numbers are typed by mistake as those of another.

@@ -30,6 +30,23 @@ func TestUnlikelyNamesTheSlip(t *testing.T) {
 	}
 }
 
+// What is offered in place of a slip can be typed as it is, and is no slip itself.
+func TestInsteadOfASlip(t *testing.T) {
+	for _, c := range []struct{ parameter, text, unit, want string }{
+		{"phosphate", "33", "", "33 ppb P"}, {"alkalinity", "2.9", "", "2.9 meq/L"}, {"calcium", "42", "", "420 mg/L"}, {"phosphate", "0.03", "", ""},
+	} {
+		p := standard(t, c.parameter)
+		r, err := ParseReading(p, c.text, c.unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, ok := Instead(p, r)
+		if want := strings.Replace(c.want, "mg/L", r.Unit, 1); ok != (want != "") || got != want {
+			t.Errorf("%s %s: %q, want %q", c.parameter, c.text, got, want)
+		}
+	}
+}
+
 func TestLikelyReadingsAreNotAskedAbout(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit string }{
 		{"phosphate", "<0.02", ""}, {"phosphate", "2", ""}, {"alkalinity", "4", ""}, {"alkalinity", "15", ""},

@@ -33,7 +33,7 @@ type glanceKeys struct {
 }
 
 type testDayKeys struct {
-	Next, Prev, Save, Method, Note, When, Discard, Undo, Timer key.Binding
+	Next, Prev, Save, Method, Note, When, Discard, Undo, Timer, Instead key.Binding
 }
 
 type parameterKeys struct {
@@ -109,6 +109,7 @@ func newKeys() *keys {
 			When:    bind("time of test", "ctrl+t", "ctrl+t"),
 			Undo:    bind("undo", "ctrl+y", "ctrl+y"),
 			Timer:   bind("timer", "ctrl+r", "ctrl+r"),
+			Instead: bind("take what is offered", "ctrl+g", "ctrl+g"),
 			Discard: bind("throw all away", "ctrl+x", "ctrl+x"),
 		},
 		Parameter: parameterKeys{

@@ -17,6 +17,14 @@ func valueText(p logbook.Parameter, r logbook.Reading) string {
 	return boundSign(r.Bound) + alerts.Number(p, r.Value)
 }
 
+// seenQuantity is a value with its unit, to more decimals than the parameter's where these would leave nothing of it.
+func seenQuantity(p logbook.Parameter, v float64) string {
+	for p.Digits < 9 && v != 0 && math.Abs(v) < math.Pow(10, -float64(p.Digits)) {
+		p.Digits++
+	}
+	return alerts.Quantity(p, v)
+}
+
 func boundSign(b logbook.Bound) string {
 	switch b {
 	case logbook.Below:

@@ -52,12 +52,11 @@ type testDayMsg struct {
 
 // judgedMsg answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
 type judgedMsg struct {
-	day      *testDay
-	field    int
-	text     string // "": only what to expect
-	method   string
-	verdict  trend.Judgement
-	expected bool
+	day     *testDay
+	field   int
+	text    string // "": only what to expect
+	method  string
+	verdict trend.Judgement
 }
 
 type testDaySavedMsg struct {
@@ -152,7 +151,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		f := &testField{line: l, input: newField(d.env, 10), note: newField(d.env, 30)}
 		f.expected = trend.Prediction{}
 		if n := len(l.Readings); n > 0 {
-			f.unit, f.method = l.Readings[n-1].Unit, l.Readings[n-1].Method
+			f.method = l.Readings[n-1].Method
 		}
 		if f.method != "" {
 			f.methods = append(f.methods, f.method)
@@ -165,20 +164,21 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 				f.methods = append(f.methods, m.Name)
 			}
 			if f.method == "" && len(l.Readings) == 0 {
-				f.method, f.unit = m.Name, m.Unit
+				f.method = m.Name
 			}
 		}
-		if f.unit == "" {
-			f.unit = l.Parameter.Unit
-		}
+		f.unit = f.usualUnit(msg.methods)
 		d.fields = append(d.fields, f)
 	}
 	if msg.drafted {
 		d.restore(msg.draft)
 		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(zoneOf(d.tank)).Format("2 Jan 15:04")+" is back"))
 	}
-	for i := range d.fields {
-		cmds = append(cmds, d.judge(i))
+	for i, f := range d.fields {
+		cmds = append(cmds, d.foresee(i))
+		if f.text() != "" {
+			cmds = append(cmds, d.judge(i))
+		}
 	}
 	d.focus(0)
 	for i, f := range d.fields {
@@ -194,27 +194,34 @@ func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) >
 
 func (d *testDay) CapturesText() bool { return true }
 
-// judge asks the engine about the text of a field; of an empty one, only what to expect.
-func (d *testDay) judge(i int) tea.Cmd {
+// foresee asks the engine what to expect of a field, whatever is typed in it.
+func (d *testDay) foresee(i int) tea.Cmd {
 	f := d.fields[i]
-	if len(f.line.Readings) == 0 {
+	n := len(f.line.Readings)
+	if n == 0 {
 		return nil
 	}
-	r := f.reading
-	msg := judgedMsg{day: d, field: i, text: f.text(), method: f.method, expected: true}
-	if !f.read {
-		if f.text() != "" {
-			return nil
-		}
-		r = f.line.Readings[len(f.line.Readings)-1]
-		r.Method = f.method
-		msg.text = ""
+	r := f.line.Readings[n-1]
+	r.Method = f.method
+	return d.askEngine(i, r, "")
+}
+
+// judge asks the engine about the text of a field.
+func (d *testDay) judge(i int) tea.Cmd {
+	f := d.fields[i]
+	if len(f.line.Readings) == 0 || !f.read {
+		return nil
 	}
+	return d.askEngine(i, f.reading, f.text())
+}
+
+func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
+	line := d.fields[i].line
+	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].method}
 	r.Time, r.Tank = d.now(), d.tank.Name
-	if last := f.line.Readings[len(f.line.Readings)-1].Time; r.Time.Before(last) {
+	if last := line.Readings[len(line.Readings)-1].Time; r.Time.Before(last) {
 		r.Time = last
 	}
-	line := f.line
 	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
 		var err error
 		msg.verdict, err = line.Judge(v, r)
@@ -227,11 +234,11 @@ func (d *testDay) hear(msg judgedMsg) {
 		return
 	}
 	f := d.fields[msg.field]
-	if msg.method != f.method {
-		return
-	}
-	f.expected = msg.verdict.Expected
-	if msg.text != "" && msg.text == f.text() {
+	switch {
+	case msg.method != f.method:
+	case msg.text == "":
+		f.expected = msg.verdict.Expected
+	case msg.text == f.text():
 		f.judged, f.verdict = msg.text, msg.verdict
 	}
 }
@@ -295,9 +302,22 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 	case d.note:
 		editField(&f.note, msg)
 		return d.writeDraft()
+	case key.Matches(msg, k.Instead):
+		if f.instead == "" || f.kept == f.text() {
+			d.message = "nothing is offered in place of this"
+			return nil
+		}
+		before := f.input.Value()
+		f.input.SetValue(f.instead)
+		f.input.CursorEnd()
+		return d.changed(d.at, before)
 	case key.Matches(msg, k.Method):
+		if len(f.methods) == 0 {
+			d.message = "no method is described for " + clean(f.line.Parameter.Name) + ": m on the first screen describes one"
+			return nil
+		}
 		f.nextMethod(d.methods)
-		return tea.Batch(d.judge(d.at), d.writeDraft())
+		return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
 	}
 	before := f.input.Value()
 	editField(&f.input, msg)
@@ -434,7 +454,7 @@ func (d *testDay) Groups() []group {
 	k := d.env.keys.TestDay
 	return []group{
 		{"test day", []key.Binding{k.Next, k.Prev, k.Save, d.env.keys.All.Back}},
-		{"this field", []key.Binding{k.Method, k.Note, k.Undo}},
+		{"this field", []key.Binding{k.Method, k.Note, k.Undo, k.Instead}},
 		{"the whole", []key.Binding{k.When, k.Timer, k.Discard}},
 	}
 }

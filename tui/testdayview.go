@@ -3,8 +3,6 @@ package tui
 import (
 	"fmt"
 	"strings"
-
-	"leadline/alerts"
 )
 
 // testColumns are the widths of a test day's table; 0 leaves a column out.
@@ -18,16 +16,24 @@ func (d *testDay) columns() testColumns {
 		c.last = max(c.last, width(f.lastText()))
 		c.expects = max(c.expects, width(f.expectsText()))
 	}
-	const word = 16
+	word := 16
 	total := func() int {
-		return 2 + c.name + 1 + c.input + 1 + c.unit + 2 + c.last + 1 + c.age + 2 + c.expects + 2 + word
+		w := 2 + c.name + 1 + c.input
+		for _, x := range []int{c.unit, c.last, c.age, c.expects} {
+			if x > 0 {
+				w += 1 + x
+			}
+		}
+		return w + 2 + word
 	}
-	for _, drop := range []*int{&c.expects, &c.age, &c.last, &c.unit} {
+	for _, drop := range []*int{&c.expects, &c.age, &c.last} {
 		if total() <= d.w {
-			break
+			return c
 		}
 		*drop = 0
 	}
+	word = 9 // the unit stays: a number without one can be anything
+	c.name = max(8, min(c.name, c.name+d.w-total()))
 	return c
 }
 
@@ -131,7 +137,8 @@ func (d *testDay) row(i int, c testColumns) string {
 	return cut(strings.Join(cells, " ")+"  "+style.Render(word), d.w)
 }
 
-// below is what there is to say about the field being typed: three rows, always, so that nothing jumps.
+// below is what there is to say about the field being typed: three rows, so that nothing jumps, and more only for what
+// has to be answered.
 func (d *testDay) below() []string {
 	t := d.env.theme
 	var rows []string
@@ -148,17 +155,28 @@ func (d *testDay) below() []string {
 				say("  " + t.Bad.Render(l))
 			}
 		case f.question() != "":
-			ask := "? " + f.question()
-			if f.asked == f.text() {
-				ask = "? Again keeps it as typed: " + f.question()
+			for _, l := range wrap("? "+f.question(), d.w-2, 3) {
+				say("  " + t.Warn.Render(l))
 			}
-			for _, l := range wrap(ask, d.w-2, 3) {
+			ways := "enter twice keeps it as typed"
+			if f.asked == f.text() {
+				ways = "enter or ctrl+s keeps it as typed"
+			}
+			if f.instead != "" {
+				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + clean(f.instead) + "; " + ways
+			}
+			for _, l := range wrap(ways, d.w-4, 2) {
+				say("  " + t.Accent.Render(l))
+			}
+		case f.unitNote != "":
+			say("  " + t.Dim.Render(d.understood(f)))
+			for _, l := range wrap(clean(f.unitNote), d.w-2, 3) {
 				say("  " + t.Warn.Render(l))
 			}
 		default:
 			say("  " + d.about(f))
 		}
-		if len(rows) == 1 && f.read && !d.note {
+		if len(rows) == 1 && f.read && !d.note && f.unitNote == "" {
 			say("  " + t.Dim.Render(d.understood(f)))
 		}
 	} else {
@@ -210,7 +228,7 @@ func (d *testDay) about(f *testField) string {
 // understood is the typed value as it will stand in the book.
 func (d *testDay) understood(f *testField) string {
 	r, p := f.reading, f.line.Parameter
-	as := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
+	as := boundSign(r.Bound) + seenQuantity(p, r.Value)
 	if f.repeats != "" {
 		as += ", " + f.repeats
 	}

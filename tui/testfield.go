@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -30,6 +31,9 @@ type testField struct {
 	repeats  string // the single results, where several were typed
 	refused  string // why it cannot be
 	unlikely string // what to ask once
+	instead  string // what was likely meant by it, as it would be typed
+	leap     string // what to ask once where too little is known to expect anything
+	unitNote string // how a unit of two meanings was taken
 	judged   string // the text the judgement is about
 	verdict  trend.Judgement
 	expected trend.Prediction // of the next reading by this method
@@ -58,6 +62,7 @@ func splitUnit(text string) (value, unit string) {
 // parse reads what is typed. It forgets the judgement of an older text.
 func (f *testField) parse() {
 	f.reading, f.read, f.repeats, f.refused, f.unlikely = logbook.Reading{}, false, "", "", ""
+	f.instead, f.leap, f.unitNote = "", "", ""
 	text := f.text()
 	if text == "" {
 		return
@@ -84,7 +89,12 @@ func (f *testField) parse() {
 	f.reading, f.read = r, true
 	if why, yes := logbook.Unlikely(f.line.Parameter, r); yes {
 		f.unlikely = why
+		f.instead, _ = logbook.Instead(f.line.Parameter, r)
 	}
+	if n := len(f.line.Readings); n > 0 {
+		f.leap, _ = logbook.UnlikelyLeap(f.line.Parameter, f.line.Readings[n-1], r)
+	}
+	f.unitNote, _ = logbook.UnitNote(f.line.Parameter, r)
 }
 
 // average takes several results of one test, as in "4.2 4.4 4.1", for one reading: their mean, to one decimal more than
@@ -143,12 +153,38 @@ func (f *testField) question() string {
 		return ""
 	case f.unlikely != "":
 		return clean(f.unlikely)
-	case f.judgedNow() && f.verdict.Suspect:
-		p := f.line.Parameter
-		return fmt.Sprintf("%s is far from what the last weeks predict, %s to %s", alerts.Quantity(p, f.reading.Value),
-			alerts.Number(p, f.verdict.Expected.Lo), alerts.Quantity(p, f.verdict.Expected.Hi))
+	case f.farOff():
+		return fmt.Sprintf("%s is far from what the last weeks predict, %s", f.typed(), f.expectsText())
+	case f.leap != "":
+		return clean(f.leap)
 	}
 	return ""
+}
+
+// typed is the value as it was typed, with its unit.
+func (f *testField) typed() string {
+	return clean(strings.TrimSpace(boundSign(f.reading.Bound) + strings.TrimLeft(f.reading.Text, "<>≤≥= ") + " " + f.reading.Unit))
+}
+
+// farOff reports whether the reading is far from what the last weeks predict: by the judgement of the engine, or because
+// it lies a whole width of the expected range outside of it or under half of its lower end. The second is for what a
+// slip of the unit makes of a small number: near zero nothing is far by difference, and a "<" value has no one place.
+func (f *testField) farOff() bool {
+	if !f.read || len(f.line.Readings) == 0 {
+		return false
+	}
+	if f.judgedNow() && f.verdict.Suspect {
+		return true
+	}
+	e, v := f.expected, f.reading.Value
+	if !(e.Hi > e.Lo) || math.IsInf(e.Hi-e.Lo, 0) {
+		return false
+	}
+	low := e.Lo - (e.Hi - e.Lo)
+	if f.line.Parameter.Min >= 0 {
+		low = math.Max(low, e.Lo/2)
+	}
+	return f.reading.Bound != logbook.Above && v < low || f.reading.Bound != logbook.Below && v > e.Hi+(e.Hi-e.Lo)
 }
 
 // settle asks the question, or takes the second press as the answer. It reports whether the field may be left.
@@ -178,10 +214,12 @@ func (f *testField) word(t *theme) (string, lipgloss.Style) {
 		return "? a slip?", t.Bad
 	case f.unlikely != "":
 		return "kept, unlikely", t.Warn
-	case f.judgedNow() && f.verdict.Suspect && f.kept != f.text():
+	case f.farOff() && f.kept != f.text():
 		return "? far off", t.Warn
-	case f.judgedNow() && f.verdict.Suspect:
+	case f.farOff():
 		return "kept, far off", t.Warn
+	case f.leap != "" && f.kept != f.text():
+		return "? a leap", t.Warn
 	case !math.IsNaN(band.Floor) && f.reading.Value < band.Floor:
 		return "below the floor", t.Bad
 	case f.reading.Value < band.Low:
@@ -237,6 +275,38 @@ func (f *testField) inUnit(v float64) string {
 	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
 }
 
+// latestReadings is how many readings tell which unit a keeper is used to, and usedToUnit how many of them have to be in it:
+// one in another unit changes nothing.
+const (
+	latestReadings = 5
+	usedToUnit     = 3
+)
+
+// usualUnit is the unit a bare number is in: that of the method, else the one nearly all of the last readings were typed
+// in, else the parameter's own.
+func (f *testField) usualUnit(known []logbook.Method) string {
+	p := f.line.Parameter
+	for _, m := range known {
+		if m.Name == f.method && m.Parameter == p.Name && m.Unit != "" {
+			return m.Unit
+		}
+	}
+	rs := f.line.Readings
+	rs = rs[max(0, len(rs)-latestReadings):]
+	count := map[string]int{}
+	for _, r := range slices.Backward(rs) {
+		u, err := p.FindUnit(r.Unit)
+		if err != nil {
+			continue
+		}
+		count[u.Name()]++
+		if n := count[u.Name()]; n >= usedToUnit && n >= len(rs)-1 {
+			return r.Unit
+		}
+	}
+	return p.Unit
+}
+
 // nextMethod changes to the next method known for the parameter.
 func (f *testField) nextMethod(known []logbook.Method) {
 	if len(f.methods) == 0 {
@@ -249,11 +319,7 @@ func (f *testField) nextMethod(known []logbook.Method) {
 		}
 	}
 	f.method = f.methods[(at+1)%len(f.methods)]
-	for _, m := range known {
-		if m.Name == f.method && m.Parameter == f.line.Parameter.Name && m.Unit != "" {
-			f.unit = m.Unit
-		}
-	}
+	f.unit = f.usualUnit(known)
 	f.judged = ""
 	f.parse()
 }
