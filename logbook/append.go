@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 
@@ -119,6 +120,9 @@ func (w *writer) define(rec Record) (changed bool, err error) {
 	case Tank:
 		return w.putChanged(tanksBucket(w.tx), []byte(d.Name), appendTank(nil, d))
 	case Parameter:
+		if err := w.keepUnit(d); err != nil {
+			return false, err
+		}
 		return w.putChanged(parametersBucket(w.tx), []byte(d.Name), appendParameter(nil, d))
 	case Method:
 		return w.putChanged(methodsBucket(w.tx), pairKey(d.Parameter, d.Name), appendMethod(nil, d))
@@ -136,6 +140,42 @@ func (w *writer) define(rec Record) (changed bool, err error) {
 		return w.putChanged(stocksBucket(w.tx), pairKey(d.Tank, d.Name), appendStock(nil, d))
 	}
 	return false, fmt.Errorf("the book keeps no %q", rec.Kind())
+}
+
+// keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the old one.
+func (w *writer) keepUnit(p Parameter) error {
+	all, err := w.parameters()
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(all, func(old Parameter) bool { return old.Name == p.Name && old.Unit != p.Unit })
+	if i < 0 {
+		return nil
+	}
+	number, known, err := w.names.find(p.Name)
+	if err != nil || !known {
+		return err
+	}
+	if used, err := w.hasSubject(KindReading, number); err != nil || !used {
+		return err
+	}
+	return fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name", p.Name, all[i].Unit, p.Unit)
+}
+
+// hasSubject reports whether there are, or were before they were struck, entries of a kind about a subject.
+func (w *writer) hasSubject(kind Kind, subject uint32) (bool, error) {
+	live, err := w.eachSeries(kind, 0)
+	if err != nil || slices.ContainsFunc(live, func(s series) bool { return s.subject == subject }) {
+		return err == nil, err
+	}
+	c := struckBucket(w.tx).Cursor()
+	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
+		s, err := w.struck(ID(k), sealed)
+		if err != nil || s.kind == kind && s.key.subject() == subject {
+			return err == nil, err
+		}
+	}
+	return false, nil
 }
 
 func (w *writer) putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool, err error) {

@@ -316,7 +316,7 @@ func (im *importer) fresh(s series, rows []place) ([]place, error) {
 // entries adds the entries that are not rows.
 func (im *importer) entries() error {
 	repeats := map[ID]int{}
-	taken := map[ID]seriesKey{}
+	taken := map[ID]claim{}
 	var ops []op
 	for _, rec := range im.batch.others {
 		e, is := rec.(Entry)
@@ -337,7 +337,13 @@ func (im *importer) entries() error {
 	return im.putAll(ops)
 }
 
-func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]seriesKey) (o op, there bool, err error) {
+// claim is what an ID of the file stands for.
+type claim struct {
+	key     seriesKey
+	content []byte
+}
+
+func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]claim) (o op, there bool, err error) {
 	content := appendContent(nil, e)
 	foreign := false
 	if e.EntryID().IsZero() {
@@ -352,20 +358,45 @@ func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]se
 	}
 	id := o.key.id()
 	if other, ok := taken[id]; ok {
-		if other != o.key {
+		if other.key != o.key || !bytes.Equal(other.content, content) {
 			err = fmt.Errorf("two different entries have the id %s", id)
 		}
 		return o, true, err
 	}
-	taken[id] = o.key
-	if there, err = im.has(o.kind, o.key); err != nil || there || !foreign {
+	taken[id] = claim{o.key, content}
+	if there, err = im.has(o.kind, o.key); err != nil || !foreign {
 		return o, there, err
+	}
+	if there {
+		return o, true, im.saysTheSame(o, content)
 	}
 	there, err = im.addForeign(o)
 	if err == nil && there {
 		err = fmt.Errorf("the id %s belongs to another entry of the book", id)
 	}
 	return o, there, err
+}
+
+// saysTheSame refuses an entry whose ID the book has with other words: a line that was changed in an export would else be
+// passed over as if it were known. Where an ID is derived from what its entry says, this cannot be.
+func (im *importer) saysTheSame(o op, content []byte) error {
+	id := o.key.id()
+	sealed := entryBucket(im.tx, o.kind).Get(o.key[:])
+	if sealed == nil {
+		s, err := im.struck(id, struckBucket(im.tx).Get(id[:]))
+		if err != nil {
+			return err
+		}
+		if s.kind != o.kind || s.key != o.key {
+			return fmt.Errorf("the id %s belongs to another entry of the book", id)
+		}
+		sealed = s.sealed
+	}
+	kept, err := im.entry(o.kind, o.key[:], sealed)
+	if err == nil && !bytes.Equal(appendContent(nil, kept), content) {
+		err = fmt.Errorf("the book has entry %s and it says something else: leave the id out for a new entry, and strike the old one", id)
+	}
+	return err
 }
 
 // strikes strikes what the file says was struck.

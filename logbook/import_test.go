@@ -194,3 +194,51 @@ func TestBatchKeepsPointersApart(t *testing.T) {
 		}
 	}
 }
+
+// A line that was changed in an export keeps its ID. To pass it over as known would lose the change without a word.
+func TestImportRefusesAnIDThatSaysSomethingElse(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "forereef"})
+	old := testReading("forereef", "nitrate", testTime(0, 0), "42", 42)
+	old.ID = mustAppend(t, b, old)[0]
+	changed := old
+	changed.Text, changed.Value = "4.2", 4.2
+	refused := func(when string, recs ...Record) {
+		t.Helper()
+		if _, err := b.Import(recs); err == nil || !strings.Contains(err.Error(), old.ID.String()) {
+			t.Errorf("%s: %v, want a refusal that names the entry", when, err)
+		}
+	}
+	refused("in the book", changed)
+	other := changed
+	other.ID = NewID(testTime(3, 0), "from elsewhere", 0)
+	again := other
+	again.Text, again.Value = "5", 5
+	if _, err := b.Import([]Record{other, again}); err == nil {
+		t.Error("two lines of one file with one ID and other words were taken")
+	}
+	mustAppend(t, b, Strike{Target: old.ID, Time: testTime(1, 0), Why: "decimal point"})
+	refused("struck", changed)
+	diff(t, "the line as it was", mustImport(t, b, old), Imported{Already: 1, ByKind: map[Kind]int{}})
+	diff(t, "an entry with an ID of its own", mustImport(t, b, other).Added, 1)
+	diff(t, "the same again", mustImport(t, b, other).Already, 1)
+}
+
+// The values of readings are kept in the unit of their parameter: to change it would change them all.
+func TestUnitOfAParameterWithReadingsStays(t *testing.T) {
+	b := testBook(t)
+	p := Parameter{Name: "molybdenum", Unit: "ug/L", Max: 1000}
+	mustAppend(t, b, Tank{Name: "forereef"}, p)
+	p.Unit = "mg/L"
+	mustAppend(t, b, p) // nothing is kept in it yet
+	mustAppend(t, b, testReading("forereef", "molybdenum", testTime(0, 0), "0.01", 0.01))
+	p.Digits = 3
+	mustAppend(t, b, p) // all but the unit may change
+	p.Unit = "ug/L"
+	if _, err := b.Append(p); err == nil || !strings.Contains(err.Error(), "molybdenum") {
+		t.Errorf("by Append: %v", err)
+	}
+	if _, err := b.Import([]Record{p}); err == nil {
+		t.Error("by Import: taken")
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 
 	"leadline/logbook/water"
 )
@@ -319,14 +320,39 @@ func (f *jsonFile) readReading(o *jsonObject) Record {
 
 func (f *jsonFile) dosing(o *jsonObject) Record {
 	p := f.known(o, "parameter")
-	return Dosing{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), PerDay: o.needNumber("per_day"),
+	d := Dosing{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), PerDay: o.needNumber("per_day"),
 		Unit: f.unit(o, p), Supplement: o.text("supplement"), Note: o.text("note")}
+	f.checkRise(o, "per_day", p, d.PerDay, d.Unit)
+	return d
 }
 
 func (f *jsonFile) dose(o *jsonObject) Record {
 	p := f.known(o, "parameter")
-	return Dose{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), Amount: o.needNumber("amount"),
+	d := Dose{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), Amount: o.needNumber("amount"),
 		Unit: f.unit(o, p), Supplement: o.text("supplement"), Note: o.text("note")}
+	f.checkRise(o, "amount", p, d.Amount, d.Unit)
+	return d
+}
+
+// checkRise refuses a rise that has no meaning in the canonical unit, such as one of a whole specific gravity, and one that
+// no water can take: every later answer about the tank would fail on it.
+func (f *jsonFile) checkRise(o *jsonObject, field string, p *typedParameter, rise float64, unit string) {
+	if p == nil {
+		return
+	}
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return // refused where the unit was read
+	}
+	canonical, err := u.CanonicalChange(rise)
+	if err == nil {
+		err = ImpossibleRise(p.Parameter, math.NaN(), canonical)
+	}
+	if err != nil {
+		r := asRefusal(err)
+		r.Value = number(rise)
+		o.fail(field, r)
+	}
 }
 
 func (f *jsonFile) waterChange(o *jsonObject) Record {
@@ -345,10 +371,25 @@ func (f *jsonFile) waterChange(o *jsonObject) Record {
 		if _, twice := w.New[p.name()]; twice && p != nil {
 			levels.fail(field.name, Refusal{Reason: "the new water has two levels of " + Clean(p.Name)})
 		}
-		w.New[p.name()] = Amount{Value: in.needNumber("value"), Unit: f.unit(in, p)}
+		level := Amount{Value: in.needNumber("value"), Unit: f.unit(in, p)}
+		f.checkLevel(in, p, level)
+		w.New[p.name()] = level
 		in.end()
 	}
 	return w
+}
+
+// checkLevel refuses a level of new water that no water can have, as it would be refused of a reading.
+func (f *jsonFile) checkLevel(in *jsonObject, p *typedParameter, level Amount) {
+	if p == nil {
+		return
+	}
+	if _, err := p.FindUnit(level.Unit); err != nil {
+		return // refused where the unit was read
+	}
+	if _, err := ParseReading(p.Parameter, number(level.Value), level.Unit); err != nil {
+		in.fail("value", asRefusal(err))
+	}
 }
 
 func (f *jsonFile) acknowledgement(o *jsonObject) Record {

@@ -115,7 +115,7 @@ func drawRecords(t *rapid.T) []Record {
 		recs = append(recs, drawReading(t, tanks))
 	}
 	recs = append(recs,
-		Dosing{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "alkalinity", PerDay: rapid.Float64Range(0, 1e25).Draw(t, "per day"), Unit: "dKH", Supplement: "soda ash"},
+		Dosing{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "alkalinity", PerDay: rapid.Float64Range(0, 100).Draw(t, "per day"), Unit: "dKH", Supplement: "soda ash"},
 		Dose{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "nitrate", Amount: rapid.Float64Range(0, 2).Draw(t, "amount"), Unit: "mg/L", Note: awkward().Draw(t, "note")},
 		WaterChange{Time: anyTime().Draw(t, "time"), Tank: tank(), Fraction: 0.1, New: map[string]Amount{"chromium": {0, "ug/L"}, "calcium": {425.5, "mg/L"}}},
 		Event{Time: anyTime().Draw(t, "time"), Tank: tank(), Tags: []string{"coral", "=x"}, Subject: awkward().Draw(t, "subject"), Text: awkward().Draw(t, "text")},
@@ -256,4 +256,21 @@ func TestSpreadsheetExportDefusesFormulas(t *testing.T) {
 	if got := string(exportCSV(t, b, ExportOptions{Spreadsheet: true})); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
+}
+
+// A part of a book is a file like any other: a strike whose successor lies outside of the part goes without it.
+func TestPartOfABookCanBeImported(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "forereef"})
+	ids := mustAppend(t, b, testReading("forereef", "calcium", testTime(3, 0), "400", 400), testReading("forereef", "calcium", testTime(1, 0), "410", 410))
+	mustAppend(t, b, Strike{Target: ids[0], Time: testTime(4, 0), Why: "wrong day", Successor: ids[1]})
+	part := testBook(t)
+	importJSONL(t, part, exportJSONL(t, b, ExportOptions{Since: testTime(2, 0)}))
+	mustView(t, part, func(v *View) error {
+		all, err := v.Struck("")
+		if err != nil || len(all) != 1 || all[0].Strike.Target != ids[0] || !all[0].Strike.Successor.IsZero() {
+			t.Errorf("struck in the part: %+v, %v", all, err)
+		}
+		return nil
+	})
 }

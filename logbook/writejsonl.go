@@ -20,8 +20,11 @@ func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 	whole := opt.Tank == "" && opt.Since.IsZero()
 	var line jsonLine
 	err := v.EachRecord(func(rec Record) error {
-		if !whole && !opt.takesRecord(rec, written) {
-			return nil
+		if !whole {
+			if !opt.takesRecord(rec, written) {
+				return nil
+			}
+			rec = withoutAbsent(rec, written)
 		}
 		b, err := line.of(rec)
 		if err != nil {
@@ -55,6 +58,16 @@ func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
 		return written[r.Target]
 	}
 	return true
+}
+
+// withoutAbsent leaves the successor out of a strike whose successor is not in the part that is written: an import would
+// look for it in vain.
+func withoutAbsent(rec Record, written map[ID]bool) Record {
+	if s, is := rec.(Strike); is && !written[s.Successor] {
+		s.Successor = ID{}
+		return s
+	}
+	return rec
 }
 
 // jsonLine builds the line of one record. Fields come in the order they are added; the last comma goes at the end.
