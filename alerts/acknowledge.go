@@ -8,9 +8,8 @@ import (
 )
 
 // answer applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
-// subject, for all of them) if it was given
-// after the alert was raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that
-// comes back before its end.
+// subject, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
+// again. A snooze also holds for an alert that comes back before its end.
 func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
 	for i := range as {
 		a := &as[i]
@@ -25,7 +24,7 @@ func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
 				if ack.Until.After(a.SnoozedUntil) {
 					a.SnoozedUntil = ack.Until
 				}
-			case !ack.Time.Before(a.Since):
+			case !ack.Time.Before(a.Since) || a.heldSince != nil && a.heldSince(ack.Time):
 				a.Acknowledged = true
 			}
 		}

@@ -53,3 +53,56 @@ func TestAlertOrder(t *testing.T) {
 		}
 	}
 }
+
+// What was acknowledged stays so while weekly tests find the level where it was, on whichever side of the edge the scatter
+// of the method puts them; once the level was back in the band, it asks again.
+func TestAcknowledgedBandStaysQuiet(t *testing.T) {
+	low, high := 8.0, 9.0
+	week := func(n int) time.Time { return marchDay(1).AddDate(0, 0, 7*n) }
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400, Bands: map[string]logbook.Band{"alkalinity": {Low: &low, High: &high}}}}
+	test := func(n int, v float64) {
+		recs = append(recs, logbook.Reading{Time: week(n), Tank: "forereef", Parameter: "alkalinity", Text: "x", Unit: "dKH", Value: v})
+	}
+	for n, v := range []float64{7.9, 7.8, 8.0, 7.9, 7.8, 7.9, 8.0, 7.9} {
+		test(n, v)
+	}
+	recs = append(recs, logbook.Acknowledgement{Time: week(7).Add(time.Hour), Tank: "forereef", Parameter: "alkalinity", Rule: string(RuleBelowBand)})
+	test(8, 8.0)
+	test(9, 7.8)
+	state := func(n int) string {
+		for _, a := range examined(t, supplyBook(t, recs...), week(n).Add(2*time.Hour)).Alerts {
+			if a.Rule == RuleBelowBand {
+				return map[bool]string{true: "open", false: "quiet"}[a.Open(week(n))]
+			}
+		}
+		return "none"
+	}
+	for n := 7; n <= 9; n++ {
+		if got := state(n); got != "quiet" {
+			t.Errorf("week %d: %s, want quiet", n, got)
+		}
+	}
+	for n := 10; n < 16; n++ {
+		test(n, 8.5)
+	}
+	if got := state(15); got != "none" {
+		t.Fatalf("back in the band: %s", got)
+	}
+	for n := 16; n < 24; n++ {
+		test(n, 7.8)
+	}
+	if got := state(23); got != "open" {
+		t.Errorf("below it once more: %s, want open", got)
+	}
+}
+
+func TestSupplyIsKnownBeforeTheFirstReading(t *testing.T) {
+	low := 400.0
+	dosing := func(day int, perDay float64) logbook.Dosing {
+		return logbook.Dosing{Time: marchDay(day), Tank: "forereef", Parameter: "calcium", PerDay: perDay, Supplement: "calcium chloride"}
+	}
+	b := supplyBook(t, logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"calcium": {Low: &low}}}, dosing(1, 5), dosing(4, 7))
+	for day, want := range map[int]float64{1: 5, 3: 5, 4: 7, 6: 7} {
+		near(t, "supply per day", examined(t, b, marchDay(day)).Lines[0].Supply, want)
+	}
+}

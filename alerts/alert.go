@@ -61,6 +61,8 @@ type Alert struct {
 
 	Acknowledged bool      // the keeper has seen it
 	SnoozedUntil time.Time // zero: not snoozed
+
+	heldSince func(time.Time) bool // reports whether it was raised without a break from a moment before Since; nil: it was not
 }
 
 // Open reports whether the alert still asks for the keeper at asOf.

@@ -116,8 +116,21 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 		}
 		return r.Value > edge
 	})
+	a.heldSince = l.keptState
 	a.Text = l.bandSentence(state, edge)
 	a.Evidence = l.evidence(asOf)
 	a.Evidence["edge"] = edge
 	return a, true
+}
+
+// keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells the
+// readings of a run, and one of them on the other side of the edge does not carry the level there.
+func (l Line) keptState(from time.Time) bool {
+	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
+		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings(0))
+		if l.Band.StateIn(then) != l.BandState {
+			return false
+		}
+	}
+	return true
 }

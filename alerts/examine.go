@@ -137,6 +137,15 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	if err != nil {
 		return Line{}, err
 	}
+	if len(l.Readings) == 0 { // what is dosed does not wait for a reading
+		done, err := doneBetween(v, t.Name, p.Name, asOf, asOf)
+		if err != nil {
+			return Line{}, err
+		}
+		if l.Inputs, err = Inputs(p, done); err != nil {
+			return Line{}, err
+		}
+	}
 	set := l.settings(windowDays)
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
 	l.BandState = l.Band.StateIn(l.Assessment)
