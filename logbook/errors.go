@@ -9,7 +9,7 @@ import (
 	"strings"
 	"syscall"
 
-	bolt "go.etcd.io/bbolt"
+	bolterrors "go.etcd.io/bbolt/errors"
 )
 
 // The named errors of a book. What a caller gets wraps one of them with the path, what is wrong and what to do; branch
@@ -32,19 +32,19 @@ func explain(path string, err error) error {
 	switch {
 	case err == nil || errors.As(err, &told):
 		return err
-	case errors.Is(err, bolt.ErrTimeout):
+	case errors.Is(err, bolterrors.ErrTimeout):
 		return &bookError{path, fmt.Errorf("%w: waited %v for another program that has it open%s", ErrBusy, wait, holder(path)),
 			"let it finish (an import or a backup may take a while), then try again"}
 	case errors.Is(err, fs.ErrNotExist):
 		return &bookError{path, fmt.Errorf("%w: there is no such file", ErrNotFound), ""}
-	case errors.Is(err, bolt.ErrInvalid):
+	case errors.Is(err, bolterrors.ErrInvalid):
 		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
 	case strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
 		if hasMagic(path) {
 			return &bookError{path, fmt.Errorf("%w: it was cut off", ErrDamaged), damageHint}
 		}
 		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
-	case errors.Is(err, bolt.ErrVersionMismatch), errors.Is(err, bolt.ErrChecksum):
+	case errors.Is(err, bolterrors.ErrVersionMismatch), errors.Is(err, bolterrors.ErrChecksum):
 		return &bookError{path, fmt.Errorf("%w: neither of its two head pages can be read", ErrDamaged), damageHint}
 	case errors.Is(err, ErrDamaged):
 		return &bookError{path, err, damageHint}

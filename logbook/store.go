@@ -12,6 +12,7 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+	bolterrors "go.etcd.io/bbolt/errors"
 	"golang.org/x/sync/semaphore"
 )
 
@@ -175,7 +176,7 @@ func (s *session) checkPages(deep bool) error {
 func (s *session) close() error {
 	err := guarded(func() error {
 		if s.tx != nil {
-			if err := s.tx.Rollback(); err != nil && !errors.Is(err, bolt.ErrTxClosed) {
+			if err := s.tx.Rollback(); err != nil && !errors.Is(err, bolterrors.ErrTxClosed) {
 				return err
 			}
 		}
