@@ -11,6 +11,8 @@ import "math"
 const (
 	seenShift = -0.3
 	seenScale = 0.8
+	seenSure  = 0.15 // more of it from seenBend on: what the filter is sure of mostly comes
+	seenBend  = 1.1
 )
 
 // seen is how often it comes true when the filter believes in a chance p.
@@ -18,7 +20,8 @@ func seen(p float64) float64 {
 	if p <= 0 || p >= 1 {
 		return math.Min(math.Max(p, 0), 1)
 	}
-	return 1 / (1 + math.Exp(-(seenShift + seenScale*math.Log(p/(1-p)))))
+	believed := math.Log(p / (1 - p))
+	return 1 / (1 + math.Exp(-(seenShift + seenScale*believed + seenSure*math.Max(believed-seenBend, 0))))
 }
 
 // The 80 % intervals of the level lie between these quantiles of the belief: a little further out than 10 and 90 %, for

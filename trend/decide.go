@@ -6,8 +6,8 @@ import "math"
 // hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in two
 // years of a tank.
 const (
-	raiseBottomingOut = 0.34
-	clearBottomingOut = 0.26
+	raiseBottomingOut = 0.37
+	clearBottomingOut = 0.27
 	raiseBottomedOut  = 0.80
 	clearBottomedOut  = 0.40
 )

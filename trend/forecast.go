@@ -122,7 +122,8 @@ func (f *filter) leap(days float64) {
 func (f *filter) point(days float64) ForecastPoint {
 	s := f.levelSpread(nil)
 	q := s.quantiles(lowQuantile, highQuantile)
-	return ForecastPoint{Days: days, Mean: s.mean(), Lo: q[0], Hi: q[1]}
+	mean := s.trimmedMean(lowQuantile, highQuantile)
+	return ForecastPoint{Days: days, Mean: math.Min(math.Max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
 }
 
 // by is the chance of having been below the floor within some days, by interpolation between the ends of steps.

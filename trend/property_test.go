@@ -112,7 +112,7 @@ func TestNumbersAreSound(t *testing.T) {
 			}
 			for _, f := range a.Forecast {
 				known = append(known, f.Mean, f.Lo, f.Hi)
-				if !(0 <= f.Lo && f.Lo < f.Hi && f.Mean >= 0) {
+				if !(0 <= f.Lo && f.Lo < f.Hi && f.Lo <= f.Mean && f.Mean <= f.Hi) {
 					t.Fatalf("reading %d: forecast %+v", i, f)
 				}
 			}

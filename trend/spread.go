@@ -79,12 +79,20 @@ func (s levelSpread) quantiles(chances ...float64) []float64 {
 	return out
 }
 
-// mean is the mean level in canonical units.
-func (s levelSpread) mean() float64 {
-	sum, total := 0.0, 0.0
-	for i, p := range s.p {
-		sum += p * s.level(float64(s.lo+i))
+// trimmedMean is the mean level, in canonical units, over the part of the distribution between two of its quantiles.
+func (s levelSpread) trimmedMean(low, high float64) float64 {
+	total := 0.0
+	for _, p := range s.p {
 		total += p
 	}
-	return sum / total
+	low, high = low*total, high*total
+	below, mass, sum := 0.0, 0.0, 0.0
+	for i, p := range s.p {
+		if part := math.Min(below+p, high) - math.Max(below, low); part > 0 {
+			mass += part
+			sum += part * s.level(float64(s.lo+i))
+		}
+		below += p
+	}
+	return sum / mass
 }

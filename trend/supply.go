@@ -8,7 +8,7 @@ import (
 
 const (
 	// A change of supply under this many anchors a day lies within the courses that a model has anyway.
-	supplyLeast = 0.02
+	supplyLeast = 0.005
 	supplyMost  = 8     // at most so many courses of each sign are added
 	supplyEnd   = 0.004 // hazard per day that such a course ends: that the tank has come to take up what it is given
 )

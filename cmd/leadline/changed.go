@@ -8,7 +8,6 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
-	"leadline/logbook/water"
 	"leadline/trend"
 )
 
@@ -30,11 +29,13 @@ func newChanged(a *app) *cobra.Command {
 	f := cmd.Flags()
 	f.StringVar(&opt.around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
 	f.StringVar(&opt.within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
-	_ = cmd.MarkFlagRequired("around") // fails only for a flag that is not there
 	return cmd
 }
 
 func (a *app) changed(opt changedOptions) error {
+	if opt.around == "" {
+		return usagef("leadline changed --around 2026-04-15", "around when? --around is missing")
+	}
 	days, err := parseDays("--within", opt.within)
 	if err != nil {
 		return err
@@ -79,6 +80,9 @@ func movesAround(v *logbook.View, tank logbook.Tank, c alerts.Changed) ([]trend.
 func (a *app) printChanged(c alerts.Changed, moves []trend.Move) {
 	a.printf("%s, %.0f days before and after %s", oneLine(c.Tank.Name), c.Days, whenText(c.Around))
 	var table columns
+	if len(c.Parameters) > 0 {
+		table.add("", "median before (readings)", "after", "shift: the median of all differences")
+	}
 	for _, p := range c.Parameters {
 		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)
 		table.add(p.Parameter.Name, before, "→ "+after, p.ShiftText())
@@ -105,7 +109,7 @@ func sideCell(p logbook.Parameter, median float64, n int) string {
 	if math.IsNaN(median) {
 		return "no reading"
 	}
-	return fmt.Sprintf("%s (%d)", water.Format(median, p.Digits), n)
+	return fmt.Sprintf("%s (%d)", alerts.Quantity(p, median), n)
 }
 
 // changedJSON is a tank on both sides of a moment.

@@ -19,9 +19,12 @@ func newWaterChange(a *app) *cobra.Command {
 	var opt waterChangeOptions
 	cmd := &cobra.Command{
 		Use:   "water-change SHARE",
-		Short: "note down a water change, as a share of the water or in litres",
+		Short: "note down a water change, in percent of the water or in litres",
 		Example: `  # 15 % of the water, whose alkalinity was tested
   leadline water-change 15% --new alk=8.3
+
+  # the same; a bare number is percent
+  leadline water-change 15
 
   # 60 litres, yesterday at noon
   leadline water-change 60L --at 2026-03-07`,
@@ -59,12 +62,13 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 	})
 }
 
-// parseShare reads "15%" or, where the tank's volume is known, "60L", as a fraction.
+// parseShare reads "15%" or "15" or, where the tank's volume is known, "60L", as a fraction. A bare number is percent, as
+// on the screens.
 func parseShare(text string, tank logbook.Tank) (float64, error) {
 	const hint = "write 15%, or litres such as 60L"
-	number, of := strings.TrimSpace(text), 0.0
+	number, of := strings.TrimSpace(text), 100.0
 	if rest, ok := strings.CutSuffix(number, "%"); ok {
-		number, of = rest, 100
+		number = rest
 	} else if rest, ok := strings.CutSuffix(strings.ToUpper(number), "L"); ok {
 		if tank.VolumeL == 0 {
 			return 0, usagef("leadline tank set --volume LITRES, or give a percentage", "the volume of %s is not known", tank.Name)
@@ -72,7 +76,7 @@ func parseShare(text string, tank logbook.Tank) (float64, error) {
 		number, of = rest, tank.VolumeL
 	}
 	n, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	if err != nil || of == 0 {
+	if err != nil {
 		return 0, usagef(hint, "%q is not a share of the water", text)
 	}
 	fraction := n / of
