@@ -10,9 +10,9 @@ import (
 )
 
 const (
-	choreHistoryDays = 3 * HistoryDays // how far back done-entries are looked at
-	recentChores     = 25              // of them, the last ones are habit
-	fewestChoreGaps  = 3               // between done-entries, before an interval is learned
+	choreHistoryDays = HistoryDays // how far back done-entries are looked at
+	recentChores     = 25          // of them, the last ones are habit
+	fewestChoreGaps  = 3           // between done-entries, before an interval is learned
 )
 
 // Chore is a chore as-of a moment: when it was last done and when it comes round again. Unknown numbers are NaN and

@@ -19,7 +19,7 @@ type Demand struct {
 }
 
 // DemandOf estimates the demand of a parameter as-of a moment from the readings, doses, dosing and water changes of the
-// last HistoryDays.
+// last HistoryDays, MaxReadings at most.
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
 	l := Line{Tank: t, Parameter: p}
 	var err error

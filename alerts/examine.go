@@ -10,9 +10,10 @@ import (
 )
 
 // How far back an examination looks. What lies further back changes the present answer by nothing a screen could show,
-// and reading it would make a morning glance as slow as the history is long.
+// and reading it would make a morning glance as slow as the history is long. Four years of weekly tests lie within both, so
+// that a hindcast, which follows the whole series, says the same.
 const (
-	HistoryDays = 400
+	HistoryDays = 1500
 	MaxReadings = 400
 )
 
@@ -61,7 +62,7 @@ func ExamineAll(v *logbook.View, asOf time.Time) ([]Report, error) {
 }
 
 // Examine examines one tank as-of a moment: every parameter's readings through observation and assessment to alerts,
-// with the keeper's acknowledgements applied. What it costs depends on HistoryDays, not on the age of the book.
+// with the keeper's acknowledgements applied. What it costs depends on MaxReadings, not on the age of the book.
 func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	t, err := v.Tank(tank)
 	if err != nil {
@@ -221,12 +222,13 @@ func parametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) 
 
 // history reads the readings an answer rests on.
 func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays float64) ([]logbook.Reading, error) {
-	if windowDays > HistoryDays {
-		return v.Readings(tank, parameter, asOf.Add(-time.Duration(windowDays*dayNanos)), asOf)
-	}
 	rs, err := v.LastReadings(tank, parameter, asOf, MaxReadings)
 	if err != nil {
 		return nil, err
+	}
+	start := asOf.Add(-time.Duration(windowDays * dayNanos))
+	if windowDays > HistoryDays || windowDays > 0 && len(rs) == MaxReadings && rs[0].Time.After(start) {
+		return v.Readings(tank, parameter, start, asOf) // the rolling view was asked for more
 	}
 	oldest := asOf.AddDate(0, 0, -HistoryDays)
 	first := 0

@@ -46,12 +46,18 @@ func sinceTime(text string, zone *time.Location) (time.Time, error) {
 	return parseMoment("--since", text, zone)
 }
 
-// at is the moment of something that is noted down: --at, else --as-of, else now. A date alone means noon.
+// at is the moment of something that is noted down: --at, else --as-of, else now. A date alone means noon, but today's
+// before noon means now: what is noted down has happened.
 func (a *app) at(text string, t logbook.Tank) (time.Time, error) {
 	if text == "" {
 		return a.asOf(t)
 	}
 	when, err := parseMoment("--at", text, zoneOf(t))
+	if now := a.now(); err == nil && when.After(now) {
+		if day, alone := dateAlone(text, zoneOf(t)); alone && !day.After(now) {
+			return now.In(zoneOf(t)).Truncate(time.Second), nil
+		}
+	}
 	if err == nil && when.After(a.now().Add(24*time.Hour)) {
 		a.say("warning: %s lies in the future; it counts from then on", logbook.FormatTime(when))
 	}
