@@ -17,6 +17,7 @@ import (
 type whatIfOptions struct {
 	dosing, dose, waterChange, every, to string
 	times                                int
+	continuous                           bool
 }
 
 func newWhatIf(a *app) *cobra.Command {
@@ -28,7 +29,10 @@ func newWhatIf(a *app) *cobra.Command {
   leadline what-if alkalinity --dosing 1
 
   # nitrate after three water changes of a fifth, a week apart, with new water of 1 mg/L
-  leadline what-if nitrate --water-change 20%:1 --times 3 --every 7d --to 10`,
+  leadline what-if nitrate --water-change 20%:1 --times 3 --every 7d --to 10
+
+  # the same volume pumped through, which exchanges 18 % of the water
+  leadline what-if nitrate --water-change 20%:1 --continuous`,
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.whatIf(args[0], opt) },
@@ -39,6 +43,7 @@ func newWhatIf(a *app) *cobra.Command {
 	f.StringVar(&opt.waterChange, "water-change", "", "`SHARE` of the water, and after a colon the level of the new water: 20%:8.3")
 	f.IntVar(&opt.times, "times", 1, "so many water changes, the first now")
 	f.StringVar(&opt.every, "every", "7d", "`TIME` between two water changes")
+	f.BoolVar(&opt.continuous, "continuous", false, "the new water is pumped in while old water is drained, so that some of the new goes out again")
 	f.StringVar(&opt.to, "to", "", "with --water-change: how many bring it to this `LEVEL`?")
 	return cmd
 }
@@ -150,6 +155,13 @@ func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error)
 	if s.Fraction, err = parseShare(share, l.Tank); err != nil {
 		return s, err
 	}
+	if opt.continuous {
+		old, err := water.WaterChangeContinuous(1, 0, s.Fraction)
+		if err != nil {
+			return s, err
+		}
+		s.Fraction = 1 - old
+	}
 	if told {
 		if s.New, err = levelFlag(l.Parameter, "--water-change", level); err != nil {
 			return s, err
@@ -166,9 +178,10 @@ func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error)
 }
 
 func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
-	text := fmt.Sprintf("a water change of %s %% now", plainNumber(100*s.Fraction))
+	share := plainNumber(math.Round(1000*s.Fraction) / 10)
+	text := fmt.Sprintf("a water change of %s %% now", share)
 	if s.Times > 1 {
-		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, plainNumber(100*s.Fraction), daysWord(s.EveryDays))
+		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, share, daysWord(s.EveryDays))
 	}
 	if math.IsNaN(s.New) {
 		return text + ", the new water's level not told"
