@@ -46,7 +46,7 @@ func TestAlertOrder(t *testing.T) {
 		{Rule: "younger", Severity: Urgent, Since: day(3)},
 		{Rule: "older", Severity: Urgent, Since: day(2)},
 	}
-	sortAlerts(as, day(4))
+	Sort(as, day(4))
 	for i, want := range []Rule{"older", "younger", "mild", "answered"} {
 		if as[i].Rule != want {
 			t.Errorf("place %d: %s, want %s", i, as[i].Rule, want)

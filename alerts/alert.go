@@ -81,9 +81,9 @@ func (r Rule) place() int {
 	return 1
 }
 
-// sortAlerts puts what wants attention first: open before answered, severe before mild, running out before all else, then
-// older before newer.
-func sortAlerts(as []Alert, asOf time.Time) {
+// Sort puts what wants attention first: open before answered, severe before mild, running out before all else, then
+// older before newer. The alerts may be of several tanks.
+func Sort(as []Alert, asOf time.Time) {
 	slices.SortStableFunc(as, func(a, b Alert) int {
 		if oa, ob := a.Open(asOf), b.Open(asOf); oa != ob {
 			if oa {

@@ -93,7 +93,7 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		return Report{}, err
 	}
 	answer(report.Alerts, acks, asOf)
-	sortAlerts(report.Alerts, asOf)
+	Sort(report.Alerts, asOf)
 	return report, nil
 }
 
@@ -161,7 +161,7 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 			l.Alerts = append(l.Alerts, a)
 		}
 	}
-	sortAlerts(l.Alerts, asOf)
+	Sort(l.Alerts, asOf)
 	return l, nil
 }
 

@@ -45,30 +45,47 @@ func (a *app) alerts(opt alertsOptions) error {
 	if err != nil {
 		return err
 	}
-	out := []alertJSON{}
-	open := 0
+	var shown []alerts.Alert
+	asOf := map[string]time.Time{} // of each tank
+	open, hidden := 0, 0
 	for _, r := range reports {
-		shown := r.Alerts
-		if !opt.all {
-			shown = openOnes(r)
+		asOf[r.Tank.Name] = r.AsOf
+		ones := openOnes(r)
+		open += len(ones)
+		if opt.all {
+			ones = r.Alerts
 		}
-		open += len(openOnes(r))
-		out = append(out, alertsOf(shown, r.AsOf)...)
-		if !a.json {
-			for _, al := range shown {
-				a.printf("%s: %s", oneLine(al.Tank), alertText(al, r.AsOf))
-			}
-		}
+		hidden += len(r.Alerts) - len(ones)
+		shown = append(shown, ones...)
+	}
+	if len(reports) > 0 {
+		alerts.Sort(shown, reports[0].AsOf)
 	}
 	if a.json {
+		out := []alertJSON{}
+		for _, al := range shown {
+			out = append(out, alertsOf([]alerts.Alert{al}, asOf[al.Tank])...)
+		}
 		err = a.printJSON(out)
-	} else if len(out) == 0 {
-		a.printf("nothing open")
+	} else {
+		a.printAlerts(shown, asOf, hidden)
 	}
 	if err == nil && opt.exitCode && open > 0 {
 		return errOpenAlerts
 	}
 	return err
+}
+
+func (a *app) printAlerts(shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
+	for _, al := range shown {
+		a.printf("%s: %s", oneLine(al.Tank), alertText(al, asOf[al.Tank]))
+	}
+	if len(shown) == 0 {
+		a.printf("nothing open")
+	}
+	if hidden > 0 {
+		a.printf("%s seen or snoozed: --all shows them", plural(hidden, "more is", "more are"))
+	}
 }
 
 func openOnes(r alerts.Report) []alerts.Alert {

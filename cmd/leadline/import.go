@@ -81,7 +81,7 @@ func (a *app) importFile(name string, opt importOptions) error {
 	if name == "-" {
 		shown = "standard input"
 	}
-	batch := &counted{byKind: map[string]int{}}
+	batch := newCounted(known.parameters)
 	switch format {
 	case "csv":
 		err = logbook.EachCSV(in, logbook.CSVOptions{
@@ -95,6 +95,10 @@ func (a *app) importFile(name string, opt importOptions) error {
 	}
 	if err != nil {
 		return readError(shown, err)
+	}
+	a.warnUnlikely(batch)
+	if batch.Len() == 0 {
+		a.say("note: %s holds no readings", oneLine(shown))
 	}
 	if opt.dryRun {
 		return a.printImported(importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}})
@@ -115,15 +119,58 @@ func (a *app) importFile(name string, opt importOptions) error {
 	return a.printImported(out)
 }
 
-// counted is a batch that counts what kinds it holds.
+// counted is a batch that counts what kinds it holds, and its unlikely readings.
 type counted struct {
 	logbook.Batch
-	byKind map[string]int
+	byKind     map[string]int
+	parameters map[string]logbook.Parameter
+	unlikely   int
+	warnings   []string // of the first few unlikely readings
+}
+
+// mostWarnings is how many unlikely readings of a file are named.
+const mostWarnings = 5
+
+func newCounted(known []logbook.Parameter) *counted {
+	c := &counted{byKind: map[string]int{}, parameters: map[string]logbook.Parameter{}}
+	for _, p := range known {
+		c.parameters[p.Name] = p
+	}
+	return c
 }
 
 func (c *counted) add(rec logbook.Record) error {
 	c.byKind[string(rec.Kind())]++
+	if r, is := rec.(*logbook.Reading); is {
+		c.look(r)
+	}
 	return c.Batch.Add(rec)
+}
+
+// look counts a reading that lies outside the usual range of its parameter.
+func (c *counted) look(r *logbook.Reading) {
+	p, known := c.parameters[r.Parameter]
+	if !known || p.AskLow <= r.Value && r.Value <= p.AskHigh {
+		return
+	}
+	why, yes := logbook.Unlikely(p, *r)
+	if !yes {
+		return
+	}
+	c.unlikely++
+	if len(c.warnings) < mostWarnings {
+		c.warnings = append(c.warnings, fmt.Sprintf("%s %s %s: %s", whenText(r.Time), r.Tank, p.Name, why))
+	}
+}
+
+// warnUnlikely names the unlikely readings of a file; they are kept all the same.
+func (a *app) warnUnlikely(c *counted) {
+	for _, w := range c.warnings {
+		a.say("warning: %s", oneLine(w))
+	}
+	if more := c.unlikely - len(c.warnings); more > 0 {
+		a.say("warning: and %d more unlikely readings", more)
+	}
 }
 
 func (a *app) openInput(name string) (io.ReadCloser, error) {
