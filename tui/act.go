@@ -16,6 +16,7 @@ func newDoseForm(e *env, t logbook.Tank, parameter string) *form {
 	f.intro = "A one-off addition, as the rise it makes in the whole tank's water."
 	f.ready = fillAmounts
 	f.startAt("rise")
+	f.doubt = doubtAmount("rise", false)
 	f.save = func(f *form) (saver, error) {
 		at, err := f.when(f.value("when"))
 		if err != nil {
@@ -40,6 +41,7 @@ func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
 	f.intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
 	f.ready = fillAmounts
 	f.startAt("per day")
+	f.doubt = doubtAmount("per day", true)
 	f.save = func(f *form) (saver, error) {
 		at, err := f.when(f.value("when"))
 		if err != nil {
@@ -57,6 +59,21 @@ func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
 		return adding("dosing of "+risesText(rises)+" a day in the book", rs...), nil
 	}
 	return f
+}
+
+// doubtAmount asks about the rises that an amount field makes.
+func doubtAmount(label string, daily bool) func(*form) (doubter, error) {
+	return func(f *form) (doubter, error) {
+		at, err := f.when(f.value("when"))
+		if err != nil {
+			return nil, err
+		}
+		rises, err := f.rises(label)
+		if err != nil {
+			return nil, err
+		}
+		return doubtRises(rises, at, f.tank.Name, f.value("supplement"), daily), nil
+	}
 }
 
 // amountFields are what a dose and a dosing have in common.

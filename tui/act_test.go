@@ -2,6 +2,7 @@ package tui
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -77,10 +78,10 @@ func TestQuickEntries(t *testing.T) {
 			d := e.(logbook.Dose)
 			return d.Parameter == "alkalinity" && d.Amount == 0.3 && d.Unit == "dKH" && d.Supplement == "carbonate mix"
 		}},
-		// Ten millilitres raise 100 L by 1 dKH, so 45 mL raise 450 L by 1 dKH.
-		{"dose by volume", "d", "45 mL", logbook.KindDose, func(e logbook.Entry) bool {
+		// Ten millilitres raise 100 L by 1 dKH, so 9 mL raise 450 L by 0.2 dKH.
+		{"dose by volume", "d", "9 mL", logbook.KindDose, func(e logbook.Entry) bool {
 			d := e.(logbook.Dose)
-			return d.Parameter == "alkalinity" && d.Amount == 1 && d.Unit == "dKH" && d.Note == "45 mL"
+			return d.Parameter == "alkalinity" && d.Amount == 0.2 && d.Unit == "dKH" && d.Note == "9 mL"
 		}},
 		{"dose in another unit", "d", "0.1 meq/L", logbook.KindDose, func(e logbook.Entry) bool {
 			d := e.(logbook.Dose)
@@ -170,5 +171,43 @@ func TestBandForm(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A rise that is more than is careful is asked about once: the second press keeps it, a changed number is asked about
+// anew. What no water can take is refused, however often it is pressed. The careful daily rises are those of
+// testdata/reference/practice.json (max_change_per_day).
+func TestRiseIsAskedAbout(t *testing.T) {
+	for _, c := range []struct {
+		open, text string
+		kind       logbook.Kind
+		possible   bool
+	}{
+		{"d", "9", logbook.KindDose, true}, {"D", "9", logbook.KindDosing, true}, {"d", "9000", logbook.KindDose, false},
+		{"D", "900", logbook.KindDosing, false}, {"d", "450 mL", logbook.KindDose, true},
+	} {
+		b, a, _ := formBook(t)
+		do(a, c.open)
+		doText(a, c.text)
+		do(a, "ctrl+s")
+		if es := entriesOf(t, b, c.kind); len(es) != 0 {
+			t.Errorf("%s %s was saved unasked", c.open, c.text)
+		}
+		f := a.top().(*form)
+		if c.possible != (f.question() != "") || c.possible != (f.refused == "") {
+			t.Errorf("%s %s: asked %q, refused %q", c.open, c.text, f.question(), f.refused)
+		}
+		if !strings.Contains(a.View(), "a rise of") {
+			t.Errorf("%s %s: the screen does not say why:\n%s", c.open, c.text, a.View())
+		}
+		do(a, "ctrl+s")
+		if es := entriesOf(t, b, c.kind); (len(es) == 1) != c.possible {
+			t.Errorf("%s %s pressed twice: the book holds %+v", c.open, c.text, es)
+		}
+	}
+	b, a, _ := formBook(t)
+	do(a, "d", "9", "ctrl+s", "8", "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindDose); len(es) != 0 {
+		t.Errorf("98 dKH was kept by the answer about 9: %+v", es)
 	}
 }

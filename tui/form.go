@@ -24,14 +24,21 @@ type form struct {
 	data    formData
 	ready   func(*form) // called once the book's lists are there
 	save    func(*form) (saver, error)
-	then    func(*form) tea.Cmd // instead of going back, after saving
+	doubt   func(*form) (doubter, error) // nil: what the fields accept is saved without a question
+	then    func(*form) tea.Cmd          // instead of going back, after saving
 	leaving bool
 	saving  bool
 	refused string
+	doubts  string // what has to be asked once about doubted
+	doubted string // everything typed, as it was asked about
 }
 
 // saver puts what was typed into the book and says so in a few words.
 type saver func(b *logbook.Book) (string, error)
+
+// doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at all
+// is its error.
+type doubter func(v *logbook.View) ([]string, error)
 
 // formField is one line of a form.
 type formField struct {
@@ -57,6 +64,12 @@ type formData struct {
 type formDataMsg struct {
 	f    *form
 	data formData
+}
+
+// formDoubtedMsg says what to ask before what was typed goes into the book.
+type formDoubtedMsg struct {
+	f             *form
+	doubts, typed string
 }
 
 type formSavedMsg struct {
@@ -178,10 +191,15 @@ func (f *form) Update(msg tea.Msg) tea.Cmd {
 			}
 			return func() tea.Msg { return doneMsg{msg.notice} }
 		}
+	case formDoubtedMsg:
+		if msg.f == f {
+			f.saving = false
+			f.doubts, f.doubted = msg.doubts, msg.typed
+		}
 	case formFailedMsg:
 		if msg.f == f {
 			f.saving = false
-			f.refused = clean(msg.err.Error())
+			f.refused = refusalText(msg.err)
 		}
 	case tea.KeyMsg:
 		return f.press(msg)
@@ -235,15 +253,56 @@ func (f *form) trySave() tea.Cmd {
 		f.refused = clean(err.Error())
 		return nil
 	}
+	var doubt doubter
+	if f.doubt != nil && f.question() == "" {
+		if doubt, err = f.doubt(f); err != nil {
+			f.refused = refusalText(err)
+			return nil
+		}
+	}
 	f.saving = true
-	book := f.env.book
+	book, typed := f.env.book, f.typed()
 	return func() tea.Msg {
+		if doubt != nil {
+			doubts, err := doubtsOf(book, doubt)
+			if err != nil {
+				return formFailedMsg{f, err}
+			}
+			if len(doubts) > 0 {
+				return formDoubtedMsg{f, clean(strings.Join(doubts, "; ")), typed}
+			}
+		}
 		said, err := save(book)
 		if err != nil {
 			return formFailedMsg{f, err}
 		}
 		return formSavedMsg{f, said}
 	}
+}
+
+func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
+	err = book.View(func(v *logbook.View) error {
+		doubts, err = doubt(v)
+		return err
+	})
+	return doubts, err
+}
+
+// typed is everything that stands in the fields.
+func (f *form) typed() string {
+	var out []string
+	for _, x := range f.fields {
+		out = append(out, x.input.Value())
+	}
+	return strings.Join(out, "\x00")
+}
+
+// question is what was asked about what stands in the fields now; the next press to save answers it.
+func (f *form) question() string {
+	if f.doubts == "" || f.doubted != f.typed() {
+		return ""
+	}
+	return f.doubts
 }
 
 func (f *form) judge(x *formField) (string, error) {

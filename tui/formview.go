@@ -57,13 +57,32 @@ func (f *form) View() string {
 			}
 		}
 	}
-	if f.refused != "" {
-		rows = append(rows, "")
+	return strings.Join(f.withAnswer(rows), "\n")
+}
+
+// withAnswer sets what the last press to save led to below the fields, over them where there is no room left: what has to
+// be answered must be seen.
+func (f *form) withAnswer(rows []string) []string {
+	t := f.env.theme
+	var below []string
+	switch {
+	case f.refused != "":
 		for _, l := range wrap(f.refused, f.w-4, 3) {
-			rows = append(rows, "  "+t.Bad.Render(l))
+			below = append(below, "  "+t.Bad.Render(l))
 		}
+	case f.question() != "":
+		for _, l := range wrap("? "+f.question(), f.w-4, 4) {
+			below = append(below, "  "+t.Warn.Render(l))
+		}
+		below = append(below, "  "+t.Accent.Render(cut("ctrl+s again saves it as typed", f.w-4)))
+	default:
+		return rows
 	}
-	return strings.Join(rows, "\n")
+	rows = rows[:max(0, min(len(rows), f.h-len(below)))]
+	if len(rows)+len(below) < f.h {
+		rows = append(rows, "")
+	}
+	return append(rows, below...)
 }
 
 // fieldView is a field at rest or being typed in.

@@ -18,6 +18,15 @@ type rise struct {
 	unit      string
 }
 
+// canonical is the amount in the parameter's canonical unit.
+func (r rise) canonical() (float64, error) {
+	u, err := r.parameter.FindUnit(r.unit)
+	if err != nil {
+		return 0, err
+	}
+	return u.CanonicalChange(r.amount)
+}
+
 // rises reads an amount field: a number in the unit beside it or behind it, or a volume of a supplement, which is turned
 // into what it raises in this tank, one rise for every parameter it holds.
 func (f *form) rises(label string) ([]rise, error) {
@@ -43,14 +52,11 @@ func (f *form) rises(label string) ([]rise, error) {
 	if unit == "" {
 		unit = f.unit()
 	}
-	u, err := p.FindUnit(unit)
-	if err != nil {
+	r := rise{p, v, unit}
+	if _, err := r.canonical(); err != nil {
 		return nil, err
 	}
-	if _, err := u.CanonicalChange(v); err != nil {
-		return nil, err
-	}
-	return []rise{{p, v, unit}}, nil
+	return []rise{r}, nil
 }
 
 // millilitres reads a volume.
@@ -142,11 +148,7 @@ func (f *form) checkRise(label string, zeroStops bool) (string, error) {
 	}
 	var said []string
 	for _, r := range rises {
-		u, err := r.parameter.FindUnit(r.unit)
-		if err != nil {
-			return "", err
-		}
-		by, err := u.CanonicalChange(r.amount)
+		by, err := r.canonical()
 		if err != nil {
 			return "", err
 		}
