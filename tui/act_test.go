@@ -211,3 +211,43 @@ func TestRiseIsAskedAbout(t *testing.T) {
 		t.Errorf("98 dKH was kept by the answer about 9: %+v", es)
 	}
 }
+
+// A band that no water can be in is refused, one that is unlikely is asked about once.
+func TestBandIsAskedAbout(t *testing.T) {
+	for _, c := range []struct {
+		low, high, floor, unit string
+		possible               bool
+	}{
+		{"7", "9", "20", "", false},      // bottomed out above the band
+		{"7", "900", "", "", false},      // more alkalinity than any water has
+		{"7", "9", "8", "", true},        // bottomed out inside the band
+		{"700", "900", "", "dKH", false}, // ppm taken for dKH
+		{"2.5", "3.2", "", "", true},     // meq/L taken for dKH
+	} {
+		b, a, _ := formBook(t)
+		do(a, "b")
+		for _, text := range []string{c.low, c.high, c.floor, c.unit} {
+			doText(a, text)
+			do(a, "tab")
+		}
+		do(a, "ctrl+s")
+		f, on := a.top().(*form)
+		if !on || c.possible != (f.question() != "") || c.possible != (f.refused == "") {
+			t.Fatalf("%+v after one press:\n%s", c, a.View())
+		}
+		if strings.Contains(a.View(), "--") {
+			t.Errorf("%+v: the screen speaks of a switch:\n%s", c, a.View())
+		}
+		do(a, "ctrl+s")
+		err := b.View(func(v *logbook.View) error {
+			tank, err := v.Tank("forereef")
+			if _, kept := tank.Bands["alkalinity"]; kept != c.possible {
+				t.Errorf("%+v after two presses: %+v", c, tank.Bands)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}

@@ -86,25 +86,20 @@ func newBandForm(e *env, t logbook.Tank, parameter string) *form {
 		}
 	}
 	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
-	f.save = func(f *form) (saver, error) {
-		var b logbook.Band
-		var err error
-		for _, x := range []struct {
-			label string
-			to    **float64
-		}{{"low", &b.Low}, {"high", &b.High}, {"floor", &b.Floor}} {
-			if *x.to, err = optional(f.value(x.label)); err != nil {
-				return nil, fmt.Errorf("%s: %w", x.label, err)
-			}
-		}
-		days, err := daysOf(f.value("test every"))
+	f.doubt = func(f *form) (doubter, error) {
+		b, err := f.band()
 		if err != nil {
 			return nil, err
 		}
-		if days > 0 {
-			b.EveryDays = &days
+		p, _ := f.parameter()
+		warnings, err := logbook.CheckBand(p, b)
+		return func(*logbook.View) ([]string, error) { return warnings, nil }, err
+	}
+	f.save = func(f *form) (saver, error) {
+		b, err := f.band()
+		if err != nil {
+			return nil, err
 		}
-		b.Unit = f.value("unit")
 		p, _ := f.parameter()
 		return func(book *logbook.Book) (string, error) {
 			_, err := changeTank(book, t.Name, func(t *logbook.Tank) {
@@ -118,6 +113,25 @@ func newBandForm(e *env, t logbook.Tank, parameter string) *form {
 		}, nil
 	}
 	return f
+}
+
+// band is what the fields of a band form say.
+func (f *form) band() (logbook.Band, error) {
+	b := logbook.Band{Unit: f.value("unit")}
+	var err error
+	for _, x := range []struct {
+		label string
+		to    **float64
+	}{{"low", &b.Low}, {"high", &b.High}, {"floor", &b.Floor}} {
+		if *x.to, err = optional(f.value(x.label)); err != nil {
+			return b, fmt.Errorf("%s: %w", x.label, err)
+		}
+	}
+	days, err := daysOf(f.value("test every"))
+	if days > 0 {
+		b.EveryDays = &days
+	}
+	return b, err
 }
 
 // optional reads a number that may be left out.
