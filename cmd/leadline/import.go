@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -68,6 +69,7 @@ func (a *app) importFile(name string, opt importOptions) error {
 		return err
 	}
 	defer file.Close()
+	spareCollector(file)
 	in := bufio.NewReaderSize(file, 1<<16)
 	format := opt.format
 	if format == "" {
@@ -186,6 +188,26 @@ func (a *app) openInput(name string) (io.ReadCloser, error) {
 		return nil, fmt.Errorf("%s: it is a directory", name)
 	}
 	return f, nil
+}
+
+const (
+	spareUpTo = 64 << 20  // a file of this size, over a million rows, has room in spareHeap
+	spareHeap = 420 << 20 // bytes
+)
+
+// spareCollector puts the garbage collector off for the import of a file that fits into memory as it is: an import keeps
+// nearly all that it allocates until the commit, and looking through it again and again takes a third of the time. The
+// limit holds the process under half a gigabyte all the same.
+func spareCollector(file io.Reader) {
+	f, is := file.(*os.File)
+	if !is {
+		return
+	}
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() || info.Size() > spareUpTo {
+		return
+	}
+	debug.SetMemoryLimit(spareHeap)
+	debug.SetGCPercent(-1)
 }
 
 // readError names the file once, whatever the system's own error says.
