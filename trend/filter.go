@@ -153,7 +153,7 @@ func (f *filter) kin(b int) int {
 const (
 	tableUp   = 45   // wobbles above the first reading, or the floor, that the table holds at the start
 	tableDown = 40   // and below
-	tinyCell  = 1e-6 // probability of a cell at the end of a row that is not followed further
+	tinyCell  = 3e-5 // probability of a cell at the end of a row that is not followed further
 )
 
 // start spreads the belief over all levels that the first reading does not rule out.
