@@ -132,7 +132,8 @@ func TestFormsRefuse(t *testing.T) {
 	}
 }
 
-// An alert is seen by one key, snoozed by two; both are in the book.
+// An alert is marked seen by one key, snoozed by two, and u takes back one answer after the other. The key that opens the
+// alerts answers none.
 func TestAnswerAlert(t *testing.T) {
 	b, a, tank := formBook(t)
 	ptr := func(v float64) *float64 { return &v }
@@ -142,6 +143,10 @@ func TestAnswerAlert(t *testing.T) {
 	}
 	settleAll(a, a.all(changedMsg{}))
 	do(a, "a", "a")
+	if es := entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 0 {
+		t.Fatalf("a pressed twice has answered: %+v", es)
+	}
+	do(a, "m")
 	es := entriesOf(t, b, logbook.KindAcknowledgement)
 	if len(es) != 1 || es[0].(logbook.Acknowledgement).Rule != "below_band" {
 		t.Fatalf("%+v", es)
@@ -150,6 +155,27 @@ func TestAnswerAlert(t *testing.T) {
 	es = entriesOf(t, b, logbook.KindAcknowledgement)
 	if len(es) != 2 || !es[1].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) && !es[0].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) {
 		t.Fatalf("%+v", es)
+	}
+	list, on := a.top().(*alertList)
+	if !on || list.alerts[0].Open(noon) {
+		t.Fatalf("the alert still asks, or another screen is shown:\n%s", a.View())
+	}
+	do(a, "u")
+	es = entriesOf(t, b, logbook.KindAcknowledgement)
+	if len(es) != 1 || !es[0].(logbook.Acknowledgement).Until.IsZero() {
+		t.Fatalf("the snooze was not taken back: %+v", es)
+	}
+	do(a, "esc", "a", "u") // on a screen opened anew, the answer of the chosen alert
+	if es = entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 0 || !a.top().(*alertList).alerts[0].Open(noon) {
+		t.Fatalf("the mark was not taken back: %+v", es)
+	}
+	do(a, "u")
+	if !strings.Contains(a.View(), "nothing to take back") {
+		t.Errorf("u with no answer says nothing:\n%s", a.View())
+	}
+	do(a, "m")
+	if es = entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 1 {
+		t.Errorf("an alert whose answer was taken back cannot be answered again: %+v", es)
 	}
 }
 

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,6 +23,7 @@ type alertList struct {
 	alerts []alerts.Alert
 	lines  map[string]alerts.Line // by tank and parameter
 	tanks  map[string]logbook.Tank
+	given  []logbook.ID // the answers given on this screen, to be taken back
 	at     int
 	top    int
 }
@@ -79,6 +79,10 @@ func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 		if msg.asked == a.asked {
 			a.fill(msg.reports)
 		}
+	case answeredMsg:
+		if msg.given != (logbook.ID{}) {
+			a.given = append(a.given, msg.given)
+		}
 	case tea.KeyMsg:
 		return a.press(msg)
 	}
@@ -96,15 +100,7 @@ func (a *alertList) fill(reports []alerts.Report) {
 			a.lines[lineKey(r.Tank.Name, l.Parameter.Name)] = l
 		}
 	}
-	slices.SortStableFunc(a.alerts, func(x, y alerts.Alert) int {
-		open := func(z alerts.Alert) int {
-			if z.Open(now) {
-				return 0
-			}
-			return 1
-		}
-		return cmp.Or(open(x)-open(y), -cmp.Compare(x.Severity, y.Severity), x.Since.Compare(y.Since))
-	})
+	alerts.Sort(a.alerts, now)
 	a.at = max(0, min(a.at, len(a.alerts)-1))
 }
 
@@ -119,7 +115,11 @@ func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
 		a.at = 0
 	case key.Matches(msg, all.Last):
 		a.at = len(a.alerts) - 1
+	case key.Matches(msg, k.TakeBack) && len(a.given) > 0:
+		return a.takeBackLast()
 	case len(a.alerts) == 0:
+	case key.Matches(msg, k.TakeBack):
+		return a.takeBack(a.alerts[a.at])
 	case key.Matches(msg, k.Open):
 		x := a.alerts[a.at]
 		if x.Parameter != "" {
@@ -133,13 +133,7 @@ func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
 		if !x.Open(a.env.moment()) {
 			return notice("this one is answered already")
 		}
-		ack := a.answer(x)
-		return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
-			if _, err := b.Append(ack); err != nil {
-				return nil, err
-			}
-			return answeredMsg{"seen: it asks again only if it clears and comes back"}, nil
-		})
+		return a.acknowledge(a.answer(x))
 	case key.Matches(msg, k.Snooze):
 		return open(newSnoozeForm(a.env, a.tanks[a.alerts[a.at].Tank], a.answer(a.alerts[a.at])))
 	}
@@ -147,27 +141,16 @@ func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// answeredMsg says that the book has an answer; the screens load anew when they see the book changed.
-type answeredMsg struct{ notice string }
-
-// answer is an acknowledgement of an alert, given now.
-func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
-	return logbook.Acknowledgement{
-		Time: a.env.moment().In(zoneOf(a.tanks[x.Tank])).Truncate(time.Second),
-		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
-	}
-}
-
 func (a *alertList) Title() string { return "alerts" }
 
 func (a *alertList) Keys() []key.Binding {
 	k := a.env.keys.Alerts
-	return []key.Binding{k.Open, k.Acknowledge, k.Snooze, a.env.keys.All.Down, a.env.keys.All.Back}
+	return []key.Binding{k.Open, k.Acknowledge, k.Snooze, k.TakeBack, a.env.keys.All.Down, a.env.keys.All.Back}
 }
 
 func (a *alertList) Groups() []group {
 	k, all := a.env.keys.Alerts, a.env.keys.All
-	return []group{{"alerts", []key.Binding{all.Down, all.Up, k.Open, k.Acknowledge, k.Snooze}}}
+	return []group{{"alerts", []key.Binding{all.Down, all.Up, k.Open, k.Acknowledge, k.Snooze, k.TakeBack}}}
 }
 
 func (a *alertList) View() string {

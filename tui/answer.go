@@ -3,8 +3,9 @@ package tui
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -21,7 +22,9 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 			}
 			return "until " + ack.Time.Add(hours(24*days)).Format("Mon 2 Jan"), nil
 		}}, &formField{label: "note"})
-	f.intro = fmt.Sprintf("Not to ask about %s of %s before then.", strings.ReplaceAll(clean(ack.Rule), "_", " "), clean(ack.Parameter+ack.Subject))
+	f.intro = "Not to ask about " + ruleText(ack) + " before then."
+	var given logbook.ID
+	said := ""
 	f.save = func(f *form) (saver, error) {
 		days, err := daysOf(f.value("days"))
 		if err != nil {
@@ -29,7 +32,17 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 		}
 		a := ack
 		a.Until, a.Note = ack.Time.Add(hours(24*days)), f.value("note")
-		return adding("snoozed until "+a.Until.Format("Mon 2 Jan"), a), nil
+		said = "snoozed until " + a.Until.Format("Mon 2 Jan") + "; u takes this back"
+		return func(b *logbook.Book) (string, error) {
+			ids, err := b.Append(a)
+			if err == nil {
+				given = ids[0]
+			}
+			return said, err
+		}, nil
+	}
+	f.then = func(*form) tea.Cmd {
+		return func() tea.Msg { return answeredMsg{said, given, true} }
 	}
 	return f
 }

@@ -145,7 +145,10 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, tea.Batch(a.back(), a.all(changedMsg{}))
 	case answeredMsg:
 		a.notice = msg.notice
-		return a, a.all(changedMsg{})
+		if msg.leave {
+			a.back()
+		}
+		return a, tea.Batch(a.all(msg), a.all(changedMsg{}))
 	case noticeMsg:
 		a.notice, a.failure = msg.text, ""
 		return a, nil

@@ -1,8 +1,6 @@
 package tui
 
 import (
-	"cmp"
-	"slices"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -244,8 +242,6 @@ func (g *glance) open() []alerts.Alert {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b alerts.Alert) int {
-		return cmp.Or(-cmp.Compare(a.Severity, b.Severity), a.Since.Compare(b.Since))
-	})
+	alerts.Sort(out, g.env.moment())
 	return out
 }

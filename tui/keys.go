@@ -43,7 +43,7 @@ type parameterKeys struct {
 	Demand, Dose, Dosing                       key.Binding
 }
 
-type alertKeys struct{ Open, Acknowledge, Snooze key.Binding }
+type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
 
 type formKeys struct{ Next, Prev, Save, Other, OtherBack key.Binding }
 
@@ -136,8 +136,9 @@ func newKeys() *keys {
 		},
 		Alerts: alertKeys{
 			Open:        bind("open", "enter", "enter", "l"),
-			Acknowledge: bind("seen", "a", "a"),
+			Acknowledge: bind("seen", "m", "m"), // not the key that opens this screen: twice by mistake must not silence
 			Snooze:      bind("snooze", "s", "s"),
+			TakeBack:    bind("take back", "u", "u"),
 		},
 		Form: formKeys{
 			Next:      bind("next", "enter", "enter", "tab", "down"),

@@ -1,0 +1,105 @@
+package tui
+
+import (
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// Answers to alerts, and how they are taken back.
+
+// answeredMsg says that the book has an answer, or has one less; the screens load anew.
+type answeredMsg struct {
+	notice string
+	given  logbook.ID // the new answer; zero: one was taken back
+	leave  bool       // it was given on a screen of its own
+}
+
+// answer is an acknowledgement of an alert, given now.
+func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
+	return logbook.Acknowledgement{
+		Time: a.env.moment().In(zoneOf(a.tanks[x.Tank])).Truncate(time.Second),
+		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
+	}
+}
+
+func (a *alertList) acknowledge(ack logbook.Acknowledgement) tea.Cmd {
+	return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
+		ids, err := b.Append(ack)
+		if err != nil {
+			return nil, err
+		}
+		return answeredMsg{notice: "seen: it asks again only if it clears and comes back; u takes this back", given: ids[0]}, nil
+	})
+}
+
+// takeBackLast strikes the last answer given on this screen.
+func (a *alertList) takeBackLast() tea.Cmd {
+	n := len(a.given) - 1
+	last := a.given[n]
+	a.given = a.given[:n]
+	return a.strike(func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
+		for name := range a.tanks {
+			es, err := v.Entries(name, logbook.KindAcknowledgement, time.Time{}, time.Time{})
+			if err != nil {
+				return logbook.Acknowledgement{}, false, err
+			}
+			for _, e := range es {
+				if e.EntryID() == last {
+					return e.(logbook.Acknowledgement), true, nil
+				}
+			}
+		}
+		return logbook.Acknowledgement{}, false, nil
+	})
+}
+
+// takeBack strikes the newest answer to an alert.
+func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
+	if x.Open(a.env.moment()) {
+		return notice("this one is not answered: there is nothing to take back")
+	}
+	return a.strike(func(v *logbook.View) (found logbook.Acknowledgement, ok bool, err error) {
+		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
+		for _, e := range es {
+			ack, is := e.(logbook.Acknowledgement)
+			if is && ack.Parameter == x.Parameter && ack.Rule == string(x.Rule) && (ack.Subject == "" || ack.Subject == x.Subject) &&
+				(!ok || !ack.Time.Before(found.Time)) {
+				found, ok = ack, true
+			}
+		}
+		return found, ok, err
+	})
+}
+
+func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bool, error)) tea.Cmd {
+	now := a.env.moment()
+	return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
+		var ack logbook.Acknowledgement
+		var ok bool
+		err := b.View(func(v *logbook.View) (err error) {
+			ack, ok, err = find(v)
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+		if !ok {
+			return noticeMsg{"this answer is no longer in the book"}, nil
+		}
+		s := logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second), Why: "taken back"}
+		if _, err := b.Strike(s, nil); err != nil {
+			return nil, err
+		}
+		return answeredMsg{notice: "taken back: " + ruleText(ack) + " asks again"}, nil
+	})
+}
+
+// ruleText names the alert that an answer is about.
+func ruleText(ack logbook.Acknowledgement) string {
+	return strings.ReplaceAll(clean(ack.Rule), "_", " ") + " of " + clean(ack.Parameter+ack.Subject)
+}
