@@ -277,3 +277,29 @@ func TestBandIsAskedAbout(t *testing.T) {
 		}
 	}
 }
+
+// What is typed takes the place of a prefilled number or choice; after a key that moves or rubs out, it goes on in it.
+func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
+	for _, c := range []struct {
+		keys []string
+		want string
+	}{
+		{[]string{"3"}, "3"}, {[]string{"1", "4"}, "14"}, {[]string{"left", "3"}, "37"}, {[]string{"backspace", "9"}, "9"}, {[]string{"end", "0"}, "70"},
+	} {
+		_, a, tank := formBook(t)
+		settleAll(a, a.push(newSnoozeForm(a.env, tank, logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"})))
+		do(a, c.keys...)
+		if got := a.top().(*form).value("days"); got != c.want {
+			t.Errorf("%v after 7: %q, want %q", c.keys, got, c.want)
+		}
+	}
+	_, a, _ := formBook(t)
+	do(a, "d", "up", "n", "i", "t", "r", "a") // alkalinity is prefilled
+	if got := a.top().(*form).value("parameter"); got != "nitrate" {
+		t.Errorf("parameter: %q", got)
+	}
+	do(a, "ctrl+o", "c", "a")
+	if got := a.top().(*form).value("parameter"); got != "calcium" {
+		t.Errorf("parameter after a choice: %q", got)
+	}
+}

@@ -40,4 +40,5 @@ func (f *form) cycle(by int) {
 	}
 	x.input.SetValue(x.choices[(at+by+n)%n])
 	x.input.CursorEnd()
+	x.edited = false
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -46,6 +47,7 @@ type formField struct {
 	hint    string // shown while nothing is typed
 	input   textinput.Model
 	initial string
+	edited  bool // by hand: typing goes on where it stands
 	choices []string
 	check   func(f *form, text string) (say string, err error) // nil: any text will do
 }
@@ -123,7 +125,7 @@ func (f *form) value(label string) string {
 func (f *form) set(label, text string) {
 	x := f.field(label)
 	if x.input.Value() == x.initial {
-		x.initial = text
+		x.initial, x.edited = text, false
 		x.input.SetValue(text)
 		x.input.CursorEnd()
 	}
@@ -217,7 +219,7 @@ func (f *form) press(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	case msg.Paste:
 		msg.Runes = []rune(clean(string(msg.Runes)))
-		editField(&x.input, msg)
+		x.edit(msg)
 	case key.Matches(msg, f.env.keys.All.Back):
 		if f.HasUnsaved() && !leaving {
 			f.leaving = true
@@ -225,6 +227,11 @@ func (f *form) press(msg tea.KeyMsg) tea.Cmd {
 		}
 		return back
 	case key.Matches(msg, k.Save):
+		return f.trySave()
+	case key.Matches(msg, k.Finish) && f.at == len(f.fields)-1:
+		if f.question() != "" {
+			return nil // only the key that saves answers it: enter is pressed too easily
+		}
 		return f.trySave()
 	case key.Matches(msg, k.Next):
 		f.focus(f.at + 1)
@@ -235,9 +242,20 @@ func (f *form) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.OtherBack):
 		f.cycle(-1)
 	default:
-		editField(&x.input, msg)
+		x.edit(msg)
 	}
 	return nil
+}
+
+// edit changes the text of a field. What is typed takes the place of a number or a choice that was put there: after a
+// prefilled 7, a 3 means 3 and not 73.
+func (x *formField) edit(msg tea.KeyMsg) {
+	text := x.input.Value()
+	if _, err := strconv.ParseFloat(text, 64); !x.edited && msg.Type == tea.KeyRunes && (err == nil || len(x.choices) > 0) {
+		x.input.SetValue("")
+	}
+	x.edited = true
+	editField(&x.input, msg)
 }
 
 func (f *form) trySave() tea.Cmd {
@@ -336,6 +354,9 @@ func (f *form) HasUnsaved() bool {
 func (f *form) Keys() []key.Binding {
 	k := f.env.keys.Form
 	out := []key.Binding{k.Save, k.Next}
+	if f.at == len(f.fields)-1 {
+		out[1] = k.Finish
+	}
 	if len(f.fields[f.at].choices) > 0 {
 		out = append(out, k.Other)
 	}

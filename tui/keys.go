@@ -45,7 +45,7 @@ type parameterKeys struct {
 
 type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
 
-type formKeys struct{ Next, Prev, Save, Other, OtherBack key.Binding }
+type formKeys struct{ Next, Prev, Save, Finish, Other, OtherBack key.Binding }
 
 type upkeepKeys struct{ Done, New, NewStock key.Binding }
 
@@ -144,6 +144,7 @@ func newKeys() *keys {
 			Next:      bind("next", "enter", "enter", "tab", "down"),
 			Prev:      bind("previous", "↑", "shift+tab", "up"),
 			Save:      bind("save", "ctrl+s", "ctrl+s"),
+			Finish:    bind("save", "enter", "enter"), // in the last field
 			Other:     bind("other choice", "ctrl+o", "ctrl+o"),
 			OtherBack: bind("choice before", "ctrl+l", "ctrl+l"),
 		},

@@ -103,7 +103,7 @@ func (a *app) importFile(name string, opt importOptions) error {
 		a.say("note: %s holds no readings", oneLine(shown))
 	}
 	if opt.dryRun {
-		return a.printImported(importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}})
+		return a.tryImport(batch)
 	}
 	// Only now, so that a refused file leaves no new book behind.
 	book, err := a.bookOrNew()
@@ -117,6 +117,27 @@ func (a *app) importFile(name string, opt importOptions) error {
 	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: map[string]int{}}
 	for kind, n := range done.ByKind {
 		out.ByKind[string(kind)] = n
+	}
+	return a.printImported(out)
+}
+
+// tryImport says what an import would do: of the book that there is, or of a new one.
+func (a *app) tryImport(batch *counted) error {
+	out := importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}}
+	path, err := a.bookPath()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(path); err == nil {
+		book, err := a.book()
+		if err != nil {
+			return err
+		}
+		done, err := book.TryImport(&batch.Batch)
+		if err != nil {
+			return err
+		}
+		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
 	}
 	return a.printImported(out)
 }
@@ -296,7 +317,11 @@ func (a *app) printImported(done importedJSON) error {
 		detail = " (" + strings.Join(kinds, ", ") + ")"
 	}
 	if done.DryRun {
-		a.printf("%s can be read%s; nothing was written", plural(done.Records, "record", "records"), detail)
+		would := ""
+		if done.Added != nil {
+			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
+		}
+		a.printf("%s can be read%s%s; nothing was written", plural(done.Records, "record", "records"), detail, would)
 		return nil
 	}
 	a.printf("%d added%s, %d there already", *done.Added, detail, *done.Already)

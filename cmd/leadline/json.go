@@ -288,7 +288,7 @@ func readingOf(r logbook.Reading, p logbook.Parameter) readingJSON {
 type importedJSON struct {
 	DryRun  bool           `json:"dry_run"`
 	Records int            `json:"records"`
-	Added   *int           `json:"added"`   // null after --dry-run
+	Added   *int           `json:"added"`   // null where there is no book to add to yet
 	Already *int           `json:"already"` // likewise
 	Tanks   []string       `json:"tanks_created"`
 	ByKind  map[string]int `json:"by_kind"`

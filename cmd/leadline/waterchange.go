@@ -57,6 +57,13 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 			if w.New[p.Name], err = amount(p, as, ""); err != nil {
 				return nil, err
 			}
+			level, err := logbook.ParseReading(p, as.value, w.New[p.Name].Unit)
+			if err != nil {
+				return nil, err
+			}
+			if why, yes := logbook.Unlikely(p, level); yes {
+				a.say("warning: new water, %s: %s", p.Name, why)
+			}
 		}
 		return []logbook.Entry{w}, nil
 	})
