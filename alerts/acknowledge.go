@@ -7,10 +7,23 @@ import (
 	"leadline/logbook"
 )
 
-// answer applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
+// answer applies the acknowledgements of the book to the alerts of one tank.
+func answer(as []Alert, v *logbook.View, asOf time.Time) error {
+	if len(as) == 0 {
+		return nil
+	}
+	acks, err := v.Entries(as[0].Tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
+	if err != nil {
+		return err
+	}
+	applyAnswers(as, acks, asOf)
+	return nil
+}
+
+// applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
 // subject, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
 // again. A snooze also holds for an alert that comes back before its end.
-func answer(as []Alert, acks []logbook.Entry, asOf time.Time) {
+func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 	for i := range as {
 		a := &as[i]
 		for _, e := range acks {

@@ -31,7 +31,7 @@ func TestAnswer(t *testing.T) {
 		{"snooze over", with(func(a *logbook.Acknowledgement) { a.Until = day(12) }), true},
 	} {
 		as := []Alert{raised}
-		answer(as, []logbook.Entry{c.ack}, day(12))
+		applyAnswers(as, []logbook.Entry{c.ack}, day(12))
 		if got := as[0].Open(day(12)); got != c.open {
 			t.Errorf("%s: open %v, want %v", c.name, got, c.open)
 		}

@@ -68,10 +68,6 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	acks, err := v.Entries(t.Name, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
-	if err != nil {
-		return Report{}, err
-	}
 	parameters, err := parametersOf(v, t)
 	if err != nil {
 		return Report{}, err
@@ -82,7 +78,6 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		if err != nil {
 			return Report{}, err
 		}
-		answer(l.Alerts, acks, asOf)
 		report.Lines = append(report.Lines, l)
 		report.Alerts = append(report.Alerts, l.Alerts...)
 	}
@@ -92,7 +87,9 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	if err := report.examineChores(v); err != nil {
 		return Report{}, err
 	}
-	answer(report.Alerts, acks, asOf)
+	if err := answer(report.Alerts, v, asOf); err != nil {
+		return Report{}, err
+	}
 	Sort(report.Alerts, asOf)
 	return report, nil
 }
@@ -160,6 +157,9 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 			a.Tank, a.Parameter = t.Name, p.Name
 			l.Alerts = append(l.Alerts, a)
 		}
+	}
+	if err := answer(l.Alerts, v, asOf); err != nil {
+		return Line{}, err
 	}
 	Sort(l.Alerts, asOf)
 	return l, nil

@@ -119,7 +119,7 @@ func TestStockAlertsOpenOnceAndStay(t *testing.T) {
 	for subject, open := range map[string]bool{"soda ash reservoir": false, "": false, "floss": true} {
 		ack := logbook.Acknowledgement{Time: marchDay(14), Tank: "forereef", Subject: subject, Rule: "stock_low"}
 		as := alertsBy(examined(t, b, marchDay(15)), RuleStockLow)
-		answer(as, []logbook.Entry{ack}, marchDay(15))
+		applyAnswers(as, []logbook.Entry{ack}, marchDay(15))
 		if as[0].Open(marchDay(15)) != open {
 			t.Errorf("answered about %q: open %v, want %v", subject, !open, open)
 		}

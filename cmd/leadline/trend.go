@@ -99,6 +99,8 @@ func (a *app) printTrend(l alerts.Line, asOf time.Time) {
 		a.printf("  band %s: %s", bandText(l), strings.ReplaceAll(string(l.BandState), "_", " "))
 	}
 	for _, al := range l.Alerts {
-		a.printf("  %s: %s", al.Severity, al.Text)
+		if al.Open(asOf) {
+			a.printf("  %s: %s", al.Severity, al.Text)
+		}
 	}
 }
