@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"leadline/logbook"
 )
 
@@ -301,5 +303,49 @@ func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
 	do(a, "ctrl+o", "c", "a")
 	if got := a.top().(*form).value("parameter"); got != "calcium" {
 		t.Errorf("parameter after a choice: %q", got)
+	}
+}
+
+// Leaving a form with something typed is asked about once; enter in the last field saves, but does not answer a question.
+func TestLeaveAndFinishForm(t *testing.T) {
+	quits := func(a *app, k string) bool {
+		_, cmd := a.Update(keyNamed(k))
+		if cmd == nil {
+			return false
+		}
+		_, is := cmd().(tea.QuitMsg)
+		return is
+	}
+	_, a, _ := formBook(t)
+	do(a, "d", "0")
+	if quits(a, "ctrl+c") {
+		t.Error("ctrl+c lost what was typed")
+	}
+	do(a, ".")
+	if quits(a, "ctrl+c") || !quits(a, "ctrl+c") {
+		t.Error("ctrl+c twice, one after the other, leaves")
+	}
+	_, a, _ = formBook(t)
+	do(a, "d")
+	if !quits(a, "ctrl+c") {
+		t.Error("with nothing typed there is nothing to ask")
+	}
+
+	b, a, _ := formBook(t)
+	do(a, "d", "9", "enter", "enter", "enter", "enter")
+	if f := a.top().(*form); f.at != len(f.fields)-1 {
+		t.Fatalf("on field %d", f.at)
+	}
+	do(a, "enter", "enter", "enter")
+	if es := entriesOf(t, b, logbook.KindDose); len(es) != 0 || a.top().(*form).question() == "" {
+		t.Errorf("enter has answered the question: %+v", es)
+	}
+	do(a, "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindDose); len(es) != 1 {
+		t.Errorf("%+v", es)
+	}
+	do(a, "e", "x", "enter", "enter", "enter", "enter")
+	if es := entriesOf(t, b, logbook.KindEvent); len(es) != 1 || len(a.stack) != 1 {
+		t.Errorf("enter in the last field: %+v", es)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -65,6 +66,7 @@ type app struct {
 	stack   []screen
 	notice  string
 	failure string
+	leaving bool   // asked whether to leave what is typed
 	lost    string // why the book cannot be looked at
 	stamp   logbook.Stamp
 	day     string // the date last examined; ages and due days change with it
@@ -171,11 +173,17 @@ func (a *app) all(msg tea.Msg) tea.Cmd {
 
 func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	k, top := a.env.keys.All, a.top()
-	a.notice, a.failure = "", ""
+	leaving := a.leaving
+	a.notice, a.failure, a.leaving = "", "", false
 	switch {
 	case msg.Paste:
 		return top.Update(msg)
 	case key.Matches(msg, k.Leave):
+		if a.unkept() && !leaving {
+			a.leaving = true
+			a.notice = "ctrl+c again leaves without keeping what you typed; ctrl+s saves it"
+			return nil
+		}
 		return a.quit()
 	case key.Matches(msg, k.Suspend):
 		return tea.Suspend
@@ -219,6 +227,14 @@ func (a *app) quit() tea.Cmd {
 		}
 	}
 	return tea.Quit
+}
+
+// unkept reports whether something is typed that quit would lose.
+func (a *app) unkept() bool {
+	return slices.ContainsFunc(a.stack, func(s screen) bool {
+		_, keeps := s.(keeper)
+		return s.HasUnsaved() && !keeps
+	})
 }
 
 func (a *app) push(s screen) tea.Cmd {
