@@ -349,3 +349,20 @@ func TestLeaveAndFinishForm(t *testing.T) {
 		t.Errorf("enter in the last field: %+v", es)
 	}
 }
+
+// A correction says how a unit of two meanings was taken: 33 ppb of phosphorus are 0.101 mg/L of phosphate by the molar
+// masses (testdata/reference/units.json).
+func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
+	_, a, tank := formBook(t)
+	p := parameter(t, "phosphate")
+	old, err := logbook.ParseReading(p, "0.33", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	old.Time, old.Tank = noon, "forereef"
+	settleAll(a, a.push(newCorrectForm(a.env, tank, p, old)))
+	doText(a, "33 ppb")
+	if !strings.Contains(a.View(), "0.033 mg/L") || !strings.Contains(a.View(), "0.101 mg/L") {
+		t.Errorf("33 ppb:\n%s", a.View())
+	}
+}

@@ -90,6 +90,9 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			if why, yes := logbook.Unlikely(p, r); yes {
 				said += "; unlikely: " + why
 			}
+			if note, yes := logbook.UnitNote(p, r); yes {
+				said += "; " + note
+			}
 			return said, nil
 		}},
 		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})

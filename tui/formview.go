@@ -48,7 +48,7 @@ func (f *form) View() string {
 		rows = append(rows, cut(row, f.w))
 		if i == f.at {
 			if say != "" {
-				for _, l := range wrap(say, f.w-labelW-4, 2) {
+				for _, l := range wrap(say, f.w-labelW-4, 4) {
 					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
 				}
 			}

@@ -39,13 +39,18 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	text := func(f func(alerts.Line) string) func(alerts.Line, int) string {
 		return func(l alerts.Line, _ int) string { return f(l) }
 	}
+	// On a narrow screen the direction is a sign alone: a number without its unit can be anything.
+	heading := column{"heading", 0, false, 2, text(func(l alerts.Line) string { return headingText(l, t.Signs) })}
+	if w < 60 {
+		heading.head, heading.cell = "", text(func(l alerts.Line) string { return headingSign(l, t.Signs) })
+	}
 	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(zoneOf(l.Tank)) }
 	all := []column{
 		{"parameter", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Name) })},
 		{"latest", 0, true, 0, text(func(l alerts.Line) string {
 			return latest(l, func(x logbook.Reading) string { return valueText(l.Parameter, x) })
 		})},
-		{"", 0, false, 5, text(func(l alerts.Line) string { return clean(l.Parameter.Unit) })},
+		{"", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Unit) })},
 		{"age", 0, true, 4, text(func(l alerts.Line) string {
 			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
@@ -55,8 +60,8 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
 			return sparkline(l.Readings, l.Band, asOf(l), sparkDays, w, t.Signs)
 		}},
-		{"heading", 0, false, 1, text(func(l alerts.Line) string { return headingText(l, t.Signs) })},
-		{"to floor", 0, true, 2, text(func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
+		heading,
+		{"to floor", 0, true, 1, text(func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
 		{"next test", 0, true, 7, text(func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
 	}
 	for i, c := range all {

@@ -115,6 +115,7 @@ func (h *helpScreen) signs() []string {
 		fmt.Sprintf("  %s            level now; a reading", s.Level),
 		fmt.Sprintf("  %s %s          below, above that value", s.Below, s.Above),
 		fmt.Sprintf("  %s         forecast, 80 %% range", s.Soon+s.Soon+" "+s.Fan),
+		fmt.Sprintf("  %s %s %s        rising, steady, falling", s.Up, s.Flat, s.Down),
 		fmt.Sprintf("  %s            an alert asks for you", s.Alert),
 		fmt.Sprintf("  %s            alert seen or snoozed", s.Seen),
 		fmt.Sprintf("  %s            no reading there", s.NoData),

@@ -107,15 +107,28 @@ func floorShort(l alerts.Line) string {
 
 // headingText is the direction as a sign and a word.
 func headingText(l alerts.Line, s signs) string {
+	word := "unknown"
 	switch l.Assessment.Direction {
 	case trend.Rising:
-		return s.Up + " rising"
+		word = "rising"
 	case trend.Falling:
-		return s.Down + " falling"
+		word = "falling"
 	case trend.Steady:
-		return s.Flat + " steady"
+		word = "steady"
+	}
+	return headingSign(l, s) + " " + word
+}
+
+func headingSign(l alerts.Line, s signs) string {
+	switch l.Assessment.Direction {
+	case trend.Rising:
+		return s.Up
+	case trend.Falling:
+		return s.Down
+	case trend.Steady:
+		return s.Flat
 	default:
-		return "? unknown"
+		return "?"
 	}
 }
 
