@@ -48,7 +48,8 @@ func (f *form) View() string {
 		rows = append(rows, cut(row, f.w))
 		if i == f.at {
 			if say != "" {
-				for _, l := range wrap(say, f.w-labelW-4, 4) {
+				most := max(2, min(4, f.h-len(rows)-(len(f.fields)-i)))
+				for _, l := range wrap(say, f.w-labelW-4, most) {
 					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
 				}
 			}
