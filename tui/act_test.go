@@ -184,7 +184,7 @@ func TestAnswerAlert(t *testing.T) {
 // The band form writes what is typed, and leaves the other bands alone.
 func TestBandForm(t *testing.T) {
 	b, a, _ := formBook(t)
-	do(a, "b")
+	do(a, "enter", "b")
 	doText(a, "7.5")
 	do(a, "enter")
 	doText(a, "9")
@@ -253,7 +253,7 @@ func TestBandIsAskedAbout(t *testing.T) {
 		{"2.5", "3.2", "", "", true},     // meq/L taken for dKH
 	} {
 		b, a, _ := formBook(t)
-		do(a, "b")
+		do(a, "enter", "b")
 		for _, text := range []string{c.low, c.high, c.floor, c.unit} {
 			doText(a, text)
 			do(a, "tab")
@@ -364,5 +364,28 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 	doText(a, "33 ppb")
 	if !strings.Contains(a.View(), "0.033 mg/L") || !strings.Contains(a.View(), "0.101 mg/L") {
 		t.Errorf("33 ppb:\n%s", a.View())
+	}
+}
+
+// A tank with readings and without bands says so, and b lists common bands with those it measures taken.
+func TestTankWithoutBands(t *testing.T) {
+	b, a, _ := formBook(t)
+	if !strings.Contains(a.View(), "no bands set: b lists common ones") {
+		t.Fatalf("no word about bands:\n%s", a.View())
+	}
+	do(a, "b", "enter")
+	err := b.View(func(v *logbook.View) error {
+		tank, err := v.Tank("forereef")
+		if _, ok := tank.Bands["alkalinity"]; !ok || len(tank.Bands) != 1 {
+			t.Errorf("bands: %+v", tank.Bands)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	settleAll(a, a.all(changedMsg{}))
+	if len(a.stack) != 1 || strings.Contains(a.View(), "no bands set") {
+		t.Errorf("after setting bands:\n%s", a.View())
 	}
 }

@@ -282,7 +282,7 @@ func exampleUpkeep(t testing.TB) alerts.Report {
 }
 
 func showBands(a *app, tank logbook.Tank) {
-	s := newBandPicker(a.env, tank)
+	s := newBandPicker(a.env, tank, nil)
 	a.Update(openMsg{s})
 	a.Update(bandPickerMsg{s, logbook.Standard()})
 }

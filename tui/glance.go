@@ -166,8 +166,8 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		return open(newChoreDoneForm(g.env, r.Tank))
 	case key.Matches(msg, k.NewChore):
 		return open(newChoreForm(g.env, r.Tank))
-	case key.Matches(msg, k.Band) && len(r.Lines) == 0:
-		return open(newBandPicker(g.env, r.Tank))
+	case key.Matches(msg, k.Band) && len(r.Tank.Bands) == 0:
+		return open(newBandPicker(g.env, r.Tank, measuredOf(r)))
 	case key.Matches(msg, k.Band):
 		return open(newBandForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Method):
@@ -183,6 +183,17 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	}
 	g.clamp()
 	return nil
+}
+
+// measuredOf names the parameters a tank has readings of.
+func measuredOf(r alerts.Report) []string {
+	var out []string
+	for _, l := range r.Lines {
+		if len(l.Readings) > 0 {
+			out = append(out, l.Parameter.Name)
+		}
+	}
+	return out
 }
 
 // move goes one line on, into the next tank at the end.

@@ -45,6 +45,13 @@ func (g *glance) attention() []string {
 			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
 				clean(r.Tank.Name), d.Started.In(zoneOf(r.Tank)).Format("2 Jan 15:04")), g.w))
 		}
+		if len(r.Tank.Bands) == 0 && len(r.Lines) > 0 {
+			of := ""
+			if len(g.reports) > 1 {
+				of = " for " + clean(r.Tank.Name)
+			}
+			rows = append(rows, cut(t.Warn.Render("b ")+"no bands set"+of+": b lists common ones", g.w))
+		}
 	}
 	open := g.open()
 	if len(open) == 0 {

@@ -53,7 +53,7 @@ func newTankForm(e *env, first bool) *form {
 		}, nil
 	}
 	f.then = func(f *form) tea.Cmd {
-		return func() tea.Msg { return replaceMsg{newBandPicker(e, made)} }
+		return func() tea.Msg { return replaceMsg{newBandPicker(e, made, nil)} }
 	}
 	return f
 }
@@ -126,6 +126,7 @@ type bandPicker struct {
 	parameters []logbook.Parameter
 	offers     []bandOffer
 	taken      map[string]bool
+	started    bool // the tank has readings already
 	at, top    int
 }
 
@@ -134,10 +135,14 @@ type bandPickerMsg struct {
 	parameters []logbook.Parameter
 }
 
-func newBandPicker(e *env, t logbook.Tank) *bandPicker {
-	s := &bandPicker{env: e, tank: t, offers: bandOffers(), taken: map[string]bool{}}
+// newBandPicker begins with the usual choice, or with what the tank measures already.
+func newBandPicker(e *env, t logbook.Tank, measured []string) *bandPicker {
+	s := &bandPicker{env: e, tank: t, offers: bandOffers(), taken: map[string]bool{}, started: len(measured) > 0}
 	for _, o := range s.offers {
 		s.taken[o.parameter] = o.usual
+		if s.started {
+			s.taken[o.parameter] = contains(measured, o.parameter)
+		}
 	}
 	return s
 }
@@ -184,7 +189,7 @@ func (s *bandPicker) accept() tea.Cmd {
 			bands[o.parameter] = o.band()
 		}
 	}
-	name, e := s.tank.Name, s.env
+	name, e, started := s.tank.Name, s.env, s.started
 	return e.write(func(b *logbook.Book) (tea.Msg, error) {
 		t, err := changeTank(b, name, func(t *logbook.Tank) {
 			for p, band := range bands {
@@ -193,6 +198,9 @@ func (s *bandPicker) accept() tea.Cmd {
 		})
 		if err != nil {
 			return nil, err
+		}
+		if started {
+			return doneMsg{plural(len(bands), "band", "bands") + " of " + clean(name) + " set"}, nil
 		}
 		return replaceMsg{newTestDay(e, t)}, nil
 	})
