@@ -204,12 +204,27 @@ func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 		}
 		return a.back()
 	case key.Matches(msg, k.Back):
+		if c, ok := top.(closer); ok && c.Close() {
+			return nil
+		}
 		if len(a.stack) > 1 {
 			return a.back()
 		}
 		return nil
+	case !a.means(top, msg):
+		a.notice = k.Help.Help().Key + " shows the keys"
+		return nil
 	}
 	return top.Update(msg)
+}
+
+// means reports whether a key has a meaning on a screen.
+func (a *app) means(s screen, msg tea.KeyMsg) bool {
+	k := a.env.keys.All
+	if key.Matches(msg, k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last) || key.Matches(msg, s.Keys()...) {
+		return true
+	}
+	return slices.ContainsFunc(s.Groups(), func(g group) bool { return key.Matches(msg, g.keys...) })
 }
 
 func (a *app) help() tea.Cmd {

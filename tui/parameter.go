@@ -234,28 +234,37 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 		return open(newTestDay(p.env, p.tank))
 	case key.Matches(msg, k.WhatIf) && p.loaded:
 		return open(newWhatIf(p.env, p.line))
-	case key.Matches(msg, k.Strike):
-		if r, ok := p.chosen(); ok {
-			return open(newStrikeForm(p.env, p.tank, r))
-		}
-	case key.Matches(msg, k.Correct):
-		if r, ok := p.chosen(); ok {
-			if reading, is := r.entry.(logbook.Reading); is {
-				return open(newCorrectForm(p.env, p.tank, p.line.Parameter, reading))
-			}
-			return notice("only a reading can be corrected; strike this line and enter it anew")
-		}
+	case key.Matches(msg, k.Strike), key.Matches(msg, k.Correct):
+		return p.mend(key.Matches(msg, k.Correct))
 	}
 	p.at = max(0, min(p.at, len(p.rows)-1))
 	return nil
 }
 
-// chosen is the record under the cursor, if it can still be struck.
-func (p *parameterScreen) chosen() (record, bool) {
-	if p.why || p.demand || p.at >= len(p.rows) || p.at < 0 || p.rows[p.at].struck {
-		return record{}, false
+// mend opens the form that strikes or corrects the chosen line, or says why it cannot.
+func (p *parameterScreen) mend(correct bool) tea.Cmd {
+	switch {
+	case p.why || p.demand:
+		return notice("esc brings the list back; the lines to strike or correct are in it")
+	case p.at < 0 || p.at >= len(p.rows):
+		return notice("there is no line here")
+	case p.rows[p.at].struck:
+		return notice("this line is struck already")
+	case !correct:
+		return open(newStrikeForm(p.env, p.tank, p.rows[p.at]))
 	}
-	return p.rows[p.at], true
+	reading, is := p.rows[p.at].entry.(logbook.Reading)
+	if !is {
+		return notice("only a reading can be corrected; strike this line and enter it anew")
+	}
+	return open(newCorrectForm(p.env, p.tank, p.line.Parameter, reading))
+}
+
+// Close closes the reasons or the demand, which stand in place of the list.
+func (p *parameterScreen) Close() bool {
+	was := p.why || p.demand
+	p.why, p.demand = false, false
+	return was
 }
 
 func (p *parameterScreen) other(by int) tea.Cmd {

@@ -94,3 +94,60 @@ func TestNoKeyTwice(t *testing.T) {
 		}
 	}
 }
+
+// A key that cannot do what it is for says so, and one without a meaning says where the keys stand.
+func TestKeysAnswer(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	says := func(text string, keys ...string) {
+		t.Helper()
+		do(a, keys...)
+		if !strings.Contains(a.View(), text) {
+			t.Errorf("%v does not say %q:\n%s", keys, text, a.View())
+		}
+	}
+	says("? shows the keys", "u")
+	says("? shows the keys", "Z")
+	do(a, "g", "enter", "x", "ctrl+o", "ctrl+s")
+	says("struck already", "x")
+	says("struck already", "c")
+	says("esc brings the list back", "w", "x")
+	do(a, "esc")
+	if p, on := a.top().(*parameterScreen); !on || p.why {
+		t.Fatalf("esc did not close the reasons alone: %s", a.top().Title())
+	}
+	do(a, "u", "esc")
+	if p, on := a.top().(*parameterScreen); !on || p.demand {
+		t.Fatalf("esc did not close the demand alone: %s", a.top().Title())
+	}
+	do(a, "esc")
+	if len(a.stack) != 1 {
+		t.Error("esc does not leave the chart")
+	}
+}
+
+// A what-if follows the book: a dosing that is struck elsewhere is no longer "as it is".
+func TestWhatIfFollowsTheBook(t *testing.T) {
+	b := tankBook(t)
+	ids, err := b.Append(logbook.Dosing{Time: noon.AddDate(0, 0, -20), Tank: "forereef", Parameter: "nitrate", PerDay: 0.5, Unit: "mg/L"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	do(a, "i")
+	if !strings.Contains(a.View(), "now 0.5 mg/L a day") {
+		t.Fatalf("no dosing:\n%s", a.View())
+	}
+	before := a.top().(*whatIf).shown.SlopePerWeek
+	if _, err := b.Strike(logbook.Strike{Target: ids[0], Time: noon, Why: "never given"}, nil); err != nil {
+		t.Fatal(err)
+	}
+	settleAll(a, a.all(changedMsg{}))
+	if !strings.Contains(a.View(), "now 0 mg/L a day") || a.top().(*whatIf).shown.SlopePerWeek == before {
+		t.Errorf("the struck dosing stands still:\n%s", a.View())
+	}
+}

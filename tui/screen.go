@@ -33,3 +33,8 @@ type reader struct{}
 
 func (reader) CapturesText() bool { return false }
 func (reader) HasUnsaved() bool   { return false }
+
+// closer is a screen that can have something open over its usual view; it is closed before the screen is left.
+type closer interface {
+	Close() bool // false: nothing was open
+}

@@ -26,6 +26,7 @@ type whatIf struct {
 	fields []*whatIfField
 	at     int
 	asked  int
+	read   int              // the same for the line itself
 	shown  trend.Assessment // with what is typed
 	known  bool             // shown answers what is typed now
 }
@@ -42,6 +43,12 @@ type whatIfMsg struct {
 	shown  trend.Assessment
 }
 
+type whatIfLineMsg struct {
+	screen *whatIf
+	asked  int
+	line   alerts.Line
+}
+
 // The fields of a what-if, in their order.
 const (
 	ifDosing = iota
@@ -54,7 +61,7 @@ func newWhatIf(e *env, l alerts.Line) *whatIf {
 	w := &whatIf{env: e, line: l, shown: l.Assessment, known: true}
 	unit := l.Parameter.Unit
 	for _, f := range []whatIfField{
-		{label: "daily dosing", hint: "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + unit + " a day"},
+		{label: "daily dosing", hint: supplyHint(l)},
 		{label: "one dose today", hint: "a rise in " + unit},
 		{label: "water change", hint: "in percent"},
 		{label: "its new water", hint: "level in " + unit},
@@ -66,12 +73,42 @@ func newWhatIf(e *env, l alerts.Line) *whatIf {
 	return w
 }
 
+func supplyHint(l alerts.Line) string {
+	return "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + l.Parameter.Unit + " a day"
+}
+
 func (w *whatIf) Init() tea.Cmd { return nil }
+
+// load examines the parameter anew: the book has changed under what is imagined.
+func (w *whatIf) load() tea.Cmd {
+	w.read = w.env.ask()
+	asked, tank, name, at := w.read, w.line.Tank.Name, w.line.Parameter.Name, w.now()
+	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
+		t, err := v.Tank(tank)
+		if err != nil {
+			return nil, err
+		}
+		p, err := v.Parameter(name)
+		if err != nil {
+			return nil, err
+		}
+		l, err := alerts.ExamineParameter(v, t, p, at, 0)
+		return whatIfLineMsg{w, asked, l}, err
+	})
+}
 
 func (w *whatIf) now() time.Time { return w.env.moment().In(zoneOf(w.line.Tank)) }
 
 func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
+	case changedMsg:
+		return w.load()
+	case whatIfLineMsg:
+		if msg.screen == w && msg.asked == w.read {
+			w.line = msg.line
+			w.fields[ifDosing].hint = supplyHint(w.line)
+			return w.ask()
+		}
 	case whatIfMsg:
 		if msg.screen == w && msg.asked == w.asked {
 			w.shown, w.known = msg.shown, true
