@@ -16,6 +16,7 @@ type keys struct {
 	Palette   paletteKeys
 	Changes   changesKeys
 	Upkeep    upkeepKeys
+	WhatIf    whatIfKeys
 }
 
 // allKeys work on every screen; those that are letters, where no text is being typed.
@@ -48,6 +49,8 @@ type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
 type formKeys struct{ Next, Prev, Save, Finish, Other, OtherBack key.Binding }
 
 type upkeepKeys struct{ Done, New, NewStock key.Binding }
+
+type whatIfKeys struct{ More, Less key.Binding }
 
 type promptKeys struct{ Accept, Leave key.Binding }
 
@@ -147,6 +150,10 @@ func newKeys() *keys {
 			Finish:    bind("save", "enter", "enter"), // in the last field
 			Other:     bind("other choice", "ctrl+o", "ctrl+o"),
 			OtherBack: bind("choice before", "ctrl+l", "ctrl+l"),
+		},
+		WhatIf: whatIfKeys{
+			More: bind("more", "+", "+", "="),
+			Less: bind("less", "-", "-"),
 		},
 		Prompt: promptKeys{
 			Accept: bind("accept", "enter", "enter"),

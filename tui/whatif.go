@@ -128,6 +128,8 @@ func (w *whatIf) press(msg tea.KeyMsg) tea.Cmd {
 		w.focus(w.at + 1)
 	case key.Matches(msg, k.Prev):
 		w.focus(w.at - 1)
+	case key.Matches(msg, w.env.keys.WhatIf.More) && w.nudge(1), key.Matches(msg, w.env.keys.WhatIf.Less) && w.nudge(-1):
+		return w.ask()
 	default:
 		editField(&w.fields[w.at].input, msg)
 		return w.ask()
@@ -228,7 +230,7 @@ func (w *whatIf) HasUnsaved() bool     { return false }
 
 func (w *whatIf) Keys() []key.Binding {
 	k := w.env.keys.Form
-	return []key.Binding{k.Next, k.Prev, w.env.keys.All.Back}
+	return []key.Binding{w.env.keys.WhatIf.More, w.env.keys.WhatIf.Less, k.Next, k.Prev, w.env.keys.All.Back}
 }
 
 func (w *whatIf) Groups() []group { return []group{{"what if", w.Keys()}} }
