@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"strings"
 	"time"
 
@@ -43,18 +44,12 @@ func (a *alertList) takeBackLast() tea.Cmd {
 	last := a.given[n]
 	a.given = a.given[:n]
 	return a.strike(func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
-		for name := range a.tanks {
-			es, err := v.Entries(name, logbook.KindAcknowledgement, time.Time{}, time.Time{})
-			if err != nil {
-				return logbook.Acknowledgement{}, false, err
-			}
-			for _, e := range es {
-				if e.EntryID() == last {
-					return e.(logbook.Acknowledgement), true, nil
-				}
-			}
+		e, err := v.Entry(last)
+		if errors.Is(err, logbook.ErrNotFound) {
+			return logbook.Acknowledgement{}, false, nil
 		}
-		return logbook.Acknowledgement{}, false, nil
+		ack, ok := e.(logbook.Acknowledgement)
+		return ack, ok, err
 	})
 }
 

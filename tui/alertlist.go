@@ -163,10 +163,7 @@ func (a *alertList) View() string {
 	}
 	evidence := a.evidence()
 	room := max(3, a.h-len(evidence)-1)
-	blocks := make([][]string, len(a.alerts))
-	for i := range a.alerts {
-		blocks[i] = a.block(i, room)
-	}
+	blocks := a.blocks(room)
 	a.top = min(a.top, a.at)
 	for a.top < a.at && len(slices.Concat(blocks[a.top:a.at+1]...)) > room {
 		a.top++
@@ -179,13 +176,34 @@ func (a *alertList) View() string {
 	return strings.Join(append(out, evidence...), "\n")
 }
 
-// block is one alert: its state, then its sentence, whole where it is the chosen one.
-func (a *alertList) block(i, room int) []string {
+// blocks are the alerts, each with its whole sentence as far as there is room: the chosen one first.
+func (a *alertList) blocks(room int) [][]string {
+	out := make([][]string, len(a.alerts))
+	spare := room
+	for i := range a.alerts {
+		most := 1
+		if i == a.at {
+			most = max(1, room-1)
+		}
+		out[i] = a.block(i, most)
+		spare -= len(out[i])
+	}
+	for i := range a.alerts {
+		if whole := a.block(i, 0); len(whole)-len(out[i]) <= spare {
+			spare -= len(whole) - len(out[i])
+			out[i] = whole
+		}
+	}
+	return out
+}
+
+// block is one alert: its state, then its sentence in at most so many rows; 0: whole.
+func (a *alertList) block(i, most int) []string {
 	t := a.env.theme
 	x := a.alerts[i]
-	lead, most := "  ", 1
+	lead := "  "
 	if i == a.at {
-		lead, most = t.Accent.Render(t.Signs.Chosen)+" ", max(1, room-1)
+		lead = t.Accent.Render(t.Signs.Chosen) + " "
 	}
 	sign := severityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
 	if !x.Open(a.env.moment()) {
@@ -222,5 +240,7 @@ func (a *alertList) evidence() []string {
 			}
 		}
 	}
-	return rows[:min(len(rows), a.h/2)]
+	// The sentence of the chosen alert comes first.
+	most := max(2, min(a.h/2, a.h-1-len(a.block(a.at, 0))))
+	return rows[:min(len(rows), most)]
 }

@@ -19,11 +19,16 @@ func (g *glance) View() string {
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."}, wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
 	}
-	rows := g.attention()
 	detail := g.detail()
 	legend := g.legend()
-	room := g.h - len(rows) - 1
-	tables := g.tables(room)
+	budget := max(1, g.h/3)
+	rows := g.attention(budget, false)
+	tables := g.tables(g.h - len(rows) - 1)
+	// What would stay empty goes to the sentences.
+	if left := g.h - len(rows) - len(tables) - len(detail) - 4; left > 0 {
+		rows = g.attention(len(rows)+left, true)
+		tables = g.tables(g.h - len(rows) - 1)
+	}
 	out := append(append(rows, ""), tables...)
 	if left := g.h - len(out); left >= len(detail)+1 && len(detail) > 0 {
 		out = append(append(out, ""), detail...)
@@ -35,10 +40,9 @@ func (g *glance) View() string {
 	return strings.Join(out, "\n")
 }
 
-// attention says what needs the keeper, in sentences; at most a third of the screen.
-func (g *glance) attention() []string {
+// attention says what needs the keeper, in sentences, in at most budget rows; whole: mild alerts too are said to the end.
+func (g *glance) attention(budget int, whole bool) []string {
 	t := g.env.theme
-	budget := max(1, g.h/3)
 	var rows []string
 	for _, r := range g.reports {
 		if d, ok := g.drafts[r.Tank.Name]; ok {
@@ -67,7 +71,10 @@ func (g *glance) attention() []string {
 			room--
 		}
 		long := 3
-		if a.Severity < alerts.Warning && i > 0 {
+		switch {
+		case whole:
+			long = budget
+		case a.Severity < alerts.Warning && i > 0:
 			long = 1 // the rest is said of the line when it is chosen
 		}
 		most := max(1, min(long, room))

@@ -26,7 +26,8 @@ type parameterScreen struct {
 	others   []string // the tank's parameters, for next and previous
 	shown    []logbook.Reading
 	rows     []record
-	unlisted int // older readings of the window that are not in rows
+	earlier  bool // there is more before the window
+	unlisted int  // older readings of the window that are not in rows
 	at       int
 	top      int
 	zoom     int     // index into zooms
@@ -34,6 +35,7 @@ type parameterScreen struct {
 	log      bool
 	why      bool
 	demand   bool     // the demand stands in place of the list
+	saidTop  int      // the first row shown of the reasons or the demand
 	takes    []string // what there is to say of it; nil: not asked yet
 	cursor   int      // column of the cursor; -1: none
 	over     string
@@ -53,6 +55,7 @@ type parameterMsg struct {
 	shown    []logbook.Reading
 	laid     []logbook.Reading
 	rows     []record
+	earlier  bool
 	unlisted int
 }
 
@@ -112,9 +115,31 @@ func (p *parameterScreen) load() tea.Cmd {
 			msg.unlisted, listed = over, listed[over:]
 		}
 		msg.rows, err = recordsOf(v, tank, parameter, from, to, listed)
+		if err != nil {
+			return nil, err
+		}
 		msg.shown = thin(msg.shown, from, to)
+		msg.earlier, err = anyBefore(v, tank, name, from)
 		return msg, err
 	})
+}
+
+// anyBefore reports whether anything was measured of a parameter or done to its tank before a moment.
+func anyBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, error) {
+	rs, err := v.LastReadings(tank, parameter, at, 1)
+	if err != nil || len(rs) > 0 {
+		return len(rs) > 0, err
+	}
+	for _, kind := range doneKinds() {
+		es, err := v.Entries(tank, kind, time.Time{}, at)
+		if err != nil {
+			return false, err
+		}
+		if slices.ContainsFunc(es, func(e logbook.Entry) bool { return concerns(e, parameter) }) {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 // lineNames are the parameters a tank has a line for.
@@ -151,6 +176,7 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 	case parameterMsg:
 		if msg.asked == p.asked {
 			p.loaded, p.line, p.others, p.shown, p.laid, p.rows, p.unlisted = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows, msg.unlisted
+			p.earlier = msg.earlier
 			p.tank = msg.line.Tank
 			p.at = max(0, min(p.at, len(p.rows)-1))
 		}
@@ -175,6 +201,10 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	k, all := p.env.keys.Parameter, p.env.keys.All
 	step := zooms()[p.zoom] / 4
+	if by, ok := rowsBy(msg, all); ok && (p.why || p.demand) {
+		p.saidTop = max(0, p.saidTop+by) // and at most to the end, when it is drawn
+		return nil
+	}
 	switch {
 	case key.Matches(msg, all.Down):
 		p.at++
@@ -191,6 +221,8 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Closer):
 		p.zoom = max(0, p.zoom-1)
 		return p.load()
+	case key.Matches(msg, k.Wider, k.Earlier) && p.loaded && !p.earlier && (p.cursor < 0 || key.Matches(msg, k.Wider)):
+		return notice("there is nothing earlier than this")
 	case key.Matches(msg, k.Wider):
 		p.zoom = min(len(zooms())-1, p.zoom+1)
 		return p.load()
@@ -210,9 +242,9 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Log):
 		p.log = !p.log
 	case key.Matches(msg, k.Why):
-		p.why, p.demand = !p.why, false
+		p.why, p.demand, p.saidTop = !p.why, false, 0
 	case key.Matches(msg, k.Demand) && p.loaded:
-		p.demand, p.why = !p.demand, false
+		p.demand, p.why, p.saidTop = !p.demand, false, 0
 		return p.askDemand()
 	case key.Matches(msg, k.Cursor):
 		p.toggleCursor()
@@ -239,6 +271,22 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	}
 	p.at = max(0, min(p.at, len(p.rows)-1))
 	return nil
+}
+
+// rowsBy is how many rows a key moves by.
+func rowsBy(msg tea.KeyMsg, k allKeys) (int, bool) {
+	switch {
+	case key.Matches(msg, k.Down):
+		return 1, true
+	case key.Matches(msg, k.Up):
+		return -1, true
+	case key.Matches(msg, k.PageDown):
+		return 5, true
+	case key.Matches(msg, k.PageUp):
+		return -5, true
+	default:
+		return 0, false
+	}
 }
 
 // mend opens the form that strikes or corrects the chosen line, or says why it cannot.

@@ -151,3 +151,33 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 		t.Errorf("the struck dosing stands still:\n%s", a.View())
 	}
 }
+
+// The reasons can be read to their end on the smallest screen, and zooming out ends where the book begins.
+func TestWhyScrollsAndZoomEnds(t *testing.T) {
+	a := exampleApp(t, true, 40, 12)
+	showParameter(t, a)
+	keysOf(a, "w")
+	if strings.Contains(a.View(), "Kendall") || !strings.Contains(a.View(), "j: more") {
+		t.Fatalf("nothing to scroll to:\n%s", a.View())
+	}
+	for range 20 {
+		keysOf(a, "j")
+	}
+	if !strings.Contains(a.View(), "Kendall") || strings.Contains(a.View(), "j: more") {
+		t.Errorf("the end of the reasons is not reached:\n%s", a.View())
+	}
+	keysOf(a, "k")
+	if !strings.Contains(a.View(), "j: more") {
+		t.Errorf("one row up from the end:\n%s", a.View())
+	}
+
+	b := tankBook(t)
+	a = newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	do(a, "-", "-", "-", "h")
+	p := a.top().(*parameterScreen)
+	if p.zoom != 1 || p.back != 0 || !strings.Contains(a.View(), "nothing earlier") {
+		t.Errorf("six weeks of readings are shown over %v days, %v back", zooms()[p.zoom], p.back)
+	}
+}

@@ -24,18 +24,19 @@ func (p *parameterScreen) View() string {
 	if p.why || p.demand {
 		h = max(5, h-4)
 	}
-	c := p.chart(h)
-	picture := c.draw(t)
-	out = append(out, picture...)
-	out = append(out, p.caption(c))
+	if p.h >= 14 || !p.why && !p.demand { // else the words need all the rows there are
+		c := p.chart(h)
+		out = append(out, c.draw(t)...)
+		out = append(out, p.caption(c))
+	}
 	room := p.h - len(out)
 	switch {
 	case p.why:
-		out = append(out, sentences(p.line.Reasons(p.now()), p.w, room)...)
+		out = append(out, p.said(p.line.Reasons(p.now()), room)...)
 	case p.demand && p.takes == nil:
 		out = append(out, t.Dim.Render("  asking for the demand…"))
 	case p.demand:
-		out = append(out, sentences(p.takes, p.w, room)...)
+		out = append(out, p.said(p.takes, room)...)
 	default:
 		out = append(out, p.list(room)...)
 	}
@@ -197,11 +198,11 @@ func gap(a, b time.Time) time.Duration {
 	return b.Sub(a)
 }
 
-// sentences lists what there is to say, one after another, in at most room rows.
-func sentences(says []string, w, room int) []string {
+// said lists what there is to say, one sentence after another, in at most room rows; j and k move through the rest.
+func (p *parameterScreen) said(says []string, room int) []string {
 	var out []string
 	for _, r := range says {
-		for i, s := range wrap(clean(r), w-4, 0) {
+		for i, s := range wrap(clean(r), p.w-4, 0) {
 			lead := "    "
 			if i == 0 {
 				lead = "  - "
@@ -209,7 +210,13 @@ func sentences(says []string, w, room int) []string {
 			out = append(out, lead+s)
 		}
 	}
-	return out[:min(len(out), max(0, room))]
+	room = max(1, room)
+	p.saidTop = max(0, min(p.saidTop, len(out)-room))
+	out = out[p.saidTop:]
+	if len(out) > room {
+		out = append(out[:room-1:room-1], p.env.theme.Dim.Render("    … j: more"))
+	}
+	return out
 }
 
 func (p *parameterScreen) list(room int) []string {

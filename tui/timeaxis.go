@@ -23,16 +23,21 @@ func ticks(from, to time.Time, columns int) []tick {
 		return ticksBy(from, to, "Jan 2006", 0, 1, 0)
 	case room*91 >= label:
 		return ticksBy(from, to, "Jan 2006", 0, 3, 0)
-	default:
-		return ticksBy(from, to, "2006", 1, 0, 0)
 	}
+	// Whole numbers of years, so that the labels stand evenly.
+	for _, years := range []int{1, 2, 5, 10} {
+		if room*365*float64(years) >= label-4 {
+			return ticksBy(from, to, "2006", years, 0, 0)
+		}
+	}
+	return ticksBy(from, to, "2006", 20, 0, 0)
 }
 
 func ticksBy(from, to time.Time, layout string, years, months, days int) []tick {
 	y, m, d := from.Date()
 	switch {
 	case years > 0:
-		m, d = time.January, 1
+		y, m, d = y/years*years, time.January, 1
 	case months == 3:
 		m, d = (m-1)/3*3+1, 1
 	case months > 0:
