@@ -389,3 +389,33 @@ func TestTankWithoutBands(t *testing.T) {
 		t.Errorf("after setting bands:\n%s", a.View())
 	}
 }
+
+// A chore that is not known is asked about once: it may be another name of one that is.
+func TestUnknownChoreIsAskedAbout(t *testing.T) {
+	b, a, _ := formBook(t)
+	do(a, "c", "p", "u", "m", "p", "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindChoreDone); len(es) != 0 || !strings.Contains(a.View(), "no chore \"pump\" yet") {
+		t.Fatalf("%+v\n%s", es, a.View())
+	}
+	do(a, "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindChoreDone); len(es) != 1 || es[0].(logbook.ChoreDone).Chore != "pump" {
+		t.Errorf("%+v", es)
+	}
+}
+
+// A message leaves the keys in sight that are needed to go on, and a clock of another place says of which.
+func TestMessageAndClock(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	a.Update(noticeMsg{"forereef is set up"})
+	if lines := strings.Split(a.View(), "\n"); !strings.Contains(lines[23], "set up") || !strings.Contains(lines[23], "test day") {
+		t.Errorf("last row: %s", lines[23])
+	}
+	g := a.stack[0].(*glance)
+	if strings.Contains(a.View(), "12:00 UTC") {
+		t.Error("the zone is named though it is that of this machine")
+	}
+	g.reports[0].Tank.Timezone = "Pacific/Auckland" // 13 hours ahead in March, by its daylight saving time
+	if !strings.Contains(a.View(), "01:00 NZDT") {
+		t.Errorf("a clock elsewhere does not say where:\n%s", strings.Split(a.View(), "\n")[0])
+	}
+}

@@ -294,7 +294,11 @@ func (a *app) title(t *theme) string {
 			break
 		}
 	}
-	right := at.Format("Mon 2 Jan 2006 15:04")
+	short := "15:04"
+	if here := at.In(a.env.now().Location()); here.Format("-0700") != at.Format("-0700") {
+		short = "15:04 MST" // a tank elsewhere: which clock this is must be seen
+	}
+	right := at.Format("Mon 2 Jan 2006 " + short)
 	switch {
 	case a.env.demo:
 		right = "demo · " + right
@@ -302,7 +306,7 @@ func (a *app) title(t *theme) string {
 		right = "as of " + right
 	}
 	if width(left)+width(right)+2 > a.w {
-		right = at.Format("2 Jan 15:04")
+		right = at.Format("2 Jan " + short)
 	}
 	return beside(left, t.Dim.Render(right), a.w)
 }
@@ -314,18 +318,25 @@ func (a *app) foot(t *theme) string {
 		return cut(t.Bad.Render("! "+a.lost), a.w)
 	case a.failure != "":
 		return cut(t.Bad.Render("! "+a.failure), a.w)
-	case a.notice != "":
+	case a.notice != "" && a.w-width(a.notice) < 30:
 		return cut(t.Good.Render(a.notice), a.w)
+	case a.notice != "": // beside the keys, which may be needed to go on
+		return t.Good.Render(a.notice) + "   " + a.keyLine(a.w-width(a.notice)-3)
 	}
+	return a.keyLine(a.w)
+}
+
+func (a *app) keyLine(w int) string {
+	t := a.env.theme
 	bindings := a.top().Keys()
 	if _, ok := a.top().(*helpScreen); !ok {
 		h := a.env.keys.All.Help
 		if a.top().CapturesText() {
 			h = a.env.keys.All.HelpTyping
 		}
-		return helpLine(bindings, h, a.w, t)
+		return helpLine(bindings, h, w, t)
 	}
-	return helpLine(bindings, key.Binding{}, a.w, t)
+	return helpLine(bindings, key.Binding{}, w, t)
 }
 
 // helpLine lists as many bindings as there is room for; last, the one for help, is always there.

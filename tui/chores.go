@@ -20,7 +20,20 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 			return "", nil
 		}},
 		whenField(), &formField{label: "note"})
+	f.doubt = func(f *form) (doubter, error) {
+		name := f.value("chore")
+		known := contains(f.field("chore").choices, name)
+		return func(*logbook.View) ([]string, error) {
+			if known {
+				return nil, nil
+			}
+			return []string{fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?", name)}, nil
+		}, nil
+	}
 	f.ready = func(f *form) {
+		if len(f.data.chores) == 0 {
+			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a rhythm."
+		}
 		for _, c := range f.data.chores {
 			f.field("chore").choices = append(f.field("chore").choices, c.Name)
 		}

@@ -90,6 +90,8 @@ func (f *form) withAnswer(rows []string) []string {
 func fieldView(x *formField, at bool, t *theme) string {
 	text := clean(x.input.Value())
 	switch {
+	case at && text == "" && x.hint != "":
+		return strings.TrimRight(x.input.View(), " ") + " " + t.Dim.Render("("+x.hint+")")
 	case at:
 		return strings.TrimRight(x.input.View(), " ")
 	case text == "" && x.hint != "":

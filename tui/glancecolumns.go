@@ -54,7 +54,7 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 		{"age", 0, true, 4, text(func(l alerts.Line) string {
 			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
-		{"level 80 %", 0, true, 8, text(rangeText)},
+		{"level range", 0, true, 8, text(rangeText)},
 		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return ruler(l, w, t) }},
 		{"", 0, false, 9, text(func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {

@@ -98,6 +98,8 @@ func floorShort(l alerts.Line) string {
 		return "below it"
 	case math.IsNaN(a.FloorP10) || math.IsInf(a.FloorP10, 0):
 		return "—"
+	case (math.IsInf(a.FloorP90, 0) || math.IsNaN(a.FloorP90)) && a.FloorP10 < 0.5:
+		return "any day"
 	case math.IsInf(a.FloorP90, 0) || math.IsNaN(a.FloorP90):
 		return fmt.Sprintf("%.0f+ d", a.FloorP10)
 	default:

@@ -16,6 +16,10 @@ func (d *testDay) columns() testColumns {
 		c.last = max(c.last, width(f.lastText()))
 		c.expects = max(c.expects, width(f.expectsText()))
 	}
+	longest := 0
+	for _, f := range d.fields {
+		longest = max(longest, width(f.input.Value())+1)
+	}
 	word := 16
 	total := func() int {
 		w := 2 + c.name + 1 + c.input
@@ -28,6 +32,8 @@ func (d *testDay) columns() testColumns {
 	}
 	for _, drop := range []*int{&c.expects, &c.age, &c.last} {
 		if total() <= d.w {
+			// A long value is seen whole where there is room.
+			c.input += max(0, min(longest+1-c.input, d.w-total()))
 			return c
 		}
 		*drop = 0
