@@ -211,15 +211,16 @@ func (c *changes) table() []string {
 	wide := c.w >= 70
 	line := func(name, before, after, shift, word string) string {
 		if wide {
-			return cut(fmt.Sprintf("  %s %s %s  %s %s", pad(name, 12), padLeft(before, 10), padLeft(after, 10), pad(shift, 25), word), c.w)
+			return cut(fmt.Sprintf("  %s %s %s %s %s", pad(name, 16), padLeft(before, 9), padLeft(after, 9), pad(shift, 25), word), c.w)
 		}
-		return cut(fmt.Sprintf("  %s %s %s", pad(name, 12), padLeft(shift, 9), word), c.w)
+		return cut(fmt.Sprintf("  %s %s %s", pad(name, 16), padLeft(shift, 7), word), c.w)
 	}
 	shiftHead := "shift"
 	if wide {
-		shiftHead = "shift (80 % interval)"
+		shiftHead = "shift (80 % range)"
 	}
 	out := []string{t.Head.Render(line("parameter", "before", "after", shiftHead, ""))}
+	var bounds []string // of which some readings are only bounds
 	for _, x := range c.found.Parameters {
 		p, k := x.Parameter, x.Comparison
 		side := func(v float64, n int) string {
@@ -229,10 +230,19 @@ func (c *changes) table() []string {
 			return fmt.Sprintf("%s (%d)", alerts.Number(p, v), n)
 		}
 		word, style := shiftWord(k, t)
-		if k.Limits > 0 {
-			word += ", limits"
+		if !wide && word == "no clear change" {
+			word = "not clear"
 		}
-		out = append(out, line(clean(p.Name), side(x.Before, k.NBefore), side(x.After, k.NAfter), shiftText(p, k, wide), style.Render(word)))
+		if k.Limits > 0 {
+			bounds = append(bounds, clean(p.Name))
+		}
+		out = append(out, line(strings.TrimSpace(pad(clean(p.Name), 11)+" "+clean(p.Unit)), side(x.Before, k.NBefore), side(x.After, k.NAfter), shiftText(p, k, wide), style.Render(word)))
+	}
+	if c.h >= 20 && len(c.found.Parameters) > 0 {
+		out = append(out, t.Dim.Render(cut("  before, after: medians; shift: the median of all differences between the two", c.w)))
+	}
+	if c.h >= 20 && len(bounds) > 0 {
+		out = append(out, t.Dim.Render(cut("  some readings are only < or >: "+strings.Join(bounds, ", "), c.w)))
 	}
 	return out
 }

@@ -29,15 +29,16 @@ func doubtRises(rises []rise, at time.Time, tank, supplement string, daily bool)
 			if err := logbook.ImpossibleRise(r.parameter, level, by); err != nil {
 				return nil, fmt.Errorf("%s: %s", r.parameter.Name, refusalText(err))
 			}
-			meant := ""
 			if daily {
-				meant = "; right only if the tank consumes as much"
 				if before, err = dosedBefore(v, r.parameter, tank, supplement, at); err != nil {
 					return nil, err
 				}
 			}
 			if why, yes := logbook.UnlikelyRise(r.parameter, by-before); yes {
-				out = append(out, r.parameter.Name+": "+why+meant)
+				if daily {
+					why = "right only if the tank consumes as much: " + why
+				}
+				out = append(out, r.parameter.Name+": "+why)
 			}
 		}
 		return out, nil

@@ -297,7 +297,7 @@ func (w *whatIf) table() []string {
 	row := func(label, a, b string) string {
 		return cut(fmt.Sprintf("  %s %s %s", pad(label, 14), pad(a, wide), b), w.w)
 	}
-	out := []string{t.Head.Render(row("", "as it is", state))}
+	out := []string{t.Head.Render(row(clean(p.Unit), "as it is", state))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := forecastAt(a, days)
