@@ -7,7 +7,9 @@ import (
 func (f *form) View() string {
 	t := f.env.theme
 	var rows []string
-	if f.intro != "" {
+	below := f.answer()
+	h := f.h - len(below)
+	if f.intro != "" && (len(below) == 0 || f.h >= 16) {
 		for _, l := range wrap(f.intro, f.w-4, 4) {
 			rows = append(rows, "  "+l)
 		}
@@ -16,12 +18,12 @@ func (f *form) View() string {
 	for _, x := range f.fields {
 		labelW = max(labelW, width(x.label))
 	}
-	if f.h >= len(rows)+2*len(f.fields)+3 {
+	if h >= len(rows)+2*len(f.fields)+3 {
 		rows = append([]string{""}, rows...)
 		rows = append(rows, "")
 	}
 	fieldW := max(8, min(44, f.w-labelW-6))
-	top := window(0, f.at, len(f.fields), max(1, f.h-len(rows)-3))
+	top := window(0, f.at, len(f.fields), max(1, h-len(rows)-min(3, h/3)))
 	for i := top; i < len(f.fields); i++ {
 		x := f.fields[i]
 		x.input.Width = fieldW
@@ -48,7 +50,7 @@ func (f *form) View() string {
 		rows = append(rows, cut(row, f.w))
 		if i == f.at {
 			if say != "" {
-				most := max(2, min(4, f.h-len(rows)-(len(f.fields)-i)))
+				most := max(2, min(4, h-len(rows)-(len(f.fields)-i)))
 				for _, l := range wrap(say, f.w-labelW-4, most) {
 					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
 				}
@@ -58,32 +60,29 @@ func (f *form) View() string {
 			}
 		}
 	}
-	return strings.Join(f.withAnswer(rows), "\n")
+	rows = rows[:max(0, min(len(rows), h))]
+	if len(below) > 0 && len(rows) < h {
+		rows = append(rows, "")
+	}
+	return strings.Join(append(rows, below...), "\n")
 }
 
-// withAnswer sets what the last press to save led to below the fields, over them where there is no room left: what has to
-// be answered must be seen.
-func (f *form) withAnswer(rows []string) []string {
+// answer is what the last press to save led to: a refusal, or a question.
+func (f *form) answer() []string {
 	t := f.env.theme
-	var below []string
+	var rows []string
 	switch {
 	case f.refused != "":
 		for _, l := range wrap(f.refused, f.w-4, 3) {
-			below = append(below, "  "+t.Bad.Render(l))
+			rows = append(rows, "  "+t.Bad.Render(l))
 		}
 	case f.question() != "":
 		for _, l := range wrap("? "+f.question(), f.w-4, 4) {
-			below = append(below, "  "+t.Warn.Render(l))
+			rows = append(rows, "  "+t.Warn.Render(l))
 		}
-		below = append(below, "  "+t.Accent.Render(cut("ctrl+s again saves it as typed", f.w-4)))
-	default:
-		return rows
+		rows = append(rows, "  "+t.Accent.Render(cut("ctrl+s again saves it as typed", f.w-4)))
 	}
-	rows = rows[:max(0, min(len(rows), f.h-len(below)))]
-	if len(rows)+len(below) < f.h {
-		rows = append(rows, "")
-	}
-	return append(rows, below...)
+	return rows
 }
 
 // fieldView is a field at rest or being typed in.

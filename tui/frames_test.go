@@ -191,6 +191,14 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
 			keysOf(a, "0", ".", "0", "2")
 		},
+		"dose-asked": func(t testing.TB, a *app) {
+			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
+			a.Update(openMsg{f})
+			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}}})
+			keysOf(a, "3", "0")
+			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
+			a.Update(formDoubtedMsg{f, "phosphate: " + why, f.typed()})
+		},
 		"method": func(t testing.TB, a *app) {
 			f := newMethodForm(a.env, example(t)[0].Tank, "nitrate")
 			a.Update(openMsg{f})
