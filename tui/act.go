@@ -184,6 +184,7 @@ func newWaterChangeForm(e *env, t logbook.Tank) *form {
 			return "", err
 		}},
 		whenField(), &formField{label: "note"})
+	f.doubt = doubtLevels
 	f.save = func(f *form) (saver, error) {
 		part, err := fraction(f.value("how much"), t.VolumeL)
 		if err != nil {
@@ -254,6 +255,29 @@ func (f *form) levels(text string) (map[string]logbook.Amount, error) {
 		out[p.Name] = logbook.Amount{Value: v, Unit: r.Unit}
 	}
 	return out, nil
+}
+
+// doubtLevels asks about levels of the new water that are unlikely.
+func doubtLevels(f *form) (doubter, error) {
+	levels, err := f.levels(f.value("new water"))
+	if err != nil {
+		return nil, err
+	}
+	var doubts []string
+	for _, p := range f.data.parameters {
+		level, ok := levels[p.Name]
+		if !ok {
+			continue
+		}
+		r, err := logbook.ParseReading(p, strconv.FormatFloat(level.Value, 'g', -1, 64), level.Unit)
+		if err != nil {
+			return nil, err
+		}
+		if why, yes := logbook.Unlikely(p, r); yes {
+			doubts = append(doubts, "new water, "+p.Name+": "+why)
+		}
+	}
+	return func(*logbook.View) ([]string, error) { return doubts, nil }, nil
 }
 
 func newEventForm(e *env, t logbook.Tank) *form {

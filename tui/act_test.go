@@ -419,3 +419,38 @@ func TestMessageAndClock(t *testing.T) {
 		t.Errorf("a clock elsewhere does not say where:\n%s", strings.Split(a.View(), "\n")[0])
 	}
 }
+
+// An unlikely correction and an unlikely level of new water are asked about once, like a reading.
+func TestUnlikelyLevelsAreAskedAbout(t *testing.T) {
+	b, a, _ := formBook(t)
+	do(a, "w", "1", "5", "enter")
+	doText(a, "alk=83")
+	do(a, "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 0 || !strings.Contains(a.View(), "83 dKH is above the usual") {
+		t.Fatalf("%+v\n%s", es, a.View())
+	}
+	do(a, "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 1 {
+		t.Errorf("%+v", es)
+	}
+	last := func() logbook.Reading {
+		t.Helper()
+		var rs []logbook.Reading
+		err := b.View(func(v *logbook.View) (err error) {
+			rs, err = v.LastReadings("forereef", "alkalinity", noon, 1)
+			return err
+		})
+		if err != nil || len(rs) != 1 {
+			t.Fatal(rs, err)
+		}
+		return rs[0]
+	}
+	do(a, "enter", "j", "c", "8", "3", "ctrl+s") // the water change is the newest line
+	if last().Value != 8 || !strings.Contains(a.View(), "83 dKH is above the usual") {
+		t.Fatalf("%+v\n%s", last(), a.View())
+	}
+	do(a, "ctrl+s")
+	if last().Value != 83 {
+		t.Errorf("%+v", last())
+	}
+}

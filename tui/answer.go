@@ -87,9 +87,6 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 				return "", err
 			}
 			said := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
-			if why, yes := logbook.Unlikely(p, r); yes {
-				said += "; unlikely: " + why
-			}
 			if note, yes := logbook.UnitNote(p, r); yes {
 				said += "; " + note
 			}
@@ -98,6 +95,15 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})
 	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
 		old.Time.In(zoneOf(t)).Format("2 Jan 2006 15:04"))
+	f.doubt = func(f *form) (doubter, error) {
+		r, err := read(f)
+		return func(*logbook.View) (doubts []string, _ error) {
+			if why, yes := logbook.Unlikely(p, r); yes {
+				doubts = append(doubts, why)
+			}
+			return doubts, nil
+		}, err
+	}
 	f.save = func(f *form) (saver, error) {
 		r, err := read(f)
 		if err != nil {
