@@ -231,6 +231,8 @@ func leftText(s alerts.Stock) string {
 		return "years"
 	case o.P10 != o.P10 || o.P90 != o.P90:
 		return fmt.Sprintf("%.0f d", o.P50)
+	case o.P90 > 3650 && o.P10 < 0.5:
+		return "any day"
 	case o.P90 > 3650:
 		return fmt.Sprintf("%.0f+ d", o.P10)
 	default:
