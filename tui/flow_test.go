@@ -266,3 +266,15 @@ func TestPasteSplitsOverFields(t *testing.T) {
 		}
 	}
 }
+
+// Keys that come in one read count one after the other, and a form that the first opens takes the rest as text.
+func TestKeysInOneRead(t *testing.T) {
+	b := tankBook(t)
+	tm := run(t, b)
+	waitFor(t, tm, "alkalinity")
+	tm.Send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("gjjd0.25")})
+	waitFor(t, tm, "+0 mg/L") // of magnesium, the third line, which is shown without decimals
+	tm.Send(keyNamed("ctrl+s"))
+	waitFor(t, tm, "dose of 0.25 mg/L magnesium in the book")
+	end(t, tm)
+}
