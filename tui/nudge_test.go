@@ -4,6 +4,8 @@ import (
 	"io"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"leadline/alerts"
 	"leadline/logbook"
 )
@@ -36,5 +38,15 @@ func TestNudge(t *testing.T) {
 		if got := w.fields[c.at].input.Value(); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
+	}
+}
+
+// A key held down may come as several in one read.
+func TestNudgeHeldDown(t *testing.T) {
+	alk := logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2, MaxRise: 0.5}
+	w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env, alerts.Line{Parameter: alk, Supply: 1.8})
+	w.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("+++")})
+	if got := w.fields[ifDosing].input.Value(); got != "1.95" {
+		t.Errorf("%q", got)
 	}
 }

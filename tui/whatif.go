@@ -121,6 +121,10 @@ func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 
 func (w *whatIf) press(msg tea.KeyMsg) tea.Cmd {
 	k := w.env.keys.Form
+	if first, rest, several := parted(msg); several { // a key held down
+		w.press(first) // what it asks is overtaken by the rest
+		return w.press(rest)
+	}
 	switch {
 	case key.Matches(msg, w.env.keys.All.Back):
 		return back
