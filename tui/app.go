@@ -5,7 +5,6 @@ import (
 	"io"
 	"os"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -286,95 +285,3 @@ func (a *app) back() tea.Cmd {
 
 // bodyHeight is what is left between the title and the help line.
 func (a *app) bodyHeight() int { return max(0, a.h-2) }
-
-func (a *app) View() string {
-	t := a.env.theme
-	if a.w == 0 || a.h == 0 {
-		return ""
-	}
-	if a.w < leastWidth || a.h < leastHeight {
-		return cut("leadline needs 40 columns and 10 rows", a.w)
-	}
-	body := fill(a.top().View(), a.w, a.bodyHeight())
-	return a.title(t) + "\n" + body + "\n" + a.foot(t)
-}
-
-func (a *app) title(t *theme) string {
-	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().Title()
-	at := a.env.moment()
-	for i := len(a.stack) - 1; i >= 0; i-- {
-		if z, ok := a.stack[i].(interface{ zone() *time.Location }); ok {
-			at = at.In(z.zone())
-			break
-		}
-	}
-	short := "15:04"
-	if here := at.In(a.env.now().Location()); here.Format("-0700") != at.Format("-0700") {
-		short = "15:04 MST" // a tank elsewhere: which clock this is must be seen
-	}
-	right := at.Format("Mon 2 Jan 2006 " + short)
-	switch {
-	case a.env.demo:
-		right = "demo · " + right
-	case a.env.asOf != nil:
-		right = "as of " + right
-	}
-	if width(left)+width(right)+2 > a.w {
-		right = at.Format("2 Jan " + short)
-	}
-	return beside(left, t.Dim.Render(right), a.w)
-}
-
-// foot is the help line, or what there is to tell.
-func (a *app) foot(t *theme) string {
-	switch {
-	case a.lost != "":
-		return cut(t.Bad.Render("! "+a.lost), a.w)
-	case a.failure != "":
-		return cut(t.Bad.Render("! "+a.failure), a.w)
-	case a.notice != "" && a.w-width(a.notice) < 30:
-		return cut(t.Good.Render(a.notice), a.w)
-	case a.notice != "": // beside the keys, which may be needed to go on
-		return t.Good.Render(a.notice) + "   " + a.keyLine(a.w-width(a.notice)-3)
-	}
-	return a.keyLine(a.w)
-}
-
-func (a *app) keyLine(w int) string {
-	t := a.env.theme
-	bindings := a.top().Keys()
-	if _, ok := a.top().(*helpScreen); !ok {
-		h := a.env.keys.All.Help
-		if a.top().CapturesText() {
-			h = a.env.keys.All.HelpTyping
-		}
-		return helpLine(bindings, h, w, t)
-	}
-	return helpLine(bindings, key.Binding{}, w, t)
-}
-
-// helpLine lists as many bindings as there is room for; last, the one for help, is always there.
-func helpLine(bindings []key.Binding, last key.Binding, w int, t *theme) string {
-	one := func(b key.Binding) string { return t.Key.Render(b.Help().Key) + " " + t.Dim.Render(b.Help().Desc) }
-	tail := ""
-	if last.Help().Key != "" {
-		tail = one(last)
-	}
-	var out []string
-	used := width(tail)
-	for _, b := range bindings {
-		if !b.Enabled() {
-			continue
-		}
-		s := one(b)
-		if used+width(s)+2 > w {
-			break
-		}
-		used += width(s) + 2
-		out = append(out, s)
-	}
-	if tail != "" {
-		out = append(out, tail)
-	}
-	return cut(strings.Join(out, "  "), w)
-}

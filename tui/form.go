@@ -34,13 +34,6 @@ type form struct {
 	doubted string // everything typed, as it was asked about
 }
 
-// saver puts what was typed into the book and says so in a few words.
-type saver func(b *logbook.Book) (string, error)
-
-// doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at all
-// is its error.
-type doubter func(v *logbook.View) ([]string, error)
-
 // formField is one line of a form.
 type formField struct {
 	label   string
@@ -66,23 +59,6 @@ type formData struct {
 type formDataMsg struct {
 	f    *form
 	data formData
-}
-
-// formDoubtedMsg says what to ask before what was typed goes into the book.
-type formDoubtedMsg struct {
-	f             *form
-	doubts, typed string
-}
-
-type formSavedMsg struct {
-	f      *form
-	notice string
-}
-
-// formFailedMsg says that the book did not take it; everything typed stays.
-type formFailedMsg struct {
-	f   *form
-	err error
 }
 
 func newForm(e *env, t logbook.Tank, title string, fields ...*formField) *form {
@@ -256,79 +232,6 @@ func (x *formField) edit(msg tea.KeyMsg) {
 	}
 	x.edited = true
 	editField(&x.input, msg)
-}
-
-func (f *form) trySave() tea.Cmd {
-	for i, x := range f.fields {
-		if _, err := f.judge(x); err != nil {
-			f.focus(i)
-			f.refused = x.label + ": " + clean(err.Error())
-			return nil
-		}
-	}
-	save, err := f.save(f)
-	if err != nil {
-		f.refused = clean(err.Error())
-		return nil
-	}
-	var doubt doubter
-	if f.doubt != nil && f.question() == "" {
-		if doubt, err = f.doubt(f); err != nil {
-			f.refused = refusalText(err)
-			return nil
-		}
-	}
-	f.saving = true
-	book, typed := f.env.book, f.typed()
-	return func() tea.Msg {
-		if doubt != nil {
-			doubts, err := doubtsOf(book, doubt)
-			if err != nil {
-				return formFailedMsg{f, err}
-			}
-			if len(doubts) > 0 {
-				return formDoubtedMsg{f, clean(strings.Join(doubts, "; ")), typed}
-			}
-		}
-		said, err := save(book)
-		if err != nil {
-			return formFailedMsg{f, err}
-		}
-		return formSavedMsg{f, said}
-	}
-}
-
-func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
-	err = book.View(func(v *logbook.View) error {
-		doubts, err = doubt(v)
-		return err
-	})
-	return doubts, err
-}
-
-// typed is everything that stands in the fields.
-func (f *form) typed() string {
-	var out []string
-	for _, x := range f.fields {
-		out = append(out, x.input.Value())
-	}
-	return strings.Join(out, "\x00")
-}
-
-// question is what was asked about what stands in the fields now; the next press to save answers it.
-func (f *form) question() string {
-	if f.doubts == "" || f.doubted != f.typed() {
-		return ""
-	}
-	return f.doubts
-}
-
-func (f *form) judge(x *formField) (string, error) {
-	text := strings.TrimSpace(x.input.Value())
-	if x.check == nil {
-		return "", nil
-	}
-	return x.check(f, text)
 }
 
 func (f *form) Title() string {

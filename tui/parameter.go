@@ -47,18 +47,6 @@ type parameterScreen struct {
 // zooms are the stretches of past that can be shown, in days.
 func zooms() []float64 { return []float64{28, 84, 182, 365, 730, 1825, 3650, 7300} }
 
-// parameterMsg answers parameterScreen.load.
-type parameterMsg struct {
-	asked    int
-	line     alerts.Line
-	others   []string
-	shown    []logbook.Reading
-	laid     []logbook.Reading
-	rows     []record
-	earlier  bool
-	unlisted int
-}
-
 // mostListed is how many readings the list beneath the chart holds; a window can have a million.
 const mostListed = 2000
 
@@ -80,94 +68,6 @@ func (p *parameterScreen) to() time.Time {
 }
 
 func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
-
-func (p *parameterScreen) load() tea.Cmd {
-	p.asked = p.env.ask()
-	asked, at, from, to := p.asked, p.now(), p.from(), p.to()
-	tank, name, over := p.tank.Name, p.name, p.over
-	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
-		msg := parameterMsg{asked: asked}
-		t, err := v.Tank(tank)
-		if err != nil {
-			return nil, err
-		}
-		parameter, err := v.Parameter(name)
-		if err != nil {
-			return nil, err
-		}
-		if msg.line, err = alerts.ExamineParameter(v, t, parameter, at, 0); err != nil {
-			return nil, err
-		}
-		if msg.others, err = lineNames(v, t); err != nil {
-			return nil, err
-		}
-		// One joining stretch more on the left, so that the line comes in from the edge.
-		if msg.shown, err = v.Readings(tank, name, from.Add(-joined(msg.line)), to); err != nil {
-			return nil, err
-		}
-		if over != "" {
-			if msg.laid, err = v.Readings(tank, over, from, to); err != nil {
-				return nil, err
-			}
-		}
-		listed := msg.shown
-		if over := len(listed) - mostListed; over > 0 {
-			msg.unlisted, listed = over, listed[over:]
-		}
-		msg.rows, err = recordsOf(v, tank, parameter, from, to, listed)
-		if err != nil {
-			return nil, err
-		}
-		msg.shown = thin(msg.shown, from, to)
-		msg.earlier, err = anyBefore(v, tank, name, from)
-		return msg, err
-	})
-}
-
-// anyBefore reports whether anything was measured of a parameter or done to its tank before a moment.
-func anyBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, error) {
-	rs, err := v.LastReadings(tank, parameter, at, 1)
-	if err != nil || len(rs) > 0 {
-		return len(rs) > 0, err
-	}
-	for _, kind := range doneKinds() {
-		es, err := v.Entries(tank, kind, time.Time{}, at)
-		if err != nil {
-			return false, err
-		}
-		if slices.ContainsFunc(es, func(e logbook.Entry) bool { return concerns(e, parameter) }) {
-			return true, nil
-		}
-	}
-	return false, nil
-}
-
-// lineNames are the parameters a tank has a line for.
-func lineNames(v *logbook.View, t logbook.Tank) ([]string, error) {
-	measured, err := v.Measured(t.Name)
-	if err != nil {
-		return nil, err
-	}
-	all, err := v.Parameters()
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, p := range all {
-		if _, banded := t.Bands[p.Name]; banded || slices.Contains(measured, p.Name) {
-			out = append(out, p.Name)
-		}
-	}
-	return out, nil
-}
-
-// joined is the longest gap between two readings that the line crosses.
-func joined(l alerts.Line) time.Duration {
-	if l.EveryDays > 0 {
-		return hours(24 * math.Max(10, 3.5*l.EveryDays))
-	}
-	return hours(24 * 35)
-}
 
 func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {

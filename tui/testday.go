@@ -37,32 +37,12 @@ type testDay struct {
 	timer   time.Time
 }
 
-type undoStep struct {
-	field int
-	text  string
-}
-
 type testDayMsg struct {
 	asked   int
 	report  alerts.Report
 	draft   logbook.Draft
 	drafted bool
 	methods []logbook.Method
-}
-
-// judgedMsg answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
-type judgedMsg struct {
-	day     *testDay
-	field   int
-	text    string // "": only what to expect
-	method  string
-	verdict trend.Judgement
-}
-
-type testDaySavedMsg struct {
-	day *testDay
-	n   int
-	err error
 }
 
 func newTestDay(e *env, t logbook.Tank) *testDay {
@@ -194,55 +174,6 @@ func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) >
 
 func (d *testDay) CapturesText() bool { return true }
 
-// foresee asks the engine what to expect of a field, whatever is typed in it.
-func (d *testDay) foresee(i int) tea.Cmd {
-	f := d.fields[i]
-	n := len(f.line.Readings)
-	if n == 0 {
-		return nil
-	}
-	r := f.line.Readings[n-1]
-	r.Method = f.method
-	return d.askEngine(i, r, "")
-}
-
-// judge asks the engine about the text of a field.
-func (d *testDay) judge(i int) tea.Cmd {
-	f := d.fields[i]
-	if len(f.line.Readings) == 0 || !f.read {
-		return nil
-	}
-	return d.askEngine(i, f.reading, f.text())
-}
-
-func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
-	line := d.fields[i].line
-	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].method}
-	r.Time, r.Tank = d.now(), d.tank.Name
-	if last := line.Readings[len(line.Readings)-1].Time; r.Time.Before(last) {
-		r.Time = last
-	}
-	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
-		var err error
-		msg.verdict, err = line.Judge(v, r)
-		return msg, err
-	})
-}
-
-func (d *testDay) hear(msg judgedMsg) {
-	if msg.day != d || msg.field >= len(d.fields) {
-		return
-	}
-	f := d.fields[msg.field]
-	switch {
-	case msg.method != f.method:
-	case msg.text == "":
-		f.expected = msg.verdict.Expected
-	case msg.text == f.text():
-		f.judged, f.verdict = msg.text, msg.verdict
-	}
-}
-
 func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 	k := d.env.keys.TestDay
 	discard := d.discard
@@ -336,20 +267,6 @@ func (d *testDay) changed(i int, before string) tea.Cmd {
 	return tea.Batch(d.judge(i), d.writeDraft())
 }
 
-func (d *testDay) undoLast() tea.Cmd {
-	n := len(d.undo)
-	if n == 0 {
-		return nil
-	}
-	step := d.undo[n-1]
-	d.undo = d.undo[:n-1]
-	f := d.fields[step.field]
-	f.input.SetValue(step.text)
-	f.parse()
-	d.focus(step.field)
-	return tea.Batch(d.judge(step.field), d.writeDraft())
-}
-
 // next leaves a field downwards, unless what it holds cannot be, or has to be asked about once.
 func (d *testDay) next() tea.Cmd {
 	if d.note {
@@ -386,58 +303,6 @@ func (d *testDay) focus(i int) {
 		focusField(&d.fields[d.at].note)
 	default:
 		focusField(&d.fields[d.at].input)
-	}
-}
-
-func (d *testDay) clear() {
-	for _, f := range d.fields {
-		f.input.SetValue("")
-		f.note.SetValue("")
-		f.parse()
-	}
-	d.when.SetValue("")
-}
-
-// save makes readings of what is typed, or goes to the field that is in the way.
-func (d *testDay) save() tea.Cmd {
-	at, err := parseWhen(d.when.Value(), d.now())
-	if err != nil {
-		d.focus(len(d.fields))
-		d.message = "time of test: " + clean(err.Error())
-		return nil
-	}
-	var rs []logbook.Reading
-	for i, f := range d.fields {
-		switch {
-		case f.text() == "":
-			continue
-		case f.refused != "":
-			d.note = false
-			d.focus(i)
-			d.message = "nothing saved yet: this value cannot be"
-			return nil
-		case !f.settle():
-			d.note = false
-			d.focus(i)
-			return nil
-		}
-		r := f.reading
-		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.noteText()
-		rs = append(rs, r)
-	}
-	if len(rs) == 0 {
-		d.message = "nothing typed yet"
-		return nil
-	}
-	d.saving = true
-	tank, book, drafts := d.tank.Name, d.env.book, d.drafts
-	turn := drafts.turn() // a draft still on its way must not come after this
-	return func() tea.Msg {
-		err := drafts.write(turn, func() error {
-			_, err := book.SaveTestDay(tank, rs)
-			return err
-		})
-		return testDaySavedMsg{d, len(rs), err}
 	}
 }
 

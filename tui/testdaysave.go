@@ -1,0 +1,84 @@
+package tui
+
+import (
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+type undoStep struct {
+	field int
+	text  string
+}
+
+type testDaySavedMsg struct {
+	day *testDay
+	n   int
+	err error
+}
+
+func (d *testDay) undoLast() tea.Cmd {
+	n := len(d.undo)
+	if n == 0 {
+		return nil
+	}
+	step := d.undo[n-1]
+	d.undo = d.undo[:n-1]
+	f := d.fields[step.field]
+	f.input.SetValue(step.text)
+	f.parse()
+	d.focus(step.field)
+	return tea.Batch(d.judge(step.field), d.writeDraft())
+}
+
+func (d *testDay) clear() {
+	for _, f := range d.fields {
+		f.input.SetValue("")
+		f.note.SetValue("")
+		f.parse()
+	}
+	d.when.SetValue("")
+}
+
+// save makes readings of what is typed, or goes to the field that is in the way.
+func (d *testDay) save() tea.Cmd {
+	at, err := parseWhen(d.when.Value(), d.now())
+	if err != nil {
+		d.focus(len(d.fields))
+		d.message = "time of test: " + clean(err.Error())
+		return nil
+	}
+	var rs []logbook.Reading
+	for i, f := range d.fields {
+		switch {
+		case f.text() == "":
+			continue
+		case f.refused != "":
+			d.note = false
+			d.focus(i)
+			d.message = "nothing saved yet: this value cannot be"
+			return nil
+		case !f.settle():
+			d.note = false
+			d.focus(i)
+			return nil
+		}
+		r := f.reading
+		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.noteText()
+		rs = append(rs, r)
+	}
+	if len(rs) == 0 {
+		d.message = "nothing typed yet"
+		return nil
+	}
+	d.saving = true
+	tank, book, drafts := d.tank.Name, d.env.book, d.drafts
+	turn := drafts.turn() // a draft still on its way must not come after this
+	return func() tea.Msg {
+		err := drafts.write(turn, func() error {
+			_, err := book.SaveTestDay(tank, rs)
+			return err
+		})
+		return testDaySavedMsg{d, len(rs), err}
+	}
+}
