@@ -25,7 +25,7 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 			if e.Parameter != p.Name {
 				continue
 			}
-			perDay, err := changeIn(p, e.PerDay, e.Unit)
+			perDay, err := p.CanonicalChange(e.PerDay, e.Unit)
 			if err != nil {
 				return nil, err
 			}
@@ -35,7 +35,7 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 			if e.Parameter != p.Name {
 				continue
 			}
-			amount, err := changeIn(p, e.Amount, e.Unit)
+			amount, err := p.CanonicalChange(e.Amount, e.Unit)
 			if err != nil {
 				return nil, err
 			}
@@ -66,15 +66,6 @@ func supplyAt(in []trend.Input, day float64) float64 {
 		}
 	}
 	return supply
-}
-
-// changeIn converts a rise or a rate into the canonical unit.
-func changeIn(p logbook.Parameter, v float64, unit string) (float64, error) {
-	u, err := p.FindUnit(unit)
-	if err != nil {
-		return 0, err
-	}
-	return u.CanonicalChange(v)
 }
 
 // total sums in a fixed order, so that the same book gives the same last digit every time.

@@ -208,7 +208,7 @@ func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, don
 		if !ok || amount == 0 {
 			return 0, nil
 		}
-		rise, err := changeIn(r.Parameter, amount, unit)
+		rise, err := r.Parameter.CanonicalChange(amount, unit)
 		if err != nil {
 			return 0, err
 		}

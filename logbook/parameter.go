@@ -33,3 +33,12 @@ func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	}
 	return find(p.Name, text)
 }
+
+// CanonicalChange converts a rise, or a rate, into the canonical unit.
+func (p Parameter) CanonicalChange(v float64, unit string) (float64, error) {
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return 0, err
+	}
+	return u.CanonicalChange(v)
+}

@@ -54,11 +54,7 @@ func (s Supplement) Strength(p Parameter) (water.Strength, error) {
 		if l.Parameter != p.Name {
 			continue
 		}
-		unit, err := p.FindUnit(l.Unit)
-		if err != nil {
-			return 0, err
-		}
-		rise, err := unit.CanonicalChange(l.Rise)
+		rise, err := p.CanonicalChange(l.Rise, l.Unit)
 		if err != nil {
 			return 0, err
 		}

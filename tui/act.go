@@ -72,7 +72,16 @@ func doubtAmount(label string, daily bool) func(*form) (doubter, error) {
 		if err != nil {
 			return nil, err
 		}
-		return doubtRises(rises, at, f.tank.Name, f.value("supplement"), daily), nil
+		var entries []logbook.Entry
+		for _, r := range rises {
+			d := logbook.Dosing{Time: at, Tank: f.tank.Name, Parameter: r.parameter.Name, PerDay: r.amount, Unit: r.unit, Supplement: f.value("supplement")}
+			if daily {
+				entries = append(entries, d)
+				continue
+			}
+			entries = append(entries, logbook.Dose{Time: d.Time, Tank: d.Tank, Parameter: d.Parameter, Amount: d.PerDay, Unit: d.Unit})
+		}
+		return doubtRises(entries), nil
 	}
 }
 

@@ -18,15 +18,6 @@ type rise struct {
 	unit      string
 }
 
-// canonical is the amount in the parameter's canonical unit.
-func (r rise) canonical() (float64, error) {
-	u, err := r.parameter.FindUnit(r.unit)
-	if err != nil {
-		return 0, err
-	}
-	return u.CanonicalChange(r.amount)
-}
-
 // rises reads an amount field: a number in the unit beside it or behind it, or a volume of a supplement, which is turned
 // into what it raises in this tank, one rise for every parameter it holds.
 func (f *form) rises(label string) ([]rise, error) {
@@ -53,7 +44,7 @@ func (f *form) rises(label string) ([]rise, error) {
 		unit = f.unit()
 	}
 	r := rise{p, v, unit}
-	if _, err := r.canonical(); err != nil {
+	if _, err := r.parameter.CanonicalChange(r.amount, r.unit); err != nil {
 		return nil, err
 	}
 	return []rise{r}, nil
@@ -148,7 +139,7 @@ func (f *form) checkRise(label string, zeroStops bool) (string, error) {
 	}
 	var said []string
 	for _, r := range rises {
-		by, err := r.canonical()
+		by, err := r.parameter.CanonicalChange(r.amount, r.unit)
 		if err != nil {
 			return "", err
 		}

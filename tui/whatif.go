@@ -195,11 +195,7 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	}
 	rise := func(kind trend.InputKind) func(float64, string) error {
 		return func(v float64, unit string) error {
-			u, err := w.line.Parameter.FindUnit(unit)
-			if err != nil {
-				return err
-			}
-			amount, err := u.CanonicalChange(v)
+			amount, err := w.line.Parameter.CanonicalChange(v, unit)
 			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
 			return err
 		}

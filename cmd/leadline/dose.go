@@ -105,7 +105,7 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 			for _, r := range rises {
 				entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
 			}
-			warnings, err = a.checkRises(v, tank, entries)
+			warnings, err = a.checkRises(v, entries)
 			return entries, err
 		}
 		var entries []logbook.Entry
@@ -123,7 +123,7 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 				takes = append(takes, text)
 			}
 		}
-		warnings, err = a.checkRises(v, tank, entries)
+		warnings, err = a.checkRises(v, entries)
 		return entries, err
 	})
 	if err == nil && !opt.yes {

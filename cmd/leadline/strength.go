@@ -33,11 +33,7 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 	if err != nil {
 		return 0, usagef(strengthHint, "--strength: %q is not a number", m[5])
 	}
-	unit, err := p.FindUnit(m[6])
-	if err != nil {
-		return 0, usageError{fmt.Errorf("--strength: %w", err), strengthHint}
-	}
-	rise, err := unit.CanonicalChange(number)
+	rise, err := p.CanonicalChange(number, m[6])
 	if err != nil {
 		return 0, usageError{fmt.Errorf("--strength: %w", err), strengthHint}
 	}

@@ -67,11 +67,7 @@ func takesText(v *logbook.View, tank logbook.Tank, supplement string, p logbook.
 	if err != nil {
 		return ""
 	}
-	u, err := p.FindUnit(am.Unit)
-	if err != nil {
-		return ""
-	}
-	canonical, err := u.CanonicalChange(am.Value)
+	canonical, err := p.CanonicalChange(am.Value, am.Unit)
 	if err != nil {
 		return ""
 	}
