@@ -24,6 +24,8 @@ type ParameterChange struct {
 	Parameter     logbook.Parameter
 	Before, After float64          // median reading of each side, canonical unit; NaN without readings
 	Comparison    trend.Comparison // shift with its 80 % interval
+
+	observations []trend.Observation // of both sides
 }
 
 // compareLevel is the confidence of a shift's interval, as of every interval on the screens.
@@ -68,6 +70,8 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 			Before:     medianValue(obs[:k]),
 			After:      medianValue(obs[k:]),
 			Comparison: trend.Compare(obs[:k], obs[k:], compareLevel),
+
+			observations: obs,
 		})
 	}
 	for _, kind := range doneKinds {
@@ -94,12 +98,6 @@ func medianValue(obs []trend.Observation) float64 {
 	n := len(vs)
 	return (vs[(n-1)/2] + vs[n/2]) / 2
 }
-
-// From is the start of the time looked at.
-func (c Changed) From() time.Time { return c.Around.Add(-time.Duration(c.Days * dayNanos)) }
-
-// To is the end of the time looked at.
-func (c Changed) To() time.Time { return c.Around.Add(time.Duration(c.Days * dayNanos)) }
 
 // ShiftText is the change in words: "+0.4 mg/L (80 % +0.1 to +0.7)", or what it would take to tell.
 func (p ParameterChange) ShiftText() string {
@@ -128,19 +126,8 @@ func (p ParameterChange) ShiftText() string {
 // moveLevel is the confidence of the date of a move.
 const moveLevel = 0.95
 
-// MoveBetween looks for one move of the level of a parameter between two times.
-func MoveBetween(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, to time.Time) (trend.Move, error) {
-	l := Line{Tank: t, Parameter: p}
-	var err error
-	if l.Readings, err = v.Readings(t.Name, p.Name, from, to); err != nil {
-		return trend.Move{}, err
-	}
-	obs, err := l.observe(v)
-	if err != nil {
-		return trend.Move{}, err
-	}
-	return trend.FindMove(obs, moveLevel), nil
-}
+// Move looks for one move of the level in the time looked at.
+func (p ParameterChange) Move() trend.Move { return trend.FindMove(p.observations, moveLevel) }
 
 // MoveText says a move in one sentence: "nitrate moved by −3.1 mg/L around 3 Mar 2026 (95 % 24 Feb to 9 Mar)".
 func MoveText(p logbook.Parameter, m trend.Move, zone *time.Location) string {

@@ -44,23 +44,6 @@ type Report struct {
 	Alerts []Alert // of all lines, stocks and chores, what wants attention first
 }
 
-// ExamineAll examines every tank of the book, by name.
-func ExamineAll(v *logbook.View, asOf time.Time) ([]Report, error) {
-	tanks, err := v.Tanks()
-	if err != nil {
-		return nil, err
-	}
-	var reports []Report
-	for _, t := range tanks {
-		r, err := Examine(v, t.Name, asOf)
-		if err != nil {
-			return nil, err
-		}
-		reports = append(reports, r)
-	}
-	return reports, nil
-}
-
 // Examine examines one tank as-of a moment: every parameter's readings through observation and assessment to alerts,
 // with the keeper's acknowledgements applied. What it costs depends on MaxReadings, not on the age of the book.
 func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
@@ -81,13 +64,14 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		report.Lines = append(report.Lines, l)
 		report.Alerts = append(report.Alerts, l.Alerts...)
 	}
+	answered := len(report.Alerts) // those of the lines are
 	if err := report.examineStocks(v); err != nil {
 		return Report{}, err
 	}
 	if err := report.examineChores(v); err != nil {
 		return Report{}, err
 	}
-	if err := answer(report.Alerts, v, asOf); err != nil {
+	if err := answer(report.Alerts[answered:], v, asOf); err != nil {
 		return Report{}, err
 	}
 	Sort(report.Alerts, asOf)

@@ -34,6 +34,21 @@ func (l Line) LevelText() string {
 	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
 }
 
+// BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
+func (l Line) BandText() string {
+	low, high := Number(l.Parameter, l.Band.Low), Number(l.Parameter, l.Band.High)
+	switch {
+	case !l.Band.Set():
+		return ""
+	case math.IsNaN(l.Band.High):
+		return "from " + low
+	case math.IsNaN(l.Band.Low):
+		return "up to " + high
+	default:
+		return low + "–" + high
+	}
+}
+
 // fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
 const fewestForSlope = 3
 

@@ -1,5 +1,7 @@
 package logbook
 
+import "time"
+
 // Tank is one body of water.
 type Tank struct {
 	Name     string
@@ -18,4 +20,13 @@ type Band struct {
 	Floor     *float64 // below it the parameter counts as bottomed out
 	Unit      string   // unit of the three; "" means the canonical unit
 	EveryDays *float64 // days between tests; nil means the parameter's usual
+}
+
+// Zone is the tank's time zone; UTC where it names none, or one that this system does not know.
+func (t Tank) Zone() *time.Location {
+	zone, err := time.LoadLocation(t.Timezone)
+	if err != nil {
+		return time.UTC
+	}
+	return zone
 }

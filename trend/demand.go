@@ -517,5 +517,6 @@ func (b *demandBank) growth(w []float64) (mean, lo, hi float64) {
 }
 
 func normalDensity(v, variance float64) float64 {
-	return math.Exp(-v*v/(2*variance)) / math.Sqrt(2*math.Pi*variance)
+	sd := math.Sqrt(variance)
+	return normalPDF(v/sd) / sd
 }

@@ -23,7 +23,7 @@ type answeredMsg struct {
 // answer is an acknowledgement of an alert, given now.
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
-		Time: a.env.moment().In(zoneOf(a.tanks[x.Tank])).Truncate(time.Second),
+		Time: a.env.moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
 		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
 	}
 }

@@ -54,7 +54,7 @@ func (a *alertList) load() tea.Cmd {
 		}
 		msg := alertListMsg{asked: asked}
 		for _, t := range tanks {
-			r, err := alerts.Examine(v, t.Name, at.In(zoneOf(t)))
+			r, err := alerts.Examine(v, t.Name, at.In(t.Zone()))
 			if err != nil {
 				return nil, err
 			}
@@ -209,7 +209,7 @@ func (a *alertList) block(i, most int) []string {
 	if !x.Open(a.env.moment()) {
 		sign = t.Dim.Render(stateText(x, a.env.moment(), a.tanks[x.Tank]))
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), x.Since.In(zoneOf(a.tanks[x.Tank])).Format("2 Jan")))
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), x.Since.In(a.tanks[x.Tank].Zone()).Format("2 Jan")))
 	out := []string{cut(head, a.w)}
 	for _, s := range wrap(clean(x.Text), a.w-4, most) {
 		out = append(out, "    "+s)
@@ -219,7 +219,7 @@ func (a *alertList) block(i, most int) []string {
 
 func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
 	if x.SnoozedUntil.After(now) {
-		return "snoozed until " + x.SnoozedUntil.In(zoneOf(t)).Format("2 Jan")
+		return "snoozed until " + x.SnoozedUntil.In(t.Zone()).Format("2 Jan")
 	}
 	return "seen"
 }
@@ -230,7 +230,7 @@ func (a *alertList) evidence() []string {
 	x := a.alerts[a.at]
 	var rows []string
 	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
-		for _, r := range l.Reasons(a.env.moment().In(zoneOf(a.tanks[x.Tank]))) {
+		for _, r := range l.Reasons(a.env.moment().In(a.tanks[x.Tank].Zone())) {
 			for i, s := range wrap(clean(r), a.w-4, 0) {
 				lead := "  "
 				if i == 0 {

@@ -54,9 +54,9 @@ func strikeReasons() []string {
 
 func newStrikeForm(e *env, t logbook.Tank, r record) *form {
 	f := newForm(e, t, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
-	f.intro = "Strikes " + r.what + " of " + r.entry.When().In(zoneOf(t)).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
+	f.intro = "Strikes " + r.what + " of " + r.entry.When().In(t.Zone()).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
 	f.save = func(f *form) (saver, error) {
-		s := logbook.Strike{Target: r.entry.EntryID(), Time: e.moment().In(zoneOf(t)).Truncate(time.Second), Why: f.value("why")}
+		s := logbook.Strike{Target: r.entry.EntryID(), Time: e.moment().In(t.Zone()).Truncate(time.Second), Why: f.value("why")}
 		return func(b *logbook.Book) (string, error) {
 			_, err := b.Strike(s, nil)
 			return "struck", err
@@ -94,7 +94,7 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 		}},
 		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})
 	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
-		old.Time.In(zoneOf(t)).Format("2 Jan 2006 15:04"))
+		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
 	f.doubt = func(f *form) (doubter, error) {
 		r, err := read(f)
 		return func(*logbook.View) (doubts []string, _ error) {
@@ -110,7 +110,7 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			return nil, err
 		}
 		r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
-		s := logbook.Strike{Target: old.ID, Time: e.moment().In(zoneOf(t)).Truncate(time.Second), Why: f.value("why")}
+		s := logbook.Strike{Target: old.ID, Time: e.moment().In(t.Zone()).Truncate(time.Second), Why: f.value("why")}
 		return func(b *logbook.Book) (string, error) {
 			_, err := b.Strike(s, r)
 			return "corrected; the old line is struck", err

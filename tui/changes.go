@@ -156,7 +156,7 @@ func (c *changes) typeDate(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (c *changes) Title() string        { return clean(c.tank.Name) + " · what changed?" }
-func (c *changes) zone() *time.Location { return zoneOf(c.tank) }
+func (c *changes) zone() *time.Location { return c.tank.Zone() }
 func (c *changes) CapturesText() bool   { return c.typing }
 func (c *changes) HasUnsaved() bool     { return false }
 

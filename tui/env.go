@@ -73,12 +73,3 @@ func recovered(answer *tea.Msg) {
 		*answer = failedMsg{fmt.Errorf("a fault of the program: %v", fault)}
 	}
 }
-
-// zoneOf is a tank's time zone; UTC where it is not told or not known to this machine.
-func zoneOf(t logbook.Tank) *time.Location {
-	loc, err := time.LoadLocation(t.Timezone)
-	if err != nil {
-		return time.UTC
-	}
-	return loc
-}

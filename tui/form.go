@@ -241,7 +241,7 @@ func (f *form) Title() string {
 	return clean(f.tank.Name) + " · " + f.title
 }
 
-func (f *form) zone() *time.Location { return zoneOf(f.tank) }
+func (f *form) zone() *time.Location { return f.tank.Zone() }
 
 func (f *form) CapturesText() bool { return true }
 

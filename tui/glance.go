@@ -45,7 +45,7 @@ func (g *glance) load() tea.Cmd {
 		}
 		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
 		for _, t := range tanks {
-			r, err := alerts.Examine(v, t.Name, at.In(zoneOf(t)))
+			r, err := alerts.Examine(v, t.Name, at.In(t.Zone()))
 			if err != nil {
 				return nil, err
 			}
@@ -223,7 +223,7 @@ func (g *glance) zone() *time.Location {
 	if len(g.reports) == 0 {
 		return time.Local
 	}
-	return zoneOf(g.reports[g.tank].Tank)
+	return g.reports[g.tank].Tank.Zone()
 }
 
 func (g *glance) Keys() []key.Binding {

@@ -44,7 +44,7 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	if w < 60 {
 		heading.head, heading.cell = "", text(func(l alerts.Line) string { return headingSign(l, t.Signs) })
 	}
-	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(zoneOf(l.Tank)) }
+	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
 	all := []column{
 		{"parameter", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Name) })},
 		{"latest", 0, true, 0, text(func(l alerts.Line) string {

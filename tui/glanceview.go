@@ -47,7 +47,7 @@ func (g *glance) attention(budget int, whole bool) []string {
 	for _, r := range g.reports {
 		if d, ok := g.drafts[r.Tank.Name]; ok {
 			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
-				clean(r.Tank.Name), d.Started.In(zoneOf(r.Tank)).Format("2 Jan 15:04")), g.w))
+				clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.w))
 		}
 		if len(r.Tank.Bands) == 0 && len(r.Lines) > 0 {
 			of := ""
@@ -131,7 +131,7 @@ func (g *glance) quiet() []string {
 		text += " Too few readings to tell where " + plural(unknown, "parameter is", "parameters are") + " heading."
 	}
 	if !next.Due.IsZero() {
-		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), next.Due.In(zoneOf(next.Tank)).Format("Mon 2 Jan"))
+		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), next.Due.In(next.Tank.Zone()).Format("Mon 2 Jan"))
 	}
 	return hang(text, g.w, 2)
 }

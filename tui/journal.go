@@ -229,7 +229,7 @@ func (j *journal) press(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (j *journal) Title() string        { return clean(j.tank.Name) + " · journal" }
-func (j *journal) zone() *time.Location { return zoneOf(j.tank) }
+func (j *journal) zone() *time.Location { return j.tank.Zone() }
 func (j *journal) CapturesText() bool   { return j.typing }
 func (j *journal) HasUnsaved() bool     { return false }
 
@@ -269,7 +269,7 @@ func (j *journal) View() string {
 	room := max(1, j.h-len(out))
 	j.top = window(j.top, j.at, len(rows), room)
 	for i := j.top; i < min(len(rows), j.top+room); i++ {
-		out = append(out, rows[i].row(i == j.at, j.w, zoneOf(j.tank), t))
+		out = append(out, rows[i].row(i == j.at, j.w, j.tank.Zone(), t))
 	}
 	return strings.Join(out, "\n")
 }

@@ -56,7 +56,7 @@ func newParameterScreen(e *env, t logbook.Tank, name string) *parameterScreen {
 
 func (p *parameterScreen) Init() tea.Cmd { return p.load() }
 
-func (p *parameterScreen) now() time.Time { return p.env.moment().In(zoneOf(p.tank)) }
+func (p *parameterScreen) now() time.Time { return p.env.moment().In(p.tank.Zone()) }
 
 // from and to are the ends of the chart: the past that is shown, and a third as much ahead of now, at most four weeks.
 func (p *parameterScreen) from() time.Time {
@@ -250,7 +250,7 @@ func (p *parameterScreen) Title() string {
 	return clean(p.tank.Name) + " · " + clean(p.name)
 }
 
-func (p *parameterScreen) zone() *time.Location { return zoneOf(p.tank) }
+func (p *parameterScreen) zone() *time.Location { return p.tank.Zone() }
 
 func (p *parameterScreen) Keys() []key.Binding {
 	k := p.env.keys.Parameter

@@ -188,7 +188,7 @@ func (p *parameterScreen) underCursor(c chart) string {
 	}
 	r := p.shown[best]
 	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
-		r.Time.In(zoneOf(p.tank)).Format("2 Jan 2006"))
+		r.Time.In(p.tank.Zone()).Format("2 Jan 2006"))
 }
 
 func gap(a, b time.Time) time.Duration {
@@ -227,7 +227,7 @@ func (p *parameterScreen) list(room int) []string {
 	p.top = window(p.top, p.at, len(p.rows), room)
 	var out []string
 	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
-		out = append(out, p.rows[i].row(i == p.at, p.w, zoneOf(p.tank), t))
+		out = append(out, p.rows[i].row(i == p.at, p.w, p.tank.Zone(), t))
 	}
 	if p.unlisted > 0 && p.top+room > len(p.rows) {
 		out = append(out, t.Dim.Render(cut(fmt.Sprintf("  and %d older readings: + shows a shorter time", p.unlisted), p.w)))

@@ -226,7 +226,7 @@ func changeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbo
 }
 
 func (s *bandPicker) Title() string        { return clean(s.tank.Name) + " · bands" }
-func (s *bandPicker) zone() *time.Location { return zoneOf(s.tank) }
+func (s *bandPicker) zone() *time.Location { return s.tank.Zone() }
 func (s *bandPicker) Keys() []key.Binding {
 	k, all := s.env.keys.Bands, s.env.keys.All
 	return []key.Binding{k.Accept, k.Toggle, all.Down, all.Up, all.Back}

@@ -68,7 +68,7 @@ func (d *testDay) Init() tea.Cmd {
 	})
 }
 
-func (d *testDay) now() time.Time { return d.env.moment().In(zoneOf(d.tank)) }
+func (d *testDay) now() time.Time { return d.env.moment().In(d.tank.Zone()) }
 
 func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -152,7 +152,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	}
 	if msg.drafted {
 		d.restore(msg.draft)
-		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(zoneOf(d.tank)).Format("2 Jan 15:04")+" is back"))
+		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
 	for i, f := range d.fields {
 		cmds = append(cmds, d.foresee(i))
@@ -308,7 +308,7 @@ func (d *testDay) focus(i int) {
 
 func (d *testDay) Title() string { return clean(d.tank.Name) + " · test day" }
 
-func (d *testDay) zone() *time.Location { return zoneOf(d.tank) }
+func (d *testDay) zone() *time.Location { return d.tank.Zone() }
 
 func (d *testDay) Keys() []key.Binding {
 	k := d.env.keys.TestDay

@@ -221,7 +221,7 @@ func (d *testDay) about(f *testField) string {
 	}
 	if n := len(f.line.Readings); n > 0 {
 		r := f.line.Readings[n-1]
-		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(zoneOf(d.tank)).Format("2 Jan")))
+		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(d.tank.Zone()).Format("2 Jan")))
 	} else {
 		parts = append(parts, "no reading yet")
 	}

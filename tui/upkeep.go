@@ -37,7 +37,7 @@ func newUpkeep(e *env, t logbook.Tank, subject string) *upkeep {
 	return &upkeep{env: e, tank: t, subject: subject}
 }
 
-func (u *upkeep) now() time.Time { return u.env.moment().In(zoneOf(u.tank)) }
+func (u *upkeep) now() time.Time { return u.env.moment().In(u.tank.Zone()) }
 
 func (u *upkeep) Init() tea.Cmd {
 	u.asked = u.env.ask()
@@ -111,7 +111,7 @@ func (u *upkeep) press(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (u *upkeep) Title() string        { return clean(u.tank.Name) + " · chores and stock" }
-func (u *upkeep) zone() *time.Location { return zoneOf(u.tank) }
+func (u *upkeep) zone() *time.Location { return u.tank.Zone() }
 
 func (u *upkeep) Keys() []key.Binding {
 	k, all := u.env.keys.Upkeep, u.env.keys.All

@@ -97,7 +97,7 @@ func (w *whatIf) load() tea.Cmd {
 	})
 }
 
-func (w *whatIf) now() time.Time { return w.env.moment().In(zoneOf(w.line.Tank)) }
+func (w *whatIf) now() time.Time { return w.env.moment().In(w.line.Tank.Zone()) }
 
 func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -224,7 +224,7 @@ func (w *whatIf) Title() string {
 	return clean(w.line.Tank.Name) + " · what if: " + clean(w.line.Parameter.Name)
 }
 
-func (w *whatIf) zone() *time.Location { return zoneOf(w.line.Tank) }
+func (w *whatIf) zone() *time.Location { return w.line.Tank.Zone() }
 func (w *whatIf) CapturesText() bool   { return true }
 func (w *whatIf) HasUnsaved() bool     { return false }
 

@@ -144,10 +144,10 @@ func (a *app) snooze(args []string, opt answerOptions) error {
 	}
 	if opt.until != "" {
 		return a.answer(args, opt, func(t logbook.Tank, _ time.Time) (time.Time, error) {
-			if day, ok := dateAlone(opt.until, zoneOf(t)); ok {
+			if day, ok := dateAlone(opt.until, t.Zone()); ok {
 				return day, nil
 			}
-			return parseMoment("--until", opt.until, zoneOf(t))
+			return parseMoment("--until", opt.until, t.Zone())
 		})
 	}
 	days, err := parseDays("--for", opt.length)

@@ -42,7 +42,7 @@ func (a *app) calendar(opt calendarOptions) error {
 		return err
 	}
 	for i := range reports {
-		reports[i].AsOf = reports[i].AsOf.In(zoneOf(reports[i].Tank))
+		reports[i].AsOf = reports[i].AsOf.In(reports[i].Tank.Zone())
 	}
 	write := func(w io.Writer) error { return report.Calendar(w, reports) }
 	if opt.output == "" || opt.output == "-" {

@@ -53,9 +53,9 @@ func (a *app) changed(opt changedOptions) error {
 		if err != nil {
 			return err
 		}
-		moves, err := movesAround(v, tank, c)
-		if err != nil {
-			return err
+		moves := make([]trend.Move, len(c.Parameters))
+		for i, p := range c.Parameters {
+			moves[i] = p.Move()
 		}
 		if a.json {
 			return a.printJSON(changedOf(c, moves))
@@ -63,18 +63,6 @@ func (a *app) changed(opt changedOptions) error {
 		a.printChanged(c, moves)
 		return nil
 	})
-}
-
-// movesAround looks for a move of each compared parameter in the same stretch of time.
-func movesAround(v *logbook.View, tank logbook.Tank, c alerts.Changed) ([]trend.Move, error) {
-	moves := make([]trend.Move, len(c.Parameters))
-	for i, p := range c.Parameters {
-		var err error
-		if moves[i], err = alerts.MoveBetween(v, tank, p.Parameter, c.From(), c.To()); err != nil {
-			return nil, err
-		}
-	}
-	return moves, nil
 }
 
 func (a *app) printChanged(c alerts.Changed, moves []trend.Move) {
@@ -89,7 +77,7 @@ func (a *app) printChanged(c alerts.Changed, moves []trend.Move) {
 	}
 	table.print(a, "  ")
 	for i, p := range c.Parameters {
-		if text := alerts.MoveText(p.Parameter, moves[i], zoneOf(c.Tank)); moves[i].Found {
+		if text := alerts.MoveText(p.Parameter, moves[i], c.Tank.Zone()); moves[i].Found {
 			a.printf("  %s", text)
 		}
 	}
@@ -98,7 +86,7 @@ func (a *app) printChanged(c alerts.Changed, moves []trend.Move) {
 	}
 	a.printf("done and seen in that time:")
 	for _, e := range c.Done {
-		a.printf("  %s  %s", whenText(e.When().In(zoneOf(c.Tank))), entryWhat(e))
+		a.printf("  %s  %s", whenText(e.When().In(c.Tank.Zone())), entryWhat(e))
 	}
 	if len(c.Done) == 0 {
 		a.printf("  nothing was noted down")
@@ -146,7 +134,7 @@ type doneJSON struct {
 func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
 	out := changedJSON{Tank: c.Tank.Name, Around: moment(c.Around), Days: number(c.Days),
 		Parameters: []parameterChangeJSON{}, Done: []doneJSON{}}
-	zone := zoneOf(c.Tank)
+	zone := c.Tank.Zone()
 	at := func(day float64) moment {
 		if math.IsNaN(day) || math.IsInf(day, 0) {
 			return moment{}

@@ -84,7 +84,7 @@ func (a *app) exportOf(v *logbook.View, opt exportOptions) (logbook.ExportOption
 	}
 	zone := time.UTC
 	if len(tanks) == 1 {
-		zone = zoneOf(tanks[0])
+		zone = tanks[0].Zone()
 	}
 	if a.tankFlag != "" {
 		out.Tank = tanks[0].Name

@@ -281,7 +281,7 @@ func (a *app) knownFor(opt importOptions) (known, error) {
 				return err
 			}
 			for _, t := range tanks {
-				zones[t.Name] = zoneOf(t)
+				zones[t.Name] = t.Zone()
 			}
 			if len(tanks) == 1 && k.tank == "" {
 				k.tank = tanks[0].Name

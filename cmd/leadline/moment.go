@@ -10,22 +10,10 @@ import (
 	"leadline/logbook"
 )
 
-// zoneOf is the zone of a tank; UTC where it names none, or one that this system does not know.
-func zoneOf(t logbook.Tank) *time.Location {
-	if t.Timezone == "" {
-		return time.UTC
-	}
-	zone, err := time.LoadLocation(t.Timezone)
-	if err != nil {
-		return time.UTC
-	}
-	return zone
-}
-
 // asOf is the moment an answer about a tank is for: --as-of, else now, to the second. A date alone means the end of
 // that day in the tank's zone.
 func (a *app) asOf(t logbook.Tank) (time.Time, error) {
-	zone := zoneOf(t)
+	zone := t.Zone()
 	if a.asOfFlag == "" {
 		return a.now().In(zone).Truncate(time.Second), nil
 	}
@@ -52,10 +40,10 @@ func (a *app) at(text string, t logbook.Tank) (time.Time, error) {
 	if text == "" {
 		return a.asOf(t)
 	}
-	when, err := parseMoment("--at", text, zoneOf(t))
+	when, err := parseMoment("--at", text, t.Zone())
 	if now := a.now(); err == nil && when.After(now) {
-		if day, alone := dateAlone(text, zoneOf(t)); alone && !day.After(now) {
-			return now.In(zoneOf(t)).Truncate(time.Second), nil
+		if day, alone := dateAlone(text, t.Zone()); alone && !day.After(now) {
+			return now.In(t.Zone()).Truncate(time.Second), nil
 		}
 	}
 	if err == nil && when.After(a.now().Add(24*time.Hour)) {

@@ -77,7 +77,7 @@ func (a *app) post(opt exportOptions) error {
 // windowOf is the moment an answer is for and the beginning of the time it tells of, both in the tank's zone: --since, or so
 // many days before.
 func (a *app) windowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, since time.Time, err error) {
-	zone := zoneOf(tank)
+	zone := tank.Zone()
 	if asOf, err = a.asOf(tank); err != nil {
 		return asOf, since, err
 	}

@@ -43,7 +43,7 @@ func (a *app) readings(parameter string, opt readingsOptions) error {
 		if err != nil {
 			return err
 		}
-		since, err := sinceTime(opt.since, zoneOf(tank))
+		since, err := sinceTime(opt.since, tank.Zone())
 		if err != nil {
 			return err
 		}

@@ -163,19 +163,6 @@ func bandCell(l alerts.Line) string {
 	return strings.ReplaceAll(string(l.BandState), "_", " ")
 }
 
-// bandText is the band in the canonical unit: "3–12", "from 3", "up to 12".
-func bandText(l alerts.Line) string {
-	low, high := alerts.Number(l.Parameter, l.Band.Low), alerts.Number(l.Parameter, l.Band.High)
-	switch {
-	case math.IsNaN(l.Band.High):
-		return "from " + low
-	case math.IsNaN(l.Band.Low):
-		return "up to " + high
-	default:
-		return low + "–" + high
-	}
-}
-
 // floorCell is the time to the floor: "9–31 d", "from 62 d", or nothing where it is not in sight.
 func floorCell(l alerts.Line) string {
 	as := l.Assessment

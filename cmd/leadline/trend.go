@@ -96,7 +96,7 @@ func (a *app) printTrend(l alerts.Line, asOf time.Time) {
 		c.print(a, "    ")
 	}
 	if l.Band.Set() {
-		a.printf("  band %s: %s", bandText(l), strings.ReplaceAll(string(l.BandState), "_", " "))
+		a.printf("  band %s: %s", l.BandText(), strings.ReplaceAll(string(l.BandState), "_", " "))
 	}
 	for _, al := range l.Alerts {
 		if al.Open(asOf) {

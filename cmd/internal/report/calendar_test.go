@@ -16,9 +16,17 @@ func calendarOf(t *testing.T, book *logbook.Book, asOf time.Time) []map[string]s
 	t.Helper()
 	var b bytes.Buffer
 	err := book.View(func(v *logbook.View) error {
-		reports, err := alerts.ExamineAll(v, asOf)
+		tanks, err := v.Tanks()
 		if err != nil {
 			return err
+		}
+		var reports []alerts.Report
+		for _, tank := range tanks {
+			r, err := alerts.Examine(v, tank.Name, asOf)
+			if err != nil {
+				return err
+			}
+			reports = append(reports, r)
 		}
 		return Calendar(&b, reports)
 	})

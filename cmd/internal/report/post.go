@@ -82,7 +82,7 @@ func (s Sheet) latest() []string {
 	rows := [][]string{{"", "unit", "latest", "age", "level", "band", "", "floor"}}
 	for _, l := range s.Report.Lines {
 		if len(l.Readings) == 0 {
-			rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), "none", "", "", bandText(l)})
+			rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), "none", "", "", l.BandText()})
 			continue
 		}
 		last := l.Readings[len(l.Readings)-1]
@@ -95,7 +95,7 @@ func (s Sheet) latest() []string {
 			floor = alerts.Number(l.Parameter, l.Band.Floor)
 		}
 		rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), valueText(l.Parameter, last),
-			ageText(last.Time, s.Report.AsOf), levelRange(l), bandText(l), state, floor})
+			ageText(last.Time, s.Report.AsOf), levelRange(l), l.BandText(), state, floor})
 	}
 	if len(rows) == 1 {
 		return nil

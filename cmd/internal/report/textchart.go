@@ -61,7 +61,7 @@ func (c Chart) signs() []string {
 		out = append(out, "┄ forecast of the true level, its mean", "░ its 10–90 % range")
 	}
 	if c.Line.Band.Set() {
-		out = append(out, "─ band "+strings.TrimSpace(bandText(c.Line)+" "+said(c.Line.Parameter.Unit)))
+		out = append(out, "─ band "+strings.TrimSpace(c.Line.BandText()+" "+said(c.Line.Parameter.Unit)))
 	}
 	if floor := c.Line.Band.Floor; !math.IsNaN(floor) {
 		out = append(out, "═ floor "+said(alerts.Quantity(c.Line.Parameter, floor)))

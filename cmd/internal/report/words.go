@@ -21,21 +21,6 @@ func shortDay(t time.Time) string { return t.Format("2 Jan") }
 
 func plain(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 
-// bandText is a band in the canonical unit: "3–12", "from 3", "up to 12".
-func bandText(l alerts.Line) string {
-	low, high := alerts.Number(l.Parameter, l.Band.Low), alerts.Number(l.Parameter, l.Band.High)
-	switch {
-	case !l.Band.Set():
-		return ""
-	case math.IsNaN(l.Band.High):
-		return "from " + low
-	case math.IsNaN(l.Band.Low):
-		return "up to " + high
-	default:
-		return low + "–" + high
-	}
-}
-
 // valueText is a reading in the canonical unit: as it was typed where it was typed in that, so that it claims no more
 // digits than the test gave.
 func valueText(p logbook.Parameter, r logbook.Reading) string {
