@@ -37,11 +37,7 @@ func newAlerts(a *app) *cobra.Command {
 }
 
 func (a *app) alerts(opt alertsOptions) error {
-	book, err := a.book()
-	if err != nil {
-		return err
-	}
-	reports, err := a.examine(book)
+	reports, err := a.reports()
 	if err != nil {
 		return err
 	}

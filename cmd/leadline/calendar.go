@@ -33,11 +33,7 @@ func newCalendar(a *app) *cobra.Command {
 }
 
 func (a *app) calendar(opt calendarOptions) error {
-	book, err := a.book()
-	if err != nil {
-		return err
-	}
-	reports, err := a.examine(book)
+	reports, err := a.reports()
 	if err != nil {
 		return err
 	}

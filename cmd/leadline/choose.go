@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -81,6 +82,20 @@ func (a *app) parameter(v *logbook.View, typed string) (logbook.Parameter, error
 		hint = fmt.Sprintf("did you mean %s?", s)
 	}
 	return p, usagef(hint, "unknown parameter %q", typed)
+}
+
+// subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.
+func (a *app) subject(v *logbook.View, parameter string) (logbook.Tank, logbook.Parameter, time.Time, error) {
+	var p logbook.Parameter
+	var asOf time.Time
+	tank, err := a.tank(v)
+	if err == nil {
+		p, err = a.parameter(v, parameter)
+	}
+	if err == nil {
+		asOf, err = a.asOf(tank)
+	}
+	return tank, p, asOf, err
 }
 
 // completeTanks offers the tanks of the book to the shell.

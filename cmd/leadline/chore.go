@@ -107,11 +107,7 @@ func newChoreList(a *app) *cobra.Command {
 
 // listChores prints the chores of the tanks that are meant, or the one of a name.
 func (a *app) listChores(name string) error {
-	book, err := a.book()
-	if err != nil {
-		return err
-	}
-	reports, err := a.examine(book)
+	reports, err := a.reports()
 	if err != nil {
 		return err
 	}

@@ -52,15 +52,7 @@ func (a *app) plan(parameter string, opt planOptions) error {
 		return usagef("write --within 7", "--within: %d days are no time", opt.within)
 	}
 	return a.view(func(v *logbook.View) error {
-		tank, err := a.tank(v)
-		if err != nil {
-			return err
-		}
-		p, err := a.parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		asOf, err := a.asOf(tank)
+		tank, p, asOf, err := a.subject(v, parameter)
 		if err != nil {
 			return err
 		}

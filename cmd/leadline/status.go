@@ -66,6 +66,15 @@ func (a *app) statusOf(book *logbook.Book) error {
 	return nil
 }
 
+// reports examines the tanks the command is about, of the book it is about.
+func (a *app) reports() ([]alerts.Report, error) {
+	book, err := a.book()
+	if err != nil {
+		return nil, err
+	}
+	return a.examine(book)
+}
+
 // examine examines the tanks the command is about, each as-of the moment in its own zone.
 func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
 	var tanks []logbook.Tank

@@ -180,11 +180,7 @@ func newStockList(a *app) *cobra.Command {
 
 // listStocks prints the stocks of the tanks that are meant, or the one of a name.
 func (a *app) listStocks(name string) error {
-	book, err := a.book()
-	if err != nil {
-		return err
-	}
-	reports, err := a.examine(book)
+	reports, err := a.reports()
 	if err != nil {
 		return err
 	}

@@ -33,15 +33,7 @@ func newTrend(a *app) *cobra.Command {
 
 func (a *app) trend(parameter string, opt trendOptions) error {
 	return a.view(func(v *logbook.View) error {
-		tank, err := a.tank(v)
-		if err != nil {
-			return err
-		}
-		p, err := a.parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		asOf, err := a.asOf(tank)
+		tank, p, asOf, err := a.subject(v, parameter)
 		if err != nil {
 			return err
 		}

@@ -62,15 +62,7 @@ func (a *app) whatIf(parameter string, opt whatIfOptions) error {
 		return usagef("leadline what-if "+parameter+" --dosing 1", "what if what? pass --dosing, --dose or --water-change")
 	}
 	return a.view(func(v *logbook.View) error {
-		tank, err := a.tank(v)
-		if err != nil {
-			return err
-		}
-		p, err := a.parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		asOf, err := a.asOf(tank)
+		tank, p, asOf, err := a.subject(v, parameter)
 		if err != nil {
 			return err
 		}
