@@ -106,15 +106,10 @@ func (a *alertList) fill(reports []alerts.Report) {
 
 func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
 	k, all := a.env.keys.Alerts, a.env.keys.All
+	to, moving := moved(msg, all, a.at, len(a.alerts)-1)
 	switch {
-	case key.Matches(msg, all.Down):
-		a.at++
-	case key.Matches(msg, all.Up):
-		a.at--
-	case key.Matches(msg, all.First):
-		a.at = 0
-	case key.Matches(msg, all.Last):
-		a.at = len(a.alerts) - 1
+	case moving:
+		a.at = to
 	case key.Matches(msg, k.TakeBack) && len(a.given) > 0:
 		return a.takeBackLast()
 	case len(a.alerts) == 0:

@@ -123,14 +123,8 @@ func (c *changes) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Here) && c.at < len(c.rows):
 		c.around = c.rows[c.at].entry.When()
 		return c.Init()
-	case key.Matches(msg, all.Down):
-		c.at++
-	case key.Matches(msg, all.Up):
-		c.at--
-	case key.Matches(msg, all.First):
-		c.at = 0
-	case key.Matches(msg, all.Last):
-		c.at = len(c.rows)
+	default:
+		c.at, _ = moved(msg, all, c.at, len(c.rows))
 	}
 	c.at = max(0, min(c.at, len(c.rows)-1))
 	return nil

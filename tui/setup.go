@@ -162,15 +162,10 @@ func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
 		}
 	case tea.KeyMsg:
 		all, k := s.env.keys.All, s.env.keys.Bands
+		to, moving := moved(msg, all, s.at, len(s.offers)-1)
 		switch {
-		case key.Matches(msg, all.Down):
-			s.at++
-		case key.Matches(msg, all.Up):
-			s.at--
-		case key.Matches(msg, all.First):
-			s.at = 0
-		case key.Matches(msg, all.Last):
-			s.at = len(s.offers) - 1
+		case moving:
+			s.at = to
 		case key.Matches(msg, k.Toggle):
 			o := s.offers[s.at]
 			s.taken[o.parameter] = !s.taken[o.parameter]

@@ -85,15 +85,10 @@ func (u *upkeep) name(i int) string {
 
 func (u *upkeep) press(msg tea.KeyMsg) tea.Cmd {
 	k, all := u.env.keys.Upkeep, u.env.keys.All
+	to, moving := moved(msg, all, u.at, u.count())
 	switch {
-	case key.Matches(msg, all.Down):
-		u.at++
-	case key.Matches(msg, all.Up):
-		u.at--
-	case key.Matches(msg, all.First):
-		u.at = 0
-	case key.Matches(msg, all.Last):
-		u.at = u.count()
+	case moving:
+		u.at = to
 	case key.Matches(msg, k.New):
 		return open(newChoreForm(u.env, u.tank))
 	case key.Matches(msg, k.NewStock):
