@@ -36,12 +36,6 @@ func (f *filter) newDangers() *dangers {
 	return d
 }
 
-// aim is where a cell is moved to, in cells of the table: at and the next one, with shares 1−part and part.
-type aim struct {
-	at   int
-	part float64
-}
-
 // aims are those of every cell under every constant-amount hypothesis.
 func (d *dangers) aims(f *filter, drift *drift) [][]aim {
 	out := make([][]aim, len(f.hyps))

@@ -12,6 +12,15 @@ type drift struct {
 	shift  []float64 // cells, for still and relative motion
 	amount []float64 // for absolute motion: the cell of the level that equals what is moved in the step
 	spread float64   // share of a cell's probability that creeps to each neighbour
+
+	lo, n int     // the table for which aims holds
+	aims  [][]aim // of every column of that table, for absolute motion
+}
+
+// aim is where a column is moved to: at and the next one, with shares 1−part and part.
+type aim struct {
+	at   int
+	part float64
 }
 
 // driftOf is the drift of a step of some days; the last one is kept.
@@ -49,7 +58,32 @@ func (f *filter) driftOf(days float64) *drift {
 		}
 	}
 	d.spread = math.Min(0.5*sq(f.creep)*days/sq(f.width), 0.3)
+	d.n = 0
 	return d
+}
+
+// aim works out where every column of the table goes under each constant amount, whose shift differs from column to
+// column. What would leave the table goes to its outermost columns.
+func (f *filter) aim(d *drift) {
+	if d.n == f.n && d.lo == f.lo {
+		return
+	}
+	d.lo, d.n = f.lo, f.n
+	if d.aims == nil {
+		d.aims = make([][]aim, len(f.hyps))
+	}
+	for k, h := range f.hyps {
+		if h.motion != absolute {
+			continue
+		}
+		shifts := f.shifts(k, d.amount[k], span{0, f.n})
+		d.aims[k] = sized(d.aims[k], f.n)
+		for i, shift := range shifts {
+			at := min(max(float64(i)+shift, 0), float64(f.n-1))
+			j := min(int(at), f.n-2)
+			d.aims[k][i] = aim{j, at - float64(j)}
+		}
+	}
 }
 
 // amount is the cell of the level that a constant-amount hypothesis moves in some days.
@@ -84,6 +118,7 @@ func (d *drift) kernel(k int) (w [4]float64, whole int) {
 // step moves the belief on by one short stretch: courses begin and end, then move, then creep.
 func (f *filter) step(days float64) {
 	d := f.driftOf(days)
+	f.aim(d)
 	f.source = sized(f.source, f.n+6)
 	f.arrive = sized(f.arrive, f.n)
 	if f.floored {
@@ -158,18 +193,20 @@ func mix(source, x []float64, xs span, wx float64, y []float64, ys span, wy floa
 		return u
 	}
 	out := source[3:]
-	clear(out[u.from:u.to])
-	if !xs.empty() {
-		o := out[xs.from:xs.to]
-		for i, p := range x[xs.from:xs.to] {
-			o[i] = wx * p
+	both := span{max(xs.from, ys.from), min(xs.to, ys.to)}
+	if both.empty() {
+		clear(out[u.from:u.to])
+		scaled(out, x, xs, wx)
+		scaled(out, y, ys, wy)
+	} else {
+		scaled(out, x, span{xs.from, both.from}, wx)
+		scaled(out, y, span{ys.from, both.from}, wy)
+		o, p, q := out[both.from:both.to], x[both.from:both.to], y[both.from:both.to]
+		for i := range o {
+			o[i] = wx*p[i] + wy*q[i]
 		}
-	}
-	if !ys.empty() {
-		o := out[ys.from:ys.to]
-		for i, p := range y[ys.from:ys.to] {
-			o[i] += wy * p
-		}
+		scaled(out, x, span{both.to, xs.to}, wx)
+		scaled(out, y, span{both.to, ys.to}, wy)
 	}
 	for u.from < u.to && out[u.from] < tinyCell {
 		u.from++
@@ -182,6 +219,17 @@ func mix(source, x []float64, xs span, wx float64, y []float64, ys span, wy floa
 	return u
 }
 
+// scaled puts w·x into out at the columns of s.
+func scaled(out, x []float64, s span, w float64) {
+	if s.empty() {
+		return
+	}
+	o := out[s.from:s.to]
+	for i, p := range x[s.from:s.to] {
+		o[i] = w * p
+	}
+}
+
 // send moves what is in source by a hypothesis' motion into the row out, and returns where it arrived. What would leave
 // the table stays in its outermost columns.
 func (f *filter) send(d *drift, k int, s span, out []float64) span {
@@ -189,57 +237,51 @@ func (f *filter) send(d *drift, k int, s span, out []float64) span {
 		return s
 	}
 	if f.hyps[k].motion == absolute {
-		return f.sendFalling(d, k, s, out)
+		return f.sendFalling(d.aims[k], s, out)
 	}
 	w, whole := d.kernel(k)
-	to := span{s.from + whole - 1, s.to + whole + 2}
-	if to.from < 0 || to.to > f.n {
-		return f.sendClipped(w, whole, s, out)
+	reach := span{s.from + whole - 1, s.to + whole + 2}
+	to := span{max(reach.from, 0), min(reach.to, f.n)}
+	if to.empty() {
+		to.from = min(max(reach.from, 0), f.n-1)
+		to.to = to.from + 1
+		out[to.from] = 0
+	} else {
+		// source of column j: j−whole+1 gives w0, …, j−whole−2 gives w3
+		src := f.source[3+to.from-whole-2 : 3+to.to-whole+1]
+		dst := out[to.from:to.to]
+		for j := range dst {
+			q := src[j : j+4 : j+4]
+			dst[j] = w[3]*q[0] + w[2]*q[1] + w[1]*q[2] + w[0]*q[3]
+		}
 	}
-	// source of column j: j−whole+1 gives w0, …, j−whole−2 gives w3
-	src := f.source[3+to.from-whole-2 : 3+to.to-whole+1]
-	dst := out[to.from:to.to]
-	for j := range dst {
-		q := src[j : j+4 : j+4]
-		dst[j] = w[3]*q[0] + w[2]*q[1] + w[1]*q[2] + w[0]*q[3]
-	}
+	f.clip(w, whole, s, out)
 	return to
 }
 
-// sendClipped is send at the edges of the table.
-func (f *filter) sendClipped(w [4]float64, whole int, s span, out []float64) span {
-	column := func(i int) int { return min(max(i, 0), f.n-1) }
-	to := span{column(s.from + whole - 1), column(s.to+whole+1) + 1}
-	clear(out[to.from:to.to])
-	for i := s.from; i < s.to; i++ {
-		v := f.source[3+i]
-		for j, wj := range w {
-			out[column(i+whole-1+j)] += wj * v
+// clip adds to the outermost columns of out what send would move beyond them.
+func (f *filter) clip(w [4]float64, whole int, s span, out []float64) {
+	for i := s.from; i < s.to && i+whole-1 < 0; i++ {
+		for j := 0; j < len(w) && i+whole-1+j < 0; j++ {
+			out[0] += w[j] * f.source[3+i]
 		}
 	}
-	return to
+	for i := s.to - 1; i >= s.from && i+whole+2 >= f.n; i-- {
+		for j := len(w) - 1; j >= 0 && i+whole-1+j >= f.n; j-- {
+			out[f.n-1] += w[j] * f.source[3+i]
+		}
+	}
 }
 
-// sendFalling is send for a constant amount per day, whose shift differs from column to column.
-func (f *filter) sendFalling(d *drift, k int, s span, out []float64) span {
-	falls := f.shifts(k, d.amount[k], s)
-	first := max(int(math.Floor(float64(s.from)+falls[s.from])), 0)
-	last := max(int(math.Floor(float64(s.to-1)+falls[s.to-1])), 0)
-	to := span{min(first, f.n-1), min(last+2, f.n)}
+// sendFalling is send for a constant amount per day.
+func (f *filter) sendFalling(aims []aim, s span, out []float64) span {
+	to := span{aims[s.from].at, aims[s.to-1].at + 2}
 	clear(out[to.from:to.to])
-	for i := s.from; i < s.to; i++ {
-		at := math.Min(float64(i)+falls[i], float64(f.n-1))
-		v := f.source[3+i]
-		if at <= 0 {
-			out[0] += v
-			continue
-		}
-		j := int(at)
-		part := at - float64(j)
-		out[j] += (1 - part) * v
-		if j+1 < f.n {
-			out[j+1] += part * v
-		}
+	source := f.source[3+s.from : 3+s.to]
+	for i, a := range aims[s.from:s.to] {
+		v := source[i]
+		out[a.at] += (1 - a.part) * v
+		out[a.at+1] += a.part * v
 	}
 	return to
 }

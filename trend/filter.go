@@ -233,9 +233,9 @@ func (f *filter) extend(s span) {
 }
 
 // sized returns a slice of length n, s itself where there is room.
-func sized(s []float64, n int) []float64 {
+func sized[T any](s []T, n int) []T {
 	if cap(s) < n {
-		return make([]float64, n, n+n/2)
+		return make([]T, n, n+n/2)
 	}
 	return s[:n]
 }
