@@ -30,6 +30,7 @@ type Line struct {
 	Due        time.Time         // next test; zero if on occasion only
 	Supply     float64           // standing dosing per day as-of the moment, canonical unit
 	Alerts     []Alert
+	Unexamined bool // of Look: everything but band and latest reading is still to come
 
 	observations []trend.Observation // of Readings
 }
@@ -42,66 +43,29 @@ type Report struct {
 	Stocks []Stock // by name
 	Chores []Chore // by name
 	Alerts []Alert // of all lines, stocks and chores, what wants attention first
+
+	Unexamined bool    // of Look: stocks and chores, and the lines that say so, are still to come
+	ofUpkeep   []Alert // those of stocks and chores
 }
 
 // Examine examines one tank as-of a moment: every parameter's readings through observation and assessment to alerts,
 // with the keeper's acknowledgements applied. What it costs depends on MaxReadings, not on the age of the book.
 func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
-	t, err := v.Tank(tank)
+	report, err := newReport(v, tank, asOf)
 	if err != nil {
 		return Report{}, err
 	}
-	parameters, err := parametersOf(v, t)
-	if err != nil {
-		return Report{}, err
-	}
-	report := Report{Tank: t, AsOf: asOf}
-	for _, p := range parameters {
-		l, err := ExamineParameter(v, t, p, asOf, 0)
-		if err != nil {
+	for i, l := range report.Lines {
+		if report.Lines[i], err = ExamineParameter(v, l.Tank, l.Parameter, asOf, 0); err != nil {
 			return Report{}, err
 		}
-		report.Lines = append(report.Lines, l)
-		report.Alerts = append(report.Alerts, l.Alerts...)
 	}
-	answered := len(report.Alerts) // those of the lines are
-	if err := report.examineStocks(v); err != nil {
+	upkeep, err := UpkeepOf(v, report.Tank, asOf)
+	if err != nil {
 		return Report{}, err
 	}
-	if err := report.examineChores(v); err != nil {
-		return Report{}, err
-	}
-	if err := answer(report.Alerts[answered:], v, asOf); err != nil {
-		return Report{}, err
-	}
-	Sort(report.Alerts, asOf)
+	report.PutUpkeep(upkeep)
 	return report, nil
-}
-
-func (r *Report) examineStocks(v *logbook.View) (err error) {
-	if r.Stocks, err = stocksOf(v, r.Tank, r.AsOf); err != nil {
-		return err
-	}
-	for _, s := range r.Stocks {
-		for _, rule := range []func(time.Time) (Alert, bool){s.lowAlert, s.expiredAlert} {
-			if a, ok := rule(r.AsOf); ok {
-				r.Alerts = append(r.Alerts, a)
-			}
-		}
-	}
-	return nil
-}
-
-func (r *Report) examineChores(v *logbook.View) (err error) {
-	if r.Chores, err = choresOf(v, r.Tank, r.AsOf); err != nil {
-		return err
-	}
-	for _, c := range r.Chores {
-		if a, ok := c.dueAlert(r.AsOf); ok {
-			r.Alerts = append(r.Alerts, a)
-		}
-	}
-	return nil
 }
 
 // ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0
@@ -109,8 +73,8 @@ func (r *Report) examineChores(v *logbook.View) (err error) {
 func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Line, error) {
 	l := Line{Tank: t, Parameter: p}
 	var err error
-	if l.Band, err = BandOf(t, p); err != nil {
-		return Line{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	if l.Band, err = bandOf(t, p); err != nil {
+		return Line{}, err
 	}
 	if l.Readings, err = history(v, t.Name, p.Name, asOf, windowDays); err != nil {
 		return Line{}, err
@@ -154,8 +118,8 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, error) {
 	whole := Line{Tank: t, Parameter: p}
 	var err error
-	if whole.Band, err = BandOf(t, p); err != nil {
-		return nil, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	if whole.Band, err = bandOf(t, p); err != nil {
+		return nil, err
 	}
 	if whole.Readings, err = v.Readings(t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, err
@@ -186,6 +150,15 @@ func (l Line) Judge(v *logbook.View, r logbook.Reading) (trend.Judgement, error)
 		return trend.Judgement{}, err
 	}
 	return trend.Judge(obs, l.Inputs, next, l.settings(0)), nil
+}
+
+// bandOf is BandOf with an error that names the tank.
+func bandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
+	b, err := BandOf(t, p)
+	if err != nil {
+		return Band{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	}
+	return b, nil
 }
 
 // parametersOf lists what a tank measures or wants to measure, in standard order.

@@ -19,48 +19,17 @@ type glance struct {
 	loaded  bool
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
-	tank    int // the chosen tank and line
+	waiting []tea.Cmd // examinations that are still to be begun
+	left    int       // examinations whose answers have not come
+	settled bool      // the cursor has its place and is shown
+	tank    int       // the chosen tank and line
 	line    int
 	top     int
-}
-
-// glanceMsg answers glance.load.
-type glanceMsg struct {
-	asked   int
-	reports []alerts.Report
-	drafts  map[string]logbook.Draft
 }
 
 func newGlance(e *env) *glance { return &glance{env: e} }
 
 func (g *glance) Init() tea.Cmd { return g.load() }
-
-func (g *glance) load() tea.Cmd {
-	g.asked = g.env.ask()
-	asked, at := g.asked, g.env.moment()
-	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
-		tanks, err := v.Tanks()
-		if err != nil {
-			return nil, err
-		}
-		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
-		for _, t := range tanks {
-			r, err := alerts.Examine(v, t.Name, at.In(t.Zone()))
-			if err != nil {
-				return nil, err
-			}
-			msg.reports = append(msg.reports, r)
-			d, ok, err := v.Draft(t.Name)
-			if err != nil {
-				return nil, err
-			}
-			if ok {
-				msg.drafts[t.Name] = d
-			}
-		}
-		return msg, nil
-	})
-}
 
 func (g *glance) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -70,16 +39,11 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		if msg.asked != g.asked {
 			return nil
 		}
-		first := !g.loaded
-		g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
-		g.clamp()
-		if first && len(g.reports) == 0 {
-			return open(newTankForm(g.env, true))
-		}
-		if first {
-			g.choose()
-		}
-		return nil
+		return g.look(msg)
+	case lineMsg:
+		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
+	case glanceUpkeepMsg:
+		return g.take(msg.asked, msg.tank, func(r *alerts.Report) { r.PutUpkeep(msg.upkeep) })
 	case tea.KeyMsg:
 		return g.press(msg)
 	}
@@ -92,13 +56,34 @@ func (g *glance) choose() {
 	if len(open) == 0 {
 		return
 	}
+	g.goTo(open[0].Tank, open[0].Parameter)
+}
+
+// goTo puts the cursor on the line of a parameter, or on the tank, as far as they are there.
+func (g *glance) goTo(tank, parameter string) {
 	for i, r := range g.reports {
+		if r.Tank.Name != tank {
+			continue
+		}
+		g.tank = i
 		for j, l := range r.Lines {
-			if r.Tank.Name == open[0].Tank && l.Parameter.Name == open[0].Parameter {
-				g.tank, g.line = i, j
+			if l.Parameter.Name == parameter {
+				g.line = j
 			}
 		}
 	}
+	g.clamp()
+}
+
+// place is where the cursor stands: tank and parameter, each "" where there is none.
+func (g *glance) place() (tank, parameter string) {
+	if g.tank < len(g.reports) {
+		tank = g.reports[g.tank].Tank.Name
+	}
+	if l, ok := g.chosen(); ok {
+		parameter = l.Parameter.Name
+	}
+	return tank, parameter
 }
 
 func (g *glance) clamp() {
@@ -126,6 +111,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	if len(g.reports) == 0 {
 		return nil
 	}
+	g.settled = true
 	r := g.reports[g.tank]
 	parameter := ""
 	if l, ok := g.chosen(); ok {
@@ -153,6 +139,9 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.TestDay):
 		return open(newTestDay(g.env, r.Tank))
 	case key.Matches(msg, k.Alerts):
+		if g.left > 0 {
+			return open(newAlertList(g.env, nil)) // it waits for all there is to say
+		}
 		return open(newAlertList(g.env, g.reports))
 	case key.Matches(msg, k.Dose):
 		return open(newDoseForm(g.env, r.Tank, parameter))

@@ -39,10 +39,20 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	text := func(f func(alerts.Line) string) func(alerts.Line, int) string {
 		return func(l alerts.Line, _ int) string { return f(l) }
 	}
+	// What rests on the examination is not said before it: an empty cell would pass for an answer.
+	found := func(yet string, f func(alerts.Line) string) func(alerts.Line, int) string {
+		return func(l alerts.Line, _ int) string {
+			if l.Unexamined {
+				return t.Dim.Render(yet)
+			}
+			return f(l)
+		}
+	}
+	more, looking := t.Signs.More, "looking "+t.Signs.More
 	// On a narrow screen the direction is a sign alone: a number without its unit can be anything.
-	heading := column{"heading", 0, false, 2, text(func(l alerts.Line) string { return headingText(l, t.Signs) })}
+	heading := column{"heading", 0, false, 2, found(looking, func(l alerts.Line) string { return headingText(l, t.Signs) })}
 	if w < 60 {
-		heading.head, heading.cell = "", text(func(l alerts.Line) string { return headingSign(l, t.Signs) })
+		heading.head, heading.cell = "", found(more, func(l alerts.Line) string { return headingSign(l, t.Signs) })
 	}
 	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
 	all := []column{
@@ -54,15 +64,18 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 		{"age", 0, true, 4, text(func(l alerts.Line) string {
 			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
-		{"level range", 0, true, 8, text(rangeText)},
+		{"level range", 0, true, 8, found(looking, rangeText)},
 		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return ruler(l, w, t) }},
-		{"", 0, false, 9, text(func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
+		{"", 0, false, 9, found(more, func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
+			if l.Unexamined {
+				return t.Dim.Render(looking)
+			}
 			return sparkline(l.Readings, l.Band, asOf(l), sparkDays, w, t.Signs)
 		}},
 		heading,
-		{"to floor", 0, true, 1, text(func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
-		{"next test", 0, true, 7, text(func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
+		{"to floor", 0, true, 1, found(more, func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
+		{"next test", 0, true, 7, found(more, func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
 	}
 	for i, c := range all {
 		if c.w > 0 {

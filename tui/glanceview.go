@@ -40,8 +40,20 @@ func (g *glance) View() string {
 	return strings.Join(out, "\n")
 }
 
-// attention says what needs the keeper, in sentences, in at most budget rows; whole: mild alerts too are said to the end.
+// attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are said to
+// the end.
 func (g *glance) attention(budget int, whole bool) []string {
+	if g.left == 0 {
+		return g.wants(budget, whole)
+	}
+	t := g.env.theme
+	examined, lines := g.examined()
+	text := fmt.Sprintf("looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines"))
+	return append(g.wants(budget-1, whole), t.Dim.Render(cut("  "+text, g.w)))
+}
+
+// wants is what is known to need the keeper, in sentences.
+func (g *glance) wants(budget int, whole bool) []string {
 	t := g.env.theme
 	var rows []string
 	for _, r := range g.reports {
@@ -58,7 +70,10 @@ func (g *glance) attention(budget int, whole bool) []string {
 		}
 	}
 	open := g.open()
-	if len(open) == 0 {
+	switch {
+	case len(open) == 0 && g.left > 0:
+		return rows
+	case len(open) == 0:
 		return append(rows, g.quiet()...)
 	}
 	for i, a := range open {
@@ -248,7 +263,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 		top = g.top
 	}
 	for i := top; i < min(len(r.Lines), top+body); i++ {
-		out = append(out, g.row(r, i, columns, tank == g.tank && i == g.line, w))
+		out = append(out, g.row(r, i, columns, g.settled && tank == g.tank && i == g.line, w))
 	}
 	return out
 }
@@ -286,7 +301,7 @@ func mark(l alerts.Line, asOf time.Time, t *theme) string {
 // detail says the chosen line in full.
 func (g *glance) detail() []string {
 	l, ok := g.chosen()
-	if !ok {
+	if !ok || !g.settled || l.Unexamined {
 		return nil
 	}
 	r := g.reports[g.tank]

@@ -1,0 +1,175 @@
+package tui
+
+import (
+	"runtime"
+	"slices"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// The glance comes in two steps. A quick look brings the latest readings of all tanks, which are drawn at once; then every
+// line is examined by itself, as many at a time as the machine has processors, and takes its place as its answer comes.
+
+// glanceMsg answers glance.load: every tank, its lines looked at or examined.
+type glanceMsg struct {
+	asked   int
+	reports []alerts.Report
+	drafts  map[string]logbook.Draft
+}
+
+// lineMsg is one line examined.
+type lineMsg struct {
+	asked int
+	line  alerts.Line
+}
+
+// glanceUpkeepMsg is what there is to say of a tank's stocks and chores.
+type glanceUpkeepMsg struct {
+	asked  int
+	tank   string
+	upkeep alerts.Upkeep
+}
+
+// load takes the quick look.
+func (g *glance) load() tea.Cmd {
+	g.asked = g.env.ask()
+	g.waiting, g.left = nil, 0
+	asked, at := g.asked, g.env.moment()
+	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+		tanks, err := v.Tanks()
+		if err != nil {
+			return nil, err
+		}
+		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
+		for _, t := range tanks {
+			r, err := alerts.Look(v, t.Name, at.In(t.Zone()))
+			if err != nil {
+				return nil, err
+			}
+			msg.reports = append(msg.reports, r)
+			d, ok, err := v.Draft(t.Name)
+			if err != nil {
+				return nil, err
+			}
+			if ok {
+				msg.drafts[t.Name] = d
+			}
+		}
+		return msg, nil
+	})
+}
+
+// look takes in the quick look. A line that was examined before stays until it is examined anew: it says more.
+func (g *glance) look(msg glanceMsg) tea.Cmd {
+	tank, parameter := g.place()
+	before := g.reports
+	first := !g.loaded
+	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
+	if first && len(g.reports) == 0 {
+		return open(newTankForm(g.env, true))
+	}
+	for i := range g.reports {
+		r := &g.reports[i]
+		if !r.Unexamined {
+			continue
+		}
+		g.keep(r, before)
+		for _, l := range r.Lines {
+			g.waiting = append(g.waiting, g.examine(l, r.AsOf))
+		}
+		g.waiting = append(g.waiting, g.examineUpkeep(r.Tank, r.AsOf))
+	}
+	g.left = len(g.waiting)
+	g.goTo(tank, parameter)
+	if g.left == 0 {
+		g.complete()
+	}
+	var cmds []tea.Cmd
+	for range runtime.GOMAXPROCS(0) {
+		cmds = append(cmds, g.next())
+	}
+	return tea.Batch(cmds...)
+}
+
+// keep puts what was known of a tank before into its new report.
+func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
+	i := slices.IndexFunc(before, func(b alerts.Report) bool { return b.Tank.Name == r.Tank.Name })
+	if i < 0 {
+		return
+	}
+	for _, l := range before[i].Lines {
+		if !l.Unexamined {
+			r.Put(l)
+		}
+	}
+	r.PutUpkeep(before[i].Upkeep())
+}
+
+func (g *glance) examine(l alerts.Line, asOf time.Time) tea.Cmd {
+	asked := g.asked
+	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+		line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
+		return lineMsg{asked, line}, err
+	})
+}
+
+func (g *glance) examineUpkeep(t logbook.Tank, asOf time.Time) tea.Cmd {
+	asked := g.asked
+	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+		u, err := alerts.UpkeepOf(v, t, asOf)
+		return glanceUpkeepMsg{asked, t.Name, u}, err
+	})
+}
+
+// next is the examination whose turn it is; nil when none is left.
+func (g *glance) next() tea.Cmd {
+	if len(g.waiting) == 0 {
+		return nil
+	}
+	cmd := g.waiting[0]
+	g.waiting = g.waiting[1:]
+	return cmd
+}
+
+// take lets a report take in one more answer.
+func (g *glance) take(asked int, tank string, in func(*alerts.Report)) tea.Cmd {
+	if asked != g.asked {
+		return nil
+	}
+	for i := range g.reports {
+		if g.reports[i].Tank.Name == tank {
+			in(&g.reports[i])
+		}
+	}
+	g.left--
+	if g.left == 0 {
+		g.complete()
+	}
+	return g.next()
+}
+
+// complete is called when everything is examined. The cursor is put on the line that most needs the keeper, unless the
+// keeper has moved it: until then none is shown.
+func (g *glance) complete() {
+	if !g.settled {
+		g.settled = true
+		g.choose()
+	}
+}
+
+// examined counts the lines that are examined, and all of them.
+func (g *glance) examined() (examined, lines int) {
+	for _, r := range g.reports {
+		for _, l := range r.Lines {
+			lines++
+			if !l.Unexamined {
+				examined++
+			}
+		}
+	}
+	return examined, lines
+}
