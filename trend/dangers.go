@@ -78,27 +78,38 @@ func (d *dangers) back(f *filter, drift *drift, b int, aims [][]aim, quiet, late
 			continue
 		}
 		w, whole := drift.kernel(k)
-		for i := range to {
-			if j := i + whole; j >= 1 && j+2 < n {
-				q := from[j-1 : j+3 : j+3]
-				to[i] = w[0]*q[0] + w[1]*q[1] + w[2]*q[2] + w[3]*q[3]
-			} else {
-				to[i] = w[0]*dangerAt(from, j-1) + w[1]*dangerAt(from, j) + w[2]*dangerAt(from, j+1) + w[3]*dangerAt(from, j+2)
-			}
+		// cell i looks at the cells from i+whole−1 to i+whole+2; those of inner find all four in the table
+		inner := span{min(max(1-whole, 0), n), max(min(n-2-whole, n), 0)}
+		for i := range to[:inner.from] {
+			to[i] = dangerAround(w, from, i+whole)
+		}
+		for i := inner.from; i < inner.to; i++ {
+			q := from[i+whole-1 : i+whole+3 : i+whole+3]
+			to[i] = w[0]*q[0] + w[1]*q[1] + w[2]*q[2] + w[3]*q[3]
+		}
+		for i := max(inner.to, inner.from); i < n; i++ {
+			to[i] = dangerAround(w, from, i+whole)
 		}
 	}
 	rest := now[:n]
 	clear(begin)
 	for k := 1; k < len(f.hyps); k++ {
 		share, end := drift.share[k], drift.end[k]
-		for i, v := range now[k*n : (k+1)*n] {
+		row := now[k*n : (k+1)*n]
+		begin, rest := begin[:len(row)], rest[:len(row)]
+		for i, v := range row {
 			begin[i] += share * v
-			now[k*n+i] = v + end*(rest[i]-v)
+			row[i] = v + end*(rest[i]-v)
 		}
 	}
 	for i, v := range begin {
 		rest[i] = v + drift.stay[b]*(rest[i]-v)
 	}
+}
+
+// dangerAround is the danger that a kernel finds about cell j.
+func dangerAround(w [4]float64, row []float64, j int) float64 {
+	return w[0]*dangerAt(row, j-1) + w[1]*dangerAt(row, j) + w[2]*dangerAt(row, j+1) + w[3]*dangerAt(row, j+2)
 }
 
 // dangerAt reads a row: below its first cell the level is under the floor, above its last there is no danger.

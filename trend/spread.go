@@ -28,17 +28,23 @@ func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
 		}
 		clear(centre)
 		pull, seen, variance := f.ahead(b)
-		for k := range f.hyps {
-			row, s := f.row(b, k)
-			if s.empty() {
-				continue
-			}
+		place := func(row []float64, k int, s span) {
 			for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
-				at = math.Min(math.Max(at-float64(all.from), 0), float64(n-1))
+				at = min(max(at-float64(all.from), 0), float64(n-1))
 				j := int(at)
 				part, p := at-float64(j), row[s.from+i]
 				centre[j+margin+1] += (1 - part) * p
 				centre[j+margin+2] += part * p
+			}
+		}
+		if f.ripple[b].since == 0 || pull < leastPull { // the same is expected under every hypothesis
+			s := f.union(b)
+			place(f.summed(b, s), 0, s)
+		} else {
+			for k := range f.hyps {
+				if row, s := f.row(b, k); !s.empty() {
+					place(row, k, s)
+				}
 			}
 		}
 		kernel := f.gaussKernel(math.Sqrt(variance)/f.width, margin)
@@ -55,6 +61,19 @@ func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
 		}
 	}
 	return out
+}
+
+// summed adds up the rows of a member, whose union is s.
+func (f *filter) summed(b int, s span) []float64 {
+	f.sums = sized(f.sums, f.n)
+	clear(f.sums[s.from:s.to])
+	for k := range f.hyps {
+		row, s := f.row(b, k)
+		for i := s.from; i < s.to; i++ {
+			f.sums[i] += row[i]
+		}
+	}
+	return f.sums
 }
 
 // quantiles are the levels, in canonical units, below which the level lies with each of the given chances (ascending).
