@@ -181,16 +181,19 @@ func (l *jsonLine) tank(t Tank) {
 	}
 	l.open("bands", '{')
 	for _, parameter := range sortedKeys(t.Bands) {
-		b := t.Bands[parameter]
 		l.open(parameter, '{')
-		l.pointer("low", b.Low)
-		l.pointer("high", b.High)
-		l.pointer("floor", b.Floor)
-		l.textIf("unit", b.Unit)
-		l.pointer("every_days", b.EveryDays)
+		l.band(t.Bands[parameter])
 		l.close('}')
 	}
 	l.close('}')
+}
+
+func (l *jsonLine) band(b Band) {
+	l.pointer("low", b.Low)
+	l.pointer("high", b.High)
+	l.pointer("floor", b.Floor)
+	l.textIf("unit", b.Unit)
+	l.pointer("every_days", b.EveryDays)
 }
 
 func (l *jsonLine) parameter(p Parameter) {

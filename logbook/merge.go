@@ -1,0 +1,252 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+)
+
+// Merged says what a merge did, or would do.
+type Merged struct {
+	Imported
+	Records int          // of the other book
+	Differ  []Difference // what the two books tell differently, and what was taken
+	Twins   []Twin       // readings that may be one test noted twice; both are kept
+}
+
+// Difference is something that two books tell differently. Taken is the text of one of the two.
+type Difference struct {
+	Kind                Kind
+	What                string // "tank forereef, band of nitrate"
+	Ours, Theirs, Taken string
+}
+
+// Merge takes into the book all that the book at other holds and it does not, in one transaction, all or nothing; other
+// is only read. Two books that went apart from one copy, and any two others, become the same whichever is merged into
+// which, and in whatever order several are:
+//
+//   - An entry is its ID, and an ID comes from what the entry says: a line that was typed or imported on both computers is
+//     one line, two that differ in a single character are two. Two different entries of one ID are refused.
+//   - What is struck in either book is struck. Of two strikes of one line the one that names a successor is kept, then
+//     the earlier.
+//   - A definition that only one book has is taken. Where both have it and differ, see joined.
+//
+// Drafts are left alone. Nothing that was added after the books went apart is lost, but what was taken out of a
+// definition in one of them comes back from the other: books keep no time of that.
+func (b *Book) Merge(other string) (Merged, error) { return b.merge(other, true) }
+
+// TryMerge says what Merge would do, and changes nothing.
+func (b *Book) TryMerge(other string) (Merged, error) { return b.merge(other, false) }
+
+func (b *Book) merge(other string, keep bool) (done Merged, err error) {
+	if ours, err := os.Stat(b.path); err == nil {
+		if theirs, err := os.Stat(other); err == nil && os.SameFile(ours, theirs) {
+			return done, fmt.Errorf("%s: it is the book in use itself", other)
+		}
+	}
+	err = newBook(other).View(func(theirs *View) error {
+		var bt Batch
+		if err := theirs.EachRecord(bt.Add); err != nil {
+			return err
+		}
+		if err := bt.settle(); err != nil {
+			return err
+		}
+		return b.update(task{records: bt.Len(), walk: true}, func(w *writer) (bool, error) {
+			m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
+			if err := m.run(); err != nil {
+				return false, err
+			}
+			done = Merged{m.done, bt.Len(), m.differ, m.twins}
+			return keep && done.Added > 0, nil
+		})
+	})
+	if errors.Is(err, errOlder) {
+		err = &bookError{other, err, "open it once with this program, which brings it up to date: leadline --book FILE status"}
+	}
+	if err != nil {
+		return Merged{}, err
+	}
+	return done, nil
+}
+
+// merger is an import of a whole book: entries are taken as an import takes them, and what an import would overwrite or pass
+// over is weighed.
+type merger struct {
+	importer
+	theirs *View
+	differ []Difference
+	twins  []Twin
+}
+
+func (m *merger) run() error {
+	for _, step := range []func() error{m.sameUnits, m.sameIDs, m.definitions, m.findTwins, m.readings, m.entries, m.strikes} {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// sameUnits refuses books that keep a parameter in different units: their values cannot stand in one series.
+func (m *merger) sameUnits() error {
+	theirs, err := m.theirs.parameters()
+	if err != nil {
+		return err
+	}
+	ours, err := m.parameters()
+	if err != nil {
+		return err
+	}
+	for _, p := range theirs {
+		for _, q := range ours {
+			if p.Name == q.Name && p.Unit != q.Unit {
+				return fmt.Errorf("%s: it keeps %s in %s and the book in use keeps it in %s, so their values cannot stand in one series",
+					m.theirs.path, p.Name, p.Unit, q.Unit)
+			}
+		}
+	}
+	return nil
+}
+
+// sameIDs refuses two books that have different entries under one ID. Only IDs that were given from elsewhere can say two
+// things, so each book is asked for those of the other.
+func (m *merger) sameIDs() error {
+	if err := m.theirs.eachForeign(func(e Entry) error { return m.sameEntry(m.View, e) }); err != nil {
+		return err
+	}
+	return m.eachForeign(func(e Entry) error { return m.sameEntry(m.theirs, e) })
+}
+
+// sameEntry refuses an entry that a book has with other words.
+func (m *merger) sameEntry(v *View, e Entry) error {
+	kept, there, err := v.kept(e.EntryID())
+	if err != nil || !there || bytes.Equal(appendContent(nil, e), appendContent(nil, kept)) {
+		return err
+	}
+	ours, theirs := lineOf(kept), lineOf(e)
+	if v == m.theirs {
+		ours, theirs = theirs, ours
+	}
+	return fmt.Errorf("the two books have different entries under the id %s: here %s and in %s %s", e.EntryID(), ours, m.theirs.path, theirs)
+}
+
+// kept gives the entry of an ID, live or struck.
+func (v *View) kept(id ID) (e Entry, there bool, err error) {
+	if sealed := struckBucket(v.tx).Get(id[:]); sealed != nil {
+		s, err := v.struck(id, sealed)
+		if err != nil {
+			return nil, false, err
+		}
+		e, err = v.entry(s.kind, s.key[:], s.sealed)
+		return e, err == nil, err
+	}
+	kind, key, err := v.locate(id)
+	if errors.Is(err, ErrNotFound) {
+		return nil, false, nil
+	}
+	if err != nil {
+		return nil, false, err
+	}
+	e, err = v.entry(kind, key[:], entryBucket(v.tx, kind).Get(key[:]))
+	return e, err == nil, err
+}
+
+// eachForeign goes through the entries whose IDs are not derived from what they say, the struck ones included.
+func (v *View) eachForeign(fn func(Entry) error) error {
+	c := foreignBucket(v.tx).Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		if len(k) != len(ID{}) {
+			return fmt.Errorf("%w: an id has %d bytes", ErrDamaged, len(k))
+		}
+		e, there, err := v.kept(ID(k))
+		if err != nil {
+			return err
+		}
+		if !there {
+			return fmt.Errorf("%w: entry %s is not where it should be", ErrDamaged, ID(k))
+		}
+		if err := fn(e); err != nil {
+			return err
+		}
+	}
+	return v.eachStruck(func(e Entry, _ Strike) error {
+		if isDerived(e, appendContent(nil, e)) {
+			return nil
+		}
+		return fn(e)
+	})
+}
+
+// lineOf is a record as an export writes it.
+func lineOf(rec Record) string {
+	var l jsonLine
+	b, err := l.of(rec)
+	if err != nil { // a number that JSON has no way to write, which Validate refuses
+		return fmt.Sprintf("%+v", rec)
+	}
+	return string(bytes.TrimSpace(b))
+}
+
+// strikes strikes what the other book has struck.
+func (m *merger) strikes() error {
+	for _, rec := range m.batch.others {
+		theirs, is := rec.(Strike)
+		if !is {
+			continue
+		}
+		already, err := m.strike(theirs)
+		if err != nil {
+			return err
+		}
+		if !already {
+			m.added(KindStrike)
+			continue
+		}
+		if err := m.weigh(theirs); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// weigh decides between two strikes of one entry.
+func (m *merger) weigh(theirs Strike) error {
+	id := theirs.Target
+	s, err := m.struck(id, struckBucket(m.tx).Get(id[:]))
+	if err != nil {
+		return err
+	}
+	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
+	ours, taken := s.strike, s.strike
+	if bytes.Equal(strikeBytes(ours), strikeBytes(theirs)) {
+		m.done.Already++
+		return nil
+	}
+	if standsBefore(theirs, ours) {
+		taken, s.strike = theirs, theirs
+		if err := put(struckBucket(m.tx), id[:], appendStruck(nil, s)); err != nil {
+			return err
+		}
+		m.added(KindStrike)
+	} else {
+		m.done.Already++
+	}
+	m.differ = append(m.differ, Difference{KindStrike, "strike of " + id.String(), lineOf(ours), lineOf(theirs), lineOf(taken)})
+	return nil
+}
+
+// standsBefore says which of two strikes of an entry is kept: the one with a successor, the earlier, and then the one whose
+// bytes come first. It is an order, so that what is kept of many does not depend on which met which.
+func standsBefore(a, b Strike) bool {
+	switch {
+	case a.Successor.IsZero() != b.Successor.IsZero():
+		return b.Successor.IsZero()
+	case !a.Time.Equal(b.Time):
+		return a.Time.Before(b.Time)
+	}
+	return bytes.Compare(strikeBytes(a), strikeBytes(b)) < 0
+}
+
+func strikeBytes(s Strike) []byte { return appendStruck(nil, struckValue{strike: s}) }

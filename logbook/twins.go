@@ -1,0 +1,83 @@
+package logbook
+
+import (
+	"bytes"
+	"slices"
+	"sort"
+	"time"
+)
+
+// Twin is a reading of each book that may be the same test noted on both computers: one stands in ours alone and one in
+// theirs alone.
+type Twin struct{ Ours, Theirs Reading }
+
+// twinSpan is how far apart in time twins may be: as long as a test day takes.
+const twinSpan = time.Hour
+
+// findTwins looks for readings that say the same number of the same water by the same method within twinSpan, where
+// neither book has any other there. They are two lines and both are kept: whether it was one test only the keeper knows.
+func (m *merger) findTwins() error {
+	numbers := make([]uint32, len(m.batch.names))
+	for i, name := range m.batch.names {
+		var known bool
+		var err error
+		if numbers[i], known, err = m.names.find(name); err != nil {
+			return err
+		}
+		if !known {
+			numbers[i] = 1<<32 - 1 // no name's number: a series that we have not
+		}
+	}
+	groups := m.group(numbers)
+	for s, rows := range groups {
+		slices.SortFunc(rows, func(a, b place) int { return int(min(1, max(-1, a.nanos-b.nanos))) })
+		for i, p := range rows {
+			crowded := i > 0 && p.nanos-rows[i-1].nanos <= int64(twinSpan) || i+1 < len(rows) && rows[i+1].nanos-p.nanos <= int64(twinSpan)
+			if crowded {
+				continue
+			}
+			if err := m.findTwin(s, m.batch.row(p.row)); err != nil {
+				return err
+			}
+		}
+	}
+	sort.Slice(m.twins, func(i, j int) bool {
+		a, b := m.twins[i].Ours.ID, m.twins[j].Ours.ID
+		return bytes.Compare(a[:], b[:]) < 0
+	})
+	return nil
+}
+
+// findTwin looks for the twin of one of their readings among ours.
+func (m *merger) findTwin(s series, theirs *row) error {
+	if struckBucket(m.theirs.tx).Get(theirs.id[:]) != nil {
+		return nil
+	}
+	start := newSeriesKey(s.tank, s.subject, theirs.nanos-int64(twinSpan), ID{})
+	end := newSeriesKey(s.tank, s.subject, theirs.nanos+int64(twinSpan)+1, ID{})
+	c := entryBucket(m.tx, KindReading).Cursor()
+	k, sealed := c.Seek(start[:])
+	if k == nil || bytes.Compare(k, end[:]) >= 0 {
+		return nil
+	}
+	key, value, err := m.unsealEntry(KindReading, k, sealed)
+	if err != nil {
+		return err
+	}
+	if next, _ := c.Next(); next != nil && bytes.Compare(next, end[:]) < 0 {
+		return nil
+	}
+	if key.id() == theirs.id {
+		return nil
+	}
+	ours, err := m.reading(key, value, m.batch.names[theirs.tank], m.batch.names[theirs.parameter])
+	if err != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
+		return err
+	}
+	other, there, err := m.theirs.kept(theirs.id)
+	if err != nil || !there {
+		return err
+	}
+	m.twins = append(m.twins, Twin{ours, other.(Reading)})
+	return nil
+}
