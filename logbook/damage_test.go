@@ -51,6 +51,8 @@ func TestChild(t *testing.T) {
 		addForEver(task[1], task[2])
 	case "import":
 		importForEver(task[1], task[2])
+	case "merge":
+		mergeForEver(task[1], task[2])
 	case "append":
 		_, err := newBook(task[1]).Append(testReading("lagoon", "nitrate", testTime(0, 0), "4", 4))
 		fmt.Println(err)

@@ -13,7 +13,7 @@ import (
 
 var kills = flag.Int("kills", 12, "how many processes TestKill kills while they write")
 
-// importSize is the number of readings in each import of TestKill.
+// importSize is the number of readings in each import and merge of TestKill.
 const importSize = 400
 
 // addForEver adds reading after reading and says so after each; importForEver does the same with whole files.
@@ -37,22 +37,42 @@ func importForEver(path, run string) {
 	}
 }
 
+// mergeForEver merges one new book after another.
+func mergeForEver(path, run string) {
+	b := newBook(path)
+	for i := 0; ; i++ {
+		other, err := Create(fmt.Sprintf("%s-%s-%d", path, run, i))
+		if err != nil {
+			panic(err)
+		}
+		recs := []Record{Tank{Name: "lagoon"}}
+		for j := range importSize {
+			recs = append(recs, killReading("merge", run, i, j))
+		}
+		if _, err := other.Import(recs); err != nil {
+			panic(err)
+		}
+		_, err = b.Merge(other.Path())
+		fmt.Println(i, err)
+	}
+}
+
 func killReading(task, run string, i, j int) Reading {
 	r := testReading("lagoon", task, testTime(0, 0).Add(time.Duration(i*importSize+j)*time.Minute), "4", 4)
 	r.Note = run + " " + strconv.Itoa(i)
 	return r
 }
 
-// Processes that add and import are killed at random moments. What they had said was done is there afterwards, and an
-// import is there whole or not at all.
+// Processes that add, import and merge are killed at random moments. What they had said was done is there afterwards, and an
+// import or a merge is there whole or not at all.
 func TestKill(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	random := rand.New(rand.NewPCG(7, uint64(*kills)))
 	acknowledged := map[string]bool{} // note and task of what was said to be done
-	for n := 0; n < *kills; n += 2 {
+	tasks := []string{"add", "import", "merge"} // all at once, in each other's way
+	for n := 0; n < *kills; n += len(tasks) {
 		var lines []chan []string
-		tasks := []string{"add", "import"} // both at once, in each other's way
 		for k, task := range tasks {
 			cmd := child(t, task, b.Path(), strconv.Itoa(n+k))
 			out, err := cmd.StdoutPipe()
@@ -98,11 +118,11 @@ func TestKill(t *testing.T) {
 		}
 	}
 	for what, n := range found {
-		if strings.HasPrefix(what, "import") && n != importSize || strings.HasPrefix(what, "add") && n != 1 {
+		if !strings.HasPrefix(what, "add") && n != importSize || strings.HasPrefix(what, "add") && n != 1 {
 			t.Errorf("%d readings of %s", n, what)
 		}
 	}
-	t.Logf("%d processes killed; %d adds and imports acknowledged, %d found", *kills, len(acknowledged), len(found))
+	t.Logf("%d processes killed; %d adds, imports and merges acknowledged, %d found", *kills, len(acknowledged), len(found))
 	if len(acknowledged) == 0 {
 		t.Error("nothing was acknowledged before the kill: the test is void")
 	}
