@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -15,13 +16,18 @@ type CSVOptions struct {
 
 	// What stands for a column that the file has not, or for an empty cell of it.
 	Tank, Parameter, Unit, Method string
+	Units                         map[string]string // by name of the parameter, of values that name none
 
 	Zone         func(tank string) *time.Location // for times without an offset; nil: UTC
 	Order        DateOrder                        // of dates such as 07/03/2026
 	Map          map[string]string                // field or parameter -> name of the column that holds it; see csvFields
 	Ignore       []string                         // names of columns to leave out
+	Skip         int                              // rows above the header, such as a title, to pass over
 	DecimalComma bool                             // values are written 0,03
 	Comma        rune                             // comma, semicolon or tab between the fields; 0: whichever the header shows
+	Sheet        string                           // of a spreadsheet with several; see EachSheet
+
+	Notes *TableNotes // filled with how the table was understood; may be nil
 }
 
 // csvHeader is the header of the long form, as it is written.
@@ -49,38 +55,65 @@ func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
 	if err != nil {
 		return err
 	}
-	f := &csvFile{
-		opt:      opt,
-		fn:       fn,
-		typed:    newTyped(opt.Parameters),
-		refusals: refusalList{file: opt.File},
-	}
-	text, f.comma, err = findComma(text, opt.Comma)
+	b := bufio.NewReaderSize(text, 64<<10)
+	comma, size, err := findComma(b, opt)
 	if err != nil {
 		return err
 	}
-	f.rows = newCSVRows(text, f.comma)
+	rows := newCSVRows(b, comma)
+	if size > 0 {
+		_, _ = b.Discard(size) // it was looked at, so it is there
+		rows.lines = 1
+	}
+	f := newCSVFile(opt, rows, fn)
+	f.comma, f.notes.Delimiter = comma, rune(comma)
 	if err := f.read(); err != nil {
 		return err
 	}
 	return f.refusals.err()
 }
 
-// csvFile is a CSV file being read.
+func newCSVFile(opt CSVOptions, rows tableRows, fn func(Record) error) *csvFile {
+	f := &csvFile{
+		opt:      opt,
+		fn:       fn,
+		rows:     rows,
+		row:      rows.row(),
+		typed:    newTyped(opt.Parameters),
+		notes:    opt.Notes,
+		refusals: refusalList{file: opt.File},
+	}
+	if f.notes == nil {
+		f.notes = &TableNotes{}
+	}
+	f.notes.reset()
+	return f
+}
+
+// csvFile is a CSV file, or a sheet, being read.
 type csvFile struct {
 	opt      CSVOptions
 	fn       func(Record) error
-	comma    byte
-	rows     *csvRows
+	comma    byte // 0: a sheet
+	rows     tableRows
+	row      *tableRow // that of rows
 	header   csvColumns
+	notes    *TableNotes
 	typed    *typed
 	refusals refusalList
 	full     bool // there are so many refusals that reading on makes no sense
 	reading  Reading
+
+	commaLine, pointLine int // the first with a decimal comma or point; see decimals
 }
 
 func (f *csvFile) read() error {
 	more, err := f.rows.next()
+	for range f.opt.Skip {
+		if more && err == nil {
+			more, err = f.rows.next()
+		}
+	}
 	if err != nil {
 		return err
 	}
@@ -88,13 +121,14 @@ func (f *csvFile) read() error {
 		f.refuse(Refusal{Reason: "the file is empty", Hint: headerHint})
 		return nil
 	}
-	if f.rows.problem != nil {
-		f.refuse(*f.rows.problem)
+	if f.row.problem != nil {
+		f.refuse(*f.row.problem)
 		return nil
 	}
 	if !f.readHeader() {
 		return nil
 	}
+	f.noteColumns()
 	for !f.full {
 		more, err := f.rows.next()
 		if err != nil {
@@ -109,7 +143,7 @@ func (f *csvFile) read() error {
 }
 
 func (f *csvFile) refuse(r Refusal) {
-	f.full = f.refusals.add(f.rows.line, r)
+	f.full = f.refusals.add(f.row.line, r)
 }
 
 // refuseCell refuses what stands in a column. The error says why, its place is added here.
@@ -124,7 +158,7 @@ func (f *csvFile) cell(column int) []byte {
 	if column < 0 {
 		return nil
 	}
-	c := f.rows.fields[column]
+	c := f.row.fields[column]
 	if c.quoted {
 		return c.text
 	}
@@ -140,9 +174,9 @@ func trimBytes(b []byte) []byte {
 
 // readRow reads one row of readings.
 func (f *csvFile) readRow() {
-	fields := f.rows.fields
-	if f.rows.problem != nil {
-		r := *f.rows.problem
+	fields := f.row.fields
+	if f.row.problem != nil {
+		r := *f.row.problem
 		if r.Column > 0 {
 			r.Field = f.header.name(r.Column - 1)
 		}
@@ -157,8 +191,12 @@ func (f *csvFile) readRow() {
 		return
 	}
 	for i, name := range f.header.names {
-		if name == "" && len(f.cell(i)) > 0 {
+		if name == "" && len(f.cell(i)) > 0 && !fields[i].merged {
 			f.refuseCell(i, refuse(string(fields[i].text), "", "%s stands in a column without a name", quote(string(fields[i].text))))
+			return
+		}
+		if fields[i].problem != "" && !f.header.ignored[i] {
+			f.refuseCell(i, Refusal{Reason: fields[i].problem})
 			return
 		}
 	}
@@ -167,7 +205,7 @@ func (f *csvFile) readRow() {
 	*r = Reading{}
 	f.readTank(r)
 	f.readTime(r)
-	r.Method = f.typed.keep(f.cellOr(f.header.method, f.opt.Method))
+	r.Method = f.typed.keep(f.textOr(f.header.method, f.opt.Method))
 	r.Note = f.note()
 	if f.header.wide == nil {
 		f.readLong(r, before)
@@ -192,7 +230,7 @@ func (f *csvFile) raggedHint(tooMany bool) string {
 
 // isBlank reports whether a row is all delimiters, as spreadsheets leave them.
 func (f *csvFile) isBlank() bool {
-	for _, c := range f.rows.fields {
+	for _, c := range f.row.fields {
 		if c.quoted || len(trimBytes(c.text)) > 0 {
 			return false
 		}
@@ -200,23 +238,31 @@ func (f *csvFile) isBlank() bool {
 	return true
 }
 
-// cellOr is a cell, or what stands for it when it is empty.
-func (f *csvFile) cellOr(column int, otherwise string) []byte {
-	if b := f.cell(column); len(b) > 0 {
+// textOr is a cell of words, or what stands for it when it is empty.
+func (f *csvFile) textOr(column int, otherwise string) []byte {
+	if b := f.unguard(f.cell(column)); len(b) > 0 {
 		return b
 	}
 	return []byte(otherwise)
+}
+
+func (f *csvFile) unguard(b []byte) []byte {
+	plain, guarded := unguard(b)
+	if guarded {
+		f.notes.Unguarded++
+	}
+	return plain
 }
 
 func (f *csvFile) note() string {
 	if f.header.note < 0 {
 		return ""
 	}
-	return f.typed.keep(f.rows.fields[f.header.note].text)
+	return f.typed.keep(f.unguard(f.row.fields[f.header.note].text))
 }
 
 func (f *csvFile) readTank(r *Reading) {
-	r.Tank = f.typed.keep(f.cellOr(f.header.tank, f.opt.Tank))
+	r.Tank = f.typed.keep(f.textOr(f.header.tank, f.opt.Tank))
 	if r.Tank == "" {
 		f.refuseCell(f.header.tank, refuse("", "pass --tank NAME for rows that name none", "the tank is empty"))
 	}
@@ -238,6 +284,7 @@ func (f *csvFile) readTime(r *Reading) {
 		f.refuseCell(column, refuse("", "", "the time is empty"))
 		return
 	}
+	f.notes.Last.Time = TimeWhole
 	var ok bool
 	if r.Time, ok = parseRFC3339(text); ok && r.Time.Year() > firstYear && r.Time.Year() < lastYear {
 		return
@@ -247,14 +294,14 @@ func (f *csvFile) readTime(r *Reading) {
 		zone = f.opt.Zone(r.Tank)
 	}
 	var err error
-	if r.Time, err = ParseTime(string(text), zone, f.opt.Order); err != nil {
+	if r.Time, f.notes.Last.Time, err = parseTime(string(text), zone, f.opt.Order); err != nil {
 		f.refuseCell(column, err)
 	}
 }
 
 // readLong reads the one reading of a row in the long form.
 func (f *csvFile) readLong(r *Reading, refusedBefore int) {
-	name := f.cellOr(f.header.parameter, f.opt.Parameter)
+	name := f.textOr(f.header.parameter, f.opt.Parameter)
 	if len(name) == 0 {
 		f.refuseCell(f.header.parameter, refuse("", "pass --parameter NAME for rows that name none", "the parameter is empty"))
 		return
@@ -264,27 +311,33 @@ func (f *csvFile) readLong(r *Reading, refusedBefore int) {
 		f.refuseCell(f.header.parameter, err)
 		return
 	}
-	f.readValue(r, p, f.header.value, f.cellOr(f.header.unit, f.opt.Unit))
+	unit, from := f.unguard(f.cell(f.header.unit)), UnitCell
+	if len(unit) == 0 {
+		if unit, from = []byte(f.opt.Units[p.Name]), UnitGiven; len(unit) == 0 {
+			unit = []byte(f.opt.Unit)
+		}
+	}
+	f.readValue(r, p, f.header.value, unit, from)
 	if len(f.refusals.all) == refusedBefore {
 		f.hand(r)
 	}
 }
 
 // readValue reads the value in a column.
-func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte) {
+func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte, from UnitFrom) {
 	text := f.cell(column)
+	if f.row.fields[column].merged {
+		f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value", "the value is merged with the one above"))
+		return
+	}
 	below, err := f.censored()
 	if err != nil {
 		f.refuseCell(f.header.censored, err)
 		return
 	}
-	if f.opt.DecimalComma {
-		s, err := pointFromComma(string(text))
-		if err != nil {
-			f.refuseCell(column, err)
-			return
-		}
-		text = []byte(s)
+	if text, err = f.decimals(f.row.fields[column], text); err != nil {
+		f.refuseCell(column, err)
+		return
 	}
 	if below && (len(text) == 0 || text[0] != '<') {
 		text = append([]byte{'<'}, text...)
@@ -303,6 +356,10 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 		return
 	}
 	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
+	if len(unit) == 0 {
+		from = UnitOwn
+	}
+	f.notes.Last.Unit = from
 }
 
 // censored reads the column that says whether the value is a limit below which the true one lies.
@@ -322,6 +379,7 @@ func (f *csvFile) hand(r *Reading) {
 	if len(f.refusals.all) > 0 {
 		return
 	}
+	f.notes.take(r, f.row.line)
 	if err := f.fn(r); err != nil {
 		var refused Refusal
 		if !errors.As(err, &refused) {

@@ -13,7 +13,8 @@ const headerHint = "the header is " + csvHeader + ", or a date and one column fo
 
 // csvColumns says which column holds what; -1 where none does.
 type csvColumns struct {
-	names []string // as in the header, "" for a column without one
+	names   []string // as in the header, "" for a column without one
+	ignored []bool   // the columns that were left out by name
 
 	time, date, tank, parameter, value, unit, method, note, censored int
 
@@ -68,8 +69,8 @@ func (f *csvFile) readHeader() bool {
 	for _, name := range csvFields() {
 		*h.field(name) = -1
 	}
-	h.names = make([]string, len(f.rows.fields))
-	for i, c := range f.rows.fields {
+	h.names, h.ignored = make([]string, len(f.row.fields)), make([]bool, len(f.row.fields))
+	for i, c := range f.row.fields {
 		h.names[i] = trim(string(c.text))
 	}
 	free := f.namedColumns()
@@ -101,7 +102,7 @@ func (f *csvFile) namedColumns() []int {
 	for i, name := range f.header.names {
 		folded := foldName(name)
 		if _, ok := ignored[folded]; ok {
-			ignored[folded] = true
+			ignored[folded], f.header.ignored[i] = true, true
 			continue
 		}
 		if first, ok := seen[folded]; ok && name != "" {
@@ -209,28 +210,40 @@ func (f *csvFile) refuseUnknown(free []int) {
 }
 
 // findComma finds the delimiter: of comma, semicolon and tab the one that cuts the first line into the most fields, and
-// the comma where they are even. It gives back the text whole.
-func findComma(r io.Reader, given rune) (io.Reader, byte, error) {
-	if given != 0 {
-		if given != ',' && given != ';' && given != '\t' {
-			return nil, 0, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
-		}
-		return r, byte(given), nil
-	}
-	b, ok := r.(*bufio.Reader)
-	if !ok {
-		b = bufio.NewReaderSize(r, 64<<10)
-	}
+// the comma where they are even. size is the length of a line above the header that says it.
+func findComma(b *bufio.Reader, opt CSVOptions) (comma byte, size int, err error) {
 	head, err := b.Peek(b.Size())
 	if err != nil && err != io.EOF {
-		return nil, 0, err
+		return 0, 0, err
+	}
+	comma, size = findSep(head)
+	switch given := opt.Comma; {
+	case given != 0 && given != ',' && given != ';' && given != '\t':
+		return 0, 0, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
+	case given != 0:
+		return byte(given), size, nil
+	case size > 0:
+		return comma, size, nil
 	}
 	best, most := byte(','), -1
 	for _, comma := range []byte{',', ';', '\t'} {
-		rows := newCSVRows(bytes.NewReader(head), comma)
-		if more, err := rows.next(); err == nil && more && rows.problem == nil && len(rows.fields) > most {
-			best, most = comma, len(rows.fields)
+		if n := fieldsOfHeader(head, comma, opt.Skip); n > most {
+			best, most = comma, n
 		}
 	}
-	return b, best, nil
+	return best, 0, nil
+}
+
+// fieldsOfHeader is the number of fields into which a delimiter cuts the header, -1 if it makes no sense of it.
+func fieldsOfHeader(head []byte, comma byte, skip int) int {
+	rows := newCSVRows(bytes.NewReader(head), comma)
+	for range skip + 1 {
+		if more, err := rows.next(); err != nil || !more {
+			return -1
+		}
+	}
+	if rows.problem != nil {
+		return -1
+	}
+	return len(rows.fields)
 }

@@ -6,12 +6,6 @@ import (
 	"unicode/utf8"
 )
 
-// csvField is one cell. Its bytes are good until the next row is read.
-type csvField struct {
-	text   []byte
-	quoted bool
-}
-
 // csvRows reads CSV (RFC 4180) row by row. Unlike encoding/csv it gives back what is inside quotation marks to the byte,
 // line ends included, and goes on after a row it could not make sense of, so that all faults of a file are found at
 // once. Outside of quotation marks CRLF, LF and CR end a row; empty lines are skipped.
@@ -23,11 +17,9 @@ type csvRows struct {
 	buf        []byte
 	start, end int // what of buf is not yet used
 
-	line    int // line on which the row begins, 1 is the first
-	lines   int // line ends seen before start
-	fields  []csvField
-	spans   []csvSpan
-	problem *Refusal // why the row makes no sense
+	tableRow
+	lines int // line ends seen before start
+	spans []csvSpan
 }
 
 // csvSpan is where a field lies in the buffer.
@@ -42,6 +34,8 @@ const longestRow = 1 << 20
 func newCSVRows(r io.Reader, comma byte) *csvRows {
 	return &csvRows{r: r, comma: comma, buf: make([]byte, 64<<10)}
 }
+
+func (c *csvRows) row() *tableRow { return &c.tableRow }
 
 // next reads a row; false at the end. err is that of the underlying reader.
 func (c *csvRows) next() (more bool, err error) {
@@ -192,7 +186,7 @@ func (c *csvRows) cut() {
 		if s.doubled {
 			text = undouble(text)
 		}
-		c.fields = append(c.fields, csvField{text, s.quoted})
+		c.fields = append(c.fields, csvField{text: text, quoted: s.quoted})
 	}
 }
 

@@ -50,31 +50,44 @@ func appendTime(b []byte, t time.Time) []byte {
 // 9:10, 09:10:30 and 9:10 pm, with or without an offset. What can be read two ways is refused, a time of day that a
 // change of the clocks skipped or repeated included. The error is a Refusal.
 func ParseTime(text string, zone *time.Location, order DateOrder) (time.Time, error) {
+	t, _, err := parseTime(text, zone, order)
+	return t, err
+}
+
+// parseTime is ParseTime, and says what the time was read from.
+func parseTime(text string, zone *time.Location, order DateOrder) (time.Time, TimeFrom, error) {
 	s := trim(text)
 	if t, ok := parseRFC3339(s); ok {
-		return inYears(text, t)
+		t, err := inYears(text, t)
+		return t, TimeWhole, err
 	}
 	if zone == nil {
 		zone = time.UTC
 	}
 	d, rest, err := parseDate(s, order)
 	if err != nil {
-		return time.Time{}, err
+		return time.Time{}, TimeWhole, err
 	}
 	c, err := parseClock(rest)
 	if err != nil {
 		r := asRefusal(err)
 		r.Value = text
-		return time.Time{}, r
+		return time.Time{}, TimeWhole, r
 	}
 	if c.zoned {
-		return inYears(text, time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, c.zone))
+		t, err := inYears(text, time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, c.zone))
+		return t, TimeWhole, err
+	}
+	from := TimeLocal
+	if trim(rest) == "" {
+		from = TimeNoon
 	}
 	t, err := momentShown(text, d, c, zone)
 	if err != nil {
-		return time.Time{}, err
+		return time.Time{}, from, err
 	}
-	return inYears(text, fixed(t))
+	t, err = inYears(text, fixed(t))
+	return t, from, err
 }
 
 func inYears(text string, t time.Time) (time.Time, error) {

@@ -12,7 +12,8 @@ import (
 type wideColumn struct {
 	column    int
 	parameter *typedParameter
-	unit      string // as in the header; "" is the canonical one
+	unit      string // "" is the canonical one
+	unitFrom  UnitFrom
 }
 
 // wideColumns finds the columns that name a parameter, and gives back the others.
@@ -28,6 +29,15 @@ func (f *csvFile) wideColumns(free []int) []int {
 
 // addWide takes a column for values of a parameter.
 func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
+	from := UnitHeader
+	if given := f.opt.Units[p.Name]; given != "" && unit != "" {
+		f.refuseCell(i, refuse(unit, "", "the header says %s, and another unit was given: %s", quote(unit), Clean(given)))
+	} else if unit == "" {
+		unit, from = given, UnitGiven
+	}
+	if unit == "" {
+		from = UnitOwn
+	}
 	if _, err := p.FindUnit(unit); err != nil {
 		f.refuseCell(i, refuse(unit, "", "%s", err))
 	}
@@ -36,7 +46,7 @@ func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
 			f.refuseCell(i, refuse(f.header.names[i], "leave one of them out with --ignore", "columns %d and %d both hold %s", other.column+1, i+1, p.Name))
 		}
 	}
-	f.header.wide = append(f.header.wide, wideColumn{i, p, unit})
+	f.header.wide = append(f.header.wide, wideColumn{i, p, unit, from})
 }
 
 // headerParameter reads "nitrate", "PO4 [ppb P]", "alk dKH", and a unit that only one parameter has: "PO4-P (mg/L)". nil
@@ -89,10 +99,10 @@ func cutUnit(header string) (name, unit string) {
 // readWide reads the readings of a row in the wide form.
 func (f *csvFile) readWide(r *Reading, refusedBefore int) {
 	for _, w := range f.header.wide {
-		if len(trimBytes(f.rows.fields[w.column].text)) == 0 {
+		if len(trimBytes(f.row.fields[w.column].text)) == 0 {
 			continue
 		}
-		f.readValue(r, w.parameter, w.column, []byte(w.unit))
+		f.readValue(r, w.parameter, w.column, []byte(w.unit), w.unitFrom)
 		if len(f.refusals.all) == refusedBefore {
 			f.hand(r)
 		}

@@ -13,7 +13,7 @@ import (
 type ExportOptions struct {
 	Tank        string    // "" means all
 	Since       time.Time // zero: from the beginning
-	Spreadsheet bool      // CSV: text that a spreadsheet would run as a formula gets a ' in front, and so is not exact any more
+	Spreadsheet bool      // CSV: text that a spreadsheet would run as a formula gets a ' in front; reading takes it off again
 }
 
 // WriteCSV writes the readings of a book that are not struck, in the long form, by tank, parameter and time. Values,
@@ -78,8 +78,8 @@ func appendCSV(b []byte, r *Reading, spreadsheet bool) []byte {
 	}{{r.Tank, false}, {r.Parameter, false}, {r.Text, true}, {r.Unit, false}, {r.Method, false}, {r.Note, false}} {
 		b = append(b, ',')
 		text := c.text
-		if spreadsheet && !c.value && text != "" && strings.IndexByte("=+-@\t\r", text[0]) >= 0 {
-			text = "'" + text
+		if !c.value {
+			text = guard(text, spreadsheet)
 		}
 		b = appendCSVField(b, text)
 	}

@@ -1,0 +1,75 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Tables of many countries are written 0,03 with semicolons or tabs between the fields. There a comma in a value is no
+// delimiter, and most values with one can be read in one way only. Those that cannot are refused: "1,300" is a thousand
+// and some to one half of the world, and a little more than one to the other.
+
+// decimals is the text of a value with a point in it.
+func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
+	if c.number {
+		return text, nil
+	}
+	if f.opt.DecimalComma {
+		s, err := pointFromComma(string(text))
+		return []byte(s), err
+	}
+	if f.comma == ',' {
+		return text, nil
+	}
+	comma, point := false, false
+	for _, b := range text {
+		comma, point = comma || b == ',', point || b == '.'
+	}
+	switch {
+	case comma && !point:
+		return f.decimalComma(string(text))
+	case point && f.commaLine > 0:
+		return nil, refuse(string(text), "write all decimals alike", "%s has a point, and line %d a decimal comma", quote(string(text)), f.commaLine)
+	case point && f.pointLine == 0:
+		f.pointLine = f.row.line
+	}
+	return text, nil
+}
+
+// decimalComma reads a comma that can only be a decimal one.
+func (f *csvFile) decimalComma(text string) ([]byte, error) {
+	point := strings.Replace(text, ",", ".", 1)
+	switch {
+	case !isNumber(strings.TrimLeft(point, "<> ")): // it is refused further on, in words that fit
+		return []byte(text), nil
+	case mayBeThousands(text):
+		return nil, refuse(text, "--decimal-comma reads it as "+Clean(point)+"; leave out marks between thousands",
+			"%s can be %s or %s", quote(text), point, strings.Replace(text, ",", "", 1))
+	case f.pointLine > 0:
+		return nil, refuse(text, "write all decimals alike", "%s has a decimal comma, and line %d a point", quote(text), f.pointLine)
+	}
+	if f.commaLine == 0 {
+		f.commaLine = f.row.line
+	}
+	f.notes.DecimalCommas++
+	return []byte(point), nil
+}
+
+// mayBeThousands reports whether the comma in a number can stand between thousands: behind one to three digits that do
+// not begin with 0, and before three.
+func mayBeThousands(text string) bool {
+	whole, rest, _ := strings.Cut(strings.TrimLeft(text, "<>+-\u2212 "), ",")
+	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && digits(rest) == 3 && (len(rest) == 3 || rest[3] < '0' || rest[3] > '9')
+}
+
+// findSep reads the line "sep=;" that some spreadsheets put above the header.
+func findSep(head []byte) (comma byte, size int) {
+	for _, c := range []byte{',', ';', '\t'} {
+		for _, end := range []string{"\r\n", "\n", "\r"} {
+			if line := fmt.Sprintf("sep=%c%s", c, end); strings.HasPrefix(string(head[:min(len(head), len(line))]), line) {
+				return c, len(line)
+			}
+		}
+	}
+	return 0, 0
+}

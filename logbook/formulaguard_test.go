@@ -1,0 +1,34 @@
+package logbook
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestGuardAgainstFormulas(t *testing.T) {
+	for _, c := range []struct{ text, exact, spreadsheet string }{
+		{"", "", ""}, {"dull", "dull", "dull"}, {"'", "'", "'"}, {"'quoted'", "'quoted'", "'quoted'"}, {"''", "''", "''"},
+		{"=1+2", "=1+2", "'=1+2"}, {"'=1+2", "''=1+2", "''=1+2"}, {"''=1", "'''=1", "'''=1"},
+		{"@a", "@a", "'@a"}, {"-x", "-x", "'-x"}, {"+x", "+x", "'+x"}, {"\tx", "\tx", "'\tx"}, {"\rx", "\rx", "'\rx"}, {"＝1", "＝1", "'＝1"},
+	} {
+		if got := guard(c.text, false); got != c.exact {
+			t.Errorf("exact %q is written %q, want %q", c.text, got, c.exact)
+		}
+		if got := guard(c.text, true); got != c.spreadsheet {
+			t.Errorf("for a spreadsheet %q is written %q, want %q", c.text, got, c.spreadsheet)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.OneOf(rapid.StringOf(rapid.SampledFrom([]rune("'=+-@\tax＝"))), awkward()).Draw(t, "text")
+		for _, spreadsheet := range []bool{false, true} {
+			written := guard(text, spreadsheet)
+			if _, formula := beginsFormula(written); spreadsheet && formula && written[0] != '\'' {
+				t.Fatalf("%q is written as a formula: %q", text, written)
+			}
+			if back, _ := unguard([]byte(written)); string(back) != text {
+				t.Fatalf("%q is written %q and read back %q", text, written, back)
+			}
+		}
+	})
+}

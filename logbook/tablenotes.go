@@ -1,0 +1,120 @@
+package logbook
+
+// TableNotes says how a table was understood: what its columns hold, and what was assumed where it says nothing. It is
+// filled while the table is read, and whole once that is done.
+type TableNotes struct {
+	Sheet     string // "" for CSV
+	Delimiter rune   // 0 for a sheet
+	Wide      bool   // one column for each parameter
+	Header    []string
+	Columns   []TableColumn
+
+	OwnUnit       map[string]int // values that name no unit anywhere, by parameter: taken in the parameter's own
+	DaysAlone     int            // times that are a day alone: taken for its noon
+	Zoneless      map[string]int // times without an offset, days alone included, by tank: taken in the tank's zone
+	DecimalCommas int            // values that nobody said have a decimal comma, and that can be read in no other way
+	Unguarded     int            // texts from which the mark against formulas was taken
+
+	Last ReadAs // the reading that is being handed on
+}
+
+// TableColumn is what a column of a table was taken for.
+type TableColumn struct {
+	Name      string
+	Field     string // "time", …; "" for a column of values of one parameter, and for one that is left out
+	Parameter string
+	Unit      string // of the values of Parameter
+	UnitFrom  UnitFrom
+}
+
+// ReadAs says how one reading was read.
+type ReadAs struct {
+	Line int
+	Unit UnitFrom
+	Time TimeFrom
+}
+
+// UnitFrom says where the unit of a value was found.
+type UnitFrom int8
+
+const (
+	UnitOwn    UnitFrom = iota // nowhere: it is the parameter's own
+	UnitCell                   // in the row, in a column of units
+	UnitHeader                 // in the header of the column
+	UnitGiven                  // beside the file, by whoever reads it
+)
+
+func (u UnitFrom) String() string {
+	switch u {
+	case UnitCell:
+		return "column of units"
+	case UnitHeader:
+		return "header"
+	case UnitGiven:
+		return "as told"
+	}
+	return "the parameter's own"
+}
+
+// TimeFrom says what a time was read from.
+type TimeFrom int8
+
+const (
+	TimeWhole TimeFrom = iota // with its offset
+	TimeLocal                 // without one: in the tank's zone
+	TimeNoon                  // a day alone: its noon in the tank's zone
+)
+
+func (t TimeFrom) String() string {
+	switch t {
+	case TimeLocal:
+		return "in the tank's zone"
+	case TimeNoon:
+		return "a day alone, taken for noon"
+	}
+	return "with its offset"
+}
+
+// reset empties notes before a table is read.
+func (n *TableNotes) reset() {
+	*n = TableNotes{OwnUnit: map[string]int{}, Zoneless: map[string]int{}}
+}
+
+// take notes what had to be assumed for a reading.
+func (n *TableNotes) take(r *Reading, line int) {
+	n.Last.Line = line
+	if n.Last.Unit == UnitOwn {
+		n.OwnUnit[r.Parameter]++
+	}
+	if n.Last.Time == TimeWhole {
+		return
+	}
+	n.Zoneless[r.Tank]++
+	if n.Last.Time == TimeNoon {
+		n.DaysAlone++
+	}
+}
+
+// noteColumns notes what the header was taken for.
+func (f *csvFile) noteColumns() {
+	h, n := &f.header, f.notes
+	n.Wide = h.wide != nil
+	for i, name := range h.names {
+		n.Header = append(n.Header, name)
+		c := TableColumn{Name: name}
+		for _, field := range csvFields() {
+			if *h.field(field) == i {
+				c.Field = field
+			}
+		}
+		for _, w := range h.wide {
+			if w.column == i {
+				c.Parameter, c.Unit, c.UnitFrom = w.parameter.Name, w.unit, w.unitFrom
+			}
+		}
+		if c.Parameter != "" && c.Unit == "" {
+			c.Unit = f.typed.own(c.Parameter)
+		}
+		n.Columns = append(n.Columns, c)
+	}
+}
