@@ -26,6 +26,7 @@ type Options struct {
 	Light   bool // the terminal's background is light
 	ASCII   bool // the locale is not UTF-8
 	Demo    bool
+	Units   map[string]string // of bare numbers on a test day, by parameter, where no method says it
 }
 
 // Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal at
@@ -77,7 +78,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &env{
-		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, bell: opt.Out,
+		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, bell: opt.Out, units: opt.Units,
 		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
 	}
 	a := &app{env: e}

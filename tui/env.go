@@ -18,8 +18,9 @@ type env struct {
 	now   func() time.Time
 	asOf  *time.Time
 	demo  bool
-	bell  io.Writer // where the terminal's bell is rung; nil: nowhere
-	asked int       // requests so far; an answer carries its number, and a late one is dropped
+	units map[string]string // of bare numbers, by parameter, where no method says it
+	bell  io.Writer         // where the terminal's bell is rung; nil: nowhere
+	asked int               // requests so far; an answer carries its number, and a late one is dropped
 }
 
 // moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.

@@ -128,7 +128,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	})
 	var cmds []tea.Cmd
 	for _, l := range lines {
-		f := &testField{line: l, input: newField(d.env, 10), note: newField(d.env, 30)}
+		f := &testField{line: l, input: newField(d.env, 10), note: newField(d.env, 30), set: d.env.units[l.Parameter.Name]}
 		f.expected = trend.Prediction{}
 		if n := len(l.Readings); n > 0 {
 			f.method = l.Readings[n-1].Method

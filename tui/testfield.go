@@ -22,7 +22,8 @@ type testField struct {
 	line    alerts.Line
 	input   textinput.Model
 	note    textinput.Model
-	unit    string   // the unit a bare number is in: that of the last time, or of the method
+	set     string   // the unit the keeper's settings name; "": none
+	unit    string   // the unit a bare number is in: that of the method, of the settings, or of the last time
 	method  string   // that of the last time
 	methods []string // others described for this parameter
 
@@ -282,14 +283,17 @@ const (
 	usedToUnit     = 3
 )
 
-// usualUnit is the unit a bare number is in: that of the method, else the one nearly all of the last readings were typed
-// in, else the parameter's own.
+// usualUnit is the unit a bare number is in: that of the method, else the one the settings name, else the one nearly all of
+// the last readings were typed in, else the parameter's own.
 func (f *testField) usualUnit(known []logbook.Method) string {
 	p := f.line.Parameter
 	for _, m := range known {
 		if m.Name == f.method && m.Parameter == p.Name && m.Unit != "" {
 			return m.Unit
 		}
+	}
+	if f.set != "" {
+		return f.set
 	}
 	rs := f.line.Readings
 	rs = rs[max(0, len(rs)-latestReadings):]

@@ -21,7 +21,8 @@ func newAdd(a *app) *cobra.Command {
 		Use:   "add PARAMETER=VALUE...",
 		Short: "note down readings; they are on disk when it returns",
 		Long: `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
-and a unit may follow the number. Either all of them are kept or none is.
+and a unit may follow the number. A bare number is in the unit that --unit names, else in that of your settings
+(leadline config), else in the parameter's own. Either all of them are kept or none is.
 
 An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.`,
 		Example: `  # two readings now
@@ -36,7 +37,7 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else the parameter's own)")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else that of your settings, else the parameter's own)")
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
@@ -111,16 +112,15 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if err != nil {
 		return logbook.Reading{}, nil, err
 	}
-	unit := opt.unit
-	if as.unit != "" {
-		unit = as.unit
+	unit, said, err := a.readingUnit(v, p, as, opt)
+	if err != nil {
+		return logbook.Reading{}, nil, err
 	}
 	r, err := logbook.ParseReading(p, as.value, unit)
 	if err != nil {
 		return logbook.Reading{}, nil, err
 	}
 	r.Tank, r.Time, r.Method, r.Note = tank.Name, when, opt.method, opt.note
-	var said []string
 	if note, yes := logbook.UnitNote(p, r); yes {
 		said = append(said, "note: "+p.Name+": "+note)
 	}
@@ -132,6 +132,62 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 		said = append(said, "warning: "+p.Name+": "+why)
 	}
 	return r, said, err
+}
+
+// readingUnit is the unit of a value: the one typed, else that of the settings, else the parameter's own. Where it was not
+// typed, a note says what was taken whenever somebody could have meant another.
+func (a *app) readingUnit(v *logbook.View, p logbook.Parameter, as assignment, opt addOptions) (unit string, said []string, err error) {
+	switch {
+	case as.unit != "":
+		return as.unit, nil, nil
+	case opt.unit != "":
+		return opt.unit, nil, nil
+	}
+	s, err := a.settings()
+	if err != nil {
+		return "", nil, err
+	}
+	all, err := v.Parameters()
+	if err != nil {
+		return "", nil, err
+	}
+	if err := s.check(all); err != nil {
+		return "", nil, err
+	}
+	set, key := s.unitOf(p)
+	shows, err := methodUnit(v, p, opt.method)
+	if err != nil {
+		return "", nil, err
+	}
+	differ := shows != "" && !sameUnit(p, set, shows)
+	switch {
+	case set != "" && differ:
+		return "", nil, usagef(fmt.Sprintf("write the unit behind it: %s='%s %s'", as.parameter, as.value, shows),
+			"%s=%s: in %s, as %s says, or in %s, as the method %s shows?", as.parameter, as.value, set, s.where(key), shows, opt.method)
+	case set != "":
+		return set, []string{fmt.Sprintf("note: %s: taken as %s, as %s says", p.Name, set, s.where(key))}, nil
+	case differ:
+		return "", []string{fmt.Sprintf("note: %s: taken as %s; the method %s shows %s", p.Name, p.Unit, opt.method, shows)}, nil
+	}
+	return "", nil, nil
+}
+
+// methodUnit is the unit a described method shows; "" where it is not described.
+func methodUnit(v *logbook.View, p logbook.Parameter, method string) (string, error) {
+	methods, err := v.Methods()
+	for _, m := range methods {
+		if m.Name == method && m.Parameter == p.Name {
+			return m.Unit, err
+		}
+	}
+	return "", err
+}
+
+// sameUnit reports whether two names mean the same unit of a parameter.
+func sameUnit(p logbook.Parameter, a, b string) bool {
+	ua, errA := p.FindUnit(a)
+	ub, errB := p.FindUnit(b)
+	return errA == nil && errB == nil && ua.Name() == ub.Name()
 }
 
 // judgedBy is how many of the latest readings a new one is compared with: enough to know the level and its slope, few

@@ -16,6 +16,7 @@ func newBackup(a *app) *cobra.Command {
   leadline backup leadline-2026-03-07.book`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
+			a.withoutSettings()
 			book, err := a.book()
 			if err != nil {
 				return err

@@ -14,13 +14,16 @@ import (
 // bookName is the book's place in the data folder.
 const bookName = "leadline/leadline.book"
 
-// bookPath is where the book lies: as told by flag or environment, else in the data folder of the person.
+// bookPath is where the book lies: as told by flag, environment or settings, else in the data folder of the person.
 func (a *app) bookPath() (string, error) {
 	switch {
 	case a.bookFlag != "":
 		return a.bookFlag, nil
 	case a.env("LEADLINE_BOOK") != "":
 		return a.env("LEADLINE_BOOK"), nil
+	}
+	if s, err := a.settings(); err != nil || s.book != "" {
+		return s.book, err
 	}
 	// Without a home the library falls back to the root of the file system.
 	if _, err := os.UserHomeDir(); err != nil && !filepath.IsAbs(a.env("XDG_DATA_HOME")) {

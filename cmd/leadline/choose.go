@@ -11,21 +11,44 @@ import (
 	"leadline/logbook"
 )
 
-// tank is the tank the command is about: the one of --tank, else the only one of the book.
+// tank is the tank the command is about: the one of --tank, of the environment or of the settings, else the only one of
+// the book.
 func (a *app) tank(v *logbook.View) (logbook.Tank, error) {
 	if a.tankFlag != "" {
 		return a.tankNamed(v, a.tankFlag)
 	}
 	tanks, err := v.Tanks()
+	usual, where, setErr := a.usualTank()
 	switch {
 	case err != nil:
 		return logbook.Tank{}, err
 	case len(tanks) == 0:
 		return logbook.Tank{}, withHint(errors.New("the logbook has no tank yet"), "leadline tank add NAME")
+	case setErr != nil:
+		return logbook.Tank{}, setErr
+	case usual != "":
+		t, err := a.tankNamed(v, usual)
+		if err != nil {
+			_, hint := inWords(err)
+			return t, withHint(fmt.Errorf("%s: %w", where, err), hint+" --tank NAME takes another")
+		}
+		return t, nil
 	case len(tanks) > 1:
 		return logbook.Tank{}, usagef("pass --tank NAME", "which tank? the logbook has %s", strings.Join(tankNames(tanks), ", "))
 	}
 	return tanks[0], nil
+}
+
+// usualTank is the tank that the environment or the settings name, and where.
+func (a *app) usualTank() (name, where string, err error) {
+	if name = a.env("LEADLINE_TANK"); name != "" {
+		return name, "LEADLINE_TANK", nil
+	}
+	s, err := a.settings()
+	if err != nil || s.tank == "" {
+		return "", "", err
+	}
+	return s.tank, s.where("tank"), nil
 }
 
 // tanks are the tanks of a command that goes over all of them unless --tank says which.
@@ -73,6 +96,11 @@ func (a *app) parameter(v *logbook.View, typed string) (logbook.Parameter, error
 	if listErr != nil {
 		return p, listErr
 	}
+	return p, unknownParameter(all, typed)
+}
+
+// unknownParameter says which parameter was probably meant.
+func unknownParameter(all []logbook.Parameter, typed string) error {
 	var known []string
 	for _, p := range all {
 		known = append(known, p.Name, p.Code)
@@ -81,7 +109,7 @@ func (a *app) parameter(v *logbook.View, typed string) (logbook.Parameter, error
 	if s := nearest(typed, known); s != "" {
 		hint = fmt.Sprintf("did you mean %s?", s)
 	}
-	return p, usagef(hint, "unknown parameter %q", typed)
+	return usagef(hint, "unknown parameter %q", typed)
 }
 
 // subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.

@@ -310,6 +310,21 @@ type verifyJSON struct {
 	Term     string         `json:"term"`
 }
 
+// configJSON is what holds of the keeper's own defaults.
+type configJSON struct {
+	File     string        `json:"file"` // "" where no folder for it is known
+	Found    bool          `json:"found"`
+	Problems []string      `json:"problems"`
+	Settings []settingJSON `json:"settings"`
+}
+
+type settingJSON struct {
+	Key   string `json:"key"`
+	Value any    `json:"value"` // a text, or a list of texts; null where nothing is set
+	From  string `json:"from"`  // "flag", "environment", "file" or "built in"
+	Where string `json:"where"` // the flag, the variable, or the file and line
+}
+
 // versionJSON says what was built.
 type versionJSON struct {
 	Version  string `json:"version"`

@@ -28,6 +28,10 @@ type app struct {
 	bookFlag, tankFlag, asOfFlag string
 	json                         bool
 
+	set     *settings // nil until something asks for it
+	setErr  error     // what is wrong in the file of settings
+	lenient bool      // a broken file of settings does not stop this command
+
 	onScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
 	mu        sync.Mutex
 	leftovers []string // temporary files and folders to remove however the run ends
@@ -119,7 +123,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	inGroup(root, "look", newStatus(a), newTrend(a), newChart(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newDemo(a))
 	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
-	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a))
+	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
 	inGroup(root, "keep", newImport(a), newExport(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newVersion(a))
 	root.AddCommand(newCheckPages(a))
 	root.SetHelpCommandGroupID("keep")

@@ -25,17 +25,44 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 	if err != nil {
 		return err
 	}
+	set, err := a.settings()
+	if err != nil {
+		return err
+	}
+	units, err := typedUnits(book, set)
+	if err != nil {
+		return err
+	}
 	a.onScreen.Store(true)
 	defer a.onScreen.Store(false)
 	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.now, AsOf: asOf, In: a.in, Out: a.rawOut, Demo: demo,
-		NoColor: a.env("NO_COLOR") != "",
-		Light:   a.env("LEADLINE_THEME") == "light",
+		NoColor: a.colourless(set),
+		Light:   a.light(set),
+		Units:   units,
 	})
 	if ctx.Err() != nil {
 		return errInterrupted
 	}
 	return err
+}
+
+// typedUnits are the units of bare numbers by the names of the parameters, as the settings say.
+func typedUnits(book *logbook.Book, set *settings) (map[string]string, error) {
+	units := map[string]string{}
+	err := book.View(func(v *logbook.View) error {
+		all, err := v.Parameters()
+		if err != nil {
+			return err
+		}
+		for _, p := range all {
+			if unit, _ := set.unitOf(p); unit != "" {
+				units[p.Name] = unit
+			}
+		}
+		return set.check(all)
+	})
+	return units, err
 }
 
 // screenAsOf is the moment the screens are for; nil means that they go with the clock. The screens show all tanks as of

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/adrg/xdg"
 	"github.com/rogpeppe/go-internal/testscript"
 	bolt "go.etcd.io/bbolt"
 
@@ -24,6 +25,7 @@ const testNow = "2026-03-07T09:10:00+13:00"
 
 func TestMain(m *testing.M) {
 	quietstart.Restore()
+	withoutSettingsOfTheDeveloper()
 	testscript.Main(m, map[string]func(){
 		"leadline": func() {
 			now := func() time.Time {
@@ -40,6 +42,20 @@ func TestMain(m *testing.M) {
 			os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr, os.Getenv, now))
 		},
 	})
+}
+
+// withoutSettingsOfTheDeveloper keeps the file of settings of whoever runs the tests out of them. A script has a home of its
+// own, and runs the program in a process of its own.
+func withoutSettingsOfTheDeveloper() {
+	if name := filepath.Base(os.Args[0]); strings.TrimSuffix(name, ".exe") == "leadline" {
+		return
+	}
+	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(os.TempDir(), "leadline-no-settings"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": ""} {
+		if err := os.Setenv(name, value); err != nil {
+			panic(err)
+		}
+	}
+	xdg.Reload()
 }
 
 // TestScripts runs every script of testdata. They check results, messages and exit codes of whole commands.

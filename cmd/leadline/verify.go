@@ -28,6 +28,7 @@ func newVerify(a *app) *cobra.Command {
 var errUnsound = errors.New("the book is not sound")
 
 func (a *app) verify(ctx context.Context) error {
+	a.withoutSettings()
 	path, err := a.bookPath()
 	if err != nil {
 		return err

@@ -1,0 +1,31 @@
+package tui
+
+import (
+	"testing"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// The unit of a bare number: a described method's goes before that of the settings, and this before the keeper's habit.
+func TestUsualUnit(t *testing.T) {
+	p := parameter(t, "phosphate")
+	habit := []logbook.Reading{{Unit: "ppb P"}, {Unit: "ppb P"}, {Unit: "ppb P"}}
+	card := []logbook.Method{{Name: "card", Parameter: "phosphate", Unit: "mg/L"}}
+	for _, c := range []struct {
+		name, method, set string
+		readings          []logbook.Reading
+		want              string
+	}{
+		{"nothing known", "", "", nil, "mg/L"},
+		{"habit", "", "", habit, "ppb P"},
+		{"settings before habit", "", "ug/L", habit, "ug/L"},
+		{"method before settings", "card", "ppb P", habit, "mg/L"},
+		{"a method not described", "old card", "ppb P", nil, "ppb P"},
+	} {
+		f := &testField{line: alerts.Line{Parameter: p, Readings: c.readings}, method: c.method, set: c.set}
+		if got := f.usualUnit(card); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
