@@ -1,0 +1,95 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// commands takes apart what a screen asks for, without running it.
+func commands(cmd tea.Cmd) []tea.Cmd {
+	if cmd == nil {
+		return nil
+	}
+	if batch, is := cmd().(tea.BatchMsg); is {
+		return batch
+	}
+	return nil
+}
+
+// lookedAt is an app on a book whose quick look is in, and the examinations that come next.
+func lookedAt(t *testing.T, b *logbook.Book) (*app, []tea.Cmd) {
+	t.Helper()
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 120, 40)
+	_, next := a.Update(a.top().Init()())
+	if next == nil {
+		t.Fatal("nothing is examined after the look")
+	}
+	return a, commands(next)
+}
+
+// The latest readings are on the screen before anything is examined; what is not known yet is not said, and no line is
+// chosen until the keeper chooses one or all is known.
+func TestGlanceShowsReadingsFirst(t *testing.T) {
+	a, next := lookedAt(t, tankBook(t))
+	frame := a.View()
+	for _, want := range []string{"8.3", "1350", "mg/L", "7 d", "looking … 0 of 8 lines examined"} {
+		if !strings.Contains(frame, want) {
+			t.Errorf("the first frame lacks %q:\n%s", want, frame)
+		}
+	}
+	for _, not := range []string{"Nothing asks", "steady", "unknown", "> "} {
+		if strings.Contains(frame, not) {
+			t.Errorf("the first frame claims %q:\n%s", not, frame)
+		}
+	}
+	for _, c := range next {
+		settleAll(a, c)
+	}
+	frame = a.View()
+	if strings.Contains(frame, "looking") || !strings.Contains(frame, "steady") || !strings.Contains(frame, ">") {
+		t.Errorf("the examination does not end:\n%s", frame)
+	}
+}
+
+// A cursor the keeper has moved stays on its parameter while answers come in, and when the book changes.
+func TestCursorStaysWhileExamining(t *testing.T) {
+	b := tankBook(t)
+	a, next := lookedAt(t, b)
+	keysOf(a, "j", "j")
+	g := a.top().(*glance)
+	if _, at := g.place(); at != "magnesium" {
+		t.Fatalf("the cursor is on %s", at)
+	}
+	for _, c := range next {
+		settleAll(a, c)
+		if _, at := g.place(); at != "magnesium" {
+			t.Fatalf("an answer moved the cursor to %s", at)
+		}
+	}
+	p := parameter(t, "calcium")
+	if _, err := b.Append(logbook.Tank{Name: "backreef"}, logbook.Reading{Time: noon, Tank: "backreef", Parameter: p.Name, Text: "420", Unit: p.Unit, Value: 420}); err != nil {
+		t.Fatal(err)
+	}
+	settleAll(a, a.all(changedMsg{}))
+	if tank, at := g.place(); tank != "forereef" || at != "magnesium" || len(g.reports) != 2 {
+		t.Errorf("a new tank moved the cursor to %s of %s", at, tank)
+	}
+}
+
+// While a line is examined anew, what was known of it stays in sight.
+func TestReloadKeepsWhatIsKnown(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
+	resize(a, 120, 40)
+	settleAll(a, a.top().Init())
+	before := a.View()
+	g := a.top().(*glance)
+	a.Update(g.load()())
+	if got := a.View(); strings.Count(got, "steady") != strings.Count(before, "steady") || g.left == 0 {
+		t.Errorf("the levels are gone while they are examined anew:\n%s", got)
+	}
+}
