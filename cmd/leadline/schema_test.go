@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"leadline/logbook"
 )
 
 // TestSchemas validates what every command prints with --json against its published schema.
@@ -30,6 +32,18 @@ func TestSchemas(t *testing.T) {
 			t.Fatalf("%s: exit code %d: %s", line, code, errOut.String())
 		}
 		return out.Bytes()
+	}
+	other := filepath.Join(folder, "other.book")
+	if _, err := (&app{now: now}).demoBook(other); err != nil {
+		t.Fatal(err)
+	}
+	otherBook, err := logbook.Open(other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	twin := logbook.Reading{Time: now().Add(time.Minute), Tank: "forereef", Parameter: "nitrate", Text: "7", Unit: "mg/L", Value: 7}
+	if _, err := otherBook.Append(twin, logbook.Tank{Name: "lagoon", VolumeL: 1}); err != nil {
+		t.Fatal(err)
 	}
 	var added []struct {
 		ID string `json:"id"`
@@ -53,6 +67,7 @@ func TestSchemas(t *testing.T) {
 		"stock list":   {"stock|list"},
 		"method check": {"method|check|photometer-p"},
 		"import":       {"import|" + file + "|--dry-run"},
+		"merge":        {"merge|" + other + "|--dry-run", "merge|" + other},
 		"strike":       {"strike|" + added[0].ID + "|--why|a slip"},
 		"verify":       {"verify"},
 		"version":      {"version"},

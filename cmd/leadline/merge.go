@@ -1,0 +1,115 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/logbook"
+)
+
+func newMerge(a *app) *cobra.Command {
+	var dryRun bool
+	cmd := &cobra.Command{
+		Use:   "merge OTHER.book",
+		Short: "take in what another book of the same tanks holds, all of it or nothing",
+		Long: `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the bench, say.
+Either all of it is taken or nothing; the other book is only read. Merging this one into the other gives the same book,
+and merging again adds nothing.
+
+A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes of one
+line the one that names a successor is kept, then the earlier. Definitions carry no time: where both books describe a
+tank, a band or a method differently, the one that says more is taken, and the command names both. Readings that may be one
+test noted twice, at different minutes, are kept and named. Test days that are being typed are left alone.`,
+		Example: `  # look first what it would do
+  leadline merge /media/stick/bench.book --dry-run
+
+  # then do it
+  leadline merge /media/stick/bench.book`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return a.merge(args[0], dryRun) },
+	}
+	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
+	return cmd
+}
+
+func (a *app) merge(other string, dryRun bool) error {
+	book, err := a.book()
+	if err != nil {
+		return err
+	}
+	merge := book.Merge
+	if dryRun {
+		merge = book.TryMerge
+	}
+	done, err := merge(other)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return a.printMergedJSON(book, done, dryRun)
+	}
+	detail := ""
+	if kinds := kindCounts(done.ByKind); kinds != "" {
+		detail = " (" + kinds + ")"
+	}
+	if dryRun {
+		a.printf("%d would be added%s, %d are there already; nothing was written", done.Added, detail, done.Already)
+	} else {
+		a.printf("%d added%s, %d there already", done.Added, detail, done.Already)
+	}
+	for _, d := range done.Differ {
+		a.printf("%s differs: here %s; there %s; taken: %s", oneLine(d.What), oneLine(d.Ours), oneLine(d.Theirs), sideOf(d))
+	}
+	for _, t := range done.Twins {
+		a.printf("perhaps one test noted twice: %s %s and %s %s", t.Ours.ID, entryText(t.Ours), t.Theirs.ID, entryText(t.Theirs))
+	}
+	if len(done.Twins) > 0 {
+		a.say(`hint: if it was one test: leadline strike ID --why "noted twice"`)
+	}
+	return nil
+}
+
+func sideOf(d logbook.Difference) string {
+	if d.Taken == d.Ours {
+		return "the one here"
+	}
+	return "the one there"
+}
+
+// kindCounts lists how many records of each kind there are.
+func kindCounts(byKind map[logbook.Kind]int) string {
+	var kinds []string
+	for kind, n := range byKind {
+		kinds = append(kinds, kindCount(kind, n))
+	}
+	slices.Sort(kinds)
+	return strings.Join(kinds, ", ")
+}
+
+func (a *app) printMergedJSON(book *logbook.Book, done logbook.Merged, dryRun bool) error {
+	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: map[string]int{},
+		Differ: []differenceJSON{}, Twins: []twinJSON{}}
+	for kind, n := range done.ByKind {
+		out.ByKind[string(kind)] = n
+	}
+	for _, d := range done.Differ {
+		out.Differ = append(out.Differ, differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken})
+	}
+	err := book.View(func(v *logbook.View) error {
+		for _, t := range done.Twins {
+			p, err := v.Parameter(t.Ours.Parameter)
+			if err != nil {
+				return fmt.Errorf("reading %s: %w", t.Ours.ID, err)
+			}
+			out.Twins = append(out.Twins, twinJSON{readingOf(t.Ours, p), readingOf(t.Theirs, p)})
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.printJSON(out)
+}
