@@ -11,7 +11,7 @@ import (
 	"leadline/logbook"
 )
 
-// The exit codes. The help of every command shows this table.
+// The exit codes. The help of every command and every manual page shows their table.
 const (
 	exitDone        = 0
 	exitFailed      = 1
@@ -20,9 +20,29 @@ const (
 	exitInterrupted = 130 // as shells count a program ended by ctrl+c
 )
 
-const exitCodesHelp = `
-Exit codes: 0 done; 1 it failed; 2 wrong usage; 3 only from alerts --exit-code: something is open.
-`
+type exitCode struct {
+	code    int
+	meaning string
+}
+
+func exitTable() []exitCode {
+	return []exitCode{
+		{exitDone, "done"},
+		{exitFailed, "it failed"},
+		{exitUsage, "wrong usage"},
+		{exitOpenAlerts, "only from alerts --exit-code: something is open"},
+		{exitInterrupted, "interrupted"},
+	}
+}
+
+// exitCodesHelp is the table on one line.
+func exitCodesHelp() string {
+	var codes []string
+	for _, e := range exitTable() {
+		codes = append(codes, fmt.Sprintf("%d %s", e.code, e.meaning))
+	}
+	return "\nExit codes: " + strings.Join(codes, "; ") + ".\n"
+}
 
 // errOpenAlerts is how alerts --exit-code says that something is open.
 var errOpenAlerts = errors.New("alerts are open")

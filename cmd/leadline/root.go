@@ -124,11 +124,11 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
-	inGroup(root, "keep", newImport(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newVersion(a))
+	inGroup(root, "keep", newImport(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newMan(a), newVersion(a))
 	root.AddCommand(newCheckPages(a))
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
-	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp)
+	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp())
 	usageArgs(root)
 	return root
 }

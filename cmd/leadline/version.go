@@ -24,7 +24,7 @@ func newVersion(a *app) *cobra.Command {
 			}
 			a.printf("%s", strings.TrimSpace("leadline "+v.Version))
 			if v.Revision != "" {
-				a.printf("revision %s%s", v.Revision, changed)
+				a.printf("revision %s of %s%s", v.Revision, v.Time, changed)
 			}
 			a.printf("%s %s", v.Go, v.Platform)
 			return nil
@@ -46,6 +46,8 @@ func built() versionJSON {
 		switch s.Key {
 		case "vcs.revision":
 			v.Revision = s.Value
+		case "vcs.time":
+			v.Time = s.Value
 		case "vcs.modified":
 			v.Changed = s.Value == "true"
 		}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// manualOf writes the manual as the program does.
+func manualOf(t *testing.T) (folder string, pages []string) {
+	t.Helper()
+	folder = t.TempDir()
+	var out, errOut bytes.Buffer
+	if code := run(context.Background(), []string{"man", folder}, strings.NewReader(""), &out, &errOut, os.Getenv, time.Now); code != 0 {
+		t.Fatal(errOut.String())
+	}
+	pages, err := filepath.Glob(filepath.Join(folder, "*.1"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return folder, pages
+}
+
+// TestManual looks for the parts that every page must have, and for text that a formatter must not touch.
+func TestManual(t *testing.T) {
+	folder, pages := manualOf(t)
+	if len(pages) < 30 {
+		t.Errorf("only %d pages", len(pages))
+	}
+	for _, path := range pages {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, head := range []string{".TH ", ".SH NAME", ".SH SYNOPSIS", ".SH DESCRIPTION", ".SH EXIT STATUS", ".SH ENVIRONMENT", ".SH FILES", ".SH SEE ALSO"} {
+			if !strings.Contains(string(text), head) {
+				t.Errorf("%s: no %s", filepath.Base(path), head)
+			}
+		}
+		for i, b := range text {
+			if b > '~' || b < ' ' && b != '\n' {
+				t.Fatalf("%s: byte %#x at %d", filepath.Base(path), b, i)
+			}
+		}
+	}
+	add, err := os.ReadFile(filepath.Join(folder, "leadline-add.1"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`values may be \(dq<0.02\(dq or \(dq>50\(dq`, `leadline add nitrate=4.2 po4=\(aq<0.02\(aq`, `\fB\-y\fP, \fB\-\-yes\fP`} {
+		if !strings.Contains(string(add), want) {
+			t.Errorf("the page of add has no %s:\n%s", want, add)
+		}
+	}
+}
+
+// TestManualIsFormatted has groff format every page, with every warning on, and reads one.
+func TestManualIsFormatted(t *testing.T) {
+	if _, err := exec.LookPath("groff"); err != nil {
+		t.Skip("needs groff")
+	}
+	folder, pages := manualOf(t)
+	for _, path := range pages {
+		out, err := exec.Command("groff", "-man", "-ww", "-z", path).CombinedOutput()
+		if err != nil || len(out) > 0 {
+			t.Errorf("%s: %v\n%s", filepath.Base(path), err, out)
+		}
+	}
+	out, err := exec.Command("groff", "-man", "-Tascii", "-P-c", filepath.Join(folder, "leadline-add.1")).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown := regexp.MustCompile(`.\x08`).ReplaceAllString(string(out), "")
+	for _, want := range []string{`"<0.02" or ">50"`, `leadline add po4='33 ppb P' --method photometer-p`, "--unit UNIT", "LEADLINE_BOOK"} {
+		if !strings.Contains(shown, want) {
+			t.Errorf("the page of add does not show %s:\n%s", want, shown)
+		}
+	}
+}
+
+// TestEnvironmentIsTold holds the list of variables in the manual against what the sources of the program ask for.
+func TestEnvironmentIsTold(t *testing.T) {
+	told := ""
+	for _, e := range environment() {
+		told += e.name + ", "
+	}
+	sources, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asks, found := regexp.MustCompile(`env\("([A-Z_]+)"\)`), 0
+	for _, path := range sources {
+		if strings.HasSuffix(path, "_test.go") {
+			continue
+		}
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range asks.FindAllStringSubmatch(string(text), -1) {
+			found++
+			if !strings.Contains(told, m[1]+", ") {
+				t.Errorf("%s asks for %s, which the manual does not tell", path, m[1])
+			}
+		}
+	}
+	if found < 10 {
+		t.Errorf("only %d questions found", found)
+	}
+}
