@@ -39,7 +39,7 @@ type Line struct {
 type Report struct {
 	Tank   logbook.Tank
 	AsOf   time.Time
-	Lines  []Line  // every parameter that has readings or a band, in standard order
+	Lines  []Line  // every parameter that has readings or a band, in the tank's order
 	Stocks []Stock // by name
 	Chores []Chore // by name
 	Alerts []Alert // of all lines, stocks and chores, what wants attention first
@@ -161,7 +161,7 @@ func bandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
 	return b, nil
 }
 
-// parametersOf lists what a tank measures or wants to measure, in standard order.
+// parametersOf lists what a tank measures or wants to measure, in the tank's own order.
 func parametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) {
 	measured, err := v.Measured(t.Name)
 	if err != nil {
@@ -171,10 +171,12 @@ func parametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) 
 	if err != nil {
 		return nil, err
 	}
-	return slices.DeleteFunc(all, func(p logbook.Parameter) bool {
+	all = slices.DeleteFunc(all, func(p logbook.Parameter) bool {
 		_, banded := t.Bands[p.Name]
 		return !banded && !slices.Contains(measured, p.Name)
-	}), nil
+	})
+	t.Order.Sort(all)
+	return all, nil
 }
 
 // history reads the readings an answer rests on.

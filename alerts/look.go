@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -56,6 +57,12 @@ func (r *Report) Put(l Line) {
 		r.Lines[i] = l
 		r.gather()
 	}
+}
+
+// Arrange puts the lines of a tank that has no order of its own into the usual one; lines it does not list come after.
+func (r *Report) Arrange(usual logbook.Order) {
+	order := r.Tank.OrderOr(usual)
+	slices.SortStableFunc(r.Lines, func(a, b Line) int { return cmp.Compare(order.Place(a.Parameter), order.Place(b.Parameter)) })
 }
 
 // PutUpkeep takes in the stocks and chores.

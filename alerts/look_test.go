@@ -96,3 +96,48 @@ func TestLookBecomesExamine(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// The lines come in the tank's own order; where it has none, in the usual one, and else in the standard one.
+func TestLinesComeInTheOwnOrder(t *testing.T) {
+	asOf := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
+	b := lookBook(t, asOf)
+	first := func(usual logbook.Order) string {
+		t.Helper()
+		var name string
+		err := b.View(func(v *logbook.View) error {
+			whole, err := Examine(v, "forereef", asOf)
+			if err != nil {
+				return err
+			}
+			look, err := Look(v, "forereef", asOf)
+			whole.Arrange(usual)
+			look.Arrange(usual)
+			name = whole.Lines[0].Parameter.Name
+			if got := look.Lines[0].Parameter.Name; got != name {
+				t.Errorf("a look begins with %s, an examination with %s", got, name)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return name
+	}
+	if got := first(nil); got != "calcium" {
+		t.Errorf("in standard order %s is first", got)
+	}
+	if got := first(logbook.Order{"no3"}); got != "nitrate" {
+		t.Errorf("in the usual order %s is first", got)
+	}
+	var tank logbook.Tank
+	if err := b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {
+		t.Fatal(err)
+	}
+	tank.Order = logbook.Order{"calcium"}
+	if _, err := b.Append(tank); err != nil {
+		t.Fatal(err)
+	}
+	if got := first(logbook.Order{"no3"}); got != "calcium" {
+		t.Errorf("the usual order goes before the tank's own: %s is first", got)
+	}
+}

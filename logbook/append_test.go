@@ -16,7 +16,7 @@ func oneOfEach() []Record {
 	utc := time.Date(2026, 3, 2, 1, 2, 3, 456_000_789, time.UTC)
 	awkward := "\x1b[31mred\u202e «é» \"q\", a\nb"
 	return []Record{
-		Tank{Name: "forereef", VolumeL: 450, Timezone: "Pacific/Auckland", Since: "spring", About: awkward, Bands: map[string]Band{
+		Tank{Name: "forereef", VolumeL: 450, Timezone: "Pacific/Auckland", Since: "spring", About: awkward, Order: Order{"nitrate", "iron"}, Bands: map[string]Band{
 			"nitrate":    {Low: pointer(3), High: pointer(12), Floor: pointer(2), Unit: "mg/L", EveryDays: pointer(7)},
 			"alkalinity": {Low: pointer(0)},
 		}},

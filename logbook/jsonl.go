@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"leadline/logbook/water"
 )
@@ -193,6 +194,13 @@ func (p *typedParameter) name() string {
 
 func (f *jsonFile) tank(o *jsonObject) Record {
 	t := Tank{Name: o.name("tank"), VolumeL: o.numberOr0("volume_l"), Timezone: o.text("timezone"), Since: o.text("since"), About: o.text("about")}
+	for _, name := range o.texts("order") {
+		p := f.find(o, "order", []byte(name))
+		if p != nil && slices.Contains(t.Order, p.Name) {
+			o.fail("order", Refusal{Value: name, Reason: Clean(p.Name) + " is in the order twice"})
+		}
+		t.Order = append(t.Order, p.name())
+	}
 	bands := o.object("bands")
 	if bands == nil {
 		return t

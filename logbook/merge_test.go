@@ -76,6 +76,7 @@ func deed(t *rapid.T, b *Book) {
 		rec = Refill{Time: when, Tank: tank, Stock: "reagent", Amount: few("tests", 2)}
 	case 16:
 		rec = Tank{Name: tank, VolumeL: few("volume", 2) - 1, About: rapid.SampledFrom([]string{"", "corals", "fish"}).Draw(t, "about"),
+			Order: rapid.SampledFrom([]Order{nil, {"nitrate"}, {"nitrate", "calcium"}, {"calcium", "nitrate"}}).Draw(t, "order"),
 			Bands: map[string]Band{rapid.SampledFrom([]string{"nitrate", "phosphate"}).Draw(t, "banded"): {Low: pointer(few("low", 2)), Unit: "mg/L"}}}
 	case 17:
 		rec = rapid.SampledFrom([]Record{

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"maps"
 	"strconv"
+	"strings"
 )
 
 // definitions takes the other book's, those that belong to a tank after the tanks.
@@ -76,7 +77,11 @@ func (m *merger) joined(ours, theirs Record) Record {
 		return taken
 	}
 	t := Tank{Name: a.Name, VolumeL: m.volume(name, a.VolumeL, b.VolumeL),
-		Timezone: text("time zone", a.Timezone, b.Timezone), Since: text("since", a.Since, b.Since), About: text("about", a.About, b.About)}
+		Timezone: text("time zone", a.Timezone, b.Timezone), Since: text("since", a.Since, b.Since), About: text("about", a.About, b.About),
+		Order: fuller(a.Order, b.Order, func(o Order) string { return strings.Join(o, ", ") })}
+	if len(a.Order) > 0 && len(b.Order) > 0 {
+		m.note(KindTank, name+", order", strings.Join(a.Order, ", "), strings.Join(b.Order, ", "), strings.Join(t.Order, ", "))
+	}
 	if len(a.Bands)+len(b.Bands) > 0 {
 		t.Bands = maps.Clone(b.Bands)
 		if t.Bands == nil {

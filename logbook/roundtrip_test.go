@@ -100,6 +100,7 @@ func drawRecords(t *rapid.T) []Record {
 	recs := []Record{chromium()}
 	for _, name := range tanks {
 		recs = append(recs, Tank{Name: name, VolumeL: 450.5, Timezone: "Pacific/Auckland", About: awkward().Draw(t, "about"),
+			Order: rapid.SampledFrom([]Order{nil, {"chromium"}, {"nitrate", "chromium", "alkalinity"}}).Draw(t, "order"),
 			Bands: map[string]Band{"chromium": {High: pointer(1e-7)}, "nitrate": {Low: pointer(3), Floor: pointer(0), Unit: "mg/L as N", EveryDays: pointer(3.5)}}})
 	}
 	recs = append(recs,

@@ -9,6 +9,7 @@ type Tank struct {
 	Timezone string          // IANA name; "" means UTC
 	Since    string          // when it was set up, as typed; for posts
 	About    string          // what is kept in it; for posts
+	Order    Order           // the keeper's own order of its parameters, by name; empty: the usual one
 	Bands    map[string]Band // by parameter name, numbers in Band.Unit as typed
 }
 

@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -114,6 +115,12 @@ func (t Tank) Validate() error {
 	}
 	c.text("the date of setting up", t.Since)
 	c.text("the text about the tank", t.About)
+	for i, parameter := range t.Order {
+		c.name("a parameter of the order", parameter)
+		if slices.Contains(t.Order[:i], parameter) {
+			c.fail("%s is in the order twice", quote(parameter))
+		}
+	}
 	for _, parameter := range sortedKeys(t.Bands) {
 		t.Bands[parameter].check(&c, parameter)
 	}

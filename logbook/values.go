@@ -193,6 +193,9 @@ func appendTank(b []byte, t Tank) []byte {
 		w.text(band.Unit)
 		w.optional(band.EveryDays)
 	}
+	if len(t.Order) > 0 {
+		w.texts(t.Order)
+	}
 	return w.b
 }
 
@@ -206,6 +209,9 @@ func readTank(name string, value []byte) (Tank, error) {
 		}
 		parameter := r.text()
 		t.Bands[parameter] = Band{r.optional(), r.optional(), r.optional(), r.text(), r.optional()}
+	}
+	if r.more() {
+		t.Order = r.texts()
 	}
 	return t, r.err
 }

@@ -176,6 +176,13 @@ func (l *jsonLine) tank(t Tank) {
 	l.textIf("timezone", t.Timezone)
 	l.textIf("since", t.Since)
 	l.textIf("about", t.About)
+	if len(t.Order) > 0 {
+		l.open("order", '[')
+		for _, parameter := range t.Order {
+			l.bareText(parameter)
+		}
+		l.close(']')
+	}
 	if len(t.Bands) == 0 {
 		return
 	}

@@ -17,6 +17,7 @@ import (
 type tankOptions struct {
 	volume                 float64
 	timezone, since, about string
+	order                  []string
 }
 
 func newTank(a *app) *cobra.Command {
@@ -36,16 +37,18 @@ func newTankAdd(a *app) *cobra.Command {
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return a.addTank(cmd, args[0], opt) },
 	}
-	tankFlags(cmd, &opt)
+	a.tankFlags(cmd, &opt)
 	return cmd
 }
 
-func tankFlags(cmd *cobra.Command, opt *tankOptions) {
+func (a *app) tankFlags(cmd *cobra.Command, opt *tankOptions) {
 	f := cmd.Flags()
 	f.Float64Var(&opt.volume, "volume", 0, "net water volume in `LITRES`")
 	f.StringVar(&opt.timezone, "timezone", "", "`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
 	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
 	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
+	f.StringSliceVar(&opt.order, "order", nil, "the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
+	_ = cmd.RegisterFlagCompletionFunc("order", a.completeOrder)
 }
 
 func (a *app) addTank(cmd *cobra.Command, name string, opt tankOptions) error {
@@ -67,7 +70,8 @@ func (a *app) addTank(cmd *cobra.Command, name string, opt tankOptions) error {
 	err = book.View(func(v *logbook.View) error {
 		_, err := v.Tank(name)
 		if errors.Is(err, logbook.ErrNotFound) {
-			return nil
+			tank.Order, err = a.order(v, opt.order)
+			return err
 		}
 		if err == nil {
 			err = withHint(fmt.Errorf("tank %q is there already", name), "leadline tank set changes it")
@@ -132,21 +136,31 @@ func newTankSet(a *app) *cobra.Command {
   leadline tank set forereef --volume 437
 
   # the only tank moved
-  leadline tank set --timezone Europe/Lisbon`,
+  leadline tank set --timezone Europe/Lisbon
+
+  # the order in which you test
+  leadline tank set forereef --order no3,po4,alk,ca,mg`,
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeTanks,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().NFlag() == 0 {
 				return usagef("leadline tank set forereef --volume 437", "nothing to change was given")
 			}
-			tank, err := a.changeTank(args, func(t *logbook.Tank, _ *logbook.View) error { return opt.apply(cmd, t) })
+			tank, err := a.changeTank(args, func(t *logbook.Tank, v *logbook.View) (err error) {
+				if cmd.Flags().Changed("order") {
+					if t.Order, err = a.order(v, opt.order); err != nil {
+						return err
+					}
+				}
+				return opt.apply(cmd, t)
+			})
 			if err != nil {
 				return err
 			}
 			return a.printTanks([]logbook.Tank{tank})
 		},
 	}
-	tankFlags(cmd, &opt)
+	a.tankFlags(cmd, &opt)
 	return cmd
 }
 
@@ -259,6 +273,9 @@ func (a *app) showTank(names []string) error {
 		c.add("since", t.Since)
 		c.add("about", t.About)
 		c.add("measured", strings.Join(measured, ", "))
+		if len(t.Order) > 0 {
+			c.add("order", strings.Join(t.Order, ", "))
+		}
 		for _, p := range bandNames(t) {
 			c.add("band", p+" "+bandWords(t.Bands[p]))
 		}
