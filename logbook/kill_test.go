@@ -69,7 +69,7 @@ func TestKill(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	random := rand.New(rand.NewPCG(7, uint64(*kills)))
-	acknowledged := map[string]bool{} // note and task of what was said to be done
+	acknowledged := map[string]bool{}           // note and task of what was said to be done
 	tasks := []string{"add", "import", "merge"} // all at once, in each other's way
 	for n := 0; n < *kills; n += len(tasks) {
 		var lines []chan []string

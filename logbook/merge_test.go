@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -238,6 +239,23 @@ func TestMergeNamesTwins(t *testing.T) {
 	}
 	if again := mustMerge(t, a, b); len(again.Twins) != 0 {
 		t.Errorf("named again: %+v", again.Twins)
+	}
+}
+
+// A field that one of two tanks does not tell is told by the other, whatever fields a tank has.
+func TestMergeKeepsEveryFieldOfATank(t *testing.T) {
+	full := Tank{Name: "lagoon", VolumeL: 1, Timezone: "UTC", Since: "spring", About: "corals", Order: Order{"nitrate"},
+		Bands: map[string]Band{"nitrate": {Low: pointer(1)}}}
+	for v, i := reflect.ValueOf(full), 0; i < v.NumField(); i++ {
+		if v.Field(i).IsZero() {
+			t.Errorf("the test leaves out the field %s", v.Type().Field(i).Name)
+		}
+	}
+	var m merger
+	diff(t, "with an empty tank", m.joined(full, Tank{Name: "lagoon"}), Record(full))
+	diff(t, "the other way round", m.joined(Tank{Name: "lagoon"}, full), Record(full))
+	if len(m.differ) > 0 {
+		t.Errorf("what only one tells is no difference: %+v", m.differ)
 	}
 }
 
