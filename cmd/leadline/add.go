@@ -45,15 +45,6 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 	return cmd
 }
 
-// completeAssignment offers "nitrate=" and leaves the value to the person.
-func (a *app) completeAssignment(cmd *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
-	names, d := a.completeParameters(cmd, nil, word)
-	for i := range names {
-		names[i] += "="
-	}
-	return names, d | cobra.ShellCompDirectiveNoSpace
-}
-
 func (a *app) add(args []string, opt addOptions) error {
 	assignments, err := parseAssignments(args)
 	if err != nil {

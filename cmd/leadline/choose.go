@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
-
 	"leadline/logbook"
 )
 
@@ -124,41 +122,4 @@ func (a *app) subject(v *logbook.View, parameter string) (logbook.Tank, logbook.
 		asOf, err = a.asOf(tank)
 	}
 	return tank, p, asOf, err
-}
-
-// completeTanks offers the tanks of the book to the shell.
-func (a *app) completeTanks(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	var names []string
-	err := a.view(func(v *logbook.View) error {
-		tanks, err := v.Tanks()
-		for _, name := range tankNames(tanks) {
-			names = append(names, logbook.Clean(name))
-		}
-		return err
-	})
-	return names, directive(err)
-}
-
-// completeParameters offers the parameters to the shell, for the first argument.
-func (a *app) completeParameters(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	all := logbook.Standard()
-	err := a.view(func(v *logbook.View) (err error) {
-		all, err = v.Parameters()
-		return err
-	})
-	var names []string
-	for _, p := range all {
-		names = append(names, logbook.Clean(p.Name))
-	}
-	return names, directive(err)
-}
-
-func directive(err error) cobra.ShellCompDirective {
-	if err != nil {
-		return cobra.ShellCompDirectiveError
-	}
-	return cobra.ShellCompDirectiveNoFileComp
 }

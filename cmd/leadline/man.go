@@ -122,11 +122,15 @@ func (m *manual) term(term, text string) {
 }
 
 func (m *manual) synopsis(cmd *cobra.Command) {
-	use := cmd.UseLine()
-	if len(visible(cmd)) > 0 {
-		use = cmd.CommandPath() + " [command]"
+	name := `\fB` + roff(cmd.CommandPath()) + `\fP`
+	subs := len(visible(cmd)) > 0
+	if strings.Contains(cmd.Use, " ") || !subs {
+		m.line(name + roff(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())))
+		m.line(".br")
 	}
-	m.line(`\fB` + roff(cmd.CommandPath()) + `\fP` + roff(strings.TrimPrefix(use, cmd.CommandPath())))
+	if subs {
+		m.line(name + " [command]")
+	}
 }
 
 // command is a command below another, as a part of that one's page.

@@ -44,9 +44,6 @@ func newMethodAdd(a *app) *cobra.Command {
 	f.Float64Var(&opt.sdRel, "sd-rel", 0, "further standard deviation as a `FRACTION` of the reading")
 	f.Float64Var(&opt.sdSteps, "sd-steps", 0, "standard deviation in `STEPS` between neighbouring marks")
 	f.Float64Var(&opt.atLimit, "limit", 0, "detection `LIMIT`")
-	_ = cmd.RegisterFlagCompletionFunc("parameter", func(cmd *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
-		return a.completeParameters(cmd, nil, word)
-	})
 	return cmd
 }
 

@@ -66,6 +66,10 @@ func (a *app) execute(ctx context.Context, args []string) (err error) {
 		}
 	}()
 	root := newRoot(a)
+	if len(args) > 0 && strings.HasPrefix(args[0], cobra.ShellCompRequestCmd) {
+		a.lenient = true // a shell that asks gets an answer, or none
+		describePlainly(root)
+	}
 	root.SetArgs(args)
 	root.SetIn(a.in)
 	root.SetOut(a.out)
@@ -111,7 +115,6 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	f.StringVar(&a.tankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
 	f.StringVar(&a.asOfFlag, "as-of", "", "answer as of this `TIME`: RFC 3339, or a date, which means the end of that day in the tank's zone")
 	f.BoolVar(&a.json, "json", false, "print JSON")
-	_ = root.RegisterFlagCompletionFunc("tank", a.completeTanks)
 
 	root.AddGroup(
 		&cobra.Group{ID: "look", Title: "Look:"},
@@ -130,6 +133,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	root.SetCompletionCommandGroupID("keep")
 	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp())
 	usageArgs(root)
+	a.completions(root)
 	return root
 }
 
