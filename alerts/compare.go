@@ -45,7 +45,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 	side := time.Duration(days * dayNanos)
 	from, to := around.Add(-side), around.Add(side)
 	out := Changed{Tank: t, Around: around, Days: days}
-	ps, err := parametersOf(v, t)
+	ps, err := ParametersOf(v, t)
 	if err != nil {
 		return Changed{}, err
 	}

@@ -161,8 +161,8 @@ func bandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
 	return b, nil
 }
 
-// parametersOf lists what a tank measures or wants to measure, in the tank's own order.
-func parametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) {
+// ParametersOf lists what a tank measures or wants to measure, in the tank's own order.
+func ParametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) {
 	measured, err := v.Measured(t.Name)
 	if err != nil {
 		return nil, err

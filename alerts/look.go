@@ -39,7 +39,7 @@ func newReport(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	parameters, err := parametersOf(v, t)
+	parameters, err := ParametersOf(v, t)
 	if err != nil {
 		return Report{}, err
 	}

@@ -26,6 +26,7 @@ type Options struct {
 	Light   bool // the terminal's background is light
 	ASCII   bool // the locale is not UTF-8
 	Demo    bool
+	Order   []string          // the usual order of parameters, by name or code, for tanks that have none of their own
 	Units   map[string]string // of bare numbers on a test day, by parameter, where no method says it
 }
 
@@ -78,7 +79,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &env{
-		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, bell: opt.Out, units: opt.Units,
+		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, bell: opt.Out, units: opt.Units,
 		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
 	}
 	a := &app{env: e}

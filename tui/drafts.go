@@ -1,31 +1,10 @@
 package tui
 
 import (
-	"sync"
-	"sync/atomic"
-
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
 )
-
-// drafts keeps the writing of drafts in order, though every command runs on its own: each takes a turn when it is given
-// out, and one whose turn was overtaken by a newer one does nothing.
-type drafts struct {
-	mu     sync.Mutex
-	newest atomic.Int64
-}
-
-func (d *drafts) turn() int64 { return d.newest.Add(1) }
-
-func (d *drafts) write(turn int64, fn func() error) error {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if turn < d.newest.Load() {
-		return nil
-	}
-	return fn()
-}
 
 type draftedMsg struct {
 	day *testDay

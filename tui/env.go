@@ -18,6 +18,7 @@ type env struct {
 	now   func() time.Time
 	asOf  *time.Time
 	demo  bool
+	order logbook.Order     // of parameters, for tanks that have none of their own
 	units map[string]string // of bare numbers, by parameter, where no method says it
 	bell  io.Writer         // where the terminal's bell is rung; nil: nowhere
 	asked int               // requests so far; an answer carries its number, and a late one is dropped

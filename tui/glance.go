@@ -22,7 +22,8 @@ type glance struct {
 	waiting []tea.Cmd // examinations that are still to be begun
 	left    int       // examinations whose answers have not come
 	settled bool      // the cursor has its place and is shown
-	tank    int       // the chosen tank and line
+	orders  inTurn
+	tank    int // the chosen tank and line
 	line    int
 	top     int
 }
@@ -42,6 +43,11 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.look(msg)
 	case lineMsg:
 		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
+	case orderedMsg:
+		if msg.err != nil {
+			return tea.Batch(g.load(), func() tea.Msg { return failedMsg{msg.err} })
+		}
+		return g.load()
 	case glanceUpkeepMsg:
 		return g.take(msg.asked, msg.tank, func(r *alerts.Report) { r.PutUpkeep(msg.upkeep) })
 	case tea.KeyMsg:
@@ -130,6 +136,10 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		g.line += 8
 	case key.Matches(msg, all.PageUp):
 		g.line -= 8
+	case key.Matches(msg, k.LineUp):
+		return g.moveLine(-1)
+	case key.Matches(msg, k.LineDown):
+		return g.moveLine(1)
 	case key.Matches(msg, k.NextTank):
 		g.tank = (g.tank + 1) % len(g.reports)
 	case key.Matches(msg, k.PrevTank):
@@ -228,7 +238,7 @@ func (g *glance) Groups() []group {
 	return []group{
 		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes}},
 		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
-		{"set up", []key.Binding{k.Band, k.Method, k.Tank, k.NewTank, k.NewChore}},
+		{"set up", []key.Binding{k.Band, k.Method, k.Tank, k.NewTank, k.NewChore, k.LineUp, k.LineDown}},
 	}
 }
 

@@ -38,7 +38,7 @@ type glanceUpkeepMsg struct {
 func (g *glance) load() tea.Cmd {
 	g.asked = g.env.ask()
 	g.waiting, g.left = nil, 0
-	asked, at := g.asked, g.env.moment()
+	asked, at, usual := g.asked, g.env.moment(), g.env.order
 	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
 		if err != nil {
@@ -50,6 +50,7 @@ func (g *glance) load() tea.Cmd {
 			if err != nil {
 				return nil, err
 			}
+			r.Arrange(usual)
 			msg.reports = append(msg.reports, r)
 			d, ok, err := v.Draft(t.Name)
 			if err != nil {

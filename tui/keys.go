@@ -30,7 +30,7 @@ type glanceKeys struct {
 	Open, NextTank, PrevTank, TestDay, Alerts         key.Binding
 	Dose, Dosing, WaterChange, Event, Chore, NewChore key.Binding
 	Band, NewTank, Journal, Changes, Upkeep           key.Binding
-	Method, Tank                                      key.Binding
+	Method, Tank, LineUp, LineDown                    key.Binding
 }
 
 type testDayKeys struct {
@@ -102,6 +102,8 @@ func newKeys() *keys {
 			Journal:     bind("journal", "J", "J"),
 			Changes:     bind("what changed?", "x", "x"),
 			Upkeep:      bind("chores and stock", "s", "s"),
+			LineUp:      bind("move line up", "<", "<", "shift+up"),
+			LineDown:    bind("move line down", ">", ">", "shift+down"),
 		},
 		TestDay: testDayKeys{
 			Next:    bind("next", "enter", "enter", "tab", "down"),

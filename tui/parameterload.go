@@ -26,7 +26,7 @@ type parameterMsg struct {
 func (p *parameterScreen) load() tea.Cmd {
 	p.asked = p.env.ask()
 	asked, at, from, to := p.asked, p.now(), p.from(), p.to()
-	tank, name, over := p.tank.Name, p.name, p.over
+	tank, name, over, usual := p.tank.Name, p.name, p.over, p.env.order
 	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
 		msg := parameterMsg{asked: asked}
 		t, err := v.Tank(tank)
@@ -40,7 +40,7 @@ func (p *parameterScreen) load() tea.Cmd {
 		if msg.line, err = alerts.ExamineParameter(v, t, parameter, at, 0); err != nil {
 			return nil, err
 		}
-		if msg.others, err = lineNames(v, t); err != nil {
+		if msg.others, err = lineNames(v, t, usual); err != nil {
 			return nil, err
 		}
 		// One joining stretch more on the left, so that the line comes in from the edge.
@@ -84,21 +84,16 @@ func anyBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, err
 	return false, nil
 }
 
-// lineNames are the parameters a tank has a line for.
-func lineNames(v *logbook.View, t logbook.Tank) ([]string, error) {
-	measured, err := v.Measured(t.Name)
+// lineNames are the parameters a tank has a line for, in its order.
+func lineNames(v *logbook.View, t logbook.Tank, usual logbook.Order) ([]string, error) {
+	ps, err := alerts.ParametersOf(v, t)
 	if err != nil {
 		return nil, err
 	}
-	all, err := v.Parameters()
-	if err != nil {
-		return nil, err
-	}
-	var out []string
-	for _, p := range all {
-		if _, banded := t.Bands[p.Name]; banded || slices.Contains(measured, p.Name) {
-			out = append(out, p.Name)
-		}
+	t.OrderOr(usual).Sort(ps)
+	out := make([]string, len(ps))
+	for i, p := range ps {
+		out[i] = p.Name
 	}
 	return out, nil
 }

@@ -29,7 +29,7 @@ type testDay struct {
 	top     int
 	note    bool // the note of the field is being typed
 	undo    []undoStep
-	drafts  *drafts
+	drafts  *inTurn
 	unkept  string // why the draft could not be written
 	saving  bool
 	message string // why a save did not go through
@@ -46,20 +46,21 @@ type testDayMsg struct {
 }
 
 func newTestDay(e *env, t logbook.Tank) *testDay {
-	d := &testDay{env: e, tank: t, started: e.moment(), drafts: &drafts{}}
+	d := &testDay{env: e, tank: t, started: e.moment(), drafts: &inTurn{}}
 	d.when = newField(e, 20)
 	return d
 }
 
 func (d *testDay) Init() tea.Cmd {
 	d.asked = d.env.ask()
-	asked, at, name := d.asked, d.now(), d.tank.Name
+	asked, at, name, usual := d.asked, d.now(), d.tank.Name, d.env.order
 	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
 		msg := testDayMsg{asked: asked}
 		var err error
 		if msg.report, err = alerts.Examine(v, name, at); err != nil {
 			return nil, err
 		}
+		msg.report.Arrange(usual)
 		if msg.methods, err = v.Methods(); err != nil {
 			return nil, err
 		}
@@ -109,7 +110,7 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// fill makes the fields: what is due first, in the order of the last time, then the rest.
+// fill makes the fields: what is due first, then the rest, each in the keeper's own order.
 func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	if d.loaded {
 		return nil

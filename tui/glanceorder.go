@@ -1,0 +1,42 @@
+package tui
+
+import (
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// orderedMsg says that the book has a tank's new order, or why not.
+type orderedMsg struct{ err error }
+
+// moveLine moves the chosen line up or down among those of its tank, and keeps that as the tank's order of parameters.
+func (g *glance) moveLine(by int) tea.Cmd {
+	r := &g.reports[g.tank]
+	to := g.line + by
+	if to < 0 || to >= len(r.Lines) {
+		return nil
+	}
+	r.Lines[g.line], r.Lines[to] = r.Lines[to], r.Lines[g.line]
+	g.line = to
+	var order logbook.Order
+	for _, l := range r.Lines {
+		order = append(order, l.Parameter.Name)
+	}
+	for _, name := range r.Tank.Order { // of what has no line yet
+		if !slices.Contains(order, name) {
+			order = append(order, name)
+		}
+	}
+	r.Tank.Order = order
+	g.asked = g.env.ask() // what is on its way has the order from before
+	tank, book, orders := r.Tank.Name, g.env.book, &g.orders
+	turn := orders.turn()
+	return func() tea.Msg {
+		return orderedMsg{orders.write(turn, func() error {
+			_, err := changeTank(book, tank, func(t *logbook.Tank) { t.Order = order })
+			return err
+		})}
+	}
+}
