@@ -231,7 +231,7 @@ func (f *csvFile) raggedHint(tooMany bool) string {
 // isBlank reports whether a row is all delimiters, as spreadsheets leave them.
 func (f *csvFile) isBlank() bool {
 	for _, c := range f.row.fields {
-		if c.quoted || len(trimBytes(c.text)) > 0 {
+		if c.quoted || c.problem != "" || len(trimBytes(c.text)) > 0 {
 			return false
 		}
 	}

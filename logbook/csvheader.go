@@ -69,6 +69,7 @@ func (f *csvFile) readHeader() bool {
 	for _, name := range csvFields() {
 		*h.field(name) = -1
 	}
+	f.rows.header(len(f.row.fields))
 	h.names, h.ignored = make([]string, len(f.row.fields)), make([]bool, len(f.row.fields))
 	for i, c := range f.row.fields {
 		h.names[i] = trim(string(c.text))

@@ -4,12 +4,15 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"leadline/logbook/sheet"
 )
 
 // Refusal is one thing that was not accepted: where it stands, what it says, why not, and what to do about it. Its
 // message is one line without the hint, which whoever prints it puts on a line of its own.
 type Refusal struct {
 	File   string
+	Sheet  string // of a spreadsheet; its Line is the row
 	Line   int    // 1 is the first; 0: not from a file
 	Column int    // number of the field in its row, 1 is the first; 0: no column
 	Field  string // name of the column, or of the field in JSON Lines, or of the parameter
@@ -22,6 +25,8 @@ type Refusal struct {
 func (r Refusal) Error() string {
 	var b strings.Builder
 	switch {
+	case r.Sheet != "":
+		b.WriteString(r.cell())
 	case r.File != "" && r.Line > 0:
 		fmt.Fprintf(&b, "%s:%d: ", Clean(r.File), r.Line)
 	case r.File != "":
@@ -30,6 +35,7 @@ func (r Refusal) Error() string {
 		fmt.Fprintf(&b, "line %d: ", r.Line)
 	}
 	switch {
+	case r.Column > 0 && r.Field == "" && r.Sheet != "": // the cell says it
 	case r.Column > 0 && r.Field == "":
 		fmt.Fprintf(&b, "column %d: ", r.Column)
 	case r.Column > 0:
@@ -41,6 +47,17 @@ func (r Refusal) Error() string {
 	}
 	b.WriteString(r.Reason)
 	return b.String()
+}
+
+// cell is the place in a spreadsheet: log.xlsx: sheet "2026", cell C14.
+func (r Refusal) cell() string {
+	switch {
+	case r.Line == 0:
+		return fmt.Sprintf("%s: sheet %s: ", Clean(r.File), quote(r.Sheet))
+	case r.Column == 0:
+		return fmt.Sprintf("%s: sheet %s, row %d: ", Clean(r.File), quote(r.Sheet), r.Line)
+	}
+	return fmt.Sprintf("%s: sheet %s, cell %s: ", Clean(r.File), quote(r.Sheet), sheet.Place(r.Line, r.Column-1))
 }
 
 // refuse makes a refusal of a value, in words.
@@ -84,18 +101,18 @@ const mostRefusals = 1000
 
 // refusalList gathers the refusals of one file.
 type refusalList struct {
-	file string
-	all  Refusals
+	file, sheet string
+	all         Refusals
 }
 
 // add notes a refusal at a line and reports whether there are so many that reading on makes no sense.
 func (l *refusalList) add(line int, r Refusal) (full bool) {
-	r.File, r.Line = l.file, line
+	r.File, r.Sheet, r.Line = l.file, l.sheet, line
 	l.all = append(l.all, r)
 	if len(l.all) < mostRefusals {
 		return false
 	}
-	l.all = append(l.all, Refusal{File: l.file, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
+	l.all = append(l.all, Refusal{File: l.file, Sheet: l.sheet, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
 	return true
 }
 

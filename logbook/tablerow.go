@@ -22,4 +22,5 @@ type tableRow struct {
 type tableRows interface {
 	next() (more bool, err error) // false at the end; err is that of the file underneath
 	row() *tableRow               // the same one every time, filled by next
+	header(width int)             // the row just read is the header, of so many fields
 }

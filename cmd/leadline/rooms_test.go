@@ -22,7 +22,8 @@ var mayImport = map[string][]string{
 	"alerts":                  {"logbook", "logbook/water", "trend"},
 	"trend":                   {},
 	"trend/study":             {"trend"},
-	"logbook":                 {"logbook/water"},
+	"logbook":                 {"logbook/water", "logbook/sheet"},
+	"logbook/sheet":           {},
 	"logbook/water":           {},
 	"testdata/demo":           {"logbook"},
 }
