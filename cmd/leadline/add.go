@@ -107,11 +107,21 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if err != nil {
 		return logbook.Reading{}, nil, err
 	}
+	if _, err := findUnit(p, unit); err != nil {
+		return logbook.Reading{}, nil, fmt.Errorf("%s: %w", p.Name, err)
+	}
 	r, err := logbook.ParseReading(p, as.value, unit)
 	if err != nil {
 		return logbook.Reading{}, nil, err
 	}
 	r.Tank, r.Time, r.Method, r.Note = tank.Name, when, opt.method, opt.note
+	methods, err := v.Methods()
+	if err != nil {
+		return logbook.Reading{}, nil, err
+	}
+	if near := nearDescribed(opt.method, methodsOf(methods, p)); near != "" {
+		said = append(said, fmt.Sprintf("note: %s: the method %s is not described; did you mean %s?", p.Name, opt.method, near))
+	}
 	if note, yes := logbook.UnitNote(p, r); yes {
 		said = append(said, "note: "+p.Name+": "+note)
 	}

@@ -23,7 +23,7 @@ func newBand(a *app) *cobra.Command {
 	groupRun := cmd.RunE
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {
-			return usagef("leadline band nitrate --low 3 --high 12, or one of: "+subNames(cmd), "%s needs a parameter or a command", cmd.CommandPath())
+			return usagef("leadline band nitrate --low 3 --high 12, or one of: "+strings.Join(subNames(cmd), ", "), "%s needs a parameter or a command", cmd.CommandPath())
 		}
 		_, known := logbook.FindParameter(logbook.Standard(), args[0])
 		if len(args) == 1 && (known || opt != (bandOptions{})) {
@@ -138,9 +138,9 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	if opt.unit == "" && b.Unit != "" && !opt.hasNumber() {
 		return nil
 	}
-	u, err := p.FindUnit(opt.unit)
+	u, err := findUnit(p, opt.unit)
 	if err != nil {
-		return usageError{err, ""}
+		return err
 	}
 	old, err := p.FindUnit(b.Unit)
 	if err != nil {

@@ -68,12 +68,10 @@ func (a *app) tankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 		return t, listErr
 	}
 	hint := fmt.Sprintf("leadline tank add %q starts it", name)
-	if s := nearest(name, tankNames(tanks)); s != "" {
-		hint = fmt.Sprintf("did you mean %s?", s)
-	} else if len(tanks) > 0 {
+	if len(tanks) > 0 {
 		hint = "the logbook has " + strings.Join(tankNames(tanks), ", ") + "; " + hint
 	}
-	return t, withHint(fmt.Errorf("tank %q is not in the logbook", name), hint)
+	return t, usagef(didYouMean(name, tankNames(tanks), hint), "tank %q is not in the logbook", name)
 }
 
 func tankNames(tanks []logbook.Tank) []string {
@@ -103,11 +101,8 @@ func unknownParameter(all []logbook.Parameter, typed string) error {
 	for _, p := range all {
 		known = append(known, p.Name, p.Code)
 	}
-	hint := "leadline parameter list shows them; leadline parameter add makes one of your own"
-	if s := nearest(typed, known); s != "" {
-		hint = fmt.Sprintf("did you mean %s?", s)
-	}
-	return usagef(hint, "unknown parameter %q", typed)
+	const hint = "leadline parameter list shows them; leadline parameter add makes one of your own"
+	return usagef(didYouMean(typed, known, hint), "unknown parameter %q", typed)
 }
 
 // subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.

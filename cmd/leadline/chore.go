@@ -87,12 +87,10 @@ func (a *app) choreDone(name string, opt choreOptions) error {
 			known = append(known, c.Name)
 		}
 		hint := "leadline chore add sets one up"
-		if s := nearest(name, known); s != "" {
-			hint = "did you mean " + s + "?"
-		} else if len(known) > 0 {
+		if len(known) > 0 {
 			hint = "it has " + strings.Join(known, ", ") + "; " + hint
 		}
-		return nil, usagef(hint, "%s has no chore %q", tank.Name, name)
+		return nil, usagef(didYouMean(name, known, hint), "%s has no chore %q", tank.Name, name)
 	})
 }
 

@@ -34,10 +34,9 @@ Answers stay in the parameter's own unit, and so does what import reads and what
 
   # edit the file
   "$EDITOR" "$(leadline config path)"`
-	show := cmd.RunE
 	cmd.RunE = func(c *cobra.Command, args []string) error {
 		if len(args) > 0 {
-			return show(c, args)
+			return unknownCommand(c, args[0])
 		}
 		return a.showConfig()
 	}

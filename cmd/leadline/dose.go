@@ -94,8 +94,11 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 	if err != nil {
 		return err
 	}
-	var takes, warnings []string
-	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	var takes, warnings, described []string
+	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (_ []logbook.Entry, err error) {
+		if described, err = supplementNames(a, v); err != nil {
+			return nil, err
+		}
 		if byVolume {
 			rises, err := a.risesOf(v, tank, opt.supplement, opt.millilitres)
 			if err != nil {
@@ -129,6 +132,9 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 	if err == nil && !opt.yes {
 		for _, w := range warnings {
 			a.say("warning: %s", w)
+		}
+		if near := nearDescribed(opt.supplement, described); near != "" {
+			a.say("note: the supplement %s is not described; did you mean %s?", opt.supplement, near)
 		}
 	}
 	if err == nil && !a.json {

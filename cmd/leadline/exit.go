@@ -6,8 +6,6 @@ import (
 	"strings"
 	"syscall"
 
-	"github.com/spf13/cobra"
-
 	"leadline/logbook"
 )
 
@@ -156,28 +154,3 @@ func cleanLines(s string) string {
 
 // errNothingOpen is an answer to an alert that is not there.
 var errNothingOpen = errors.New("no such alert is open")
-
-// unknownCommand says which command was probably meant.
-func unknownCommand(cmd *cobra.Command, typed string) error {
-	hint := cmd.CommandPath() + " --help lists the commands"
-	var names []string
-	for _, c := range cmd.Commands() {
-		if c.IsAvailableCommand() {
-			names = append(names, c.Name())
-		}
-	}
-	if s := nearest(typed, names); s != "" {
-		hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), s)
-	}
-	return usagef(hint, "unknown command %q for %s", typed, cmd.CommandPath())
-}
-
-func subNames(cmd *cobra.Command) string {
-	var names []string
-	for _, c := range cmd.Commands() {
-		if c.IsAvailableCommand() {
-			names = append(names, c.Name())
-		}
-	}
-	return strings.Join(names, ", ")
-}

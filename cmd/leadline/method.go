@@ -64,9 +64,9 @@ func (a *app) addMethod(name string, opt methodOptions) error {
 		if err != nil {
 			return err
 		}
-		u, err := p.FindUnit(opt.unit)
+		u, err := findUnit(p, opt.unit)
 		if err != nil {
-			return usageError{err, ""}
+			return err
 		}
 		m.Parameter, m.Unit = p.Name, u.Name()
 		return nil
@@ -86,7 +86,7 @@ func newMethodList(a *app) *cobra.Command {
 		Short: "the described methods",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			return a.showMethods(func(logbook.Method) bool { return true })
+			return a.showMethods("")
 		},
 	}
 }
@@ -97,7 +97,7 @@ func newMethodShow(a *app) *cobra.Command {
 		Short: "one method",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return a.showMethods(func(m logbook.Method) bool { return m.Name == args[0] })
+			return a.showMethods(args[0])
 		},
 	}
 }
@@ -135,7 +135,7 @@ func (a *app) checkMethod(name string) error {
 			}
 		}
 		if len(checked) == 0 {
-			return withHint(fmt.Errorf("no method %s is described", oneLine(name)), "leadline method list shows them")
+			return unknownMethod(methods, name)
 		}
 		if a.json {
 			return a.printJSON(checked)
@@ -144,27 +144,48 @@ func (a *app) checkMethod(name string) error {
 	})
 }
 
-// showMethods prints the methods that are wanted.
-func (a *app) showMethods(wanted func(logbook.Method) bool) error {
+// showMethods prints the methods of a name; all of them where it is "".
+func (a *app) showMethods(name string) error {
 	var shown []logbook.Method
-	all := 0
 	err := a.view(func(v *logbook.View) error {
 		methods, err := v.Methods()
-		all = len(methods)
 		for _, m := range methods {
-			if wanted(m) {
+			if name == "" || m.Name == name {
 				shown = append(shown, m)
 			}
+		}
+		if err == nil && name != "" && len(shown) == 0 {
+			err = unknownMethod(methods, name)
 		}
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	if len(shown) == 0 && all > 0 {
-		return withHint(fmt.Errorf("no such method is described"), "leadline method list shows them")
-	}
 	return a.printMethods(shown)
+}
+
+// methodsOf names the described methods of a parameter.
+func methodsOf(described []logbook.Method, p logbook.Parameter) (names []string) {
+	for _, m := range described {
+		if m.Parameter == p.Name {
+			names = append(names, m.Name)
+		}
+	}
+	return names
+}
+
+// unknownMethod says which method was probably meant.
+func unknownMethod(described []logbook.Method, typed string) error {
+	var known []string
+	for _, m := range described {
+		known = append(known, m.Name)
+	}
+	hint := "leadline method add " + oneLine(typed) + " … describes it"
+	if len(known) > 0 {
+		hint = "leadline method list shows them"
+	}
+	return usagef(didYouMean(typed, known, hint), "no method %q is described", typed)
 }
 
 func (a *app) printMethods(ms []logbook.Method) error {

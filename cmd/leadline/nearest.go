@@ -1,6 +1,9 @@
 package main
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // nearest is the known word that a mistyped one most resembles, or "" if none is near.
 func nearest(typed string, known []string) string {
@@ -18,6 +21,23 @@ func nearest(typed string, known []string) string {
 		}
 	}
 	return best
+}
+
+// didYouMean is a hint that names the nearest known word, or the other hint if none is near.
+func didYouMean(typed string, known []string, hint string) string {
+	if near := nearest(typed, known); near != "" {
+		return "did you mean " + near + "?"
+	}
+	return hint
+}
+
+// nearDescribed is the described name that one nearly like it was probably meant to be; "" where the name is described, is
+// not given, or is like none.
+func nearDescribed(name string, described []string) string {
+	if name == "" || slices.Contains(described, name) {
+		return ""
+	}
+	return nearest(name, described)
 }
 
 // slips counts the letters to insert, drop, change or swap with their neighbour (optimal string alignment).

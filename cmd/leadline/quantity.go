@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 // assignment is one "parameter=value" of a command line.
@@ -57,15 +58,32 @@ func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, er
 	if as.unit != "" {
 		unit = as.unit
 	}
-	u, err := p.FindUnit(unit)
+	u, err := findUnit(p, unit)
 	if err != nil {
-		return logbook.Amount{}, usageError{err, ""}
+		return logbook.Amount{}, err
 	}
 	v, err := finiteNumber(as.value)
 	if err != nil {
 		return logbook.Amount{}, usagef("write "+p.Name+"=1.5", "%s: %q is not a number", p.Name, as.value)
 	}
 	return logbook.Amount{Value: v, Unit: u.Name()}, nil
+}
+
+// findUnit finds a unit of a parameter; of one that is not known it says which was probably meant.
+func findUnit(p logbook.Parameter, typed string) (water.Unit, error) {
+	u, err := p.FindUnit(typed)
+	if err == nil {
+		return u, nil
+	}
+	units := water.Units(p.Name)
+	if len(units) == 0 {
+		units = water.CustomUnits(p.Unit)
+	}
+	var known []string
+	for _, u := range units {
+		known = append(known, u.Name())
+	}
+	return u, usageError{err, didYouMean(typed, known, "write "+p.Unit+", or one of the others")}
 }
 
 // finiteNumber reads a plain number.

@@ -107,9 +107,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 		RunE:          func(cmd *cobra.Command, args []string) error { return a.open(cmd.Context()) },
 	}
 	root.SuggestionsMinimumDistance = 2
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return usageError{err, cmd.CommandPath() + " --help lists the flags"}
-	})
+	root.SetFlagErrorFunc(wrongFlag)
 	f := root.PersistentFlags()
 	f.StringVar(&a.bookFlag, "book", "", "logbook `FILE` (else $LEADLINE_BOOK, else "+bookName+" in the data folder)")
 	f.StringVar(&a.tankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
@@ -131,6 +129,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	root.AddCommand(newCheckPages(a))
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
+	helpAndCompletion(root)
 	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp())
 	usageArgs(root)
 	a.completions(root)
@@ -162,6 +161,11 @@ func usageArgs(cmd *cobra.Command) {
 		if !found {
 			wanted = "no arguments"
 		}
+		for _, arg := range args {
+			if near := nearest(arg, c.ValidArgs); near != "" && near != arg {
+				return usagef("did you mean "+c.CommandPath()+" "+near+"?", "%s takes %s, and got %q", c.CommandPath(), wanted, arg)
+			}
+		}
 		if len(args) == 0 {
 			return usagef(c.CommandPath()+" --help shows how", "%s needs %s", c.CommandPath(), wanted)
 		}
@@ -174,12 +178,7 @@ func group(use, short string, subs ...*cobra.Command) *cobra.Command {
 	c := &cobra.Command{Use: use, Short: short}
 	c.AddCommand(subs...)
 	c.Args = cobra.ArbitraryArgs
-	c.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return unknownCommand(cmd, args[0])
-		}
-		return usageError{fmt.Errorf("%s needs a command", cmd.CommandPath()), "one of: " + subNames(cmd)}
-	}
+	c.RunE = needsCommand
 	return c
 }
 

@@ -39,11 +39,7 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 			name := strings.Join(args, " ")
 			shape, ok := shapes()[name]
 			if !ok {
-				hint := "one of " + strings.Join(names, ", ")
-				if s := nearest(name, names); s != "" {
-					hint = "did you mean " + s + "?"
-				}
-				return usagef(hint, "%q prints no JSON of its own", name)
+				return usagef(didYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
 			}
 			out, err := json.MarshalIndent(schemaOf(name, shape), "", "  ")
 			if err != nil {

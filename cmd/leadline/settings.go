@@ -171,11 +171,7 @@ func (s *settings) take(tree map[string]any) error {
 				}
 			}
 		case !ok:
-			hint := "known are " + strings.Join(names, ", ")
-			if near := nearest(key, names); near != "" {
-				hint = "did you mean " + near + "?"
-			}
-			refuse(key, withHint(fmt.Errorf("unknown key %q", key), hint))
+			refuse(key, withHint(fmt.Errorf("unknown key %q", key), didYouMean(key, names, "known are "+strings.Join(names, ", "))))
 		default:
 			if err := take(s, v); err != nil {
 				refuse(key, fmt.Errorf("%s: %w", key, err))
@@ -204,7 +200,7 @@ func (s *settings) takeUnit(parameter string, v any) error {
 		return fmt.Errorf("%s: %w", parameter, err)
 	}
 	if p, ok := logbook.FindParameter(logbook.Standard(), parameter); ok {
-		if _, err := p.FindUnit(unit); err != nil {
+		if _, err := findUnit(p, unit); err != nil {
 			return fmt.Errorf("%s: %w", parameter, err)
 		}
 	}
@@ -229,7 +225,7 @@ func (s *settings) check(parameters []logbook.Parameter) error {
 		p, ok := logbook.FindParameter(parameters, name)
 		var err error
 		if ok {
-			_, err = p.FindUnit(unit)
+			_, err = findUnit(p, unit)
 		} else {
 			err = unknownParameter(parameters, name)
 		}
@@ -289,11 +285,7 @@ func oneOf(v any, words ...string) (string, error) {
 	if slices.Contains(words, s) {
 		return s, nil
 	}
-	hint := "one of " + strings.Join(words, ", ")
-	if near := nearest(s, words); near != "" {
-		hint = "did you mean " + near + "?"
-	}
-	return "", withHint(fmt.Errorf("%q is not known", s), hint)
+	return "", withHint(fmt.Errorf("%q is not known", s), didYouMean(s, words, "one of "+strings.Join(words, ", ")))
 }
 
 // wholePath reads a path that means the same from every folder.

@@ -140,12 +140,10 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 		known = append(known, s.Name)
 	}
 	hint := "leadline stock add sets one up"
-	if s := nearest(name, known); s != "" {
-		hint = "did you mean " + s + "?"
-	} else if len(known) > 0 {
+	if len(known) > 0 {
 		hint = "it has " + strings.Join(known, ", ") + "; " + hint
 	}
-	return logbook.Stock{}, usagef(hint, "%s has no stock %q", tank.Name, name)
+	return logbook.Stock{}, usagef(didYouMean(name, known, hint), "%s has no stock %q", tank.Name, name)
 }
 
 // stockAmount reads an amount in the stock's unit, or in another unit of volume where the stock has one.

@@ -89,9 +89,9 @@ func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit
 	if err != nil {
 		return 0, usagef("write "+flag+" 8, or with a unit", "%s: %q is not a number", flag, text)
 	}
-	u, err := p.FindUnit(unit)
+	u, err := findUnit(p, unit)
 	if err != nil {
-		return 0, usageError{fmt.Errorf("%s: %w", flag, err), ""}
+		return 0, fmt.Errorf("%s: %w", flag, err)
 	}
 	return convert(u, v)
 }

@@ -157,12 +157,10 @@ func (a *app) supplement(v *logbook.View, name string) (logbook.Supplement, erro
 		known = append(known, s.Name)
 	}
 	hint := fmt.Sprintf("leadline supplement add %q --salt … describes it", name)
-	if near := nearest(name, known); near != "" {
-		hint = "did you mean " + near + "?"
-	} else if len(known) > 0 {
+	if len(known) > 0 {
 		hint = "described are " + strings.Join(known, ", ") + "; " + hint
 	}
-	return s, withHint(fmt.Errorf("supplement %q is not described, so its strength is not known", name), hint)
+	return s, usagef(didYouMean(name, known, hint), "supplement %q is not described, so its strength is not known", name)
 }
 
 func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Parameter) error {

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// What a command line that cannot be read is answered with: what is wrong, and what was probably meant.
+
+// unknownCommand says which command was probably meant.
+func unknownCommand(cmd *cobra.Command, typed string) error {
+	hint := cmd.CommandPath() + " --help lists the commands"
+	if s := nearest(typed, subNames(cmd)); s != "" {
+		hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), s)
+	}
+	return usagef(hint, "unknown command %q for %s", typed, cmd.CommandPath())
+}
+
+func subNames(cmd *cobra.Command) (names []string) {
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return names
+}
+
+// wrongFlag says of a flag which one was probably meant, and of its value what it has to be.
+func wrongFlag(cmd *cobra.Command, err error) error {
+	hint := cmd.CommandPath() + " --help lists the flags"
+	var unknown *pflag.NotExistError
+	var missing *pflag.ValueRequiredError
+	var wrong *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &unknown):
+		var known []string
+		add := func(f *pflag.Flag) { known = append(known, f.Name) }
+		cmd.Flags().VisitAll(add)
+		cmd.InheritedFlags().VisitAll(add)
+		if near := nearest(unknown.GetSpecifiedName(), known); near != "" {
+			hint = "did you mean --" + near + "?"
+		}
+	case errors.As(err, &missing):
+		if value, _ := pflag.UnquoteUsage(missing.GetFlag()); value != "" {
+			return usagef(hint, "--%s needs a value: --%[1]s %s", missing.GetFlag().Name, value)
+		}
+	case errors.As(err, &wrong):
+		f := wrong.GetFlag()
+		kind, example := valueKind(f)
+		if kind != "" {
+			return usagef(fmt.Sprintf("write --%s %s", f.Name, example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind)
+		}
+	}
+	return usageError{err, hint}
+}
+
+// valueKind is what the value of a flag has to be, in words, and one that would do.
+func valueKind(f *pflag.Flag) (kind, example string) {
+	switch f.Value.Type() {
+	case "float64":
+		return "a number", "4.2"
+	case "int":
+		return "a whole number", "4"
+	case "float64Slice":
+		return "a row of numbers", "0,1,2,5"
+	case "bool":
+		return "true or false", "or leave it out"
+	}
+	return "", ""
+}
+
+// helpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success.
+func helpAndCompletion(root *cobra.Command) {
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Short = "help about a command"
+			show := c.Run
+			c.Run = nil
+			c.RunE = func(cmd *cobra.Command, args []string) error {
+				at := root
+				for _, name := range args {
+					i := slices.IndexFunc(at.Commands(), func(sub *cobra.Command) bool { return sub.Name() == name || sub.HasAlias(name) })
+					if i < 0 {
+						return unknownCommand(at, name)
+					}
+					at = at.Commands()[i]
+				}
+				show(cmd, args)
+				return nil
+			}
+		case "completion":
+			c.Short = "the script that lets a shell complete commands, tanks and parameters"
+			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and supplements of your\nlogbook. The help of each shell's command says where to put it."
+			c.Args = cobra.ArbitraryArgs
+			c.RunE = needsCommand
+			for _, shell := range c.Commands() {
+				shell.Short = "the script for " + shell.Name()
+			}
+		}
+	}
+}
+
+// needsCommand is a command that does nothing without one below it.
+func needsCommand(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return unknownCommand(cmd, args[0])
+	}
+	return usagef("one of: "+strings.Join(subNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
+}
