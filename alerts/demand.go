@@ -23,7 +23,7 @@ type Demand struct {
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
 	l := Line{Tank: t, Parameter: p}
 	var err error
-	if l.Readings, err = history(v, t.Name, p.Name, asOf, 0); err != nil {
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf, 0); err != nil {
 		return Demand{}, err
 	}
 	obs, err := l.observe(v)
@@ -33,22 +33,21 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), demandSettings(p, l.Readings))}, nil
 }
 
-// HindcastDemand is the demand as it would have been estimated at each past reading, in time order.
-func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Demand, error) {
+// HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log, at one
+// reading a day, and thinned says so. DemandOf tells the others.
+func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
 	l := Line{Tank: t, Parameter: p}
-	var err error
-	if l.Readings, err = v.Readings(t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
-		return nil, err
+	if l.Readings, l.Thinned, err = whole(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+		return nil, false, err
 	}
 	obs, err := l.observe(v)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	var out []Demand
 	for i, d := range trend.HindcastDemand(obs, l.Inputs, demandSettings(p, l.Readings)) {
 		out = append(out, Demand{t, p, l.Readings[i].Time, d})
 	}
-	return out, nil
+	return out, l.Thinned, nil
 }
 
 // demandSettings believes, before any reading, in a demand per day of the size of twice the greatest careful change of

@@ -9,14 +9,6 @@ import (
 	"leadline/trend"
 )
 
-// How far back an examination looks. What lies further back changes the present answer by nothing a screen could show,
-// and reading it would make a morning glance as slow as the history is long. Four years of weekly tests lie within both, so
-// that a hindcast, which follows the whole series, says the same.
-const (
-	HistoryDays = 1500
-	MaxReadings = 400
-)
-
 // Line is one parameter of a tank as-of a moment.
 type Line struct {
 	Tank       logbook.Tank
@@ -30,6 +22,7 @@ type Line struct {
 	Due        time.Time         // next test; zero if on occasion only
 	Supply     float64           // standing dosing per day as-of the moment, canonical unit
 	Alerts     []Alert
+	Thinned    bool // the log is dense, and Readings are chosen of it (see history)
 	Unexamined bool // of Look: everything but band and latest reading is still to come
 
 	observations []trend.Observation // of Readings
@@ -76,7 +69,7 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	if l.Band, err = bandOf(t, p); err != nil {
 		return Line{}, err
 	}
-	if l.Readings, err = history(v, t.Name, p.Name, asOf, windowDays); err != nil {
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf, windowDays); err != nil {
 		return Line{}, err
 	}
 	obs, err := l.observe(v)
@@ -95,7 +88,7 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	set := l.settings(windowDays)
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
 	l.BandState = l.Band.StateIn(l.Assessment)
-	l.EveryDays = everyDays(l.Band, p, l.Readings)
+	l.EveryDays = everyDays(l.Band, p, l.Readings, l.Thinned)
 	if n := len(l.Readings); n > 0 && l.EveryDays > 0 {
 		l.Due = l.Readings[n-1].Time.Add(time.Duration(l.EveryDays * dayNanos))
 	}
@@ -114,29 +107,50 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 }
 
 // Hindcast is what the engine would have said at each past reading of a parameter: one Line per reading, in time
-// order, without alerts. It loads the whole series.
+// order, without alerts. It loads the whole series. Of a dense log it tells one reading a day, and its lines are Thinned; see
+// HindcastAt for the others.
 func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, error) {
-	whole := Line{Tank: t, Parameter: p}
+	all := Line{Tank: t, Parameter: p}
 	var err error
-	if whole.Band, err = bandOf(t, p); err != nil {
+	if all.Band, err = bandOf(t, p); err != nil {
 		return nil, err
 	}
-	if whole.Readings, err = v.Readings(t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+	if all.Readings, all.Thinned, err = whole(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, err
 	}
-	obs, err := whole.observe(v)
+	obs, err := all.observe(v)
 	if err != nil {
 		return nil, err
 	}
 	lines := make([]Line, 0, len(obs))
-	for i, a := range trend.Hindcast(obs, whole.Inputs, whole.settings(0)) {
-		l := whole
-		l.Readings = whole.Readings[:i+1]
+	for i, a := range trend.Hindcast(obs, all.Inputs, all.settings(0)) {
+		l := all
+		l.Readings = all.Readings[:i+1]
 		l.Assessment = a
 		l.BandState = l.Band.StateIn(a)
 		lines = append(lines, l)
 	}
 	return lines, nil
+}
+
+// HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense it is
+// the line that Hindcast gives. What it costs depends on MaxReadings.
+func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
+	l := Line{Tank: t, Parameter: p}
+	var err error
+	if l.Band, err = bandOf(t, p); err != nil {
+		return Line{}, err
+	}
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, at, 0); err != nil {
+		return Line{}, err
+	}
+	obs, err := l.observe(v)
+	if err != nil {
+		return Line{}, err
+	}
+	l.Assessment = trend.Assess(obs, l.Inputs, Day(at), l.settings(0))
+	l.BandState = l.Band.StateIn(l.Assessment)
+	return l, nil
 }
 
 // Judge compares a reading that is about to be entered with what the earlier ones predict.
@@ -177,25 +191,6 @@ func ParametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) 
 	})
 	t.Order.Sort(all)
 	return all, nil
-}
-
-// history reads the readings an answer rests on.
-func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays float64) ([]logbook.Reading, error) {
-	rs, err := v.LastReadings(tank, parameter, asOf, MaxReadings)
-	if err != nil {
-		return nil, err
-	}
-	start := asOf.Add(-time.Duration(windowDays * dayNanos))
-	if windowDays > HistoryDays || windowDays > 0 && len(rs) == MaxReadings && rs[0].Time.After(start) {
-		return v.Readings(tank, parameter, start, asOf) // the rolling view was asked for more
-	}
-	oldest := asOf.AddDate(0, 0, -HistoryDays)
-	first := 0
-	// The last reading is shown however old it is.
-	for first < len(rs)-1 && rs[first].Time.Before(oldest) {
-		first++
-	}
-	return rs[first:], nil
 }
 
 // observe turns the line's readings into observations and loads what was done to the water in that time.

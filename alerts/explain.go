@@ -144,10 +144,11 @@ func (l Line) Reasons(asOf time.Time) []string {
 	if as.N == 0 {
 		return []string{"no readings up to " + dayText(asOf)}
 	}
-	rs := []string{
-		fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, dayText(l.Readings[0].Time), dayText(l.latestTime()), l.latestText()),
-		fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()),
+	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, dayText(l.Readings[0].Time), dayText(l.latestTime()), l.latestText())}
+	if l.Thinned {
+		rs = append(rs, thinnedText())
 	}
+	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {
 		rs = append(rs, l.FloorText(asOf))
 	}

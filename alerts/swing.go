@@ -1,8 +1,10 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"leadline/trend"
@@ -38,7 +40,11 @@ func swingAlert(l Line, asOf time.Time) (Alert, bool) {
 	if n < 2 || Day(asOf)-l.observations[n-1].Day > swingDays {
 		return Alert{}, false
 	}
-	before, after := l.observations[n-2], l.observations[n-1]
+	before, after, between := l.observations[n-2], l.observations[n-1], "between the last two tests"
+	if l.probed() {
+		before, after = dayBefore(l.observations)
+		between = "between yesterday and now"
+	}
 	perDay, rising := swing(before, after)
 	limit, word := l.Parameter.MaxFall, "fell"
 	if rising {
@@ -55,8 +61,26 @@ func swingAlert(l Line, asOf time.Time) (Alert, bool) {
 		Rule:     RuleSwing,
 		Severity: Warning,
 		Since:    l.latestTime(),
-		Text: fmt.Sprintf("%s %s by at least %s a day between the last two tests, %s and %s: more than the %s a day that is careful; test again before correcting",
-			l.Parameter.Name, word, Quantity(l.Parameter, perDay), Number(l.Parameter, before.Value), Quantity(l.Parameter, after.Value), Quantity(l.Parameter, limit)),
+		Text: fmt.Sprintf("%s %s by at least %s a day %s, %s and %s: more than the %s a day that is careful; test again before correcting",
+			l.Parameter.Name, word, Quantity(l.Parameter, perDay), between, Number(l.Parameter, before.Value), Quantity(l.Parameter, after.Value), Quantity(l.Parameter, limit)),
 		Evidence: ev,
 	}, true
+}
+
+// dayBefore gives what is compared of a dense log: the middle one of its last three observations, and the middle one of the
+// three nearest to a day before it. At the same hour the daily swing of light and heater is the same, and the middle of three
+// is no glitch.
+func dayBefore(obs []trend.Observation) (before, after trend.Observation) {
+	after = middle(obs[len(obs)-3:])
+	yesterday := slices.Clone(obs)
+	away := func(o trend.Observation) float64 { return math.Abs(o.Day - (after.Day - 1)) }
+	slices.SortStableFunc(yesterday, func(a, b trend.Observation) int { return cmp.Compare(away(a), away(b)) })
+	return middle(yesterday[:3]), after
+}
+
+// middle is the observation with the median value of three.
+func middle(three []trend.Observation) trend.Observation {
+	three = slices.Clone(three)
+	slices.SortStableFunc(three, func(a, b trend.Observation) int { return cmp.Compare(a.Value, b.Value) })
+	return three[1]
 }

@@ -110,6 +110,30 @@ func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readin
 	return readings, err
 }
 
+// FirstReading gives the first reading at or after from, if there is one; a zero time means the first of all.
+func (v *View) FirstReading(tank, parameter string, from time.Time) (first Reading, found bool, err error) {
+	err = v.guarded(func() error {
+		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
+		if err != nil || !known {
+			return err
+		}
+		nanos, _ := nanosecondsOf(from, time.Time{})
+		start := newSeriesKey(tankNumber, parameterNumber, nanos, ID{})
+		k, sealed := entryBucket(v.tx, KindReading).Cursor().Seek(start[:])
+		if key, ok := seriesKeyOf(k); !ok || key.tank() != tankNumber || key.subject() != parameterNumber {
+			return nil
+		}
+		key, value, err := v.unsealEntry(KindReading, k, sealed)
+		if err != nil {
+			return err
+		}
+		found = true
+		first, err = v.reading(key, value, tank, parameter)
+		return err
+	})
+	return first, found, err
+}
+
 // LastRefills gives the last n refills of a stock at or before to, in time order; a zero time means the last of all.
 func (v *View) LastRefills(tank, stock string, to time.Time, n int) (refills []Refill, err error) {
 	err = v.guarded(func() error {

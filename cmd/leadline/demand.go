@@ -132,13 +132,16 @@ func (a *app) demandNow(v *logbook.View, tank logbook.Tank, p logbook.Parameter,
 
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
 func (a *app) hindcastDemand(v *logbook.View, tank logbook.Tank, p logbook.Parameter) error {
-	ds, err := alerts.HindcastDemand(v, tank, p)
+	ds, thinned, err := alerts.HindcastDemand(v, tank, p)
 	if err != nil {
 		return err
 	}
 	asOf, err := a.asOf(tank)
 	if err != nil {
 		return err
+	}
+	if thinned {
+		a.say("note: %s", dailyNote(tank, p))
 	}
 	var c columns
 	for _, d := range ds {

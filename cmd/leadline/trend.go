@@ -59,11 +59,11 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 	case "":
 		return 0, nil
 	case "all":
-		first, err := v.Readings(tank.Name, p.Name, time.Time{}, asOf)
-		if err != nil || len(first) == 0 {
+		first, found, err := v.FirstReading(tank.Name, p.Name, time.Time{})
+		if err != nil || !found || first.Time.After(asOf) {
 			return 0, err
 		}
-		return alerts.Day(asOf) - alerts.Day(first[0].Time) + 1, nil
+		return alerts.Day(asOf) - alerts.Day(first.Time) + 1, nil
 	}
 	return parseDays("--window", text)
 }

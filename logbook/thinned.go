@@ -1,0 +1,204 @@
+package logbook
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// Tier is how far a dense log is thinned up to an age.
+type Tier struct {
+	Until time.Duration // age, counted from the latest reading; 0 in the last tier, which has no end
+	Width time.Duration // of a bin; a multiple of that of the tier before
+	Crowd int           // a bin of more readings than this is thinned to one
+}
+
+// Thinned gives the readings with from <= time <= to in time order, and of those the last most at most, but of a stretch
+// that a probe wrote, minute after minute, one in each bin of time; left says that any were left out. Zero times leave the
+// ends open.
+//
+// Bins lie on the calendar, from 1970-01-01 UTC on, so that a bin that is over gives the same reading whatever comes after
+// it. A bin with no more readings than the tier's Crowd is given whole: a log kept by hand is not touched. Of a fuller one
+// the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The latest
+// reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
+// readings.
+func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading, left bool, err error) {
+	err = v.guarded(func() error {
+		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
+		if err != nil || !known {
+			return err
+		}
+		first, last := nanosecondsOf(from, to)
+		t := thinner{View: v, c: entryBucket(v.tx, KindReading).Cursor(), series: series{tankNumber, parameterNumber}, first: first,
+			give: func(key seriesKey, value []byte) error {
+				r, err := v.reading(key, value, tank, parameter)
+				readings = append(readings, r)
+				return err
+			}}
+		for _, b := range t.binsBefore(last, tiers) {
+			if len(readings) >= most {
+				break
+			}
+			if err := t.bin(b, most-len(readings)); err != nil {
+				return err
+			}
+		}
+		left = t.left
+		slices.Reverse(readings)
+		return nil
+	})
+	return readings, left, err
+}
+
+// thinner goes back through a series.
+type thinner struct {
+	*View
+	c      *bolt.Cursor
+	series series
+	first  int64 // nothing before it is wanted
+	give   func(key seriesKey, value []byte) error
+	left   bool // something was left out
+	given  ID   // the latest reading, once it was given
+}
+
+// bin is the stretch from <= time <= to of one bin.
+type bin struct {
+	from, to int64
+	crowd    int
+}
+
+// binsBefore goes back through the bins that hold readings, beginning with the one of the latest reading up to last.
+func (t *thinner) binsBefore(last int64, tiers []Tier) func(yield func(int, bin) bool) {
+	return func(yield func(int, bin) bool) {
+		key, ok := t.before(last)
+		if !ok {
+			return
+		}
+		ends := tierEnds(key.nanos(), tiers)
+		tier := 0
+		for n := 0; ok; n++ {
+			for tier < len(ends) && key.nanos() < ends[tier] {
+				tier++
+			}
+			width := int64(tiers[tier].Width)
+			b := bin{max(floorTo(key.nanos(), width), t.first), floorTo(key.nanos(), width) + width - 1, tiers[tier].Crowd}
+			if n == 0 {
+				b.to = key.nanos() // so that it does not matter how long ago that was
+			}
+			if !yield(n, b) {
+				return
+			}
+			key, ok = t.before(b.from - 1)
+		}
+	}
+}
+
+// tierEnds are the moments at which the tiers but the last begin, each on an edge of the next tier's bins.
+func tierEnds(latest int64, tiers []Tier) []int64 {
+	ends := make([]int64, len(tiers)-1)
+	for i := range ends {
+		ends[i] = floorTo(latest-int64(tiers[i].Until), int64(tiers[i+1].Width))
+	}
+	return ends
+}
+
+func floorTo(nanos, width int64) int64 { return nanos - nanos%width }
+
+// before moves the cursor to the last key that is wanted and not after a moment.
+func (t *thinner) before(last int64) (key seriesKey, ok bool) {
+	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, last)
+	key, ok = seriesKeyOf(k)
+	return key, ok && key.tank() == t.series.tank && key.subject() == t.series.subject && key.nanos() >= t.first
+}
+
+// bin gives the readings of a bin, from the last to the first: all of them, the last most at most, or one.
+func (t *thinner) bin(b bin, most int) error {
+	n := 0
+	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+	for ; t.within(k, b) && n <= b.crowd; k, _ = t.c.Prev() {
+		n++
+	}
+	if n > b.crowd {
+		t.left = true
+		return t.thin(b)
+	}
+	k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+	for i := 0; t.within(k, b) && i < most; i++ {
+		if err := t.giveSealed(k, sealed); err != nil {
+			return err
+		}
+		k, sealed = t.c.Prev()
+	}
+	return nil
+}
+
+func (t *thinner) within(k []byte, b bin) bool {
+	key, ok := seriesKeyOf(k)
+	return ok && key.tank() == t.series.tank && key.subject() == t.series.subject && key.nanos() >= b.from
+}
+
+func (t *thinner) giveSealed(k, sealed []byte) error {
+	key, value, err := t.unsealEntry(KindReading, k, sealed)
+	if err != nil {
+		return err
+	}
+	t.given = key.id()
+	return t.give(key, value)
+}
+
+// probes is how many readings of a full bin are looked at. Five, spread over a day, see both sides of a daily swing, and
+// two of them may be glitches.
+const probes = 5
+
+// thin gives one reading of a full bin and, of the latest bin, the latest reading of all before it.
+func (t *thinner) thin(b bin) error {
+	isLatest := t.given.IsZero()
+	var latest ID
+	if isLatest {
+		k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+		if err := t.giveSealed(k, sealed); err != nil {
+			return err
+		}
+		latest = t.given
+	}
+	k, sealed, err := t.middleOf(b)
+	if err != nil || isLatest && bytes.Equal(k[16:], latest[:]) {
+		return err
+	}
+	return t.giveSealed(k, sealed)
+}
+
+// middleOf gives the reading with the median value of those that stand last in each fifth of a bin.
+func (t *thinner) middleOf(b bin) (k, sealed []byte, err error) {
+	type probe struct {
+		value     float64
+		k, sealed []byte
+	}
+	var seen []probe
+	for i := range int64(probes) {
+		to := b.from + (b.to-b.from)/probes*(i+1)
+		if i == probes-1 {
+			to = b.to
+		}
+		k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, to)
+		if !t.within(k, b) || len(seen) > 0 && bytes.Equal(seen[len(seen)-1].k, k) {
+			continue
+		}
+		key, value, err := t.unsealEntry(KindReading, k, sealed)
+		if err != nil {
+			return nil, nil, err
+		}
+		r, err := readReading(value)
+		if err != nil {
+			return nil, nil, fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
+		}
+		seen = append(seen, probe{r.value, k, sealed})
+	}
+	slices.SortStableFunc(seen, func(a, b probe) int { return cmp.Compare(a.value, b.value) })
+	m := seen[(len(seen)-1)/2]
+	return m.k, m.sealed, nil
+}
