@@ -2,6 +2,7 @@ package tui
 
 import (
 	"context"
+	"errors"
 	"io"
 	"os"
 	"slices"
@@ -17,17 +18,18 @@ import (
 
 // Options is what the interface is started with.
 type Options struct {
-	Book    *logbook.Book
-	Now     func() time.Time
-	AsOf    *time.Time // nil: now
-	In      io.Reader
-	Out     io.Writer
-	NoColor bool
-	Light   bool // the terminal's background is light
-	ASCII   bool // the locale is not UTF-8
-	Demo    bool
-	Order   []string          // the usual order of parameters, by name or code, for tanks that have none of their own
-	Units   map[string]string // of bare numbers on a test day, by parameter, where no method says it
+	Book      *logbook.Book
+	Now       func() time.Time
+	AsOf      *time.Time // nil: now
+	In        io.Reader
+	Out       io.Writer
+	NoColor   bool
+	Light     bool // the terminal's background is light
+	ASCII     bool // the locale is not UTF-8
+	Demo      bool
+	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
+	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
+	Units     map[string]string // of bare numbers on a test day, by parameter, where no method says it
 }
 
 // Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal at
@@ -36,7 +38,11 @@ func Run(ctx context.Context, opt Options) error {
 	// Nothing may ask the terminal for its colours: one that does not answer would hold up the start.
 	lipgloss.SetColorProfile(termenv.ANSI)
 	lipgloss.SetHasDarkBackground(!opt.Light)
-	_, err := newProgram(ctx, newApp(opt), opt).Run()
+	a := newApp(opt)
+	_, err := newProgram(ctx, a, opt).Run()
+	if !errors.Is(err, tea.ErrProgramPanic) {
+		a.keepPlace()
+	}
 	return err
 }
 
@@ -71,6 +77,8 @@ type app struct {
 	lost    string // why the book cannot be looked at
 	stamp   logbook.Stamp
 	day     string // the date last examined; ages and due days change with it
+
+	placeFile string // where it is kept what to open again; "": nowhere
 }
 
 func newApp(opt Options) *app {
@@ -82,7 +90,7 @@ func newApp(opt Options) *app {
 		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, bell: opt.Out, units: opt.Units,
 		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
 	}
-	a := &app{env: e}
+	a := &app{env: e, placeFile: opt.PlaceFile}
 	a.day = e.moment().Format(time.DateOnly)
 	a.stack = []screen{newGlance(e)}
 	return a
@@ -91,7 +99,7 @@ func newApp(opt Options) *app {
 func (a *app) top() screen { return a.stack[len(a.stack)-1] }
 
 func (a *app) Init() tea.Cmd {
-	return tea.Batch(a.top().Init(), tickEvery(pollEvery), a.look())
+	return tea.Batch(a.top().Init(), tickEvery(pollEvery), a.look(), a.findPlace())
 }
 
 // look reads the book's stamp.
@@ -135,6 +143,11 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 			return a, a.all(changedMsg{})
 		}
 		return a, nil
+	case placeMsg:
+		if len(a.stack) > 1 {
+			return a, nil // the keeper was quicker
+		}
+		return a, a.all(msg)
 	case openMsg:
 		return a, a.push(msg.s)
 	case replaceMsg:

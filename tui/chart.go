@@ -247,7 +247,7 @@ func (c chart) drawOverlay(g *grid, t *theme) {
 		if hi > lo {
 			row = int(math.Round((r.Value - lo) / (hi - lo) * float64(rows-1)))
 		}
-		g.put(row, c.column(r.Time, columns), "x", t.Warn)
+		g.put(row, c.column(r.Time, columns), t.Signs.Over, t.Warn)
 	}
 	c.Over.lo, c.Over.hi = lo, hi
 }

@@ -22,6 +22,8 @@ type glance struct {
 	waiting []tea.Cmd // examinations that are still to be begun
 	left    int       // examinations whose answers have not come
 	settled bool      // the cursor has its place and is shown
+	touched bool      // by the keeper
+	was     *place    // where the keeper was when the interface was left, until the tanks are known
 	orders  inTurn
 	tank    int // the chosen tank and line
 	line    int
@@ -43,6 +45,8 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.look(msg)
 	case lineMsg:
 		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
+	case placeMsg:
+		return g.resume(msg.place)
 	case orderedMsg:
 		if msg.err != nil {
 			return tea.Batch(g.load(), func() tea.Msg { return failedMsg{msg.err} })
@@ -117,7 +121,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	if len(g.reports) == 0 {
 		return nil
 	}
-	g.settled = true
+	g.settled, g.touched = true, true
 	r := g.reports[g.tank]
 	parameter := ""
 	if l, ok := g.chosen(); ok {

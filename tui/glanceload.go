@@ -90,6 +90,9 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 		g.complete()
 	}
 	var cmds []tea.Cmd
+	if g.was != nil {
+		cmds = append(cmds, g.resume(*g.was))
+	}
 	for range runtime.GOMAXPROCS(0) {
 		cmds = append(cmds, g.next())
 	}

@@ -41,7 +41,7 @@ type parameterKeys struct {
 	Closer, Wider, Earlier, Later, Now, Log    key.Binding
 	Strike, Correct, Why, NextOne, PrevOne     key.Binding
 	WhatIf, Cursor, Over, Hindcast, Band, Test key.Binding
-	Demand, Dose, Dosing                       key.Binding
+	Demand, Dose, Dosing, OverTank             key.Binding
 }
 
 type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
@@ -135,6 +135,7 @@ func newKeys() *keys {
 			WhatIf:   bind("what if", "i", "i"),
 			Cursor:   bind("cursor", "v", "v"),
 			Over:     bind("lay another over", "o", "o"),
+			OverTank: bind("lay another tank over", "O", "O"),
 			Hindcast: bind("hindcast", "H", "H"),
 			Band:     bind("band and floor", "b", "b"),
 			Test:     bind("test day", "t", "t"),

@@ -38,9 +38,11 @@ type parameterScreen struct {
 	saidTop  int      // the first row shown of the reasons or the demand
 	takes    []string // what there is to say of it; nil: not asked yet
 	cursor   int      // column of the cursor; -1: none
-	over     string
-	laid     []logbook.Reading // readings of the parameter laid over
-	warned   []time.Time       // when the hindcast would have begun to warn
+	over     string   // the parameter laid over; "": none
+	overTank string   // of this tank; "": of the same
+	laid     laidOver
+	tanks    []string    // the other tanks that measure this parameter
+	warned   []time.Time // when the hindcast would have begun to warn
 	hind     bool
 }
 
@@ -75,7 +77,8 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 		return tea.Batch(p.load(), p.askDemand())
 	case parameterMsg:
 		if msg.asked == p.asked {
-			p.loaded, p.line, p.others, p.shown, p.laid, p.rows, p.unlisted = true, msg.line, msg.others, msg.shown, msg.laid, msg.rows, msg.unlisted
+			p.loaded, p.line, p.others, p.shown, p.rows, p.unlisted = true, msg.line, msg.others, msg.shown, msg.rows, msg.unlisted
+			p.tanks, p.laid = msg.tanks, msg.laid
 			p.earlier = msg.earlier
 			p.tank = msg.line.Tank
 			p.at = max(0, min(p.at, len(p.rows)-1))
@@ -154,6 +157,8 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 		return p.other(-1)
 	case key.Matches(msg, k.Over):
 		return p.layOver()
+	case key.Matches(msg, k.OverTank):
+		return p.layTankOver()
 	case key.Matches(msg, k.Hindcast):
 		return p.hindcast()
 	case key.Matches(msg, k.Band):
@@ -222,18 +227,8 @@ func (p *parameterScreen) other(by int) tea.Cmd {
 	}
 	at := slices.Index(p.others, p.name)
 	p.name = p.others[(at+by+n)%n]
-	p.at, p.top, p.over, p.warned, p.hind, p.demand = 0, 0, "", nil, false, false
-	return p.load()
-}
-
-// layOver goes through the tank's other parameters and ends with none.
-func (p *parameterScreen) layOver() tea.Cmd {
-	names := slices.DeleteFunc(slices.Clone(p.others), func(n string) bool { return n == p.name })
-	at := slices.Index(names, p.over) + 1
-	p.over = ""
-	if at < len(names) {
-		p.over = names[at]
-	}
+	p.at, p.top, p.warned, p.hind, p.demand = 0, 0, nil, false, false
+	p.over, p.overTank = "", ""
 	return p.load()
 }
 
@@ -260,7 +255,7 @@ func (p *parameterScreen) Keys() []key.Binding {
 func (p *parameterScreen) Groups() []group {
 	k, all := p.env.keys.Parameter, p.env.keys.All
 	return []group{
-		{"chart", []key.Binding{k.Earlier, k.Later, k.Closer, k.Wider, k.Now, k.Cursor, k.Over, k.Log, k.Hindcast}},
+		{"chart", []key.Binding{k.Earlier, k.Later, k.Closer, k.Wider, k.Now, k.Cursor, k.Over, k.OverTank, k.Log, k.Hindcast}},
 		{"lines", []key.Binding{all.Down, all.Up, k.Strike, k.Correct}},
 		{"go on", []key.Binding{k.Why, k.Demand, k.WhatIf, k.NextOne, k.PrevOne}},
 		{"enter", []key.Binding{k.Dose, k.Dosing, k.Test, k.Band}},

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -17,7 +18,8 @@ type parameterMsg struct {
 	line     alerts.Line
 	others   []string
 	shown    []logbook.Reading
-	laid     []logbook.Reading
+	laid     laidOver
+	tanks    []string // the others that measure it
 	rows     []record
 	earlier  bool
 	unlisted int
@@ -26,7 +28,8 @@ type parameterMsg struct {
 func (p *parameterScreen) load() tea.Cmd {
 	p.asked = p.env.ask()
 	asked, at, from, to := p.asked, p.now(), p.from(), p.to()
-	tank, name, over, usual := p.tank.Name, p.name, p.over, p.env.order
+	tank, name, usual := p.tank.Name, p.name, p.env.order
+	over, overTank := p.over, cmp.Or(p.overTank, p.tank.Name)
 	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
 		msg := parameterMsg{asked: asked}
 		t, err := v.Tank(tank)
@@ -48,9 +51,12 @@ func (p *parameterScreen) load() tea.Cmd {
 			return nil, err
 		}
 		if over != "" {
-			if msg.laid, err = v.Readings(tank, over, from, to); err != nil {
+			if msg.laid, err = layOver(v, overTank, over, from, to); err != nil {
 				return nil, err
 			}
+		}
+		if msg.tanks, err = othersMeasuring(v, tank, name); err != nil {
+			return nil, err
 		}
 		listed := msg.shown
 		if over := len(listed) - mostListed; over > 0 {

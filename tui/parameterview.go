@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/logbook"
 )
 
 func (p *parameterScreen) chartHeight() int {
@@ -28,6 +29,9 @@ func (p *parameterScreen) View() string {
 		c := p.chart(h)
 		out = append(out, c.draw(t)...)
 		out = append(out, p.caption(c))
+		if p.over != "" {
+			out = append(out, p.overCaption(c))
+		}
 	}
 	room := p.h - len(out)
 	switch {
@@ -96,7 +100,7 @@ func (p *parameterScreen) chart(h int) chart {
 		c.Cursor = c.moment(p.cursor, n)
 	}
 	if p.over != "" {
-		c.Over = &overlay{Readings: p.laid}
+		c.Over = &overlay{Readings: p.laid.readings}
 	}
 	return c
 }
@@ -124,6 +128,9 @@ func (p *parameterScreen) caption(c chart) string {
 	}
 	l := p.line
 	var parts []string
+	if p.over != "" { // two series in one picture: which is which
+		parts = append(parts, t.Signs.Level+" "+p.seriesName(p.tank.Name, p.name))
+	}
 	number := func(v float64) string { return alerts.Number(l.Parameter, v) }
 	if l.Band.Set() {
 		lo, hi := "", ""
@@ -141,18 +148,11 @@ func (p *parameterScreen) caption(c chart) string {
 	if l.Parameter.Unit != "" {
 		parts = append(parts, "in "+clean(l.Parameter.Unit))
 	}
-	if p.over != "" {
-		text := "x " + clean(p.over)
-		if c.Over.hi > c.Over.lo {
-			text += fmt.Sprintf(" %.4g–%.4g", c.Over.lo, c.Over.hi)
-		}
-		parts = append(parts, text)
-	}
-	if text := marksText(c.Marks, t.Signs); text != "" {
-		parts = append(parts, text)
-	}
 	if p.log {
 		parts = append(parts, "log scale")
+	}
+	if text := marksText(c.Marks, t.Signs); text != "" { // last: its letters can be guessed where there is no room
+		parts = append(parts, text)
 	}
 	return t.Dim.Render(cut(strings.Join(parts, "   "), p.w))
 }
@@ -177,18 +177,26 @@ func (p *parameterScreen) underCursor(c chart) string {
 		return fmt.Sprintf("%s: expected %s (%s–%s)", text, alerts.Quantity(p.line.Parameter, a.Mean),
 			alerts.Number(p.line.Parameter, a.Lo), alerts.Number(p.line.Parameter, a.Hi))
 	}
+	r, ok := nearestReading(p.shown, at)
+	if !ok {
+		return text + ": no reading"
+	}
+	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
+		r.Time.In(p.tank.Zone()).Format("2 Jan 2006"))
+}
+
+// nearestReading is the one nearest to a moment.
+func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) {
 	best := -1
-	for i, r := range p.shown {
-		if best < 0 || gap(r.Time, at) < gap(p.shown[best].Time, at) {
+	for i, r := range rs {
+		if best < 0 || gap(r.Time, at) < gap(rs[best].Time, at) {
 			best = i
 		}
 	}
 	if best < 0 {
-		return text + ": no reading"
+		return logbook.Reading{}, false
 	}
-	r := p.shown[best]
-	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
-		r.Time.In(p.tank.Zone()).Format("2 Jan 2006"))
+	return rs[best], true
 }
 
 func gap(a, b time.Time) time.Duration {

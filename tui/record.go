@@ -110,12 +110,9 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 	}
 	when := r.entry.When().In(zone).Format("_2 Jan 2006 15:04")
 	if w < 60 {
-		when = r.entry.When().In(zone).Format("_2 Jan 06")
+		when = r.entry.When().In(zone).Format("_2 Jan 2006")
 	}
-	text := r.what
-	if r.struck {
-		text = "struck: " + text + with(", because ", r.why)
-	}
+	text := r.words()
 	style := t.Plain
 	switch {
 	case r.struck:
@@ -128,6 +125,24 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 		row += t.Dim.Render("  " + clean(r.note))
 	}
 	return cut(row, w)
+}
+
+// words say what the line is and, of a struck one, why it was struck.
+func (r record) words() string {
+	if r.struck {
+		return "struck: " + r.what + with(", because ", r.why)
+	}
+	return r.what
+}
+
+// whole is the line in as many rows as it takes, where one row is too narrow for it, and nothing otherwise.
+func (r record) whole(w int, t *theme) []string {
+	const before = 21 // the sign of the chosen line, and the moment
+	text := strings.TrimSpace(r.words() + "  " + clean(r.note))
+	if before+width(text) <= w {
+		return nil
+	}
+	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, w))}, wrap(text, w, 4)...)
 }
 
 // doneKinds are the kinds of entries that say what was done or seen.

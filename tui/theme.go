@@ -40,6 +40,7 @@ type signs struct {
 	Ahead, BandLine      string // lines of a chart: forecast mean, band edge
 	FloorLine            string
 	NowLine, CursorLine  string
+	Over                 string // a reading of the series laid over
 	WaterChange, Event   string
 	Dose, Dosing, Chore  string
 	CornerTick, AxisLine string
@@ -91,7 +92,7 @@ func unicodeSigns() signs {
 		NoData: "·", Alert: "!", Seen: "s", Chosen: ">", Range: "–", Rule: "─", More: "…",
 		Up: "↗", Down: "↘", Flat: "→", UnicodeLine: true,
 		Ahead: "┄", BandLine: "╌", FloorLine: "═", NowLine: "│", CursorLine: "┃",
-		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "┴", AxisLine: "─",
+		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "┴", Over: "x", AxisLine: "─",
 	}
 }
 
@@ -103,6 +104,6 @@ func asciiSigns() signs {
 		NoData: " ", Alert: "!", Seen: "s", Chosen: ">", Range: "-", Rule: "-", More: "..",
 		Up: "/", Down: "\\", Flat: "-",
 		Ahead: ".", BandLine: "-", FloorLine: "=", NowLine: ":", CursorLine: "|",
-		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "+", AxisLine: "-",
+		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "+", Over: "x", AxisLine: "-",
 	}
 }
