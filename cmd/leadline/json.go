@@ -292,6 +292,62 @@ type importedJSON struct {
 	Already *int           `json:"already"` // likewise
 	Tanks   []string       `json:"tanks_created"`
 	ByKind  map[string]int `json:"by_kind"`
+	Preview *previewJSON   `json:"preview"` // null without --preview
+}
+
+// previewJSON says how a file was understood.
+type previewJSON struct {
+	File      string              `json:"file"`
+	Format    string              `json:"format"`
+	Form      string              `json:"form"`      // long or wide; "" for JSON Lines
+	Sheet     string              `json:"sheet"`     // "" if it is none
+	Delimiter string              `json:"delimiter"` // likewise
+	Columns   []previewColumnJSON `json:"columns"`
+	Rows      []previewRowJSON    `json:"rows"` // the first ones
+	Series    []previewSeriesJSON `json:"series"`
+	Assumed   []string            `json:"assumed"` // what was taken for granted where the file says nothing
+}
+
+// previewColumnJSON is what a column was taken for: a field, the values of a parameter, or nothing.
+type previewColumnJSON struct {
+	Name      string `json:"name"`
+	Field     string `json:"field"`
+	Parameter string `json:"parameter"`
+	Unit      string `json:"unit"`
+	UnitFrom  string `json:"unit_from"`
+}
+
+// previewRowJSON is one reading as it would be kept.
+type previewRowJSON struct {
+	Row       int    `json:"row"` // 0 if the file has none
+	Time      moment `json:"time"`
+	TimeFrom  string `json:"time_from"`
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	Value     string `json:"value"`
+	Unit      string `json:"unit"`
+	UnitFrom  string `json:"unit_from"`
+	Method    string `json:"method"`
+	Note      string `json:"note"`
+}
+
+// previewSeriesJSON counts the readings of one tank and parameter, in its canonical unit.
+type previewSeriesJSON struct {
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	N         int    `json:"n"`
+	First     moment `json:"first"`
+	Last      moment `json:"last"`
+	Lowest    number `json:"lowest"`
+	Highest   number `json:"highest"`
+	Unit      string `json:"unit"`
+}
+
+// mappingJSON is a saved mapping.
+type mappingJSON struct {
+	Name   string   `json:"name"`
+	Flags  []string `json:"flags"`  // those of import that it stands for
+	Header []string `json:"header"` // of the table it was saved with
 }
 
 // mergedJSON says what a merge did or, after --dry-run, would do.
@@ -334,6 +390,12 @@ type verifyJSON struct {
 	Now      moment         `json:"now"`
 	Terminal bool           `json:"terminal"`
 	Term     string         `json:"term"`
+	Columns  int            `json:"columns"` // of the terminal; 0: not known
+	Rows     int            `json:"rows"`
+	Colour   bool           `json:"colour"`
+	UTF8     bool           `json:"utf8"`
+	Locale   string         `json:"locale"` // the variable that says which letters are in use, with its value
+	Doubts   []string       `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
 }
 
 // configJSON is what holds of the keeper's own defaults.

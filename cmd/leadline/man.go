@@ -255,6 +255,7 @@ func environment() []word {
 		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
 		{"USER, LOGNAME, USERNAME", "Who struck an entry."},
 		{"TERM", "What kind of terminal this is."},
+		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
 		{"XDG_DATA_HOME, XDG_CONFIG_HOME", "Where the logbook and the file of your own defaults lie."},
 	}
 }

@@ -48,8 +48,23 @@ func (a *app) verify(ctx context.Context) error {
 	out := verifyJSON{
 		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
 		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[string]int{},
-		Now: moment(a.now()), Terminal: a.hasTerminal(), Term: a.env("TERM"),
+		Now: moment(a.now()), Doubts: []string{},
 	}
+	set, _ := a.settings()
+	t := a.terminal(set)
+	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.there, t.name, t.columns, t.rows, t.colour, t.utf8, t.locale
+	if out.Sound {
+		book, err := a.book()
+		if err != nil {
+			return err
+		}
+		clock, err := clockDoubts(book, a.now(), built())
+		if err != nil {
+			return err
+		}
+		out.Doubts = append(out.Doubts, clock...)
+	}
+	out.Doubts = append(out.Doubts, t.doubts()...)
 	for kind, n := range found.Counts.Entries {
 		out.Entries[string(kind)] = n
 	}
@@ -81,10 +96,22 @@ func (a *app) printVerified(v verifyJSON) {
 	c.add("clock", whenText(a.now())+" "+a.now().Format("-07:00"))
 	terminal := "no"
 	if v.Terminal {
-		terminal = "yes, TERM=" + v.Term
+		terminal = fmt.Sprintf("yes, TERM=%s, %d columns, %d rows", v.Term, v.Columns, v.Rows)
 	}
 	c.add("terminal", terminal)
+	c.add("colour", yesNo(v.Colour))
+	c.add("UTF-8", strings.TrimSpace(yesNo(v.UTF8)+" "+v.Locale))
+	for _, d := range v.Doubts {
+		c.add("doubt", d)
+	}
 	c.print(a, "")
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
 }
 
 // checkPagesApart runs the store's own check of the pages in a child process, since on a damaged book it can end the

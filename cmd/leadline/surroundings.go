@@ -1,0 +1,110 @@
+package main
+
+import (
+	"fmt"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/x/term"
+
+	"leadline/logbook"
+)
+
+// What surrounds the book: the clock that dates every entry, and the terminal. Neither makes a book unsound; what is
+// doubtful about them is told by verify.
+
+// leastColumns and leastRows are the smallest terminal that the interface draws in.
+const leastColumns, leastRows = 40, 10
+
+// terminal is the terminal at the other end of the results.
+type terminal struct {
+	there         bool
+	name          string // TERM
+	columns, rows int    // 0: not known
+	colour        bool
+	utf8          bool
+	locale        string // the variable that says so, with its value
+}
+
+func (a *app) terminal(s *settings) terminal {
+	t := terminal{there: a.hasTerminal(), name: a.env("TERM")}
+	if f, ok := a.rawOut.(term.File); ok && t.there {
+		if w, h, err := term.GetSize(f.Fd()); err == nil {
+			t.columns, t.rows = w, h
+		}
+	}
+	t.colour = !a.colourless(s) && t.name != "dumb" && (t.name != "" || runtime.GOOS == "windows")
+	t.utf8, t.locale = utf8Locale(a.env)
+	return t
+}
+
+// utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL, LC_CTYPE and
+// LANG that is set (IEEE 1003.1, Environment Variables). Windows has no such variables, and consoles that take UTF-8.
+func utf8Locale(env func(string) string) (utf8 bool, said string) {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if value := env(name); value != "" {
+			lower := strings.ToLower(value)
+			return strings.Contains(lower, "utf-8") || strings.Contains(lower, "utf8"), name + "=" + value
+		}
+	}
+	return runtime.GOOS == "windows", ""
+}
+
+func (t terminal) doubts() (doubts []string) {
+	if !t.there {
+		return nil
+	}
+	if t.columns > 0 && (t.columns < leastColumns || t.rows < leastRows) {
+		doubts = append(doubts, fmt.Sprintf("the terminal has %d columns and %d rows; the interface wants %d and %d", t.columns, t.rows, leastColumns, leastRows))
+	}
+	if t.name == "" && runtime.GOOS != "windows" || t.name == "dumb" {
+		doubts = append(doubts, fmt.Sprintf("TERM=%s: the terminal does not say that it can draw", t.name))
+	}
+	if !t.utf8 {
+		doubts = append(doubts, "the locale is not UTF-8: signs and letters of other languages may come out wrong")
+	}
+	return doubts
+}
+
+// clockDoubts says what makes the clock implausible: it stands before the program's own sources, or before what is in the
+// book.
+func clockDoubts(book *logbook.Book, now time.Time, version versionJSON) (doubts []string, err error) {
+	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", whenText(now), dayText(made)))
+	}
+	ahead, last, err := entriesAfter(book, now.Add(time.Minute))
+	if ahead > 0 {
+		doubts = append(doubts, fmt.Sprintf("%s after the clock, the last at %s: is the clock right?",
+			plural(ahead, "entry lies", "entries lie"), whenText(last)))
+	}
+	return doubts, err
+}
+
+// entriesAfter counts the entries of a book after a moment, and gives the time of the last.
+func entriesAfter(book *logbook.Book, moment time.Time) (n int, last time.Time, err error) {
+	kinds := []logbook.Kind{logbook.KindReading, logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
+		logbook.KindChoreDone, logbook.KindRefill}
+	err = book.View(func(v *logbook.View) error {
+		tanks, err := v.Tanks()
+		if err != nil {
+			return err
+		}
+		for _, tank := range tanks {
+			for _, kind := range kinds {
+				entries, err := v.Entries(tank.Name, kind, moment, time.Time{})
+				if err != nil {
+					return err
+				}
+				for _, e := range entries {
+					n++
+					if e.When().After(last) {
+						last = e.When()
+					}
+				}
+			}
+		}
+		return nil
+	})
+	return n, last, err
+}
