@@ -76,6 +76,7 @@ type app struct {
 	leaving bool   // asked whether to leave what is typed
 	lost    string // why the book cannot be looked at
 	stamp   logbook.Stamp
+	ahead   typeahead
 	day     string // the date last examined; ages and due days change with it
 
 	placeFile string // where it is kept what to open again; "": nowhere
@@ -120,7 +121,9 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		}
 		return a, nil
 	case tea.KeyMsg:
-		return a, a.press(msg)
+		return a, a.typed(msg)
+	case nextKeyMsg:
+		return a, a.nextKey()
 	case tea.ResumeMsg:
 		return a, a.all(changedMsg{})
 	case tickMsg:
@@ -187,10 +190,6 @@ func (a *app) all(msg tea.Msg) tea.Cmd {
 
 func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	k, top := a.env.keys.All, a.top()
-	if first, rest, several := parted(msg); several && !top.CapturesText() {
-		// The rest comes after what the first leads to: a form that opens takes it as text.
-		return tea.Sequence(a.press(first), func() tea.Msg { return rest })
-	}
 	leaving := a.leaving
 	a.notice, a.failure, a.leaving = "", "", false
 	switch {
@@ -234,16 +233,6 @@ func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	return top.Update(msg)
-}
-
-// parted takes the first key off several that came in one read: a key held down, or a fast hand.
-func parted(msg tea.KeyMsg) (first, rest tea.KeyMsg, several bool) {
-	if msg.Type != tea.KeyRunes || msg.Paste || msg.Alt || len(msg.Runes) < 2 {
-		return msg, msg, false
-	}
-	first, rest = msg, msg
-	first.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
-	return first, rest, true
 }
 
 // means reports whether a key has a meaning on a screen.

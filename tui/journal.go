@@ -266,10 +266,20 @@ func (j *journal) View() string {
 	if len(rows) == 0 {
 		return strings.Join(append(out, "", "  no such line"), "\n")
 	}
-	room := max(1, j.h-len(out))
+	var whole []string
+	if j.at < len(rows) {
+		whole = rows[j.at].whole(j.w, t)
+	}
+	if len(whole) > j.h/3 { // the list goes first
+		whole = nil
+	}
+	room := max(1, j.h-len(out)-len(whole))
 	j.top = window(j.top, j.at, len(rows), room)
 	for i := j.top; i < min(len(rows), j.top+room); i++ {
 		out = append(out, rows[i].row(i == j.at, j.w, j.tank.Zone(), t))
 	}
-	return strings.Join(out, "\n")
+	for len(out) < j.h-len(whole) {
+		out = append(out, "")
+	}
+	return strings.Join(append(out, whole...), "\n")
 }

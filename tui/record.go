@@ -137,7 +137,10 @@ func (r record) words() string {
 
 // whole is the line in as many rows as it takes, where one row is too narrow for it, and nothing otherwise.
 func (r record) whole(w int, t *theme) []string {
-	const before = 21 // the sign of the chosen line, and the moment
+	before := 21 // the sign of the chosen line, and the moment
+	if w < 60 {
+		before = 15
+	}
 	text := strings.TrimSpace(r.words() + "  " + clean(r.note))
 	if before+width(text) <= w {
 		return nil

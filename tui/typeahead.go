@@ -1,0 +1,54 @@
+package tui
+
+import (
+	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// typeahead are keys that wait for what the key before them leads to: a form that it opens takes them as text. Where
+// several keys come in one read, by a key held down or a fast hand, the later ones wait; and so does every key that comes
+// while any waits, or it would overtake them.
+type typeahead struct {
+	waiting bool
+	keys    []tea.KeyMsg
+}
+
+// nextKeyMsg says that what the key before leads to is there.
+type nextKeyMsg struct{}
+
+// typed takes keys as they come from the terminal.
+func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
+	if a.ahead.waiting && !key.Matches(msg, a.env.keys.All.Leave) {
+		a.ahead.keys = append(a.ahead.keys, msg)
+		return nil
+	}
+	a.ahead = typeahead{keys: []tea.KeyMsg{msg}}
+	return a.nextKey()
+}
+
+// nextKey presses the first key that waits.
+func (a *app) nextKey() tea.Cmd {
+	if len(a.ahead.keys) == 0 {
+		return nil
+	}
+	msg := a.ahead.keys[0]
+	a.ahead.keys = a.ahead.keys[1:]
+	if first, rest, several := parted(msg); several && !a.top().CapturesText() {
+		msg, a.ahead.keys = first, append([]tea.KeyMsg{rest}, a.ahead.keys...)
+	}
+	a.ahead.waiting = len(a.ahead.keys) > 0
+	if !a.ahead.waiting {
+		return a.press(msg)
+	}
+	return tea.Sequence(a.press(msg), func() tea.Msg { return nextKeyMsg{} })
+}
+
+// parted takes the first key off several that came in one read.
+func parted(msg tea.KeyMsg) (first, rest tea.KeyMsg, several bool) {
+	if msg.Type != tea.KeyRunes || msg.Paste || msg.Alt || len(msg.Runes) < 2 {
+		return msg, msg, false
+	}
+	first, rest = msg, msg
+	first.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
+	return first, rest, true
+}
