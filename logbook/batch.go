@@ -7,6 +7,8 @@ import (
 // Batch gathers the records of an import. A reading takes about 80 bytes in it: its names are kept once and its text
 // in large blocks, so that a million of them fit where as many records would not. The zero Batch is empty and ready.
 type Batch struct {
+	Timezone string // of the tanks that the import makes
+
 	names   []string // by number; a name's number in the batch has nothing to do with its number in a book
 	numbers map[string]uint32
 	rows    [][]row  // blocks of rowBlock

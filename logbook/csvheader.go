@@ -74,6 +74,7 @@ func (f *csvFile) readHeader() bool {
 	for i, c := range f.row.fields {
 		h.names[i] = trim(string(c.text))
 	}
+	f.notes.Header = slices.Clone(h.names)
 	free := f.namedColumns()
 	free = f.mapColumns(free)
 	free = f.ownNames(free)

@@ -142,7 +142,7 @@ func (im *importer) makeTank(name string) error {
 		return nil
 	}
 	im.done.Tanks = append(im.done.Tanks, name)
-	_, err := im.define(Tank{Name: name})
+	_, err := im.define(Tank{Name: name, Timezone: im.batch.Timezone})
 	return err
 }
 

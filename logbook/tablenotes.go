@@ -6,7 +6,7 @@ type TableNotes struct {
 	Sheet     string // "" for CSV
 	Delimiter rune   // 0 for a sheet
 	Wide      bool   // one column for each parameter
-	Header    []string
+	Header    []string // there even where it was refused
 	Columns   []TableColumn
 
 	OwnUnit       map[string]int // values that name no unit anywhere, by parameter: taken in the parameter's own
@@ -100,7 +100,6 @@ func (f *csvFile) noteColumns() {
 	h, n := &f.header, f.notes
 	n.Wide = h.wide != nil
 	for i, name := range h.names {
-		n.Header = append(n.Header, name)
 		c := TableColumn{Name: name}
 		for _, field := range csvFields() {
 			if *h.field(field) == i {

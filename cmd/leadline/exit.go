@@ -126,7 +126,7 @@ const maxRefusals = 20
 func (a *app) printRefusals(rs logbook.Refusals) {
 	hints := map[string]bool{}
 	for i, r := range rs {
-		if i == maxRefusals {
+		if i == maxRefusals && !a.everyRefusal {
 			fmt.Fprintf(a.errOut, "... and %d more\n", len(rs)-i)
 			break
 		}

@@ -1,118 +1,180 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"runtime/debug"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"leadline/logbook"
 )
 
 type importOptions struct {
-	dryRun, decimalComma                       bool
-	columns                                    map[string]string
-	ignore                                     []string
-	parameter, unit, method, dateOrder, format string
+	dryRun, preview     bool
+	format, usedMapping string
+	saveMapping         string
+	mapping             // how its table is to be read
+	given               func(flag string) bool
 }
 
 func newImport(a *app) *cobra.Command {
 	var opt importOptions
 	cmd := &cobra.Command{
 		Use:   "import FILE|-",
-		Short: "read a CSV or JSON Lines file into the book, all of it or nothing",
-		Long: `Read a CSV or JSON Lines file into the book. Either all of it is kept or, where anything is refused, nothing;
-a second run of the same file adds nothing. Tanks that the file names are made where they are missing.
+		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
+		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or, where
+anything is refused, nothing; a second run of the same file adds nothing. Tanks that the file names are made where they are
+missing. --preview shows what would be kept, and how each column was understood.
 
-CSV has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for every
-parameter, as spreadsheets have it. With --map other column names are read:
-fields are time, tank, parameter, value, unit, method, note, and censored (true: the value is "<").`,
+A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for every
+parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank, parameter, value, unit,
+method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other flags that say how to read the
+table, under a name for the next file of that sort: see leadline mapping.
+
+What can be read two ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can
+be nothing else is read in tables with semicolons or tabs.`,
 		Example: `  # look first what it would do
-  leadline import readings.csv --dry-run
+  leadline import readings.csv --preview
 
   # a file with its own column names, of one parameter and one tank
-  leadline import river.csv --map time=date,value=value,censored=censored,unit=unit --tank river --parameter nitrate`,
+  leadline import river.csv --map time=date,value=value,censored=censored,unit=unit --tank river --parameter nitrate
+
+  # the same next month
+  leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river
+  leadline import river-march.csv --mapping river
+
+  # a sheet of a spreadsheet
+  leadline import log.xlsx --sheet 2026 --timezone Pacific/Auckland`,
 		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return a.importFile(args[0], opt) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			opt.given = cmd.Flags().Changed
+			return a.importFile(args[0], opt)
+		},
 	}
 	f := cmd.Flags()
 	f.BoolVarP(&opt.dryRun, "dry-run", "n", false, "check the file and count; write nothing")
-	f.StringToStringVar(&opt.columns, "map", nil, "which column holds which field: `FIELD=COLUMN,...`")
-	f.StringSliceVar(&opt.ignore, "ignore", nil, "`COLUMNS` to leave out")
-	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` of readings that name none")
-	f.StringVar(&opt.unit, "unit", "", "the `UNIT` of values that name none (else the parameter's own)")
-	f.StringVar(&opt.method, "method", "", "the `METHOD` of readings that name none")
-	f.StringVar(&opt.dateOrder, "date-order", "", "how 03/04/2026 is meant: `dmy or mdy`")
-	f.BoolVar(&opt.decimalComma, "decimal-comma", false, `"0,03" is a number`)
-	f.StringVar(&opt.format, "format", "", "`csv or jsonl` (else recognised)")
-	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl"}, cobra.ShellCompDirectiveNoFileComp))
+	f.BoolVar(&opt.preview, "preview", false, "show how the file is understood and what would be kept; write nothing")
+	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
+	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
+	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
+	opt.mapping.flags(f)
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("delimiter", cobra.FixedCompletions(delimiterNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("mapping", a.completeMappings)
 	return cmd
 }
 
+// flags are those that say how a table is read.
+func (m *mapping) flags(f *pflag.FlagSet) {
+	f.StringToStringVar(&m.Map, "map", nil, "which column holds which field or parameter: `FIELD=COLUMN,...`")
+	f.StringSliceVar(&m.Ignore, "ignore", nil, "`COLUMNS` to leave out")
+	f.IntVar(&m.Skip, "skip", 0, "`ROWS` above the header to pass over, such as a title")
+	f.StringVar(&m.Sheet, "sheet", "", "the `SHEET` of a spreadsheet with several")
+	f.StringVar(&m.Parameter, "parameter", "", "the `PARAMETER` of readings that name none")
+	f.StringVar(&m.Unit, "unit", "", "the `UNIT` of values that name none (else the parameter's own)")
+	f.StringToStringVar(&m.Units, "units", nil, "the units of values that name none: `PARAMETER=UNIT,...`")
+	f.StringVar(&m.Method, "method", "", "the `METHOD` of readings that name none")
+	f.StringVar(&m.Timezone, "timezone", "", "`ZONE` of times without an offset (else the tank's); a new tank gets it")
+	f.StringVar(&m.DateOrder, "date-order", "", "how 03/04/2026 is meant: `dmy or mdy`")
+	f.StringVar(&m.Delimiter, "delimiter", "", "what stands between the fields of CSV: `comma, semicolon or tab` (else seen in the header)")
+	f.BoolVar(&m.DecimalComma, "decimal-comma", false, `every comma in a value is a decimal one: 1,300 is 1.3`)
+}
+
 func (a *app) importFile(name string, opt importOptions) error {
-	order, err := logbook.ParseDateOrder(opt.dateOrder)
-	if err != nil {
-		return usageError{fmt.Errorf("--date-order: %w", err), "--date-order dmy or --date-order mdy"}
-	}
-	file, err := a.openInput(name)
+	opt, err := a.withMapping(opt)
 	if err != nil {
 		return err
 	}
-	defer file.Close()
-	spareCollector(file)
-	in := bufio.NewReaderSize(file, 1<<16)
-	format := opt.format
-	if format == "" {
-		format = recognise(in)
+	if err := a.checkSaving(opt); err != nil {
+		return err
 	}
 	known, err := a.knownFor(opt)
 	if err != nil {
 		return err
 	}
-	shown := name
-	if name == "-" {
-		shown = "standard input"
-	}
-	batch := newCounted(known.parameters)
-	switch format {
-	case "csv":
-		err = logbook.EachCSV(in, logbook.CSVOptions{
-			File: shown, Parameters: known.parameters, Tank: known.tank, Parameter: known.parameter, Unit: opt.unit, Method: opt.method,
-			Zone: known.zone, Order: order, Map: opt.columns, Ignore: opt.ignore, DecimalComma: opt.decimalComma,
-		}, batch.add)
-	case "jsonl":
-		err = logbook.EachJSONL(in, logbook.JSONLOptions{File: shown, Parameters: known.parameters}, batch.add)
-	default:
-		return usagef("--format csv or --format jsonl", "--format: %q is not a format that can be read", format)
-	}
+	in, err := a.openInput(name, opt.format)
 	if err != nil {
-		return readError(shown, err)
+		return err
+	}
+	defer in.Close()
+	table, err := opt.tableOptions(in.shown, known)
+	if err != nil {
+		return err
+	}
+	batch := newCounted(known.parameters, table.Notes, opt.preview)
+	batch.Timezone = opt.Timezone
+	err = a.readInput(in, table, batch.add)
+	a.endProgress()
+	if err != nil {
+		err = a.hintMapping(readError(in.shown, err), opt, table.Notes)
+		if opt.preview {
+			return a.previewRefused(in, batch, err)
+		}
+		return err
 	}
 	a.warnUnlikely(batch)
+	a.sayAssumed(batch, known)
+	a.sayUnusedMapping(opt, table.Notes)
 	if batch.Len() == 0 {
-		a.say("note: %s holds no readings", oneLine(shown))
+		a.say("note: %s holds no readings", oneLine(in.shown))
 	}
-	if opt.dryRun {
-		return a.tryImport(batch)
+	if opt.dryRun || opt.preview {
+		return a.tryImport(in, batch, known, opt.preview)
 	}
-	// Only now, so that a refused file leaves no new book behind.
-	book, err := a.bookOrNew()
+	if err := a.keepImport(batch); err != nil {
+		return err
+	}
+	if opt.saveMapping != "" {
+		return a.saveMapping(opt.saveMapping, opt.mapping, table.Notes.Header)
+	}
+	return nil
+}
+
+// readInput reads the records of a file.
+func (a *app) readInput(in *input, table logbook.CSVOptions, add func(logbook.Record) error) error {
+	switch in.format {
+	case "csv":
+		return logbook.EachCSV(in.text, table, add)
+	case "xlsx", "ods":
+		return logbook.EachSheet(in.packed, in.size, table, add)
+	default:
+		return logbook.EachJSONL(in.text, logbook.JSONLOptions{File: in.shown, Parameters: table.Parameters}, add)
+	}
+}
+
+// keepImport writes what was read. Only here the book is opened, so that a refused file leaves no new one behind, and
+// neither does an import that is interrupted.
+func (a *app) keepImport(batch *counted) error {
+	path, err := a.bookPath()
 	if err != nil {
 		return err
 	}
+	book, err := logbook.Create(path)
+	isNew := err == nil
+	switch {
+	case isNew:
+		a.leaveBehind(path)
+	case errors.Is(err, logbook.ErrExists):
+		book, err = a.book()
+	}
+	if err != nil {
+		return err
+	}
+	a.showProgress("writing to the book", 0)
 	done, err := book.ImportBatch(&batch.Batch)
+	a.endProgress()
 	if err != nil {
 		return err
+	}
+	if isNew {
+		a.keepAfterAll(path)
 	}
 	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: map[string]int{}}
 	for kind, n := range done.ByKind {
@@ -121,8 +183,8 @@ func (a *app) importFile(name string, opt importOptions) error {
 	return a.printImported(out)
 }
 
-// tryImport says what an import would do: of the book that there is, or of a new one.
-func (a *app) tryImport(batch *counted) error {
+// tryImport says what an import would do: to the book that there is, or to a new one.
+func (a *app) tryImport(in *input, batch *counted, k known, preview bool) error {
 	out := importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}}
 	path, err := a.bookPath()
 	if err != nil {
@@ -139,76 +201,13 @@ func (a *app) tryImport(batch *counted) error {
 		}
 		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
 	}
+	if preview {
+		out.Preview = previewOf(in, batch, k)
+		if !a.json {
+			a.printPreview(out.Preview)
+		}
+	}
 	return a.printImported(out)
-}
-
-// counted is a batch that counts what kinds it holds, and its unlikely readings.
-type counted struct {
-	logbook.Batch
-	byKind     map[string]int
-	parameters map[string]logbook.Parameter
-	unlikely   int
-	warnings   []string // of the first few unlikely readings
-}
-
-// mostWarnings is how many unlikely readings of a file are named.
-const mostWarnings = 5
-
-func newCounted(known []logbook.Parameter) *counted {
-	c := &counted{byKind: map[string]int{}, parameters: map[string]logbook.Parameter{}}
-	for _, p := range known {
-		c.parameters[p.Name] = p
-	}
-	return c
-}
-
-func (c *counted) add(rec logbook.Record) error {
-	c.byKind[string(rec.Kind())]++
-	if r, is := rec.(*logbook.Reading); is {
-		c.look(r)
-	}
-	return c.Batch.Add(rec)
-}
-
-// look counts a reading that lies outside the usual range of its parameter.
-func (c *counted) look(r *logbook.Reading) {
-	p, known := c.parameters[r.Parameter]
-	if !known || p.AskLow <= r.Value && r.Value <= p.AskHigh {
-		return
-	}
-	why, yes := logbook.Unlikely(p, *r)
-	if !yes {
-		return
-	}
-	c.unlikely++
-	if len(c.warnings) < mostWarnings {
-		c.warnings = append(c.warnings, fmt.Sprintf("%s %s %s: %s", whenText(r.Time), r.Tank, p.Name, why))
-	}
-}
-
-// warnUnlikely names the unlikely readings of a file; they are kept all the same.
-func (a *app) warnUnlikely(c *counted) {
-	for _, w := range c.warnings {
-		a.say("warning: %s", oneLine(w))
-	}
-	if more := c.unlikely - len(c.warnings); more > 0 {
-		a.say("warning: and %d more unlikely readings", more)
-	}
-}
-
-func (a *app) openInput(name string) (io.ReadCloser, error) {
-	if name == "-" {
-		return io.NopCloser(a.in), nil
-	}
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, readError(name, err)
-	}
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		f.Close()
-		return nil, fmt.Errorf("%s: it is a directory", name)
-	}
-	return f, nil
 }
 
 const (
@@ -229,78 +228,6 @@ func spareCollector(file io.Reader) {
 	}
 	debug.SetMemoryLimit(spareHeap)
 	debug.SetGCPercent(-1)
-}
-
-// readError names the file once, whatever the system's own error says.
-func readError(name string, err error) error {
-	var p *fs.PathError
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("%s: there is no such file", name)
-	case errors.As(err, &p):
-		return fmt.Errorf("%s: %w", name, p.Err)
-	}
-	return err
-}
-
-// recognise tells JSON Lines from CSV by the first character that says anything.
-func recognise(in *bufio.Reader) string {
-	head, _ := in.Peek(512)
-	head = bytes.TrimPrefix(head, []byte("\ufeff"))
-	head = bytes.TrimLeft(head, "\xff\xfe\x00 \t\r\n")
-	if bytes.HasPrefix(head, []byte("{")) {
-		return "jsonl"
-	}
-	return "csv"
-}
-
-// known is what a file's readings are read by: what the book knows, and what was said on the command line.
-type known struct {
-	parameters      []logbook.Parameter
-	tank, parameter string
-	zone            func(tank string) *time.Location
-}
-
-func (a *app) knownFor(opt importOptions) (known, error) {
-	k := known{parameters: logbook.Standard(), tank: a.tankFlag, parameter: opt.parameter}
-	zones := map[string]*time.Location{}
-	k.zone = func(tank string) *time.Location {
-		if zone, ok := zones[tank]; ok {
-			return zone
-		}
-		return time.UTC
-	}
-	path, err := a.bookPath()
-	if err != nil {
-		return k, err
-	}
-	if _, err := os.Lstat(path); err == nil {
-		err := a.view(func(v *logbook.View) error {
-			tanks, err := v.Tanks()
-			if err != nil {
-				return err
-			}
-			for _, t := range tanks {
-				zones[t.Name] = t.Zone()
-			}
-			if len(tanks) == 1 && k.tank == "" {
-				k.tank = tanks[0].Name
-			}
-			k.parameters, err = v.Parameters()
-			return err
-		})
-		if err != nil {
-			return k, err
-		}
-	}
-	if opt.parameter != "" {
-		p, ok := logbook.FindParameter(k.parameters, opt.parameter)
-		if !ok {
-			return k, usagef("leadline parameter list shows them", "unknown parameter %q", opt.parameter)
-		}
-		k.parameter = p.Name
-	}
-	return k, nil
 }
 
 func (a *app) printImported(done importedJSON) error {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -34,13 +35,17 @@ type app struct {
 
 	onScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
 	mu        sync.Mutex
-	leftovers []string // temporary files and folders to remove however the run ends
+	leftovers []string  // temporary files and folders to remove however the run ends
+	underWay  *progress // the line on the terminal that says how far an import is
+
+	everyRefusal bool // all refusals are printed, not the first ones only
 }
 
 // run is the whole program: it runs one command and answers with its exit code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
 	a := &app{in: in, out: bufio.NewWriterSize(out, 1<<16), rawOut: out, errOut: errOut, env: env, now: now}
 	defer a.removeLeftovers()
+	defer a.endProgress()
 	done := make(chan error, 1)
 	go func() { done <- a.execute(ctx, args) }()
 	var err error
@@ -125,7 +130,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
-	inGroup(root, "keep", newImport(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newMan(a), newVersion(a))
+	inGroup(root, "keep", newImport(a), newMapping(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newMan(a), newVersion(a))
 	root.AddCommand(newCheckPages(a))
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
@@ -200,6 +205,13 @@ func (a *app) leaveBehind(path string) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	a.leftovers = append(a.leftovers, path)
+}
+
+// keepAfterAll takes back what leaveBehind said of a file.
+func (a *app) keepAfterAll(path string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.leftovers = slices.DeleteFunc(a.leftovers, func(p string) bool { return p == path })
 }
 
 func (a *app) removeLeftovers() {

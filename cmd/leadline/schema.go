@@ -16,7 +16,7 @@ func shapes() map[string]any {
 		"status": statusJSON{}, "trend": assessmentJSON{}, "hindcast": assessmentJSON{}, "demand": demandJSON{},
 		"alerts": []alertJSON{}, "changed": changedJSON{}, "readings": []readingJSON{}, "plan": planJSON{},
 		"what-if": whatIfJSON{}, "salinity": salinityJSON{}, "volume": volumeJSON{}, "chore list": []choreJSON{}, "stock list": []stockJSON{},
-		"method check": []repeatJSON{}, "import": importedJSON{}, "merge": mergedJSON{}, "strike": strikeJSON{}, "verify": verifyJSON{}, "version": versionJSON{},
+		"method check": []repeatJSON{}, "import": importedJSON{}, "mapping list": []mappingJSON{}, "merge": mergedJSON{}, "strike": strikeJSON{}, "verify": verifyJSON{}, "version": versionJSON{},
 	}
 }
 

@@ -1,0 +1,165 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"leadline/logbook"
+)
+
+// previewRows is how many of the first readings a preview shows.
+const previewRows = 8
+
+// seenRows is what a preview remembers of the readings of a file.
+type seenRows struct {
+	first  []seenRow
+	series map[[2]string]*seenSeries // by tank and parameter
+}
+
+type seenRow struct {
+	reading logbook.Reading
+	as      logbook.ReadAs
+}
+
+// seenSeries counts the readings of one tank and parameter.
+type seenSeries struct {
+	n           int
+	first, last time.Time
+	low, high   float64
+}
+
+func (s *seenRows) take(r logbook.Reading, as logbook.ReadAs) {
+	if len(s.first) < previewRows {
+		s.first = append(s.first, seenRow{r, as})
+	}
+	key := [2]string{r.Tank, r.Parameter}
+	of := s.series[key]
+	if of == nil {
+		of = &seenSeries{first: r.Time, last: r.Time, low: r.Value, high: r.Value}
+		s.series[key] = of
+	}
+	of.n++
+	of.low, of.high = min(of.low, r.Value), max(of.high, r.Value)
+	if r.Time.Before(of.first) {
+		of.first = r.Time
+	}
+	if r.Time.After(of.last) {
+		of.last = r.Time
+	}
+}
+
+// previewOf is what a preview shows of a file that can be read.
+func previewOf(in *input, c *counted, k known) *previewJSON {
+	n := c.notes
+	out := &previewJSON{File: in.shown, Format: in.format, Sheet: n.Sheet, Delimiter: delimiterName(n.Delimiter),
+		Columns: []previewColumnJSON{}, Rows: []previewRowJSON{}, Series: []previewSeriesJSON{}, Assumed: append([]string{}, assumed(c, k)...)}
+	isTable := in.format != "jsonl"
+	if isTable {
+		out.Form = "long"
+		if n.Wide {
+			out.Form = "wide"
+		}
+	}
+	for _, col := range n.Columns {
+		j := previewColumnJSON{Name: col.Name, Field: col.Field, Parameter: col.Parameter, Unit: col.Unit}
+		if col.Parameter != "" {
+			j.UnitFrom = col.UnitFrom.String()
+		}
+		out.Columns = append(out.Columns, j)
+	}
+	for _, row := range c.seen.first {
+		r := row.reading
+		j := previewRowJSON{Time: moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit, Method: r.Method, Note: r.Note}
+		if isTable {
+			j.Row, j.TimeFrom, j.UnitFrom = row.as.Line, row.as.Time.String(), row.as.Unit.String()
+		}
+		out.Rows = append(out.Rows, j)
+	}
+	for key, s := range c.seen.series {
+		out.Series = append(out.Series, previewSeriesJSON{Tank: key[0], Parameter: key[1], N: s.n, First: moment(s.first), Last: moment(s.last),
+			Lowest: number(s.low), Highest: number(s.high), Unit: c.parameters[key[1]].Unit})
+	}
+	slices.SortFunc(out.Series, func(a, b previewSeriesJSON) int {
+		return cmp.Or(cmp.Compare(a.Tank, b.Tank), cmp.Compare(a.Parameter, b.Parameter))
+	})
+	return out
+}
+
+// printPreview prints a preview in lines.
+func (a *app) printPreview(p *previewJSON) {
+	a.printColumns(p)
+	if len(p.Rows) > 0 {
+		a.printf("the first readings, as they would be kept")
+		var c columns
+		for _, r := range p.Rows {
+			row := ""
+			if r.Row > 0 {
+				row = fmt.Sprintf("row %d", r.Row)
+			}
+			c.add(row, time.Time(r.Time).Format("2006-01-02 15:04 -07:00"), r.Tank, r.Parameter, r.Value+" "+r.Unit, r.Method, shortened(r.Note))
+		}
+		c.print(a, "  ")
+	}
+	if len(p.Series) > 0 {
+		a.printf("of each tank and parameter")
+		var c columns
+		for _, s := range p.Series {
+			c.add(s.Tank, s.Parameter, plural(s.N, "reading", "readings"), dayText(time.Time(s.First))+" to "+dayText(time.Time(s.Last)),
+				fmt.Sprintf("%.4g to %.4g %s", float64(s.Lowest), float64(s.Highest), s.Unit))
+		}
+		c.print(a, "  ")
+	}
+}
+
+// printColumns prints how a table and each of its columns was understood.
+func (a *app) printColumns(p *previewJSON) {
+	if p.Form == "" {
+		return
+	}
+	what := "CSV with a " + p.Delimiter + " between the fields"
+	if p.Sheet != "" {
+		what = fmt.Sprintf("sheet %q", p.Sheet)
+	}
+	form := "one reading a row"
+	if p.Form == "wide" {
+		form = "one column for each parameter"
+	}
+	a.printf("%s: %s, %s", p.File, what, form)
+	var c columns
+	for _, col := range p.Columns {
+		switch {
+		case col.Name == "":
+		case col.Parameter != "":
+			c.add(col.Name, col.Parameter, fmt.Sprintf("%s (%s)", col.Unit, col.UnitFrom))
+		case col.Field != "":
+			c.add(col.Name, col.Field)
+		default:
+			c.add(col.Name, "left out")
+		}
+	}
+	c.print(a, "  ")
+}
+
+// shortened is the beginning of a note.
+func shortened(note string) string {
+	if runes := []rune(note); len(runes) > 30 {
+		return string(runes[:29]) + "…"
+	}
+	return note
+}
+
+// previewRefused shows how far a file was understood that is refused, and every refusal.
+func (a *app) previewRefused(in *input, c *counted, err error) error {
+	var refused logbook.Refusals
+	if !a.json && errors.As(err, &refused) && in.format != "jsonl" && len(c.notes.Columns) > 0 {
+		p := previewOf(in, c, known{})
+		p.Series = nil // they end at the first refusal
+		a.printPreview(p)
+		a.printf("%s; nothing can be kept until none is left", plural(len(refused), "refusal", "refusals"))
+		a.everyRefusal = true
+	}
+	return err
+}
