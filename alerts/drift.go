@@ -30,18 +30,22 @@ func driftAlert(l Line, asOf time.Time) (Alert, bool) {
 			return Alert{}, false
 		}
 	}
+	obs := l.observations
+	if l.probe.writes {
+		obs = obs[:len(obs)-1] // the latest may be a glitch; the day it belongs to is there
+	}
 	settled := 0
-	for settled < len(l.observations) && l.observations[settled].Day < Day(asOf)-driftRecentDays {
+	for settled < len(obs) && obs[settled].Day < Day(asOf)-driftRecentDays {
 		settled++
 	}
-	if settled < driftFewest || settled == len(l.observations) {
+	if settled < driftFewest || settled == len(obs) {
 		return Alert{}, false
 	}
 	first := max(0, settled-driftSettled)
-	if !hasSettled(l.observations[first:settled], l.Parameter.Wobble) {
+	if !hasSettled(obs[first:settled], l.Parameter.Wobble) {
 		return Alert{}, false
 	}
-	s := trend.Drift(l.observations[first:], settled-first)
+	s := trend.Drift(obs[first:], settled-first)
 	if !s.Drifted || math.Abs(s.Amount) < driftWobbles*l.Parameter.Wobble*math.Abs(s.Level) {
 		return Alert{}, false
 	}

@@ -17,15 +17,12 @@ const (
 )
 
 // everyDays is how often a parameter is tested: as the keeper set it; else as the readings show, once there are four of
-// them (the median gap, to whole days; the latest of a dense log are hours apart, and count as daily); else, for a parameter with a band, its usual interval; else 0, on occasion.
-func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading, thinned bool) float64 {
+// them (the median gap, to whole days); else, for a parameter with a band, its usual interval; else 0, on occasion.
+func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading) float64 {
 	if b.EveryDays > 0 {
 		return b.EveryDays
 	}
 	rs := readings[max(0, len(readings)-recent):]
-	if thinned && isDense(rs) {
-		return 1 // a probe that has written nothing for a day is late
-	}
 	var gaps []float64
 	for i := 1; i < len(rs); i++ {
 		if gap := Day(rs[i].Time) - Day(rs[i-1].Time); gap > 0.5 { // repeats on one test day are no gap

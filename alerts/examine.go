@@ -26,6 +26,7 @@ type Line struct {
 	Unexamined bool // of Look: everything but band and latest reading is still to come
 
 	observations []trend.Observation // of Readings
+	probe        probe               // where a probe writes the log
 }
 
 // Report is a tank as-of a moment.
@@ -88,7 +89,13 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	set := l.settings(windowDays)
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
 	l.BandState = l.Band.StateIn(l.Assessment)
-	l.EveryDays = everyDays(l.Band, p, l.Readings, l.Thinned)
+	if err := l.lookAtProbe(v, asOf); err != nil {
+		return Line{}, err
+	}
+	l.EveryDays = everyDays(l.Band, p, l.Readings)
+	if l.probe.writes && l.Band.EveryDays == 0 {
+		l.EveryDays = 1 // one that has written nothing for a day is late
+	}
 	if n := len(l.Readings); n > 0 && l.EveryDays > 0 {
 		l.Due = l.Readings[n-1].Time.Add(time.Duration(l.EveryDays * dayNanos))
 	}

@@ -1,11 +1,14 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 // How far back an examination looks. What lies further back changes the present answer by nothing a screen could show,
@@ -18,17 +21,16 @@ const (
 
 // A log is dense where it holds more than DenseCrowd readings a day: more than anybody tests by hand (common practice, no
 // source). Readings of one probe, minutes apart, share its fault and the water's mood: a hundred of them know the level
-// hardly better than one. So an answer rests on one reading of each bin of time, and takes it for no more than one; the bins
-// are as far apart as a keeper's tests where they are old.
+// hardly better than one. So an answer rests on one reading of each bin of time, and takes it for no more than one.
 const DenseCrowd = 12
 
 const day = 24 * time.Hour
 
-// tiers are the bins of a dense log: six hours in the last two days, so that a fast change is seen within the day, a day for
-// as long as the rolling view looks back, and a week before.
+// tiers are the bins of a dense log: a day for as long as the rolling view looks back, and a week before. Days begin in UTC. A
+// day is the closest at which readings tell the engine something new: its wobble lasts for days, and a probe's readings of
+// one day all ride on the same.
 func tiers() []logbook.Tier {
 	return []logbook.Tier{
-		{Until: 2 * day, Width: day / 4, Crowd: DenseCrowd},
 		{Until: 56 * day, Width: day, Crowd: DenseCrowd},
 		{Width: 7 * day, Crowd: 7 * DenseCrowd},
 	}
@@ -55,19 +57,52 @@ func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays
 
 // thinnedText says what of a dense log an answer rests on.
 func thinnedText() string {
-	return fmt.Sprintf("chosen from a dense log, of days with more than %d readings: one of six hours in the last two days, one a day for eight weeks, one a week before", DenseCrowd)
+	return fmt.Sprintf("chosen from a dense log (more than %d readings a day): one a day for eight weeks, one a week before, and the last", DenseCrowd)
+}
+
+// probeSpan is how far back the middle of what a probe shows now is taken over.
+const probeSpan = 2 * time.Hour
+
+// probe is what a probe shows: the middle of its readings of the last probeSpan, and of the same span a day before. At
+// the same hour the daily swing of light and heater is the same, and the middle of many is no glitch.
+type probe struct {
+	writes         bool // whether a probe wrote the latest readings
+	now, dayBefore []trend.Observation
 }
 
 // recent is how many of the latest readings tell how often a parameter is tested.
 const recent = 9
 
-// probed reports whether the log is dense where it ends: a probe writes it.
-func (l Line) probed() bool { return l.Thinned && isDense(l.Readings) }
+// lookAtProbe finds out whether a probe writes the end of a dense log, and what it shows.
+func (l *Line) lookAtProbe(v *logbook.View, asOf time.Time) error {
+	if !l.Thinned {
+		return nil
+	}
+	rs, err := v.LastReadings(l.Tank.Name, l.Parameter.Name, asOf, recent)
+	if err != nil || len(rs) < recent {
+		return err
+	}
+	latest := rs[recent-1].Time
+	if latest.Sub(rs[0].Time) > (recent-1)*day/DenseCrowd {
+		return nil
+	}
+	l.probe.writes = true
+	if l.probe.now, err = l.middle(v, latest); err != nil {
+		return err
+	}
+	l.probe.dayBefore, err = l.middle(v, latest.Add(-day))
+	return err
+}
 
-// isDense reports whether the latest of the readings chosen of a dense log lie as close together as only a probe writes.
-func isDense(rs []logbook.Reading) bool {
-	n := len(rs)
-	return n >= recent && rs[n-1].Time.Sub(rs[n-recent].Time) <= 5*day/2
+// middle is the observation with the median value of the span up to a moment; none where nothing was written in it.
+func (l *Line) middle(v *logbook.View, until time.Time) ([]trend.Observation, error) {
+	rs, err := v.Readings(l.Tank.Name, l.Parameter.Name, until.Add(-probeSpan), until)
+	if err != nil || len(rs) == 0 {
+		return nil, err
+	}
+	slices.SortStableFunc(rs, func(a, b logbook.Reading) int { return cmp.Compare(a.Value, b.Value) })
+	o, err := observeWith(v, l.Parameter, rs[(len(rs)-1)/2])
+	return []trend.Observation{o}, err
 }
 
 // whole reads a series from end to end, one reading a day where it is dense.

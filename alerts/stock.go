@@ -349,7 +349,7 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 	if err != nil {
 		return testRate{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
 	}
-	every := everyDays(band, p, nil, false)
+	every := everyDays(band, p, nil)
 	if every <= 0 {
 		s.Why = few
 		return testRate{math.NaN(), math.NaN(), 0}, nil

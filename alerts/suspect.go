@@ -16,7 +16,7 @@ const (
 // minute it says nothing: one in two hundred is several readings a day, and the next minute tests again.
 func suspectAlert(l Line, asOf time.Time) (Alert, bool) {
 	as := l.Assessment
-	if as.N == 0 || l.probed() || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
+	if as.N == 0 || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
 		return Alert{}, false
 	}
 	ev := l.evidence(asOf)

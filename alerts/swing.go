@@ -1,10 +1,8 @@
 package alerts
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"leadline/trend"
@@ -34,16 +32,19 @@ func swing(before, after trend.Observation) (perDay float64, rising bool) {
 	return math.Max(0, sure) / days, move > 0
 }
 
-// swingAlert speaks up when the last two tests show a faster change than the greatest careful one of the parameter.
+// swingAlert speaks up when the last two tests, or a probe within a day, show a faster change than the greatest careful one of
+// the parameter.
 func swingAlert(l Line, asOf time.Time) (Alert, bool) {
 	n := len(l.observations)
 	if n < 2 || Day(asOf)-l.observations[n-1].Day > swingDays {
 		return Alert{}, false
 	}
 	before, after, between := l.observations[n-2], l.observations[n-1], "between the last two tests"
-	if l.probed() {
-		before, after = dayBefore(l.observations)
-		between = "between yesterday and now"
+	if p := l.probe; p.writes {
+		if len(p.dayBefore) == 0 {
+			return Alert{}, false
+		}
+		before, after, between = p.dayBefore[0], p.now[0], "between yesterday at this hour and now"
 	}
 	perDay, rising := swing(before, after)
 	limit, word := l.Parameter.MaxFall, "fell"
@@ -65,22 +66,4 @@ func swingAlert(l Line, asOf time.Time) (Alert, bool) {
 			l.Parameter.Name, word, Quantity(l.Parameter, perDay), between, Number(l.Parameter, before.Value), Quantity(l.Parameter, after.Value), Quantity(l.Parameter, limit)),
 		Evidence: ev,
 	}, true
-}
-
-// dayBefore gives what is compared of a dense log: the middle one of its last three observations, and the middle one of the
-// three nearest to a day before it. At the same hour the daily swing of light and heater is the same, and the middle of three
-// is no glitch.
-func dayBefore(obs []trend.Observation) (before, after trend.Observation) {
-	after = middle(obs[len(obs)-3:])
-	yesterday := slices.Clone(obs)
-	away := func(o trend.Observation) float64 { return math.Abs(o.Day - (after.Day - 1)) }
-	slices.SortStableFunc(yesterday, func(a, b trend.Observation) int { return cmp.Compare(away(a), away(b)) })
-	return middle(yesterday[:3]), after
-}
-
-// middle is the observation with the median value of three.
-func middle(three []trend.Observation) trend.Observation {
-	three = slices.Clone(three)
-	slices.SortStableFunc(three, func(a, b trend.Observation) int { return cmp.Compare(a.Value, b.Value) })
-	return three[1]
 }

@@ -23,7 +23,8 @@ type Tier struct {
 //
 // Bins lie on the calendar, from 1970-01-01 UTC on, so that a bin that is over gives the same reading whatever comes after
 // it. A bin with no more readings than the tier's Crowd is given whole: a log kept by hand is not touched. Of a fuller one
-// the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The latest
+// the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The latest bin has
+// only begun to fill; it counts as full where the one before it is. The latest
 // reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
 // readings.
 func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading, left bool, err error) {
@@ -65,10 +66,10 @@ type thinner struct {
 	given  ID   // the latest reading, once it was given
 }
 
-// bin is the stretch from <= time <= to of one bin.
+// bin is the stretch from <= time <= to of one bin; width is that of a whole one.
 type bin struct {
-	from, to int64
-	crowd    int
+	from, to, width int64
+	crowd           int
 }
 
 // binsBefore goes back through the bins that hold readings, beginning with the one of the latest reading up to last.
@@ -85,7 +86,7 @@ func (t *thinner) binsBefore(last int64, tiers []Tier) func(yield func(int, bin)
 				tier++
 			}
 			width := int64(tiers[tier].Width)
-			b := bin{max(floorTo(key.nanos(), width), t.first), floorTo(key.nanos(), width) + width - 1, tiers[tier].Crowd}
+			b := bin{max(floorTo(key.nanos(), width), t.first), floorTo(key.nanos(), width) + width - 1, width, tiers[tier].Crowd}
 			if n == 0 {
 				b.to = key.nanos() // so that it does not matter how long ago that was
 			}
@@ -117,12 +118,7 @@ func (t *thinner) before(last int64) (key seriesKey, ok bool) {
 
 // bin gives the readings of a bin, from the last to the first: all of them, the last most at most, or one.
 func (t *thinner) bin(b bin, most int) error {
-	n := 0
-	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
-	for ; t.within(k, b) && n <= b.crowd; k, _ = t.c.Prev() {
-		n++
-	}
-	if n > b.crowd {
+	if t.crowded(b) {
 		t.left = true
 		return t.thin(b)
 	}
@@ -134,6 +130,27 @@ func (t *thinner) bin(b bin, most int) error {
 		k, sealed = t.c.Prev()
 	}
 	return nil
+}
+
+// crowded reports whether a bin holds too many readings to be given whole. The latest bin has only begun to fill, and is as
+// crowded as the one before it.
+func (t *thinner) crowded(b bin) bool {
+	if t.given.IsZero() && b.from > t.first {
+		before := bin{max(b.from-b.width, t.first), b.from - 1, b.width, b.crowd}
+		if t.count(before) > b.crowd && t.count(b) > 1 {
+			return true
+		}
+	}
+	return t.count(b) > b.crowd
+}
+
+// count counts the readings of a bin, but not far beyond its crowd.
+func (t *thinner) count(b bin) (n int) {
+	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+	for ; t.within(k, b) && n <= b.crowd; k, _ = t.c.Prev() {
+		n++
+	}
+	return n
 }
 
 func (t *thinner) within(k []byte, b bin) bool {

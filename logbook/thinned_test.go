@@ -129,6 +129,16 @@ func expectedBins(all []Reading, until time.Time, tiers []Tier) (bins []span) {
 		last.readings = append(last.readings, r)
 		last.whole = len(last.readings) <= tierOf(r).Crowd
 	}
+	// The latest bin is as full as the one before it.
+	now := &bins[len(bins)-1]
+	width, crowd := tierOf(now.readings[0]).Width, tierOf(now.readings[0]).Crowd
+	before := 0
+	for _, r := range all {
+		if gap := edge(now.readings[0]).Sub(r.Time); gap > 0 && gap <= width {
+			before++
+		}
+	}
+	now.whole = now.whole && (before <= crowd || len(now.readings) == 1)
 	return bins
 }
 
