@@ -24,7 +24,7 @@ func floorAlert(l Line, asOf time.Time) (Alert, bool) {
 			a.Severity = Urgent
 		}
 		since = as.BottomingOutSince
-	case as.TestAgain:
+	case as.TestAgain && !l.probe.writes: // a probe has tested again before anybody reads this
 		a = Alert{Rule: RuleTestAgain, Severity: Warning, Text: l.testAgainSentence()}
 	default:
 		return Alert{}, false

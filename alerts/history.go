@@ -109,3 +109,13 @@ func (l *Line) middle(v *logbook.View, until time.Time) ([]trend.Observation, er
 func whole(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool, err error) {
 	return v.Thinned(tank, parameter, from, to, math.MaxInt, []logbook.Tier{{Width: day, Crowd: DenseCrowd}})
 }
+
+// ShownReadings reads what a chart shows of a stretch of time that it draws in so many parts: all readings, but of a dense
+// log the middle one of each part, for which it costs the same however many there are. A spike shorter than a part does not
+// show; it does where the chart is of a shorter time.
+func ShownReadings(v *logbook.View, tank, parameter string, from, to time.Time, parts int) ([]logbook.Reading, error) {
+	width := max(to.Sub(from)/time.Duration(parts), time.Minute).Round(time.Minute)
+	crowd := max(DenseCrowd, int(DenseCrowd*width/day))
+	rs, _, err := v.Thinned(tank, parameter, from, to, math.MaxInt, []logbook.Tier{{Width: width, Crowd: crowd}})
+	return rs, err
+}

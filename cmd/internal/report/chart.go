@@ -28,7 +28,7 @@ func ChartOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf ti
 	if c.Line, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
 		return Chart{}, err
 	}
-	if c.Readings, err = v.Readings(t.Name, p.Name, from, asOf); err != nil {
+	if c.Readings, err = alerts.ShownReadings(v, t.Name, p.Name, from, asOf, stretches); err != nil {
 		return Chart{}, err
 	}
 	c.Done, err = doneIn(v, t.Name, from, asOf)
@@ -80,10 +80,12 @@ func (c Chart) pieces() [][]logbook.Reading {
 	return out
 }
 
+// stretches is how many stretches of time a picture can show apart: a pixel each.
+const stretches = 720
+
 // thinned leaves out readings that a picture could not show apart: of every small stretch of time the first, the last, the
 // lowest and the highest stay. few says that nothing was left out.
 func thinned(rs []logbook.Reading, along func(time.Time) float64) (out []logbook.Reading, few bool) {
-	const stretches = 720 // a pixel each
 	if len(rs) <= stretches/3 {
 		return rs, true
 	}
