@@ -29,14 +29,18 @@ func TimeOf(day float64, zone *time.Location) time.Time {
 // lies nearer to its mark than to a neighbouring mark. The last mark of a scale has no upper end and the first one, like
 // every reading under the detection limit, no lower end. A value between two marks is taken as read to half the
 // distance between them. The spread is sqrt(SD² + (SDRel v)² + (SDSteps d)²) with d the distance between marks around
-// v; where the method tells none, half its step (common practice, no source).
+// v, of water below v that to the mark below and of water above v that to the mark above; where the method tells none, half its
+// step (common practice, no source).
+//
+// Behind a nutrient reading whose method is not described stands one of the common kits of commonKits; which, the engine
+// infers from how the readings of the series look.
 func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described bool) (trend.Observation, error) {
 	unit, err := p.FindUnit(m.Unit)
 	if err != nil {
 		return trend.Observation{}, fmt.Errorf("method %s: %w", m.Name, err)
 	}
 	v := unit.FromCanonical(r.Value)
-	lo, hi, step := span(v, m)
+	lo, hi, below, above := span(v, m)
 	bound := trend.Exact
 	switch {
 	case r.Bound == logbook.Below:
@@ -47,56 +51,67 @@ func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 		// The instrument showed a number that it cannot tell from nothing.
 		lo, hi = math.Inf(-1), math.Max(hi, m.Limit)
 	}
-	sd := math.Sqrt(sq(m.SD) + sq(m.SDRel*v) + sq(m.SDSteps*step))
-	if sd == 0 {
-		sd = step / 2
+	spread := func(gap float64) float64 {
+		sd := math.Sqrt(sq(m.SD) + sq(m.SDRel*v) + sq(m.SDSteps*gap))
+		if sd == 0 {
+			sd = gap / 2
+		}
+		// The slope of the conversion at v carries the spread over; it is exact for every unit that is a plain factor.
+		return math.Abs(unit.Canonical(v+sd)-unit.Canonical(v-sd)) / 2
 	}
 	o := trend.Observation{
 		Day:       Day(r.Time),
 		Value:     r.Value,
 		Lo:        canonicalEnd(unit, lo),
 		Hi:        canonicalEnd(unit, hi),
+		SD:        spread((below + above) / 2),
 		Bound:     bound,
 		Described: described,
 	}
-	if o.Lo > o.Hi { // a unit that runs the other way
-		o.Lo, o.Hi = o.Hi, o.Lo
+	if below != above {
+		o.SDBelow, o.SDAbove = spread(below), spread(above)
 	}
-	// The slope of the conversion at v carries the spread over; it is exact for every unit that is a plain factor.
-	o.SD = math.Abs(unit.Canonical(v+sd)-unit.Canonical(v-sd)) / 2
+	if o.Lo > o.Hi { // a unit that runs the other way
+		o.Lo, o.Hi, o.SDBelow, o.SDAbove = o.Hi, o.Lo, o.SDAbove, o.SDBelow
+	}
 	if !(o.SD > 0) {
 		o.SD = math.Max(math.Abs(r.Value)*0.05, 1e-9) // a method that tells nothing at all
+	}
+	if !described {
+		for _, k := range commonKits(p) {
+			o.Kits = append(o.Kits, k.Shows(r.Value, bound))
+		}
 	}
 	return o, nil
 }
 
-// span is the interval that a report of v stands for, and the distance between neighbouring reports around it, in the
-// method's unit.
-func span(v float64, m logbook.Method) (lo, hi, step float64) {
+// span is the interval that a report of v stands for, and the distances to the neighbouring reports below and above it, in
+// the method's unit.
+func span(v float64, m logbook.Method) (lo, hi, below, above float64) {
 	if len(m.Marks) < 2 {
 		lo, hi = v-m.Step/2, v+m.Step/2
 		if v >= 0 && lo < 0 {
 			lo = math.Inf(-1)
 		}
-		return lo, hi, m.Step
+		return lo, hi, m.Step, m.Step
 	}
 	marks := m.Marks
 	last := len(marks) - 1
+	gap := func(i int) float64 { return marks[i] - marks[i-1] }
 	i, on := slices.BinarySearch(marks, v)
 	switch {
 	case on && i == 0:
-		return math.Inf(-1), (marks[0] + marks[1]) / 2, marks[1] - marks[0]
+		return math.Inf(-1), (marks[0] + marks[1]) / 2, gap(1), gap(1)
 	case on && i == last:
-		return (marks[last-1] + marks[last]) / 2, math.Inf(1), marks[last] - marks[last-1]
+		return (marks[last-1] + marks[last]) / 2, math.Inf(1), gap(last), gap(last)
 	case on:
-		return (marks[i-1] + v) / 2, (v + marks[i+1]) / 2, (marks[i+1] - marks[i-1]) / 2
+		return (marks[i-1] + v) / 2, (v + marks[i+1]) / 2, gap(i), gap(i + 1)
 	case i == 0:
-		return math.Inf(-1), marks[0], marks[1] - marks[0]
+		return math.Inf(-1), marks[0], gap(1), gap(1)
 	case i > last:
-		return marks[last], math.Inf(1), marks[last] - marks[last-1]
+		return marks[last], math.Inf(1), gap(last), gap(last)
 	default: // read between two marks
-		step = marks[i] - marks[i-1]
-		return v - step/4, v + step/4, step
+		return v - gap(i)/4, v + gap(i)/4, gap(i), gap(i)
 	}
 }
 

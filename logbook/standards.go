@@ -99,9 +99,12 @@ func Standard() []Parameter {
 	}
 }
 
+// GenericMethod is the name of the method that the program itself assumes for a parameter.
+const GenericMethod = "generic"
+
 // generic is the method assumed for a reading whose own is not described.
 func generic(parameter, unit string, step, sd, sdRel float64) Method {
-	return Method{Name: "generic", Parameter: parameter, Unit: unit, Step: step, SD: sd, SDRel: sdRel}
+	return Method{Name: GenericMethod, Parameter: parameter, Unit: unit, Step: step, SD: sd, SDRel: sdRel}
 }
 
 // limits are the possible values of a parameter; a parameter of the user's own without any (both 0) has none.

@@ -45,7 +45,7 @@ func (e *engine) begin(obs []Observation, extra []Input) {
 	start := byMoment(obs[:momentEnd(obs, 0)])[0]
 	bank := m.bank
 	if !start.Described {
-		bank = m.blindBank
+		bank = m.blindBank(len(start.Kits))
 	}
 	scale := newScale(e.set, start)
 	m.carry(append(slices.Clone(e.in), extra...), scale.anchor)
@@ -97,6 +97,7 @@ func (e *engine) read(o Observation, foretell bool) {
 		e.foretell(o)
 	}
 	e.belief.update(o)
+	e.belief.marks = e.belief.marks.with(o)
 	e.latest = o
 	e.n++
 	if o.Bound == Exact {
@@ -116,5 +117,5 @@ func (e *engine) foretell(o Observation) {
 	}
 	p := e.belief.readingSpread(o)
 	e.expected = p.prediction()
-	e.surprise, e.lowSide = p.tail(o)
+	e.surprise, e.lowSide = p.tail()
 }

@@ -22,6 +22,15 @@ func BenchmarkAssess60(b *testing.B) {
 	}
 }
 
+func BenchmarkAssess60Undescribed(b *testing.B) {
+	obs := benchSeries(60)
+	undescribed(obs)
+	b.ReportAllocs()
+	for b.Loop() {
+		Assess(obs, nil, obs[59].Day, nutrient)
+	}
+}
+
 func BenchmarkHindcast500(b *testing.B) {
 	obs := benchSeries(500)
 	b.ReportAllocs()

@@ -36,7 +36,8 @@ type filter struct {
 	spans    []span    // of each row: where it holds anything; the rest of a row is rubbish
 	others   []span    // the spans of spare
 	ripple   []ripple  // the wobble, one per member
-	mean     float64   // of the course's logarithm after the last reading
+	marks    marks
+	mean     float64 // of the course's logarithm after the last reading
 	variance float64
 	weight   []float64 // of each member after the last reading
 
@@ -144,7 +145,7 @@ func (f *filter) clone() *filter {
 // kin is the end of the run of members from b on that differ in restlessness alone. Their wobbles are one and the same.
 func (f *filter) kin(b int) int {
 	end := b + 1
-	for end < len(f.bank) && f.bank[end].wobble == f.bank[b].wobble && f.bank[end].spread == f.bank[b].spread {
+	for end < len(f.bank) && f.bank[end].wobble == f.bank[b].wobble && f.bank[end].sameMethod(f.bank[b]) {
 		end++
 	}
 	return end

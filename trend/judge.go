@@ -28,27 +28,31 @@ func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgem
 	return Judgement{Expected: e.expected, Tail: e.surprise, Suspect: e.surprise < suspectTail}
 }
 
-// readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell.
+// readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell. Of a reading that
+// is there already, the ends of its interval stand beside each, since they may depend on the kind of kit.
 type readingSpread struct {
 	level, p, sd []float64
+	lo, hi       []float64
 }
 
 // readingSpread is what a method like that of o will see now.
 func (f *filter) readingSpread(o Observation) readingSpread {
 	var r readingSpread
-	for b := 0; b < len(f.bank); b++ {
-		spread := f.bank[b].spread
-		if b > 0 && spread == f.bank[b-1].spread {
-			continue // taken with the one before
+	for b := 0; b < len(f.bank); {
+		end := b + 1
+		for end < len(f.bank) && f.bank[end].sameMethod(f.bank[b]) {
+			end++
 		}
-		s := f.levelSpread(func(c int) bool { return c >= b && sameUpTo(f.bank, b, c) })
+		saw := f.marks.takes(o, f.bank[b])
+		s := f.levelSpread(func(c int) bool { return c >= b && c < end })
 		for i, p := range s.p {
 			if p > 1e-7 {
-				r.level = append(r.level, s.level(float64(s.lo+i)))
-				r.p = append(r.p, p)
-				r.sd = append(r.sd, o.SD*spread)
+				level := s.level(float64(s.lo + i))
+				r.level, r.p, r.sd = append(r.level, level), append(r.p, p), append(r.sd, saw.sdAt(level))
+				r.lo, r.hi = append(r.lo, saw.lo), append(r.hi, saw.hi)
 			}
 		}
+		b = end
 	}
 	total := 0.0
 	for _, p := range r.p {
@@ -60,16 +64,6 @@ func (f *filter) readingSpread(o Observation) readingSpread {
 	return r
 }
 
-// sameUpTo says whether members b … c all have the same spread.
-func sameUpTo(bank []member, b, c int) bool {
-	for i := b; i <= c; i++ {
-		if bank[i].spread != bank[b].spread {
-			return false
-		}
-	}
-	return true
-}
-
 // below is the chance that the method sees less than x.
 func (r readingSpread) below(x float64) float64 {
 	sum := 0.0
@@ -79,16 +73,13 @@ func (r readingSpread) below(x float64) float64 {
 	return sum
 }
 
-// tail is the two-sided chance of a report as far out as o, and whether o is on the low side. A report counts as being as
+// tail is the two-sided chance of a report as far out as the one at hand, and whether that is on the low side. A report counts as being as
 // far out as the nearer end of its interval, so that a coarse step or a "<" is not called surprising for being coarse.
-func (r readingSpread) tail(o Observation) (chance float64, low bool) {
-	lo, hi := sharpened(o, o.SD)
-	down, up := 1.0, 1.0
-	if !math.IsInf(hi, 1) {
-		down = r.below(hi)
-	}
-	if !math.IsInf(lo, -1) {
-		up = 1 - r.below(lo)
+func (r readingSpread) tail() (chance float64, low bool) {
+	down, up := 0.0, 0.0
+	for i, p := range r.p {
+		down += p * quickCDF((r.hi[i]-r.level[i])/r.sd[i])
+		up += p * quickCDF((r.level[i]-r.lo[i])/r.sd[i])
 	}
 	return math.Min(1, 2*math.Max(math.Min(down, up), 0)), down < up
 }

@@ -30,6 +30,9 @@ func drawSeries(t *rapid.T) ([]Observation, []Input) {
 		}
 		obs = append(obs, o)
 	}
+	if rapid.Bool().Draw(t, "undescribed") {
+		undescribed(obs)
+	}
 	var in []Input
 	for range rapid.IntRange(0, 5).Draw(t, "inputs") {
 		i := Input{
@@ -55,6 +58,11 @@ func moved(obs []Observation, in []Input, days, by float64) ([]Observation, []In
 		obs[i].Lo *= by
 		obs[i].Hi *= by
 		obs[i].SD *= by
+		obs[i].Kits = slices.Clone(obs[i].Kits)
+		for k := range obs[i].Kits {
+			kit := &obs[i].Kits[k]
+			kit.Lo, kit.Hi, kit.SD, kit.SDBelow, kit.SDAbove = by*kit.Lo, by*kit.Hi, by*kit.SD, by*kit.SDBelow, by*kit.SDAbove
+		}
 	}
 	for i := range in {
 		in[i].Day += days

@@ -38,7 +38,6 @@ type model struct {
 	lift        float64      // hazard per day that a course at rest under the floor is brought up again by its keeper
 	fastestRise int          // place among hyps of the fastest course that rises by itself
 	bank        []member     // for described methods
-	blindBank   []member     // for methods that nobody described
 	startLevel  float64      // prior of the level before any reading, logarithm of floors
 	startSD     float64
 	moving      float64 // chance that the course is moving when the first reading is taken
@@ -50,7 +49,8 @@ type model struct {
 // the history tells which; so one low reading is an accident in the one and a warning in the other.
 type member struct {
 	wobble   float64 // in units of Settings.Wobble
-	spread   float64 // factor on Observation.SD
+	spread   float64 // factor on the repeatability
+	kit      int     // 1 and up: readings by undescribed methods are those of Observation.Kits[kit-1]; 0: as Lo, Hi and SD say
 	restless float64 // factor on the onset hazards
 	weight   float64 // before any reading
 }
@@ -81,15 +81,29 @@ func newModel(wobble float64, floored bool) *model {
 	}
 	for _, w := range []member{{wobble: 0.45, weight: 0.5}, {wobble: 0.9, weight: 0.5}} {
 		for _, r := range restlessness {
-			m.bank = append(m.bank, member{w.wobble, 1, r.restless, w.weight * r.weight})
-		}
-	}
-	for _, s := range []member{{spread: 0.6, weight: 0.3}, {spread: 1.2, weight: 0.4}, {spread: 2.4, weight: 0.3}} {
-		for _, b := range m.bank {
-			m.blindBank = append(m.blindBank, member{b.wobble, s.spread, b.restless, b.weight * s.weight})
+			m.bank = append(m.bank, member{w.wobble, 1, 0, r.restless, w.weight * r.weight})
 		}
 	}
 	return m
+}
+
+// blindBank is the bank for methods that nobody described, of which one of some kinds of kit may stand behind the readings.
+// Without such kinds, a guess is all there is, and the scatter seen widens or narrows it.
+func (m *model) blindBank(kinds int) []member {
+	methods := []member{{spread: 0.6, weight: 0.3}, {spread: 1.2, weight: 0.4}, {spread: 2.4, weight: 0.3}}
+	if kinds > 0 {
+		methods = nil
+		for kit := range kinds {
+			methods = append(methods, member{spread: 1, kit: kit + 1, weight: 1 / float64(kinds)})
+		}
+	}
+	var bank []member
+	for _, s := range methods {
+		for _, b := range m.bank {
+			bank = append(bank, member{b.wobble, s.spread, s.kit, b.restless, b.weight * s.weight})
+		}
+	}
+	return bank
 }
 
 // runsOut adds the courses of what runs out: falls of many kinds, and the rises of a tank that is fed.

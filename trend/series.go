@@ -26,9 +26,18 @@ type Observation struct {
 	Hi    float64 // upper end; +Inf for ">"
 	SD    float64 // repeatability, one standard deviation, same unit; > 0
 	Bound Bound
+	// SDBelow and SDAbove are the repeatability at levels below and above Value where it differs, as that of a colour card does
+	// whose next mark is farther off on one side; 0 means SD. A test of water above a mark scatters by the gap above it,
+	// so a low report can come from well above.
+	SDBelow, SDAbove float64
 	// Described is false where the keeper never described the method and Lo, Hi and SD are a generic guess for the
 	// parameter, which the engine may widen or narrow by the scatter it sees.
 	Described bool
+	// Kits says, for a reading whose method is not described, what it stands for if this or that common kind of kit gave
+	// it. The engine weighs the kinds against each other by what all readings of the series look like: one that are
+	// all multiples of a half, or all round numbers, tells its kit. All undescribed readings of a series name the same kinds
+	// in the same order; none means that there is only the guess in Lo, Hi and SD.
+	Kits []Kit
 }
 
 // InputKind says what a known input does to the level.
@@ -77,6 +86,11 @@ func validate(obs []Observation) {
 		}
 		if math.IsNaN(o.Lo) || math.IsNaN(o.Hi) || o.Lo > o.Hi {
 			panic(fmt.Sprintf("trend: observation %d: interval [%v, %v]", i, o.Lo, o.Hi))
+		}
+		for _, k := range o.Kits {
+			if !(k.SD > 0) || !(k.Lo <= k.Hi) || !(k.Share >= 0) {
+				panic(fmt.Sprintf("trend: observation %d: kit %+v", i, k))
+			}
 		}
 		if i > 0 && o.Day < obs[i-1].Day {
 			panic(fmt.Sprintf("trend: observation %d: day %v is before day %v", i, o.Day, obs[i-1].Day))

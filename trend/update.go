@@ -12,19 +12,20 @@ func (f *filter) update(o Observation) {
 	if !f.started {
 		f.start(o)
 	}
+	if !o.Described && len(o.Kits) > 0 {
+		f.reconsider(o)
+	}
 	before := 1 + f.allowJump(o)
 	blunder := f.gross * f.blunderChance(o)
 	f.sums = sized(f.sums, f.n)
 	clear(f.sums)
-	lastSpread := math.NaN()
 	var all span
 	for b := range f.bank {
 		all = all.with(f.union(b))
 	}
 	for b := 0; b < len(f.bank); {
-		if spread := f.bank[b].spread; spread != lastSpread {
-			f.reportChances(o, spread, all)
-			lastSpread = spread
+		if b == 0 || !f.bank[b].sameMethod(f.bank[b-1]) {
+			f.reportChances(o, f.bank[b], all)
 		}
 		end := f.kin(b)
 		f.sharpen(b, end, blunder, all)
@@ -40,8 +41,8 @@ func (f *filter) update(o Observation) {
 	}
 	gross := before * blunder / total
 	f.normalise(total, all)
-	for b, m := range f.bank {
-		f.seeRipple(b, o, m.spread, gross)
+	for b := range f.bank {
+		f.seeRipple(b, o, gross)
 	}
 }
 
@@ -179,7 +180,7 @@ func (f *filter) cover(r int, s span) {
 // blunderChance is the chance of the report if it is a gross error: a level of the right order of magnitude only.
 func (f *filter) blunderChance(o Observation) float64 {
 	mean, sd := f.mean, math.Sqrt(sq(f.grossSD)+f.variance)
-	lo, hi := sharpened(o, o.SD)
+	lo, hi := sharpened(o.Lo, o.Hi, o.SD)
 	p := 0.0
 	if hi > 0 {
 		p = normalCDF((math.Log(hi/f.anchor) - mean) / sd)
@@ -192,8 +193,7 @@ func (f *filter) blunderChance(o Observation) float64 {
 
 // sharpened is the interval of a report, given a little width where a method reports without steps, so that a report is
 // always an event with a chance of its own.
-func sharpened(o Observation, sd float64) (lo, hi float64) {
-	lo, hi = o.Lo, o.Hi
+func sharpened(lo, hi, sd float64) (float64, float64) {
 	if least := 0.02 * sd; hi-lo < least {
 		mid := (lo + hi) / 2
 		lo, hi = mid-least/2, mid+least/2
@@ -205,18 +205,17 @@ func sharpened(o Observation, sd float64) (lo, hi float64) {
 const rippleReach = 2.6
 
 // reportChances fills f.raw with the chance of the report at the level of every column of s and a margin on both sides,
-// for a method that scatters spread times what was said of it. Half a cell of extra scatter stands for the width of the
+// for a method as a member takes it. Half a cell of extra scatter stands for the width of the
 // cells.
-func (f *filter) reportChances(o Observation, spread float64, s span) {
+func (f *filter) reportChances(o Observation, m member, s span) {
 	margin := f.margin()
 	f.raw = sized(f.raw, s.to-s.from+2*margin)
 	step := math.Exp(f.width)
 	level := f.level(float64(f.lo + s.from - margin))
-	lo, hi := sharpened(o, o.SD)
-	sd2 := sq(o.SD * spread)
+	r := f.marks.takes(o, m)
 	for i := range f.raw {
-		sd := math.Sqrt(sd2 + sq(0.5*f.width*level))
-		f.raw[i] = intervalChance((lo-level)/sd, (hi-level)/sd)
+		sd := math.Sqrt(sq(r.sdAt(level)) + sq(0.5*f.width*level))
+		f.raw[i] = r.share * intervalChance((r.lo-level)/sd, (r.hi-level)/sd)
 		level *= step
 	}
 }
@@ -343,16 +342,17 @@ func (f *filter) gaussKernel(sd float64, reach int) []float64 {
 // seeRipple updates the wobble given the course: an ordinary Kalman filter on the logarithm, the report taken as its
 // middle with the method's scatter and the width of the interval. A report with an open end, or one that is probably a
 // gross error, says little about a wobble.
-func (f *filter) seeRipple(b int, o Observation, spread, gross float64) {
+func (f *filter) seeRipple(b int, o Observation, gross float64) {
 	pull, seen, variance := f.ahead(b)
 	r := &f.ripple[b]
 	r.since = 0
 	r.gain, r.seen, r.spread = pull, seen, variance
-	if math.IsInf(o.Lo, 0) || math.IsInf(o.Hi, 0) || !(o.Lo+o.Hi > 0) {
+	saw := f.marks.takes(o, f.bank[b])
+	if math.IsInf(saw.lo, 0) || math.IsInf(saw.hi, 0) || !(saw.lo+saw.hi > 0) {
 		return
 	}
-	middle := (o.Lo + o.Hi) / 2
-	noise := (sq(o.SD*spread) + sq(o.Hi-o.Lo)/12) / sq(middle)
+	middle := (saw.lo + saw.hi) / 2
+	noise := (sq(saw.sd) + sq(saw.hi-saw.lo)/12) / sq(middle)
 	k := (1 - gross) * variance / (variance + noise)
 	r.gain = (1-k)*pull + k
 	if r.gain > 0 {

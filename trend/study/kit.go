@@ -121,6 +121,9 @@ func (k *kit) report(day, y float64) trend.Observation {
 		k.nearestStep(&o, y)
 	}
 	o.SD = k.told * k.described(o.Value)
+	if k.class == Card {
+		o.SDBelow, o.SDAbove = k.told*k.spread(math.Nextafter(o.Value, 0)), k.told*k.spread(o.Value)
+	}
 	return o
 }
 
@@ -194,7 +197,10 @@ func generic(o trend.Observation, phosphate bool) trend.Observation {
 	}
 	g := o
 	g.Described = false
-	g.SD = math.Hypot(sd, sdRel*o.Value)
+	g.SD, g.SDBelow, g.SDAbove = math.Hypot(sd, sdRel*o.Value), 0, 0
+	for _, k := range commonKits(phosphate) {
+		g.Kits = append(g.Kits, k.Shows(o.Value, o.Bound))
+	}
 	if o.Bound == trend.Exact {
 		g.Lo, g.Hi = o.Value-step/2, o.Value+step/2
 		if o.Value == 0 {
@@ -202,4 +208,26 @@ func generic(o trend.Observation, phosphate bool) trend.Observation {
 		}
 	}
 	return g
+}
+
+// commonKits are the kinds of kit that may stand behind readings that nobody described.
+func commonKits(phosphate bool) []trend.KitKind {
+	if phosphate {
+		return []trend.KitKind{
+			{Step: 0.003, SD: 0.004, SDRel: 0.03},
+			{Step: 0.003, SD: 0.009, SDRel: 0.05},
+			{Step: 0.01, SD: 0.007, SDRel: 0.06, Exact: true},
+			{Step: 0.02, SD: 0.01, SDRel: 0.08, Exact: true},
+			{Step: 0.012, SDRel: 0.35, Scale: true},
+			{Step: 0.03, SDRel: 0.35, Scale: true},
+		}
+	}
+	return []trend.KitKind{
+		{Step: 0.1, SD: 0.15, SDRel: 0.04},
+		{Step: 0.1, SD: 0.4, SDRel: 0.08},
+		{Step: 0.5, SD: 0.25, SDRel: 0.06, Exact: true},
+		{Step: 1, SD: 0.5, SDRel: 0.08, Exact: true},
+		{Step: 0.75, SDRel: 0.35, Scale: true},
+		{Step: 2, SDRel: 0.35, Scale: true},
+	}
 }
