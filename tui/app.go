@@ -27,6 +27,7 @@ type Options struct {
 	Light     bool // the terminal's background is light
 	ASCII     bool // the locale is not UTF-8
 	Demo      bool
+	Exports   []Export          // what can be made a file of
 	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
 	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
 	Units     map[string]string // of bare numbers on a test day, by parameter, where no method says it
@@ -88,7 +89,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &env{
-		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, bell: opt.Out, units: opt.Units,
+		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, exports: opt.Exports, bell: opt.Out, units: opt.Units,
 		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile}
@@ -153,6 +154,8 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.all(msg)
 	case openMsg:
 		return a, a.push(msg.s)
+	case exportMsg:
+		return a, a.palette("export")
 	case replaceMsg:
 		a.pop()
 		return a, a.push(msg.s)
@@ -214,7 +217,7 @@ func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Help):
 		return a.help()
 	case key.Matches(msg, k.Palette):
-		return a.palette()
+		return a.palette("")
 	case key.Matches(msg, k.Quit):
 		if len(a.stack) == 1 {
 			return a.quit()

@@ -12,16 +12,17 @@ import (
 
 // env is what all screens share.
 type env struct {
-	book  *logbook.Book
-	theme *theme
-	keys  *keys
-	now   func() time.Time
-	asOf  *time.Time
-	demo  bool
-	order logbook.Order     // of parameters, for tanks that have none of their own
-	units map[string]string // of bare numbers, by parameter, where no method says it
-	bell  io.Writer         // where the terminal's bell is rung; nil: nowhere
-	asked int               // requests so far; an answer carries its number, and a late one is dropped
+	book    *logbook.Book
+	theme   *theme
+	keys    *keys
+	now     func() time.Time
+	asOf    *time.Time
+	demo    bool
+	exports []Export
+	order   logbook.Order     // of parameters, for tanks that have none of their own
+	units   map[string]string // of bare numbers, by parameter, where no method says it
+	bell    io.Writer         // where the terminal's bell is rung; nil: nowhere
+	asked   int               // requests so far; an answer carries its number, and a late one is dropped
 }
 
 // moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.

@@ -27,6 +27,7 @@ func (f *form) View() string {
 	for i := top; i < len(f.fields); i++ {
 		x := f.fields[i]
 		x.input.Width = fieldW
+		x.input.SetCursor(x.input.Position()) // what is shown of it follows the width
 		lead := "  "
 		label := pad(x.label, labelW)
 		if i == f.at {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -419,6 +420,12 @@ func settleAll(a *app, cmd tea.Cmd) {
 			settleAll(a, c)
 		}
 	default:
+		if inOrder := reflect.ValueOf(msg); inOrder.Type().ConvertibleTo(reflect.TypeFor[[]tea.Cmd]()) { // of tea.Sequence
+			for _, c := range inOrder.Convert(reflect.TypeFor[[]tea.Cmd]()).Interface().([]tea.Cmd) {
+				settleAll(a, c)
+			}
+			return
+		}
 		_, next := a.Update(msg)
 		settleAll(a, next)
 	}

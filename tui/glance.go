@@ -140,6 +140,8 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		g.line += 8
 	case key.Matches(msg, all.PageUp):
 		g.line -= 8
+	case key.Matches(msg, k.Export):
+		return askExport
 	case key.Matches(msg, k.LineUp):
 		return g.moveLine(-1)
 	case key.Matches(msg, k.LineDown):
@@ -240,7 +242,7 @@ func (g *glance) Keys() []key.Binding {
 func (g *glance) Groups() []group {
 	k, all := g.env.keys.Glance, g.env.keys.All
 	return []group{
-		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes}},
+		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes, k.Export}},
 		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
 		{"set up", []key.Binding{k.Band, k.Method, k.Tank, k.NewTank, k.NewChore, k.LineUp, k.LineDown}},
 	}

@@ -30,7 +30,7 @@ type glanceKeys struct {
 	Open, NextTank, PrevTank, TestDay, Alerts         key.Binding
 	Dose, Dosing, WaterChange, Event, Chore, NewChore key.Binding
 	Band, NewTank, Journal, Changes, Upkeep           key.Binding
-	Method, Tank, LineUp, LineDown                    key.Binding
+	Method, Tank, LineUp, LineDown, Export            key.Binding
 }
 
 type testDayKeys struct {
@@ -41,7 +41,7 @@ type parameterKeys struct {
 	Closer, Wider, Earlier, Later, Now, Log    key.Binding
 	Strike, Correct, Why, NextOne, PrevOne     key.Binding
 	WhatIf, Cursor, Over, Hindcast, Band, Test key.Binding
-	Demand, Dose, Dosing, OverTank             key.Binding
+	Demand, Dose, Dosing, OverTank, Export     key.Binding
 }
 
 type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
@@ -102,6 +102,7 @@ func newKeys() *keys {
 			Journal:     bind("journal", "J", "J"),
 			Changes:     bind("what changed?", "x", "x"),
 			Upkeep:      bind("chores and stock", "s", "s"),
+			Export:      bind("export", "E", "E"),
 			LineUp:      bind("move line up", "<", "<", "shift+up"),
 			LineDown:    bind("move line down", ">", ">", "shift+down"),
 		},
@@ -135,6 +136,7 @@ func newKeys() *keys {
 			WhatIf:   bind("what if", "i", "i"),
 			Cursor:   bind("cursor", "v", "v"),
 			Over:     bind("lay another over", "o", "o"),
+			Export:   bind("export", "E", "E"),
 			OverTank: bind("lay another tank over", "O", "O"),
 			Hindcast: bind("hindcast", "H", "H"),
 			Band:     bind("band and floor", "b", "b"),

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -12,32 +13,54 @@ import (
 type palette struct {
 	size
 	env  *env
-	of   screen
+	all  []command
 	find textinput.Model
 	at   int
 	top  int
 }
 
-func (a *app) palette() tea.Cmd {
+// command is one thing the palette can do.
+type command struct {
+	key   string // "" where no key does it
+	words string
+	group string // words it is found by too
+	run   tea.Cmd
+}
+
+// palette opens the list of commands, at those that hold some words.
+func (a *app) palette(words string) tea.Cmd {
 	if _, ok := a.top().(*helpScreen); ok {
 		return nil
 	}
-	p := &palette{env: a.env, of: a.top(), find: newField(a.env, 30)}
+	p := &palette{env: a.env, all: append(commandsOf(a.top()), a.exports()...), find: newField(a.env, 30)}
+	p.find.SetValue(words)
 	focusField(&p.find)
 	return a.push(p)
 }
 
+// commandsOf are what the keys of a screen do, but for those that only lead here.
+func commandsOf(s screen) []command {
+	var out []command
+	for _, g := range s.Groups() {
+		for _, b := range g.keys {
+			if !slices.Contains([]string{"up", "down", "export"}, b.Help().Desc) {
+				press := pressOf(b)
+				out = append(out, command{b.Help().Key, b.Help().Desc, g.title, func() tea.Msg { return press }})
+			}
+		}
+	}
+	return out
+}
+
 func (p *palette) Init() tea.Cmd { return nil }
 
-// found are the bindings whose words hold what is typed.
-func (p *palette) found() []key.Binding {
+// found are the commands whose words hold what is typed.
+func (p *palette) found() []command {
 	word := strings.ToLower(strings.TrimSpace(p.find.Value()))
-	var out []key.Binding
-	for _, g := range p.of.Groups() {
-		for _, b := range g.keys {
-			if b.Help().Desc != "up" && b.Help().Desc != "down" && strings.Contains(strings.ToLower(g.title+" "+b.Help().Desc), word) {
-				out = append(out, b)
-			}
+	var out []command
+	for _, c := range p.all {
+		if strings.Contains(strings.ToLower(c.group+" "+c.words), word) {
+			out = append(out, c)
 		}
 	}
 	return out
@@ -56,8 +79,7 @@ func (p *palette) Update(msg tea.Msg) tea.Cmd {
 		if p.at >= len(found) {
 			return nil
 		}
-		press := pressOf(found[p.at])
-		return tea.Sequence(back, func() tea.Msg { return press })
+		return tea.Sequence(back, found[p.at].run)
 	case key.Matches(k, p.env.keys.Palette.Next):
 		p.at++
 	case key.Matches(k, p.env.keys.Palette.Prev):
@@ -107,11 +129,11 @@ func (p *palette) View() string {
 	room := max(1, p.h-len(out))
 	p.top = window(p.top, p.at, len(found), room)
 	for i := p.top; i < min(len(found), p.top+room); i++ {
-		lead, desc := "  ", found[i].Help().Desc
+		lead, desc := "  ", found[i].words
 		if i == p.at {
 			lead, desc = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(desc)
 		}
-		out = append(out, cut(lead+t.Key.Render(pad(found[i].Help().Key, 10))+" "+desc, p.w))
+		out = append(out, cut(lead+t.Key.Render(pad(found[i].key, 10))+" "+desc, p.w))
 	}
 	return strings.Join(out, "\n")
 }

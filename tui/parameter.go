@@ -157,6 +157,8 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 		return p.other(-1)
 	case key.Matches(msg, k.Over):
 		return p.layOver()
+	case key.Matches(msg, k.Export):
+		return askExport
 	case key.Matches(msg, k.OverTank):
 		return p.layTankOver()
 	case key.Matches(msg, k.Hindcast):
@@ -257,7 +259,7 @@ func (p *parameterScreen) Groups() []group {
 	return []group{
 		{"chart", []key.Binding{k.Earlier, k.Later, k.Closer, k.Wider, k.Now, k.Cursor, k.Over, k.OverTank, k.Log, k.Hindcast}},
 		{"lines", []key.Binding{all.Down, all.Up, k.Strike, k.Correct}},
-		{"go on", []key.Binding{k.Why, k.Demand, k.WhatIf, k.NextOne, k.PrevOne}},
+		{"go on", []key.Binding{k.Why, k.Demand, k.WhatIf, k.Export, k.NextOne, k.PrevOne}},
 		{"enter", []key.Binding{k.Dose, k.Dosing, k.Test, k.Band}},
 	}
 }

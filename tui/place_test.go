@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"leadline/logbook"
 )
 
@@ -36,11 +38,14 @@ func placedApp(b *logbook.Book, file string) *app {
 	return a
 }
 
+// begin starts an app but for its clock.
+func begin(a *app) { settleAll(a, tea.Batch(a.findPlace(), a.top().Init())) }
+
 // The interface opens where it was left: screen, tank, parameter, stretch of time, scale and what is laid over.
 func TestPlaceIsKept(t *testing.T) {
 	b, file := twoTanks(t), filepath.Join(t.TempDir(), "state", "leadline", "place.json")
 	a := placedApp(b, file)
-	settleAll(a, a.Init())
+	begin(a)
 	g := a.top().(*glance)
 	g.goTo("forereef", "nitrate")
 	do(a, "enter", "+", "L", "O")
@@ -49,7 +54,7 @@ func TestPlaceIsKept(t *testing.T) {
 		t.Fatalf("the place is kept as %v (%v)", info, err)
 	}
 	a = placedApp(b, file)
-	settleAll(a, a.Init())
+	begin(a)
 	p, on := a.top().(*parameterScreen)
 	if !on || p.tank.Name != "forereef" || p.name != "nitrate" || zooms()[p.zoom] != 28 || !p.log || p.over != "nitrate" || p.overTank != "lagoon" {
 		t.Fatalf("opened %s: %+v", a.top().Title(), p)
@@ -61,7 +66,7 @@ func TestPlaceIsKept(t *testing.T) {
 	a.stack[0].(*glance).goTo("lagoon", "nitrate")
 	a.keepPlace()
 	a = placedApp(b, file)
-	settleAll(a, a.Init())
+	begin(a)
 	if tank, _ := a.top().(*glance).place(); tank != "lagoon" {
 		t.Errorf("the glance opens on %s", tank)
 	}
@@ -69,7 +74,7 @@ func TestPlaceIsKept(t *testing.T) {
 		do(a, key)
 		a.keepPlace()
 		again := placedApp(b, file)
-		settleAll(again, again.Init())
+		begin(again)
 		if got := again.top().Title(); !strings.Contains(got, title) {
 			t.Errorf("%s leads to %q again, want %q", key, got, title)
 		}
@@ -92,7 +97,7 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 			t.Fatal(err)
 		}
 		a := placedApp(b, file)
-		settleAll(a, a.Init())
+		begin(a)
 		if _, on := a.top().(*glance); !on || a.failure != "" || a.notice != "" || !strings.Contains(a.View(), "forereef") {
 			t.Errorf("%s: %s, %q %q", name, a.top().Title(), a.failure, a.notice)
 		}
@@ -107,13 +112,13 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := placedApp(b, file)
-	settleAll(a, a.Init())
+	begin(a)
 	if p, on := a.top().(*parameterScreen); !on || zooms()[p.zoom] != 84 || p.over != "" || a.failure != "" {
 		t.Errorf("%s: %q", a.top().Title(), a.failure)
 	}
 	// A folder in the place of the file, and none to write to.
 	a = placedApp(b, t.TempDir())
-	settleAll(a, a.Init())
+	begin(a)
 	a.keepPlace()
 }
 
@@ -121,7 +126,7 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 func TestPlaceDoesNotCarryOff(t *testing.T) {
 	b, file := twoTanks(t), filepath.Join(t.TempDir(), "place.json")
 	a := placedApp(b, file)
-	settleAll(a, a.Init())
+	begin(a)
 	do(a, "enter")
 	a.keepPlace()
 	a = placedApp(b, file)
@@ -151,6 +156,6 @@ func TestPlacesOfManyBooks(t *testing.T) {
 	if a.findPlace() != nil {
 		t.Error("a place is looked for where none is kept")
 	}
-	settleAll(a, a.Init())
+	begin(a)
 	a.keepPlace()
 }

@@ -2,7 +2,11 @@ package main
 
 import (
 	"context"
+	"os"
+	"path/filepath"
 	"time"
+
+	"github.com/adrg/xdg"
 
 	"leadline/logbook"
 	"leadline/tui"
@@ -40,6 +44,8 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 		NoColor: a.colourless(set),
 		Light:   a.light(set),
 		Units:   units,
+		Order:   set.order,
+		Exports: a.screenExports(book), PlaceFile: a.placeFile(demo),
 	})
 	if ctx.Err() != nil {
 		return errInterrupted
@@ -82,4 +88,22 @@ func (a *app) screenAsOf(book *logbook.Book) (*time.Time, error) {
 		return err
 	})
 	return &when, err
+}
+
+// placeName is the file of what was open when the screens were left, in the folder of such things.
+const placeName = "leadline/place.json"
+
+// placeFile is where it is kept what was open; "" where it is not kept: an invented book and a past moment are visits.
+func (a *app) placeFile(demo bool) string {
+	if demo || a.asOfFlag != "" {
+		return ""
+	}
+	folder := a.env("XDG_STATE_HOME")
+	if !filepath.IsAbs(folder) {
+		if _, err := os.UserHomeDir(); err != nil {
+			return ""
+		}
+		folder = xdg.StateHome
+	}
+	return filepath.Join(folder, filepath.FromSlash(placeName))
 }

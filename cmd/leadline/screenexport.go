@@ -1,0 +1,83 @@
+package main
+
+import (
+	"io"
+	"time"
+
+	"leadline/cmd/internal/report"
+	"leadline/logbook"
+	"leadline/tui"
+)
+
+// screenExports are what can be exported from the screens: the same files as those of export and chart.
+func (a *app) screenExports(book *logbook.Book) []tui.Export {
+	exports := []tui.Export{
+		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: a.pictureWriter(book, false)},
+		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: a.pictureWriter(book, true)},
+	}
+	for _, m := range []struct {
+		name, suffix string
+		markup       report.Markup
+	}{{"Markdown", ".md", report.Markdown}, {"BBCode", ".txt", report.BBCode}, {"plain text", ".txt", report.Text}} {
+		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix, Write: a.postWriter(book, m.markup)})
+	}
+	return append(exports, tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: a.readingsWriter(book)})
+}
+
+// pictureWriter draws the chart the keeper looks at: from its left end to the moment the screens are for.
+func (a *app) pictureWriter(book *logbook.Book, svg bool) func(tui.Exported, string, bool) error {
+	return func(of tui.Exported, path string, replace bool) error {
+		var chart report.Chart
+		err := book.View(func(v *logbook.View) error {
+			p, err := v.Parameter(of.Parameter)
+			if err != nil {
+				return err
+			}
+			chart, err = report.ChartOf(v, of.Tank, p, from(of, chartDays), of.AsOf)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return a.writeFile(path, replace, func(w io.Writer) error {
+			return report.Picture(w, []report.Chart{chart}, report.PictureOptions{SVG: svg})
+		})
+	}
+}
+
+// postWriter writes a post on the tank; how far a chart reaches back is no matter for it.
+func (a *app) postWriter(book *logbook.Book, markup report.Markup) func(tui.Exported, string, bool) error {
+	return func(of tui.Exported, path string, replace bool) error {
+		var sheet report.Sheet
+		err := book.View(func(v *logbook.View) (err error) {
+			sheet, err = report.Gather(v, of.Tank.Name, of.AsOf, of.AsOf.AddDate(0, 0, -postDays))
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return a.writeFile(path, replace, func(w io.Writer) error {
+			_, err := io.WriteString(w, sheet.Post(report.PostOptions{Markup: markup}))
+			return err
+		})
+	}
+}
+
+// readingsWriter writes the readings of the tank: all, or those from the left end of the chart on.
+func (a *app) readingsWriter(book *logbook.Book) func(tui.Exported, string, bool) error {
+	return func(of tui.Exported, path string, replace bool) error {
+		return a.writeFile(path, replace, func(w io.Writer) error {
+			return book.View(func(v *logbook.View) error {
+				return logbook.WriteCSV(w, v, logbook.ExportOptions{Tank: of.Tank.Name, Since: of.From, Spreadsheet: true})
+			})
+		})
+	}
+}
+
+// from is the left end of the chart, or so many days before where there is none.
+func from(of tui.Exported, days int) time.Time {
+	if of.From.IsZero() {
+		return of.AsOf.AddDate(0, 0, -days)
+	}
+	return of.From
+}

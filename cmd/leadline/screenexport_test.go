@@ -1,0 +1,68 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+	"leadline/tui"
+)
+
+// Every export of the screens writes a file of its kind of the demo, whole, and replaces none unasked.
+func TestScreenExports(t *testing.T) {
+	now := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
+	a := &app{out: bufio.NewWriter(io.Discard), errOut: io.Discard, env: func(string) string { return "" }, now: func() time.Time { return now }}
+	book, err := a.demoBook(filepath.Join(t.TempDir(), "demo.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tank logbook.Tank
+	if err := book.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {
+		t.Fatal(err)
+	}
+	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter", ".md": "", ".txt": ""}
+	folder := t.TempDir()
+	for i, x := range a.screenExports(book) {
+		path := filepath.Join(folder, string(rune('a'+i))+x.Suffix)
+		of := tui.Exported{Tank: tank, Parameter: "nitrate", From: now.AddDate(0, 0, -84), AsOf: now}
+		if err := x.Write(of, path, false); err != nil {
+			t.Errorf("%s: %v", x.Name, err)
+			continue
+		}
+		text, err := os.ReadFile(path)
+		if start, known := starts[x.Suffix]; err != nil || len(text) < 200 || !known || !bytes.HasPrefix(text, []byte(start)) {
+			t.Errorf("%s: %.40q %v", x.Name, text, err)
+		}
+		if strings.Contains(x.Name, "CSV") && (bytes.Contains(text, []byte("2025-11-")) || !bytes.Contains(text, []byte("nitrate"))) {
+			t.Errorf("%s reaches beyond the left end of the chart", x.Name)
+		}
+		if err := x.Write(of, path, false); err == nil {
+			t.Errorf("%s: a file was replaced unasked", x.Name)
+		}
+		if err := x.Write(of, path, true); err != nil {
+			t.Errorf("%s: not replaced though asked: %v", x.Name, err)
+		}
+	}
+}
+
+// Where the screens keep what was open: in the folder of state, and not of an invented book or a past moment.
+func TestPlaceFile(t *testing.T) {
+	state := t.TempDir()
+	a := &app{env: func(name string) string { return map[string]string{"XDG_STATE_HOME": state}[name] }}
+	if got, want := a.placeFile(false), filepath.Join(state, "leadline", "place.json"); got != want {
+		t.Errorf("kept in %s, want %s", got, want)
+	}
+	if got := a.placeFile(true); got != "" {
+		t.Errorf("that of the demo is kept in %s", got)
+	}
+	a.asOfFlag = "2026-03-01"
+	if got := a.placeFile(false); got != "" {
+		t.Errorf("that of a past moment is kept in %s", got)
+	}
+}
