@@ -71,7 +71,7 @@ type terminal struct {
 func start(t *testing.T, w, h uint16, args ...string) *terminal {
 	t.Helper()
 	cmd := exec.Command(program(t), args...)
-	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "NO_COLOR=1", "LEADLINE_BOOK=", "CI=")
+	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LC_ALL=C.UTF-8", "NO_COLOR=1", "LEADLINE_BOOK=", "CI=", "XDG_STATE_HOME="+t.TempDir())
 	f, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: h, Cols: w})
 	if err != nil {
 		t.Skipf("no pseudo-terminal here: %v", err)

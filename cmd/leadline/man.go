@@ -256,7 +256,7 @@ func environment() []word {
 		{"USER, LOGNAME, USERNAME", "Who struck an entry."},
 		{"TERM", "What kind of terminal this is."},
 		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
-		{"XDG_DATA_HOME, XDG_CONFIG_HOME", "Where the logbook and the file of your own defaults lie."},
+		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME", "Where the logbook, the file of your own defaults and the place you left the screens at lie."},
 	}
 }
 
@@ -265,5 +265,6 @@ func files() []word {
 	return []word{
 		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify names it."},
 		{"$XDG_CONFIG_HOME/leadline/config.toml", "Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
+		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in ~/.local/state where the variable is not set. It may be removed."},
 	}
 }

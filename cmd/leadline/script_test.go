@@ -50,7 +50,8 @@ func withoutSettingsOfTheDeveloper() {
 	if name := filepath.Base(os.Args[0]); strings.TrimSuffix(name, ".exe") == "leadline" {
 		return
 	}
-	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(os.TempDir(), "leadline-no-settings"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": ""} {
+	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(os.TempDir(), "leadline-no-settings"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": "",
+		"XDG_STATE_HOME": filepath.Join(os.DevNull, "none")} {
 		if err := os.Setenv(name, value); err != nil {
 			panic(err)
 		}
@@ -69,7 +70,9 @@ func TestScripts(t *testing.T) {
 			env.Setenv("LEADLINE_BOOK", filepath.Join(env.WorkDir, "my.book"))
 			env.Setenv("TZ", "UTC")
 			env.Setenv("USER", "keeper")
-			return nil
+			sheets, err := filepath.Abs("../../logbook/sheet/testdata")
+			env.Setenv("SHEETS", sheets)
+			return err
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
 			"ends":    ends,
