@@ -51,7 +51,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 	}
 	for _, p := range ps {
 		l := Line{Tank: t, Parameter: p}
-		if l.Readings, l.Thinned, err = whole(v, t.Name, p.Name, from, to); err != nil {
+		if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, from, to); err != nil {
 			return Changed{}, err
 		}
 		if len(l.Readings) == 0 {

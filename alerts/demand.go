@@ -37,7 +37,7 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 // reading a day, and thinned says so. DemandOf tells the others.
 func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
 	l := Line{Tank: t, Parameter: p}
-	if l.Readings, l.Thinned, err = whole(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+	if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, false, err
 	}
 	obs, err := l.observe(v)

@@ -40,7 +40,7 @@ func RepeatabilityOf(v *logbook.View, m logbook.Method) (Repeat, error) {
 	}
 	var pairs [][2]float64
 	for _, t := range tanks {
-		rs, _, err := whole(v, t.Name, p.Name, time.Time{}, time.Time{}) // what a probe writes minute after minute is no test of the same water
+		rs, _, err := DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}) // what a probe writes minute after minute is no test of the same water
 		if err != nil {
 			return Repeat{}, err
 		}

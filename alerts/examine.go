@@ -122,7 +122,7 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, err
 	if all.Band, err = bandOf(t, p); err != nil {
 		return nil, err
 	}
-	if all.Readings, all.Thinned, err = whole(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
+	if all.Readings, all.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, err
 	}
 	obs, err := all.observe(v)

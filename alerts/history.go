@@ -105,8 +105,9 @@ func (l *Line) middle(v *logbook.View, until time.Time) ([]trend.Observation, er
 	return []trend.Observation{o}, err
 }
 
-// whole reads a series from end to end, one reading a day where it is dense.
-func whole(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool, err error) {
+// DailyReadings reads a stretch of time, one reading a day where the log is dense, and with the latest. Zero times leave the
+// ends open.
+func DailyReadings(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool, err error) {
 	return v.Thinned(tank, parameter, from, to, math.MaxInt, []logbook.Tier{{Width: day, Crowd: DenseCrowd}})
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -25,6 +26,7 @@ type journal struct {
 	find       textinput.Model
 	typing     bool
 	at, top    int
+	chosen     bool // of a dense log one reading a day is in rows
 	all        bool // the whole book is loaded
 }
 
@@ -52,6 +54,7 @@ type journalMsg struct {
 	asked      int
 	rows       []record
 	parameters map[string]logbook.Parameter
+	chosen     bool
 	all        bool
 }
 
@@ -78,25 +81,25 @@ func (j *journal) Init() tea.Cmd {
 		for _, p := range ps {
 			msg.parameters[p.Name] = p
 		}
-		msg.rows, err = journalRows(v, tank, from, to, msg.parameters)
+		msg.rows, msg.chosen, err = journalRows(v, tank, from, to, msg.parameters)
 		msg.all = from.Year() < 1990
 		return msg, err
 	})
 }
 
-// journalRows reads every line of a stretch of time.
-func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string]logbook.Parameter) ([]record, error) {
+// journalRows reads every line of a stretch of time, but of a dense log one reading a day, which chosen says.
+func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string]logbook.Parameter) (out []record, chosen bool, err error) {
 	of := func(name string) logbook.Parameter { return ps[name] }
-	var out []record
 	measured, err := v.Measured(tank)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	for _, p := range measured {
-		rs, err := v.Readings(tank, p, from, to)
+		rs, thinned, err := alerts.DailyReadings(v, tank, p, from, to)
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
+		chosen = chosen || thinned
 		for _, r := range rs {
 			out = append(out, newRecord(r, of))
 		}
@@ -104,7 +107,7 @@ func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string
 	for _, kind := range append(doneKinds(), logbook.KindAcknowledgement) {
 		es, err := v.Entries(tank, kind, from, to)
 		if err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		for _, e := range es {
 			out = append(out, newRecord(e, of))
@@ -112,7 +115,7 @@ func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string
 	}
 	struck, err := v.Struck(tank)
 	if err != nil {
-		return nil, err
+		return nil, false, err
 	}
 	for _, s := range struck {
 		if at := s.Entry.When(); at.Before(from) || at.After(to) {
@@ -126,7 +129,7 @@ func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string
 		out[i].what = with("", subjectOf(r.entry)) + r.what
 	}
 	newestFirst(out)
-	return out, nil
+	return out, chosen, nil
 }
 
 // subjectOf names the parameter a line is about, so that a list of all parameters can be read.
@@ -149,7 +152,7 @@ func (j *journal) Update(msg tea.Msg) tea.Cmd {
 		return j.Init()
 	case journalMsg:
 		if msg.asked == j.asked {
-			j.loaded, j.rows, j.parameters, j.all = true, msg.rows, msg.parameters, msg.all
+			j.loaded, j.rows, j.parameters, j.chosen, j.all = true, msg.rows, msg.parameters, msg.chosen, msg.all
 		}
 	case tea.KeyMsg:
 		return j.press(msg)
@@ -255,6 +258,9 @@ func (j *journal) View() string {
 	head := plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
 	if !j.all {
 		head += " of the last " + plural(j.days, "day", "days")
+	}
+	if j.chosen {
+		head += "; of a dense log one reading a day"
 	}
 	out := []string{t.Dim.Render(cut(" "+head, j.w))}
 	switch {

@@ -27,7 +27,7 @@ type parameterScreen struct {
 	shown    []logbook.Reading
 	rows     []record
 	earlier  bool // there is more before the window
-	unlisted int  // older readings of the window that are not in rows
+	unlisted bool // older readings of the window are not in rows
 	at       int
 	top      int
 	zoom     int     // index into zooms

@@ -22,7 +22,7 @@ type parameterMsg struct {
 	tanks    []string // the others that measure it
 	rows     []record
 	earlier  bool
-	unlisted int
+	unlisted bool
 }
 
 func (p *parameterScreen) load() tea.Cmd {
@@ -47,7 +47,7 @@ func (p *parameterScreen) load() tea.Cmd {
 			return nil, err
 		}
 		// One joining stretch more on the left, so that the line comes in from the edge.
-		if msg.shown, err = v.Readings(tank, name, from.Add(-joined(msg.line)), to); err != nil {
+		if msg.shown, err = alerts.ShownReadings(v, tank, name, from.Add(-joined(msg.line)), to, stretches); err != nil {
 			return nil, err
 		}
 		if over != "" {
@@ -58,10 +58,11 @@ func (p *parameterScreen) load() tea.Cmd {
 		if msg.tanks, err = othersMeasuring(v, tank, name); err != nil {
 			return nil, err
 		}
-		listed := msg.shown
-		if over := len(listed) - mostListed; over > 0 {
-			msg.unlisted, listed = over, listed[over:]
+		listed, err := v.LastReadings(tank, name, to, mostListed)
+		if err != nil {
+			return nil, err
 		}
+		msg.unlisted = len(listed) == mostListed && !listed[0].Time.Before(from)
 		msg.rows, err = recordsOf(v, tank, parameter, from, to, listed)
 		if err != nil {
 			return nil, err

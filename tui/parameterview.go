@@ -237,8 +237,8 @@ func (p *parameterScreen) list(room int) []string {
 	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
 		out = append(out, p.rows[i].row(i == p.at, p.w, p.tank.Zone(), t))
 	}
-	if p.unlisted > 0 && p.top+room > len(p.rows) {
-		out = append(out, t.Dim.Render(cut(fmt.Sprintf("  and %d older readings: + shows a shorter time", p.unlisted), p.w)))
+	if p.unlisted && p.top+room > len(p.rows) {
+		out = append(out, t.Dim.Render(cut("  and older readings: + shows a shorter time", p.w)))
 	}
 	return out
 }
