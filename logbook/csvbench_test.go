@@ -14,7 +14,7 @@ func benchRows(n int) []byte {
 		if r.Parameter == "ph" || r.Parameter == "temperature" || r.Parameter == "salinity" || r.Parameter == "alkalinity" {
 			r.Unit = ""
 		}
-		b = appendCSV(b, &r, false)
+		b = exactRow(b, &r)
 	}
 	return b
 }

@@ -72,7 +72,8 @@ func (f *csvFile) readHeader() bool {
 	f.rows.header(len(f.row.fields))
 	h.names, h.ignored = make([]string, len(f.row.fields)), make([]bool, len(f.row.fields))
 	for i, c := range f.row.fields {
-		h.names[i] = trim(string(c.text))
+		name, _ := unguard(c.text)
+		h.names[i] = trim(string(name))
 	}
 	f.notes.Header = slices.Clone(h.names)
 	free := f.namedColumns()

@@ -1,7 +1,9 @@
 package logbook
 
 import (
+	"bufio"
 	"bytes"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -23,6 +25,15 @@ func exportCSV(t testing.TB, b *Book, opt ExportOptions) []byte {
 		t.Fatal(err)
 	}
 	return out.Bytes()
+}
+
+// exactRow appends the row of a reading, as WriteCSV writes it without further options.
+func exactRow(b []byte, r *Reading) []byte {
+	c := &csvWriter{Writer: bufio.NewWriter(io.Discard), comma: ',', columns: strings.Split(csvHeader, ",")}
+	if err := c.writeReading(r); err != nil {
+		panic(err)
+	}
+	return append(b, c.row...)
 }
 
 func importJSONL(t testing.TB, b *Book, text []byte) Imported {
@@ -139,12 +150,12 @@ func TestCodecRoundTrips(t *testing.T) {
 			}
 			lines = append(lines, b...)
 			if r, ok := rec.(Reading); ok {
-				rows = appendCSV(rows, &r, false)
+				rows = exactRow(rows, &r)
 			}
 		}
 		again := func(rec Record) error {
 			if r, ok := rec.(*Reading); ok {
-				rowsAgain = appendCSV(rowsAgain, r, false)
+				rowsAgain = exactRow(rowsAgain, r)
 				rec = *r
 			}
 			b, err := l.of(rec)
@@ -253,9 +264,14 @@ func TestSpreadsheetExportDefusesFormulas(t *testing.T) {
 	r := testReading("=tank", "temperature", time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC), "-1", -1)
 	r.Unit, r.Method, r.Note = "°C", "+m", "@note"
 	mustAppend(t, b, r)
-	want := csvHeader + "\r\n2026-03-01T09:00:00Z,'=tank,temperature,-1,°C,'+m,'@note\r\n"
+	want := "\ufeff" + csvHeader + "\r\n2026-03-01T09:00:00Z,'=tank,temperature,-1,°C,'+m,'@note\r\n"
 	if got := string(exportCSV(t, b, ExportOptions{Spreadsheet: true})); got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+	second := testBook(t)
+	importCSV(t, second, []byte(want), Standard())
+	if got, want := exportCSV(t, second, ExportOptions{}), exportCSV(t, b, ExportOptions{}); !bytes.Equal(got, want) {
+		t.Errorf("read back, the guarded file gives %q, want %q", got, want)
 	}
 }
 

@@ -55,11 +55,10 @@ func (f *csvFile) headerParameter(header string) (p *typedParameter, unit string
 	if p, err := f.typed.parameter([]byte(header)); err == nil {
 		return p, ""
 	}
-	name, unit := cutUnit(header)
-	if p, err := f.typed.parameter([]byte(name)); err == nil {
+	if p, unit := f.bracketed(header); p != nil {
 		return p, unit
 	}
-	name, unit, _ = strings.Cut(header, " ")
+	name, unit, _ := strings.Cut(header, " ")
 	if p, err := f.typed.parameter([]byte(name)); err == nil {
 		return p, trim(unit)
 	}
@@ -77,6 +76,24 @@ func (f *csvFile) headerParameter(header string) (p *typedParameter, unit string
 		return nil, ""
 	}
 	return p, header
+}
+
+// bracketed reads a parameter and a unit in brackets, either of which may hold brackets itself; nil if it is not that.
+func (f *csvFile) bracketed(header string) (p *typedParameter, unit string) {
+	for _, brackets := range []string{"()", "[]"} {
+		if header == "" || header[len(header)-1] != brackets[1] {
+			continue
+		}
+		for i := len(header) - 1; i > 0; i-- {
+			if header[i] != brackets[0] {
+				continue
+			}
+			if p, err := f.typed.parameter([]byte(trim(header[:i]))); err == nil {
+				return p, trim(header[i+1 : len(header)-1])
+			}
+		}
+	}
+	return nil, ""
 }
 
 // headerUnit is the unit in the brackets of a header, "" without any.

@@ -3,32 +3,165 @@ package logbook
 import (
 	"bufio"
 	"cmp"
+	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
 
 // ExportOptions says what of a book is written.
 type ExportOptions struct {
-	Tank        string    // "" means all
-	Since       time.Time // zero: from the beginning
-	Spreadsheet bool      // CSV: text that a spreadsheet would run as a formula gets a ' in front; reading takes it off again
+	Tank  string    // "" means all
+	Since time.Time // zero: from the beginning
+
+	// How CSV is written. All but Spreadsheet make a file for elsewhere: what is left out, converted or moved to another
+	// zone is a new reading to the book that it came from.
+	Spreadsheet  bool              // text that a spreadsheet would run as a formula gets a ' in front, which reading takes off again; and a byte order mark
+	Wide         bool              // one column for each parameter
+	Columns      []string          // in place of those of csvHeader; of the wide form, in place of time, tank and every parameter
+	Units        map[string]string // by name of the parameter: its values are converted
+	Zone         *time.Location    // times are written with the offset of this zone; nil: as they were noted
+	WallClock    bool              // times are written without an offset, as spreadsheets know them: in Zone, else the tank's
+	Comma        rune              // comma, semicolon or tab; 0: a comma, and with a decimal comma a semicolon
+	DecimalComma bool
 }
 
-// WriteCSV writes the readings of a book that are not struck, in the long form, by tank, parameter and time. Values,
-// units and notes are written as they were typed and times with their offset, so that reading the file back and writing
-// it again gives the same bytes. Parameters of the keeper's own are named but not described.
+// WriteCSV writes the readings of a book that are not struck, by tank, parameter and time in the long form, by tank and
+// time in the wide one. Without further options values, units and notes are written as they were typed and times with
+// their offset, so that reading the file back and writing it again gives the same bytes. Parameters of the keeper's own
+// are named but not described.
 func WriteCSV(w io.Writer, v *View, opt ExportOptions) error {
-	out := bufio.NewWriterSize(w, 64<<10)
-	out.WriteString(csvHeader + "\r\n")
-	var row []byte
+	ps, err := v.Parameters()
+	if err != nil {
+		return err
+	}
+	tanks, err := v.Tanks()
+	if err != nil {
+		return err
+	}
+	c, err := newCSVWriter(w, ps, tanks, opt)
+	if err != nil {
+		return err
+	}
+	if opt.Wide {
+		return c.writeWide(v)
+	}
+	return c.writeLong(v)
+}
+
+// Check says what is wrong with the columns and units that are asked for.
+func (opt ExportOptions) Check(ps []Parameter) error {
+	_, err := newCSVWriter(io.Discard, ps, nil, opt)
+	return err
+}
+
+// csvWriter writes the readings of a book.
+type csvWriter struct {
+	*bufio.Writer
+	opt        ExportOptions
+	comma      byte
+	columns    []string
+	parameters map[string]Parameter
+	zones      map[string]*time.Location // of the tanks
+	row        []byte
+}
+
+// csvOut lists the columns that can be written in the long form.
+func csvOut() []string {
+	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note"}
+}
+
+func newCSVWriter(w io.Writer, ps []Parameter, tanks []Tank, opt ExportOptions) (*csvWriter, error) {
+	c := &csvWriter{Writer: bufio.NewWriterSize(w, 64<<10), opt: opt, comma: byte(opt.Comma),
+		parameters: map[string]Parameter{}, zones: map[string]*time.Location{}}
+	switch {
+	case opt.Comma != 0 && opt.Comma != ',' && opt.Comma != ';' && opt.Comma != '\t':
+		return nil, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", opt.Comma)
+	case opt.Comma == 0 && opt.DecimalComma:
+		c.comma = ';'
+	case opt.Comma == 0:
+		c.comma = ','
+	}
+	for _, p := range ps {
+		c.parameters[p.Name] = p
+	}
+	for _, t := range tanks {
+		c.zones[t.Name] = t.Zone()
+	}
+	for name, unit := range opt.Units {
+		p, ok := c.parameters[name]
+		if !ok {
+			return nil, refuse(name, "", "%s is not a parameter", quote(name))
+		}
+		if _, err := p.FindUnit(unit); err != nil {
+			return nil, err
+		}
+	}
+	if err := c.chooseColumns(); err != nil {
+		return nil, err
+	}
+	if opt.Spreadsheet {
+		c.WriteString("\ufeff")
+	}
+	return c, nil
+}
+
+// chooseColumns looks at the columns that were asked for. A value without its unit would be read as any.
+func (c *csvWriter) chooseColumns() error {
+	c.columns = c.opt.Columns
+	if len(c.columns) == 0 {
+		if c.columns = strings.Split(csvHeader, ","); c.opt.Wide {
+			c.columns = []string{"time", "tank"}
+		}
+	}
+	seen := map[string]bool{}
+	for i, name := range c.columns {
+		p, isParameter := FindParameter(sortedParameters(c.parameters), name)
+		switch ofLong := slices.Contains(csvOut(), name); {
+		case c.opt.Wide && isParameter && !ofLong:
+			name = p.Name
+		case !ofLong && isParameter:
+			return refuse(name, "--wide has a column for each parameter", "%s is a column of the wide form", quote(name))
+		case !ofLong:
+			return refuse(name, "columns are "+strings.Join(csvOut(), ", ")+"; in the wide form also parameters", "%s is not a column", quote(name))
+		case c.opt.Wide && (name == "parameter" || name == "value" || name == "unit"):
+			return refuse(name, "", "the wide form has no column %s", name)
+		}
+		if seen[name] {
+			return refuse(name, "", "the column %s is named twice", quote(name))
+		}
+		seen[name] = true
+		if i == 0 {
+			c.columns = slices.Clone(c.columns)
+		}
+		c.columns[i] = name
+	}
+	if seen["value"] && !(seen["unit"] && seen["parameter"]) {
+		return refuse("value", "add parameter and unit", "values without their parameter and unit say nothing")
+	}
+	return nil
+}
+
+func sortedParameters(ps map[string]Parameter) []Parameter {
+	var all []Parameter
+	for _, name := range sortedKeys(ps) {
+		all = append(all, ps[name])
+	}
+	return all
+}
+
+// writeLong writes one reading a row.
+func (c *csvWriter) writeLong(v *View) error {
+	if err := c.writeFields(c.columns); err != nil {
+		return err
+	}
 	var same []Reading // of one tank, parameter and moment
 	flush := func() error {
 		slices.SortFunc(same, compareSaid)
 		for i := range same {
-			row = appendCSV(row[:0], &same[i], opt.Spreadsheet)
-			if _, err := out.Write(row); err != nil {
+			if err := c.writeReading(&same[i]); err != nil {
 				return err
 			}
 		}
@@ -36,7 +169,7 @@ func WriteCSV(w io.Writer, v *View, opt ExportOptions) error {
 		return nil
 	}
 	err := v.EachReading(func(r Reading) error {
-		if !opt.takes(r.Tank, r.Time) {
+		if !c.opt.takes(r.Tank, r.Time) {
 			return nil
 		}
 		if len(same) > 0 && !(same[0].Time.Equal(r.Time) && same[0].Parameter == r.Parameter && same[0].Tank == r.Tank) {
@@ -53,7 +186,7 @@ func WriteCSV(w io.Writer, v *View, opt ExportOptions) error {
 	if err := flush(); err != nil {
 		return err
 	}
-	return out.Flush()
+	return c.Flush()
 }
 
 func (opt ExportOptions) takes(tank string, t time.Time) bool {
@@ -69,21 +202,138 @@ func compareSaid(a, b Reading) int {
 	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note))
 }
 
-// appendCSV writes one row.
-func appendCSV(b []byte, r *Reading, spreadsheet bool) []byte {
-	b = appendTime(b, r.Time)
-	for _, c := range [...]struct {
-		text  string
-		value bool
-	}{{r.Tank, false}, {r.Parameter, false}, {r.Text, true}, {r.Unit, false}, {r.Method, false}, {r.Note, false}} {
-		b = append(b, ',')
-		text := c.text
-		if !c.value {
-			text = guard(text, spreadsheet)
-		}
-		b = appendCSVField(b, text)
+// writeReading writes one row of the long form.
+func (c *csvWriter) writeReading(r *Reading) error {
+	text, unit, err := c.value(r, c.opt.Units[r.Parameter])
+	if err != nil {
+		return err
 	}
-	return append(b, '\r', '\n')
+	c.row = c.row[:0]
+	for i, column := range c.columns {
+		if i > 0 {
+			c.row = append(c.row, c.comma)
+		}
+		switch column {
+		case "value":
+			c.appendValue(text)
+		case "unit":
+			c.row = appendCSVField(c.row, guard(unit, c.opt.Spreadsheet))
+		case "parameter":
+			c.row = appendCSVField(c.row, guard(r.Parameter, c.opt.Spreadsheet))
+		default:
+			c.appendOf(r, column)
+		}
+	}
+	c.row = append(c.row, '\r', '\n')
+	_, err = c.Write(c.row)
+	return err
+}
+
+// appendValue appends a value. A decimal comma stands without quotation marks where it is no delimiter: some spreadsheets
+// would take a number inside of them for text.
+func (c *csvWriter) appendValue(text string) {
+	if c.comma != ',' && !needsQuotes(strings.Replace(text, ",", "", 1)) {
+		c.row = append(c.row, text...)
+		return
+	}
+	c.row = appendCSVField(c.row, text)
+}
+
+// appendOf appends what both forms can say of a reading.
+func (c *csvWriter) appendOf(r *Reading, column string) {
+	switch column {
+	case "time":
+		c.appendTime(r)
+	case "date":
+		c.row = c.timeOf(r).AppendFormat(c.row, time.DateOnly)
+	case "tank":
+		c.row = appendCSVField(c.row, guard(r.Tank, c.opt.Spreadsheet))
+	case "method":
+		c.row = appendCSVField(c.row, guard(r.Method, c.opt.Spreadsheet))
+	case "note":
+		c.row = appendCSVField(c.row, guard(r.Note, c.opt.Spreadsheet))
+	}
+}
+
+// timeOf is the time of a reading in the zone in which it is written.
+func (c *csvWriter) timeOf(r *Reading) time.Time {
+	if c.opt.Zone != nil {
+		return fixed(r.Time.In(c.opt.Zone))
+	}
+	if zone := c.zones[r.Tank]; zone != nil && c.opt.WallClock {
+		return r.Time.In(zone)
+	}
+	return r.Time
+}
+
+// appendTime appends a time; beside a date of its own, the time of day alone.
+func (c *csvWriter) appendTime(r *Reading) {
+	t, from := c.timeOf(r), len(c.row)
+	c.row = appendTime(c.row, t)
+	if c.opt.WallClock {
+		c.row = t.AppendFormat(c.row[:from], "2006-01-02 15:04:05.999999999")
+	}
+	if day := len("2006-01-02 "); slices.Contains(c.columns, "date") {
+		c.row = append(c.row[:from], c.row[from+day:]...)
+	}
+}
+
+// value is the text of a value and its unit: as typed, unless another unit is wanted. A converted value has six digits,
+// which is more than any test of an aquarium.
+func (c *csvWriter) value(r *Reading, wanted string) (text, unit string, err error) {
+	text, unit = r.Text, r.Unit
+	if wanted != "" && wanted != r.Unit {
+		unit = wanted
+		if text, err = convertedText(c.parameters[r.Parameter], r, wanted); err != nil {
+			return "", "", err
+		}
+	}
+	if c.opt.DecimalComma {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text, unit, nil
+}
+
+func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
+	to, err := p.FindUnit(wanted)
+	if err != nil {
+		return "", err
+	}
+	if from, err := p.FindUnit(r.Unit); err == nil && from.Name() == to.Name() {
+		return r.Text, nil
+	}
+	const digits = 6
+	v, err := strconv.ParseFloat(strconv.FormatFloat(to.FromCanonical(r.Value), 'g', digits, 64), 64)
+	if text := formatNumber(v); err == nil && v-v == 0 && len(text) < longestValue {
+		return boundSign(r.Bound) + text, nil
+	}
+	return "", refuse(r.Text, "", "%s of %s cannot be said in %s", withUnit(r.Text, r.Unit), whenRefused(r), Clean(wanted))
+}
+
+func whenRefused(r *Reading) string { return Clean(r.Tank) + " at " + FormatTime(r.Time) }
+
+func boundSign(b Bound) string {
+	switch b {
+	case Below:
+		return "<"
+	case Above:
+		return ">"
+	}
+	return ""
+}
+
+// writeFields writes a row of words.
+func (c *csvWriter) writeFields(fields []string) error {
+	c.row = c.row[:0]
+	for i, f := range fields {
+		if i > 0 {
+			c.row = append(c.row, c.comma)
+		}
+		c.row = appendCSVField(c.row, guard(f, c.opt.Spreadsheet))
+	}
+	c.row = append(c.row, '\r', '\n')
+	_, err := c.Write(c.row)
+	return err
 }
 
 // appendCSVField puts a field in quotation marks where it could be misread without: what holds a delimiter, a mark or

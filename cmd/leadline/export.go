@@ -16,9 +16,10 @@ import (
 )
 
 type exportOptions struct {
-	output, since      string
-	force, spreadsheet bool
-	post               postOptions
+	output, since string
+	force         bool
+	table         tableOptions
+	post          postOptions
 }
 
 func newExport(a *app) *cobra.Command {
@@ -26,11 +27,20 @@ func newExport(a *app) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "export csv|jsonl|post",
 		Short: "write the readings as CSV, the whole book as JSON Lines, or a post for a forum",
+		Long: `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and to the byte:
+read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
+back gives new readings.
+
+--spreadsheet makes a table that a spreadsheet program can be given without care: text that it would run as a formula gets a '
+in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`,
 		Example: `  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
-  # this year's readings of one tank, for a spreadsheet
-  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet -o forereef.csv
+  # this year's readings of one tank, for a spreadsheet: a row for each test, a column for each parameter
+  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet --wide --wall-clock -o forereef.csv
+
+  # for a spreadsheet in a country that writes 0,03
+  leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
 
   # what a helper on a forum asks for, without names, and the readings beside it
   leadline export post --tank forereef --private --csv readings.csv`,
@@ -42,17 +52,19 @@ func newExport(a *app) *cobra.Command {
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
 	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
-	f.BoolVar(&opt.spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would run as a formula")
+	opt.table.flags(cmd)
 	opt.post.flags(cmd)
 	return cmd
 }
 
 func (a *app) export(format string, opt exportOptions) error {
 	switch {
-	case format == "post":
+	case format == "post" && !opt.table.set():
 		return a.post(opt)
-	case opt.post.set():
+	case format != "post" && opt.post.set():
 		return usagef("leadline export post has them", "--format, --private and --csv belong to a post")
+	case format != "csv" && opt.table.set():
+		return usagef("leadline export csv has them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
 	}
 	book, err := a.book()
 	if err != nil {
@@ -77,7 +89,10 @@ func (a *app) export(format string, opt exportOptions) error {
 }
 
 func (a *app) exportOf(v *logbook.View, opt exportOptions) (logbook.ExportOptions, error) {
-	out := logbook.ExportOptions{Spreadsheet: opt.spreadsheet}
+	out, err := opt.table.export(v)
+	if err != nil {
+		return out, err
+	}
 	tanks, err := a.tanks(v)
 	if err != nil {
 		return out, err

@@ -28,7 +28,7 @@ func (k known) zone(tank string) *time.Location {
 }
 
 func (a *app) knownFor(opt importOptions) (known, error) {
-	k := known{parameters: logbook.Standard(), tank: a.tankFlag, units: map[string]string{}, zones: map[string]*time.Location{}}
+	k := known{parameters: logbook.Standard(), tank: a.tankFlag, zones: map[string]*time.Location{}}
 	if k.tank == "" {
 		k.tank = opt.Tank
 	}
@@ -55,17 +55,25 @@ func (a *app) knownFor(opt importOptions) (known, error) {
 		}
 		k.parameter = p.Name
 	}
-	for name, unit := range opt.Units {
+	var err error
+	k.units, err = k.unitsOf(opt.Units)
+	return k, err
+}
+
+// unitsOf reads --units: parameters by name or code, each with a unit of it.
+func (k known) unitsOf(said map[string]string) (map[string]string, error) {
+	units := map[string]string{}
+	for name, unit := range said {
 		p, err := k.find(name)
 		if err != nil {
-			return k, err
+			return nil, err
 		}
 		if _, err := p.FindUnit(unit); err != nil {
-			return k, usageError{err, "leadline parameter list shows their units"}
+			return nil, usageError{err, "leadline parameter list shows their units"}
 		}
-		k.units[p.Name] = unit
+		units[p.Name] = unit
 	}
-	return k, nil
+	return units, nil
 }
 
 // knownOfBook adds what the book knows, if there is one.

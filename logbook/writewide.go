@@ -1,0 +1,156 @@
+package logbook
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+)
+
+// A wide table has one row for each moment of a tank and one column for each parameter, the unit in its header. Two tests
+// of one parameter at the same moment take two rows; so do two methods or notes, where the table has a column for them.
+
+// wideOut is a wide table being written.
+type wideOut struct {
+	*csvWriter
+	readings   []Reading
+	parameters []string          // in the order of their columns
+	units      map[string]string // of the columns
+	byMethod   bool
+	byNote     bool
+}
+
+func (c *csvWriter) writeWide(v *View) error {
+	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"), byNote: slices.Contains(c.columns, "note")}
+	var named []string
+	for _, column := range c.columns {
+		if _, is := c.parameters[column]; is && !slices.Contains(csvOut(), column) {
+			named = append(named, column)
+		}
+	}
+	latest := map[string]time.Time{}
+	err := v.EachReading(func(r Reading) error {
+		if !c.opt.takes(r.Tank, r.Time) || len(named) > 0 && !slices.Contains(named, r.Parameter) {
+			return nil
+		}
+		w.readings = append(w.readings, r)
+		if last, seen := latest[r.Parameter]; !seen || !r.Time.Before(last) {
+			latest[r.Parameter], w.units[r.Parameter] = r.Time, r.Unit
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	w.chooseParameters(v, named)
+	if err := w.write(); err != nil {
+		return err
+	}
+	return c.Flush()
+}
+
+// chooseParameters settles the columns: those that were named, else one for every parameter with a reading, in the usual
+// order. Each is in the unit that was asked for, else in that of its latest reading.
+func (w *wideOut) chooseParameters(v *View, named []string) {
+	w.parameters = named
+	if len(named) == 0 {
+		for _, p := range Standard() {
+			if _, read := w.units[p.Name]; read {
+				w.parameters = append(w.parameters, p.Name)
+			}
+		}
+		for _, name := range sortedKeys(w.units) {
+			if !slices.Contains(w.parameters, name) {
+				w.parameters = append(w.parameters, name)
+			}
+		}
+		w.columns = append(w.columns, w.parameters...)
+	}
+	for name, unit := range w.opt.Units {
+		w.units[name] = unit
+	}
+	for _, name := range w.parameters {
+		if w.units[name] == "" {
+			w.units[name] = w.csvWriter.parameters[name].Unit
+		}
+	}
+}
+
+func (w *wideOut) write() error {
+	header := slices.Clone(w.columns)
+	for i, column := range header {
+		if unit := w.units[column]; slices.Contains(w.parameters, column) && unit != "" {
+			header[i] = column + " (" + unit + ")"
+		}
+	}
+	if err := w.writeFields(header); err != nil {
+		return err
+	}
+	slices.SortStableFunc(w.readings, w.compare)
+	for i := 0; i < len(w.readings); {
+		j := i + 1
+		for j < len(w.readings) && w.compare(w.readings[i], w.readings[j]) == 0 {
+			j++
+		}
+		if err := w.writeMoment(w.readings[i:j]); err != nil {
+			return err
+		}
+		i = j
+	}
+	return nil
+}
+
+// compare orders readings by the row that they are in.
+func (w *wideOut) compare(a, b Reading) int {
+	if c := cmp.Or(strings.Compare(a.Tank, b.Tank), a.Time.Compare(b.Time)); c != 0 {
+		return c
+	}
+	if c := strings.Compare(FormatTime(a.Time), FormatTime(b.Time)); c != 0 {
+		return c
+	}
+	if c := strings.Compare(a.Method, b.Method); w.byMethod && c != 0 {
+		return c
+	}
+	if w.byNote {
+		return strings.Compare(a.Note, b.Note)
+	}
+	return 0
+}
+
+// writeMoment writes the readings of one moment, in as many rows as it takes.
+func (w *wideOut) writeMoment(rs []Reading) error {
+	of := map[string][]Reading{}
+	rows := 0
+	for _, r := range rs {
+		of[r.Parameter] = append(of[r.Parameter], r)
+		rows = max(rows, len(of[r.Parameter]))
+	}
+	for _, same := range of {
+		slices.SortFunc(same, compareSaid)
+	}
+	for i := range rows {
+		w.row = w.row[:0]
+		for k, column := range w.columns {
+			if k > 0 {
+				w.row = append(w.row, w.comma)
+			}
+			if !slices.Contains(w.parameters, column) {
+				w.appendOf(&rs[0], column)
+				continue
+			}
+			if i >= len(of[column]) {
+				continue
+			}
+			text, _, err := w.value(&of[column][i], w.units[column])
+			if err != nil {
+				return err
+			}
+			w.appendValue(text)
+		}
+		w.row = append(w.row, '\r', '\n')
+		if _, err := w.Write(w.row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
