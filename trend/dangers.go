@@ -2,7 +2,7 @@ package trend
 
 import "math"
 
-// dangers tabulates, for every member, hypothesis and cell, the chance that the level will be below the floor on some day
+// dangers tabulates, for every member, hypothesis and cell, whatever the kind of kit, the chance that the level will be below the floor on some day
 // within 42 days. It depends on the model alone and not on any reading, and so answers for all past moments of
 // a series at the price of one forecast: it is the forecast's step turned about (the adjoint), from then to now.
 type dangers struct {
@@ -19,12 +19,12 @@ func (f *filter) newDangers() *dangers {
 	d.lo = d.dips.lo
 	d.n = int(math.Ceil(safeWobbles*f.wobble/f.width)) - d.lo + 1
 	rows := len(f.hyps) * d.n
-	d.table = make([]float64, len(f.bank)*rows)
+	d.table = make([]float64, len(f.model.bank)*rows)
 	drift := f.driftOf(passageStep)
 	aims := d.aims(f, drift)
 	buf := make([]float64, 2*rows+2*d.n)
 	now, later, quiet, begin := buf[:rows], buf[rows:2*rows], buf[2*rows:2*rows+d.n], buf[2*rows+d.n:]
-	for b := range f.bank {
+	for b := range f.model.bank {
 		clear(later)
 		quiet = d.quietOver(b, passageStep, quiet)
 		for days := 0.0; days < alarmDays; days += passageStep {
@@ -139,7 +139,8 @@ func (d *dangers) chances(f *filter) floorChances {
 		for r := b * len(f.hyps); r < end*len(f.hyps); r++ {
 			s := f.spans[r]
 			row := f.cells[r*f.n : (r+1)*f.n]
-			table := d.table[r*d.n : (r+1)*d.n]
+			t := r % (len(f.model.bank) * len(f.hyps))
+			table := d.table[t*d.n : (t+1)*d.n]
 			for i := s.from; i < s.to; i++ {
 				p := row[i] * f.like[i]
 				mass += row[i]

@@ -34,7 +34,8 @@ func logQuiet(z, theta float64) float64 {
 	return r * math.Log(quickCDF(z))
 }
 
-// dips tabulates logQuiet for every member and cell; cells outside the table are certain.
+// dips tabulates logQuiet for every cell and for every member of the model's bank: a tank dips alike whatever it is tested
+// with. Cells outside the table are certain.
 type dips struct {
 	lo     int
 	member [][]float64
@@ -42,8 +43,8 @@ type dips struct {
 
 func (f *filter) newDips() *dips {
 	reach := int(math.Ceil(6 * f.widestWobble() / f.width))
-	d := &dips{lo: max(-reach, f.bottom), member: make([][]float64, len(f.bank))}
-	for b, m := range f.bank {
+	d := &dips{lo: max(-reach, f.bottom), member: make([][]float64, len(f.model.bank))}
+	for b, m := range f.model.bank {
 		d.member[b] = make([]float64, reach-d.lo+1)
 		for i := range d.member[b] {
 			d.member[b][i] = logQuiet(f.logLevel(float64(d.lo+i))/(m.wobble*f.wobble), f.theta)
@@ -111,7 +112,7 @@ func (f *filter) surviveStep(d *dips, days float64) float64 {
 	for b := range f.bank {
 		u := f.union(b)
 		for i := u.from; i < u.to; i++ {
-			f.like[i] = d.quiet(b, f.lo+i, days)
+			f.like[i] = d.quiet(b%len(d.member), f.lo+i, days)
 		}
 		all, gone := f.multiply(b, f.like)
 		before, lost = before+all, lost+gone
