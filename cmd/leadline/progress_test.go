@@ -1,0 +1,105 @@
+package main
+
+import (
+	"bytes"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/creack/pty"
+)
+
+func TestProgressLine(t *testing.T) {
+	var out bytes.Buffer
+	p := &progress{out: &out, doing: "reading", total: 4 << 20, stop: make(chan struct{})}
+	r := p.reader(io.LimitReader(zeros{}, 1<<20))
+	if n, err := io.Copy(io.Discard, r); n != 1<<20 || err != nil {
+		t.Fatal(n, err)
+	}
+	p.draw()
+	p.doing, p.total = "x", 0
+	p.draw()
+	p.end()
+	p.draw()
+	p.end()
+	first := "reading [######..................]  25 %, 1.0 of 4.0 MB"
+	want := "\r" + first + "\rx ..." + strings.Repeat(" ", len(first)-5) + "\r" + strings.Repeat(" ", len(first)) + "\r"
+	if out.String() != want {
+		t.Errorf("%q\nwant %q", out.String(), want)
+	}
+	for _, c := range out.String() {
+		if c != '\r' && (c < ' ' || c > '~') {
+			t.Errorf("%q is no plain character", c)
+		}
+	}
+	var none *progress // without a terminal
+	if none.reader(r) != r || none.readerAt(bytes.NewReader(nil)) == nil {
+		t.Error("a progress that nobody sees counts")
+	}
+	none.end()
+}
+
+type zeros struct{}
+
+func (zeros) Read(b []byte) (int, error) { clear(b); return len(b), nil }
+
+// TestProgressOnATerminal imports from a pipe that stands still: on a terminal the line appears after half a second, is drawn
+// at most ten times a second, and is gone at the end; an interrupt leaves neither a line nor a book.
+func TestProgressOnATerminal(t *testing.T) {
+	path := program(t)
+	const header = "time,tank,parameter,value,unit\n2026-03-07T09:10:00Z,lagoon,no3,4.2,mg/L\n"
+	for _, interrupt := range []bool{false, true} {
+		book := filepath.Join(t.TempDir(), "my.book")
+		cmd := exec.Command(path, "--book", book, "import", "-")
+		cmd.Env = append(os.Environ(), "NO_COLOR=1", "HOME="+t.TempDir())
+		master, slave, err := pty.Open()
+		if err != nil {
+			t.Skipf("no pseudo-terminal here: %v", err)
+		}
+		in, err := cmd.StdinPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		cmd.Stderr = slave
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		slave.Close()
+		shown := make(chan string)
+		go func() {
+			all, _ := io.ReadAll(master)
+			shown <- string(all)
+		}()
+		start := time.Now()
+		_, _ = io.WriteString(in, header)
+		time.Sleep(progressAfter + 300*time.Millisecond)
+		if interrupt {
+			_ = cmd.Process.Signal(os.Interrupt)
+		} else {
+			in.Close()
+		}
+		err = cmd.Wait()
+		took := time.Since(start)
+		master.SetReadDeadline(time.Now().Add(2 * time.Second))
+		text := <-shown
+		master.Close()
+		if !strings.Contains(text, "\rreading ...") || !strings.HasSuffix(text, "\r") || strings.ContainsRune(text, 0x1b) {
+			t.Errorf("the terminal got %q", text)
+		}
+		if drawn := strings.Count(text, "reading ..."); drawn > int(took/progressEvery)+1 {
+			t.Errorf("drawn %d times in %v", drawn, took)
+		}
+		_, statErr := os.Lstat(book)
+		if interrupt {
+			if code := cmd.ProcessState.ExitCode(); code != exitInterrupted || statErr == nil {
+				t.Errorf("interrupted: exit code %d, and the book is there: %v", code, statErr == nil)
+			}
+		} else if err != nil || statErr != nil {
+			t.Errorf("%v, %v", err, statErr)
+		}
+	}
+}
