@@ -18,6 +18,7 @@ var mayImport = map[string][]string{
 	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "trend", "logbook", "logbook/water", "testdata/demo"},
 	"cmd/internal/report":     {"alerts", "trend", "logbook", "logbook/water"},
 	"cmd/internal/quietstart": {},
+	"cmd/release":             {},
 	"tui":                     {"alerts", "trend", "logbook", "logbook/water"},
 	"alerts":                  {"logbook", "logbook/water", "trend"},
 	"trend":                   {},

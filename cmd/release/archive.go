@@ -1,0 +1,137 @@
+package main
+
+import (
+	"archive/tar"
+	"archive/zip"
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// file is one file of an archive.
+type file struct {
+	name    string
+	data    []byte
+	program bool
+	link    string // what a symbolic link points to
+}
+
+func (f file) mode() fs.FileMode {
+	if f.program {
+		return 0o755
+	}
+	return 0o644
+}
+
+// tarGz packs files into a folder of a tar archive, which belongs to root and whose files are all of one time.
+func tarGz(folder string, files []file, when time.Time) ([]byte, error) {
+	tarred, err := tarred(folder+"/", files, when, tar.FormatPAX)
+	if err != nil {
+		return nil, err
+	}
+	return gzipped(tarred)
+}
+
+// tarred packs files below a prefix, with an entry for every folder.
+func tarred(prefix string, files []file, when time.Time, format tar.Format) ([]byte, error) {
+	var packed bytes.Buffer
+	w := tar.NewWriter(&packed)
+	for _, folder := range foldersOf(prefix, files) {
+		h := &tar.Header{Typeflag: tar.TypeDir, Name: folder, Mode: 0o755, ModTime: when, Uname: "root", Gname: "root", Format: format}
+		if err := w.WriteHeader(h); err != nil {
+			return nil, err
+		}
+	}
+	for _, f := range sorted(files) {
+		h := &tar.Header{Typeflag: tar.TypeReg, Name: prefix + f.name, Size: int64(len(f.data)), Mode: int64(f.mode()), ModTime: when, Uname: "root", Gname: "root", Format: format}
+		if f.link != "" {
+			h.Typeflag, h.Linkname, h.Size, h.Mode = tar.TypeSymlink, f.link, 0, 0o777
+		}
+		if err := w.WriteHeader(h); err != nil {
+			return nil, err
+		}
+		if _, err := w.Write(f.data); err != nil {
+			return nil, err
+		}
+	}
+	err := w.Close()
+	return packed.Bytes(), err
+}
+
+// foldersOf lists the folders of files, each before what is in it.
+func foldersOf(prefix string, files []file) (folders []string) {
+	for _, f := range files {
+		for dir := path.Dir(prefix + f.name); dir != "." && dir != "/"; dir = path.Dir(dir) {
+			name := dir + "/"
+			if strings.HasPrefix(prefix, "./") {
+				name = "./" + name
+			}
+			if !slices.Contains(folders, name) {
+				folders = append(folders, name)
+			}
+		}
+	}
+	if prefix == "./" {
+		folders = append(folders, "./")
+	}
+	slices.Sort(folders)
+	return folders
+}
+
+func sorted(files []file) []file {
+	return slices.SortedFunc(slices.Values(files), func(a, b file) int { return strings.Compare(a.name, b.name) })
+}
+
+// gzipped compresses without the name and the time that the format has places for.
+func gzipped(data []byte) ([]byte, error) {
+	var packed bytes.Buffer
+	w, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := w.Write(data); err != nil {
+		return nil, err
+	}
+	err = w.Close()
+	return packed.Bytes(), err
+}
+
+// zipped packs files into a folder of a zip archive.
+func zipped(folder string, files []file, when time.Time) ([]byte, error) {
+	var packed bytes.Buffer
+	w := zip.NewWriter(&packed)
+	for _, f := range sorted(files) {
+		h := &zip.FileHeader{Name: folder + "/" + f.name, Method: zip.Deflate, Modified: when}
+		h.SetMode(f.mode())
+		into, err := w.CreateHeader(h)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := into.Write(f.data); err != nil {
+			return nil, err
+		}
+	}
+	err := w.Close()
+	return packed.Bytes(), err
+}
+
+// sumsOf is the list that sha256sum --check reads.
+func sumsOf(folder string, names []string) ([]byte, error) {
+	var b bytes.Buffer
+	for _, name := range slices.Sorted(slices.Values(names)) {
+		data, err := os.ReadFile(filepath.Join(folder, name))
+		if err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&b, "%x  %s\n", sha256.Sum256(data), name)
+	}
+	return b.Bytes(), nil
+}

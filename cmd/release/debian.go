@@ -1,0 +1,137 @@
+package main
+
+import (
+	"archive/tar"
+	"bytes"
+	"crypto/md5"
+	"fmt"
+	"path"
+	"strings"
+	"time"
+)
+
+// maintainer is who a package says keeps it. The address cannot be written to (RFC 2606).
+const maintainer = "The keepers of leadline <leadline@project.invalid>"
+
+// debian makes a package (deb(5)): an ar archive of the format's version, what is told of the package, and its files.
+func debian(b binary, files []file, history changelog) ([]byte, error) {
+	content, err := debianFiles(b, files, history)
+	if err != nil {
+		return nil, err
+	}
+	size := 0
+	var sums bytes.Buffer
+	for _, f := range sorted(content) {
+		size += (len(f.data) + 1023) / 1024
+		if f.link == "" {
+			fmt.Fprintf(&sums, "%x  %s\n", md5.Sum(f.data), f.name)
+		}
+	}
+	control := fmt.Sprintf(`Package: leadline
+Version: %s
+Architecture: %s
+Maintainer: %s
+Installed-Size: %d
+Section: science
+Priority: optional
+Description: logbook for the water of coral aquariums
+ leadline keeps the water tests of coral aquariums and says, early and with its
+ uncertainty, how far nitrate and phosphate are from zero, what the tank
+ consumes a day, and what holds it. It has a terminal interface and a command
+ line, and writes charts, posts for a forum, and calendars.
+ .
+ Answers are arithmetic on the numbers typed in. They replace neither a second
+ test nor the label of a product.
+`, b.debianVersion(), b.target.arch, maintainer, size)
+	members := []file{{name: "debian-binary", data: []byte("2.0\n")}}
+	for _, part := range []struct {
+		name  string
+		files []file
+	}{
+		{"control.tar.gz", []file{{name: "control", data: []byte(control)}, {name: "md5sums", data: sums.Bytes()}}},
+		{"data.tar.gz", content},
+	} {
+		packed, err := tarred("./", part.files, b.time, tar.FormatGNU)
+		if err != nil {
+			return nil, err
+		}
+		if packed, err = gzipped(packed); err != nil {
+			return nil, err
+		}
+		members = append(members, file{name: part.name, data: packed})
+	}
+	return arArchive(members, b.time), nil
+}
+
+// debianFiles puts the files where a Debian system looks for them.
+func debianFiles(b binary, files []file, history changelog) (content []file, err error) {
+	const doc = "usr/share/doc/leadline/"
+	place := map[string]string{
+		"leadline": "usr/bin/leadline", "NOTICES.txt": doc + "NOTICES.txt", "README.md": doc + "README.md",
+		"completions/leadline.bash": "usr/share/bash-completion/completions/leadline",
+		"completions/_leadline":     "usr/share/zsh/vendor-completions/_leadline",
+		"completions/leadline.fish": "usr/share/fish/vendor_completions.d/leadline.fish",
+	}
+	compressed := func(name string, data []byte) error {
+		data, err := gzipped(data)
+		content = append(content, file{name: name + ".gz", data: data})
+		return err
+	}
+	for _, f := range files {
+		switch to, ok := place[f.name]; {
+		case ok && f.name == "NOTICES.txt":
+			err = compressed(to, f.data)
+		case ok:
+			f.name = to
+			content = append(content, f)
+		case f.name == "LICENSE":
+			content = append(content, file{name: doc + "copyright", data: copyright(f.data)})
+		case strings.HasPrefix(f.name, "man/"):
+			err = compressed("usr/share/man/man1/"+path.Base(f.name), f.data)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	if err := compressed(doc+"changelog.Debian", history.debian(b.debianVersion(), maintainer)); err != nil {
+		return nil, err
+	}
+	// One file without a dynamic linker, which lintian otherwise takes for a slip.
+	overrides := "leadline: statically-linked-binary [usr/bin/leadline]\n"
+	return append(content, file{name: "usr/share/lintian/overrides/leadline", data: []byte(overrides)}), nil
+}
+
+// copyright is the licence in Debian's form (copyright-format 1.0), and where those of the other parts are.
+func copyright(licence []byte) []byte {
+	var b strings.Builder
+	b.WriteString("Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/\nUpstream-Name: leadline\nComment:\n" +
+		" The licences of the modules and fonts inside the program are in\n /usr/share/doc/leadline/NOTICES.txt.gz.\n\nFiles: *\n")
+	text := strings.TrimSpace(string(licence))
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(line, "Copyright") {
+			b.WriteString("Copyright: " + strings.TrimSpace(strings.TrimPrefix(line, "Copyright")) + "\n")
+		}
+	}
+	b.WriteString("License: Expat\n")
+	for line := range strings.Lines(text) {
+		if line = strings.TrimSpace(line); line == "" {
+			line = "."
+		}
+		b.WriteString(" " + line + "\n")
+	}
+	return []byte(b.String())
+}
+
+// arArchive is the common form of ar(5): for every member a head of sixty bytes, then its data, filled up to an even number.
+func arArchive(members []file, when time.Time) []byte {
+	var b bytes.Buffer
+	b.WriteString("!<arch>\n")
+	for _, m := range members {
+		fmt.Fprintf(&b, "%-16s%-12d%-6d%-6d%-8s%-10d`\n", m.name, when.Unix(), 0, 0, "100644", len(m.data))
+		b.Write(m.data)
+		if len(m.data)%2 == 1 {
+			b.WriteByte('\n')
+		}
+	}
+	return b.Bytes()
+}

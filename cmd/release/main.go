@@ -1,0 +1,149 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"time"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	if err := run(ctx, os.Args[1:], os.Stderr); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+// options are what one release is made of and where it goes.
+type options struct {
+	source  string // folder of the repository
+	out     string // folder that is made
+	targets []target
+	changed bool // make it although the sources differ from the commit
+}
+
+func run(ctx context.Context, args []string, messages io.Writer) error {
+	flags := flag.NewFlagSet("release", flag.ContinueOnError)
+	flags.SetOutput(messages)
+	var opt options
+	var only string
+	flags.StringVar(&opt.source, "source", ".", "`FOLDER` of the repository")
+	flags.StringVar(&opt.out, "o", "dist", "`FOLDER` to make; it must not be there yet, or be empty")
+	flags.StringVar(&only, "only", "", "only these `TARGETS`, such as linux/amd64,darwin/arm64")
+	flags.BoolVar(&opt.changed, "changed", false, "go on although the sources differ from the commit; the version then says so")
+	if err := flags.Parse(args); err != nil {
+		return err
+	}
+	var err error
+	if opt.targets, err = targetsOf(only); err != nil {
+		return err
+	}
+	began := time.Now()
+	names, err := release(ctx, opt)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(messages, "%d files in %s after %.0f s\n  %s\n", len(names), opt.out, time.Since(began).Seconds(), strings.Join(names, "\n  "))
+	return nil
+}
+
+// release makes the folder and names the files in it.
+func release(ctx context.Context, opt options) (names []string, err error) {
+	if there, err := os.ReadDir(opt.out); err == nil && len(there) > 0 {
+		return nil, fmt.Errorf("%s: it is not empty", opt.out)
+	}
+	if err := os.MkdirAll(opt.out, 0o755); err != nil {
+		return nil, err
+	}
+	work, err := os.MkdirTemp("", "leadline-release-*")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(work)
+
+	own, err := build(ctx, opt.source, work, hostTarget())
+	if err != nil {
+		return nil, err
+	}
+	if own.changed && !opt.changed {
+		return nil, fmt.Errorf("the sources differ from commit %.12s: commit them first, or pass -changed", own.revision)
+	}
+	history, err := readChangelog(own)
+	if err != nil {
+		return nil, err
+	}
+	shared, err := sharedFiles(ctx, opt.source, own)
+	if err != nil {
+		return nil, err
+	}
+	keep := func(name string, data []byte) error {
+		names = append(names, name)
+		return os.WriteFile(filepath.Join(opt.out, name), data, 0o644)
+	}
+	for _, t := range opt.targets {
+		b := own
+		if t != own.target {
+			if b, err = build(ctx, opt.source, work, t); err != nil {
+				return nil, err
+			}
+		}
+		if err := publish(keep, b, shared, history, opt.source); err != nil {
+			return nil, fmt.Errorf("%s: %w", t, err)
+		}
+		if err := os.Remove(b.path); err != nil && t != own.target {
+			return nil, err
+		}
+	}
+	sums, err := sumsOf(opt.out, names)
+	if err != nil {
+		return nil, err
+	}
+	return names, keep("SHA256SUMS", sums)
+}
+
+// publish makes what is published of one binary.
+func publish(keep func(string, []byte) error, b binary, shared []file, history changelog, source string) error {
+	program, err := os.ReadFile(b.path)
+	if err != nil {
+		return err
+	}
+	notices, err := noticesOf(b, source)
+	if err != nil {
+		return err
+	}
+	files := append([]file{{name: "leadline" + b.target.suffix(), data: program, program: true}, {name: "NOTICES.txt", data: notices}}, shared...)
+	name := fmt.Sprintf("leadline_%s_%s_%s", b.plainVersion(), b.target.os, b.target.arch)
+	pack, suffix := tarGz, ".tar.gz"
+	if b.target.os == "windows" {
+		pack, suffix = zipped, ".zip"
+	}
+	archive, err := pack(name, files, b.time)
+	if err != nil {
+		return err
+	}
+	if err := keep(name+suffix, archive); err != nil {
+		return err
+	}
+	materials, err := billOfMaterials(b, program)
+	if err != nil {
+		return err
+	}
+	if err := keep(name+".cdx.json", materials); err != nil {
+		return err
+	}
+	if b.target.os != "linux" {
+		return nil
+	}
+	deb, err := debian(b, files, history)
+	if err != nil {
+		return err
+	}
+	return keep(fmt.Sprintf("leadline_%s_%s.deb", b.debianVersion(), b.target.arch), deb)
+}
