@@ -81,20 +81,19 @@ func (c chart) draw(t *theme) []string {
 	if columns < leastColumns {
 		return nil
 	}
-	g := newGrid(rows, columns, t.Plain)
+	g := newGrid(rows, columns, &t.Plain)
 	c.drawFan(g, y, t)
 	for _, line := range []struct {
 		v     float64
 		sign  string
-		style lipgloss.Style
-	}{{c.Band.Low, t.Signs.BandLine, t.Band}, {c.Band.High, t.Signs.BandLine, t.Band}, {c.Band.Floor, t.Signs.FloorLine, t.Bad}} {
+		style *lipgloss.Style
+	}{{c.Band.Low, t.Signs.BandLine, &t.Band}, {c.Band.High, t.Signs.BandLine, &t.Band}, {c.Band.Floor, t.Signs.FloorLine, &t.Bad}} {
 		if !math.IsNaN(line.v) {
-			g.lay(constant(y.row(line.v), columns), asciigraph.CreateCharSet(line.sign), line.style)
-			g.put(int(math.Round(y.row(line.v))), columns-1, line.sign, line.style)
+			g.level(int(math.Round(y.row(line.v))), line.sign, line.style)
 		}
 	}
 	c.drawNow(g, t)
-	g.lay(c.aheadLine(y, columns), asciigraph.CreateCharSet(t.Signs.Ahead), t.Forecast)
+	g.lay(c.aheadLine(y, columns), asciigraph.CreateCharSet(t.Signs.Ahead), &t.Forecast)
 	if c.Over != nil {
 		c.drawOverlay(g, t)
 	}
@@ -103,15 +102,15 @@ func (c chart) draw(t *theme) []string {
 		charset = asciigraph.CharSet{Horizontal: "-", VerticalLine: "|", ArcDownRight: ".", ArcDownLeft: ".",
 			ArcUpRight: "'", ArcUpLeft: "'", EndCap: "-", StartCap: "-", UpRight: "+", DownHorizontal: "+"}
 	}
-	g.lay(c.readingLine(y, columns), charset, t.Plain)
+	g.lay(c.readingLine(y, columns), charset, &t.Plain)
 	c.drawCursor(g, t)
 	for _, r := range c.Readings {
-		sign, style := t.Signs.Level, t.Accent
+		sign, style := t.Signs.Level, &t.Accent
 		switch r.Bound {
 		case logbook.Below:
-			sign, style = t.Signs.Below, t.Warn
+			sign, style = t.Signs.Below, &t.Warn
 		case logbook.Above:
-			sign, style = t.Signs.Above, t.Warn
+			sign, style = t.Signs.Above, &t.Warn
 		}
 		g.put(int(math.Round(y.row(r.Value))), c.column(r.Time, columns), sign, style)
 	}
@@ -212,7 +211,7 @@ func (c chart) drawFan(g *grid, y yScale, t *theme) {
 			continue
 		}
 		for row := int(math.Round(y.row(p.Lo))); row <= int(math.Round(y.row(p.Hi))); row++ {
-			g.put(row, i, t.Signs.Fan, t.Forecast)
+			g.put(row, i, t.Signs.Fan, &t.Forecast)
 		}
 	}
 }
@@ -221,13 +220,13 @@ func (c chart) drawFan(g *grid, y yScale, t *theme) {
 func (c chart) drawNow(g *grid, t *theme) {
 	at := c.column(c.Now, len(g.cells[0]))
 	if len(c.Ahead) > 0 {
-		upright(g, at, t.Signs.NowLine, t.Dim)
+		upright(g, at, t.Signs.NowLine, &t.Dim)
 	}
 }
 
 func (c chart) drawCursor(g *grid, t *theme) {
 	if !c.Cursor.IsZero() {
-		upright(g, c.column(c.Cursor, len(g.cells[0])), t.Signs.CursorLine, t.Accent)
+		upright(g, c.column(c.Cursor, len(g.cells[0])), t.Signs.CursorLine, &t.Accent)
 	}
 }
 
@@ -247,7 +246,7 @@ func (c chart) drawOverlay(g *grid, t *theme) {
 		if hi > lo {
 			row = int(math.Round((r.Value - lo) / (hi - lo) * float64(rows-1)))
 		}
-		g.put(row, c.column(r.Time, columns), t.Signs.Over, t.Warn)
+		g.put(row, c.column(r.Time, columns), t.Signs.Over, &t.Warn)
 	}
 	c.Over.lo, c.Over.hi = lo, hi
 }
@@ -255,9 +254,9 @@ func (c chart) drawOverlay(g *grid, t *theme) {
 // axis draws the time axis with the marks of what was done on it, and the dates below.
 func (c chart) axis(columns int, t *theme) (axis, dates string) {
 	cells := make([]string, columns)
-	styles := make([]lipgloss.Style, columns)
+	styles := make([]*lipgloss.Style, columns)
 	for i := range cells {
-		cells[i], styles[i] = t.Signs.AxisLine, t.Dim
+		cells[i], styles[i] = t.Signs.AxisLine, &t.Dim
 	}
 	text := []rune(strings.Repeat(" ", columns))
 	free := 0
@@ -276,7 +275,7 @@ func (c chart) axis(columns int, t *theme) (axis, dates string) {
 	}
 	for _, m := range c.Marks {
 		if at := c.column(m.Time, columns); at >= 0 && at < columns {
-			cells[at], styles[at] = m.Sign, t.Accent
+			cells[at], styles[at] = m.Sign, &t.Accent
 		}
 	}
 	return runs(cells, styles), strings.TrimRight(string(text), " ")

@@ -90,8 +90,8 @@ func TestChartBandRows(t *testing.T) {
 		if y.row(12) != float64(y.rows-1) || y.row(1) != 0 {
 			t.Fatalf("height %d: the ends are not at the ends", h)
 		}
-		g := newGrid(y.rows, 30, newTheme(nil, true, false, false).Plain)
-		g.lay(constant(y.row(3), 30), asciigraph.CreateCharSet("x"), newTheme(nil, true, false, false).Plain)
+		g := newGrid(y.rows, 30, &newTheme(nil, true, false, false).Plain)
+		g.lay(constant(y.row(3), 30), asciigraph.CreateCharSet("x"), &newTheme(nil, true, false, false).Plain)
 		for row := range y.rows {
 			line := g.cells[y.rows-1-row]
 			if on := line[3] == "x"; on != (row == int(math.Round(y.row(3)))) {

@@ -11,14 +11,14 @@ import (
 // grid is the plotting area: what stands in each cell, and how it is drawn.
 type grid struct {
 	cells  [][]string
-	styles [][]lipgloss.Style
+	styles [][]*lipgloss.Style // of the theme: a style is large, and a chart has thousands of cells
 }
 
-func newGrid(rows, columns int, plain lipgloss.Style) *grid {
-	g := &grid{cells: make([][]string, rows), styles: make([][]lipgloss.Style, rows)}
+func newGrid(rows, columns int, plain *lipgloss.Style) *grid {
+	g := &grid{cells: make([][]string, rows), styles: make([][]*lipgloss.Style, rows)}
 	for r := range g.cells {
 		g.cells[r] = make([]string, columns)
-		g.styles[r] = make([]lipgloss.Style, columns)
+		g.styles[r] = make([]*lipgloss.Style, columns)
 		for c := range g.cells[r] {
 			g.cells[r][c], g.styles[r][c] = " ", plain
 		}
@@ -27,7 +27,7 @@ func newGrid(rows, columns int, plain lipgloss.Style) *grid {
 }
 
 // put marks a cell; row 0 is the lowest.
-func (g *grid) put(row, column int, sign string, style lipgloss.Style) {
+func (g *grid) put(row, column int, sign string, style *lipgloss.Style) {
 	r := len(g.cells) - 1 - row
 	if r < 0 || r >= len(g.cells) || column < 0 || column >= len(g.cells[r]) {
 		return
@@ -37,7 +37,7 @@ func (g *grid) put(row, column int, sign string, style lipgloss.Style) {
 
 // lay plots one series of row numbers and copies it into the grid. The plotting library panics on an empty slice and on
 // infinities, and prints nonsense where nothing is a number: such a series is left out.
-func (g *grid) lay(rows []float64, charset asciigraph.CharSet, style lipgloss.Style) {
+func (g *grid) lay(rows []float64, charset asciigraph.CharSet, style *lipgloss.Style) {
 	any := false
 	for _, v := range rows {
 		if math.IsInf(v, 0) {
@@ -71,7 +71,14 @@ func constant(v float64, n int) []float64 {
 	return out
 }
 
-func upright(g *grid, column int, sign string, style lipgloss.Style) {
+// level draws a line at one height from end to end.
+func (g *grid) level(row int, sign string, style *lipgloss.Style) {
+	for column := range g.cells[0] {
+		g.put(row, column, sign, style)
+	}
+}
+
+func upright(g *grid, column int, sign string, style *lipgloss.Style) {
 	for row := range g.cells {
 		g.put(row, column, sign, style)
 	}

@@ -24,14 +24,14 @@ func ruler(l alerts.Line, w int, t *theme) string {
 	}
 	s := t.Signs
 	cells := make([]string, w)
-	styles := make([]lipgloss.Style, w)
-	put := func(at int, sign string, style lipgloss.Style) {
+	styles := make([]*lipgloss.Style, w)
+	put := func(at int, sign string, style *lipgloss.Style) {
 		if at >= 0 && at < w {
 			cells[at], styles[at] = sign, style
 		}
 	}
 	for i := range cells {
-		put(i, " ", t.Plain)
+		put(i, " ", &t.Plain)
 	}
 	left, right := m.left, m.right
 	if math.IsNaN(l.Band.Low) && math.IsNaN(l.Band.Floor) {
@@ -41,22 +41,22 @@ func ruler(l alerts.Line, w int, t *theme) string {
 		right = w - 1
 	}
 	for i := left; i <= right; i++ {
-		put(i, s.Dash, t.Band)
+		put(i, s.Dash, &t.Band)
 	}
 	a := l.Assessment
 	if f, ok := forecastAt(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
 		for i := max(0, m.at(f.Lo)); i <= min(w-1, m.at(f.Hi)); i++ {
-			put(i, s.Soon, t.Forecast)
+			put(i, s.Soon, &t.Forecast)
 		}
 	}
 	if !math.IsNaN(l.Band.Low) {
-		put(left, s.Left, t.Band)
+		put(left, s.Left, &t.Band)
 	}
 	if !math.IsNaN(l.Band.High) {
-		put(right, s.Right, t.Band)
+		put(right, s.Right, &t.Band)
 	}
 	if !math.IsNaN(l.Band.Floor) {
-		put(max(0, m.at(l.Band.Floor)), s.Floor, t.Bad)
+		put(max(0, m.at(l.Band.Floor)), s.Floor, &t.Bad)
 	}
 	if a.N > 0 && !math.IsNaN(a.Level) {
 		style := bandStyle(l.BandState, t)
@@ -73,7 +73,7 @@ func ruler(l alerts.Line, w int, t *theme) string {
 }
 
 // runs renders neighbouring cells of one style together: a Render per cell is two hundred times slower.
-func runs(cells []string, styles []lipgloss.Style) string {
+func runs(cells []string, styles []*lipgloss.Style) string {
 	var out, run strings.Builder
 	for i := range cells {
 		run.WriteString(cells[i])
@@ -85,22 +85,22 @@ func runs(cells []string, styles []lipgloss.Style) string {
 	return out.String()
 }
 
-func sameStyle(a, b lipgloss.Style) bool {
-	return a.GetForeground() == b.GetForeground() && a.GetBold() == b.GetBold() && a.GetReverse() == b.GetReverse() &&
+func sameStyle(a, b *lipgloss.Style) bool {
+	return a == b || a.GetForeground() == b.GetForeground() && a.GetBold() == b.GetBold() && a.GetReverse() == b.GetReverse() &&
 		a.GetFaint() == b.GetFaint()
 }
 
 // bandStyle is the colour of a standing in the band.
-func bandStyle(s alerts.BandState, t *theme) lipgloss.Style {
+func bandStyle(s alerts.BandState, t *theme) *lipgloss.Style {
 	switch s {
 	case alerts.BandBelow, alerts.BandAbove:
-		return t.Bad
+		return &t.Bad
 	case alerts.BandNearLow, alerts.BandNearHigh:
-		return t.Warn
+		return &t.Warn
 	case alerts.BandInside:
-		return t.Good
+		return &t.Good
 	default:
-		return t.Accent
+		return &t.Accent
 	}
 }
 
