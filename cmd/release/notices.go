@@ -52,6 +52,8 @@ func noticesOf(b binary, source string) ([]byte, error) {
 // licenceNames are the names that licences, and notices that have to go with them, are kept under.
 var licenceNames = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|copyright|ofl)`)
 
+var licenceHead = regexp.MustCompile(`(?im)^#+ *licen[cs]e *$`)
+
 // licencesIn reads the licences of a folder, and those of a folder of licences in it.
 func licencesIn(folder string) (texts []file, err error) {
 	entries, err := os.ReadDir(folder)
@@ -81,8 +83,12 @@ func licencesIn(folder string) (texts []file, err error) {
 			texts = append(texts, file{name: e.Name(), data: data})
 		}
 	}
-	if len(texts) == 0 {
-		return nil, fmt.Errorf("no licence in %s", folder)
+	if len(texts) == 0 { // a module may say it in a chapter of its own
+		readme, err := os.ReadFile(filepath.Join(folder, "README.md"))
+		if err != nil || !licenceHead.Match(readme) {
+			return nil, fmt.Errorf("no licence in %s", folder)
+		}
+		texts = append(texts, file{name: "README.md", data: readme})
 	}
 	slices.SortFunc(texts, func(a, b file) int { return strings.Compare(a.name, b.name) })
 	return texts, nil

@@ -210,8 +210,15 @@ func TestRefuses(t *testing.T) {
 	if err := run(context.Background(), []string{"-only", "plan9/amd64"}, io.Discard); err == nil || !strings.Contains(err.Error(), "plan9") {
 		t.Errorf("%v", err)
 	}
-	if _, err := licencesIn(t.TempDir()); err == nil {
-		t.Error("a module without a licence passes")
+	module := t.TempDir()
+	readme := filepath.Join(module, "README.md")
+	for text, fine := range map[string]bool{"# x\n\nNo licence at all.\n": false, "# x\n\n## License\n\nMIT\n": true} {
+		if err := os.WriteFile(readme, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := licencesIn(module); (err == nil) != fine {
+			t.Errorf("a module that says %q: %v", text, err)
+		}
 	}
 	if _, err := inspect(os.Args[0], hostTarget()); err == nil {
 		t.Error("a binary that names no commit passes")
