@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"math"
 
 	"github.com/spf13/cobra"
@@ -49,12 +50,11 @@ func (a *app) demand(cmd *cobra.Command, parameter string, opt demandOptions) er
 		if err := cmd.Context().Err(); err != nil {
 			return err
 		}
-		err := book.View(func(v *logbook.View) error {
-			if opt.hindcast {
-				return a.hindcastDemand(v, tank, p)
-			}
-			return a.demandNow(v, tank, p, opt.allTanks)
-		})
+		if opt.hindcast {
+			err = a.hindcastDemand(cmd.Context(), book, tank, p)
+		} else {
+			err = book.View(func(v *logbook.View) error { return a.demandNow(v, tank, p, opt.allTanks) })
+		}
 		if err != nil {
 			return err
 		}
@@ -131,10 +131,18 @@ func (a *app) demandNow(v *logbook.View, tank logbook.Tank, p logbook.Parameter,
 }
 
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
-func (a *app) hindcastDemand(v *logbook.View, tank logbook.Tank, p logbook.Parameter) error {
-	ds, thinned, err := alerts.HindcastDemand(v, tank, p)
+func (a *app) hindcastDemand(ctx context.Context, book *logbook.Book, tank logbook.Tank, p logbook.Parameter) error {
+	var ds []alerts.Demand
+	var thinned bool
+	err := book.View(func(v *logbook.View) (err error) {
+		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
+		return err
+	})
 	if err != nil {
 		return err
+	}
+	if thinned && a.json {
+		return eachReading(ctx, a, book, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.printJSON(demandOf(d)) })
 	}
 	asOf, err := a.asOf(tank)
 	if err != nil {

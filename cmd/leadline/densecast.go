@@ -13,9 +13,10 @@ import (
 // write to it need not wait for hours.
 const denseChunk = 20 * time.Minute
 
-// eachLine tells a hindcast of a dense log, one line for every past reading: each from what was chosen of the log up to
-// it, as today's answer is, so that a line costs the same however long the log is.
-func (a *app) eachLine(ctx context.Context, book *logbook.Book, tank logbook.Tank, p logbook.Parameter, tell func(alerts.Line) error) error {
+// eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen of the
+// log up to it, as today's answer is, so that a line costs the same however long the log is.
+func eachReading[T any](ctx context.Context, a *app, book *logbook.Book, tank logbook.Tank, p logbook.Parameter,
+	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error), tell func(T) error) error {
 	until := time.Time{}
 	if a.asOfFlag != "" {
 		var err error
@@ -24,7 +25,7 @@ func (a *app) eachLine(ctx context.Context, book *logbook.Book, tank logbook.Tan
 		}
 	}
 	for from := time.Unix(0, 0); ; {
-		var lines []alerts.Line
+		var lines []T
 		err := book.View(func(v *logbook.View) error {
 			first, found, err := v.FirstReading(tank.Name, p.Name, from)
 			if err != nil || !found {
@@ -39,7 +40,7 @@ func (a *app) eachLine(ctx context.Context, book *logbook.Book, tank logbook.Tan
 				return err
 			}
 			for _, r := range readings {
-				l, err := alerts.HindcastAt(v, tank, p, r.Time)
+				l, err := reckon(v, tank, p, r.Time)
 				if err != nil {
 					return err
 				}

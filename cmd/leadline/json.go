@@ -46,6 +46,7 @@ type assessmentJSON struct {
 	Unit             string         `json:"unit"`
 	AsOf             moment         `json:"as_of"`
 	N                int            `json:"n"`
+	Thinned          bool           `json:"thinned"` // the n readings were chosen from a dense log
 	Latest           *latestJSON    `json:"latest"`
 	Level            number         `json:"level"`
 	LevelLo          number         `json:"level_lo"`
@@ -139,7 +140,7 @@ func assessmentOf(l alerts.Line, asOf time.Time) assessmentJSON {
 		return moment(alerts.TimeOf(day, zone))
 	}
 	out := assessmentJSON{
-		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: moment(asOf), N: as.N,
+		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: moment(asOf), N: as.N, Thinned: l.Thinned,
 		Latest: latestOf(l.Readings),
 		Level:  number(as.Level), LevelLo: number(as.LevelLo), LevelHi: number(as.LevelHi),
 		SlopePerWeek: number(as.SlopePerWeek), SlopeLo: number(as.SlopeLo), SlopeHi: number(as.SlopeHi),
