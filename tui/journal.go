@@ -19,6 +19,7 @@ type journal struct {
 	tank       logbook.Tank
 	asked      int
 	loaded     bool
+	loads      int // how often
 	days       int // how far back
 	rows       []record
 	parameters map[string]logbook.Parameter
@@ -28,6 +29,15 @@ type journal struct {
 	at, top    int
 	chosen     bool // of a dense log one reading a day is in rows
 	all        bool // the whole book is loaded
+	left       []record
+	leftBy     journalFilter // that gave left
+}
+
+// journalFilter is what leaves lines out, and of which lines.
+type journalFilter struct {
+	kind  int
+	word  string
+	loads int // how often lines were loaded
 }
 
 // journalKind is one way of leaving out lines.
@@ -152,6 +162,7 @@ func (j *journal) Update(msg tea.Msg) tea.Cmd {
 		return j.Init()
 	case journalMsg:
 		if msg.asked == j.asked {
+			j.loads++
 			j.loaded, j.rows, j.parameters, j.chosen, j.all = true, msg.rows, msg.parameters, msg.chosen, msg.all
 		}
 	case tea.KeyMsg:
@@ -160,17 +171,21 @@ func (j *journal) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// shown are the lines left by the filter and the search.
+// shown are the lines left by the filter and the search. They are looked for again only when either changes: there can be
+// very many.
 func (j *journal) shown() []record {
+	by := journalFilter{j.kind, strings.ToLower(strings.TrimSpace(j.find.Value())), j.loads}
+	if j.leftBy == by {
+		return j.left
+	}
 	keep := journalKinds()[j.kind].keep
-	word := strings.ToLower(strings.TrimSpace(j.find.Value()))
-	var out []record
+	j.left, j.leftBy = nil, by
 	for _, r := range j.rows {
-		if keep(r) && (word == "" || strings.Contains(strings.ToLower(r.what+" "+r.note+" "+r.why), word)) {
-			out = append(out, r)
+		if keep(r) && (by.word == "" || strings.Contains(strings.ToLower(r.what+" "+r.note+" "+r.why), by.word)) {
+			j.left = append(j.left, r)
 		}
 	}
-	return out
+	return j.left
 }
 
 func (j *journal) press(msg tea.KeyMsg) tea.Cmd {
