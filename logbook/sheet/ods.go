@@ -187,7 +187,11 @@ func odsCell(t xml.StartElement, text string) Cell {
 		}
 		return Cell{Problem: fmt.Sprintf("%.20q is not a number", office(t, "value"))}
 	case "date":
-		return Cell{Text: strings.Replace(office(t, "date-value"), "T", " ", 1)}
+		day, clock, _ := strings.Cut(office(t, "date-value"), "T")
+		if clock == "" && showsClock(text) {
+			clock = "00:00:00"
+		}
+		return Cell{Text: strings.TrimSpace(day + " " + clock)}
 	case "time":
 		if clock, ok := durationText(office(t, "time-value")); ok {
 			return Cell{Text: clock}
@@ -203,6 +207,20 @@ func odsCell(t xml.StartElement, text string) Cell {
 		return Cell{Problem: noValue}
 	}
 	return Cell{Text: text}
+}
+
+// showsClock reports whether a cell with a date shows a time of day besides: the file leaves midnight out of the date's
+// value, and a day alone is not midnight. A date has three numbers at most.
+func showsClock(text string) bool {
+	numbers, inside := 0, false
+	for i := 0; i < len(text); i++ {
+		digit := text[i] >= '0' && text[i] <= '9'
+		if digit && !inside {
+			numbers++
+		}
+		inside = digit
+	}
+	return numbers > 3 || strings.Contains(text, ":")
 }
 
 // durationText reads a time of day as OpenDocument writes it, PT09H10M00S; ok is false if it is none, or longer than a day.
