@@ -155,7 +155,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.TestDay):
 		return open(newTestDay(g.env, r.Tank))
 	case key.Matches(msg, k.Alerts):
-		if g.left > 0 {
+		if g.pending() {
 			return open(newAlertList(g.env, nil)) // it waits for all there is to say
 		}
 		return open(newAlertList(g.env, g.reports))

@@ -165,6 +165,13 @@ func (g *glance) complete() {
 	}
 }
 
+// pending reports whether there is anything of which nothing is known yet. What is only examined anew is not.
+func (g *glance) pending() bool {
+	return slices.ContainsFunc(g.reports, func(r alerts.Report) bool {
+		return r.Unexamined || slices.ContainsFunc(r.Lines, func(l alerts.Line) bool { return l.Unexamined })
+	})
+}
+
 // examined counts the lines that are examined, and all of them.
 func (g *glance) examined() (examined, lines int) {
 	for _, r := range g.reports {

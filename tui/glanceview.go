@@ -43,7 +43,7 @@ func (g *glance) View() string {
 // attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are said to
 // the end.
 func (g *glance) attention(budget int, whole bool) []string {
-	if g.left == 0 {
+	if !g.pending() {
 		return g.wants(budget, whole)
 	}
 	t := g.env.theme
@@ -71,7 +71,7 @@ func (g *glance) wants(budget int, whole bool) []string {
 	}
 	open := g.open()
 	switch {
-	case len(open) == 0 && g.left > 0:
+	case len(open) == 0 && g.pending():
 		return rows
 	case len(open) == 0:
 		return append(rows, g.quiet()...)
