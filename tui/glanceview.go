@@ -55,19 +55,22 @@ func (g *glance) attention(budget int, whole bool) []string {
 // wants is what is known to need the keeper, in sentences.
 func (g *glance) wants(budget int, whole bool) []string {
 	t := g.env.theme
-	var rows []string
+	var rows, bandless []string
 	for _, r := range g.reports {
 		if d, ok := g.drafts[r.Tank.Name]; ok {
 			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
 				clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.w))
 		}
 		if len(r.Tank.Bands) == 0 && len(r.Lines) > 0 {
-			of := ""
-			if len(g.reports) > 1 {
-				of = " for " + clean(r.Tank.Name)
-			}
-			rows = append(rows, cut(t.Warn.Render("b ")+"no bands set"+of+": b lists common ones", g.w))
+			bandless = append(bandless, clean(r.Tank.Name))
 		}
+	}
+	if len(bandless) > 0 {
+		text := "no bands set: b lists common ones"
+		if len(g.reports) > 1 {
+			text += "; none for " + strings.Join(bandless, ", ")
+		}
+		rows = append(rows, cut(t.Warn.Render("b ")+text, g.w))
 	}
 	open := g.open()
 	switch {

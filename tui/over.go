@@ -96,8 +96,8 @@ func (p *parameterScreen) overCaption(c chart) string {
 		tank = p.tank.Name
 	}
 	of := p.laid.parameter
-	text := t.Signs.Over + " " + p.seriesName(tank, p.over)
-	number := func(v float64) string { return alerts.Number(of, v) }
+	name := p.seriesName(tank, p.over)
+	text := t.Signs.Over + " " + name
 	r, found := nearestReading(p.laid.readings, c.Cursor)
 	switch {
 	case !found:
@@ -105,9 +105,13 @@ func (p *parameterScreen) overCaption(c chart) string {
 	case !c.Cursor.IsZero():
 		text += ": " + boundSign(r.Bound) + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
 	case c.Over.hi > c.Over.lo:
-		text += " to its own scale: " + alerts.Quantity(of, c.Over.lo) + " at the bottom, " + number(c.Over.hi) + " at the top"
+		lo, hi := alerts.Number(of, c.Over.lo), alerts.Quantity(of, c.Over.hi)
+		text += " to its own scale: bottom " + lo + ", top " + hi
+		if width(text) > p.w {
+			text = t.Signs.Over + " own scale " + lo + "–" + hi + ", " + name
+		}
 	default:
-		text += " to its own scale: " + alerts.Quantity(of, c.Over.lo) + " half way up"
+		text += " to its own scale: half way up " + alerts.Quantity(of, c.Over.lo)
 	}
 	return t.Dim.Render(cut(text, p.w))
 }

@@ -13,11 +13,16 @@ func TestTankLaidOver(t *testing.T) {
 	a.top().(*glance).goTo("forereef", "nitrate")
 	do(a, "enter", "O")
 	frame := a.View()
-	for _, want := range []string{"● nitrate of forereef", "x nitrate of lagoon to its own scale: 2.5 mg/L at the bottom, 4.0 at the top"} {
+	for _, want := range []string{"● nitrate of forereef", "x nitrate of lagoon to its own scale: bottom 2.5, top 4.0 mg/L"} {
 		if !strings.Contains(frame, want) {
 			t.Errorf("the chart lacks %q:\n%s", want, frame)
 		}
 	}
+	resize(a, 40, 14)
+	if frame := a.View(); !strings.Contains(frame, "x own scale 2.5–4.0 mg/L, nitrate") {
+		t.Errorf("on a narrow screen the scale is lost:\n%s", frame)
+	}
+	resize(a, 100, 30)
 	crosses := strings.Count(frame, "x") // three readings and the legend; the words have none
 	do(a, "v", "h", "h", "h", "h")
 	if frame := a.View(); !strings.Contains(frame, "x nitrate of lagoon: 2.5 mg/L on 7 Mar 2026") {
@@ -28,7 +33,7 @@ func TestTankLaidOver(t *testing.T) {
 		t.Errorf("the last press does not end it:\n%s", got)
 	}
 	do(a, "o")
-	if frame := a.View(); !strings.Contains(frame, "x alkalinity to its own scale: 8.30 dKH half way up") || !strings.Contains(frame, "● nitrate") {
+	if frame := a.View(); !strings.Contains(frame, "x alkalinity to its own scale: half way up 8.30 dKH") || !strings.Contains(frame, "● nitrate") {
 		t.Errorf("another parameter:\n%s", frame)
 	}
 	do(a, "n")
