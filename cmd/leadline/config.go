@@ -63,7 +63,7 @@ func newConfigPath(a *app) *cobra.Command {
 				return withHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
 			}
 			if a.json {
-				return a.printJSON(map[string]string{"path": path})
+				return a.printJSON(configPathJSON{path})
 			}
 			a.printf("%s", path)
 			return nil

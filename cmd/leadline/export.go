@@ -31,8 +31,8 @@ func newExport(a *app) *cobra.Command {
 read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
 back gives new readings.
 
---spreadsheet makes a table that a spreadsheet program can be given without care: text that it would run as a formula gets a '
-in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`,
+--spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula, a number or
+a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`,
 		Example: `  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
@@ -59,6 +59,8 @@ in front, which leadline import takes off again. Of the decimal comma and the se
 
 func (a *app) export(format string, opt exportOptions) error {
 	switch {
+	case a.json && format != "jsonl":
+		return usagef("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a post", "leadline export %s prints no JSON", format)
 	case format == "post" && !opt.table.set():
 		return a.post(opt)
 	case format != "post" && opt.post.set():

@@ -407,6 +407,11 @@ type configJSON struct {
 	Settings []settingJSON `json:"settings"`
 }
 
+// configPathJSON is where the file of settings lies, or would.
+type configPathJSON struct {
+	Path string `json:"path"`
+}
+
 type settingJSON struct {
 	Key   string `json:"key"`
 	Value any    `json:"value"` // a text, or a list of texts; null where nothing is set
@@ -562,6 +567,11 @@ func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions
 		out.Cautions = append(out.Cautions, c.Text)
 	}
 	return out, err
+}
+
+// recordJSON is a record in the form of JSON Lines; see printRecords.
+type recordJSON struct {
+	Kind string `json:"kind"`
 }
 
 // printRecords prints records in the form of JSON Lines, as one list.

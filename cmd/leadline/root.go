@@ -137,6 +137,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	helpAndCompletion(root)
 	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp())
 	usageArgs(root)
+	refuseJSON(a, root)
 	a.completions(root)
 	return root
 }

@@ -12,12 +12,54 @@ import (
 
 // shapes are what --json prints, by command; of hindcast and of demand --hindcast it is one line.
 func shapes() map[string]any {
-	return map[string]any{
-		"status": statusJSON{}, "trend": assessmentJSON{}, "hindcast": assessmentJSON{}, "demand": demandJSON{},
-		"alerts": []alertJSON{}, "changed": changedJSON{}, "readings": []readingJSON{}, "plan": planJSON{},
-		"what-if": whatIfJSON{}, "salinity": salinityJSON{}, "volume": volumeJSON{}, "chore list": []choreJSON{}, "stock list": []stockJSON{},
-		"method check": []repeatJSON{}, "import": importedJSON{}, "mapping list": []mappingJSON{}, "merge": mergedJSON{}, "strike": strikeJSON{}, "verify": verifyJSON{}, "version": versionJSON{},
+	all := map[string]any{
+		"status": statusJSON{}, "demo": statusJSON{}, "trend": assessmentJSON{}, "hindcast": assessmentJSON{}, "demand": demandJSON{},
+		"alerts": []alertJSON{}, "alerts acknowledge": []alertJSON{}, "alerts snooze": []alertJSON{},
+		"changed": changedJSON{}, "readings": []readingJSON{}, "add": []readingJSON{}, "plan": planJSON{}, "what-if": whatIfJSON{},
+		"salinity": salinityJSON{}, "volume": volumeJSON{}, "chore add": []choreJSON{}, "chore list": []choreJSON{},
+		"stock add": []stockJSON{}, "stock list": []stockJSON{}, "method check": []repeatJSON{}, "import": importedJSON{},
+		"mapping list": []mappingJSON{}, "merge": mergedJSON{}, "strike": strikeJSON{}, "verify": verifyJSON{}, "version": versionJSON{},
+		"supplement add": supplementJSON{}, "supplement show": supplementJSON{},
+		"config": configJSON{}, "config show": configJSON{}, "config path": configPathJSON{},
 	}
+	for _, name := range []string{"tank add", "tank list", "tank set", "tank show", "band", "band set", "band clear", "band list", "method add", "method list",
+		"method show", "parameter add", "parameter list", "supplement list",
+		"dose", "dosing", "water-change", "event", "chore done", "stock refill"} {
+		all[name] = []recordJSON{}
+	}
+	return all
+}
+
+// wordsOnly are the commands whose results are a file or a line for people, each with what has the numbers instead.
+// Of export, only jsonl is JSON.
+func wordsOnly() map[string]string {
+	return map[string]string{
+		"chart": "leadline trend PARAMETER --json has the numbers", "calendar": "leadline status --json has what is due",
+		"backup": "leadline verify --json tells of the book", "restore": "leadline verify --json tells of the book",
+		"man": "leadline COMMAND --help says the same", "mapping remove": "leadline mapping list --json has those that are left",
+		"completion bash": "", "completion fish": "", "completion powershell": "", "completion zsh": "", "help": "",
+	}
+}
+
+// refuseJSON makes --json wrong usage where nothing is printed as JSON, rather than have a script take words for it.
+func refuseJSON(a *app, root *cobra.Command) {
+	var walk func(cmd *cobra.Command)
+	walk = func(cmd *cobra.Command) {
+		name := strings.TrimPrefix(cmd.CommandPath(), root.Name()+" ")
+		hint, found := wordsOnly()[name]
+		if does := cmd.RunE; found && does != nil {
+			cmd.RunE = func(cmd *cobra.Command, args []string) error {
+				if a.json {
+					return usagef(hint, "leadline %s prints no JSON", name)
+				}
+				return does(cmd, args)
+			}
+		}
+		for _, c := range cmd.Commands() {
+			walk(c)
+		}
+	}
+	walk(root)
 }
 
 func newSchema(a *app) *cobra.Command {
@@ -72,6 +114,9 @@ func typeSchema(t reflect.Type, defs map[string]any) map[string]any {
 		return map[string]any{"type": []string{"string", "null"}, "format": "date-time"}
 	case reflect.TypeFor[json.RawMessage]():
 		return map[string]any{}
+	case reflect.TypeFor[recordJSON](): // its fields are those of its kind
+		return map[string]any{"type": "object", "properties": map[string]any{"kind": map[string]any{"type": "string"}},
+			"required": []string{"kind"}, "additionalProperties": true, "description": "a record, as export jsonl writes it"}
 	}
 	switch t.Kind() {
 	case reflect.String:
