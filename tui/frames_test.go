@@ -166,7 +166,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			g.reports = g.reports[1:]
 			g.clamp()
 		},
-		"glance-empty": func(t testing.TB, a *app) { a.stack[0].(*glance).reports = nil },
+		"glance-looking": func(t testing.TB, a *app) { lookAgain(t, a.stack[0].(*glance)) },
+		"glance-empty":   func(t testing.TB, a *app) { a.stack[0].(*glance).reports = nil },
 		"testday": func(t testing.TB, a *app) {
 			d := showTestDay(t, a)
 			keysOf(a, "8", ".", "3", "enter", "4", "2", "enter")
@@ -177,6 +178,12 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			keysOf(a, "-", "3")
 		},
 		"parameter": func(t testing.TB, a *app) { showParameter(t, a) },
+		"parameter-over": func(t testing.TB, a *app) {
+			showParameter(t, a)
+			p := a.top().(*parameterScreen)
+			p.over, p.overTank = "phosphate", "lagoon 珊瑚"
+			p.laid = laidOver{parameter(t, "phosphate"), weekly(parameter(t, "phosphate"), "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07)}
+		},
 		"parameter-why": func(t testing.TB, a *app) {
 			showParameter(t, a)
 			keysOf(a, "w")
@@ -274,6 +281,22 @@ func showTestDay(t testing.TB, a *app) *testDay {
 			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
 	}
 	return d
+}
+
+// lookAgain puts a glance back to when all but its first two lines were still to be examined.
+func lookAgain(t testing.TB, g *glance) {
+	t.Helper()
+	g.settled = false
+	for i := range g.reports {
+		r := &g.reports[i]
+		r.Alerts, r.Unexamined = nil, true
+		for j := range r.Lines {
+			if l := &r.Lines[j]; i > 0 || j > 1 {
+				*l = alerts.Line{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:],
+					Assessment: trend.Assess(nil, nil, alerts.Day(noon), trend.Settings{}), Unexamined: true}
+			}
+		}
+	}
 }
 
 func exampleUpkeep(t testing.TB) alerts.Report {
