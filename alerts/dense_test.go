@@ -189,6 +189,9 @@ func TestDenseLogIsNoSurerThanADailyOne(t *testing.T) {
 func TestSilentProbeIsMissed(t *testing.T) {
 	log := probeLogs()[0]
 	b := log.book(t)
+	if l := log.at(t, b, probeEnd); l.EveryDays != 1 || !l.Due.IsZero() {
+		t.Errorf("while it writes a test is due every %v days, on %v", l.EveryDays, l.Due)
+	}
 	if l := log.at(t, b, probeEnd.Add(47*time.Hour)); l.EveryDays != 1 || len(l.Alerts) > 0 {
 		t.Errorf("after 47 hours: every %v days, %v", l.EveryDays, rules(l))
 	}
@@ -224,5 +227,21 @@ func TestHindcastAt(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// BenchmarkExamine examines one parameter, of a log of a year with a reading a week and with one a minute.
+func BenchmarkExamine(b *testing.B) {
+	for _, every := range []time.Duration{7 * day, time.Minute} {
+		b.Run(every.String(), func(b *testing.B) {
+			log := probeLogs()[0]
+			log.every, log.days = every, 365
+			book := log.book(b)
+			n := 0
+			for b.Loop() {
+				n = log.at(b, book, probeEnd).Assessment.N
+			}
+			b.ReportMetric(float64(n), "readings")
+		})
 	}
 }

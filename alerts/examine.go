@@ -93,11 +93,15 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 		return Line{}, err
 	}
 	l.EveryDays = everyDays(l.Band, p, l.Readings)
-	if l.probe.writes && l.Band.EveryDays == 0 {
-		l.EveryDays = 1 // one that has written nothing for a day is late
+	byProbe := l.probe.writes && l.Band.EveryDays == 0
+	if byProbe {
+		l.EveryDays = 1
 	}
 	if n := len(l.Readings); n > 0 && l.EveryDays > 0 {
 		l.Due = l.Readings[n-1].Time.Add(time.Duration(l.EveryDays * dayNanos))
+	}
+	if byProbe && l.Due.After(asOf) {
+		l.Due = time.Time{} // while a probe writes, nobody need test; one that has written nothing for a day is late
 	}
 	l.Supply = supplyAt(l.Inputs, Day(asOf))
 	for _, rule := range []func(Line, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
