@@ -5,19 +5,32 @@ import (
 	"unicode/utf8"
 )
 
-// A spreadsheet runs a cell as a formula if it begins with one of these. An export for a spreadsheet puts a ' before
-// such a text, and reading takes it off again. So that this is exact for every text, one that has such a mark of its own
-// before a formula gets another one in every export.
+// A spreadsheet runs a cell as a formula if it begins with one of these, and takes a text such as 1/2 or 0012 for a day or
+// a number. An export for a spreadsheet puts a ' before both, and reading takes it off again. So that this is exact for
+// every text, one that has such a mark of its own there gets another one in every export.
 const formulaSigns = "=+-@\t\r\n＝＋－＠"
 
-// beginsFormula reports whether a spreadsheet would run the text, marks before it aside; marks is how many there are.
-func beginsFormula(text string) (marks int, yes bool) {
-	marks = len(text) - len(strings.TrimLeft(text, "'"))
-	if marks == len(text) {
-		return marks, false
+// misread reports whether a spreadsheet would take the text for something else, marks before it aside.
+func misread(text string) bool {
+	bare := strings.TrimLeft(text, "'")
+	if bare == "" {
+		return false
 	}
-	sign, _ := utf8.DecodeRuneInString(text[marks:])
-	return marks, strings.ContainsRune(formulaSigns, sign)
+	sign, _ := utf8.DecodeRuneInString(bare)
+	return strings.ContainsRune(formulaSigns, sign) || looksNumeric(bare)
+}
+
+// looksNumeric reports whether a text has nothing but digits and the marks of numbers, days and times of day.
+func looksNumeric(text string) bool {
+	if text[0] < '0' || text[0] > '9' {
+		return false
+	}
+	for i := 1; i < len(text); i++ {
+		if c := text[i]; (c < '0' || c > '9') && strings.IndexByte(" .,:/-+eE%", c) < 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // guard is a text as it is written: for a spreadsheet, or exact.
@@ -25,7 +38,7 @@ func guard(text string, spreadsheet bool) string {
 	if text == "" {
 		return text
 	}
-	if marks, yes := beginsFormula(text); yes && (spreadsheet || marks > 0) {
+	if (spreadsheet || text[0] == '\'') && misread(text) {
 		return "'" + text
 	}
 	return text
@@ -33,10 +46,7 @@ func guard(text string, spreadsheet bool) string {
 
 // unguard undoes guard.
 func unguard(text []byte) (plain []byte, guarded bool) {
-	if len(text) < 2 || text[0] != '\'' {
-		return text, false
-	}
-	if _, yes := beginsFormula(string(text)); !yes {
+	if len(text) < 2 || text[0] != '\'' || !misread(string(text)) {
 		return text, false
 	}
 	return text[1:], true

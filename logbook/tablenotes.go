@@ -3,9 +3,9 @@ package logbook
 // TableNotes says how a table was understood: what its columns hold, and what was assumed where it says nothing. It is
 // filled while the table is read, and whole once that is done.
 type TableNotes struct {
-	Sheet     string // "" for CSV
-	Delimiter rune   // 0 for a sheet
-	Wide      bool   // one column for each parameter
+	Sheet     string   // "" for CSV
+	Delimiter rune     // 0 for a sheet
+	Wide      bool     // one column for each parameter
 	Header    []string // there even where it was refused
 	Columns   []TableColumn
 

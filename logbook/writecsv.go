@@ -18,7 +18,7 @@ type ExportOptions struct {
 
 	// How CSV is written. All but Spreadsheet make a file for elsewhere: what is left out, converted or moved to another
 	// zone is a new reading to the book that it came from.
-	Spreadsheet  bool              // text that a spreadsheet would run as a formula gets a ' in front, which reading takes off again; and a byte order mark
+	Spreadsheet  bool              // text that a spreadsheet would take for something else gets a ' in front, which reading takes off again; and a byte order mark
 	Wide         bool              // one column for each parameter
 	Columns      []string          // in place of those of csvHeader; of the wide form, in place of time, tank and every parameter
 	Units        map[string]string // by name of the parameter: its values are converted

@@ -19,7 +19,7 @@ type tableOptions struct {
 
 func (t *tableOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.BoolVar(&t.spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would run as a formula")
+	f.BoolVar(&t.spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would take for a formula, a number or a day")
 	f.BoolVar(&t.wide, "wide", false, "CSV: one row for each test, one column for each parameter; methods and notes only with --columns")
 	f.StringSliceVar(&t.columns, "columns", nil, "CSV: these `COLUMNS`, of time,date,tank,parameter,value,unit,method,note; with --wide also parameters")
 	f.StringToStringVar(&t.units, "units", nil, "CSV: convert values: `PARAMETER=UNIT,...`")
