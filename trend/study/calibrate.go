@@ -96,7 +96,30 @@ type Calibration struct {
 	CrpsUndisturbed      Mean // of those with nothing put in or changed on the way
 	P14, P28, P42        Reliability
 	Dates                Cover // 80 % floor-date range at the first alarm of each episode
+	DateEnds             DateEnds
 	DateMisses           []float64
+}
+
+// DateEnds are the ends of floor-date ranges that can miss: a range that begins at once cannot be too late, and one with no
+// end within the horizon cannot be too early. A tenth should miss at either end.
+type DateEnds struct {
+	Begin, Before int // ranges that begin later than at once; of these, the level was below the floor before
+	End, After    int // ranges with an end; of these, it was not below the floor by then
+}
+
+func (d *DateEnds) see(wait, begin, end float64) {
+	if begin > 0 {
+		d.Begin++
+		if wait < begin {
+			d.Before++
+		}
+	}
+	if !math.IsInf(end, 0) && !math.IsNaN(end) {
+		d.End++
+		if wait > end {
+			d.After++
+		}
+	}
 }
 
 // Calibrate compares what was said at every reading with the truth.
@@ -180,6 +203,7 @@ func (c *Calibration) seeDates(s *Series, run []said) {
 			wait = math.Inf(1)
 		}
 		c.Dates.see(wait, interval{r.p50, r.p10, r.p90})
+		c.DateEnds.see(wait, r.p10, r.p90)
 		if !math.IsInf(wait, 1) && !math.IsInf(r.p50, 0) && !math.IsNaN(r.p50) {
 			c.DateMisses = append(c.DateMisses, math.Abs(r.p50-wait))
 		}

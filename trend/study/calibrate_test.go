@@ -67,6 +67,9 @@ func TestFloorDates(t *testing.T) {
 	if want := (Cover{N: 3, Inside: 1, Under: 1, Over: 1}); c.Dates != want {
 		t.Errorf("%+v, want %+v", c.Dates, want)
 	}
+	if want := (DateEnds{Begin: 3, Before: 1, End: 3, After: 1}); c.DateEnds != want {
+		t.Errorf("%+v, want %+v", c.DateEnds, want)
+	}
 	if got := median(c.DateMisses); got != 13 { // 6 days at the first, 20 at the second
 		t.Errorf("median miss %v, want 13", got)
 	}

@@ -161,6 +161,7 @@ leaves out forecasts with a dose, a water change or a change of supply on the wa
 | --- | --- | --- | --- | --- | --- |
 `)
 	c := &r.Calibration
+	e := &c.DateEnds
 	for _, row := range [...]struct {
 		name string
 		r    *reach
@@ -172,11 +173,14 @@ leaves out forecasts with a dose, a water change or a change of supply on the wa
 Mean CRPS of the 7-day forecast near the floor: %s floors; undisturbed %s.
 
 The 80 %% range of floor dates at the first alarm of each episode held what came in %s of %d episodes (it came before the range in
-%d, after it in %d). The middle date missed by %s days in the median.
+%d, after it in %d). Most ranges begin at once or have no end within %d days, and cannot miss there: of the %d that begin
+later, %s were too late, and of the %d that end, %s ended too early; each should be a tenth. The middle date missed by %s
+days in the median.
 
 ### Chance of being below the floor: said against seen
 
-`, number(c.Crps.Value(), 3), number(c.CrpsUndisturbed.Value(), 3), percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over, days(median(c.DateMisses)))
+`, number(c.Crps.Value(), 3), number(c.CrpsUndisturbed.Value(), 3), percent(c.Dates.Share()), c.Dates.N, c.Dates.Under, c.Dates.Over,
+		int(trend.Horizon), e.Begin, percent(share(e.Before, e.Begin)), e.End, percent(share(e.After, e.End)), days(median(c.DateMisses)))
 	reliabilityTable(b, c)
 }
 
@@ -199,7 +203,7 @@ func (r *Result) undescribed(b *strings.Builder) {
 	c := &r.CalGeneric
 	fmt.Fprintf(b, `## When the keeper never described the method
 
-The same readings, each taken as the number typed with a guessed spread for the nutrient: level now %s (near %s), 7 days
+The same readings, each taken as the number typed; the engine weighs the common kinds of kit against each other: level now %s (near %s), 7 days
 ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors; floor-date range %s.
 
 `, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()), percent(c.Ahead7.Near.Share()),
