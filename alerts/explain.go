@@ -25,6 +25,21 @@ func Quantity(p logbook.Parameter, v float64) string {
 	return Number(p, v) + " " + p.Unit
 }
 
+// NumberIn prints a canonical value in a unit of the parameter, without the unit: as finely as the canonical number is
+// shown. A unit that the parameter does not have gives the canonical number.
+func NumberIn(p logbook.Parameter, unit string, v float64) string {
+	u, err := p.FindUnit(unit)
+	if err != nil || u.Name() == p.Unit {
+		return Number(p, v)
+	}
+	digits := p.Digits
+	step := math.Pow(10, -float64(p.Digits))
+	if one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v)); one > 0 && !math.IsInf(one, 0) {
+		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
+	}
+	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
+}
+
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
 func (l Line) LevelText() string {
 	as := l.Assessment

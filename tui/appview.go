@@ -7,7 +7,15 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 )
 
+// View is the frame as the terminal takes it.
 func (a *app) View() string {
+	if a.env.theme.ASCII {
+		return InASCII(a.frame())
+	}
+	return a.frame()
+}
+
+func (a *app) frame() string {
 	t := a.env.theme
 	if a.w == 0 || a.h == 0 {
 		return ""

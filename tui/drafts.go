@@ -11,9 +11,6 @@ type draftedMsg struct {
 	err error
 }
 
-// whenKey is the name under which a draft keeps the time of the test.
-const whenKey = "\x00when"
-
 func (d *testDay) restore(draft logbook.Draft) {
 	d.started = draft.Started
 	for _, f := range d.fields {
@@ -31,7 +28,7 @@ func (d *testDay) restore(draft logbook.Draft) {
 		}
 		f.parse()
 	}
-	d.when.SetValue(draft.Fields[whenKey].Text)
+	d.when.SetValue(draft.Fields[logbook.DraftWhen].Text)
 }
 
 func (d *testDay) draft() logbook.Draft {
@@ -42,7 +39,7 @@ func (d *testDay) draft() logbook.Draft {
 		}
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
-		out.Fields[whenKey] = logbook.DraftField{Text: v}
+		out.Fields[logbook.DraftWhen] = logbook.DraftField{Text: v}
 	}
 	return out
 }

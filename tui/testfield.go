@@ -260,21 +260,7 @@ func (f *testField) expectsText() string {
 }
 
 // inUnit prints a canonical value in the field's unit.
-func (f *testField) inUnit(v float64) string {
-	p := f.line.Parameter
-	u, err := p.FindUnit(f.unit)
-	if err != nil || u.Name() == p.Unit {
-		return alerts.Number(p, v)
-	}
-	// As many significant digits as the canonical number shows.
-	digits := p.Digits
-	step := math.Pow(10, -float64(p.Digits))
-	one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v))
-	if one > 0 && !math.IsInf(one, 0) {
-		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
-	}
-	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
-}
+func (f *testField) inUnit(v float64) string { return alerts.NumberIn(f.line.Parameter, f.unit, v) }
 
 // latestReadings is how many readings tell which unit a keeper is used to, and usedToUnit how many of them have to be in it:
 // one in another unit changes nothing.

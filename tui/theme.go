@@ -22,6 +22,7 @@ type theme struct {
 	Cursor   lipgloss.Style // the cursor in a field
 	Plain    lipgloss.Style
 	Signs    signs
+	ASCII    bool // the terminal takes nothing else
 }
 
 // signs are the characters pictures are made of.
@@ -60,7 +61,7 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 		Signs: unicodeSigns(),
 	}
 	if ascii {
-		t.Signs = asciiSigns()
+		t.Signs, t.ASCII = asciiSigns(), true
 	}
 	if noColor {
 		return t

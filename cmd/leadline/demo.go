@@ -37,7 +37,11 @@ func (a *app) demo(ctx context.Context) error {
 		return err
 	}
 	a.say("an invented logbook at %s; it is removed at the end", book.Path())
-	if a.hasTerminal() && !a.json {
+	switch {
+	case a.json:
+	case a.plainFlag, a.hasTerminal() && a.talks():
+		return a.talk(ctx, book)
+	case a.hasTerminal():
 		return a.openScreen(ctx, book, true)
 	}
 	return a.statusOf(book)

@@ -24,9 +24,6 @@ const (
 	up, down, left, right                           = "\x1b[A", "\x1b[B", "\x1b[D", "\x1b[C"
 )
 
-// The sequences that enter and leave the screen a program has for itself, and that show the cursor.
-const ownScreen, shellScreen, cursorShown = "\x1b[?1049h", "\x1b[?1049l", "\x1b[?25h"
-
 // patience is how long a text may take to appear on a busy machine.
 const patience = 20 * time.Second
 

@@ -27,7 +27,7 @@ type app struct {
 	now    func() time.Time
 
 	bookFlag, tankFlag, asOfFlag string
-	json                         bool
+	json, plainFlag              bool
 
 	set     *settings // nil until something asks for it
 	setErr  error     // what is wrong in the file of settings
@@ -43,7 +43,7 @@ type app struct {
 
 // run is the whole program: it runs one command and answers with its exit code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
-	a := &app{in: in, out: bufio.NewWriterSize(out, 1<<16), rawOut: out, errOut: errOut, env: env, now: now}
+	a := &app{in: in, out: bufio.NewWriterSize(forTerminal(out, env), 1<<16), rawOut: out, errOut: forTerminal(errOut, env), env: env, now: now}
 	defer a.removeLeftovers()
 	defer a.endProgress()
 	done := make(chan error, 1)
@@ -94,7 +94,8 @@ func newRoot(a *app) *cobra.Command {
 		Long: `leadline keeps the water tests of coral aquariums and says, early and with its uncertainty,
 how far nitrate and phosphate are from zero.
 
-Without a command it opens the terminal interface; without a terminal it prints the status.`,
+Without a command it opens the terminal interface; without a terminal it prints the status. With --plain it says what
+there is in sentences and takes commands at a prompt, from a person or from a pipe.`,
 		Example: `  # look around in an invented logbook
   leadline demo
 
@@ -118,6 +119,7 @@ Without a command it opens the terminal interface; without a terminal it prints 
 	f.StringVar(&a.tankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
 	f.StringVar(&a.asOfFlag, "as-of", "", "answer as of this `TIME`: RFC 3339, or a date, which means the end of that day in the tank's zone")
 	f.BoolVar(&a.json, "json", false, "print JSON")
+	f.BoolVar(&a.plainFlag, "plain", a.plainFlag, "sentences and a prompt in place of screens and tables, as for a screen reader (LEADLINE_PLAIN=1: always)")
 
 	root.AddGroup(
 		&cobra.Group{ID: "look", Title: "Look:"},
@@ -198,6 +200,9 @@ func (a *app) say(format string, args ...any) {
 func (a *app) hasTerminal() bool { return isTerminal(a.in) && isTerminal(a.rawOut) }
 
 func isTerminal(end any) bool {
+	if w, is := end.(*rewriter); is {
+		end = w.to
+	}
 	f, ok := end.(*os.File)
 	return ok && term.IsTerminal(f.Fd())
 }

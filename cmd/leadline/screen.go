@@ -12,14 +12,17 @@ import (
 	"leadline/tui"
 )
 
-// open opens the terminal interface on the book; without a terminal it prints the status.
+// open opens the terminal interface on the book, or the plain one; without a terminal it prints the status.
 func (a *app) open(ctx context.Context) error {
-	if !a.hasTerminal() || a.json {
+	if a.json || !a.hasTerminal() && !a.plainFlag {
 		return a.status()
 	}
 	book, err := a.bookOrNew()
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
+	case a.talks():
+		return a.talk(ctx, book)
 	}
 	return a.openScreen(ctx, book, false)
 }
@@ -43,6 +46,7 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 		Book: book, Now: a.now, AsOf: asOf, In: a.in, Out: a.rawOut, Demo: demo,
 		NoColor: a.colourless(set),
 		Light:   a.light(set),
+		ASCII:   a.inASCII(),
 		Units:   units,
 		Order:   set.order,
 		Exports: a.screenExports(book), PlaceFile: a.placeFile(demo),

@@ -57,6 +57,9 @@ func (a *app) statusOf(book *logbook.Book) error {
 	if len(reports) == 0 {
 		a.printf("no tank yet; leadline tank add NAME starts one")
 	}
+	if a.plain() {
+		return a.printGlance(book, reports)
+	}
 	for i, r := range reports {
 		if i > 0 {
 			a.printf("")
@@ -85,6 +88,10 @@ func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
 	if err != nil {
 		return nil, err
 	}
+	set, err := a.settings()
+	if err != nil {
+		return nil, err
+	}
 	outcomes := sideBySide(tanks, func(t logbook.Tank) (report alerts.Report, err error) {
 		asOf, err := a.asOf(t)
 		if err != nil {
@@ -92,6 +99,7 @@ func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
 		}
 		err = book.View(func(v *logbook.View) error {
 			report, err = alerts.Examine(v, t.Name, asOf)
+			report.Arrange(set.order)
 			return err
 		})
 		return report, err

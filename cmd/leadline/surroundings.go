@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"runtime"
-	"strings"
 	"time"
 
 	"github.com/charmbracelet/x/term"
@@ -35,20 +34,8 @@ func (a *app) terminal(s *settings) terminal {
 		}
 	}
 	t.colour = !a.colourless(s) && t.name != "dumb" && (t.name != "" || runtime.GOOS == "windows")
-	t.utf8, t.locale = utf8Locale(a.env)
+	t.utf8, t.locale = utf8Locale(a.env, runtime.GOOS)
 	return t
-}
-
-// utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL, LC_CTYPE and
-// LANG that is set (IEEE 1003.1, Environment Variables). Windows has no such variables, and consoles that take UTF-8.
-func utf8Locale(env func(string) string) (utf8 bool, said string) {
-	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
-		if value := env(name); value != "" {
-			lower := strings.ToLower(value)
-			return strings.Contains(lower, "utf-8") || strings.Contains(lower, "utf8"), name + "=" + value
-		}
-	}
-	return runtime.GOOS == "windows", ""
 }
 
 func (t terminal) doubts() (doubts []string) {
@@ -62,7 +49,7 @@ func (t terminal) doubts() (doubts []string) {
 		doubts = append(doubts, fmt.Sprintf("TERM=%s: the terminal does not say that it can draw", t.name))
 	}
 	if !t.utf8 {
-		doubts = append(doubts, "the locale is not UTF-8: signs and letters of other languages may come out wrong")
+		doubts = append(doubts, "the locale is not UTF-8: signs are drawn in ASCII, and letters of other languages are question marks")
 	}
 	return doubts
 }

@@ -39,19 +39,3 @@ func TestVerifySeesTheTerminal(t *testing.T) {
 		}
 	}
 }
-
-func TestUTF8Locale(t *testing.T) {
-	for _, c := range []struct {
-		env  map[string]string
-		utf8 bool
-		said string
-	}{
-		{map[string]string{"LANG": "en_NZ.UTF-8"}, true, "LANG=en_NZ.UTF-8"},
-		{map[string]string{"LANG": "en_NZ.UTF-8", "LC_ALL": "C"}, false, "LC_ALL=C"},
-		{map[string]string{"LC_CTYPE": "C.utf8", "LANG": "C"}, true, "LC_CTYPE=C.utf8"},
-	} {
-		if utf8, said := utf8Locale(func(name string) string { return c.env[name] }); utf8 != c.utf8 || said != c.said {
-			t.Errorf("%v: %v, %q", c.env, utf8, said)
-		}
-	}
-}
