@@ -189,7 +189,7 @@ func (f *csvFile) needColumns() {
 		f.refuse(Refusal{Reason: "columns parameter, unit and censored go with a column value, and there is none"})
 	case !long && (f.opt.Parameter != "" || f.opt.Unit != ""):
 		f.refuse(Refusal{Reason: "a parameter or unit was given for a file that has a column for each parameter",
-			Hint: "write the unit behind the parameter in the header, as in nitrate (mg/L)"})
+			Hint: "write the unit behind the parameter in the header, as in nitrate (mg/L), or pass --units nitrate=mg/L"})
 	}
 	if h.tank < 0 && f.opt.Tank == "" {
 		f.refuse(Refusal{Reason: "the header has no column tank", Hint: "pass --tank NAME if all readings are of one tank"})
