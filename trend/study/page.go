@@ -5,6 +5,8 @@ import (
 	"io"
 	"math"
 	"strings"
+
+	"leadline/trend"
 )
 
 // Page writes the result as a Markdown page. command is the line that made it.
