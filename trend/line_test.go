@@ -1,6 +1,7 @@
 package trend
 
 import (
+	"fmt"
 	"math"
 	"testing"
 )
@@ -26,7 +27,8 @@ func TestLineOnNISTData(t *testing.T) {
 	for _, c := range reference[strdCase](t, "nist_strd.json") {
 		t.Run(c.ID, func(t *testing.T) {
 			if len(c.X[0]) > 1 {
-				t.Skip("six explanatory variables: a course has one, time")
+				checkSeveral(t, c)
+				return
 			}
 			x := make([]float64, len(c.X))
 			for i, row := range c.X {
@@ -51,6 +53,63 @@ func TestLineOnNISTData(t *testing.T) {
 			check(t, "slope se", l.SlopeSE, want.SD[1], 1e-13, 0)
 		})
 	}
+}
+
+// A regression on several variables is a chain of lines: the coefficient of a variable is the slope on what is left of it
+// when the lines on all others are taken out (Hastie, Tibshirani, Friedman, 2009, The Elements of Statistical Learning,
+// algorithm 3.1: regression by successive orthogonalization). Longley's variables lie so near to one plane that nine digits
+// go into it; so this tries the lines hard.
+func checkSeveral(t *testing.T, c strdCase) {
+	t.Helper()
+	k := len(c.X[0])
+	columns := make([][]float64, k)
+	for j := range columns {
+		for _, row := range c.X {
+			columns[j] = append(columns[j], row[j])
+		}
+	}
+	intercept := mean(c.Y)
+	for last := range k {
+		var apart [][]float64 // the other variables, each without what lies along those before it
+		y := c.Y
+		for j := range k {
+			if j != last {
+				z := without(columns[j], apart)
+				apart = append(apart, z)
+				y = residuals(z, y)
+			}
+		}
+		own := without(columns[last], apart)
+		l := FitLine(own, y)
+		check(t, fmt.Sprintf("coefficient %d", last+1), l.Slope, c.Certified.Estimate[last+1], 1e-9, 0)
+		check(t, "RSS", l.RSS, c.Certified.RSS, 1e-9, 0)
+		// the line counts two parameters; the others were taken out before
+		sd := math.Sqrt(l.RSS / float64(l.N-k-1))
+		check(t, "residual sd", sd, c.Certified.ResidualSD, 1e-9, 0)
+		check(t, "its sd", l.SlopeSE*sd/l.ResidualSD, c.Certified.SD[last+1], 1e-9, 0)
+		intercept -= l.Slope * mean(columns[last])
+	}
+	check(t, "intercept", intercept, c.Certified.Estimate[0], 1e-9, 0)
+}
+
+// without is x less what lies along each of others, which are apart from each other.
+func without(x []float64, others [][]float64) []float64 {
+	for range 2 { // the second time takes out what rounding left
+		for _, z := range others {
+			x = residuals(z, x)
+		}
+	}
+	return x
+}
+
+// residuals are those of the line of y on x.
+func residuals(x, y []float64) []float64 {
+	l := FitLine(x, y)
+	out := make([]float64, len(y))
+	for i := range y {
+		out[i] = y[i] - l.Intercept - l.Slope*x[i]
+	}
+	return out
 }
 
 func checkLine(t *testing.T, l Line, want strdValues) {
