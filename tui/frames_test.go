@@ -299,8 +299,8 @@ func lookAgain(t testing.TB, g *glance) {
 	}
 }
 
-func exampleUpkeep(t testing.TB) alerts.Report {
-	r := example(t)[0]
+func exampleUpkeep(testing.TB) alerts.Upkeep {
+	var r alerts.Upkeep
 	at := func(days int) time.Time { return noon.AddDate(0, 0, days) }
 	r.Chores = []alerts.Chore{
 		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, []time.Time{at(-90), at(-47)}, time.UTC),

@@ -29,8 +29,8 @@ type upkeep struct {
 }
 
 type upkeepMsg struct {
-	asked  int
-	report alerts.Report
+	asked int
+	found alerts.Upkeep
 }
 
 func newUpkeep(e *env, t logbook.Tank, subject string) *upkeep {
@@ -41,10 +41,14 @@ func (u *upkeep) now() time.Time { return u.env.moment().In(u.tank.Zone()) }
 
 func (u *upkeep) Init() tea.Cmd {
 	u.asked = u.env.ask()
-	asked, at, tank := u.asked, u.now(), u.tank.Name
+	asked, at, name := u.asked, u.now(), u.tank.Name
 	return u.env.read(func(v *logbook.View) (tea.Msg, error) {
-		r, err := alerts.Examine(v, tank, at)
-		return upkeepMsg{asked, r}, err
+		tank, err := v.Tank(name)
+		if err != nil {
+			return nil, err
+		}
+		found, err := alerts.UpkeepOf(v, tank, at)
+		return upkeepMsg{asked, found}, err
 	})
 }
 
@@ -54,7 +58,7 @@ func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
 		return u.Init()
 	case upkeepMsg:
 		if msg.asked == u.asked {
-			u.fill(msg.report)
+			u.fill(msg.found)
 		}
 	case tea.KeyMsg:
 		return u.press(msg)
@@ -62,7 +66,7 @@ func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-func (u *upkeep) fill(r alerts.Report) {
+func (u *upkeep) fill(r alerts.Upkeep) {
 	first := !u.loaded
 	u.loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
 	for i := 0; first && i < u.count(); i++ {

@@ -57,9 +57,6 @@ func (a *app) statusOf(book *logbook.Book) error {
 	if len(reports) == 0 {
 		a.printf("no tank yet; leadline tank add NAME starts one")
 	}
-	if a.plain() {
-		return a.printGlance(book, reports)
-	}
 	for i, r := range reports {
 		if i > 0 {
 			a.printf("")
@@ -88,10 +85,7 @@ func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	set, err := a.settings()
-	if err != nil {
-		return nil, err
-	}
+	set, _ := a.settings() // a fault in the file is no reason to be silent about the tanks, and what is right in it holds
 	outcomes := sideBySide(tanks, func(t logbook.Tank) (report alerts.Report, err error) {
 		asOf, err := a.asOf(t)
 		if err != nil {
