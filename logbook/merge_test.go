@@ -226,6 +226,31 @@ func TestMergeWeighsStrikes(t *testing.T) {
 	}
 }
 
+// A test day that is being typed stays where it is typed.
+func TestMergeLeavesDraftsAlone(t *testing.T) {
+	a := testBook(t)
+	mustAppend(t, a, Tank{Name: "lagoon"})
+	b := copyOf(t, a)
+	ours := Draft{Tank: "lagoon", Started: testTime(0, 0), Fields: map[string]DraftField{"nitrate": {Text: "4"}}}
+	theirs := Draft{Tank: "lagoon", Started: testTime(1, 0), Fields: map[string]DraftField{"calcium": {Text: "400"}}}
+	for book, d := range map[*Book]Draft{a: ours, b: theirs} {
+		if err := book.SaveDraft(d); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mustMerge(t, a, b)
+	for book, want := range map[*Book]Draft{a: ours, b: theirs} {
+		mustView(t, book, func(v *View) error {
+			d, found, err := v.Draft("lagoon")
+			diff(t, "the draft", d, want)
+			if !found {
+				t.Error("the draft is gone")
+			}
+			return err
+		})
+	}
+}
+
 func TestMergeNamesTwins(t *testing.T) {
 	a, b := testBook(t), testBook(t)
 	mustAppend(t, a, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), testReading("lagoon", "calcium", testTime(0, 0), "400", 400))

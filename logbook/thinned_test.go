@@ -225,6 +225,35 @@ func TestFirstReading(t *testing.T) {
 	}
 }
 
+// BenchmarkSparse reads the last 400 readings of a log kept by hand, as they are and through Thinned.
+func BenchmarkSparse(b *testing.B) {
+	book, err := Create(b.TempDir() + "/book")
+	if err != nil {
+		b.Fatal(err)
+	}
+	var recs []Record
+	for i := range 500 {
+		recs = append(recs, testReading("lagoon", "nitrate", testTime(3*i, 0), "4", 4))
+	}
+	if _, err := book.Import(recs); err != nil {
+		b.Fatal(err)
+	}
+	b.Run("last", func(b *testing.B) {
+		for b.Loop() {
+			mustView(b, book, func(v *View) error {
+				_, err := v.LastReadings("lagoon", "nitrate", time.Time{}, 400)
+				return err
+			})
+		}
+	})
+	b.Run("thinned", func(b *testing.B) {
+		tiers := []Tier{{56 * 24 * time.Hour, 24 * time.Hour, 12}, {0, 7 * 24 * time.Hour, 84}}
+		for b.Loop() {
+			thinned(b, book, time.Time{}, time.Time{}, 400, tiers)
+		}
+	})
+}
+
 // BenchmarkThinned reads what an examination reads of a log of a reading a minute. What it costs must hardly depend on the
 // length of the log.
 func BenchmarkThinned(b *testing.B) {

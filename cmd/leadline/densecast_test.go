@@ -52,11 +52,11 @@ func TestDenseLog(t *testing.T) {
 		t.Errorf("%v, %+v: of three days and a bit four readings, and the last", err, now)
 	}
 	for _, command := range []string{"hindcast temp", "demand temp --hindcast"} {
-		out, said := runs(command)
+		_, said := runs(command)
 		if !strings.Contains(said, "note: temperature of lagoon is a dense log: of the days with more than 12 readings one is told") {
 			t.Errorf("%s says %q", command, said)
 		}
-		out, _ = runs(command + " --json")
+		out, _ := runs(command + " --json")
 		lines := strings.Split(strings.TrimSpace(out), "\n")
 		for i, line := range lines {
 			var l struct {
