@@ -66,23 +66,35 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 	if noColor {
 		return t
 	}
-	// The sixteen colours every terminal has, so that the reader's own palette holds.
-	good, warn, bad, accent, band, soon, dim := "10", "11", "9", "14", "4", "6", "8"
+	// The base colours every terminal has, so that the reader's own palette holds; those that can be read on it (a test
+	// holds how well, on the palettes that are common). What may be overlooked is faint and not grey: some palettes give
+	// the dark grey the colour of the background.
+	p := darkPalette()
 	if light {
-		good, warn, bad, accent, band, soon, dim = "2", "5", "1", "4", "6", "6", "8"
+		p = lightPalette()
 	}
 	colour := func(c string) lipgloss.Style { return s().Foreground(lipgloss.Color(c)) }
-	t.Title = colour(accent).Bold(true)
-	t.Head = colour(dim)
-	t.Dim = colour(dim)
-	t.Key = colour(accent)
-	t.Good = colour(good)
-	t.Warn = colour(warn)
-	t.Bad = colour(bad).Bold(true)
-	t.Accent = colour(accent).Bold(true)
-	t.Band = colour(band)
-	t.Forecast = colour(soon)
+	t.Title = colour(p.accent).Bold(true)
+	t.Key = colour(p.accent)
+	t.Good = colour(p.good)
+	t.Warn = colour(p.warn)
+	t.Bad = colour(p.bad).Bold(true)
+	t.Accent = colour(p.accent).Bold(true)
+	t.Band = colour(p.band)
+	t.Forecast = colour(p.soon)
 	return t
+}
+
+// baseColours are the colours, by number, of words (good, warn, bad, accent) and of lines in pictures (band, soon).
+type baseColours struct{ good, warn, bad, accent, band, soon string }
+
+func darkPalette() baseColours {
+	return baseColours{good: "10", warn: "11", bad: "9", accent: "14", band: "12", soon: "6"}
+}
+
+// On white the bright colours, green and cyan cannot be read, yellow not even seen.
+func lightPalette() baseColours {
+	return baseColours{good: "4", warn: "5", bad: "1", accent: "4", band: "8", soon: "4"}
 }
 
 func unicodeSigns() signs {
