@@ -129,3 +129,36 @@ func TestDayAndTimeOf(t *testing.T) {
 		t.Errorf("TimeOf(Day(t)) = %v, want %v", got, before)
 	}
 }
+
+// Repeated tests of water above a mark scatter by the gap above it, of water below by the gap below.
+func TestObserveAtAMarkTellsItsSides(t *testing.T) {
+	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
+	for _, c := range []struct {
+		text         string
+		below, above float64 // 0: the same as SD
+	}{{"5", 0.35 * 3, 0.35 * 5}, {"1", 0, 0}, {"3.5", 0, 0}, {"0", 0, 0}, {"2", 0.35, 0.35 * 3}} {
+		o, err := Observe(reading(t, "nitrate", c.text, "mg/L"), parameter(t, "nitrate"), card, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(o.SDBelow-c.below) > 1e-9 || math.Abs(o.SDAbove-c.above) > 1e-9 || o.Kits != nil {
+			t.Errorf("%s: %+v, want %v below and %v above", c.text, o, c.below, c.above)
+		}
+	}
+}
+
+// Behind an undescribed reading of a nutrient may stand one of the common kits; a generic method of the keeper's own is
+// believed.
+func TestObserveNamesCommonKits(t *testing.T) {
+	for name, want := range map[string]int{"nitrate": 6, "phosphate": 6, "calcium": 0} {
+		p := parameter(t, name)
+		o, err := Observe(reading(t, name, "8", "mg/L"), p, p.Generic, false)
+		if err != nil || len(o.Kits) != want {
+			t.Errorf("%s: %d kits, want %d; %v", name, len(o.Kits), want, err)
+		}
+		p.Generic.Name = "mine"
+		if o, err = Observe(reading(t, name, "8", "mg/L"), p, p.Generic, false); err != nil || o.Kits != nil {
+			t.Errorf("%s by a generic method of the keeper's: %d kits; %v", name, len(o.Kits), err)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 
 // Kit is what a reading stands for if a certain kind of kit showed it: an interval and a repeatability, as in Observation.
 type Kit struct {
+	Name             string // what people call such a kit, with its article
 	Lo, Hi           float64
 	SD               float64
 	SDBelow, SDAbove float64
@@ -19,6 +20,7 @@ type Kit struct {
 // KitKind is a kind of kit, in the parameter's canonical unit: either an instrument that shows multiples of a step, or a
 // colour scale with marks at round numbers.
 type KitKind struct {
+	Name  string  // what people call such a kit, with its article
 	Step  float64 // the smallest difference shown; of a scale, its usual first mark above zero
 	SD    float64 // repeatability, one standard deviation, and what is added in proportion to the value
 	SDRel float64 // of a scale: in proportion to the gap between two marks
@@ -31,7 +33,7 @@ type KitKind struct {
 // The marks of colour scales go in steps of about 1, 2, 5 (as the series R3 of ISO 3 does; from memory), so one stands for what
 // lies between some seven tenths and one and a half of it.
 func (k KitKind) Shows(value float64, bound Bound) Kit {
-	shown := Kit{Lo: value - k.Step/2, Hi: value + k.Step/2, SD: math.Hypot(k.SD, k.SDRel*value), Share: 1}
+	shown := Kit{Name: k.Name, Lo: value - k.Step/2, Hi: value + k.Step/2, SD: math.Hypot(k.SD, k.SDRel*value), Share: 1}
 	if k.Scale {
 		k.mark(&shown, value)
 	} else if n := value / k.Step; k.Exact && math.Abs(n-math.Round(n)) > 1e-6*math.Max(n, 1) {
@@ -163,6 +165,28 @@ func (m marks) narrow(r *report) {
 
 // sameMethod says whether two members take readings alike.
 func (m member) sameMethod(n member) bool { return m.spread == n.spread && m.kit == n.kit }
+
+// likelyKit is what people call the kind of kit that is behind the undescribed readings with a chance of at least kitShare; empty
+// where none stands out.
+func (f *filter) likelyKit(kits []Kit) string {
+	byName := map[string]float64{}
+	all := 0.0
+	for b, m := range f.bank {
+		all += f.weight[b]
+		if m.kit > 0 && m.kit <= len(kits) {
+			byName[kits[m.kit-1].Name] += f.weight[b]
+		}
+	}
+	for name, weight := range byName {
+		if weight >= kitShare*all {
+			return name
+		}
+	}
+	return ""
+}
+
+// kitShare is the chance from which on a kind of kit is named.
+const kitShare = 0.8
 
 // reconsider starts the weighing of the kinds of kit anew where a reading shows a number that those believed in cannot
 // show: what ruled the others out was then a mistake, or the keeper has changed to another kit.

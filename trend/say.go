@@ -185,7 +185,11 @@ func (e *engine) sayNotes(a *Assessment) {
 		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
 	}
 	if !e.latest.Described {
-		a.note("undescribed", "the method is not described: its scatter is a guess")
+		text := "the method is not described: its scatter is a guess"
+		if kit := e.belief.likelyKit(e.latest.Kits); kit != "" {
+			text = "the method is not described: by the numbers it shows it is taken for " + kit
+		}
+		a.note("undescribed", text)
 	}
 }
 
