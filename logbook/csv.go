@@ -56,17 +56,17 @@ func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
 		return err
 	}
 	b := bufio.NewReaderSize(text, 64<<10)
-	comma, size, err := findComma(b, opt)
+	found, err := findComma(b, opt)
 	if err != nil {
 		return err
 	}
-	rows := newCSVRows(b, comma)
-	if size > 0 {
-		_, _ = b.Discard(size) // it was looked at, so it is there
+	rows := newCSVRows(b, found.comma)
+	if found.size > 0 {
+		_, _ = b.Discard(found.size) // it was looked at, so it is there
 		rows.lines = 1
 	}
 	f := newCSVFile(opt, rows, fn)
-	f.comma, f.notes.Delimiter = comma, rune(comma)
+	f.comma, f.rival, f.notes.Delimiter = found.comma, found.rival, rune(found.comma)
 	if err := f.read(); err != nil {
 		return err
 	}
@@ -95,6 +95,7 @@ type csvFile struct {
 	opt      CSVOptions
 	fn       func(Record) error
 	comma    byte // 0: a sheet
+	rival    byte // a delimiter that would cut the header as well; 0: none
 	rows     tableRows
 	row      *tableRow // that of rows
 	header   csvColumns

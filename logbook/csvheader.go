@@ -180,7 +180,7 @@ func (f *csvFile) needColumns() {
 	long := h.wide == nil
 	switch {
 	case h.time < 0:
-		f.refuse(Refusal{Reason: "the header has no column time", Hint: headerHint + "; or say which it is: --map time=COLUMN"})
+		f.refuse(Refusal{Reason: "the header has no column time", Hint: f.commaHint() + headerHint + "; or say which it is: --map time=COLUMN"})
 	case long && h.value < 0:
 		f.refuse(Refusal{Reason: "the header has neither a column value nor one for a parameter", Hint: headerHint + "; or say which it is: --map value=COLUMN"})
 	case !long && h.value >= 0:
@@ -212,29 +212,52 @@ func (f *csvFile) refuseUnknown(free []int) {
 	}
 }
 
+// commaFound is what stands between the fields of a file.
+type commaFound struct {
+	comma byte
+	size  int  // of a line above the header that says it
+	rival byte // another one that would part the header as well; 0: none
+}
+
 // findComma finds the delimiter: of comma, semicolon and tab the one that cuts the first line into the most fields, and
-// the comma where they are even. size is the length of a line above the header that says it.
-func findComma(b *bufio.Reader, opt CSVOptions) (comma byte, size int, err error) {
+// the comma where they are even. A wrong one makes a header that is refused, with the other one in the hint.
+func findComma(b *bufio.Reader, opt CSVOptions) (found commaFound, err error) {
 	head, err := b.Peek(b.Size())
 	if err != nil && err != io.EOF {
-		return 0, 0, err
+		return found, err
 	}
-	comma, size = findSep(head)
+	found.comma, found.size = findSep(head)
 	switch given := opt.Comma; {
 	case given != 0 && given != ',' && given != ';' && given != '\t':
-		return 0, 0, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
+		return found, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
 	case given != 0:
-		return byte(given), size, nil
-	case size > 0:
-		return comma, size, nil
+		found.comma = byte(given)
+		return found, nil
+	case found.size > 0:
+		return found, nil
 	}
-	best, most := byte(','), -1
+	most := -1
 	for _, comma := range []byte{',', ';', '\t'} {
-		if n := fieldsOfHeader(head, comma, opt.Skip); n > most {
-			best, most = comma, n
+		n := fieldsOfHeader(head, comma, opt.Skip)
+		switch {
+		case n > most && most > 1:
+			found.comma, found.rival, most = comma, found.comma, n
+		case n > most:
+			found.comma, most = comma, n
+		case n > 1:
+			found.rival = comma
 		}
 	}
-	return best, 0, nil
+	return found, nil
+}
+
+// commaHint says that the header can be cut otherwise; "" if it cannot.
+func (f *csvFile) commaHint() string {
+	name := map[byte]string{',': "comma", ';': "semicolon", '\t': "tab"}
+	if f.rival == 0 {
+		return ""
+	}
+	return fmt.Sprintf("it was cut at every %s: --delimiter %s cuts it there; or ", name[f.comma], name[f.rival])
 }
 
 // fieldsOfHeader is the number of fields into which a delimiter cuts the header, -1 if it makes no sense of it.

@@ -53,6 +53,25 @@ func TestLineThatNamesTheDelimiter(t *testing.T) {
 	}
 }
 
+// A header that two delimiters cut alike is refused, and the other one named.
+func TestHeaderThatCanBeCutTwoWays(t *testing.T) {
+	opt := csvOptions()
+	opt.Tank = "lagoon"
+	const text = "Date;nitrate (mg/L, as N)\n2026-03-07T09:00:00Z;4,2\n"
+	_, err := ReadCSV(strings.NewReader(text), opt)
+	var rs Refusals
+	if !errors.As(err, &rs) || !strings.Contains(rs[0].Error(), "no column time") || !strings.HasPrefix(rs[0].Hint, "it was cut at every comma: --delimiter semicolon cuts it there; or ") {
+		t.Fatalf("%v, %+v", err, rs)
+	}
+	opt.Comma, opt.Map = ';', map[string]string{"no3": "nitrate (mg/L, as N)"}
+	_, err = ReadCSV(strings.NewReader(text), opt)
+	if err == nil || !strings.Contains(err.Error(), `unit "mg/L, as N" is not known`) {
+		t.Errorf("%v", err)
+	}
+	opt.Map, opt.Comma = nil, 0
+	wantLines(t, readCSV(t, strings.ReplaceAll(text, "mg/L, as N", "mg/L as N"), opt), "2026-03-07T09:00:00Z lagoon nitrate 4.2|mg/L as N||")
+}
+
 func TestRowsAboveTheHeader(t *testing.T) {
 	opt := csvOptions()
 	opt.Skip = 2
