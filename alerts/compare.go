@@ -24,6 +24,7 @@ type ParameterChange struct {
 	Parameter     logbook.Parameter
 	Before, After float64          // median reading of each side, canonical unit; NaN without readings
 	Comparison    trend.Comparison // shift with its 80 % interval
+	Thinned       bool             // the log is dense: one reading a day is compared
 
 	observations []trend.Observation // of both sides
 }
@@ -70,6 +71,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 			Before:     medianValue(obs[:k]),
 			After:      medianValue(obs[k:]),
 			Comparison: trend.Compare(obs[:k], obs[k:], compareLevel),
+			Thinned:    l.Thinned,
 
 			observations: obs,
 		})

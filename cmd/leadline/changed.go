@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -68,14 +69,21 @@ func (a *app) changed(opt changedOptions) error {
 func (a *app) printChanged(c alerts.Changed, moves []trend.Move) {
 	a.printf("%s, %.0f days before and after %s", oneLine(c.Tank.Name), c.Days, whenText(c.Around))
 	var table columns
+	var dense []string
 	if len(c.Parameters) > 0 {
 		table.add("", "median before (readings)", "after", "shift: the median of all differences")
 	}
 	for _, p := range c.Parameters {
 		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)
 		table.add(p.Parameter.Name, before, "→ "+after, p.ShiftText())
+		if p.Thinned {
+			dense = append(dense, p.Parameter.Name)
+		}
 	}
 	table.print(a, "  ")
+	if len(dense) > 0 {
+		a.printf("  one reading a day is compared of what a probe wrote: %s", strings.Join(dense, ", "))
+	}
 	for i, p := range c.Parameters {
 		if text := alerts.MoveText(p.Parameter, moves[i], c.Tank.Zone()); moves[i].Found {
 			a.printf("  %s", text)
@@ -116,6 +124,7 @@ type parameterChangeJSON struct {
 	After     number `json:"median_after"`
 	NBefore   int    `json:"n_before"`
 	NAfter    int    `json:"n_after"`
+	Thinned   bool   `json:"thinned"` // of a dense log one reading a day is compared
 	Shift     number `json:"shift"`
 	Lo        number `json:"lo"` // 80 % interval
 	Hi        number `json:"hi"`
@@ -145,7 +154,7 @@ func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
 		k, m := p.Comparison, moves[i]
 		out.Parameters = append(out.Parameters, parameterChangeJSON{
 			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Before: number(p.Before), After: number(p.After),
-			NBefore: k.NBefore, NAfter: k.NAfter, Shift: number(k.Shift), Lo: number(k.Interval.Lo), Hi: number(k.Interval.Hi),
+			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: number(k.Shift), Lo: number(k.Interval.Lo), Hi: number(k.Interval.Hi),
 			P: number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
 		})
 	}

@@ -51,6 +51,9 @@ func TestDenseLog(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &now); err != nil || now.N != 5 || !now.Thinned {
 		t.Errorf("%v, %+v: of three days and a bit four readings, and the last", err, now)
 	}
+	if out, _ = runs("changed --around 2026-03-06"); !strings.Contains(out, "one reading a day is compared of what a probe wrote: temperature") {
+		t.Errorf("changed says\n%s", out)
+	}
 	for _, command := range []string{"hindcast temp", "demand temp --hindcast"} {
 		_, said := runs(command)
 		if !strings.Contains(said, "note: temperature of lagoon is a dense log: of the days with more than 12 readings one is told") {
