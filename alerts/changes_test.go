@@ -39,7 +39,10 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 		}
 		s.Times = count.Whole
 		after = s.After(l, d, supply, time.Unix(0, 0))
-		reached := func(k int) bool { return (after[k].Level-target)*(level-(supply-demand)*s.EveryDays-target) <= 1e-9 }
+		from := level - (supply-demand)*s.EveryDays
+		reached := func(k int) bool { // to within rounding
+			return math.Copysign(1, from-target)*(after[k].Level-target) <= 1e-8*(1+math.Abs(target))
+		}
 		if !reached(count.Whole-1) || count.Whole > 1 && reached(count.Whole-2) && math.Abs(after[count.Whole-2].Level-target) > 1e-6 {
 			t.Fatalf("%d changes to %v: %+v", count.Whole, target, after)
 		}
