@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -48,33 +49,133 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 // TestReadmeCommandsRun runs every command of the README's sh blocks, in their order, as somebody would who follows it
 // from an empty folder.
 func TestReadmeCommandsRun(t *testing.T) {
-	path := program(t)
+	if n := followDocument(t, "../../README.md"); n < 10 {
+		t.Errorf("found only %d blocks of commands in the README", n)
+	}
+}
+
+// TestTutorialRuns does the same with the tutorial, and looks for the lines that it shows of the answers.
+func TestTutorialRuns(t *testing.T) {
+	if n := followDocument(t, "TUTORIAL.md"); n < 10 {
+		t.Errorf("found only %d blocks of commands in the tutorial", n)
+	}
+}
+
+// TestReadmeCronScript runs the script for cron on a book with something open, on one without, and on none.
+func TestReadmeCronScript(t *testing.T) {
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	var script []string
-	inside := false
-	for line := range strings.Lines(string(readme)) {
-		switch line = strings.TrimSpace(line); {
-		case line == "```sh":
-			inside = true
-		case line == "```":
-			inside = false
-		case inside && line != "":
-			script = append(script, line)
+	_, rest, _ := strings.Cut(string(readme), "## From cron")
+	_, rest, _ = strings.Cut(rest, "```\n")
+	script, _, found := strings.Cut(rest, "```")
+	if !found || !strings.Contains(script, "alerts --exit-code") {
+		t.Fatal("the README has no script for cron")
+	}
+	programs := t.TempDir()
+	const mail = "#!/bin/sh\ncat > sent.txt; echo \"$@\" > to.txt\n"
+	if err := os.WriteFile(filepath.Join(programs, "mail"), []byte(mail), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	now := func() time.Time { return time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC) }
+	open := filepath.Join(t.TempDir(), "demo.book")
+	if _, err := (&app{now: now}).demoBook(open); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name, book string
+		code       int
+		sent       bool
+	}{{"open", open, 0, true}, {"quiet", testBook(t).Path(), 0, false}, {"none", filepath.Join(t.TempDir(), "no.book"), 1, false}} {
+		cmd := exec.Command("sh", "-c", script)
+		cmd.Dir = t.TempDir()
+		cmd.Env = append(os.Environ(), "PATH="+programs+":"+filepath.Dir(program(t))+":"+os.Getenv("PATH"), "LEADLINE_BOOK="+c.book)
+		out, _ := cmd.CombinedOutput()
+		if code := cmd.ProcessState.ExitCode(); code != c.code {
+			t.Errorf("%s: ends with %d: %s", c.name, code, out)
+		}
+		sent, err := os.ReadFile(filepath.Join(cmd.Dir, "sent.txt"))
+		if c.sent != (err == nil) || c.sent && !strings.Contains(string(sent), "phosphate") {
+			t.Errorf("%s: sent %q (%v)", c.name, sent, err)
 		}
 	}
-	if len(script) < 20 {
-		t.Fatalf("found only %d commands in the README", len(script))
+}
+
+// documentBlock is a block of commands, with the lines of an output block behind it.
+type documentBlock struct{ commands, shown []string }
+
+// readBlocks finds the blocks of a document. Those of another language are prose.
+func readBlocks(t *testing.T, path string) (blocks []documentBlock) {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	inside := ""
+	for line := range strings.Lines(string(text)) {
+		line = strings.TrimRight(line, "\n")
+		switch trimmed := strings.TrimSpace(line); {
+		case inside == "" && strings.HasPrefix(trimmed, "```"):
+			inside = strings.TrimPrefix(trimmed, "```")
+			if inside == "sh" {
+				blocks = append(blocks, documentBlock{})
+			}
+			if inside == "" {
+				inside = "prose"
+			}
+		case trimmed == "```":
+			inside = ""
+		case inside == "sh":
+			blocks[len(blocks)-1].commands = append(blocks[len(blocks)-1].commands, line)
+		case inside == "output":
+			blocks[len(blocks)-1].shown = append(blocks[len(blocks)-1].shown, trimmed)
+		}
+	}
+	return blocks
+}
+
+// followDocument runs the commands of a document in one shell that stops at the first that fails.
+func followDocument(t *testing.T, path string) (blocks int) {
+	t.Helper()
+	const mark = "-- end of a block --"
+	all := readBlocks(t, path)
+	script := "set -e\n"
+	for _, b := range all {
+		script += strings.Join(b.commands, "\n") + "\necho '" + mark + "'\n"
 	}
 	folder := t.TempDir()
-	for _, line := range script {
-		cmd := exec.Command("sh", "-c", line)
-		cmd.Dir = folder
-		cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(path)+":"+os.Getenv("PATH"), "LEADLINE_BOOK="+filepath.Join(folder, "my.book"))
-		if out, err := cmd.CombinedOutput(); err != nil {
-			t.Errorf("%s: %v\n%s", line, err, out)
+	cmd := exec.Command("sh", "-x", "-c", script) // which prints the commands beside the answers
+	cmd.Dir = folder
+	cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(program(t))+":"+os.Getenv("PATH"), "LEADLINE_BOOK="+filepath.Join(folder, "my.book"))
+	var errOut strings.Builder
+	cmd.Stderr = &errOut
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, errOut.String())
+	}
+	answers := strings.Split(string(out), mark+"\n")
+	for i, b := range all {
+		for _, line := range b.shown {
+			if !shows(answers[i], line) {
+				t.Errorf("%s says after\n  %s\nthat it shows\n  %s\nand the program said\n%s", path, strings.Join(b.commands, "\n  "), line, answers[i])
+			}
 		}
 	}
+	return len(all)
+}
+
+// shows reports whether an answer has a line, whose … stand for anything, whatever its indent and the gaps between columns.
+func shows(answer, line string) bool {
+	parts := strings.Split(strings.Join(strings.Fields(line), " "), "…")
+	for i := range parts {
+		parts[i] = regexp.QuoteMeta(strings.TrimSpace(parts[i]))
+	}
+	wanted := regexp.MustCompile(strings.Join(parts, ".*"))
+	for said := range strings.Lines(answer) {
+		if wanted.MatchString(strings.Join(strings.Fields(said), " ")) {
+			return true
+		}
+	}
+	return false
 }
