@@ -16,10 +16,10 @@ import (
 func TestChangeSeriesFollowTheFormula(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := ChangeSeries{
-			Fraction: rapid.Float64Range(0.05, 0.6).Draw(t, "fraction"), New: rapid.Float64Range(0, 12).Draw(t, "new"),
+			Fraction: rapid.Float64Range(0.05, 0.6).Draw(t, "fraction"), New: hundredths(t, 12, "new"),
 			Times: rapid.IntRange(1, 8).Draw(t, "times"), EveryDays: rapid.Float64Range(1, 14).Draw(t, "every"),
 		}
-		level, demand, supply := rapid.Float64Range(0, 20).Draw(t, "level"), rapid.Float64Range(-1, 2).Draw(t, "demand"), rapid.Float64Range(0, 2).Draw(t, "supply")
+		level, demand, supply := hundredths(t, 20, "level"), rapid.Float64Range(-1, 2).Draw(t, "demand"), rapid.Float64Range(0, 2).Draw(t, "supply")
 		l := Line{Assessment: trend.Assessment{Level: level, LevelLo: level - 0.2, LevelHi: level + 0.2}}
 		d := Demand{Estimate: trend.Demand{PerDay: demand, Lo: demand - 0.1, Hi: demand + 0.1}}
 		after := s.After(l, d, supply, time.Unix(0, 0))
@@ -32,7 +32,7 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 				t.Fatalf("%+v", a)
 			}
 		}
-		target := rapid.Float64Range(0, 20).Draw(t, "target")
+		target := hundredths(t, 20, "target")
 		count, err := s.ToReach(l, d, supply, target)
 		if err != nil || count.Whole < 1 || count.Whole > 50 {
 			return
@@ -47,6 +47,11 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 			t.Fatalf("%d changes to %v: %+v", count.Whole, target, after)
 		}
 	})
+}
+
+// hundredths is a number such as a keeper types; nothing finer can be told from rounding.
+func hundredths(t *rapid.T, most int, label string) float64 {
+	return float64(rapid.IntRange(0, 100*most).Draw(t, label)) / 100
 }
 
 // What nothing is known of is reckoned as consumed by nothing.
