@@ -85,6 +85,21 @@ func (b Band) StateIn(a trend.Assessment) BandState {
 	}
 }
 
+// stateIn tells where an assessed level stands. The engine takes a leap for an error until the next days confirm it; of a
+// probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
+func (l Line) stateIn(a trend.Assessment, probe float64) BandState {
+	state := l.Band.StateIn(a)
+	switch {
+	case !l.probe.writes || state == BandBelow || state == BandAbove:
+		return state
+	case probe < l.Band.Low:
+		return BandNearLow
+	case probe > l.Band.High:
+		return BandNearHigh
+	}
+	return state
+}
+
 // bandAlert speaks up when the level is outside the band or comes near an edge of it. Since is the first of the
 // unbroken run of latest readings on that side.
 func bandAlert(l Line, asOf time.Time) (Alert, bool) {
@@ -118,6 +133,9 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 	})
 	a.heldSince = l.keptState
 	a.Text = l.bandSentence(state, edge)
+	if shown := l.probe.shows(); a.Severity == Notice && (low && shown < edge || !low && shown > edge) {
+		a.Text = l.beyondSentence(state, edge, shown)
+	}
 	a.Evidence = l.evidence(asOf)
 	a.Evidence["edge"] = edge
 	return a, true
@@ -128,7 +146,7 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 func (l Line) keptState(from time.Time) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
 		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings(0))
-		if l.Band.StateIn(then) != l.BandState {
+		if l.stateIn(then, l.observations[i].Value) != l.BandState {
 			return false
 		}
 	}

@@ -128,6 +128,13 @@ func TestStepInADenseLogIsSeen(t *testing.T) {
 		if l := after(2); !strings.Contains(strings.Join(texts(l.Alerts), "\n"), "between yesterday at this hour and now") {
 			t.Errorf("%s, a step of %v: after two hours the alerts are %v", log.parameter, c.step, texts(l.Alerts))
 		}
+		// From then on there is no hour at which all seems well, unless the new level lies in the band.
+		for hour := 2; hour < 48; hour++ {
+			l := after(hour)
+			if beyond := l.probe.shows(); len(l.Alerts) == 0 && (beyond < log.low || beyond > log.high) {
+				t.Errorf("%s, a step of %v: nothing is said after %d hours, of %v", log.parameter, c.step, hour, beyond)
+			}
+		}
 		moved := after(36).Assessment.Level - log.level
 		if share := moved / c.step; share < 0.5 || share > 2 {
 			t.Errorf("%s, a step of %v: after a day and a half the level has moved by %v", log.parameter, c.step, moved)

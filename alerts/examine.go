@@ -88,10 +88,10 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	}
 	set := l.settings(windowDays)
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
-	l.BandState = l.Band.StateIn(l.Assessment)
 	if err := l.lookAtProbe(v, asOf); err != nil {
 		return Line{}, err
 	}
+	l.BandState = l.stateIn(l.Assessment, l.probe.shows())
 	l.EveryDays = everyDays(l.Band, p, l.Readings)
 	byProbe := l.probe.writes && l.Band.EveryDays == 0
 	if byProbe {
@@ -160,7 +160,10 @@ func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 		return Line{}, err
 	}
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(at), l.settings(0))
-	l.BandState = l.Band.StateIn(l.Assessment)
+	if err := l.lookAtProbe(v, at); err != nil {
+		return Line{}, err
+	}
+	l.BandState = l.stateIn(l.Assessment, l.probe.shows())
 	return l, nil
 }
 

@@ -147,6 +147,16 @@ func (l Line) bandSentence(state BandState, edge float64) string {
 		Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText(), l.latestText(), dayText(l.latestTime()))
 }
 
+// beyondSentence says that a probe shows more than the level of the last days does.
+func (l Line) beyondSentence(state BandState, edge, shown float64) string {
+	where := "below the lower"
+	if state == BandNearHigh {
+		where = "above the upper"
+	}
+	return fmt.Sprintf("the probe has shown %s of %s for two hours, %s edge of your band (%s); the level of the last days is %s, %s",
+		Quantity(l.Parameter, shown), l.Parameter.Name, where, Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText())
+}
+
 func (l Line) suspectSentence() string {
 	e := l.Assessment.Expected
 	return fmt.Sprintf("the %s reading of %s, %s, is far from what the last weeks predict (%s to %s): test again before dosing",

@@ -70,6 +70,14 @@ type probe struct {
 	now, dayBefore []trend.Observation
 }
 
+// shows is the value a probe shows now; NaN where none writes.
+func (p probe) shows() float64 {
+	if len(p.now) == 0 {
+		return math.NaN()
+	}
+	return p.now[0].Value
+}
+
 // recent is how many of the latest readings tell how often a parameter is tested.
 const recent = 9
 
