@@ -27,6 +27,7 @@ type Options struct {
 	Light     bool // the terminal's background is light
 	ASCII     bool // the locale is not UTF-8
 	Demo      bool
+	Mouse     bool              // the wheel scrolls and a click chooses; marking text then takes a key
 	Exports   []Export          // what can be made a file of
 	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
 	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
@@ -56,6 +57,9 @@ func newProgram(ctx context.Context, m tea.Model, opt Options) *tea.Program {
 	}
 	if opt.Out != nil {
 		options = append(options, tea.WithOutput(opt.Out))
+	}
+	if opt.Mouse {
+		options = append(options, tea.WithMouseCellMotion())
 	}
 	return tea.NewProgram(m, options...)
 }
@@ -123,6 +127,8 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case tea.KeyMsg:
 		return a, a.typed(msg)
+	case tea.MouseMsg:
+		return a, a.mouse(msg)
 	case nextKeyMsg:
 		return a, a.nextKey()
 	case tea.ResumeMsg:

@@ -28,6 +28,7 @@ type glance struct {
 	tank    int // the chosen tank and line
 	line    int
 	top     int
+	spots   []spot // where the lines stand, for the mouse
 }
 
 func newGlance(e *env) *glance { return &glance{env: e} }

@@ -30,6 +30,7 @@ func (g *glance) View() string {
 		tables = g.tables(g.h - len(rows) - 1)
 	}
 	out := append(append(rows, ""), tables...)
+	g.shift(0, len(rows)+1, 0)
 	if left := g.h - len(out); left >= len(detail)+1 && len(detail) > 0 {
 		out = append(append(out, ""), detail...)
 	}
@@ -171,6 +172,7 @@ const sideWidth = 76
 // tables draws the tanks: side by side when wide, one below another when they fit, else one at a time under tabs.
 func (g *glance) tables(room int) []string {
 	n := len(g.reports)
+	g.spots = nil
 	if n == 1 {
 		return g.table(0, g.w, room, false)
 	}
@@ -179,7 +181,9 @@ func (g *glance) tables(room int) []string {
 		w := (g.w - 3*(abreast-1)) / abreast
 		var blocks [][]string
 		for i := first; i < min(n, first+abreast); i++ {
+			since := len(g.spots)
 			blocks = append(blocks, g.table(i, w, room, true))
+			g.shift(since, 0, (i-first)*(w+3))
 		}
 		return sideBySide(blocks, w, 3)
 	}
@@ -193,11 +197,16 @@ func (g *glance) tables(room int) []string {
 			if i > 0 {
 				out = append(out, "")
 			}
-			out = append(out, g.table(i, g.w, room, true)...)
+			since := len(g.spots)
+			block := g.table(i, g.w, room, true)
+			g.shift(since, len(out), 0)
+			out = append(out, block...)
 		}
 		return out
 	}
-	return append([]string{g.tabs()}, g.table(g.tank, g.w, room-1, false)...)
+	block := g.table(g.tank, g.w, room-1, false)
+	g.shift(0, 1, 0)
+	return append([]string{g.tabs()}, block...)
 }
 
 func (g *glance) tallest() int {
@@ -266,6 +275,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 		top = g.top
 	}
 	for i := top; i < min(len(r.Lines), top+body); i++ {
+		g.spots = append(g.spots, spot{len(out), 0, w, tank, i})
 		out = append(out, g.row(r, i, columns, g.settled && tank == g.tank && i == g.line, w))
 	}
 	return out

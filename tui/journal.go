@@ -27,6 +27,7 @@ type journal struct {
 	find       textinput.Model
 	typing     bool
 	at, top    int
+	listRow    int  // the row the list begins in
 	chosen     bool // of a dense log one reading a day is in rows
 	all        bool // the whole book is loaded
 	left       []record
@@ -294,6 +295,7 @@ func (j *journal) View() string {
 	if len(whole) > j.h/3 { // the list goes first
 		whole = nil
 	}
+	j.listRow = len(out)
 	room := max(1, j.h-len(out)-len(whole))
 	j.top = window(j.top, j.at, len(rows), room)
 	for i := j.top; i < min(len(rows), j.top+room); i++ {

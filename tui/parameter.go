@@ -30,6 +30,7 @@ type parameterScreen struct {
 	unlisted bool // older readings of the window are not in rows
 	at       int
 	top      int
+	listRow  int     // the row the list begins in
 	zoom     int     // index into zooms
 	back     float64 // days the window is moved back from now
 	log      bool

@@ -33,6 +33,7 @@ func (p *parameterScreen) View() string {
 			out = append(out, p.overCaption(c))
 		}
 	}
+	p.listRow = len(out)
 	room := p.h - len(out)
 	switch {
 	case p.why:

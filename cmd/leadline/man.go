@@ -250,6 +250,7 @@ func environment() []word {
 		{"LEADLINE_TANK", "The tank of a command about one tank, where --tank does not name it."},
 		{"LEADLINE_CONFIG", "The file of your own defaults; see leadline config."},
 		{"LEADLINE_THEME", "light or dark: the ground of your terminal."},
+		{"LEADLINE_MOUSE", "Set to anything, lets the wheel scroll and a click choose on the screens; text is then marked with shift held."},
 		{"LEADLINE_TRACE", "Set to anything, shows where a fault of the program lies."},
 		{"NO_COLOR", "Set to anything, keeps colour off the screen."},
 		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
