@@ -24,6 +24,8 @@ A whole file:
   order  = ["alkalinity", "calcium", "nitrate"]  # of the parameters on a test day and on the glance
   colour = "auto"                                # or "never"
   theme  = "dark"                                # or "light": the ground of your terminal
+  mouse  = false                                 # true: the wheel scrolls, a click chooses
+  plain  = false                                 # true: sentences and a prompt in place of screens
 
   [units]                                        # of a bare number typed for a test, in add and on a test day
   phosphate = "ppb P"
@@ -152,13 +154,35 @@ func (a *app) effective(s *settings) []settingJSON {
 	case s.theme != "":
 		theme = of("theme", s.theme)
 	}
-	out = append(out, order, colour, theme)
+	out = append(out, order, colour, theme,
+		a.effectiveSwitch(s, "plain", s.plain, "LEADLINE_PLAIN", a.plainFlag), a.effectiveSwitch(s, "mouse", s.mouse, "LEADLINE_MOUSE", false))
 	for _, name := range slices.Sorted(maps.Keys(s.units)) {
 		e := of(s.unitKey(name), s.units[name])
 		e.Key = "units." + name
 		out = append(out, e)
 	}
 	return out
+}
+
+// effectiveSwitch is a setting that is on or off.
+func (a *app) effectiveSwitch(s *settings, key string, file bool, variable string, flag bool) settingJSON {
+	switch set := a.env(variable); {
+	case flag:
+		return settingJSON{key, true, fromFlag, "--" + key}
+	case set != "":
+		return settingJSON{key, a.switched(variable, file), fromEnvironment, variable}
+	case s.lines[key] > 0:
+		return settingJSON{key, file, fromFile, s.where(key)}
+	}
+	return settingJSON{key, false, builtIn, ""}
+}
+
+// switched is a switch by the environment, where 0 is off and anything else on, or else by the settings.
+func (a *app) switched(variable string, file bool) bool {
+	if set := a.env(variable); set != "" {
+		return set != "0"
+	}
+	return file
 }
 
 func (a *app) effectiveBook(s *settings) settingJSON {

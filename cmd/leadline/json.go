@@ -414,7 +414,7 @@ type configPathJSON struct {
 
 type settingJSON struct {
 	Key   string `json:"key"`
-	Value any    `json:"value"` // a text, or a list of texts; null where nothing is set
+	Value any    `json:"value"` // a text, a list of texts, or true or false; null where nothing is set
 	From  string `json:"from"`  // "flag", "environment", "file" or "built in"
 	Where string `json:"where"` // the flag, the variable, or the file and line
 }

@@ -17,8 +17,8 @@ import (
 
 // plain reports whether sentences were asked for, once or for always.
 func (a *app) plain() bool {
-	set := a.env("LEADLINE_PLAIN")
-	return a.plainFlag || set != "" && set != "0"
+	set, _ := a.settings() // what is wrong in the file is said by what depends on it
+	return a.plainFlag || a.switched("LEADLINE_PLAIN", set.plain)
 }
 
 // talks reports whether the plain mode takes the place of the screens: when it was asked for, and where the terminal

@@ -28,6 +28,7 @@ type settings struct {
 	order         []string          // of parameters, names or codes
 	units         map[string]string // of bare numbers, by the parameter's name or code
 	colour, theme string
+	plain, mouse  bool
 }
 
 // where says in which line of the file a key stands.
@@ -141,6 +142,8 @@ func settingKeys() map[string]func(*settings, any) error {
 		"tank":   func(s *settings, v any) (err error) { s.tank, err = text(v); return err },
 		"order":  func(s *settings, v any) (err error) { s.order, err = texts(v); return err },
 		"colour": func(s *settings, v any) (err error) { s.colour, err = oneOf(v, "auto", "never"); return err },
+		"plain":  func(s *settings, v any) (err error) { s.plain, err = trueOrFalse(v); return err },
+		"mouse":  func(s *settings, v any) (err error) { s.mouse, err = trueOrFalse(v); return err },
 		"theme":  func(s *settings, v any) (err error) { s.theme, err = oneOf(v, "dark", "light"); return err },
 	}
 }
@@ -286,6 +289,14 @@ func oneOf(v any, words ...string) (string, error) {
 		return s, nil
 	}
 	return "", withHint(fmt.Errorf("%q is not known", s), didYouMean(s, words, "one of "+strings.Join(words, ", ")))
+}
+
+func trueOrFalse(v any) (bool, error) {
+	b, ok := v.(bool)
+	if !ok {
+		return false, withHint(fmt.Errorf("%v is neither true nor false", v), "write true or false, without quotation marks")
+	}
+	return b, nil
 }
 
 // wholePath reads a path that means the same from every folder.
