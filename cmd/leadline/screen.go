@@ -49,7 +49,7 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 		ASCII:   a.inASCII(),
 		Units:   units,
 		Order:   set.order,
-		Mouse:   a.env("LEADLINE_MOUSE") != "",
+		Mouse:   a.switched("LEADLINE_MOUSE", set.mouse),
 		Exports: a.screenExports(book), PlaceFile: a.placeFile(demo),
 	})
 	if ctx.Err() != nil {
