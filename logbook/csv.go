@@ -296,7 +296,11 @@ func (f *csvFile) readTime(r *Reading) {
 	}
 	var err error
 	if r.Time, f.notes.Last.Time, err = parseTime(string(text), zone, f.opt.Order); err != nil {
-		f.refuseCell(column, err)
+		refused := asRefusal(err)
+		if f.row.fields[column].number {
+			refused.Hint = "the cell is a number to the spreadsheet: give it the format of a date there"
+		}
+		f.refuseCell(column, refused)
 	}
 }
 

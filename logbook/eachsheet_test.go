@@ -98,6 +98,8 @@ func TestSpreadsheetRefusals(t *testing.T) {
 			`log.xlsx: sheet "2026", cell C3: column PO4: "1,300" can be 1.300 or 1300`},
 		{"ambiguous date", `<sheet name="2026" id="r1"/>`, header + `<row r="3">` + cell("B3", "03/04/2026") + cell("C3", "1") + `</row>`, "", nil,
 			`log.xlsx: sheet "2026", cell B3: column time: "03/04/2026" can be 3 April or 4 March`},
+		{"serial without a format", `<sheet name="2026" id="r1"/>`, header + `<row r="3"><c r="B3"><v>46088.5</v></c>` + cell("C3", "1") + `</row>`, "", nil,
+			`log.xlsx: sheet "2026", cell B3: column time: "46088.5" is not a date`},
 		{"formula", `<sheet name="2026" id="r1"/>`, header + `<row r="3">` + cell("B3", "2026-03-07") + `<c r="C3"><f>1+1</f></c></row>`, "", nil,
 			`log.xlsx: sheet "2026", cell C3: column PO4: a formula without its value: open the file in a spreadsheet program and save it`},
 		{"error", `<sheet name="2026" id="r1"/>`, header + `<row r="3">` + cell("B3", "2026-03-07") + `<c r="C3" t="e"><v>#DIV/0!</v></c></row>`, "", nil,

@@ -19,6 +19,9 @@ import (
 // evaluation of formulas turned on, and compares what it saves of them: no cell became a formula, every number and every
 // text is the same, and what is saved is read back as the readings that were written.
 func TestSpreadsheetProgramOpensExports(t *testing.T) {
+	if testing.Short() {
+		t.Skip("LibreOffice takes some seconds")
+	}
 	t.Parallel()
 	office, err := exec.LookPath("soffice")
 	if err != nil {
