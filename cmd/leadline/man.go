@@ -266,6 +266,7 @@ func files() []word {
 	return []word{
 		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify names it."},
 		{"$XDG_CONFIG_HOME/leadline/config.toml", "Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
+		{"$XDG_CONFIG_HOME/leadline/mappings.json", "The mappings that imports saved. leadline mapping list shows them."},
 		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in ~/.local/state where the variable is not set. It may be removed."},
 	}
 }

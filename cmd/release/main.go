@@ -105,7 +105,8 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 	if err != nil {
 		return nil, err
 	}
-	return names, keep("SHA256SUMS", sums)
+	err = keep("SHA256SUMS", sums)
+	return names, err
 }
 
 // publish makes what is published of one binary.
