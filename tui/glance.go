@@ -50,7 +50,7 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.resume(msg.place)
 	case orderedMsg:
 		if msg.err != nil {
-			return tea.Batch(g.load(), func() tea.Msg { return failedMsg{msg.err} })
+			return tea.Batch(g.load(), func() tea.Msg { return failedMsg(msg) })
 		}
 		return g.load()
 	case glanceUpkeepMsg:

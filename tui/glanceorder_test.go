@@ -75,8 +75,8 @@ func TestLateLookKeepsNoOldOrder(t *testing.T) {
 	settleAll(a, a.top().Init())
 	g := a.top().(*glance)
 	late := g.load()() // the book changed elsewhere
-	_, write := a.Update(keyNamed("g"))
-	_, write = a.Update(keyNamed(">"))
+	keysOf(a, "g")
+	_, write := a.Update(keyNamed(">"))
 	a.Update(late)
 	if got := lineOrder(g); !strings.HasPrefix(got, "calcium alkalinity ") {
 		t.Errorf("a late answer put the lines back: %s", got)
