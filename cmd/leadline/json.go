@@ -46,7 +46,6 @@ type assessmentJSON struct {
 	Unit             string         `json:"unit"`
 	AsOf             moment         `json:"as_of"`
 	N                int            `json:"n"`
-	Thinned          bool           `json:"thinned"` // the n readings were chosen from a dense log
 	Latest           *latestJSON    `json:"latest"`
 	Level            number         `json:"level"`
 	LevelLo          number         `json:"level_lo"`
@@ -74,6 +73,7 @@ type assessmentJSON struct {
 	Expected         expectedJSON   `json:"expected"`
 	Band             bandJSON       `json:"band"`
 	Reasons          []string       `json:"reasons"`
+	Thinned          bool           `json:"thinned"` // the n readings were chosen from a dense log
 }
 
 type latestJSON struct {
@@ -337,6 +337,7 @@ type previewSeriesJSON struct {
 	Tank      string `json:"tank"`
 	Parameter string `json:"parameter"`
 	N         int    `json:"n"`
+	Already   int    `json:"already"` // of them, in the book
 	First     moment `json:"first"`
 	Last      moment `json:"last"`
 	Lowest    number `json:"lowest"`
