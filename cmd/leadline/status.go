@@ -57,6 +57,9 @@ func (a *app) statusOf(book *logbook.Book) error {
 	if len(reports) == 0 {
 		a.printf("no tank yet; leadline tank add NAME starts one")
 	}
+	if a.plain() {
+		return a.printGlance(book, reports)
+	}
 	for i, r := range reports {
 		if i > 0 {
 			a.printf("")
