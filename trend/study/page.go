@@ -205,8 +205,8 @@ func (r *Result) undescribed(b *strings.Builder) {
 	c := &r.CalGeneric
 	fmt.Fprintf(b, `## When the keeper never described the method
 
-The same readings, each taken as the number typed; the engine weighs the common kinds of kit against each other: level now %s (near %s), 7 days
-ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors; floor-date range %s.
+The same readings, each taken as the number typed; the engine weighs the common kinds of kit against each other: level now
+%s (near %s), 7 days ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors; floor-date range %s.
 
 `, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()), percent(c.Ahead7.Near.Share()),
 		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), number(c.Crps.Value(), 3), percent(c.Dates.Share()))
