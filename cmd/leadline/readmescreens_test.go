@@ -1,0 +1,137 @@
+//go:build unix
+
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// readmeScreens are the screens that the README shows, by the keys that lead to them from the glance of the invented log.
+func readmeScreens() []readmeScreen {
+	return []readmeScreen{
+		{"glance", 30, "the glance: two tanks, each parameter with its level in your band, twelve weeks of readings, where it is heading, and on top what needs you", func(e *emulator) {
+			e.settles(escape)
+		}},
+		{"chart", 30, "the chart of phosphate: readings, band, floor and forecast over time, and below what was measured and done", func(e *emulator) {
+			e.press(enter)
+			e.sees("forereef · phosphate", "7 ppb P = 0.021")
+			e.settles("k")
+		}},
+		{"testday", 16, "a test day: what was typed, what was expected, and a slip that is asked about", func(e *emulator) {
+			e.press("t")
+			e.seesExpectations()
+			for _, test := range []struct{ typed, next string }{{"7.5", "calcium"}, {"410", "magnesium"}, {"1330", "nitrate"}, {"7.4", "phosphate"}} {
+				e.press(test.typed, enter)
+				e.sees("> " + test.next)
+			}
+			e.press("0.02", enter)
+			e.until("four values as expected, one far off", func(screen string) bool {
+				return strings.Count(screen, "as expected") == 4 && strings.Contains(screen, "? far off") && strings.Contains(screen, "enter or ctrl+s keeps it as typed")
+			})
+		}},
+	}
+}
+
+// settles waits until all that was pressed is drawn: the frame that takes the word about a wrong key away again is the
+// last, and its last row is that word's. The key that does so changes nothing else.
+func (e *emulator) settles(key string) {
+	e.t.Helper()
+	e.press("Z")
+	e.sees("? shows the keys")
+	e.press(key)
+	e.loses("? shows the keys")
+}
+
+type readmeScreen struct {
+	name string
+	rows int
+	says string
+	goTo func(*emulator)
+}
+
+// show runs the program to the screen, on a ground.
+func (s readmeScreen) show(t *testing.T, g ground) *emulator {
+	t.Helper()
+	h := household{folder: t.TempDir(), path: program(t)}
+	h.demoBook(t)
+	e := h.startIn(t, 100, s.rows, h.env(g.environment), h.path, asOfDemo()...)
+	e.sees("leadline · 2 tanks", "phosphate is heading for zero", ">! phosphate")
+	s.goTo(e)
+	return e
+}
+
+// TestReadmeShowsTheScreens holds the screens of the README, and their pictures, against those of the program.
+func TestReadmeShowsTheScreens(t *testing.T) {
+	const path, frames = "../../README.md", "../../testdata/frames"
+	page, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	readme := string(page)
+	texts := make([]string, len(readmeScreens()))
+	t.Run("pictures", func(t *testing.T) {
+		for i, s := range readmeScreens() {
+			for _, g := range grounds() {
+				t.Run(s.name+"-"+g.name, func(t *testing.T) {
+					t.Parallel()
+					e := s.show(t, g)
+					holdFile(t, filepath.Join(frames, fmt.Sprintf("readme-%s-%s.svg", s.name, g.name)), e.picture(g))
+					if g.environment == "" {
+						texts[i] = e.screen()
+					}
+				})
+			}
+		}
+	})
+	for i, s := range readmeScreens() {
+		begin, end := "<!-- frame: "+s.name+" -->\n", "<!-- /frame -->"
+		head, rest, ok := strings.Cut(readme, begin)
+		shown, tail, closed := strings.Cut(rest, end)
+		if !ok || !closed {
+			t.Fatalf("the README has no place for %s", s.name)
+		}
+		want := s.markup(texts[i])
+		if *updateReadme {
+			readme = head + begin + want + end + tail
+		} else if shown != want {
+			t.Errorf("the README shows\n%s\nthe program\n%s\nrenew it with: go test ./cmd/leadline -run TestReadmeShowsTheScreens -update-readme", shown, want)
+		}
+	}
+	if *updateReadme {
+		if err := os.WriteFile(path, []byte(readme), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// markup is a screen as the README shows it: a picture for either ground, and the text for those who cannot see one.
+func (s readmeScreen) markup(text string) string {
+	return fmt.Sprintf(`<picture>
+  <source media="(prefers-color-scheme: dark)" srcset="testdata/frames/readme-%[1]s-dark.svg">
+  <img alt="%[2]s" src="testdata/frames/readme-%[1]s-light.svg">
+</picture>
+
+<details><summary>the same as text</summary>
+
+`+"```text\n%[3]s\n```"+`
+
+</details>
+`, s.name, s.says, text)
+}
+
+func holdFile(t *testing.T, path, want string) {
+	t.Helper()
+	if *updateReadme {
+		if err := os.WriteFile(path, []byte(want), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if got, err := os.ReadFile(path); err != nil || string(got) != want {
+		t.Errorf("%s is not what the program shows (%v); renew it with: go test ./cmd/leadline -run TestReadmeShowsTheScreens -update-readme", path, err)
+	}
+}
