@@ -23,6 +23,8 @@ type Batch struct {
 	foreign      []Record   // readings whose IDs are not derived from what they say
 	busy         chan error // of the chunk that is being taken in; nil when none is
 	failed       error
+
+	there map[[2]string]int // see There
 }
 
 const (
@@ -65,6 +67,16 @@ func (bt *Batch) Add(rec Record) error {
 func (bt *Batch) Len() int {
 	_ = bt.settle() // what it says is said again by the import
 	return bt.count + len(bt.others)
+}
+
+// There counts the readings that the import, tried or done, found in the book already, by tank and parameter.
+func (bt *Batch) There() map[[2]string]int { return bt.there }
+
+func (bt *Batch) noteThere(r *row, n int) {
+	if bt.there == nil {
+		bt.there = map[[2]string]int{}
+	}
+	bt.there[[2]string{bt.names[r.tank], bt.names[r.parameter]}] += n
 }
 
 func (bt *Batch) addReading(r *Reading) error {

@@ -300,6 +300,7 @@ func (im *importer) fresh(s series, rows []place) ([]place, error) {
 	if isNew && first == nil {
 		return rows, nil
 	}
+	of := im.batch.row(rows[0].row)
 	kept := rows[:0]
 	for _, p := range rows {
 		r := im.batch.row(p.row)
@@ -310,6 +311,7 @@ func (im *importer) fresh(s series, rows []place) ([]place, error) {
 		}
 		kept = append(kept, p)
 	}
+	im.batch.noteThere(of, len(rows)-len(kept))
 	return kept, nil
 }
 

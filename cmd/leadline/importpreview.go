@@ -79,7 +79,7 @@ func previewOf(in *input, c *counted, k known) *previewJSON {
 		out.Rows = append(out.Rows, j)
 	}
 	for key, s := range c.seen.series {
-		out.Series = append(out.Series, previewSeriesJSON{Tank: key[0], Parameter: key[1], N: s.n, First: moment(s.first), Last: moment(s.last),
+		out.Series = append(out.Series, previewSeriesJSON{Tank: key[0], Parameter: key[1], N: s.n, Already: c.There()[key], First: moment(s.first), Last: moment(s.last),
 			Lowest: number(s.low), Highest: number(s.high), Unit: c.parameters[key[1]].Unit})
 	}
 	slices.SortFunc(out.Series, func(a, b previewSeriesJSON) int {
@@ -99,7 +99,7 @@ func (a *app) printPreview(p *previewJSON) {
 			if r.Row > 0 {
 				row = fmt.Sprintf("row %d", r.Row)
 			}
-			c.add(row, time.Time(r.Time).Format("2006-01-02 15:04 -07:00"), r.Tank, r.Parameter, r.Value+" "+r.Unit, r.Method, shortened(r.Note))
+			c.add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method, shortened(r.Note))
 		}
 		c.print(a, "  ")
 	}
@@ -107,11 +107,33 @@ func (a *app) printPreview(p *previewJSON) {
 		a.printf("of each tank and parameter")
 		var c columns
 		for _, s := range p.Series {
+			there := ""
+			if s.Already > 0 {
+				there = fmt.Sprintf("%d there already", s.Already)
+			}
 			c.add(s.Tank, s.Parameter, plural(s.N, "reading", "readings"), dayText(time.Time(s.First))+" to "+dayText(time.Time(s.Last)),
-				fmt.Sprintf("%.4g to %.4g %s", float64(s.Lowest), float64(s.Highest), s.Unit))
+				fmt.Sprintf("%.4g to %.4g %s", float64(s.Lowest), float64(s.Highest), s.Unit), there)
 		}
 		c.print(a, "  ")
 	}
+}
+
+// timeText is a time with its offset, and what it was read from where that was not all of it.
+func (r previewRowJSON) timeText() string {
+	text := time.Time(r.Time).Format("2006-01-02 15:04 -07:00")
+	if r.TimeFrom == logbook.TimeNoon.String() {
+		text += " (day alone)"
+	}
+	return text
+}
+
+// valueText is a value with its unit, and where that comes from unless a column says it.
+func (r previewRowJSON) valueText(long bool) string {
+	text := r.Value + " " + r.Unit
+	if long && r.UnitFrom != logbook.UnitCell.String() {
+		text += " (" + r.UnitFrom + ")"
+	}
+	return text
 }
 
 // printColumns prints how a table and each of its columns was understood.
