@@ -22,13 +22,14 @@ func (f *filter) newDangers() *dangers {
 	d.table = make([]float64, len(f.model.bank)*rows)
 	drift := f.driftOf(passageStep)
 	aims := d.aims(f, drift)
+	s := d.newSides(drift)
 	buf := make([]float64, 2*rows+2*d.n)
 	now, later, quiet, begin := buf[:rows], buf[rows:2*rows], buf[2*rows:2*rows+d.n], buf[2*rows+d.n:]
 	for b := range f.model.bank {
 		clear(later)
 		quiet = d.quietOver(b, passageStep, quiet)
 		for days := 0.0; days < alarmDays; days += passageStep {
-			d.back(f, drift, b, aims, quiet, later, now, begin)
+			d.back(f, drift, b, aims, s, quiet, later, now, begin)
 			now, later = later, now
 		}
 		copy(d.table[b*rows:], later)
@@ -36,7 +37,7 @@ func (f *filter) newDangers() *dangers {
 	return d
 }
 
-// aims are those of every cell under every constant-amount hypothesis.
+// aims are those of every cell under every constant-amount hypothesis; one cell beyond the table is enough on either side.
 func (d *dangers) aims(f *filter, drift *drift) [][]aim {
 	out := make([][]aim, len(f.hyps))
 	shifts := make([]float64, d.n)
@@ -47,11 +48,32 @@ func (d *dangers) aims(f *filter, drift *drift) [][]aim {
 		f.curveOf(k).over(span{0, d.n}, drift.amount[k]-float64(d.lo), shifts)
 		out[k] = make([]aim, d.n)
 		for i, shift := range shifts {
-			whole := math.Floor(float64(i) + shift)
-			out[k][i] = aim{int(whole), float64(i) + shift - whole}
+			at := min(max(float64(i)+shift, -1), float64(d.n))
+			whole := math.Floor(at)
+			out[k][i] = aim{int(whole), at - whole}
 		}
 	}
 	return out
+}
+
+// sides is a row with what lies beyond the table on both sides of it: below, the level is under the floor; above, there is
+// no danger.
+type sides struct {
+	row []float64
+	pad int // cells on either side
+}
+
+func (d *dangers) newSides(drift *drift) sides {
+	pad := 2
+	for k := range drift.shift {
+		_, whole := drift.kernel(k)
+		pad = max(pad, whole+2, 1-whole)
+	}
+	s := sides{make([]float64, d.n+2*pad), pad}
+	for i := range pad {
+		s.row[i] = 1
+	}
+	return s
 }
 
 // quietOver are the chances that no dip comes within some days, of the cells from d.lo on where it is not certain.
@@ -63,32 +85,27 @@ func (d *dangers) quietOver(b int, days float64, buf []float64) []float64 {
 	return buf
 }
 
-// back is one step backwards for a member: the danger now from the danger a step later, which it overwrites.
-func (d *dangers) back(f *filter, drift *drift, b int, aims [][]aim, quiet, later, now, begin []float64) {
+// back is one step backwards for a member: the danger now from the danger a step later.
+func (d *dangers) back(f *filter, drift *drift, b int, aims [][]aim, s sides, quiet, later, now, begin []float64) {
 	n := d.n
 	for k, h := range f.hyps {
-		from, to := later[k*n:(k+1)*n], now[k*n:(k+1)*n]
+		from, to := s.row[s.pad:s.pad+n], now[k*n:(k+1)*n]
+		copy(from, later[k*n:(k+1)*n])
 		for i, q := range quiet {
 			from[i] = 1 - q*(1-from[i])
 		}
 		if h.motion == absolute {
 			for i, a := range aims[k] {
-				to[i] = (1-a.part)*dangerAt(from, a.at) + a.part*dangerAt(from, a.at+1)
+				q := s.row[s.pad+a.at : s.pad+a.at+2]
+				to[i] = (1-a.part)*q[0] + a.part*q[1]
 			}
 			continue
 		}
 		w, whole := drift.kernel(k)
-		// cell i looks at the cells from i+whole−1 to i+whole+2; those of inner find all four in the table
-		inner := span{min(max(1-whole, 0), n), max(min(n-2-whole, n), 0)}
-		for i := range to[:inner.from] {
-			to[i] = dangerAround(w, from, i+whole)
-		}
-		for i := inner.from; i < inner.to; i++ {
-			q := from[i+whole-1 : i+whole+3 : i+whole+3]
+		around := s.row[s.pad+whole-1:]
+		for i := range to {
+			q := around[i : i+4 : i+4]
 			to[i] = w[0]*q[0] + w[1]*q[1] + w[2]*q[2] + w[3]*q[3]
-		}
-		for i := max(inner.to, inner.from); i < n; i++ {
-			to[i] = dangerAround(w, from, i+whole)
 		}
 	}
 	rest := now[:n]
@@ -105,11 +122,6 @@ func (d *dangers) back(f *filter, drift *drift, b int, aims [][]aim, quiet, late
 	for i, v := range begin {
 		rest[i] = v + drift.stay[b]*(rest[i]-v)
 	}
-}
-
-// dangerAround is the danger that a kernel finds about cell j.
-func dangerAround(w [4]float64, row []float64, j int) float64 {
-	return w[0]*dangerAt(row, j-1) + w[1]*dangerAt(row, j) + w[2]*dangerAt(row, j+1) + w[3]*dangerAt(row, j+2)
 }
 
 // dangerAt reads a row: below its first cell the level is under the floor, above its last there is no danger.
