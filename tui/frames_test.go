@@ -286,7 +286,7 @@ func showTestDay(t testing.TB, a *app) *testDay {
 // lookAgain puts a glance back to when all but its first two lines were still to be examined.
 func lookAgain(t testing.TB, g *glance) {
 	t.Helper()
-	g.settled = false
+	g.settled, g.left = false, 1
 	for i := range g.reports {
 		r := &g.reports[i]
 		r.Alerts, r.Unexamined = nil, true

@@ -46,6 +46,8 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.look(msg)
 	case lineMsg:
 		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
+	case notExaminedMsg:
+		return tea.Batch(g.take(msg.asked, "", nil), func() tea.Msg { return msg.why })
 	case placeMsg:
 		return g.resume(msg.place)
 	case orderedMsg:

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -91,5 +92,23 @@ func TestReloadKeepsWhatIsKnown(t *testing.T) {
 	a.Update(g.load()())
 	if got := a.View(); got != before || g.left == 0 {
 		t.Errorf("the levels are gone while they are examined anew:\n%s", got)
+	}
+}
+
+// A line that cannot be examined says so, holds up no other, and lets nothing pass for well.
+func TestOneExaminationFails(t *testing.T) {
+	a, next := lookedAt(t, tankBook(t))
+	g := a.top().(*glance)
+	fault := notExaminedMsg{g.asked, failedMsg{errors.New("the page cannot be read")}}
+	_, more := a.Update(fault) // in place of the first answer
+	for _, c := range append(next[1:], more) {
+		settleAll(a, c)
+	}
+	frame := a.View()
+	if g.left != 0 || !strings.Contains(frame, "! 1 of 8 lines could not be examined") || !strings.Contains(frame, "the page cannot be read") {
+		t.Errorf("%d are left; the fault is not said:\n%s", g.left, frame)
+	}
+	if strings.Contains(frame, "Nothing asks") || strings.Count(frame, "steady") != 8 { // seven lines, and the chosen one in words
+		t.Errorf("the other lines are not examined, or all passes for well:\n%s", frame)
 	}
 }

@@ -34,10 +34,15 @@ type glanceUpkeepMsg struct {
 	upkeep alerts.Upkeep
 }
 
+// notExaminedMsg says why something could not be examined.
+type notExaminedMsg struct {
+	asked int
+	why   failedMsg
+}
+
 // load takes the quick look.
 func (g *glance) load() tea.Cmd {
 	g.asked = g.env.ask()
-	g.waiting, g.left = nil, 0
 	asked, at, usual := g.asked, g.env.moment(), g.env.order
 	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
@@ -68,6 +73,7 @@ func (g *glance) load() tea.Cmd {
 func (g *glance) look(msg glanceMsg) tea.Cmd {
 	tank, parameter := g.place()
 	before := g.reports
+	g.waiting = nil
 	first := !g.loaded
 	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
 	if first && len(g.reports) == 0 {
@@ -110,12 +116,14 @@ func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
 			r.Put(l)
 		}
 	}
-	r.PutUpkeep(before[i].Upkeep())
+	if !before[i].Unexamined {
+		r.PutUpkeep(before[i].Upkeep())
+	}
 }
 
 func (g *glance) examine(l alerts.Line, asOf time.Time) tea.Cmd {
 	asked := g.asked
-	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return g.examining(func(v *logbook.View) (tea.Msg, error) {
 		line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
 		return lineMsg{asked, line}, err
 	})
@@ -123,10 +131,22 @@ func (g *glance) examine(l alerts.Line, asOf time.Time) tea.Cmd {
 
 func (g *glance) examineUpkeep(t logbook.Tank, asOf time.Time) tea.Cmd {
 	asked := g.asked
-	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return g.examining(func(v *logbook.View) (tea.Msg, error) {
 		u, err := alerts.UpkeepOf(v, t, asOf)
 		return glanceUpkeepMsg{asked, t.Name, u}, err
 	})
+}
+
+// examining makes a command of one examination. One that fails must not hold up those that wait.
+func (g *glance) examining(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
+	asked, read := g.asked, g.env.read(fn)
+	return func() tea.Msg {
+		msg := read()
+		if failed, is := msg.(failedMsg); is {
+			return notExaminedMsg{asked, failed}
+		}
+		return msg
+	}
 }
 
 // next is the examination whose turn it is; nil when none is left.

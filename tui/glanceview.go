@@ -48,9 +48,16 @@ func (g *glance) attention(budget int, whole bool) []string {
 		return g.wants(budget, whole)
 	}
 	t := g.env.theme
-	examined, lines := g.examined()
-	text := fmt.Sprintf("looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines"))
-	return append(g.wants(budget-1, whole), t.Dim.Render(cut("  "+text, g.w)))
+	row := ""
+	switch examined, lines := g.examined(); {
+	case g.left > 0:
+		row = t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines")), g.w))
+	case examined < lines:
+		row = t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, plural(lines, "line", "lines")), g.w))
+	default:
+		row = t.Bad.Render(cut("! chores and stock could not be examined", g.w))
+	}
+	return append(g.wants(budget-1, whole), row)
 }
 
 // wants is what is known to need the keeper, in sentences.
