@@ -117,7 +117,7 @@ func (s readmeScreen) markup(text string) string {
 
 <details><summary>the same as text</summary>
 
-`+"```text\n%[3]s\n```"+`
+`+"```\n%[3]s\n```"+`
 
 </details>
 `, s.name, s.says, text)
