@@ -21,6 +21,7 @@ func newBand(a *app) *cobra.Command {
   leadline band nitrate --low 3 --high 12 --floor 2`
 	bandFlags(cmd, &opt)
 	groupRun := cmd.RunE
+	cmd.Annotations = nil // it sets a band itself
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return usagef("leadline band nitrate --low 3 --high 12, or one of: "+strings.Join(subNames(cmd), ", "), "%s needs a parameter or a command", cmd.CommandPath())

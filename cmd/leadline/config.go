@@ -13,7 +13,8 @@ import (
 )
 
 func newConfig(a *app) *cobra.Command {
-	cmd := group("config", "your own defaults: what holds now, and which file says so", newConfigShow(a), newConfigPath(a))
+	cmd := &cobra.Command{Use: "config", Short: "your own defaults: what holds now, and which file says so", Args: cobra.ArbitraryArgs}
+	cmd.AddCommand(newConfigShow(a), newConfigPath(a))
 	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be missing.
 A flag goes before the environment, the environment before the file, the file before what is built in.
 

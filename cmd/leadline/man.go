@@ -124,7 +124,7 @@ func (m *manual) term(term, text string) {
 func (m *manual) synopsis(cmd *cobra.Command) {
 	name := `\fB` + roff(cmd.CommandPath()) + `\fP`
 	subs := len(visible(cmd)) > 0
-	if strings.Contains(cmd.Use, " ") || !subs {
+	if !subs || !holdsOnly(cmd) {
 		m.line(name + roff(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())))
 		m.line(".br")
 	}

@@ -42,8 +42,11 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 		add := func(f *pflag.Flag) { known = append(known, f.Name) }
 		cmd.Flags().VisitAll(add)
 		cmd.InheritedFlags().VisitAll(add)
-		if near := nearest(unknown.GetSpecifiedName(), known); near != "" {
+		name := unknown.GetSpecifiedName()
+		if near := nearest(name, known); near != "" {
 			hint = "did you mean --" + near + "?"
+		} else if slices.Contains(subNames(cmd), name) {
+			hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), name)
 		}
 	case errors.As(err, &missing):
 		if value, _ := pflag.UnquoteUsage(missing.GetFlag()); value != "" {
@@ -99,14 +102,24 @@ func helpAndCompletion(root *cobra.Command) {
 		case "completion":
 			c.Short = "the script that lets a shell complete commands, tanks and parameters"
 			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and supplements of your\nlogbook. The help of each shell's command says where to put it."
-			c.Args = cobra.ArbitraryArgs
-			c.RunE = needsCommand
+			onlyHolds(c)
 			for _, shell := range c.Commands() {
 				shell.Short = "the script for " + shell.Name()
 			}
 		}
 	}
 }
+
+// onlyHolds makes a command one that does nothing of its own but hold others.
+func onlyHolds(c *cobra.Command) {
+	c.Args = cobra.ArbitraryArgs
+	c.RunE = needsCommand
+	c.Annotations = map[string]string{holdsCommands: ""}
+}
+
+const holdsCommands = "holds commands"
+
+func holdsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; return yes }
 
 // needsCommand is a command that does nothing without one below it.
 func needsCommand(cmd *cobra.Command, args []string) error {

@@ -185,8 +185,7 @@ func usageArgs(cmd *cobra.Command) {
 func group(use, short string, subs ...*cobra.Command) *cobra.Command {
 	c := &cobra.Command{Use: use, Short: short}
 	c.AddCommand(subs...)
-	c.Args = cobra.ArbitraryArgs
-	c.RunE = needsCommand
+	onlyHolds(c)
 	return c
 }
 
