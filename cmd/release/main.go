@@ -94,6 +94,9 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 				return nil, err
 			}
 		}
+		if b.version != own.version || b.changed != own.changed {
+			return nil, fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not ignore it", t, b.version, own.version, opt.out)
+		}
 		if err := publish(keep, b, shared, history, opt.source); err != nil {
 			return nil, fmt.Errorf("%s: %w", t, err)
 		}
