@@ -157,6 +157,22 @@ func TestCSVWideForm(t *testing.T) {
 	wantLines(t, got, `2026-03-07T09:00:00Z lagoon phosphate 0.01|PO4-P (mg/L)|x|`)
 }
 
+// A unit that is given beside the file stands for headers that have none, may say the same as a header and nothing else.
+func TestCSVUnitsGiven(t *testing.T) {
+	opt := csvOptions()
+	opt.Tank, opt.Units, opt.Notes = "lagoon", map[string]string{"phosphate": "ppb P", "nitrate": "mg/L as N"}, &TableNotes{}
+	got := readCSV(t, "time,PO4,nitrate (mg/l N),alk\n2026-03-07T09:00:00Z,7,1,8\n", opt)
+	wantLines(t, got, `2026-03-07T09:00:00Z lagoon phosphate 7|ppb P||`, `2026-03-07T09:00:00Z lagoon nitrate 1|mg/l N||`, `2026-03-07T09:00:00Z lagoon alkalinity 8|dKH||`)
+	if n := opt.Notes; n.Columns[1].UnitFrom != UnitGiven || n.Columns[2].UnitFrom != UnitHeader || n.Columns[3].UnitFrom != UnitOwn || len(n.OwnUnit) != 1 {
+		t.Errorf("%+v", *n)
+	}
+	if _, err := ReadCSV(strings.NewReader("time,PO4 (mg/L)\n2026-03-07T09:00:00Z,7\n"), opt); err == nil || !strings.Contains(err.Error(), "another unit was given: ppb P") {
+		t.Errorf("%v", err)
+	}
+	got = readCSV(t, "time,parameter,value,unit\n2026-03-07T09:00:00Z,po4,7,\n2026-03-07T09:00:00Z,po4,0.03,mg/L\n", opt)
+	wantLines(t, got, `2026-03-07T09:00:00Z lagoon phosphate 7|ppb P||`, `2026-03-07T09:00:00Z lagoon phosphate 0.03|mg/L||`)
+}
+
 func TestCSVOfNoReadings(t *testing.T) {
 	if recs, err := ReadCSV(strings.NewReader(csvHeader+"\n"), csvOptions()); err != nil || len(recs) > 0 {
 		t.Errorf("a header alone gave %v, %v", recs, err)

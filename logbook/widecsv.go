@@ -30,10 +30,11 @@ func (f *csvFile) wideColumns(free []int) []int {
 // addWide takes a column for values of a parameter.
 func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
 	from := UnitHeader
-	if given := f.opt.Units[p.Name]; given != "" && unit != "" {
-		f.refuseCell(i, refuse(unit, "", "the header says %s, and another unit was given: %s", quote(unit), Clean(given)))
-	} else if unit == "" {
+	switch given := f.opt.Units[p.Name]; {
+	case unit == "":
 		unit, from = given, UnitGiven
+	case given != "" && !sameUnit(p.Parameter, unit, given):
+		f.refuseCell(i, refuse(unit, "", "the header says %s, and another unit was given: %s", quote(unit), Clean(given)))
 	}
 	if unit == "" {
 		from = UnitOwn
@@ -47,6 +48,13 @@ func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
 		}
 	}
 	f.header.wide = append(f.header.wide, wideColumn{i, p, unit, from})
+}
+
+// sameUnit reports whether two texts mean one unit.
+func sameUnit(p Parameter, a, b string) bool {
+	x, err := p.FindUnit(a)
+	y, err2 := p.FindUnit(b)
+	return err == nil && err2 == nil && x.Name() == y.Name()
 }
 
 // headerParameter reads "nitrate", "PO4 [ppb P]", "alk dKH", and a unit that only one parameter has: "PO4-P (mg/L)". nil
