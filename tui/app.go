@@ -29,6 +29,8 @@ type Options struct {
 	Demo      bool
 	Mouse     bool              // the wheel scrolls and a click chooses; marking text then takes a key
 	Exports   []Export          // what can be made a file of
+	Tank      string            // the tank to begin with, whatever was open; "": that of the place
+	UsualTank string            // the tank to begin with where no place is kept
 	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
 	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
 	Units     map[string]string // of bare numbers on a test day, by parameter, where no method says it
@@ -85,6 +87,8 @@ type app struct {
 	day     string // the date last examined; ages and due days change with it
 
 	placeFile string // where it is kept what to open again; "": nowhere
+	tank      string // the tank to begin with; "": that of the place
+	usualTank string // the tank to begin with where no place is kept
 }
 
 func newApp(opt Options) *app {
@@ -96,7 +100,7 @@ func newApp(opt Options) *app {
 		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, exports: opt.Exports, bell: opt.Out, units: opt.Units,
 		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
 	}
-	a := &app{env: e, placeFile: opt.PlaceFile}
+	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
 	a.day = e.moment().Format(time.DateOnly)
 	a.stack = []screen{newGlance(e)}
 	return a

@@ -96,15 +96,24 @@ func (ps places) keep(file, book string, p place) error {
 // placeMsg says where the keeper was.
 type placeMsg struct{ place }
 
-// findPlace looks up where the keeper was in this book.
+// findPlace looks up where the keeper was in this book, unless another tank is asked for.
 func (a *app) findPlace() tea.Cmd {
-	file, book := a.placeFile, a.bookKey()
-	if file == "" {
+	file, book, asked, usual := a.placeFile, a.bookKey(), a.tank, a.usualTank
+	if file == "" && asked == "" && usual == "" {
 		return nil
 	}
 	return func() tea.Msg {
-		if p, ok := readPlaces(file).Places[book]; ok {
+		p, ok := place{}, false
+		if file != "" {
+			p, ok = readPlaces(file).Places[book]
+		}
+		switch {
+		case asked != "" && p.Tank != asked:
+			return placeMsg{place{Tank: asked}}
+		case ok:
 			return placeMsg{p}
+		case usual != "":
+			return placeMsg{place{Tank: usual}}
 		}
 		return nil
 	}

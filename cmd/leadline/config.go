@@ -21,7 +21,7 @@ A flag goes before the environment, the environment before the file, the file be
 A whole file:
 
   book   = "~/harbour/water.book"                # else --book or LEADLINE_BOOK
-  tank   = "forereef"                            # where a command is about one tank
+  tank   = "forereef"                            # where a command is about one tank, and first on the screens
   order  = ["alkalinity", "calcium", "nitrate"]  # of the parameters on a test day and on the glance
   colour = "auto"                                # or "never"
   theme  = "dark"                                # or "light": the ground of your terminal

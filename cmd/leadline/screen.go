@@ -37,6 +37,13 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 		return err
 	}
 	units, err := typedUnits(book, set)
+	if err == nil && a.tankFlag != "" {
+		err = book.View(func(v *logbook.View) error { _, err := a.tankNamed(v, a.tankFlag); return err })
+	}
+	if err != nil {
+		return err
+	}
+	usual, _, err := a.usualTank()
 	if err != nil {
 		return err
 	}
@@ -49,6 +56,7 @@ func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) err
 		ASCII:   a.inASCII(),
 		Units:   units,
 		Order:   set.order,
+		Tank:    a.tankFlag, UsualTank: usual,
 		Mouse:   a.switched("LEADLINE_MOUSE", set.mouse),
 		Exports: a.screenExports(book), PlaceFile: a.placeFile(demo),
 	})
