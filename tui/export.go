@@ -81,7 +81,10 @@ func newExportForm(e *env, x Export, of Exported) *form {
 	f := newForm(e, of.Tank, "export",
 		&formField{label: "file", initial: fileName(x, of), check: func(_ *form, text string) (string, error) {
 			path, err := exportPath(folder, text, x.Suffix)
-			return "goes to " + path, err
+			if err != nil {
+				return "", err
+			}
+			return "goes to " + path, nil
 		}})
 	f.intro = "The " + x.Name + "."
 	if x.OfSeries {

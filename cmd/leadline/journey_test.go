@@ -4,7 +4,9 @@ package main
 
 import (
 	"encoding/json"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -277,6 +279,53 @@ func TestWhatIfByKeys(t *testing.T) {
 	if h.run(t, "export", "jsonl") != before {
 		t.Error("the book has changed")
 	}
+}
+
+// What stands on the screen is exported from the palette: a post and the picture of a chart, into files of the given
+// names; one that is there is not replaced unasked.
+func TestExportFromThePalette(t *testing.T) {
+	h := newHousehold(t)
+	h.demoBook(t)
+	e := h.start(t, 80, 24, asOfDemo()...)
+	e.sees(glanceLoaded...)
+	export := func(what, file string) {
+		e.press(":")
+		e.sees("esc leave it")
+		e.press(what)
+		e.until("it is the only one", func(screen string) bool { return strings.Count(screen, "export ") == 1 && strings.Contains(e.row("export "), what) })
+		e.press(enter)
+		e.sees("forereef · export", "goes to")
+		for range 60 { // the name that is offered
+			e.press(backspace)
+		}
+		e.until("the name is gone", func(string) bool { return strings.TrimSpace(e.row("> file")) == "> file" })
+		e.press(file)
+		e.sees(file)
+		e.press(ctrlS)
+	}
+	export("Markdown", "post.md")
+	e.sees("post.md is in ", "phosphate")
+	export("SVG", "chart.svg")
+	e.sees("chart.svg is in ", "phosphate")
+	for file, holds := range map[string]string{"post.md": "phosphate", "chart.svg": "<svg"} {
+		if got, err := os.ReadFile(filepath.Join(h.folder, file)); err != nil || !strings.Contains(string(got), holds) {
+			t.Errorf("%s: %v, %d bytes", file, err, len(got))
+		}
+	}
+	if err := os.WriteFile(filepath.Join(h.folder, "post.md"), []byte("mine"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	export("Markdown", "post.md")
+	e.sees("there is a file post.md already")
+	e.press(escape)
+	e.sees("esc again leaves")
+	e.press(escape)
+	e.sees("leadline · 2 tanks")
+	if got, _ := os.ReadFile(filepath.Join(h.folder, "post.md")); string(got) != "mine" {
+		t.Error("a file was replaced unasked")
+	}
+	e.press(ctrlC)
+	e.leaves()
 }
 
 // A form with something typed warns of ctrl+c and loses nothing silently; the second one leaves.
