@@ -27,6 +27,34 @@ func (b *Book) Append(recs ...Record) ([]ID, error) {
 	return ids, nil
 }
 
+// Update looks at the book and appends the records that fn gives, in one transaction: nobody writes between the look and
+// the writing, so that of two changes to one definition none is lost. Like that of a View, fn should take what it needs and
+// return.
+func (b *Book) Update(fn func(v *View) ([]Record, error)) ([]ID, error) {
+	var ids []ID
+	var o outside
+	err := b.update(task{}, func(w *writer) (bool, error) {
+		var recs []Record
+		err := o.call(func() (err error) {
+			recs, err = fn(w.View)
+			return err
+		})
+		if err != nil {
+			return false, err
+		}
+		ids, err = w.append(recs)
+		return len(recs) > 0, err
+	})
+	o.raise()
+	if o.failed != nil {
+		return nil, b.remember(o.failed)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return ids, nil
+}
+
 // Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
 // transaction. It gives the ID of the successor.
 func (b *Book) Strike(s Strike, successor Entry) (ID, error) {

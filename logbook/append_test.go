@@ -2,8 +2,10 @@ package logbook
 
 import (
 	"errors"
+	"maps"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -114,6 +116,64 @@ func TestAppendIsAllOrNothing(t *testing.T) {
 	if n := len(allReadings(t, b)); n != 0 {
 		t.Errorf("%d readings", n)
 	}
+}
+
+// Two programs that change one definition at the same time both find their change in it.
+func TestUpdateLosesNoChange(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "lagoon"})
+	parameters := []string{"nitrate", "phosphate", "alkalinity", "calcium", "magnesium", "potassium"}
+	var running sync.WaitGroup
+	for _, p := range parameters {
+		running.Go(func() {
+			another, err := Open(b.Path())
+			if err == nil {
+				_, err = another.Update(func(v *View) ([]Record, error) {
+					tank, err := v.Tank("lagoon")
+					bands := map[string]Band{p: {Low: pointer(1)}}
+					maps.Copy(bands, tank.Bands)
+					tank.Bands = bands
+					return []Record{tank}, err
+				})
+			}
+			if err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	running.Wait()
+	mustView(t, b, func(v *View) error {
+		tank, err := v.Tank("lagoon")
+		if len(tank.Bands) != len(parameters) {
+			t.Errorf("%d bands, want %d: %v", len(tank.Bands), len(parameters), tank.Bands)
+		}
+		return err
+	})
+}
+
+func TestUpdateThatFailsChangesNothing(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "lagoon"})
+	before, _ := b.Stamp()
+	own := errors.New("no such band")
+	if _, err := b.Update(func(*View) ([]Record, error) { return []Record{Tank{Name: "forereef"}}, own }); err != own {
+		t.Errorf("got %v", err)
+	}
+	if _, err := b.Update(func(*View) ([]Record, error) { return nil, nil }); err != nil {
+		t.Error(err)
+	}
+	func() {
+		defer func() {
+			if p := recover(); p != "the caller's" {
+				t.Errorf("panic %v", p)
+			}
+		}()
+		_, _ = b.Update(func(*View) ([]Record, error) { panic("the caller's") })
+	}()
+	if after, _ := b.Stamp(); after != before {
+		t.Error("the book changed")
+	}
+	mustAppend(t, b, Tank{Name: "forereef"}) // and it is not taken for damaged
 }
 
 // Two tests that gave the same number at the same minute are two tests.

@@ -67,7 +67,7 @@ func (a *app) addParameter(name string, opt parameterOptions) error {
 	if err != nil {
 		return err
 	}
-	err = book.View(func(v *logbook.View) error {
+	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
 		for _, word := range []string{name, opt.code} {
 			if word == "" {
 				continue
@@ -75,17 +75,14 @@ func (a *app) addParameter(name string, opt parameterOptions) error {
 			there, err := v.Parameter(word)
 			switch {
 			case err == nil:
-				return fmt.Errorf("%q is there already: %s (%s) in %s", word, there.Name, there.Code, there.Unit)
+				return nil, fmt.Errorf("%q is there already: %s (%s) in %s", word, there.Name, there.Code, there.Unit)
 			case !errors.Is(err, logbook.ErrNotFound):
-				return err
+				return nil, err
 			}
 		}
-		return nil
+		return []logbook.Record{p}, nil
 	})
 	if err != nil {
-		return err
-	}
-	if _, err := book.Append(p); err != nil {
 		return err
 	}
 	return a.printParameters([]logbook.Parameter{p})

@@ -67,21 +67,18 @@ func (a *app) addTank(cmd *cobra.Command, name string, opt tankOptions) error {
 	if err != nil {
 		return err
 	}
-	err = book.View(func(v *logbook.View) error {
+	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
 		_, err := v.Tank(name)
 		if errors.Is(err, logbook.ErrNotFound) {
 			tank.Order, err = a.order(v, opt.order)
-			return err
+			return []logbook.Record{tank}, err
 		}
 		if err == nil {
 			err = withHint(fmt.Errorf("tank %q is there already", name), "leadline tank set changes it")
 		}
-		return err
+		return nil, err
 	})
 	if err != nil {
-		return err
-	}
-	if _, err := book.Append(tank); err != nil {
 		return err
 	}
 	return a.printTanks([]logbook.Tank{tank})
@@ -174,16 +171,13 @@ func (a *app) changeTank(names []string, change func(*logbook.Tank, *logbook.Vie
 	if err != nil {
 		return tank, err
 	}
-	err = book.View(func(v *logbook.View) error {
+	_, err = book.Update(func(v *logbook.View) (_ []logbook.Record, err error) {
 		if tank, err = a.tank(v); err != nil {
-			return err
+			return nil, err
 		}
-		return change(&tank, v)
+		err = change(&tank, v)
+		return []logbook.Record{tank}, err
 	})
-	if err != nil {
-		return tank, err
-	}
-	_, err = book.Append(tank)
 	return tank, err
 }
 
