@@ -579,6 +579,9 @@ func TestDumbTerminalIsTalkedTo(t *testing.T) {
 	h.demoBook(t)
 	e := h.startIn(t, 100, 40, h.env("TERM=dumb"), h.path, asOfDemo()...)
 	e.sees("type help for what can be typed here", "\n>")
+	if e.wrapped() {
+		t.Errorf("a sentence is broken inside of a word:\n%s", e.screen())
+	}
 	e.press("quit", enter)
 	e.leaves()
 	checkPlain(t, e)

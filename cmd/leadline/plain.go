@@ -9,6 +9,8 @@ import (
 	"regexp"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"leadline/logbook"
 )
 
@@ -134,8 +136,36 @@ func (d *dialogue) complain(err error) {
 }
 
 // say prints a sentence.
-func (d *dialogue) say(format string, args ...any) {
-	d.app.printf("%s", inSpokenWords(fmt.Sprintf(format, args...)))
+func (d *dialogue) say(format string, args ...any) { d.app.sentence(format, args...) }
+
+// sentence prints a sentence on a line of its own. A terminal gets it broken between words: by itself it would break it
+// inside of one, and half words would be read aloud.
+func (a *app) sentence(format string, args ...any) {
+	text := inSpokenWords(fmt.Sprintf(format, args...))
+	if isTerminal(a.rawOut) {
+		text = brokenBetweenWords(text, a.columns())
+	}
+	a.printf("%s", text)
+}
+
+func brokenBetweenWords(text string, width int) string {
+	var b strings.Builder
+	used := 0
+	for _, word := range strings.Fields(text) {
+		w := ansi.StringWidth(word)
+		switch {
+		case used == 0:
+		case used+1+w > width:
+			b.WriteByte('\n')
+			used = 0
+		default:
+			b.WriteByte(' ')
+			used++
+		}
+		b.WriteString(word)
+		used += w
+	}
+	return b.String()
 }
 
 // inSpokenWords writes out the signs that are read aloud wrong or not at all. A dash between numbers is a range.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -22,9 +21,8 @@ func (d *dialogue) glance() error {
 // printGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter, those
 // with an alert before the others.
 func (a *app) printGlance(book *logbook.Book, reports []alerts.Report) error {
-	say := func(format string, args ...any) { a.printf("%s", inSpokenWords(fmt.Sprintf(format, args...))) }
 	if len(reports) == 0 {
-		say("no tank yet; tank add NAME starts one")
+		a.sentence("no tank yet; tank add NAME starts one")
 		return nil
 	}
 	var names []string
@@ -38,37 +36,37 @@ func (a *app) printGlance(book *logbook.Book, reports []alerts.Report) error {
 			}
 		}
 	}
-	say("%s: %s, as of %s", plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
+	a.sentence("%s: %s, as of %s", plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
 	if len(open) == 0 {
-		say("nothing needs you now")
+		a.sentence("nothing needs you now")
 	}
 	for _, text := range open {
-		say("%s", text)
+		a.sentence("%s", text)
 	}
-	if err := a.sayDrafts(book, reports, say); err != nil {
+	if err := a.sayDrafts(book, reports); err != nil {
 		return err
 	}
 	for _, r := range reports {
 		if len(r.Lines) == 0 {
-			say("%s has no readings yet; add nitrate=4.2 notes one", oneLine(r.Tank.Name))
+			a.sentence("%s has no readings yet; add nitrate=4.2 notes one", oneLine(r.Tank.Name))
 		}
 		lines := slices.Clone(r.Lines)
 		slices.SortStableFunc(lines, func(x, y alerts.Line) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
 		for _, l := range lines {
-			say("%s, %s", oneLine(r.Tank.Name), lineSentence(l, r.AsOf))
+			a.sentence("%s, %s", oneLine(r.Tank.Name), lineSentence(l, r.AsOf))
 		}
 		for _, s := range r.Stocks {
-			say("%s, stock %s: %s", oneLine(r.Tank.Name), oneLine(s.Name), s.Text(r.AsOf))
+			a.sentence("%s, stock %s: %s", oneLine(r.Tank.Name), oneLine(s.Name), s.Text(r.AsOf))
 		}
 		for _, c := range r.Chores {
-			say("%s, chore %s: %s", oneLine(r.Tank.Name), oneLine(c.Name), c.Text())
+			a.sentence("%s, chore %s: %s", oneLine(r.Tank.Name), oneLine(c.Name), c.Text())
 		}
 	}
 	return nil
 }
 
 // sayDrafts tells of test days that are half typed.
-func (a *app) sayDrafts(book *logbook.Book, reports []alerts.Report, say func(string, ...any)) error {
+func (a *app) sayDrafts(book *logbook.Book, reports []alerts.Report) error {
 	return book.View(func(v *logbook.View) error {
 		for _, r := range reports {
 			draft, found, err := v.Draft(r.Tank.Name)
@@ -76,7 +74,7 @@ func (a *app) sayDrafts(book *logbook.Book, reports []alerts.Report, say func(st
 				return err
 			}
 			if found {
-				say("a test day of %s is half typed, of %s; test %s goes on with it", oneLine(r.Tank.Name), whenText(draft.Started.In(r.Tank.Zone())), oneLine(r.Tank.Name))
+				a.sentence("a test day of %s is half typed, of %s; test %s goes on with it", oneLine(r.Tank.Name), whenText(draft.Started.In(r.Tank.Zone())), oneLine(r.Tank.Name))
 			}
 		}
 		return nil
