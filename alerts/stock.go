@@ -28,6 +28,7 @@ const (
 	z80          = 1.2816 // the normal quantile at 90 %: 80 % lie within this many standard deviations
 	fewestGaps   = 4      // between tests, before a rate and its spread are learned from them
 	recentTests  = 40     // of a reagent, from which its rate is learned
+	recentLook   = 100000 // readings of any method, among which they are looked for: ten weeks of a probe's, a minute apart
 	recentFills  = 8      // of a stock, among which an expiry date is looked for
 )
 
@@ -37,7 +38,7 @@ type Stock struct {
 	logbook.Stock
 	Filled  logbook.Refill // the last word on how much there was; its Time is zero if there is none
 	Left    float64        // never below 0
-	Used    float64        // since Filled, as reckoned
+	Used    float64        // since Filled, as reckoned; of a reagent no more than what uses it up
 	PerDay  float64        // present use
 	Out     RunOut
 	Since   time.Time // when it came so close to its end that it is an alert; zero if it is none
@@ -280,16 +281,15 @@ func (u use) between(from, to float64) (used, rate float64) {
 
 // reagent counts the tests made since the refill, and learns from the recent ones how often a test is made.
 func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
-	made, err := v.Readings(t.Name, s.Parameter, s.Filled.Time, asOf)
+	enough := int(math.Min(math.Ceil(s.Filled.Amount), math.MaxInt32)) // tests that use it up
+	made, err := v.MadeWith(t.Name, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
 	if err != nil {
 		return err
 	}
-	made = slices.DeleteFunc(made, func(r logbook.Reading) bool { return !s.takes(r) || !r.Time.After(s.Filled.Time) })
-	recent, err := v.LastReadings(t.Name, s.Parameter, asOf, recentTests)
+	recent, err := v.LastMadeWith(t.Name, s.Parameter, s.Method, asOf, recentTests, recentLook)
 	if err != nil {
 		return err
 	}
-	recent = slices.DeleteFunc(recent, func(r logbook.Reading) bool { return !s.takes(r) })
 	s.Used = float64(len(made))
 	s.Left = math.Max(0, s.Filled.Amount-s.Used)
 	rate, err := s.testRate(v, t, recent)
@@ -316,9 +316,6 @@ func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 	}
 	return nil
 }
-
-// takes reports whether a reading was made with this reagent.
-func (s Stock) takes(r logbook.Reading) bool { return s.Method == "" || r.Method == s.Method }
 
 // testRate is how often a test is made, in days, with its scatter; NaN where not known.
 type testRate struct {

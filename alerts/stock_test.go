@@ -187,6 +187,44 @@ func TestReagent(t *testing.T) {
 	}
 }
 
+// The tests of a kit are counted, and their rate is learned, among the readings of a probe; and a reagent that names no
+// method counts no further than to its end.
+func TestReagentAmongReadingsOfAProbe(t *testing.T) {
+	l := probeLog{parameter: "phosphate", level: 0.1, noise: 0.01, low: 0, high: 1, every: 10 * time.Minute, days: 90}
+	b := l.book(t)
+	stock := func(name, method string) logbook.Stock {
+		return logbook.Stock{Tank: "lagoon", Name: name, Unit: "tests", Parameter: "phosphate", Method: method}
+	}
+	filled := probeEnd.AddDate(0, 0, -50)
+	recs := []logbook.Record{stock("any", ""), stock("kit", "photometer-p"),
+		logbook.Refill{Time: filled, Tank: "lagoon", Stock: "any", Amount: 20},
+		logbook.Refill{Time: filled, Tank: "lagoon", Stock: "kit", Amount: 20}}
+	for day := 1; day < 90; day += 7 { // 7 of them since the refill
+		recs = append(recs, logbook.Reading{Time: probeEnd.AddDate(0, 0, -day).Add(-time.Minute), Tank: "lagoon", Parameter: "phosphate",
+			Text: "0.1", Value: 0.1, Method: "photometer-p"})
+	}
+	if _, err := b.Import(recs); err != nil {
+		t.Fatal(err)
+	}
+	var stocks []Stock
+	err := b.View(func(v *logbook.View) error {
+		tank, err := v.Tank("lagoon")
+		if err == nil {
+			stocks, err = stocksOf(v, tank, probeEnd)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "used of any", stocks[0].Used, 20)
+	near(t, "used of the kit", stocks[1].Used, 7)
+	near(t, "tests a day", stocks[1].PerDay, 1.0/7)
+	if !strings.Contains(stocks[1].Basis, "the last 13 tests came 7.0 days apart") {
+		t.Error(stocks[1].Basis)
+	}
+}
+
 func TestReagentWithFewTests(t *testing.T) {
 	recs := []logbook.Record{
 		logbook.Tank{Name: "forereef"},
