@@ -22,7 +22,8 @@ func answer(as []Alert, v *logbook.View, asOf time.Time) error {
 
 // applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
 // subject, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
-// again. A snooze also holds for an alert that comes back before its end.
+// again. A snooze also holds for an alert that comes back before its end. What was said to a warning does not hold once the
+// alert is urgent: the keeper answered something else.
 func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 	for i := range as {
 		a := &as[i]
@@ -32,12 +33,14 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 				(ack.Subject != "" && ack.Subject != a.Subject) {
 				continue
 			}
+			snooze := !ack.Until.IsZero()
 			switch {
-			case !ack.Until.IsZero():
-				if ack.Until.After(a.SnoozedUntil) {
-					a.SnoozedUntil = ack.Until
-				}
-			case !ack.Time.Before(a.Since) || a.heldSince != nil && a.heldSince(ack.Time):
+			case snooze && !ack.Until.After(a.SnoozedUntil):
+			case !snooze && ack.Time.Before(a.Since) && (a.heldSince == nil || !a.heldSince(ack.Time)):
+			case a.milder != nil && a.milder(ack.Time):
+			case snooze:
+				a.SnoozedUntil = ack.Until
+			default:
 				a.Acknowledged = true
 			}
 		}

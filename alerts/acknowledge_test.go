@@ -96,6 +96,63 @@ func TestAcknowledgedBandStaysQuiet(t *testing.T) {
 	}
 }
 
+// fallingNitrate is a tank whose nitrate falls by 1 mg/L a week towards a floor of 2, as seen so many weeks after the start, with
+// the answers given.
+func fallingNitrate(t *testing.T, asOf time.Time, answers ...logbook.Record) Alert {
+	t.Helper()
+	low, floor := 4.0, 2.0
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400, Bands: map[string]logbook.Band{"nitrate": {Low: &low, Floor: &floor}}}}
+	for n := 0; ; n++ {
+		at := marchDay(1).AddDate(0, 0, 7*n)
+		if at.After(asOf) {
+			break
+		}
+		recs = append(recs, logbook.Reading{Time: at, Tank: "forereef", Parameter: "nitrate", Text: "x", Unit: "mg/L", Value: 11 - float64(n)})
+	}
+	for _, a := range examined(t, supplyBook(t, append(recs, answers...)...), asOf).Alerts {
+		if a.Rule == RuleBottomingOut {
+			return a
+		}
+	}
+	return Alert{}
+}
+
+// An answer to a warning says nothing of the urgent alert that it grows into; an answer to that one holds.
+func TestAnswerToAWarningDoesNotSilenceTheUrgentOne(t *testing.T) {
+	var warned, urgent time.Time
+	for day := 1; day < 90 && urgent.IsZero(); day++ {
+		switch a := fallingNitrate(t, marchDay(day)); {
+		case a.Severity == Warning:
+			warned = marchDay(day)
+		case a.Severity == Urgent:
+			urgent = marchDay(day)
+		}
+	}
+	if warned.IsZero() || urgent.IsZero() {
+		t.Fatalf("a warning %v, then urgent %v", warned, urgent)
+	}
+	answer := func(at time.Time, until time.Time) logbook.Acknowledgement {
+		return logbook.Acknowledgement{Time: at, Tank: "forereef", Parameter: "nitrate", Rule: string(RuleBottomingOut), Until: until}
+	}
+	later := urgent.AddDate(0, 0, 1)
+	for _, c := range []struct {
+		name    string
+		answers []logbook.Record
+		asOf    time.Time
+		open    bool
+	}{
+		{"warning, seen", []logbook.Record{answer(warned, time.Time{})}, warned, false},
+		{"warning, seen; urgent", []logbook.Record{answer(warned, time.Time{})}, urgent, true},
+		{"warning, snoozed; urgent", []logbook.Record{answer(warned, urgent.AddDate(0, 0, 30))}, urgent, true},
+		{"urgent, seen", []logbook.Record{answer(warned, time.Time{}), answer(urgent, time.Time{})}, later, false},
+		{"urgent, snoozed", []logbook.Record{answer(urgent, urgent.AddDate(0, 0, 30))}, later, false},
+	} {
+		if got := fallingNitrate(t, c.asOf, c.answers...); got.Rule == "" || got.Open(c.asOf) != c.open {
+			t.Errorf("%s: %q, %v, open %v, want %v", c.name, got.Rule, got.Severity, got.Open(c.asOf), c.open)
+		}
+	}
+}
+
 func TestSupplyIsKnownBeforeTheFirstReading(t *testing.T) {
 	low := 400.0
 	dosing := func(day int, perDay float64) logbook.Dosing {

@@ -63,6 +63,7 @@ type Alert struct {
 	SnoozedUntil time.Time // zero: not snoozed
 
 	heldSince func(time.Time) bool // reports whether it was raised without a break from a moment before Since; nil: it was not
+	milder    func(time.Time) bool // reports whether it was less severe at a moment; nil: it never is
 }
 
 // Open reports whether the alert still asks for the keeper at asOf.

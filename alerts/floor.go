@@ -3,7 +3,12 @@ package alerts
 import (
 	"math"
 	"time"
+
+	"leadline/trend"
 )
+
+// urgentDays is how near the floor must be for an alert to be urgent: before the next weekly test.
+const urgentDays = 7
 
 // floorAlert speaks up when a parameter with a floor has bottomed out, is bottoming out, or shows one low reading that
 // may be the start of a sudden fall; the gravest of the three that holds.
@@ -20,8 +25,8 @@ func floorAlert(l Line, asOf time.Time) (Alert, bool) {
 		since = as.BottomedOutSince
 	case as.BottomingOut:
 		a = Alert{Rule: RuleBottomingOut, Severity: Warning, Text: l.bottomingOutSentence(asOf)}
-		if as.FloorP50 <= 7 {
-			a.Severity = Urgent
+		if floorIsNear(as) {
+			a.Severity, a.milder = Urgent, l.floorWasFar
 		}
 		since = as.BottomingOutSince
 	case as.TestAgain && !l.probe.writes: // a probe has tested again before anybody reads this
@@ -35,4 +40,15 @@ func floorAlert(l Line, asOf time.Time) (Alert, bool) {
 	}
 	a.Evidence = l.evidence(asOf)
 	return a, true
+}
+
+func floorIsNear(a trend.Assessment) bool { return a.BottomingOut && a.FloorP50 <= urgentDays }
+
+// floorWasFar reports whether an alert at an earlier moment was no urgent one.
+func (l Line) floorWasFar(at time.Time) bool {
+	n := 0
+	for n < len(l.Readings) && !l.Readings[n].Time.After(at) {
+		n++
+	}
+	return !floorIsNear(trend.Assess(l.observations[:n], l.Inputs, Day(at), l.settings(0)))
 }

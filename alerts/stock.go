@@ -45,6 +45,8 @@ type Stock struct {
 	Expires time.Time // the first moment at which it has expired; zero if it does not
 	Basis   string    // what the use and its spread rest on
 	Why     string    // why the end cannot be told; "" if it can
+
+	emptied time.Time // when the last of it went; zero if it is not used up, or if that is not known
 }
 
 // RunOut is when something is used up, in days after the moment asked about: 0 is now, +Inf is beyond ten years or never.
@@ -127,6 +129,9 @@ func (s *Stock) runDown(used, rate, share float64, asOf time.Time) {
 		return
 	}
 	end := func(f float64) float64 { return s.Filled.Amount/(f*rate) - used/rate }
+	if s.Empty() {
+		s.emptied = TimeOf(Day(asOf)-(used-s.Filled.Amount)/rate, asOf.Location())
+	}
 	early := end(1 + share)
 	s.Out = RunOut{inSight(early), inSight(end(1)), inSight(end(1 - share))}
 	if early <= StockLeadDays {
@@ -300,6 +305,9 @@ func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 		s.Out, s.Why = RunOut{}, ""
 		s.PerDay = 1 / rate.every
 		s.Since = s.runningLow(made, rate)
+		if len(made) > 0 {
+			s.emptied = made[len(made)-1].Time
+		}
 		return nil
 	}
 	if math.IsNaN(rate.every) {
@@ -398,6 +406,7 @@ func (s Stock) lowAlert(asOf time.Time) (Alert, bool) {
 	switch {
 	case s.Empty():
 		a.Severity, a.Text = Warning, logbook.Clean(s.Name)+" is used up: "+s.Text(asOf)
+		a.milder = s.emptied.After
 	case !s.Since.IsZero():
 		a.Text = logbook.Clean(s.Name) + " runs low: " + s.Text(asOf)
 	case expires:

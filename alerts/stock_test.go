@@ -124,6 +124,15 @@ func TestStockAlertsOpenOnceAndStay(t *testing.T) {
 			t.Errorf("answered about %q: open %v, want %v", subject, !open, open)
 		}
 	}
+	// That it runs low was seen; that it is used up is more than that.
+	for seen, open := range map[int]bool{14: true, 20: true, 22: false} {
+		ack := logbook.Acknowledgement{Time: marchDay(seen), Tank: "forereef", Rule: "stock_low"}
+		as := alertsBy(examined(t, b, marchDay(23)), RuleStockLow)
+		applyAnswers(as, []logbook.Entry{ack}, marchDay(23))
+		if as[0].Open(marchDay(23)) != open {
+			t.Errorf("used up on day 21, answered on day %d: open %v, want %v", seen, !open, open)
+		}
+	}
 }
 
 func TestStockThatCannotBeTold(t *testing.T) {
