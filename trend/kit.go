@@ -30,8 +30,8 @@ type KitKind struct {
 
 // Shows is what a report of value stands for if a kit of this kind gave it.
 //
-// The marks of colour scales go in steps of about 1, 2, 5 (as the series R3 of ISO 3 does; from memory), so one stands for what
-// lies between some seven tenths and one and a half of it.
+// The marks of colour scales go in steps of about 1, 2, 5 (common practice, no source), so one stands for what lies between
+// some seven tenths and one and a half of it.
 func (k KitKind) Shows(value float64, bound Bound) Kit {
 	shown := Kit{Name: k.Name, Lo: value - k.Step/2, Hi: value + k.Step/2, SD: math.Hypot(k.SD, k.SDRel*value), Share: 1}
 	if k.Scale {
