@@ -20,7 +20,7 @@ func Rules() []Detector {
 		{"straight line through the last four", func(s *Series) []float64 { return eachReading(s, 4, lineDays) }},
 		{"straight line through the last six", func(s *Series) []float64 { return eachReading(s, 6, lineDays) }},
 		{"Theil–Sen over eight with Mann–Kendall", func(s *Series) []float64 { return eachReading(s, 8, theilSenDays) }},
-		{"local linear trend on the logarithm", localTrend},
+		{localTrendName, localTrend},
 	}
 }
 

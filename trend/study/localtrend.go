@@ -6,6 +6,8 @@ import (
 	"leadline/trend"
 )
 
+const localTrendName = "local linear trend on the logarithm"
+
 // The spreads of the local linear trend on the logarithm of the level: fixed, chosen on other seeds than the tables use.
 const (
 	ltLevelVar   = 0.0015 // per day: how the logarithm wanders
@@ -19,9 +21,33 @@ const (
 type ltState struct{ l, v, pll, plv, pvv float64 }
 
 // localTrend is the chance, by a local linear trend on the logarithm, of the level being below the floor at some one moment
-// within 42 days. Each reading is taken as an interval: the two moments of the level given it are found by quadrature.
+// within 42 days.
 func localTrend(s *Series) []float64 {
 	out := make([]float64, len(s.Obs))
+	for i, st := range ltStates(s) {
+		for _, days := range [...]float64{7, 14, 28, 42} {
+			f := st.ahead(days)
+			out[i] = math.Max(out[i], normalBelow(-f.l/math.Sqrt(f.pll)))
+		}
+	}
+	return out
+}
+
+// localTrendSaid is what the local linear trend says of the level 7 days after each reading.
+func localTrendSaid(s *Series) []said {
+	out := make([]said, len(s.Obs))
+	for i, st := range ltStates(s) {
+		f := st.ahead(7)
+		reach := z90 * math.Sqrt(f.pll)
+		out[i].ahead7 = interval{math.Exp(f.l), math.Exp(f.l - reach), math.Exp(f.l + reach)}
+	}
+	return out
+}
+
+// ltStates are the states once each reading is known. Each reading is taken as an interval: the two moments of the level
+// given it are found by quadrature.
+func ltStates(s *Series) []ltState {
+	out := make([]ltState, len(s.Obs))
 	var st ltState
 	next := 0
 	for i, o := range s.Obs {
@@ -38,10 +64,7 @@ func localTrend(s *Series) []float64 {
 			}
 		}
 		st = st.told(o, s.Floor)
-		for _, days := range [...]float64{7, 14, 28, 42} {
-			f := st.ahead(days)
-			out[i] = math.Max(out[i], normalBelow(-f.l/math.Sqrt(f.pll)))
-		}
+		out[i] = st
 	}
 	return out
 }

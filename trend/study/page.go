@@ -87,12 +87,9 @@ spreads, the keeper's habits) cannot be had in life; it shows how much of what i
 | detector | at 0.25 | at 0.5 | at 1 a year | sudden, at 0.5 | 7-day forecast near the floor: 80 %% interval holds | CRPS, floors | undisturbed |
 | --- | --- | --- | --- | --- | --- | --- | --- |
 `, t.Series)
-	for _, row := range [...]struct {
-		Row
-		near reach7
-	}{{t.Ceiling, t.Near}, {t.Engine, t.NearOurs}} {
+	for _, row := range t.Rows {
 		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(row.Points[1]),
-			pair(row.Points[2]), number(row.Points[1].Sudden, 2), percent(row.near.Cover), number(row.near.Crps, 3), number(row.near.Calm, 3))
+			pair(row.Points[2]), number(row.Points[1].Sudden, 2), percent(row.Near.Cover), number(row.Near.Crps, 3), number(row.Near.Calm, 3))
 	}
 	b.WriteString("\n")
 }

@@ -31,12 +31,16 @@ type Result struct {
 	CalGeneric  Calibration
 }
 
-// Told is what the filter that is told the model does on the first so many series, beside the engine on the same ones.
+// Told is what the filter that is told the model does on the first so many series, beside others on the same ones.
 type Told struct {
-	Series         int
-	Ceiling        Row
-	Engine         Row
-	Near, NearOurs reach7
+	Series int
+	Rows   []ToldRow
+}
+
+// ToldRow is one detector on those series, with its forecasts.
+type ToldRow struct {
+	Row
+	Near reach7
 }
 
 // reach7 is the 7-day forecast near the floor.
@@ -117,22 +121,26 @@ func (res *Result) judgeGeneric(engine Engine, series []Series) {
 	res.CalGeneric = Calibrate(series, runs)
 }
 
-// RunCeiling adds the filter that is told the model, on the first n series.
+// RunCeiling adds the filter that is told the model, and others beside it, on the first n series.
 func (res *Result) RunCeiling(engine Engine, n int) {
 	series := Simulate(res.Seed, n)
 	told := make([][]said, n)
 	eachSeries(n, func(i int) { told[i] = Ceiling(&series[i], res.Seed) })
 	ours := Hindcasts(engine, series, false)
-	near := func(runs [][]said) reach7 {
+	trends := make([][]said, n)
+	eachSeries(n, func(i int) { trends[i] = localTrendSaid(&series[i]) })
+	row := func(name string, scores [][]float64, runs [][]said) ToldRow {
 		c := Calibrate(series, runs)
-		return reach7{c.Ahead7.Near.Share(), c.Crps.Value(), c.CrpsUndisturbed.Value()}
+		return ToldRow{
+			Row{name, Sweep(series, scores, rates[:])},
+			reach7{c.Ahead7.Near.Share(), c.Crps.Value(), c.CrpsUndisturbed.Value()},
+		}
 	}
-	res.Told = &Told{
-		Series:  n,
-		Ceiling: Row{"told the model", Sweep(series, scoresOf(told, chance42), rates[:])},
-		Engine:  Row{"leadline", Sweep(series, scoresOf(ours, chance42), rates[:])},
-		Near:    near(told), NearOurs: near(ours),
-	}
+	res.Told = &Told{n, []ToldRow{
+		row("told the model", scoresOf(told, chance42), told),
+		row("leadline", scoresOf(ours, chance42), ours),
+		row(localTrendName, Scores(Detector{localTrendName, localTrend}, series), trends),
+	}}
 }
 
 func part(name string, tallies []Tally, keep func(i int) bool) Part {
