@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"runtime"
 
@@ -38,7 +39,7 @@ func (b *Book) backup(path string) error {
 func Restore(from, to string) error {
 	temporary, err := newBook(from).copyBeside(to)
 	if err != nil {
-		return err
+		return ofOther(from, err)
 	}
 	defer os.Remove(temporary)
 	if _, err := os.Lstat(to); err != nil {
@@ -82,6 +83,9 @@ func (b *Book) copyBeside(path string) (temporary string, err error) {
 			return err
 		}
 		temporary, err = temporaryBeside(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return &bookError{path, fmt.Errorf("%w: there is no such folder", ErrNotFound), ""}
+		}
 		if err != nil {
 			return explain(path, err)
 		}

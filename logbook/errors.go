@@ -60,6 +60,22 @@ func explain(path string, err error) error {
 
 const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with `leadline restore FILE`"
 
+// ofOther gives an error about a book that is not the one in use a hint of its own: what explain says to do is about the book in
+// use, which is sound and stays as it is.
+func ofOther(path string, err error) error {
+	var told *bookError
+	if !errors.As(err, &told) || told.path != path {
+		return err
+	}
+	switch {
+	case errors.Is(err, ErrDamaged):
+		return &bookError{path, told.err, "the book in use was not changed; `leadline verify --book FILE` looks at this one"}
+	case errors.Is(err, ErrNotBook), errors.Is(err, ErrNotFound):
+		return &bookError{path, told.err, "name a book, such as `leadline backup` makes"}
+	}
+	return err
+}
+
 // notFoundError says what is not in the book; errors.Is it ErrNotFound.
 type notFoundError struct{ text string }
 

@@ -66,7 +66,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		err = &bookError{other, err, "open it once with this program, which brings it up to date: leadline --book FILE status"}
 	}
 	if err != nil {
-		return Merged{}, err
+		return Merged{}, ofOther(other, err)
 	}
 	return done, nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -159,6 +160,9 @@ func (a *app) writeFile(path string, force bool, write func(io.Writer) error) er
 		}
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no such folder", path)
+	}
 	if err != nil {
 		return readError(path, err)
 	}

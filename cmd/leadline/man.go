@@ -32,7 +32,7 @@ func newMan(a *app) *cobra.Command {
 // writeManual writes a page of the program and one of each of its commands.
 func writeManual(root *cobra.Command, folder string) (pages int, err error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return 0, err
+		return 0, withHint(readError(folder, err), "name a folder; it is made where there is none")
 	}
 	root.InitDefaultHelpCmd()
 	for _, cmd := range append([]*cobra.Command{root}, visible(root)...) {
@@ -42,7 +42,7 @@ func writeManual(root *cobra.Command, folder string) (pages int, err error) {
 		}
 		err := os.WriteFile(path, []byte(manualPage(cmd, built())), 0o644)
 		if err != nil {
-			return pages, err
+			return pages, readError(path, err)
 		}
 		pages++
 	}
