@@ -21,7 +21,7 @@ func layOver(v *logbook.View, tank, parameter string, from, to time.Time) (laidO
 	if err != nil {
 		return laidOver{}, err
 	}
-	rs, err := v.Readings(tank, parameter, from, to)
+	rs, err := alerts.ShownReadings(v, tank, parameter, from, to, stretches)
 	return laidOver{p, thin(rs, from, to)}, err
 }
 

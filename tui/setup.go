@@ -35,20 +35,15 @@ func newTankForm(e *env, first bool) *form {
 		}
 		made = logbook.Tank{Name: f.value("name"), VolumeL: v, Timezone: f.value("time zone")}
 		return func(b *logbook.Book) (string, error) {
-			err := b.View(func(v *logbook.View) error {
-				_, err := v.Tank(made.Name)
-				if err == nil {
-					return fmt.Errorf("there is a tank %s already", clean(made.Name))
+			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
+				switch _, err := v.Tank(made.Name); {
+				case err == nil:
+					return nil, fmt.Errorf("there is a tank %s already", clean(made.Name))
+				case !errors.Is(err, logbook.ErrNotFound):
+					return nil, err
 				}
-				if errors.Is(err, logbook.ErrNotFound) {
-					return nil
-				}
-				return err
+				return []logbook.Record{made}, nil
 			})
-			if err != nil {
-				return "", err
-			}
-			_, err = b.Append(made)
 			return clean(made.Name) + " is set up", err
 		}, nil
 	}
@@ -204,19 +199,16 @@ func (s *bandPicker) accept() tea.Cmd {
 // changeTank rewrites a tank from what the book holds of it now.
 func changeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbook.Tank, error) {
 	var t logbook.Tank
-	err := b.View(func(v *logbook.View) error {
-		var err error
-		t, err = v.Tank(name)
-		return err
+	_, err := b.Update(func(v *logbook.View) (_ []logbook.Record, err error) {
+		if t, err = v.Tank(name); err != nil {
+			return nil, err
+		}
+		if t.Bands == nil {
+			t.Bands = map[string]logbook.Band{}
+		}
+		change(&t)
+		return []logbook.Record{t}, nil
 	})
-	if err != nil {
-		return t, err
-	}
-	if t.Bands == nil {
-		t.Bands = map[string]logbook.Band{}
-	}
-	change(&t)
-	_, err = b.Append(t)
 	return t, err
 }
 
