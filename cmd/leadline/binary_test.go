@@ -317,7 +317,7 @@ func TestInterrupted(t *testing.T) {
 		t.Errorf("import: %v, want exit code %d", err, exitInterrupted)
 	}
 
-	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM} {
+	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
 		screen := exec.Command(path, "demo")
 		screen.Env = env
 		f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
