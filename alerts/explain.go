@@ -40,6 +40,12 @@ func NumberIn(p logbook.Parameter, unit string, v float64) string {
 	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
 }
 
+// RiseText is a rise that was dosed, with its unit: as it was typed, but to four digits at most. One that was worked out of a
+// volume and a recipe has more, which nobody knows.
+func RiseText(v float64, unit string) string {
+	return withUnit(water.FormatAtMost(v, 4), logbook.Clean(unit))
+}
+
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
 func (l Line) LevelText() string {
 	as := l.Assessment

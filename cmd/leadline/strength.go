@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -166,13 +165,7 @@ func onlySupplement(v *logbook.View, d alerts.Demand) (string, error) {
 }
 
 // plainNumber is a number to three digits at most, without zeros at its end.
-func plainNumber(v float64) string {
-	s := water.FormatSignificant(v, 3)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
-}
+func plainNumber(v float64) string { return water.FormatAtMost(v, 3) }
 
 func namesText(names []string) string {
 	out := ""

@@ -8,7 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 type strikeOptions struct{ why, who, replace string }
@@ -115,11 +117,11 @@ func entryWhat(e logbook.Entry) string {
 	case logbook.Reading:
 		what = e.Parameter + " " + readingText(e)
 	case logbook.Dosing:
-		what = fmt.Sprintf("dosing %s %g %s a day %s", e.Parameter, e.PerDay, e.Unit, e.Supplement)
+		what = fmt.Sprintf("dosing %s %s a day %s", e.Parameter, alerts.RiseText(e.PerDay, e.Unit), e.Supplement)
 	case logbook.Dose:
-		what = fmt.Sprintf("dose %s %g %s %s", e.Parameter, e.Amount, e.Unit, e.Supplement)
+		what = fmt.Sprintf("dose %s %s %s", e.Parameter, alerts.RiseText(e.Amount, e.Unit), e.Supplement)
 	case logbook.WaterChange:
-		what = fmt.Sprintf("water change %g %%", 100*e.Fraction)
+		what = fmt.Sprintf("water change %s %%", water.FormatAtMost(100*e.Fraction, 4))
 	case logbook.Event:
 		what = "event " + strings.TrimPrefix(e.Subject+": ", ": ") + e.Text
 	case logbook.ChoreDone:

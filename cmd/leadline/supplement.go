@@ -207,7 +207,7 @@ func madeText(s logbook.Supplement) string {
 			text = fmt.Sprintf("%g g/L %s", s.GramsPerL, salt.Name)
 		}
 		if s.Purity > 0 {
-			text += fmt.Sprintf(", %g %% pure", 100*s.Purity)
+			text += fmt.Sprintf(", %s %% pure", water.FormatAtMost(100*s.Purity, 4))
 		}
 		return text
 	}

@@ -3,7 +3,6 @@ package water
 import (
 	"fmt"
 	"math"
-	"strings"
 )
 
 // The functions of this file refuse impossible input in one wording: what it is, what was given, what it must be.
@@ -49,10 +48,4 @@ func plain6(v float64) string {
 }
 
 // plain3 is a number that was worked out, to three digits at most and without zeros at its end.
-func plain3(v float64) string {
-	s := FormatSignificant(v, 3)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	return s
-}
+func plain3(v float64) string { return FormatAtMost(v, 3) }

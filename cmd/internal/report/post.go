@@ -212,7 +212,7 @@ func (s Sheet) seen() []string {
 func (s Sheet) dosing() []string {
 	var lines []string
 	for _, d := range s.Dosings {
-		text := strings.TrimSpace(fmt.Sprintf("%s: %s %s", said(d.Parameter), plain(d.PerDay), said(d.Unit))) + " a day" + from(d.Supplement)
+		text := fmt.Sprintf("%s: %s a day", said(d.Parameter), alerts.RiseText(d.PerDay, d.Unit)) + from(d.Supplement)
 		lines = append(lines, wrap(text+", since "+dayText(d.Time.In(s.Report.AsOf.Location())), postWidth, "  ")...)
 	}
 	for _, d := range s.Demands {

@@ -76,9 +76,9 @@ func entryText(e logbook.Entry, private bool) string {
 		if e.PerDay == 0 {
 			return "dosing of " + e.Parameter + " stopped" + from(e.Supplement)
 		}
-		return strings.TrimSpace(fmt.Sprintf("dosing of %s set to %s %s", e.Parameter, plain(e.PerDay), said(e.Unit))) + " a day" + from(e.Supplement)
+		return fmt.Sprintf("dosing of %s set to %s a day", e.Parameter, alerts.RiseText(e.PerDay, e.Unit)) + from(e.Supplement)
 	case logbook.Dose:
-		return strings.TrimSpace(fmt.Sprintf("dose of %s, %s %s", e.Parameter, plain(e.Amount), said(e.Unit))) + from(e.Supplement)
+		return fmt.Sprintf("dose of %s, %s", e.Parameter, alerts.RiseText(e.Amount, e.Unit)) + from(e.Supplement)
 	case logbook.WaterChange:
 		return fmt.Sprintf("water change, %s %%", plain(100*e.Fraction))
 	case logbook.ChoreDone:

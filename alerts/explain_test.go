@@ -1,0 +1,24 @@
+package alerts
+
+import "testing"
+
+func TestRiseText(t *testing.T) {
+	for _, row := range []struct {
+		v          float64
+		unit, want string
+	}{
+		{0.9, "dKH", "0.9 dKH"}, // as typed
+		{1.858, "dKH", "1.858 dKH"},
+		{1340, "mg/L", "1340 mg/L"},
+		{0.1 + 0.2, "dKH", "0.3 dKH"},
+		{0.00651353, "mg/L", "0.006514 mg/L"}, // 0.1 mL of a recipe in a tank
+		{2.125437, "ppb P", "2.125 ppb P"},
+		{0.00000251, "mg/L", "0.00000251 mg/L"},
+		{-0.3, "", "-0.3"},
+		{1, "\x1b[2Jx", "1 x"},
+	} {
+		if got := RiseText(row.v, row.unit); got != row.want {
+			t.Errorf("%v: %q, want %q", row.v, got, row.want)
+		}
+	}
+}
