@@ -234,3 +234,33 @@ func (opt answerOptions) means(al alerts.Alert, parameter string) bool {
 		(opt.rule == "" || string(al.Rule) == opt.rule) &&
 		(opt.subject == "" || al.Subject == opt.subject)
 }
+
+type alertJSON struct {
+	Tank         string         `json:"tank"`
+	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
+	Subject      *string        `json:"subject"`   // the stock or chore it is about; null where it is about neither
+	Rule         string         `json:"rule"`
+	Severity     string         `json:"severity"`
+	Since        moment         `json:"since"`
+	Text         string         `json:"text"`
+	Evidence     map[string]any `json:"evidence"`
+	Open         bool           `json:"open"`
+	Acknowledged bool           `json:"acknowledged"`
+	SnoozedUntil moment         `json:"snoozed_until"`
+}
+
+func alertsOf(as []alerts.Alert, asOf time.Time) []alertJSON {
+	out := []alertJSON{}
+	for _, al := range as {
+		j := alertJSON{Tank: al.Tank, Rule: string(al.Rule), Severity: al.Severity.String(), Since: moment(al.Since),
+			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: moment(al.SnoozedUntil)}
+		if al.Parameter != "" {
+			j.Parameter = &al.Parameter
+		}
+		if al.Subject != "" {
+			j.Subject = &al.Subject
+		}
+		out = append(out, j)
+	}
+	return out
+}

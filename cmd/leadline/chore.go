@@ -145,3 +145,25 @@ func choreText(c logbook.Chore) string {
 	}
 	return c.Name + " every " + daysWord(c.EveryDays)
 }
+
+// choreJSON is a chore with the time it was last done and comes round again.
+type choreJSON struct {
+	Tank      string `json:"tank"`
+	Chore     string `json:"chore"`
+	EveryDays number `json:"every_days"` // as given; 0: learned from when it was done
+	LastDone  moment `json:"last_done"`
+	Times     int    `json:"times"`    // how often it was done, of late
+	Interval  number `json:"interval"` // days, as given or learned
+	Learned   bool   `json:"learned"`
+	Due       moment `json:"due"`
+	DueLo     moment `json:"due_lo"`       // of a learned interval: due_lo to due_hi ...
+	DueHi     moment `json:"due_hi"`       //
+	Coverage  number `json:"due_coverage"` // ... with this chance
+	Why       string `json:"why"`          // why there is no due; "" if there is
+}
+
+func choreOf(c alerts.Chore) choreJSON {
+	return choreJSON{Tank: c.Tank, Chore: c.Name, EveryDays: number(c.EveryDays), LastDone: moment(c.Last), Times: c.Times,
+		Interval: number(c.Interval), Learned: c.Learned, Due: moment(c.Due), DueLo: moment(c.DueLo), DueHi: moment(c.DueHi),
+		Coverage: number(c.Coverage), Why: c.Why}
+}

@@ -227,3 +227,23 @@ func (a *app) light(s *settings) bool {
 
 // colourless reports whether the screen is to do without colour.
 func (a *app) colourless(s *settings) bool { return a.env("NO_COLOR") != "" || s.colour == "never" }
+
+// configJSON is what holds of the keeper's own defaults.
+type configJSON struct {
+	File     string        `json:"file"` // "" where no folder for it is known
+	Found    bool          `json:"found"`
+	Problems []string      `json:"problems"`
+	Settings []settingJSON `json:"settings"`
+}
+
+// configPathJSON is where the file of settings lies, or would.
+type configPathJSON struct {
+	Path string `json:"path"`
+}
+
+type settingJSON struct {
+	Key   string `json:"key"`
+	Value any    `json:"value"` // a text, a list of texts, or true or false; null where nothing is set
+	From  string `json:"from"`  // "flag", "environment", "file" or "built in"
+	Where string `json:"where"` // the flag, the variable, or the file and line
+}

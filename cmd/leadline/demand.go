@@ -167,3 +167,61 @@ func (a *app) hindcastDemand(ctx context.Context, book *logbook.Book, tank logbo
 	c.print(a, "")
 	return nil
 }
+
+// demandJSON is what a tank consumes per day, as-of a moment.
+type demandJSON struct {
+	Tank           string             `json:"tank"`
+	Parameter      string             `json:"parameter"`
+	Unit           string             `json:"unit"`
+	AsOf           moment             `json:"as_of"`
+	PerDay         number             `json:"demand_per_day"`
+	Lo             number             `json:"lo"`
+	Hi             number             `json:"hi"`
+	Supply         number             `json:"supply_per_day"`
+	Net            number             `json:"net_per_day"`
+	N              int                `json:"n"`
+	GrowthPerMonth number             `json:"growth_per_month"` // a fraction per 30 days
+	GrowthLo       number             `json:"growth_lo"`
+	GrowthHi       number             `json:"growth_hi"`
+	Notes          []string           `json:"notes"`
+	Supplements    []holdingJSON      `json:"supplements,omitempty"`
+	Calcification  *calcificationJSON `json:"calcification,omitempty"`
+}
+
+// holdingJSON is how much of a supplement meets a demand.
+type holdingJSON struct {
+	Supplement string `json:"supplement"`
+	PerDay     number `json:"ml_per_day"`
+	Lo         number `json:"ml_per_day_lo"`
+	Hi         number `json:"ml_per_day_hi"`
+	PerWeek    number `json:"ml_per_week"`
+	InUse      bool   `json:"in_use"`
+}
+
+// calcificationJSON compares the demands of alkalinity and calcium: moles of the one to a mole of the other.
+type calcificationJSON struct {
+	Ratio   number   `json:"ratio"`
+	Lo      number   `json:"lo"`
+	Hi      number   `json:"hi"`
+	Verdict string   `json:"verdict"` // "fits", "low", "high" or "unknown"
+	Text    []string `json:"text"`
+}
+
+func demandOf(d alerts.Demand) demandJSON {
+	e := d.Estimate
+	out := demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: moment(d.AsOf),
+		PerDay: number(e.PerDay), Lo: number(e.Lo), Hi: number(e.Hi), Supply: number(e.Supply), Net: number(e.Net), N: e.N,
+		GrowthPerMonth: number(e.Growth), GrowthLo: number(e.GrowthLo), GrowthHi: number(e.GrowthHi), Notes: []string{}}
+	for _, n := range e.Notes {
+		out.Notes = append(out.Notes, n.Text)
+	}
+	return out
+}
+
+func holdingsOf(hs []alerts.Holding) []holdingJSON {
+	var out []holdingJSON
+	for _, h := range hs {
+		out = append(out, holdingJSON{h.Supplement, number(h.PerDay), number(h.Lo), number(h.Hi), number(7 * h.PerDay), h.InUse})
+	}
+	return out
+}

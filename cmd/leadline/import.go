@@ -257,3 +257,14 @@ func (a *app) printImported(done importedJSON) error {
 	}
 	return nil
 }
+
+// importedJSON says what an import did or, after --dry-run, would do.
+type importedJSON struct {
+	DryRun  bool           `json:"dry_run"`
+	Records int            `json:"records"`
+	Added   *int           `json:"added"`   // null where there is no book to add to yet
+	Already *int           `json:"already"` // likewise
+	Tanks   []string       `json:"tanks_created"`
+	ByKind  map[string]int `json:"by_kind"`
+	Preview *previewJSON   `json:"preview"` // null without --preview
+}

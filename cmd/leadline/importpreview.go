@@ -185,3 +185,52 @@ func (a *app) previewRefused(in *input, c *counted, err error) error {
 	}
 	return err
 }
+
+// previewJSON says how a file was understood.
+type previewJSON struct {
+	File      string              `json:"file"`
+	Format    string              `json:"format"`
+	Form      string              `json:"form"`      // long or wide; "" for JSON Lines
+	Sheet     string              `json:"sheet"`     // "" if it is none
+	Delimiter string              `json:"delimiter"` // likewise
+	Columns   []previewColumnJSON `json:"columns"`
+	Rows      []previewRowJSON    `json:"rows"` // the first ones
+	Series    []previewSeriesJSON `json:"series"`
+	Assumed   []string            `json:"assumed"` // what was taken for granted where the file says nothing
+}
+
+// previewColumnJSON is what a column was taken for: a field, the values of a parameter, or nothing.
+type previewColumnJSON struct {
+	Name      string `json:"name"`
+	Field     string `json:"field"`
+	Parameter string `json:"parameter"`
+	Unit      string `json:"unit"`
+	UnitFrom  string `json:"unit_from"`
+}
+
+// previewRowJSON is one reading as it would be kept.
+type previewRowJSON struct {
+	Row       int    `json:"row"` // 0 if the file has none
+	Time      moment `json:"time"`
+	TimeFrom  string `json:"time_from"`
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	Value     string `json:"value"`
+	Unit      string `json:"unit"`
+	UnitFrom  string `json:"unit_from"`
+	Method    string `json:"method"`
+	Note      string `json:"note"`
+}
+
+// previewSeriesJSON counts the readings of one tank and parameter, in its canonical unit.
+type previewSeriesJSON struct {
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	N         int    `json:"n"`
+	Already   int    `json:"already"` // of them, in the book
+	First     moment `json:"first"`
+	Last      moment `json:"last"`
+	Lowest    number `json:"lowest"`
+	Highest   number `json:"highest"`
+	Unit      string `json:"unit"`
+}

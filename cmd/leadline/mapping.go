@@ -323,3 +323,10 @@ func (a *app) completeMappings(*cobra.Command, []string, string) ([]string, cobr
 	}
 	return slices.Sorted(maps.Keys(saved)), cobra.ShellCompDirectiveNoFileComp
 }
+
+// mappingJSON is a saved mapping.
+type mappingJSON struct {
+	Name   string   `json:"name"`
+	Flags  []string `json:"flags"`  // those of import that it stands for
+	Header []string `json:"header"` // of the table it was saved with
+}

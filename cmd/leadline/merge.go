@@ -113,3 +113,29 @@ func (a *app) printMergedJSON(book *logbook.Book, done logbook.Merged, dryRun bo
 	}
 	return a.printJSON(out)
 }
+
+// mergedJSON says what a merge did or, after --dry-run, would do.
+type mergedJSON struct {
+	DryRun  bool             `json:"dry_run"`
+	Records int              `json:"records"` // of the other book
+	Added   int              `json:"added"`
+	Already int              `json:"already"`
+	ByKind  map[string]int   `json:"by_kind"` // the added ones
+	Differ  []differenceJSON `json:"differ"`
+	Twins   []twinJSON       `json:"perhaps_twice"`
+}
+
+// differenceJSON is a definition or strike that two books tell differently; taken is one of the two texts.
+type differenceJSON struct {
+	Kind   string `json:"kind"`
+	What   string `json:"what"`
+	Ours   string `json:"ours"`
+	Theirs string `json:"theirs"`
+	Taken  string `json:"taken"`
+}
+
+// twinJSON is a reading of each of two books that may be one test.
+type twinJSON struct {
+	Ours   readingJSON `json:"ours"`
+	Theirs readingJSON `json:"theirs"`
+}

@@ -230,3 +230,21 @@ func limitText(m logbook.Method) string {
 	}
 	return fmt.Sprintf("limit %g", m.Limit)
 }
+
+// repeatJSON is what duplicate tests say of a method, in its unit.
+type repeatJSON struct {
+	Method    string `json:"method"`
+	Parameter string `json:"parameter"`
+	Unit      string `json:"unit"`
+	Pairs     int    `json:"pairs"`
+	SD        number `json:"sd"`
+	Lo        number `json:"sd_lo"` // 95 % interval
+	Hi        number `json:"sd_hi"`
+	Smallest  number `json:"smallest_difference"` // that two single tests can show, at 95 %
+	Described number `json:"sd_described"`
+}
+
+func repeatOf(r alerts.Repeat) repeatJSON {
+	e, m := r.Estimate, r.Method
+	return repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, number(e.SD), number(e.Interval.Lo), number(e.Interval.Hi), number(e.Smallest), number(m.SD)}
+}

@@ -151,3 +151,11 @@ func (a *app) boxVolume(text string) error {
 	a.printf("  %s", formula)
 	return nil
 }
+
+// volumeJSON is a net volume with its 80 % interval, or with the usual range.
+type volumeJSON struct {
+	Litres  number `json:"litres"`
+	Lo      number `json:"lo"`
+	Hi      number `json:"hi"`
+	Formula string `json:"formula"`
+}

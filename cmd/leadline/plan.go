@@ -156,3 +156,56 @@ func (a *app) printPlan(pl alerts.Plan) {
 		a.printf("  caution: %s", c.Text)
 	}
 }
+
+// planJSON is a plan, with what it was made from.
+type planJSON struct {
+	Tank          string         `json:"tank"`
+	Parameter     string         `json:"parameter"`
+	Unit          string         `json:"unit"`
+	AsOf          moment         `json:"as_of"`
+	Supplement    string         `json:"supplement"`
+	Level         number         `json:"level"`
+	LevelSD       number         `json:"level_sd"`
+	Target        number         `json:"target"`
+	Demand        number         `json:"demand_per_day"`
+	DemandSD      number         `json:"demand_sd"`
+	Supply        number         `json:"supply_per_day"` // at present
+	MaxRise       number         `json:"max_rise_per_day"`
+	MaxFall       number         `json:"max_fall_per_day"`
+	StandingRise  number         `json:"standing_per_day"`
+	StandingML    number         `json:"standing_ml_per_day"`
+	Steps         []planStepJSON `json:"steps"`
+	Final         expectedJSON   `json:"final"`
+	Confidence    number         `json:"confidence"` // of every lo and hi of the plan
+	Portions      int            `json:"portions_per_day"`
+	TestBy        moment         `json:"test_by"`
+	ReservoirDays number         `json:"reservoir_days"`
+	Notes         []string       `json:"notes"`
+	Cautions      []string       `json:"cautions"`
+}
+
+type planStepJSON struct {
+	Day    moment       `json:"day"`
+	ML     number       `json:"ml"`
+	Change number       `json:"change"`
+	Expect expectedJSON `json:"expect"`
+}
+
+func planOf(pl alerts.Plan) planJSON {
+	out := planJSON{Tank: pl.Line.Tank.Name, Parameter: pl.Line.Parameter.Name, Unit: pl.Line.Parameter.Unit, AsOf: moment(pl.Aim.Start),
+		Supplement: pl.Wish.Supplement, Level: number(pl.Aim.Level), LevelSD: number(pl.Aim.LevelSD), Target: number(pl.Aim.Target),
+		Demand: number(pl.Aim.Demand), DemandSD: number(pl.Aim.DemandSD), Supply: number(pl.Demand.Estimate.Supply),
+		MaxRise: number(pl.Aim.MaxRise), MaxFall: number(pl.Aim.MaxFall), StandingRise: number(pl.StandingRise), StandingML: number(pl.StandingML),
+		Steps: []planStepJSON{}, Final: expectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
+		TestBy: moment(pl.TestBy()), ReservoirDays: number(pl.ReservoirDays), Notes: pl.Notes, Cautions: []string{}}
+	if out.Notes == nil {
+		out.Notes = []string{}
+	}
+	for _, s := range pl.Steps {
+		out.Steps = append(out.Steps, planStepJSON{moment(s.Time), number(s.Millilitres), number(s.Change), expectationOf(s.Expect)})
+	}
+	for _, c := range pl.Cautions() {
+		out.Cautions = append(out.Cautions, c.Text)
+	}
+	return out
+}

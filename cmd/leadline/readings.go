@@ -84,3 +84,23 @@ func (a *app) printReadings(book *logbook.Book, readings []logbook.Reading) erro
 	c.print(a, "")
 	return nil
 }
+
+// readingJSON is a reading as listed: what was typed, and its value in the canonical unit.
+type readingJSON struct {
+	ID        string `json:"id"`
+	Time      moment `json:"time"`
+	Tank      string `json:"tank"`
+	Parameter string `json:"parameter"`
+	Value     string `json:"value"` // as typed
+	Unit      string `json:"unit"`  // as typed
+	Bound     string `json:"bound"`
+	Canonical number `json:"canonical"`
+	InUnit    string `json:"canonical_unit"`
+	Method    string `json:"method"`
+	Note      string `json:"note"`
+}
+
+func readingOf(r logbook.Reading, p logbook.Parameter) readingJSON {
+	return readingJSON{ID: r.ID.String(), Time: moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
+		Bound: boundWord(r.Bound), Canonical: number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note}
+}

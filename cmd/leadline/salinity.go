@@ -288,3 +288,27 @@ func (a *app) netLitres(text string) (float64, error) {
 	}
 	return tank.VolumeL, err
 }
+
+// salinityJSON is a water's salinity in the usual scales.
+type salinityJSON struct {
+	Salinity       number   `json:"salinity"` // practical
+	Formula        string   `json:"formula"`
+	Valid          string   `json:"valid"`
+	Celsius        number   `json:"temperature"` // of the water, or as compensated
+	GramsPerKg     number   `json:"g_per_kg"`
+	Density        number   `json:"density_kg_m3"`
+	SG2525         number   `json:"sg_25_25"`
+	SG2020         number   `json:"sg_20_20"`
+	Conductivity25 number   `json:"ms_per_cm_25"`
+	Refractive20   number   `json:"nd_20"`
+	Steps          []string `json:"steps"`
+}
+
+func salinityOf(s found, steps []string) salinityJSON {
+	if steps == nil {
+		steps = []string{}
+	}
+	return salinityJSON{number(s.salinity), s.formula, s.valid, number(s.celsius), number(water.ReferenceSalinity(s.salinity)),
+		number(water.Density(s.salinity, s.celsius)), number(water.SpecificGravity(s.salinity, 25, 25)), number(water.SpecificGravity(s.salinity, 20, 20)),
+		number(water.ConductivityFromSalinity(s.salinity, 25)), number(water.RefractiveIndex(s.salinity, 20, water.SodiumD)), steps}
+}

@@ -93,7 +93,7 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 	}
 }
 
-// schemaOf makes a schema from a Go type of json.go, so that the two cannot differ.
+// schemaOf makes a schema from the Go type that is printed, so that the two cannot differ.
 func schemaOf(name string, shape any) map[string]any {
 	defs := map[string]any{}
 	s := typeSchema(reflect.TypeOf(shape), defs)

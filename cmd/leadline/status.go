@@ -216,3 +216,42 @@ func alertText(al alerts.Alert, asOf time.Time) string {
 	}
 	return fmt.Sprintf("%s since %s%s: %s", al.Severity, dayText(al.Since), state, al.Text)
 }
+
+// statusJSON is the morning glance.
+type statusJSON struct {
+	AsOf  moment           `json:"as_of"`
+	Tanks []tankStatusJSON `json:"tanks"`
+}
+
+type tankStatusJSON struct {
+	Tank   string      `json:"tank"`
+	AsOf   moment      `json:"as_of"`
+	Lines  []lineJSON  `json:"lines"`
+	Stocks []stockJSON `json:"stocks"`
+	Chores []choreJSON `json:"chores"`
+	Alerts []alertJSON `json:"alerts"`
+}
+
+// lineJSON is an assessment with what a glance adds to it.
+type lineJSON struct {
+	assessmentJSON
+	EveryDays number      `json:"every_days"` // 0: on occasion
+	Due       moment      `json:"due"`
+	Supply    number      `json:"supply_per_day"`
+	Alerts    []alertJSON `json:"alerts"`
+}
+
+func tankStatusOf(r alerts.Report) tankStatusJSON {
+	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: moment(r.AsOf), Lines: []lineJSON{}, Stocks: []stockJSON{}, Chores: []choreJSON{}, Alerts: alertsOf(r.Alerts, r.AsOf)}
+	for _, l := range r.Lines {
+		out.Lines = append(out.Lines, lineJSON{assessmentOf(l, r.AsOf), number(l.EveryDays), moment(l.Due),
+			number(l.Supply), alertsOf(l.Alerts, r.AsOf)})
+	}
+	for _, s := range r.Stocks {
+		out.Stocks = append(out.Stocks, stockOf(s, r.AsOf))
+	}
+	for _, c := range r.Chores {
+		out.Chores = append(out.Chores, choreOf(c))
+	}
+	return out
+}

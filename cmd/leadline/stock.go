@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -225,4 +226,43 @@ func refillText(r logbook.Refill) string {
 		text += ", good until " + r.Expires
 	}
 	return text
+}
+
+// stockJSON is what is left of a stock, in its unit, and when it runs out; 80 % between p10 and p90. A date is null
+// where it is not known or lies beyond ten years.
+type stockJSON struct {
+	Tank       string  `json:"tank"`
+	Stock      string  `json:"stock"`
+	Unit       string  `json:"unit"`
+	Supplement *string `json:"supplement"`
+	Parameter  *string `json:"parameter"`
+	AsOf       moment  `json:"as_of"`
+	Refilled   moment  `json:"refilled"`
+	Refill     number  `json:"refill"` // how much there was then
+	Left       number  `json:"left"`
+	PerDay     number  `json:"per_day"`
+	OutP10     moment  `json:"runs_out_p10"`
+	OutP50     moment  `json:"runs_out_p50"`
+	OutP90     moment  `json:"runs_out_p90"`
+	Expires    moment  `json:"expires"` // the first moment at which it has expired
+	Basis      string  `json:"basis"`
+	Why        string  `json:"why"` // why the end cannot be told; "" if it can
+	Text       string  `json:"text"`
+}
+
+func stockOf(s alerts.Stock, asOf time.Time) stockJSON {
+	date := func(days float64) moment {
+		if math.IsNaN(days) || math.IsInf(days, 0) {
+			return moment{}
+		}
+		return moment(alerts.TimeOf(alerts.Day(asOf)+days, asOf.Location()))
+	}
+	refill := math.NaN()
+	if !s.Filled.Time.IsZero() {
+		refill = s.Filled.Amount
+	}
+	return stockJSON{Tank: s.Tank, Stock: s.Name, Unit: s.Unit, Supplement: textOrNull(s.Supplement), Parameter: textOrNull(s.Parameter),
+		AsOf: moment(asOf), Refilled: moment(s.Filled.Time), Refill: number(refill), Left: number(s.Left), PerDay: number(s.PerDay),
+		OutP10: date(s.Out.P10), OutP50: date(s.Out.P50), OutP90: date(s.Out.P90), Expires: moment(s.Expires),
+		Basis: s.Basis, Why: s.Why, Text: s.Text(asOf)}
 }

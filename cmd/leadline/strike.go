@@ -133,3 +133,9 @@ func entryWhat(e logbook.Entry) string {
 	}
 	return oneLine(what)
 }
+
+// strikeJSON names the struck entry and the one that stands in its place.
+type strikeJSON struct {
+	Struck    string  `json:"struck"`
+	Successor *string `json:"successor"`
+}

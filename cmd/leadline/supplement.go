@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -224,4 +225,29 @@ func raisesText(s logbook.Supplement, parameters []logbook.Parameter) string {
 		return "nothing that is kept here"
 	}
 	return strings.Join(parts, ", ") + " (10 mL in 100 L)"
+}
+
+// supplementJSON is a supplement with what it raises and what to beware of.
+type supplementJSON struct {
+	Record   json.RawMessage `json:"record"` // as in JSON Lines
+	Raises   []raiseJSON     `json:"raises"`
+	Cautions []string        `json:"cautions"`
+}
+
+type raiseJSON struct {
+	Parameter string `json:"parameter"`
+	Unit      string `json:"unit"`
+	PerMLPerL number `json:"per_ml_per_l"` // by how much 1 mL raises 1 L
+}
+
+func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) (supplementJSON, error) {
+	record, err := logbook.RecordJSON(s)
+	out := supplementJSON{Record: record, Raises: []raiseJSON{}, Cautions: []string{}}
+	for _, r := range s.Raises(parameters) {
+		out.Raises = append(out.Raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, number(r.Strength)})
+	}
+	for _, c := range cautions {
+		out.Cautions = append(out.Cautions, c.Text)
+	}
+	return out, err
 }

@@ -160,3 +160,25 @@ func newCheckPages(a *app) *cobra.Command {
 		},
 	}
 }
+
+// verifyJSON is what a check of the book found.
+type verifyJSON struct {
+	Book     string         `json:"book"`
+	Sound    bool           `json:"sound"`
+	Problems []string       `json:"problems"`
+	Schema   int            `json:"schema"`
+	Bytes    int64          `json:"bytes"`
+	Tanks    int            `json:"tanks"`
+	Readings int            `json:"readings"`
+	Struck   int            `json:"struck"`
+	Entries  map[string]int `json:"entries"`
+	Now      moment         `json:"now"`
+	Terminal bool           `json:"terminal"`
+	Term     string         `json:"term"`
+	Columns  int            `json:"columns"` // of the terminal; 0: not known
+	Rows     int            `json:"rows"`
+	Colour   bool           `json:"colour"`
+	UTF8     bool           `json:"utf8"`
+	Locale   string         `json:"locale"` // the variable that says which letters are in use, with its value
+	Doubts   []string       `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
+}

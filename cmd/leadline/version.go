@@ -54,3 +54,13 @@ func built() versionJSON {
 	}
 	return v
 }
+
+// versionJSON says what was built.
+type versionJSON struct {
+	Version  string `json:"version"`
+	Revision string `json:"revision"`
+	Time     string `json:"time"`    // of the revision; "" where it is not known
+	Changed  bool   `json:"changed"` // the sources differed from the revision
+	Go       string `json:"go"`
+	Platform string `json:"platform"`
+}

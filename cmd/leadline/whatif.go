@@ -238,3 +238,56 @@ func forecastText(p logbook.Parameter, as trend.Assessment, days float64) string
 	}
 	return "unknown"
 }
+
+// whatIfJSON sets the forecast as it is beside that under what was imagined.
+type whatIfJSON struct {
+	Tank      string            `json:"tank"`
+	Parameter string            `json:"parameter"`
+	Unit      string            `json:"unit"`
+	AsOf      moment            `json:"as_of"`
+	If        []string          `json:"if"`
+	Level     number            `json:"level"`
+	Demand    number            `json:"demand_per_day"`
+	Supply    number            `json:"supply_per_day"` // imagined
+	AsItIs    prospectJSON      `json:"as_it_is"`
+	IfSo      prospectJSON      `json:"if_so"`
+	After     []afterChangeJSON `json:"after_changes"`
+	Changes   *int              `json:"changes_to_target"` // null where not asked about, or never
+	Why       string            `json:"target_refused,omitempty"`
+}
+
+// prospectJSON is a forecast with the chances of the floor.
+type prospectJSON struct {
+	Forecast []forecastJSON `json:"forecast"`
+	PFloor14 number         `json:"p_floor_14d"`
+	PFloor28 number         `json:"p_floor_28d"`
+	PFloor42 number         `json:"p_floor_42d"`
+}
+
+type afterChangeJSON struct {
+	Time  moment `json:"time"`
+	Level number `json:"level"`
+	Lo    number `json:"lo"`
+	Hi    number `json:"hi"`
+}
+
+func prospectOf(as trend.Assessment) prospectJSON {
+	return prospectJSON{forecastOf(as), number(as.PFloor14), number(as.PFloor28), number(as.PFloor42)}
+}
+
+func whatIfOf(l alerts.Line, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
+	out := whatIfJSON{Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: moment(asOf), If: im.words,
+		Level: number(l.Assessment.Level), Demand: number(d.Estimate.PerDay), Supply: number(im.supply),
+		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: []afterChangeJSON{}}
+	for _, x := range after {
+		out.After = append(out.After, afterChangeJSON{moment(x.Time), number(x.Level), number(x.Lo), number(x.Hi)})
+	}
+	switch {
+	case math.IsNaN(im.target):
+	case countErr != nil:
+		out.Why = countErr.Error()
+	default:
+		out.Changes = &count.Whole
+	}
+	return out
+}
