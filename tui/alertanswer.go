@@ -17,7 +17,7 @@ import (
 type answeredMsg struct {
 	notice string
 	given  logbook.ID // the new answer; zero: one was taken back
-	leave  bool       // it was given on a screen of its own
+	screen screen     // where it was given, to be left; nil: on the list
 }
 
 // answer is an acknowledgement of an alert, given now.

@@ -13,13 +13,13 @@ import (
 	"leadline/logbook"
 )
 
-// alertList is every alert of every tank, with its evidence, to be answered.
+// alertList is every alert of every tank, with its evidence, to be answered. It shows what the glance knows and fills in
+// with it: the glance lies beneath it, and hears every message first.
 type alertList struct {
 	reader
 	size
 	env    *env
-	asked  int
-	loaded bool
+	glance *glance
 	alerts []alerts.Alert
 	lines  map[string]alerts.Line // by tank and parameter
 	tanks  map[string]logbook.Tank
@@ -28,57 +28,20 @@ type alertList struct {
 	top    int
 }
 
-// newAlertList starts with what the caller knows already, so that nothing has to be waited for.
-func newAlertList(e *env, known []alerts.Report) *alertList {
-	a := &alertList{env: e}
-	if len(known) > 0 {
-		a.fill(known)
-	}
+func newAlertList(e *env, g *glance) *alertList {
+	a := &alertList{env: e, glance: g}
+	a.fill(g.reports)
 	return a
 }
 
-func (a *alertList) Init() tea.Cmd {
-	if a.loaded {
-		return nil
-	}
-	return a.load()
-}
-
-func (a *alertList) load() tea.Cmd {
-	a.asked = a.env.ask()
-	asked, at := a.asked, a.env.moment()
-	return a.env.read(func(v *logbook.View) (tea.Msg, error) {
-		tanks, err := v.Tanks()
-		if err != nil {
-			return nil, err
-		}
-		msg := alertListMsg{asked: asked}
-		for _, t := range tanks {
-			r, err := alerts.Examine(v, t.Name, at.In(t.Zone()))
-			if err != nil {
-				return nil, err
-			}
-			msg.reports = append(msg.reports, r)
-		}
-		return msg, nil
-	})
-}
-
-type alertListMsg struct {
-	asked   int
-	reports []alerts.Report
-}
+func (a *alertList) Init() tea.Cmd { return nil }
 
 func lineKey(tank, parameter string) string { return tank + "\x00" + parameter }
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
-		return a.load()
-	case alertListMsg:
-		if msg.asked == a.asked {
-			a.fill(msg.reports)
-		}
+	case glanceMsg, lineMsg, glanceUpkeepMsg:
+		a.fill(a.glance.reports)
 	case answeredMsg:
 		if msg.given != (logbook.ID{}) {
 			a.given = append(a.given, msg.given)
@@ -89,8 +52,12 @@ func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
+// fill takes in what is known. A chosen alert stays chosen where it is still there.
 func (a *alertList) fill(reports []alerts.Report) {
-	a.loaded = true
+	var chosen alerts.Alert
+	if a.at < len(a.alerts) {
+		chosen = a.alerts[a.at]
+	}
 	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Line{}, map[string]logbook.Tank{}
 	now := a.env.moment()
 	for _, r := range reports {
@@ -101,6 +68,12 @@ func (a *alertList) fill(reports []alerts.Report) {
 		}
 	}
 	alerts.Sort(a.alerts, now)
+	same := func(x alerts.Alert) bool {
+		return x.Tank == chosen.Tank && x.Parameter == chosen.Parameter && x.Subject == chosen.Subject && x.Rule == chosen.Rule
+	}
+	if i := slices.IndexFunc(a.alerts, same); a.at > 0 && i >= 0 {
+		a.at = i
+	}
 	a.at = max(0, min(a.at, len(a.alerts)-1))
 }
 
@@ -149,15 +122,23 @@ func (a *alertList) Groups() []group {
 }
 
 func (a *alertList) View() string {
-	t := a.env.theme
-	switch {
-	case !a.loaded:
-		return "\n  " + t.Dim.Render("reading the book…")
+	switch looking := a.glance.looking(); {
+	case len(a.alerts) == 0 && looking != "":
+		return "\n" + looking
 	case len(a.alerts) == 0:
 		return "\n  No alerts: nothing that is known asks for you."
+	case looking != "":
+		return looking + "\n" + a.list(a.h-1)
+	default:
+		return a.list(a.h)
 	}
-	evidence := a.evidence()
-	room := max(3, a.h-len(evidence)-1)
+}
+
+// list is the alerts, and the evidence of the chosen one, in h rows.
+func (a *alertList) list(h int) string {
+	t := a.env.theme
+	evidence := a.evidence(h)
+	room := max(3, h-len(evidence)-1)
 	blocks := a.blocks(room)
 	a.top = min(a.top, a.at)
 	for a.top < a.at && len(slices.Concat(blocks[a.top:a.at+1]...)) > room {
@@ -220,7 +201,7 @@ func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
 }
 
 // evidence is what the chosen alert rests on.
-func (a *alertList) evidence() []string {
+func (a *alertList) evidence(h int) []string {
 	t := a.env.theme
 	x := a.alerts[a.at]
 	var rows []string
@@ -236,6 +217,6 @@ func (a *alertList) evidence() []string {
 		}
 	}
 	// The sentence of the chosen alert comes first.
-	most := max(2, min(a.h/2, a.h-1-len(a.block(a.at, 0))))
+	most := max(2, min(h/2, h-1-len(a.block(a.at, 0))))
 	return rows[:min(len(rows), most)]
 }

@@ -42,7 +42,7 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 		}, nil
 	}
 	f.then = func(*form) tea.Cmd {
-		return func() tea.Msg { return answeredMsg{said, given, true} }
+		return func() tea.Msg { return answeredMsg{said, given, f} }
 	}
 	return f
 }

@@ -85,6 +85,7 @@ type app struct {
 	stamp   logbook.Stamp
 	ahead   typeahead
 	day     string // the date last examined; ages and due days change with it
+	again   bool   // something could not be read because the book was busy: it is asked for again
 
 	placeFile string // where it is kept what to open again; "": nowhere
 	tank      string // the tank to begin with; "": that of the place
@@ -139,8 +140,8 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.all(changedMsg{})
 	case tickMsg:
 		cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
-		if day := a.env.moment().Format(time.DateOnly); day != a.day {
-			a.day = day
+		if day := a.env.moment().Format(time.DateOnly); day != a.day || a.again {
+			a.day, a.again = day, false
 			cmds = append(cmds, a.all(changedMsg{}))
 		}
 		return a, tea.Batch(cmds...)
@@ -167,18 +168,23 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case exportMsg:
 		return a, a.palette("export")
 	case replaceMsg:
-		a.pop()
-		return a, a.push(msg.s)
+		a.leave(msg.old)
+		changed := a.all(changedMsg{})
+		return a, tea.Batch(changed, a.push(msg.s))
 	case backMsg:
 		a.notice = msg.notice
 		return a, a.back()
 	case doneMsg:
 		a.notice = msg.notice
-		return a, tea.Batch(a.back(), a.all(changedMsg{}))
+		a.leave(msg.s)
+		if !msg.changed {
+			return a, nil
+		}
+		return a, a.all(changedMsg{})
 	case answeredMsg:
 		a.notice = msg.notice
-		if msg.leave {
-			a.back()
+		if msg.screen != nil {
+			a.leave(msg.screen)
 		}
 		return a, tea.Batch(a.all(msg), a.all(changedMsg{}))
 	case noticeMsg:
@@ -186,7 +192,13 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, nil
 	case failedMsg:
 		a.failure = clean(msg.err.Error())
-		return a, a.all(msg)
+		a.again = a.again || errors.Is(msg.err, logbook.ErrBusy)
+		for _, s := range a.stack {
+			if s, is := s.(interface{ fail(why string) }); is {
+				s.fail(a.failure)
+			}
+		}
+		return a, nil
 	default:
 		return a, a.all(msg)
 	}
@@ -298,6 +310,14 @@ func (a *app) back() tea.Cmd {
 	a.pop()
 	a.top().SetSize(a.w, a.bodyHeight())
 	return nil
+}
+
+// leave takes a screen away, wherever it stands: help may have been called over it, or it may have been left meanwhile.
+func (a *app) leave(s screen) {
+	if i := slices.Index(a.stack, s); i > 0 {
+		a.stack = slices.Delete(a.stack, i, i+1)
+	}
+	a.top().SetSize(a.w, a.bodyHeight())
 }
 
 // bodyHeight is what is left between the title and the help line.

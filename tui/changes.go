@@ -19,12 +19,12 @@ import (
 // changes answers "what changed?" around a date: every parameter before and after, and everything that was done.
 type changes struct {
 	size
+	loading
 	env     *env
 	tank    logbook.Tank
 	around  time.Time
 	weeks   int // of each side
 	asked   int
-	loaded  bool
 	found   alerts.Changed
 	rows    []record
 	at, top int
@@ -170,7 +170,7 @@ func (c *changes) Groups() []group {
 func (c *changes) View() string {
 	t := c.env.theme
 	if !c.loaded {
-		return "\n  " + t.Dim.Render("reading the book…")
+		return c.loading.view(t, c.w)
 	}
 	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.zone()).Format("Mon 2 Jan 2006"), c.weeks)
 	out := []string{t.Title.Render(cut(head, c.w))}

@@ -23,6 +23,7 @@ type form struct {
 	fields  []*formField
 	at      int
 	data    formData
+	known   bool        // data has come
 	ready   func(*form) // called once the book's lists are there
 	save    func(*form) (saver, error)
 	doubt   func(*form) (doubter, error) // nil: what the fields accept is saved without a question
@@ -155,9 +156,13 @@ func (f *form) Init() tea.Cmd {
 
 func (f *form) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
+	case changedMsg:
+		if !f.known { // the book could not be read before
+			return f.Init()
+		}
 	case formDataMsg:
 		if msg.f == f {
-			f.data = msg.data
+			f.data, f.known = msg.data, true
 			if f.ready != nil {
 				f.ready(f)
 			}
@@ -167,7 +172,7 @@ func (f *form) Update(msg tea.Msg) tea.Cmd {
 			if f.then != nil {
 				return tea.Batch(f.then(f), notice(msg.notice))
 			}
-			return func() tea.Msg { return doneMsg{msg.notice} }
+			return func() tea.Msg { return doneMsg{f, msg.notice, true} }
 		}
 	case formDoubtedMsg:
 		if msg.f == f {

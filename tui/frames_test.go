@@ -192,7 +192,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			showParameter(t, a)
 			keysOf(a, "L", "v", "h", "h", "h")
 		},
-		"alerts": func(t testing.TB, a *app) { a.Update(openMsg{newAlertList(a.env, example(t))}) },
+		"alerts": func(t testing.TB, a *app) { a.Update(openMsg{newAlertList(a.env, a.stack[0].(*glance))}) },
 		"dose": func(t testing.TB, a *app) {
 			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
 			a.Update(openMsg{f})
@@ -272,7 +272,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 }
 
 func showTestDay(t testing.TB, a *app) *testDay {
-	d := newTestDay(a.env, example(t)[0].Tank)
+	d := newTestDay(a.env, example(t)[0].Tank, nil)
 	a.Update(openMsg{d})
 	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}})
 	for i, f := range d.fields {

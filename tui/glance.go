@@ -14,13 +14,14 @@ import (
 type glance struct {
 	reader
 	size
+	loading
 	env     *env
 	asked   int
-	loaded  bool
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
 	waiting []tea.Cmd // examinations that are still to be begun
 	left    int       // examinations whose answers have not come
+	asking  bool      // for a quick look, whose answer has not come
 	settled bool      // the cursor has its place and is shown
 	touched bool      // by the keeper
 	was     *place    // where the keeper was when the interface was left, until the tanks are known
@@ -156,12 +157,9 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Open) && parameter != "":
 		return open(newParameterScreen(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.TestDay):
-		return open(newTestDay(g.env, r.Tank))
+		return open(newTestDay(g.env, r.Tank, g.known(r)))
 	case key.Matches(msg, k.Alerts):
-		if g.pending() {
-			return open(newAlertList(g.env, nil)) // it waits for all there is to say
-		}
-		return open(newAlertList(g.env, g.reports))
+		return open(newAlertList(g.env, g))
 	case key.Matches(msg, k.Dose):
 		return open(newDoseForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Dosing):

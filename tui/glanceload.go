@@ -42,7 +42,7 @@ type notExaminedMsg struct {
 
 // load takes the quick look.
 func (g *glance) load() tea.Cmd {
-	g.asked = g.env.ask()
+	g.asked, g.asking = g.env.ask(), true
 	asked, at, usual := g.asked, g.env.moment(), g.env.order
 	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
@@ -73,7 +73,7 @@ func (g *glance) load() tea.Cmd {
 func (g *glance) look(msg glanceMsg) tea.Cmd {
 	tank, parameter := g.place()
 	before := g.reports
-	g.waiting = nil
+	g.waiting, g.asking = nil, false
 	first := !g.loaded
 	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
 	if first && len(g.reports) == 0 {
@@ -190,6 +190,14 @@ func (g *glance) pending() bool {
 	return slices.ContainsFunc(g.reports, func(r alerts.Report) bool {
 		return r.Unexamined || slices.ContainsFunc(r.Lines, func(l alerts.Line) bool { return l.Unexamined })
 	})
+}
+
+// known is a tank's report where nothing of it is being examined anew; else nil.
+func (g *glance) known(r alerts.Report) *alerts.Report {
+	if g.asking || g.left > 0 || r.Unexamined {
+		return nil
+	}
+	return &r
 }
 
 // examined counts the lines that are examined, and all of them.

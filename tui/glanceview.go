@@ -15,7 +15,7 @@ func (g *glance) View() string {
 	t := g.env.theme
 	switch {
 	case !g.loaded:
-		return "\n  " + t.Dim.Render("reading the book…")
+		return g.loading.view(t, g.w)
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."}, wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
 	}
@@ -44,20 +44,27 @@ func (g *glance) View() string {
 // attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are said to
 // the end.
 func (g *glance) attention(budget int, whole bool) []string {
-	if !g.pending() {
+	row := g.looking()
+	if row == "" {
 		return g.wants(budget, whole)
 	}
+	return append(g.wants(budget-1, whole), row)
+}
+
+// looking says that there is something of which nothing is known: yet, or because it could not be examined; else "".
+func (g *glance) looking() string {
+	if !g.pending() {
+		return ""
+	}
 	t := g.env.theme
-	row := ""
 	switch examined, lines := g.examined(); {
 	case g.left > 0:
-		row = t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines")), g.w))
+		return t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines")), g.w))
 	case examined < lines:
-		row = t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, plural(lines, "line", "lines")), g.w))
+		return t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, plural(lines, "line", "lines")), g.w))
 	default:
-		row = t.Bad.Render(cut("! chores and stock could not be examined", g.w))
+		return t.Bad.Render(cut("! chores and stock could not be examined", g.w))
 	}
-	return append(g.wants(budget-1, whole), row)
 }
 
 // wants is what is known to need the keeper, in sentences.

@@ -15,10 +15,10 @@ import (
 // journal is everything a tank's book holds, the newest first, a stretch of days at a time.
 type journal struct {
 	size
+	loading
 	env        *env
 	tank       logbook.Tank
 	asked      int
-	loaded     bool
 	loads      int // how often
 	days       int // how far back
 	rows       []record
@@ -268,7 +268,7 @@ func (j *journal) Groups() []group {
 func (j *journal) View() string {
 	t := j.env.theme
 	if !j.loaded {
-		return "\n  " + t.Dim.Render("reading the book…")
+		return j.loading.view(t, j.w)
 	}
 	rows := j.shown()
 	head := plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name

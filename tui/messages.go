@@ -12,7 +12,7 @@ import (
 type (
 	openMsg    struct{ s screen }      // show this screen on top
 	backMsg    struct{ notice string } // leave the screen on top
-	replaceMsg struct{ s screen }      // show this one in its place
+	replaceMsg struct{ old, s screen } // show another one in its place
 	noticeMsg  struct{ text string }   // something to tell in passing
 	failedMsg  struct{ err error }     // a command failed
 	changedMsg struct{}                // the book changed, here or in another process
@@ -21,13 +21,16 @@ type (
 		stamp logbook.Stamp
 		err   error
 	}
-	doneMsg struct{ notice string } // something is in the book: leave the screen and say so
+	doneMsg struct { // a screen has done what it was for: leave it and say so
+		s       screen
+		notice  string
+		changed bool // the book
+	}
 )
 
-func open(s screen) tea.Cmd           { return func() tea.Msg { return openMsg{s} } }
-func back() tea.Msg                   { return backMsg{} }
-func notice(text string) tea.Cmd      { return func() tea.Msg { return noticeMsg{text} } }
-func leaveSaying(text string) tea.Cmd { return func() tea.Msg { return backMsg{text} } }
+func open(s screen) tea.Cmd      { return func() tea.Msg { return openMsg{s} } }
+func back() tea.Msg              { return backMsg{} }
+func notice(text string) tea.Cmd { return func() tea.Msg { return noticeMsg{text} } }
 func tickEvery(d time.Duration) tea.Cmd {
 	return tea.Tick(d, func(t time.Time) tea.Msg { return tickMsg{t} })
 }

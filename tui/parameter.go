@@ -17,11 +17,11 @@ import (
 type parameterScreen struct {
 	reader
 	size
+	loading
 	env      *env
 	tank     logbook.Tank
 	name     string
 	asked    int
-	loaded   bool
 	line     alerts.Line
 	others   []string // the tank's parameters, for next and previous
 	shown    []logbook.Reading
@@ -171,7 +171,7 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Dosing):
 		return open(newDosingForm(p.env, p.tank, p.name))
 	case key.Matches(msg, k.Test):
-		return open(newTestDay(p.env, p.tank))
+		return open(newTestDay(p.env, p.tank, nil))
 	case key.Matches(msg, k.WhatIf) && p.loaded:
 		return open(newWhatIf(p.env, p.line))
 	case key.Matches(msg, k.Strike), key.Matches(msg, k.Correct):

@@ -18,7 +18,7 @@ func (p *parameterScreen) chartHeight() int {
 func (p *parameterScreen) View() string {
 	t := p.env.theme
 	if !p.loaded {
-		return "\n  " + t.Dim.Render("reading the book…")
+		return p.loading.view(t, p.w)
 	}
 	out := p.summary()
 	h := p.chartHeight()

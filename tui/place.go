@@ -164,7 +164,8 @@ func (a *app) place() (place, bool) {
 }
 
 // screen is what to open on top of the glance; nil for the glance itself, and where the book has no such thing any more.
-func (p place) screen(e *env, reports []alerts.Report) screen {
+func (p place) screen(g *glance) screen {
+	e, reports := g.env, g.reports
 	tank, ok := tankOf(reports, p.Tank)
 	if !ok {
 		return nil
@@ -184,7 +185,7 @@ func (p place) screen(e *env, reports []alerts.Report) screen {
 		}
 		return s
 	case onAlerts:
-		return newAlertList(e, nil)
+		return newAlertList(e, g)
 	case onJournal:
 		return newJournal(e, tank)
 	case onUpkeep:
@@ -223,7 +224,7 @@ func (g *glance) resume(p place) tea.Cmd {
 	}
 	g.goTo(p.Tank, p.Parameter)
 	g.settled = true
-	if s := p.screen(g.env, g.reports); s != nil {
+	if s := p.screen(g); s != nil {
 		return open(s)
 	}
 	return nil

@@ -48,7 +48,7 @@ func newTankForm(e *env, first bool) *form {
 		}, nil
 	}
 	f.then = func(f *form) tea.Cmd {
-		return func() tea.Msg { return replaceMsg{newBandPicker(e, made, nil)} }
+		return func() tea.Msg { return replaceMsg{f, newBandPicker(e, made, nil)} }
 	}
 	return f
 }
@@ -151,6 +151,10 @@ func (s *bandPicker) Init() tea.Cmd {
 
 func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
+	case changedMsg:
+		if s.parameters == nil { // the book could not be read before
+			return s.Init()
+		}
 	case bandPickerMsg:
 		if msg.s == s {
 			s.parameters = msg.parameters
@@ -190,9 +194,9 @@ func (s *bandPicker) accept() tea.Cmd {
 			return nil, err
 		}
 		if started {
-			return doneMsg{plural(len(bands), "band", "bands") + " of " + clean(name) + " set"}, nil
+			return doneMsg{s, plural(len(bands), "band", "bands") + " of " + clean(name) + " set", true}, nil
 		}
-		return replaceMsg{newTestDay(e, t)}, nil
+		return replaceMsg{s, newTestDay(e, t, nil)}, nil
 	})
 }
 

@@ -17,10 +17,12 @@ import (
 // ends the program without a word; only ctrl+s makes readings of it.
 type testDay struct {
 	size
+	loading
 	env     *env
 	tank    logbook.Tank
 	asked   int
-	loaded  bool
+	known   *alerts.Report // of the glance; nil: it has to be asked for
+	early   []tea.KeyMsg   // typed before the fields were there
 	started time.Time
 	fields  []*testField
 	methods []logbook.Method
@@ -45,22 +47,25 @@ type testDayMsg struct {
 	methods []logbook.Method
 }
 
-func newTestDay(e *env, t logbook.Tank) *testDay {
-	d := &testDay{env: e, tank: t, started: e.moment(), drafts: &inTurn{}}
+func newTestDay(e *env, t logbook.Tank, known *alerts.Report) *testDay {
+	d := &testDay{env: e, tank: t, known: known, started: e.moment(), drafts: &inTurn{}}
 	d.when = newField(e, 20)
 	return d
 }
 
 func (d *testDay) Init() tea.Cmd {
 	d.asked = d.env.ask()
-	asked, at, name, usual := d.asked, d.now(), d.tank.Name, d.env.order
-	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
+	asked, at, name, usual, known := d.asked, d.now(), d.tank.Name, d.env.order, d.known
+	return d.env.read(func(v *logbook.View) (_ tea.Msg, err error) {
 		msg := testDayMsg{asked: asked}
-		var err error
-		if msg.report, err = alerts.Examine(v, name, at); err != nil {
-			return nil, err
+		if known != nil {
+			msg.report = *known
+		} else {
+			if msg.report, err = alerts.Examine(v, name, at); err != nil {
+				return nil, err
+			}
+			msg.report.Arrange(usual)
 		}
-		msg.report.Arrange(usual)
 		if msg.methods, err = v.Methods(); err != nil {
 			return nil, err
 		}
@@ -94,17 +99,24 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 				return nil
 			}
 			return func() tea.Msg {
-				return doneMsg{plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book"}
+				return doneMsg{d, plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book", true}
 			}
 		}
 	case tickMsg:
 		return d.ring()
-	case tea.KeyMsg:
-		if d.loaded && !d.saving {
-			return d.press(msg)
+	case changedMsg:
+		if !d.loaded { // the book could not be read before
+			return d.Init()
 		}
-		if key.Matches(msg, d.env.keys.All.Back) {
+	case tea.KeyMsg:
+		switch {
+		case d.saving:
+		case d.loaded:
+			return d.press(msg)
+		case key.Matches(msg, d.env.keys.All.Back):
 			return back
+		default:
+			d.early = append(d.early, msg)
 		}
 	}
 	return nil
@@ -168,7 +180,14 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 			break
 		}
 	}
+	for _, msg := range d.early {
+		cmds = append(cmds, d.Update(msg))
+	}
 	return tea.Batch(cmds...)
+}
+
+func (d *testDay) leaveSaying(text string) tea.Cmd {
+	return func() tea.Msg { return doneMsg{s: d, notice: text} }
 }
 
 func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
@@ -189,7 +208,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		if d.HasUnsaved() {
-			return tea.Sequence(d.writeDraft(), leaveSaying("kept as a draft: t goes on with it"))
+			return tea.Sequence(d.writeDraft(), d.leaveSaying("kept as a draft: t goes on with it"))
 		}
 		return back
 	case key.Matches(msg, k.Save):
@@ -219,7 +238,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		d.clear()
-		return tea.Sequence(d.writeDraft(), leaveSaying("thrown away"))
+		return tea.Sequence(d.writeDraft(), d.leaveSaying("thrown away"))
 	}
 	if d.at == len(d.fields) {
 		editField(&d.when, msg)

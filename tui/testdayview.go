@@ -47,7 +47,7 @@ func (d *testDay) View() string {
 	t := d.env.theme
 	switch {
 	case !d.loaded:
-		return "\n  " + t.Dim.Render("reading the book…")
+		return d.loading.view(t, d.w)
 	case len(d.fields) == 0:
 		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet. Go back and set a band with b: every parameter with a band has its line here.", d.w, 4)...), "\n")
 	}

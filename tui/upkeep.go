@@ -18,11 +18,11 @@ import (
 type upkeep struct {
 	reader
 	size
+	loading
 	env     *env
 	tank    logbook.Tank
 	subject string // the chore or stock to start on
 	asked   int
-	loaded  bool
 	chores  []alerts.Chore
 	stocks  []alerts.Stock
 	at, top int
@@ -129,7 +129,7 @@ func (u *upkeep) View() string {
 	t := u.env.theme
 	switch {
 	case !u.loaded:
-		return "\n  " + t.Dim.Render("reading the book…")
+		return u.loading.view(t, u.w)
 	case u.count() == 0:
 		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", u.w, 4)...), "\n")
 	}
