@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"sort"
-	"strings"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -368,16 +367,4 @@ func (w *writer) checkSuccessor(id ID) error {
 		return fmt.Errorf("the successor: %w", err)
 	}
 	return nil
-}
-
-// list joins names for a sentence: a, b and c.
-func list(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return "none"
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 	"strconv"
+	"strings"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -250,4 +251,16 @@ func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error
 		}
 	}
 	return nil
+}
+
+// list joins names for a sentence: a, b and c.
+func list(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return "none"
+	case 1:
+		return names[0]
+	default:
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
 }

@@ -6,8 +6,6 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -176,10 +174,7 @@ func (a *app) keepImport(batch *counted) error {
 	if isNew {
 		a.keepAfterAll(path)
 	}
-	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: map[string]int{}}
-	for kind, n := range done.ByKind {
-		out.ByKind[string(kind)] = n
-	}
+	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return a.printImported(out)
 }
 
@@ -234,15 +229,7 @@ func (a *app) printImported(done importedJSON) error {
 	if a.json {
 		return a.printJSON(done)
 	}
-	var kinds []string
-	for kind, n := range done.ByKind {
-		kinds = append(kinds, kindCount(logbook.Kind(kind), n))
-	}
-	slices.Sort(kinds)
-	detail := ""
-	if len(kinds) > 0 {
-		detail = " (" + strings.Join(kinds, ", ") + ")"
-	}
+	detail := kindCounts(done.ByKind)
 	if done.DryRun {
 		would := ""
 		if done.Added != nil {
@@ -260,11 +247,11 @@ func (a *app) printImported(done importedJSON) error {
 
 // importedJSON says what an import did or, after --dry-run, would do.
 type importedJSON struct {
-	DryRun  bool           `json:"dry_run"`
-	Records int            `json:"records"`
-	Added   *int           `json:"added"`   // null where there is no book to add to yet
-	Already *int           `json:"already"` // likewise
-	Tanks   []string       `json:"tanks_created"`
-	ByKind  map[string]int `json:"by_kind"`
-	Preview *previewJSON   `json:"preview"` // null without --preview
+	DryRun  bool                 `json:"dry_run"`
+	Records int                  `json:"records"`
+	Added   *int                 `json:"added"`   // null where there is no book to add to yet
+	Already *int                 `json:"already"` // likewise
+	Tanks   []string             `json:"tanks_created"`
+	ByKind  map[logbook.Kind]int `json:"by_kind"`
+	Preview *previewJSON         `json:"preview"` // null without --preview
 }

@@ -12,7 +12,7 @@ import (
 // counted is a batch that counts what kinds it holds, and its unlikely readings.
 type counted struct {
 	logbook.Batch
-	byKind     map[string]int
+	byKind     map[logbook.Kind]int
 	parameters map[string]logbook.Parameter
 	notes      *logbook.TableNotes
 	unlikely   int
@@ -24,7 +24,7 @@ type counted struct {
 const mostWarnings = 5
 
 func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bool) *counted {
-	c := &counted{byKind: map[string]int{}, parameters: map[string]logbook.Parameter{}, notes: notes}
+	c := &counted{byKind: map[logbook.Kind]int{}, parameters: map[string]logbook.Parameter{}, notes: notes}
 	for _, p := range known {
 		c.parameters[p.Name] = p
 	}
@@ -35,7 +35,7 @@ func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bo
 }
 
 func (c *counted) add(rec logbook.Record) error {
-	c.byKind[string(rec.Kind())]++
+	c.byKind[rec.Kind()]++
 	if r, is := rec.(*logbook.Reading); is {
 		c.look(r)
 		if c.seen != nil {

@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -51,10 +49,7 @@ func (a *app) merge(other string, dryRun bool) error {
 	if a.json {
 		return a.printMergedJSON(book, done, dryRun)
 	}
-	detail := ""
-	if kinds := kindCounts(done.ByKind); kinds != "" {
-		detail = " (" + kinds + ")"
-	}
+	detail := kindCounts(done.ByKind)
 	if dryRun {
 		a.printf("%d would be added%s, %d are there already; nothing was written", done.Added, detail, done.Already)
 	} else {
@@ -79,22 +74,9 @@ func sideOf(d logbook.Difference) string {
 	return "the one there"
 }
 
-// kindCounts lists how many records of each kind there are.
-func kindCounts(byKind map[logbook.Kind]int) string {
-	var kinds []string
-	for kind, n := range byKind {
-		kinds = append(kinds, kindCount(kind, n))
-	}
-	slices.Sort(kinds)
-	return strings.Join(kinds, ", ")
-}
-
 func (a *app) printMergedJSON(book *logbook.Book, done logbook.Merged, dryRun bool) error {
-	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: map[string]int{},
+	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
 		Differ: []differenceJSON{}, Twins: []twinJSON{}}
-	for kind, n := range done.ByKind {
-		out.ByKind[string(kind)] = n
-	}
 	for _, d := range done.Differ {
 		out.Differ = append(out.Differ, differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken})
 	}
@@ -116,13 +98,13 @@ func (a *app) printMergedJSON(book *logbook.Book, done logbook.Merged, dryRun bo
 
 // mergedJSON says what a merge did or, after --dry-run, would do.
 type mergedJSON struct {
-	DryRun  bool             `json:"dry_run"`
-	Records int              `json:"records"` // of the other book
-	Added   int              `json:"added"`
-	Already int              `json:"already"`
-	ByKind  map[string]int   `json:"by_kind"` // the added ones
-	Differ  []differenceJSON `json:"differ"`
-	Twins   []twinJSON       `json:"perhaps_twice"`
+	DryRun  bool                 `json:"dry_run"`
+	Records int                  `json:"records"` // of the other book
+	Added   int                  `json:"added"`
+	Already int                  `json:"already"`
+	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones
+	Differ  []differenceJSON     `json:"differ"`
+	Twins   []twinJSON           `json:"perhaps_twice"`
 }
 
 // differenceJSON is a definition or strike that two books tell differently; taken is one of the two texts.

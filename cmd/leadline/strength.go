@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -161,26 +162,11 @@ func onlySupplement(v *logbook.View, d alerts.Demand) (string, error) {
 		return "", usagef("--strength '10 mL raise 100 L by 1 "+d.Parameter.Unit+"', or leadline supplement add",
 			"no supplement that raises %s is described", d.Parameter.Name)
 	}
-	return "", usagef("pass --supplement NAME", "which supplement? %s is raised by %s", d.Parameter.Name, namesText(raising))
+	return "", usagef("pass --supplement NAME", "which supplement? %s is raised by %s", d.Parameter.Name, strings.Join(raising, ", "))
 }
 
 // plainNumber is a number to three digits at most, without zeros at its end.
 func plainNumber(v float64) string { return water.FormatAtMost(v, 3) }
-
-func namesText(names []string) string {
-	out := ""
-	for i, n := range names {
-		switch {
-		case i == 0:
-			out = n
-		case i == len(names)-1:
-			out += " and " + n
-		default:
-			out += ", " + n
-		}
-	}
-	return out
-}
 
 func addSupplementFlags(cmd *cobra.Command, name, strength *string) {
 	cmd.Flags().StringVar(name, "supplement", "", "`NAME` of a described supplement (else the one in use)")

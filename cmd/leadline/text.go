@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -73,6 +74,19 @@ func plural(n int, one, many string) string {
 
 // kindWords is the name of a sort of record as people say it.
 func kindWords(k logbook.Kind) string { return "a " + strings.ReplaceAll(string(k), "_", " ") }
+
+// kindCounts lists how many records of each sort there are, in brackets behind a space; "" for none.
+func kindCounts(byKind map[logbook.Kind]int) string {
+	var kinds []string
+	for kind, n := range byKind {
+		kinds = append(kinds, kindCount(kind, n))
+	}
+	if len(kinds) == 0 {
+		return ""
+	}
+	slices.Sort(kinds)
+	return " (" + strings.Join(kinds, ", ") + ")"
+}
 
 // kindCount is a count of records of a sort.
 func kindCount(k logbook.Kind, n int) string {
