@@ -109,6 +109,26 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 	return said, instead
 }
 
+// OtherUnit is what was likely meant by a reading that is not between low and high, where it is expected: the same number
+// in another of the units that are taken for each other, as it would be typed. false where none puts it there.
+func OtherUnit(p Parameter, r Reading, low, high float64) (text string, ok bool) {
+	typed, _, err := ParseValue(r.Text)
+	own, unknown := p.FindUnit(r.Unit)
+	if err != nil || unknown != nil || typed <= 0 {
+		return "", false
+	}
+	for _, name := range append([]string{p.Unit}, mistakenUnits(p.Name)...) {
+		other, err := p.FindUnit(name)
+		if err != nil || other == own {
+			continue
+		}
+		if c := other.Canonical(typed); c >= low && c <= high {
+			return withUnit(r.Text, name), true
+		}
+	}
+	return "", false
+}
+
 // mistakenUnits are the units whose numbers are typed by mistake as those of another.
 func mistakenUnits(parameter string) []string {
 	switch parameter {

@@ -47,6 +47,32 @@ func TestInsteadOfASlip(t *testing.T) {
 	}
 }
 
+// A number far from what is expected may be one in another unit: 0.02, read in mg/L, typed where a number is in ppb P. The
+// factors are those of testdata/reference/units.json.
+func TestOtherUnit(t *testing.T) {
+	for _, c := range []struct {
+		parameter, text, unit string
+		low, high             float64
+		want                  string
+	}{
+		{"phosphate", "0.02", "ppb P", 0.01, 0.05, "0.02 mg/L"},
+		{"phosphate", "<0.02", "ppb P", 0.01, 0.05, "<0.02 mg/L"},
+		{"phosphate", "8", "mg/L", 0.01, 0.05, "8 ppb P"},
+		{"phosphate", "0.3", "mg/L", 0.01, 0.05, ""},
+		{"phosphate", "0", "ppb P", 0, 0.05, ""},
+		{"alkalinity", "2.9", "dKH", 7.5, 8.5, "2.9 meq/L"},
+	} {
+		p := standard(t, c.parameter)
+		r, err := ParseReading(p, c.text, c.unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := OtherUnit(p, r, c.low, c.high); got != c.want || ok != (c.want != "") {
+			t.Errorf("%s %s %s: %q, want %q", c.parameter, c.text, c.unit, got, c.want)
+		}
+	}
+}
+
 func TestLikelyReadingsAreNotAskedAbout(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit string }{
 		{"phosphate", "<0.02", ""}, {"phosphate", "2", ""}, {"alkalinity", "4", ""}, {"alkalinity", "15", ""},

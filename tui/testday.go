@@ -254,12 +254,13 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 		editField(&f.note, msg)
 		return d.writeDraft()
 	case key.Matches(msg, k.Instead):
-		if f.instead == "" || f.kept == f.text() {
+		meant := f.meant()
+		if meant == "" || f.kept == f.text() {
 			d.message = "nothing is offered in place of this"
 			return nil
 		}
 		before := f.input.Value()
-		f.input.SetValue(f.instead)
+		f.input.SetValue(meant)
 		f.input.CursorEnd()
 		return d.changed(d.at, before)
 	case key.Matches(msg, k.Method):

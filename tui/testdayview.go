@@ -168,8 +168,8 @@ func (d *testDay) below() []string {
 			if f.asked == f.text() {
 				ways = "enter or ctrl+s keeps it as typed"
 			}
-			if f.instead != "" {
-				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + clean(f.instead) + "; " + ways
+			if meant := f.meant(); meant != "" {
+				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + clean(meant) + "; " + ways
 			}
 			for _, l := range wrap(ways, d.w-4, 2) {
 				say("  " + t.Accent.Render(l))

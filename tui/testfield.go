@@ -155,7 +155,11 @@ func (f *testField) question() string {
 	case f.unlikely != "":
 		return clean(f.unlikely)
 	case f.farOff():
-		return fmt.Sprintf("%s is far from what the last weeks predict, %s", f.typed(), f.expectsText())
+		text := fmt.Sprintf("%s is far from what the last weeks predict, %s", f.typed(), f.expectsText())
+		if meant := f.meant(); meant != "" {
+			text += "; did you mean " + clean(meant) + "?"
+		}
+		return text
 	case f.leap != "":
 		return clean(f.leap)
 	}
@@ -177,15 +181,37 @@ func (f *testField) farOff() bool {
 	if f.judgedNow() && f.verdict.Suspect {
 		return true
 	}
-	e, v := f.expected, f.reading.Value
-	if !(e.Hi > e.Lo) || math.IsInf(e.Hi-e.Lo, 0) {
-		return false
+	low, high, ok := f.near()
+	v := f.reading.Value
+	return ok && (f.reading.Bound != logbook.Above && v < low || f.reading.Bound != logbook.Below && v > high)
+}
+
+// near is where a reading is not far off; false where nothing is expected.
+func (f *testField) near() (low, high float64, ok bool) {
+	e := f.expected
+	width := e.Hi - e.Lo
+	if !(width > 0) || math.IsInf(width, 0) {
+		return 0, 0, false
 	}
-	low := e.Lo - (e.Hi - e.Lo)
+	low = e.Lo - width
 	if f.line.Parameter.Min >= 0 {
 		low = math.Max(low, e.Lo/2)
 	}
-	return f.reading.Bound != logbook.Above && v < low || f.reading.Bound != logbook.Below && v > e.Hi+(e.Hi-e.Lo)
+	return low, e.Hi + width, true
+}
+
+// meant is what was likely meant by a reading that is unlikely or far off, as it would be typed; "" where nothing explains
+// it.
+func (f *testField) meant() string {
+	if f.unlikely != "" {
+		return f.instead
+	}
+	low, high, ok := f.near()
+	if !ok || !f.farOff() {
+		return ""
+	}
+	text, _ := logbook.OtherUnit(f.line.Parameter, f.reading, low, high)
+	return text
 }
 
 // settle asks the question, or takes the second press as the answer. It reports whether the field may be left.

@@ -1,6 +1,12 @@
 package tui
 
-import "testing"
+import (
+	"strings"
+	"testing"
+
+	"leadline/alerts"
+	"leadline/trend"
+)
 
 func TestSplitUnit(t *testing.T) {
 	for _, c := range []struct{ text, value, unit string }{
@@ -112,5 +118,23 @@ func TestFormAsksBeforeLeaving(t *testing.T) {
 	}
 	if _, left := f.press(keyNamed("esc"))().(backMsg); !left {
 		t.Error("the second esc stayed")
+	}
+}
+
+// A number far from what is expected that another unit would put there is asked about with that unit: mg/L read off a kit
+// and typed where a number is in ppb P.
+func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
+	p := parameter(t, "phosphate")
+	for _, c := range []struct{ typed, unit, meant string }{
+		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", ""},
+	} {
+		f := &testField{line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}, unit: c.unit,
+			expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}
+		f.input.SetValue(c.typed)
+		f.parse()
+		asks := c.meant != "" && strings.Contains(f.question(), c.meant)
+		if got := f.meant(); got != c.meant || asks != (c.meant != "") {
+			t.Errorf("%s %s: %q, want %q; asks %q", c.typed, c.unit, got, c.meant, f.question())
+		}
 	}
 }
