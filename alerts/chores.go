@@ -131,9 +131,9 @@ func (c Chore) Text() string {
 	case c.Due.IsZero():
 		return fmt.Sprintf("last done on %s; %s", dayText(c.Last), c.Why)
 	case c.Learned:
-		return fmt.Sprintf("last done on %s, mostly every %s (%s: %.0f to %.0f)", dayText(c.Last), roundDays(c.Interval), Percent(c.Coverage), c.Lo, c.Hi)
+		return fmt.Sprintf("last done on %s, mostly %s (%s: %.0f to %.0f)", dayText(c.Last), everyText(math.Round(c.Interval)), Percent(c.Coverage), c.Lo, c.Hi)
 	}
-	return fmt.Sprintf("last done on %s, every %s", dayText(c.Last), roundDays(c.Interval))
+	return fmt.Sprintf("last done on %s, %s", dayText(c.Last), everyText(math.Round(c.Interval)))
 }
 
 // DueText is the day a chore comes round again, with its spread where it is learned; "" where it is not known.
@@ -146,5 +146,3 @@ func (c Chore) DueText() string {
 	}
 	return dayText(c.Due)
 }
-
-func roundDays(days float64) string { return daysText(math.Round(days)) }

@@ -57,8 +57,8 @@ func dueAlert(l Line, asOf time.Time) (Alert, bool) {
 		Rule:     RuleOverdue,
 		Severity: Notice,
 		Since:    l.Due,
-		Text: fmt.Sprintf("%s was due on %s, %s ago: the last test is of %s and it is tested every %s",
-			l.Parameter.Name, dayText(l.Due), daysText(late), dayText(l.latestTime()), daysText(l.EveryDays)),
+		Text: fmt.Sprintf("%s was due on %s, %s ago: the last test is of %s and it is tested %s",
+			l.Parameter.Name, dayText(l.Due), daysText(late), dayText(l.latestTime()), everyText(l.EveryDays)),
 		Evidence: ev,
 	}, true
 }

@@ -297,6 +297,14 @@ func dayText(t time.Time) string {
 
 func shortDay(t time.Time) string { return t.Format("2 Jan") }
 
+// everyText is how often something comes round: "every day", "every 3.5 days".
+func everyText(days float64) string {
+	if text := water.FormatAtMost(days, 2); text != "1" {
+		return "every " + text + " days"
+	}
+	return "every day"
+}
+
 func daysText(days float64) string {
 	n := math.Floor(days)
 	if n == 1 {

@@ -22,3 +22,11 @@ func TestRiseText(t *testing.T) {
 		}
 	}
 }
+
+func TestEveryText(t *testing.T) {
+	for days, want := range map[float64]string{1: "every day", 7: "every 7 days", 1.5: "every 1.5 days", 6.98: "every 7 days", 0.5: "every 0.5 days", 365: "every 365 days"} {
+		if got := everyText(days); got != want {
+			t.Errorf("%v: %q, want %q", days, got, want)
+		}
+	}
+}

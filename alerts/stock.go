@@ -359,7 +359,7 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 		s.Why = few
 		return testRate{math.NaN(), math.NaN(), 0}, nil
 	}
-	s.Basis = fmt.Sprintf("a test every %s as planned; %s and cannot tell a spread", daysText(every), few)
+	s.Basis = fmt.Sprintf("a test %s as planned; %s and cannot tell a spread", everyText(every), few)
 	return testRate{every, math.NaN(), 0}, nil
 }
 

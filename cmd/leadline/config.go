@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -149,8 +150,8 @@ func (a *app) effective(s *settings) []settingJSON {
 		colour = of("colour", s.colour)
 	}
 	theme := settingJSON{"theme", "dark", builtIn, ""}
-	switch set := a.env("LEADLINE_THEME"); {
-	case set == "light" || set == "dark":
+	switch set := a.themeOfEnvironment(); {
+	case set != "":
 		theme = settingJSON{"theme", set, fromEnvironment, "LEADLINE_THEME"}
 	case s.theme != "":
 		theme = of("theme", s.theme)
@@ -219,10 +220,15 @@ func settingText(v any) string {
 
 // light reports whether the terminal's ground is light, by the environment or the settings.
 func (a *app) light(s *settings) bool {
-	if set := a.env("LEADLINE_THEME"); set != "" {
-		return set == "light"
+	return cmp.Or(a.themeOfEnvironment(), s.theme) == "light"
+}
+
+// themeOfEnvironment is "light", "dark", or "" where the variable says neither.
+func (a *app) themeOfEnvironment() string {
+	if set := a.env("LEADLINE_THEME"); set == "light" || set == "dark" {
+		return set
 	}
-	return s.theme == "light"
+	return ""
 }
 
 // colourless reports whether the screen is to do without colour.

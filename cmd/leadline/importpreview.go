@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 // previewRows is how many of the first readings a preview shows.
@@ -112,7 +113,7 @@ func (a *app) printPreview(p *previewJSON) {
 				there = fmt.Sprintf("%d there already", s.Already)
 			}
 			c.add(s.Tank, s.Parameter, plural(s.N, "reading", "readings"), dayText(time.Time(s.First))+" to "+dayText(time.Time(s.Last)),
-				fmt.Sprintf("%.4g to %.4g %s", float64(s.Lowest), float64(s.Highest), s.Unit), there)
+				fmt.Sprintf("%s to %s %s", water.FormatAtMost(float64(s.Lowest), 4), water.FormatAtMost(float64(s.Highest), 4), s.Unit), there)
 		}
 		c.print(a, "  ")
 	}

@@ -94,7 +94,7 @@ func TestEnvironmentIsTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	asks, found := regexp.MustCompile(`env\("([A-Z_]+)"\)`), 0
+	asks, found := regexp.MustCompile(`(?:env|switched)\("([A-Z_]+)"`), 0
 	for _, path := range sources {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
