@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 
@@ -75,7 +74,7 @@ func (f *testField) parse() {
 	if value == "" {
 		value, unit = text, f.unit
 	}
-	value, repeats, err := average(value)
+	value, repeats, err := logbook.Mean(value)
 	if err != nil {
 		f.refused = refusalText(err)
 		return
@@ -96,33 +95,6 @@ func (f *testField) parse() {
 		f.leap, _ = logbook.UnlikelyLeap(f.line.Parameter, f.line.Readings[n-1], r)
 	}
 	f.unitNote, _ = logbook.UnitNote(f.line.Parameter, r)
-}
-
-// average takes several results of one test, as in "4.2 4.4 4.1", for one reading: their mean, to one decimal more than
-// they were read with. It also says which they were. A single value comes back as it is.
-func average(value string) (mean, repeats string, err error) {
-	words := strings.Fields(value)
-	if len(words) < 2 || strings.ContainsAny(words[0], "<>≤≥=") {
-		return value, "", nil
-	}
-	sum, decimals := 0.0, 0
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, w := range words {
-		v, bound, err := logbook.ParseValue(w)
-		if err != nil {
-			return "", "", err
-		}
-		if bound != logbook.Exact {
-			return "", "", fmt.Errorf("%s cannot be averaged: it is only a bound", clean(w))
-		}
-		sum += v
-		low, high = math.Min(low, v), math.Max(high, v)
-		if _, after, ok := strings.Cut(w, "."); ok {
-			decimals = max(decimals, len(after))
-		}
-	}
-	mean = strconv.FormatFloat(sum/float64(len(words)), 'f', decimals+1, 64)
-	return mean, fmt.Sprintf("mean of %s, spread %s", strings.Join(words, ", "), strconv.FormatFloat(high-low, 'f', decimals, 64)), nil
 }
 
 // noteText is the note as it goes into the book, with the single results of a repeated test.

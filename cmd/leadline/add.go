@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -21,7 +22,7 @@ func newAdd(a *app) *cobra.Command {
 		Use:   "add PARAMETER=VALUE...",
 		Short: "note down readings; they are on disk when it returns",
 		Long: `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
-and a unit may follow the number. A bare number is in the unit that --unit names, else in that of your settings
+and a unit may follow the number. Several results of one test, as in calcium='420 430', are kept as their mean. A bare number is in the unit that --unit names, else in that of your settings
 (leadline config), else in the parameter's own. Either all of them are kept or none is.
 
 An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.`,
@@ -110,11 +111,19 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if _, err := findUnit(p, unit); err != nil {
 		return logbook.Reading{}, nil, fmt.Errorf("%s: %w", p.Name, err)
 	}
-	r, err := logbook.ParseReading(p, as.value, unit)
+	value, repeats, err := logbook.Mean(as.value)
+	if err != nil {
+		return logbook.Reading{}, nil, fmt.Errorf("%s: %w", p.Name, err)
+	}
+	r, err := logbook.ParseReading(p, value, unit)
 	if err != nil {
 		return logbook.Reading{}, nil, err
 	}
 	r.Tank, r.Time, r.Method, r.Note = tank.Name, when, opt.method, opt.note
+	if repeats != "" {
+		r.Note = strings.Trim(opt.note+"; "+repeats, "; ")
+		said = append(said, fmt.Sprintf("note: %s: %s, %s", p.Name, value, repeats))
+	}
 	methods, err := v.Methods()
 	if err != nil {
 		return logbook.Reading{}, nil, err
@@ -214,6 +223,10 @@ func farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r 
 		why, _ := logbook.UnlikelyLeap(p, earlier[len(earlier)-1], r)
 		return why, nil
 	}
-	return fmt.Sprintf("%s is far from what the earlier readings predict (%s to %s): test again before dosing", readingText(r),
-		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi)), nil
+	why := fmt.Sprintf("%s is far from what the earlier readings predict (%s to %s): ", readingText(r),
+		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi))
+	if meant, ok := logbook.OtherUnit(p, r, j.Expected.Lo/2, 2*j.Expected.Hi-j.Expected.Lo); ok {
+		return why + "did you mean " + meant + "? Else test again before dosing", nil
+	}
+	return why + "test again before dosing", nil
 }

@@ -40,8 +40,9 @@ func splitUnit(text string) (value, unit string) {
 	begin := i
 	for i < len(text) {
 		c := text[i]
+		several := c == ' ' && i > begin && i+1 < len(text) && strings.ContainsRune("0123456789", rune(text[i+1]))
 		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) && strings.ContainsRune("+-0123456789", rune(text[i+1]))
-		if !exponent && !strings.ContainsRune("+-.,0123456789", rune(c)) {
+		if !exponent && !several && !strings.ContainsRune("+-.,0123456789", rune(c)) {
 			break
 		}
 		i++

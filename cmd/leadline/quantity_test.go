@@ -8,6 +8,7 @@ func TestSplitUnit(t *testing.T) {
 		{" 4.2 ", "4.2", ""},
 		{"33 ppb P", "33", "ppb P"},
 		{"33ppb P", "33", "ppb P"},
+		{"420 430 ppm", "420 430", "ppm"}, // several results of one test
 		{"<0.02", "<0.02", ""},
 		{"< 0.02 mg/L", "< 0.02", "mg/L"},
 		{">50mg/L", ">50", "mg/L"},
