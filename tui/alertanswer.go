@@ -34,7 +34,7 @@ func (a *alertList) acknowledge(ack logbook.Acknowledgement) tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		return answeredMsg{notice: "seen: it asks again only if it clears and comes back; u takes this back", given: ids[0]}, nil
+		return answeredMsg{notice: "seen: asks again if it grows urgent or comes back; u takes this back", given: ids[0]}, nil
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 // newMethodForm describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
@@ -161,7 +162,7 @@ func spreadText(m logbook.Method) string {
 		out = append(out, fmt.Sprintf("%g", m.SD))
 	}
 	if m.SDRel > 0 {
-		out = append(out, fmt.Sprintf("%g %% of the reading", m.SDRel*100))
+		out = append(out, water.FormatAtMost(100*m.SDRel, 4)+" % of the reading")
 	}
 	if m.SDSteps > 0 {
 		out = append(out, fmt.Sprintf("%g marks", m.SDSteps))

@@ -51,7 +51,7 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		r.note = e.Note
 	case logbook.Dosing:
 		r.sign = "d"
-		r.what = fmt.Sprintf("dosing %g %s a day", e.PerDay, clean(e.Unit))
+		r.what = "dosing " + alerts.RiseText(e.PerDay, e.Unit) + " a day"
 		if e.PerDay == 0 {
 			r.what = "dosing stopped"
 		}
@@ -59,7 +59,7 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		r.note = e.Note
 	case logbook.Dose:
 		r.sign = "+"
-		r.what = fmt.Sprintf("dose of %g %s", e.Amount, clean(e.Unit)) + with(", ", e.Supplement)
+		r.what = "dose of " + alerts.RiseText(e.Amount, e.Unit) + with(", ", e.Supplement)
 		r.note = e.Note
 	case logbook.WaterChange:
 		r.sign = "w"

@@ -178,7 +178,7 @@ func (f *form) noteOn(label string) string {
 func risesText(rs []rise) string {
 	var out []string
 	for _, r := range rs {
-		out = append(out, strings.TrimSpace(fmt.Sprintf("%g %s %s", r.amount, clean(r.unit), r.parameter.Name)))
+		out = append(out, alerts.RiseText(r.amount, r.unit)+" "+r.parameter.Name)
 	}
 	return strings.Join(out, ", ")
 }
