@@ -109,18 +109,26 @@ func (l Line) FloorText(asOf time.Time) string {
 	case math.IsInf(as.FloorP10, 1):
 		return fmt.Sprintf("not below the floor within %d days (chance under 10 %%)", trend.Horizon)
 	}
-	date := func(days float64) string {
-		if math.IsInf(days, 1) {
-			return "after " + shortDay(asOf.AddDate(0, 0, trend.Horizon))
-		}
-		return shortDay(asOf.Add(time.Duration(days * dayNanos)))
-	}
+	date := func(days float64) string { return shortDay(asOf.Add(time.Duration(days * dayNanos))) }
 	if math.IsInf(as.FloorP50, 1) {
+		if as.FloorP10 == 0 {
+			return fmt.Sprintf("one chance in ten that it is below the floor of %s already, more likely not before %s",
+				Quantity(l.Parameter, as.Floor), shortDay(asOf.AddDate(0, 0, trend.Horizon)))
+		}
 		return fmt.Sprintf("could be below the floor of %s from %s on (one chance in ten), more likely not before %s",
 			Quantity(l.Parameter, as.Floor), date(as.FloorP10), shortDay(asOf.AddDate(0, 0, trend.Horizon)))
 	}
-	return fmt.Sprintf("below the floor of %s between %s and %s, as likely as not by %s",
-		Quantity(l.Parameter, as.Floor), date(as.FloorP10), date(as.FloorP90), date(as.FloorP50))
+	floor := Quantity(l.Parameter, as.Floor)
+	switch {
+	case as.FloorP50 == 0:
+		return fmt.Sprintf("as likely as not below the floor of %s already", floor)
+	case !math.IsInf(as.FloorP90, 1) && as.FloorP10 > 0:
+		return fmt.Sprintf("below the floor of %s between %s and %s, as likely as not by %s", floor, date(as.FloorP10), date(as.FloorP90), date(as.FloorP50))
+	case as.FloorP10 > 0:
+		return fmt.Sprintf("as likely as not below the floor of %s by %s, one chance in ten by %s", floor, date(as.FloorP50), date(as.FloorP10))
+	default:
+		return fmt.Sprintf("as likely as not below the floor of %s by %s, one chance in ten already", floor, date(as.FloorP50))
+	}
 }
 
 func (l Line) bottomingOutSentence(asOf time.Time) string {

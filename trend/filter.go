@@ -162,7 +162,7 @@ func (f *filter) start(o Observation) {
 	f.day, f.started = o.Day, true
 	s := f.reach(o)
 	lo := max(min(s.from, int(-tableDown*f.wobble/f.width)), f.bottom)
-	hi := max(s.to, int(tableUp*f.wobble/f.width))
+	hi := max(s.to, int(tableUp*f.wobble/f.width), f.reachUp(s.to))
 	f.lo, f.n = lo, hi-lo
 	rows := len(f.bank) * len(f.hyps)
 	f.cells, f.spare = make([]float64, rows*f.n), make([]float64, rows*f.n)
@@ -202,6 +202,18 @@ func (f *filter) reach(o Observation) span {
 	}
 	from := max(int(math.Floor(f.cell(low)))-6, f.bottom)
 	return span{from, max(int(math.Ceil(f.cell(high)))+7, from+leastCells)}
+}
+
+// reachUp is the cell up to which the fastest course of a constant amount could lead from a cell within the horizon: dosing
+// can be set as high as anybody likes.
+func (f *filter) reachUp(from int) int {
+	fastest := 0.0
+	for _, h := range f.hyps {
+		if h.motion == absolute {
+			fastest = math.Max(fastest, h.rate)
+		}
+	}
+	return int(math.Log(math.Exp(f.logLevel(float64(from)))+fastest*Horizon)/f.width) + 1
 }
 
 // leastCells is the least number of cells that a belief is spread over at the start.

@@ -178,9 +178,7 @@ func (e *engine) sayNotes(a *Assessment) {
 	if e.n < fewestReadings {
 		a.note("too-few", fmt.Sprintf("needs %d readings to tell a direction, has %d", fewestReadings, e.n))
 	}
-	if e.n >= fewestReadings && e.numbers > 0 && a.Direction == Unknown {
-		a.note("unclear", "the readings so far do not tell whether the level holds or moves")
-	}
+	e.sayCourse(a)
 	if a.Surprise < suspectTail {
 		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
 	}
@@ -190,6 +188,35 @@ func (e *engine) sayNotes(a *Assessment) {
 			text = "the method is not described: by the numbers it shows it is taken for " + kit
 		}
 		a.note("undescribed", text)
+	}
+}
+
+// movedP is the chance, by the Mann–Kendall test, from which on the readings of the window are said to have fallen or risen.
+const movedP = 0.05
+
+// sayCourse adds what the direction, which is that of the moment, does not tell of the course so far.
+func (e *engine) sayCourse(a *Assessment) {
+	if e.n < fewestReadings || e.numbers == 0 {
+		return
+	}
+	was, had := Unknown, "did not tell"
+	if r := a.Rolling; r.P < movedP && r.Lo*r.Hi > 0 {
+		was, had = Rising, "rose"
+		if r.SlopePerWeek < 0 {
+			was, had = Falling, "fell"
+		}
+	}
+	over := fmt.Sprintf("it %s over the last %g days", had, a.Rolling.WindowDays)
+	switch {
+	case a.Direction == Unknown && was == Unknown:
+		a.note("unclear", "the readings so far do not tell whether the level holds or moves")
+	case a.Direction == Unknown:
+		a.note("unclear", over+"; whether it still does, the latest readings do not tell")
+	case was == Unknown || was == a.Direction:
+	case a.Direction == Steady:
+		a.note("levelled", over+" and seems to hold now")
+	default:
+		a.note("turned", over+" and has turned")
 	}
 }
 

@@ -57,3 +57,39 @@ func TestStoppedDosing(t *testing.T) {
 		t.Errorf("in 7 days %.2f, want about %.2f", a.Forecast[0].Mean, want)
 	}
 }
+
+// However much is dosed, there is no ceiling to the forecast but that a course may end.
+func TestAnyDosingIsForetold(t *testing.T) {
+	obs := falling(0)[:1]
+	for i := range 8 {
+		obs = append(obs, reading(float64(7*(i+1)), 0.12, 0.003, 0.004))
+	}
+	for _, raise := range []float64{0.02, 0.2} { // mg/L a day
+		a := WhatIf(obs, nil, 56, []Input{{Day: 56, Kind: Dosing, Amount: raise}}, nutrient)
+		for _, f := range a.Forecast[:3] {
+			if lift := raise * f.Days; math.Abs(f.Mean-a.Level-lift) > 0.15*lift+0.02 {
+				t.Errorf("by %v: lifted by %.3f in %v days, want about %.3f", raise, f.Mean-a.Level, f.Days, lift)
+			}
+		}
+	}
+}
+
+// A course that the readings of the window show and the latest do not is told beside the direction.
+func TestTheCourseSoFarIsTold(t *testing.T) {
+	values := []float64{0.138, 0.11, 0.085, 0.07, 0.052, 0.041, 0.033, 0.032, 0.033, 0.033, 0.032, 0.033}
+	codes := map[string]Direction{"levelled": Steady, "unclear": Unknown}
+	seen := map[string]bool{}
+	for i, a := range Hindcast(readingsOf(values...), nil, nutrient) {
+		for _, n := range a.Notes {
+			if want, is := codes[n.Code]; is {
+				seen[n.Code] = true
+				if a.Direction != want {
+					t.Errorf("reading %d: %q with direction %v", i, n.Text, a.Direction)
+				}
+			}
+		}
+	}
+	if !seen["levelled"] {
+		t.Error("a fall that has come to an end is never told")
+	}
+}
