@@ -94,7 +94,7 @@ func newAcknowledge(a *app) *cobra.Command {
 	var opt answerOptions
 	cmd := &cobra.Command{
 		Use:   "acknowledge [PARAMETER]",
-		Short: "say that you have seen an alert; it stays quiet until it is cleared and comes back",
+		Short: "say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
 		Example: `  # all open alerts about phosphate
   leadline alerts acknowledge phosphate
 

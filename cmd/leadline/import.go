@@ -252,6 +252,6 @@ type importedJSON struct {
 	Added   *int                 `json:"added"`   // null where there is no book to add to yet
 	Already *int                 `json:"already"` // likewise
 	Tanks   []string             `json:"tanks_created"`
-	ByKind  map[logbook.Kind]int `json:"by_kind"`
+	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones; of a dry run all that can be read
 	Preview *previewJSON         `json:"preview"` // null without --preview
 }
