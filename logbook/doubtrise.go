@@ -4,7 +4,8 @@ import "math"
 
 // DoubtRise looks at a dose or a dosing that is about to be noted down. It refuses one that would lift the level past what
 // any water can have, and says of one that is more than careful why it may be a slip. Of a dosing that takes the place of
-// another of the same supplement, only what it adds to that one is doubted. Entries of other kinds are not.
+// another of the same supplement, only what it adds to that one is doubted; one of 0 that stops nothing, while something
+// else runs, is refused. Entries of other kinds are not doubted.
 func (v *View) DoubtRise(e Entry) (why string, yes bool, err error) {
 	var d Dosing
 	daily := false
@@ -13,6 +14,9 @@ func (v *View) DoubtRise(e Entry) (why string, yes bool, err error) {
 		d = Dosing{Time: e.Time, Tank: e.Tank, Parameter: e.Parameter, PerDay: e.Amount, Unit: e.Unit}
 	case Dosing:
 		d, daily = e, true
+		if err := v.refuseIdleStop(d); err != nil {
+			return "", false, err
+		}
 	default:
 		return "", false, nil
 	}

@@ -31,6 +31,11 @@ func TestDoubtRise(t *testing.T) {
 		{"past what water can have, from the last reading", dose(93, "dKH"), false, true},
 		{"a dosing counts by what it adds to the one it replaces", dosing(1.4, "soda ash"), false, false},
 		{"of another supplement it adds all of it", dosing(1.4, "limewater"), true, false},
+		{"a stop of what runs", dosing(0, "soda ash"), false, false},
+		{"a stop that names nothing, while soda ash runs", dosing(0, ""), false, true},
+		{"a stop of another, while soda ash runs", dosing(0, "limewater"), false, true},
+		{"a stop where nothing runs", Dosing{Time: at, Tank: "forereef", Parameter: "calcium", Unit: "mg/L"}, false, false},
+		{"of a volume, what never ran beside what runs", Dosing{Time: at, Tank: "forereef", Parameter: "calcium", Unit: "mg/L", Supplement: "soda ash"}, false, false},
 		{"other kinds are not doubted", Event{Time: at, Tank: "forereef", Text: "fed"}, false, false},
 	} {
 		mustView(t, b, func(v *View) error {
