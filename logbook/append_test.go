@@ -349,7 +349,7 @@ func TestDraftAndTestDay(t *testing.T) {
 		t.Errorf("a draft of an unknown tank: %v", err)
 	}
 	mustAppend(t, b, Tank{Name: "lagoon"})
-	want := Draft{Tank: "lagoon", Started: testTime(0, 0), Fields: map[string]DraftField{
+	want := Draft{Tank: "lagoon", Started: testTime(0, 0), When: "2026-11-20 08:00", Fields: map[string]DraftField{
 		"nitrate": {Text: "4.", Unit: "mg/L", Method: "card", Note: "n"}, "phosphate": {Text: "<0"}}}
 	if err := b.SaveDraft(want); err != nil {
 		t.Fatal(err)
@@ -362,6 +362,12 @@ func TestDraftAndTestDay(t *testing.T) {
 		}
 		return err
 	})
+	old := want
+	old.When, old.Fields = "", map[string]DraftField{draftWhenOld: {Text: "08:30"}, "nitrate": {Text: "4."}}
+	read, err := readDraft("lagoon", appendDraft(nil, old))
+	if err != nil || read.When != "08:30" || len(read.Fields) != 1 {
+		t.Errorf("a draft of before: %+v, %v", read, err)
+	}
 	if _, err := b.SaveTestDay("lagoon", []Reading{{}}); err == nil {
 		t.Error("an empty reading was saved")
 	}

@@ -10,11 +10,9 @@ import (
 type Draft struct {
 	Tank    string
 	Started time.Time
+	When    string                // the time of the test, as typed; "": now
 	Fields  map[string]DraftField // by parameter
 }
-
-// DraftWhen is the field of a draft that holds the time of the test, as typed; no parameter can be called so.
-const DraftWhen = "\x00when"
 
 // DraftField is what stands in one field of a draft, as typed.
 type DraftField struct{ Text, Unit, Method, Note string }

@@ -431,6 +431,7 @@ func (d Draft) Validate() error {
 	if !d.Started.IsZero() {
 		c.time("the time", d.Started)
 	}
+	c.text("the time of the test", d.When)
 	for _, parameter := range sortedKeys(d.Fields) {
 		f := d.Fields[parameter]
 		c.name("a parameter of the draft", parameter)

@@ -1,6 +1,9 @@
 package logbook
 
-import "time"
+import (
+	"maps"
+	"time"
+)
 
 // Values are the fields of a record in the order written here. What stands in the key is not repeated: the tank, time
 // and ID of an entry, the parameter of a reading. The offset of the time opens the value of every entry.
@@ -375,12 +378,26 @@ func appendPlace(b []byte, kind Kind, key seriesKey) []byte {
 	return append(w.b, key[:]...)
 }
 
+// The time of the test lies among the fields of a draft, under a name that no parameter can have: a draft without one is
+// written as it was before there was a time, and a program that knows none reads past it. Drafts of before have another.
+const (
+	draftWhen    = ""
+	draftWhenOld = "\x00when"
+)
+
 func appendDraft(b []byte, d Draft) []byte {
 	w := fieldWriter{b}
 	w.moment(d.Started)
-	w.uint(uint64(len(d.Fields)))
-	for _, parameter := range sortedKeys(d.Fields) {
-		f := d.Fields[parameter]
+	fields := maps.Clone(d.Fields)
+	if d.When != "" {
+		if fields == nil {
+			fields = map[string]DraftField{}
+		}
+		fields[draftWhen] = DraftField{Text: d.When}
+	}
+	w.uint(uint64(len(fields)))
+	for _, parameter := range sortedKeys(fields) {
+		f := fields[parameter]
 		w.text(parameter)
 		w.text(f.Text)
 		w.text(f.Unit)
@@ -396,7 +413,12 @@ func readDraft(tank string, value []byte) (Draft, error) {
 	n := r.uint()
 	for i := uint64(0); i < n && r.more(); i++ {
 		parameter := r.text()
-		d.Fields[parameter] = DraftField{r.text(), r.text(), r.text(), r.text()}
+		f := DraftField{r.text(), r.text(), r.text(), r.text()}
+		if parameter == draftWhen || parameter == draftWhenOld {
+			d.When = f.Text
+			continue
+		}
+		d.Fields[parameter] = f
 	}
 	return d, r.err
 }

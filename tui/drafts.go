@@ -28,7 +28,7 @@ func (d *testDay) restore(draft logbook.Draft) {
 		}
 		f.parse()
 	}
-	d.when.SetValue(draft.Fields[logbook.DraftWhen].Text)
+	d.when.SetValue(draft.When)
 }
 
 func (d *testDay) draft() logbook.Draft {
@@ -39,22 +39,42 @@ func (d *testDay) draft() logbook.Draft {
 		}
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
-		out.Fields[logbook.DraftWhen] = logbook.DraftField{Text: v}
+		out.When = v
+		if at, err := parseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
+			out.When = at.Format("2006-01-02 15:04:05")
+		}
 	}
 	return out
 }
 
 // writeDraft puts the draft into the book, or takes it out when nothing is typed.
 func (d *testDay) writeDraft() tea.Cmd {
+	keep := d.keeping()
+	return func() tea.Msg { return draftedMsg{d, keep()} }
+}
+
+// leaveWith writes the draft and leaves; a draft that cannot be written keeps the screen open, for what is typed is
+// nowhere else.
+func (d *testDay) leaveWith(text string) tea.Cmd {
+	keep := d.keeping()
+	return func() tea.Msg {
+		if err := keep(); err != nil {
+			return draftedMsg{d, err}
+		}
+		return doneMsg{s: d, notice: text}
+	}
+}
+
+func (d *testDay) keeping() func() error {
 	draft, book, drafts := d.draft(), d.env.book, d.drafts
 	turn := drafts.turn()
-	return func() tea.Msg {
-		return draftedMsg{d, drafts.write(turn, func() error {
+	return func() error {
+		return drafts.write(turn, func() error {
 			if len(draft.Fields) == 0 {
 				return book.DropDraft(draft.Tank)
 			}
 			return book.SaveDraft(draft)
-		})}
+		})
 	}
 }
 

@@ -278,3 +278,38 @@ func TestKeysInOneRead(t *testing.T) {
 	waitFor(t, tm, "dose of 0.25 mg/L magnesium in the book")
 	end(t, tm)
 }
+
+// The time of a test is kept with a half-typed test day, whichever was typed first, and what is saved later has it.
+func TestTimeOfTestIsKeptInTheDraft(t *testing.T) {
+	for name, keys := range map[string][]string{
+		"value first": {"8", ".", "2", "ctrl+t", "0", "8", ":", "3", "0"},
+		"time first":  {"ctrl+t", "0", "8", ":", "3", "0", "enter", "8", ".", "2"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			b := tankBook(t)
+			tm := run(t, b)
+			waitFor(t, tm, "alkalinity")
+			tm.Send(keyNamed("t"))
+			waitFor(t, tm, "expected")
+			for _, k := range append(keys, "esc") {
+				tm.Send(keyNamed(k))
+			}
+			waitFor(t, tm, "kept as a draft")
+			end(t, tm)
+
+			// Opened the next day, 08:30 is still that of the day it was typed.
+			later := newApp(Options{Book: b, Now: func() time.Time { return noon.AddDate(0, 0, 1) }, Out: io.Discard, NoColor: true})
+			tm = teatest.NewTestModel(t, later, teatest.WithInitialTermSize(80, 24))
+			waitFor(t, tm, "half typed")
+			tm.Send(keyNamed("t"))
+			waitFor(t, tm, "is back")
+			tm.Send(keyNamed("ctrl+s"))
+			waitFor(t, tm, "1 reading of forereef in the book")
+			end(t, tm)
+			rs := readings(t, b, "alkalinity")
+			if want := noon.Add(-3*time.Hour - 30*time.Minute); len(rs) != 1 || rs[0].Text != "8.2" || !rs[0].Time.Equal(want) {
+				t.Errorf("alkalinity: %+v, want 8.2 at %v", rs, want)
+			}
+		})
+	}
+}

@@ -36,6 +36,7 @@ type testDay struct {
 	saving  bool
 	message string // why a save did not go through
 	discard bool   // asked whether all is to be thrown away
+	leaving bool   // asked whether to leave though the draft could not be written
 	timer   time.Time
 }
 
@@ -186,18 +187,14 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (d *testDay) leaveSaying(text string) tea.Cmd {
-	return func() tea.Msg { return doneMsg{s: d, notice: text} }
-}
-
 func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
 
 func (d *testDay) CapturesText() bool { return true }
 
 func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 	k := d.env.keys.TestDay
-	discard := d.discard
-	d.message, d.discard = "", false
+	discard, leaving := d.discard, d.leaving
+	d.message, d.discard, d.leaving = "", false, false
 	switch {
 	case msg.Paste:
 		return d.paste(string(msg.Runes))
@@ -207,8 +204,14 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 			d.focus(d.at)
 			return nil
 		}
-		if d.HasUnsaved() {
-			return tea.Sequence(d.writeDraft(), d.leaveSaying("kept as a draft: t goes on with it"))
+		switch {
+		case d.HasUnsaved() && d.unkept != "" && !leaving:
+			d.leaving, d.message = true, "not kept as a draft ("+d.unkept+"); ctrl+s saves it, esc again leaves without it"
+			return nil
+		case d.HasUnsaved() && d.unkept != "":
+			return back
+		case d.HasUnsaved():
+			return d.leaveWith("kept as a draft: t goes on with it")
 		}
 		return back
 	case key.Matches(msg, k.Save):
@@ -238,7 +241,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 			return nil
 		}
 		d.clear()
-		return tea.Sequence(d.writeDraft(), d.leaveSaying("thrown away"))
+		return d.leaveWith("thrown away")
 	}
 	if d.at == len(d.fields) {
 		editField(&d.when, msg)

@@ -189,7 +189,7 @@ func (t *lineTest) resume() error {
 		case isYes(answer):
 			return t.takeTime()
 		case isNo(answer):
-			t.draft.Fields, t.draft.Started = map[string]logbook.DraftField{}, t.when
+			t.draft.Fields, t.draft.Started, t.draft.When = map[string]logbook.DraftField{}, t.when, ""
 			return t.book.DropDraft(t.tank.Name)
 		}
 	}
@@ -197,11 +197,10 @@ func (t *lineTest) resume() error {
 
 // takeTime takes the time of the test from a draft that has one; it was typed on the screen.
 func (t *lineTest) takeTime() error {
-	x, ok := t.draft.Fields[logbook.DraftWhen]
-	if !ok {
+	if t.draft.When == "" {
 		return nil
 	}
-	when, err := t.app.at(x.Text, t.tank)
+	when, err := t.app.at(t.draft.When, t.tank)
 	if err != nil {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
