@@ -198,7 +198,7 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 				s.fail(a.failure)
 			}
 		}
-		return a, nil
+		return a, goOn // keys may wait for what does not come
 	default:
 		return a, a.all(msg)
 	}

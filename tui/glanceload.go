@@ -77,7 +77,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 	first := !g.loaded
 	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
 	if first && len(g.reports) == 0 {
-		return open(newTankForm(g.env, true))
+		return tea.Sequence(open(newTankForm(g.env, true)), goOn)
 	}
 	for i := range g.reports {
 		r := &g.reports[i]
@@ -96,12 +96,17 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 		g.complete()
 	}
 	var cmds []tea.Cmd
-	if g.was != nil {
-		cmds = append(cmds, g.resume(*g.was))
-	}
 	for range runtime.GOMAXPROCS(0) {
 		cmds = append(cmds, g.next())
 	}
+	var resumed tea.Cmd
+	if g.was != nil {
+		resumed = g.resume(*g.was)
+	}
+	if first { // keys that were typed before are for the place
+		resumed = tea.Sequence(resumed, goOn)
+	}
+	cmds = append(cmds, resumed)
 	return tea.Batch(cmds...)
 }
 

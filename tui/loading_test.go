@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -104,5 +105,36 @@ func TestTestDayTakesWhatTheGlanceKnows(t *testing.T) {
 	_, open = a.Update(keyNamed("t"))
 	if d := open().(openMsg).s.(*testDay); d.known != nil {
 		t.Errorf("it takes for known what is being examined anew")
+	}
+}
+
+// Keys typed before the first screen is there are not lost, and go where the keeper was; where the book cannot be read,
+// they do not wait for ever.
+func TestKeysTypedAtTheStart(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	keysOf(a, "G", "enter")
+	settleAll(a, a.top().Init())
+	if p, is := a.top().(*parameterScreen); !is || p.name != a.stack[0].(*glance).reports[0].Lines[7].Parameter.Name {
+		t.Errorf("the keys led to %s", a.top().Title())
+	}
+
+	a = newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	a.Update(placeMsg{place{Tank: "forereef", Screen: onJournal}})
+	keysOf(a, "/", "x")
+	settleAll(a, a.top().Init())
+	if j, is := a.top().(*journal); !is || j.find.Value() != "x" {
+		t.Errorf("the keys led to %s", a.top().Title())
+	}
+
+	a = newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	keysOf(a, "?")
+	_, next := a.Update(failedMsg{errors.New("the disk is gone")})
+	settleAll(a, next)
+	if _, is := a.top().(*helpScreen); !is {
+		t.Error("help waits for a book that cannot be read")
 	}
 }

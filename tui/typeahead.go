@@ -7,7 +7,7 @@ import (
 
 // typeahead are keys that wait for what the key before them leads to: a form that it opens takes them as text. Where
 // several keys come in one read, by a key held down or a fast hand, the later ones wait; and so does every key that comes
-// while any waits, or it would overtake them.
+// while any waits, or it would overtake them. Keys typed before the first screen is there wait for it.
 type typeahead struct {
 	waiting bool
 	keys    []tea.KeyMsg
@@ -18,13 +18,22 @@ type nextKeyMsg struct{}
 
 // typed takes keys as they come from the terminal.
 func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
-	if a.ahead.waiting && !key.Matches(msg, a.env.keys.All.Leave) {
+	if (a.ahead.waiting || a.beginning()) && !key.Matches(msg, a.env.keys.All.Leave) {
+		a.ahead.waiting = true
 		a.ahead.keys = append(a.ahead.keys, msg)
 		return nil
 	}
 	a.ahead = typeahead{keys: []tea.KeyMsg{msg}}
 	return a.nextKey()
 }
+
+// beginning reports whether there is nothing yet that a key could be about.
+func (a *app) beginning() bool {
+	g, is := a.top().(*glance)
+	return is && !g.loaded && g.failed == ""
+}
+
+func goOn() tea.Msg { return nextKeyMsg{} }
 
 // nextKey presses the first key that waits.
 func (a *app) nextKey() tea.Cmd {
@@ -40,7 +49,7 @@ func (a *app) nextKey() tea.Cmd {
 	if !a.ahead.waiting {
 		return a.press(msg)
 	}
-	return tea.Sequence(a.press(msg), func() tea.Msg { return nextKeyMsg{} })
+	return tea.Sequence(a.press(msg), goOn)
 }
 
 // parted takes the first key off several that came in one read.
