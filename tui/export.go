@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -118,6 +119,10 @@ func doubtFile(bare, path string) ([]string, error) {
 	case errors.Is(err, os.ErrNotExist):
 		return nil, nil
 	case err != nil:
+		var at *fs.PathError
+		if errors.As(err, &at) { // the reason first: a long path would push it out of sight
+			err = fmt.Errorf("%w: %s", at.Err, at.Path)
+		}
 		return nil, err
 	}
 	return []string{fmt.Sprintf("there is a file %s already, of %s: it would be replaced", filepath.Base(path), info.ModTime().Format("2 Jan 2006 15:04"))}, nil

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -111,6 +112,11 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 	begin("gone/post.md")
 	if f, on := a.top().(*form); !on || f.value("file") != "gone/post.md" || f.refused == "" {
 		t.Errorf("what failed is not said:\n%s", a.View())
+	}
+	do(a, "esc", "esc")
+	begin(strings.Repeat("long", 100))
+	if f := a.top().(*form); runtime.GOOS != "windows" && !strings.HasPrefix(f.refused, "file name too long: ") {
+		t.Errorf("the reason is not said first: %q", f.refused)
 	}
 }
 
