@@ -55,6 +55,25 @@ func (f *csvFile) decimalComma(text string) ([]byte, error) {
 	return []byte(point), nil
 }
 
+// PointFor is a single value as it was typed, with a point for a decimal comma: "8,3" can mean one thing only. One that
+// can mean two is refused with both; a text that is no number with a comma comes back as it is.
+func PointFor(text string) (string, error) {
+	if strings.Count(text, ",") != 1 {
+		return text, nil
+	}
+	point := strings.Replace(text, ",", ".", 1)
+	number := strings.Replace(strings.TrimLeft(trim(point), "<>=≤≥ "), "\u2212", "-", 1)
+	switch {
+	case !isNumber(number):
+		return text, nil
+	case mayBeThousands(trim(text)):
+		thousand := strings.Replace(text, ",", "", 1)
+		return "", refuse(text, fmt.Sprintf("write %s or %s", Clean(trim(point)), Clean(trim(thousand))),
+			"%s can be %s or %s", quote(trim(text)), Clean(trim(point)), Clean(trim(thousand)))
+	}
+	return point, nil
+}
+
 // mayBeThousands reports whether the comma in a number can stand between thousands: behind one to three digits that do
 // not begin with 0, and before three.
 func mayBeThousands(text string) bool {

@@ -31,9 +31,17 @@ func FindParameter(ps []Parameter, text string) (Parameter, bool) {
 // longestValue is the longest value that is read, in bytes; more than anyone types and less than a name may have.
 const longestValue = 40
 
-// ParseValue reads a value as people type it: a number, or a number behind < or >. Blanks of any kind and the typographic
-// minus are understood; nothing else is guessed at. The error is a Refusal.
+// ParseValue reads a value as people type it: a number, or a number behind < or >. Blanks of any kind, the typographic
+// minus and a decimal comma are understood; nothing else is guessed at. The error is a Refusal.
 func ParseValue(text string) (value float64, bound Bound, err error) {
+	if text, err = PointFor(text); err != nil {
+		return 0, Exact, err
+	}
+	return parseValue(text)
+}
+
+// parseValue is ParseValue for files, where the other lines tell what a comma is.
+func parseValue(text string) (value float64, bound Bound, err error) {
 	s := trim(text)
 	switch {
 	case s == "":
@@ -151,12 +159,17 @@ func ParseReading(p Parameter, text, unit string) (Reading, error) {
 	if err != nil {
 		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
 	}
+	if text, err = PointFor(text); err != nil {
+		r := asRefusal(err)
+		r.Field = p.Name
+		return Reading{}, r
+	}
 	return parseReadingIn(p, u, text, unit)
 }
 
-// parseReadingIn is ParseReading with the unit found.
+// parseReadingIn is ParseReading with the unit found, of a value with a point.
 func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, error) {
-	v, bound, err := ParseValue(text)
+	v, bound, err := parseValue(text)
 	if err != nil {
 		r := asRefusal(err)
 		r.Field = p.Name

@@ -59,7 +59,7 @@ func TestParseValueRefuses(t *testing.T) {
 		{"NaN", "not a number", ""}, {"Inf", "not a number", ""}, {"-inf", "not a number", ""}, {"infinity", "not a number", ""},
 		{"1e400", "too large", ""}, {"-1e400", "too large", ""}, {"1e-400", "too small", ""},
 		{"0x1p-2", "not a number", ""}, {"1_000", "not a number", ""}, {"1 000", "not a number", ""},
-		{"0,03", `"0,03" is not a number`, "--decimal-comma"}, {"<0,03", "not a number", "--decimal-comma"},
+		{"1,300", `"1,300" can be 1.300 or 1300`, "write 1.300 or 1300"}, {"<1,300", `can be <1.300 or <1300`, "write <1.300"},
 		{"1,234.5", "not a number", "thousands"},
 		{"4.2 mg/L", "not a number", "unit"}, {"<", "not a number", "detection limit"}, {"<<1", "not a number", "<0.02"},
 		{"≤1", "not a number", "<0.02"}, {"<=1", "not a number", "<0.02"}, {"--1", "not a number", ""}, {"+-1", "not a number", ""},
@@ -111,9 +111,18 @@ func TestParseReading(t *testing.T) {
 	}
 }
 
+// A decimal comma is kept as a point, as files have it.
+func TestParseReadingOfAComma(t *testing.T) {
+	for typed, want := range map[string]string{"8,3": "8.3", "<0,02": "<0.02", "0,125": "0.125", "25,12": "25.12"} {
+		if r, err := ParseReading(standard(t, "alkalinity"), typed, ""); err != nil || r.Text != want {
+			t.Errorf("%s gave %+v, %v", typed, r, err)
+		}
+	}
+}
+
 func TestParseReadingRefuses(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit, reason, hint string }{
-		{"phosphate", "0,03", "", `phosphate: "0,03" is not a number`, "--decimal-comma"},
+		{"calcium", "1,300", "", `calcium: "1,300" can be 1.300 or 1300`, "write 1.300 or 1300"},
 		{"nitrate", "4", "dKH", `"dKH" is not known for nitrate; accepted: mg/L`, ""},
 		{"nitrate", "-0.1", "", "-0.1 mg/L is below zero", "<LIMIT"},
 		{"nitrate", "<0", "", "nothing is below 0", "<LIMIT"},

@@ -14,6 +14,11 @@ func Mean(value string) (mean, repeats string, err error) {
 	if len(words) < 2 || strings.ContainsAny(words[0], "<>≤≥=") {
 		return value, "", nil
 	}
+	for i, w := range words {
+		if words[i], err = PointFor(w); err != nil {
+			return "", "", err
+		}
+	}
 	sum, decimals := 0.0, 0
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, w := range words {

@@ -113,9 +113,9 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 		case "none":
 			*f.to = nil
 		default:
-			n, err := strconv.ParseFloat(f.text, 64)
+			n, err := finiteNumber(f.text)
 			if err != nil {
-				return usagef("write "+f.flag+" 3", "%s: %q is not a number", f.flag, f.text)
+				return notANumber(err, f.flag, f.text, f.flag+" 3")
 			}
 			*f.to = &n
 		}

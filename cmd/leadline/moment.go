@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 	"time"
 
@@ -78,8 +76,8 @@ func parseDays(flag, text string) (float64, error) {
 			break
 		}
 	}
-	n, err := strconv.ParseFloat(number, 64)
-	if err != nil || !(n > 0) || math.IsInf(n, 0) {
+	n, err := finiteNumber(number)
+	if err != nil || !(n > 0) {
 		return 0, usagef("write 56d or 8w", "%s: %q is not a length of time", flag, text)
 	}
 	return n * unit, nil

@@ -65,7 +65,7 @@ func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, er
 	}
 	v, err := finiteNumber(as.value)
 	if err != nil {
-		return logbook.Amount{}, usagef("write "+p.Name+"=1.5", "%s: %q is not a number", p.Name, as.value)
+		return logbook.Amount{}, notANumber(err, p.Name, as.value, p.Name+"=1.5")
 	}
 	return logbook.Amount{Value: v, Unit: u.Name()}, nil
 }
@@ -87,11 +87,24 @@ func findUnit(p logbook.Parameter, typed string) (water.Unit, error) {
 	return u, usageError{err, didYouMean(typed, known, "write "+p.Unit+", or one of the others")}
 }
 
-// finiteNumber reads a plain number.
+// finiteNumber reads a plain number, with a point or a decimal comma.
 func finiteNumber(text string) (float64, error) {
+	text, err := logbook.PointFor(text)
+	if err != nil {
+		return 0, err
+	}
 	v, err := strconv.ParseFloat(text, 64)
 	if err == nil && (math.IsInf(v, 0) || math.IsNaN(v)) {
 		err = errors.New("not a number")
 	}
 	return v, err
+}
+
+// notANumber refuses what finiteNumber did not read: in its own words where it can be read in two ways.
+func notANumber(err error, what, text, example string) error {
+	var r logbook.Refusal
+	if errors.As(err, &r) {
+		return usagef(r.Hint, "%s: %s", what, r.Reason)
+	}
+	return usagef("write "+example, "%s: %q is not a number", what, text)
 }

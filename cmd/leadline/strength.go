@@ -46,9 +46,9 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 
 // parseVolume reads a number and its unit as litres; a unit must be there.
 func parseVolume(flag, number, unit string) (float64, error) {
-	v, err := strconv.ParseFloat(number, 64)
+	v, err := finiteNumber(number)
 	if err != nil {
-		return 0, usagef("write 5L or 800mL", "%s: %q is not a number", flag, number)
+		return 0, notANumber(err, flag, number, "5L or 800mL")
 	}
 	litres, err := water.Litres(v, unit)
 	if err != nil {
@@ -87,7 +87,7 @@ func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit
 	number, unit := splitUnit(text)
 	v, err := finiteNumber(number)
 	if err != nil {
-		return 0, usagef("write "+flag+" 8, or with a unit", "%s: %q is not a number", flag, text)
+		return 0, notANumber(err, flag, text, flag+" 8, or with a unit")
 	}
 	u, err := findUnit(p, unit)
 	if err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"strconv"
 	"strings"
 	"time"
 
@@ -82,7 +81,7 @@ func parseShare(text string, tank logbook.Tank) (float64, error) {
 		}
 		number, of = rest, tank.VolumeL
 	}
-	n, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	n, err := finiteNumber(strings.TrimSpace(number))
 	if err != nil {
 		return 0, usagef(hint, "%q is not a share of the water", text)
 	}
