@@ -55,6 +55,27 @@ func (l Line) LevelText() string {
 	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
 }
 
+// FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and "any day"
+// where only its beginning is here; "" where there is no floor, or it is not in sight.
+func (l Line) FloorDays() string {
+	as := l.Assessment
+	inSight := func(days float64) bool { return !math.IsNaN(days) && !math.IsInf(days, 0) }
+	switch {
+	case math.IsNaN(as.Floor) || as.N == 0:
+		return ""
+	case as.BottomedOut:
+		return "below it"
+	case !inSight(as.FloorP10):
+		return ""
+	case inSight(as.FloorP90):
+		return fmt.Sprintf("%.0f–%.0f d", as.FloorP10, as.FloorP90)
+	case as.FloorP10 < 0.5:
+		return "any day"
+	default:
+		return fmt.Sprintf("%.0f+ d", as.FloorP10)
+	}
+}
+
 // BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
 func (l Line) BandText() string {
 	low, high := Number(l.Parameter, l.Band.Low), Number(l.Parameter, l.Band.High)

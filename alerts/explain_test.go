@@ -1,6 +1,11 @@
 package alerts
 
-import "testing"
+import (
+	"math"
+	"testing"
+
+	"leadline/trend"
+)
 
 func TestRiseText(t *testing.T) {
 	for _, row := range []struct {
@@ -27,6 +32,29 @@ func TestEveryText(t *testing.T) {
 	for days, want := range map[float64]string{1: "every day", 7: "every 7 days", 1.5: "every 1.5 days", 6.98: "every 7 days", 0.5: "every 0.5 days", 365: "every 365 days"} {
 		if got := everyText(days); got != want {
 			t.Errorf("%v: %q, want %q", days, got, want)
+		}
+	}
+}
+
+func TestFloorDays(t *testing.T) {
+	never, unknown := math.Inf(1), math.NaN()
+	for _, row := range []struct {
+		floor, p10, p90 float64
+		bottomedOut     bool
+		want            string
+	}{
+		{2, 9.4, 31.2, false, "9–31 d"},
+		{2, 62, never, false, "62+ d"},
+		{2, 0.2, never, false, "any day"},
+		{2, 0.2, 12, false, "0–12 d"},
+		{2, never, never, false, ""},
+		{2, unknown, unknown, false, ""},
+		{2, 0, 0, true, "below it"},
+		{unknown, 9, 31, false, ""},
+	} {
+		l := Line{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP90: row.p90, BottomedOut: row.bottomedOut}}
+		if got := l.FloorDays(); got != row.want {
+			t.Errorf("%+v: %q", row, got)
 		}
 	}
 }

@@ -11,6 +11,17 @@ const (
 	Above              // ">50"
 )
 
+// Sign is what stands before a value: "<", ">" or nothing.
+func (b Bound) Sign() string {
+	switch b {
+	case Below:
+		return "<"
+	case Above:
+		return ">"
+	}
+	return ""
+}
+
 // Reading is one test result.
 type Reading struct {
 	ID        ID

@@ -305,22 +305,12 @@ func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
 	const digits = 6
 	v, err := strconv.ParseFloat(strconv.FormatFloat(to.FromCanonical(r.Value), 'g', digits, 64), 64)
 	if text := formatNumber(v); err == nil && v-v == 0 && len(text) < longestValue {
-		return boundSign(r.Bound) + text, nil
+		return r.Bound.Sign() + text, nil
 	}
 	return "", refuse(r.Text, "", "%s of %s cannot be said in %s", withUnit(r.Text, r.Unit), whenRefused(r), Clean(wanted))
 }
 
 func whenRefused(r *Reading) string { return Clean(r.Tank) + " at " + FormatTime(r.Time) }
-
-func boundSign(b Bound) string {
-	switch b {
-	case Below:
-		return "<"
-	case Above:
-		return ">"
-	}
-	return ""
-}
 
 // writeFields writes a row of words.
 func (c *csvWriter) writeFields(fields []string) error {

@@ -86,7 +86,7 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			if err != nil {
 				return "", err
 			}
-			said := boundSign(r.Bound) + alerts.Quantity(p, r.Value)
+			said := r.Bound.Sign() + alerts.Quantity(p, r.Value)
 			if note, yes := logbook.UnitNote(p, r); yes {
 				said += "; " + note
 			}

@@ -103,7 +103,7 @@ func (p *parameterScreen) overCaption(c chart) string {
 	case !found:
 		text += ": no readings in this stretch of time"
 	case !c.Cursor.IsZero():
-		text += ": " + boundSign(r.Bound) + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
+		text += ": " + r.Bound.Sign() + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
 	case c.Over.hi > c.Over.lo:
 		lo, hi := alerts.Number(of, c.Over.lo), alerts.Quantity(of, c.Over.hi)
 		text += " to its own scale: bottom " + lo + ", top " + hi

@@ -182,7 +182,7 @@ func (p *parameterScreen) underCursor(c chart) string {
 	if !ok {
 		return text + ": no reading"
 	}
-	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, boundSign(r.Bound), alerts.Quantity(p.line.Parameter, r.Value),
+	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, r.Bound.Sign(), alerts.Quantity(p.line.Parameter, r.Value),
 		r.Time.In(p.tank.Zone()).Format("2 Jan 2006"))
 }
 

@@ -43,7 +43,7 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 	case logbook.Reading:
 		r.what = strings.TrimSpace(clean(e.Text) + " " + clean(e.Unit))
 		if p := parameterOf(e.Parameter); p.Name != "" && p.Unit != e.Unit {
-			r.what += " = " + boundSign(e.Bound) + alerts.Quantity(p, e.Value)
+			r.what += " = " + e.Bound.Sign() + alerts.Quantity(p, e.Value)
 		}
 		if e.Method != "" {
 			r.what += " by " + clean(e.Method)

@@ -14,7 +14,7 @@ import (
 
 // valueText is a reading in the canonical unit, with its sign where only a bound is known.
 func valueText(p logbook.Parameter, r logbook.Reading) string {
-	return boundSign(r.Bound) + alerts.Number(p, r.Value)
+	return r.Bound.Sign() + alerts.Number(p, r.Value)
 }
 
 // seenQuantity is a value with its unit, to more decimals than the parameter's where these would leave nothing of it.
@@ -23,17 +23,6 @@ func seenQuantity(p logbook.Parameter, v float64) string {
 		p.Digits++
 	}
 	return alerts.Quantity(p, v)
-}
-
-func boundSign(b logbook.Bound) string {
-	switch b {
-	case logbook.Below:
-		return "<"
-	case logbook.Above:
-		return ">"
-	default:
-		return ""
-	}
 }
 
 // ageText is how long ago a reading was taken.
@@ -88,23 +77,12 @@ func isDue(l alerts.Line, now time.Time) bool {
 	return daysBetween(now, l.Due.In(now.Location())) <= 0
 }
 
-// floorShort is the time to the floor as a 10–90 % range of days.
+// floorShort is the time to the floor in a column.
 func floorShort(l alerts.Line) string {
-	a := l.Assessment
-	switch {
-	case math.IsNaN(a.Floor) || a.N == 0:
-		return "—"
-	case a.BottomedOut:
-		return "below it"
-	case math.IsNaN(a.FloorP10) || math.IsInf(a.FloorP10, 0):
-		return "—"
-	case (math.IsInf(a.FloorP90, 0) || math.IsNaN(a.FloorP90)) && a.FloorP10 < 0.5:
-		return "any day"
-	case math.IsInf(a.FloorP90, 0) || math.IsNaN(a.FloorP90):
-		return fmt.Sprintf("%.0f+ d", a.FloorP10)
-	default:
-		return fmt.Sprintf("%.0f–%.0f d", a.FloorP10, a.FloorP90)
+	if text := l.FloorDays(); text != "" {
+		return text
 	}
+	return "—"
 }
 
 // headingText is the direction as a sign and a word.

@@ -9,7 +9,6 @@ import (
 	"unicode"
 
 	"github.com/charmbracelet/bubbles/textinput"
-	"github.com/charmbracelet/lipgloss"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -140,7 +139,7 @@ func (f *testField) question() string {
 
 // typed is the value as it was typed, with its unit.
 func (f *testField) typed() string {
-	return clean(strings.TrimSpace(boundSign(f.reading.Bound) + strings.TrimLeft(f.reading.Text, "<>≤≥= ") + " " + f.reading.Unit))
+	return clean(strings.TrimSpace(f.reading.Bound.Sign() + strings.TrimLeft(f.reading.Text, "<>≤≥= ") + " " + f.reading.Unit))
 }
 
 // farOff reports whether the reading is far from what the last weeks predict: by the judgement of the engine, or because
@@ -202,7 +201,7 @@ func (f *testField) settle() bool {
 func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }
 
 // word is the judgement in a word or two, with its colour.
-func (f *testField) word(t *theme) (string, lipgloss.Style) {
+func (f *testField) word(t *theme) (string, ink) {
 	band := f.line.Band
 	switch {
 	case f.text() == "":
@@ -241,7 +240,7 @@ func (f *testField) lastText() string {
 		return "none yet"
 	}
 	r := rs[len(rs)-1]
-	return boundSign(r.Bound) + f.inUnit(r.Value)
+	return r.Bound.Sign() + f.inUnit(r.Value)
 }
 
 // expectsText is the range the next reading is expected in, in the field's unit.

@@ -93,7 +93,7 @@ func lineSentence(l alerts.Line, asOf time.Time) string {
 	if l.Band.Set() {
 		parts = append(parts, strings.ReplaceAll(string(l.BandState), "_", " ")+" the band of "+l.BandText())
 	}
-	if floorCell(l) != "" {
+	if l.FloorDays() != "" {
 		parts = append(parts, l.FloorText(asOf))
 	}
 	switch due := dueCell(l, asOf); due {

@@ -122,7 +122,7 @@ func (a *app) printReport(r alerts.Report) {
 		c.add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
 	for _, l := range r.Lines {
-		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), floorCell(l), dueCell(l, r.AsOf))
+		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), l.FloorDays(), dueCell(l, r.AsOf))
 	}
 	c.print(a, "")
 	a.printSupplies(r)
@@ -175,23 +175,6 @@ func bandCell(l alerts.Line) string {
 		return ""
 	}
 	return strings.ReplaceAll(string(l.BandState), "_", " ")
-}
-
-// floorCell is the time to the floor: "9–31 d", "from 62 d", or nothing where it is not in sight.
-func floorCell(l alerts.Line) string {
-	as := l.Assessment
-	switch {
-	case math.IsNaN(as.Floor) || as.N == 0:
-		return ""
-	case as.BottomedOut:
-		return "below it"
-	case math.IsNaN(as.FloorP10) || math.IsInf(as.FloorP10, 1):
-		return ""
-	case math.IsInf(as.FloorP90, 1):
-		return fmt.Sprintf("from %.0f d", as.FloorP10)
-	default:
-		return fmt.Sprintf("%.0f–%.0f d", as.FloorP10, as.FloorP90)
-	}
 }
 
 func dueCell(l alerts.Line, asOf time.Time) string {

@@ -27,8 +27,7 @@ func valueText(p logbook.Parameter, r logbook.Reading) string {
 	if u, err := p.FindUnit(r.Unit); err == nil && u.Canonical(1) == 1 && u.Canonical(0) == 0 {
 		return said(r.Text)
 	}
-	sign := map[logbook.Bound]string{logbook.Below: "<", logbook.Above: ">"}[r.Bound]
-	return sign + alerts.Number(p, r.Value)
+	return r.Bound.Sign() + alerts.Number(p, r.Value)
 }
 
 func ageText(then, now time.Time) string {
