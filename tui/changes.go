@@ -9,7 +9,6 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -262,7 +261,7 @@ func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
 }
 
 // shiftWord says what a shift amounts to. "No clear change" is not "no change".
-func shiftWord(k trend.Comparison, t *theme) (string, lipgloss.Style) {
+func shiftWord(k trend.Comparison, t *theme) (string, ink) {
 	switch lo, hi := k.Interval.Lo, k.Interval.Hi; {
 	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0):
 		return "cannot tell", t.Dim

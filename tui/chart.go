@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/guptarohit/asciigraph"
 
 	"leadline/alerts"
@@ -86,7 +85,7 @@ func (c chart) draw(t *theme) []string {
 	for _, line := range []struct {
 		v     float64
 		sign  string
-		style *lipgloss.Style
+		style *ink
 	}{{c.Band.Low, t.Signs.BandLine, &t.Band}, {c.Band.High, t.Signs.BandLine, &t.Band}, {c.Band.Floor, t.Signs.FloorLine, &t.Bad}} {
 		if !math.IsNaN(line.v) {
 			g.level(int(math.Round(y.row(line.v))), line.sign, line.style)
@@ -254,7 +253,7 @@ func (c chart) drawOverlay(g *grid, t *theme) {
 // axis draws the time axis with the marks of what was done on it, and the dates below.
 func (c chart) axis(columns int, t *theme) (axis, dates string) {
 	cells := make([]string, columns)
-	styles := make([]*lipgloss.Style, columns)
+	styles := make([]*ink, columns)
 	for i := range cells {
 		cells[i], styles[i] = t.Signs.AxisLine, &t.Dim
 	}

@@ -13,10 +13,7 @@ func newField(e *env, w int) textinput.Model {
 	f.Prompt = ""
 	f.Width = w
 	f.CharLimit = 500
-	f.TextStyle = e.theme.Plain
-	f.PlaceholderStyle = e.theme.Dim
 	f.Cursor.Style = e.theme.Cursor
-	f.Cursor.TextStyle = e.theme.Plain
 	_ = f.Cursor.SetMode(cursor.CursorStatic)
 	f.KeyMap.Paste.SetEnabled(false) // would read the clipboard by running a program
 	f.KeyMap.NextSuggestion.SetEnabled(false)

@@ -3,8 +3,6 @@ package tui
 import (
 	"time"
 
-	"github.com/charmbracelet/lipgloss"
-
 	"leadline/alerts"
 	"leadline/logbook"
 )
@@ -120,7 +118,7 @@ func shrink(all []column, w int) []column {
 	}
 }
 
-func floorStyle(l alerts.Line, t *theme) lipgloss.Style {
+func floorStyle(l alerts.Line, t *theme) ink {
 	switch {
 	case l.Assessment.BottomedOut:
 		return t.Bad
@@ -131,7 +129,7 @@ func floorStyle(l alerts.Line, t *theme) lipgloss.Style {
 	}
 }
 
-func dueStyle(l alerts.Line, now time.Time, t *theme) lipgloss.Style {
+func dueStyle(l alerts.Line, now time.Time, t *theme) ink {
 	if isDue(l, now) {
 		return t.Warn
 	}

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/lipgloss"
-
 	"leadline/alerts"
 )
 
@@ -169,7 +167,7 @@ func (g *glance) quiet() []string {
 	return hang(text, g.w, 2)
 }
 
-func severityStyle(s alerts.Severity, t *theme) lipgloss.Style {
+func severityStyle(s alerts.Severity, t *theme) ink {
 	switch s {
 	case alerts.Urgent:
 		return t.Bad

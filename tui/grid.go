@@ -4,21 +4,20 @@ import (
 	"math"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/guptarohit/asciigraph"
 )
 
 // grid is the plotting area: what stands in each cell, and how it is drawn.
 type grid struct {
 	cells  [][]string
-	styles [][]*lipgloss.Style // of the theme: a style is large, and a chart has thousands of cells
+	styles [][]*ink // of the theme
 }
 
-func newGrid(rows, columns int, plain *lipgloss.Style) *grid {
-	g := &grid{cells: make([][]string, rows), styles: make([][]*lipgloss.Style, rows)}
+func newGrid(rows, columns int, plain *ink) *grid {
+	g := &grid{cells: make([][]string, rows), styles: make([][]*ink, rows)}
 	for r := range g.cells {
 		g.cells[r] = make([]string, columns)
-		g.styles[r] = make([]*lipgloss.Style, columns)
+		g.styles[r] = make([]*ink, columns)
 		for c := range g.cells[r] {
 			g.cells[r][c], g.styles[r][c] = " ", plain
 		}
@@ -27,7 +26,7 @@ func newGrid(rows, columns int, plain *lipgloss.Style) *grid {
 }
 
 // put marks a cell; row 0 is the lowest.
-func (g *grid) put(row, column int, sign string, style *lipgloss.Style) {
+func (g *grid) put(row, column int, sign string, style *ink) {
 	r := len(g.cells) - 1 - row
 	if r < 0 || r >= len(g.cells) || column < 0 || column >= len(g.cells[r]) {
 		return
@@ -37,7 +36,7 @@ func (g *grid) put(row, column int, sign string, style *lipgloss.Style) {
 
 // lay plots one series of row numbers and copies it into the grid. The plotting library panics on an empty slice and on
 // infinities, and prints nonsense where nothing is a number: such a series is left out.
-func (g *grid) lay(rows []float64, charset asciigraph.CharSet, style *lipgloss.Style) {
+func (g *grid) lay(rows []float64, charset asciigraph.CharSet, style *ink) {
 	any := false
 	for _, v := range rows {
 		if math.IsInf(v, 0) {
@@ -72,13 +71,13 @@ func constant(v float64, n int) []float64 {
 }
 
 // level draws a line at one height from end to end.
-func (g *grid) level(row int, sign string, style *lipgloss.Style) {
+func (g *grid) level(row int, sign string, style *ink) {
 	for column := range g.cells[0] {
 		g.put(row, column, sign, style)
 	}
 }
 
-func upright(g *grid, column int, sign string, style *lipgloss.Style) {
+func upright(g *grid, column int, sign string, style *ink) {
 	for row := range g.cells {
 		g.put(row, column, sign, style)
 	}

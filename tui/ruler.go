@@ -4,8 +4,6 @@ import (
 	"math"
 	"strings"
 
-	"github.com/charmbracelet/lipgloss"
-
 	"leadline/alerts"
 	"leadline/trend"
 )
@@ -24,8 +22,8 @@ func ruler(l alerts.Line, w int, t *theme) string {
 	}
 	s := t.Signs
 	cells := make([]string, w)
-	styles := make([]*lipgloss.Style, w)
-	put := func(at int, sign string, style *lipgloss.Style) {
+	styles := make([]*ink, w)
+	put := func(at int, sign string, style *ink) {
 		if at >= 0 && at < w {
 			cells[at], styles[at] = sign, style
 		}
@@ -72,12 +70,12 @@ func ruler(l alerts.Line, w int, t *theme) string {
 	return runs(cells, styles)
 }
 
-// runs renders neighbouring cells of one style together: a Render per cell is two hundred times slower.
-func runs(cells []string, styles []*lipgloss.Style) string {
+// runs draws neighbouring cells of one ink together.
+func runs(cells []string, styles []*ink) string {
 	var out, run strings.Builder
 	for i := range cells {
 		run.WriteString(cells[i])
-		if i+1 == len(cells) || !sameStyle(styles[i], styles[i+1]) {
+		if i+1 == len(cells) || *styles[i] != *styles[i+1] {
 			out.WriteString(styles[i].Render(run.String()))
 			run.Reset()
 		}
@@ -85,13 +83,8 @@ func runs(cells []string, styles []*lipgloss.Style) string {
 	return out.String()
 }
 
-func sameStyle(a, b *lipgloss.Style) bool {
-	return a == b || a.GetForeground() == b.GetForeground() && a.GetBold() == b.GetBold() && a.GetReverse() == b.GetReverse() &&
-		a.GetFaint() == b.GetFaint()
-}
-
 // bandStyle is the colour of a standing in the band.
-func bandStyle(s alerts.BandState, t *theme) *lipgloss.Style {
+func bandStyle(s alerts.BandState, t *theme) *ink {
 	switch s {
 	case alerts.BandBelow, alerts.BandAbove:
 		return &t.Bad

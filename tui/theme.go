@@ -9,18 +9,18 @@ import (
 
 // theme is every style and sign of the interface.
 type theme struct {
-	Title    lipgloss.Style // name of the program, of a tank
-	Head     lipgloss.Style // head of a column
-	Dim      lipgloss.Style // what may be overlooked
-	Key      lipgloss.Style // a key on a help line
-	Good     lipgloss.Style
-	Warn     lipgloss.Style
-	Bad      lipgloss.Style
-	Accent   lipgloss.Style // the level, the chosen row
-	Band     lipgloss.Style
-	Forecast lipgloss.Style
+	Title    ink // name of the program, of a tank
+	Head     ink // head of a column
+	Dim      ink // what may be overlooked
+	Key      ink // a key on a help line
+	Good     ink
+	Warn     ink
+	Bad      ink
+	Accent   ink // the level, the chosen row
+	Band     ink
+	Forecast ink
 	Cursor   lipgloss.Style // the cursor in a field
-	Plain    lipgloss.Style
+	Plain    ink
 	Signs    signs
 	ASCII    bool // the terminal takes nothing else
 }
@@ -54,11 +54,10 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 	r.SetColorProfile(termenv.ANSI)
 	r.SetHasDarkBackground(!light)
 	s := func() lipgloss.Style { return r.NewStyle() }
+	bold, faint := newInk(s().Bold(true)), newInk(s().Faint(true))
 	t := &theme{
-		Title: s().Bold(true), Head: s().Faint(true), Dim: s().Faint(true), Key: s().Bold(true),
-		Good: s(), Warn: s().Bold(true), Bad: s().Bold(true), Accent: s().Bold(true),
-		Band: s(), Forecast: s(), Cursor: s(), Plain: s(),
-		Signs: unicodeSigns(),
+		Title: bold, Head: faint, Dim: faint, Key: bold, Warn: bold, Bad: bold, Accent: bold,
+		Cursor: s(), Signs: unicodeSigns(),
 	}
 	if ascii {
 		t.Signs, t.ASCII = asciiSigns(), true
@@ -74,14 +73,9 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 		p = lightPalette()
 	}
 	colour := func(c string) lipgloss.Style { return s().Foreground(lipgloss.Color(c)) }
-	t.Title = colour(p.accent).Bold(true)
-	t.Key = colour(p.accent)
-	t.Good = colour(p.good)
-	t.Warn = colour(p.warn)
-	t.Bad = colour(p.bad).Bold(true)
-	t.Accent = colour(p.accent).Bold(true)
-	t.Band = colour(p.band)
-	t.Forecast = colour(p.soon)
+	t.Title, t.Bad, t.Accent = newInk(colour(p.accent).Bold(true)), newInk(colour(p.bad).Bold(true)), newInk(colour(p.accent).Bold(true))
+	t.Key, t.Good, t.Warn = newInk(colour(p.accent)), newInk(colour(p.good)), newInk(colour(p.warn))
+	t.Band, t.Forecast = newInk(colour(p.band)), newInk(colour(p.soon))
 	return t
 }
 
