@@ -16,6 +16,7 @@ func newDoseForm(e *env, t logbook.Tank, parameter string) *form {
 	f.intro = "A one-off addition, as the rise it makes in the whole tank's water."
 	f.ready = fillAmounts
 	f.startAt("rise")
+	f.describe = describeSupplement
 	f.doubt = doubtAmount("rise", false)
 	f.save = func(f *form) (saver, error) {
 		at, err := f.when(f.value("when"))
@@ -41,6 +42,7 @@ func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
 	f.intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
 	f.ready = fillAmounts
 	f.startAt("per day")
+	f.describe = describeSupplement
 	f.doubt = doubtAmount("per day", true)
 	f.save = func(f *form) (saver, error) {
 		at, err := f.when(f.value("when"))
@@ -101,6 +103,9 @@ func amountFields(parameter, amount string) []*formField {
 		{label: "supplement", hint: "what was added"},
 	}
 }
+
+// describeSupplement opens the form that describes the supplement named in an amount form.
+func describeSupplement(f *form) screen { return newSupplementForm(f.env, f.tank, f.value("supplement")) }
 
 func fillAmounts(f *form) {
 	f.field("parameter").choices = parameterNames(f.data)

@@ -21,24 +21,45 @@ func pick(text string, choices []string) (string, bool) {
 	return found, found != ""
 }
 
-// cycle puts the next choice into the field.
+// nearest puts the choices that begin with what is typed before those that hold it, and those before the others.
+func nearest(text string, choices []string) []string {
+	text = strings.ToLower(text)
+	var begin, hold, rest []string
+	for _, c := range choices {
+		switch at := strings.Index(strings.ToLower(c), text); {
+		case at == 0:
+			begin = append(begin, c)
+		case at > 0:
+			hold = append(hold, c)
+		default:
+			rest = append(rest, c)
+		}
+	}
+	return append(append(begin, hold...), rest...)
+}
+
+// cycle puts the next choice into the field, beginning with those that what is typed is part of.
 func (f *form) cycle(by int) {
 	x := f.fields[f.at]
 	n := len(x.choices)
 	if n == 0 {
 		return
 	}
+	now := strings.TrimSpace(x.input.Value())
+	if x.edited {
+		x.sought = now
+	}
+	choices := nearest(x.sought, x.choices)
 	at := -1
 	if by < 0 {
 		at = 0
 	}
-	now, _ := pick(strings.TrimSpace(x.input.Value()), x.choices)
-	for i, c := range x.choices {
-		if c == now {
+	for i, c := range choices {
+		if strings.EqualFold(c, now) {
 			at = i
 		}
 	}
-	x.input.SetValue(x.choices[(at+by+n)%n])
+	x.input.SetValue(choices[(at+by+n)%n])
 	x.input.CursorEnd()
 	x.edited = false
 }

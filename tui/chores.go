@@ -34,6 +34,7 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 		if len(f.data.chores) == 0 {
 			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a rhythm."
 		}
+		f.field("chore").choices = nil
 		for _, c := range f.data.chores {
 			f.field("chore").choices = append(f.field("chore").choices, c.Name)
 		}

@@ -16,23 +16,24 @@ import (
 // text away.
 type form struct {
 	size
-	env     *env
-	title   string
-	intro   string
-	tank    logbook.Tank
-	fields  []*formField
-	at      int
-	data    formData
-	known   bool        // data has come
-	ready   func(*form) // called once the book's lists are there
-	save    func(*form) (saver, error)
-	doubt   func(*form) (doubter, error) // nil: what the fields accept is saved without a question
-	then    func(*form) tea.Cmd          // instead of going back, after saving
-	leaving bool
-	saving  bool
-	refused string
-	doubts  string // what has to be asked once about doubted
-	doubted string // everything typed, as it was asked about
+	env      *env
+	title    string
+	intro    string
+	tank     logbook.Tank
+	fields   []*formField
+	at       int
+	data     formData
+	known    bool        // data has come
+	ready    func(*form) // called once the book's lists are there
+	save     func(*form) (saver, error)
+	doubt    func(*form) (doubter, error) // nil: what the fields accept is saved without a question
+	then     func(*form) tea.Cmd          // instead of going back, after saving
+	describe func(*form) screen           // describes what the form names; nil: nothing is to be described
+	leaving  bool
+	saving   bool
+	refused  string
+	doubts   string // what has to be asked once about doubted
+	doubted  string // everything typed, as it was asked about
 }
 
 // formField is one line of a form.
@@ -43,6 +44,7 @@ type formField struct {
 	initial string
 	edited  bool // by hand: typing goes on where it stands
 	choices []string
+	sought  string                                             // what was typed when the choices were first gone through
 	check   func(f *form, text string) (say string, err error) // nil: any text will do
 }
 
@@ -156,10 +158,8 @@ func (f *form) Init() tea.Cmd {
 
 func (f *form) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
-		if !f.known { // the book could not be read before
-			return f.Init()
-		}
+	case changedMsg: // what is offered may be more now
+		return f.Init()
 	case formDataMsg:
 		if msg.f == f {
 			f.data, f.known = msg.data, true
@@ -222,6 +222,8 @@ func (f *form) press(msg tea.KeyMsg) tea.Cmd {
 		f.cycle(1)
 	case key.Matches(msg, k.OtherBack):
 		f.cycle(-1)
+	case f.describe != nil && key.Matches(msg, k.Describe):
+		return open(f.describe(f))
 	default:
 		x.edit(msg)
 	}
@@ -268,10 +270,18 @@ func (f *form) Keys() []key.Binding {
 	if len(f.fields[f.at].choices) > 0 {
 		out = append(out, k.Other)
 	}
-	return append(out, k.Prev, f.env.keys.All.Back)
+	out = append(out, k.Prev, f.env.keys.All.Back)
+	if f.describe != nil {
+		out = append(out, k.Describe)
+	}
+	return out
 }
 
 func (f *form) Groups() []group {
 	k := f.env.keys.Form
-	return []group{{"form", []key.Binding{k.Next, k.Prev, k.Other, k.OtherBack, k.Save, f.env.keys.All.Back}}}
+	keys := []key.Binding{k.Next, k.Prev, k.Other, k.OtherBack, k.Save, f.env.keys.All.Back}
+	if f.describe != nil {
+		keys = append(keys, k.Describe)
+	}
+	return []group{{"form", keys}}
 }

@@ -44,11 +44,17 @@ func (f *form) View() string {
 		if i != f.at && x.input.Value() == "" {
 			say = ""
 		}
-		if say != "" && i != f.at && f.w-width(row) > 12 {
+		if say != "" && i != f.at && width(row)+2+width(say) <= f.w {
 			row += "  " + style.Render(say)
 			say = ""
 		}
 		rows = append(rows, cut(row, f.w))
+		if i != f.at && say != "" { // no room beside it
+			most := max(1, min(3, h-len(rows)-(len(f.fields)-i)))
+			for _, l := range wrap(say, f.w-labelW-4, most) {
+				rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
+			}
+		}
 		if i == f.at {
 			if say != "" {
 				most := max(2, min(4, h-len(rows)-(len(f.fields)-i)))

@@ -178,6 +178,8 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 		return open(newBandForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Method):
 		return open(newMethodForm(g.env, r.Tank, parameter))
+	case key.Matches(msg, k.Supplement):
+		return open(newSupplementForm(g.env, r.Tank, ""))
 	case key.Matches(msg, k.Tank):
 		return open(newTankChangeForm(g.env, r.Tank))
 	case key.Matches(msg, k.Journal):
@@ -245,7 +247,7 @@ func (g *glance) Groups() []group {
 	return []group{
 		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes, k.Export}},
 		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
-		{"set up", []key.Binding{k.Band, k.Method, k.Tank, k.NewTank, k.NewChore, k.LineUp, k.LineDown}},
+		{"set up", []key.Binding{k.Band, k.Method, k.Supplement, k.Tank, k.NewTank, k.NewChore, k.LineUp, k.LineDown}},
 	}
 }
 

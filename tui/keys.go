@@ -31,6 +31,7 @@ type glanceKeys struct {
 	Dose, Dosing, WaterChange, Event, Chore, NewChore key.Binding
 	Band, NewTank, Journal, Changes, Upkeep           key.Binding
 	Method, Tank, LineUp, LineDown, Export            key.Binding
+	Supplement                                        key.Binding
 }
 
 type testDayKeys struct {
@@ -46,7 +47,7 @@ type parameterKeys struct {
 
 type alertKeys struct{ Open, Acknowledge, Snooze, TakeBack key.Binding }
 
-type formKeys struct{ Next, Prev, Save, Finish, Other, OtherBack key.Binding }
+type formKeys struct{ Next, Prev, Save, Finish, Other, OtherBack, Describe key.Binding }
 
 type upkeepKeys struct{ Done, New, NewStock key.Binding }
 
@@ -97,6 +98,7 @@ func newKeys() *keys {
 			NewChore:    bind("new chore", "C", "C"),
 			Band:        bind("band and floor", "b", "b"),
 			Method:      bind("describe a method", "m", "m"),
+			Supplement:  bind("describe a supplement", "S", "S"),
 			Tank:        bind("this tank", "T", "T"),
 			NewTank:     bind("new tank", "n", "n"),
 			Journal:     bind("journal", "J", "J"),
@@ -155,6 +157,7 @@ func newKeys() *keys {
 			Finish:    bind("save", "enter", "enter"), // in the last field
 			Other:     bind("other choice", "ctrl+o", "ctrl+o"),
 			OtherBack: bind("choice before", "ctrl+l", "ctrl+l"),
+			Describe:  bind("describe a supplement", "ctrl+n", "ctrl+n"),
 		},
 		WhatIf: whatIfKeys{
 			More: bind("more", "+", "+", "="),

@@ -62,6 +62,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 		f.field("parameter").choices = parameterNames(f.data)
 		p, _ := f.parameter()
 		f.field("unit").hint = p.Unit
+		f.field("name").choices = nil
 		for _, m := range f.data.methods {
 			if m.Parameter == p.Name {
 				f.field("name").choices = append(f.field("name").choices, m.Name)

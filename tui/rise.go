@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -69,7 +70,7 @@ func (f *form) risesOf(ml float64) ([]rise, error) {
 	case f.value("supplement") == "":
 		return nil, errors.New("of which supplement? its strength tells what a volume raises")
 	case !ok:
-		return nil, fmt.Errorf("the strength of %s is not described: give the rise, or describe it with leadline supplement", f.value("supplement"))
+		return nil, fmt.Errorf("the strength of %s is not described: %s describes it, or give the rise", f.value("supplement"), f.env.keys.Form.Describe.Help().Key)
 	case f.tank.VolumeL <= 0:
 		return nil, errors.New("the tank's volume is not known: give the rise")
 	}
@@ -89,7 +90,19 @@ func (f *form) risesOf(ml float64) ([]rise, error) {
 	if len(out) == 0 {
 		return nil, fmt.Errorf("%s, as it is described, raises nothing that is kept here", s.Name)
 	}
+	if p, ok := f.parameter(); ok && !slices.ContainsFunc(out, func(r rise) bool { return r.parameter.Name == p.Name }) {
+		return nil, raisesAnother(s, p, out)
+	}
 	return out, nil
+}
+
+// raisesAnother says that a supplement does nothing for the parameter that is named.
+func raisesAnother(s logbook.Supplement, p logbook.Parameter, rises []rise) error {
+	var names []string
+	for _, r := range rises {
+		names = append(names, r.parameter.Name)
+	}
+	return fmt.Errorf("%s, as it is described, raises %s and not %s: name another supplement, or another parameter", s.Name, strings.Join(names, ", "), p.Name)
 }
 
 // supplement is the described one named in the form.

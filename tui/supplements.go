@@ -1,0 +1,166 @@
+package tui
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// limewater stands among the salts, for what is described by its name alone.
+const limewater = "limewater"
+
+// newSupplementForm describes what is dosed, by its label or by its recipe, so that its strength is known. A name that is
+// known already is described anew.
+func newSupplementForm(e *env, t logbook.Tank, name string) *form {
+	f := newForm(e, t, "describe a supplement",
+		&formField{label: "name", initial: name, hint: "phosphate mix", check: func(f *form, text string) (string, error) {
+			if text == "" {
+				return "", errors.New("what do you call it?")
+			}
+			if s, ok := f.described(); ok {
+				return "described already, and raises " + f.raisesText(s), nil
+			}
+			return "", nil
+		}},
+		&formField{label: "label", hint: "10 mL in 100 L", check: func(_ *form, text string) (string, error) {
+			_, _, err := labelAmount(text)
+			return "", err
+		}},
+		&formField{label: "raises", hint: "alk=1, or several: alk=1 ca=7", check: func(f *form, text string) (string, error) {
+			_, err := f.labelRises(text)
+			return "", err
+		}},
+		&formField{label: "or salt", hint: "Na2CO3, or limewater", check: func(f *form, text string) (string, error) {
+			if text == "" || f.value("or salt") == limewater {
+				return "", nil
+			}
+			s, err := water.FindSalt(f.value("or salt"))
+			return s.Formula, err
+		}},
+		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: func(_ *form, text string) (string, error) {
+			_, err := optional(text)
+			return "", err
+		}})
+	f.intro = "Either what its label says of an amount in so much water, or the salt you make it of. The strength turns millilitres into a rise."
+	if name != "" {
+		f.startAt("label")
+	}
+	f.ready = func(f *form) {
+		salts := []string{limewater}
+		for _, s := range water.Salts() {
+			salts = append(salts, s.Name)
+		}
+		f.field("or salt").choices = salts
+	}
+	f.save = func(f *form) (saver, error) {
+		s, err := f.newSupplement()
+		if err != nil {
+			return nil, err
+		}
+		return adding(clean(s.Name)+" described: 10 mL in 100 L raise "+f.raisesText(s), s), nil
+	}
+	return f
+}
+
+// described is the supplement that has the name typed.
+func (f *form) described() (logbook.Supplement, bool) {
+	for _, s := range f.data.described {
+		if s.Name == f.value("name") {
+			return s, true
+		}
+	}
+	return logbook.Supplement{}, false
+}
+
+func (f *form) newSupplement() (logbook.Supplement, error) {
+	s := logbook.Supplement{Name: f.value("name")}
+	label, raises, salt, grams := f.value("label"), f.value("raises"), f.value("or salt"), f.value("grams per litre")
+	switch {
+	case (label != "" || raises != "") && (salt != "" || grams != ""):
+		return s, errors.New("one of the two: what the label says, or the salt it is made of")
+	case salt == limewater && grams != "":
+		return s, errors.New("limewater is saturated: it has no grams per litre")
+	case salt == limewater:
+		s.Limewater = true
+	case salt != "":
+		g, err := optional(grams)
+		if err != nil || g == nil {
+			return s, errors.New("grams per litre: how much of the salt in a litre?")
+		}
+		s.Salt, s.GramsPerL = salt, *g
+	case label == "":
+		return s, errors.New("label: how much in how much water, such as 10 mL in 100 L? or name the salt")
+	case raises == "":
+		return s, errors.New("raises: what does that much raise, such as alk=1?")
+	default:
+		var err error
+		if s.LabelML, s.LabelL, err = labelAmount(label); err != nil {
+			return s, err
+		}
+		if s.Label, err = f.labelRises(raises); err != nil {
+			return s, err
+		}
+	}
+	return s, s.Validate()
+}
+
+// labelAmount reads "10 mL in 100 L".
+func labelAmount(text string) (ml, litres float64, err error) {
+	if text == "" {
+		return 0, 0, nil
+	}
+	some, in, ok := strings.Cut(text, " in ")
+	if !ok {
+		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
+	}
+	amount := func(text string, bare float64) (float64, error) {
+		value, unit := splitUnit(text)
+		v, bound, err := logbook.ParseValue(value)
+		switch ml, ok := millilitres(v, unit); {
+		case err != nil || bound != logbook.Exact || !(v > 0) || unit != "" && !ok:
+			return 0, fmt.Errorf("%q is not a volume", strings.TrimSpace(text))
+		case unit == "":
+			return v * bare, nil
+		default:
+			return ml, nil
+		}
+	}
+	if ml, err = amount(some, 1); err != nil {
+		return 0, 0, err
+	}
+	if litres, err = amount(in, 1000); err != nil {
+		return 0, 0, err
+	}
+	return ml, litres / 1000, nil
+}
+
+// labelRises reads "alk=1 ca=7"; a number may carry its unit.
+func (f *form) labelRises(text string) ([]logbook.LabelRise, error) {
+	levels, err := f.levels(text)
+	if err != nil {
+		return nil, err
+	}
+	var out []logbook.LabelRise
+	for _, p := range f.data.parameters {
+		if l, ok := levels[p.Name]; ok {
+			out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: l.Value, Unit: l.Unit})
+		}
+	}
+	return out, nil
+}
+
+// raisesText says what 10 mL of a supplement do in 100 L.
+func (f *form) raisesText(s logbook.Supplement) string {
+	var out []string
+	for _, r := range s.Raises(f.data.parameters) {
+		out = append(out, r.Parameter.Name+" by "+alerts.RiseText(float64(r.Strength)/10, r.Parameter.Unit))
+	}
+	if len(out) == 0 {
+		return "nothing that is kept here"
+	}
+	return strings.Join(out, ", ")
+}
