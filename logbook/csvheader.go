@@ -148,7 +148,7 @@ func (f *csvFile) mapColumns(free []int) []int {
 		if place := f.header.field(foldName(field)); place != nil {
 			*place = column
 		} else if p, err := f.typed.parameter([]byte(field)); err == nil {
-			f.addWide(column, p, headerUnit(f.header.names[column]))
+			f.addWide(column, p, headerUnit(p, f.header.names[column]))
 		} else {
 			f.refuse(Refusal{Value: field, Reason: fmt.Sprintf("%s is neither a field nor a parameter", quote(field)),
 				Hint: "fields are " + strings.Join(csvFields(), ", ")})

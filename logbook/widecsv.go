@@ -104,10 +104,25 @@ func (f *csvFile) bracketed(header string) (p *typedParameter, unit string) {
 	return nil, ""
 }
 
-// headerUnit is the unit in the brackets of a header, "" without any.
-func headerUnit(header string) string {
-	_, unit := cutUnit(header)
-	return unit
+// headerUnit is the unit of a parameter that a header gives: as a whole, as "PO4-P (mg/L)" does, in brackets, or behind a
+// blank or an underscore: "orthophosphate ppb P"; "" without any. Of several ends that are units the longest says most.
+func headerUnit(p *typedParameter, header string) string {
+	isUnit := func(text string) bool {
+		_, err := p.FindUnit(text)
+		return err == nil && text != ""
+	}
+	if isUnit(header) {
+		return header
+	}
+	if _, unit := cutUnit(header); unit != "" {
+		return unit
+	}
+	for i, c := range header {
+		if end := trim(header[i:]); (c == ' ' || c == '_') && isUnit(strings.TrimLeft(end, "_")) {
+			return strings.TrimLeft(end, "_")
+		}
+	}
+	return ""
 }
 
 // cutUnit cuts "PO4 [ppb P]" into the name and the unit.

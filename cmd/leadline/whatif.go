@@ -54,7 +54,8 @@ type imagined struct {
 	words   []string
 	supply  float64 // per day from now on
 	changes alerts.ChangeSeries
-	target  float64 // NaN: none asked about
+	target  float64  // NaN: none asked about
+	doubts  []string // why a rise may be a slip
 }
 
 func (a *app) whatIf(parameter string, opt whatIfOptions) error {
@@ -77,6 +78,9 @@ func (a *app) whatIf(parameter string, opt whatIfOptions) error {
 		if err != nil {
 			return err
 		}
+		for _, why := range im.doubts {
+			a.say("warning: %s: %s", p.Name, why)
+		}
 		then, err := l.WhatIf(v, asOf, im.inputs)
 		if err != nil {
 			return err
@@ -98,6 +102,9 @@ func imagine(l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err
 			return im, err
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
+		if why, yes := logbook.UnlikelyRise(p, im.supply-l.Supply); yes {
+			im.doubts = append(im.doubts, why+"; right only if the tank consumes as much")
+		}
 		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", alerts.Quantity(p, im.supply), alerts.Number(p, l.Supply)))
 	}
 	if opt.dose != "" {
@@ -106,6 +113,9 @@ func imagine(l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err
 			return im, err
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: rise})
+		if why, yes := logbook.UnlikelyRise(p, rise); yes {
+			im.doubts = append(im.doubts, why)
+		}
 		im.words = append(im.words, "a dose of "+alerts.Quantity(p, rise)+" now")
 	}
 	if opt.waterChange == "" {
