@@ -3,7 +3,6 @@ package alerts
 import (
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"leadline/logbook"
@@ -24,12 +23,8 @@ const (
 )
 
 const (
-	stockHorizon = 3650   // days; what lasts longer than ten years is not given a date
-	z80          = 1.2816 // the normal quantile at 90 %: 80 % lie within this many standard deviations
-	fewestGaps   = 4      // between tests, before a rate and its spread are learned from them
-	recentTests  = 40     // of a reagent, from which its rate is learned
-	recentLook   = 100000 // readings of any method, among which they are looked for: ten weeks of a probe's, a minute apart
-	recentFills  = 8      // of a stock, among which an expiry date is looked for
+	stockHorizon = 3650 // days; what lasts longer than ten years is not given a date
+	recentFills  = 8    // of a stock, among which an expiry date is looked for
 )
 
 // Stock is what is left of something as-of a moment, and when it runs out. Amounts are in Stock.Unit. Unknown numbers are
@@ -154,249 +149,12 @@ func later(a, b time.Time) time.Time {
 	return b
 }
 
-// reservoir works out how fast a supplement is dosed from it.
-func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error {
-	supplement, err := v.Supplement(s.Supplement)
-	switch {
-	case isNotFound(err):
-		s.Why = logbook.Clean(s.Supplement) + " is not described as a supplement, so its strength is not known"
-		return nil
-	case err != nil:
-		return err
-	case t.VolumeL <= 0:
-		s.Why = "the net volume of the tank is not known"
-		return nil
-	}
-	parameters, err := v.Parameters()
-	if err != nil {
-		return err
-	}
-	done, err := doneBetween(v, t.Name, "", s.Filled.Time, asOf)
-	if err != nil {
-		return err
-	}
-	use, err := volumeUse(supplement, parameters, t.VolumeL, done)
-	if err != nil {
-		return err
-	}
-	perUnit, err := water.Litres(1, s.Unit)
-	if err != nil {
-		return err
-	}
-	ml := 1000 * perUnit // in one of the stock's units
-	used, rate := use.between(Day(s.Filled.Time), Day(asOf))
-	s.Basis = fmt.Sprintf("dosing of %s as noted, through its strength and %g L; 80 %%: the doser gives within %.0f %% of it, a rule of thumb",
-		logbook.Clean(s.Supplement), t.VolumeL, 100*doserShare)
-	if rate == 0 {
-		s.Basis = "no dosing of " + logbook.Clean(s.Supplement) + " is in force"
-	}
-	s.runDown(used/ml, rate/ml, doserShare, asOf)
-	return nil
-}
-
-// use is what a supplement was used at, in mL: at standing rates from days on, and at once.
-type use struct {
-	rates []useAt // mL a day, in time order
-	doses []useAt // mL
-}
-
-type useAt struct{ day, ml float64 }
-
-// volumeUse turns dosing and doses of a supplement into volumes of it. A supplement that raises two parameters is noted
-// once for each: what is used at a moment is the largest volume that any of them asks for, not the sum.
-func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, done []logbook.Entry) (use, error) {
-	strengths := map[string]logbook.Rise{}
-	for _, r := range s.Raises(ps) {
-		strengths[r.Parameter.Name] = r
-	}
-	millilitres := func(parameter string, amount float64, unit string) (float64, error) {
-		r, ok := strengths[parameter]
-		if !ok || amount == 0 {
-			return 0, nil
-		}
-		rise, err := r.Parameter.CanonicalChange(amount, unit)
-		if err != nil {
-			return 0, err
-		}
-		return r.Strength.Millilitres(rise, litres)
-	}
-	var u use
-	done = slices.Clone(done)
-	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
-	inForce := map[string]float64{} // mL a day, by parameter
-	for _, e := range done {
-		switch e := e.(type) {
-		case logbook.Dosing:
-			if e.Supplement != s.Name {
-				continue
-			}
-			ml, err := millilitres(e.Parameter, e.PerDay, e.Unit)
-			if err != nil {
-				return u, err
-			}
-			inForce[e.Parameter] = ml
-			u.rates = append(u.rates, useAt{Day(e.Time), greatest(inForce)})
-		case logbook.Dose:
-			if e.Supplement != s.Name {
-				continue
-			}
-			ml, err := millilitres(e.Parameter, e.Amount, e.Unit)
-			if err != nil {
-				return u, err
-			}
-			if n := len(u.doses); n > 0 && u.doses[n-1].day == Day(e.Time) {
-				u.doses[n-1].ml = math.Max(u.doses[n-1].ml, ml)
-			} else {
-				u.doses = append(u.doses, useAt{Day(e.Time), ml})
-			}
-		}
-	}
-	return u, nil
-}
-
-func greatest(m map[string]float64) float64 {
-	g := 0.0
-	for _, v := range m {
-		g = math.Max(g, v)
-	}
-	return g
-}
-
-// between is the volume used from one day to another, and the rate in force at its end.
-func (u use) between(from, to float64) (used, rate float64) {
-	since := from
-	for _, r := range u.rates {
-		if r.day > to {
-			break
-		}
-		if r.day > since {
-			used += rate * (r.day - since)
-			since = r.day
-		}
-		rate = r.ml
-	}
-	used += rate * math.Max(0, to-since)
-	for _, d := range u.doses {
-		if d.day > from && d.day <= to {
-			used += d.ml
-		}
-	}
-	return used, rate
-}
-
-// reagent counts the tests made since the refill, and learns from the recent ones how often a test is made.
-func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
-	enough := int(math.Min(math.Ceil(s.Filled.Amount), math.MaxInt32)) // tests that use it up
-	made, err := v.MadeWith(t.Name, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
-	if err != nil {
-		return err
-	}
-	recent, err := v.LastMadeWith(t.Name, s.Parameter, s.Method, asOf, recentTests, recentLook)
-	if err != nil {
-		return err
-	}
-	s.Used = float64(len(made))
-	s.Left = math.Max(0, s.Filled.Amount-s.Used)
-	rate, err := s.testRate(v, t, recent)
-	if err != nil {
-		return err
-	}
-	if s.Empty() {
-		s.Out, s.Why = RunOut{}, ""
-		s.PerDay = 1 / rate.every
-		s.Since = s.runningLow(made, rate)
-		if len(made) > 0 {
-			s.emptied = made[len(made)-1].Time
-		}
-		return nil
-	}
-	if math.IsNaN(rate.every) {
-		return nil
-	}
-	s.PerDay = 1 / rate.every
-	waited := 0.0 // since the last test
-	if n := len(recent); n > 0 {
-		waited = Day(asOf) - Day(recent[n-1].Time)
-	}
-	s.Out = rate.end(s.Left, waited)
-	if s.Out.early() <= StockLeadDays {
-		s.Since = s.runningLow(made, rate)
-	}
-	return nil
-}
-
-// testRate is how often a test is made, in days, with its scatter; NaN where not known.
-type testRate struct {
-	every, sd float64
-	n         int // gaps it rests on; 0 if it is as planned
-}
-
-// testRate learns the rate from recent tests with this reagent; too few of them, and it is as planned. It sets Basis or
-// Why.
-func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Reading) (testRate, error) {
-	if n := len(recent) - 1; n >= fewestGaps {
-		mean := (Day(recent[n].Time) - Day(recent[0].Time)) / float64(n)
-		ss := 0.0
-		for i := range n {
-			ss += sq(Day(recent[i+1].Time) - Day(recent[i].Time) - mean)
-		}
-		if mean > 0 {
-			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter, and %.0f %% for a change of habit, a rule of thumb", n+1, mean, 100*habitShare)
-			return testRate{mean, math.Sqrt(ss / float64(n-1)), n}, nil
-		}
-	}
-	few := fmt.Sprintf("needs %d tests to learn how often, has %d", fewestGaps+1, len(recent))
-	p, err := v.Parameter(s.Parameter)
-	if err != nil && !isNotFound(err) {
-		return testRate{}, err
-	}
-	band, err := BandOf(t, p)
-	if err != nil {
-		return testRate{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
-	}
-	every := everyDays(band, p, nil)
-	if every <= 0 {
-		s.Why = few
-		return testRate{math.NaN(), math.NaN(), 0}, nil
-	}
-	s.Basis = fmt.Sprintf("a test %s as planned; %s and cannot tell a spread", everyText(every), few)
-	return testRate{every, math.NaN(), 0}, nil
-}
-
-// end is when the last of so many tests is made, if the last one was made some days ago. The next is due one gap after it,
-// or now; the others follow. Gaps scatter independently, and their mean is itself known only from n of them:
-//
-//	variance = sd² (left + left²/n)
-//
-// to which comes, independently, a share of the time itself for a change of habit.
-func (r testRate) end(left, waited float64) RunOut {
-	middle := math.Max(0, r.every-waited) + (left-1)*r.every
-	if r.n == 0 {
-		return RunOut{math.NaN(), inSight(middle), math.NaN()}
-	}
-	half := math.Hypot(z80*r.sd*math.Sqrt(left+left*left/float64(r.n)), habitShare*middle)
-	return RunOut{inSight(middle - half), inSight(middle), inSight(middle + half)}
-}
-
 // early is the early end of the interval, or the middle where there is no interval.
 func (o RunOut) early() float64 {
 	if math.IsNaN(o.P10) {
 		return o.P50
 	}
 	return o.P10
-}
-
-// runningLow is when so few tests were left that it became an alert: at the test that left one too few at this rate.
-func (s Stock) runningLow(made []logbook.Reading, rate testRate) time.Time {
-	since := s.Filled.Time
-	for i, r := range made {
-		left := s.Filled.Amount - float64(i)
-		if left < 1 || rate.end(left, 0).early() <= StockLeadDays {
-			break
-		}
-		since = r.Time
-	}
-	return since
 }
 
 // lowAlert speaks up when a stock may run out, or expires, within StockLeadDays.

@@ -1,0 +1,123 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"leadline/logbook"
+)
+
+const (
+	z80         = 1.2816 // the normal quantile at 90 %: 80 % lie within this many standard deviations
+	fewestGaps  = 4      // between tests, before a rate and its spread are learned from them
+	recentTests = 40     // from which the rate is learned
+	recentLook  = 100000 // readings of any method, among which they are looked for: ten weeks of a probe's, a minute apart
+)
+
+// reagent counts the tests made since the refill, and learns from the recent ones how often a test is made.
+func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
+	enough := int(math.Min(math.Ceil(s.Filled.Amount), math.MaxInt32)) // tests that use it up
+	made, err := v.MadeWith(t.Name, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
+	if err != nil {
+		return err
+	}
+	recent, err := v.LastMadeWith(t.Name, s.Parameter, s.Method, asOf, recentTests, recentLook)
+	if err != nil {
+		return err
+	}
+	s.Used = float64(len(made))
+	s.Left = math.Max(0, s.Filled.Amount-s.Used)
+	rate, err := s.testRate(v, t, recent)
+	if err != nil {
+		return err
+	}
+	if s.Empty() {
+		s.Out, s.Why = RunOut{}, ""
+		s.PerDay = 1 / rate.every
+		s.Since = s.runningLow(made, rate)
+		if len(made) > 0 {
+			s.emptied = made[len(made)-1].Time
+		}
+		return nil
+	}
+	if math.IsNaN(rate.every) {
+		return nil
+	}
+	s.PerDay = 1 / rate.every
+	waited := 0.0 // since the last test
+	if n := len(recent); n > 0 {
+		waited = Day(asOf) - Day(recent[n-1].Time)
+	}
+	s.Out = rate.end(s.Left, waited)
+	if s.Out.early() <= StockLeadDays {
+		s.Since = s.runningLow(made, rate)
+	}
+	return nil
+}
+
+// testRate is how often a test is made, in days, with its scatter; NaN where not known.
+type testRate struct {
+	every, sd float64
+	n         int // gaps it rests on; 0 if it is as planned
+}
+
+// testRate learns the rate from recent tests with this reagent; too few of them, and it is as planned. It sets Basis or
+// Why.
+func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Reading) (testRate, error) {
+	if n := len(recent) - 1; n >= fewestGaps {
+		mean := (Day(recent[n].Time) - Day(recent[0].Time)) / float64(n)
+		ss := 0.0
+		for i := range n {
+			ss += sq(Day(recent[i+1].Time) - Day(recent[i].Time) - mean)
+		}
+		if mean > 0 {
+			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter, and %.0f %% for a change of habit, a rule of thumb", n+1, mean, 100*habitShare)
+			return testRate{mean, math.Sqrt(ss / float64(n-1)), n}, nil
+		}
+	}
+	few := fmt.Sprintf("needs %d tests to learn how often, has %d", fewestGaps+1, len(recent))
+	p, err := v.Parameter(s.Parameter)
+	if err != nil && !isNotFound(err) {
+		return testRate{}, err
+	}
+	band, err := BandOf(t, p)
+	if err != nil {
+		return testRate{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+	}
+	every := everyDays(band, p, nil)
+	if every <= 0 {
+		s.Why = few
+		return testRate{math.NaN(), math.NaN(), 0}, nil
+	}
+	s.Basis = fmt.Sprintf("a test %s as planned; %s and cannot tell a spread", everyText(every), few)
+	return testRate{every, math.NaN(), 0}, nil
+}
+
+// end is when the last of so many tests is made, if the last one was made some days ago. The next is due one gap after it,
+// or now; the others follow. Gaps scatter independently, and their mean is itself known only from n of them:
+//
+//	variance = sd² (left + left²/n)
+//
+// to which comes, independently, a share of the time itself for a change of habit.
+func (r testRate) end(left, waited float64) RunOut {
+	middle := math.Max(0, r.every-waited) + (left-1)*r.every
+	if r.n == 0 {
+		return RunOut{math.NaN(), inSight(middle), math.NaN()}
+	}
+	half := math.Hypot(z80*r.sd*math.Sqrt(left+left*left/float64(r.n)), habitShare*middle)
+	return RunOut{inSight(middle - half), inSight(middle), inSight(middle + half)}
+}
+
+// runningLow is when so few tests were left that it became an alert: at the test that left one too few at this rate.
+func (s Stock) runningLow(made []logbook.Reading, rate testRate) time.Time {
+	since := s.Filled.Time
+	for i, r := range made {
+		left := s.Filled.Amount - float64(i)
+		if left < 1 || rate.end(left, 0).early() <= StockLeadDays {
+			break
+		}
+		since = r.Time
+	}
+	return since
+}
