@@ -253,6 +253,24 @@ func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error
 	return nil
 }
 
+// noTank says that a tank is not there, and which are.
+func (v *View) noTank(name string) error {
+	tanks, err := v.tanks()
+	if err != nil {
+		return err
+	}
+	if len(tanks) == 0 {
+		return notFound("there is no tank %q; the book has none yet", name)
+	}
+	var known []string
+	for _, t := range tanks {
+		known = append(known, strconv.Quote(t.Name))
+	}
+	return notFound("there is no tank %q; the book has %s", name, list(known))
+}
+
+func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
+
 // list joins names for a sentence: a, b and c.
 func list(names []string) string {
 	switch n := len(names); n {
