@@ -47,7 +47,7 @@ func (a *app) talk(ctx context.Context, book *logbook.Book) error {
 	for ctx.Err() == nil {
 		line, err := d.ask("> ")
 		if errors.Is(err, errLeft) {
-			return d.lines.Err()
+			return d.ended()
 		}
 		words, err := shellWords(line)
 		switch {
@@ -60,10 +60,18 @@ func (a *app) talk(ctx context.Context, book *logbook.Book) error {
 			words = words[1:]
 		}
 		if left := d.answer(ctx, words); left {
-			return nil
+			return d.ended()
 		}
 	}
 	return nil
+}
+
+// ended is what cut the input off; nil where it ended by itself, or the talk did.
+func (d *dialogue) ended() error {
+	if err := d.lines.Err(); !errors.Is(err, bufio.ErrTooLong) {
+		return err
+	}
+	return fmt.Errorf("a line of the input is longer than %d characters: nothing after it was read", bufio.MaxScanTokenSize)
 }
 
 // answer does what a line says, and reports whether it says to leave.

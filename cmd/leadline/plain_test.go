@@ -1,0 +1,37 @@
+package main
+
+import (
+	"context"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+)
+
+// A line that is too long to be read ends the talk with a word on it, at the prompt as in the middle of a test day; what
+// was acknowledged before is a draft.
+func TestPlainInputTooLong(t *testing.T) {
+	book, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	low := 7.0
+	if _, err := book.Append(logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"alkalinity": {Low: &low}}}); err != nil {
+		t.Fatal(err)
+	}
+	env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book.Path()}[name] }
+	now := func() time.Time { return time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC) }
+	long := strings.Repeat("9", 1<<17)
+	for _, c := range []struct{ input, said string }{
+		{"status\n" + long + "\n", "type help"},
+		{"test all\n8.2\n" + long + "\nstop\n", "kept as a draft: test forereef goes on with it"},
+	} {
+		var out, errOut strings.Builder
+		code := run(context.Background(), []string{"--plain"}, strings.NewReader(c.input), &out, &errOut, env, now)
+		if code != exitFailed || !strings.Contains(errOut.String(), "a line of the input is longer than 65536 characters") || !strings.Contains(out.String(), c.said) {
+			t.Errorf("code %d, %q\n%s", code, errOut.String(), out.String())
+		}
+	}
+}
