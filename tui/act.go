@@ -105,7 +105,9 @@ func amountFields(parameter, amount string) []*formField {
 }
 
 // describeSupplement opens the form that describes the supplement named in an amount form.
-func describeSupplement(f *form) screen { return newSupplementForm(f.env, f.tank, f.value("supplement")) }
+func describeSupplement(f *form) screen {
+	return newSupplementForm(f.env, f.tank, f.value("supplement"))
+}
 
 func fillAmounts(f *form) {
 	f.field("parameter").choices = parameterNames(f.data)

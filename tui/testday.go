@@ -27,7 +27,8 @@ type testDay struct {
 	fields  []*testField
 	methods []logbook.Method
 	when    textinput.Model
-	at      int // == len(fields): the time of the test
+	from    time.Time // the moment the lines are seen from; zero: now
+	at      int       // == len(fields): the time of the test
 	top     int
 	note    bool // the note of the field is being typed
 	undo    []undoStep
@@ -85,6 +86,10 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 		}
 	case judgedMsg:
 		d.hear(msg)
+	case testDayAsOfMsg:
+		if msg.day == d && msg.asked == d.asked {
+			return d.lookedFrom(msg.lines)
+		}
 	case draftedMsg:
 		if msg.day == d {
 			d.unkept = ""
@@ -123,7 +128,7 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// fill makes the fields: what is due first, then the rest, each in the keeper's own order.
+// fill makes the fields: in the keeper's own order, or where there is none with what is due first.
 func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	if d.loaded {
 		return nil
@@ -131,8 +136,11 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	d.loaded, d.methods = true, msg.methods
 	lines := slices.Clone(msg.report.Lines)
 	at := d.now()
+	own := len(d.tank.OrderOr(d.env.order)) > 0
 	slices.SortStableFunc(lines, func(a, b alerts.Line) int {
 		switch da, db := isDue(a, at), isDue(b, at); {
+		case own:
+			return 0
 		case da && !db:
 			return -1
 		case db && !da:
@@ -168,12 +176,10 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		d.restore(msg.draft)
 		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
-	for i, f := range d.fields {
-		cmds = append(cmds, d.foresee(i))
-		if f.text() != "" {
-			cmds = append(cmds, d.judge(i))
-		}
+	for i := range d.fields {
+		cmds = append(cmds, d.foresee(i), d.judge(i))
 	}
+	cmds = append(cmds, d.lookFrom())
 	d.focus(0)
 	for i, f := range d.fields {
 		if f.text() == "" {
@@ -245,7 +251,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 	}
 	if d.at == len(d.fields) {
 		editField(&d.when, msg)
-		return d.writeDraft()
+		return tea.Batch(d.writeDraft(), d.lookFrom())
 	}
 	f := d.fields[d.at]
 	switch {

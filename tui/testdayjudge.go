@@ -1,8 +1,13 @@
 package tui
 
 import (
+	"slices"
+	"strings"
+	"time"
+
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -21,6 +26,7 @@ func (d *testDay) foresee(i int) tea.Cmd {
 	f := d.fields[i]
 	n := len(f.line.Readings)
 	if n == 0 {
+		f.expected = trend.Prediction{}
 		return nil
 	}
 	r := f.line.Readings[n-1]
@@ -40,7 +46,7 @@ func (d *testDay) judge(i int) tea.Cmd {
 func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 	line := d.fields[i].line
 	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].method}
-	r.Time, r.Tank = d.now(), d.tank.Name
+	r.Time, r.Tank = d.testTime(), d.tank.Name
 	if last := line.Readings[len(line.Readings)-1].Time; r.Time.Before(last) {
 		r.Time = last
 	}
@@ -49,6 +55,60 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 		msg.verdict, err = line.Judge(v, r)
 		return msg, err
 	})
+}
+
+// testDayAsOfMsg holds the lines as they stood at the time of the test.
+type testDayAsOfMsg struct {
+	day   *testDay
+	asked int
+	lines []alerts.Line
+}
+
+// testTime is the time of the test, as far as it can be read.
+func (d *testDay) testTime() time.Time {
+	at, err := parseWhen(d.when.Value(), d.now())
+	if err != nil {
+		return d.now()
+	}
+	return at
+}
+
+// lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a test of
+// last month is compared with is what was known then.
+func (d *testDay) lookFrom() tea.Cmd {
+	at, err := parseWhen(d.when.Value(), d.now())
+	if err != nil {
+		return nil
+	}
+	from := at
+	if strings.TrimSpace(d.when.Value()) == "" {
+		from = time.Time{}
+	}
+	if from.Equal(d.from) {
+		return nil
+	}
+	d.from, d.asked = from, d.env.ask()
+	asked, name := d.asked, d.tank.Name
+	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
+		report, err := alerts.Examine(v, name, at)
+		return testDayAsOfMsg{d, asked, report.Lines}, err
+	})
+}
+
+func (d *testDay) lookedFrom(lines []alerts.Line) tea.Cmd {
+	var cmds []tea.Cmd
+	for i, f := range d.fields {
+		at := slices.IndexFunc(lines, func(l alerts.Line) bool { return l.Parameter.Name == f.line.Parameter.Name })
+		if at >= 0 {
+			f.line = lines[at]
+		} else { // it was not measured yet
+			f.line.Readings, f.line.Due = nil, time.Time{}
+		}
+		f.judged = ""
+		f.parse()
+		cmds = append(cmds, d.foresee(i), d.judge(i))
+	}
+	return tea.Batch(cmds...)
 }
 
 func (d *testDay) hear(msg judgedMsg) {

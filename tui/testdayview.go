@@ -102,7 +102,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	name := pad(clean(f.line.Parameter.Name), c.name)
 	if i == d.at {
 		name = t.Accent.Render(name)
-	} else if !isDue(f.line, d.now()) && f.text() == "" {
+	} else if !isDue(f.line, d.testTime()) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
 	f.input.Width = c.input - 1
@@ -123,7 +123,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	if c.age > 0 {
 		age := ""
 		if n := len(f.line.Readings); n > 0 {
-			age = ageText(f.line.Readings[n-1].Time, d.now())
+			age = ageText(f.line.Readings[n-1].Time, d.testTime())
 		}
 		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
 	}
@@ -132,8 +132,8 @@ func (d *testDay) row(i int, c testColumns) string {
 	}
 	word, style := f.word(t)
 	if word == "" {
-		word, style = dueText(f.line, d.now()), t.Dim
-		if len(f.line.Readings) > 0 && isDue(f.line, d.now()) {
+		word, style = dueText(f.line, d.testTime()), t.Dim
+		if len(f.line.Readings) > 0 && isDue(f.line, d.testTime()) {
 			word, style = "due "+word, t.Plain
 		}
 	}
@@ -186,7 +186,14 @@ func (d *testDay) below() []string {
 			say("  " + t.Dim.Render(d.understood(f)))
 		}
 	} else {
-		say(t.Dim.Render("  empty is now; or 08:30; or 2026-03-07 08:30"))
+		said, err := whenText(d.when.Value(), d.now())
+		style := t.Dim
+		if err != nil {
+			said, style = "! "+clean(err.Error()), t.Bad
+		}
+		for _, l := range wrap(said, d.w-2, 2) {
+			say("  " + style.Render(l))
+		}
 	}
 	switch {
 	case d.message != "":

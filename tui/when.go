@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -11,12 +12,17 @@ import (
 // whenField is the time of an entry: empty is now.
 func whenField() *formField {
 	return &formField{label: "when", hint: "now", check: func(f *form, text string) (string, error) {
-		at, err := f.when(text)
-		if err != nil || text == "" {
-			return "empty is now; or a date and time, such as " + f.env.moment().In(f.zone()).Format("2006-01-02 15:04"), err
-		}
-		return at.Format("Mon 2 Jan 2006 15:04"), nil
+		return whenText(text, f.env.moment().In(f.zone()))
 	}}
+}
+
+// whenText says how a time field is read.
+func whenText(text string, now time.Time) (string, error) {
+	at, err := parseWhen(text, now)
+	if err != nil || strings.TrimSpace(text) == "" {
+		return "empty is now; or 08:30; or a date and time, such as " + now.Format("2006-01-02 15:04"), err
+	}
+	return at.Format("Mon 2 Jan 2006 15:04"), nil
 }
 
 // when reads the time field.
@@ -36,6 +42,10 @@ func parseWhen(text string, now time.Time) (time.Time, error) {
 	}
 	at, err := logbook.ParseTime(text, now.Location(), logbook.AnyOrder)
 	if err != nil {
+		var r logbook.Refusal
+		if errors.As(err, &r) {
+			return time.Time{}, fmt.Errorf("%s; write %s, or %s", clean(r.Reason), now.Format("2006-01-02 15:04"), now.Format("2 Jan 2006 15:04"))
+		}
 		return time.Time{}, err
 	}
 	return checkPast(at, now)

@@ -1,0 +1,73 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+)
+
+// A time of test in the past is said back, and what is expected and the ages are those of then.
+func TestTestDayOfThePast(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "t", "8", ".", "2", "ctrl+t")
+	d := a.top().(*testDay)
+	doText(a, "22 feb")
+	if view := a.View(); !strings.Contains(view, "is not a date; write 2026-03-14 12:00, or 14 Mar 2026 12:00") {
+		t.Errorf("a half typed date:\n%s", view)
+	}
+	doText(a, " 2026 9:00")
+	if view := a.View(); !strings.Contains(view, "Sun 22 Feb 2026 09:00") {
+		t.Errorf("the time is not said back:\n%s", view)
+	}
+	f := d.fields[0]
+	// Readings are 7, 14, 21, 28, 35 and 42 days old; four of them came before 22 February 9:00.
+	if n := len(f.line.Readings); n != 4 {
+		t.Errorf("%d readings of before", n)
+	}
+	if !strings.Contains(d.row(0, d.columns()), "  1 d") {
+		t.Errorf("age: %s", d.row(0, d.columns()))
+	}
+	if !f.judgedNow() {
+		t.Error("not judged as of then")
+	}
+	do(a, "ctrl+s")
+	err := b.View(func(v *logbook.View) error {
+		rs, err := v.Readings("forereef", f.line.Parameter.Name, time.Time{}, time.Time{})
+		want := time.Date(2026, 2, 22, 9, 0, 0, 0, time.UTC)
+		found := false
+		for _, r := range rs {
+			found = found || r.Time.Equal(want)
+		}
+		if !found {
+			t.Errorf("no reading at %v: %+v", want, rs)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A tank with an order of its own is tested in that order, whatever is due.
+func TestTestDayInTheTanksOrder(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	tank := example(t)[0].Tank
+	tank.Order = logbook.Order{"alkalinity"}
+	d := newTestDay(a.env, tank, nil)
+	a.Update(openMsg{d})
+	r := example(t)[0]
+	for i := range r.Lines {
+		r.Lines[i].Due = noon.AddDate(0, 0, 5-i)
+	}
+	a.Update(testDayMsg{asked: d.asked, report: r})
+	for i, f := range d.fields {
+		if want := r.Lines[i].Parameter.Name; f.line.Parameter.Name != want {
+			t.Errorf("field %d: %s, want %s", i, f.line.Parameter.Name, want)
+		}
+	}
+}
