@@ -65,6 +65,29 @@ func newStrikeForm(e *env, t logbook.Tank, r record) *form {
 	return f
 }
 
+// doubtsOfReading asks of a corrected reading what a test day would have asked of it at its time.
+func doubtsOfReading(e *env, v *logbook.View, t logbook.Tank, p logbook.Parameter, old logbook.Reading, text string) ([]string, error) {
+	line, err := alerts.ExamineParameter(v, t, p, old.Time.Add(-time.Nanosecond), 0)
+	if err != nil {
+		return nil, err
+	}
+	x := &testField{line: line, input: newField(e, 10), unit: old.Unit, method: old.Method}
+	x.input.SetValue(text)
+	x.parse()
+	if len(line.Readings) > 0 && x.read {
+		r := x.reading
+		r.Time, r.Tank = old.Time, t.Name
+		if x.verdict, err = line.Judge(v, r); err != nil {
+			return nil, err
+		}
+		x.judged, x.expected = x.text(), x.verdict.Expected
+	}
+	if why := x.question(); why != "" {
+		return []string{why}, nil
+	}
+	return nil, nil
+}
+
 func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *form {
 	read := func(f *form) (logbook.Reading, error) {
 		value, unit := splitUnit(f.value("new value"))
@@ -96,13 +119,9 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
 		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
 	f.doubt = func(f *form) (doubter, error) {
-		r, err := read(f)
-		return func(*logbook.View) (doubts []string, _ error) {
-			if why, yes := logbook.Unlikely(p, r); yes {
-				doubts = append(doubts, why)
-			}
-			return doubts, nil
-		}, err
+		_, err := read(f)
+		text := f.value("new value")
+		return func(v *logbook.View) ([]string, error) { return doubtsOfReading(e, v, t, p, old, text) }, err
 	}
 	f.save = func(f *form) (saver, error) {
 		r, err := read(f)

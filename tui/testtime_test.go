@@ -71,3 +71,40 @@ func TestTestDayInTheTanksOrder(t *testing.T) {
 		}
 	}
 }
+
+// A correction is asked about like the value of a test day: by what the readings before it predict.
+func TestCorrectionFarOffIsAskedAbout(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "g", "enter", "c")
+	f, ok := a.top().(*form)
+	if !ok || f.title != "correct" {
+		t.Fatalf("no correction:\n%s", a.View())
+	}
+	doText(a, "5.1") // alkalinity has been 8.3 for weeks
+	do(a, "ctrl+s")
+	if !strings.Contains(f.question(), "far from what the last weeks predict") {
+		t.Fatalf("asked %q:\n%s", f.question(), a.View())
+	}
+	if rs := readingsSince(t, b, "alkalinity"); len(rs) == 0 || rs[len(rs)-1].Text != "8.3" {
+		t.Errorf("saved unasked: %+v", rs)
+	}
+	do(a, "ctrl+s")
+	if rs := readingsSince(t, b, "alkalinity"); len(rs) == 0 || rs[len(rs)-1].Text != "5.1" {
+		t.Errorf("not kept by the second press: %+v", rs)
+	}
+}
+
+func readingsSince(t *testing.T, b *logbook.Book, parameter string) (rs []logbook.Reading) {
+	t.Helper()
+	err := b.View(func(v *logbook.View) (err error) {
+		rs, err = v.Readings("forereef", parameter, time.Time{}, time.Time{})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rs
+}
