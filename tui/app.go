@@ -140,6 +140,9 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.all(changedMsg{})
 	case tickMsg:
 		cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
+		if a.again {
+			a.failure = "" // it comes again where the book is busy still
+		}
 		if day := a.env.moment().Format(time.DateOnly); day != a.day || a.again {
 			a.day, a.again = day, false
 			cmds = append(cmds, a.all(changedMsg{}))
