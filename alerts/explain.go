@@ -14,8 +14,14 @@ import (
 // The sentences of this file are all that the program says about water; every one carries its numbers, their units and
 // how sure they are. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
 
-// Number prints a value of the parameter in its canonical unit, without the unit.
-func Number(p logbook.Parameter, v float64) string { return water.Format(v, p.Digits) }
+// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and one that
+// they would show as nothing to two digits, down to a hundredth of the last decimal.
+func Number(p logbook.Parameter, v float64) string {
+	if last := math.Pow(10, -float64(p.Digits)); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
+		return water.FormatSignificant(v, 2)
+	}
+	return water.Format(v, p.Digits)
+}
 
 // Quantity prints a value of the parameter with its unit.
 func Quantity(p logbook.Parameter, v float64) string {

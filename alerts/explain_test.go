@@ -58,3 +58,13 @@ func TestFloorDays(t *testing.T) {
 		}
 	}
 }
+
+// A level that the decimals of its parameter would show as nothing keeps two digits; what is nothing is shown so.
+func TestNumberOfASmallLevel(t *testing.T) {
+	p := logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
+	for v, want := range map[float64]string{0: "0.000", 0.000092: "0.000092", 0.00046: "0.00046", -0.0002: "-0.00020", 0.0006: "0.001", 0.03: "0.030", 1e-9: "0.000"} {
+		if got := Number(p, v); got != want {
+			t.Errorf("%v: %q, want %q", v, got, want)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // Unlikely says whether a reading lies outside the usual range of its parameter, and why it may be a slip, in one
@@ -65,7 +66,8 @@ func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
 
 // slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
 // or a decimal point in the wrong place. "" if none puts the number where it usually is. Of several, the one that comes
-// nearest to the middle of the usual range is named; where that range begins at zero and has no middle, the first.
+// nearest to the middle of the usual range is named; where that range begins at zero and has no middle, every unit is
+// named, and instead is by the first.
 // instead is what would have been typed without it.
 //
 // Which units are taken for each other is common practice, no source: gross_errors in testdata/reference/practice.json.
@@ -89,6 +91,7 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 		return "", ""
 	}
 	number := strconv.FormatFloat(typed, 'g', -1, 64)
+	var others []string
 	for _, name := range append(mistakenUnits(p.Name), p.Unit) {
 		other, err := p.FindUnit(name)
 		if err != nil || other == own {
@@ -99,7 +102,12 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 		if name == p.Unit {
 			explains = "looks like " + name
 		}
-		consider(c, explains, withUnit(number, name))
+		if consider(c, explains, withUnit(number, name)); low <= 0 && c > 0 && c <= high {
+			others = append(others, explains)
+		}
+	}
+	if len(others) > 1 { // nothing tells one from the other: all of them are named
+		said = strings.ReplaceAll(strings.Join(others, "; or "), "; or looks like ", "; or ")
 	}
 	for _, factor := range []float64{0.1, 10, 0.01, 100} {
 		moved := typed * factor
@@ -109,10 +117,11 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 	return said, instead
 }
 
-// OtherUnit is what was likely meant by a reading that is not between low and high, where it is expected: the same number
-// in another of the units that are taken for each other, as it would be typed. false where none puts it there.
-func OtherUnit(p Parameter, r Reading, low, high float64) (text string, ok bool) {
-	typed, _, err := ParseValue(r.Text)
+// Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number in
+// another of the units that are taken for each other, or with its decimal point one place on, as it would be typed. false
+// where nothing puts it there.
+func Meant(p Parameter, r Reading, low, high float64) (text string, ok bool) {
+	typed, bound, err := ParseValue(r.Text)
 	own, unknown := p.FindUnit(r.Unit)
 	if err != nil || unknown != nil || typed <= 0 {
 		return "", false
@@ -124,6 +133,14 @@ func OtherUnit(p Parameter, r Reading, low, high float64) (text string, ok bool)
 		}
 		if c := other.Canonical(typed); c >= low && c <= high {
 			return withUnit(r.Text, name), true
+		}
+	}
+	for _, factor := range []float64{0.1, 10} {
+		if bound != Exact {
+			break
+		}
+		if moved := typed * factor; own.Canonical(moved) >= low && own.Canonical(moved) <= high {
+			return withUnit(strconv.FormatFloat(moved, 'g', 6, 64), r.Unit), true
 		}
 	}
 	return "", false

@@ -8,7 +8,7 @@ import (
 // The slips are those of gross_errors in testdata/reference/practice.json; factors by the atomic weights there.
 func TestUnlikelyNamesTheSlip(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit, want string }{
-		{"phosphate", "33", "ppm", "33 ppm is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L"},
+		{"phosphate", "33", "ppm", "33 ppm is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L; or ppb: 33 ppb is 0.033 mg/L"},
 		{"alkalinity", "2.9", "", "2.9 dKH is below the usual 4 to 15 dKH; looks like meq/L: 2.9 meq/L is 8.13 dKH"},
 		{"alkalinity", "83", "", "the decimal point may have slipped: 8.3 dKH"},
 		{"calcium", "1050", "", "looks like mg/L CaCO3: 1050 mg/L CaCO3 is 420 mg/L"},
@@ -49,7 +49,7 @@ func TestInsteadOfASlip(t *testing.T) {
 
 // A number far from what is expected may be one in another unit: 0.02, read in mg/L, typed where a number is in ppb P. The
 // factors are those of testdata/reference/units.json.
-func TestOtherUnit(t *testing.T) {
+func TestMeant(t *testing.T) {
 	for _, c := range []struct {
 		parameter, text, unit string
 		low, high             float64
@@ -58,7 +58,10 @@ func TestOtherUnit(t *testing.T) {
 		{"phosphate", "0.02", "ppb P", 0.01, 0.05, "0.02 mg/L"},
 		{"phosphate", "<0.02", "ppb P", 0.01, 0.05, "<0.02 mg/L"},
 		{"phosphate", "8", "mg/L", 0.01, 0.05, "8 ppb P"},
-		{"phosphate", "0.3", "mg/L", 0.01, 0.05, ""},
+		{"phosphate", "0.3", "mg/L", 0.01, 0.05, "0.03 mg/L"},
+		{"phosphate", "<0.3", "mg/L", 0.01, 0.05, ""},
+		{"nitrate", "34", "mg/L", 3, 4, "3.4 mg/L"},
+		{"nitrate", "20", "mg/L", 3, 4, ""},
 		{"phosphate", "0", "ppb P", 0, 0.05, ""},
 		{"alkalinity", "2.9", "dKH", 7.5, 8.5, "2.9 meq/L"},
 	} {
@@ -67,7 +70,7 @@ func TestOtherUnit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, ok := OtherUnit(p, r, c.low, c.high); got != c.want || ok != (c.want != "") {
+		if got, ok := Meant(p, r, c.low, c.high); got != c.want || ok != (c.want != "") {
 			t.Errorf("%s %s %s: %q, want %q", c.parameter, c.text, c.unit, got, c.want)
 		}
 	}

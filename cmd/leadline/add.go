@@ -225,7 +225,7 @@ func farFromExpected(v *logbook.View, tank logbook.Tank, p logbook.Parameter, r 
 	}
 	why := fmt.Sprintf("%s is far from what the earlier readings predict (%s to %s): ", readingText(r),
 		alerts.Number(p, j.Expected.Lo), alerts.Quantity(p, j.Expected.Hi))
-	if meant, ok := logbook.OtherUnit(p, r, j.Expected.Lo/2, 2*j.Expected.Hi-j.Expected.Lo); ok {
+	if meant, ok := logbook.Meant(p, r, j.Expected.Lo/2, 2*j.Expected.Hi-j.Expected.Lo); ok {
 		return why + "did you mean " + meant + "? Else test again before dosing", nil
 	}
 	return why + "test again before dosing", nil
