@@ -181,7 +181,7 @@ func (f *testField) meant() string {
 	if !ok || !f.farOff() {
 		return ""
 	}
-	text, _ := logbook.OtherUnit(f.line.Parameter, f.reading, low, high)
+	text, _ := logbook.Meant(f.line.Parameter, f.reading, low, high)
 	return text
 }
 
