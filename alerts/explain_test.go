@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"leadline/logbook"
 	"leadline/trend"
 )
 
