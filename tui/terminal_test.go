@@ -257,26 +257,6 @@ func TestClosedWindowKeepsTheTestDay(t *testing.T) {
 	}
 }
 
-// While the interface is open another process adds at once, and the screen shows it.
-func TestAddBesideAnOpenScreen(t *testing.T) {
-	b := emptyTank(t)
-	x := start(t, 80, 24, "--book", b.Path())
-	x.wait("alkalinity")
-	began := time.Now()
-	out, err := exec.Command(program(t), "--book", b.Path(), "--tank", "forereef", "add", "alkalinity=8.37").CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	if took := time.Since(began); took > time.Second {
-		t.Errorf("add took %v", took)
-	}
-	x.wait("8.37")
-	x.press(ctrlC)
-	if err := x.end(); err != nil {
-		t.Error(err)
-	}
-}
-
 // A terminated program leaves the terminal as it was.
 func TestTerminated(t *testing.T) {
 	x := start(t, 80, 24, "--book", emptyTank(t).Path())

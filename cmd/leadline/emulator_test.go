@@ -187,7 +187,7 @@ func (e *emulator) written() string {
 	return e.sent.String()
 }
 
-// until waits for a screen that is as wanted.
+// until waits for a screen that is as wanted. It looks now and then without a change too: not all that is waited for shows.
 func (e *emulator) until(what string, holds func(screen string) bool) {
 	e.t.Helper()
 	limit := time.After(patience)
@@ -200,6 +200,7 @@ func (e *emulator) until(what string, holds func(screen string) bool) {
 		}
 		select {
 		case <-changed:
+		case <-time.After(100 * time.Millisecond):
 		case err := <-e.ended:
 			e.ended <- err
 			if screen := e.screen(); !holds(screen) {
