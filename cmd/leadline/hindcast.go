@@ -206,7 +206,7 @@ func (e episode) text(w watch, lines []alerts.Line) string {
 func (e episode) against(lines []alerts.Line) string {
 	floor := lines[e.first].Assessment.Floor
 	raised := lastReading(lines[e.first]).Time
-	for _, l := range lines[e.first:e.end] {
+	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
 		if r := lastReading(l); r.Value <= floor {
 			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
 				daysApart(raised, r.Time), alerts.Quantity(l.Parameter, floor), readingText(r), dayText(r.Time))
