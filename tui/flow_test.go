@@ -273,7 +273,7 @@ func TestKeysInOneRead(t *testing.T) {
 	tm := run(t, b)
 	waitFor(t, tm, "alkalinity")
 	tm.Send(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("gjjd0.25")})
-	waitFor(t, tm, "+0 mg/L") // of magnesium, the third line, which is shown without decimals
+	waitFor(t, tm, "+0.25 mg/L") // of magnesium, the third line
 	tm.Send(keyNamed("ctrl+s"))
 	waitFor(t, tm, "dose of 0.25 mg/L magnesium in the book")
 	end(t, tm)

@@ -32,7 +32,11 @@ func (a *app) palette(words string) tea.Cmd {
 	if _, ok := a.top().(*helpScreen); ok {
 		return nil
 	}
-	p := &palette{env: a.env, all: append(commandsOf(a.top()), a.exports()...), find: newField(a.env, 30)}
+	p := &palette{env: a.env, all: commandsOf(a.top()), find: newField(a.env, 30)}
+	if g, is := a.top().(*glance); is {
+		p.all = append(p.all, g.commandsOfLine()...)
+	}
+	p.all = append(append(p.all, a.exports()...), inAShell()...)
 	p.find.SetValue(words)
 	focusField(&p.find)
 	return a.push(p)
@@ -45,7 +49,7 @@ func commandsOf(s screen) []command {
 		for _, b := range g.keys {
 			if !slices.Contains([]string{"up", "down", "export"}, b.Help().Desc) {
 				press := pressOf(b)
-				out = append(out, command{b.Help().Key, b.Help().Desc, g.title, func() tea.Msg { return press }})
+				out = append(out, command{b.Help().Key, b.Help().Desc, g.title + " " + alsoCalled(b.Help().Desc), func() tea.Msg { return press }})
 			}
 		}
 	}

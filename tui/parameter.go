@@ -45,6 +45,7 @@ type parameterScreen struct {
 	tanks    []string    // the other tanks that measure this parameter
 	warned   []time.Time // when the hindcast would have begun to warn
 	hind     bool
+	then     tea.KeyMsg // pressed once the parameter is there
 }
 
 // zooms are the stretches of past that can be shown, in days.
@@ -83,6 +84,10 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 			p.earlier = msg.earlier
 			p.tank = msg.line.Tank
 			p.at = max(0, min(p.at, len(p.rows)-1))
+			if then := p.then; len(then.Runes) > 0 {
+				p.then = tea.KeyMsg{}
+				return p.press(then)
+			}
 		}
 	case demandMsg:
 		if msg.screen == p && msg.name == p.name {

@@ -230,7 +230,7 @@ func (s *bandPicker) Groups() []group {
 
 func (s *bandPicker) View() string {
 	t := s.env.theme
-	out := wrap("Which of these do you watch? The bands are common practice without a source; b changes each later. The floor is where a nutrient counts as bottomed out.", s.w-2, 3)
+	out := wrap("Which do you watch? The bands are common practice without a source; b on the first screen changes them. Below its floor a nutrient is bottomed out.", s.w-2, 3)
 	for i := range out {
 		out[i] = " " + out[i]
 	}

@@ -49,7 +49,7 @@ func (d *testDay) View() string {
 	case !d.loaded:
 		return d.loading.view(t, d.w)
 	case len(d.fields) == 0:
-		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet. Go back and set a band with b: every parameter with a band has its line here.", d.w, 4)...), "\n")
+		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.w, 4)...), "\n")
 	}
 	c := d.columns()
 	below := d.below()
@@ -219,7 +219,9 @@ func (d *testDay) about(f *testField) string {
 	parts := []string{}
 	if f.method != "" {
 		m := "by " + clean(f.method)
-		if len(f.methods) > 1 {
+		if f.methods[len(f.methods)-1] == f.method {
+			m += " (ctrl+o: none)"
+		} else {
 			m += " (ctrl+o: another)"
 		}
 		parts = append(parts, m)

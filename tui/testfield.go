@@ -294,7 +294,7 @@ func (f *testField) usualUnit(known []logbook.Method) string {
 	return p.Unit
 }
 
-// nextMethod changes to the next method known for the parameter.
+// nextMethod changes to the next method known for the parameter; behind the last comes none.
 func (f *testField) nextMethod(known []logbook.Method) {
 	if len(f.methods) == 0 {
 		return
@@ -305,7 +305,10 @@ func (f *testField) nextMethod(known []logbook.Method) {
 			at = i
 		}
 	}
-	f.method = f.methods[(at+1)%len(f.methods)]
+	f.method = ""
+	if at+1 < len(f.methods) {
+		f.method = f.methods[at+1]
+	}
 	f.unit = f.usualUnit(known)
 	f.judged = ""
 	f.parse()

@@ -14,10 +14,12 @@ func (d *testDay) wind() {
 	for _, m := range []time.Duration{1, 3, 5, 10} {
 		if left < m*time.Minute-5*time.Second {
 			d.timer = now.Add(m * time.Minute)
+			d.message = fmt.Sprintf("the bell rings in %d min; ctrl+r makes it longer, behind 10 min it stops", m)
 			return
 		}
 	}
 	d.timer = time.Time{}
+	d.message = "the timer is stopped"
 }
 
 // ring rings the terminal's bell when the timer has run down.
