@@ -119,7 +119,10 @@ func (p ParameterChange) ShiftText() string {
 	}
 	text := fmt.Sprintf("%s (%.0f %% %s to %s)", withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit), 100*holds,
 		signed(k.Interval.Lo, p.Parameter.Digits), signed(k.Interval.Hi, p.Parameter.Digits))
-	if k.Interval.Lo <= 0 && k.Interval.Hi >= 0 {
+	switch {
+	case k.Few:
+		text += fmt.Sprintf(", too few readings to tell: %d and %d", k.NBefore, k.NAfter)
+	case k.Interval.Lo <= 0 && k.Interval.Hi >= 0:
 		text += ", no change told"
 	}
 	return text

@@ -133,9 +133,24 @@ func TestCompareEdges(t *testing.T) {
 	if !math.IsNaN(none.Shift) || !strings.Contains(noteWith(none.Notes, "too-few"), "0 before and 2 after") {
 		t.Errorf("one side empty: %+v", none)
 	}
+	// The widest interval by ranks of two and two, 1 to 3, holds 1 - 2/6; by tests of standard deviation 1 it is 2 ± 1.96.
 	few := Compare(weekly(1, 2), weekly(3, 4), 0.95)
-	if few.Shift != 2 || !strings.Contains(noteWith(few.Notes, "few-readings"), "holds only 67 %, not 95 %") {
+	if few.Shift != 2 || !few.Few || !strings.Contains(noteWith(few.Notes, "few-readings"), "2 before and 2 after") {
 		t.Errorf("two and two: %+v", few)
+	}
+	check(t, "lo of two and two", few.Interval.Lo, 2-1.959964, 0, 1e-6)
+	check(t, "hi of two and two", few.Interval.Hi, 2+1.959964, 0, 1e-6)
+	// One and one: 1.281552 √2 on either side.
+	for _, after := range []float64{5, 1} {
+		one := Compare(weekly(1), weekly(after), 0.8)
+		check(t, "shift of one and one", one.Shift, after-1, 0, 0)
+		check(t, "lo of one and one", one.Interval.Lo, after-1-1.812388, 0, 1e-6)
+		if !one.Few {
+			t.Errorf("one and one: %+v", one)
+		}
+	}
+	if c := Compare(weekly(1, 2), weekly(3, 4, 5), 0.8); c.Few { // 1 - 2/10
+		t.Errorf("two and three are enough for 80 %%: %+v", c)
 	}
 	equal := Compare(weekly(4, 4, 4), weekly(4, 4), 0.95)
 	if equal.Shift != 0 || !math.IsNaN(equal.P) {

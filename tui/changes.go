@@ -263,7 +263,7 @@ func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
 // shiftWord says what a shift amounts to. "No clear change" is not "no change".
 func shiftWord(k trend.Comparison, t *theme) (string, ink) {
 	switch lo, hi := k.Interval.Lo, k.Interval.Hi; {
-	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0):
+	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0) || k.Few:
 		return "cannot tell", t.Dim
 	case lo > 0:
 		return t.Signs.Up + " higher", t.Warn
