@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -153,20 +154,11 @@ func (f *form) unit() string {
 func parameterNames(d formData) []string {
 	out := append([]string(nil), d.measured...)
 	for _, p := range d.parameters {
-		if !contains(out, p.Name) {
+		if !slices.Contains(out, p.Name) {
 			out = append(out, p.Name)
 		}
 	}
 	return out
-}
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
 }
 
 func checkParameter(f *form, text string) (string, error) {

@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"leadline/logbook"
@@ -22,7 +23,7 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 		whenField(), &formField{label: "note"})
 	f.doubt = func(f *form) (doubter, error) {
 		name := f.value("chore")
-		known := contains(f.field("chore").choices, name)
+		known := slices.Contains(f.field("chore").choices, name)
 		return func(*logbook.View) ([]string, error) {
 			if known {
 				return nil, nil
@@ -49,7 +50,7 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 		}
 		name := f.value("chore")
 		rs := []logbook.Record{logbook.ChoreDone{Time: at, Tank: t.Name, Chore: name, Note: f.value("note")}}
-		if !contains(f.field("chore").choices, name) {
+		if !slices.Contains(f.field("chore").choices, name) {
 			rs = append([]logbook.Record{logbook.Chore{Tank: t.Name, Name: name}}, rs...)
 		}
 		return adding(name+" done, in the book", rs...), nil

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -140,7 +141,7 @@ func (f *form) Init() tea.Cmd {
 		d.dosedWith = map[string]string{}
 		for _, x := range dosings {
 			d.dosedWith[x.Parameter] = x.Supplement
-			if x.Supplement != "" && !contains(d.supplements, x.Supplement) {
+			if x.Supplement != "" && !slices.Contains(d.supplements, x.Supplement) {
 				d.supplements = append(d.supplements, x.Supplement)
 			}
 		}
@@ -148,7 +149,7 @@ func (f *form) Init() tea.Cmd {
 			return nil, err
 		}
 		for _, x := range d.described {
-			if !contains(d.supplements, x.Name) {
+			if !slices.Contains(d.supplements, x.Name) {
 				d.supplements = append(d.supplements, x.Name)
 			}
 		}

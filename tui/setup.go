@@ -136,7 +136,7 @@ func newBandPicker(e *env, t logbook.Tank, measured []string) *bandPicker {
 	for _, o := range s.offers {
 		s.taken[o.parameter] = o.usual
 		if s.started {
-			s.taken[o.parameter] = contains(measured, o.parameter)
+			s.taken[o.parameter] = slices.Contains(measured, o.parameter)
 		}
 	}
 	return s
