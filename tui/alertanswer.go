@@ -96,5 +96,33 @@ func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bo
 
 // ruleText names the alert that an answer is about.
 func ruleText(ack logbook.Acknowledgement) string {
-	return strings.ReplaceAll(clean(ack.Rule), "_", " ") + " of " + clean(ack.Parameter+ack.Subject)
+	of := clean(ack.Parameter + ack.Subject)
+	switch alerts.Rule(ack.Rule) {
+	case alerts.RuleBottomedOut:
+		return of + " bottomed out"
+	case alerts.RuleBottomingOut:
+		return of + " heading for zero"
+	case alerts.RuleTestAgain:
+		return "the second test of " + of
+	case alerts.RuleBelowBand:
+		return of + " below its band"
+	case alerts.RuleAboveBand:
+		return of + " above its band"
+	case alerts.RuleNearLow:
+		return of + " near its lower edge"
+	case alerts.RuleNearHigh:
+		return of + " near its upper edge"
+	case alerts.RuleSuspect:
+		return "the far-off reading of " + of
+	case alerts.RuleOverdue:
+		return "the overdue test of " + of
+	case alerts.RuleStockLow:
+		return "the low stock of " + of
+	case alerts.RuleExpired:
+		return "the expiry of " + of
+	case alerts.RuleChoreDue:
+		return "the chore " + of
+	default:
+		return "the " + strings.ReplaceAll(clean(ack.Rule), "_", " ") + " of " + of
+	}
 }

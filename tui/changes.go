@@ -55,7 +55,8 @@ func (c *changes) Init() tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		return changesMsg{asked, found, doneRecords(found.Done, ps)}, nil
+		rows := doneRecords(found.Done, ps)
+		return changesMsg{asked, found, rows}, inUnits(rows, v, tank)
 	})
 }
 

@@ -136,6 +136,9 @@ func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string
 		r.struck, r.why = true, s.Strike.Why
 		out = append(out, r)
 	}
+	if err := inUnits(out, v, tank); err != nil {
+		return nil, false, err
+	}
 	for i, r := range out {
 		out[i].what = with("", subjectOf(r.entry)) + r.what
 	}

@@ -80,19 +80,42 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		r.note = e.Note
 	case logbook.Refill:
 		r.sign = "c"
-		r.what = fmt.Sprintf("%s: %g there", clean(e.Stock), e.Amount) + with(", good until ", e.Expires)
+		r.what = refillText(e, "")
 		r.note = e.Note
 	case logbook.Acknowledgement:
-		r.what = "seen: " + strings.ReplaceAll(clean(e.Rule), "_", " ")
+		r.what = "seen: " + ruleText(e)
 		if !e.Until.IsZero() {
-			r.what = "snoozed until " + e.Until.Format("2 Jan") + ": " + strings.ReplaceAll(clean(e.Rule), "_", " ")
+			r.what = "snoozed until " + e.Until.Format("2 Jan") + ": " + ruleText(e)
 		}
-		r.what += with(" of ", e.Parameter+e.Subject)
 		r.note = e.Note
 	default:
 		r.what = string(e.Kind())
 	}
 	return r
+}
+
+func refillText(e logbook.Refill, unit string) string {
+	return fmt.Sprintf("%s: %g", clean(e.Stock), e.Amount) + with(" ", unit) + " there" + with(", good until ", e.Expires)
+}
+
+// inUnits puts the unit of its stock behind every count of one.
+func inUnits(rows []record, v *logbook.View, tank string) error {
+	stocks, err := v.Stocks(tank)
+	if err != nil {
+		return err
+	}
+	for i := range rows {
+		e, is := rows[i].entry.(logbook.Refill)
+		if !is {
+			continue
+		}
+		for _, s := range stocks {
+			if s.Name == e.Stock {
+				rows[i].what = refillText(e, s.Unit)
+			}
+		}
+	}
+	return nil
 }
 
 func with(lead, text string) string {
@@ -187,7 +210,7 @@ func recordsOf(v *logbook.View, tank string, p logbook.Parameter, from, to time.
 		out = append(out, r)
 	}
 	newestFirst(out)
-	return out, nil
+	return out, inUnits(out, v, tank)
 }
 
 func newestFirst(rs []record) {

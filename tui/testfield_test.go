@@ -106,7 +106,7 @@ func TestFormAsksBeforeLeaving(t *testing.T) {
 func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
 	p := parameter(t, "phosphate")
 	for _, c := range []struct{ typed, unit, meant string }{
-		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", ""},
+		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", "0.05 mg/L"}, {"0.9", "mg/L", ""},
 	} {
 		f := &testField{line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}, unit: c.unit,
 			expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}

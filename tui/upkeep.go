@@ -158,8 +158,11 @@ func (u *upkeep) View() string {
 			at = len(out)
 		}
 		when, late := "not known", false
-		if !c.Due.IsZero() {
+		switch {
+		case !c.Due.IsZero():
 			when, late = awayText(c.Due, u.now())
+		case c.Last.IsZero():
+			when = "not yet"
 		}
 		line(i, when, clean(c.Text()), late)
 	}
@@ -297,6 +300,13 @@ func newStockForm(e *env, t logbook.Tank) *form {
 			}
 			_, err := amountLeft(text)
 			return "", err
+		}},
+		&formField{label: "there now", hint: "so many of the unit", check: func(_ *form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			_, err := amountLeft(text)
+			return "", err
 		}})
 	f.ready = func(f *form) {
 		f.field("supplement").choices = f.data.supplements
@@ -324,7 +334,15 @@ func newStockForm(e *env, t logbook.Tank) *form {
 		if given != 1 {
 			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
 		}
-		return adding(clean(s.Name)+": enter tells how much there is", s), nil
+		text := f.value("there now")
+		if text == "" {
+			return adding(clean(s.Name)+": enter tells how much there is", s), nil
+		}
+		v, err := amountLeft(text)
+		if err != nil {
+			return nil, err
+		}
+		return adding(clean(s.Name)+" in the book", s, logbook.Refill{Time: e.moment().In(t.Zone()).Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), nil
 	}
 	return f
 }

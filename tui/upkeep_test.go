@@ -1,0 +1,37 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"leadline/logbook"
+)
+
+// A new stock asks how much of it there is, and the journal says the count with its unit.
+func TestNewStockWithWhatIsThere(t *testing.T) {
+	b, a, _ := formBook(t)
+	do(a, "s", "N")
+	f := a.top().(*form)
+	for _, k := range [][2]string{{"name", "KH reservoir"}, {"unit", "mL"}, {"supplement", "carbonate mix"}, {"there now", "2500"}} {
+		f.startAt(k[0])
+		doText(a, k[1])
+	}
+	do(a, "ctrl+s")
+	es := entriesOf(t, b, logbook.KindRefill)
+	if len(es) != 1 || es[0].(logbook.Refill).Amount != 2500 {
+		t.Fatalf("the book holds %+v; the screen says\n%s", es, a.View())
+	}
+	do(a, "esc", "J")
+	if view := a.View(); !strings.Contains(view, "KH reservoir: 2500 mL there") {
+		t.Errorf("the journal:\n%s", view)
+	}
+}
+
+// A chore that was never done shows how often it comes round.
+func TestChoreNotDoneShowsItsInterval(t *testing.T) {
+	_, a, _ := formBook(t)
+	do(a, "s")
+	if view := a.View(); !strings.Contains(view, "not yet") || !strings.Contains(view, "every 42 days; not done yet") {
+		t.Errorf("no interval:\n%s", view)
+	}
+}
