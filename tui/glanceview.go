@@ -85,7 +85,11 @@ func (g *glance) wants(budget int, whole bool) []string {
 		}
 		rows = append(rows, cut(t.Warn.Render("b ")+text, g.w))
 	}
-	open := g.open()
+	asOf := map[string]time.Time{}
+	for _, r := range g.reports {
+		asOf[r.Tank.Name] = r.AsOf
+	}
+	open := alerts.Joined(g.open(), asOf)
 	switch {
 	case len(open) == 0 && g.pending():
 		return rows

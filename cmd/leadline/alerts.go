@@ -73,7 +73,7 @@ func (a *app) alerts(opt alertsOptions) error {
 }
 
 func (a *app) printAlerts(shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
-	for _, al := range shown {
+	for _, al := range alerts.Joined(shown, asOf) {
 		a.printf("%s: %s", oneLine(al.Tank), alertText(al, asOf[al.Tank]))
 	}
 	if len(shown) == 0 {

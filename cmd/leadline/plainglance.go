@@ -30,7 +30,7 @@ func (a *app) printGlance(book *logbook.Book, reports []alerts.Report) error {
 	for _, r := range reports {
 		name := oneLine(r.Tank.Name)
 		names = append(names, name)
-		for _, al := range r.Alerts {
+		for _, al := range r.Joined() {
 			if al.Open(r.AsOf) {
 				open = append(open, name+", "+alertText(al, r.AsOf))
 			}

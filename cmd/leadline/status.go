@@ -126,7 +126,7 @@ func (a *app) printReport(r alerts.Report) {
 	}
 	c.print(a, "")
 	a.printSupplies(r)
-	for _, al := range r.Alerts {
+	for _, al := range r.Joined() {
 		a.printf("  %s", alertText(al, r.AsOf))
 	}
 }
@@ -181,7 +181,7 @@ func dueCell(l alerts.Line, asOf time.Time) string {
 	switch {
 	case l.Due.IsZero():
 		return ""
-	case !l.Due.After(asOf):
+	case l.OnTestDay(asOf):
 		return "due"
 	default:
 		return l.Due.Format("2 Jan")

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,9 +24,6 @@ func newWaterChange(a *app) *cobra.Command {
 		Example: `  # 15 % of the water, whose alkalinity was tested
   leadline water-change 15% --new alk=8.3
 
-  # the same; a bare number is percent
-  leadline water-change 15
-
   # 60 litres, yesterday at noon
   leadline water-change 60L --at 2026-03-07`,
 		Args: cobra.ExactArgs(1),
@@ -42,7 +41,8 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 	if err != nil {
 		return err
 	}
-	return a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	var water string
+	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		fraction, err := parseShare(share, tank)
 		if err != nil {
 			return nil, err
@@ -64,12 +64,29 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 				a.say("warning: new water, %s: %s", p.Name, why)
 			}
 		}
+		water = newWaterText(w)
 		return []logbook.Entry{w}, nil
 	})
+	if err == nil && !a.json {
+		a.printf("%s", water)
+	}
+	return err
 }
 
-// parseShare reads "15%" or "15" or, where the tank's volume is known, "60L", as a fraction. A bare number is percent, as
-// on the screens.
+// newWaterText says what the new water is taken to be, which decides what the change does to each level.
+func newWaterText(w logbook.WaterChange) string {
+	if len(w.New) == 0 {
+		return "new water: no level told (--new PARAMETER=VALUE), so it is taken to be like the tank's own, and its nutrients are not known"
+	}
+	var told []string
+	for name, am := range w.New {
+		told = append(told, strings.TrimSpace(fmt.Sprintf("%s %g %s", oneLine(name), am.Value, oneLine(am.Unit))))
+	}
+	slices.Sort(told)
+	return "new water: " + strings.Join(told, ", ")
+}
+
+// parseShare reads "15%" or, where the tank's volume is known, "60L", as a fraction. A bare number is refused: 60 may be either.
 func parseShare(text string, tank logbook.Tank) (float64, error) {
 	const hint = "write 15%, or litres such as 60L"
 	number, of := strings.TrimSpace(text), 100.0
@@ -84,6 +101,9 @@ func parseShare(text string, tank logbook.Tank) (float64, error) {
 	n, err := finiteNumber(strings.TrimSpace(number))
 	if err != nil {
 		return 0, usagef(hint, "%q is not a share of the water", text)
+	}
+	if bare := strings.TrimSpace(text); number == bare {
+		return 0, usagef(fmt.Sprintf("write %s%% or %sL", bare, bare), "a water change of %s: percent or litres?", bare)
 	}
 	fraction := n / of
 	if !(fraction > 0 && fraction <= 1) {
