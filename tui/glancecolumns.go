@@ -130,7 +130,7 @@ func floorStyle(l alerts.Line, t *theme) ink {
 }
 
 func dueStyle(l alerts.Line, now time.Time, t *theme) ink {
-	if isDue(l, now) {
+	if l.OnTestDay(now) {
 		return t.Warn
 	}
 	return t.Plain

@@ -69,14 +69,6 @@ func dueText(l alerts.Line, now time.Time) string {
 	}
 }
 
-// isDue reports whether a test belongs to today's test day.
-func isDue(l alerts.Line, now time.Time) bool {
-	if l.Due.IsZero() {
-		return len(l.Readings) == 0
-	}
-	return daysBetween(now, l.Due.In(now.Location())) <= 0
-}
-
 // floorShort is the time to the floor in a column.
 func floorShort(l alerts.Line) string {
 	if text := l.FloorDays(); text != "" {

@@ -138,7 +138,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	at := d.now()
 	own := len(d.tank.OrderOr(d.env.order)) > 0
 	slices.SortStableFunc(lines, func(a, b alerts.Line) int {
-		switch da, db := isDue(a, at), isDue(b, at); {
+		switch da, db := a.OnTestDay(at), b.OnTestDay(at); {
 		case own:
 			return 0
 		case da && !db:

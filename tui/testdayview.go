@@ -102,7 +102,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	name := pad(clean(f.line.Parameter.Name), c.name)
 	if i == d.at {
 		name = t.Accent.Render(name)
-	} else if !isDue(f.line, d.testTime()) && f.text() == "" {
+	} else if !f.line.OnTestDay(d.testTime()) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
 	f.input.Width = c.input - 1
@@ -133,7 +133,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	word, style := f.word(t)
 	if word == "" {
 		word, style = dueText(f.line, d.testTime()), t.Dim
-		if len(f.line.Readings) > 0 && isDue(f.line, d.testTime()) {
+		if len(f.line.Readings) > 0 && f.line.OnTestDay(d.testTime()) {
 			word, style = "due "+word, t.Plain
 		}
 	}

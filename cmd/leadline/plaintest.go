@@ -97,7 +97,7 @@ func (t *lineTest) load(all bool) (err error) {
 		}
 		var due, rest []alerts.Line
 		for _, l := range report.Lines {
-			isDue := l.Due.IsZero() && len(l.Readings) == 0 || !l.Due.IsZero() && !l.Due.After(t.when)
+			isDue := l.OnTestDay(t.when)
 			t.anyDue = t.anyDue || isDue
 			if _, typed := t.draft.Fields[l.Parameter.Name]; typed || isDue {
 				due = append(due, l)
