@@ -126,8 +126,6 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 // Text says how often a chore comes round and when it was last done, or why that cannot be told.
 func (c Chore) Text() string {
 	switch {
-	case c.Last.IsZero() && c.EveryDays > 0:
-		return everyText(c.EveryDays) + "; " + c.Why
 	case c.Last.IsZero():
 		return c.Why
 	case c.Due.IsZero():

@@ -164,7 +164,7 @@ func (u *upkeep) View() string {
 		case c.Last.IsZero():
 			when = "not yet"
 		}
-		line(i, when, clean(c.Text()), late)
+		line(i, when, clean(choreText(c)), late)
 	}
 	if len(u.stocks) > 0 {
 		out = append(out, "", t.Head.Render(cut("  stock", u.w)))
@@ -183,6 +183,14 @@ func (u *upkeep) View() string {
 	return strings.Join(append(append(out, ""), below...), "\n")
 }
 
+// choreText is what is known of a chore, with its interval where it was never done.
+func choreText(c alerts.Chore) string {
+	if c.Last.IsZero() && c.EveryDays > 0 {
+		return "every " + everyText(c.EveryDays) + "; " + c.Text()
+	}
+	return c.Text()
+}
+
 func (u *upkeep) nameWidth() int {
 	w := 8
 	for i := range u.count() {
@@ -195,7 +203,7 @@ func (u *upkeep) nameWidth() int {
 func (u *upkeep) detail() string {
 	if u.at < len(u.chores) {
 		c := u.chores[u.at]
-		text := c.Name + ": " + c.Text()
+		text := c.Name + ": " + choreText(c)
 		if due := c.DueText(); due != "" {
 			text += "; next on " + due
 		}
