@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -117,13 +118,17 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 	default:
 		return Alert{}, false
 	}
+	near := a.Severity == Notice
+	if near && l.Assessment.N < fewestForNear && !l.probe.writes {
+		return Alert{}, false
+	}
 	low := state == BandBelow || state == BandNearLow
 	edge := l.Band.High
 	if low {
 		edge = l.Band.Low
 	}
 	a.Since = l.runStart(func(r logbook.Reading) bool {
-		if a.Severity == Notice {
+		if near {
 			return false // the latest reading is what brought it there
 		}
 		if low {
@@ -133,12 +138,38 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 	})
 	a.heldSince = l.keptState
 	a.Text = l.bandSentence(state, edge)
-	if shown := l.probe.shows(); a.Severity == Notice && (low && shown < edge || !low && shown > edge) {
+	if near {
+		a.Text += "; " + l.nearReason(low, edge, asOf)
+	}
+	if shown := l.probe.shows(); near && (low && shown < edge || !low && shown > edge) {
 		a.Text = l.beyondSentence(state, edge, shown)
 	}
 	a.Evidence = l.evidence(asOf)
 	a.Evidence["edge"] = edge
 	return a, true
+}
+
+// fewestForNear is the fewest readings of which it is said that the level is near an edge: of one or two the range is so wide
+// that it reaches an edge from the middle of the band (common practice, no source).
+const fewestForNear = 3
+
+// nearReason says what brings an edge near: the way the level moves, the time since the last test, or the doubt of the level.
+func (l Line) nearReason(low bool, edge float64, asOf time.Time) string {
+	soon, beyond := l.Assessment.Level, func(v float64) bool { return low && v < edge || !low && v > edge }
+	for _, f := range l.Assessment.Forecast {
+		if f.Days <= 14 {
+			soon = f.Mean
+		}
+	}
+	since := Day(asOf) - Day(l.latestTime())
+	switch {
+	case beyond(soon):
+		return "it moves that way, and is expected past the edge within 14 days"
+	case since >= 7 && since > l.EveryDays:
+		return fmt.Sprintf("not tested for %s, and its range reaches the edge by now", daysText(since))
+	default:
+		return "its range reaches the edge"
+	}
 }
 
 // keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells the

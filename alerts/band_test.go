@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -62,5 +63,34 @@ func TestOutsideSinceIsTheFirstOfTheRun(t *testing.T) {
 	a, ok := bandAlert(l, day(5))
 	if !ok || a.Rule != RuleBelowBand || !a.Since.Equal(day(3)) {
 		t.Errorf("alert %+v, want below_band since 3 March", a)
+	}
+}
+
+// Near an edge is told of three readings and more, with what brings the edge near.
+func TestNearAlertSaysWhy(t *testing.T) {
+	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
+	line := func(n int, soon float64) Line {
+		l := Line{Parameter: parameter(t, "pH"), Band: Band{Low: 7.8, High: 8.4, Floor: math.NaN()}, BandState: BandNearLow, EveryDays: 3,
+			Assessment: trend.Assessment{N: n, Level: 8.1, LevelLo: 7.7, LevelHi: 8.5, Forecast: []trend.ForecastPoint{{Days: 14, Mean: soon}}}}
+		for i := range n {
+			l.Readings = append(l.Readings, logbook.Reading{Time: day(1 + i), Value: 8.1, Text: "8.1", Unit: "pH"})
+		}
+		return l
+	}
+	if a, ok := bandAlert(line(2, 8.1), day(20)); ok {
+		t.Errorf("of two readings: %s", a.Text)
+	}
+	for _, c := range []struct {
+		soon float64
+		asOf int
+		want string
+	}{
+		{7.7, 4, "it moves that way"},
+		{8.1, 23, "not tested for 20 days"},
+		{8.1, 4, "; its range reaches the edge"},
+	} {
+		if a, ok := bandAlert(line(3, c.soon), day(c.asOf)); !ok || a.Rule != RuleNearLow || !strings.Contains(a.Text, c.want) {
+			t.Errorf("as of %d March: %v %s, want %q", c.asOf, ok, a.Text, c.want)
+		}
 	}
 }
