@@ -26,9 +26,10 @@ type whatIf struct {
 	fields []*whatIfField
 	at     int
 	asked  int
-	read   int              // the same for the line itself
-	shown  trend.Assessment // with what is typed
-	known  bool             // shown answers what is typed now
+	read   int                // the same for the line itself
+	shown  trend.Assessment   // with what is typed
+	known  bool               // shown answers what is typed now
+	dosed  logbook.Supplement // what the parameter is dosed with; no name: not known
 }
 
 type whatIfField struct {
@@ -47,6 +48,11 @@ type whatIfLineMsg struct {
 	screen *whatIf
 	asked  int
 	line   alerts.Line
+}
+
+type whatIfDosedMsg struct {
+	screen *whatIf
+	dosed  logbook.Supplement
 }
 
 // The fields of a what-if, in their order.
@@ -77,7 +83,49 @@ func supplyHint(l alerts.Line) string {
 	return "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + l.Parameter.Unit + " a day"
 }
 
-func (w *whatIf) Init() tea.Cmd { return nil }
+// Init asks what the parameter is dosed with, so that millilitres of it can be typed: the supplement of the newest dosing
+// or the only one described that raises it.
+func (w *whatIf) Init() tea.Cmd {
+	tank, p, at := w.line.Tank.Name, w.line.Parameter, w.now()
+	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
+		dosings, err := v.DosingsBefore(tank, p.Name, at.Add(time.Second))
+		if err != nil {
+			return nil, err
+		}
+		used := ""
+		for _, d := range dosings {
+			if d.Parameter == p.Name && d.Supplement != "" {
+				used = d.Supplement
+			}
+		}
+		all, err := v.Supplements()
+		var able []logbook.Supplement
+		for _, s := range all {
+			if strength, err := s.Strength(p); err == nil && strength > 0 && (used == "" || s.Name == used) {
+				able = append(able, s)
+			}
+		}
+		if len(able) != 1 {
+			return whatIfDosedMsg{w, logbook.Supplement{}}, err
+		}
+		return whatIfDosedMsg{w, able[0]}, err
+	})
+}
+
+// volume is the rise that millilitres of what the parameter is dosed with make in the tank.
+func (w *whatIf) volume(ml float64) (float64, error) {
+	switch {
+	case w.dosed.Name == "":
+		return 0, errors.New("mL of what? type the rise in " + w.line.Parameter.Unit)
+	case w.line.Tank.VolumeL <= 0:
+		return 0, errors.New("the tank's volume is not known: type the rise")
+	}
+	strength, err := w.dosed.Strength(w.line.Parameter)
+	if err != nil {
+		return 0, err
+	}
+	return strength.Rise(ml, w.line.Tank.VolumeL)
+}
 
 // load examines the parameter anew: the book has changed under what is imagined.
 func (w *whatIf) load() tea.Cmd {
@@ -102,7 +150,12 @@ func (w *whatIf) now() time.Time { return w.env.moment().In(w.line.Tank.Zone()) 
 func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case changedMsg:
-		return w.load()
+		return tea.Batch(w.Init(), w.load())
+	case whatIfDosedMsg:
+		if msg.screen == w && msg.dosed.Name != w.dosed.Name {
+			w.dosed = msg.dosed
+			return w.ask()
+		}
 	case whatIfLineMsg:
 		if msg.screen == w && msg.asked == w.read {
 			w.line = msg.line
@@ -195,7 +248,12 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	}
 	rise := func(kind trend.InputKind) func(float64, string) error {
 		return func(v float64, unit string) error {
-			amount, err := w.line.Parameter.CanonicalChange(v, unit)
+			amount, err := 0.0, error(nil)
+			if ml, ok := millilitres(v, unit); ok {
+				amount, err = w.volume(ml)
+			} else {
+				amount, err = w.line.Parameter.CanonicalChange(v, unit)
+			}
 			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
 			return err
 		}
@@ -280,40 +338,42 @@ func after(rs []logbook.Reading, from time.Time) []logbook.Reading {
 	return nil
 }
 
-// table sets what is expected beside what is expected if.
+// table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.
 func (w *whatIf) table() []string {
 	t := w.env.theme
 	p := w.line.Parameter
 	now, then := w.line, w.line
 	then.Assessment = w.shown
-	state := "if so"
-	if !w.known {
-		state = "…"
-	}
-	wide := 22
+	label, wide, floor := 14, 22, "floor in 42 d"
 	if w.w < 64 {
-		wide = 10
+		label = 12
+		wide = (w.w - 4 - label) / 2
+		floor = "by 42 d"
 	}
-	row := func(label, a, b string) string {
-		return cut(fmt.Sprintf("  %s %s %s", pad(label, 14), pad(a, wide), b), w.w)
+	row := func(name, a, b string) string {
+		if !w.known {
+			b = "…"
+		}
+		return cut(fmt.Sprintf("  %s %s %s", pad(name, label), pad(a, wide), b), w.w)
 	}
-	out := []string{t.Head.Render(row(clean(p.Unit), "as it is", state))}
+	out := []string{t.Head.Render(cut(fmt.Sprintf("  %s %s if so", pad(clean(p.Unit), label), pad("as it is", wide)), w.w))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := forecastAt(a, days)
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
 			}
-			if wide < 22 {
-				return alerts.Number(p, f.Mean)
+			between := alerts.Number(p, f.Lo) + "–" + alerts.Number(p, f.Hi)
+			if full := fmt.Sprintf("%s (%s)", alerts.Number(p, f.Mean), between); width(full) <= wide {
+				return full
 			}
-			return fmt.Sprintf("%s (%s–%s)", alerts.Number(p, f.Mean), alerts.Number(p, f.Lo), alerts.Number(p, f.Hi))
+			return between
 		}
 		out = append(out, row(fmt.Sprintf("in %.0f days", days), text(now.Assessment), text(then.Assessment)))
 	}
 	if !math.IsNaN(w.line.Assessment.Floor) {
 		out = append(out, row("to the floor", floorShort(now), floorShort(then)),
-			row("floor in 42 d", alerts.Percent(now.Assessment.PFloor42), alerts.Percent(then.Assessment.PFloor42)))
+			row(floor, alerts.Percent(now.Assessment.PFloor42), alerts.Percent(then.Assessment.PFloor42)))
 	}
 	return out
 }
