@@ -203,17 +203,14 @@ func (c *changes) View() string {
 func (c *changes) table() []string {
 	t := c.env.theme
 	wide := c.w >= 70
-	line := func(name, before, after, shift, word string) string {
-		if wide {
-			return cut(fmt.Sprintf("  %s %s %s %s %s", pad(name, 16), padLeft(before, 9), padLeft(after, 9), pad(shift, 25), word), c.w)
-		}
-		return cut(fmt.Sprintf("  %s %s %s", pad(name, 16), padLeft(shift, 7), word), c.w)
+	type cells struct {
+		name, before, after, shift, word string
+		style                            ink
 	}
-	shiftHead := "shift"
+	rows := []cells{{name: "parameter", before: "before", after: "after", shift: "shift", style: t.Plain}}
 	if wide {
-		shiftHead = "shift (80 % range)"
+		rows[0].shift = "shift (80 % range)"
 	}
-	out := []string{t.Head.Render(line("parameter", "before", "after", shiftHead, ""))}
 	var bounds []string // of which some readings are only bounds
 	for _, x := range c.found.Parameters {
 		p, k := x.Parameter, x.Comparison
@@ -223,14 +220,38 @@ func (c *changes) table() []string {
 			}
 			return fmt.Sprintf("%s (%d)", alerts.Number(p, v), n)
 		}
-		word, style := shiftWord(k, t)
-		if !wide && word == "no clear change" {
-			word = "not clear"
-		}
 		if k.Limits > 0 {
 			bounds = append(bounds, clean(p.Name))
 		}
-		out = append(out, line(strings.TrimSpace(pad(clean(p.Name), 11)+" "+clean(p.Unit)), side(x.Before, k.NBefore), side(x.After, k.NAfter), shiftText(p, k, wide), style.Render(word)))
+		r := cells{name: strings.TrimSpace(pad(clean(p.Name), 11) + " " + clean(p.Unit)), before: side(x.Before, k.NBefore), after: side(x.After, k.NAfter),
+			shift: shiftText(p, k, wide)}
+		r.word, r.style = shiftWord(k, t)
+		rows = append(rows, r)
+	}
+	// A column is as wide as what stands in it: a number that is cut is another number.
+	beforeW, afterW, shiftW, wordW := 9, 9, 7, 0
+	if wide {
+		shiftW = 25
+	}
+	for _, r := range rows {
+		beforeW, afterW, shiftW, wordW = max(beforeW, width(r.before)), max(afterW, width(r.after)), max(shiftW, width(r.shift)), max(wordW, width(r.word))
+	}
+	short := !wide || 2+16+1+beforeW+1+afterW+1+shiftW+1+wordW > c.w
+	var out []string
+	for i, r := range rows {
+		if short && r.word == "no clear change" {
+			r.word = "not clear"
+		}
+		row := "  " + pad(r.name, 16) + " "
+		if wide {
+			row += padLeft(r.before, beforeW) + " " + padLeft(r.after, afterW) + " " + pad(r.shift, shiftW)
+		} else {
+			row += padLeft(r.shift, shiftW)
+		}
+		if row = strings.TrimRight(row+" "+r.style.Render(r.word), " "); i == 0 {
+			row = t.Head.Render(row)
+		}
+		out = append(out, cut(row, c.w))
 	}
 	if c.h >= 20 && len(c.found.Parameters) > 0 {
 		out = append(out, t.Dim.Render(cut("  before, after: medians; shift: the median of all differences between the two", c.w)))

@@ -180,7 +180,9 @@ func (d *testDay) below() []string {
 				say("  " + t.Warn.Render(l))
 			}
 		default:
-			say("  " + d.about(f))
+			for _, l := range wrap(d.about(f), d.w-2, 2) {
+				say("  " + t.Dim.Render(l))
+			}
 		}
 		if len(rows) == 1 && f.read && !d.note && f.unitNote == "" {
 			say("  " + t.Dim.Render(d.understood(f)))
@@ -215,7 +217,6 @@ func (d *testDay) below() []string {
 
 // about is the method, the last reading and what is expected of a field, in a sentence.
 func (d *testDay) about(f *testField) string {
-	t := d.env.theme
 	parts := []string{}
 	if f.method != "" {
 		m := "by " + clean(f.method)
@@ -237,7 +238,7 @@ func (d *testDay) about(f *testField) string {
 	if e := f.expectsText(); e != "" {
 		parts = append(parts, "expected "+e)
 	}
-	return t.Dim.Render(strings.Join(parts, "; "))
+	return strings.Join(parts, "; ")
 }
 
 // understood is the typed value as it will stand in the book.
