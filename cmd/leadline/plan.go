@@ -15,6 +15,7 @@ import (
 type planOptions struct {
 	to, supplement, strength, maxPerDay, reservoir, evaporation string
 	within                                                      int
+	outsideBand                                                 bool
 }
 
 func newPlan(a *app) *cobra.Command {
@@ -24,7 +25,8 @@ func newPlan(a *app) *cobra.Command {
 		Short: "how much to dose each day to hold a level, or to bring it to a target slowly",
 		Long: `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds the level,
 and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your own
-numbers, and refuses what no careful keeper would do.`,
+numbers, and refuses what no careful keeper would do. A target outside your band is refused unless --outside-band says that
+it is meant.`,
 		Example: `  # to 8.3 dKH, by the supplement in use
   leadline plan alkalinity --to 8.3
 
@@ -39,6 +41,7 @@ numbers, and refuses what no careful keeper would do.`,
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
 	f.StringVar(&opt.maxPerDay, "max-per-day", "", "greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
 	f.IntVar(&opt.within, "within", 0, "`DAYS` in which the target is wanted (else as many as it takes)")
+	f.BoolVar(&opt.outsideBand, "outside-band", false, "the target is meant, though it lies outside your band")
 	f.StringVar(&opt.reservoir, "reservoir", "", "supplement at hand: `VOLUME`, 2L or 800mL")
 	f.StringVar(&opt.evaporation, "evaporation", "", "`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
 	return cmd
@@ -60,6 +63,9 @@ func (a *app) plan(parameter string, opt planOptions) error {
 		if err != nil {
 			return err
 		}
+		if err := inBand(tank, p, w.Target, opt); err != nil {
+			return err
+		}
 		plan, err := alerts.PlanOf(v, tank, p, asOf, w)
 		if err != nil {
 			return withHint(err, planHint(err, tank, p, w, opt))
@@ -70,6 +76,17 @@ func (a *app) plan(parameter string, opt planOptions) error {
 		a.printPlan(plan)
 		return nil
 	})
+}
+
+// inBand refuses a target outside the keeper's own band.
+func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOptions) error {
+	b, err := alerts.BandOf(tank, p)
+	if err != nil || opt.outsideBand || !(target < b.Low || target > b.High) {
+		return err
+	}
+	l := alerts.Line{Tank: tank, Parameter: p, Band: b}
+	return withHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, alerts.Quantity(p, target), l.BandText()),
+		"--outside-band plans it all the same; leadline band changes the band")
 }
 
 func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, opt planOptions) string {
@@ -144,7 +161,11 @@ func (a *app) printPlan(pl alerts.Plan) {
 		a.printf("  all of this is in place of the present dosing of %s a day", alerts.Quantity(p, supply))
 	}
 	a.printf("  greatest change a day: %s up, %s down", alerts.Quantity(p, pl.Aim.MaxRise), alerts.Quantity(p, pl.Aim.MaxFall))
-	a.printf("  test again by %s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"))
+	between := ""
+	if len(pl.Steps) > pl.TestDay {
+		between = fmt.Sprintf(", and every %s while it goes on", plural(max(pl.TestDay, 1), "day", "days"))
+	}
+	a.printf("  test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"), between)
 	if !math.IsNaN(pl.ReservoirDays) {
 		a.printf("  the supplement at hand lasts %s days, until %s", plainNumber(math.Floor(pl.ReservoirDays)),
 			dayText(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))

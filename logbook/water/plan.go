@@ -19,7 +19,8 @@ type Plan struct {
 	// MaxRise. It counts the largest day.
 	Portions int
 	// TestDay is the day, counted from the start, by which to test next: when the doubt that the plan itself gathers
-	// has grown to that of one test, but not later than the day after the last step, or a week where there are none.
+	// has grown to that of one test, but not later than the day after the last step or correctionTestDays on, or a week where
+	// there are no steps.
 	TestDay int
 	// ReservoirDays is how many days the supplement at hand lasts, the steps included and then the standing amount; NaN
 	// when the reservoir is not known or nothing is drawn from it.
@@ -126,11 +127,14 @@ func (a Aim) portions(millilitres float64) int {
 	return max(int(math.Ceil(a.rise(millilitres)/a.MaxRise-1e-9)), 1)
 }
 
+// correctionTestDays is how many days of a correction go by without a test at the most (common practice, no source).
+const correctionTestDays = 4
+
 // testDay is the first day on which the doubt gathered since the start reaches that of a test, or the end.
 func (a Aim) testDay(steps int) int {
 	reading := cmp.Or(a.ReadingSD, a.LevelSD)
 	perDay := math.Hypot(a.DemandSD, a.ContentSD*math.Abs(a.Demand))
-	end := steps
+	end := min(steps, correctionTestDays)
 	if steps == 0 {
 		end = holdDays
 	}

@@ -250,9 +250,14 @@ func TestPlanTestDay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.TestDay != 5 { // 5 × 0.02 is a test's 0.1
-		t.Errorf("test on day %d, want 5", p.TestDay)
+	if p.TestDay != 4 { // 5 × 0.02 is a test's 0.1, and a correction is tested every 4 days at least
+		t.Errorf("test on day %d, want 4", p.TestDay)
 	}
+	a.DemandSD = 0.05 // 2 × 0.05
+	if p, err = NewPlan(a); err != nil || p.TestDay != 2 {
+		t.Errorf("test on day %d, want 2 (%v)", p.TestDay, err)
+	}
+	a.DemandSD = 0.02
 	a.Target = a.Level
 	if p, err = NewPlan(a); err != nil || p.TestDay != 5 {
 		t.Errorf("a level that is held is tested on day %d, want 5 (%v)", p.TestDay, err)
@@ -262,8 +267,8 @@ func TestPlanTestDay(t *testing.T) {
 		t.Errorf("a level that is held for certain is tested on day %d, want 7 (%v)", p.TestDay, err)
 	}
 	a.Target = 9.7
-	if p, err = NewPlan(a); err != nil || p.TestDay != len(p.Steps) {
-		t.Errorf("test on day %d of %d", p.TestDay, len(p.Steps))
+	if p, err = NewPlan(a); err != nil || p.TestDay != 4 {
+		t.Errorf("test on day %d of %d, want 4", p.TestDay, len(p.Steps))
 	}
 }
 
