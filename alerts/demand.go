@@ -87,7 +87,7 @@ func (d Demand) Text() string {
 	if e.Supply == 0 {
 		return taken + "; nothing is dosed daily"
 	}
-	return taken + fmt.Sprintf("; dosing adds %s a day, so the level moves by %s a day", amount(e.Supply), signed(e.Net, digits))
+	return taken + fmt.Sprintf("; dosing adds %s a day, so the level moves by %s a day", amount(e.Supply), withUnit(signed(e.Net, digits), d.Parameter.Unit))
 }
 
 // GrowthText says how the demand grows, or nothing where that is not known or nothing is consumed.
