@@ -46,8 +46,8 @@ func (o bandOffer) band() logbook.Band {
 	return b
 }
 
-// newBandForm edits the band of one parameter.
-func newBandForm(e *env, t logbook.Tank, parameter string) *form {
+// newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not known.
+func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form {
 	number := func(_ *form, text string) (string, error) {
 		_, err := optional(text)
 		return "", err
@@ -77,6 +77,9 @@ func newBandForm(e *env, t logbook.Tank, parameter string) *form {
 			_, err := daysOf(text)
 			return "", err
 		}})
+	if every > 0 {
+		f.field("test every").hint = "days; empty: as now, " + parameter + " every " + everyText(every)
+	}
 	f.startAt("low")
 	f.ready = func(f *form) {
 		f.field("parameter").choices = parameterNames(f.data)

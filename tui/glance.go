@@ -175,7 +175,8 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Band) && len(r.Tank.Bands) == 0:
 		return open(newBandPicker(g.env, r.Tank, measuredOf(r)))
 	case key.Matches(msg, k.Band):
-		return open(newBandForm(g.env, r.Tank, parameter))
+		l, _ := g.chosen()
+		return open(newBandForm(g.env, r.Tank, parameter, l.EveryDays))
 	case key.Matches(msg, k.Method):
 		return open(newMethodForm(g.env, r.Tank, parameter))
 	case key.Matches(msg, k.Supplement):

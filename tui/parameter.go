@@ -170,7 +170,7 @@ func (p *parameterScreen) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Hindcast):
 		return p.hindcast()
 	case key.Matches(msg, k.Band):
-		return open(newBandForm(p.env, p.tank, p.name))
+		return open(newBandForm(p.env, p.tank, p.name, p.line.EveryDays))
 	case key.Matches(msg, k.Dose):
 		return open(newDoseForm(p.env, p.tank, p.name))
 	case key.Matches(msg, k.Dosing):
