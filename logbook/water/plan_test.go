@@ -253,11 +253,11 @@ func TestPlanTestDay(t *testing.T) {
 	if p.TestDay != 4 { // 5 × 0.02 is a test's 0.1, and a correction is tested every 4 days at least
 		t.Errorf("test on day %d, want 4", p.TestDay)
 	}
-	a.DemandSD = 0.05 // 2 × 0.05
+	a.ReadingSD = 0.04 // 2 × 0.02
 	if p, err = NewPlan(a); err != nil || p.TestDay != 2 {
 		t.Errorf("test on day %d, want 2 (%v)", p.TestDay, err)
 	}
-	a.DemandSD = 0.02
+	a.ReadingSD = 0.1
 	a.Target = a.Level
 	if p, err = NewPlan(a); err != nil || p.TestDay != 5 {
 		t.Errorf("a level that is held is tested on day %d, want 5 (%v)", p.TestDay, err)
