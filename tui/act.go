@@ -215,7 +215,7 @@ func newWaterChangeForm(e *env, t logbook.Tank) *form {
 // fraction reads "15", "15 %" or "60 L" as a part of the water.
 func fraction(text string, volume float64) (float64, error) {
 	value, unit := splitUnit(text)
-	v, err := strconv.ParseFloat(value, 64)
+	v, err := plainNumber(value)
 	if err != nil {
 		return 0, errors.New("how much of the water, in percent?")
 	}

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 
 	"leadline/logbook"
 )
@@ -84,7 +83,7 @@ func daysOf(text string) (float64, error) {
 		return 0, nil
 	}
 	value, unit := splitUnit(text)
-	v, err := strconv.ParseFloat(value, 64)
+	v, err := plainNumber(value)
 	switch unit {
 	case "w", "week", "weeks":
 		v *= 7

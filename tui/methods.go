@@ -139,7 +139,7 @@ func repeatability(text string) (logbook.Method, error) {
 		if value == "" && unit == "" {
 			continue
 		}
-		v, err := strconv.ParseFloat(value, 64)
+		v, err := plainNumber(value)
 		if err != nil || !(v >= 0) || v > 1e9 {
 			return m, fmt.Errorf("%q is not a number", strings.TrimSpace(part))
 		}

@@ -2,7 +2,6 @@ package tui
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"leadline/logbook/water"
@@ -20,7 +19,7 @@ func (w *whatIf) nudge(steps float64) bool {
 	}
 	if number != "" {
 		var err error
-		if v, err = strconv.ParseFloat(number, 64); err != nil {
+		if v, err = plainNumber(number); err != nil {
 			return false
 		}
 	}

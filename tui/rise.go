@@ -178,7 +178,7 @@ func (f *form) checkRise(label string, zeroStops bool) (string, error) {
 // noteOn is the note, with the volume where one was typed.
 func (f *form) noteOn(label string) string {
 	value, unit := splitUnit(f.value(label))
-	v, err := strconv.ParseFloat(value, 64)
+	v, err := plainNumber(value)
 	if err != nil {
 		return f.value("note")
 	}

@@ -105,7 +105,7 @@ func litres(text string) (float64, error) {
 		return 0, nil
 	}
 	value, unit := splitUnit(text)
-	v, err := strconv.ParseFloat(value, 64)
+	v, err := plainNumber(value)
 	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
 		return 0, fmt.Errorf("%q is not a volume in litres", text)
 	}

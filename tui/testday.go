@@ -223,7 +223,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, k.Save):
 		return d.save()
 	case key.Matches(msg, k.Next):
-		return d.next()
+		return d.next(msg.Type == tea.KeyEnter)
 	case key.Matches(msg, k.Prev):
 		d.note = false
 		d.focus(max(0, d.at-1))
@@ -297,8 +297,9 @@ func (d *testDay) changed(i int, before string) tea.Cmd {
 	return tea.Batch(d.judge(i), d.writeDraft())
 }
 
-// next leaves a field downwards, unless what it holds cannot be, or has to be asked about once.
-func (d *testDay) next() tea.Cmd {
+// next leaves a field downwards, unless what it holds has to be asked about once, or cannot be and enter was pressed: it
+// accepts, and the other keys only go on.
+func (d *testDay) next(accept bool) tea.Cmd {
 	if d.note {
 		d.note = false
 		d.focus(d.at)
@@ -309,10 +310,11 @@ func (d *testDay) next() tea.Cmd {
 		return nil
 	}
 	f := d.fields[d.at]
-	if f.refused != "" {
+	if f.refused != "" && accept {
+		d.message = "enter takes no value that cannot be: mend it, or go on with the arrow down"
 		return nil
 	}
-	if !f.settle() {
+	if f.refused == "" && !f.settle() {
 		return nil
 	}
 	d.focus(d.at + 1)

@@ -3,7 +3,6 @@ package tui
 import (
 	"errors"
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
@@ -282,7 +281,7 @@ func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
 }
 
 func amountLeft(text string) (float64, error) {
-	v, err := strconv.ParseFloat(text, 64)
+	v, err := plainNumber(text)
 	if err != nil || !(v >= 0) || v > 1e9 {
 		return 0, errors.New("how much is there? a number, or 0")
 	}

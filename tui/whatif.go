@@ -233,7 +233,7 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 			return
 		}
 		value, unit := splitUnit(text)
-		v, err := strconv.ParseFloat(value, 64)
+		v, err := plainNumber(value)
 		switch {
 		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):
 			err = errors.New("not a number")

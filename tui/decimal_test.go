@@ -1,0 +1,46 @@
+package tui
+
+import (
+	"testing"
+
+	"leadline/logbook"
+)
+
+// A decimal comma is one wherever a number is typed.
+func TestDecimalCommaInForms(t *testing.T) {
+	b, a, _ := formBook(t)
+	do(a, "w")
+	doText(a, "12,5")
+	do(a, "ctrl+s", "d")
+	doText(a, "4,5 mL") // of 10 mL raising 100 L by 1 dKH: 450 L by 0.1
+	do(a, "ctrl+s")
+	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 1 || es[0].(logbook.WaterChange).Fraction != 0.125 {
+		t.Errorf("water change: %+v\n%s", es, a.View())
+	}
+	es := entriesOf(t, b, logbook.KindDose)
+	if len(es) != 1 || es[0].(logbook.Dose).Amount != 0.1 || es[0].(logbook.Dose).Note != "4.5 mL" {
+		t.Errorf("dose: %+v\n%s", es, a.View())
+	}
+}
+
+// A value that cannot be is not taken by enter, which says so; the arrow goes on, and the value stays as it is.
+func TestRefusedFieldCanBeLeft(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	d := showTestDay(t, a)
+	keysOf(a, "8", ",", "1", "enter")
+	if d.at != 1 || d.fields[0].reading.Value != 8.1 {
+		t.Fatalf("8,1: %+v, at %d", d.fields[0].reading, d.at)
+	}
+	keysOf(a, "x", "enter")
+	if d.at != 1 || d.message == "" {
+		t.Errorf("enter: at %d, says %q", d.at, d.message)
+	}
+	keysOf(a, "down", "7")
+	if d.at != 2 || d.fields[1].text() != "x" || d.fields[1].refused == "" || d.fields[2].text() != "7" {
+		t.Errorf("down: at %d, %q, %q", d.at, d.fields[1].text(), d.fields[2].text())
+	}
+	keysOf(a, "ctrl+s")
+	if d.saving || d.at != 1 {
+		t.Errorf("saved with a value that cannot be, or not shown it: at %d", d.at)
+	}
+}
