@@ -131,6 +131,13 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if near := nearDescribed(opt.method, methodsOf(methods, p)); near != "" {
 		said = append(said, fmt.Sprintf("note: %s: the method %s is not described; did you mean %s?", p.Name, opt.method, near))
 	}
+	twice, err := thereAlready(v, r)
+	if err != nil {
+		return logbook.Reading{}, nil, err
+	}
+	if twice != "" {
+		said = append(said, "note: "+p.Name+": "+twice)
+	}
 	if note, yes := logbook.UnitNote(p, r); yes {
 		said = append(said, "note: "+p.Name+": "+note)
 	}
@@ -142,6 +149,18 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 		said = append(said, "warning: "+p.Name+": "+why)
 	}
 	return r, said, err
+}
+
+// thereAlready says that the very reading is in the book: a command that was run again. It is kept all the same, for two
+// tests of one water may show one number.
+func thereAlready(v *logbook.View, r logbook.Reading) (string, error) {
+	same, err := v.Readings(r.Tank, r.Parameter, r.Time, r.Time.Add(time.Nanosecond))
+	for _, old := range same {
+		if old.Time.Equal(r.Time) && old.Value == r.Value && old.Bound == r.Bound && old.Method == r.Method {
+			return fmt.Sprintf("the same reading is there already: %s; leadline strike takes one of them back", old.ID), err
+		}
+	}
+	return "", err
 }
 
 // readingUnit is the unit of a value: the one typed, else that of the settings, else the parameter's own. Where it was not
