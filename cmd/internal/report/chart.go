@@ -109,8 +109,8 @@ func thinned(rs []logbook.Reading, along func(time.Time) float64) (out []logbook
 	return out, false
 }
 
-// span is the range of values shown: readings but for wild ones, band, floor and mean forecast whole, and the fan as far
-// as it leaves them room. False where there is nothing to show.
+// span is the range of values shown: readings but for wild ones, band and floor whole, the mean forecast up to as far again
+// on either side, and the fan as far as it leaves them room. False where there is nothing to show.
 func (c Chart) span() (lo, hi float64, ok bool) {
 	var vs []float64
 	wildBelow, wildAbove := c.fences()
@@ -120,8 +120,10 @@ func (c Chart) span() (lo, hi float64, ok bool) {
 		}
 	}
 	fan := c.fan()
-	for _, f := range fan {
-		vs = append(vs, f.mean)
+	if len(vs) == 0 {
+		for _, f := range fan {
+			vs = append(vs, f.mean)
+		}
 	}
 	if len(vs) == 0 {
 		return 0, 0, false
@@ -132,8 +134,13 @@ func (c Chart) span() (lo, hi float64, ok bool) {
 		}
 	}
 	lo, hi = slices.Min(vs), slices.Max(vs)
-	room := math.Max((hi-lo)/3, math.Pow10(-c.Line.Parameter.Digits))
 	least, most := lo, hi
+	reach := math.Max(most-least, 3*math.Pow10(-c.Line.Parameter.Digits))
+	for _, f := range fan { // a forecast that runs away must not press what was measured flat
+		lo, hi = math.Min(lo, math.Max(f.mean, least-reach)), math.Max(hi, math.Min(f.mean, most+reach))
+	}
+	least, most = lo, hi
+	room := math.Max((hi-lo)/3, math.Pow10(-c.Line.Parameter.Digits))
 	for _, f := range fan {
 		lo, hi = math.Min(lo, math.Max(f.lo, least-room)), math.Max(hi, math.Min(f.hi, most+room))
 	}

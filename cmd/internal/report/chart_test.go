@@ -1,0 +1,39 @@
+package report
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// A forecast that runs away leaves what was measured, the band and the floor at least a third of the scale.
+func TestSpanOfARunawayForecast(t *testing.T) {
+	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	c := Chart{From: now.AddDate(0, 0, -60), AsOf: now}
+	c.Line.Parameter = logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
+	c.Line.Band = alerts.Band{Low: 0.02, High: 0.08, Floor: 0.02}
+	for i := range 8 {
+		c.Readings = append(c.Readings, logbook.Reading{Time: now.AddDate(0, 0, -7*i), Value: 0.03 + 0.002*float64(i%3)})
+	}
+	forecast := func(mean float64) trend.Assessment {
+		return trend.Assessment{N: 8, Level: 0.03, LevelLo: 0.025, LevelHi: 0.036, Forecast: []trend.ForecastPoint{
+			{Days: 7, Mean: 0.03 + mean/4, Lo: 0.02, Hi: 0.06 + mean/2}, {Days: 28, Mean: 0.03 + mean, Lo: 0.02, Hi: 0.06 + 2*mean}}}
+	}
+	c.Line.Assessment = forecast(0.8)
+	lo, hi, ok := c.span()
+	if !ok || lo > 0.02 || hi < 0.08 || hi-lo > 3*0.08 {
+		t.Errorf("scale from %v to %v", lo, hi)
+	}
+	c.Line.Assessment = forecast(0.03) // a forecast that stays near is shown whole
+	if _, hi, _ := c.span(); hi < 0.08 || math.IsNaN(hi) {
+		t.Errorf("scale up to %v", hi)
+	}
+	c.Line.Assessment = forecast(0.1)
+	if _, hi, _ := c.span(); hi < 0.13 {
+		t.Errorf("the mean goes up to 0.13, the scale to %v", hi)
+	}
+}
