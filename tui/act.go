@@ -101,8 +101,28 @@ func amountFields(parameter, amount string) []*formField {
 			_, err := p.FindUnit(text)
 			return "", err
 		}},
-		{label: "supplement", hint: "what was added"},
+		{label: "supplement", hint: "what was added", check: checkSupplement},
 	}
+}
+
+// checkSupplement says of a supplement what its strength is known for.
+func checkSupplement(f *form, text string) (string, error) {
+	s, ok := f.supplement()
+	p, named := f.parameter()
+	switch {
+	case text == "" || !f.known:
+		return "", nil
+	case !ok:
+		return "not described: " + f.env.keys.Form.Describe.Help().Key + " describes it, for volumes", nil
+	case named:
+		if strength, err := s.Strength(p); err != nil || !(strength > 0) {
+			return s.Name + ", as it is described, does not raise " + p.Name, nil
+		}
+	}
+	if strings.EqualFold(s.Name, text) {
+		return "", nil
+	}
+	return s.Name, nil
 }
 
 // describeSupplement opens the form that describes the supplement named in an amount form.

@@ -118,3 +118,19 @@ func TestSupplementForm(t *testing.T) {
 		})
 	}
 }
+
+// The field itself says that a supplement is not described, or does nothing for the parameter, before a rise is booked
+// under its name.
+func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
+	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it", "carb": "carbonate mix, as it is described, does not raise phosphate"} {
+		_, a, tank := formBook(t)
+		a.Update(openMsg{newDoseForm(a.env, tank, "phosphate")})
+		settleAll(a, a.top().Init())
+		doText(a, "0.01")
+		do(a, "enter", "enter")
+		doText(a, typed)
+		if view := a.View(); !strings.Contains(view, want) {
+			t.Errorf("%q: %q is missing:\n%s", typed, want, view)
+		}
+	}
+}
