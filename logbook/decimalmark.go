@@ -28,6 +28,7 @@ func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
 	switch {
 	case comma && !point:
 		return f.decimalComma(string(text))
+	case point && !isNumber(strings.TrimLeft(trim(string(text)), "<> ")): // "n.a." says nothing of decimals
 	case point && f.commaLine > 0:
 		return nil, refuse(string(text), "write all decimals alike", "%s has a point, and line %d a decimal comma", quote(string(text)), f.commaLine)
 	case point && f.pointLine == 0:

@@ -29,6 +29,7 @@ func TestDecimalCommasThatAreSafe(t *testing.T) {
 		{"time;ca\n2026-03-07;1.300,5\n", `readings.csv:2: column ca: "1.300,5" is not a number`},
 		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;8.3\n", `readings.csv:3: column alk: "8.3" has a point, and line 2 a decimal comma`},
 		{"time;ca;alk\n2026-03-07;420.5;\n2026-03-08;;8,3\n", `readings.csv:3: column alk: "8,3" has a decimal comma, and line 2 a point`},
+		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;n.a.\n", `readings.csv:3: column alk: "n.a." is not a number`},
 		{"time,ca\n2026-03-07,\"420,5\"\n", `readings.csv:2: column ca: "420,5" is not a number`},
 	} {
 		_, err := ReadCSV(strings.NewReader(c.text), opt)

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -88,7 +89,17 @@ func (a *app) addStock(name string, opt stockOptions) error {
 		return err
 	}
 	a.tankFlag = s.Tank
-	return a.listStocks(s.Name)
+	if err := a.listStocks(s.Name); err != nil {
+		return err
+	}
+	return book.View(func(v *logbook.View) error {
+		filled, err := v.Entries(s.Tank, logbook.KindRefill, time.Time{}, time.Time{})
+		known := slices.ContainsFunc(filled, func(e logbook.Entry) bool { return e.(logbook.Refill).Stock == s.Name })
+		if err == nil && !known {
+			a.say("note: leadline stock refill %q AMOUNT says how much is there", s.Name)
+		}
+		return err
+	})
 }
 
 func newStockRefill(a *app) *cobra.Command {
