@@ -45,19 +45,28 @@ func (c chart) scale() (yScale, bool) {
 	for _, r := range c.Readings {
 		add(r.Value)
 	}
-	for _, p := range c.Ahead {
-		if !p.Time.After(c.To) {
-			add(p.Lo)
-			add(p.Hi)
-			add(p.Mean)
-		}
-	}
-	if len(vs) == 0 {
-		return yScale{}, false
-	}
+	measured := len(vs)
 	add(c.Band.Low)
 	add(c.Band.High)
 	add(c.Band.Floor)
+	// A forecast that runs away must not press what was measured flat: it reaches as far again on either side.
+	least, most := math.Inf(-1), math.Inf(1)
+	if measured > 1 {
+		reach := math.Max(slices.Max(vs)-slices.Min(vs), math.Abs(slices.Max(vs))/10)
+		least, most = slices.Min(vs)-reach, slices.Max(vs)+reach
+	}
+	foretold := false
+	for _, p := range c.Ahead {
+		if !p.Time.After(c.To) {
+			foretold = true
+			for _, v := range []float64{p.Lo, p.Hi, p.Mean} {
+				add(math.Max(least, math.Min(most, v)))
+			}
+		}
+	}
+	if measured == 0 && !foretold {
+		return yScale{}, false
+	}
 	y := yScale{log: c.Log}
 	if c.Log {
 		y.least = math.Inf(1)
