@@ -41,7 +41,7 @@ func (s Sheet) Post(opt PostOptions) string {
 		lines []string
 	}{
 		{"Latest tests (levels with their 80 % range)", s.latest()},
-		{fmt.Sprintf("%d weeks, the last test of each", postWeeks), s.weeks()},
+		{fmt.Sprintf("%d weeks, the last test of each, under the day the week ends", postWeeks), s.weeks()},
 		{"Methods", s.methods()},
 		{"What the logbook's model sees (80 % ranges)", s.seen()},
 		{"Dosing and demand", s.dosing()},
