@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 
 	"leadline/logbook"
@@ -42,5 +43,15 @@ func TestRefusedFieldCanBeLeft(t *testing.T) {
 	keysOf(a, "ctrl+s")
 	if d.saving || d.at != 1 {
 		t.Errorf("saved with a value that cannot be, or not shown it: at %d", d.at)
+	}
+}
+
+// A field takes a unit behind the number, so it must not say that the unit has another place.
+func TestRefusalOfATextThatIsNoNumber(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	d := showTestDay(t, a)
+	keysOf(a, "x", "4", "5")
+	if said := d.fields[0].refused; !strings.Contains(said, "behind it a unit") || strings.Contains(said, "own place") {
+		t.Errorf("%q", said)
 	}
 }

@@ -109,9 +109,12 @@ func refusalText(err error) string {
 		return clean(err.Error())
 	}
 	text := r.Reason
-	if r.Hint != "" && !strings.Contains(r.Hint, "--") {
+	switch {
+	case strings.Contains(r.Hint, "the unit has its own place"): // in a table it has; a field takes both
+		text += "; write the number first, and behind it a unit if it is another"
+	case r.Hint != "" && !strings.Contains(r.Hint, "--"):
 		text += "; " + r.Hint
-	} else if strings.Contains(r.Hint, "use a point") {
+	case strings.Contains(r.Hint, "use a point"):
 		text += "; use a point"
 	}
 	return clean(text)
