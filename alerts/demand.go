@@ -67,6 +67,10 @@ func demandSettings(p logbook.Parameter, rs []logbook.Reading) trend.DemandSetti
 // Text says the demand in one sentence, per day and per week, or what it would take to tell.
 func (d Demand) Text() string {
 	e := d.Estimate
+	switch d.Parameter.Name {
+	case "temperature", "pH", "salinity": // of these the arithmetic finds a number that means nothing
+		return d.Parameter.Name + " is not consumed: there is no demand to tell"
+	}
 	if math.IsNaN(e.PerDay) {
 		for _, n := range e.Notes {
 			if n.Code == "too-few" || n.Code == "too-close" {

@@ -119,6 +119,9 @@ func (l Line) SlopeText() string {
 		if math.IsNaN(as.SlopeLo) || math.IsNaN(as.SlopeHi) {
 			return "too few readings to tell a direction"
 		}
+		if math.Max(-as.SlopeLo, as.SlopeHi) > math.Max(as.LevelHi, l.Parameter.AskHigh-l.Parameter.AskLow) {
+			return "no clear direction: so few readings leave it open" // a change of all there is in a week is no bound
+		}
 		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo, l.Parameter.Digits+1), withUnit(signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
 	}
 }

@@ -69,3 +69,22 @@ func TestNumberOfASmallLevel(t *testing.T) {
 		}
 	}
 }
+
+// A range that holds a change of everything there is in a week is not printed as if it said something.
+func TestSlopeTextOfAnOpenRange(t *testing.T) {
+	l := Line{Parameter: parameter(t, "nitrate"), Assessment: trend.Assessment{N: 3, Level: 5, LevelLo: 3, LevelHi: 8, SlopeLo: -0.49, SlopeHi: 3750}}
+	if got, want := l.SlopeText(), "no clear direction: so few readings leave it open"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	l.Assessment.SlopeHi = 0.6
+	if got, want := l.SlopeText(), "no clear direction (-0.49 to +0.60 mg/L a week)"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+func TestNoDemandOfTemperature(t *testing.T) {
+	d := Demand{Parameter: parameter(t, "temperature"), Estimate: trend.Demand{PerDay: 0.01, Lo: -0.1, Hi: 0.1}}
+	if got, want := d.Text(), "temperature is not consumed: there is no demand to tell"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
