@@ -4,7 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 // A decimal comma is one wherever a number is typed.
@@ -53,5 +55,22 @@ func TestRefusalOfATextThatIsNoNumber(t *testing.T) {
 	keysOf(a, "x", "4", "5")
 	if said := d.fields[0].refused; !strings.Contains(said, "behind it a unit") || strings.Contains(said, "own place") {
 		t.Errorf("%q", said)
+	}
+}
+
+// Of two units that would explain a slip, the one that puts the number where it is expected is offered: 45 ppb is 0.045
+// mg/L, 45 ppb P is 0.138 mg/L.
+func TestOfTwoUnitsTheExpectedIsOffered(t *testing.T) {
+	p := parameter(t, "phosphate")
+	for _, c := range []struct {
+		lo, hi float64
+		want   string
+	}{{0.02, 0.1, "45 ppb"}, {0.1, 0.2, "45 ppb P"}, {0, 0, "45 ppb P"}} {
+		f := &testField{line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.05)}, unit: "mg/L", expected: trend.Prediction{Lo: c.lo, Hi: c.hi}}
+		f.input.SetValue("45")
+		f.parse()
+		if got := f.meant(); got != c.want {
+			t.Errorf("expected %g to %g: %q, want %q", c.lo, c.hi, got, c.want)
+		}
 	}
 }

@@ -178,6 +178,11 @@ func (f *testField) near() (low, high float64, ok bool) {
 // it.
 func (f *testField) meant() string {
 	if f.unlikely != "" {
+		if f.expected.Hi > f.expected.Lo { // of two units, the one that puts it where it is expected
+			if text, ok := logbook.Meant(f.line.Parameter, f.reading, f.expected.Lo, f.expected.Hi); ok {
+				return text
+			}
+		}
 		return f.instead
 	}
 	low, high, ok := f.near()
