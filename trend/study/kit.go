@@ -188,46 +188,17 @@ func halved(marks []float64) []float64 {
 	return out
 }
 
-// generic is the same report for a keeper who never described the method: a guess for the nutrient. Steps and spreads are
-// common practice, no source.
+// generic is the same report for a keeper who never described the method: a guess for the nutrient, and the common kits that
+// may stand behind it. Steps and spreads of the guess are common practice, no source.
 func generic(o trend.Observation, phosphate bool) trend.Observation {
-	step, sd, sdRel := 0.1, 0.5, 0.10
+	guess, kinds := trend.KitKind{Step: 0.1, SD: 0.5, SDRel: 0.10}, trend.NitrateKits()
 	if phosphate {
-		step, sd, sdRel = 0.001, 0.012, 0.05
+		guess, kinds = trend.KitKind{Step: 0.001, SD: 0.012, SDRel: 0.05}, trend.PhosphateKits()
 	}
-	g := o
-	g.Described = false
-	g.SD, g.SDBelow, g.SDAbove = math.Hypot(sd, sdRel*o.Value), 0, 0
-	for _, k := range commonKits(phosphate) {
+	shown := guess.Shows(o.Value, o.Bound)
+	g := trend.Observation{Day: o.Day, Value: o.Value, Bound: o.Bound, Lo: shown.Lo, Hi: shown.Hi, SD: shown.SD}
+	for _, k := range kinds {
 		g.Kits = append(g.Kits, k.Shows(o.Value, o.Bound))
 	}
-	if o.Bound == trend.Exact {
-		g.Lo, g.Hi = o.Value-step/2, o.Value+step/2
-		if o.Value == 0 {
-			g.Lo = math.Inf(-1)
-		}
-	}
 	return g
-}
-
-// commonKits are the kinds of kit that may stand behind readings that nobody described.
-func commonKits(phosphate bool) []trend.KitKind {
-	if phosphate {
-		return []trend.KitKind{
-			{Step: 0.003, SD: 0.004, SDRel: 0.03},
-			{Step: 0.003, SD: 0.009, SDRel: 0.05},
-			{Step: 0.01, SD: 0.007, SDRel: 0.06, Exact: true},
-			{Step: 0.02, SD: 0.01, SDRel: 0.08, Exact: true},
-			{Step: 0.012, SDRel: 0.35, Scale: true},
-			{Step: 0.03, SDRel: 0.35, Scale: true},
-		}
-	}
-	return []trend.KitKind{
-		{Step: 0.1, SD: 0.15, SDRel: 0.04},
-		{Step: 0.1, SD: 0.4, SDRel: 0.08},
-		{Step: 0.5, SD: 0.25, SDRel: 0.06, Exact: true},
-		{Step: 1, SD: 0.5, SDRel: 0.08, Exact: true},
-		{Step: 0.75, SDRel: 0.35, Scale: true},
-		{Step: 2, SDRel: 0.35, Scale: true},
-	}
 }
