@@ -19,20 +19,8 @@ func (v *View) MadeWith(tank, parameter, method string, from, to time.Time, most
 			return err
 		}
 		first, last := nanosecondsOf(from, to)
-		err = v.eachIn(KindReading, s, first, last, func(key seriesKey, value []byte) error {
-			if is, err := madeWith(key, value, method, number); err != nil || !is {
-				return err
-			}
-			r, err := v.reading(key, value, tank, parameter)
-			if readings = append(readings, r); err == nil && len(readings) == most {
-				err = errEnough
-			}
-			return err
-		})
-		if errors.Is(err, errEnough) {
-			return nil
-		}
-		return err
+		err = v.eachIn(KindReading, s, first, last, v.gather(&readings, tank, parameter, method, number, most))
+		return unlessEnough(err)
 	})
 	return readings, err
 }
@@ -45,27 +33,37 @@ func (v *View) LastMadeWith(tank, parameter, method string, to time.Time, n, loo
 		if err != nil || !known || n <= 0 {
 			return err
 		}
-		err = v.lastIn(KindReading, s, to, look, func(key seriesKey, value []byte) error {
-			if is, err := madeWith(key, value, method, number); err != nil || !is {
-				return err
-			}
-			r, err := v.reading(key, value, tank, parameter)
-			if readings = append(readings, r); err == nil && len(readings) == n {
-				err = errEnough
-			}
-			return err
-		})
+		err = v.lastIn(KindReading, s, to, look, v.gather(&readings, tank, parameter, method, number, n))
 		slices.Reverse(readings)
-		if errors.Is(err, errEnough) {
-			return nil
-		}
-		return err
+		return unlessEnough(err)
 	})
 	return readings, err
 }
 
+// gather keeps the readings of a walk that were made with a method, and ends it when it has most of them.
+func (v *View) gather(readings *[]Reading, tank, parameter, method string, number uint32, most int) func(seriesKey, []byte) error {
+	return func(key seriesKey, value []byte) error {
+		if is, err := madeWith(key, value, method, number); err != nil || !is {
+			return err
+		}
+		r, err := v.reading(key, value, tank, parameter)
+		if *readings = append(*readings, r); err == nil && len(*readings) == most {
+			err = errEnough
+		}
+		return err
+	}
+}
+
 // errEnough ends a walk that has what it wants.
 var errEnough = errors.New("enough")
+
+// unlessEnough is the error of a walk that may have ended because it had what it wanted.
+func unlessEnough(err error) error {
+	if errors.Is(err, errEnough) {
+		return nil
+	}
+	return err
+}
 
 // seriesMadeWith gives the numbers of a series and of a method; known is false if the book has never seen one of them.
 func (v *View) seriesMadeWith(tank, parameter, method string) (s series, number uint32, known bool, err error) {
