@@ -12,6 +12,7 @@ type Engine func(obs []trend.Observation, in []trend.Input, set trend.Settings) 
 // said is the part of an assessment that the study looks at. Levels are in floors.
 type said struct {
 	now, ahead7, ahead14 interval
+	slope                interval // per week
 	p14, p28, p42        float64
 	p10, p50, p90        float64 // floor dates, days after the reading
 	alarm, bottomedOut   bool
@@ -40,6 +41,7 @@ func Hindcasts(engine Engine, series []Series, generic bool) [][]said {
 func pickOut(a *trend.Assessment, floor float64) said {
 	return said{
 		now:     interval{a.Level / floor, a.LevelLo / floor, a.LevelHi / floor},
+		slope:   interval{a.SlopePerWeek / floor, a.SlopeLo / floor, a.SlopeHi / floor},
 		ahead7:  forecastAt(a, 7, floor),
 		ahead14: forecastAt(a, 14, floor),
 		p14:     a.PFloor14, p28: a.PFloor28, p42: a.PFloor42,
