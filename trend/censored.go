@@ -3,7 +3,6 @@ package trend
 import (
 	"fmt"
 	"math"
-	"slices"
 )
 
 // CensoredSlope is an Akritas–Theil–Sen line: Theil–Sen where some readings are known only to be below or above a limit.
@@ -21,7 +20,6 @@ type CensoredSlope struct {
 	PNormal float64 // two-sided, from Z; NaN where VarS is 0
 	PExact  float64 // two-sided share of all orders with an |S| as large, up to 8 readings; NaN beyond
 
-	Intercept float64    // value at day 0: Kaplan–Meier median of the residuals; NaN where it cannot be said
 	Intervals []Interval // of Slope, one for each level asked for
 	Notes     []Note
 }
@@ -42,14 +40,10 @@ func (c CensoredSlope) P() (p float64, exact bool) {
 //	interval = [sup{b: S(b) > z√VarS}, inf{b: S(b) < −z√VarS}]
 //
 // The interval is every b that the test of S(b) would not reject, with the variance at b = 0; an end is infinite where no
-// slope, however steep, would be rejected. Without limits Slope is that of TheilSen; the interval may differ by one rank,
+// slope, however steep, would be rejected. Without limits Slope is that of RankTrend; the interval may differ by one rank,
 // since nothing is rounded here.
 //
 // VarS is the exact variance over all orders of the readings (Daniels' formula), and PExact counts them.
-//
-// Intercept is the median of the residuals y − Slope·t by Kaplan–Meier, limits being limits; where the curve is level at
-// one half the middle of that stretch is taken. It is NaN where more than half the mass lies beyond every number, and
-// where readings are below limits and others above, which Kaplan–Meier cannot take.
 //
 // t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and bound
 // are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope it is NaN,
@@ -71,7 +65,7 @@ func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredS
 func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
 	c := CensoredSlope{
 		N: a.n, Detected: a.detected(), DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
-		S: a.up - a.down, VarS: a.variance(), Intercept: math.NaN(),
+		S: a.up - a.down, VarS: a.variance(),
 	}
 	c.TauA = float64(c.S) / (float64(a.n) * float64(a.n-1) / 2)
 	c.Z, c.PNormal, _ = normalTest(c.S, c.VarS)
@@ -79,8 +73,6 @@ func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
 	p.solve(&c, levels)
 	if math.IsNaN(c.Slope) {
 		c.Notes = append(c.Notes, Note{"few-detected", fmt.Sprintf("not enough detected readings to tell a slope: %d of %d", c.Detected, c.N)})
-	} else {
-		c.Intercept = p.censoredIntercept(c.Slope)
 	}
 	if p.lowest == p.highest && c.Detected == c.N && c.N > 1 {
 		c.Notes = append(c.Notes, equalNote(c.N))
@@ -139,84 +131,4 @@ func (a *tally) detected() int {
 		}
 	}
 	return n
-}
-
-// censoredIntercept is the Kaplan–Meier median of the residuals.
-func (p *pairSlopes) censoredIntercept(slope float64) float64 {
-	mid := p.t[len(p.t)/2]
-	var events []survival
-	below, above := false, false
-	for i, y := range p.y {
-		tag := p.rays[i].id & canBoth
-		below = below || tag == canLow
-		above = above || tag == canHigh
-		events = append(events, survival{y - slope*(p.t[i]-mid), tag == canBoth})
-	}
-	switch {
-	case below && above:
-		return math.NaN()
-	case above:
-		return survivalMedian(events) - slope*mid
-	default: // turned over, below becomes beyond
-		for i := range events {
-			events[i].at = -events[i].at
-		}
-		return -survivalMedian(events) - slope*mid
-	}
-}
-
-// survival is a value, or one known only to be beyond at.
-type survival struct {
-	at     float64
-	number bool
-}
-
-// survivalMedian is the median by Kaplan and Meier's product-limit curve, which falls at each number by the share of the
-// readings still at risk: the first value at which the curve is at or below one half, and where it then stays at one half,
-// the middle of that stretch. It is NaN where the curve stays above one half.
-//
-// Reference: E. L. Kaplan, P. Meier, 1958, Nonparametric estimation from incomplete observations, Journal of the American
-// Statistical Association 53, 457–481.
-func survivalMedian(v []survival) float64 {
-	slices.SortFunc(v, func(a, b survival) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		case a.number == b.number:
-			return 0
-		case a.number: // a limit at a number lies beyond it
-			return -1
-		default:
-			return 1
-		}
-	})
-	curve := 1.0
-	for i := 0; i < len(v); {
-		j := i
-		for j < len(v) && v[j].number && v[j].at == v[i].at {
-			j++
-		}
-		if j == i {
-			i++
-			continue
-		}
-		curve *= 1 - float64(j-i)/float64(len(v)-i)
-		switch {
-		case curve < 0.5-1e-9:
-			return v[i].at
-		case curve < 0.5+1e-9:
-			end := len(v) - 1
-			for k := j; k < len(v); k++ {
-				if v[k].number {
-					end = k
-					break
-				}
-			}
-			return (v[i].at + v[end].at) / 2
-		}
-		i = j
-	}
-	return math.NaN()
 }

@@ -18,7 +18,6 @@ type censoredCase struct {
 		Z             float64 `json:"z_cc"`
 		PNormal       orNaN   `json:"p_normal_cc"`
 		PExact        orNaN   `json:"p_exact"`
-		Intercept     orNaN   `json:"intercept_km"`
 	}
 }
 
@@ -32,7 +31,7 @@ func belows(censored []bool) []Bound {
 	return out
 }
 
-// Made with an own walk over pair slopes in Python and by bisection in R 4.2.2 with survival 3.5-3. Integers exact, slopes
+// Made with an own walk over pair slopes in Python and by bisection in R 4.2.2. Integers exact, slopes
 // 1e-9, p 1e-8 relative.
 func TestAkritasTheilSenReference(t *testing.T) {
 	for _, c := range reference[censoredCase](t, "censored_trend.json") {
@@ -53,7 +52,6 @@ func TestAkritasTheilSenReference(t *testing.T) {
 			if len(c.T) <= 8 {
 				check(t, "exact p", got.PExact, float64(want.PExact), 1e-8, 0)
 			}
-			check(t, "intercept", got.Intercept, float64(want.Intercept), 1e-9, 1e-9*size(c.Value))
 		})
 	}
 }

@@ -3,48 +3,7 @@ package trend
 import (
 	"fmt"
 	"math"
-	"slices"
 )
-
-// Pettitt is the outcome of Pettitt's test for one move of the level.
-type Pettitt struct {
-	N     int
-	K     int64   // max |U[k]|
-	U     int64   // U at the first k that reaches it: above 0 for a fall, below 0 for a rise
-	After []int   // every number of readings k that reaches K: the move comes after reading k, counted from 1
-	P     float64 // two-sided, approximate: min(1, 2·exp(−6K²/(n³+n²)))
-}
-
-// PettittTest tests whether the values y, in order of time, moved to another level once.
-//
-//	U[k] = Σ_{i<=k<j} sign(y[i] − y[j]),  k = 1..n−1;  K = max |U[k]|
-//
-// It asks only for order, so that gross errors and skewed values do little. Its date is drawn towards the middle: for that see
-// FitMeanShifts and FindShift. A slow fall gives a small P too. y in any unit; it takes O(n log n). PettittTest panics unless
-// all values are finite. Below 2 readings there is no test: P is NaN.
-//
-// Reference: A. N. Pettitt, 1979, A non-parametric approach to the change-point problem, Applied Statistics 28, 126–135.
-func PettittTest(y []float64) Pettitt {
-	checkPairs("PettittTest", y, y)
-	a := newPairSlopes(places(len(y)), y, nil).tally()
-	r := Pettitt{N: a.n, P: math.NaN()}
-	if r.N < 2 {
-		return r
-	}
-	u := int64(0)
-	for k := 1; k < r.N; k++ {
-		u += a.scores[k-1]
-		switch size := max(u, -u); {
-		case size > r.K || k == 1:
-			r.K, r.U, r.After = size, u, []int{k}
-		case size == r.K:
-			r.After = append(r.After, k)
-		}
-	}
-	n, k := float64(r.N), float64(r.K)
-	r.P = min(1, 2*math.Exp(-6*k*k/(n*n*n+n*n)))
-	return r
-}
 
 // places are 0, 1, 2 …: times for readings of which only the order counts.
 func places(n int) []float64 {
@@ -71,7 +30,6 @@ type MeanShifts struct {
 	F          float64    // the largest F of one move against none; NaN where one move does not fit in
 	Before     float64    // mean before and after the one move of ByMoves[1]; NaN likewise
 	After      float64
-	y          []float64
 }
 
 // FitMeanShifts splits the values y, in order of time, into levels by least squares: for every number of moves that leaves
@@ -92,7 +50,7 @@ func FitMeanShifts(y []float64, minSegment int) MeanShifts {
 		panic(fmt.Sprintf("trend: FitMeanShifts: segments of %d readings", minSegment))
 	}
 	n := len(y)
-	m := MeanShifts{N: n, MinSegment: minSegment, F: math.NaN(), Before: math.NaN(), After: math.NaN(), y: slices.Clone(y)}
+	m := MeanShifts{N: n, MinSegment: minSegment, F: math.NaN(), Before: math.NaN(), After: math.NaN()}
 	s := newSums(y)
 	// best[e] is the smallest RSS of the first e readings with the moves so far; from[m][e] is its last move.
 	best := make([]float64, n+1)
@@ -172,28 +130,14 @@ func (s sums) rss(a, b int) float64 {
 
 func (s sums) mean(a, b int) float64 { return s.shift + (s.sum[b]-s.sum[a])/float64(b-a) }
 
-// Interval is Bai's confidence interval for the single move: it comes after reading lo at the earliest, hi at the latest,
-// counted from 1. Either may lie outside 1..n−1 where the move is weak. ok is false where there is none: one move does not fit
-// in, or the readings on one side are all equal.
+// moveInterval gives the quantiles of the error of the date of a move, in readings, from its size and the variances before and
+// after it. ok is false where there are none: no move, or no variance on one side.
 //
 // In units of (σ/δ)², δ the size of the move, the error of the date is distributed like the place of the maximum of a
 // two-sided random walk with drift, whose sides have the variances before and after it.
 //
 // Reference: J. Bai, 1997, Estimation of a change point in multiple regression models, Review of Economics and Statistics 79,
 // 551–563, proposition 3 and appendix B.
-func (m MeanShifts) Interval(level float64) (lo, hi int, ok bool) {
-	checkLevels("Interval", []float64{level})
-	if len(m.ByMoves) < 2 {
-		return 0, 0, false
-	}
-	s, b := newSums(m.y), m.ByMoves[1].Breaks[0]
-	before := s.rss(0, b) / float64(b)
-	after := s.rss(b, m.N) / float64(m.N-b)
-	early, late, ok := moveInterval(m.After-m.Before, before, after, level)
-	return b - int(math.Ceil(late)), b - int(math.Floor(early)), ok
-}
-
-// moveInterval gives the quantiles of the error of the date, in readings.
 func moveInterval(move, varBefore, varAfter, level float64) (early, late float64, ok bool) {
 	tail := (1 - level) / 2
 	w := walk{varAfter / varBefore}

@@ -5,14 +5,13 @@
 //
 // What can be said without a model: RollingView gives the slope of the last weeks as the median of all pair slopes, with
 // intervals, and tests it by ranks. It takes readings for what they are, limits included, and knows nothing of doses. Its parts
-// stand alone as TheilSen, MannKendall and AkritasTheilSen.
+// stand alone as RankTrend, MannKendall and AkritasTheilSen.
 //
 // What is going on now and next: Assess follows level and slope through readings, doses, water changes and dosing, and
 // forecasts. Hindcast says the same as-of each past reading, which is how it is judged.
 //
-// Around these: FindMove and Compare for "did something change, when, by how much"; Drift and the charts EWMA, CUSUM and
-// Individuals for a level that should stay; FitLine for calibration lines and plain comparison; RepeatabilityOf for what a
-// method can show; SeasonalKendall for courses over years.
+// Around these: FindMove and Compare for "did something change, when, by how much"; Drift for a level that should stay;
+// FitLine for plain comparison; RepeatabilityOf for what a method can show.
 //
 // # Conventions
 //

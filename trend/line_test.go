@@ -178,7 +178,7 @@ func TestCrossingReference(t *testing.T) {
 				check(t, "from", got.Lo, want[0], 1e-9, 1e-9*span)
 				check(t, "to", got.Hi, want[1], 1e-9, 1e-9*span)
 			}
-			medians, residuals := TheilSen(c.T, c.Y).Crossing(c.Target)
+			medians, residuals := theilSen(c.T, c.Y).Crossing(c.Target)
 			check(t, "Theil-Sen by medians", medians, c.Expected.Medians, 1e-9, 1e-9*span)
 			check(t, "Theil-Sen by residuals", residuals, c.Expected.Residuals, 1e-9, 1e-9*span)
 		})

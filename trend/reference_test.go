@@ -9,7 +9,7 @@ import (
 )
 
 // reference reads the cases of a file of reference values, made with other software; its sources, conventions and
-// tolerances are inside and in the README beside the originals.
+// tolerances are inside and in the README beside them.
 func reference[T any](t *testing.T, name string) []T {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join("..", "testdata", "reference", name))

@@ -31,7 +31,7 @@ const fewestRolling = 4
 
 // RollingView says what the readings in the window (asOf − window, asOf] show without a model: the Theil–Sen slope with
 // its 95 % and 80 % intervals and the Mann–Kendall test, or Akritas–Theil–Sen and Kendall's S with censoring where a
-// reading is known only to be below or above a limit. See TheilSen, MannKendall and AkritasTheilSen.
+// reading is known only to be below or above a limit. See RankTrend, MannKendall and AkritasTheilSen.
 //
 // P is exact, and Exact says so, for up to 50 readings at different times that are all numbers and for up to 8 otherwise;
 // beyond it is the normal one with continuity correction. Interval ends are infinite where a censored window sets no bound.
@@ -92,8 +92,7 @@ func rollingOfNumbers(t, y []float64, window float64) Rolling {
 }
 
 func rollingOfLimits(t, y []float64, bound []Bound, window float64) Rolling {
-	p := newPairSlopes(t, y, bound)
-	c := p.censoredSlope(p.tally(), []float64{0.95, 0.8})
+	c := AkritasTheilSen(t, y, bound, 0.95, 0.8)
 	r := Rolling{
 		Method: "akritas-theil-sen", WindowDays: window, N: len(t), SlopePerWeek: 7 * c.Slope,
 		S: float64(c.S), VarS: c.VarS, Tau: c.TauA, Z: c.Z, Notes: c.Notes,

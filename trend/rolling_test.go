@@ -38,7 +38,7 @@ func TestRollingOfNumbers(t *testing.T) {
 	}
 	check(t, "p", r.P, 16.0/40320, 1e-12, 0)
 	check(t, "tau", r.Tau, -26.0/28, 1e-12, 0)
-	m := TheilSen([]float64{7, 14, 21, 28, 35, 42, 49, 56}, []float64{8.7, 8.6, 8.55, 8.5, 8.4, 8.45, 8.2, 8.1}, 0.95, 0.8)
+	m := theilSen([]float64{7, 14, 21, 28, 35, 42, 49, 56}, []float64{8.7, 8.6, 8.55, 8.5, 8.4, 8.45, 8.2, 8.1}, 0.95, 0.8)
 	check(t, "slope per week", r.SlopePerWeek, 7*m.Slope, 1e-12, 0)
 	check(t, "lo", r.Lo, 7*m.Intervals[0].Lo, 1e-12, 0)
 	check(t, "hi80", r.Hi80, 7*m.Intervals[1].Hi, 1e-12, 0)
@@ -94,7 +94,7 @@ func TestRollingOfLimits(t *testing.T) {
 	check(t, "p", r.P, 0.21071428571428572, 1e-8, 0)
 	y := []float64{0.056, 0.05, 0.04, 0.058, 0.052, 0.04, 0.041, 0.04}
 	at := []float64{0, 7, 14, 21, 28, 35, 42, 49}
-	m, k := TheilSen(at, y, 0.95, 0.8), MannKendall(at, y)
+	m, k := theilSen(at, y, 0.95, 0.8), MannKendall(at, y)
 	l := r.AsLimits
 	if l == nil || l.Method != "theil-sen" || l.S != float64(k.S) || !l.Exact {
 		t.Fatalf("as limits: %+v", l)

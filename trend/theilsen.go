@@ -24,8 +24,8 @@ type MedianSlope struct {
 	Notes              []Note
 }
 
-// TheilSen estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
-// at different times, with a rank interval for each level.
+// RankTrend estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
+// at different times, with a rank interval for each level (Theil–Sen), and tests it as MannKendall does; the readings are sorted once.
 //
 // With N pairs, z the two-sided normal quantile of the level, and
 //
@@ -36,18 +36,19 @@ type MedianSlope struct {
 // about six readings it is just the range of the slopes; Attained says what it holds: 1 less the chance that so few, or so
 // many, slopes lie below the true one, exact for up to 20 readings at different times, normal beyond.
 //
-// t is in days, in any order; y in any unit. It takes O(n log n) expected time. TheilSen panics unless len(t) == len(y),
-// all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0 and the interval [0, 0], which
+// t is in days, in any order; y in any unit. It takes O(n log n) expected time. RankTrend panics unless
+// len(t) == len(y), all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0 and the interval [0, 0], which
 // says nothing about changes smaller than the method's step: a note says so.
 //
 // Reference: H. Theil, 1950, A rank-invariant method of linear and polynomial regression analysis, Indagationes
 // Mathematicae 12, 85–91; P. K. Sen, 1968, Estimates of the regression coefficient based on Kendall's tau, Journal of the
 // American Statistical Association 63, 1379–1389.
-func TheilSen(t, y []float64, levels ...float64) MedianSlope {
-	checkPairs("TheilSen", t, y)
-	checkLevels("TheilSen", levels)
+func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
+	checkPairs("RankTrend", t, y)
+	checkLevels("RankTrend", levels)
 	p := newPairSlopes(t, y, nil)
-	return p.medianSlope(p.tally(), levels)
+	a := p.tally()
+	return p.medianSlope(a, levels), a.kendall()
 }
 
 // medianSlope finds the slope and its intervals in one search.
@@ -116,15 +117,6 @@ func (p *pairSlopes) intercepts(slope float64) (medians, residuals float64) {
 		v[i] = y - slope*(p.t[i]-mid)
 	}
 	return medians, middleOf(v) - slope*mid
-}
-
-// RankTrend is TheilSen and MannKendall of the same readings, sorted once.
-func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
-	checkPairs("RankTrend", t, y)
-	checkLevels("RankTrend", levels)
-	p := newPairSlopes(t, y, nil)
-	a := p.tally()
-	return p.medianSlope(a, levels), a.kendall()
 }
 
 func checkLevels(who string, levels []float64) {

@@ -22,9 +22,15 @@ type theilSenCase struct {
 func TestTheilSenReference(t *testing.T) {
 	for _, c := range reference[theilSenCase](t, "theil_sen.json") {
 		t.Run(c.ID, func(t *testing.T) {
-			checkMedianSlope(t, c, TheilSen(c.T, c.Y, 0.95, 0.8))
+			checkMedianSlope(t, c, theilSen(c.T, c.Y, 0.95, 0.8))
 		})
 	}
+}
+
+// theilSen is the slope of RankTrend alone.
+func theilSen(t, y []float64, levels ...float64) MedianSlope {
+	m, _ := RankTrend(t, y, levels...)
+	return m
 }
 
 func checkMedianSlope(t *testing.T, c theilSenCase, m MedianSlope) {
@@ -44,18 +50,18 @@ func checkMedianSlope(t *testing.T, c theilSenCase, m MedianSlope) {
 
 func TestTheilSenEdges(t *testing.T) {
 	for n := range 3 { // none, one, and two at one time
-		m := TheilSen([]float64{5, 5}[:n], []float64{1, 2}[:n], 0.95)
+		m := theilSen([]float64{5, 5}[:n], []float64{1, 2}[:n], 0.95)
 		if !math.IsNaN(m.Slope) || !math.IsNaN(m.Intervals[0].Lo) || m.Pairs != 0 || !strings.Contains(noteWith(m.Notes, "too-few"), "needs readings at 2 different times") {
 			t.Errorf("%d readings: %+v", n, m)
 		}
 	}
-	m := TheilSen([]float64{0, 2}, []float64{1, 2}, 0.95)
+	m := theilSen([]float64{0, 2}, []float64{1, 2}, 0.95)
 	if m.Slope != 0.5 || m.InterceptMedians != 1 || m.Intervals[0].Lo != 0.5 || m.Intervals[0].Attained > 1e-9 {
 		t.Errorf("two readings: %+v", m)
 	}
-	mustPanic(t, "trend: TheilSen", func() { TheilSen([]float64{1}, nil) })
-	mustPanic(t, "trend: TheilSen", func() { TheilSen([]float64{1}, []float64{math.Inf(1)}) })
-	mustPanic(t, "trend: TheilSen", func() { TheilSen(nil, nil, 95) })
+	mustPanic(t, "trend: RankTrend", func() { theilSen([]float64{1}, nil) })
+	mustPanic(t, "trend: RankTrend", func() { theilSen([]float64{1}, []float64{math.Inf(1)}) })
+	mustPanic(t, "trend: RankTrend", func() { theilSen(nil, nil, 95) })
 	mustPanic(t, "trend: MannKendall", func() { MannKendall([]float64{math.NaN()}, []float64{1}) })
 	mustPanic(t, "trend: AkritasTheilSen", func() { AkritasTheilSen([]float64{1}, []float64{1}, nil) })
 }
@@ -64,12 +70,12 @@ func TestTheilSenEdges(t *testing.T) {
 // with 5, 2 in 120 (Sen 1968 gives the same from Kendall's table).
 func TestTheilSenAttained(t *testing.T) {
 	for n, want := range map[int]float64{3: 1 - 2.0/6, 4: 1 - 2.0/24, 5: 1 - 2.0/120} {
-		m := TheilSen(places(n), []float64{3, 1, 4, 1.5, 9}[:n], 0.95)
+		m := theilSen(places(n), []float64{3, 1, 4, 1.5, 9}[:n], 0.95)
 		check(t, "attained", m.Intervals[0].Attained, want, 1e-12, 0)
 	}
 	for _, n := range []int{10, 20, 21, 60} {
 		_, y := benchCourse(n)
-		for _, in := range TheilSen(places(n), y, 0.95, 0.8).Intervals {
+		for _, in := range theilSen(places(n), y, 0.95, 0.8).Intervals {
 			check(t, "attained", in.Attained, in.Level, 0, 0.05) // S moves in steps
 		}
 	}

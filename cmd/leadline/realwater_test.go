@@ -7,14 +7,15 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
 	"leadline/logbook"
 )
 
-// sharedReference lies beside the repository and is no part of it: public water series that may be read, not carried.
-const sharedReference = "../../../shared/reference"
+// waterReference holds two series of a river and what their trends are; its README says where they come from.
+const waterReference = "../../testdata/reference"
 
 type waterCase struct {
 	ID       string `json:"id"`
@@ -41,25 +42,12 @@ type waterCase struct {
 	} `json:"censored_aware"`
 }
 
-// waterParameter is what each series measures, as the table of sources in the reference's README says.
-func waterParameter() map[string]string {
-	return map[string]string{
-		"apalachicola_nitrate_nitrite": "nitrate",
-		"apalachicola_orthophosphate":  "phosphate",
-		"arkansas_ammonia":             "ammonia",
-		"choptank_ammonia":             "ammonia",
-		"choptank_nitrate":             "nitrate",
-		"gales_creek_chromium":         "chromium",
-		"klamath_total_phosphorus":     "phosphate",
-	}
-}
-
 // TestRealWater imports public series by a mapping of columns and compares the rolling view over the whole of each with
-// the reference, which comes from scipy and R (real_water.json, see its README for software and tolerances).
+// the reference, which comes from scipy and R.
 func TestRealWater(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(sharedReference, "real_water.json"))
+	text, err := os.ReadFile(filepath.Join(waterReference, "real_water.json"))
 	if err != nil {
-		t.Skipf("the public water series are not beside the repository: %v", err)
+		t.Fatal(err)
 	}
 	var reference struct {
 		Cases []waterCase `json:"cases"`
@@ -73,10 +61,7 @@ func TestRealWater(t *testing.T) {
 }
 
 func compareWater(t *testing.T, c waterCase) {
-	parameter := waterParameter()[c.ID]
-	if parameter == "" {
-		t.Fatal("a series this test does not know")
-	}
+	_, parameter, _ := strings.Cut(c.ID, "_")
 	book := filepath.Join(t.TempDir(), "water.book")
 	leadline := func(args ...string) []byte {
 		var out, errOut bytes.Buffer
@@ -89,20 +74,19 @@ func compareWater(t *testing.T, c waterCase) {
 		return out.Bytes()
 	}
 	leadline("tank", "add", "river")
-	factor := 1.0
-	if parameter == "chromium" {
-		leadline("parameter", "add", "chromium", "--unit", "ug/L", "--digits", "3")
-	} else {
-		p, _ := logbook.FindParameter(logbook.Standard(), parameter)
-		u, err := p.FindUnit(c.Unit)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if factor, err = u.CanonicalChange(1); err != nil {
-			t.Fatal(err)
-		}
+	p, ok := logbook.FindParameter(logbook.Standard(), parameter)
+	if !ok {
+		t.Fatalf("%s is not a parameter", parameter)
 	}
-	leadline("import", filepath.Join(sharedReference, c.File), "--map", "time=date,value=value,censored=censored,unit=unit", "--parameter", parameter)
+	u, err := p.FindUnit(c.Unit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	factor, err := u.CanonicalChange(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	leadline("import", filepath.Join(waterReference, c.File), "--map", "time=date,value=value,censored=censored,unit=unit", "--parameter", parameter)
 	// A window in days, longer than any of the series.
 	var got assessmentForTest
 	if err := json.Unmarshal(leadline("trend", parameter, "--window", "20000d", "--json"), &got); err != nil {
