@@ -17,28 +17,28 @@ func mergeDown(rows []Row, merges []merge, a *archive, err error) ([]Row, error)
 	if err != nil {
 		return nil, err
 	}
-	for _, m := range merges {
-		first, ok := slices.BinarySearchFunc(rows, m.top, func(r Row, number int) int { return r.Number - number })
-		if !ok || m.column >= len(rows[first].Cells) {
-			continue
-		}
-		c := rows[first].Cells[m.column]
-		c.Merged = true
-		for i := first + 1; i < len(rows) && rows[i].Number <= m.bottom; i++ {
-			row := &rows[i]
-			if c.empty() || !slices.ContainsFunc(row.Cells, func(c Cell) bool { return !c.empty() && !c.Merged }) {
-				continue // nothing else stands in it
-			}
-			if err := a.takeCells(max(0, m.column+1-len(row.Cells))); err != nil {
-				return nil, err
-			}
-			row.put(m.column, c)
-		}
-	}
 	kept := rows[:0]
 	for _, r := range rows {
 		if r.trim(); len(r.Cells) > 0 {
 			kept = append(kept, r)
+		}
+	}
+	for _, m := range merges {
+		first, ok := slices.BinarySearchFunc(kept, m.top, func(r Row, number int) int { return r.Number - number })
+		if !ok || m.column >= len(kept[first].Cells) {
+			continue
+		}
+		c := kept[first].Cells[m.column]
+		if c.Merged = true; c.empty() {
+			continue
+		}
+		for i := first + 1; i < len(kept) && kept[i].Number <= m.bottom; i++ {
+			row := &kept[i]
+			// A file may merge the same cells again and again: each time counts.
+			if err := a.takeCells(max(1, m.column+1-len(row.Cells))); err != nil {
+				return nil, err
+			}
+			row.put(m.column, c)
 		}
 	}
 	return kept, nil

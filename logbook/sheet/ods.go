@@ -48,7 +48,7 @@ func readODS(a *archive, wanted func(string, bool) bool) (*File, error) {
 	}
 	defer in.Close()
 	f := &odsFile{archive: a, wanted: wanted, hidden: map[string]bool{}}
-	x := &tokens{xml.NewDecoder(in)}
+	x := newTokens(in)
 	for {
 		t, err := x.Token()
 		if err != nil {

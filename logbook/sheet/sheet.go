@@ -4,7 +4,7 @@
 // before main, and 7 MB of binary; a keeper's table needs its cells and nothing else. Formulas are not worked out: their
 // value is the one that the spreadsheet program left in the file.
 //
-// A file is the work of others: what is unpacked of it, and the number of cells, has a limit.
+// A file is the work of others: what is unpacked of it, the number of cells and the depth of elements have limits.
 package sheet
 
 import (
@@ -48,6 +48,7 @@ const (
 	mostSheets = 1000
 	mostRows   = 1 << 20
 	mostCols   = 1 << 14
+	mostDepth  = 256     // of elements in one another; of spreadsheet programs not 20
 	mostText   = 1 << 15 // bytes of one cell; spreadsheets allow 32,767 characters
 )
 
@@ -89,6 +90,8 @@ type archive struct {
 
 // errTooLarge is of a file, or a bomb, that is larger than any table of readings.
 var errTooLarge = errors.New("unpacked, it is larger than 128 MB, or has more than 4 million cells")
+
+var errDeep = fmt.Errorf("its elements stand more than %d deep in one another", mostDepth)
 
 // open gives the text of a part; nil if there is none.
 func (a *archive) open(name string) (io.ReadCloser, error) {

@@ -200,6 +200,7 @@ func TestCellsOfODS(t *testing.T) {
 // Files that are damaged, locked or made to fill the memory end in an error, and soon.
 func TestRefusedFiles(t *testing.T) {
 	row := `<table:table-row table:number-rows-repeated="1000000"><table:table-cell table:number-columns-repeated="16384" office:value-type="float" office:value="1"/></table:table-row>`
+	deep := strings.Repeat("<a>", mostDepth+1)
 	good, _ := os.ReadFile(filepath.Join("testdata", "calc.xlsx"))
 	for name, c := range map[string]struct {
 		file []byte
@@ -218,6 +219,10 @@ func TestRefusedFiles(t *testing.T) {
 		"a long text":           {ods(t, `<table:table><table:table-row><table:table-cell><text:p><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/></text:p></table:table-cell></table:table-row></table:table>`), "too long"},
 		"rows without an end":   {xlsx(t, "<sheetData>"+strings.Repeat("<row/>", mostRows+1)+"</sheetData>"), errTooLarge.Error()},
 		"locked":                {pack(t, "content.xml", "x", "META-INF/manifest.xml", `<manifest><file-entry><encryption-data/></file-entry></manifest>`), "password"},
+		"deep in a sheet":       {xlsx(t, deep), errDeep.Error()},
+		"deep in a text":        {xlsx(t, `<sheetData><row><c t="inlineStr"><is>`+deep), errDeep.Error()},
+		"deep in what is left":  {ods(t, `<table:table><table:table-row><table:table-cell><table:annotation>`+deep), errDeep.Error()},
+		"deep in a small part":  {pack(t, "[Content_Types].xml", "", "_rels/.rels", "<Relationships>"+deep), errDeep.Error()},
 		"entities that explode": {ods(t, `<table:table><table:table-row><table:table-cell><text:p>&lol;</text:p></table:table-cell></table:table-row></table:table>`), "entity"},
 	} {
 		if f, err := read(c.file); err == nil || !strings.Contains(err.Error(), c.want) {
@@ -233,6 +238,8 @@ func TestUnpackedBytesHaveALimit(t *testing.T) {
 		ods(t, `<table:table><table:table-row>`+strings.Repeat(" ", bytesLeft)+`</table:table-row></table:table>`),
 		xlsx(t, "<sheetData>"+strings.Repeat("<row><c><v>1</v></c></row>", cells+1)+"</sheetData>"),
 		xlsx(t, `<sheetData>`+strings.Repeat(`<row><c r="ALL1"><v>1</v></c></row>`, 2)+`</sheetData>`),
+		xlsx(t, `<sheetData>`+strings.Repeat(`<row><c><v>1</v></c><c><v>1</v></c></row>`, 100)+`</sheetData><mergeCells>`+
+			strings.Repeat(`<mergeCell ref="A1:A100"/>`, 10)+`</mergeCells>`),
 	} {
 		if _, err := readWithin(bytes.NewReader(b), int64(len(b)), func(string, bool) bool { return true }, bytesLeft, cells); !errors.Is(err, errTooLarge) {
 			t.Errorf("%d bytes that unpack to %d: %v", len(b), bytesLeft, err)

@@ -40,7 +40,7 @@ func (a *archive) decode(name string, into any) error {
 		return err
 	}
 	defer in.Close()
-	if err := xml.NewDecoder(io.LimitReader(in, smallPart)).Decode(into); err != nil {
+	if err := newTokens(io.LimitReader(in, smallPart)).Decode(into); err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	return nil
@@ -157,7 +157,7 @@ func (a *archive) each(name string, fn func(*tokens, xml.StartElement) error) er
 		return err
 	}
 	defer in.Close()
-	x := &tokens{xml.NewDecoder(in)}
+	x := newTokens(in)
 	for {
 		t, err := x.Token()
 		if err == io.EOF {
@@ -176,6 +176,29 @@ func (a *archive) each(name string, fn func(*tokens, xml.StartElement) error) er
 
 // tokens reads XML piece by piece.
 type tokens struct{ *xml.Decoder }
+
+func newTokens(in io.Reader) *tokens {
+	return &tokens{xml.NewTokenDecoder(&shallow{pieces: xml.NewDecoder(in)})}
+}
+
+// shallow hands on the pieces of XML up to mostDepth: the decoder behind it remembers every element that is not closed.
+type shallow struct {
+	pieces *xml.Decoder
+	depth  int
+}
+
+func (s *shallow) Token() (xml.Token, error) {
+	t, err := s.pieces.RawToken()
+	switch t.(type) {
+	case xml.StartElement:
+		if s.depth++; s.depth > mostDepth {
+			return nil, errDeep
+		}
+	case xml.EndElement:
+		s.depth--
+	}
+	return t, err
+}
 
 // text is that of the t elements up to the end of the named one.
 func (x *tokens) text(end string) (string, error) {
