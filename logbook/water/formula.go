@@ -16,6 +16,9 @@ type Formula struct {
 // A part may begin with a number, which may be a decimal fraction: "CaSO4·0.5H2O", "2P". Charges are not part of a
 // formula. The elements are those of AtomicWeight.
 func ParseFormula(text string) (Formula, error) {
+	if len(text) > longestFormula {
+		return Formula{}, fmt.Errorf("formula %.40q…: it is longer than %d bytes", text, longestFormula)
+	}
 	p := formulaParser{rest: []rune(plainDigits(strings.TrimSpace(text)))}
 	atoms, err := p.formula()
 	if err != nil {
@@ -23,6 +26,9 @@ func ParseFormula(text string) (Formula, error) {
 	}
 	return Formula{text: text, atoms: atoms}, nil
 }
+
+// longestFormula bounds what is read; the longest of any use here has 40 bytes.
+const longestFormula = 200
 
 // String is the formula as it was typed.
 func (f Formula) String() string { return f.text }
@@ -99,10 +105,12 @@ func (p *formulaParser) formula() (map[string]float64, error) {
 			return nil, err
 		}
 		add(total, atoms, factor)
-		switch r := p.next(); r {
-		case 0:
+		if len(p.rest) == 0 {
 			return total, nil
+		}
+		switch r := p.peek(); r {
 		case '·', '•', '.', '*':
+			p.next()
 		default:
 			return nil, fmt.Errorf("%q is not expected there", string(r))
 		}
