@@ -41,10 +41,11 @@ type chartMark struct {
 	Sign string
 }
 
-// overlay is a second series drawn to its own scale.
+// overlay is a second series: on the axis of the first where both are of one parameter, else drawn to its own scale.
 type overlay struct {
 	Readings []logbook.Reading
-	lo, hi   float64
+	shared   bool
+	lo, hi   float64 // of its own scale
 }
 
 const (
@@ -94,7 +95,7 @@ func (c chart) draw(t *theme) []string {
 	c.drawNow(g, t)
 	g.lay(c.aheadLine(y, columns), asciigraph.CreateCharSet(t.Signs.Ahead), &t.Forecast)
 	if c.Over != nil {
-		c.drawOverlay(g, t)
+		c.drawOverlay(g, y, t)
 	}
 	charset := asciigraph.DefaultCharSet
 	if !t.Signs.UnicodeLine {
@@ -229,8 +230,8 @@ func (c chart) drawCursor(g *grid, t *theme) {
 	}
 }
 
-// drawOverlay draws a second series to its own scale, marks only.
-func (c chart) drawOverlay(g *grid, t *theme) {
+// drawOverlay draws a second series, marks only.
+func (c chart) drawOverlay(g *grid, y yScale, t *theme) {
 	vs := make([]float64, 0, len(c.Over.Readings))
 	for _, r := range c.Over.Readings {
 		vs = append(vs, r.Value)
@@ -242,7 +243,10 @@ func (c chart) drawOverlay(g *grid, t *theme) {
 	rows, columns := len(g.cells), len(g.cells[0])
 	for _, r := range c.Over.Readings {
 		row := (rows - 1) / 2
-		if hi > lo {
+		switch {
+		case c.Over.shared:
+			row = int(math.Round(y.row(r.Value)))
+		case hi > lo:
 			row = int(math.Round((r.Value - lo) / (hi - lo) * float64(rows-1)))
 		}
 		g.put(row, c.column(r.Time, columns), t.Signs.Over, &t.Warn)

@@ -34,7 +34,7 @@ func (y yScale) row(v float64) float64 {
 	return math.Max(0, math.Min(float64(y.rows-1), r))
 }
 
-// scale spans readings, band, floor and forecast. False where there is nothing to show.
+// scale spans readings, also those laid over of the same parameter, band, floor and forecast. False where there is nothing to show.
 func (c chart) scale() (yScale, bool) {
 	var vs []float64
 	add := func(v float64) {
@@ -44,6 +44,11 @@ func (c chart) scale() (yScale, bool) {
 	}
 	for _, r := range c.Readings {
 		add(r.Value)
+	}
+	if c.Over != nil && c.Over.shared {
+		for _, r := range c.Over.Readings {
+			add(r.Value)
+		}
 	}
 	measured := len(vs)
 	add(c.Band.Low)

@@ -88,7 +88,7 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 	return clean(parameter) + " of " + clean(tank)
 }
 
-// overCaption says what is laid over, and that its scale is another: the numbers beside the rows are not its own.
+// overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its own.
 func (p *parameterScreen) overCaption(c chart) string {
 	t := p.env.theme
 	tank := p.overTank
@@ -104,6 +104,7 @@ func (p *parameterScreen) overCaption(c chart) string {
 		text += ": no readings in this stretch of time"
 	case !c.Cursor.IsZero():
 		text += ": " + r.Bound.Sign() + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
+	case c.Over.shared:
 	case c.Over.hi > c.Over.lo:
 		lo, hi := alerts.Number(of, c.Over.lo), alerts.Quantity(of, c.Over.hi)
 		text += " to its own scale: bottom " + lo + ", top " + hi

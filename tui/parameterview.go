@@ -101,7 +101,7 @@ func (p *parameterScreen) chart(h int) chart {
 		c.Cursor = c.moment(p.cursor, n)
 	}
 	if p.over != "" {
-		c.Over = &overlay{Readings: p.laid.readings}
+		c.Over = &overlay{Readings: p.laid.readings, shared: p.overTank != ""}
 	}
 	return c
 }
