@@ -2,10 +2,13 @@ package tui
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"leadline/logbook"
 )
@@ -92,6 +95,25 @@ func TestReloadKeepsWhatIsKnown(t *testing.T) {
 	a.Update(g.load()())
 	if got := a.View(); got != before || g.left == 0 {
 		t.Errorf("the levels are gone while they are examined anew:\n%s", got)
+	}
+}
+
+// The number beside a tank's name is that of the alerts that the glance lists of it: tests that are overdue together are one.
+func TestTankCountsTheAlertsListed(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: func() time.Time { return noon.AddDate(0, 2, 0) }, NoColor: true})
+	resize(a, 120, 40)
+	settleAll(a, a.top().Init())
+	g := a.top().(*glance)
+	r := g.reports[0]
+	listed := 0
+	for _, row := range g.wants(100, true) {
+		if strings.HasPrefix(ansi.Strip(row), "! ") {
+			listed++
+		}
+	}
+	title, want := ansi.Strip(g.tankTitle(r, true)), fmt.Sprintf("[forereef] !%d", listed)
+	if listed == 0 || listed == len(r.Alerts) || title != want {
+		t.Errorf("%q; want %q, of %d alerts", title, want, len(r.Alerts))
 	}
 }
 

@@ -233,7 +233,7 @@ func (g *glance) tallest() int {
 	return n
 }
 
-// tabs names the tanks, each with the number of its open alerts.
+// tabs names the tanks, each with the number of its open alerts as they are listed.
 func (g *glance) tabs() string {
 	t := g.env.theme
 	var out []string
@@ -247,7 +247,7 @@ func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
 	t := g.env.theme
 	name := clean(r.Tank.Name)
 	open := 0
-	for _, a := range r.Alerts {
+	for _, a := range r.Joined() {
 		if a.Open(r.AsOf) {
 			open++
 		}
