@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"leadline/logbook"
@@ -109,14 +108,21 @@ func (f *form) method() (logbook.Method, bool) {
 	return logbook.Method{}, false
 }
 
-// stepOrMarks reads one number, the step, or several rising ones, the marks of a scale.
+// stepOrMarks reads one number, the step, or several rising ones, the marks of a scale. A single comma inside of a word is a
+// decimal one.
 func stepOrMarks(text string) (step float64, marks []float64, err error) {
-	for _, w := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == ',' }) {
-		v, err := strconv.ParseFloat(w, 64)
-		if err != nil || !(v >= 0) || v > 1e9 {
-			return 0, nil, fmt.Errorf("%q is not a number", w)
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
+		numbers := []string{strings.Trim(word, ",")}
+		if strings.Count(numbers[0], ",") > 1 {
+			numbers = strings.Split(numbers[0], ",")
 		}
-		marks = append(marks, v)
+		for _, w := range numbers {
+			v, err := plainNumber(w)
+			if err != nil || !(v >= 0) || v > 1e9 {
+				return 0, nil, fmt.Errorf("%q is not a number", w)
+			}
+			marks = append(marks, v)
+		}
 	}
 	switch {
 	case len(marks) == 0:

@@ -16,6 +16,9 @@ func TestStepOrMarks(t *testing.T) {
 		{"0.1", 0.1, nil},
 		{"0 1 2 5 10", 0, []float64{0, 1, 2, 5, 10}},
 		{"0, 1, 2", 0, []float64{0, 1, 2}},
+		{"0,1,2,5", 0, []float64{0, 1, 2, 5}},
+		{"0,1", 0.1, nil}, // a decimal comma
+		{"0,1 0,2; 0,5", 0, []float64{0.1, 0.2, 0.5}},
 		{"", 0, nil},
 	} {
 		step, marks, err := stepOrMarks(c.text)
