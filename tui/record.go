@@ -41,10 +41,7 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 	r := record{entry: e}
 	switch e := e.(type) {
 	case logbook.Reading:
-		r.what = strings.TrimSpace(clean(e.Text) + " " + clean(e.Unit))
-		if p := parameterOf(e.Parameter); p.Name != "" && p.Unit != e.Unit {
-			r.what += " = " + e.Bound.Sign() + alerts.Quantity(p, e.Value)
-		}
+		r.what = readText(parameterOf(e.Parameter), e)
 		if e.Method != "" {
 			r.what += " by " + clean(e.Method)
 		}

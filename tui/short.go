@@ -3,10 +3,12 @@ package tui
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/trend"
 )
 
@@ -17,12 +19,22 @@ func valueText(p logbook.Parameter, r logbook.Reading) string {
 	return r.Bound.Sign() + alerts.Number(p, r.Value)
 }
 
-// seenQuantity is a value with its unit, to more decimals than the parameter's where these would leave nothing of it.
-func seenQuantity(p logbook.Parameter, v float64) string {
-	for p.Digits < 9 && v != 0 && math.Abs(v) < math.Pow(10, -float64(p.Digits)) {
-		p.Digits++
+// readText is a reading as it was typed and, where that was in another unit, in the parameter's own: to more decimals than
+// the parameter's where these would leave nothing of it, and without those that say nothing.
+func readText(p logbook.Parameter, r logbook.Reading) string {
+	text := strings.TrimSpace(clean(r.Text) + " " + clean(r.Unit))
+	if p.Name == "" || p.Unit == r.Unit {
+		return text
 	}
-	return alerts.Quantity(p, v)
+	digits := p.Digits
+	for digits < 9 && r.Value != 0 && math.Abs(r.Value) < math.Pow(10, -float64(digits)) {
+		digits++
+	}
+	number := water.Format(r.Value, digits)
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return text + " = " + strings.TrimSpace(r.Bound.Sign()+number+" "+clean(p.Unit))
 }
 
 // ageText is how long ago a reading was taken.

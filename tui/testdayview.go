@@ -243,8 +243,7 @@ func (d *testDay) about(f *testField) string {
 
 // understood is the typed value as it will stand in the book.
 func (d *testDay) understood(f *testField) string {
-	r, p := f.reading, f.line.Parameter
-	as := r.Bound.Sign() + seenQuantity(p, r.Value)
+	as := readText(f.line.Parameter, f.reading)
 	if f.repeats != "" {
 		as += ", " + f.repeats
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -233,11 +234,30 @@ func (f *testField) word(t *theme) (string, ink) {
 	case f.reading.Value > band.High:
 		return "above band", t.Warn
 	case f.judgedNow() && !math.IsNaN(f.verdict.Tail):
-		return "as expected", t.Good
+		return f.besideExpected(t)
 	case band.Set():
 		return "in band", t.Good
 	default:
 		return "noted", t.Plain
+	}
+}
+
+// besideExpected compares the reading with the range that stands beside it, in the numbers that stand there.
+func (f *testField) besideExpected(t *theme) (string, ink) {
+	shown := func(v float64) float64 {
+		n, _ := strconv.ParseFloat(f.inUnit(v), 64)
+		return n
+	}
+	v, bound := f.reading.Value, f.reading.Bound
+	switch e := f.expected; {
+	case f.expectsText() == "":
+		return "as expected", t.Good
+	case bound != logbook.Above && v < e.Lo && shown(v) < shown(e.Lo):
+		return "below expected", t.Plain
+	case bound != logbook.Below && v > e.Hi && shown(v) > shown(e.Hi):
+		return "above expected", t.Plain
+	default:
+		return "as expected", t.Good
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"leadline/alerts"
+	"leadline/logbook"
 	"leadline/trend"
 )
 
@@ -40,6 +41,50 @@ func TestFieldAsksOnce(t *testing.T) {
 	keysOf(a, "up", "backspace", "4", "enter")
 	if d.at != 0 {
 		t.Error("84 dKH was not asked about, though only 83 was kept")
+	}
+}
+
+// "As expected" is said of what lies in the range that stands beside it, as it stands there.
+func TestAsExpectedIsWithinTheRange(t *testing.T) {
+	p := parameter(t, "nitrate")
+	for _, c := range []struct{ typed, says string }{
+		{"3.5", "below expected"}, {"3.6", "as expected"}, {"6.9", "as expected"}, {"7", "above expected"}, {"7.5", "above expected"},
+		{"<7.5", "as expected"}, {">3", "as expected"}, {"<3", "below expected"},
+	} {
+		r, err := logbook.ParseReading(p, c.typed, "mg/L")
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := testField{read: true, reading: r, judged: c.typed, unit: "mg/L"}
+		f.line = alerts.Line{Parameter: p, Readings: []logbook.Reading{r}, Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}
+		f.expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
+		f.verdict = trend.Judgement{Expected: f.expected, Tail: 0.1}
+		f.input.SetValue(c.typed)
+		if got, _ := f.word(newTheme(nil, true, false, false)); got != c.says || f.expectsText() != "3.6–6.9" {
+			t.Errorf("%s beside %s: %s, want %s", c.typed, f.expectsText(), got, c.says)
+		}
+	}
+}
+
+// What was typed is shown as it was typed, and behind it, where its unit is another, what it is.
+func TestFieldShowsWhatWasTyped(t *testing.T) {
+	for _, c := range []struct{ parameter, typed, unit, want string }{
+		{"phosphate", "12", "mg/L", "12 mg/L"},
+		{"phosphate", "<0.02", "mg/L", "<0.02 mg/L"},
+		{"phosphate", "12", "ppm", "12 ppm = 12 mg/L"},
+		{"phosphate", "6", "ppb P", "6 ppb P = 0.018 mg/L"},
+		{"phosphate", "<0.1", "ppb P", "<0.1 ppb P = <0.0003 mg/L"},
+		{"alkalinity", "3", "meq/L", "3 meq/L = 8.41 dKH"},
+		{"pH", "8.1", "pH", "8.1 pH"},
+	} {
+		p := parameter(t, c.parameter)
+		r, err := logbook.ParseReading(p, c.typed, c.unit)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := readText(p, r); got != c.want {
+			t.Errorf("%s %s of %s: %q, want %q", c.typed, c.unit, c.parameter, got, c.want)
+		}
 	}
 }
 
