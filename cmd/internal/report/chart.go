@@ -113,9 +113,20 @@ func thinned(rs []logbook.Reading, along func(time.Time) float64) (out []logbook
 // on either side, and the fan as far as it leaves them room. False where there is nothing to show.
 func (c Chart) span() (lo, hi float64, ok bool) {
 	var vs []float64
-	wildBelow, wildAbove := c.fences()
-	for _, r := range c.Readings {
-		if r.Value >= wildBelow && r.Value <= wildAbove {
+	below, above := c.fences()
+	beyond := func(i int) int { // on which side, if on any
+		switch {
+		case i < 0 || i >= len(c.Readings):
+			return 0
+		case c.Readings[i].Value < below:
+			return -1
+		case c.Readings[i].Value > above:
+			return 1
+		}
+		return 0
+	}
+	for i, r := range c.Readings {
+		if side := beyond(i); side == 0 || side == beyond(i-1) || side == beyond(i+1) {
 			vs = append(vs, r.Value)
 		}
 	}
@@ -151,8 +162,9 @@ func (c Chart) span() (lo, hi float64, ok bool) {
 	return lo - air, hi + air, true
 }
 
-// fences are the values beyond which a reading is drawn at the edge of the chart, with its number: one slip of the decimal
-// point must not press all others flat. They lie twelve median deviations, or three widths of the band, from the median.
+// fences are the values beyond which a reading that no other beside it bears out is drawn at the edge of the chart, with its
+// number: one slip of the decimal point must not press all others flat. They lie twelve median deviations, or three widths of
+// the band, from the median, and at a third and three times of it at the least.
 func (c Chart) fences() (below, above float64) {
 	if len(c.Readings) == 0 {
 		return math.Inf(-1), math.Inf(1)
@@ -169,7 +181,7 @@ func (c Chart) fences() (below, above float64) {
 	if width := c.Line.Band.High - c.Line.Band.Low; width > 0 {
 		room = math.Max(room, 3*width)
 	}
-	return middle - room, middle + room
+	return math.Min(middle-room, middle/3), math.Max(middle+room, 3*middle)
 }
 
 func median(vs []float64) float64 {

@@ -37,3 +37,38 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 		t.Errorf("the mean goes up to 0.13, the scale to %v", hi)
 	}
 }
+
+// Only what can be a slip of the decimal point, and stands alone, is held at the edge; the newest readings are not cut off
+// because those before them were alike. No band is set.
+func TestSpanHoldsTheNewestReadings(t *testing.T) {
+	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	for _, row := range []struct {
+		values []float64
+		lo, hi float64 // on the axis
+		beyond float64 // not on it; 0: none
+	}{
+		{[]float64{8, 8, 8, 8, 8, 8.3}, 8, 8.3, 0},
+		{[]float64{8, 8, 8, 8, 8, 6.5}, 6.5, 8, 0},
+		{[]float64{8, 8, 8, 8, 8, 8, 8, 8, 20, 30, 40}, 8, 40, 0},
+		{[]float64{8, 8, 8, 8, 8, 8, 8, 8, 2, 0.5}, 0.5, 8, 0},
+		{[]float64{8, 8, 82, 8, 8, 8}, 8, 8, 82},
+		{[]float64{8.1, 8, 8.2, 8, 8, 81}, 8, 8.2, 81},
+		{[]float64{80, 80, 8.1, 80, 82}, 80, 82, 8.1},
+		{[]float64{8, 8, 82, 0.8, 8, 8, 8}, 8, 8, 82},
+		{[]float64{0, 0, 0, 0, 5}, 0, 0, 5},
+	} {
+		c := Chart{From: now.AddDate(0, 0, -90), AsOf: now}
+		c.Line.Parameter = logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2}
+		c.Line.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
+		for i, v := range row.values {
+			c.Readings = append(c.Readings, logbook.Reading{Time: now.AddDate(0, 0, 7*(i-len(row.values))), Value: v})
+		}
+		lo, hi, ok := c.span()
+		if !ok || lo > row.lo || hi < row.hi {
+			t.Errorf("%v: scale from %v to %v", row.values, lo, hi)
+		}
+		if row.beyond != 0 && row.beyond > lo && row.beyond < hi {
+			t.Errorf("%v: the scale from %v to %v is pressed by one slip", row.values, lo, hi)
+		}
+	}
+}
