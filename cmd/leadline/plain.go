@@ -46,8 +46,11 @@ func (a *app) talk(ctx context.Context, book *logbook.Book) error {
 	d.say("type help for what can be typed here, quit to leave")
 	for ctx.Err() == nil {
 		line, err := d.ask("> ")
-		if errors.Is(err, errLeft) {
+		switch {
+		case errors.Is(err, errLeft):
 			return d.ended()
+		case err != nil: // nobody reads the answers any more
+			return err
 		}
 		words, err := shellWords(line)
 		switch {

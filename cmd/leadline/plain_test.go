@@ -4,6 +4,7 @@ import (
 	"context"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -35,3 +36,21 @@ func TestPlainInputTooLong(t *testing.T) {
 		}
 	}
 }
+
+// TestPlainReaderGone: a talk ends, without a word, where nobody reads the answers any more.
+func TestPlainReaderGone(t *testing.T) {
+	book := testBook(t)
+	env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book.Path()}[name] }
+	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
+	defer stop()
+	var errOut strings.Builder
+	code := run(ctx, []string{"--plain"}, strings.NewReader("status\nstatus\nquit\n"), goneReader{}, &errOut, env, time.Now)
+	if code != exitDone || errOut.Len() > 0 {
+		t.Errorf("code %d, %q", code, errOut.String())
+	}
+}
+
+// goneReader is a pipe whose reader went away.
+type goneReader struct{}
+
+func (goneReader) Write([]byte) (int, error) { return 0, syscall.EPIPE }
