@@ -230,7 +230,7 @@ func (g *glance) Title() string {
 
 func (g *glance) zone() *time.Location {
 	if len(g.reports) == 0 {
-		return time.Local
+		return g.env.moment().Location()
 	}
 	return g.reports[g.tank].Tank.Zone()
 }

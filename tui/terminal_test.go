@@ -38,7 +38,7 @@ func program(t *testing.T) string {
 			return
 		}
 		built.path = filepath.Join(folder, "leadline")
-		out, err := exec.Command("go", "build", "-o", built.path, "../cmd/leadline").CombinedOutput()
+		out, err := exec.Command("go", "build", "-buildvcs=false", "-o", built.path, "../cmd/leadline").CombinedOutput()
 		if err != nil {
 			built.err = fmt.Errorf("%w: %s", err, out)
 		}

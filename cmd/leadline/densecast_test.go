@@ -33,17 +33,17 @@ func TestDenseLog(t *testing.T) {
 		env := func(name string) string {
 			return map[string]string{"LEADLINE_BOOK": filepath.Join(folder, "my.book")}[name]
 		}
-		if code := run(context.Background(), strings.Fields(line), strings.NewReader(""), &o, &e, env, func() time.Time { return end }); code != 0 {
+		if code := run(context.Background(), strings.Split(line, "|"), strings.NewReader(""), &o, &e, env, func() time.Time { return end }); code != 0 {
 			t.Fatalf("%s: exit code %d: %s", line, code, e.String())
 		}
 		return o.String(), e.String()
 	}
-	runs("import " + file)
-	out, _ := runs("trend temp")
+	runs("import|" + file)
+	out, _ := runs("trend|temp")
 	if !strings.Contains(out, "5 readings from") || !strings.Contains(out, "chosen from a dense log (more than 12 readings a day)") {
 		t.Errorf("trend says\n%s", out)
 	}
-	out, _ = runs("trend temp --json")
+	out, _ = runs("trend|temp|--json")
 	var now struct {
 		N       int  `json:"n"`
 		Thinned bool `json:"thinned"`
@@ -51,15 +51,15 @@ func TestDenseLog(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &now); err != nil || now.N != 5 || !now.Thinned {
 		t.Errorf("%v, %+v: of three days and a bit four readings, and the last", err, now)
 	}
-	if out, _ = runs("changed --around 2026-03-06"); !strings.Contains(out, "one reading a day is compared of what a probe wrote: temperature") {
+	if out, _ = runs("changed|--around|2026-03-06"); !strings.Contains(out, "one reading a day is compared of what a probe wrote: temperature") {
 		t.Errorf("changed says\n%s", out)
 	}
-	for _, command := range []string{"hindcast temp", "demand temp --hindcast"} {
+	for _, command := range []string{"hindcast|temp", "demand|temp|--hindcast"} {
 		_, said := runs(command)
 		if !strings.Contains(said, "note: temperature of lagoon is a dense log: of the days with more than 12 readings one is told") {
 			t.Errorf("%s says %q", command, said)
 		}
-		out, _ := runs(command + " --json")
+		out, _ := runs(command + "|--json")
 		lines := strings.Split(strings.TrimSpace(out), "\n")
 		for i, line := range lines {
 			var l struct {
@@ -72,7 +72,7 @@ func TestDenseLog(t *testing.T) {
 		if len(lines) != readings {
 			t.Errorf("%s: %d lines of %d readings", command, len(lines), readings)
 		}
-		out, _ = runs(command + " --json --as-of 2026-03-05T12:00:00Z")
+		out, _ = runs(command + "|--json|--as-of|2026-03-05T12:00:00Z")
 		if n := strings.Count(out, "\n"); n != 58 {
 			t.Errorf("%s: %d lines up to the middle of the second day", command, n)
 		}

@@ -370,7 +370,7 @@ func TestPutAsideAndBack(t *testing.T) {
 	h.demoBook(t)
 	e := h.startIn(t, 80, 24, h.env(), bash, "--norc", "--noprofile", "-i")
 	e.sees("shell>")
-	e.press(h.path, " --as-of ", demoNow, enter)
+	e.press("'", h.path, "' --as-of ", demoNow, enter)
 	e.sees(glanceLoaded...)
 	e.press(ctrlZ)
 	e.sees("shell>", "Stopped")

@@ -69,14 +69,10 @@ func TestProgressOnATerminal(t *testing.T) {
 			t.Fatal(err)
 		}
 		slave.Close()
-		shown := make(chan string)
-		go func() {
-			all, _ := io.ReadAll(master)
-			shown <- string(all)
-		}()
+		shown := watchScreen(master)
 		start := time.Now()
 		_, _ = io.WriteString(in, header)
-		time.Sleep(progressAfter + 300*time.Millisecond)
+		shown.wait(t, "reading ...")
 		if interrupt {
 			_ = cmd.Process.Signal(os.Interrupt)
 		} else {
@@ -84,8 +80,9 @@ func TestProgressOnATerminal(t *testing.T) {
 		}
 		err = cmd.Wait()
 		took := time.Since(start)
-		master.SetReadDeadline(time.Now().Add(2 * time.Second))
-		text := <-shown
+		for range shown.more { // until all is read
+		}
+		text := shown.String()
 		master.Close()
 		if !strings.Contains(text, "\rreading ...") || !strings.HasSuffix(text, "\r") || strings.ContainsRune(text, 0x1b) {
 			t.Errorf("the terminal got %q", text)

@@ -179,10 +179,11 @@ func compiled(t *testing.T, text []byte) *jsonschema.Schema {
 	closeObjects(doc)
 	c := jsonschema.NewCompiler()
 	c.AssertFormat()
-	if err := c.AddResource("schema.json", doc); err != nil {
+	const name = "https://leadline.invalid/schema.json" // a bare name is looked for in the working folder
+	if err := c.AddResource(name, doc); err != nil {
 		t.Fatal(err)
 	}
-	schema, err := c.Compile("schema.json")
+	schema, err := c.Compile(name)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -25,8 +25,7 @@ const testNow = "2026-03-07T09:10:00+13:00"
 
 func TestMain(m *testing.M) {
 	quietstart.Restore()
-	withoutSettingsOfTheDeveloper()
-	testscript.Main(m, map[string]func(){
+	testscript.Main(inOwnFolder{m}, map[string]func(){
 		"leadline": func() {
 			now := func() time.Time {
 				text := testNow
@@ -44,19 +43,27 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// withoutSettingsOfTheDeveloper keeps the file of settings of whoever runs the tests out of them. A script has a home of its
-// own, and runs the program in a process of its own.
-func withoutSettingsOfTheDeveloper() {
-	if name := filepath.Base(os.Args[0]); strings.TrimSuffix(name, ".exe") == "leadline" {
-		return
+// testFolder holds what the tests share: the built program, and no settings.
+var testFolder string
+
+// inOwnFolder runs the tests with a folder of theirs, which is removed at the end. The file of settings of whoever runs them
+// is kept out; a script has a home of its own.
+type inOwnFolder struct{ *testing.M }
+
+func (m inOwnFolder) Run() int {
+	var err error
+	if testFolder, err = os.MkdirTemp("", "leadline-test-*"); err != nil {
+		panic(err)
 	}
-	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(os.TempDir(), "leadline-no-settings"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": "",
+	defer func() { _ = os.RemoveAll(testFolder) }()
+	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(testFolder, "config"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": "",
 		"XDG_STATE_HOME": filepath.Join(os.DevNull, "none")} {
 		if err := os.Setenv(name, value); err != nil {
 			panic(err)
 		}
 	}
 	xdg.Reload()
+	return m.M.Run()
 }
 
 // TestScripts runs every script of testdata. They check results, messages and exit codes of whole commands.
