@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 )
 
 // Merged says what a merge did, or would do.
@@ -40,28 +41,53 @@ func (b *Book) Merge(other string) (Merged, error) { return b.merge(other, true)
 func (b *Book) TryMerge(other string) (Merged, error) { return b.merge(other, false) }
 
 func (b *Book) merge(other string, keep bool) (done Merged, err error) {
-	if ours, err := os.Stat(b.path); err == nil {
-		if theirs, err := os.Stat(other); err == nil && os.SameFile(ours, theirs) {
+	t := task{walk: true}
+	if theirs, err := os.Stat(other); err == nil {
+		if ours, err := os.Stat(b.path); err == nil && os.SameFile(ours, theirs) {
 			return done, fmt.Errorf("%s: it is the book in use itself", other)
 		}
+		t.records = int(theirs.Size() / 100) // about as many bytes as a reading takes
 	}
-	err = newBook(other).View(func(theirs *View) error {
-		var bt Batch
+	var bt Batch
+	gather := func(theirs *View) error {
 		if err := theirs.EachRecord(bt.Add); err != nil {
 			return err
 		}
-		if err := bt.settle(); err != nil {
-			return err
+		return bt.settle()
+	}
+	take := func(w *writer, theirs *View) (bool, error) {
+		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
+		if err := m.run(); err != nil {
+			return false, err
 		}
-		return b.update(task{records: bt.Len(), walk: true}, func(w *writer) (bool, error) {
-			m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
-			if err := m.run(); err != nil {
-				return false, err
-			}
-			done = Merged{m.done, bt.Len(), m.differ, m.twins}
-			return keep && done.Added > 0, nil
+		done = Merged{m.done, bt.Len(), m.differ, m.twins}
+		return keep && done.Added > 0, nil
+	}
+	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one another.
+	if wholePath(b.path) < wholePath(other) {
+		var failed error // in reading the other book or in taking it in
+		err = b.update(t, func(w *writer) (kept bool, _ error) {
+			failed = guarded(func() error {
+				return newBook(other).View(func(theirs *View) (err error) {
+					if err = gather(theirs); err == nil {
+						kept, err = take(w, theirs)
+					}
+					return err
+				})
+			})
+			return kept && failed == nil, nil
 		})
-	})
+		if err == nil {
+			err = b.explain(failed)
+		}
+	} else {
+		err = newBook(other).View(func(theirs *View) error {
+			if err := gather(theirs); err != nil {
+				return err
+			}
+			return b.update(t, func(w *writer) (bool, error) { return take(w, theirs) })
+		})
+	}
 	if errors.Is(err, errOlder) {
 		err = &bookError{other, err, "open it once with this program, which brings it up to date: leadline --book FILE status"}
 	}
@@ -69,6 +95,17 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		return Merged{}, ofOther(other, err)
 	}
 	return done, nil
+}
+
+// wholePath is the one path of a file that has several, by links or by the folder it is named from.
+func wholePath(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	if whole, err := filepath.Abs(path); err == nil {
+		path = whole
+	}
+	return path
 }
 
 // merger is an import of a whole book: entries are taken as an import takes them, and what an import would overwrite or pass

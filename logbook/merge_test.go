@@ -226,6 +226,42 @@ func TestMergeWeighsStrikes(t *testing.T) {
 	}
 }
 
+// Two books merged into each other at the same time wait for one another, and do not block each other.
+func TestMergeBothWaysAtOnce(t *testing.T) {
+	var books [2]*Book
+	for i := range books {
+		books[i] = testBook(t)
+		mustAppend(t, books[i], Tank{Name: "lagoon"})
+	}
+	for round := range 5 {
+		for i, b := range books {
+			var recs []Record
+			for j := range 200 {
+				recs = append(recs, testReading("lagoon", "nitrate", testTime(round, 2*j+i), "4", 4))
+			}
+			mustAppend(t, b, recs...)
+		}
+		failed := make(chan error)
+		for i, b := range books {
+			go func() {
+				_, err := b.Merge(books[1-i].Path())
+				failed <- err
+			}()
+		}
+		for range books {
+			if err := <-failed; err != nil {
+				t.Errorf("round %d: %v", round, err)
+			}
+		}
+	}
+	for i, b := range books {
+		mustMerge(t, b, books[1-i])
+		if n := len(allReadings(t, b)); n != 2*5*200 {
+			t.Errorf("book %d has %d readings", i, n)
+		}
+	}
+}
+
 // A test day that is being typed stays where it is typed.
 func TestMergeLeavesDraftsAlone(t *testing.T) {
 	a := testBook(t)

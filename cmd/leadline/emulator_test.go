@@ -62,7 +62,7 @@ func (h household) env(more ...string) []string {
 	for _, v := range os.Environ() {
 		switch name, _, _ := strings.Cut(v, "="); {
 		case strings.HasPrefix(name, "LEADLINE_"), strings.HasPrefix(name, "XDG_"), strings.HasPrefix(name, "LC_"),
-			name == "LANG", name == "NO_COLOR", name == "CI", name == "HOME", name == "TERM", name == "TZ":
+			strings.HasPrefix(name, "LANG"), name == "NO_COLOR", name == "CI", name == "HOME", name == "TERM", name == "TZ":
 		default:
 			out = append(out, v)
 		}
