@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"strings"
 
 	"leadline/logbook/water"
 )
@@ -84,6 +85,32 @@ func (s Supplement) Cautions() []water.Caution {
 		return water.SaltCautions(salt)
 	}
 	return nil
+}
+
+// KeptApart is the caution that names with which of the others, by their salts, the supplement must not be mixed; ok is
+// false where none is known to precipitate with it.
+func (s Supplement) KeptApart(others []Supplement) (c water.Caution, ok bool) {
+	var clashing []string
+	for _, o := range others {
+		a, err1 := s.salt()
+		b, err2 := o.salt()
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		if m, ok := water.Clash(a, b); ok {
+			clashing = append(clashing, fmt.Sprintf("%s (%s precipitates)", Clean(o.Name), m.Precipitate))
+		}
+	}
+	text := fmt.Sprintf("Never mix the stock solution of %s with %s.", Clean(s.Name), strings.Join(clashing, " or "))
+	return water.Caution{Topic: "kept apart", Text: text}, len(clashing) > 0
+}
+
+// salt is what it is a solution of; a label does not say.
+func (s Supplement) salt() (water.Salt, error) {
+	if s.Limewater {
+		return water.FindSalt("Ca(OH)2")
+	}
+	return water.FindSalt(s.Salt)
 }
 
 // Dissolving says whether the recipe can be made at 20 °C.

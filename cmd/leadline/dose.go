@@ -1,11 +1,13 @@
 package main
 
 import (
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 type doseOptions struct {
@@ -95,23 +97,21 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 		return err
 	}
 	var takes, warnings, described []string
-	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (_ []logbook.Entry, err error) {
-		if described, err = supplementNames(a, v); err != nil {
+	var apart water.Caution
+	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
+		supplements, err := v.Supplements()
+		if err != nil {
 			return nil, err
 		}
+		var rises []rise
 		if byVolume {
-			rises, err := a.risesOf(v, tank, opt.supplement, opt.millilitres)
-			if err != nil {
+			if rises, err = a.risesOf(v, tank, opt.supplement, opt.millilitres); err != nil {
 				return nil, err
 			}
-			var entries []logbook.Entry
-			for _, r := range rises {
-				entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
-			}
-			warnings, err = a.checkRises(v, entries)
-			return entries, err
 		}
-		var entries []logbook.Entry
+		for _, r := range rises {
+			entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
+		}
 		for _, as := range assignments {
 			p, err := a.parameter(v, as.parameter)
 			if err != nil {
@@ -126,6 +126,12 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 				takes = append(takes, text)
 			}
 		}
+		for _, s := range supplements {
+			described = append(described, s.Name)
+			if s.Name == opt.supplement && begins(entries) {
+				apart, _ = s.KeptApart(supplements)
+			}
+		}
 		warnings, err = a.checkRises(v, entries)
 		return entries, err
 	})
@@ -136,6 +142,9 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 		if near := nearDescribed(opt.supplement, described); near != "" {
 			a.say("note: the supplement %s is not described; did you mean %s?", opt.supplement, near)
 		}
+		if apart.Text != "" {
+			a.say("note: %s", apart.Text)
+		}
 	}
 	if err == nil && !a.json {
 		for _, text := range takes {
@@ -143,6 +152,14 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 		}
 	}
 	return err
+}
+
+// begins reports whether a standing amount begins, so that its supplement stands ready beside the others from now on.
+func begins(entries []logbook.Entry) bool {
+	return slices.ContainsFunc(entries, func(e logbook.Entry) bool {
+		d, ok := e.(logbook.Dosing)
+		return ok && d.PerDay > 0
+	})
 }
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.

@@ -130,6 +130,13 @@ func (a *app) wish(v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.
 		return w, err
 	}
 	w.Supplement, w.Strength, w.Limewater, w.Cautions = s.name, s.Strength, s.Limewater, s.Cautions()
+	others, err := v.Supplements()
+	if c, ok := s.KeptApart(others); ok {
+		w.Cautions = append(w.Cautions, c)
+	}
+	if err != nil {
+		return w, err
+	}
 	if s.Salt != "" {
 		w.Dissolving, err = s.Dissolving()
 	}

@@ -64,6 +64,7 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 		return err
 	}
 	var known []logbook.Parameter
+	var others []logbook.Supplement
 	err = book.View(func(v *logbook.View) error {
 		for _, as := range rises {
 			p, err := a.parameter(v, as.parameter)
@@ -76,7 +77,10 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 			}
 			s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
 		}
-		known, err = v.Parameters()
+		if known, err = v.Parameters(); err != nil {
+			return err
+		}
+		others, err = v.Supplements()
 		return err
 	})
 	if err != nil {
@@ -88,7 +92,7 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 	if _, err := book.Append(s); err != nil {
 		return err
 	}
-	return a.printSupplement(s, known)
+	return a.printSupplement(s, known, others)
 }
 
 func newSupplementList(a *app) *cobra.Command {
@@ -137,7 +141,11 @@ func newSupplementShow(a *app) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return a.printSupplement(s, parameters)
+				others, err := v.Supplements()
+				if err != nil {
+					return err
+				}
+				return a.printSupplement(s, parameters, others)
 			})
 		},
 	}
@@ -164,9 +172,9 @@ func (a *app) supplement(v *logbook.View, name string) (logbook.Supplement, erro
 	return s, usagef(didYouMean(name, known, hint), "supplement %q is not described, so its strength is not known", name)
 }
 
-func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Parameter) error {
+func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Parameter, others []logbook.Supplement) error {
 	dissolving, _ := s.Dissolving()
-	cautions := cautionsOf(s)
+	cautions := cautionsOf(s, others)
 	if a.json {
 		out, err := supplementOf(s, parameters, cautions)
 		if err != nil {
@@ -186,13 +194,16 @@ func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Paramet
 }
 
 // cautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and the mixing of
-// concentrates, then its own.
-func cautionsOf(s logbook.Supplement) []water.Caution {
+// concentrates, then what it must not meet of the others, then its own.
+func cautionsOf(s logbook.Supplement, others []logbook.Supplement) []water.Caution {
 	var list []water.Caution
 	for _, c := range water.PlanCautions() {
 		if c.Topic == "label first" || c.Topic == "calcium and alkalinity" {
 			list = append(list, c)
 		}
+	}
+	if c, ok := s.KeptApart(others); ok {
+		list = append(list, c)
 	}
 	return append(list, s.Cautions()...)
 }
