@@ -23,8 +23,12 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 		l := Line{Assessment: trend.Assessment{Level: level, LevelLo: level - 0.2, LevelHi: level + 0.2}}
 		d := Demand{Estimate: trend.Demand{PerDay: demand, Lo: demand - 0.1, Hi: demand + 0.1}}
 		after := s.After(l, d, supply, time.Unix(0, 0))
+		settled, err := water.SteadyBatch(supply-demand, s.EveryDays, s.Fraction, s.New)
+		if err != nil {
+			t.Fatal(err)
+		}
 		for k, a := range after {
-			want, err := water.WaterChangesWhile(level-(supply-demand)*s.EveryDays, s.New, s.Fraction, k+1, supply-demand, s.EveryDays)
+			want, err := water.WaterChanges(level-(supply-demand)*s.EveryDays, settled.JustAfter, s.Fraction, k+1)
 			if err != nil || math.Abs(a.Level-want) > 1e-9*(1+math.Abs(want)) {
 				t.Fatalf("after %d changes %v, want %v (%v)", k+1, a.Level, want, err)
 			}

@@ -19,10 +19,21 @@ func supplyBook(t testing.TB, recs ...logbook.Record) *logbook.Book {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.Import(recs); err != nil {
+	importInto(t, b, recs)
+	return b
+}
+
+func importInto(t testing.TB, b *logbook.Book, recs []logbook.Record) {
+	t.Helper()
+	var batch logbook.Batch
+	for _, rec := range recs {
+		if err := batch.Add(rec); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := b.ImportBatch(&batch); err != nil {
 		t.Fatal(err)
 	}
-	return b
 }
 
 func examined(t testing.TB, b *logbook.Book, asOf time.Time) Report {
@@ -212,9 +223,7 @@ func TestReagentAmongReadingsOfAProbe(t *testing.T) {
 		recs = append(recs, logbook.Reading{Time: probeEnd.AddDate(0, 0, -day).Add(-time.Minute), Tank: "lagoon", Parameter: "phosphate",
 			Text: "0.1", Value: 0.1, Method: "photometer-p"})
 	}
-	if _, err := b.Import(recs); err != nil {
-		t.Fatal(err)
-	}
+	importInto(t, b, recs)
 	var stocks []Stock
 	err := b.View(func(v *logbook.View) error {
 		tank, err := v.Tank("lagoon")

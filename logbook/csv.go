@@ -33,16 +33,6 @@ type CSVOptions struct {
 // csvHeader is the header of the long form, as it is written.
 const csvHeader = "time,tank,parameter,value,unit,method,note"
 
-// ReadCSV is EachCSV collected.
-func ReadCSV(r io.Reader, opt CSVOptions) ([]Record, error) {
-	var recs []Record
-	err := EachCSV(r, opt, func(rec Record) error {
-		recs = append(recs, *rec.(*Reading))
-		return nil
-	})
-	return recs, err
-}
-
 // EachCSV hands every reading of a CSV file to fn, as a *Reading that is overwritten by the next. The file is in the long
 // form, one reading a row, with the columns of csvHeader in any order (and "censored", in which true means below the
 // value); or in the wide form, a spreadsheet with a date column and one column for each parameter.

@@ -32,7 +32,7 @@ func TestDecimalCommasThatAreSafe(t *testing.T) {
 		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;n.a.\n", `readings.csv:3: column alk: "n.a." is not a number`},
 		{"time,ca\n2026-03-07,\"420,5\"\n", `readings.csv:2: column ca: "420,5" is not a number`},
 	} {
-		_, err := ReadCSV(strings.NewReader(c.text), opt)
+		_, err := collectCSV(strings.NewReader(c.text), opt)
 		var rs Refusals
 		if !errors.As(err, &rs) || len(rs) != 1 || rs[0].Error() != c.want {
 			t.Errorf("%q: %v, want %s", c.text, err, c.want)
@@ -47,7 +47,7 @@ func TestLineThatNamesTheDelimiter(t *testing.T) {
 	for _, end := range []string{"\n", "\r\n", "\r"} {
 		text := strings.ReplaceAll("sep=;\ntime;tank;parameter;value\n2026-03-07T09:00:00Z;a,b;ca;420\n", "\n", end)
 		wantLines(t, readCSV(t, text, opt), "2026-03-07T09:00:00Z a,b calcium 420|mg/L||")
-		_, err := ReadCSV(strings.NewReader(strings.Replace(text, "420", "x", 1)), opt)
+		_, err := collectCSV(strings.NewReader(strings.Replace(text, "420", "x", 1)), opt)
 		if err == nil || !strings.HasPrefix(err.Error(), "readings.csv:3: column value: ") {
 			t.Errorf("%v", err)
 		}
@@ -59,13 +59,13 @@ func TestHeaderThatCanBeCutTwoWays(t *testing.T) {
 	opt := csvOptions()
 	opt.Tank = "lagoon"
 	const text = "Date;nitrate (mg/L, as N)\n2026-03-07T09:00:00Z;4,2\n"
-	_, err := ReadCSV(strings.NewReader(text), opt)
+	_, err := collectCSV(strings.NewReader(text), opt)
 	var rs Refusals
 	if !errors.As(err, &rs) || !strings.Contains(rs[0].Error(), "no column time") || !strings.HasPrefix(rs[0].Hint, "it was cut at every comma: --delimiter semicolon cuts it there; or ") {
 		t.Fatalf("%v, %+v", err, rs)
 	}
 	opt.Comma, opt.Map = ';', map[string]string{"no3": "nitrate (mg/L, as N)"}
-	_, err = ReadCSV(strings.NewReader(text), opt)
+	_, err = collectCSV(strings.NewReader(text), opt)
 	if err == nil || !strings.Contains(err.Error(), `unit "mg/L, as N" is not known`) {
 		t.Errorf("%v", err)
 	}
@@ -79,7 +79,7 @@ func TestRowsAboveTheHeader(t *testing.T) {
 	text := "harbour laboratory, all tanks\n\nprinted;on\ntime;tank;parameter;value\n2026-03-07T09:00:00Z;lagoon;ca;420\n"
 	wantLines(t, readCSV(t, text, opt), "2026-03-07T09:00:00Z lagoon calcium 420|mg/L||")
 	opt.Skip = 9
-	if _, err := ReadCSV(strings.NewReader(text), opt); err == nil || !strings.Contains(err.Error(), "the file is empty") {
+	if _, err := collectCSV(strings.NewReader(text), opt); err == nil || !strings.Contains(err.Error(), "the file is empty") {
 		t.Errorf("%v", err)
 	}
 }

@@ -16,20 +16,9 @@ type Imported struct {
 	ByKind  map[Kind]int // the added ones
 }
 
-// Import adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck, is
-// passed over. Lines that say exactly the same are counted within recs, so that two such lines are two entries, and
+// ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck, is
+// passed over. Lines that say exactly the same are counted within the batch, so that two such lines are two entries, and
 // importing them again adds none. Tanks that entries name are made. Strikes come last.
-func (b *Book) Import(recs []Record) (Imported, error) {
-	var bt Batch
-	for _, rec := range recs {
-		if err := bt.Add(rec); err != nil {
-			return Imported{}, err
-		}
-	}
-	return b.ImportBatch(&bt)
-}
-
-// ImportBatch is Import for a Batch, which takes less memory.
 func (b *Book) ImportBatch(bt *Batch) (Imported, error) { return b.importBatch(bt, true) }
 
 // TryImport says what ImportBatch would do, and changes nothing.

@@ -242,3 +242,14 @@ func TestUnitOfAParameterWithReadingsStays(t *testing.T) {
 		t.Error("by Import: taken")
 	}
 }
+
+// Import is ImportBatch of a list.
+func (b *Book) Import(recs []Record) (Imported, error) {
+	var bt Batch
+	for _, rec := range recs {
+		if err := bt.Add(rec); err != nil {
+			return Imported{}, err
+		}
+	}
+	return b.ImportBatch(&bt)
+}

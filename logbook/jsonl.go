@@ -17,19 +17,6 @@ type JSONLOptions struct {
 	Parameters []Parameter // those known before the file begins; it may define more
 }
 
-// ReadJSONL is EachJSONL collected.
-func ReadJSONL(r io.Reader, opt JSONLOptions) ([]Record, error) {
-	var recs []Record
-	err := EachJSONL(r, opt, func(rec Record) error {
-		if r, ok := rec.(*Reading); ok {
-			rec = *r
-		}
-		recs = append(recs, rec)
-		return nil
-	})
-	return recs, err
-}
-
 // EachJSONL hands every record of a JSON Lines file to fn; a reading comes as a *Reading that is overwritten by the
 // next. Fields and kinds that are not known are refused, so that a slip of the pen is not taken for nothing said. A
 // parameter is defined on a line above those that name it. Names of parameters may be codes; units are checked and kept

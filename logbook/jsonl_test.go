@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -13,7 +14,7 @@ import (
 
 func readJSONL(t *testing.T, lines ...string) []Record {
 	t.Helper()
-	recs, err := ReadJSONL(strings.NewReader(strings.Join(lines, "\n")), JSONLOptions{File: "book.jsonl", Parameters: Standard()})
+	recs, err := collectJSONL(strings.NewReader(strings.Join(lines, "\n")), JSONLOptions{File: "book.jsonl", Parameters: Standard()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,7 +119,7 @@ func TestJSONLDefinesParametersOnTheWay(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	// The same after a reading of the same name was refused.
-	recs, err := ReadJSONL(strings.NewReader(`{"kind":"reading","time":"2026-03-07T09:10:00Z","tank":"a","parameter":"chromium","value":"2"}
+	recs, err := collectJSONL(strings.NewReader(`{"kind":"reading","time":"2026-03-07T09:10:00Z","tank":"a","parameter":"chromium","value":"2"}
 {"kind":"parameter","parameter":"chromium","unit":"ug/L"}
 {"kind":"reading","time":"2026-03-07T09:10:00Z","tank":"a","parameter":"chromium","value":"2"}`), JSONLOptions{Parameters: Standard()})
 	var rs Refusals
@@ -187,7 +188,7 @@ func TestJSONLRefuses(t *testing.T) {
 		{"long line", `{"kind":"tank","tank":"` + strings.Repeat("x", longestRow) + `"}`, "book.jsonl:2: the line does not end within 1 MiB"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := ReadJSONL(strings.NewReader("{\"kind\":\"tank\",\"tank\":\"a\"}\n"+c.line+"\n"), JSONLOptions{File: "book.jsonl", Parameters: Standard()})
+			_, err := collectJSONL(strings.NewReader("{\"kind\":\"tank\",\"tank\":\"a\"}\n"+c.line+"\n"), JSONLOptions{File: "book.jsonl", Parameters: Standard()})
 			var rs Refusals
 			if !errors.As(err, &rs) {
 				t.Fatalf("%v; want refusals", err)
@@ -253,4 +254,17 @@ func FuzzJSONL(f *testing.F) {
 			t.Errorf("wrote %q\nread back as %q, %v", out, again, err)
 		}
 	})
+}
+
+// collectJSONL is EachJSONL collected.
+func collectJSONL(r io.Reader, opt JSONLOptions) ([]Record, error) {
+	var recs []Record
+	err := EachJSONL(r, opt, func(rec Record) error {
+		if r, ok := rec.(*Reading); ok {
+			rec = *r
+		}
+		recs = append(recs, rec)
+		return nil
+	})
+	return recs, err
 }

@@ -14,12 +14,6 @@ const (
 	hco3PerMeq = wH + wC + 3*wO
 )
 
-// MeqFromDKH returns the meq/L of an alkalinity in dKH.
-func MeqFromDKH(dKH float64) float64 { return dKH / DKHPerMeq }
-
-// DKHFromMeq returns the dKH of an alkalinity in meq/L.
-func DKHFromMeq(meqPerL float64) float64 { return meqPerL * DKHPerMeq }
-
 // alkalinityUnits lists the units of alkalinity. Plain mg/L is not among them: of what is not said, and the answers
 // differ by a fifth.
 func alkalinityUnits() []Unit {

@@ -6,13 +6,6 @@ import (
 	"math"
 )
 
-// WaterChange is the level after one water change of a fraction 0 < f <= 1 of the volume:
-//
-//	after = new + (before - new)(1 - f)
-func WaterChange(before, newWater, fraction float64) (float64, error) {
-	return WaterChanges(before, newWater, fraction, 1)
-}
-
 // WaterChanges is the level after a series of equal water changes with nothing added or consumed between them:
 //
 //	after = new + (before - new)(1 - f)^n
@@ -36,21 +29,6 @@ func WaterChangeContinuous(before, newWater, exchanged float64) (float64, error)
 		return 0, err
 	}
 	return newWater + (before-newWater)*math.Exp(-exchanged), nil
-}
-
-// FractionForTarget is the fraction of a single water change that brings the level to the target:
-//
-//	f = (before - target) / (before - new)
-//
-// It refuses a target that does not lie between the level before and the new water.
-func FractionForTarget(before, newWater, target float64) (float64, error) {
-	if err := checkTarget(before, newWater, target); err != nil {
-		return 0, err
-	}
-	if target == before {
-		return 0, nil
-	}
-	return (before - target) / (before - newWater), nil
 }
 
 // ChangeCount answers how many equal water changes reach a target.
@@ -106,27 +84,6 @@ func SteadyBatch(risePerDay, everyDays, fraction, newWater float64) (Swing, erro
 	}
 	gain := risePerDay * everyDays / fraction
 	return Swing{JustBefore: newWater + gain, JustAfter: newWater + gain*(1-fraction)}, nil
-}
-
-// SteadyContinuous is where a level settles that rises by a constant amount a day while a fraction of the volume is
-// exchanged every day without pause: new + p / q.
-func SteadyContinuous(risePerDay, fractionPerDay, newWater float64) (float64, error) {
-	if err := cmp.Or(mustBeANumber("rise per day", risePerDay), mustBePositive("fraction exchanged per day", fractionPerDay), mustBeANumber("level of the new water", newWater)); err != nil {
-		return 0, err
-	}
-	return newWater + risePerDay/fractionPerDay, nil
-}
-
-// WaterChangesWhile is the level just after the n-th of regular water changes while the level moves by a constant amount a
-// day between them, supply less demand. The first change comes after everyDays:
-//
-//	after_n = A + (before - A)(1 - f)^n,  A = new + p T (1 - f) / f
-func WaterChangesWhile(before, newWater, fraction float64, times int, risePerDay, everyDays float64) (float64, error) {
-	settled, err := SteadyBatch(risePerDay, everyDays, fraction, newWater)
-	if err != nil {
-		return 0, err
-	}
-	return WaterChanges(before, settled.JustAfter, fraction, times)
 }
 
 // ChangesForTargetWhile is ChangesForTarget while the level moves by a constant amount a day between regular changes, the

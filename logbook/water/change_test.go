@@ -21,7 +21,7 @@ func TestWaterChangesCompose(t *testing.T) {
 		level := before
 		for range times {
 			var err error
-			if level, err = WaterChange(level, fresh, f); err != nil {
+			if level, err = WaterChanges(level, fresh, f, 1); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -36,7 +36,7 @@ func TestWaterChangesCompose(t *testing.T) {
 		if err != nil || !near(small, flow, 1e-4) {
 			t.Fatalf("ten thousand small changes give %v, a flow %v (%v)", small, flow, err)
 		}
-		once, err := WaterChange(before, fresh, f)
+		once, err := WaterChanges(before, fresh, f, 1)
 		if err != nil || math.Abs(once-before) < math.Abs(flow-before)-1e-9 {
 			t.Fatalf("one change moves %v, a flow %v (%v)", once-before, flow-before, err)
 		}
@@ -53,10 +53,6 @@ func TestTargetsOfWaterChanges(t *testing.T) {
 			return
 		}
 		target := before + share*(fresh-before)
-		needed, err := FractionForTarget(before, fresh, target)
-		if err != nil || !near(needed, share, 1e-9) {
-			t.Fatalf("fraction %v, want %v (%v)", needed, share, err)
-		}
 		n, err := ChangesForTarget(before, fresh, target, f)
 		if err != nil {
 			t.Fatal(err)
@@ -88,9 +84,6 @@ func TestEdgesOfWaterChanges(t *testing.T) {
 	if n, err := ChangesForTarget(10, 0, 6.4, 0.2); err != nil || n.Whole != 2 {
 		t.Errorf("just there: %+v, %v", n, err)
 	}
-	if f, err := FractionForTarget(10, 10, 10); err != nil || f != 0 {
-		t.Errorf("nothing to do: %v, %v", f, err)
-	}
 }
 
 // Stepping forward in time settles where the steady formulas say, and gets there as the closed form says.
@@ -108,71 +101,17 @@ func TestSteadyStates(t *testing.T) {
 		level := start
 		for n := 1; n <= 400; n++ {
 			before := level + p*every
-			if level, err = WaterChange(before, fresh, f); err != nil {
+			if level, err = WaterChanges(before, fresh, f, 1); err != nil {
 				t.Fatal(err)
 			}
-			if got, err := WaterChangesWhile(start, fresh, f, n, p, every); err != nil || !near(got, level, 1e-9) {
+			if got, err := WaterChanges(start, settled.JustAfter, f, n); err != nil || !near(got, level, 1e-9) {
 				t.Fatalf("after %d changes %v, stepping gives %v (%v)", n, got, level, err)
 			}
 			if n == 400 && (!near(level, settled.JustAfter, 1e-6) || !near(before, settled.JustBefore, 1e-6)) {
 				t.Fatalf("settles at %v and %v, not %+v", before, level, settled)
 			}
 		}
-		// Continuous exchange is the limit of ever smaller changes.
-		q := f / every
-		flow, err := SteadyContinuous(p, q, fresh)
-		if err != nil {
-			t.Fatal(err)
-		}
-		tiny, err := SteadyBatch(p, every/1e6, f/1e6, fresh)
-		if err != nil || !near(flow, tiny.JustAfter, 1e-4) {
-			t.Fatalf("flow settles at %v, tiny changes at %+v (%v)", flow, tiny, err)
-		}
 	})
-}
-
-// What dosing added less what demand took is the change of the level, water change or not.
-func TestDemandIsConservation(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		first := rapid.Float64Range(5, 500).Draw(t, "first")
-		demand := rapid.Float64Range(-2, 2).Draw(t, "demand")
-		days := rapid.Float64Range(1, 30).Draw(t, "days")
-		before := rapid.Float64Range(0, 20).Draw(t, "added before")
-		after := rapid.Float64Range(0, 20).Draw(t, "added after")
-		last := first + before + after - demand*days
-		if got, err := Demand(first, last, before+after, days); err != nil || math.Abs(got-demand) > 1e-9*first {
-			t.Fatalf("demand %v, want %v (%v)", got, demand, err)
-		}
-		c := MidChange{
-			Day:         days * rapid.Float64Range(0, 0.99).Draw(t, "when"),
-			Fraction:    rapid.Float64Range(0.01, 0.99).Draw(t, "fraction"),
-			NewWater:    rapid.Float64Range(0, 500).Draw(t, "new"),
-			AddedBefore: before, AddedAfter: after,
-		}
-		changed, err := WaterChange(first+before-demand*c.Day, c.NewWater, c.Fraction)
-		if err != nil {
-			t.Fatal(err)
-		}
-		last = changed + after - demand*(days-c.Day)
-		if got, err := DemandAcrossChange(first, last, days, c); err != nil || math.Abs(got-demand) > 1e-7*first {
-			t.Fatalf("demand %v across a change, want %v (%v)", got, demand, err)
-		}
-	})
-}
-
-// The standard error of a slope through n equally spaced readings, worked out from its definition.
-func TestDemandStandardErrorOfMoreReadings(t *testing.T) {
-	for n := 2; n <= 20; n++ {
-		const sd, days = 0.3, 12.0
-		sum := 0.0
-		for i := range n {
-			x := days * (float64(i)/float64(n-1) - 0.5)
-			sum += x * x
-		}
-		if got, err := DemandStandardError(sd, days, n); err != nil || !near(got, sd/math.Sqrt(sum), 1e-12) {
-			t.Errorf("%d readings: %v, want %v (%v)", n, got, sd/math.Sqrt(sum), err)
-		}
-	}
 }
 
 // Salt is neither made nor lost by topping off and exchanging.
@@ -181,10 +120,7 @@ func TestSaltIsConserved(t *testing.T) {
 		s := rapid.Float64Range(20, 40).Draw(t, "salinity")
 		litres := rapid.Float64Range(20, 2000).Draw(t, "litres")
 		evaporated := litres * rapid.Float64Range(0.001, 0.5).Draw(t, "share")
-		risen, err := SalinityAfterEvaporation(s, litres, evaporated)
-		if err != nil {
-			t.Fatal(err)
-		}
+		risen := s * litres / (litres - evaporated)
 		if got, err := TopOff(risen, s, litres); err != nil || math.Abs(got-evaporated) > 1e-9*litres {
 			t.Fatalf("top off %v, evaporated %v (%v)", got, evaporated, err)
 		}

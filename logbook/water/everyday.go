@@ -6,16 +6,12 @@ import (
 )
 
 // Everyday measures, exact by legal definition: the US gallon is 231 cubic inches, the inch 25.4 mm, the imperial gallon
-// 4.54609 L, the pound 453.59237 g.
+// 4.54609 L.
 const (
 	LitresPerUSGallon       = 231 * 2.54 * 2.54 * 2.54 / 1000
 	LitresPerImperialGallon = 4.54609
 	MillilitresPerTeaspoon  = LitresPerUSGallon * 1000 / 768 // US
 	MillilitresPerFluidOz   = LitresPerUSGallon * 1000 / 128 // US
-	GramsPerPound           = 453.59237
-	GramsPerOunce           = GramsPerPound / 16
-	// MgPerLPerGrain is mg/L for one grain per US gallon; 7000 grains are a pound.
-	MgPerLPerGrain = GramsPerPound / 7 / LitresPerUSGallon
 )
 
 // Litres turns a volume into litres. It reads L, mL, m3, gal (US), imp gal, fl oz (US), tsp (US), tbsp (US) and drops,
@@ -42,21 +38,4 @@ func Litres(v float64, unit string) (float64, error) {
 		return v / 20 / 1000, nil
 	}
 	return 0, fmt.Errorf("unit %q is not a volume; accepted: L, mL, m3, gal, imp gal, fl oz, tsp, tbsp, drops", strings.TrimSpace(unit))
-}
-
-// Grams turns a mass into grams. It reads g, mg, kg, oz and lb.
-func Grams(v float64, unit string) (float64, error) {
-	switch fold(unit) {
-	case "g", "gram", "grams":
-		return v, nil
-	case "mg":
-		return v / 1000, nil
-	case "kg":
-		return v * 1000, nil
-	case "oz", "ounce", "ounces":
-		return v * GramsPerOunce, nil
-	case "lb", "lbs", "pound", "pounds":
-		return v * GramsPerPound, nil
-	}
-	return 0, fmt.Errorf("unit %q is not a mass; accepted: g, mg, kg, oz, lb", strings.TrimSpace(unit))
 }

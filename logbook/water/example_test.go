@@ -103,13 +103,6 @@ func ExampleStrength() {
 	// dissolves <nil>
 }
 
-// Four litres evaporate from 400 L a day and are replaced by saturated limewater.
-func ExampleLimewaterDose() {
-	l, err := water.LimewaterDose(water.SaturatedLimewater, 4, 400, true)
-	fmt.Printf("%.2f dKH and %.1f mg/L calcium a day, %v\n", l.AlkalinityDKH, l.CalciumMgL, err)
-	// Output: 1.14 dKH and 8.1 mg/L calcium a day, <nil>
-}
-
 // Nitrate is 20 mg/L; how many changes of a fifth bring it to 5?
 func ExampleChangesForTarget() {
 	n, err := water.ChangesForTarget(20, 0, 5, 0.2)
@@ -119,18 +112,6 @@ func ExampleChangesForTarget() {
 	// Output:
 	// 7 changes, then 4.2 mg/L, <nil>
 	// target 5 cannot be reached from 20: regular changes settle at 14 just after each
-}
-
-// Alkalinity fell from 8.2 to 8.0 dKH in a week in which 0.5 dKH a day were dosed.
-func ExampleDemand() {
-	d, err := water.Demand(8.2, 8.0, 7*0.5, 7)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	se, err := water.DemandStandardError(0.15, 7, 2)
-	fmt.Printf("%.2f dKH a day, give or take %.2f; %.1f mg/L calcium go with it, %v\n", d, se, water.CalciumForAlkalinity(d), err)
-	// Output: 0.53 dKH a day, give or take 0.03; 3.8 mg/L calcium go with it, <nil>
 }
 
 func ExampleTopOff() {

@@ -84,9 +84,6 @@ func ratioPressure(r, t68, dbar float64) float64 {
 // 35.16504/35 s. Reference (published): Millero et al. (2008) Deep-Sea Research I 55, 50-72.
 func ReferenceSalinity(practical float64) float64 { return practical * referencePerPractical }
 
-// PracticalSalinity is the inverse of ReferenceSalinity.
-func PracticalSalinity(gPerKg float64) float64 { return gPerKg / referencePerPractical }
-
 // GramsPerLitre returns g of salt per litre of seawater of practical salinity s at ITS-90 temperature t: Reference
 // Salinity times EOS-80 density.
 func GramsPerLitre(s, t float64) float64 { return ReferenceSalinity(s) * Density(s, t) / 1000 }

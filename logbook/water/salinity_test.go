@@ -19,7 +19,6 @@ func TestSalinityThereAndBack(t *testing.T) {
 			"conductivity":     SalinityFromConductivity(ConductivityFromSalinity(s, temperature), temperature),
 			"specific gravity": SalinityFromSpecificGravity(SpecificGravity(s, temperature, reference), temperature, reference),
 			"refractive index": SalinityFromRefractiveIndex(RefractiveIndex(s, temperature, SodiumD), temperature, SodiumD),
-			"reference":        PracticalSalinity(ReferenceSalinity(s)),
 			"grams per litre":  SalinityFromGramsPerLitre(GramsPerLitre(s, temperature), temperature),
 		} {
 			if !(math.Abs(got-s) <= 1e-10) {
@@ -69,12 +68,5 @@ func TestSalinityOutsideItsScales(t *testing.T) {
 		if !math.IsNaN(got) {
 			t.Errorf("%s: %v, want NaN", name, got)
 		}
-	}
-}
-
-// 35.986 g/L at salinity 35 and 25 °C: salinity.json S264.
-func TestSaltToMix(t *testing.T) {
-	if got, err := SaltToMix(35, 50, 25); err != nil || math.Abs(got-50*35.986) > 0.1 {
-		t.Errorf("%v g for 50 L (%v)", got, err)
 	}
 }

@@ -89,40 +89,13 @@ func FindSalt(text string) (Salt, error) {
 			return s, nil
 		}
 	}
-	return Salt{}, fmt.Errorf("%q is not a salt of the table; describe it by its formula", text)
+	return Salt{}, fmt.Errorf("%q is not a salt of the table; describe its solution as a label does, by what an amount raises", text)
 }
 
 // sameFormula compares two formulas as they are spelled, whatever sign stands before the water.
 func sameFormula(a Formula, b string) bool {
 	spelled := strings.NewReplacer("·", ".", "•", ".", "*", ".", "[", "(", "]", ")").Replace(plainDigits(a.text))
 	return spelled == b
-}
-
-// NewSalt describes a salt that is not in the table. Each ion is given by its formula as the parameter counts it: nitrate
-// by "NO3", silicate by "SiO2", boron by "B". The ions must be contained in the formula.
-func NewSalt(formula string, alkalinityEq float64, ions ...Ion) (Salt, error) {
-	f, err := ParseFormula(formula)
-	if err != nil {
-		return Salt{}, err
-	}
-	if err := mustNotBeNegative("alkalinity per mole of "+formula, alkalinityEq); err != nil {
-		return Salt{}, err
-	}
-	for _, ion := range ions {
-		part, err := ParseFormula(ion.Formula)
-		if err != nil {
-			return Salt{}, err
-		}
-		if err := mustBePositive("number of "+ion.Formula+" in "+formula, ion.PerFormula); err != nil {
-			return Salt{}, err
-		}
-		for symbol, n := range part.atoms {
-			if n*ion.PerFormula > f.Atoms(symbol)+1e-9 {
-				return Salt{}, fmt.Errorf("%s does not hold %g %s", formula, ion.PerFormula, ion.Formula)
-			}
-		}
-	}
-	return Salt{Key: formula, Formula: formula, Name: formula, Ions: ions, AlkalinityEq: alkalinityEq}, nil
 }
 
 // MolarMass of the salt in g/mol.

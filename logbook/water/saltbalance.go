@@ -46,27 +46,3 @@ func TopOff(s, full, litres float64) (float64, error) {
 	}
 	return litres * (1 - full/s), nil
 }
-
-// SalinityAfterEvaporation is the inverse of TopOff: the salinity once so many litres have evaporated from a full tank.
-// The same holds for everything that stays behind: calcium, alkalinity, nitrate.
-func SalinityAfterEvaporation(full, litres, evaporated float64) (float64, error) {
-	if err := cmp.Or(mustNotBeNegative("salinity when full", full), mustBePositive("net volume in L", litres), mustNotBeNegative("evaporated in L", evaporated)); err != nil {
-		return 0, err
-	}
-	if evaporated >= litres {
-		return 0, fmt.Errorf("%s L cannot evaporate from %s L", plain6(evaporated), plain6(litres))
-	}
-	return full * litres / (litres - evaporated), nil
-}
-
-// SaltToMix is the grams of dry sea salt for so many litres of seawater of a practical salinity at t °C. Salt as sold
-// holds some water, so that somewhat more is needed (common practice, no source): measure.
-func SaltToMix(s, litres, t float64) (float64, error) {
-	if err := cmp.Or(mustNotBeNegative("salinity", s), mustBePositive("volume in L", litres)); err != nil {
-		return 0, err
-	}
-	if s > maxSalinity {
-		return 0, fmt.Errorf("salinity %s is beyond %d", plain6(s), maxSalinity)
-	}
-	return GramsPerLitre(s, t) * litres, nil
-}

@@ -60,15 +60,6 @@ func (k Stock) Dissolving(t float64) (Dissolving, error) {
 	return k.Salt.Dissolving(k.Grams/k.Litres, t)
 }
 
-// GramsForStrength is how much salt makes so many litres of a solution of a wanted strength.
-func GramsForStrength(salt Salt, parameter string, want Strength, purity, litres float64) (float64, error) {
-	per, err := salt.PerGram(parameter)
-	if err := cmp.Or(err, want.check(), mustBeAFraction("purity", purity), mustBePositive("volume of the solution in L", litres)); err != nil {
-		return 0, err
-	}
-	return float64(want) * 1000 * litres / per / purity, nil
-}
-
 // SaturatedLimewater is mol of Ca(OH)2 per litre of limewater saturated at 25 °C, of pH 12.45 (published: Bates, Bower &
 // Smith (1956), see limeSolubility). Water cooler than 25 °C takes up a little more. The trade reckons with 0.020.
 const SaturatedLimewater = 0.0203

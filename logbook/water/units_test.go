@@ -222,7 +222,7 @@ func TestConversions(t *testing.T) {
 		{"magnesium", "mg/L CaCO3", 1, 0.242841157, 1e-8, "units.json caco3_to_mg"},
 		{"calcium", "umol/kg", 10284, 421.782526, 1e-7, "units.json U069"},
 		{"calcium", "mg/kg", 410.420284, 420, 1e-7, "units.json U077"},
-		{"nitrate", "umol/L", 4.51, 0.2796, 1e-3, "seawater.json natural_reef_water, Guan et al. 2015"},
+		{"nitrate", "umol/L", 4.51, 0.2796, 1e-3, "Guan et al. 2015, PLoS ONE 10, e0128831"},
 		{"alkalinity", "meq/L", 2.5, 7.009625, 1e-12, "units.json U060"},
 		{"alkalinity", "mg/L CaCO3", 125, 7.0036019, 1e-8, "units.json U063"},
 		{"alkalinity", "mg/L HCO3", 174.092052, 8, 1e-8, "units.json U056"},

@@ -38,15 +38,15 @@ func demoBook(t *testing.T) *logbook.Book {
 // bookOf makes a book of JSON Lines.
 func bookOf(t *testing.T, log []byte) *logbook.Book {
 	t.Helper()
-	recs, err := logbook.ReadJSONL(bytes.NewReader(log), logbook.JSONLOptions{Parameters: logbook.Standard()})
-	if err != nil {
+	var batch logbook.Batch
+	if err := logbook.EachJSONL(bytes.NewReader(log), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add); err != nil {
 		t.Fatal(err)
 	}
 	book, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := book.Import(recs); err != nil {
+	if _, err := book.ImportBatch(&batch); err != nil {
 		t.Fatal(err)
 	}
 	return book
