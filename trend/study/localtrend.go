@@ -80,13 +80,13 @@ func stepped(l float64, in trend.Input, floor float64) float64 {
 	return l
 }
 
-// ltModel is the motion of the local linear trend; the readings are not Gaussian, so it has no noise of its own.
-var ltModel = trend.LinearTrend{LevelVar: ltLevelVar, SlopeVar: ltSlopeVar}
-
-// ahead is the state some days later.
+// ahead is the state some days later, the noise of level and slope entering all the time.
 func (a ltState) ahead(days float64) ltState {
-	f := ltModel.Ahead(trend.TrendState{Level: a.l, Slope: a.v, VarLevel: a.pll, Cov: a.plv, VarSlope: a.pvv}, days)
-	return ltState{l: f.Level, v: f.Slope, pll: f.VarLevel, plv: f.Cov, pvv: f.VarSlope}
+	a.l += days * a.v
+	a.pll += 2*days*a.plv + days*days*a.pvv + ltLevelVar*days + ltSlopeVar*days*days*days/3
+	a.plv += days*a.pvv + ltSlopeVar*days*days/2
+	a.pvv += ltSlopeVar * days
+	return a
 }
 
 // told is the state once a reading is known: the mean and variance of the level from the prior times the chance of the
