@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"sort"
+	"time"
 )
 
 // EachReading hands every reading to fn: by tank, parameter, time and ID. It holds one reading in memory at a time.
@@ -134,6 +135,34 @@ func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
 		return fmt.Errorf("%w: %d entries of kind %s were found and there should be %d", ErrDamaged, n, kind, kept)
 	}
 	return nil
+}
+
+// NewestAfter is the time of the newest entry, in UTC, where it lies after the clock by more than the minute that the clocks
+// of two computers may differ by; else the zero time. A dosing does not count, for it may be meant to begin later. It costs
+// a seek for each series.
+func (v *View) NewestAfter(clock time.Time) (newest time.Time, err error) {
+	latest := clock.Add(time.Minute)
+	err = v.guarded(func() error {
+		for _, kind := range entryKinds() {
+			all, err := v.eachSeries(kind, 0)
+			if err != nil {
+				return err
+			}
+			for _, s := range all {
+				err := v.lastIn(kind, s, time.Time{}, 1, func(key seriesKey, _ []byte) error {
+					if t := time.Unix(0, key.nanos()).UTC(); kind != KindDosing && t.After(latest) {
+						newest, latest = t, t
+					}
+					return nil
+				})
+				if err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	return newest, err
 }
 
 // namedSeries lists the series of a kind in the order of their names, which is the same in every book.

@@ -134,7 +134,7 @@ func splitPair(k []byte) (first, second string, ok bool) {
 	return string(k[2 : 2+n]), string(k[2+n:]), true
 }
 
-// firstTime and endTime bound the times a book accepts: what fits the key's nanoseconds.
+// firstTime and endTime bound the times of a book's keys: what fits their nanoseconds.
 func firstTime() time.Time { return time.Unix(0, 0).UTC() }
 func endTime() time.Time   { return time.Date(2262, 1, 1, 0, 0, 0, 0, time.UTC) }
 

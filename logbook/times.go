@@ -27,7 +27,7 @@ func ParseDateOrder(text string) (DateOrder, error) {
 	return AnyOrder, refuse(text, "write dmy for 31/12/2026 or mdy for 12/31/2026", "%s is not an order of dates", quote(text))
 }
 
-// The years that are read. Earlier and later ones are slips of the pen.
+// The years that are read, and kept. Earlier and later ones are slips of the pen, or of a clock.
 const (
 	firstYear = 1970
 	lastYear  = 2199
@@ -91,10 +91,15 @@ func parseTime(text string, zone *time.Location, order DateOrder) (time.Time, Ti
 }
 
 func inYears(text string, t time.Time) (time.Time, error) {
-	if y := t.UTC().Year(); y < firstYear || y > lastYear {
+	if !yearKept(t) {
 		return time.Time{}, refuse(text, "", "%s is not between the years %d and %d", quote(text), firstYear, lastYear)
 	}
 	return t, nil
+}
+
+func yearKept(t time.Time) bool {
+	y := t.UTC().Year()
+	return y >= firstYear && y <= lastYear
 }
 
 // fixed gives a time in a named zone the offset it has there, as times are kept in the book.

@@ -77,8 +77,8 @@ func (c *checks) time(what string, t time.Time) {
 	switch {
 	case t.IsZero():
 		c.fail("%s is missing", what)
-	case t.Before(firstTime()) || !t.Before(endTime()):
-		c.fail("%s %s is outside of what a book holds: %d to %d", what, t.Format(time.RFC3339), firstTime().Year(), endTime().Year()-1)
+	case !yearKept(t):
+		c.fail("%s %s is not between the years %d and %d", what, t.Format(time.RFC3339), firstYear, lastYear)
 	}
 }
 

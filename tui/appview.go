@@ -47,10 +47,25 @@ func (a *app) title(t *theme) string {
 	case a.env.asOf != nil:
 		right = "as of " + right
 	}
+	if a.env.behind {
+		return clockBehind(t, left, right, a.w)
+	}
 	if width(left)+width(right)+2 > a.w {
 		right = at.Format("2 Jan " + short)
 	}
 	return beside(left, t.Dim.Render(right), a.w)
+}
+
+// clockBehind is the title where the clock stands before the newest entry: what is noted now would lie before it.
+func clockBehind(t *theme, left, date string, w int) string {
+	says := "the clock is behind the newest entry"
+	switch room := w - width(left) - 2; {
+	case width(says+" · "+date) <= room:
+		return beside(left, t.Warn.Render(says)+t.Dim.Render(" · "+date), w)
+	case width(says) > room:
+		says = "clock behind"
+	}
+	return beside(cut(left, w-width(says)-1), t.Warn.Render(says), w)
 }
 
 // foot is the help line, or what there is to tell.

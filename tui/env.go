@@ -21,6 +21,7 @@ type env struct {
 	exports []Export
 	order   logbook.Order     // of parameters, for tanks that have none of their own
 	units   map[string]string // of bare numbers, by parameter, where no method says it
+	behind  bool              // the clock stands before the newest entry
 	bell    io.Writer         // where the terminal's bell is rung; nil: nowhere
 	asked   int               // requests so far; an answer carries its number, and a late one is dropped
 }

@@ -134,3 +134,23 @@ func TestOneExaminationFails(t *testing.T) {
 		t.Errorf("the other lines are not examined, or all passes for well:\n%s", frame)
 	}
 }
+
+// A clock that stands before the newest entry is said in the title of every screen, at every size.
+func TestClockBehindTheBook(t *testing.T) {
+	for _, c := range []struct {
+		w    int
+		says string
+	}{{120, "the clock is behind the newest entry · Sat 31 Jan 2026 12:00"}, {80, "the clock is behind the newest entry"}, {40, "clock behind"}} {
+		for behind, now := range map[bool]time.Time{true: noon.AddDate(0, 0, -42), false: noon} {
+			a := newApp(Options{Book: tankBook(t), Now: func() time.Time { return now }, NoColor: true})
+			resize(a, c.w, 24)
+			settleAll(a, a.Init())
+			for range 2 {
+				if title, _, _ := strings.Cut(ansi.Strip(a.View()), "\n"); strings.Contains(title, c.says) != behind || ansi.StringWidth(title) > c.w {
+					t.Errorf("behind: %v, the title is %q", behind, title)
+				}
+				a.push(newTestDay(a.env, a.stack[0].(*glance).reports[0].Tank, nil))
+			}
+		}
+	}
+}

@@ -19,6 +19,7 @@ type glanceMsg struct {
 	asked   int
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
+	newest  time.Time // of the entries after the clock; zero: there are none
 }
 
 // lineMsg is one line examined.
@@ -43,13 +44,16 @@ type notExaminedMsg struct {
 // load takes the quick look.
 func (g *glance) load() tea.Cmd {
 	g.asked, g.asking = g.env.ask(), true
-	asked, at, usual := g.asked, g.env.moment(), g.env.order
+	asked, at, usual, clock := g.asked, g.env.moment(), g.env.order, g.env.now()
 	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
 		if err != nil {
 			return nil, err
 		}
 		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
+		if msg.newest, err = v.NewestAfter(clock); err != nil {
+			return nil, err
+		}
 		for _, t := range tanks {
 			r, err := alerts.Look(v, t.Name, at.In(t.Zone()))
 			if err != nil {
@@ -76,6 +80,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 	g.waiting, g.asking = nil, false
 	first := !g.loaded
 	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
+	g.env.behind = g.env.asOf == nil && !msg.newest.IsZero()
 	if first && len(g.reports) == 0 {
 		return tea.Sequence(open(newTankForm(g.env, true)), goOn)
 	}

@@ -12,6 +12,9 @@ import (
 // tank is the tank the command is about: the one of --tank, of the environment or of the settings, else the only one of
 // the book.
 func (a *app) tank(v *logbook.View) (logbook.Tank, error) {
+	if err := a.doubtClock(v); err != nil {
+		return logbook.Tank{}, err
+	}
 	if a.tankFlag != "" {
 		return a.tankNamed(v, a.tankFlag)
 	}
@@ -51,6 +54,9 @@ func (a *app) usualTank() (name, where string, err error) {
 
 // tanks are the tanks of a command that goes over all of them unless --tank says which.
 func (a *app) tanks(v *logbook.View) ([]logbook.Tank, error) {
+	if err := a.doubtClock(v); err != nil {
+		return nil, err
+	}
 	if a.tankFlag == "" {
 		return v.Tanks()
 	}

@@ -80,6 +80,7 @@ func (d *dialogue) ended() error {
 // answer does what a line says, and reports whether it says to leave.
 func (d *dialogue) answer(ctx context.Context, words []string) (left bool) {
 	var err error
+	d.app.doubted = false
 	switch word := strings.Join(words, " "); {
 	case word == "quit" || word == "exit" || word == "q" || word == "leave":
 		return true

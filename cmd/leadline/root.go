@@ -39,6 +39,7 @@ type app struct {
 	underWay  *progress // the line on the terminal that says how far an import is
 
 	everyRefusal bool // all refusals are printed, not the first ones only
+	doubted      bool // the clock was looked at, and what is doubtful about it was said
 }
 
 // run is the whole program: it runs one command and answers with its exit code.

@@ -49,6 +49,9 @@ func (a *app) strike(text string, opt strikeOptions) error {
 	}
 	var struck, successor logbook.Entry
 	err = book.View(func(v *logbook.View) error {
+		if err := a.doubtClock(v); err != nil {
+			return err
+		}
 		if struck, err = v.Entry(id); err != nil || opt.replace == "" {
 			return err
 		}

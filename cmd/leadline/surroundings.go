@@ -56,42 +56,27 @@ func (t terminal) doubts() (doubts []string) {
 
 // clockDoubts says what makes the clock implausible: it stands before the program's own sources, or before what is in the
 // book.
-func clockDoubts(book *logbook.Book, now time.Time, version versionJSON) (doubts []string, err error) {
+func clockDoubts(v *logbook.View, now time.Time, version versionJSON) (doubts []string, err error) {
 	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
 		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", whenText(now), dayText(made)))
 	}
-	ahead, last, err := entriesAfter(book, now.Add(time.Minute))
-	if ahead > 0 {
-		doubts = append(doubts, fmt.Sprintf("%s after the clock, the last at %s: is the clock right?",
-			plural(ahead, "entry lies", "entries lie"), whenText(last)))
+	newest, err := v.NewestAfter(now)
+	if !newest.IsZero() {
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies after it does not count yet",
+			whenText(now), whenText(newest.In(now.Location()))))
 	}
 	return doubts, err
 }
 
-// entriesAfter counts the entries of a book after a moment, and gives the time of the last.
-func entriesAfter(book *logbook.Book, moment time.Time) (n int, last time.Time, err error) {
-	kinds := []logbook.Kind{logbook.KindReading, logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
-		logbook.KindChoreDone, logbook.KindRefill}
-	err = book.View(func(v *logbook.View) error {
-		tanks, err := v.Tanks()
-		if err != nil {
-			return err
-		}
-		for _, tank := range tanks {
-			for _, kind := range kinds {
-				entries, err := v.Entries(tank.Name, kind, moment, time.Time{})
-				if err != nil {
-					return err
-				}
-				for _, e := range entries {
-					n++
-					if e.When().After(last) {
-						last = e.When()
-					}
-				}
-			}
-		}
+// doubtClock says once, of a command that goes by the clock, that it stands before the newest entry.
+func (a *app) doubtClock(v *logbook.View) error {
+	if a.asOfFlag != "" || a.lenient || a.doubted {
 		return nil
-	})
-	return n, last, err
+	}
+	a.doubted = true
+	doubts, err := clockDoubts(v, a.now(), versionJSON{})
+	for _, d := range doubts {
+		a.say("warning: %s", d)
+	}
+	return err
 }

@@ -58,13 +58,15 @@ func (a *app) verify(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		clock, err := clockDoubts(book, a.now(), built())
+		err = book.View(func(v *logbook.View) (err error) {
+			out.Doubts, err = clockDoubts(v, a.now(), built())
+			return err
+		})
 		if err != nil {
 			return err
 		}
-		out.Doubts = append(out.Doubts, clock...)
 	}
-	out.Doubts = append(out.Doubts, t.doubts()...)
+	out.Doubts = append(append([]string{}, out.Doubts...), t.doubts()...)
 	for kind, n := range found.Counts.Entries {
 		out.Entries[string(kind)] = n
 	}
