@@ -345,13 +345,13 @@ func TestWhatTheBookCannotKeep(t *testing.T) {
 
 func TestDraftAndTestDay(t *testing.T) {
 	b := testBook(t)
-	if err := b.SaveDraft(Draft{Tank: "lagoon"}); !errors.Is(err, ErrNotFound) {
+	if err := b.SaveDraft(Draft{}, Draft{Tank: "lagoon"}); !errors.Is(err, ErrNotFound) {
 		t.Errorf("a draft of an unknown tank: %v", err)
 	}
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	want := Draft{Tank: "lagoon", Started: testTime(0, 0), When: "2026-11-20 08:00", Fields: map[string]DraftField{
 		"nitrate": {Text: "4.", Unit: "mg/L", Method: "card", Note: "n"}, "phosphate": {Text: "<0"}}}
-	if err := b.SaveDraft(want); err != nil {
+	if err := b.SaveDraft(Draft{}, want); err != nil {
 		t.Fatal(err)
 	}
 	mustView(t, b, func(v *View) error {
@@ -368,7 +368,7 @@ func TestDraftAndTestDay(t *testing.T) {
 	if err != nil || read.When != "08:30" || len(read.Fields) != 1 {
 		t.Errorf("a draft of before: %+v, %v", read, err)
 	}
-	if _, err := b.SaveTestDay("lagoon", []Reading{{}}); err == nil {
+	if _, err := b.SaveTestDay(want, []Reading{{}}); err == nil {
 		t.Error("an empty reading was saved")
 	}
 	mustView(t, b, func(v *View) error {
@@ -377,7 +377,7 @@ func TestDraftAndTestDay(t *testing.T) {
 		}
 		return nil
 	})
-	ids, err := b.SaveTestDay("lagoon", []Reading{testReading("lagoon", "nitrate", testTime(0, 0), "4.1", 4.1)},
+	ids, err := b.SaveTestDay(want, []Reading{testReading("lagoon", "nitrate", testTime(0, 0), "4.1", 4.1)},
 		Event{Time: testTime(0, 0), Tank: "lagoon", Text: "all open"})
 	if err != nil || len(ids) != 2 {
 		t.Fatal(ids, err)
@@ -388,7 +388,7 @@ func TestDraftAndTestDay(t *testing.T) {
 		}
 		return nil
 	})
-	if err := b.DropDraft("lagoon"); err != nil {
+	if err := b.SaveDraft(want, Draft{Tank: "lagoon"}); err != nil {
 		t.Error(err)
 	}
 }

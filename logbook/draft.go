@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"maps"
 	"time"
 )
 
@@ -17,30 +18,46 @@ type Draft struct {
 // DraftField is what stands in one field of a draft, as typed.
 type DraftField struct{ Text, Unit, Method, Note string }
 
-// SaveDraft keeps a draft in place of the tank's older one.
-func (b *Book) SaveDraft(d Draft) error {
-	if err := d.Validate(); err != nil {
+// SaveDraft brings a tank's draft from what the caller knows of it to what it is to be, field by field, and forgets it when
+// no field is left: what somebody else typed meanwhile, in another window, stays.
+func (b *Book) SaveDraft(was, is Draft) error {
+	if err := is.Validate(); err != nil {
 		return err
 	}
 	return b.update(task{}, func(w *writer) (bool, error) {
-		if err := w.needTank(d.Tank); err != nil {
+		if err := w.needTank(is.Tank); err != nil {
 			return false, err
 		}
-		return w.putChanged(draftsBucket(w.tx), []byte(d.Tank), appendDraft(nil, d))
+		return w.changeDraft(was, is)
 	})
 }
 
-// DropDraft forgets a tank's draft, if it has one.
-func (b *Book) DropDraft(tank string) error {
-	return b.update(task{}, func(w *writer) (bool, error) {
-		there := draftsBucket(w.tx).Get([]byte(tank)) != nil
-		return there, remove(draftsBucket(w.tx), []byte(tank))
-	})
+func (w *writer) changeDraft(was, is Draft) (changed bool, err error) {
+	key := []byte(is.Tank)
+	d, found, err := w.Draft(is.Tank)
+	if err != nil {
+		return false, err
+	}
+	for name, f := range was.Fields {
+		if d.Fields[name] == f {
+			delete(d.Fields, name)
+		}
+	}
+	if len(d.Fields) == 0 {
+		d = Draft{Tank: is.Tank, Started: is.Started, When: is.When, Fields: map[string]DraftField{}}
+	} else if is.When != was.When {
+		d.When = is.When
+	}
+	maps.Copy(d.Fields, is.Fields)
+	if len(d.Fields) > 0 {
+		return w.putChanged(draftsBucket(w.tx), key, appendDraft(nil, d))
+	}
+	return found, remove(draftsBucket(w.tx), key)
 }
 
-// SaveTestDay appends the readings of a test day, and what else belongs to it, and drops the tank's draft, in one
-// transaction. It gives the IDs of the readings and then of the others.
-func (b *Book) SaveTestDay(tank string, rs []Reading, also ...Record) ([]ID, error) {
+// SaveTestDay appends the readings of a test day, and what else belongs to it, and takes out of the tank's draft what the
+// caller knows of it, in one transaction. It gives the IDs of the readings and then of the others.
+func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, error) {
 	var recs []Record
 	for _, r := range rs {
 		recs = append(recs, r)
@@ -52,7 +69,8 @@ func (b *Book) SaveTestDay(tank string, rs []Reading, also ...Record) ([]ID, err
 		if ids, err = w.append(recs); err != nil {
 			return false, err
 		}
-		return true, remove(draftsBucket(w.tx), []byte(tank))
+		_, err = w.changeDraft(draft, Draft{Tank: draft.Tank})
+		return true, err
 	})
 	if err != nil {
 		return nil, err

@@ -270,7 +270,7 @@ func TestMergeLeavesDraftsAlone(t *testing.T) {
 	ours := Draft{Tank: "lagoon", Started: testTime(0, 0), Fields: map[string]DraftField{"nitrate": {Text: "4"}}}
 	theirs := Draft{Tank: "lagoon", Started: testTime(1, 0), Fields: map[string]DraftField{"calcium": {Text: "400"}}}
 	for book, d := range map[*Book]Draft{a: ours, b: theirs} {
-		if err := book.SaveDraft(d); err != nil {
+		if err := book.SaveDraft(Draft{}, d); err != nil {
 			t.Fatal(err)
 		}
 	}

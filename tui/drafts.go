@@ -13,8 +13,14 @@ type draftedMsg struct {
 	err error
 }
 
+// drafts writes the drafts of one test day in turn. The last one that the book got is read and set by whose turn it is.
+type drafts struct {
+	inTurn
+	last logbook.Draft
+}
+
 func (d *testDay) restore(draft logbook.Draft) {
-	d.started = draft.Started
+	d.started, d.drafts.last = draft.Started, draft
 	for _, f := range d.fields {
 		x, ok := draft.Fields[f.line.Parameter.Name]
 		if !ok {
@@ -49,7 +55,7 @@ func (d *testDay) draft() logbook.Draft {
 	return out
 }
 
-// writeDraft puts the draft into the book, or takes it out when nothing is typed.
+// writeDraft puts the draft into the book; when nothing is typed it takes out of it what this screen put there.
 func (d *testDay) writeDraft() tea.Cmd {
 	keep := d.keeping()
 	return func() tea.Msg { return draftedMsg{d, keep()} }
@@ -72,10 +78,11 @@ func (d *testDay) keeping() func() error {
 	turn := drafts.turn()
 	return func() error {
 		return drafts.write(turn, func() error {
-			if len(draft.Fields) == 0 {
-				return book.DropDraft(draft.Tank)
+			err := book.SaveDraft(drafts.last, draft)
+			if err == nil {
+				drafts.last = draft
 			}
-			return book.SaveDraft(draft)
+			return err
 		})
 	}
 }

@@ -32,7 +32,7 @@ type testDay struct {
 	top     int
 	note    bool // the note of the field is being typed
 	undo    []undoStep
-	drafts  *inTurn
+	drafts  *drafts
 	unkept  string // why the draft could not be written
 	saving  bool
 	message string // why a save did not go through
@@ -50,7 +50,7 @@ type testDayMsg struct {
 }
 
 func newTestDay(e *env, t logbook.Tank, known *alerts.Report) *testDay {
-	d := &testDay{env: e, tank: t, known: known, started: e.moment(), drafts: &inTurn{}}
+	d := &testDay{env: e, tank: t, known: known, started: e.moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}}
 	d.when = newField(e, 20)
 	return d
 }

@@ -72,11 +72,11 @@ func (d *testDay) save() tea.Cmd {
 		return nil
 	}
 	d.saving = true
-	tank, book, drafts := d.tank.Name, d.env.book, d.drafts
+	book, drafts := d.env.book, d.drafts
 	turn := drafts.turn() // a draft still on its way must not come after this
 	return func() tea.Msg {
 		err := drafts.write(turn, func() error {
-			_, err := book.SaveTestDay(tank, rs)
+			_, err := book.SaveTestDay(drafts.last, rs)
 			return err
 		})
 		return testDaySavedMsg{d, len(rs), err}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -51,6 +52,53 @@ func TestTestDayOfThePast(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// Two screens on one tank, in two windows: each keeps what is typed on the other, and saving the one leaves the other's.
+func TestTwoScreensOnOneTank(t *testing.T) {
+	b := tankBook(t)
+	var one, two *app
+	for _, a := range []**app{&one, &two} {
+		*a = newApp(Options{Book: b, Now: clock, NoColor: true})
+		resize(*a, 80, 24)
+		settle(*a, (*a).top().Init())
+		do(*a, "t")
+	}
+	draft := func() string {
+		var typed []string
+		err := b.View(func(v *logbook.View) error {
+			d, _, err := v.Draft("forereef")
+			for name, f := range d.Fields {
+				typed = append(typed, name+" "+f.Text)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		slices.Sort(typed)
+		return strings.Join(typed, ", ")
+	}
+	says := func(when, want string) {
+		t.Helper()
+		if got := draft(); got != want {
+			t.Errorf("%s: the draft holds %q, want %q", when, got, want)
+		}
+	}
+	doText(one, "8.2")
+	do(two, "down")
+	doText(two, "425")
+	says("both typed", "alkalinity 8.2, calcium 425")
+	do(two, "backspace")
+	says("the second went back", "alkalinity 8.2, calcium 42")
+	doText(two, "1")
+	do(one, "ctrl+s")
+	says("the first is saved", "calcium 421")
+	if rs := readingsSince(t, b, "alkalinity"); rs[len(rs)-1].Text != "8.2" {
+		t.Errorf("not saved: %+v", rs)
+	}
+	do(two, "ctrl+x", "ctrl+x")
+	says("the second is thrown away", "")
 }
 
 // A tank with an order of its own is tested in that order, whatever is due.

@@ -189,8 +189,9 @@ func (t *lineTest) resume() error {
 		case isYes(answer):
 			return t.takeTime()
 		case isNo(answer):
-			t.draft.Fields, t.draft.Started, t.draft.When = map[string]logbook.DraftField{}, t.when, ""
-			return t.book.DropDraft(t.tank.Name)
+			old := t.draft
+			t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
+			return t.book.SaveDraft(old, t.draft)
 		}
 	}
 }
@@ -306,7 +307,7 @@ func (t *lineTest) take(f lineField, text string) (instead string, err error) {
 		unit = f.unit
 	}
 	t.draft.Fields[p.Name] = logbook.DraftField{Text: value, Unit: unit, Method: f.method}
-	if err := t.book.SaveDraft(t.draft); err != nil {
+	if err := t.book.SaveDraft(logbook.Draft{When: t.draft.When}, t.draft); err != nil {
 		return "", err
 	}
 	t.say("%s %s %s, kept as a draft", p.Name, value, unit)
@@ -374,7 +375,7 @@ func (t *lineTest) save() error {
 	if err != nil {
 		return err
 	}
-	if _, err := t.book.SaveTestDay(t.tank.Name, readings); err != nil {
+	if _, err := t.book.SaveTestDay(t.draft, readings); err != nil {
 		return err
 	}
 	t.say("%s of %s in the book", plural(len(readings), "reading", "readings"), oneLine(t.tank.Name))
