@@ -97,8 +97,8 @@ func (s *story) definitions() {
 		{"method": "titration-ca", "parameter": "calcium", "unit": "mg/L", "step": 5, "sd": 5},
 		{"method": "titration-mg", "parameter": "magnesium", "unit": "mg/L", "step": 10, "sd": 15},
 		{"method": "nitrate-card", "parameter": "nitrate", "unit": "mg/L", "marks": []float64{0, 1, 2, 5, 10, 20, 50}, "sd_steps": 0.35},
-		{"method": "nitrate-meter", "parameter": "nitrate", "unit": "mg/L", "step": 0.1, "sd": 0.3, "sd_rel": 0.05, "limit": 0.3},
-		{"method": "photometer-p", "parameter": "phosphate", "unit": "ppb P", "step": 1, "sd": 2, "limit": 1},
+		{"method": "nitrate-meter", "parameter": "nitrate", "unit": "mg/L", "step": 0.1, "sd": 0.4, "limit": 0.5},
+		{"method": "photometer-p", "parameter": "phosphate", "unit": "ppb P", "step": 1, "sd": 2, "limit": 2},
 		{"method": "conductivity", "parameter": "salinity", "step": 0.1, "sd": 0.15},
 		{"method": "thermometer", "parameter": "temperature", "unit": "°C", "step": 0.1, "sd": 0.1},
 	} {

@@ -57,13 +57,13 @@ func phosphateKit(r *rand.Rand, class KitClass) kit {
 	switch class {
 	case Fine:
 		return kit{step: ppbP, sd: uniform(r, 0.8, 3) * ppbP, sdRel: uniform(r, 0, 0.06),
-			limit: pick(r, 0, 1, 2, 3.0) * ppbP, top: 200 * ppbP}
+			limit: pick(r, 0, 1, 2, 3.0) * ppbP, top: 300 * ppbP}
 	case Coarse:
 		return kit{step: pick(r, 0.01, 0.02), sd: uniform(r, 0.004, 0.012), sdRel: uniform(r, 0.03, 0.1),
 			limit: pick(r, 0, 0.01), top: 1}
 	default:
 		return kit{marks: pick(r,
-			[]float64{0, 0.03, 0.08, 0.12, 0.25, 0.5},
+			[]float64{0, 0.03, 0.06, 0.1, 0.2, 0.4},
 			[]float64{0, 0.02, 0.05, 0.1, 0.2, 0.5, 1},
 			[]float64{0, 0.01, 0.03, 0.06, 0.1, 0.2, 0.5}),
 			sdSteps: uniform(r, 0.2, 0.5), halves: r.Float64() < 0.3, limit: pick(r, 0, 1.0)}
