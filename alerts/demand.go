@@ -23,7 +23,7 @@ type Demand struct {
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
 	l := Line{Tank: t, Parameter: p}
 	var err error
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf, 0); err != nil {
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
 		return Demand{}, err
 	}
 	obs, err := l.observe(v)

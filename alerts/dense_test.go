@@ -252,3 +252,65 @@ func BenchmarkExamine(b *testing.B) {
 		})
 	}
 }
+
+// The view without a model rests on every reading of its window, also where an answer rests on the last 400, and of a probe's
+// log on one of each day, over the whole window.
+func TestRollingViewRestsOnItsWindow(t *testing.T) {
+	for _, c := range []struct {
+		every  time.Duration
+		window float64
+		n      int
+	}{
+		{2 * time.Hour, 0, 56 * 12}, {2 * time.Hour, 90, 90 * 12}, {7 * time.Minute, 0, 57}, {24 * time.Hour, 0, 56},
+	} {
+		log := probeLogs()[2]
+		log.every = c.every
+		log.then = func(daysAgo float64) float64 { return -0.01 * daysAgo }
+		b := log.book(t)
+		err := b.View(func(v *logbook.View) error {
+			tank, err := v.Tank("lagoon")
+			if err != nil {
+				return err
+			}
+			l, err := ExamineParameter(v, tank, parameter(t, log.parameter), probeEnd, c.window)
+			if err != nil {
+				return err
+			}
+			r := l.Assessment.Rolling
+			if r.N != c.n || math.Abs(r.SlopePerWeek-0.07) > 0.01 {
+				t.Errorf("every %v: %v a week of %d readings in %v days, want 0.07 of %d", c.every, r.SlopePerWeek, r.N, r.WindowDays, c.n)
+			}
+			if l.Assessment.N > MaxReadings {
+				t.Errorf("every %v: the answer rests on %d readings", c.every, l.Assessment.N)
+			}
+			if c.n < 60 {
+				return nil
+			}
+			all, err := v.Readings("lagoon", log.parameter, probeEnd.Add(-time.Duration(r.WindowDays*dayNanos)+1), probeEnd)
+			var at, y []float64
+			for _, one := range all {
+				at, y = append(at, Day(one.Time)), append(y, one.Value)
+			}
+			if exact, _ := trend.RankTrend(at, y); 7*exact.Slope != r.SlopePerWeek {
+				t.Errorf("every %v: %v a week, and of all readings of the window %v", c.every, r.SlopePerWeek, 7*exact.Slope)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// What is said of the course so far is that of the whole window, not of its last 400 readings.
+func TestCourseIsThatOfTheWindow(t *testing.T) {
+	log := probeLogs()[2]
+	log.every, log.noise = 2*time.Hour, 0.02
+	log.then = func(daysAgo float64) float64 { // fell until 33 days ago, and rises a little since
+		return math.Max(0.05*(daysAgo-33), 0.004*(33-daysAgo))
+	}
+	l := log.at(t, log.book(t), probeEnd)
+	if said := strings.Join(l.Reasons(probeEnd), "\n"); l.Assessment.Rolling.SlopePerWeek > 0 || !strings.Contains(said, "it fell over the last 56 days") {
+		t.Errorf("%s", said)
+	}
+}

@@ -70,7 +70,7 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	if l.Band, err = bandOf(t, p); err != nil {
 		return Line{}, err
 	}
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf, windowDays); err != nil {
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
 		return Line{}, err
 	}
 	obs, err := l.observe(v)
@@ -87,6 +87,9 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 		}
 	}
 	set := l.settings(windowDays)
+	if set.InWindow, err = l.inWindow(v, asOf, windowDays); err != nil {
+		return Line{}, err
+	}
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
 	if err := l.lookAtProbe(v, asOf); err != nil {
 		return Line{}, err
@@ -152,7 +155,7 @@ func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 	if l.Band, err = bandOf(t, p); err != nil {
 		return Line{}, err
 	}
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, at, 0); err != nil {
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, at); err != nil {
 		return Line{}, err
 	}
 	obs, err := l.observe(v)

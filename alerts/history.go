@@ -37,14 +37,10 @@ func tiers() []logbook.Tier {
 }
 
 // history reads the readings an answer rests on; thinned says that the log is dense and that they are chosen of it.
-func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays float64) (rs []logbook.Reading, thinned bool, err error) {
+func history(v *logbook.View, tank, parameter string, asOf time.Time) (rs []logbook.Reading, thinned bool, err error) {
 	rs, thinned, err = v.Thinned(tank, parameter, time.Time{}, asOf, MaxReadings, tiers())
 	if err != nil {
 		return nil, false, err
-	}
-	start := asOf.Add(-time.Duration(windowDays * dayNanos))
-	if windowDays > HistoryDays || windowDays > 0 && len(rs) == MaxReadings && rs[0].Time.After(start) {
-		return v.Thinned(tank, parameter, start, asOf, math.MaxInt, tiers()) // the rolling view was asked for more
 	}
 	oldest := asOf.AddDate(0, 0, -HistoryDays)
 	first := 0
@@ -53,6 +49,28 @@ func history(v *logbook.View, tank, parameter string, asOf time.Time, windowDays
 		first++
 	}
 	return rs[first:], thinned, nil
+}
+
+// inWindow gives what the rolling view rests on where that is not what the answer rests on, else nil: all readings of the
+// window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for the p-value
+// and the intervals take readings for independent.
+func (l Line) inWindow(v *logbook.View, asOf time.Time, windowDays float64) ([]trend.Observation, error) {
+	if windowDays == 0 {
+		windowDays = trend.DefaultWindow
+	}
+	start := asOf.Add(-time.Duration(windowDays * dayNanos))
+	if n := len(l.Readings); n == 0 || !l.Thinned && !l.Readings[0].Time.After(start) {
+		return nil, nil
+	}
+	rs, whole, err := v.ReadingsAtMost(l.Tank.Name, l.Parameter.Name, start, asOf, int(DenseCrowd*windowDays)+1)
+	if err == nil && !whole {
+		rs, _, err = v.Thinned(l.Tank.Name, l.Parameter.Name, start, asOf, math.MaxInt, tiers())
+	}
+	obs := make([]trend.Observation, len(rs))
+	for i, r := range rs {
+		obs[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: boundOf(r)}
+	}
+	return obs, err
 }
 
 // thinnedText says what of a dense log an answer rests on.

@@ -41,12 +41,12 @@ func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 	}
 	v := unit.FromCanonical(r.Value)
 	lo, hi, below, above := span(v, m)
-	bound := trend.Exact
+	bound := boundOf(r)
 	switch {
-	case r.Bound == logbook.Below:
-		lo, hi, bound = math.Inf(-1), v, trend.Below
-	case r.Bound == logbook.Above:
-		lo, hi, bound = v, math.Inf(1), trend.Above
+	case bound == trend.Below:
+		lo, hi = math.Inf(-1), v
+	case bound == trend.Above:
+		lo, hi = v, math.Inf(1)
 	case m.Limit > 0 && v < m.Limit:
 		// The instrument showed a number that it cannot tell from nothing.
 		lo, hi = math.Inf(-1), math.Max(hi, m.Limit)
@@ -83,6 +83,17 @@ func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 		}
 	}
 	return o, nil
+}
+
+func boundOf(r logbook.Reading) trend.Bound {
+	switch r.Bound {
+	case logbook.Below:
+		return trend.Below
+	case logbook.Above:
+		return trend.Above
+	default:
+		return trend.Exact
+	}
 }
 
 // span is the interval that a report of v stands for, and the distances to the neighbouring reports below and above it, in

@@ -135,6 +135,9 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 	if window == 0 {
 		window = DefaultWindow
 	}
+	if e.set.InWindow != nil {
+		obs = e.set.InWindow
+	}
 	return RollingView(obs, asOf, window)
 }
 

@@ -64,6 +64,9 @@ type Settings struct {
 	Low    float64 // the keeper's band; NaN: none
 	High   float64
 	Window float64 // days of the rolling view; 0 means DefaultWindow
+	// InWindow is what the rolling view rests on where the other readings leave out some of its window, in order of Day; of it
+	// only Day, Value and Bound are looked at. nil: the readings that the rest rests on.
+	InWindow []Observation
 	// Wobble is the relative size of ordinary day-to-day wandering of the level about its course, as a fraction
 	// of the level (0.10 for nutrients, 0.02 for calcium); 0 means DefaultWobble.
 	Wobble float64
