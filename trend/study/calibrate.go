@@ -95,8 +95,7 @@ type Calibration struct {
 	Crps                 Mean // of the forecasts 7 days ahead near the floor, in floors
 	CrpsUndisturbed      Mean // of those with nothing put in or changed on the way
 	P14, P28, P42        Reliability
-	Dates                Cover // 80 % floor-date range at the first alarm of each episode
-	DateEnds             DateEnds
+	DateEnds             DateEnds // of the 80 % floor-date range at the first alarm of each episode
 	DateMisses           []float64
 }
 
@@ -183,7 +182,7 @@ func (c *Calibration) seeChance(s *Series, day float64, r *said) {
 }
 
 // seeDates looks at the floor-date range at the first alarm of each episode. Where the level does not go below the floor
-// within the horizon, the truth is "later", which only an open range holds. Episodes begun within a horizon of the end of
+// within the horizon, the truth is "later". Episodes begun within a horizon of the end of
 // the series are left out, whatever came, so that short waits are not favoured.
 func (c *Calibration) seeDates(s *Series, run []said) {
 	alarm := make([]bool, len(run))
@@ -202,7 +201,6 @@ func (c *Calibration) seeDates(s *Series, run []said) {
 		if wait > trend.Horizon {
 			wait = math.Inf(1)
 		}
-		c.Dates.see(wait, interval{r.p50, r.p10, r.p90})
 		c.DateEnds.see(wait, r.p10, r.p90)
 		if !math.IsInf(wait, 1) && !math.IsInf(r.p50, 0) && !math.IsNaN(r.p50) {
 			c.DateMisses = append(c.DateMisses, math.Abs(r.p50-wait))

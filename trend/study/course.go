@@ -48,6 +48,8 @@ type tank struct {
 	weeklyDose        float64 // a known weekly dose, floors; 0: none
 	changes           waterHabit
 	refill            float64 // per day: what feeding brings to make up for the regular water changes
+	first, between    span    // range of the days of the first steady stretch, and of those after a recovery
+	relapses          float64 // chance that a recovery is followed by the next fall at once
 
 	follows bool          // one guess of a filter, which does not act by itself: the log tells it what the keeper did
 	inputs  []trend.Input // in floors
@@ -58,7 +60,8 @@ type tank struct {
 
 // newTank draws a tank of the kind given.
 func newTank(rng *rand.Rand, kind Kind, days float64) *tank {
-	k := &tank{rng: rng, kind: kind, course: kind, days: days, fixAt: math.Inf(1)}
+	k := &tank{rng: rng, kind: kind, course: kind, days: days, fixAt: math.Inf(1),
+		first: span{0, 150}, between: span{30, 240}, relapses: 0.25}
 	k.wobbleSD = uniform(rng, 0.03, 0.13)
 	k.fade = math.Exp(-1 / (perDay * loguniform(rng, 2, 12)))
 	k.kick = math.Sqrt(1 - k.fade*k.fade)
@@ -89,7 +92,7 @@ func newTank(rng *rand.Rand, kind Kind, days float64) *tank {
 }
 
 // start begins the first steady stretch.
-func (k *tank) start() { k.hold(uniform(k.rng, 0, 150)) }
+func (k *tank) start() { k.hold(uniform(k.rng, k.first.from, k.first.to)) }
 
 // drawRhythm gives the tank a weekly rhythm: a dose that is in the log, or a feeding day that is not.
 func (k *tank) drawRhythm() {

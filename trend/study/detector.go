@@ -7,20 +7,63 @@ import (
 	"leadline/trend"
 )
 
-// Detector says how alarmed a rule is as-of each reading of a series: the higher, the more. -Inf is no alarm at all.
+// Detector is what looks at a series as-of each reading, and says how alarmed it is, and of the level what it can.
 type Detector struct {
-	Name  string
-	Score func(s *Series) []float64
+	Name string
+	Say  func(s *Series) []said
 }
+
+// Names that the tables single out.
+const (
+	rulerName      = "ruler: the same, if its slope is significant"
+	localTrendName = "local linear trend on the logarithm"
+	switchingName  = "switching filter"
+	ownName        = "leadline"
+)
 
 // Rules are the detectors that the engine is compared with, the simplest first.
 func Rules() []Detector {
 	return []Detector{
-		{"last reading near the floor", lastReading},
-		{"straight line through the last four", func(s *Series) []float64 { return eachReading(s, 4, lineDays) }},
-		{"straight line through the last six", func(s *Series) []float64 { return eachReading(s, 6, lineDays) }},
-		{"Theil–Sen over eight with Mann–Kendall", func(s *Series) []float64 { return eachReading(s, 8, theilSenDays) }},
+		{"last reading near the floor", scored(lastReading)},
+		{"straight line through the last six", scored(func(s *Series) []float64 { return eachReading(s, 6, lineDays) })},
+		{rulerName, scored(ruler)},
+		{"Theil–Sen over eight with Mann–Kendall", scored(func(s *Series) []float64 { return eachReading(s, 8, theilSenDays) })},
 		{localTrendName, localTrend},
+		{switchingName, switching},
+	}
+}
+
+// rivals are the rules that stand beside the engine in every world.
+func rivals() []Detector {
+	all := Rules()
+	return []Detector{all[2], all[4], all[5]}
+}
+
+// EngineDetector is the product's engine; undescribed says that it sees the readings without a described method.
+func EngineDetector(engine Engine, undescribed bool) Detector {
+	d := Detector{ownName, func(s *Series) []said { return hindcast(engine, s, s.Obs) }}
+	if undescribed {
+		d = Detector{"leadline, no method described", func(s *Series) []said { return hindcast(engine, s, s.Generic) }}
+	}
+	return d
+}
+
+// On runs the detector over all series.
+func (d Detector) On(series []Series) [][]said {
+	out := make([][]said, len(series))
+	eachSeries(len(series), func(i int) { out[i] = d.Say(&series[i]) })
+	return out
+}
+
+// scored makes what a detector says of a bare score.
+func scored(score func(s *Series) []float64) func(s *Series) []said {
+	return func(s *Series) []said {
+		out := make([]said, len(s.Obs))
+		for i, x := range score(s) {
+			out[i] = unsaid()
+			out[i].score = x
+		}
+		return out
 	}
 }
 
@@ -39,6 +82,18 @@ func plain(o trend.Observation) float64 {
 		return o.Value / 2
 	}
 	return o.Value
+}
+
+// ruler is the plain line that a keeper would lay through the last six readings: no alarm unless its slope is significant at
+// 95 %.
+func ruler(s *Series) []float64 {
+	t975 := [...]float64{4.303, 3.182, 2.776} // of Student's t with 2, 3, 4 degrees of freedom
+	return eachReading(s, 6, func(t, y []float64) float64 {
+		if l := trend.FitLine(t, y); !(l.Slope < -t975[len(t)-4]*l.SlopeSE) {
+			return math.Inf(-1)
+		}
+		return lineDays(t, y)
+	})
 }
 
 // eachReading applies a rule to the last n readings as-of each reading; before there are n, to those there are, but no
@@ -61,18 +116,8 @@ func eachReading(s *Series, n int, rule func(t, y []float64) float64) []float64 
 
 // lineDays is minus the days until the least-squares line is below one.
 func lineDays(t, y []float64) float64 {
-	n := float64(len(t))
-	var st, sy, stt, sty float64
-	for i := range t {
-		st += t[i]
-		sy += y[i]
-	}
-	for i := range t {
-		stt += (t[i] - st/n) * (t[i] - st/n)
-		sty += (t[i] - st/n) * (y[i] - sy/n)
-	}
-	slope := sty / stt
-	return minusDays(sy/n+slope*(t[len(t)-1]-st/n), slope)
+	l := trend.FitLine(t, y)
+	return minusDays(l.Intercept+l.Slope*t[len(t)-1], l.Slope)
 }
 
 // minusDays is minus the days until a line at level now is below one; when it is already, how far; -Inf when it never will be.

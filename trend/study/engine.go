@@ -15,6 +15,7 @@ type said struct {
 	slope                interval // per week
 	p14, p28, p42        float64
 	p10, p50, p90        float64 // floor dates, days after the reading
+	score                float64 // what a detector is swept by: the higher, the more alarmed; -Inf: not at all
 	alarm, bottomedOut   bool
 	testAgain            bool
 }
@@ -22,32 +23,38 @@ type said struct {
 // interval is a mean with an 80 % interval; NaN where nothing was said.
 type interval struct{ mean, lo, hi float64 }
 
-// Hindcasts runs the engine over all series; generic says whether it sees the readings without a described method.
-func Hindcasts(engine Engine, series []Series, generic bool) [][]said {
-	out := make([][]said, len(series))
-	eachSeries(len(series), func(i int) {
-		s := &series[i]
-		obs := s.Obs
-		if generic {
-			obs = s.Generic
-		}
-		for _, a := range engine(obs, s.Inputs, s.Settings) {
-			out[i] = append(out[i], pickOut(&a, s.Floor))
-		}
-	})
+// unsaid is what somebody says who knows nothing.
+func unsaid() said {
+	nan := math.NaN()
+	no := interval{nan, nan, nan}
+	return said{now: no, ahead7: no, ahead14: no, slope: no, p14: nan, p28: nan, p42: nan, p10: nan, p50: nan, p90: nan,
+		score: math.Inf(-1)}
+}
+
+// hindcast runs the engine over the readings of a series.
+func hindcast(engine Engine, s *Series, obs []trend.Observation) []said {
+	var out []said
+	for _, a := range engine(obs, s.Inputs, s.Settings) {
+		out = append(out, pickOut(&a, s.Floor))
+	}
 	return out
 }
 
 func pickOut(a *trend.Assessment, floor float64) said {
-	return said{
+	r := said{
 		now:     interval{a.Level / floor, a.LevelLo / floor, a.LevelHi / floor},
 		slope:   interval{a.SlopePerWeek / floor, a.SlopeLo / floor, a.SlopeHi / floor},
 		ahead7:  forecastAt(a, 7, floor),
 		ahead14: forecastAt(a, 14, floor),
 		p14:     a.PFloor14, p28: a.PFloor28, p42: a.PFloor42,
 		p10: a.FloorP10, p50: a.FloorP50, p90: a.FloorP90,
+		score: a.PFloor42,
 		alarm: a.BottomingOut, bottomedOut: a.BottomedOut, testAgain: a.TestAgain,
 	}
+	if math.IsNaN(r.score) {
+		r.score = math.Inf(-1)
+	}
+	return r
 }
 
 func forecastAt(a *trend.Assessment, days, floor float64) interval {
@@ -60,16 +67,12 @@ func forecastAt(a *trend.Assessment, days, floor float64) interval {
 	return interval{nan, nan, nan}
 }
 
-// scoresOf takes one number of each assessment as the score of a detector. NaN, which is "cannot say", is no alarm.
-func scoresOf(runs [][]said, number func(*said) float64) [][]float64 {
+// scoresOf are the scores of a detector.
+func scoresOf(runs [][]said) [][]float64 {
 	out := make([][]float64, len(runs))
 	for i, run := range runs {
-		out[i] = make([]float64, len(run))
 		for j := range run {
-			out[i][j] = number(&run[j])
-			if math.IsNaN(out[i][j]) {
-				out[i][j] = math.Inf(-1)
-			}
+			out[i] = append(out[i], run[j].score)
 		}
 	}
 	return out

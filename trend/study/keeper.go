@@ -95,7 +95,7 @@ func (k *tank) doses(amount float64, parts int) {
 
 // recovered goes back to a steady stretch, or at once to the next decline where the cause was never found.
 func (k *tank) recovered() {
-	if k.declines() && k.rng.Float64() < 0.25 {
+	if k.declines() && k.rng.Float64() < k.relapses {
 		k.fall()
 		return
 	}
@@ -103,7 +103,7 @@ func (k *tank) recovered() {
 		k.setSupply(uniform(k.rng, 0.01, 0.15))
 		k.acts = append(k.acts, act{day: k.day, kind: rebalanced, supply: k.supply})
 	}
-	k.hold(uniform(k.rng, 30, 240))
+	k.hold(uniform(k.rng, k.between.from, k.between.to))
 }
 
 // setSupply changes the standing supply, which the log knows.

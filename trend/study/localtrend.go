@@ -6,12 +6,16 @@ import (
 	"leadline/trend"
 )
 
-const localTrendName = "local linear trend on the logarithm"
+// ltNoise are the spreads of a local linear trend on the logarithm of the level.
+type ltNoise struct {
+	level float64 // variance per day: how the logarithm wanders
+	slope float64 // per day: how its daily slope wanders
+}
 
-// The spreads of the local linear trend on the logarithm of the level: fixed, chosen on other seeds than the tables use.
+// ltFixed are those for simulated tanks: fixed, chosen on other seeds than the tables use.
+var ltFixed = ltNoise{level: 0.0015, slope: 4e-5}
+
 const (
-	ltLevelVar   = 0.0015 // per day: how the logarithm wanders
-	ltSlopeVar   = 4e-5   // per day: how its daily slope wanders
 	ltSlopeStart = 0.01   // standard deviation of the slope at the start, per day
 	ltWild       = 1e-4   // share of readings that say nothing
 	ltPoints     = 41     // of the quadrature over the level
@@ -20,26 +24,32 @@ const (
 // ltState is the mean and covariance of (log of the level in floors, its change per day).
 type ltState struct{ l, v, pll, plv, pvv float64 }
 
-// localTrend is the chance, by a local linear trend on the logarithm, of the level being below the floor at some one moment
-// within 42 days.
-func localTrend(s *Series) []float64 {
-	out := make([]float64, len(s.Obs))
-	for i, st := range ltStates(s) {
-		for _, days := range [...]float64{7, 14, 28, 42} {
-			f := st.ahead(days)
-			out[i] = math.Max(out[i], normalBelow(-f.l/math.Sqrt(f.pll)))
-		}
-	}
-	return out
-}
-
-// localTrendSaid is what the local linear trend says of the level 7 days after each reading.
-func localTrendSaid(s *Series) []said {
+// localTrend says the level by a local linear trend on its logarithm; its score is the chance of being below the floor at some
+// one moment within 42 days.
+func localTrend(s *Series) []said {
 	out := make([]said, len(s.Obs))
 	for i, st := range ltStates(s) {
-		f := st.ahead(7)
-		reach := z90 * math.Sqrt(f.pll)
-		out[i].ahead7 = interval{math.Exp(f.l), math.Exp(f.l - reach), math.Exp(f.l + reach)}
+		r := unsaid()
+		chance := 0.0
+		for _, days := range [...]float64{0, 7, 14, 28, 42} {
+			f := st.ahead(days, ltFixed)
+			reach := z90 * math.Sqrt(f.pll)
+			level := interval{math.Exp(f.l), math.Exp(f.l - reach), math.Exp(f.l + reach)}
+			chance = math.Max(chance, normalBelow(-f.l/math.Sqrt(f.pll)))
+			switch days {
+			case 0:
+				r.now = level
+			case 7:
+				r.ahead7 = level
+			case 14:
+				r.ahead14, r.p14 = level, chance
+			case 28:
+				r.p28 = chance
+			case 42:
+				r.p42, r.score = chance, chance
+			}
+		}
+		out[i] = r
 	}
 	return out
 }
@@ -57,9 +67,9 @@ func ltStates(s *Series) []ltState {
 			}
 			st = ltState{l: math.Log(math.Max(plain(o)/s.Floor, 0.3)), pll: 4, pvv: ltSlopeStart * ltSlopeStart}
 		} else {
-			st = st.ahead(o.Day - s.Obs[i-1].Day)
+			st = st.ahead(o.Day-s.Obs[i-1].Day, ltFixed)
 			for next < len(s.Inputs) && s.Inputs[next].Day <= o.Day {
-				st.l = stepped(st.l, s.Inputs[next], s.Floor)
+				st = st.stepped(s.Inputs[next], s.Floor)
 				next++
 			}
 		}
@@ -69,23 +79,29 @@ func ltStates(s *Series) []ltState {
 	return out
 }
 
-// stepped is the logarithm of the level after a dose or a water change.
-func stepped(l float64, in trend.Input, floor float64) float64 {
+// stepped is the state after a dose or a water change: the logarithm of the level goes where the arithmetic puts it, and its spread
+// by the derivative there.
+func (a ltState) stepped(in trend.Input, floor float64) ltState {
+	before := math.Exp(a.l)
+	keep, put := 1.0, 0.0
 	switch in.Kind {
 	case trend.Dose:
-		return math.Log(math.Exp(l) + in.Amount/floor)
+		put = in.Amount / floor
 	case trend.Change:
-		return math.Log((1-in.Fraction)*math.Exp(l) + in.Fraction*in.New/floor)
+		keep, put = 1-in.Fraction, in.Fraction*in.New/floor
 	}
-	return l
+	after := keep*before + put
+	gain := keep * before / after
+	a.l, a.pll, a.plv = math.Log(after), a.pll*gain*gain, a.plv*gain
+	return a
 }
 
 // ahead is the state some days later, the noise of level and slope entering all the time.
-func (a ltState) ahead(days float64) ltState {
+func (a ltState) ahead(days float64, by ltNoise) ltState {
 	a.l += days * a.v
-	a.pll += 2*days*a.plv + days*days*a.pvv + ltLevelVar*days + ltSlopeVar*days*days*days/3
-	a.plv += days*a.pvv + ltSlopeVar*days*days/2
-	a.pvv += ltSlopeVar * days
+	a.pll += 2*days*a.plv + days*days*a.pvv + by.level*days + by.slope*days*days*days/3
+	a.plv += days*a.pvv + by.slope*days*days/2
+	a.pvv += by.slope * days
 	return a
 }
 

@@ -20,10 +20,18 @@ func mute(obs []trend.Observation, _ []trend.Input, set trend.Settings) []trend.
 	return out
 }
 
+// everything is a result with all its sections.
+func everything(engine Engine, seed uint64, n int) Result {
+	res := Run(engine, seed, n)
+	res.Everywhere = RunWorlds([]Detector{EngineDetector(engine, false)}, seed, n)
+	res.RunSlides(engine, 1)
+	return res
+}
+
 // A page about an engine that says nothing has dashes in it, not numbers that are none.
 func TestPageOfAMuteEngine(t *testing.T) {
 	var page, again bytes.Buffer
-	res := Run(mute, 4, 12)
+	res := everything(mute, 4, 3)
 	if err := res.Page(&page, "the command"); err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +41,7 @@ func TestPageOfAMuteEngine(t *testing.T) {
 	if res.Flag.Episodes != 0 || res.Flag.All().Called != 0 || res.Flag.All().Crossings != res.Crossings {
 		t.Errorf("a mute engine has tally %+v, crossings %d", res.Flag, res.Crossings)
 	}
-	res = Run(mute, 4, 12)
+	res = everything(mute, 4, 3)
 	if err := res.Page(&again, "the command"); err != nil {
 		t.Fatal(err)
 	}
@@ -71,10 +79,13 @@ func TestTheTruthScoresFullMarks(t *testing.T) {
 		}
 	}
 	c := Calibrate(series, runs)
-	for _, cover := range []Cover{c.Now.All, c.Now.Near, c.Ahead7.All, c.Ahead14.Near, c.Dates} {
+	for _, cover := range []Cover{c.Now.All, c.Now.Near, c.Ahead7.All, c.Ahead14.Near} {
 		if cover.N == 0 || cover.Inside != cover.N {
 			t.Errorf("cover %+v", cover)
 		}
+	}
+	if e := c.DateEnds; e.Begin == 0 || e.End == 0 || e.Before+e.After != 0 {
+		t.Errorf("floor dates %+v", e)
 	}
 	if !(c.Crps.Value() < 1e-12) || c.P14.Error() != 0 || c.P42.Error() != 0 || median(c.DateMisses) != 0 {
 		t.Errorf("crps %v, reliability %v and %v, dates %v", c.Crps.Value(), c.P14.Error(), c.P42.Error(), median(c.DateMisses))

@@ -1,5 +1,13 @@
 package study
 
+// Seeds of the simulators. The constants of engines and rules are chosen on chooseOn, and on any other seed but judgeOn, on which
+// alone the page is made. Of real water, chooseWater may be chosen on.
+const (
+	chooseOn    = 2026
+	judgeOn     = 31415
+	chooseWater = "choptank ammonia"
+)
+
 // rates are the false alarms per series-year at which detectors are compared.
 var rates = [...]float64{0.25, 0.5, 1}
 
@@ -17,6 +25,11 @@ type Result struct {
 	Engine                  Row     // the product's engine, alarm on the chance within 42 days
 	Generic                 Row     // the same with no method described
 	ErrorRecall, ErrorEarly float64 // standard errors of the engine's entries at half a false alarm a year
+
+	Everywhere Everywhere // the altered worlds; nothing where they were not run
+	Slides     []Slide    // plain falls, and what the engine says of them
+	SlideRuns  [][]said
+	Waters     []WaterScore
 
 	Told *Told // the filter that is told the model; nil where it was not run
 
@@ -67,7 +80,7 @@ func Run(engine Engine, seed uint64, n int) Result {
 	series := Simulate(seed, n)
 	res := describe(seed, series)
 	for _, d := range Rules() {
-		res.Rules = append(res.Rules, Row{d.Name, Sweep(series, Scores(d, series), rates[:])})
+		res.Rules = append(res.Rules, sweepOf(d.Name, series, d.On(series)))
 	}
 	res.judge(engine, series)
 	res.judgeGeneric(engine, series)
@@ -91,13 +104,16 @@ func describe(seed uint64, series []Series) Result {
 	return res
 }
 
-// chance42 is the score of the engine in the sweeps.
-func chance42(r *said) float64 { return r.p42 }
+// sweepOf is a detector at each of the rates.
+func sweepOf(name string, series []Series, runs [][]said) Row {
+	return Row{name, Sweep(series, scoresOf(runs), rates[:])}
+}
 
 func (res *Result) judge(engine Engine, series []Series) {
-	runs := Hindcasts(engine, series, false)
-	res.Engine = Row{"leadline: chance of the floor within 42 days", Sweep(series, scoresOf(runs, chance42), rates[:])}
-	res.ErrorRecall, res.ErrorEarly = standardError(series, scoresOf(runs, chance42), rates[1])
+	d := EngineDetector(engine, false)
+	runs := d.On(series)
+	res.Engine = sweepOf(d.Name, series, runs)
+	res.ErrorRecall, res.ErrorEarly = standardError(series, scoresOf(runs), rates[1])
 	tallies := flagTallies(series, runs)
 	res.Flag = total(tallies, nil)
 	for _, k := range kinds {
@@ -115,32 +131,32 @@ func (res *Result) judge(engine Engine, series []Series) {
 }
 
 func (res *Result) judgeGeneric(engine Engine, series []Series) {
-	runs := Hindcasts(engine, series, true)
-	res.Generic = Row{"leadline, no method described", Sweep(series, scoresOf(runs, chance42), rates[:])}
+	d := EngineDetector(engine, true)
+	runs := d.On(series)
+	res.Generic = sweepOf(d.Name, series, runs)
 	res.FlagGeneric = total(flagTallies(series, runs), nil)
 	res.CalGeneric = Calibrate(series, runs)
+}
+
+// RunSlides adds the plain falls, so many of each combination.
+func (res *Result) RunSlides(engine Engine, each int) {
+	res.Slides = Slides(res.Seed, each)
+	res.SlideRuns = EngineDetector(engine, false).OnSlides(res.Slides)
 }
 
 // RunCeiling adds the filter that is told the model, and others beside it, on the first n series.
 func (res *Result) RunCeiling(engine Engine, n int) {
 	series := Simulate(res.Seed, n)
-	told := make([][]said, n)
-	eachSeries(n, func(i int) { told[i] = Ceiling(&series[i], res.Seed) })
-	ours := Hindcasts(engine, series, false)
-	trends := make([][]said, n)
-	eachSeries(n, func(i int) { trends[i] = localTrendSaid(&series[i]) })
-	row := func(name string, scores [][]float64, runs [][]said) ToldRow {
+	res.Told = &Told{Series: n}
+	for _, d := range [...]Detector{
+		{"told the model", func(s *Series) []said { return Ceiling(s, res.Seed) }},
+		EngineDetector(engine, false), {switchingName, switching}, {localTrendName, localTrend},
+	} {
+		runs := d.On(series)
 		c := Calibrate(series, runs)
-		return ToldRow{
-			Row{name, Sweep(series, scores, rates[:])},
-			reach7{c.Ahead7.Near.Share(), c.Crps.Value(), c.CrpsUndisturbed.Value()},
-		}
+		res.Told.Rows = append(res.Told.Rows, ToldRow{sweepOf(d.Name, series, runs),
+			reach7{c.Ahead7.Near.Share(), c.Crps.Value(), c.CrpsUndisturbed.Value()}})
 	}
-	res.Told = &Told{n, []ToldRow{
-		row("told the model", scoresOf(told, chance42), told),
-		row("leadline", scoresOf(ours, chance42), ours),
-		row(localTrendName, Scores(Detector{localTrendName, localTrend}, series), trends),
-	}}
 }
 
 func part(name string, tallies []Tally, keep func(i int) bool) Part {

@@ -31,19 +31,19 @@ type Series struct {
 }
 
 // Simulate draws n series. Series i depends on the seed and i alone.
-func Simulate(seed uint64, n int) []Series {
+func Simulate(seed uint64, n int) []Series { return asDrawn.simulate(seed, n) }
+
+func (w world) simulate(seed uint64, n int) []Series {
 	out := make([]Series, n)
-	for i := range out {
-		out[i] = simulateOne(seed, i)
-	}
+	eachSeries(n, func(i int) { out[i] = w.simulateOne(seed, i) })
 	return out
 }
 
-func simulateOne(seed uint64, number int) Series {
+func (w world) simulateOne(seed uint64, number int) Series {
 	r := rand.New(rand.NewPCG(seed, uint64(number)))
 	s := Series{
 		Number:    number,
-		Kind:      kinds[weighted(r, kindWeight[:])],
+		Kind:      kinds[weighted(r, w.kinds())],
 		Cadence:   Cadence(weighted(r, []float64{0.5, 0.25, 0.25})),
 		Kit:       KitClass(weighted(r, []float64{0.4, 0.3, 0.3})),
 		Phosphate: r.Float64() < 0.5,
@@ -54,6 +54,8 @@ func simulateOne(seed uint64, number int) Series {
 	s.Settings = trend.Settings{Floor: floor, Low: 1.5 * floor, High: 12 * floor, Wobble: 0.10}
 
 	tank := newTank(r, s.Kind, s.Days)
+	w.settle(tank)
+	w.loosen(&k)
 	s.kit, s.start = k, *tank
 	s.start.rng, s.start.inputs = nil, nil
 	tank.start()
@@ -61,12 +63,14 @@ func simulateOne(seed uint64, number int) Series {
 	s.acts = tank.acts
 	s.Level, s.sudden = tank.level, tank.sudden
 	s.Inputs = inUnits(tank.inputs, floor)
+	shelf := w.drawShelf(r, &s)
 	for _, day := range testDays(r, s.Cadence, s.Days) {
 		conc := s.LevelAt(day) * floor
 		if r.Float64() < grossShare {
 			conc = blunder(r, conc, s.Phosphate)
 		}
-		o := k.test(r, day, conc)
+		k, off := shelf.at(day)
+		o := k.test(r, day, conc*off)
 		s.Obs = append(s.Obs, o)
 		s.Generic = append(s.Generic, generic(o, s.Phosphate))
 	}

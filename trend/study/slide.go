@@ -103,22 +103,11 @@ func (s *Slide) course(day float64) (level, slope float64) {
 	}
 }
 
-// ruler says at each reading whether a plain straight line warns: least squares through the last six readings (no fewer than
-// four), its slope significant at 95 %, under the floor within 42 days.
-func ruler(s *Series) []bool {
-	t975 := [...]float64{4.303, 3.182, 2.776} // of Student's t with 2, 3, 4 degrees of freedom
-	out := make([]bool, len(s.Obs))
-	for i := range s.Obs {
-		from := max(0, i-5)
-		if i-from < 3 {
-			continue
-		}
-		var t, y []float64
-		for _, o := range s.Obs[from : i+1] {
-			t, y = append(t, o.Day), append(y, plain(o)/s.Floor)
-		}
-		l := trend.FitLine(t, y)
-		out[i] = l.Slope < -t975[len(t)-4]*l.SlopeSE && lineDays(t, y) >= -falseDays
+// warned says at each reading whether the ruler warns: it is under the floor within 42 days.
+func warned(s *Series) []bool {
+	var out []bool
+	for _, x := range ruler(s) {
+		out = append(out, x >= -falseDays)
 	}
 	return out
 }
@@ -141,7 +130,7 @@ type SlideScore struct {
 // see judges what was said at the readings of a slide.
 func (c *SlideScore) see(s *Slide, run []said) {
 	c.N++
-	warns := ruler(&s.Series)
+	warns := warned(&s.Series)
 	flag := make([]bool, len(run))
 	flat, rulerFlat := false, false
 	for j := range run {

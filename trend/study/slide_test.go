@@ -3,6 +3,7 @@ package study
 import (
 	"flag"
 	"os"
+	"slices"
 	"testing"
 
 	"leadline/trend"
@@ -17,7 +18,20 @@ func TestSlides(t *testing.T) {
 	}
 	FallingTable(os.Stdout, trend.Hindcast)
 	slides := Slides(*seed, max(1, *slideCount/slideCells))
-	SlideTable(os.Stdout, slides, HindcastSlides(trend.Hindcast, slides), true)
+	SlideTable(os.Stdout, slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), true)
+}
+
+// A share of the slides for every run, by a kit that sees them plainly.
+func TestSmallSlides(t *testing.T) {
+	slides := slices.DeleteFunc(Slides(17, 1), func(s Slide) bool { return s.Method != "photometer" })
+	c := JudgeSlides(slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), nil)
+	t.Logf("%d slides: slope held %.2f, lead %.0f days, ruler %.0f, early %d, flat %d", c.N, c.Slope.Share(), median(c.Leads), median(c.Ruler), c.Early, c.Flat)
+	if held := c.Slope.Share(); held < 0.65 || held > 0.95 {
+		t.Errorf("80 %% intervals of the slope hold it in %.2f", held)
+	}
+	if share(c.Early, c.N) < 0.85 || share(c.Flat, c.N) > 0.05 || median(c.Leads) < 0.5*median(c.Ruler) {
+		t.Errorf("of %d slides %d were flagged 7 days ahead, %d while flat; lead %.0f days, ruler %.0f", c.N, c.Early, c.Flat, median(c.Leads), median(c.Ruler))
+	}
 }
 
 // Somebody who knows the course covers every slope, is never late, and says only 0 and 1.

@@ -18,13 +18,13 @@ func JudgeSlides(slides []Slide, runs [][]said, keep func(s *Slide) bool) SlideS
 	return c
 }
 
-// HindcastSlides runs the engine over all slides.
-func HindcastSlides(engine Engine, slides []Slide) [][]said {
+// OnSlides runs the detector over all slides.
+func (d Detector) OnSlides(slides []Slide) [][]said {
 	series := make([]Series, len(slides))
 	for i := range slides {
 		series[i] = slides[i].Series
 	}
-	return Hindcasts(engine, series, false)
+	return d.On(series)
 }
 
 const slideHead = `| falls | number | 80 % slope interval holds | said / true | lead, days | ruler | 7 days ahead | ruler | flagged while flat | ruler | later than the ruler | overruled | floor within 28 days: said where it comes | where not |
@@ -79,7 +79,7 @@ func FallingTable(w io.Writer, engine Engine) {
 	fmt.Fprint(w, `| reading | level | slope a week | direction | flag | ruler | within 14 | 28 | 42 days | 10 % | 50 % | 90 % |
 | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
 `)
-	warns := ruler(&s)
+	warns := warned(&s)
 	for i, a := range engine(s.Obs, nil, s.Settings) {
 		fmt.Fprintf(w, "| %.1f | %.1f (%.1f–%.1f) | %.2f (%.2f to %.2f) | %v | %v | %v | %.2f | %.2f | %.2f | %.0f | %.0f | %.0f |\n",
 			s.Obs[i].Value, a.Level, a.LevelLo, a.LevelHi, a.SlopePerWeek, a.SlopeLo, a.SlopeHi, a.Direction, a.BottomingOut, warns[i],

@@ -25,13 +25,6 @@ func eachSeries(n int, f func(i int)) {
 	wg.Wait()
 }
 
-// Scores runs a detector over all series.
-func Scores(d Detector, series []Series) [][]float64 {
-	out := make([][]float64, len(series))
-	eachSeries(len(series), func(i int) { out[i] = d.Score(&series[i]) })
-	return out
-}
-
 // tallyAt is the tally of all series with an alarm wherever the score reaches the threshold; crossings are those of each.
 func tallyAt(series []Series, crossings [][]Crossing, scores [][]float64, threshold float64) Tally {
 	each := make([]Tally, len(series))
