@@ -16,9 +16,9 @@ type ltNoise struct {
 var ltFixed = ltNoise{level: 0.0015, slope: 4e-5}
 
 const (
-	ltSlopeStart = 0.01   // standard deviation of the slope at the start, per day
-	ltWild       = 1e-4   // share of readings that say nothing
-	ltPoints     = 41     // of the quadrature over the level
+	ltSlopeStart = 0.01 // standard deviation of the slope at the start, per day
+	ltWild       = 1e-4 // share of readings that say nothing
+	ltPoints     = 41   // of the quadrature over the level
 )
 
 // ltState is the mean and covariance of (log of the level in floors, its change per day).
