@@ -23,34 +23,37 @@ func (b *Book) Backup(path string) error {
 }
 
 func (b *Book) backup(path string) error {
-	if _, err := os.Lstat(path); err == nil {
+	if _, err := os.Lstat(follow(path)); err == nil {
 		return alreadyThere(path)
 	}
-	temporary, err := b.copyBeside(path)
+	part, err := b.copyFor(path)
 	if err != nil {
 		return err
 	}
-	defer os.Remove(temporary)
-	return explain(path, appear(temporary, path))
+	defer part.Drop()
+	return explain(path, part.Place(false))
 }
 
-// Restore puts the book at from in the place of the one at to. The copy is made and read through first; what stood at
-// to is kept beside it, under a name that ends in ".replaced".
-func Restore(from, to string) error {
-	temporary, err := newBook(from).copyBeside(to)
+// Restore puts the book at from in the place of the one at to, or of the one that to is a link to. The copy is made and read
+// through first, and there is a book at to at every moment. What stood there is kept beside it, under a name that ends in
+// ".replaced" or a number behind it; kept is its path, or "" where there was nothing.
+func Restore(from, to string) (kept string, err error) {
+	part, err := newBook(from).copyFor(to)
 	if err != nil {
-		return ofOther(from, err)
+		return "", ofOther(from, err)
 	}
-	defer os.Remove(temporary)
-	if _, err := os.Lstat(to); err != nil {
-		return explain(to, appear(temporary, to))
+	defer part.Drop()
+	if _, err := os.Lstat(part.place); err != nil {
+		return "", explain(to, part.Place(false))
 	}
-	return explain(to, replace(temporary, to))
+	kept, err = replace(part, os.Link)
+	return kept, explain(to, err)
 }
 
 // replace swaps a book for another. It holds the old one's lock meanwhile, so that nobody's writing is lost; a book so
-// damaged that it cannot be opened has no writers.
-func replace(temporary, path string) error {
+// damaged that it cannot be opened has no writers. link is os.Link.
+func replace(part *Part, link func(old, new string) error) (kept string, err error) {
+	path := part.place
 	old, err := newBook(path).open(true, 0)
 	switch {
 	case err == nil && runtime.GOOS == "windows": // which renames no file that is open
@@ -58,68 +61,76 @@ func replace(temporary, path string) error {
 	case err == nil:
 		defer old.close()
 	case errors.Is(err, ErrBusy):
-		return err
+		return "", err
 	}
-	kept := freeName(path + ".replaced")
-	if err := os.Link(path, kept); err != nil { // a file system without links
-		if err := os.Rename(path, kept); err != nil {
-			return err
+	kept = freeName(path + ".replaced")
+	if link(path, kept) != nil { // a file system without links
+		if err := copyFile(path, kept); err != nil {
+			return "", fmt.Errorf("what stands there could not be copied to %s, and nothing was changed: %w", kept, err)
 		}
 	}
-	if err := os.Rename(temporary, path); err != nil {
-		return err
-	}
-	return syncFolder(path)
+	return kept, part.Place(true)
 }
 
-// copyBeside makes a checked copy of the book in the folder of path.
-func (b *Book) copyBeside(path string) (temporary string, err error) {
+func copyFile(from, to string) error {
+	f, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	part, err := NewPart(to)
+	if err != nil {
+		return err
+	}
+	defer part.Drop()
+	if _, err := io.Copy(part, f); err != nil {
+		return err
+	}
+	return part.Place(false)
+}
+
+// copyFor makes a checked copy of the book for the place at path.
+func (b *Book) copyFor(path string) (part *Part, err error) {
 	s, err := b.open(false, 0)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
 	err = guarded(func() error {
 		if err := checkSchema(s.tx); err != nil && !errors.Is(err, errOlder) {
 			return err
 		}
-		temporary, err = temporaryBeside(path)
+		part, err = NewPart(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			return &bookError{path, fmt.Errorf("%w: there is no such folder", ErrNotFound), ""}
 		}
 		if err != nil {
 			return explain(path, err)
 		}
-		return explain(path, writeCopy(s.tx, temporary))
+		return explain(path, writeCopy(s.tx, part.File))
 	})
 	if closed := s.close(); err == nil {
 		err = closed
 	}
 	if err == nil {
-		if _, err = walkFile(temporary, true); err != nil {
+		if _, err = walkFile(part.Name(), true); err != nil {
 			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)
 		}
 	}
-	if err != nil && temporary != "" {
-		os.Remove(temporary)
+	if err != nil && part != nil {
+		part.Drop()
 	}
-	return temporary, b.explain(err)
+	return part, b.explain(err)
 }
 
-func writeCopy(tx *bolt.Tx, path string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_TRUNC, 0o600)
-	if err != nil {
-		return err
-	}
+// writeCopy writes the book to a file, and that to the disk: where it is full it shows here.
+func writeCopy(tx *bolt.Tx, f *os.File) error {
 	w := failureKeeper{Writer: f}
-	_, err = tx.WriteTo(&w)
+	_, err := tx.WriteTo(&w)
 	if w.err != nil {
 		err = w.err
 	}
 	if err == nil {
 		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
 	}
 	return err
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 
@@ -34,8 +35,9 @@ func TestBackupAndRestore(t *testing.T) {
 		mustAppend(t, b, Tank{Name: "later"})
 		before := allRecords(t, b)
 		stamp, _ := b.Stamp()
-		if err := Restore(copied, b.Path()); err != nil {
-			t.Fatal(err)
+		kept, err := Restore(copied, b.Path())
+		if err != nil || kept != b.Path()+name {
+			t.Fatal(kept, err)
 		}
 		diff(t, "the restored records", allRecords(t, b), want)
 		diff(t, "the records of what was replaced", allRecords(t, newBook(b.Path()+name)), before)
@@ -47,8 +49,8 @@ func TestBackupAndRestore(t *testing.T) {
 		}
 	}
 	elsewhere := filepath.Join(dir, "new place")
-	if err := Restore(copied, elsewhere); err != nil {
-		t.Fatal(err)
+	if kept, err := Restore(copied, elsewhere); kept != "" || err != nil {
+		t.Fatal(kept, err)
 	}
 	diff(t, "the records in a new place", allRecords(t, newBook(elsewhere)), want)
 	if files, _ := os.ReadDir(dir); len(files) != 2 {
@@ -66,7 +68,7 @@ func TestRestoreAndDamage(t *testing.T) {
 	bad := filepath.Join(dir, "bad")
 	writeFile(t, bad, damaged)
 	stamp, _ := b.Stamp()
-	if err := Restore(bad, b.Path()); !errors.Is(err, ErrDamaged) {
+	if _, err := Restore(bad, b.Path()); !errors.Is(err, ErrDamaged) {
 		t.Errorf("restoring a damaged copy: %v", err)
 	}
 	if err := newBook(bad).Backup(filepath.Join(dir, "backup")); !errors.Is(err, ErrDamaged) {
@@ -78,7 +80,7 @@ func TestRestoreAndDamage(t *testing.T) {
 	for name, data := range map[string][]byte{"flipped": damaged, "cut": whole[:len(whole)/2], "empty": nil, "text": []byte("x")} {
 		path := filepath.Join(dir, name)
 		writeFile(t, path, data)
-		if err := Restore(b.Path(), path); err != nil {
+		if _, err := Restore(b.Path(), path); err != nil {
 			t.Errorf("restoring over a %s file: %v", name, err)
 		}
 		mustBeSound(t, path)
@@ -110,7 +112,12 @@ func TestFullDiskIsSaidClearly(t *testing.T) {
 	}
 	b := testBook(t)
 	mustView(t, b, func(v *View) error {
-		err := explain("reef.leadline", writeCopy(v.tx, "/dev/full"))
+		full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer full.Close()
+		err = explain("reef.leadline", writeCopy(v.tx, full))
 		if !errors.Is(err, syscall.ENOSPC) || !strings.Contains(err.Error(), "disk is full and nothing was written") {
 			t.Errorf("got %v", err)
 		}
@@ -201,4 +208,130 @@ func TestMigration(t *testing.T) {
 		t.Errorf("an older book: %v", err)
 	}
 	setSchema(t, b.Path(), schema)
+}
+
+// Where a file system knows no links, what stood there is copied before it is replaced: a restore that is broken off then leaves
+// the book where it was.
+func TestRestoreWithoutLinks(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, oneOfEach()...)
+	want := allRecords(t, b)
+	noLinks := func(string, string) error { return syscall.EPERM }
+	part, err := b.copyFor(b.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept, err := replace(part, noLinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	part.Drop()
+	mustBeSound(t, kept)
+	diff(t, "the records of what was kept", allRecords(t, newBook(kept)), want)
+	if part, err = b.copyFor(b.Path()); err != nil {
+		t.Fatal(err)
+	}
+	part.Drop() // as if the disk lost it
+	if _, err := replace(part, noLinks); err == nil {
+		t.Error("nothing took the place, and no error")
+	}
+	diff(t, "the records of a book that could not be replaced", allRecords(t, b), want)
+}
+
+// What a kill left in the folder is removed by whoever opens a book there; a file in the making of another run, which lives, and
+// a file of another program stay.
+func TestPartsOfAKill(t *testing.T) {
+	b := testBook(t)
+	folder := filepath.Dir(b.Path())
+	var left []string
+	for _, name := range []string{".reef.leadline.part-1", ".reef.leadline.leadline.part-2", ".old.book.leadline.part-3", ".calcium.csv.leadline.part-4"} {
+		left = append(left, filepath.Join(folder, name))
+		writeFile(t, left[len(left)-1], []byte("half"))
+	}
+	other := filepath.Join(folder, ".film.part-5")
+	writeFile(t, other, []byte("half"))
+	living, err := NewPart(filepath.Join(folder, "living.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer living.Drop()
+	if _, err := Open(b.Path()); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range left {
+		if _, err := os.Stat(path); err == nil {
+			t.Errorf("%s was left", path)
+		}
+	}
+	for _, path := range []string{other, living.Name()} {
+		if _, err := os.Stat(path); err != nil {
+			t.Errorf("removed: %v", err)
+		}
+	}
+}
+
+// A whole copy beside a book that is gone is named, and no new book takes its place; an empty one in the making is no matter.
+func TestMissingBookIsNamed(t *testing.T) {
+	b := testBook(t)
+	place := filepath.Join(t.TempDir(), "reef.leadline")
+	part := filepath.Join(filepath.Dir(place), ".reef.leadline.leadline.part-7")
+	for _, c := range []struct {
+		recs []Record
+		hint string
+	}{{nil, ""}, {[]Record{Tank{Name: "lagoon"}}, "`leadline restore \"" + part + "\"` puts it back"}} {
+		mustAppend(t, b, c.recs...)
+		whole, _ := os.ReadFile(b.Path())
+		writeFile(t, part, whole)
+		_, err := Open(place)
+		if !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), c.hint) || c.hint == "" && strings.Contains(err.Error(), "hint") {
+			t.Errorf("opening: %v", err)
+		}
+		if c.hint == "" {
+			continue
+		}
+		if _, err := OpenOrCreate(place); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), c.hint) {
+			t.Errorf("creating: %v", err)
+		}
+	}
+	if _, err := Restore(part, place); err != nil {
+		t.Fatal(err)
+	}
+	mustBeSound(t, place)
+}
+
+// Starts of one book at the same time, each of which clears the folder, come to one book.
+func TestCreateAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "book")
+	var group sync.WaitGroup
+	for range 12 {
+		group.Go(func() {
+			if _, err := OpenOrCreate(path); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	group.Wait()
+	mustBeSound(t, path)
+	if files, _ := os.ReadDir(filepath.Dir(path)); len(files) != 1 {
+		t.Errorf("files left: %v", files)
+	}
+}
+
+// A book is known by either of its head pages.
+func TestBeginsLikeBook(t *testing.T) {
+	b := testBook(t)
+	whole, _ := os.ReadFile(b.Path())
+	headless := bytes.Clone(whole)
+	clear(headless[:os.Getpagesize()])
+	for name, c := range map[string]struct {
+		data []byte
+		want bool
+	}{"whole": {whole, true}, "without its first head page": {headless, true}, "cut": {whole[:100], true},
+		"empty": {nil, false}, "text": {[]byte("time,tank\n"), false}, "long text": {bytes.Repeat([]byte("time,tank\n"), 5000), false}} {
+		path := filepath.Join(t.TempDir(), "file")
+		writeFile(t, path, c.data)
+		if got, err := BeginsLikeBook(path); got != c.want || err != nil {
+			t.Errorf("%s: %v %v", name, got, err)
+		}
+	}
 }

@@ -6,34 +6,43 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"runtime/debug"
 
 	bolt "go.etcd.io/bbolt"
 )
 
 // Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there. The
-// file appears whole or not at all. ErrExists if something stands at path.
+// file appears whole or not at all. ErrExists if something stands at path, and ErrNotFound if the book that stood there may
+// be got back from what lies beside it.
 func Create(path string) (*Book, error) {
 	if _, err := os.Lstat(path); err == nil {
 		return nil, alreadyThere(path)
 	}
-	folder := filepath.Dir(path)
-	if err := os.MkdirAll(folder, 0o700); err != nil {
+	if len(leftBeside(path)) > 0 {
+		return nil, missing(path)
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, explain(path, err)
 	}
-	temporary, err := temporaryBeside(path)
-	if err != nil {
-		return nil, explain(path, err)
+	for {
+		part, err := NewPart(path)
+		if err != nil {
+			return nil, explain(path, err)
+		}
+		unlock(part.File) // the store takes a lock of its own
+		err = guarded(func() error { return writeEmptyBook(part.Name()) })
+		if err == nil {
+			err = part.Place(false)
+		}
+		part.Drop()
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // without the lock it was taken for one that was left
+		}
+		if err != nil {
+			return nil, explain(path, err)
+		}
+		return newBook(path), nil
 	}
-	defer os.Remove(temporary)
-	if err := guarded(func() error { return writeEmptyBook(temporary) }); err != nil {
-		return nil, explain(path, err)
-	}
-	if err := appear(temporary, path); err != nil {
-		return nil, explain(path, err)
-	}
-	return newBook(path), nil
 }
 
 // Open gives the book at path. One of an older layout is brought up to date, after a copy of it was put beside it; one
@@ -54,6 +63,7 @@ func Open(path string) (*Book, error) {
 	if err != nil {
 		return nil, b.explain(err)
 	}
+	removeParts(follow(path))
 	return b, nil
 }
 
@@ -68,45 +78,6 @@ func OpenOrCreate(path string) (*Book, error) {
 
 func alreadyThere(path string) error {
 	return &bookError{path, ErrExists, "nothing was changed; name another file"}
-}
-
-// temporaryBeside makes an empty file in the folder of path, so that it can take path's place in one step.
-func temporaryBeside(path string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
-	if err != nil {
-		return "", err
-	}
-	return f.Name(), f.Close()
-}
-
-// appear gives a finished temporary file its name, unless something stands there already.
-func appear(temporary, path string) error {
-	err := os.Link(temporary, path)
-	if errors.Is(err, fs.ErrExist) {
-		return alreadyThere(path)
-	}
-	if err != nil { // a file system without links
-		if _, err := os.Lstat(path); err == nil {
-			return alreadyThere(path)
-		}
-		if err := os.Rename(temporary, path); err != nil {
-			return err
-		}
-	}
-	return syncFolder(path)
-}
-
-// syncFolder makes the name of a file durable.
-func syncFolder(path string) error {
-	if runtime.GOOS == "windows" { // which cannot sync a folder
-		return nil
-	}
-	d, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	return d.Sync()
 }
 
 func writeEmptyBook(path string) (err error) {

@@ -1,9 +1,9 @@
 package logbook
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"strings"
@@ -21,6 +21,7 @@ var (
 	ErrNotBook  = errors.New("not a logbook")
 	ErrNewer    = errors.New("the book is of a newer version")
 	ErrExists   = errors.New("already there")
+	ErrUnsure   = errors.New("the last step of the writing failed") // what was written may be in the book or not
 )
 
 // explain puts the path before an error, gives it one of the names of errors.go and says what can be done. What has a
@@ -29,18 +30,25 @@ func (b *Book) explain(err error) error { return explain(b.path, err) }
 
 func explain(path string, err error) error {
 	var told *bookError
+	var number syscall.Errno
 	switch {
 	case err == nil || errors.As(err, &told):
 		return err
+	case errors.Is(err, ErrUnsure):
+		return &bookError{path, err, "what you noted may be kept all the same: look with `leadline export jsonl` before you note it again"}
 	case errors.Is(err, bolterrors.ErrTimeout):
 		return &bookError{path, fmt.Errorf("%w: waited %v for another program that has it open%s", ErrBusy, wait, holder(path)),
 			"let it finish (an import or a backup may take a while), then try again"}
 	case errors.Is(err, fs.ErrNotExist):
-		return &bookError{path, fmt.Errorf("%w: there is no such file", ErrNotFound), ""}
-	case errors.Is(err, bolterrors.ErrInvalid):
-		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
-	case strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
-		if hasMagic(path) {
+		return missing(path)
+	case errors.Is(err, ErrDamaged), errors.Is(err, bolterrors.ErrInvalid), errors.Is(err, bolterrors.ErrChecksum):
+		if unread := readThrough(path); unread != nil { // the fault may be the disk's alone
+			return explain(path, unread)
+		}
+	}
+	switch {
+	case errors.Is(err, bolterrors.ErrInvalid), strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
+		if is, _ := BeginsLikeBook(path); is {
 			return &bookError{path, fmt.Errorf("%w: it was cut off", ErrDamaged), damageHint}
 		}
 		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
@@ -54,7 +62,41 @@ func explain(path string, err error) error {
 		return &bookError{path, err, "name another file with --book"}
 	case errors.Is(err, syscall.ENOSPC):
 		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err), "make room, then do it again"}
+	case errors.Is(err, syscall.EIO):
+		return &bookError{path, fmt.Errorf("the disk, or what connects it, fails: %w", syscall.EIO),
+			"the book may be sound and is not to be replaced for this: try again, then copy it to another disk"}
+	case errors.As(err, &number):
+		return &bookError{path, number, ""}
 	}
+	return err
+}
+
+// missing says that no book is at path, and from what it may be got back.
+func missing(path string) error {
+	err, hint := fmt.Errorf("%w: there is no such file", ErrNotFound), ""
+	if place := follow(path); place != path {
+		err = fmt.Errorf("%w: it is a link to %s, and there is no such file", ErrNotFound, place)
+		hint = "is the disk connected on which the book lies? without the link a new one can be started"
+	}
+	if left := leftBeside(follow(path)); len(left) > 0 {
+		err = fmt.Errorf("%w, but beside it lies %s", err, strings.Join(left, ", "))
+		hint = fmt.Sprintf("`leadline restore \"%s\"` puts it back; a new book is started when it is moved away", left[len(left)-1])
+	}
+	return &bookError{path, err, hint}
+}
+
+// readThrough reads a whole file and gives the error of the disk, if there is one.
+func readThrough(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil // which is no matter of the disk
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil || info.IsDir() {
+		return err
+	}
+	_, err = io.Copy(io.Discard, io.NewSectionReader(f, 0, info.Size()))
 	return err
 }
 
@@ -102,15 +144,3 @@ func (e *bookError) Error() string {
 }
 
 func (e *bookError) Unwrap() error { return e.err }
-
-// hasMagic reports whether a file begins like a bbolt file.
-func hasMagic(path string) bool {
-	f, err := os.Open(path)
-	if err != nil {
-		return false
-	}
-	defer f.Close()
-	var head [20]byte // 16 bytes of page header, then the magic number
-	_, err = f.ReadAt(head[:], 0)
-	return err == nil && binary.NativeEndian.Uint32(head[16:]) == 0xED0CDAED
-}

@@ -2,9 +2,17 @@
 
 package logbook
 
-import "os"
+import (
+	"os"
+	"runtime"
+)
 
 // unlock does nothing: the lock ends with the file handle.
 func unlock(*os.File) {}
+
+// hold does nothing: on Windows no file can be removed that is open.
+func hold(*os.File) {}
+
+func abandoned(string) bool { return runtime.GOOS == "windows" }
 
 func inodeOf(string) string { return "" }

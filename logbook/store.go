@@ -5,8 +5,10 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -33,6 +35,7 @@ type Book struct {
 	gate *semaphore.Weighted
 
 	looked atomic.Int64 // the commit whose branches were found sound
+	wrote  atomic.Bool
 
 	mu      sync.Mutex
 	checked bool  // the book was walked in this run and was sound
@@ -48,6 +51,9 @@ func newBook(path string) *Book {
 
 // Path is the file's path as it was given.
 func (b *Book) Path() string { return b.path }
+
+// Wrote reports whether something was written to the book by way of b.
+func (b *Book) Wrote() bool { return b.wrote.Load() }
 
 // Stamp tells two states of a book apart; compare with ==.
 type Stamp struct {
@@ -98,7 +104,7 @@ func (b *Book) open(write bool, size int) (*session, error) {
 			if err := s.openOnce(b.path, write, size); err != nil {
 				return err
 			}
-			if s.isStill(b.path) {
+			if isNamed(s.file, b.path) {
 				break
 			}
 			// The file was replaced by another one while we waited for its lock.
@@ -137,15 +143,6 @@ func (s *session) openOnce(path string, write bool, size int) (err error) {
 	return err
 }
 
-func (s *session) isStill(path string) bool {
-	ours, err := s.file.Stat()
-	if err != nil {
-		return true // the next step will say so
-	}
-	named, err := os.Stat(path)
-	return err == nil && os.SameFile(ours, named)
-}
-
 // complete refuses a file that is shorter than its pages say: to touch what is missing would be a fault.
 func (s *session) complete() error {
 	info, err := s.file.Stat()
@@ -160,15 +157,36 @@ func (s *session) complete() error {
 
 // checkPages refuses a book whose pages contradict each other; deep looks at every leaf too.
 func (s *session) checkPages(deep bool) error {
+	problems, err := s.pageProblems(s.file, deep)
+	if len(problems) > 0 && err == nil {
+		err = fmt.Errorf("%w: %s", ErrDamaged, problems[0])
+	}
+	return err
+}
+
+// pageProblems are the contradictions between the pages of a file. A page that the disk does not give is none: it is the error.
+func (s *session) pageProblems(file io.ReaderAt, deep bool) ([]string, error) {
 	commit := uint64(s.tx.ID())
 	if s.tx.Writable() {
 		commit-- // its own number is that of the commit to come
 	}
-	problems := checkPages(s.file, s.db.Info().PageSize, commit, deep)
-	if len(problems) > 0 {
-		return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
+	kept := readFailure{ReaderAt: file}
+	problems := checkPages(&kept, s.db.Info().PageSize, commit, deep)
+	return problems, kept.err
+}
+
+// readFailure keeps the first error of a disk.
+type readFailure struct {
+	io.ReaderAt
+	err error
+}
+
+func (r *readFailure) ReadAt(b []byte, at int64) (int, error) {
+	n, err := r.ReaderAt.ReadAt(b, at)
+	if r.err == nil && !errors.Is(err, io.EOF) {
+		r.err = err
 	}
-	return nil
+	return n, err
 }
 
 // close ends the transaction without committing it, and closes the file. Where bbolt panics in doing so, it may hold
@@ -271,6 +289,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 	if err != nil {
 		return b.remember(err)
 	}
+	written := false
 	err = guarded(func() error {
 		if err := checkSchema(s.tx); err != nil {
 			return err
@@ -282,13 +301,36 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 		if err != nil || !keep {
 			return err
 		}
-		return s.tx.Commit()
+		err = b.commit(s.tx)
+		written = err == nil
+		return err
 	})
-	if closed := s.close(); err == nil {
+	closed := s.close()
+	switch {
+	case written && closed != nil:
+		err = unsure(closed)
+	case written:
+		b.wrote.Store(true)
+	case err == nil:
 		err = closed
 	}
 	return b.remember(b.explain(err))
 }
+
+// commit writes a transaction. Where that fails after its head page was written, nobody knows what the disk will keep.
+func (b *Book) commit(tx *bolt.Tx) error {
+	number := uint64(tx.ID())
+	err := tx.Commit()
+	if err == nil {
+		return nil
+	}
+	if at, looking := b.Stamp(); looking != nil || slices.Contains(at.commits[:], number) {
+		return unsure(err)
+	}
+	return err
+}
+
+func unsure(err error) error { return fmt.Errorf("%w: %w", ErrUnsure, err) }
 
 // bulkMap is the memory map of an import: large enough that most imports need not map the file again and again.
 const bulkMap = 256 << 20

@@ -1,12 +1,15 @@
 package logbook
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -295,3 +298,61 @@ func sameMoment(a, b time.Time) bool {
 }
 
 func sameRecord(a, b any) bool { return cmp.Equal(a, b, cmp.Comparer(sameMoment)) }
+
+// deadDisk gives no byte.
+type deadDisk struct{}
+
+func (deadDisk) ReadAt([]byte, int64) (int, error) {
+	return 0, &fs.PathError{Op: "read", Path: "disk", Err: syscall.EIO}
+}
+
+// A disk that cannot be read says nothing of the book: nobody is told to replace it.
+func TestReadErrorIsNoDamage(t *testing.T) {
+	b := testBook(t)
+	s, err := b.open(false, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.close()
+	if _, err = s.pageProblems(deadDisk{}, true); !errors.Is(err, syscall.EIO) {
+		t.Fatalf("got %v", err)
+	}
+	text := b.explain(err).Error()
+	if !strings.HasPrefix(text, b.Path()+": ") || !strings.Contains(text, "input/output error") || strings.Contains(text, "damaged") || strings.Contains(text, "restore") {
+		t.Errorf("got %s", text)
+	}
+}
+
+// A commit that fails before its head page is written leaves nothing; after it nobody knows, and it is said how to look.
+func TestFailedCommit(t *testing.T) {
+	for _, headWritten := range []bool{false, true} {
+		b := newBook(filepath.Join(t.TempDir(), "book"))
+		if err := writeEmptyBook(b.Path()); err != nil {
+			t.Fatal(err)
+		}
+		s, err := b.open(true, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if headWritten {
+			var number [8]byte
+			binary.NativeEndian.PutUint64(number[:], uint64(s.tx.ID()))
+			f, err := os.OpenFile(b.Path(), os.O_WRONLY, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := f.WriteAt(number[:], 64); err != nil {
+				t.Fatal(err)
+			}
+			f.Close()
+		}
+		s.file.Close() // every writing of the commit fails
+		err = b.explain(b.commit(s.tx))
+		if err == nil || errors.Is(err, ErrUnsure) != headWritten {
+			t.Errorf("head page written: %v; got %v", headWritten, err)
+		}
+		if headWritten && (!strings.HasPrefix(err.Error(), b.Path()+": ") || !strings.Contains(err.Error(), "leadline export jsonl")) {
+			t.Errorf("got %v", err)
+		}
+	}
+}

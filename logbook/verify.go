@@ -43,7 +43,11 @@ func Verify(path string) (Findings, error) {
 		creator := []byte("created_by")
 		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
 		f.CreatedBy = string(value)
-		for _, problem := range checkPages(s.file, s.db.Info().PageSize, uint64(s.tx.ID()), true) {
+		problems, err := s.pageProblems(s.file, true)
+		if err != nil {
+			return err
+		}
+		for _, problem := range problems {
 			w.report("%s", problem)
 		}
 		if len(w.problems) > 0 {
@@ -54,12 +58,15 @@ func Verify(path string) (Findings, error) {
 		return err
 	})
 	f.Problems = w.problems
-	if errors.Is(err, ErrDamaged) {
+	closed := s.close()
+	damaged := errors.Is(err, ErrDamaged)
+	if damaged {
 		f.Problems = append(f.Problems, err.Error())
-		s.close()
-		return f, nil
 	}
-	if closed := s.close(); err == nil {
+	switch {
+	case damaged, err == nil && len(f.Problems) > 0:
+		err = readThrough(path) // what the disk does not give is no damage of the book
+	case err == nil:
 		err = closed
 	}
 	return f, b.explain(err)

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"os"
-
 	"github.com/spf13/cobra"
 
 	"leadline/logbook"
@@ -42,13 +40,13 @@ func newRestore(a *app) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			_, there := os.Lstat(path)
-			if err := logbook.Restore(args[0], path); err != nil {
+			kept, err := logbook.Restore(args[0], path)
+			if err != nil {
 				return err
 			}
 			a.printf("put %s back at %s", args[0], path)
-			if there == nil {
-				a.printf("what stood there is kept beside it, as %s.replaced", path)
+			if kept != "" {
+				a.printf("what stood there is kept beside it, as %s", kept)
 			}
 			return nil
 		},
