@@ -23,7 +23,6 @@ require (
 	github.com/guptarohit/asciigraph v0.10.0
 	github.com/hinshun/vt10x v0.0.0-20220301184237-5011da428d02
 	github.com/muesli/termenv v0.16.0
-	github.com/natefinch/atomic v1.0.1
 	github.com/oklog/ulid/v2 v2.1.2
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/russross/blackfriday/v2 v2.1.0

@@ -114,8 +114,10 @@ func doubtFile(bare, path string) ([]string, error) {
 	if info, err := os.Stat(bare); err == nil && info.IsDir() {
 		return nil, fmt.Errorf("%s is a folder: give the file a name in it", bare)
 	}
-	info, err := os.Lstat(path)
+	info, err := os.Stat(path)
 	switch {
+	case err == nil && !info.Mode().IsRegular(): // a pipe or a device is written to, a folder refused
+		return nil, nil
 	case errors.Is(err, os.ErrNotExist):
 		return nil, nil
 	case err != nil:

@@ -135,3 +135,10 @@ func TestExportsThatFit(t *testing.T) {
 		t.Errorf("offered:\n%s", frame)
 	}
 }
+
+// Only a file is replaced, and asked about: a pipe or a device is written to.
+func TestNoDoubtOfADevice(t *testing.T) {
+	if asks, err := doubtFile(os.DevNull, os.DevNull); len(asks) > 0 || err != nil {
+		t.Errorf("asks %q, %v", asks, err)
+	}
+}

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"io"
@@ -12,7 +11,6 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/natefinch/atomic"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -90,7 +88,15 @@ func (ps places) keep(file, book string, p place) error {
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
 		return err
 	}
-	return atomic.WriteFile(file, bytes.NewReader(append(text, '\n')))
+	part, err := logbook.NewPart(file)
+	if err != nil {
+		return err
+	}
+	defer part.Drop()
+	if _, err := part.Write(append(text, '\n')); err != nil {
+		return err
+	}
+	return part.Place(true)
 }
 
 // placeMsg says where the keeper was.

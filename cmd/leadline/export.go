@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"time"
 
-	"github.com/natefinch/atomic"
 	"github.com/spf13/cobra"
 
 	"leadline/logbook"
@@ -86,7 +85,7 @@ func (a *app) export(format string, opt exportOptions) error {
 		})
 	}
 	if opt.output == "" || opt.output == "-" {
-		return a.spool(write)
+		return a.spool(a.out, write)
 	}
 	return a.writeFile(opt.output, opt.force, write)
 }
@@ -111,14 +110,20 @@ func (a *app) exportOf(v *logbook.View, opt exportOptions) (logbook.ExportOption
 	return out, err
 }
 
-// spool writes to a temporary file first and from there to standard output: a reader that takes its time, such as a
-// pager, must not keep the book from being written to.
-func (a *app) spool(write func(io.Writer) error) error {
-	f, err := os.CreateTemp("", "leadline-export-*")
+// spool writes to a temporary file first and from there to its reader: one that takes its time, such as a pager, must not
+// keep the book from being written to.
+func (a *app) spool(to io.Writer, write func(io.Writer) error) error {
+	const name = "leadline-export-*"
+	left, _ := fs.Glob(os.DirFS(os.TempDir()), name) // by a kill, where a file cannot go without its name
+	for _, old := range left {
+		os.Remove(filepath.Join(os.TempDir(), old))
+	}
+	f, err := os.CreateTemp("", name)
 	if err != nil {
 		return err
 	}
 	a.leaveBehind(f.Name())
+	os.Remove(f.Name())
 	defer f.Close()
 	if err := buffered(f, write); err != nil {
 		return err
@@ -126,10 +131,10 @@ func (a *app) spool(write func(io.Writer) error) error {
 	if _, err := f.Seek(0, io.SeekStart); err != nil {
 		return err
 	}
-	if isTerminal(a.rawOut) {
+	if to == a.out && isTerminal(a.rawOut) {
 		return a.copyCleaned(f)
 	}
-	_, err = io.Copy(a.out, f)
+	_, err = io.Copy(to, f)
 	return err
 }
 
@@ -145,41 +150,63 @@ func (a *app) copyCleaned(r io.Reader) error {
 	return lines.Err()
 }
 
-// writeFile makes a file that appears whole or not at all. It is for its owner alone, as the book is; one that is replaced
-// keeps who may read it.
+// writeFile makes every file that leaves the program. It appears whole or not at all, and is written through a link. It is for
+// its owner alone, as the book is; one that is replaced keeps who may read it. What begins like a book is never replaced.
 func (a *app) writeFile(path string, force bool, write func(io.Writer) error) error {
 	mode := fs.FileMode(0o600)
-	if info, err := os.Lstat(path); err == nil {
-		switch {
-		case info.IsDir():
+	if info, err := os.Stat(path); err == nil {
+		switch mode = info.Mode(); {
+		case mode.IsDir():
 			return fmt.Errorf("%s: it is a directory", path)
+		case mode.Type() == fs.ModeDevice:
+			return fmt.Errorf("%s: it is a disk", path)
+		case !mode.IsRegular():
+			return a.writeInto(path, write)
+		}
+		is, err := logbook.BeginsLikeBook(path)
+		switch {
+		case err != nil:
+			return readError(path, err)
+		case is:
+			return withHint(fmt.Errorf("%s: it is a logbook, which nothing replaces but leadline restore", path), "name another file")
 		case !force:
 			return withHint(fmt.Errorf("%s: it is there already", path), "--force replaces it")
-		case info.Mode().IsRegular():
-			mode = info.Mode().Perm()
 		}
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".part-*")
+	part, err := logbook.NewPart(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s: there is no such folder", path)
 	}
 	if err != nil {
 		return readError(path, err)
 	}
-	a.leaveBehind(f.Name())
+	a.leaveBehind(part.Name())
+	defer part.Drop()
+	err = buffered(part, write)
+	if err == nil {
+		err = part.Chmod(mode.Perm())
+	}
+	if err == nil {
+		err = part.Place(force)
+	}
+	return ofFile(path, part.Name(), err)
+}
+
+// writeInto writes to what is no file on a disk: a pipe or a device.
+func (a *app) writeInto(path string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return readError(path, err)
+	}
 	defer f.Close()
-	err = buffered(f, write)
-	if err == nil {
-		err = f.Chmod(mode)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if err == nil {
-		err = f.Close()
-	}
-	if err == nil {
-		err = atomic.ReplaceFile(f.Name(), path)
+	return ofFile(path, f.Name(), a.spool(f, write))
+}
+
+// ofFile names a file as it was typed in what the system says of it; what went wrong elsewhere stays as it is.
+func ofFile(typed, name string, err error) error {
+	var at *fs.PathError
+	if errors.As(err, &at) && at.Path == name {
+		return readError(typed, at)
 	}
 	return err
 }

@@ -154,25 +154,25 @@ func (a *app) keepImport(batch *counted) error {
 	if err != nil {
 		return err
 	}
-	book, err := logbook.Create(path)
+	_, err = logbook.Create(path)
 	isNew := err == nil
-	switch {
-	case isNew:
+	if isNew {
 		a.leaveBehind(path)
-	case errors.Is(err, logbook.ErrExists):
-		book, err = a.book()
+	} else if !errors.Is(err, logbook.ErrExists) {
+		return err
 	}
+	book, err := a.book()
 	if err != nil {
 		return err
 	}
 	a.showProgress("writing to the book", 0)
 	done, err := book.ImportBatch(&batch.Batch)
 	a.endProgress()
+	if isNew && (err == nil || errors.Is(err, logbook.ErrUnsure)) {
+		a.keepAfterAll(path)
+	}
 	if err != nil {
 		return err
-	}
-	if isNew {
-		a.keepAfterAll(path)
 	}
 	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return a.printImported(out)

@@ -63,6 +63,26 @@ func TestFirstRunByKeys(t *testing.T) {
 	}
 }
 
+// A book under a name that was given is started only after a yes: the name may be mistyped, or its disk not connected.
+func TestNamedBookIsNotStartedUnasked(t *testing.T) {
+	h := newHousehold(t)
+	path := filepath.Join(h.folder, "stick.book")
+	asked := "there is no logbook at " + path + ": start one there? (yes or no)"
+	e := h.start(t, 240, 24, "--book", path)
+	e.sees(asked)
+	e.press("no", enter)
+	e.sees("leadline tank add NAME starts one")
+	if _, err := os.Stat(path); err == nil {
+		t.Error("a book was started after a no")
+	}
+	e = h.start(t, 240, 24, "--book", path)
+	e.sees(asked)
+	e.press("yes", enter)
+	e.sees("This book is empty")
+	e.press(ctrlC)
+	e.leaves()
+}
+
 // eightTests are a test day of the invented tank: what is typed, and what the line says of it then.
 var eightTests = []struct{ parameter, typed, says string }{
 	{"pH", "8.1", "in band"}, // never tested, so it is due

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -20,7 +21,7 @@ func newMan(a *app) *cobra.Command {
   man leadline-add`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			n, err := writeManual(cmd.Root(), args[0])
+			n, err := a.writeManual(cmd.Root(), args[0])
 			if err == nil {
 				a.say("%s in %s", plural(n, "page", "pages"), args[0])
 			}
@@ -30,7 +31,7 @@ func newMan(a *app) *cobra.Command {
 }
 
 // writeManual writes a page of the program and one of each of its commands.
-func writeManual(root *cobra.Command, folder string) (pages int, err error) {
+func (a *app) writeManual(root *cobra.Command, folder string) (pages int, err error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return 0, withHint(readError(folder, err), "name a folder; it is made where there is none")
 	}
@@ -40,9 +41,12 @@ func writeManual(root *cobra.Command, folder string) (pages int, err error) {
 		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 			return pages, fmt.Errorf("%s: it is no plain file", path)
 		}
-		err := os.WriteFile(path, []byte(manualPage(cmd, built())), 0o644)
+		err := a.writeFile(path, true, func(w io.Writer) error { _, err := io.WriteString(w, manualPage(cmd, built())); return err })
+		if err == nil {
+			err = os.Chmod(path, 0o644)
+		}
 		if err != nil {
-			return pages, readError(path, err)
+			return pages, err
 		}
 		pages++
 	}

@@ -3,8 +3,10 @@ package main
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"runtime/debug"
 	"slices"
@@ -15,6 +17,8 @@ import (
 
 	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
+
+	"leadline/logbook"
 )
 
 // app is what the commands of one run share: where they read and write, what time it is, and the global flags.
@@ -28,6 +32,8 @@ type app struct {
 
 	bookFlag, tankFlag, asOfFlag string
 	json, plainFlag              bool
+
+	opened *logbook.Book // the book that the command works on, once it is open
 
 	set     *settings // nil until something asks for it
 	setErr  error     // what is wrong in the file of settings
@@ -44,7 +50,7 @@ type app struct {
 
 // run is the whole program: it runs one command and answers with its exit code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
-	a := &app{in: in, out: bufio.NewWriterSize(forTerminal(out, env), 1<<16), rawOut: out, errOut: forTerminal(errOut, env), env: env, now: now}
+	a := &app{in: in, out: bufio.NewWriterSize(results{forTerminal(out, env)}, 1<<16), rawOut: out, errOut: forTerminal(errOut, env), env: env, now: now}
 	defer a.removeLeftovers()
 	defer a.endProgress()
 	done := make(chan error, 1)
@@ -84,7 +90,28 @@ func (a *app) execute(ctx context.Context, args []string) (err error) {
 	if flushErr := a.out.Flush(); err == nil {
 		err = flushErr
 	}
+	if errors.Is(err, errResults) && a.opened != nil && a.opened.Wrote() {
+		err = withHint(err, "it was noted before, in "+a.opened.Path()+": look with leadline export jsonl before you note it again")
+	}
 	return err
+}
+
+// errResults is what an error of writing the results wraps.
+var errResults = errors.New("standard output")
+
+// results are the results' way out.
+type results struct{ io.Writer }
+
+func (r results) Write(b []byte) (int, error) {
+	n, err := r.Writer.Write(b)
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		err = at.Err
+	}
+	if err != nil {
+		err = fmt.Errorf("%w: %w", errResults, err)
+	}
+	return n, err
 }
 
 // newRoot builds the command tree.

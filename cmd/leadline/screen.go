@@ -17,7 +17,7 @@ func (a *app) open(ctx context.Context) error {
 	if a.json || !a.hasTerminal() && !a.plainFlag {
 		return a.status()
 	}
-	book, err := a.bookOrNew()
+	book, err := a.bookToShow()
 	switch {
 	case err != nil:
 		return err
