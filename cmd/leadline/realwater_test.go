@@ -142,6 +142,5 @@ type rollingForTest struct {
 }
 
 type assessmentForTest struct {
-	N       int            `json:"n"`
 	Rolling rollingForTest `json:"rolling"`
 }
