@@ -99,8 +99,8 @@ type Calibration struct {
 	DateMisses           []float64
 }
 
-// DateEnds are the ends of floor-date ranges that can miss: a range that begins at once cannot be too late, and one with no
-// end within the horizon cannot be too early. A tenth should miss at either end.
+// DateEnds are the ends of floor-date ranges that can miss: a range that begins at once cannot be too late, and one
+// with no end within the horizon cannot be too early. A tenth should miss at either end.
 type DateEnds struct {
 	Begin, Before int // ranges that begin later than at once; of these, the level was below the floor before
 	End, After    int // ranges with an end; of these, it was not below the floor by then
@@ -181,9 +181,9 @@ func (c *Calibration) seeChance(s *Series, day float64, r *said) {
 	see(&c.P42, r.p42, 42)
 }
 
-// seeDates looks at the floor-date range at the first alarm of each episode. Where the level does not go below the floor
-// within the horizon, the truth is "later". Episodes begun within a horizon of the end of
-// the series are left out, whatever came, so that short waits are not favoured.
+// seeDates looks at the floor-date range at the first alarm of each episode. Where the level does not go below the
+// floor within the horizon, the truth is "later". Episodes begun within a horizon of the end of the series are left
+// out, whatever came, so that short waits are not favoured.
 func (c *Calibration) seeDates(s *Series, run []said) {
 	alarm := make([]bool, len(run))
 	for j := range run {

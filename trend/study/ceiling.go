@@ -8,8 +8,8 @@ import (
 )
 
 // A filter that is told how the tanks were made: what no engine can know. It follows a crowd of guesses, each a whole
-// simulated tank, by the simulator's own rules, and weighs them by the kit's real spread at each reading. It shows how much can be
-// known.
+// simulated tank, by the simulator's own rules, and weighs them by the kit's real spread at each reading. It shows
+// how much can be known.
 
 // guesses is the size of the crowd. With 12,000 the filter's 80 % intervals held 80 % of 60 tanks; with 3,000, 77 %.
 const guesses = 12000
@@ -70,7 +70,8 @@ func (s *Series) guess(rng *rand.Rand) tank {
 	return k
 }
 
-// follow moves a guess on by one grid point, which ends on the day; acts are the log up to the act of that day or the next.
+// follow moves a guess on by one grid point, which ends on the day; acts are the log up to the act of that day or the
+// next.
 func (k *tank) follow(day float64, acts []act) {
 	k.drift()
 	k.day = day
@@ -138,7 +139,8 @@ func (k *tank) jitter(rng *rand.Rand) {
 	k.natural.rate *= math.Exp(0.03 * rng.NormFloat64())
 }
 
-// goOn follows a guess into the future: the inputs go on as they are, save the large water changes, which nobody foresees.
+// goOn follows a guess into the future: the inputs go on as they are, save the large water changes, which nobody
+// foresees.
 func (k *tank) goOn(day float64) {
 	k.changes.large = nil
 	k.follow(day, nil)

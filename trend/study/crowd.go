@@ -7,8 +7,8 @@ import (
 )
 
 // A crowd is a belief as a sample of guesses, each a tank as it might be: a bootstrap particle filter (N. J. Gordon,
-// D. J. Salmond, A. F. M. Smith, Novel approach to nonlinear/non-Gaussian Bayesian state estimation, IEE Proceedings F 140 (1993)
-// 107–113).
+// D. J. Salmond, A. F. M. Smith, Novel approach to nonlinear/non-Gaussian Bayesian state estimation, IEE Proceedings
+// F 140 (1993) 107–113).
 
 const (
 	drawn   = 400 // guesses followed ahead from each reading
@@ -43,8 +43,8 @@ func multiply[T any, G guess[T]](rng *rand.Rand, crowd, out []T, weights []float
 	}
 }
 
-// lookAhead follows a sample of the crowd for six weeks, in steps of so many days, which a week must hold a whole number of. It
-// gives no floor dates.
+// lookAhead follows a sample of the crowd for six weeks, in steps of so many days, which a week must hold a whole
+// number of. It gives no floor dates.
 func lookAhead[T any, G guess[T]](crowd []T, stride float64) said {
 	var now, in7, in14 []float64
 	var below [lookFor + 1]int // by the day of the first moment below

@@ -2,7 +2,6 @@ package study
 
 import (
 	"math"
-	"slices"
 
 	"leadline/trend"
 )
@@ -84,8 +83,8 @@ func plain(o trend.Observation) float64 {
 	return o.Value
 }
 
-// ruler is the plain line that a keeper would lay through the last six readings: no alarm unless its slope is significant at
-// 95 %.
+// ruler is the plain line that a keeper would lay through the last six readings: no alarm unless its slope is
+// significant at 95 %.
 func ruler(s *Series) []float64 {
 	t975 := [...]float64{4.303, 3.182, 2.776} // of Student's t with 2, 3, 4 degrees of freedom
 	return eachReading(s, 6, func(t, y []float64) float64 {
@@ -120,7 +119,8 @@ func lineDays(t, y []float64) float64 {
 	return minusDays(l.Intercept+l.Slope*t[len(t)-1], l.Slope)
 }
 
-// minusDays is minus the days until a line at level now is below one; when it is already, how far; -Inf when it never will be.
+// minusDays is minus the days until a line at level now is below one; when it is already, how far; -Inf when it never
+// will be.
 func minusDays(level, slope float64) float64 {
 	switch {
 	case level < 1:
@@ -137,52 +137,11 @@ const kendallChance = 0.10
 
 // theilSenDays is minus the days until the Theil–Sen line is below one, for a fall that Mann–Kendall finds.
 func theilSenDays(t, y []float64) float64 {
-	var slopes []float64
-	s := 0.0
-	for i := range t {
-		for j := range i {
-			if t[i] > t[j] {
-				slopes = append(slopes, (y[i]-y[j])/(t[i]-t[j]))
-			}
-			s += sign(y[i] - y[j])
-		}
-	}
-	if !(normalBelow((s+1)/math.Sqrt(kendallVariance(y))) <= kendallChance) {
+	m, k := trend.RankTrend(t, y)
+	if !(normalBelow(float64(k.S+1)/math.Sqrt(k.VarSYTies)) <= kendallChance) {
 		return math.Inf(-1)
 	}
-	slope := median(slopes)
-	rest := make([]float64, len(t))
-	for i := range t {
-		rest[i] = y[i] - slope*(t[i]-t[len(t)-1])
-	}
-	return minusDays(median(rest), slope)
-}
-
-// kendallVariance is the variance of Kendall's S under no trend, with ties in y.
-func kendallVariance(y []float64) float64 {
-	z := slices.Clone(y)
-	slices.Sort(z)
-	term := func(n float64) float64 { return n * (n - 1) * (2*n + 5) }
-	v := term(float64(len(z)))
-	for i := 0; i < len(z); {
-		j := i
-		for j < len(z) && z[j] == z[i] {
-			j++
-		}
-		v -= term(float64(j - i))
-		i = j
-	}
-	return v / 18
-}
-
-func sign(x float64) float64 {
-	switch {
-	case x > 0:
-		return 1
-	case x < 0:
-		return -1
-	}
-	return 0
+	return minusDays(m.InterceptResiduals+m.Slope*t[len(t)-1], m.Slope)
 }
 
 // normalBelow is the standard normal distribution function.

@@ -24,8 +24,8 @@ const (
 // ltState is the mean and covariance of (log of the level in floors, its change per day).
 type ltState struct{ l, v, pll, plv, pvv float64 }
 
-// localTrend says the level by a local linear trend on its logarithm; its score is the chance of being below the floor at some
-// one moment within 42 days.
+// localTrend says the level by a local linear trend on its logarithm; its score is the chance of being below the
+// floor at some one moment within 42 days.
 func localTrend(s *Series) []said {
 	out := make([]said, len(s.Obs))
 	for i, st := range ltStates(s) {
@@ -54,8 +54,8 @@ func localTrend(s *Series) []said {
 	return out
 }
 
-// ltStates are the states once each reading is known. Each reading is taken as an interval: the two moments of the level
-// given it are found by quadrature.
+// ltStates are the states once each reading is known. Each reading is taken as an interval: the two moments of the
+// level given it are found by quadrature.
 func ltStates(s *Series) []ltState {
 	out := make([]ltState, len(s.Obs))
 	var st ltState
@@ -79,8 +79,8 @@ func ltStates(s *Series) []ltState {
 	return out
 }
 
-// stepped is the state after a dose or a water change: the logarithm of the level goes where the arithmetic puts it, and its spread
-// by the derivative there.
+// stepped is the state after a dose or a water change: the logarithm of the level goes where the arithmetic puts it,
+// and its spread by the derivative there.
 func (a ltState) stepped(in trend.Input, floor float64) ltState {
 	before := math.Exp(a.l)
 	keep, put := 1.0, 0.0

@@ -60,12 +60,11 @@ or more above it) was called when an episode began within the 60 days before it.
 on the chance of the floor within 42 days. Here it is set so that the rule gives 0.25, 0.5 and 1 false alarm per tank-year; the entries are the share of first crossings called before
 they came / called 7 or more days before.
 
-| detector | at 0.25 | at 0.5 | at 1 a year | gradual, at 0.5 | sudden, at 0.5 | sudden, by the first reading after |
-| --- | --- | --- | --- | --- | --- | --- |
 `)
+	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "gradual, at 0.5", "sudden, at 0.5", "sudden, by the first reading after")
 	for _, row := range append(append([]Row(nil), r.Rules...), r.Engine, r.Generic) {
 		p := row.Points[1]
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(p), pair(row.Points[2]),
+		line(b, row.Name, pair(row.Points[0]), pair(p), pair(row.Points[2]),
 			number(p.Gradual, 2), number(p.Sudden, 2), number(p.SuddenInTime, 2))
 	}
 	fmt.Fprintf(b, `
@@ -87,12 +86,12 @@ A filter that is told how these tanks were made (every rule of the simulator, ho
 spreads, the keeper's habits) cannot be had in life; it shows how much of what is missed could have been known. On the first
 %d tanks:
 
-| detector | at 0.25 | at 0.5 | at 1 a year | sudden, at 0.5 | 7-day forecast near the floor: 80 %% interval holds | CRPS, floors | undisturbed |
-| --- | --- | --- | --- | --- | --- | --- | --- |
 `, t.Series)
+	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "sudden, at 0.5", "7-day forecast near the floor: 80 % interval holds",
+		"CRPS, floors", "undisturbed")
 	for _, row := range t.Rows {
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", row.Name, pair(row.Points[0]), pair(row.Points[1]),
-			pair(row.Points[2]), number(row.Points[1].Sudden, 2), percent(row.Near.Cover), number(row.Near.Crps, 3), number(row.Near.Calm, 3))
+		line(b, row.Name, pair(row.Points[0]), pair(row.Points[1]), pair(row.Points[2]), number(row.Points[1].Sudden, 2),
+			percent(row.Near.Cover), number(row.Near.Crps, 3), number(row.Near.Calm, 3))
 	}
 	b.WriteString("\n")
 }
@@ -105,16 +104,15 @@ func (r *Result) flag(b *strings.Builder) {
 The same for "bottoming out" as the program raises and clears it, with no threshold to set. "Held" counts a false alarm
 that stays on again every 42 days.
 
-| methods | false a year | held | called | 7 days or more before | median lead, days | gradual | sudden | sudden, by the first reading after |
-| --- | --- | --- | --- | --- | --- | --- | --- | --- |
 `)
+	heading(b, "methods", "false a year", "held", "called", "7 days or more before", "median lead, days", "gradual", "sudden",
+		"sudden, by the first reading after")
 	for _, row := range [...]struct {
 		name string
 		t    *Tally
 	}{{"described", &r.Flag}, {"not described", &r.FlagGeneric}} {
 		all := row.t.All()
-		fmt.Fprintf(b, "| %s | %.2f | %.2f | %s | %s | %s | %s | %s | %s |\n", row.name, row.t.FalsePerYear(),
-			row.t.HeldPerYear(), number(all.Recall(), 2), number(all.EarlyRecall(), 2), days(row.t.MedianLead()),
+		line(b, row.name, number(row.t.FalsePerYear(), 2), number(row.t.HeldPerYear(), 2), number(all.Recall(), 2), number(all.EarlyRecall(), 2), days(row.t.MedianLead()),
 			number(row.t.Gradual.Recall(), 2), number(row.t.Sudden.Recall(), 2), number(row.t.Sudden.InTimeShare(), 2))
 	}
 	b.WriteString("\n")
@@ -123,14 +121,14 @@ that stays on again every 42 days.
 func (r *Result) parts(b *strings.Builder) {
 	b.WriteString(`The flag by what the level does, by how often it is tested, and by kit:
 
-| tanks | number | false a year | share of all false | first crossings | called | 7 days or more before | median lead, days |
-| --- | --- | --- | --- | --- | --- | --- | --- |
 `)
+	heading(b, "tanks", "number", "false a year", "share of all false", "first crossings", "called", "7 days or more before",
+		"median lead, days")
 	for _, parts := range [...][]Part{r.ByKind, r.ByCadence, r.ByKit} {
 		for _, p := range parts {
 			all := p.Tally.All()
-			fmt.Fprintf(b, "| %s | %d | %s | %s | %d | %s | %s | %s |\n", p.Name, p.Series, number(p.Tally.FalsePerYear(), 2),
-				percent(share(p.Tally.False, r.Flag.False)), all.Crossings, number(all.Recall(), 2), number(all.EarlyRecall(), 2),
+			line(b, p.Name, fmt.Sprint(p.Series), number(p.Tally.FalsePerYear(), 2),
+				percent(share(p.Tally.False, r.Flag.False)), fmt.Sprint(all.Crossings), number(all.Recall(), 2), number(all.EarlyRecall(), 2),
 				days(p.Tally.MedianLead()))
 		}
 	}
@@ -159,16 +157,15 @@ func (r *Result) calibration(b *strings.Builder) {
 The share of 80 % intervals of the true level that held it. "Near" is where the true level is under three floors; "undisturbed"
 leaves out forecasts with a dose, a water change or a change of supply on the way, of which the engine could not know.
 
-| interval | all | below / above it | near | below / above it | near, undisturbed |
-| --- | --- | --- | --- | --- | --- |
 `)
+	heading(b, "interval", "all", "below / above it", "near", "below / above it", "near, undisturbed")
 	c := &r.Calibration
 	e := &c.DateEnds
 	for _, row := range [...]struct {
 		name string
 		r    *reach
 	}{{"level now", &c.Now}, {"7 days ahead", &c.Ahead7}, {"14 days ahead", &c.Ahead14}} {
-		fmt.Fprintf(b, "| %s | %s | %s | %s | %s | %s |\n", row.name, percent(row.r.All.Share()), sides(row.r.All),
+		line(b, row.name, percent(row.r.All.Share()), sides(row.r.All),
 			percent(row.r.Near.Share()), sides(row.r.Near), percent(row.r.Undisturbed.Share()))
 	}
 	fmt.Fprintf(b, `
@@ -185,15 +182,14 @@ that end, %s ended too early; each should be a tenth. The middle date missed by 
 }
 
 func reliabilityTable(b *strings.Builder, c *Calibration) {
-	b.WriteString("| chance said | 14 days: said | seen | forecasts | 28 days: said | seen | forecasts | 42 days: said | seen | forecasts |\n")
-	b.WriteString("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
+	heading(b, "chance said", "14 days: said", "seen", "forecasts", "28 days: said", "seen", "forecasts", "42 days: said", "seen", "forecasts")
 	for i := range c.P14 {
-		fmt.Fprintf(b, "| %.2f to %.2f |", binEdges[i], binEdges[i+1])
+		cells := []string{fmt.Sprintf("%.2f to %.2f", binEdges[i], binEdges[i+1])}
 		for _, t := range [...]*Reliability{&c.P14, &c.P28, &c.P42} {
 			n := float64(t[i].N)
-			fmt.Fprintf(b, " %s | %s | %d |", number(t[i].Said/n, 2), number(float64(t[i].Happened)/n, 2), t[i].N)
+			cells = append(cells, number(t[i].Said/n, 2), number(float64(t[i].Happened)/n, 2), fmt.Sprint(t[i].N))
 		}
-		b.WriteString("\n")
+		line(b, cells...)
 	}
 	fmt.Fprintf(b, "\nMean distance between said and seen: %s (14 days), %s (28), %s (42).\n\n",
 		number(c.P14.Error(), 3), number(c.P28.Error(), 3), number(c.P42.Error(), 3))
@@ -271,6 +267,15 @@ func (r *Result) closing(b *strings.Builder) {
 `)
 }
 
+// heading begins a table.
+func heading(w io.Writer, names ...string) {
+	line(w, names...)
+	fmt.Fprintln(w, "|"+strings.Repeat(" --- |", len(names)))
+}
+
+// line writes one line of a table.
+func line(w io.Writer, cells ...string) { fmt.Fprintln(w, "| "+strings.Join(cells, " | ")+" |") }
+
 func percent(x float64) string {
 	if math.IsNaN(x) {
 		return "–"
@@ -289,6 +294,9 @@ func number(x float64, decimals int) string {
 func days(x float64) string {
 	if math.IsNaN(x) {
 		return "–"
+	}
+	if math.IsInf(x, 1) {
+		return "later"
 	}
 	return fmt.Sprintf("%.0f", x)
 }

@@ -1,7 +1,7 @@
 package study
 
-// Seeds of the simulators. The constants of engines and rules are chosen on chooseOn, and on any other seed but judgeOn, on which
-// alone the page is made. Of real water, chooseWater may be chosen on.
+// Seeds of the simulators. The constants of engines and rules are chosen on chooseOn, and on any other seed but
+// judgeOn, on which alone the page is made. Of real water, chooseWater may be chosen on.
 const (
 	chooseOn    = 2026
 	judgeOn     = 31415

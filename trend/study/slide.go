@@ -7,8 +7,8 @@ import (
 	"leadline/trend"
 )
 
-// The slides: a level that stands for six weeks of weekly tests, then falls to the floor by the same amount or by the same
-// share a day.
+// The slides: a level that stands for six weeks of weekly tests, then falls to the floor by the same amount or by the
+// same share a day.
 const (
 	slideFlat   = 6 // tests before the fall
 	slideEvery  = 7 // days between tests
@@ -181,7 +181,8 @@ func (s *Slide) lead(j int) float64 {
 	return math.Max(0, s.Reach-s.Obs[j].Day)
 }
 
-// overruled says whether the flag was down at a reading of the fall above the floor though the ruler had warned at the two before it.
+// overruled says whether the flag was down at a reading of the fall above the floor though the ruler had warned at
+// the two before it.
 func (s *Slide) overruled(flag, warns []bool) bool {
 	for j := 2; j < len(flag); j++ {
 		if s.Obs[j-2].Day >= s.Onset && s.Obs[j].Day < s.Reach && warns[j-2] && warns[j-1] && !flag[j] {

@@ -7,7 +7,8 @@ import (
 	"leadline/trend"
 )
 
-// JudgeSlides runs the engine over slides and tells, over those that keep says, how its warnings did; a nil keep takes all.
+// JudgeSlides runs the engine over slides and tells, over those that keep says, how its warnings did; a nil keep
+// takes all.
 func JudgeSlides(slides []Slide, runs [][]said, keep func(s *Slide) bool) SlideScore {
 	var c SlideScore
 	for i := range slides {
@@ -27,19 +28,16 @@ func (d Detector) OnSlides(slides []Slide) [][]said {
 	return d.On(series)
 }
 
-const slideHead = `| falls | number | 80 % slope interval holds | said / true | lead, days | ruler | 7 days ahead | ruler | flagged while flat | ruler | later than the ruler | overruled | floor within 28 days: said where it comes | where not |
-| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
-`
-
 // SlideTable writes the slides as a table: by shape, by shape and method; and by start and weeks where every is true.
 func SlideTable(w io.Writer, slides []Slide, runs [][]said, every bool) {
-	fmt.Fprint(w, slideHead)
+	heading(w, "falls", "number", "80 % slope interval holds", "said / true", "lead, days", "ruler", "7 days ahead", "ruler",
+		"flagged while flat", "ruler", "later than the ruler", "overruled", "floor within 28 days: said where it comes", "where not")
 	row := func(name string, keep func(s *Slide) bool) {
 		c := JudgeSlides(slides, runs, keep)
 		of := func(k int) string { return percent(share(k, c.N)) }
-		fmt.Fprintf(w, "| %s | %d | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s | %s |\n", name, c.N,
-			percent(c.Slope.Share()), number(median(c.Ratio), 2), days(median(c.Leads)), days(median(c.Ruler)), of(c.Early),
-			of(c.RulerEarly), of(c.Flat), of(c.RulerFlat), of(c.Later), of(c.Overruled), number(c.Comes.Value(), 2), number(c.Not.Value(), 2))
+		line(w, name, fmt.Sprint(c.N), percent(c.Slope.Share()), number(median(c.Ratio), 2), days(median(c.Leads)), days(median(c.Ruler)),
+			of(c.Early), of(c.RulerEarly), of(c.Flat), of(c.RulerFlat), of(c.Later), of(c.Overruled),
+			number(c.Comes.Value(), 2), number(c.Not.Value(), 2))
 	}
 	for _, straight := range [...]bool{true, false} {
 		shape := "proportional"
@@ -76,13 +74,12 @@ func Falling() Series {
 // FallingTable writes what the engine says at each of its readings.
 func FallingTable(w io.Writer, engine Engine) {
 	s := Falling()
-	fmt.Fprint(w, `| reading | level | slope a week | direction | flag | ruler | within 14 | 28 | 42 days | 10 % | 50 % | 90 % |
-| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
-`)
+	heading(w, "reading", "level", "slope a week", "direction", "flag", "ruler", "within 14", "28", "42 days", "10 %", "50 %", "90 %")
 	warns := warned(&s)
 	for i, a := range engine(s.Obs, nil, s.Settings) {
-		fmt.Fprintf(w, "| %.1f | %.1f (%.1f–%.1f) | %.2f (%.2f to %.2f) | %v | %v | %v | %.2f | %.2f | %.2f | %.0f | %.0f | %.0f |\n",
-			s.Obs[i].Value, a.Level, a.LevelLo, a.LevelHi, a.SlopePerWeek, a.SlopeLo, a.SlopeHi, a.Direction, a.BottomingOut, warns[i],
-			a.PFloor14, a.PFloor28, a.PFloor42, a.FloorP10, a.FloorP50, a.FloorP90)
+		span := func(x, lo, hi float64) string { return fmt.Sprintf("%.2f (%.2f to %.2f)", x, lo, hi) }
+		line(w, fmt.Sprint(s.Obs[i].Value), span(a.Level, a.LevelLo, a.LevelHi), span(a.SlopePerWeek, a.SlopeLo, a.SlopeHi),
+			a.Direction.String(), fmt.Sprint(a.BottomingOut), fmt.Sprint(warns[i]), number(a.PFloor14, 2), number(a.PFloor28, 2),
+			number(a.PFloor42, 2), days(a.FloorP10), days(a.FloorP50), days(a.FloorP90))
 	}
 }

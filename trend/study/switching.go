@@ -7,9 +7,9 @@ import (
 	"leadline/trend"
 )
 
-// A switching filter that shares nothing with the engine: a crowd of guesses that stand, fall by the same amount or by the same
-// share a day, or rise, and change between these by chance. It is told how kits round and scatter, not how tanks are made; its
-// constants are round numbers.
+// A switching filter that shares nothing with the engine: a crowd of guesses that stand, fall by the same amount or
+// by the same share a day, or rise, and change between these by chance. It is told how kits round and scatter, not
+// how tanks are made; its constants are round numbers.
 
 const (
 	crowdSize     = 2000
@@ -174,7 +174,8 @@ func (f *follower) take(in trend.Input, supply, floor float64) {
 	f.base *= after / level
 }
 
-// isHabit says whether the last input is the third of its kind at even times: such inputs are part of what keeps a tank as it is.
+// isHabit says whether the last input is the third of its kind at even times: such inputs are part of what keeps a
+// tank as it is.
 func isHabit(in []trend.Input) bool {
 	last := len(in) - 1
 	var days []float64

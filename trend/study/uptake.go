@@ -7,9 +7,10 @@ import (
 	"leadline/trend"
 )
 
-// The other simulator, of a different build: a balance of what is fed and what is taken. The uptake's logarithm wanders for
-// months; events change it, or draw the level down at once; the keeper acts on what is written down, not on the truth, and tests
-// again after a surprise. Tanks that stood for long fall once, others again and again, some never. Levels in floors, times in days.
+// The other simulator, of a different build: a balance of what is fed and what is taken. The uptake's logarithm
+// wanders for months; events change it, or draw the level down at once; the keeper acts on what is written down, not
+// on the truth, and tests again after a surprise. Tanks that stood for long fall once, others again and again, some
+// never. Levels in floors, times in days.
 
 // pool is one tank of it.
 type pool struct {
@@ -30,7 +31,8 @@ type pool struct {
 	sudden      []span
 }
 
-// drain is an event: from one day to another the tank loses an amount and a share a day besides, at full strength after ramp days.
+// drain is an event: from one day to another the tank loses an amount and a share a day besides, at full strength
+// after ramp days.
 type drain struct {
 	from, to, ramp float64
 	amount, share  float64
@@ -75,7 +77,8 @@ func newPool(r *rand.Rand, days float64) *pool {
 	return k
 }
 
-// drawDrain draws an event that begins on the day: a fall at once, or one of weeks and months by an amount or by a share.
+// drawDrain draws an event that begins on the day: a fall at once, or one of weeks and months by an amount or by a
+// share.
 func (k *pool) drawDrain(day float64) drain {
 	r := k.rng
 	if r.Float64() < 0.2 {
@@ -123,7 +126,8 @@ func (k *pool) ripple() float64 { return math.Exp(k.quick.now + k.slow.now) }
 
 func (k *pool) truth() float64 { return k.level * k.ripple() }
 
-// act is the keeper's answer to two low readings in a row: doses or more dosing, in the log, or more food, which is not.
+// act is the keeper's answer to two low readings in a row: doses or more dosing, in the log, or more food, which is
+// not.
 func (k *pool) act() {
 	k.actAt, k.lowReadings = math.Inf(1), 0
 	goal := loguniform(k.rng, 2, 7)

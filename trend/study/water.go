@@ -15,15 +15,16 @@ import (
 	"leadline/trend"
 )
 
-// Water is a public series of real water, in its own unit. Its truth is not known, so what is said is held against the next
-// reading.
+// Water is a public series of real water, in its own unit. Its truth is not known, so what is said is held against
+// the next reading.
 type Water struct {
 	Name   string
 	Series // of which it has Floor, Settings and Obs
 }
 
-// ReadWater reads a file of date,value,censored,unit. Readings stand for two significant digits and scatter by 5 %, in
-// waters analysed in a laboratory; the floor is the level that a third of the first readings, as many as teach says, lie under.
+// ReadWater reads a file of date,value,censored,unit. Readings stand for two significant digits and scatter by 5 %,
+// in waters analysed in a laboratory; the floor is the level that a third of the first readings, as many as teach
+// says, lie under.
 func ReadWater(path string) (Water, error) {
 	w := Water{Name: strings.ReplaceAll(strings.TrimSuffix(filepath.Base(path), ".csv"), "_", " ")}
 	file, err := os.Open(path)
@@ -46,7 +47,8 @@ func ReadWater(path string) (Water, error) {
 			return w, fmt.Errorf("%s: %w", path, err)
 		}
 		half := math.Pow(10, math.Floor(math.Log10(v))-1) / 2
-		o := trend.Observation{Day: float64(date.Unix() / 86400), Value: v, Lo: v - half, Hi: v + half, SD: 0.05 * v, Described: true}
+		o := trend.Observation{Day: float64(date.Unix() / 86400), Value: v, Lo: v - half, Hi: v + half, SD: 0.05 * v,
+			Described: true}
 		if row[2] == "true" {
 			o.Lo, o.Hi, o.Bound = math.Inf(-1), v, trend.Below
 		}
@@ -85,7 +87,8 @@ func (a *Ahead) see(o trend.Observation, floor, mean, sd float64, inside bool) {
 
 func isLow(o trend.Observation, floor float64) bool { return o.Value < floor || o.Bound == trend.Below }
 
-// WaterScore is how the engine and a local linear trend did on one series, and the Brier scores of always saying how often it was.
+// WaterScore is how the engine and a local linear trend did on one series, and the Brier scores of always saying how
+// often it was.
 type WaterScore struct {
 	Name             string
 	Readings         int
@@ -134,8 +137,8 @@ func JudgeWater(engine Engine, w Water) WaterScore {
 // z975 is the 97.5 % point of the standard normal distribution.
 const z975 = 1.959963984540054
 
-// lowWithin is 1 where one of the readings, of the first day or so many days after it, is below the floor; known where there is more than
-// the first.
+// lowWithin is 1 where the first reading, or one of the so many days after it, is below the floor; known where there
+// are others.
 func lowWithin(obs []trend.Observation, floor, days float64) (seen float64, known bool) {
 	for i, o := range obs {
 		if o.Day > obs[0].Day+days {
@@ -155,7 +158,8 @@ type ltModel struct {
 	obs float64
 }
 
-// follow runs the Kalman filter over logarithms y at times t: what was foretold of each from those before, and the log-likelihood.
+// follow runs the Kalman filter over logarithms y at times t: what was foretold of each from those before, and the
+// log-likelihood.
 func (m ltModel) follow(t, y []float64) (foretold []ltState, loglik float64) {
 	s := ltState{l: y[0], pll: 4, pvv: ltSlopeStart * ltSlopeStart}
 	for i := range t {
@@ -204,16 +208,18 @@ func Waters(engine Engine, folder string) ([]WaterScore, error) {
 
 // WaterTable writes one row for each series.
 func WaterTable(w io.Writer, scores []WaterScore) {
-	fmt.Fprint(w, `| series | constants | readings judged | next reading in the 80 % interval | local trend | CRPS of its logarithm | local trend | Brier score, next reading below the floor | local trend | always the base rate | floor within 28 days | always the base rate |
-| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |
-`)
+	heading(w, "series", "constants", "readings judged", "next reading in the 80 % interval", "local trend",
+		"CRPS of its logarithm", "local trend", "Brier score, next reading below the floor", "local trend", "always the base rate",
+		"floor within 28 days", "always the base rate")
 	for _, s := range scores {
 		use := "not chosen on"
 		if s.Name == chooseWater {
 			use = "may be chosen on"
 		}
-		fmt.Fprintf(w, "| %s | %s | %d | %s | %s | %s | %s | %s | %s | %s | %s | %s |\n", s.Name, use, s.Readings, percent(s.Engine.Held.Share()),
-			percent(s.Trend.Held.Share()), number(s.Engine.Crps.Value(), 3), number(s.Trend.Crps.Value(), 3), number(s.Engine.Brier.Value(), 3),
-			number(s.Trend.Brier.Value(), 3), number(s.Base, 3), number(s.Engine.Danger.Value(), 3), number(s.BaseDanger, 3))
+		score := func(x float64) string { return number(x, 3) }
+		e, l := &s.Engine, &s.Trend
+		line(w, s.Name, use, fmt.Sprint(s.Readings), percent(e.Held.Share()), percent(l.Held.Share()), score(e.Crps.Value()),
+			score(l.Crps.Value()), score(e.Brier.Value()), score(l.Brier.Value()), score(s.Base), score(e.Danger.Value()),
+			score(s.BaseDanger))
 	}
 }

@@ -12,7 +12,8 @@ const waterPath = "../../testdata/reference/data"
 
 var waterFolder = flag.String("water", waterPath, "folder with series of real water for TestWaters")
 
-// TestWaters prints, with -v, how the engine foretells real water; in an ordinary run it only looks that nothing is far off.
+// TestWaters prints, with -v, how the engine foretells real water; in an ordinary run it only looks that nothing is
+// far off.
 func TestWaters(t *testing.T) {
 	scores, err := Waters(trend.Hindcast, *waterFolder)
 	if err != nil {

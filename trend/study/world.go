@@ -78,7 +78,8 @@ func (w world) loosen(k *kit) {
 	k.sd, k.sdRel, k.sdSteps, k.told = k.sd*w.noise, k.sdRel*w.noise, k.sdSteps*w.noise, k.told/w.noise
 }
 
-// bottle is one after another on the keeper's shelf: a kit, and by what factor it reads wrong when opened and more each day.
+// bottle is one after another on the keeper's shelf: a kit, and by what factor it reads wrong when opened and more
+// each day.
 type bottle struct {
 	from        float64
 	kit         kit
@@ -87,8 +88,8 @@ type bottle struct {
 
 type shelf []bottle
 
-// drawShelf draws the bottles of a series: lots of two to six months that differ by a tenth and weaken by up to a quarter, and in
-// the middle another kit, which differs by as much again. Elsewhere there is one right bottle.
+// drawShelf draws the bottles of a series: lots of two to six months that differ by a tenth and weaken by up to a
+// quarter, and in the middle another kit, which differs by as much again. Elsewhere there is one right bottle.
 func (w world) drawShelf(r *rand.Rand, s *Series) shelf {
 	if !w.bottles {
 		return shelf{{kit: s.kit}}

@@ -61,14 +61,16 @@ func RunWorlds(detectors []Detector, seed uint64, n int) Everywhere {
 func sightOf(series []Series, runs [][]said) Sight {
 	p := Sweep(series, scoresOf(runs), rates[1:2])[0]
 	c := Calibrate(series, runs)
-	s := Sight{p.Recall, p.Early, math.NaN(), math.NaN(), c.Now.Near.Share(), c.Ahead14.Near.Share(), c.Crps.Value(), c.P28.Error(), c.P28.Worst()}
+	s := Sight{p.Recall, p.Early, math.NaN(), math.NaN(), c.Now.Near.Share(), c.Ahead14.Near.Share(), c.Crps.Value(),
+		c.P28.Error(), c.P28.Worst()}
 	if flag := total(flagTallies(series, runs), nil); flag.Episodes > 0 {
 		s[2], s[3] = flag.FalsePerYear(), 1-share(flag.False, flag.Episodes)
 	}
 	return s
 }
 
-// Worst is the distance between said and seen in the row where it is greatest, of those with at least so many forecasts.
+// Worst is the distance between said and seen in the row where it is greatest, of those with at least so many
+// forecasts.
 func (r *Reliability) Worst() float64 {
 	const least = 40
 	worst := math.NaN()
@@ -102,21 +104,17 @@ func (e *Everywhere) sum(detector, measure int) (mean, worst float64) {
 
 // Table writes one row for each world and detector, and the mean and the worst of each column.
 func (e *Everywhere) Table(w io.Writer) {
-	fmt.Fprint(w, "| world | first crossings | detector |")
+	head := []string{"world", "first crossings", "detector"}
 	for _, m := range measures {
-		fmt.Fprintf(w, " %s |", m.name)
+		head = append(head, m.name)
 	}
-	fmt.Fprint(w, "\n| --- | --- | --- |")
-	for range measures {
-		fmt.Fprint(w, " --- |")
-	}
-	fmt.Fprintln(w)
+	heading(w, head...)
 	row := func(name, crossings, detector string, s Sight) {
-		fmt.Fprintf(w, "| %s | %s | %s |", name, crossings, detector)
+		cells := []string{name, crossings, detector}
 		for i, m := range measures {
-			fmt.Fprintf(w, " %s |", number(s[i], m.decimals))
+			cells = append(cells, number(s[i], m.decimals))
 		}
-		fmt.Fprintln(w)
+		line(w, cells...)
 	}
 	for _, s := range e.Worlds {
 		for d, name := range e.Names {
