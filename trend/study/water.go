@@ -116,7 +116,7 @@ func JudgeWater(engine Engine, w Water) WaterScore {
 		}
 		score.Readings++
 		e := said[i].Expected
-		lo := math.Log(math.Max(e.Lo, 0.02*e.Mean)) // a log-normal through the 95 % interval
+		lo := math.Log(math.Max(e.Lo, 0.05*e.Mean)) // a log-normal through the 95 % interval
 		hi := math.Log(e.Hi)
 		score.Engine.see(o, w.Floor, (lo+hi)/2, (hi-lo)/(2*z975), said[i].Surprise >= 0.2)
 		next := foretold[i]
