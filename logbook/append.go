@@ -195,7 +195,7 @@ func (w *writer) hasSubject(kind Kind, subject uint32) (bool, error) {
 	if err != nil || slices.ContainsFunc(live, func(s series) bool { return s.subject == subject }) {
 		return err == nil, err
 	}
-	c := struckBucket(w.tx).Cursor()
+	c := w.cursor("struck")
 	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
 		s, err := w.struck(ID(k), sealed)
 		if err != nil || s.kind == kind && s.key.subject() == subject {
@@ -285,17 +285,17 @@ func (w *writer) prepare(e Entry) (op, error) {
 
 // has reports whether an entry is in the book under its own key, or was struck.
 func (w *writer) has(kind Kind, key seriesKey) (bool, error) {
-	if entryBucket(w.tx, kind).Get(key[:]) != nil {
+	if w.get(string(kind), key[:]) != nil {
 		return true, nil
 	}
 	id := key.id()
-	return struckBucket(w.tx).Get(id[:]) != nil, nil
+	return w.get("struck", id[:]) != nil, nil
 }
 
 // addForeign notes where an entry lies whose ID says nothing about it; there is true if the ID is in the book already.
 func (w *writer) addForeign(o op) (there bool, err error) {
 	id := o.key.id()
-	if foreignBucket(w.tx).Get(id[:]) != nil || struckBucket(w.tx).Get(id[:]) != nil {
+	if w.get("foreign", id[:]) != nil || w.get("struck", id[:]) != nil {
 		return true, nil
 	}
 	return false, put(foreignBucket(w.tx), id[:], appendPlace(nil, o.kind, o.key))
@@ -335,7 +335,7 @@ func (w *writer) strikeOnce(s Strike) error {
 
 // strike moves an entry from its series to the struck bucket.
 func (w *writer) strike(s Strike) (already bool, err error) {
-	if struckBucket(w.tx).Get(s.Target[:]) != nil {
+	if w.get("struck", s.Target[:]) != nil {
 		return true, nil
 	}
 	kind, key, err := w.locate(s.Target)
@@ -345,7 +345,7 @@ func (w *writer) strike(s Strike) (already bool, err error) {
 	if err := w.checkSuccessor(s.Successor); err != nil {
 		return false, err
 	}
-	sealed := bytes.Clone(entryBucket(w.tx, kind).Get(key[:]))
+	sealed := bytes.Clone(w.get(string(kind), key[:]))
 	if _, ok := unseal(key[:], sealed); !ok {
 		return false, fmt.Errorf("%w: entry %s cannot be read", ErrDamaged, s.Target)
 	}
@@ -360,7 +360,7 @@ func (w *writer) strike(s Strike) (already bool, err error) {
 }
 
 func (w *writer) checkSuccessor(id ID) error {
-	if id.IsZero() || struckBucket(w.tx).Get(id[:]) != nil {
+	if id.IsZero() || w.get("struck", id[:]) != nil {
 		return nil
 	}
 	if _, _, err := w.locate(id); err != nil {

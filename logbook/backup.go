@@ -96,6 +96,9 @@ func (b *Book) copyFor(path string) (part *Part, err error) {
 		return nil, err
 	}
 	err = guarded(func() error {
+		if err := s.checkPages(false).err(); err != nil { // a copy mends what is wrong with its heads
+			return err
+		}
 		if err := checkSchema(s.tx); err != nil && !errors.Is(err, errOlder) {
 			return err
 		}
@@ -112,7 +115,7 @@ func (b *Book) copyFor(path string) (part *Part, err error) {
 		err = closed
 	}
 	if err == nil {
-		if _, err = walkFile(part.Name(), true); err != nil {
+		if _, err = newBook(part.Name()).walkFile(true); err != nil {
 			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)
 		}
 	}

@@ -116,7 +116,7 @@ func BenchmarkPageCheck(b *testing.B) {
 		for _, deep := range []bool{false, true} {
 			b.Run(fmt.Sprint(n, " deep ", deep), func(b *testing.B) {
 				for b.Loop() {
-					if err := s.checkPages(deep); err != nil {
+					if _, err := s.check(deep); err != nil {
 						b.Fatal(err)
 					}
 				}

@@ -53,7 +53,10 @@ func Open(path string) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	err = guarded(func() error { return checkSchema(s.tx) })
+	err = guarded(func() error {
+		_, err := b.look(s)
+		return err
+	})
 	if closed := s.close(); err == nil {
 		err = closed
 	}

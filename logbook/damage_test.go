@@ -7,6 +7,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -389,8 +390,8 @@ func TestFreePageInUse(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, deep := range []bool{true, false} {
-		if problems := checkPages(bytes.NewReader(whole), pageSize, commit, deep); len(problems) > 0 {
-			t.Errorf("a sound book: %v", problems)
+		if c := checkPages(bytes.NewReader(whole), pageSize, commit, deep); len(c.problems)+len(c.wrong) > 0 {
+			t.Errorf("a sound book: %v %v", c.problems, c.wrong)
 		}
 	}
 	m := whole[int(commit%2)*pageSize+16:]
@@ -398,8 +399,240 @@ func TestFreePageInUse(t *testing.T) {
 	binary.NativeEndian.PutUint64(list, root)
 	for _, deep := range []bool{true, false} {
 		want := fmt.Sprintf("page %d is in use and in the list of free pages", root)
-		if problems := checkPages(bytes.NewReader(whole), pageSize, commit, deep); !strings.Contains(fmt.Sprint(problems), want) {
+		if problems := checkPages(bytes.NewReader(whole), pageSize, commit, deep).problems; !strings.Contains(fmt.Sprint(problems), want) {
 			t.Errorf("deep %v: %v", deep, problems)
 		}
+	}
+}
+
+// In a book too large to be read through at every start, a leaf is looked at before anything is read from it or written to
+// it: the answer is that of the whole book, or it is refused, and what is damaged is not written anew.
+func TestLargeDamagedBooks(t *testing.T) {
+	const n, page = 70_000, 4096
+	b := benchBook(t, n)
+	last := benchReading(n-1, n).Time
+	whole, err := os.ReadFile(b.Path())
+	if err != nil || len(whole) <= smallBook {
+		t.Fatalf("a book of %d bytes: %v", len(whole), err)
+	}
+	answer := func(b *Book) (text string, err error) {
+		err = b.View(func(v *View) error {
+			window, err := v.Readings("lagoon", "nitrate", last.Add(-900*time.Hour), time.Time{})
+			if err != nil {
+				return err
+			}
+			before, err := v.LastReadings("lagoon", "nitrate", last.Add(-2000*time.Hour), 50)
+			if err != nil {
+				return err
+			}
+			thinned, _, err := v.Thinned("lagoon", "nitrate", time.Time{}, time.Time{}, 40, []Tier{{Width: 24 * time.Hour, Crowd: 3}})
+			text = fmt.Sprint(window, before, thinned)
+			return err
+		})
+		return text, err
+	}
+	want, err := answer(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var prefix []byte // of the keys of the series
+	mustView(t, b, func(v *View) error {
+		tank, parameter, _, err := v.seriesOf("lagoon", "nitrate")
+		prefix = binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, tank), parameter)
+		return err
+	})
+	var leaves []int // where those of the series begin
+	for at := 2 * page; at < len(whole); at += page {
+		if binary.NativeEndian.Uint16(whole[at+8:]) == leafKind && bytes.Contains(whole[at:at+page], prefix) {
+			leaves = append(leaves, at)
+		}
+	}
+	random := rand.New(rand.NewPCG(3, 4))
+	path := filepath.Join(t.TempDir(), "book")
+	refused := 0
+	for range *mutations / 4 {
+		damaged := bytes.Clone(whole)
+		at := leaves[random.IntN(len(leaves))]
+		how := "fewer elements"
+		switch random.IntN(4) {
+		case 0:
+			damaged[at+10] -= byte(1 + random.IntN(10))
+		case 1:
+			how = "a flipped bit"
+			damaged[at+16+random.IntN(2000)] ^= 1 << random.IntN(8)
+		case 2:
+			how = "a zeroed sector"
+			clear(damaged[at+512*random.IntN(8):][:512])
+		case 3:
+			how = "the content of another leaf"
+			other := leaves[random.IntN(len(leaves))]
+			copy(damaged[at+8:at+page], whole[other+8:other+page])
+		}
+		writeFile(t, path, damaged)
+		got, err := answer(newBook(path))
+		switch {
+		case err == nil && got != want:
+			t.Errorf("%s in page %d: another answer", how, at/page)
+		case err != nil && !errors.Is(err, ErrDamaged):
+			t.Errorf("%s in page %d: %v", how, at/page, err)
+		case err != nil:
+			refused++
+		}
+	}
+	if refused == 0 {
+		t.Error("nothing was refused: the test is too gentle")
+	}
+
+	damaged := bytes.Clone(whole)
+	text := []byte(benchReading(n-8, n).Text) // the last of the series
+	damaged[bytes.LastIndex(damaged[:leaves[len(leaves)-1]+page], text)] ^= 1
+	writeFile(t, path, damaged)
+	if _, err := newBook(path).Append(testReading("lagoon", "nitrate", last.Add(time.Hour), "4", 4)); !errors.Is(err, ErrDamaged) {
+		t.Errorf("appending beside a damaged reading: %v", err)
+	}
+	if after, _ := os.ReadFile(path); !bytes.Equal(after, damaged) {
+		t.Error("what is damaged was written anew")
+	}
+}
+
+// Walks end where a flipped bit leads them back, even where the pages were not looked at before.
+func TestWalksEnd(t *testing.T) {
+	b := damageBook(t)
+	s, err := b.open(false, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	root := int(entryBucket(s.tx, KindReading).Root()) * s.db.Info().PageSize
+	if err := s.close(); err != nil {
+		t.Fatal(err)
+	}
+	whole, _ := os.ReadFile(b.Path())
+	keys := root + pageHead + 16*int(binary.NativeEndian.Uint16(whole[root+10:]))
+	path := filepath.Join(t.TempDir(), "book")
+	damaged := 0
+	for at := keys; at < keys+20*len(seriesKey{}); at++ {
+		data := bytes.Clone(whole)
+		data[at] ^= 1 << (at % 8)
+		writeFile(t, path, data)
+		s, err := newBook(path).open(false, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		v := &View{path: path, tx: s.tx, names: newNames(s.tx)}
+		err = guarded(func() error {
+			all, err := v.eachSeries(KindReading, 0)
+			for _, r := range all {
+				countBetween(v.entryCursor(KindReading), newSeriesKey(r.tank, r.subject, 0, ID{}), newSeriesKey(r.tank, r.subject+1, 0, ID{}), math.MaxInt)
+			}
+			return err
+		})
+		if errors.Is(err, ErrDamaged) {
+			damaged++
+		}
+		s.close()
+	}
+	if damaged == 0 {
+		t.Error("no flipped bit led a walk back: the test is too gentle")
+	}
+}
+
+// An old head page is told from the heads of a sound book: those of commits that follow each other, and those of a copy
+// that was written to once. What is left of it can still be copied.
+func TestOldHeadPage(t *testing.T) {
+	b := testBook(t)
+	var states [][]byte
+	for i := range 6 {
+		mustAppend(t, b, Tank{Name: fmt.Sprint("tank ", i)})
+		state, _ := os.ReadFile(b.Path())
+		states = append(states, state)
+		copied := b.Path() + fmt.Sprint("-copy-", i)
+		if err := b.Backup(copied); err != nil {
+			t.Fatal(err)
+		}
+		for j := range 3 {
+			mustAppend(t, newBook(copied), Tank{Name: fmt.Sprint("later ", j)})
+			mustBeSound(t, copied)
+		}
+	}
+	const page = 4096
+	newest := 0
+	if headCommit(states[5], 1) > headCommit(states[5], 0) {
+		newest = 1
+	}
+	for old := range 3 {
+		damaged := bytes.Clone(states[5])
+		copy(damaged[newest*page:(newest+1)*page], states[old][newest*page:])
+		path := filepath.Join(t.TempDir(), "book")
+		writeFile(t, path, damaged)
+		_, err := Open(path)
+		if !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "the last writing may be missing") {
+			t.Errorf("a head page of %d commits before: %v", 5-old, err)
+		}
+		if err := newBook(path).Backup(path + "-copy"); err != nil {
+			t.Fatal(err)
+		}
+		mustBeSound(t, path+"-copy")
+	}
+}
+
+func headCommit(book []byte, place int) uint64 {
+	return binary.NativeEndian.Uint64(book[place*4096+pageHead+48:])
+}
+
+// A program that does not know the sum of checksums writes to a book and leaves it sound; the next writing begins the sum
+// anew, and from then on an old root page shows, whose small buckets are those of an earlier commit.
+func TestSumIsBegunAnew(t *testing.T) {
+	b := testBook(t)
+	band := func(low float64) {
+		mustAppend(t, b, Tank{Name: "lagoon", Bands: map[string]Band{"nitrate": {Low: &low}}})
+	}
+	for i := range 4 {
+		band(float64(i))
+	}
+	db, err := bolt.Open(b.Path(), 0o600, &bolt.Options{Timeout: time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = db.Update(func(tx *bolt.Tx) error {
+		key := []byte("forereef")
+		return errors.Join(tanksBucket(tx).Put(key, seal(key, appendTank(nil, Tank{Name: "forereef"}))), counted(tanksBucket(tx), 1))
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	mustBeSound(t, b.Path())
+	var states [][]byte
+	for i := range 8 {
+		band(10 + float64(i))
+		mustBeSound(t, b.Path())
+		state, _ := os.ReadFile(b.Path())
+		states = append(states, state)
+	}
+	last := states[len(states)-1]
+	tried := 0
+	for _, state := range states[:len(states)-1] {
+		for at := 2 * 4096; at+4096 <= min(len(state), len(last)); at += 4096 {
+			damaged := bytes.Clone(last)
+			copy(damaged[at:at+4096], state[at:])
+			if bytes.Equal(damaged, last) {
+				continue
+			}
+			tried++
+			path := filepath.Join(t.TempDir(), "book")
+			writeFile(t, path, damaged)
+			err := newBook(path).View(func(v *View) error {
+				tank, err := v.Tank("lagoon")
+				if err == nil && *tank.Bands["nitrate"].Low != 17 {
+					t.Errorf("with an old page %d the band begins at %v", at/4096, *tank.Bands["nitrate"].Low)
+				}
+				return err
+			})
+			if err != nil && !errors.Is(err, ErrDamaged) {
+				t.Error(err)
+			}
+		}
+	}
+	if tried == 0 {
+		t.Error("no page was ever written anew")
 	}
 }

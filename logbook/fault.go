@@ -13,8 +13,11 @@ func guarded(fn func() error) (err error) {
 	before := debug.SetPanicOnFault(true)
 	defer debug.SetPanicOnFault(before)
 	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("%w: %v", ErrDamaged, p)
+		p := recover()
+		if found, is := p.(error); is && errors.Is(found, ErrDamaged) {
+			err = found
+		} else if p != nil { // in words that tell a keeper nothing
+			err = fmt.Errorf("%w: its pages make no sense", ErrDamaged)
 		}
 	}()
 	return fn()

@@ -2,13 +2,14 @@ package logbook
 
 import "errors"
 
-// Every look at a book begins with a look at its branches (pages.go), which costs little: a branch that leads to the
-// wrong page would show other records, or fewer, and no checksum would tell. A book is checked before the first writing of a run, because a write onto damaged pages often seems to succeed and
-// buries what could have been saved. What is checked depends on the size, since `add` must stay quick:
+// Every look at a book begins with one at its pages (pages.go). A book is checked further before the first writing of a
+// run, because a write onto damage often seems to succeed and buries what could have been saved. What is checked depends
+// on the size, since `status` and `add` must stay quick:
 //
-//   - always: the file is as long as its pages say, its layout is known, its buckets are there, and the list of free
-//     pages names none that is in use (pages.go);
-//   - up to smallBook bytes, and before an import of any size: the whole book is read through, every checksum included.
+//   - always: the file is as long as its pages say, its layout is known, its buckets are there, its pages fit together;
+//     of the leaves of large buckets those that are read or written, with every checksum in them;
+//   - up to smallBook bytes, and before an import of any size: all leaves, and that they hold what the last writing left;
+//     and before a writing the whole book is read through, every checksum included.
 //
 // A book that failed once is not written to again in this run, unless the file has changed since.
 const smallBook = 4 << 20
@@ -26,7 +27,7 @@ func (b *Book) fit(walk bool) error {
 	if b.checked {
 		return nil
 	}
-	walked, err := walkFile(b.path, walk)
+	walked, err := b.walkFile(walk)
 	b.checked = walked && err == nil
 	b.noteFailure(err)
 	return err

@@ -193,13 +193,19 @@ func (im *importer) series(s series, rows []place, numbers []uint32) error {
 	if im.batch.Len() > manyRecords {
 		bucket.FillPercent = bulkFill
 	}
+	var sum uint64
 	for _, p := range rows {
 		r := im.batch.row(p.row)
 		key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
-		if err := bucket.Put(key[:], im.value(key, r, numbers)); err != nil {
+		value := im.value(key, r, numbers)
+		if err := bucket.Put(key[:], value); err != nil {
 			return err
 		}
+		sum += sealOf(value)
 		im.added(KindReading)
+	}
+	if err := summed(bucket, sum); err != nil {
+		return err
 	}
 	return counted(bucket, len(rows))
 }
@@ -282,10 +288,10 @@ func givenFirst(a, b *row) int {
 func (im *importer) fresh(s series, rows []place) ([]place, error) {
 	readings := entryBucket(im.tx, KindReading)
 	start := newSeriesKey(s.tank, s.subject, 0, ID{})
-	k, _ := readings.Cursor().Seek(start[:])
+	k, _ := im.entryCursor(KindReading).Seek(start[:])
 	isNew := k == nil || !bytes.Equal(k[:8], start[:8])
 	struck := struckBucket(im.tx)
-	first, _ := struck.Cursor().First()
+	first, _ := im.cursor("struck").First()
 	if isNew && first == nil {
 		return rows, nil
 	}
@@ -372,9 +378,9 @@ func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]cl
 // passed over as if it were known. Where an ID is derived from what its entry says, this cannot be.
 func (im *importer) saysTheSame(o op, content []byte) error {
 	id := o.key.id()
-	sealed := entryBucket(im.tx, o.kind).Get(o.key[:])
+	sealed := im.get(string(o.kind), o.key[:])
 	if sealed == nil {
-		s, err := im.struck(id, struckBucket(im.tx).Get(id[:]))
+		s, err := im.struck(id, im.get("struck", id[:]))
 		if err != nil {
 			return err
 		}

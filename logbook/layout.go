@@ -33,6 +33,8 @@ import (
 //	foreign              ID → kind, series key   the IDs that were not derived from what their entry says
 //	drafts               tank → Draft
 //
+// and two that hold nothing, sum and commit, see counted.go; a book that no newer program has written to lacks them.
+//
 // A series key is 32 bytes: tank number (4), subject number (4), time in nanoseconds since 1970 (8), ID (16), all
 // big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the beginning
 // of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; of a refill,

@@ -8,14 +8,14 @@ import (
 // Entry gives the entry of an ID. ErrNotFound says if it was struck, by whom and why.
 func (v *View) Entry(id ID) (e Entry, err error) {
 	err = v.guarded(func() error {
-		if struckBucket(v.tx).Get(id[:]) != nil {
+		if v.get("struck", id[:]) != nil {
 			return v.struckError(id)
 		}
 		kind, key, err := v.locate(id)
 		if err != nil {
 			return err
 		}
-		e, err = v.entry(kind, key[:], entryBucket(v.tx, kind).Get(key[:]))
+		e, err = v.entry(kind, key[:], v.get(string(kind), key[:]))
 		return err
 	})
 	return e, err
@@ -24,7 +24,7 @@ func (v *View) Entry(id ID) (e Entry, err error) {
 // locate finds where the entry of an ID lies. An ID holds the millisecond of its entry, so every series is looked up
 // at that moment; IDs that came from elsewhere have a bucket of their own.
 func (v *View) locate(id ID) (Kind, seriesKey, error) {
-	if sealed := foreignBucket(v.tx).Get(id[:]); sealed != nil {
+	if sealed := v.get("foreign", id[:]); sealed != nil {
 		value, ok := unseal(id[:], sealed)
 		if !ok {
 			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s cannot be read", ErrDamaged, id)
@@ -45,7 +45,7 @@ func (v *View) locate(id ID) (Kind, seriesKey, error) {
 		if err != nil {
 			return "", seriesKey{}, err
 		}
-		c := entryBucket(v.tx, kind).Cursor()
+		c := v.entryCursor(kind)
 		for _, s := range all {
 			start := newSeriesKey(s.tank, s.subject, first, ID{})
 			for k, _ := c.Seek(start[:]); k != nil; k, _ = c.Next() {

@@ -171,7 +171,7 @@ func (m *merger) sameEntry(v *View, e Entry) error {
 
 // kept gives the entry of an ID, live or struck.
 func (v *View) kept(id ID) (e Entry, there bool, err error) {
-	if sealed := struckBucket(v.tx).Get(id[:]); sealed != nil {
+	if sealed := v.get("struck", id[:]); sealed != nil {
 		s, err := v.struck(id, sealed)
 		if err != nil {
 			return nil, false, err
@@ -186,13 +186,13 @@ func (v *View) kept(id ID) (e Entry, there bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
-	e, err = v.entry(kind, key[:], entryBucket(v.tx, kind).Get(key[:]))
+	e, err = v.entry(kind, key[:], v.get(string(kind), key[:]))
 	return e, err == nil, err
 }
 
 // eachForeign goes through the entries whose IDs are not derived from what they say, the struck ones included.
 func (v *View) eachForeign(fn func(Entry) error) error {
-	c := foreignBucket(v.tx).Cursor()
+	c := v.cursor("foreign")
 	for k, _ := c.First(); k != nil; k, _ = c.Next() {
 		if len(k) != len(ID{}) {
 			return fmt.Errorf("%w: an id has %d bytes", ErrDamaged, len(k))
@@ -251,7 +251,7 @@ func (m *merger) strikes() error {
 // weigh decides between two strikes of one entry.
 func (m *merger) weigh(theirs Strike) error {
 	id := theirs.Target
-	s, err := m.struck(id, struckBucket(m.tx).Get(id[:]))
+	s, err := m.struck(id, m.get("struck", id[:]))
 	if err != nil {
 		return err
 	}

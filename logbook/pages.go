@@ -1,33 +1,73 @@
 package logbook
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
 	"hash/fnv"
 	"io"
 )
 
-// pageCheck looks at the pages of a book from outside, by plain reads that no damage can turn into a fault. What it is
-// for: bbolt writes into the pages that its list of free pages names, and nothing protects that list. One wrong number
-// in it and the next writing destroys records that could still be read.
+// pageCheck looks at the pages of a book from outside, by plain reads that no damage can turn into a fault or into a walk
+// without end. Pages have no checksum: one that the disk lost, or gives back as it was some commits ago, would show other
+// records or fewer, and every one of them would look sound. But pages must fit together as bbolt writes them:
+//
+//   - the two head pages are of commits that follow each other;
+//   - every page is used once or is free: bbolt writes into those that are listed as free, and nothing protects that list;
+//   - the elements of a page lie one behind the other and in the order of their keys, and the first key is the one under
+//     which the page above names it;
+//   - what a bucket holds is as much as its sequence number says, and of the last commit (counted.go).
+//
+// In a large book the leaves of a large bucket are looked at when something is read from them, see trust; whether one of
+// them is of another commit, with the same first key, then shows in Verify, exports and imports alone.
 //
 // The format is that of bbolt, version 2, in the byte order of the machine. A page begins with its number (8 bytes),
 // its kind (2), the number of its elements (2) and how many pages it runs on into (4). Behind that come, in a branch,
 // elements of position (4), key size (4), page (8); in a leaf, of flags (4), position (4), key size (4), value size
-// (4), positions being relative to the element; in the list of free pages, their numbers.
+// (4), positions being relative to the element; in the list of free pages, their numbers. The value of a bucket is its
+// root page (8), its sequence number (8) and, where the root page is 0, a small leaf.
 type pageCheck struct {
+	head
 	file     io.ReaderAt
 	pageSize int
-	deep     bool // look at every leaf too; without, only at what leads to them
-	end      uint64
-	used     []bool
-	leafHead [pageHead]byte
+	pages    []pageUse
 	buffers  [][]byte // one for each depth of a tree
-	problems []string
+
+	deep     bool // look at every leaf
+	writes   bool // and at the checksums of those that may be written anew
+	rootOnly bool // look at the root's own pages alone
+
+	large    map[string]*bucketCheck // the buckets with leaves to be looked at later
+	stamp    uint64                  // the commit that its content was noted to be of; 0: none
+	noted    uint64                  // the sum of its checksums, as it was noted then
+	sum      uint64                  // and as it is, if deep
+	failed   error                   // of the disk: a page that it does not give says nothing of the book
+	problems []string                // in how pages lie; whoever follows them may go astray
+	wrong    []string                // in what they hold, if they are those of a book
+}
+
+// head is what a head page says.
+type head struct{ root, free, end, commit uint64 }
+
+type pageUse byte
+
+const (
+	unused    pageUse = iota
+	used              // or free, and in the list
+	laterLeaf         // a leaf that was not read yet, so that it may run on into the pages behind it
+)
+
+// bucketCheck is what is known of a bucket.
+type bucketCheck struct {
+	name  string
+	keys  uint64
+	later bool          // its leaves are looked at when they are read;
+	above []branchCheck // these lead to them
 }
 
 const (
 	pageHead   = 16
+	bucketHead = 16
 	branchKind = 0x01
 	leafKind   = 0x02
 	freeKind   = 0x10
@@ -37,29 +77,18 @@ const (
 )
 
 // checkPages checks the state that a transaction sees: commit is the number of the commit it stands on.
-func checkPages(file io.ReaderAt, pageSize int, commit uint64, deep bool) []string {
-	c := pageCheck{file: file, pageSize: pageSize, deep: deep}
-	root, free, ok := c.meta(commit)
-	if !ok {
-		c.report("neither head page is that of commit %d", commit)
-		return c.problems
+func checkPages(file io.ReaderAt, pageSize int, commit uint64, deep bool) *pageCheck {
+	c := &pageCheck{file: file, pageSize: pageSize, deep: deep, large: map[string]*bucketCheck{}}
+	before := c.heads(commit)
+	if len(c.problems) > 0 {
+		return c
 	}
-	c.used = make([]bool, c.end)
-	c.use(0, 1, "head")
-	c.use(1, 1, "head")
-	c.bucket(root, true, 0)
-	list := c.freeList(free)
-	for i, id := range list {
-		switch {
-		case id < 2 || id >= c.end:
-			c.report("the list of free pages names page %d of %d", id, c.end)
-		case c.used[id]:
-			c.report("page %d is in use and in the list of free pages", id)
-		case i > 0 && id <= list[i-1]:
-			c.report("the list of free pages is out of order at page %d", id)
-		}
-	}
-	return c.problems
+	c.pages = make([]pageUse, c.end)
+	c.use(0, 2, "head")
+	c.bucket("", c.root, 0)
+	c.account()
+	c.checkStamp(before)
+	return c
 }
 
 func (c *pageCheck) report(format string, args ...any) {
@@ -68,27 +97,66 @@ func (c *pageCheck) report(format string, args ...any) {
 	}
 }
 
-// meta finds the head page of a commit. There are two, the last commit's and the one before's, each with a checksum.
-// Where one is destroyed bbolt goes on from the other without a word, and the last commit may be gone.
-func (c *pageCheck) meta(commit uint64) (root, free uint64, found bool) {
+func (c *pageCheck) reportWrong(format string, args ...any) {
+	if len(c.wrong) < mostProblems {
+		c.wrong = append(c.wrong, fmt.Sprintf(format, args...))
+	}
+}
+
+// err is what keeps everyone from following the pages.
+func (c *pageCheck) err() error {
+	if c.failed != nil {
+		return c.failed
+	}
+	return damage(c.problems)
+}
+
+func (c *pageCheck) readAt(b []byte, at int64) error {
+	_, err := c.file.ReadAt(b, at)
+	if c.failed == nil && err != nil && err != io.EOF {
+		c.failed = err
+	}
+	return err
+}
+
+// damage is the first of some problems.
+func damage(problems []string) error {
+	if len(problems) == 0 {
+		return nil
+	}
+	return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
+}
+
+// heads finds the head page of a commit, and that of the commit before. Each has a checksum. Where one is destroyed or an
+// old one bbolt goes on from the other without a word, and the last commit may be gone.
+//
+// A commit's head lies at page 0 if its number is even, else at page 1. Only a copy that bbolt writes has its commit at
+// page 0 in any case; the next commit may then overwrite that one, and leave the one before it where no commit puts it.
+func (c *pageCheck) heads(commit uint64) (before head) {
 	page := make([]byte, pageHead+metaSize)
-	for i := range int64(2) {
-		_, err := c.file.ReadAt(page, i*int64(c.pageSize))
+	for place := range uint64(2) {
+		err := c.readAt(page, int64(place)*int64(c.pageSize))
 		m := page[pageHead:]
+		number := func(at int) uint64 { return binary.NativeEndian.Uint64(m[at:]) }
 		sum := fnv.New64a()
 		sum.Write(m[:56])
-		if err != nil || binary.NativeEndian.Uint64(m[56:]) != sum.Sum64() {
-			c.report("head page %d is destroyed, so the last writing may be missing (a backup made now is whole again, with what is left)", i)
-			continue
-		}
-		if binary.NativeEndian.Uint64(m[48:]) == commit {
-			found = true
-			root, free = binary.NativeEndian.Uint64(m[16:]), binary.NativeEndian.Uint64(m[32:])
-			c.end = binary.NativeEndian.Uint64(m[40:])
+		h := head{number(16), number(32), number(40), number(48)}
+		switch {
+		case err != nil || number(56) != sum.Sum64():
+			c.reportWrong("head page %d is destroyed, so the last writing may be missing (a backup made now is whole again, with what is left)", place)
+		case h.commit == commit:
+			c.head = h
+		case h.commit+1 == commit || h.commit+2 == commit && h.commit%2 != place:
+			before = h
+		default:
+			c.reportWrong("head page %d is of commit %d and the other of commit %d, so the last writing may be missing", place, h.commit, commit)
 		}
 	}
 	const mostPages = 1 << 32 // 16 TB; more would be nonsense to make room for
-	return root, free, found && c.end > 2 && c.end < mostPages
+	if c.commit != commit || c.end <= 2 || c.end >= mostPages {
+		c.report("neither head page is that of commit %d", commit)
+	}
+	return before
 }
 
 // use marks pages as taken and reports what is impossible.
@@ -98,25 +166,50 @@ func (c *pageCheck) use(id, count uint64, what string) bool {
 		return false
 	}
 	for i := id; i < id+count; i++ {
-		if c.used[i] {
+		if c.pages[i] != unused {
 			c.report("page %d is used twice, at last as a %s page", i, what)
 			return false
 		}
-		c.used[i] = true
+		c.pages[i] = used
 	}
 	return true
 }
 
-// page reads a whole page that lies so deep, and marks what it takes. The bytes hold until the next page of that depth.
+// account looks whether every page is either in use or free.
+func (c *pageCheck) account() {
+	for _, id := range c.freeList() {
+		switch {
+		case id < 2 || id >= c.end:
+			c.report("the list of free pages names page %d of %d", id, c.end)
+		case c.pages[id] != unused:
+			c.report("page %d is in use and in the list of free pages", id)
+		default:
+			c.pages[id] = used
+		}
+	}
+	for id := uint64(2); id < c.end; id++ {
+		if c.pages[id] == laterLeaf && id+1 < c.end && c.pages[id+1] == unused {
+			if _, _, pages, ok := c.pageStart(id, make([]byte, pageHead)); ok {
+				c.pages[id] = used
+				c.use(id+1, pages-1, "leaf")
+			}
+		}
+		if c.pages[id] == unused {
+			c.reportWrong("page %d is neither in use nor in the list of free pages", id)
+		}
+	}
+}
+
+// page reads a whole page that lies so deep. The bytes hold until the next page of that depth.
 func (c *pageCheck) page(id uint64, depth int) (kind uint16, count int, body []byte, ok bool) {
 	for len(c.buffers) <= depth {
 		c.buffers = append(c.buffers, make([]byte, c.pageSize))
 	}
 	body = c.buffers[depth]
-	kind, count, pages, ok := c.head(id, body)
+	kind, count, pages, ok := c.pageStart(id, body)
 	if ok && pages > 1 {
 		body = make([]byte, pages*uint64(c.pageSize))
-		if _, err := c.file.ReadAt(body, int64(id)*int64(c.pageSize)); err != nil {
+		if err := c.readAt(body, int64(id)*int64(c.pageSize)); err != nil {
 			c.report("page %d: %v", id, err)
 			return 0, 0, nil, false
 		}
@@ -124,23 +217,23 @@ func (c *pageCheck) page(id uint64, depth int) (kind uint16, count int, body []b
 	return kind, count, body, ok
 }
 
-// head fills a buffer from a page, looks at its head and marks what it takes.
-func (c *pageCheck) head(id uint64, buffer []byte) (kind uint16, count int, pages uint64, ok bool) {
+// pageStart fills a buffer from the start of a page and looks at its head.
+func (c *pageCheck) pageStart(id uint64, buffer []byte) (kind uint16, count int, pages uint64, ok bool) {
 	if id >= c.end {
 		c.report("page %d lies behind the end, page %d", id, c.end)
 		return 0, 0, 0, false
 	}
-	if _, err := c.file.ReadAt(buffer, int64(id)*int64(c.pageSize)); err != nil {
+	if err := c.readAt(buffer, int64(id)*int64(c.pageSize)); err != nil {
 		c.report("page %d: %v", id, err)
 		return 0, 0, 0, false
 	}
 	kind = binary.NativeEndian.Uint16(buffer[8:])
-	if own := binary.NativeEndian.Uint64(buffer); own != id || kind != branchKind && kind != leafKind && kind != freeKind {
-		c.report("page %d says that it is page %d of kind %d", id, own, kind)
+	pages = 1 + uint64(binary.NativeEndian.Uint32(buffer[12:]))
+	if own := binary.NativeEndian.Uint64(buffer); own != id || pages > c.end-id || kindName(kind) == "" {
+		c.report("page %d says that it is page %d of kind %d and runs on into %d more", id, own, kind, pages-1)
 		return 0, 0, 0, false
 	}
-	pages = 1 + uint64(binary.NativeEndian.Uint32(buffer[12:]))
-	return kind, int(binary.NativeEndian.Uint16(buffer[10:])), pages, c.use(id, pages, kindName(kind))
+	return kind, int(binary.NativeEndian.Uint16(buffer[10:])), pages, true
 }
 
 func kindName(kind uint16) string {
@@ -149,94 +242,192 @@ func kindName(kind uint16) string {
 		return "branch"
 	case leafKind:
 		return "leaf"
+	case freeKind:
+		return "free-list"
 	}
-	return "free-list"
+	return ""
 }
 
-// bucket goes through the tree of a bucket. All leaves of a tree lie equally deep, so that the way down its left side
-// tells, for all of it, where the leaves begin; without deep they are marked and not read.
-func (c *pageCheck) bucket(root uint64, top bool, depth int) {
-	c.tree(root, c.height(root), top, depth)
+// bucket goes through the tree of a bucket; "" is the one that holds all others. All leaves of a tree lie equally deep, so
+// that the way down its left side tells where they begin.
+func (c *pageCheck) bucket(name string, root uint64, depth int) *bucketCheck {
+	b := &bucketCheck{name: name}
+	height := c.height(root)
+	if b.later = !c.deep && height > 1 && grows(name); b.later {
+		c.large[name] = b
+	}
+	c.tree(b, root, height, nil, nil, depth)
+	return b
+}
+
+// grows reports whether a bucket may become so large that it is not looked through at every start: one of entries.
+func grows(name string) bool {
+	return kindNumber(Kind(name)) != 0 || name == "struck" || name == "foreign"
 }
 
 // height counts the branches above the leaves.
 func (c *pageCheck) height(id uint64) int {
-	head := make([]byte, pageHead+16)
+	start := make([]byte, pageHead+16)
 	for n := range deepest {
-		if _, err := c.file.ReadAt(head, int64(id)*int64(c.pageSize)); err != nil || id >= c.end {
+		if err := c.readAt(start, int64(id)*int64(c.pageSize)); err != nil || id >= c.end {
 			return n // tree will say so
 		}
-		if binary.NativeEndian.Uint16(head[8:]) != branchKind {
+		if binary.NativeEndian.Uint16(start[8:]) != branchKind {
 			return n
 		}
-		id = binary.NativeEndian.Uint64(head[pageHead+8:])
+		id = binary.NativeEndian.Uint64(start[pageHead+8:])
 	}
 	return deepest
 }
 
-func (c *pageCheck) tree(id uint64, height int, top bool, depth int) {
-	if height == 0 && !top {
-		if c.deep {
-			c.leaf(id)
-		} else {
-			c.use(id, 1, "leaf")
-		}
-		return
-	}
+// tree goes through the part of a bucket's tree whose keys begin at first and lie before end; nil leaves an end open.
+func (c *pageCheck) tree(b *bucketCheck, id uint64, height int, first, end []byte, depth int) {
 	kind, count, body, ok := c.page(id, depth)
-	switch {
-	case !ok:
-	case kind == branchKind && height > 0:
-		c.branch(id, body, count, height, top, depth)
-	case kind == leafKind && height == 0:
-		c.topLeaf(id, body, count, depth)
-	default:
+	if !ok || !c.use(id, uint64(len(body)/c.pageSize), kindName(kind)) {
+		return
+	}
+	if isBranch := kind == branchKind; isBranch != (height > 0) || kind == freeKind {
 		c.report("page %d is of kind %d at height %d", id, kind, height)
+	} else if _, err := layOut(body, kind, count, first, end); err != nil {
+		c.report("page %d: %v", id, err)
+	} else if kind == leafKind {
+		c.leaf(b, id, body, count, depth)
+	} else if b.later && height == 1 {
+		b.above = append(b.above, branchCheck{first: bytes.Clone(first), page: id})
+		for i := range count {
+			if _, _, child := elementOf(body, branchKind, i); c.use(child, 1, "leaf") {
+				c.pages[child] = laterLeaf
+			}
+		}
+	} else {
+		key, _, child := elementOf(body, branchKind, 0)
+		for i := 1; i < count; i++ {
+			next, _, nextChild := elementOf(body, branchKind, i)
+			c.tree(b, child, height-1, key, next, depth+1)
+			key, child = next, nextChild
+		}
+		c.tree(b, child, height-1, key, end, depth+1)
 	}
 }
 
-func (c *pageCheck) branch(id uint64, body []byte, count, height int, top bool, depth int) {
-	if pageHead+16*count > len(body) || count == 0 {
-		c.report("branch page %d cannot hold %d elements", id, count)
-		return
+// layOut looks whether the elements of a page lie as bbolt puts them, and gives the bytes they take.
+func layOut(body []byte, kind uint16, count int, first, end []byte) (size int, err error) {
+	at := pageHead + 16*count
+	if at > len(body) || count == 0 && (kind == branchKind || first != nil) {
+		return 0, fmt.Errorf("it cannot hold %d elements", count)
 	}
+	var before []byte
 	for i := range count {
-		c.tree(binary.NativeEndian.Uint64(body[pageHead+16*i+8:]), height-1, top, depth+1)
+		e := body[pageHead+16*i : pageHead+16*i+16]
+		position, sizes := e[0:4], e[4:8]
+		if kind == leafKind {
+			position, sizes = e[4:8], e[8:16]
+		}
+		keySize := uint64(binary.NativeEndian.Uint32(sizes))
+		whole := keySize
+		if kind == leafKind {
+			whole += uint64(binary.NativeEndian.Uint32(sizes[4:]))
+		}
+		if uint64(binary.NativeEndian.Uint32(position)) != uint64(at-pageHead-16*i) || keySize == 0 || whole > uint64(len(body)-at) {
+			return 0, fmt.Errorf("element %d does not lie where it should", i)
+		}
+		key := body[at : at+int(keySize)]
+		if i == 0 && first != nil && !bytes.Equal(key, first) || bytes.Compare(key, before) <= 0 || end != nil && bytes.Compare(key, end) >= 0 {
+			return 0, fmt.Errorf("the key of element %d is out of order", i)
+		}
+		before = key
+		at += int(whole)
 	}
+	return at, nil
 }
 
-func (c *pageCheck) leaf(id uint64) {
-	kind, count, pages, ok := c.head(id, c.leafHead[:])
-	if ok && (kind != leafKind || uint64(pageHead+16*count) > pages*uint64(c.pageSize)) {
-		c.report("page %d of kind %d stands for a leaf of %d elements", id, kind, count)
+// elementOf gives an element of a page that is laid out well: of a branch the page it leads to, of a leaf the flags.
+func elementOf(body []byte, kind uint16, i int) (key, value []byte, more uint64) {
+	e := body[pageHead+16*i:]
+	if kind == branchKind {
+		at, size := binary.NativeEndian.Uint32(e), binary.NativeEndian.Uint32(e[4:])
+		return e[at : at+size], nil, binary.NativeEndian.Uint64(e[8:])
 	}
+	at, size := binary.NativeEndian.Uint32(e[4:]), binary.NativeEndian.Uint32(e[8:])
+	return e[at : at+size], e[at+size : at+size+binary.NativeEndian.Uint32(e[12:])], uint64(binary.NativeEndian.Uint32(e))
 }
 
-// topLeaf goes on to the buckets that a leaf of the root names.
-func (c *pageCheck) topLeaf(id uint64, body []byte, count, depth int) {
-	if pageHead+16*count > len(body) {
-		c.report("leaf page %d cannot hold %d elements", id, count)
-		return
-	}
+// leaf counts what a leaf holds, or goes on to the buckets that a leaf of the root names.
+func (c *pageCheck) leaf(b *bucketCheck, id uint64, body []byte, count, depth int) {
+	b.keys += uint64(count)
 	for i := range count {
-		e := body[pageHead+16*i:]
-		value := uint64(binary.NativeEndian.Uint32(e[4:])) + uint64(binary.NativeEndian.Uint32(e[8:]))
-		if value+16 > uint64(len(e)) {
-			c.report("element %d of leaf page %d points out of it", i, id)
+		key, value, flags := elementOf(body, leafKind, i)
+		if b.name == "" {
+			c.named(string(key), value, flags, depth)
 			continue
 		}
-		// A bucket's value begins with its root page; 0 means that a small bucket follows right there.
-		root := binary.NativeEndian.Uint64(e[value:])
-		if binary.NativeEndian.Uint32(e)&bucketFlag != 0 && root != 0 {
-			c.bucket(root, false, depth+1)
+		c.sum += sealOf(value)
+		fits := flags == 0
+		if fits && c.writes { // what is written anew must not bury it
+			_, fits = unseal(key, value)
 		}
+		if !fits {
+			c.reportWrong("page %d: the checksum of element %d of bucket %s does not fit", id, i, b.name)
+		}
+	}
+}
+
+// named goes on to a bucket that the root names.
+func (c *pageCheck) named(name string, value []byte, flags uint64, depth int) {
+	if flags != bucketFlag || len(value) < bucketHead {
+		c.reportWrong("%q is no bucket", name)
+		return
+	}
+	root, sequence := binary.NativeEndian.Uint64(value), binary.NativeEndian.Uint64(value[8:])
+	keys := sequence
+	switch name {
+	case stampName:
+		c.stamp, keys = sequence, 0
+	case sumName:
+		c.noted, keys = sequence, 0
+	}
+	if c.rootOnly {
+		return
+	}
+	b := &bucketCheck{name: name}
+	if root != 0 {
+		b = c.bucket(name, root, depth+1)
+	} else if body := value[bucketHead:]; len(body) < pageHead || binary.NativeEndian.Uint16(body[8:]) != leafKind {
+		c.report("the bucket %q is neither small nor large", name)
+	} else {
+		count := int(binary.NativeEndian.Uint16(body[10:]))
+		if size, err := layOut(body, leafKind, count, nil, nil); err != nil || size != len(body) {
+			c.report("the elements of the small bucket %q do not lie where they should", name)
+		} else {
+			c.leaf(b, c.root, body, count, depth)
+		}
+	}
+	if !b.later && b.keys != keys {
+		c.reportWrong("%s: it holds %d keys and should hold %d", name, b.keys, keys)
+	}
+}
+
+// checkStamp looks whether what the book holds is of its last commit. A program that keeps no stamp leaves that of an
+// earlier commit, or none; then the root page, too, may be an old one. That shows where the commit before has a newer
+// stamp: its pages are still there, or written over by one that was cut off and has a stamp newer than both.
+func (c *pageCheck) checkStamp(before head) {
+	if c.stamp == c.commit {
+		if c.deep && c.sum != c.noted {
+			c.reportWrong("its records are not those of the last writing: some are missing, or older ones stand in their place")
+		}
+		return
+	}
+	b := &pageCheck{head: before, file: c.file, pageSize: c.pageSize, pages: make([]pageUse, before.end), rootOnly: true}
+	b.bucket("", before.root, 0)
+	if c.stamp > c.commit || len(b.problems) == 0 && b.stamp > c.stamp && b.stamp <= b.commit {
+		c.reportWrong("its root page is not that of the last writing")
 	}
 }
 
 // freeList reads the list of free pages. One that does not fit the page's count has its length as its first number.
-func (c *pageCheck) freeList(id uint64) []uint64 {
-	kind, count, body, ok := c.page(id, 0)
-	if !ok {
+func (c *pageCheck) freeList() []uint64 {
+	kind, count, body, ok := c.page(c.free, 0)
+	if !ok || !c.use(c.free, uint64(len(body)/c.pageSize), kindName(kind)) {
 		return nil
 	}
 	body = body[pageHead:]
@@ -245,7 +436,7 @@ func (c *pageCheck) freeList(id uint64) []uint64 {
 		body = body[8:]
 	}
 	if kind != freeKind || count > len(body)/8 {
-		c.report("page %d of kind %d stands for a list of %d free pages", id, kind, count)
+		c.report("page %d of kind %d stands for a list of %d free pages", c.free, kind, count)
 		return nil
 	}
 	list := make([]uint64, count)

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"runtime"
 	"slices"
@@ -34,7 +33,7 @@ type Book struct {
 	// not poll for the file's lock against each other.
 	gate *semaphore.Weighted
 
-	looked atomic.Int64 // the commit whose branches were found sound
+	looked atomic.Pointer[soundState] // the last state that was found sound
 	wrote  atomic.Bool
 
 	mu      sync.Mutex
@@ -44,6 +43,12 @@ type Book struct {
 }
 
 const wholeGate = 1 << 20
+
+// soundState is a state of a book that was found sound.
+type soundState struct {
+	file  os.FileInfo
+	pages *pageCheck
+}
 
 func newBook(path string) *Book {
 	return &Book{path: path, gate: semaphore.NewWeighted(wholeGate)}
@@ -91,6 +96,7 @@ type session struct {
 	file *os.File
 	db   *bolt.DB
 	tx   *bolt.Tx
+	info os.FileInfo
 }
 
 // open opens the file and begins a transaction. size is the memory map's least size, for imports.
@@ -144,49 +150,54 @@ func (s *session) openOnce(path string, write bool, size int) (err error) {
 }
 
 // complete refuses a file that is shorter than its pages say: to touch what is missing would be a fault.
-func (s *session) complete() error {
-	info, err := s.file.Stat()
-	if err != nil {
+func (s *session) complete() (err error) {
+	if s.info, err = s.file.Stat(); err != nil {
 		return err
 	}
-	if s.tx.Size() > info.Size() {
-		return fmt.Errorf("%w: the file has %d bytes and should have at least %d; it was cut off", ErrDamaged, info.Size(), s.tx.Size())
+	if s.tx.Size() > s.info.Size() {
+		return fmt.Errorf("%w: the file has %d bytes and should have at least %d; it was cut off", ErrDamaged, s.info.Size(), s.tx.Size())
 	}
 	return nil
 }
 
-// checkPages refuses a book whose pages contradict each other; deep looks at every leaf too.
-func (s *session) checkPages(deep bool) error {
-	problems, err := s.pageProblems(s.file, deep)
-	if len(problems) > 0 && err == nil {
-		err = fmt.Errorf("%w: %s", ErrDamaged, problems[0])
-	}
-	return err
-}
-
-// pageProblems are the contradictions between the pages of a file. A page that the disk does not give is none: it is the error.
-func (s *session) pageProblems(file io.ReaderAt, deep bool) ([]string, error) {
-	commit := uint64(s.tx.ID())
+// commit is the number of the commit that the transaction stands on.
+func (s *session) commit() uint64 {
 	if s.tx.Writable() {
-		commit-- // its own number is that of the commit to come
+		return uint64(s.tx.ID()) - 1 // its own number is that of the commit to come
 	}
-	kept := readFailure{ReaderAt: file}
-	problems := checkPages(&kept, s.db.Info().PageSize, commit, deep)
-	return problems, kept.err
+	return uint64(s.tx.ID())
 }
 
-// readFailure keeps the first error of a disk.
-type readFailure struct {
-	io.ReaderAt
-	err error
+func (s *session) checkPages(deep bool) *pageCheck {
+	return checkPages(s.file, s.db.Info().PageSize, s.commit(), deep)
 }
 
-func (r *readFailure) ReadAt(b []byte, at int64) (int, error) {
-	n, err := r.ReaderAt.ReadAt(b, at)
-	if r.err == nil && !errors.Is(err, io.EOF) {
-		r.err = err
+// check refuses a file whose layout is not the one of this program, and a book whose pages do not fit together, before
+// anything is read that they lead to; deep looks at every leaf.
+func (s *session) check(deep bool) (*pageCheck, error) {
+	c := s.checkPages(deep)
+	if err := c.err(); err != nil {
+		return c, err
 	}
-	return n, err
+	if err := checkSchema(s.tx); err != nil {
+		return c, err
+	}
+	return c, damage(c.wrong)
+}
+
+func (s *session) isSmall() bool { return s.tx.Size() <= smallBook }
+
+// look is check, once for each state of the book.
+func (b *Book) look(s *session) (*pageCheck, error) {
+	if l := b.looked.Load(); l != nil && l.pages.commit == s.commit() && os.SameFile(l.file, s.info) && l.file.ModTime().Equal(s.info.ModTime()) {
+		return l.pages.on(s.file, s.tx.Writable()), nil
+	}
+	c, err := s.check(s.isSmall())
+	if err != nil {
+		return nil, err
+	}
+	b.looked.Store(&soundState{s.info, c})
+	return c.on(s.file, s.tx.Writable()), nil
 }
 
 // close ends the transaction without committing it, and closes the file. Where bbolt panics in doing so, it may hold
@@ -229,17 +240,9 @@ func (b *Book) View(fn func(v *View) error) error {
 		}
 	}()
 	v := &View{path: b.path, tx: s.tx, names: newNames(s.tx)}
-	err = v.guarded(func() error {
-		if err := checkSchema(s.tx); err != nil {
-			return err
-		}
-		if commit := int64(s.tx.ID()); b.looked.Load() != commit { // once for each state of the book
-			if err := s.checkPages(false); err != nil {
-				return err
-			}
-			b.looked.Store(commit)
-		}
-		return nil
+	err = v.guarded(func() (err error) {
+		v.pages, err = b.look(s)
+		return err
 	})
 	if err == nil {
 		err = fn(v)
@@ -256,6 +259,7 @@ type View struct {
 	path  string
 	tx    *bolt.Tx
 	names *names
+	pages *pageCheck // nil: all were looked at
 }
 
 // guarded runs one query.
@@ -291,14 +295,21 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 	}
 	written := false
 	err = guarded(func() error {
-		if err := checkSchema(s.tx); err != nil {
+		pages, err := b.look(s)
+		if err == nil && t.walk {
+			pages, err = s.check(true)
+		}
+		if err != nil {
 			return err
 		}
-		if err := s.checkPages(t.walk || s.tx.Size() <= smallBook); err != nil {
+		if err := s.beginSum(pages); err != nil {
 			return err
 		}
-		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx)}})
+		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx), pages: pages}})
 		if err != nil || !keep {
+			return err
+		}
+		if err := stamp(s.tx); err != nil {
 			return err
 		}
 		err = b.commit(s.tx)

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	bolt "go.etcd.io/bbolt"
 )
 
 // testBook makes a book in a temporary folder and looks it through at the end of the test, with bbolt's own check too.
@@ -36,9 +37,19 @@ func mustBeSound(t testing.TB, path string) {
 	for _, problem := range f.Problems {
 		t.Errorf("verify found: %s", problem)
 	}
-	problems, err := CheckPages(path)
-	if err != nil || len(problems) > 0 {
-		t.Errorf("bbolt's check found: %v %v", problems, err)
+	db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: wait, ReadOnly: true, PreLoadFreelist: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	err = db.View(func(tx *bolt.Tx) error {
+		for problem := range tx.Check() {
+			t.Errorf("bbolt's check found: %v", problem)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Error(err)
 	}
 }
 
@@ -314,7 +325,7 @@ func TestReadErrorIsNoDamage(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.close()
-	if _, err = s.pageProblems(deadDisk{}, true); !errors.Is(err, syscall.EIO) {
+	if err = checkPages(deadDisk{}, s.db.Info().PageSize, s.commit(), true).err(); !errors.Is(err, syscall.EIO) {
 		t.Fatalf("got %v", err)
 	}
 	text := b.explain(err).Error()

@@ -9,7 +9,7 @@ import (
 
 // struckError says who struck an entry, when and why.
 func (v *View) struckError(id ID) error {
-	s, err := v.struck(id, struckBucket(v.tx).Get(id[:]))
+	s, err := v.struck(id, v.get("struck", id[:]))
 	if err != nil {
 		return err
 	}
@@ -53,7 +53,7 @@ func (v *View) Struck(tank string) (all []Struck, err error) {
 }
 
 func (v *View) eachStruck(fn func(e Entry, s Strike) error) error {
-	c := struckBucket(v.tx).Cursor()
+	c := v.cursor("struck")
 	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
 		if len(k) != len(ID{}) {
 			return fmt.Errorf("%w: a struck entry has an ID of %d bytes", ErrDamaged, len(k))

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"time"
-
-	bolt "go.etcd.io/bbolt"
 )
 
 // Tier is how far a dense log is thinned up to an age.
@@ -34,7 +32,7 @@ func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tie
 			return err
 		}
 		first, last := nanosecondsOf(from, to)
-		t := thinner{View: v, c: entryBucket(v.tx, KindReading).Cursor(), series: series{tankNumber, parameterNumber}, first: first,
+		t := thinner{View: v, c: v.entryCursor(KindReading), series: series{tankNumber, parameterNumber}, first: first,
 			give: func(key seriesKey, value []byte) error {
 				r, err := v.reading(key, value, tank, parameter)
 				readings = append(readings, r)
@@ -58,7 +56,7 @@ func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tie
 // thinner goes back through a series.
 type thinner struct {
 	*View
-	c      *bolt.Cursor
+	c      *cursor
 	series series
 	first  int64 // nothing before it is wanted
 	give   func(key seriesKey, value []byte) error

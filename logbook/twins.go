@@ -50,12 +50,12 @@ func (m *merger) findTwins() error {
 
 // findTwin looks for the twin of one of their readings among ours.
 func (m *merger) findTwin(s series, theirs *row) error {
-	if struckBucket(m.theirs.tx).Get(theirs.id[:]) != nil {
+	if m.theirs.get("struck", theirs.id[:]) != nil {
 		return nil
 	}
 	start := newSeriesKey(s.tank, s.subject, theirs.nanos-int64(twinSpan), ID{})
 	end := newSeriesKey(s.tank, s.subject, theirs.nanos+int64(twinSpan)+1, ID{})
-	c := entryBucket(m.tx, KindReading).Cursor()
+	c := m.entryCursor(KindReading)
 	k, sealed := c.Seek(start[:])
 	if k == nil || bytes.Compare(k, end[:]) >= 0 {
 		return nil

@@ -21,7 +21,7 @@ type Findings struct {
 const mostProblems = 20
 
 // Verify reads the whole book and checks every checksum, every record and every reference. It changes nothing. An
-// error means that it could not look; what it found is in the Findings. What it cannot see is in CheckPages.
+// error means that it could not look; what it found is in the Findings.
 func Verify(path string) (Findings, error) {
 	b := newBook(path)
 	var f Findings
@@ -33,6 +33,10 @@ func Verify(path string) (Findings, error) {
 	w := walker{View: v}
 	err = guarded(func() error {
 		f.Bytes = s.tx.Size()
+		pages := s.checkPages(true)
+		if w.problems = pages.problems; pages.err() != nil {
+			return pages.failed // a page that leads back to itself would be walked for ever
+		}
 		var err error
 		if f.Schema, err = readSchema(s.tx); err != nil {
 			return err
@@ -43,16 +47,7 @@ func Verify(path string) (Findings, error) {
 		creator := []byte("created_by")
 		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
 		f.CreatedBy = string(value)
-		problems, err := s.pageProblems(s.file, true)
-		if err != nil {
-			return err
-		}
-		for _, problem := range problems {
-			w.report("%s", problem)
-		}
-		if len(w.problems) > 0 {
-			return nil // a page that leads back to itself would be walked for ever
-		}
+		w.problems = pages.wrong
 		w.walk()
 		f.Counts, err = v.Count()
 		return err
@@ -72,43 +67,23 @@ func Verify(path string) (Findings, error) {
 	return f, b.explain(err)
 }
 
-// CheckPages runs bbolt's own check of the pages and the list of free ones, and gives what it says. It works on a
-// goroutine of its own that nothing can guard, so a damaged book can end the process: run it in a child.
-func CheckPages(path string) (problems []string, err error) {
-	db, err := bolt.Open(path, 0o600, &bolt.Options{Timeout: wait, ReadOnly: true, PreLoadFreelist: true})
-	if err != nil {
-		return nil, explain(path, err)
-	}
-	defer db.Close()
-	err = db.View(func(tx *bolt.Tx) error {
-		for problem := range tx.Check() {
-			if len(problems) < mostProblems {
-				problems = append(problems, problem.Error())
-			}
-		}
-		return nil
-	})
-	return problems, explain(path, err)
-}
-
 // walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong; but a large one
 // only if that is asked for. It takes a book of an older layout as well, of which it checks only the checksums.
-func walkFile(path string, large bool) (walked bool, err error) {
-	b := newBook(path)
+func (b *Book) walkFile(large bool) (walked bool, err error) {
 	s, err := b.open(false, 0)
 	if err != nil {
 		return false, err
 	}
-	if s.tx.Size() > smallBook && !large {
+	if !s.isSmall() && !large {
 		return false, b.explain(s.close())
 	}
-	w := walker{View: &View{path: path, tx: s.tx, names: newNames(s.tx)}, most: 1}
+	w := walker{View: &View{path: b.path, tx: s.tx, names: newNames(s.tx)}, most: 1}
 	err = guarded(func() error {
-		if err := s.checkPages(true); err != nil {
-			return err
+		look := b.look
+		if large {
+			look = func(s *session) (*pageCheck, error) { return s.check(true) }
 		}
-		err := checkSchema(s.tx)
-		if errors.Is(err, errOlder) {
+		if _, err := look(s); errors.Is(err, errOlder) {
 			w.walkSeals()
 		} else if err != nil {
 			return err
@@ -149,9 +124,6 @@ func (w *walker) report(format string, args ...any) {
 
 // walk checks every bucket in the light of what it holds.
 func (w *walker) walk() {
-	for _, name := range bucketNames() {
-		w.attempt(name, func() error { return w.walkCount(name) })
-	}
 	w.walkNames()
 	w.attempt("tanks", func() error { _, err := w.tanks(); return err })
 	w.attempt("parameters", func() error { _, err := w.ownParameters(); return err })
@@ -181,20 +153,6 @@ func (w *walker) walk() {
 	})
 }
 
-// walkCount counts the keys of a bucket.
-func (w *walker) walkCount(name string) error {
-	bucket := w.tx.Bucket([]byte(name))
-	n := 0
-	c := bucket.Cursor()
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
-		n++
-	}
-	if n != keyCount(bucket) {
-		return fmt.Errorf("it holds %d keys and should hold %d", n, keyCount(bucket))
-	}
-	return nil
-}
-
 // attempt goes on to the next bucket where one cannot be read.
 func (w *walker) attempt(bucket string, fn func() error) {
 	if err := guarded(fn); err != nil {
@@ -222,16 +180,11 @@ func (w *walker) walkNames() {
 	})
 }
 
-// walkEntries checks the checksum, the order and the references of every entry of a kind, and that what its number
+// walkEntries checks the checksum and the references of every entry of a kind, and that what its number
 // names is there. Readings are not made whole: there may be a million.
 func (w *walker) walkEntries(kind Kind) error {
-	var before []byte
-	c := entryBucket(w.tx, kind).Cursor()
+	c := w.entryCursor(kind)
 	for k, sealed := c.First(); k != nil && !w.full(); k, sealed = c.Next() {
-		if bytes.Compare(before, k) >= 0 {
-			return fmt.Errorf("%w: the keys are out of order", ErrDamaged)
-		}
-		before = k
 		if err := w.checkEntry(kind, k, sealed); err != nil {
 			w.report("%s: %v", kind, err)
 		}

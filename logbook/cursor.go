@@ -1,0 +1,81 @@
+package logbook
+
+import (
+	"bytes"
+	"fmt"
+
+	bolt "go.etcd.io/bbolt"
+)
+
+// cursor goes through the keys of a bucket of entries, and panics with an error where damage shows: it steps on no leaf
+// that was not looked at, and to no key that is out of order, which would lead some loops round and round.
+type cursor struct {
+	of     *bolt.Cursor
+	pages  *pageCheck
+	bucket string
+	at     []byte   // the key it stands on,
+	leaf   leafSpan // and the leaf that lies in
+}
+
+func (v *View) cursor(bucket string) *cursor {
+	return &cursor{of: v.tx.Bucket([]byte(bucket)).Cursor(), pages: v.pages, bucket: bucket}
+}
+
+// entryCursor is a cursor over the entries of a kind.
+func (v *View) entryCursor(kind Kind) *cursor { return v.cursor(string(kind)) }
+
+// get gives the value of a key, as it is sealed.
+func (v *View) get(bucket string, key []byte) []byte {
+	v.pages.trust(bucket, key)
+	return v.tx.Bucket([]byte(bucket)).Get(key)
+}
+
+func (c *cursor) First() (k, sealed []byte) { return c.Seek(nil) }
+
+// Seek goes to the first key that is not before another.
+func (c *cursor) Seek(key []byte) (k, sealed []byte) {
+	if c.leaf = c.pages.trust(c.bucket, key); bytes.Compare(key, c.leaf.last) > 0 {
+		c.pages.trust(c.bucket, c.leaf.to)
+	}
+	k, sealed = c.of.Seek(key)
+	return c.stand(k, sealed, bytes.Compare(k, key) >= 0)
+}
+
+func (c *cursor) Next() (k, sealed []byte) {
+	if bytes.Compare(c.at, c.leaf.last) >= 0 {
+		c.pages.trust(c.bucket, c.leaf.to)
+	}
+	k, sealed = c.of.Next()
+	return c.stand(k, sealed, bytes.Compare(k, c.at) > 0)
+}
+
+func (c *cursor) Prev() (k, sealed []byte) {
+	if bytes.Compare(c.at, c.leaf.from) <= 0 {
+		c.pages.trustBefore(c.bucket, c.leaf)
+	}
+	k, sealed = c.of.Prev()
+	return c.stand(k, sealed, bytes.Compare(k, c.at) < 0)
+}
+
+// seekBefore goes to the last key that is before another.
+func (c *cursor) seekBefore(key []byte) (k, sealed []byte) {
+	if k, _ := c.Seek(key); k != nil {
+		return c.Prev()
+	}
+	k, sealed = c.of.Last()
+	return c.stand(k, sealed, bytes.Compare(k, key) < 0)
+}
+
+func (c *cursor) stand(k, sealed []byte, inOrder bool) ([]byte, []byte) {
+	if k == nil {
+		return nil, nil
+	}
+	if !inOrder {
+		panic(fmt.Errorf("%w: the keys of %s are out of order", ErrDamaged, c.bucket))
+	}
+	if bytes.Compare(k, c.leaf.from) < 0 || bytes.Compare(k, c.leaf.to) >= 0 {
+		c.leaf = c.pages.trust(c.bucket, k)
+	}
+	c.at = k
+	return k, sealed
+}
