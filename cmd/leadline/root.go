@@ -161,7 +161,6 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
 	inGroup(root, "keep", newImport(a), newMapping(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newMan(a), newVersion(a))
-	root.AddCommand(newCheckPages(a))
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
 	helpAndCompletion(root)

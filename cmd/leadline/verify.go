@@ -1,12 +1,8 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"errors"
 	"fmt"
-	"os"
-	"os/exec"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -21,13 +17,13 @@ func newVerify(a *app) *cobra.Command {
 		Example: `  # is the book sound?
   leadline verify`,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return a.verify(cmd.Context()) },
+		RunE: func(*cobra.Command, []string) error { return a.verify() },
 	}
 }
 
 var errUnsound = errors.New("the book is not sound")
 
-func (a *app) verify(ctx context.Context) error {
+func (a *app) verify() error {
 	a.withoutSettings()
 	path, err := a.bookPath()
 	if err != nil {
@@ -40,11 +36,7 @@ func (a *app) verify(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	pages, err := checkPagesApart(ctx, path)
-	if err != nil {
-		return err
-	}
-	problems := append(append([]string{}, found.Problems...), pages...)
+	problems := append([]string{}, found.Problems...)
 	out := verifyJSON{
 		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
 		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[string]int{},
@@ -114,53 +106,6 @@ func yesNo(yes bool) string {
 		return "yes"
 	}
 	return "no"
-}
-
-// checkPagesApart runs the store's own check of the pages in a child process, since on a damaged book it can end the
-// process that runs it.
-func checkPagesApart(ctx context.Context, path string) ([]string, error) {
-	self, err := os.Executable()
-	if err != nil {
-		return nil, err
-	}
-	var out, errOut bytes.Buffer
-	cmd := exec.CommandContext(ctx, self, "check-pages", "--book", path)
-	cmd.Args[0] = "leadline"
-	cmd.Stdout, cmd.Stderr = &out, &errOut
-	err = cmd.Run()
-	var ended *exec.ExitError
-	switch {
-	case err == nil:
-		return lines(out.String()), nil
-	case errors.As(err, &ended):
-		first, _, _ := strings.Cut(errOut.String(), "\n")
-		return append(lines(out.String()), "the check of the pages broke off: "+first), nil
-	}
-	return nil, err
-}
-
-func lines(s string) []string {
-	return strings.FieldsFunc(s, func(r rune) bool { return r == '\n' })
-}
-
-// newCheckPages is the child process of verify.
-func newCheckPages(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:    "check-pages",
-		Hidden: true,
-		Args:   cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
-			path, err := a.bookPath()
-			if err != nil {
-				return err
-			}
-			problems, err := logbook.CheckPages(path)
-			for _, p := range problems {
-				a.printf("%s", p)
-			}
-			return err
-		},
-	}
 }
 
 // verifyJSON is what a check of the book found.
