@@ -7,9 +7,9 @@ import (
 )
 
 // A bucket's sequence number counts its keys. Pages have no checksums, and one that was made to hold fewer elements
-// looks as sound as before; the count tells. One that holds as many as it should, but those of an earlier commit, shows in
-// the sum of all checksums. Two empty buckets keep it in their sequence numbers: the sum, and the commit it is of. A program
-// that does not know them leaves them as they are, and the next one that does begins anew.
+// looks as sound as before; the count tells. One that holds as many as it should, but those of an earlier commit,
+// shows in the sum of all checksums. Two empty buckets keep it in their sequence numbers: the sum, and the commit it
+// is of. A program that does not know them leaves them as they are, and the next one that does begins anew.
 const (
 	sumName   = "sum"
 	stampName = "commit"

@@ -51,7 +51,12 @@ func (v *View) EachRecord(fn func(Record) error) error {
 // handing runs a query that calls functions of the caller.
 func (v *View) handing(query func(o *outside) error) error {
 	var o outside
-	err := guarded(func() error { return query(&o) })
+	err := guarded(func() error {
+		if err := v.pages.whole(); err != nil {
+			return err
+		}
+		return query(&o)
+	})
 	o.raise()
 	if o.failed != nil { // the caller's own error goes back as it is
 		return o.failed

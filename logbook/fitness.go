@@ -2,14 +2,14 @@ package logbook
 
 import "errors"
 
-// Every look at a book begins with one at its pages (pages.go). A book is checked further before the first writing of a
-// run, because a write onto damage often seems to succeed and buries what could have been saved. What is checked depends
-// on the size, since `status` and `add` must stay quick:
+// Every look at a book begins with one at its pages (pages.go). A book is checked further before the first writing of
+// a run, because a write onto damage often seems to succeed and buries what could have been saved. What is checked
+// depends on the size, since `status` and `add` must stay quick:
 //
-//   - always: the file is as long as its pages say, its layout is known, its buckets are there, its pages fit together;
-//     of the leaves of large buckets those that are read or written, with every checksum in them;
-//   - up to smallBook bytes, and before an import of any size: all leaves, and that they hold what the last writing left;
-//     and before a writing the whole book is read through, every checksum included.
+//   - always: the file is as long as its pages say, its layout is known, its buckets are there, its pages fit
+//     together; of the leaves of large buckets those that are read or written, with every checksum in them;
+//   - up to smallBook bytes, and before an import of any size: all leaves, and that they hold what the last writing
+//     left; and before a writing the whole book is read through, every checksum included.
 //
 // A book that failed once is not written to again in this run, unless the file has changed since.
 const smallBook = 4 << 20

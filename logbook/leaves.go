@@ -32,14 +32,27 @@ func (c *pageCheck) on(file io.ReaderAt, writes bool) *pageCheck {
 	return &own
 }
 
-// leafSpan is where a leaf lies that was looked at: the keys from which and to which it is the one to look in, and its last.
+// whole looks at all leaves, for what reads them all anyway.
+func (c *pageCheck) whole() error {
+	if c == nil || c.deep {
+		return nil
+	}
+	all := checkPages(c.file, c.pageSize, c.commit, true)
+	if err := all.err(); err != nil {
+		return err
+	}
+	return damage(all.wrong)
+}
+
+// leafSpan is where a leaf lies that was looked at: the keys from which and to which it is the one to look in, and
+// its last.
 type leafSpan struct{ from, to, last []byte }
 
 // afterAll lies behind every key of an entry.
 var afterAll = bytes.Repeat([]byte{0xFF}, len(seriesKey{})+1)
 
-// trust looks at the leaf of a bucket in which a key would lie; where something will be written, at those beside it too,
-// with which bbolt may join it. It panics, with an error, if one is damaged.
+// trust looks at the leaf of a bucket in which a key would lie; where something will be written, at those beside it
+// too, with which bbolt may join it. It panics, with an error, if one is damaged.
 func (c *pageCheck) trust(bucket string, key []byte) leafSpan {
 	found := c.trustLeaf(bucket, key, false)
 	if c != nil && c.writes {

@@ -8,24 +8,26 @@ import (
 	"io"
 )
 
-// pageCheck looks at the pages of a book from outside, by plain reads that no damage can turn into a fault or into a walk
-// without end. Pages have no checksum: one that the disk lost, or gives back as it was some commits ago, would show other
-// records or fewer, and every one of them would look sound. But pages must fit together as bbolt writes them:
+// pageCheck looks at the pages of a book from outside, by plain reads that no damage can turn into a fault or into a
+// walk without end. Pages have no checksum: one that the disk lost, or gives back as it was some commits ago, would
+// show other records or fewer, and every one of them would look sound. But pages must fit together as bbolt writes
+// them:
 //
 //   - the two head pages are of commits that follow each other;
-//   - every page is used once or is free: bbolt writes into those that are listed as free, and nothing protects that list;
-//   - the elements of a page lie one behind the other and in the order of their keys, and the first key is the one under
-//     which the page above names it;
+//   - every page is used once or is free: bbolt writes into those that are listed as free, and nothing protects that
+//     list;
+//   - the elements of a page lie one behind the other and in the order of their keys, and the first key is the one
+//     under which the page above names it;
 //   - what a bucket holds is as much as its sequence number says, and of the last commit (counted.go).
 //
-// In a large book the leaves of a large bucket are looked at when something is read from them, see trust; whether one of
-// them is of another commit, with the same first key, then shows in Verify, exports and imports alone.
+// In a large book the leaves of a large bucket are looked at when something is read from them, see trust. One that is of
+// another commit and has the same first key then shows in Verify, backups, exports and imports alone.
 //
 // The format is that of bbolt, version 2, in the byte order of the machine. A page begins with its number (8 bytes),
 // its kind (2), the number of its elements (2) and how many pages it runs on into (4). Behind that come, in a branch,
 // elements of position (4), key size (4), page (8); in a leaf, of flags (4), position (4), key size (4), value size
-// (4), positions being relative to the element; in the list of free pages, their numbers. The value of a bucket is its
-// root page (8), its sequence number (8) and, where the root page is 0, a small leaf.
+// (4), positions being relative to the element; in the list of free pages, their numbers. The value of a bucket is
+// its root page (8), its sequence number (8) and, where the root page is 0, a small leaf.
 type pageCheck struct {
 	head
 	file     io.ReaderAt
@@ -127,11 +129,14 @@ func damage(problems []string) error {
 	return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
 }
 
-// heads finds the head page of a commit, and that of the commit before. Each has a checksum. Where one is destroyed or an
-// old one bbolt goes on from the other without a word, and the last commit may be gone.
+const wholeAgain = " (a backup made now is whole again, with what is left)"
+
+// heads finds the head page of a commit, and that of the commit before. Each has a checksum. Where one is destroyed
+// or an old one bbolt goes on from the other without a word, and the last commit may be gone.
 //
-// A commit's head lies at page 0 if its number is even, else at page 1. Only a copy that bbolt writes has its commit at
-// page 0 in any case; the next commit may then overwrite that one, and leave the one before it where no commit puts it.
+// A commit's head lies at page 0 if its number is even, else at page 1. Only a copy that bbolt writes has its commit
+// at page 0 in any case; the next commit may then overwrite that one, and leave the one before it where no commit
+// puts it.
 func (c *pageCheck) heads(commit uint64) (before head) {
 	page := make([]byte, pageHead+metaSize)
 	for place := range uint64(2) {
@@ -143,13 +148,14 @@ func (c *pageCheck) heads(commit uint64) (before head) {
 		h := head{number(16), number(32), number(40), number(48)}
 		switch {
 		case err != nil || number(56) != sum.Sum64():
-			c.reportWrong("head page %d is destroyed, so the last writing may be missing (a backup made now is whole again, with what is left)", place)
+			c.reportWrong("head page %d is destroyed, so the last writing may be missing"+wholeAgain, place)
 		case h.commit == commit:
 			c.head = h
 		case h.commit+1 == commit || h.commit+2 == commit && h.commit%2 != place:
 			before = h
 		default:
-			c.reportWrong("head page %d is of commit %d and the other of commit %d, so the last writing may be missing", place, h.commit, commit)
+			c.reportWrong("head page %d is of commit %d and the other of %d, so the last writing may be missing"+wholeAgain,
+				place, h.commit, commit)
 		}
 	}
 	const mostPages = 1 << 32 // 16 TB; more would be nonsense to make room for
@@ -248,8 +254,8 @@ func kindName(kind uint16) string {
 	return ""
 }
 
-// bucket goes through the tree of a bucket; "" is the one that holds all others. All leaves of a tree lie equally deep, so
-// that the way down its left side tells where they begin.
+// bucket goes through the tree of a bucket; "" is the one that holds all others. All leaves of a tree lie equally
+// deep, so that the way down its left side tells where they begin.
 func (c *pageCheck) bucket(name string, root uint64, depth int) *bucketCheck {
 	b := &bucketCheck{name: name}
 	height := c.height(root)
@@ -328,11 +334,13 @@ func layOut(body []byte, kind uint16, count int, first, end []byte) (size int, e
 		if kind == leafKind {
 			whole += uint64(binary.NativeEndian.Uint32(sizes[4:]))
 		}
-		if uint64(binary.NativeEndian.Uint32(position)) != uint64(at-pageHead-16*i) || keySize == 0 || whole > uint64(len(body)-at) {
+		lies := uint64(binary.NativeEndian.Uint32(position)) == uint64(at-pageHead-16*i)
+		if !lies || keySize == 0 || whole > uint64(len(body)-at) {
 			return 0, fmt.Errorf("element %d does not lie where it should", i)
 		}
 		key := body[at : at+int(keySize)]
-		if i == 0 && first != nil && !bytes.Equal(key, first) || bytes.Compare(key, before) <= 0 || end != nil && bytes.Compare(key, end) >= 0 {
+		isFirst := i > 0 || first == nil || bytes.Equal(key, first)
+		if !isFirst || bytes.Compare(key, before) <= 0 || end != nil && bytes.Compare(key, end) >= 0 {
 			return 0, fmt.Errorf("the key of element %d is out of order", i)
 		}
 		before = key
@@ -348,8 +356,8 @@ func elementOf(body []byte, kind uint16, i int) (key, value []byte, more uint64)
 		at, size := binary.NativeEndian.Uint32(e), binary.NativeEndian.Uint32(e[4:])
 		return e[at : at+size], nil, binary.NativeEndian.Uint64(e[8:])
 	}
-	at, size := binary.NativeEndian.Uint32(e[4:]), binary.NativeEndian.Uint32(e[8:])
-	return e[at : at+size], e[at+size : at+size+binary.NativeEndian.Uint32(e[12:])], uint64(binary.NativeEndian.Uint32(e))
+	at, middle := binary.NativeEndian.Uint32(e[4:]), binary.NativeEndian.Uint32(e[4:])+binary.NativeEndian.Uint32(e[8:])
+	return e[at:middle], e[middle : middle+binary.NativeEndian.Uint32(e[12:])], uint64(binary.NativeEndian.Uint32(e))
 }
 
 // leaf counts what a leaf holds, or goes on to the buckets that a leaf of the root names.
@@ -417,7 +425,8 @@ func (c *pageCheck) checkStamp(before head) {
 		}
 		return
 	}
-	b := &pageCheck{head: before, file: c.file, pageSize: c.pageSize, pages: make([]pageUse, before.end), rootOnly: true}
+	b := &pageCheck{head: before, file: c.file, pageSize: c.pageSize, rootOnly: true}
+	b.pages = make([]pageUse, before.end)
 	b.bucket("", before.root, 0)
 	if c.stamp > c.commit || len(b.problems) == 0 && b.stamp > c.stamp && b.stamp <= b.commit {
 		c.reportWrong("its root page is not that of the last writing")

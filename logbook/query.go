@@ -75,8 +75,8 @@ func (v *View) unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []
 	return key, value, nil
 }
 
-// countBetween counts the keys from start to before end, but not far beyond most. It takes a tenth of the time it saves, which is that of growing
-// and copying a long list.
+// countBetween counts the keys from start to before end, but not far beyond most. It takes a tenth of the time it saves,
+// which is that of growing and copying a long list.
 func countBetween(c *cursor, start, end seriesKey, most int) int {
 	n := 0
 	for k, _ := c.Seek(start[:]); k != nil && n <= most && bytes.Compare(k, end[:]) < 0; k, _ = c.Next() {

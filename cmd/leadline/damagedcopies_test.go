@@ -50,11 +50,13 @@ func agedBook(t *testing.T) (states [][]byte) {
 			Parameter: parameters[i%len(parameters)], Text: fmt.Sprintf("%.1f", value), Unit: "mg/L", Value: value, Method: "card",
 		}
 	}
-	var first []logbook.Record
+	var first logbook.Batch
 	for i := range 1900 {
-		first = append(first, reading(i))
+		if err := first.Add(reading(i)); err != nil {
+			t.Fatal(err)
+		}
 	}
-	keep(book.Import(first))
+	keep(book.ImportBatch(&first))
 	low := 2.0
 	for i := 1900; i < 2000; i++ {
 		ids, err := book.Append(reading(i))
