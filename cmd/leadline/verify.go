@@ -84,9 +84,11 @@ func (a *app) printVerified(v verifyJSON) {
 	for _, p := range v.Problems {
 		c.add("problem", p)
 	}
-	c.add("layout", fmt.Sprint(v.Schema))
 	c.add("size", fmt.Sprintf("%d bytes", v.Bytes))
-	c.add("holds", plural(v.Tanks, "tank", "tanks")+", "+plural(v.Readings, "reading", "readings")+", "+plural(v.Struck, "struck entry", "struck entries"))
+	if v.Schema > 0 { // else nothing of it could be read
+		c.add("layout", fmt.Sprint(v.Schema))
+		c.add("holds", plural(v.Tanks, "tank", "tanks")+", "+plural(v.Readings, "reading", "readings")+", "+plural(v.Struck, "struck entry", "struck entries"))
+	}
 	c.add("clock", whenText(a.now())+" "+a.now().Format("-07:00"))
 	terminal := "no"
 	if v.Terminal {
