@@ -124,7 +124,7 @@ func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int, err e
 			rec = *r
 			recs[i] = rec
 		}
-		if err := validate(rec); err != nil {
+		if err := Validate(rec); err != nil {
 			return nil, nil, err
 		}
 		switch rec.(type) {
@@ -144,29 +144,16 @@ func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int, err e
 // define puts a definition; changed is false if the book has the very same.
 func (w *writer) define(rec Record) (changed bool, err error) {
 	switch d := rec.(type) {
-	case Tank:
-		return w.putChanged(tanksBucket(w.tx), []byte(d.Name), appendTank(nil, d))
 	case Parameter:
-		if err := w.keepUnit(d); err != nil {
-			return false, err
-		}
-		return w.putChanged(parametersBucket(w.tx), []byte(d.Name), appendParameter(nil, d))
-	case Method:
-		return w.putChanged(methodsBucket(w.tx), pairKey(d.Parameter, d.Name), appendMethod(nil, d))
-	case Chore:
-		if err := w.needTank(d.Tank); err != nil {
-			return false, err
-		}
-		return w.putChanged(choresBucket(w.tx), pairKey(d.Tank, d.Name), appendChore(nil, d))
-	case Supplement:
-		return w.putChanged(supplementsBucket(w.tx), []byte(d.Name), appendSupplement(nil, d))
-	case Stock:
-		if err := w.needTank(d.Tank); err != nil {
-			return false, err
-		}
-		return w.putChanged(stocksBucket(w.tx), pairKey(d.Tank, d.Name), appendStock(nil, d))
+		err = w.keepUnit(d)
+	case tanked:
+		err = w.needTank(d.TankName())
 	}
-	return false, fmt.Errorf("the book keeps no %q", rec.Kind())
+	if err != nil {
+		return false, err
+	}
+	key, value := appendDefinition(rec)
+	return w.putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
 }
 
 // keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the old one.

@@ -166,7 +166,8 @@ func TestMigration(t *testing.T) {
 	ran := 0
 	next := step{from: schema, does: "gives every lagoon a volume", run: func(tx *bolt.Tx) error {
 		ran++
-		return put(tanksBucket(tx), []byte("lagoon"), appendTank(nil, Tank{Name: "lagoon", VolumeL: 99}))
+		key, value := appendDefinition(Tank{Name: "lagoon", VolumeL: 99})
+		return put(tanksBucket(tx), key, value)
 	}}
 	failing := step{from: schema + 1, does: "fails", run: func(tx *bolt.Tx) error { return errors.New("not so") }}
 

@@ -15,7 +15,8 @@ type Batch struct {
 	texts   [][]byte // blocks of textBlock
 	count   int      // rows
 	others  []Record
-	content []byte // reused
+	content []byte  // reused
+	checker checker // reused
 
 	// Readings are taken in by the chunk, on a goroutine of their own, while the file is read on: deriving IDs costs as much
 	// as reading a line does. Only settle looks at what that goroutine writes.
@@ -56,7 +57,7 @@ func (bt *Batch) Add(rec Record) error {
 	case Reading:
 		return bt.addReading(&r)
 	}
-	if err := validate(rec); err != nil {
+	if err := Validate(rec); err != nil {
 		return err
 	}
 	bt.others = append(bt.others, rec)
@@ -80,8 +81,9 @@ func (bt *Batch) noteThere(r *row, n int) {
 }
 
 func (bt *Batch) addReading(r *Reading) error {
-	if err := r.Validate(); err != nil {
-		return err
+	bt.checker.err = nil
+	if r.visit(&bt.checker); bt.checker.err != nil {
+		return bt.checker.err
 	}
 	if bt.chunk == nil {
 		bt.chunk = make([]Reading, 0, chunkSize)

@@ -58,36 +58,16 @@ func subjectOf(e Entry) string {
 	return ""
 }
 
-// withID gives a copy of an entry that bears an ID.
-func withID(e Entry, id ID) Entry {
-	switch e := e.(type) {
-	case Reading:
-		e.ID = id
-		return e
-	case Dosing:
-		e.ID = id
-		return e
-	case Dose:
-		e.ID = id
-		return e
-	case WaterChange:
-		e.ID = id
-		return e
-	case Event:
-		e.ID = id
-		return e
-	case ChoreDone:
-		e.ID = id
-		return e
-	case Acknowledgement:
-		e.ID = id
-		return e
-	case Refill:
-		e.ID = id
-		return e
-	}
-	return e
+// identity is the visitor that gives an entry its ID and else does as another, which changes nothing.
+type identity struct {
+	visitor
+	as ID
 }
+
+func (i identity) entry(id *ID, _ *time.Time, _ *string) { *id = i.as }
+
+// withID gives a copy of an entry that bears an ID.
+func withID(e Entry, id ID) Entry { return e.fields(identity{&checker{}, id}).(Entry) }
 
 // nanosecondsOf turns the ends of a window into key times: the zero time leaves an end open.
 func nanosecondsOf(from, to time.Time) (first, last int64) {

@@ -613,8 +613,8 @@ func TestSumIsBegunAnew(t *testing.T) {
 		t.Fatal(err)
 	}
 	err = db.Update(func(tx *bolt.Tx) error {
-		key := []byte("forereef")
-		return errors.Join(tanksBucket(tx).Put(key, seal(key, appendTank(nil, Tank{Name: "forereef"}))), counted(tanksBucket(tx), 1))
+		key, value := appendDefinition(Tank{Name: "forereef"})
+		return errors.Join(tanksBucket(tx).Put(key, seal(key, value)), counted(tanksBucket(tx), 1))
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		t.Fatal(err)

@@ -3,7 +3,6 @@ package logbook
 import (
 	"fmt"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -11,21 +10,53 @@ import (
 )
 
 // Tanks lists the tanks by name.
-func (v *View) Tanks() (tanks []Tank, err error) {
+func (v *View) Tanks() ([]Tank, error) { return guardedDefinitions[Tank](v, "") }
+
+func (v *View) tanks() ([]Tank, error) { return definitionsOf[Tank](v, "") }
+
+// guardedDefinitions is definitionsOf for a caller from outside.
+func guardedDefinitions[T Record](v *View, of string) (all []T, err error) {
 	err = v.guarded(func() error {
-		tanks, err = v.tanks()
+		all, err = definitionsOf[T](v, of)
 		return err
 	})
-	return tanks, err
+	return all, err
 }
 
-func (v *View) tanks() (tanks []Tank, err error) {
-	err = eachSealed(tanksBucket(v.tx), "tank", func(k, value []byte) error {
-		t, err := readTank(string(k), value)
-		tanks = append(tanks, t)
+// definitionsOf lists the definitions of a kind by the names of their keys; of is the tank of those that belong to one, or ""
+// for all.
+func definitionsOf[T Record](v *View, of string) (all []T, err error) {
+	var kind T
+	err = v.eachDefinitionOf(kind.Kind(), of, func(rec Record) error {
+		all = append(all, rec.(T))
+		return nil
+	})
+	return all, err
+}
+
+func (v *View) eachDefinitionOf(kind Kind, of string, hand func(Record) error) error {
+	type named struct {
+		names [2]string
+		rec   Record
+	}
+	var all []named
+	err := eachSealed(definitionBucket(v.tx, kind), string(kind), func(k, value []byte) error {
+		rec, names, err := readDefinition(kind, k, value)
+		if of == "" || of == names[0] {
+			all = append(all, named{names, rec})
+		}
 		return err
 	})
-	return tanks, err
+	if err != nil {
+		return err
+	}
+	slices.SortStableFunc(all, func(a, b named) int { return slices.Compare(a.names[:], b.names[:]) })
+	for _, d := range all {
+		if err := hand(d.rec); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Tank gives a tank by its exact name. ErrNotFound lists those there are.
@@ -56,7 +87,7 @@ func (v *View) Parameters() (parameters []Parameter, err error) {
 
 func (v *View) parameters() ([]Parameter, error) {
 	parameters := Standard()
-	own, err := v.ownParameters()
+	own, err := definitionsOf[Parameter](v, "")
 	for _, p := range own {
 		i := slices.IndexFunc(parameters, func(s Parameter) bool { return s.Name == p.Name })
 		if i < 0 {
@@ -66,16 +97,6 @@ func (v *View) parameters() ([]Parameter, error) {
 		}
 	}
 	return parameters, err
-}
-
-// ownParameters lists those that the book itself describes, by name.
-func (v *View) ownParameters() (own []Parameter, err error) {
-	err = eachSealed(parametersBucket(v.tx), "parameter", func(k, value []byte) error {
-		p, err := readParameter(string(k), value)
-		own = append(own, p)
-		return err
-	})
-	return own, err
 }
 
 // Parameter gives a parameter by its name or code, in capital or small letters. ErrNotFound lists those there are.
@@ -99,36 +120,13 @@ func (v *View) Parameter(nameOrCode string) (parameter Parameter, err error) {
 }
 
 // Methods lists the methods by parameter and name.
-func (v *View) Methods() (methods []Method, err error) {
-	err = v.guarded(func() error {
-		methods, err = v.methods()
-		return err
-	})
-	return methods, err
-}
-
-func (v *View) methods() (methods []Method, err error) {
-	err = eachSealed(methodsBucket(v.tx), "method", func(k, value []byte) error {
-		parameter, name, ok := splitPair(k)
-		if !ok {
-			return errShortValue
-		}
-		m, err := readMethod(name, parameter, value)
-		methods = append(methods, m)
-		return err
-	})
-	sort.SliceStable(methods, func(i, j int) bool {
-		a, b := methods[i], methods[j]
-		return a.Parameter < b.Parameter || a.Parameter == b.Parameter && a.Name < b.Name
-	})
-	return methods, err
-}
+func (v *View) Methods() ([]Method, error) { return guardedDefinitions[Method](v, "") }
 
 // Method gives the method of a name for a parameter.
 func (v *View) Method(name, parameter string) (method Method, err error) {
 	err = v.guarded(func() error {
 		key := pairKey(parameter, name)
-		sealed := methodsBucket(v.tx).Get(key)
+		sealed := definitionBucket(v.tx, KindMethod).Get(key)
 		if sealed == nil {
 			return notFound("there is no method %q for %s", name, parameter)
 		}
@@ -136,63 +134,23 @@ func (v *View) Method(name, parameter string) (method Method, err error) {
 		if !ok {
 			return fmt.Errorf("%w: the checksum of method %q does not fit", ErrDamaged, name)
 		}
-		method, err = readMethod(name, parameter, value)
+		rec, _, err := readDefinition(KindMethod, key, value)
+		method = rec.(Method)
 		return err
 	})
 	return method, err
 }
 
 // Chores lists the chores of a tank by name; tank "" means of every tank.
-func (v *View) Chores(tank string) (chores []Chore, err error) {
-	err = v.guarded(func() error {
-		chores, err = v.chores(tank)
-		return err
-	})
-	return chores, err
-}
-
-func (v *View) chores(tank string) (chores []Chore, err error) {
-	err = eachSealed(choresBucket(v.tx), "chore", func(k, value []byte) error {
-		of, name, ok := splitPair(k)
-		if !ok {
-			return errShortValue
-		}
-		if tank != "" && of != tank {
-			return nil
-		}
-		c, err := readChore(of, name, value)
-		chores = append(chores, c)
-		return err
-	})
-	sort.SliceStable(chores, func(i, j int) bool {
-		a, b := chores[i], chores[j]
-		return a.Tank < b.Tank || a.Tank == b.Tank && a.Name < b.Name
-	})
-	return chores, err
-}
+func (v *View) Chores(tank string) ([]Chore, error) { return guardedDefinitions[Chore](v, tank) }
 
 // Supplements lists the supplements by name.
-func (v *View) Supplements() (supplements []Supplement, err error) {
-	err = v.guarded(func() error {
-		supplements, err = v.supplements()
-		return err
-	})
-	return supplements, err
-}
-
-func (v *View) supplements() (supplements []Supplement, err error) {
-	err = eachSealed(supplementsBucket(v.tx), "supplement", func(k, value []byte) error {
-		s, err := readSupplement(string(k), value)
-		supplements = append(supplements, s)
-		return err
-	})
-	return supplements, err
-}
+func (v *View) Supplements() ([]Supplement, error) { return guardedDefinitions[Supplement](v, "") }
 
 // Supplement gives a supplement by its exact name. ErrNotFound lists those there are.
 func (v *View) Supplement(name string) (supplement Supplement, err error) {
 	err = v.guarded(func() error {
-		supplements, err := v.supplements()
+		supplements, err := definitionsOf[Supplement](v, "")
 		if err != nil {
 			return err
 		}
@@ -210,33 +168,7 @@ func (v *View) Supplement(name string) (supplement Supplement, err error) {
 }
 
 // Stocks lists the stocks of a tank by name; tank "" means of every tank.
-func (v *View) Stocks(tank string) (stocks []Stock, err error) {
-	err = v.guarded(func() error {
-		stocks, err = v.stocks(tank)
-		return err
-	})
-	return stocks, err
-}
-
-func (v *View) stocks(tank string) (stocks []Stock, err error) {
-	err = eachSealed(stocksBucket(v.tx), "stock", func(k, value []byte) error {
-		of, name, ok := splitPair(k)
-		if !ok {
-			return errShortValue
-		}
-		if tank != "" && of != tank {
-			return nil
-		}
-		s, err := readStock(of, name, value)
-		stocks = append(stocks, s)
-		return err
-	})
-	sort.SliceStable(stocks, func(i, j int) bool {
-		a, b := stocks[i], stocks[j]
-		return a.Tank < b.Tank || a.Tank == b.Tank && a.Name < b.Name
-	})
-	return stocks, err
-}
+func (v *View) Stocks(tank string) ([]Stock, error) { return guardedDefinitions[Stock](v, tank) }
 
 // eachSealed reads a bucket of definitions through; what names them in an error.
 func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error) error {

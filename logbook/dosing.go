@@ -15,10 +15,22 @@ type Dosing struct {
 	Note       string
 }
 
+const KindDosing Kind = "dosing"
+
 func (Dosing) Kind() Kind         { return KindDosing }
 func (d Dosing) EntryID() ID      { return d.ID }
 func (d Dosing) When() time.Time  { return d.Time }
 func (d Dosing) TankName() string { return d.Tank }
+
+func (d Dosing) fields(v visitor) Record {
+	v.entry(&d.ID, &d.Time, &d.Tank)
+	v.text("parameter", "the parameter", &d.Parameter, needed|ofParameter)
+	v.number("per_day", "the rise per day", &d.PerDay, needed|notNegative|risesBy)
+	v.text("unit", "the unit", &d.Unit, shown|ofUnit|elseCanonical)
+	v.text("supplement", "the supplement", &d.Supplement, shown)
+	v.text("note", "the note", &d.Note, freeText)
+	return d
+}
 
 // Dose is a one-off addition; Amount is the rise in the whole tank's water.
 type Dose struct {
@@ -32,7 +44,19 @@ type Dose struct {
 	Note       string
 }
 
+const KindDose Kind = "dose"
+
 func (Dose) Kind() Kind         { return KindDose }
 func (d Dose) EntryID() ID      { return d.ID }
 func (d Dose) When() time.Time  { return d.Time }
 func (d Dose) TankName() string { return d.Tank }
+
+func (d Dose) fields(v visitor) Record {
+	v.entry(&d.ID, &d.Time, &d.Tank)
+	v.text("parameter", "the parameter", &d.Parameter, needed|ofParameter)
+	v.number("amount", "the amount", &d.Amount, needed|notNegative|risesBy)
+	v.text("unit", "the unit", &d.Unit, shown|ofUnit|elseCanonical)
+	v.text("supplement", "the supplement", &d.Supplement, shown)
+	v.text("note", "the note", &d.Note, freeText)
+	return d
+}

@@ -65,51 +65,8 @@ func (v *View) handing(query func(o *outside) error) error {
 }
 
 func (v *View) eachDefinition(hand func(Record) error) error {
-	tanks, err := v.tanks()
-	if err != nil {
-		return err
-	}
-	parameters, err := v.ownParameters()
-	if err != nil {
-		return err
-	}
-	methods, err := v.methods()
-	if err != nil {
-		return err
-	}
-	chores, err := v.chores("")
-	if err != nil {
-		return err
-	}
-	supplements, err := v.supplements()
-	if err != nil {
-		return err
-	}
-	stocks, err := v.stocks("")
-	if err != nil {
-		return err
-	}
-	var all []Record
-	for _, p := range parameters { // before the tanks, whose bands name them
-		all = append(all, p)
-	}
-	for _, t := range tanks {
-		all = append(all, t)
-	}
-	for _, m := range methods {
-		all = append(all, m)
-	}
-	for _, s := range supplements {
-		all = append(all, s)
-	}
-	for _, c := range chores {
-		all = append(all, c)
-	}
-	for _, s := range stocks {
-		all = append(all, s)
-	}
-	for _, rec := range all {
-		if err := hand(rec); err != nil {
+	for _, d := range definitions() {
+		if err := v.eachDefinitionOf(d.Kind(), "", hand); err != nil {
 			return err
 		}
 	}
@@ -207,10 +164,10 @@ func (v *View) Count() (counts Counts, err error) {
 	err = v.guarded(func() error {
 		counts = Counts{
 			Tanks:       keyCount(tanksBucket(v.tx)),
-			Methods:     keyCount(methodsBucket(v.tx)),
-			Chores:      keyCount(choresBucket(v.tx)),
-			Supplements: keyCount(supplementsBucket(v.tx)),
-			Stocks:      keyCount(stocksBucket(v.tx)),
+			Methods:     keyCount(definitionBucket(v.tx, KindMethod)),
+			Chores:      keyCount(definitionBucket(v.tx, KindChore)),
+			Supplements: keyCount(definitionBucket(v.tx, KindSupplement)),
+			Stocks:      keyCount(definitionBucket(v.tx, KindStock)),
 			Struck:      keyCount(struckBucket(v.tx)),
 			Entries:     map[Kind]int{},
 		}

@@ -69,12 +69,12 @@ func (im *importer) added(kind Kind) {
 func (im *importer) definitions() error {
 	for _, second := range []bool{false, true} {
 		for _, rec := range im.batch.others {
-			tank, belongs := tankOfDefinition(rec)
+			of, belongs := rec.(tanked)
 			if _, is := rec.(Entry); is || rec.Kind() == KindStrike || belongs != second {
 				continue
 			}
 			if belongs {
-				if err := im.makeTank(tank); err != nil {
+				if err := im.makeTank(of.TankName()); err != nil {
 					return err
 				}
 			}
@@ -90,17 +90,6 @@ func (im *importer) definitions() error {
 		}
 	}
 	return nil
-}
-
-// tankOfDefinition is the tank that a definition belongs to, if it belongs to one.
-func tankOfDefinition(rec Record) (tank string, belongs bool) {
-	switch d := rec.(type) {
-	case Chore:
-		return d.Tank, true
-	case Stock:
-		return d.Tank, true
-	}
-	return "", false
 }
 
 // tanks makes those that entries name.

@@ -7,6 +7,8 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
+	"time"
 
 	"leadline/logbook/water"
 )
@@ -29,18 +31,18 @@ func EachJSONL(r io.Reader, opt JSONLOptions, fn func(Record) error) error {
 		return err
 	}
 	f := &jsonFile{fn: fn, typed: newTyped(opt.Parameters), refusals: refusalList{file: opt.File}}
-	f.object.keep = f.typed.keep
-	f.object.refuse = f.refuseField
+	f.line.keep = f.typed.keep
+	f.line.refuse = f.refuseField
 	lines := bufio.NewScanner(text)
 	lines.Buffer(make([]byte, 64<<10), longestRow)
 	for !f.full && lines.Scan() {
-		f.line++
+		f.row++
 		if line := bytes.TrimSpace(lines.Bytes()); len(line) > 0 {
 			f.readLine(line)
 		}
 	}
 	if err := lines.Err(); err == bufio.ErrTooLong {
-		f.line++
+		f.row++
 		f.refuse(Refusal{Reason: "the line does not end within 1 MiB"})
 	} else if err != nil {
 		return err
@@ -48,18 +50,21 @@ func EachJSONL(r io.Reader, opt JSONLOptions, fn func(Record) error) error {
 	return f.refusals.err()
 }
 
-// jsonFile is a JSON Lines file being read.
+// jsonFile is a JSON Lines file being read, and the visitor that fills records from its lines.
 type jsonFile struct {
+	inOrder
 	fn       func(Record) error
 	typed    *typed
 	refusals refusalList
 	full     bool // there are so many refusals that reading on makes no sense
-	line     int
-	object   jsonObject
+	row      int
+	line     jsonObject      // the line
+	at       *jsonObject     // what is being read: the line, or an object in it
+	of       *typedParameter // what it is said of; nil where no parameter is, or a refused one
 	reading  Reading
 }
 
-func (f *jsonFile) refuse(r Refusal) { f.full = f.refusals.add(f.line, r) }
+func (f *jsonFile) refuse(r Refusal) { f.full = f.refusals.add(f.row, r) }
 
 func (f *jsonFile) refuseField(field string, r Refusal) {
 	r.Field = field
@@ -67,13 +72,14 @@ func (f *jsonFile) refuseField(field string, r Refusal) {
 }
 
 func (f *jsonFile) readLine(line []byte) {
-	o := &f.object
+	o := &f.line
+	f.at = o
 	if err := o.reset(line); err != nil {
 		f.refuse(asRefusal(err))
 		return
 	}
 	before := len(f.refusals.all)
-	rec := f.record(o, Kind(o.name("kind")))
+	rec := f.record(Kind(o.name("kind")))
 	if rec == nil {
 		return
 	}
@@ -93,59 +99,187 @@ func (f *jsonFile) readLine(line []byte) {
 }
 
 // record reads the fields of a line; nil if its kind is not known.
-func (f *jsonFile) record(o *jsonObject, kind Kind) Record {
-	switch kind {
-	case KindTank:
-		return f.tank(o)
-	case KindParameter:
-		return f.parameter(o)
-	case KindMethod:
-		return f.method(o)
-	case KindChore:
-		return Chore{Tank: o.name("tank"), Name: o.name("chore"), EveryDays: o.numberOr0("every_days")}
-	case KindSupplement:
-		return f.supplement(o)
-	case KindStock:
-		return f.stock(o)
-	case KindReading:
-		return f.readReading(o)
-	case KindDosing:
-		return f.dosing(o)
-	case KindDose:
-		return f.dose(o)
-	case KindWaterChange:
-		return f.waterChange(o)
-	case KindEvent:
-		return Event{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Tags: o.texts("tags"), Subject: o.text("subject"), Text: o.text("text")}
-	case KindChoreDone:
-		return ChoreDone{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Chore: o.name("chore"), Note: o.text("note")}
-	case KindAcknowledgement:
-		return f.acknowledgement(o)
-	case KindRefill:
-		return Refill{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Stock: o.name("stock"), Amount: o.needNumber("amount"), Expires: o.text("expires"), Note: o.text("note")}
-	case KindStrike:
-		return f.strike(o)
+func (f *jsonFile) record(kind Kind) Record {
+	f.of = nil
+	if kind == KindReading {
+		f.reading = Reading{}
+		f.reading.visit(f)
+		return &f.reading
+	}
+	if rec := blank(kind); rec != nil {
+		return rec.fields(f)
 	}
 	if kind != "" {
-		o.fail("kind", Refusal{Value: string(kind), Reason: quote(string(kind)) + " is not a kind of record", Hint: "kinds are " + kindNames()})
+		var known []string
+		for _, rec := range blanks() {
+			known = append(known, string(rec.Kind()))
+		}
+		f.at.fail("kind", Refusal{Value: string(kind), Reason: quote(string(kind)) + " is not a kind of record",
+			Hint: "kinds are " + strings.Join(known, ", ")})
 	}
 	return nil
 }
 
-func kindNames() string {
-	return "tank, parameter, method, supplement, chore, stock, reading, dosing, dose, water_change, event, chore_done, acknowledgement, refill, strike"
+func (f *jsonFile) read(settle func(*jsonFile))               { settle(f) }
+func (f *jsonFile) numbers(name, _ string, fs *[]float64)     { *fs = f.at.numbers(name) }
+func (f *jsonFile) yes(name string, b *bool)                  { *b = f.at.yes(name) }
+func (f *jsonFile) maybe(name, _ string, n **float64, _ rule) { *n = f.at.number(name) }
+
+func (f *jsonFile) key(_ keyPlace, name, what string, s *string, r rule) {
+	f.text(name, what, s, r|needed)
 }
 
-// known finds the parameter named by a field; nil, and refused, if there is none.
-func (f *jsonFile) known(o *jsonObject, field string) *typedParameter {
-	b := o.textBytes(field)
-	if len(b) == 0 {
-		o.missing(field)
-		return nil
+func (f *jsonFile) entry(id *ID, t *time.Time, tank *string) {
+	f.id("id", id, 0)
+	f.moment("time", "", t, needed)
+	*tank = f.at.name("tank")
+}
+
+func (f *jsonFile) value(r *Reading) {
+	text, unit := f.at.valueText("value"), f.at.textBytes("unit")
+	if f.of == nil || text == nil {
+		return
 	}
-	return f.find(o, field, b)
+	u, err := f.of.unit(unit)
+	if err != nil {
+		f.at.fail("unit", asRefusal(err))
+		return
+	}
+	v, err := f.of.value(u, text)
+	if err != nil {
+		f.at.fail("value", asRefusal(err))
+	}
+	r.Text, r.Unit, r.Bound, r.Value = v.text, v.unit, v.bound, v.value
 }
 
+func (f *jsonFile) text(name, _ string, s *string, r rule) {
+	if name == "" {
+		return
+	}
+	b := f.at.textBytes(name)
+	switch {
+	case len(b) == 0 && r.is(needed):
+		f.at.missing(name)
+	case r.is(ofParameter) && len(b) > 0:
+		f.of = f.find(f.at, name, b)
+		*s = f.of.name()
+	case r.is(ofUnit) && f.of != nil:
+		u, err := f.of.unit(b)
+		if err != nil {
+			f.at.fail(name, asRefusal(err))
+			return
+		}
+		if *s = u.text; *s == "" && r.is(elseCanonical) {
+			*s = f.of.Unit
+		}
+	case !r.is(ofUnit):
+		*s = f.at.keep(b)
+	}
+}
+
+func (f *jsonFile) texts(name, _ string, ss *[]string, r rule) {
+	*ss = f.at.texts(name)
+	if !r.is(ofParameter) {
+		return
+	}
+	for i, text := range *ss {
+		p := f.find(f.at, name, []byte(text)).name()
+		if p != "" && slices.Contains((*ss)[:i], p) {
+			f.at.fail(name, Refusal{Value: text, Reason: fmt.Sprintf("%s is in the %s twice", Clean(p), name)})
+		}
+		(*ss)[i] = p
+	}
+}
+
+func (f *jsonFile) number(name, _ string, n *float64, r rule) {
+	if got := f.at.number(name); got != nil {
+		*n = *got
+	} else if r.is(needed) {
+		f.at.missing(name)
+	}
+	if f.of == nil || !r.is(risesBy|standsAt) {
+		return
+	}
+	u, err := f.of.unit(f.at.textBytes("unit"))
+	if err != nil {
+		return // refused where the unit is read
+	}
+	if r.is(risesBy) {
+		f.checkRise(name, u.unit, *n)
+	} else if _, err := ParseReading(f.of.Parameter, number(*n), u.text); err != nil { // a level that no water can have
+		f.at.fail(name, asRefusal(err))
+	}
+}
+
+// checkRise refuses a rise that has no meaning in the canonical unit, such as one of a whole specific gravity, and one that
+// no water can take: every later answer about the tank would fail on it.
+func (f *jsonFile) checkRise(name string, u water.Unit, by float64) {
+	canonical, err := u.CanonicalChange(by)
+	if err == nil {
+		err = ImpossibleRise(f.of.Parameter, math.NaN(), canonical)
+	}
+	if err != nil {
+		r := asRefusal(err)
+		r.Value = number(by)
+		f.at.fail(name, r)
+	}
+}
+
+func (f *jsonFile) count(name string, n *int) {
+	var number float64
+	f.number(name, "", &number, 0)
+	if *n = int(number); float64(*n) != number {
+		f.at.fail(name, Refusal{Reason: formatNumber(number) + " is not a number of decimals"})
+	}
+}
+
+func (f *jsonFile) moment(name, _ string, t *time.Time, r rule) {
+	if *t = f.at.time(name); t.IsZero() && r.is(needed) {
+		f.at.missing(name)
+	}
+}
+
+func (f *jsonFile) id(name string, id *ID, r rule) {
+	if *id = f.at.id(name); id.IsZero() && r.is(needed) {
+		f.at.missing(name)
+	}
+}
+
+func (f *jsonFile) object(name string, _ bool, fields func()) {
+	f.within(f.at.object(name), fields)
+}
+
+func (f *jsonFile) each(name, what string, _ []string, fields func(int, string)) {
+	in, n, seen := f.at.object(name), 0, map[string]bool{}
+	if in == nil {
+		return
+	}
+	for _, field := range in.fields {
+		f.within(in.object(field.name), func() {
+			f.of = f.find(in, field.name, []byte(field.name))
+			if p := f.of.name(); p != "" && seen[p] {
+				in.fail(field.name, Refusal{Reason: fmt.Sprintf("there are two %s of %s", what, Clean(p))})
+			}
+			seen[f.of.name()] = true
+			fields(n, f.of.name())
+			n++
+		})
+	}
+}
+
+// within reads the fields of an object inside the one that is being read, if it is there.
+func (f *jsonFile) within(in *jsonObject, fields func()) {
+	if in == nil {
+		return
+	}
+	at, of := f.at, f.of
+	f.at = in
+	fields()
+	in.end()
+	f.at, f.of = at, of
+}
+
+// find finds the parameter that a field names; nil, and refused, if there is none.
 func (f *jsonFile) find(o *jsonObject, field string, name []byte) *typedParameter {
 	p, err := f.typed.parameter(name)
 	if err != nil {
@@ -157,248 +291,9 @@ func (f *jsonFile) find(o *jsonObject, field string, name []byte) *typedParamete
 	return p
 }
 
-// unit reads the field "unit" of what is said about a parameter; "" if the parameter was refused.
-func (f *jsonFile) unit(o *jsonObject, p *typedParameter) string {
-	text := trim(o.text("unit"))
-	if p == nil {
-		return ""
-	}
-	if _, err := p.FindUnit(text); err != nil {
-		o.fail("unit", Refusal{Value: text, Reason: err.Error()})
-	}
-	if text == "" {
-		return p.Unit
-	}
-	return text
-}
-
 func (p *typedParameter) name() string {
 	if p == nil {
 		return ""
 	}
 	return p.Name
-}
-
-func (f *jsonFile) tank(o *jsonObject) Record {
-	t := Tank{Name: o.name("tank"), VolumeL: o.numberOr0("volume_l"), Timezone: o.text("timezone"), Since: o.text("since"), About: o.text("about")}
-	for _, name := range o.texts("order") {
-		p := f.find(o, "order", []byte(name))
-		if p != nil && slices.Contains(t.Order, p.Name) {
-			o.fail("order", Refusal{Value: name, Reason: Clean(p.Name) + " is in the order twice"})
-		}
-		t.Order = append(t.Order, p.name())
-	}
-	bands := o.object("bands")
-	if bands == nil {
-		return t
-	}
-	t.Bands = map[string]Band{}
-	for _, field := range bands.fields {
-		in := bands.object(field.name)
-		if in == nil {
-			continue
-		}
-		p := f.find(bands, field.name, []byte(field.name))
-		b := Band{Low: in.number("low"), High: in.number("high"), Floor: in.number("floor"), EveryDays: in.number("every_days")}
-		if b.Unit = trim(in.text("unit")); p != nil {
-			if _, err := p.FindUnit(b.Unit); err != nil {
-				in.fail("unit", Refusal{Value: b.Unit, Reason: err.Error()})
-			}
-			if _, twice := t.Bands[p.Name]; twice {
-				bands.fail(field.name, Refusal{Reason: "there are two bands of " + Clean(p.Name)})
-			}
-		}
-		in.end()
-		t.Bands[p.name()] = b
-	}
-	return t
-}
-
-func (f *jsonFile) parameter(o *jsonObject) Record {
-	p := Parameter{
-		Name: trim(o.text("parameter")), Code: trim(o.text("code")), Unit: trim(o.text("unit")),
-		Min: o.numberOr0("min"), Max: o.numberOr0("max"), AskLow: o.numberOr0("ask_low"), AskHigh: o.numberOr0("ask_high"),
-		EveryDays: o.numberOr0("every_days"), MaxRise: o.numberOr0("max_rise"), MaxFall: o.numberOr0("max_fall"),
-		Wobble: o.numberOr0("wobble"), Nutrient: o.yes("nutrient"),
-	}
-	if p.Name == "" {
-		o.fail("parameter", Refusal{Reason: "the name is blank"})
-	}
-	digits := o.numberOr0("digits")
-	if p.Digits = int(digits); float64(p.Digits) != digits {
-		o.fail("digits", Refusal{Reason: formatNumber(digits) + " is not a number of decimals"})
-	}
-	if units := water.Units(p.Name); len(units) > 0 {
-		if p.Unit != "" && p.Unit != units[0].Name() {
-			o.fail("unit", Refusal{Value: p.Unit, Reason: fmt.Sprintf("%s is kept in %s, not in %s", Clean(p.Name), units[0], quote(p.Unit))})
-		}
-		p.Unit = units[0].Name()
-	}
-	if in := o.object("generic"); in != nil {
-		p.Generic = methodNumbers(in)
-		p.Generic.Name, p.Generic.Parameter, p.Generic.Unit = in.text("method"), p.Name, trim(in.text("unit"))
-		if _, err := p.FindUnit(p.Generic.Unit); err != nil {
-			in.fail("unit", Refusal{Value: p.Generic.Unit, Reason: err.Error()})
-		}
-		in.end()
-	}
-	if old, ok := FindParameter(f.typed.parameters, p.Code); ok && old.Name != p.Name {
-		o.fail("code", Refusal{Value: p.Code, Reason: quote(p.Code) + " is taken by " + Clean(old.Name)})
-	}
-	if old, ok := FindParameter(f.typed.parameters, p.Name); ok && old.Name != p.Name {
-		o.fail("parameter", Refusal{Value: p.Name, Reason: quote(p.Name) + " is taken by " + Clean(old.Name)})
-	}
-	return p
-}
-
-func (f *jsonFile) method(o *jsonObject) Record {
-	p := f.known(o, "parameter")
-	m := methodNumbers(o)
-	m.Name, m.Parameter, m.Unit = o.name("method"), p.name(), f.unit(o, p)
-	return m
-}
-
-// methodNumbers reads what methods and the generic method of a parameter have in common.
-func methodNumbers(o *jsonObject) Method {
-	return Method{Step: o.numberOr0("step"), Marks: o.numbers("marks"), SD: o.numberOr0("sd"), SDRel: o.numberOr0("sd_rel"),
-		SDSteps: o.numberOr0("sd_steps"), Limit: o.numberOr0("limit")}
-}
-
-func (f *jsonFile) supplement(o *jsonObject) Record {
-	s := Supplement{Name: o.name("supplement"), Salt: o.text("salt"), GramsPerL: o.numberOr0("grams_per_l"), Purity: o.numberOr0("purity"), Limewater: o.yes("limewater")}
-	label := o.object("label")
-	if label == nil {
-		return s
-	}
-	s.LabelML, s.LabelL = label.needNumber("ml"), label.needNumber("litres")
-	if raises := label.object("raises"); raises != nil {
-		for _, field := range raises.fields {
-			if in := raises.object(field.name); in != nil {
-				p := f.find(raises, field.name, []byte(field.name))
-				s.Label = append(s.Label, LabelRise{Parameter: p.name(), Rise: in.needNumber("value"), Unit: f.unit(in, p)})
-				in.end()
-			}
-		}
-	}
-	label.end()
-	return s
-}
-
-func (f *jsonFile) stock(o *jsonObject) Record {
-	s := Stock{Tank: o.name("tank"), Name: o.name("stock"), Unit: o.text("unit"), Supplement: o.text("supplement"), Method: o.text("method"), PerDay: o.numberOr0("per_day")}
-	if b := o.textBytes("parameter"); len(b) > 0 {
-		s.Parameter = f.find(o, "parameter", b).name()
-	}
-	return s
-}
-
-func (f *jsonFile) readReading(o *jsonObject) Record {
-	r := &f.reading
-	*r = Reading{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Method: o.text("method"), Note: o.text("note")}
-	p := f.known(o, "parameter")
-	text, unit := o.valueText("value"), o.textBytes("unit")
-	if p == nil || text == nil {
-		return r
-	}
-	u, err := p.unit(unit)
-	if err != nil {
-		o.fail("unit", asRefusal(err))
-		return r
-	}
-	v, err := p.value(u, text)
-	if err != nil {
-		o.fail("value", asRefusal(err))
-	}
-	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
-	return r
-}
-
-func (f *jsonFile) dosing(o *jsonObject) Record {
-	p := f.known(o, "parameter")
-	d := Dosing{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), PerDay: o.needNumber("per_day"),
-		Unit: f.unit(o, p), Supplement: o.text("supplement"), Note: o.text("note")}
-	f.checkRise(o, "per_day", p, d.PerDay, d.Unit)
-	return d
-}
-
-func (f *jsonFile) dose(o *jsonObject) Record {
-	p := f.known(o, "parameter")
-	d := Dose{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Parameter: p.name(), Amount: o.needNumber("amount"),
-		Unit: f.unit(o, p), Supplement: o.text("supplement"), Note: o.text("note")}
-	f.checkRise(o, "amount", p, d.Amount, d.Unit)
-	return d
-}
-
-// checkRise refuses a rise that has no meaning in the canonical unit, such as one of a whole specific gravity, and one that
-// no water can take: every later answer about the tank would fail on it.
-func (f *jsonFile) checkRise(o *jsonObject, field string, p *typedParameter, rise float64, unit string) {
-	if p == nil {
-		return
-	}
-	u, err := p.FindUnit(unit)
-	if err != nil {
-		return // refused where the unit was read
-	}
-	canonical, err := u.CanonicalChange(rise)
-	if err == nil {
-		err = ImpossibleRise(p.Parameter, math.NaN(), canonical)
-	}
-	if err != nil {
-		r := asRefusal(err)
-		r.Value = number(rise)
-		o.fail(field, r)
-	}
-}
-
-func (f *jsonFile) waterChange(o *jsonObject) Record {
-	w := WaterChange{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Fraction: o.needNumber("fraction"), Note: o.text("note")}
-	levels := o.object("new")
-	if levels == nil {
-		return w
-	}
-	w.New = map[string]Amount{}
-	for _, field := range levels.fields {
-		in := levels.object(field.name)
-		if in == nil {
-			continue
-		}
-		p := f.find(levels, field.name, []byte(field.name))
-		if _, twice := w.New[p.name()]; twice && p != nil {
-			levels.fail(field.name, Refusal{Reason: "the new water has two levels of " + Clean(p.Name)})
-		}
-		level := Amount{Value: in.needNumber("value"), Unit: f.unit(in, p)}
-		f.checkLevel(in, p, level)
-		w.New[p.name()] = level
-		in.end()
-	}
-	return w
-}
-
-// checkLevel refuses a level of new water that no water can have, as it would be refused of a reading.
-func (f *jsonFile) checkLevel(in *jsonObject, p *typedParameter, level Amount) {
-	if p == nil {
-		return
-	}
-	if _, err := p.FindUnit(level.Unit); err != nil {
-		return // refused where the unit was read
-	}
-	if _, err := ParseReading(p.Parameter, number(level.Value), level.Unit); err != nil {
-		in.fail("value", asRefusal(err))
-	}
-}
-
-func (f *jsonFile) acknowledgement(o *jsonObject) Record {
-	a := Acknowledgement{ID: o.id("id"), Time: o.needTime("time"), Tank: o.name("tank"), Subject: o.text("subject"), Rule: o.name("rule"), Until: o.time("until"), Note: o.text("note")}
-	if b := o.textBytes("parameter"); len(b) > 0 {
-		a.Parameter = f.find(o, "parameter", b).name()
-	}
-	return a
-}
-
-func (f *jsonFile) strike(o *jsonObject) Record {
-	s := Strike{Target: o.id("id"), Time: o.needTime("time"), Who: o.text("who"), Why: o.text("why"), Successor: o.id("successor")}
-	if s.Target.IsZero() {
-		o.missing("id")
-	}
-	return s
 }

@@ -240,24 +240,6 @@ func (o *jsonObject) number(name string) *float64 {
 	return &n
 }
 
-// numberOr0 is a number, 0 if it is not there.
-func (o *jsonObject) numberOr0(name string) float64 {
-	if n := o.number(name); n != nil {
-		return *n
-	}
-	return 0
-}
-
-// needNumber is a number that must be there.
-func (o *jsonObject) needNumber(name string) float64 {
-	n := o.number(name)
-	if n == nil {
-		o.missing(name)
-		return 0
-	}
-	return *n
-}
-
 func (o *jsonObject) yes(name string) bool {
 	raw := o.take(name)
 	switch string(raw) {
@@ -287,14 +269,6 @@ func (o *jsonObject) time(name string) time.Time {
 	}
 	if _, err := inYears(string(b), t); err != nil {
 		o.fail(name, asRefusal(err))
-	}
-	return t
-}
-
-func (o *jsonObject) needTime(name string) time.Time {
-	t := o.time(name)
-	if t.IsZero() {
-		o.missing(name)
 	}
 	return t
 }

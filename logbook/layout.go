@@ -3,6 +3,7 @@ package logbook
 import (
 	"encoding/binary"
 	"hash/crc32"
+	"slices"
 	"time"
 
 	bolt "go.etcd.io/bbolt"
@@ -15,11 +16,11 @@ import (
 //	└── schema           uint: the layout's number
 //	names                number → text     every tank, parameter, method and unit that readings name, once
 //	numbers              text → number     the same the other way round
-//	tanks                name → Tank
 //	parameters           name → Parameter  the book's own, over those of Standard
+//	tanks                name → Tank
 //	methods              parameter, name → Method
-//	chores               tank, name → Chore
 //	supplements          name → Supplement
+//	chores               tank, name → Chore
 //	stocks               tank, name → Stock
 //	reading              series key → Reading
 //	dosing               series key → Dosing
@@ -43,31 +44,63 @@ import (
 // A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
 //
 // The sequence number of a bucket is the number of its keys. Every value ends in four bytes, the CRC-32C of its key and of what stands before them; bbolt's pages carry none. The
-// encodings of the records are in values.go.
+// encodings of the records are in values.go; the fields of each kind, in its file.
 const schema = 1
+
+// definitions has an empty record of every kind that is a definition, in the order of an export: parameters before the
+// tanks, whose bands name them.
+func definitions() []Record {
+	return []Record{Parameter{}, Tank{}, Method{}, Supplement{}, Chore{}, Stock{}}
+}
+
+// entries has an empty entry of every kind in the order of an export. The number of a kind inside values is its place
+// here, from 1; so kinds are only ever added at the end.
+func entries() []Entry {
+	return []Entry{Reading{}, Dosing{}, Dose{}, WaterChange{}, Event{}, ChoreDone{}, Acknowledgement{}, Refill{}}
+}
+
+// blanks has an empty record of every kind.
+func blanks() []Record {
+	all := definitions()
+	for _, e := range entries() {
+		all = append(all, e)
+	}
+	return append(all, Strike{})
+}
+
+// blank is an empty record of a kind; nil if the kind is not known.
+func blank(kind Kind) Record {
+	for _, rec := range blanks() {
+		if rec.Kind() == kind {
+			return rec
+		}
+	}
+	return nil
+}
+
+// entryKinds lists the kinds of entries.
+func entryKinds() (kinds []Kind) {
+	for _, e := range entries() {
+		kinds = append(kinds, e.Kind())
+	}
+	return kinds
+}
 
 // bucketNames lists the buckets of a book in the order of the drawing.
 func bucketNames() []string {
-	return []string{
-		"meta", "names", "numbers", "tanks", "parameters", "methods", "chores", "supplements", "stocks",
-		"reading", "dosing", "dose", "water_change", "event", "chore_done", "acknowledgement", "refill",
-		"struck", "foreign", "drafts",
+	names := []string{"meta", "names", "numbers"}
+	for _, d := range definitions() {
+		names = append(names, string(d.Kind())+"s")
 	}
+	for _, kind := range entryKinds() {
+		names = append(names, string(kind))
+	}
+	return append(names, "struck", "foreign", "drafts")
 }
 
-// entryKinds lists the kinds of entries in the order of an export. The number of a kind inside values is its place
-// here, from 1; so kinds are only ever added at the end.
-func entryKinds() []Kind {
-	return []Kind{KindReading, KindDosing, KindDose, KindWaterChange, KindEvent, KindChoreDone, KindAcknowledgement, KindRefill}
-}
-
+// kindNumber is the number of a kind of entry inside values; 0 of any other.
 func kindNumber(kind Kind) byte {
-	for i, k := range entryKinds() {
-		if k == kind {
-			return byte(i + 1)
-		}
-	}
-	return 0
+	return byte(slices.Index(entryKinds(), kind) + 1)
 }
 
 func numberedKind(n byte) (Kind, bool) {
@@ -78,20 +111,16 @@ func numberedKind(n byte) (Kind, bool) {
 	return kinds[n-1], true
 }
 
-func metaBucket(tx *bolt.Tx) *bolt.Bucket        { return tx.Bucket([]byte("meta")) }
-func namesBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("names")) }
-func numbersBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("numbers")) }
-func tanksBucket(tx *bolt.Tx) *bolt.Bucket       { return tx.Bucket([]byte("tanks")) }
-func parametersBucket(tx *bolt.Tx) *bolt.Bucket  { return tx.Bucket([]byte("parameters")) }
-func methodsBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("methods")) }
-func choresBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("chores")) }
-func supplementsBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("supplements")) }
-func stocksBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("stocks")) }
-func struckBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("struck")) }
-func foreignBucket(tx *bolt.Tx) *bolt.Bucket     { return tx.Bucket([]byte("foreign")) }
-func draftsBucket(tx *bolt.Tx) *bolt.Bucket      { return tx.Bucket([]byte("drafts")) }
+func metaBucket(tx *bolt.Tx) *bolt.Bucket    { return tx.Bucket([]byte("meta")) }
+func namesBucket(tx *bolt.Tx) *bolt.Bucket   { return tx.Bucket([]byte("names")) }
+func numbersBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("numbers")) }
+func tanksBucket(tx *bolt.Tx) *bolt.Bucket   { return tx.Bucket([]byte("tanks")) }
+func struckBucket(tx *bolt.Tx) *bolt.Bucket  { return tx.Bucket([]byte("struck")) }
+func foreignBucket(tx *bolt.Tx) *bolt.Bucket { return tx.Bucket([]byte("foreign")) }
+func draftsBucket(tx *bolt.Tx) *bolt.Bucket  { return tx.Bucket([]byte("drafts")) }
 
-func entryBucket(tx *bolt.Tx, kind Kind) *bolt.Bucket { return tx.Bucket([]byte(kind)) }
+func entryBucket(tx *bolt.Tx, kind Kind) *bolt.Bucket      { return tx.Bucket([]byte(kind)) }
+func definitionBucket(tx *bolt.Tx, kind Kind) *bolt.Bucket { return tx.Bucket([]byte(kind + "s")) }
 
 // seriesKey is the key of an entry.
 type seriesKey [32]byte

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"regexp"
 	"strings"
@@ -136,27 +137,10 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		return len(value) > 0
 	case "number":
 		return len(value) == 4
-	case "Tank":
-		got, err := readTank(name, value)
-		return err == nil && bytes.Equal(appendTank(nil, got), value)
-	case "Parameter":
-		got, err := readParameter(name, value)
-		return err == nil && bytes.Equal(appendParameter(nil, got), value)
-	case "Method":
-		parameter, name, _ := splitPair(k)
-		got, err := readMethod(name, parameter, value)
-		return err == nil && bytes.Equal(appendMethod(nil, got), value)
-	case "Chore":
-		tank, name, _ := splitPair(k)
-		got, err := readChore(tank, name, value)
-		return err == nil && bytes.Equal(appendChore(nil, got), value)
-	case "Supplement":
-		got, err := readSupplement(name, value)
-		return err == nil && bytes.Equal(appendSupplement(nil, got), value)
-	case "Stock":
-		tank, name, _ := splitPair(k)
-		got, err := readStock(tank, name, value)
-		return err == nil && bytes.Equal(appendStock(nil, got), value)
+	case "Parameter", "Tank", "Method", "Supplement", "Chore", "Stock":
+		rec, _, err := readDefinition(kindOfType(d.value), k, value)
+		key, again := appendDefinition(rec)
+		return err == nil && bytes.Equal(key, k) && bytes.Equal(again, value)
 	case "Draft":
 		got, err := readDraft(name, value)
 		return err == nil && bytes.Equal(appendDraft(nil, got), value)
@@ -183,6 +167,10 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 }
 
 func kindOfType(name string) Kind {
-	return map[string]Kind{"Reading": KindReading, "Dosing": KindDosing, "Dose": KindDose, "WaterChange": KindWaterChange,
-		"Event": KindEvent, "ChoreDone": KindChoreDone, "Acknowledgement": KindAcknowledgement, "Refill": KindRefill}[name]
+	for _, rec := range blanks() {
+		if fmt.Sprintf("%T", rec) == "logbook."+name {
+			return rec.Kind()
+		}
+	}
+	return ""
 }

@@ -217,14 +217,7 @@ func (v *View) eachForeign(fn func(Entry) error) error {
 }
 
 // lineOf is a record as an export writes it.
-func lineOf(rec Record) string {
-	var l jsonLine
-	b, err := l.of(rec)
-	if err != nil { // a number that JSON has no way to write, which Validate refuses
-		return fmt.Sprintf("%+v", rec)
-	}
-	return string(bytes.TrimSpace(b))
-}
+func lineOf(rec Record) string { return string(RecordJSON(rec)) }
 
 // strikes strikes what the other book has struck.
 func (m *merger) strikes() error {

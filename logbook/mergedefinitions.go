@@ -38,22 +38,16 @@ func (m *merger) definitions() error {
 
 // definitionName says which definition it is, in words.
 func definitionName(rec Record) string {
-	kind := string(rec.Kind()) + " "
-	switch d := rec.(type) {
-	case Tank:
-		return kind + d.Name
-	case Parameter:
-		return kind + d.Name
-	case Method:
-		return kind + d.Name + " for " + d.Parameter
-	case Supplement:
-		return kind + d.Name
-	case Chore:
-		return kind + d.Name + " of tank " + d.Tank
-	case Stock:
-		return kind + d.Name + " of tank " + d.Tank
+	var w valueWriter
+	rec.fields(&w)
+	name := string(rec.Kind()) + " " + w.names[onlyKey] + w.names[secondKey]
+	switch _, of := rec.(tanked); {
+	case of:
+		return name + " of tank " + w.names[firstKey]
+	case w.names[firstKey] != "":
+		return name + " for " + w.names[firstKey]
 	}
-	return kind
+	return name
 }
 
 // joined makes one definition of two. A definition carries no time, so the rule can only be one that says the same
@@ -129,7 +123,7 @@ func fuller[T any](a, b T, text func(T) string) T {
 func bandText(b Band) string {
 	var l jsonLine
 	l.b = append(l.b, '{')
-	l.band(b)
-	l.b = append(bytes.TrimSuffix(l.b, []byte(",")), '}')
-	return string(l.b)
+	b.fields(&l, "")
+	l.close('}')
+	return string(bytes.TrimSuffix(l.b, []byte(",")))
 }

@@ -14,4 +14,39 @@ type Method struct {
 	Limit     float64   // detection limit; 0: not told
 }
 
+const KindMethod Kind = "method"
+
 func (Method) Kind() Kind { return KindMethod }
+
+func (m Method) fields(v visitor) Record {
+	v.key(secondKey, "method", "the method", &m.Name, 0)
+	v.key(firstKey, "parameter", "the parameter of the method", &m.Parameter, ofParameter)
+	m.scale(v, elseCanonical)
+	return m
+}
+
+// scale lists what methods and the generic method of a parameter have in common.
+func (m *Method) scale(v visitor, unit rule) {
+	v.text("unit", "the unit of the method", &m.Unit, ofUnit|unit)
+	v.number("step", "the step", &m.Step, notNegative)
+	v.numbers("marks", "the mark", &m.Marks)
+	v.group(func() {
+		v.number("sd", "the repeatability", &m.SD, notNegative)
+		v.number("sd_rel", "the relative repeatability", &m.SDRel, notNegative)
+		v.number("sd_steps", "the repeatability in steps", &m.SDSteps, notNegative)
+		v.number("limit", "the detection limit", &m.Limit, notNegative)
+	})
+	v.check(func(c *checks) {
+		if m.Step > 0 && len(m.Marks) > 0 {
+			c.fail("the method has both a step of %s and %d marks; it can have one of the two", number(m.Step), len(m.Marks))
+		}
+		if len(m.Marks) == 1 {
+			c.fail("the method has one mark, %s; a scale needs two", number(m.Marks[0]))
+		}
+		for i := 1; i < len(m.Marks); i++ {
+			if m.Marks[i] <= m.Marks[i-1] {
+				c.fail("the marks must rise, and %s follows %s", number(m.Marks[i]), number(m.Marks[i-1]))
+			}
+		}
+	})
+}

@@ -50,17 +50,19 @@ func TestOrderSorts(t *testing.T) {
 // A tank without an order is kept and written as it always was; the bytes and the line are those of before there were orders.
 func TestTankWithoutOrderIsUnchanged(t *testing.T) {
 	tank := Tank{Name: "lagoon", VolumeL: 1, About: "soft corals"}
-	if got, want := appendTank(nil, tank), "?\xf0\x00\x00\x00\x00\x00\x00\x00\x00\vsoft corals\x00"; string(got) != want {
-		t.Errorf("kept as %q, want %q", got, want)
+	const kept = "?\xf0\x00\x00\x00\x00\x00\x00\x00\x00\vsoft corals\x00"
+	if _, got := appendDefinition(tank); string(got) != kept {
+		t.Errorf("kept as %q, want %q", got, kept)
 	}
-	line, err := RecordJSON(tank)
-	if want := `{"kind":"tank","tank":"lagoon","volume_l":1,"about":"soft corals"}`; err != nil || string(line) != want {
-		t.Errorf("written as %s, want %s (%v)", line, want, err)
+	line := RecordJSON(tank)
+	if want := `{"kind":"tank","tank":"lagoon","volume_l":1,"about":"soft corals"}`; string(line) != want {
+		t.Errorf("written as %s, want %s", line, want)
 	}
 	tank.Order = Order{"nitrate", "calcium"}
-	back, err := readTank("lagoon", appendTank(nil, tank))
-	if err != nil || strings.Join(back.Order, " ") != "nitrate calcium" {
-		t.Errorf("read back as %v (%v)", back.Order, err)
+	key, value := appendDefinition(tank)
+	back, _, err := readDefinition(KindTank, key, value)
+	if err != nil || strings.Join(back.(Tank).Order, " ") != "nitrate calcium" {
+		t.Errorf("read back as %v (%v)", back, err)
 	}
 }
 
@@ -76,7 +78,7 @@ func TestOrderIsChecked(t *testing.T) {
 			t.Errorf("%s: %v", line, err)
 		}
 	}
-	if (Tank{Name: "lagoon", Order: Order{"nitrate", "nitrate"}}).Validate() == nil {
+	if Validate(Tank{Name: "lagoon", Order: Order{"nitrate", "nitrate"}}) == nil {
 		t.Error("a tank with a parameter twice in its order is kept")
 	}
 }

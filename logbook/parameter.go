@@ -1,6 +1,10 @@
 package logbook
 
-import "leadline/logbook/water"
+import (
+	"fmt"
+
+	"leadline/logbook/water"
+)
 
 // Parameter is a thing that is measured. Names are lower case; the standard ones are listed by Standard.
 type Parameter struct {
@@ -18,7 +22,67 @@ type Parameter struct {
 	Generic          Method  // what is assumed of a reading whose method is not described
 }
 
+const KindParameter Kind = "parameter"
+
 func (Parameter) Kind() Kind { return KindParameter }
+
+func (p Parameter) fields(v visitor) Record {
+	v.key(onlyKey, "parameter", "the parameter", &p.Name, 0)
+	v.text("code", "the code", &p.Code, 0)
+	v.text("unit", "the unit", &p.Unit, 0)
+	v.count("digits", &p.Digits)
+	v.read(p.settle)
+	v.group(func() {
+		limits, asked := shownIf(p.Min != 0 || p.Max != 0), shownIf(p.AskLow != 0 || p.AskHigh != 0)
+		v.number("min", "a limit", &p.Min, limits)
+		v.number("max", "a limit", &p.Max, limits)
+		v.number("ask_low", "a limit", &p.AskLow, asked)
+		v.number("ask_high", "a limit", &p.AskHigh, asked)
+		v.number("every_days", "the days between tests", &p.EveryDays, notNegative)
+		v.number("max_rise", "the greatest rise in a day", &p.MaxRise, notNegative)
+		v.number("max_fall", "the greatest fall in a day", &p.MaxFall, notNegative)
+		v.number("wobble", "the ordinary wandering", &p.Wobble, notNegative)
+	})
+	v.yes("nutrient", &p.Nutrient)
+	v.object("generic", true, func() {
+		v.read(func(*jsonFile) { p.Generic.Parameter = p.Name })
+		v.text("method", "the method", &p.Generic.Name, 0)
+		v.text("", "the parameter of the method", &p.Generic.Parameter, 0)
+		p.Generic.scale(v, 0)
+	})
+	v.check(func(c *checks) {
+		if p.Digits < 0 || p.Digits > 9 {
+			c.fail("%d decimals are asked for, and 0 to 9 are possible", p.Digits)
+		}
+		if p.Min > p.Max {
+			c.fail("the limits run from %s down to %s", number(p.Min), number(p.Max))
+		}
+	})
+	return p
+}
+
+// settle brings names and unit of a parameter that is read into their form, and refuses what others have.
+func (p *Parameter) settle(f *jsonFile) {
+	refuse := func(field, value, reason string) { f.at.fail(field, Refusal{Value: value, Reason: reason}) }
+	isBlank := p.Name != "" && trim(p.Name) == ""
+	p.Name, p.Code, p.Unit = trim(p.Name), trim(p.Code), trim(p.Unit)
+	if isBlank {
+		refuse("parameter", "", "the name is blank")
+	}
+	if units := water.Units(p.Name); len(units) > 0 {
+		if p.Unit != "" && p.Unit != units[0].Name() {
+			refuse("unit", p.Unit, fmt.Sprintf("%s is kept in %s, not in %s", Clean(p.Name), units[0], quote(p.Unit)))
+		}
+		p.Unit = units[0].Name()
+	}
+	if old, ok := FindParameter(f.typed.parameters, p.Code); ok && old.Name != p.Name {
+		refuse("code", p.Code, quote(p.Code)+" is taken by "+Clean(old.Name))
+	}
+	if old, ok := FindParameter(f.typed.parameters, p.Name); ok && old.Name != p.Name {
+		refuse("parameter", p.Name, quote(p.Name)+" is taken by "+Clean(old.Name))
+	}
+	f.of = &typedParameter{Parameter: *p, units: map[string]*typedUnit{}}
+}
 
 // FindUnit reads a unit as people type it; "" is the canonical one. The error lists what is accepted.
 func (p Parameter) FindUnit(text string) (water.Unit, error) {

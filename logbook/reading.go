@@ -36,7 +36,24 @@ type Reading struct {
 	Note      string
 }
 
+const KindReading Kind = "reading"
+
 func (Reading) Kind() Kind         { return KindReading }
 func (r Reading) EntryID() ID      { return r.ID }
 func (r Reading) When() time.Time  { return r.Time }
 func (r Reading) TankName() string { return r.Tank }
+
+func (r Reading) fields(v visitor) Record {
+	r.visit(v)
+	return r
+}
+
+// visit is fields without a copy, for the many readings of a long file. In the book a reading has an encoding of its own, see
+// appendReading.
+func (r *Reading) visit(v visitor) {
+	v.entry(&r.ID, &r.Time, &r.Tank)
+	v.text("parameter", "the parameter", &r.Parameter, needed|ofParameter)
+	v.value(r)
+	v.text("method", "the method", &r.Method, shown)
+	v.text("note", "the note", &r.Note, shown|freeText)
+}

@@ -75,7 +75,7 @@ func TestStandardIsCommonPractice(t *testing.T) {
 func TestStandardIsConsistent(t *testing.T) {
 	seen := map[string]bool{}
 	for _, p := range Standard() {
-		if err := p.Validate(); err != nil {
+		if err := Validate(p); err != nil {
 			t.Errorf("%s: %v", p.Name, err)
 		}
 		if u := water.Units(p.Name); len(u) == 0 || u[0].Name() != p.Unit {

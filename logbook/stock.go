@@ -1,6 +1,10 @@
 package logbook
 
-import "time"
+import (
+	"time"
+
+	"leadline/logbook/water"
+)
 
 // Stock is something that is used up and refilled: a dosing reservoir, a reagent, a roll of media. It is a definition,
 // keyed by tank and name. It runs down by the dosing of Supplement, or by the tests of Parameter made with Method, or by
@@ -15,7 +19,35 @@ type Stock struct {
 	PerDay     float64 // anything else: use per day in Unit
 }
 
-func (Stock) Kind() Kind { return KindStock }
+const KindStock Kind = "stock"
+
+func (Stock) Kind() Kind         { return KindStock }
+func (s Stock) TankName() string { return s.Tank }
+
+func (s Stock) fields(v visitor) Record {
+	v.key(firstKey, "tank", "the tank of the stock", &s.Tank, 0)
+	v.key(secondKey, "stock", "the stock", &s.Name, 0)
+	v.text("unit", "the unit of the stock", &s.Unit, needed)
+	v.text("supplement", "the supplement", &s.Supplement, 0)
+	v.text("parameter", "the parameter", &s.Parameter, ofParameter)
+	v.text("method", "the method", &s.Method, 0)
+	v.number("per_day", "the use per day", &s.PerDay, notNegative)
+	v.check(func(c *checks) {
+		if ways := countTrue(s.Supplement != "", s.Parameter != "", s.PerDay != 0); ways != 1 {
+			c.fail("stock %q has %d reasons to run down; it needs a supplement, a parameter or a use per day, one of the three",
+				s.Name, ways)
+		}
+		if s.Method != "" && s.Parameter == "" {
+			c.fail("stock %q names the method %q and not the parameter that it tests", s.Name, s.Method)
+		}
+		if s.Supplement != "" {
+			if _, err := water.Litres(1, s.Unit); err != nil {
+				c.fail("stock %q holds a supplement: %v", s.Name, err)
+			}
+		}
+	})
+	return s
+}
 
 // Refill says how much of a stock there was at a moment: after filling up, or when looked at.
 type Refill struct {
@@ -28,7 +60,23 @@ type Refill struct {
 	Note    string
 }
 
+const KindRefill Kind = "refill"
+
 func (Refill) Kind() Kind         { return KindRefill }
 func (r Refill) EntryID() ID      { return r.ID }
 func (r Refill) When() time.Time  { return r.Time }
 func (r Refill) TankName() string { return r.Tank }
+
+func (r Refill) fields(v visitor) Record {
+	v.entry(&r.ID, &r.Time, &r.Tank)
+	v.text("stock", "the stock", &r.Stock, needed)
+	v.number("amount", "the amount", &r.Amount, needed|notNegative)
+	v.text("expires", "the expiry", &r.Expires, 0)
+	v.text("note", "the note", &r.Note, freeText)
+	v.check(func(c *checks) {
+		if _, err := time.Parse(time.DateOnly, r.Expires); err != nil && r.Expires != "" {
+			c.fail("the expiry %q is not a date such as 2026-10-31", r.Expires)
+		}
+	})
+	return r
+}

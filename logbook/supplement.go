@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"leadline/logbook/water"
@@ -23,7 +24,60 @@ type Supplement struct {
 	Limewater bool // saturated calcium hydroxide
 }
 
+const KindSupplement Kind = "supplement"
+
 func (Supplement) Kind() Kind { return KindSupplement }
+
+func (s Supplement) fields(v visitor) Record {
+	v.key(onlyKey, "supplement", "the supplement", &s.Name, 0)
+	v.text("salt", "the salt", &s.Salt, 0)
+	v.number("grams_per_l", "the grams per litre", &s.GramsPerL, 0)
+	v.number("purity", "the purity", &s.Purity, notNegative)
+	label, raises := len(s.Label) > 0 || s.LabelML != 0 || s.LabelL != 0, func() {}
+	v.object("label", label, func() {
+		v.number("ml", "the millilitres of the label", &s.LabelML, needed|positive)
+		v.number("litres", "the litres of the label", &s.LabelL, needed|positive)
+		raises = v.last(true, func() { s.rises(v) })
+	})
+	v.yes("limewater", &s.Limewater)
+	raises()
+	v.check(func(c *checks) { s.check(c, label) })
+	return s
+}
+
+func (s *Supplement) rises(v visitor) {
+	var parameters []string
+	for _, l := range s.Label {
+		parameters = append(parameters, l.Parameter)
+	}
+	v.each("raises", "rises", parameters, func(i int, parameter string) {
+		if i == len(s.Label) { // it is being read
+			s.Label = append(s.Label, LabelRise{Parameter: parameter})
+		}
+		v.number("value", "the rise of "+strconv.Quote(parameter)+" on the label", &s.Label[i].Rise, needed|positive)
+		v.text("unit", "a unit of the label", &s.Label[i].Unit, ofUnit|elseCanonical)
+	})
+}
+
+func (s *Supplement) check(c *checks, label bool) {
+	recipe := s.Salt != "" || s.GramsPerL != 0 || s.Purity != 0
+	if ways := countTrue(recipe, label, s.Limewater); ways != 1 {
+		c.fail("supplement %q is described in %d ways; it needs a recipe, a label or limewater, one of the three", s.Name, ways)
+	}
+	if label && len(s.Label) == 0 {
+		c.fail("the label does not say what it raises")
+	}
+	if !recipe {
+		return
+	}
+	c.positive("the grams per litre", s.GramsPerL)
+	if s.Purity > 1 {
+		c.fail("the purity %s is above 1, which is all of it", number(s.Purity))
+	}
+	if _, err := water.FindSalt(s.Salt); err != nil {
+		c.fail("the salt: %v", err)
+	}
+}
 
 // LabelRise is one parameter that a label says is raised.
 type LabelRise struct {

@@ -1,6 +1,9 @@
 package logbook
 
-import "time"
+import (
+	"strconv"
+	"time"
+)
 
 // Tank is one body of water.
 type Tank struct {
@@ -13,7 +16,28 @@ type Tank struct {
 	Bands    map[string]Band // by parameter name, numbers in Band.Unit as typed
 }
 
+const KindTank Kind = "tank"
+
 func (Tank) Kind() Kind { return KindTank }
+
+func (t Tank) fields(v visitor) Record {
+	v.key(onlyKey, "tank", "the tank", &t.Name, 0)
+	v.number("volume_l", "the volume", &t.VolumeL, notNegative)
+	v.text("timezone", "the time zone", &t.Timezone, freeText)
+	v.text("since", "the date of setting up", &t.Since, freeText)
+	v.text("about", "the text about the tank", &t.About, freeText)
+	order := v.last(len(t.Order) > 0, func() {
+		v.texts("order", "a parameter of the order", (*[]string)(&t.Order), ofParameter)
+	})
+	eachOf(v, "bands", "bands", &t.Bands, (*Band).fields)
+	order()
+	v.check(func(c *checks) {
+		if _, err := time.LoadLocation(t.Timezone); err != nil || t.Timezone == "Local" {
+			c.fail("the time zone %q is not known; it should be a name such as Pacific/Auckland", t.Timezone)
+		}
+	})
+	return t
+}
 
 // Band is where the keeper wants a parameter, and how often it is to be tested. Nil pointers are unset.
 type Band struct {
@@ -21,6 +45,20 @@ type Band struct {
 	Floor     *float64 // below it the parameter counts as bottomed out
 	Unit      string   // unit of the three; "" means the canonical unit
 	EveryDays *float64 // days between tests; nil means the parameter's usual
+}
+
+func (b *Band) fields(v visitor, parameter string) {
+	what := "the band of " + strconv.Quote(parameter)
+	v.maybe("low", "a bound in "+what, &b.Low, 0)
+	v.maybe("high", "a bound in "+what, &b.High, 0)
+	v.maybe("floor", "a bound in "+what, &b.Floor, 0)
+	v.text("unit", "the unit of "+what, &b.Unit, ofUnit)
+	v.maybe("every_days", "the days between tests in "+what, &b.EveryDays, notNegative)
+	v.check(func(c *checks) {
+		if b.Low != nil && b.High != nil && *b.Low > *b.High {
+			c.fail("%s runs from %s down to %s", what, number(*b.Low), number(*b.High))
+		}
+	})
 }
 
 // Zone is the tank's time zone; UTC where it names none, or one that this system does not know.

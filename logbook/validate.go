@@ -8,8 +8,6 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
-
-	"leadline/logbook/water"
 )
 
 const (
@@ -17,12 +15,107 @@ const (
 	longestText = 30_000 // bytes, of a note or any other free text
 )
 
-// validate refuses a record the book cannot keep: the Validate of its kind.
-func validate(rec Record) error {
-	if v, ok := rec.(interface{ Validate() error }); ok {
-		return v.Validate()
+// Validate says why the book cannot keep a record. Whether the value of a reading is possible for its parameter was asked
+// where its text was read.
+func Validate(rec Record) error {
+	var c checker
+	rec.fields(&c)
+	return c.err
+}
+
+// checker is the visitor that checks the fields of a record.
+type checker struct {
+	inOrder
+	checks
+}
+
+func (c *checker) check(more func(*checks)) { more(&c.checks) }
+func (c *checker) count(string, *int)       {}
+func (c *checker) yes(string, *bool)        {}
+func (c *checker) id(string, *ID, rule)     {}
+
+func (c *checker) key(_ keyPlace, _, what string, s *string, _ rule) { c.name(what, *s) }
+
+func (c *checker) entry(_ *ID, t *time.Time, tank *string) {
+	c.time("the time", *t)
+	c.name("the tank", *tank)
+}
+
+func (c *checker) value(r *Reading) {
+	if r.Text == "" {
+		c.fail("the reading has no value")
 	}
-	return fmt.Errorf("the book keeps no %q", rec.Kind())
+	c.nameOrNone("the value", r.Text)
+	c.nameOrNone("the unit", r.Unit)
+	if r.Bound < Exact || r.Bound > Above {
+		c.fail("the bound %d is not known", r.Bound)
+	}
+	c.finite("the value", r.Value)
+}
+
+func (c *checker) text(_, what string, s *string, r rule) {
+	switch {
+	case r.is(freeText):
+		c.checks.text(what, *s)
+	case r.is(needed):
+		c.name(what, *s)
+	default:
+		c.nameOrNone(what, *s)
+	}
+}
+
+func (c *checker) texts(name, what string, ss *[]string, r rule) {
+	for i, s := range *ss {
+		c.name(what, s)
+		if r.is(ofParameter) && slices.Contains((*ss)[:i], s) {
+			c.fail("%s is in the %s twice", quote(s), name)
+		}
+	}
+}
+
+func (c *checker) number(_, what string, f *float64, r rule) {
+	switch {
+	case r.is(positive):
+		c.positive(what, *f)
+	case r.is(notNegative):
+		c.notNegative(what, *f)
+	default:
+		c.finite(what, *f)
+	}
+}
+
+func (c *checker) numbers(name, what string, fs *[]float64) {
+	for i := range *fs {
+		c.number(name, what, &(*fs)[i], 0)
+	}
+}
+
+func (c *checker) maybe(name, what string, f **float64, r rule) {
+	if *f != nil {
+		c.number(name, what, *f, r)
+	}
+}
+
+func (c *checker) moment(_, what string, t *time.Time, r rule) {
+	if !t.IsZero() || r.is(needed) {
+		c.time(what, *t)
+	}
+}
+
+func (c *checker) object(_ string, present bool, fields func()) {
+	if present {
+		fields()
+	}
+}
+
+func (c *checker) each(_, what string, parameters []string, fields func(int, string)) {
+	for i, parameter := range parameters {
+		c.name("a parameter of the "+what, parameter)
+		if slices.Contains(parameters[:i], parameter) {
+			c.fail("there are two %s of %q", what, parameter)
+		}
+		fields(i, parameter)
+	}
 }
 
 // checks gathers the first fault of a record.
@@ -104,324 +197,14 @@ func (c *checks) positive(what string, f float64) {
 
 func number(f float64) string { return strconv.FormatFloat(f, 'g', -1, 64) }
 
-// Validate says why the book cannot keep this tank.
-func (t Tank) Validate() error {
-	var c checks
-	c.name("the tank", t.Name)
-	c.notNegative("the volume", t.VolumeL)
-	c.text("the time zone", t.Timezone)
-	if _, err := time.LoadLocation(t.Timezone); err != nil || t.Timezone == "Local" {
-		c.fail("the time zone %q is not known; it should be a name such as Pacific/Auckland", t.Timezone)
-	}
-	c.text("the date of setting up", t.Since)
-	c.text("the text about the tank", t.About)
-	for i, parameter := range t.Order {
-		c.name("a parameter of the order", parameter)
-		if slices.Contains(t.Order[:i], parameter) {
-			c.fail("%s is in the order twice", quote(parameter))
+// countTrue counts those that are.
+func countTrue(is ...bool) (n int) {
+	for _, yes := range is {
+		if yes {
+			n++
 		}
 	}
-	for _, parameter := range sortedKeys(t.Bands) {
-		t.Bands[parameter].check(&c, parameter)
-	}
-	return c.err
-}
-
-func (b Band) check(c *checks, parameter string) {
-	what := "the band of " + strconv.Quote(parameter)
-	c.name("the parameter of a band", parameter)
-	c.nameOrNone("the unit of "+what, b.Unit)
-	for _, f := range []*float64{b.Low, b.High, b.Floor} {
-		if f != nil {
-			c.finite("a bound in "+what, *f)
-		}
-	}
-	if b.Low != nil && b.High != nil && *b.Low > *b.High {
-		c.fail("%s runs from %s down to %s", what, number(*b.Low), number(*b.High))
-	}
-	if b.EveryDays != nil {
-		c.notNegative("the days between tests in "+what, *b.EveryDays)
-	}
-}
-
-// Validate says why the book cannot keep this parameter.
-func (p Parameter) Validate() error {
-	var c checks
-	c.name("the parameter", p.Name)
-	c.nameOrNone("the code", p.Code)
-	c.nameOrNone("the unit", p.Unit)
-	if p.Digits < 0 || p.Digits > 9 {
-		c.fail("%d decimals are asked for, and 0 to 9 are possible", p.Digits)
-	}
-	for _, f := range []float64{p.Min, p.Max, p.AskLow, p.AskHigh} {
-		c.finite("a limit", f)
-	}
-	if p.Min > p.Max {
-		c.fail("the limits run from %s down to %s", number(p.Min), number(p.Max))
-	}
-	c.notNegative("the days between tests", p.EveryDays)
-	c.notNegative("the greatest rise in a day", p.MaxRise)
-	c.notNegative("the greatest fall in a day", p.MaxFall)
-	c.notNegative("the ordinary wandering", p.Wobble)
-	p.Generic.checkNumbers(&c)
-	return c.err
-}
-
-// Validate says why the book cannot keep this method.
-func (m Method) Validate() error {
-	var c checks
-	c.name("the method", m.Name)
-	c.name("the parameter of the method", m.Parameter)
-	m.checkNumbers(&c)
-	return c.err
-}
-
-func (m Method) checkNumbers(c *checks) {
-	c.nameOrNone("the unit of the method", m.Unit)
-	c.notNegative("the step", m.Step)
-	c.notNegative("the repeatability", m.SD)
-	c.notNegative("the relative repeatability", m.SDRel)
-	c.notNegative("the repeatability in steps", m.SDSteps)
-	c.notNegative("the detection limit", m.Limit)
-	if m.Step > 0 && len(m.Marks) > 0 {
-		c.fail("the method has both a step of %s and %d marks; it can have one of the two", number(m.Step), len(m.Marks))
-	}
-	if len(m.Marks) == 1 {
-		c.fail("the method has one mark, %s; a scale needs two", number(m.Marks[0]))
-	}
-	for i, mark := range m.Marks {
-		c.finite("the mark", mark)
-		if i > 0 && mark <= m.Marks[i-1] {
-			c.fail("the marks must rise, and %s follows %s", number(mark), number(m.Marks[i-1]))
-		}
-	}
-}
-
-// Validate says why the book cannot keep this chore.
-func (ch Chore) Validate() error {
-	var c checks
-	c.name("the tank of the chore", ch.Tank)
-	c.name("the chore", ch.Name)
-	c.notNegative("the days between", ch.EveryDays)
-	return c.err
-}
-
-// Validate says why the book cannot keep this supplement.
-func (s Supplement) Validate() error {
-	var c checks
-	c.name("the supplement", s.Name)
-	c.nameOrNone("the salt", s.Salt)
-	recipe, label := s.Salt != "" || s.GramsPerL != 0 || s.Purity != 0, len(s.Label) > 0 || s.LabelML != 0 || s.LabelL != 0
-	ways := 0
-	for _, is := range []bool{recipe, label, s.Limewater} {
-		if is {
-			ways++
-		}
-	}
-	if ways != 1 {
-		c.fail("supplement %q is described in %d ways; it needs a recipe, a label or limewater, one of the three", s.Name, ways)
-	}
-	if recipe {
-		s.checkRecipe(&c)
-	}
-	if label {
-		s.checkLabel(&c)
-	}
-	return c.err
-}
-
-func (s Supplement) checkRecipe(c *checks) {
-	c.positive("the grams per litre", s.GramsPerL)
-	c.notNegative("the purity", s.Purity)
-	if s.Purity > 1 {
-		c.fail("the purity %s is above 1, which is all of it", number(s.Purity))
-	}
-	if _, err := water.FindSalt(s.Salt); err != nil {
-		c.fail("the salt: %v", err)
-	}
-}
-
-func (s Supplement) checkLabel(c *checks) {
-	c.positive("the millilitres of the label", s.LabelML)
-	c.positive("the litres of the label", s.LabelL)
-	if len(s.Label) == 0 {
-		c.fail("the label does not say what it raises")
-	}
-	seen := map[string]bool{}
-	for _, l := range s.Label {
-		c.name("a parameter of the label", l.Parameter)
-		c.positive("the rise of "+strconv.Quote(l.Parameter)+" on the label", l.Rise)
-		c.nameOrNone("a unit of the label", l.Unit)
-		if seen[l.Parameter] {
-			c.fail("the label has two rises of %q", l.Parameter)
-		}
-		seen[l.Parameter] = true
-	}
-}
-
-// Validate says why the book cannot keep this stock.
-func (s Stock) Validate() error {
-	var c checks
-	c.name("the tank of the stock", s.Tank)
-	c.name("the stock", s.Name)
-	c.name("the unit of the stock", s.Unit)
-	c.nameOrNone("the supplement", s.Supplement)
-	c.nameOrNone("the parameter", s.Parameter)
-	c.nameOrNone("the method", s.Method)
-	c.notNegative("the use per day", s.PerDay)
-	ways := 0
-	for _, is := range []bool{s.Supplement != "", s.Parameter != "", s.PerDay != 0} {
-		if is {
-			ways++
-		}
-	}
-	if ways != 1 {
-		c.fail("stock %q has %d reasons to run down; it needs a supplement, a parameter or a use per day, one of the three", s.Name, ways)
-	}
-	if s.Method != "" && s.Parameter == "" {
-		c.fail("stock %q names the method %q and not the parameter that it tests", s.Name, s.Method)
-	}
-	if s.Supplement != "" {
-		if _, err := water.Litres(1, s.Unit); err != nil {
-			c.fail("stock %q holds a supplement: %v", s.Name, err)
-		}
-	}
-	return c.err
-}
-
-// Validate says why the book cannot keep this refill.
-func (r Refill) Validate() error {
-	var c checks
-	c.time("the time", r.Time)
-	c.name("the tank", r.Tank)
-	c.name("the stock", r.Stock)
-	c.notNegative("the amount", r.Amount)
-	if _, err := time.Parse(time.DateOnly, r.Expires); err != nil && r.Expires != "" {
-		c.fail("the expiry %q is not a date such as 2026-10-31", r.Expires)
-	}
-	c.text("the note", r.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this reading. Whether its value is possible for its parameter was asked
-// where the text was read.
-func (r Reading) Validate() error {
-	var c checks
-	c.time("the time", r.Time)
-	c.name("the tank", r.Tank)
-	c.name("the parameter", r.Parameter)
-	if r.Text == "" {
-		c.fail("the reading has no value")
-	}
-	c.nameOrNone("the value", r.Text)
-	c.nameOrNone("the unit", r.Unit)
-	if r.Bound < Exact || r.Bound > Above {
-		c.fail("the bound %d is not known", r.Bound)
-	}
-	c.finite("the value", r.Value)
-	c.nameOrNone("the method", r.Method)
-	c.text("the note", r.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this dosing.
-func (d Dosing) Validate() error {
-	var c checks
-	c.time("the time", d.Time)
-	c.name("the tank", d.Tank)
-	c.name("the parameter", d.Parameter)
-	c.notNegative("the rise per day", d.PerDay)
-	c.nameOrNone("the unit", d.Unit)
-	c.nameOrNone("the supplement", d.Supplement)
-	c.text("the note", d.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this dose.
-func (d Dose) Validate() error {
-	var c checks
-	c.time("the time", d.Time)
-	c.name("the tank", d.Tank)
-	c.name("the parameter", d.Parameter)
-	c.notNegative("the amount", d.Amount)
-	c.nameOrNone("the unit", d.Unit)
-	c.nameOrNone("the supplement", d.Supplement)
-	c.text("the note", d.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this water change.
-func (w WaterChange) Validate() error {
-	var c checks
-	c.time("the time", w.Time)
-	c.name("the tank", w.Tank)
-	c.finite("the fraction", w.Fraction)
-	if w.Fraction <= 0 || w.Fraction > 1 {
-		c.fail("the fraction %s is not above 0 and at most 1", number(w.Fraction))
-	}
-	for _, parameter := range sortedKeys(w.New) {
-		c.name("a parameter of the new water", parameter)
-		c.finite("the "+strconv.Quote(parameter)+" of the new water", w.New[parameter].Value)
-		c.nameOrNone("a unit of the new water", w.New[parameter].Unit)
-	}
-	c.text("the note", w.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this event.
-func (e Event) Validate() error {
-	var c checks
-	c.time("the time", e.Time)
-	c.name("the tank", e.Tank)
-	for _, tag := range e.Tags {
-		c.name("a tag", tag)
-	}
-	c.text("the subject", e.Subject)
-	c.text("the text", e.Text)
-	if e.Subject == "" && e.Text == "" && len(e.Tags) == 0 {
-		c.fail("the event says nothing: it has no tag, no subject and no text")
-	}
-	return c.err
-}
-
-// Validate says why the book cannot keep this word on a chore.
-func (ch ChoreDone) Validate() error {
-	var c checks
-	c.time("the time", ch.Time)
-	c.name("the tank", ch.Tank)
-	c.name("the chore", ch.Chore)
-	c.text("the note", ch.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this acknowledgement.
-func (a Acknowledgement) Validate() error {
-	var c checks
-	c.time("the time", a.Time)
-	c.name("the tank", a.Tank)
-	c.nameOrNone("the parameter", a.Parameter)
-	c.nameOrNone("the subject", a.Subject)
-	c.name("the rule", a.Rule)
-	if !a.Until.IsZero() {
-		c.time("the end of the snooze", a.Until)
-	}
-	c.text("the note", a.Note)
-	return c.err
-}
-
-// Validate says why the book cannot keep this strike.
-func (s Strike) Validate() error {
-	var c checks
-	if s.Target.IsZero() {
-		c.fail("the strike does not say which entry it strikes")
-	}
-	if s.Successor == s.Target && !s.Target.IsZero() {
-		c.fail("entry %s cannot succeed itself", s.Target)
-	}
-	c.time("the time of the strike", s.Time)
-	c.text("who struck", s.Who)
-	c.text("the reason", s.Why)
-	return c.err
+	return n
 }
 
 // Validate says why the book cannot keep this draft.

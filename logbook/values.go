@@ -5,8 +5,9 @@ import (
 	"time"
 )
 
-// Values are the fields of a record in the order written here. What stands in the key is not repeated: the tank, time
-// and ID of an entry, the parameter of a reading. The offset of the time opens the value of every entry.
+// Values are the fields of a record in the order in which its method fields lists them. What stands in the key is not
+// repeated: the tank, time and ID of an entry, the parameter of a reading, the names of a definition. The offset of the time
+// opens the value of every entry.
 
 // readingValue holds a reading as it lies in the book, with numbers in place of names. It points into the book's
 // pages where it can.
@@ -49,63 +50,21 @@ func readReading(b []byte) (readingValue, error) {
 
 // appendEntry writes the value of an entry; number gives the number of a name.
 func appendEntry(b []byte, e Entry, number func(name string) (uint32, error)) ([]byte, error) {
-	if r, ok := e.(Reading); ok {
-		unit, err := number(r.Unit)
-		if err != nil {
-			return nil, err
-		}
-		method, err := number(r.Method)
-		if err != nil {
-			return nil, err
-		}
-		return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, unit, method, []byte(r.Text), []byte(r.Note)}), nil
+	r, ok := e.(Reading)
+	if !ok {
+		w := valueWriter{fieldWriter: fieldWriter{b}}
+		e.fields(&w)
+		return w.b, nil
 	}
-	w := fieldWriter{b}
-	w.uint(zoneOf(e.When()))
-	switch e := e.(type) {
-	case Dosing:
-		w.text(e.Parameter)
-		w.float(e.PerDay)
-		w.text(e.Unit)
-		w.text(e.Supplement)
-		w.text(e.Note)
-	case Dose:
-		w.text(e.Parameter)
-		w.float(e.Amount)
-		w.text(e.Unit)
-		w.text(e.Supplement)
-		w.text(e.Note)
-	case WaterChange:
-		w.float(e.Fraction)
-		w.uint(uint64(len(e.New)))
-		for _, parameter := range sortedKeys(e.New) {
-			w.text(parameter)
-			w.float(e.New[parameter].Value)
-			w.text(e.New[parameter].Unit)
-		}
-		w.text(e.Note)
-	case Event:
-		w.texts(e.Tags)
-		w.text(e.Subject)
-		w.text(e.Text)
-	case ChoreDone:
-		w.text(e.Chore)
-		w.text(e.Note)
-	case Acknowledgement:
-		w.text(e.Parameter)
-		w.text(e.Rule)
-		w.moment(e.Until)
-		w.text(e.Note)
-		if e.Subject != "" {
-			w.text(e.Subject)
-		}
-	case Refill:
-		w.text(e.Stock)
-		w.float(e.Amount)
-		w.text(e.Expires)
-		w.text(e.Note)
+	unit, err := number(r.Unit)
+	if err != nil {
+		return nil, err
 	}
-	return w.b, nil
+	method, err := number(r.Method)
+	if err != nil {
+		return nil, err
+	}
+	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, unit, method, []byte(r.Text), []byte(r.Note)}), nil
 }
 
 // readEntry reads an entry of any kind. name gives the name of a number.
@@ -121,43 +80,8 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) (s
 		}
 		return readingOf(k, value, tank, parameter, name)
 	}
-	r := fieldReader{b: value}
-	when := atOffset(time.Unix(0, k.nanos()), r.uint())
-	var e Entry
-	switch kind {
-	case KindDosing:
-		e = Dosing{k.id(), when, tank, r.text(), r.float(), r.text(), r.text(), r.text()}
-	case KindDose:
-		e = Dose{k.id(), when, tank, r.text(), r.float(), r.text(), r.text(), r.text()}
-	case KindWaterChange:
-		e = WaterChange{k.id(), when, tank, r.float(), readAmounts(&r), r.text()}
-	case KindEvent:
-		e = Event{k.id(), when, tank, r.texts(), r.text(), r.text()}
-	case KindChoreDone:
-		e = ChoreDone{k.id(), when, tank, r.text(), r.text()}
-	case KindAcknowledgement:
-		a := Acknowledgement{ID: k.id(), Time: when, Tank: tank, Parameter: r.text(), Rule: r.text(), Until: r.moment(), Note: r.text()}
-		if r.more() {
-			a.Subject = r.text()
-		}
-		e = a
-	case KindRefill:
-		e = Refill{k.id(), when, tank, r.text(), r.float(), r.text(), r.text()}
-	}
-	return e, r.err
-}
-
-func readAmounts(r *fieldReader) map[string]Amount {
-	n := r.uint()
-	if n == 0 {
-		return nil
-	}
-	amounts := map[string]Amount{}
-	for i := uint64(0); i < n && r.more(); i++ {
-		parameter := r.text()
-		amounts[parameter] = Amount{r.float(), r.text()}
-	}
-	return amounts
+	r := valueReader{fieldReader: fieldReader{b: value}, series: k, tank: tank}
+	return blank(kind).fields(&r).(Entry), r.err
 }
 
 // readingOf makes a whole reading of a key and a value.
@@ -180,152 +104,145 @@ func readingOf(k seriesKey, value []byte, tank, parameter string, name func(uint
 	}, nil
 }
 
-func appendTank(b []byte, t Tank) []byte {
-	w := fieldWriter{b}
-	w.float(t.VolumeL)
-	w.text(t.Timezone)
-	w.text(t.Since)
-	w.text(t.About)
-	w.uint(uint64(len(t.Bands)))
-	for _, parameter := range sortedKeys(t.Bands) {
-		band := t.Bands[parameter]
-		w.text(parameter)
-		w.optional(band.Low)
-		w.optional(band.High)
-		w.optional(band.Floor)
-		w.text(band.Unit)
-		w.optional(band.EveryDays)
+// appendDefinition writes the value of a definition and gives its key.
+func appendDefinition(rec Record) (key, value []byte) {
+	var w valueWriter
+	rec.fields(&w)
+	if w.names[firstKey] != "" {
+		return pairKey(w.names[firstKey], w.names[secondKey]), w.b
 	}
-	if len(t.Order) > 0 {
-		w.texts(t.Order)
-	}
-	return w.b
+	return []byte(w.names[onlyKey]), w.b
 }
 
-func readTank(name string, value []byte) (Tank, error) {
-	r := fieldReader{b: value}
-	t := Tank{Name: name, VolumeL: r.float(), Timezone: r.text(), Since: r.text(), About: r.text()}
+// readDefinition reads a definition of a kind, and gives the pair of names of its key; of a key of one name the second is "".
+func readDefinition(kind Kind, key, value []byte) (rec Record, names [2]string, err error) {
+	r := valueReader{fieldReader: fieldReader{b: value}, place: key}
+	rec = blank(kind).fields(&r)
+	return rec, r.names, r.err
+}
+
+// valueWriter writes the fields of a record one after the other into a value. What stands in the key it leaves out.
+type valueWriter struct {
+	inOrder
+	fieldWriter
+	names [3]string // of the key of a definition, by place
+}
+
+func (w *valueWriter) key(at keyPlace, _, _ string, s *string, _ rule) { w.names[at] = *s }
+func (w *valueWriter) entry(_ *ID, t *time.Time, _ *string)            { w.uint(zoneOf(*t)) }
+func (w *valueWriter) value(*Reading)                                  {} // see appendReading
+func (w *valueWriter) text(_, _ string, s *string, _ rule)             { w.fieldWriter.text(*s) }
+func (w *valueWriter) texts(_, _ string, ss *[]string, _ rule)         { w.fieldWriter.texts(*ss) }
+func (w *valueWriter) number(_, _ string, f *float64, _ rule)          { w.float(*f) }
+func (w *valueWriter) numbers(_, _ string, fs *[]float64)              { w.floats(*fs) }
+func (w *valueWriter) maybe(_, _ string, f **float64, _ rule)          { w.optional(*f) }
+func (w *valueWriter) count(_ string, n *int)                          { w.int(int64(*n)) }
+func (w *valueWriter) yes(_ string, b *bool)                           { w.bool(*b) }
+func (w *valueWriter) moment(_, _ string, t *time.Time, _ rule)        { w.fieldWriter.moment(*t) }
+
+func (w *valueWriter) id(_ string, id *ID, r rule) {
+	if !r.is(inKey) {
+		w.b = append(w.b, id[:]...)
+	}
+}
+
+func (w *valueWriter) each(_, _ string, parameters []string, fields func(int, string)) {
+	w.uint(uint64(len(parameters)))
+	for i, parameter := range parameters {
+		w.fieldWriter.text(parameter)
+		fields(i, parameter)
+	}
+}
+
+func (w *valueWriter) group(fields func()) {
+	at := len(w.b)
+	w.uint(0) // the count, which is less than 128 and so one byte
+	fields()
+	w.b[at] = byte((len(w.b) - at - 1) / 8)
+}
+
+func (w *valueWriter) last(set bool, fields func()) func() {
+	if !set {
+		return func() {}
+	}
+	return fields
+}
+
+// valueReader reads what a valueWriter wrote, and what stands in the key.
+type valueReader struct {
+	inOrder
+	fieldReader
+	series seriesKey // of an entry
+	tank   string    // of an entry
+	place  []byte    // the key of a definition
+	names  [2]string // the names in it
+
+	grouped bool
+	rest    []float64 // of the group
+}
+
+func (r *valueReader) value(*Reading)                           {}
+func (r *valueReader) text(_, _ string, s *string, _ rule)      { *s = r.fieldReader.text() }
+func (r *valueReader) texts(_, _ string, ss *[]string, _ rule)  { *ss = r.fieldReader.texts() }
+func (r *valueReader) numbers(_, _ string, fs *[]float64)       { *fs = r.floats() }
+func (r *valueReader) maybe(_, _ string, f **float64, _ rule)   { *f = r.optional() }
+func (r *valueReader) count(_ string, n *int)                   { *n = int(r.int()) }
+func (r *valueReader) yes(_ string, b *bool)                    { *b = r.bool() }
+func (r *valueReader) moment(_, _ string, t *time.Time, _ rule) { *t = r.fieldReader.moment() }
+
+func (r *valueReader) key(at keyPlace, _, _ string, s *string, _ rule) {
+	ok := true
+	if r.names[0] = string(r.place); at != onlyKey {
+		r.names[0], r.names[1], ok = splitPair(r.place)
+	}
+	if !ok {
+		r.fail()
+	}
+	*s = r.names[max(at, firstKey)-firstKey]
+}
+
+func (r *valueReader) entry(id *ID, t *time.Time, tank *string) {
+	*id, *tank = r.series.id(), r.tank
+	*t = atOffset(time.Unix(0, r.series.nanos()), r.uint())
+}
+
+func (r *valueReader) number(_, _ string, f *float64, _ rule) {
+	if !r.grouped {
+		*f = r.float()
+	} else if len(r.rest) > 0 {
+		*f, r.rest = r.rest[0], r.rest[1:]
+	}
+}
+
+func (r *valueReader) group(fields func()) {
+	r.rest, r.grouped = r.floats(), true
+	fields()
+	r.grouped = false
+}
+
+func (r *valueReader) id(_ string, id *ID, is rule) {
+	if is.is(inKey) {
+		return
+	}
+	n := copy(id[:], r.b)
+	if r.b = r.b[n:]; n < len(id) {
+		r.fail()
+	}
+}
+
+func (r *valueReader) each(_, _ string, _ []string, fields func(int, string)) {
 	n := r.uint()
-	for i := uint64(0); i < n && r.more(); i++ {
-		if t.Bands == nil {
-			t.Bands = map[string]Band{}
-		}
-		parameter := r.text()
-		t.Bands[parameter] = Band{r.optional(), r.optional(), r.optional(), r.text(), r.optional()}
+	for i := 0; uint64(i) < n && r.more(); i++ {
+		fields(i, r.fieldReader.text())
 	}
-	if r.more() {
-		t.Order = r.texts()
-	}
-	return t, r.err
 }
 
-func appendParameter(b []byte, p Parameter) []byte {
-	w := fieldWriter{b}
-	w.text(p.Code)
-	w.text(p.Unit)
-	w.int(int64(p.Digits))
-	w.floats([]float64{p.Min, p.Max, p.AskLow, p.AskHigh, p.EveryDays, p.MaxRise, p.MaxFall, p.Wobble})
-	w.bool(p.Nutrient)
-	w.text(p.Generic.Name)
-	w.text(p.Generic.Parameter)
-	w.b = appendMethod(w.b, p.Generic)
-	return w.b
-}
-
-func readParameter(name string, value []byte) (Parameter, error) {
-	r := fieldReader{b: value}
-	p := Parameter{Name: name, Code: r.text(), Unit: r.text(), Digits: int(r.int())}
-	numbers := []*float64{&p.Min, &p.Max, &p.AskLow, &p.AskHigh, &p.EveryDays, &p.MaxRise, &p.MaxFall, &p.Wobble}
-	for i, f := range r.floats() {
-		if i < len(numbers) {
-			*numbers[i] = f
+func (r *valueReader) last(_ bool, fields func()) func() {
+	return func() {
+		if r.more() {
+			fields()
 		}
 	}
-	p.Nutrient = r.bool()
-	generic, parameter := r.text(), r.text()
-	p.Generic = readMethodFields(&r, generic, parameter)
-	return p, r.err
-}
-
-func appendMethod(b []byte, m Method) []byte {
-	w := fieldWriter{b}
-	w.text(m.Unit)
-	w.float(m.Step)
-	w.floats(m.Marks)
-	w.floats([]float64{m.SD, m.SDRel, m.SDSteps, m.Limit})
-	return w.b
-}
-
-func readMethod(name, parameter string, value []byte) (Method, error) {
-	r := fieldReader{b: value}
-	m := readMethodFields(&r, name, parameter)
-	return m, r.err
-}
-
-func readMethodFields(r *fieldReader, name, parameter string) Method {
-	m := Method{Name: name, Parameter: parameter, Unit: r.text(), Step: r.float(), Marks: r.floats()}
-	numbers := []*float64{&m.SD, &m.SDRel, &m.SDSteps, &m.Limit}
-	for i, f := range r.floats() {
-		if i < len(numbers) {
-			*numbers[i] = f
-		}
-	}
-	return m
-}
-
-func appendChore(b []byte, c Chore) []byte {
-	w := fieldWriter{b}
-	w.float(c.EveryDays)
-	return w.b
-}
-
-func readChore(tank, name string, value []byte) (Chore, error) {
-	r := fieldReader{b: value}
-	c := Chore{Tank: tank, Name: name, EveryDays: r.float()}
-	return c, r.err
-}
-
-func appendSupplement(b []byte, s Supplement) []byte {
-	w := fieldWriter{b}
-	w.text(s.Salt)
-	w.float(s.GramsPerL)
-	w.float(s.Purity)
-	w.float(s.LabelML)
-	w.float(s.LabelL)
-	w.bool(s.Limewater)
-	w.uint(uint64(len(s.Label)))
-	for _, l := range s.Label {
-		w.text(l.Parameter)
-		w.float(l.Rise)
-		w.text(l.Unit)
-	}
-	return w.b
-}
-
-func readSupplement(name string, value []byte) (Supplement, error) {
-	r := fieldReader{b: value}
-	s := Supplement{Name: name, Salt: r.text(), GramsPerL: r.float(), Purity: r.float(), LabelML: r.float(), LabelL: r.float(), Limewater: r.bool()}
-	n := r.uint()
-	for i := uint64(0); i < n && r.more(); i++ {
-		s.Label = append(s.Label, LabelRise{r.text(), r.float(), r.text()})
-	}
-	return s, r.err
-}
-
-func appendStock(b []byte, s Stock) []byte {
-	w := fieldWriter{b}
-	w.text(s.Unit)
-	w.text(s.Supplement)
-	w.text(s.Parameter)
-	w.text(s.Method)
-	w.float(s.PerDay)
-	return w.b
-}
-
-func readStock(tank, name string, value []byte) (Stock, error) {
-	r := fieldReader{b: value}
-	s := Stock{Tank: tank, Name: name, Unit: r.text(), Supplement: r.text(), Parameter: r.text(), Method: r.text(), PerDay: r.float()}
-	return s, r.err
 }
 
 // struckValue is what the struck bucket keeps of an entry: the entry as it stood, checksum included, and the strike.
@@ -337,26 +254,18 @@ type struckValue struct {
 }
 
 func appendStruck(b []byte, s struckValue) []byte {
-	w := fieldWriter{b}
-	w.uint(uint64(kindNumber(s.kind)))
-	w.b = append(w.b, s.key[:]...)
-	w.text(string(s.sealed))
-	w.moment(s.strike.Time)
-	w.text(s.strike.Who)
-	w.text(s.strike.Why)
-	w.b = append(w.b, s.strike.Successor[:]...)
+	w := valueWriter{fieldWriter: fieldWriter{appendPlace(b, s.kind, s.key)}}
+	w.fieldWriter.text(string(s.sealed))
+	s.strike.fields(&w)
 	return w.b
 }
 
 func readStruck(id ID, value []byte) (struckValue, error) {
-	r := fieldReader{b: value}
+	r := valueReader{fieldReader: fieldReader{b: value}}
 	var s struckValue
-	s.kind, s.key = readPlace(&r)
+	s.kind, s.key = readPlace(&r.fieldReader)
 	s.sealed = r.bytes()
-	s.strike = Strike{Target: id, Time: r.moment(), Who: r.text(), Why: r.text()}
-	if copy(s.strike.Successor[:], r.b) < len(s.strike.Successor) {
-		r.fail()
-	}
+	s.strike = Strike{Target: id}.fields(&r).(Strike)
 	return s, r.err
 }
 

@@ -125,12 +125,11 @@ func (w *walker) report(format string, args ...any) {
 // walk checks every bucket in the light of what it holds.
 func (w *walker) walk() {
 	w.walkNames()
-	w.attempt("tanks", func() error { _, err := w.tanks(); return err })
-	w.attempt("parameters", func() error { _, err := w.ownParameters(); return err })
-	w.attempt("methods", func() error { _, err := w.methods(); return err })
-	w.attempt("chores", func() error { _, err := w.chores(""); return err })
-	w.attempt("supplements", func() error { _, err := w.supplements(); return err })
-	w.attempt("stocks", func() error { _, err := w.stocks(""); return err })
+	for _, d := range definitions() {
+		w.attempt(string(d.Kind())+"s", func() error {
+			return w.eachDefinitionOf(d.Kind(), "", func(Record) error { return nil })
+		})
+	}
 	w.attempt("drafts", func() error {
 		return eachSealed(draftsBucket(w.tx), "draft of", func(k, value []byte) error {
 			_, err := readDraft(string(k), value)

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"io"
 	"math"
 	"strconv"
@@ -26,11 +25,7 @@ func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 			}
 			rec = withoutAbsent(rec, written)
 		}
-		b, err := line.of(rec)
-		if err != nil {
-			return err
-		}
-		_, err = out.Write(b)
+		_, err := out.Write(line.of(rec))
 		return err
 	})
 	if err != nil {
@@ -44,16 +39,14 @@ func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
 	switch r := rec.(type) {
 	case Tank:
 		return opt.Tank == "" || opt.Tank == r.Name
-	case Chore:
-		return opt.Tank == "" || opt.Tank == r.Tank
-	case Stock:
-		return opt.Tank == "" || opt.Tank == r.Tank
 	case Entry:
 		takes := opt.takes(r.TankName(), r.When())
 		if takes {
 			written[r.EntryID()] = true
 		}
 		return takes
+	case tanked: // a definition
+		return opt.Tank == "" || opt.Tank == r.TankName()
 	case Strike:
 		return written[r.Target]
 	}
@@ -70,273 +63,131 @@ func withoutAbsent(rec Record, written map[ID]bool) Record {
 	return rec
 }
 
-// jsonLine builds the line of one record. Fields come in the order they are added; the last comma goes at the end.
-type jsonLine struct{ b []byte }
+// RecordJSON is one record as a JSON object, in the form of JSON Lines.
+func RecordJSON(rec Record) []byte {
+	var line jsonLine
+	return bytes.TrimSuffix(line.of(rec), []byte("\n"))
+}
+
+// jsonLine is the visitor that builds the line of one record. Fields come in the order they are added; the last comma goes
+// at the end.
+type jsonLine struct {
+	inOrder
+	b       []byte
+	reading Reading
+}
 
 // of is the line of a record; it is overwritten by the next.
-func (l *jsonLine) of(rec Record) ([]byte, error) {
+func (l *jsonLine) of(rec Record) []byte {
 	l.b = append(l.b[:0], '{')
-	l.text("kind", string(rec.Kind()))
-	switch r := rec.(type) {
-	case Tank:
-		l.tank(r)
-	case Parameter:
-		l.parameter(r)
-	case Method:
-		l.text("method", r.Name)
-		l.text("parameter", r.Parameter)
-		l.textIf("unit", r.Unit)
-		l.methodNumbers(r)
-	case Chore:
-		l.text("tank", r.Tank)
-		l.text("chore", r.Name)
-		l.numberIf("every_days", r.EveryDays)
-	case Supplement:
-		l.supplement(r)
-	case Stock:
-		l.text("tank", r.Tank)
-		l.text("stock", r.Name)
-		l.text("unit", r.Unit)
-		l.textIf("supplement", r.Supplement)
-		l.textIf("parameter", r.Parameter)
-		l.textIf("method", r.Method)
-		l.numberIf("per_day", r.PerDay)
-	case Reading:
-		l.entry(r)
-		l.text("parameter", r.Parameter)
-		l.text("value", r.Text)
-		l.text("unit", r.Unit)
-		l.text("method", r.Method)
-		l.text("note", r.Note)
-	case Dosing:
-		l.entry(r)
-		l.text("parameter", r.Parameter)
-		l.number("per_day", r.PerDay)
-		l.text("unit", r.Unit)
-		l.text("supplement", r.Supplement)
-		l.textIf("note", r.Note)
-	case Dose:
-		l.entry(r)
-		l.text("parameter", r.Parameter)
-		l.number("amount", r.Amount)
-		l.text("unit", r.Unit)
-		l.text("supplement", r.Supplement)
-		l.textIf("note", r.Note)
-	case WaterChange:
-		l.waterChange(r)
-	case Event:
-		l.event(r)
-	case ChoreDone:
-		l.entry(r)
-		l.text("chore", r.Chore)
-		l.textIf("note", r.Note)
-	case Acknowledgement:
-		l.entry(r)
-		l.textIf("parameter", r.Parameter)
-		l.textIf("subject", r.Subject)
-		l.text("rule", r.Rule)
-		if !r.Until.IsZero() {
-			l.time("until", r.Until)
-		}
-		l.textIf("note", r.Note)
-	case Refill:
-		l.entry(r)
-		l.text("stock", r.Stock)
-		l.number("amount", r.Amount)
-		l.textIf("expires", r.Expires)
-		l.textIf("note", r.Note)
-	case Strike:
-		l.time("time", r.Time)
-		l.text("id", r.Target.String())
-		l.textIf("who", r.Who)
-		l.textIf("why", r.Why)
-		if !r.Successor.IsZero() {
-			l.text("successor", r.Successor.String())
-		}
-	default:
-		return nil, fmt.Errorf("no line is known for a %T", rec)
+	kind := string(rec.Kind())
+	l.text("kind", "", &kind, needed)
+	if r, is := rec.(Reading); is {
+		l.reading = r
+		l.reading.visit(l)
+	} else {
+		rec.fields(l)
 	}
 	l.close('}')
 	l.b[len(l.b)-1] = '\n' // in place of the comma behind the brace
-	return l.b, nil
+	return l.b
 }
 
-// entry writes what all entries have.
-func (l *jsonLine) entry(e Entry) {
-	if !e.EntryID().IsZero() {
-		l.text("id", e.EntryID().String())
-	}
-	l.time("time", e.When())
-	l.text("tank", e.TankName())
+func (l *jsonLine) key(_ keyPlace, name, what string, s *string, r rule) {
+	l.text(name, what, s, r|needed)
 }
 
-func (l *jsonLine) tank(t Tank) {
-	l.text("tank", t.Name)
-	l.numberIf("volume_l", t.VolumeL)
-	l.textIf("timezone", t.Timezone)
-	l.textIf("since", t.Since)
-	l.textIf("about", t.About)
-	if len(t.Order) > 0 {
-		l.open("order", '[')
-		for _, parameter := range t.Order {
-			l.bareText(parameter)
-		}
-		l.close(']')
+func (l *jsonLine) entry(id *ID, t *time.Time, tank *string) {
+	l.id("id", id, 0)
+	l.moment("time", "", t, needed)
+	l.text("tank", "", tank, needed)
+}
+
+func (l *jsonLine) value(r *Reading) {
+	l.text("value", "", &r.Text, needed)
+	l.text("unit", "", &r.Unit, shown)
+}
+
+func (l *jsonLine) text(name, _ string, s *string, r rule) {
+	if name != "" && (*s != "" || r.is(needed|shown)) {
+		l.name(name)
+		l.bareText(*s)
 	}
-	if len(t.Bands) == 0 {
+}
+
+func (l *jsonLine) texts(name, _ string, ss *[]string, _ rule) { writeList(l, name, *ss, l.bareText) }
+func (l *jsonLine) numbers(name, _ string, fs *[]float64)      { writeList(l, name, *fs, l.bareNumber) }
+
+func writeList[T any](l *jsonLine, name string, all []T, bare func(T)) {
+	if len(all) == 0 {
 		return
 	}
-	l.open("bands", '{')
-	for _, parameter := range sortedKeys(t.Bands) {
-		l.open(parameter, '{')
-		l.band(t.Bands[parameter])
-		l.close('}')
+	l.open(name, '[')
+	for _, one := range all {
+		bare(one)
 	}
-	l.close('}')
+	l.close(']')
 }
 
-func (l *jsonLine) band(b Band) {
-	l.pointer("low", b.Low)
-	l.pointer("high", b.High)
-	l.pointer("floor", b.Floor)
-	l.textIf("unit", b.Unit)
-	l.pointer("every_days", b.EveryDays)
+func (l *jsonLine) number(name, _ string, f *float64, r rule) {
+	if *f != 0 || r.is(needed|shown) {
+		l.name(name)
+		l.bareNumber(*f)
+	}
 }
 
-func (l *jsonLine) parameter(p Parameter) {
-	l.text("parameter", p.Name)
-	l.textIf("code", p.Code)
-	l.textIf("unit", p.Unit)
-	l.numberIf("digits", float64(p.Digits))
-	if p.Min != 0 || p.Max != 0 {
-		l.number("min", p.Min)
-		l.number("max", p.Max)
+func (l *jsonLine) maybe(name, what string, f **float64, _ rule) {
+	if *f != nil {
+		l.number(name, what, *f, needed)
 	}
-	if p.AskLow != 0 || p.AskHigh != 0 {
-		l.number("ask_low", p.AskLow)
-		l.number("ask_high", p.AskHigh)
-	}
-	l.numberIf("every_days", p.EveryDays)
-	l.numberIf("max_rise", p.MaxRise)
-	l.numberIf("max_fall", p.MaxFall)
-	l.numberIf("wobble", p.Wobble)
-	if p.Nutrient {
-		l.name("nutrient")
-		l.b = append(l.b, "true,"...)
-	}
-	l.open("generic", '{')
-	l.textIf("method", p.Generic.Name)
-	l.textIf("unit", p.Generic.Unit)
-	l.methodNumbers(p.Generic)
-	l.close('}')
 }
 
-func (l *jsonLine) methodNumbers(m Method) {
-	l.numberIf("step", m.Step)
-	if len(m.Marks) > 0 {
-		l.open("marks", '[')
-		for _, mark := range m.Marks {
-			l.bareNumber(mark)
-		}
-		l.close(']')
-	}
-	l.numberIf("sd", m.SD)
-	l.numberIf("sd_rel", m.SDRel)
-	l.numberIf("sd_steps", m.SDSteps)
-	l.numberIf("limit", m.Limit)
+func (l *jsonLine) count(name string, n *int) {
+	f := float64(*n)
+	l.number(name, "", &f, 0)
 }
 
-func (l *jsonLine) supplement(s Supplement) {
-	l.text("supplement", s.Name)
-	l.textIf("salt", s.Salt)
-	l.numberIf("grams_per_l", s.GramsPerL)
-	l.numberIf("purity", s.Purity)
-	if len(s.Label) > 0 {
-		l.open("label", '{')
-		l.number("ml", s.LabelML)
-		l.number("litres", s.LabelL)
-		l.open("raises", '{')
-		for _, r := range s.Label {
-			l.open(r.Parameter, '{')
-			l.number("value", r.Rise)
-			l.textIf("unit", r.Unit)
-			l.close('}')
-		}
-		l.close('}')
-		l.close('}')
-	}
-	if s.Limewater {
-		l.name("limewater")
+func (l *jsonLine) yes(name string, b *bool) {
+	if *b {
+		l.name(name)
 		l.b = append(l.b, "true,"...)
 	}
 }
 
-func (l *jsonLine) waterChange(w WaterChange) {
-	l.entry(w)
-	l.number("fraction", w.Fraction)
-	if len(w.New) > 0 {
-		l.open("new", '{')
-		for _, parameter := range sortedKeys(w.New) {
-			l.open(parameter, '{')
-			l.number("value", w.New[parameter].Value)
-			l.textIf("unit", w.New[parameter].Unit)
-			l.close('}')
-		}
-		l.close('}')
+func (l *jsonLine) moment(name, _ string, t *time.Time, r rule) {
+	if !t.IsZero() || r.is(needed) {
+		l.name(name)
+		l.b = append(l.b, '"')
+		l.b = append(appendTime(l.b, *t), '"', ',')
 	}
-	l.textIf("note", w.Note)
 }
 
-func (l *jsonLine) event(e Event) {
-	l.entry(e)
-	if len(e.Tags) > 0 {
-		l.open("tags", '[')
-		for _, tag := range e.Tags {
-			l.bareText(tag)
-		}
-		l.close(']')
+func (l *jsonLine) id(name string, id *ID, r rule) {
+	if !id.IsZero() || r.is(needed) {
+		text := id.String()
+		l.text(name, "", &text, needed)
 	}
-	l.textIf("subject", e.Subject)
-	l.textIf("text", e.Text)
+}
+
+func (l *jsonLine) object(name string, present bool, fields func()) {
+	if present {
+		l.open(name, '{')
+		fields()
+		l.close('}')
+	}
+}
+
+func (l *jsonLine) each(name, _ string, parameters []string, fields func(int, string)) {
+	l.object(name, len(parameters) > 0, func() {
+		for i, parameter := range parameters {
+			l.object(parameter, true, func() { fields(i, parameter) })
+		}
+	})
 }
 
 func (l *jsonLine) name(name string) {
 	l.bareText(name)
 	l.b[len(l.b)-1] = ':'
-}
-
-func (l *jsonLine) text(name, s string) {
-	l.name(name)
-	l.bareText(s)
-}
-
-func (l *jsonLine) textIf(name, s string) {
-	if s != "" {
-		l.text(name, s)
-	}
-}
-
-func (l *jsonLine) time(name string, t time.Time) {
-	l.name(name)
-	l.b = append(l.b, '"')
-	l.b = append(appendTime(l.b, t), '"', ',')
-}
-
-func (l *jsonLine) number(name string, f float64) {
-	l.name(name)
-	l.bareNumber(f)
-}
-
-func (l *jsonLine) numberIf(name string, f float64) {
-	if f != 0 {
-		l.number(name, f)
-	}
-}
-
-func (l *jsonLine) pointer(name string, f *float64) {
-	if f != nil {
-		l.number(name, *f)
-	}
 }
 
 func (l *jsonLine) open(name string, bracket byte) {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 
-	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -83,7 +82,7 @@ func daysOf(text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	value, unit := entry.Split(text)
+	value, unit := splitUnit(text)
 	v, err := plainNumber(value)
 	switch unit {
 	case "w", "week", "weeks":

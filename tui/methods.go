@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -142,7 +141,7 @@ func stepOrMarks(text string) (step float64, marks []float64, err error) {
 func repeatability(text string) (logbook.Method, error) {
 	var m logbook.Method
 	for _, part := range strings.Split(text, "+") {
-		value, unit := entry.Split(part)
+		value, unit := splitUnit(part)
 		if value == "" && unit == "" {
 			continue
 		}

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -106,7 +105,7 @@ func (f *form) newSupplement() (logbook.Supplement, error) {
 			return s, err
 		}
 	}
-	return s, s.Validate()
+	return s, logbook.Validate(s)
 }
 
 // labelAmount reads "10 mL in 100 L".
@@ -119,7 +118,7 @@ func labelAmount(text string) (ml, litres float64, err error) {
 		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
 	}
 	amount := func(text string, bare float64) (float64, error) {
-		value, unit := entry.Split(text)
+		value, unit := splitUnit(text)
 		v, bound, err := logbook.ParseValue(value)
 		switch ml, ok := millilitres(v, unit); {
 		case err != nil || bound != logbook.Exact || !(v > 0) || unit != "" && !ok:

@@ -13,7 +13,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -233,7 +232,7 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 		if text == "" {
 			return
 		}
-		value, unit := entry.Split(text)
+		value, unit := splitUnit(text)
 		v, err := plainNumber(value)
 		switch {
 		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):

@@ -75,11 +75,7 @@ type recordJSON struct {
 func printRecords[R logbook.Record](a *app, recs []R) error {
 	list := []json.RawMessage{}
 	for _, rec := range recs {
-		b, err := logbook.RecordJSON(rec)
-		if err != nil {
-			return err
-		}
-		list = append(list, b)
+		list = append(list, logbook.RecordJSON(rec))
 	}
 	return a.printJSON(list)
 }

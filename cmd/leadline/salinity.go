@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -133,7 +132,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 	if opt.temperature == "" {
 		return math.NaN(), nil
 	}
-	number, unit := entry.Split(opt.temperature)
+	number, unit := splitUnit(opt.temperature)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return 0, usagef("write --temperature 25", "--temperature: %q is not a number", opt.temperature)
@@ -152,7 +151,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 }
 
 func fromConductivity(text string, celsius float64) (found, error) {
-	number, unit := entry.Split(text)
+	number, unit := splitUnit(text)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return found{}, usagef("write --conductivity 53mS/cm", "--conductivity: %q is not a number", text)
@@ -205,7 +204,7 @@ func markedTemperature(text string) float64 {
 }
 
 func salinityFlag(flag, text string) (float64, error) {
-	number, unit := entry.Split(text)
+	number, unit := splitUnit(text)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return 0, usagef("write "+flag+" 35", "%s: %q is not a number", flag, text)

@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -83,7 +82,7 @@ func (a *app) addStock(name string, opt stockOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := s.Validate(); err != nil {
+	if err := logbook.Validate(s); err != nil {
 		return usageError{err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT"}
 	}
 	if _, err := book.Append(s); err != nil {
@@ -161,7 +160,7 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 
 // stockAmount reads an amount in the stock's unit, or in another unit of volume where the stock has one.
 func stockAmount(s logbook.Stock, text string) (float64, error) {
-	number, unit := entry.Split(text)
+	number, unit := splitUnit(text)
 	n, err := finiteNumber(number)
 	if err != nil || n < 0 {
 		return 0, usagef("write 2000, or 2L for what is kept in mL", "%q is not an amount of %s", text, s.Unit)

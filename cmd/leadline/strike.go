@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -97,23 +96,16 @@ func (a *app) successor(v *logbook.View, struck logbook.Entry, text string) (log
 	if err != nil {
 		return nil, err
 	}
-	t, err := v.Tank(old.Tank)
+	value, unit := splitUnit(text)
+	r, err := logbook.ParseReading(p, value, cmp.Or(unit, old.Unit))
 	if err != nil {
 		return nil, err
 	}
-	test := entry.Correction(p, old)
-	if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
-		return nil, err
-	}
-	x, err := test.ReadAgain(old, text)
-	if err != nil {
-		return nil, err
-	}
-	why, _, err := test.Judge(v, x)
-	if why != "" {
+	if why, yes := logbook.Unlikely(p, r); yes {
 		a.say("warning: %s: %s", p.Name, why)
 	}
-	return x.Reading, err
+	r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
+	return r, nil
 }
 
 // entryText is an entry on one line, with its time and tank.

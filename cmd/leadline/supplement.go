@@ -86,7 +86,7 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := s.Validate(); err != nil {
+	if err := logbook.Validate(s); err != nil {
 		return usageError{err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater"}
 	}
 	if _, err := book.Append(s); err != nil {
@@ -176,11 +176,7 @@ func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Paramet
 	dissolving, _ := s.Dissolving()
 	cautions := cautionsOf(s, others)
 	if a.json {
-		out, err := supplementOf(s, parameters, cautions)
-		if err != nil {
-			return err
-		}
-		return a.printJSON(out)
+		return a.printJSON(supplementOf(s, parameters, cautions))
 	}
 	a.printf("%s: %s", oneLine(s.Name), madeText(s))
 	a.printf("  raises %s", raisesText(s, parameters))
@@ -251,14 +247,13 @@ type raiseJSON struct {
 	PerMLPerL number `json:"per_ml_per_l"` // by how much 1 mL raises 1 L
 }
 
-func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) (supplementJSON, error) {
-	record, err := logbook.RecordJSON(s)
-	out := supplementJSON{Record: record, Raises: []raiseJSON{}, Cautions: []string{}}
+func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) supplementJSON {
+	out := supplementJSON{Record: logbook.RecordJSON(s), Raises: []raiseJSON{}, Cautions: []string{}}
 	for _, r := range s.Raises(parameters) {
 		out.Raises = append(out.Raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, number(r.Strength)})
 	}
 	for _, c := range cautions {
 		out.Cautions = append(out.Cautions, c.Text)
 	}
-	return out, err
+	return out
 }

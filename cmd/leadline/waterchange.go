@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -57,8 +56,7 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 			if w.New[p.Name], err = amount(p, as, ""); err != nil {
 				return nil, err
 			}
-			value, _ := entry.Split(as.text)
-			level, err := logbook.ParseReading(p, value, w.New[p.Name].Unit)
+			level, err := logbook.ParseReading(p, as.value, w.New[p.Name].Unit)
 			if err != nil {
 				return nil, err
 			}
