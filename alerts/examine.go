@@ -65,15 +65,7 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 // ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0
 // means trend.DefaultWindow.
 func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Line, error) {
-	l := Line{Tank: t, Parameter: p}
-	var err error
-	if l.Band, err = bandOf(t, p); err != nil {
-		return Line{}, err
-	}
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
-		return Line{}, err
-	}
-	obs, err := l.observe(v)
+	l, obs, err := loadLine(v, t, p, asOf)
 	if err != nil {
 		return Line{}, err
 	}
@@ -150,15 +142,7 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, err
 // HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense it is
 // the line that Hindcast gives. What it costs depends on MaxReadings.
 func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
-	l := Line{Tank: t, Parameter: p}
-	var err error
-	if l.Band, err = bandOf(t, p); err != nil {
-		return Line{}, err
-	}
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, at); err != nil {
-		return Line{}, err
-	}
-	obs, err := l.observe(v)
+	l, obs, err := loadLine(v, t, p, at)
 	if err != nil {
 		return Line{}, err
 	}
@@ -168,6 +152,25 @@ func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 	}
 	l.BandState = l.stateIn(l.Assessment, l.probe.shows())
 	return l, nil
+}
+
+// loadLine loads what an answer as of a moment rests on, and says nothing of it yet.
+func loadLine(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (l Line, obs []trend.Observation, err error) {
+	l = Line{Tank: t, Parameter: p}
+	if l.Band, err = bandOf(t, p); err != nil {
+		return l, nil, err
+	}
+	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
+		return l, nil, err
+	}
+	obs, err = l.observe(v)
+	return l, obs, err
+}
+
+// LineBefore is a line with the readings before a moment and what was done, to judge by it a reading of that moment.
+func LineBefore(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
+	l, _, err := loadLine(v, t, p, at.Add(-time.Nanosecond))
+	return l, err
 }
 
 // Judge compares a reading that is about to be entered with what the earlier ones predict.

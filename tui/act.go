@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -234,7 +235,7 @@ func newWaterChangeForm(e *env, t logbook.Tank) *form {
 
 // fraction reads "15", "15 %" or "60 L" as a part of the water.
 func fraction(text string, volume float64) (float64, error) {
-	value, unit := splitUnit(text)
+	value, unit := entry.Split(text)
 	v, err := plainNumber(value)
 	if err != nil {
 		return 0, errors.New("how much of the water, in percent?")
@@ -271,7 +272,7 @@ func (f *form) levels(text string) (map[string]logbook.Amount, error) {
 		if !ok {
 			return nil, fmt.Errorf("%q is not a parameter of this book", name)
 		}
-		number, unit := splitUnit(value)
+		number, unit := entry.Split(value)
 		r, err := logbook.ParseReading(p, number, unit)
 		if err != nil {
 			return nil, errors.New(refusalText(err))

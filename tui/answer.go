@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -65,53 +66,20 @@ func newStrikeForm(e *env, t logbook.Tank, r record) *form {
 	return f
 }
 
-// doubtsOfReading asks of a corrected reading what a test day would have asked of it at its time.
-func doubtsOfReading(e *env, v *logbook.View, t logbook.Tank, p logbook.Parameter, old logbook.Reading, text string) ([]string, error) {
-	line, err := alerts.ExamineParameter(v, t, p, old.Time.Add(-time.Nanosecond), 0)
-	if err != nil {
-		return nil, err
-	}
-	x := &testField{line: line, input: newField(e, 10), unit: old.Unit, method: old.Method}
-	x.input.SetValue(text)
-	x.parse()
-	if len(line.Readings) > 0 && x.read {
-		r := x.reading
-		r.Time, r.Tank = old.Time, t.Name
-		if x.verdict, err = line.Judge(v, r); err != nil {
-			return nil, err
-		}
-		x.judged, x.expected = x.text(), x.verdict.Expected
-	}
-	if why := x.question(); why != "" {
-		return []string{why}, nil
-	}
-	return nil, nil
-}
-
 func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *form {
-	read := func(f *form) (logbook.Reading, error) {
-		value, unit := splitUnit(f.value("new value"))
-		if unit == "" {
-			unit = old.Unit
-		}
-		r, err := logbook.ParseReading(p, value, unit)
-		if err != nil {
-			return r, errors.New(refusalText(err))
-		}
-		return r, nil
-	}
+	test := entry.Correction(p, old)
 	f := newForm(e, t, "correct",
-		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(f *form, text string) (string, error) {
+		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(_ *form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("what should it be?")
 			}
-			r, err := read(f)
+			x, err := test.ReadAgain(old, text)
 			if err != nil {
-				return "", err
+				return "", errors.New(refusalText(err))
 			}
-			said := r.Bound.Sign() + alerts.Quantity(p, r.Value)
-			if note, yes := logbook.UnitNote(p, r); yes {
-				said += "; " + note
+			said := x.Bound.Sign() + alerts.Quantity(p, x.Value)
+			if x.UnitNote != "" {
+				said += "; " + x.UnitNote
 			}
 			return said, nil
 		}},
@@ -119,19 +87,31 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
 		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
 	f.doubt = func(f *form) (doubter, error) {
-		_, err := read(f)
 		text := f.value("new value")
-		return func(v *logbook.View) ([]string, error) { return doubtsOfReading(e, v, t, p, old, text) }, err
+		return func(v *logbook.View) (doubts []string, err error) {
+			test := test
+			if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
+				return nil, err
+			}
+			x, err := test.ReadAgain(old, text)
+			if err != nil {
+				return nil, err
+			}
+			why, _, err := test.Judge(v, x)
+			if why != "" {
+				doubts = append(doubts, why)
+			}
+			return doubts, err
+		}, nil
 	}
 	f.save = func(f *form) (saver, error) {
-		r, err := read(f)
+		x, err := test.ReadAgain(old, f.value("new value"))
 		if err != nil {
 			return nil, err
 		}
-		r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
 		s := logbook.Strike{Target: old.ID, Time: e.moment().In(t.Zone()).Truncate(time.Second), Why: f.value("why")}
 		return func(b *logbook.Book) (string, error) {
-			_, err := b.Strike(s, r)
+			_, err := b.Strike(s, x.Reading)
 			return "corrected; the old line is struck", err
 		}, nil
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -82,7 +83,7 @@ func daysOf(text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	value, unit := splitUnit(text)
+	value, unit := entry.Split(text)
 	v, err := plainNumber(value)
 	switch unit {
 	case "w", "week", "weeks":

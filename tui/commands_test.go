@@ -37,11 +37,11 @@ func TestOtherMethodGoesRound(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	d := showTestDay(t, a)
 	f := d.fields[0]
-	f.methods, f.method = []string{"drop kit", "titration"}, ""
+	f.methods, f.Method = []string{"drop kit", "titration"}, ""
 	for _, want := range []string{"drop kit", "titration", "", "drop kit"} {
 		keysOf(a, "ctrl+o")
-		if f.method != want {
-			t.Errorf("%q, want %q", f.method, want)
+		if f.Method != want {
+			t.Errorf("%q, want %q", f.Method, want)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -31,8 +32,8 @@ func TestRefusedFieldCanBeLeft(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	d := showTestDay(t, a)
 	keysOf(a, "8", ",", "1", "enter")
-	if d.at != 1 || d.fields[0].reading.Value != 8.1 {
-		t.Fatalf("8,1: %+v, at %d", d.fields[0].reading, d.at)
+	if d.at != 1 || d.fields[0].result.Value != 8.1 {
+		t.Fatalf("8,1: %+v, at %d", d.fields[0].result, d.at)
 	}
 	keysOf(a, "x", "enter")
 	if d.at != 1 || d.message == "" {
@@ -66,10 +67,11 @@ func TestOfTwoUnitsTheExpectedIsOffered(t *testing.T) {
 		lo, hi float64
 		want   string
 	}{{0.02, 0.1, "45 ppb"}, {0.1, 0.2, "45 ppb P"}, {0, 0, "45 ppb P"}} {
-		f := &testField{line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.05)}, unit: "mg/L", expected: trend.Prediction{Lo: c.lo, Hi: c.hi}}
+		f := &testField{Test: entry.Test{Line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.05)}, Unit: "mg/L",
+			Expected: trend.Prediction{Lo: c.lo, Hi: c.hi}}}
 		f.input.SetValue("45")
 		f.parse()
-		if got := f.meant(); got != c.want {
+		if _, got := f.question(); got != c.want {
 			t.Errorf("expected %g to %g: %q, want %q", c.lo, c.hi, got, c.want)
 		}
 	}

@@ -22,17 +22,17 @@ type drafts struct {
 func (d *testDay) restore(draft logbook.Draft) {
 	d.started, d.drafts.last = draft.Started, draft
 	for _, f := range d.fields {
-		x, ok := draft.Fields[f.line.Parameter.Name]
+		x, ok := draft.Fields[f.Line.Parameter.Name]
 		if !ok {
 			continue
 		}
 		f.input.SetValue(x.Text)
 		f.note.SetValue(x.Note)
 		if x.Unit != "" {
-			f.unit = x.Unit
+			f.Unit = x.Unit
 		}
 		if x.Method != "" {
-			f.method = x.Method
+			f.Method = x.Method
 		}
 		f.parse()
 	}
@@ -43,7 +43,7 @@ func (d *testDay) draft() logbook.Draft {
 	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
 	for _, f := range d.fields {
 		if f.input.Value() != "" || f.note.Value() != "" {
-			out.Fields[f.line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.unit, Method: f.method, Note: f.note.Value()}
+			out.Fields[f.Line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.Unit, Method: f.Method, Note: f.note.Value()}
 		}
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {

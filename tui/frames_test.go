@@ -276,8 +276,8 @@ func showTestDay(t testing.TB, a *app) *testDay {
 	a.Update(openMsg{d})
 	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}})
 	for i, f := range d.fields {
-		l := f.line.Assessment
-		a.Update(judgedMsg{day: d, field: i, method: f.method, verdict: trend.Judgement{Expected: trend.Prediction{
+		l := f.Line.Assessment
+		a.Update(judgedMsg{day: d, field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
 			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
 	}
 	return d

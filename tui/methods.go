@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -141,7 +142,7 @@ func stepOrMarks(text string) (step float64, marks []float64, err error) {
 func repeatability(text string) (logbook.Method, error) {
 	var m logbook.Method
 	for _, part := range strings.Split(text, "+") {
-		value, unit := splitUnit(part)
+		value, unit := entry.Split(part)
 		if value == "" && unit == "" {
 			continue
 		}

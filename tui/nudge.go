@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"leadline/alerts/entry"
 	"leadline/logbook/water"
 )
 
@@ -12,7 +13,7 @@ import (
 // move.
 func (w *whatIf) nudge(steps float64) bool {
 	f := w.fields[w.at]
-	number, unit := splitUnit(strings.TrimSpace(f.input.Value()))
+	number, unit := entry.Split(strings.TrimSpace(f.input.Value()))
 	v := w.asItIs()
 	if number == "" && unit != "" {
 		return false

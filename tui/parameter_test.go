@@ -52,7 +52,7 @@ func TestLateAnswersAreDropped(t *testing.T) {
 	}
 	d := showTestDay(t, a)
 	keysOf(a, "8")
-	a.Update(judgedMsg{day: d, field: 0, text: "7", method: d.fields[0].method})
+	a.Update(judgedMsg{day: d, field: 0, text: "7", method: d.fields[0].Method})
 	if d.fields[0].judged != "" {
 		t.Error("a judgement of 7 was taken for 8")
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -22,7 +23,7 @@ type rise struct {
 // rises reads an amount field: a number in the unit beside it or behind it, or a volume of a supplement, which is turned
 // into what it raises in this tank, one rise for every parameter it holds.
 func (f *form) rises(label string) ([]rise, error) {
-	value, unit := splitUnit(f.value(label))
+	value, unit := entry.Split(f.value(label))
 	v, bound, err := logbook.ParseValue(value)
 	switch {
 	case value == "":
@@ -177,7 +178,7 @@ func (f *form) checkRise(label string, zeroStops bool) (string, error) {
 
 // noteOn is the note, with the volume where one was typed.
 func (f *form) noteOn(label string) string {
-	value, unit := splitUnit(f.value(label))
+	value, unit := entry.Split(f.value(label))
 	v, err := plainNumber(value)
 	if err != nil {
 		return f.value("note")

@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -104,7 +105,7 @@ func litres(text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	value, unit := splitUnit(text)
+	value, unit := entry.Split(text)
 	v, err := plainNumber(value)
 	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
 		return 0, fmt.Errorf("%q is not a volume in litres", text)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -118,7 +119,7 @@ func labelAmount(text string) (ml, litres float64, err error) {
 		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
 	}
 	amount := func(text string, bare float64) (float64, error) {
-		value, unit := splitUnit(text)
+		value, unit := entry.Split(text)
 		v, bound, err := logbook.ParseValue(value)
 		switch ml, ok := millilitres(v, unit); {
 		case err != nil || bound != logbook.Exact || !(v > 0) || unit != "" && !ok:

@@ -9,8 +9,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
-	"leadline/trend"
 )
 
 // testDay takes all parameters of a tank in one pass. Every change goes to a draft in the book, because a closed window
@@ -150,13 +150,13 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	})
 	var cmds []tea.Cmd
 	for _, l := range lines {
-		f := &testField{line: l, input: newField(d.env, 10), note: newField(d.env, 30), set: d.env.units[l.Parameter.Name]}
-		f.expected = trend.Prediction{}
+		f := &testField{Test: entry.Test{Line: l}, input: newField(d.env, 10), note: newField(d.env, 30), set: d.env.units[l.Parameter.Name]}
+		method := ""
 		if n := len(l.Readings); n > 0 {
-			f.method = l.Readings[n-1].Method
+			method = l.Readings[n-1].Method
 		}
-		if f.method != "" {
-			f.methods = append(f.methods, f.method)
+		if method != "" {
+			f.methods = append(f.methods, method)
 		}
 		for _, m := range msg.methods {
 			if m.Parameter != l.Parameter.Name {
@@ -165,11 +165,11 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 			if !slices.Contains(f.methods, m.Name) {
 				f.methods = append(f.methods, m.Name)
 			}
-			if f.method == "" && len(l.Readings) == 0 {
-				f.method = m.Name
+			if method == "" && len(l.Readings) == 0 {
+				method = m.Name
 			}
 		}
-		f.unit = f.usualUnit(msg.methods)
+		f.By(method, msg.methods, f.set)
 		d.fields = append(d.fields, f)
 	}
 	if msg.drafted {
@@ -263,8 +263,8 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 		editField(&f.note, msg)
 		return d.writeDraft()
 	case key.Matches(msg, k.Instead):
-		meant := f.meant()
-		if meant == "" || f.kept == f.text() {
+		_, meant := f.question()
+		if meant == "" {
 			d.message = "nothing is offered in place of this"
 			return nil
 		}
@@ -274,7 +274,7 @@ func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
 		return d.changed(d.at, before)
 	case key.Matches(msg, k.Method):
 		if len(f.methods) == 0 {
-			d.message = "no method is described for " + clean(f.line.Parameter.Name) + ": m on the first screen describes one"
+			d.message = "no method is described for " + clean(f.Line.Parameter.Name) + ": m on the first screen describes one"
 			return nil
 		}
 		f.nextMethod(d.methods)

@@ -24,28 +24,28 @@ type judgedMsg struct {
 // foresee asks the engine what to expect of a field, whatever is typed in it.
 func (d *testDay) foresee(i int) tea.Cmd {
 	f := d.fields[i]
-	n := len(f.line.Readings)
+	n := len(f.Line.Readings)
 	if n == 0 {
-		f.expected = trend.Prediction{}
+		f.Expected = trend.Prediction{}
 		return nil
 	}
-	r := f.line.Readings[n-1]
-	r.Method = f.method
+	r := f.Line.Readings[n-1]
+	r.Method = f.Method
 	return d.askEngine(i, r, "")
 }
 
 // judge asks the engine about the text of a field.
 func (d *testDay) judge(i int) tea.Cmd {
 	f := d.fields[i]
-	if len(f.line.Readings) == 0 || !f.read {
+	if len(f.Line.Readings) == 0 || !f.read {
 		return nil
 	}
-	return d.askEngine(i, f.reading, f.text())
+	return d.askEngine(i, f.result.Reading, f.text())
 }
 
 func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
-	line := d.fields[i].line
-	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].method}
+	line := d.fields[i].Line
+	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].Method}
 	r.Time, r.Tank = d.testTime(), d.tank.Name
 	if last := line.Readings[len(line.Readings)-1].Time; r.Time.Before(last) {
 		r.Time = last
@@ -98,11 +98,11 @@ func (d *testDay) lookFrom() tea.Cmd {
 func (d *testDay) lookedFrom(lines []alerts.Line) tea.Cmd {
 	var cmds []tea.Cmd
 	for i, f := range d.fields {
-		at := slices.IndexFunc(lines, func(l alerts.Line) bool { return l.Parameter.Name == f.line.Parameter.Name })
+		at := slices.IndexFunc(lines, func(l alerts.Line) bool { return l.Parameter.Name == f.Line.Parameter.Name })
 		if at >= 0 {
-			f.line = lines[at]
+			f.Line = lines[at]
 		} else { // it was not measured yet
-			f.line.Readings, f.line.Due = nil, time.Time{}
+			f.Line.Readings, f.Line.Due = nil, time.Time{}
 		}
 		f.judged = ""
 		f.parse()
@@ -117,9 +117,9 @@ func (d *testDay) hear(msg judgedMsg) {
 	}
 	f := d.fields[msg.field]
 	switch {
-	case msg.method != f.method:
+	case msg.method != f.Method:
 	case msg.text == "":
-		f.expected = msg.verdict.Expected
+		f.Expected = msg.verdict.Expected
 	case msg.text == f.text():
 		f.judged, f.verdict = msg.text, msg.verdict
 	}

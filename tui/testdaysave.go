@@ -63,8 +63,8 @@ func (d *testDay) save() tea.Cmd {
 			d.focus(i)
 			return nil
 		}
-		r := f.reading
-		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.method, f.noteText()
+		r := f.result.Reading
+		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.Method, f.result.NoteWith(f.note.Value())
 		rs = append(rs, r)
 	}
 	if len(rs) == 0 {

@@ -11,10 +11,10 @@ type testColumns struct{ name, input, unit, last, age, expects int }
 func (d *testDay) columns() testColumns {
 	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 8}
 	for _, f := range d.fields {
-		c.name = max(c.name, min(16, width(clean(f.line.Parameter.Name))))
-		c.unit = max(c.unit, min(10, width(clean(f.unit))))
+		c.name = max(c.name, min(16, width(clean(f.Line.Parameter.Name))))
+		c.unit = max(c.unit, min(10, width(clean(f.Unit))))
 		c.last = max(c.last, width(f.lastText()))
-		c.expects = max(c.expects, width(f.expectsText()))
+		c.expects = max(c.expects, width(f.ExpectedText()))
 	}
 	longest := 0
 	for _, f := range d.fields {
@@ -99,10 +99,10 @@ func (d *testDay) row(i int, c testColumns) string {
 		return cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.w)
 	}
 	f := d.fields[i]
-	name := pad(clean(f.line.Parameter.Name), c.name)
+	name := pad(clean(f.Line.Parameter.Name), c.name)
 	if i == d.at {
 		name = t.Accent.Render(name)
-	} else if !f.line.OnTestDay(d.testTime()) && f.text() == "" {
+	} else if !f.Line.OnTestDay(d.testTime()) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
 	f.input.Width = c.input - 1
@@ -115,25 +115,25 @@ func (d *testDay) row(i int, c testColumns) string {
 	}
 	cells := []string{lead, name, body}
 	if c.unit > 0 {
-		cells = append(cells, t.Dim.Render(pad(clean(f.unit), c.unit)))
+		cells = append(cells, t.Dim.Render(pad(clean(f.Unit), c.unit)))
 	}
 	if c.last > 0 {
 		cells = append(cells, padLeft(f.lastText(), c.last))
 	}
 	if c.age > 0 {
 		age := ""
-		if n := len(f.line.Readings); n > 0 {
-			age = ageText(f.line.Readings[n-1].Time, d.testTime())
+		if n := len(f.Line.Readings); n > 0 {
+			age = ageText(f.Line.Readings[n-1].Time, d.testTime())
 		}
 		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
 	}
 	if c.expects > 0 {
-		cells = append(cells, t.Dim.Render(pad(f.expectsText(), c.expects)))
+		cells = append(cells, t.Dim.Render(pad(f.ExpectedText(), c.expects)))
 	}
 	word, style := f.word(t)
 	if word == "" {
-		word, style = dueText(f.line, d.testTime()), t.Dim
-		if len(f.line.Readings) > 0 && f.line.OnTestDay(d.testTime()) {
+		word, style = dueText(f.Line, d.testTime()), t.Dim
+		if len(f.Line.Readings) > 0 && f.Line.OnTestDay(d.testTime()) {
 			word, style = "due "+word, t.Plain
 		}
 	}
@@ -151,6 +151,7 @@ func (d *testDay) below() []string {
 	say := func(s string) { rows = append(rows, s) }
 	if d.at < len(d.fields) {
 		f := d.fields[d.at]
+		why, meant := f.question()
 		switch {
 		case d.note:
 			f.note.Width = max(8, d.w-9)
@@ -160,23 +161,23 @@ func (d *testDay) below() []string {
 			for _, l := range wrap("! "+f.refused, d.w-2, 2) {
 				say("  " + t.Bad.Render(l))
 			}
-		case f.question() != "":
-			for _, l := range wrap("? "+f.question(), d.w-2, 3) {
+		case why != "":
+			for _, l := range wrap("? "+why, d.w-2, 3) {
 				say("  " + t.Warn.Render(l))
 			}
 			ways := "enter twice keeps it as typed"
 			if f.asked == f.text() {
 				ways = "enter or ctrl+s keeps it as typed"
 			}
-			if meant := f.meant(); meant != "" {
-				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + clean(meant) + "; " + ways
+			if meant != "" {
+				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + meant + "; " + ways
 			}
 			for _, l := range wrap(ways, d.w-4, 2) {
 				say("  " + t.Accent.Render(l))
 			}
-		case f.unitNote != "":
+		case f.result.UnitNote != "":
 			say("  " + t.Dim.Render(d.understood(f)))
-			for _, l := range wrap(clean(f.unitNote), d.w-2, 3) {
+			for _, l := range wrap(clean(f.result.UnitNote), d.w-2, 3) {
 				say("  " + t.Warn.Render(l))
 			}
 		default:
@@ -184,7 +185,7 @@ func (d *testDay) below() []string {
 				say("  " + t.Dim.Render(l))
 			}
 		}
-		if len(rows) == 1 && f.read && !d.note && f.unitNote == "" {
+		if len(rows) == 1 && f.read && !d.note && f.result.UnitNote == "" {
 			say("  " + t.Dim.Render(d.understood(f)))
 		}
 	} else {
@@ -218,9 +219,9 @@ func (d *testDay) below() []string {
 // about is the method, the last reading and what is expected of a field, in a sentence.
 func (d *testDay) about(f *testField) string {
 	parts := []string{}
-	if f.method != "" {
-		m := "by " + clean(f.method)
-		if f.methods[len(f.methods)-1] == f.method {
+	if f.Method != "" {
+		m := "by " + clean(f.Method)
+		if f.methods[len(f.methods)-1] == f.Method {
 			m += " (ctrl+o: none)"
 		} else {
 			m += " (ctrl+o: another)"
@@ -229,13 +230,13 @@ func (d *testDay) about(f *testField) string {
 	} else if len(f.methods) > 0 {
 		parts = append(parts, "no method (ctrl+o: "+clean(f.methods[0])+")")
 	}
-	if n := len(f.line.Readings); n > 0 {
-		r := f.line.Readings[n-1]
+	if n := len(f.Line.Readings); n > 0 {
+		r := f.Line.Readings[n-1]
 		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(d.tank.Zone()).Format("2 Jan")))
 	} else {
 		parts = append(parts, "no reading yet")
 	}
-	if e := f.expectsText(); e != "" {
+	if e := f.ExpectedText(); e != "" {
 		parts = append(parts, "expected "+e)
 	}
 	return strings.Join(parts, "; ")
@@ -243,9 +244,9 @@ func (d *testDay) about(f *testField) string {
 
 // understood is the typed value as it will stand in the book.
 func (d *testDay) understood(f *testField) string {
-	as := readText(f.line.Parameter, f.reading)
-	if f.repeats != "" {
-		as += ", " + f.repeats
+	as := readText(f.Line.Parameter, f.result.Reading)
+	if f.result.Repeats != "" {
+		as += ", " + f.result.Repeats
 	}
 	if f.kept == f.text() {
 		as += ", kept as typed"

@@ -5,26 +5,10 @@ import (
 	"testing"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
 )
-
-func TestSplitUnit(t *testing.T) {
-	for _, c := range []struct{ text, value, unit string }{
-		{"33 ppb P", "33", "ppb P"},
-		{"<0.02mg/L", "<0.02", "mg/L"},
-		{"< 0.02", "< 0.02", ""},
-		{"8.3dKH", "8.3", "dKH"},
-		{"1e3", "1e3", ""},
-		{"25.4 °C", "25.4", "°C"},
-		{"", "", ""},
-		{"abc", "", "abc"},
-	} {
-		if v, u := splitUnit(c.text); v != c.value || u != c.unit {
-			t.Errorf("%q: %q, %q; want %q, %q", c.text, v, u, c.value, c.unit)
-		}
-	}
-}
 
 // An unlikely value is asked about once, and then kept; another unlikely text is asked about anew.
 func TestFieldAsksOnce(t *testing.T) {
@@ -55,13 +39,14 @@ func TestAsExpectedIsWithinTheRange(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := testField{read: true, reading: r, judged: c.typed, unit: "mg/L"}
-		f.line = alerts.Line{Parameter: p, Readings: []logbook.Reading{r}, Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}
-		f.expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
-		f.verdict = trend.Judgement{Expected: f.expected, Tail: 0.1}
+		f := testField{read: true, result: entry.Result{Reading: r}, judged: c.typed}
+		f.Unit = "mg/L"
+		f.Line = alerts.Line{Parameter: p, Readings: []logbook.Reading{r}, Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}
+		f.Expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
+		f.verdict = trend.Judgement{Expected: f.Expected, Tail: 0.1}
 		f.input.SetValue(c.typed)
-		if got, _ := f.word(newTheme(nil, true, false, false)); got != c.says || f.expectsText() != "3.6–6.9" {
-			t.Errorf("%s beside %s: %s, want %s", c.typed, f.expectsText(), got, c.says)
+		if got, _ := f.word(newTheme(nil, true, false, false)); got != c.says || f.ExpectedText() != "3.6–6.9" {
+			t.Errorf("%s beside %s: %s, want %s", c.typed, f.ExpectedText(), got, c.says)
 		}
 	}
 }
@@ -153,13 +138,14 @@ func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
 	for _, c := range []struct{ typed, unit, meant string }{
 		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", "0.05 mg/L"}, {"0.9", "mg/L", ""},
 	} {
-		f := &testField{line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}, unit: c.unit,
-			expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}
+		f := &testField{Test: entry.Test{Line: alerts.Line{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}, Unit: c.unit,
+			Expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}}
 		f.input.SetValue(c.typed)
 		f.parse()
-		asks := c.meant != "" && strings.Contains(f.question(), c.meant)
-		if got := f.meant(); got != c.meant || asks != (c.meant != "") {
-			t.Errorf("%s %s: %q, want %q; asks %q", c.typed, c.unit, got, c.meant, f.question())
+		why, got := f.question()
+		asks := c.meant != "" && strings.Contains(why, c.meant)
+		if got != c.meant || asks != (c.meant != "") {
+			t.Errorf("%s %s: %q, want %q; asks %q", c.typed, c.unit, got, c.meant, why)
 		}
 	}
 }

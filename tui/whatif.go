@@ -13,6 +13,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -232,7 +233,7 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 		if text == "" {
 			return
 		}
-		value, unit := splitUnit(text)
+		value, unit := entry.Split(text)
 		v, err := plainNumber(value)
 		switch {
 		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):

@@ -3,11 +3,11 @@ package main
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -17,17 +17,10 @@ type lineTest struct {
 	*dialogue
 	tank  logbook.Tank
 	when  time.Time
-	asked []lineField
+	asked []entry.Test
 	draft logbook.Draft
 
 	anyDue bool
-}
-
-// lineField is one parameter of it.
-type lineField struct {
-	line         alerts.Line
-	unit, method string // of the last time
-	expected     string // "6.1–8.7", in that unit; "" where too little is known
 }
 
 func (d *dialogue) testDay(words []string) error {
@@ -108,8 +101,12 @@ func (t *lineTest) load(all bool) (err error) {
 		if all || !t.anyDue {
 			due = append(due, rest...)
 		}
+		methods, err := v.Methods()
+		if err != nil {
+			return err
+		}
 		for _, l := range due {
-			f, err := t.field(v, l)
+			f, err := t.field(v, l, methods)
 			if err != nil {
 				return err
 			}
@@ -119,32 +116,21 @@ func (t *lineTest) load(all bool) (err error) {
 	})
 }
 
-func (t *lineTest) field(v *logbook.View, l alerts.Line) (lineField, error) {
-	f := lineField{line: l, unit: l.Parameter.Unit}
-	if len(l.Readings) == 0 {
-		return f, nil
-	}
-	last := lastReading(l)
-	f.unit, f.method = last.Unit, last.Method
-	shows, err := methodUnit(v, l.Parameter, f.method)
-	if err != nil {
+// field is one parameter of the test day, by the method of the last time.
+func (t *lineTest) field(v *logbook.View, l alerts.Line, methods []logbook.Method) (entry.Test, error) {
+	f := entry.Test{Line: l}
+	set, _, err := t.app.unitSet(v, l.Parameter)
+	if err != nil || len(l.Readings) == 0 {
+		f.By("", methods, set)
 		return f, err
 	}
-	if shows != "" {
-		f.unit = shows
-	}
-	next := last
-	next.Time = t.when
-	if next.Time.Before(last.Time) {
-		next.Time = last.Time
+	next := lastReading(l)
+	f.By(next.Method, methods, set)
+	if t.when.After(next.Time) {
+		next.Time = t.when
 	}
 	j, err := l.Judge(v, next)
-	if lo, hi := j.Expected.Lo, j.Expected.Hi; err == nil && hi > lo && !math.IsInf(hi-lo, 0) {
-		if l.Parameter.Min >= 0 {
-			lo = math.Max(0, lo)
-		}
-		f.expected = alerts.NumberIn(l.Parameter, f.unit, lo) + "–" + alerts.NumberIn(l.Parameter, f.unit, hi)
-	}
+	f.Expected = j.Expected
 	return f, err
 }
 
@@ -224,19 +210,19 @@ const (
 // askOne asks for one parameter.
 func (t *lineTest) askOne(i int) (lineStep, error) {
 	f := t.asked[i]
-	p := f.line.Parameter
+	p := f.Line.Parameter
 	intro := fmt.Sprintf("%d of %d, %s", i+1, len(t.asked), p.Name)
-	if f.unit != p.Name { // the pH has no other unit
-		intro += " in " + f.unit
+	if f.Unit != p.Name { // the pH has no other unit
+		intro += " in " + f.Unit
 	}
-	if n := len(f.line.Readings); n > 0 {
-		last := f.line.Readings[n-1]
+	if n := len(f.Line.Readings); n > 0 {
+		last := f.Line.Readings[n-1]
 		intro += ": last " + readingText(last) + ", " + agoText(last.Time, t.when)
-		if f.method != "" {
-			intro += ", by " + f.method
+		if f.Method != "" {
+			intro += ", by " + f.Method
 		}
-		if f.expected != "" {
-			intro += "; expected " + f.expected
+		if e := f.ExpectedText(); e != "" {
+			intro += "; expected " + e
 		}
 	} else {
 		intro += ": first test"
@@ -275,12 +261,12 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 
 // take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of yes is
 // the value to take.
-func (t *lineTest) take(f lineField, text string) (instead string, err error) {
-	p := f.line.Parameter
-	value, unit := splitUnit(text)
+func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
+	p := f.Line.Parameter
+	value, unit := entry.Split(text)
 	var said []string
 	err = t.book.View(func(v *logbook.View) error {
-		_, said, err = t.app.newReading(v, t.tank, assignment{p.Name, value, unit}, addOptions{unit: f.unit, method: f.method}, t.when)
+		_, said, err = t.app.newReading(v, t.tank, assignment{p.Name, text}, addOptions{unit: f.Unit, method: f.Method}, t.when)
 		return err
 	})
 	if err != nil {
@@ -304,9 +290,9 @@ func (t *lineTest) take(f lineField, text string) (instead string, err error) {
 		}
 	}
 	if unit == "" {
-		unit = f.unit
+		unit = f.Unit
 	}
-	t.draft.Fields[p.Name] = logbook.DraftField{Text: value, Unit: unit, Method: f.method}
+	t.draft.Fields[p.Name] = logbook.DraftField{Text: value, Unit: unit, Method: f.Method}
 	if err := t.book.SaveDraft(logbook.Draft{When: t.draft.When}, t.draft); err != nil {
 		return "", err
 	}
@@ -317,8 +303,8 @@ func (t *lineTest) take(f lineField, text string) (instead string, err error) {
 // typed are the parameters of which a value is typed, in the order they are asked in.
 func (t *lineTest) typed() (names []string) {
 	for _, f := range t.asked {
-		if t.draft.Fields[f.line.Parameter.Name].Text != "" {
-			names = append(names, f.line.Parameter.Name)
+		if t.draft.Fields[f.Line.Parameter.Name].Text != "" {
+			names = append(names, f.Line.Parameter.Name)
 		}
 	}
 	return names
@@ -328,7 +314,7 @@ func (t *lineTest) typed() (names []string) {
 func (t *lineTest) list() {
 	for _, name := range t.typed() {
 		x := t.draft.Fields[name]
-		value, unit := splitUnit(x.Text)
+		value, unit := entry.Split(x.Text)
 		if unit == "" {
 			unit = x.Unit
 		}
@@ -363,8 +349,7 @@ func (t *lineTest) save() error {
 	err := t.book.View(func(v *logbook.View) error {
 		for _, name := range t.typed() {
 			x := t.draft.Fields[name]
-			value, unit := splitUnit(x.Text)
-			r, _, err := t.app.newReading(v, t.tank, assignment{name, value, unit}, addOptions{unit: x.Unit, method: x.Method, note: x.Note}, t.when)
+			r, _, err := t.app.newReading(v, t.tank, assignment{name, x.Text}, addOptions{unit: x.Unit, method: x.Method, note: x.Note}, t.when)
 			if err != nil {
 				return err
 			}

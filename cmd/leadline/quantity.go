@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"strconv"
 	"strings"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -13,8 +15,7 @@ import (
 // assignment is one "parameter=value" of a command line.
 type assignment struct {
 	parameter string
-	value     string // the number with its sign, "<0.02"
-	unit      string // what followed it; "" where nothing did
+	text      string // "<0.02", or "33 ppb P"
 }
 
 // parseAssignments reads "nitrate=4.2" and "po4=33 ppb P".
@@ -25,47 +26,22 @@ func parseAssignments(args []string) ([]assignment, error) {
 		if name = strings.TrimSpace(name); !ok || name == "" || strings.TrimSpace(text) == "" {
 			return nil, usagef("write nitrate=4.2 or po4='<0.02'", "%q is not a parameter with its value", arg)
 		}
-		value, unit := splitUnit(text)
-		as = append(as, assignment{name, value, unit})
+		as = append(as, assignment{name, strings.TrimSpace(text)})
 	}
 	return as, nil
-}
-
-// splitUnit parts a value from the unit behind it: "< 0.02 mg/L" into "< 0.02" and "mg/L". A text that does not begin
-// like a number is left whole, for the parser of values to refuse.
-func splitUnit(text string) (value, unit string) {
-	text = strings.TrimSpace(text)
-	rest := strings.TrimLeft(text, "<>=≤≥~ ")
-	i := len(text) - len(rest)
-	begin := i
-	for i < len(text) {
-		c := text[i]
-		several := c == ' ' && i > begin && i+1 < len(text) && strings.ContainsRune("0123456789", rune(text[i+1]))
-		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) && strings.ContainsRune("+-0123456789", rune(text[i+1]))
-		if !exponent && !several && !strings.ContainsRune("+-.,0123456789", rune(c)) {
-			break
-		}
-		i++
-	}
-	if i == begin {
-		return text, ""
-	}
-	return text[:i], strings.TrimSpace(text[i:])
 }
 
 // amount reads one assignment as a plain number in a unit of the parameter: a dose, a daily amount, the level of new
 // water.
 func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, error) {
-	if as.unit != "" {
-		unit = as.unit
-	}
-	u, err := findUnit(p, unit)
+	value, typed := entry.Split(as.text)
+	u, err := findUnit(p, cmp.Or(typed, unit))
 	if err != nil {
 		return logbook.Amount{}, err
 	}
-	v, err := finiteNumber(as.value)
+	v, err := finiteNumber(value)
 	if err != nil {
-		return logbook.Amount{}, notANumber(err, p.Name, as.value, p.Name+"=1.5")
+		return logbook.Amount{}, notANumber(err, p.Name, value, p.Name+"=1.5")
 	}
 	return logbook.Amount{Value: v, Unit: u.Name()}, nil
 }

@@ -15,12 +15,13 @@ import (
 // mayImport is the rule that imports run downward only: what each room may use of the others. A room not named here may
 // not exist.
 var mayImport = map[string][]string{
-	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "trend", "logbook", "logbook/water", "testdata/demo"},
+	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "alerts/entry", "trend", "logbook", "logbook/water", "testdata/demo"},
 	"cmd/internal/report":     {"alerts", "trend", "logbook", "logbook/water"},
 	"cmd/internal/quietstart": {},
 	"cmd/release":             {},
-	"tui":                     {"alerts", "trend", "logbook", "logbook/water"},
+	"tui":                     {"alerts", "alerts/entry", "trend", "logbook", "logbook/water"},
 	"alerts":                  {"logbook", "logbook/water", "trend"},
+	"alerts/entry":            {"alerts", "trend", "logbook", "logbook/water"},
 	"trend":                   {},
 	"trend/study":             {"trend"},
 	"logbook":                 {"logbook/water", "logbook/sheet"},

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -132,7 +133,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 	if opt.temperature == "" {
 		return math.NaN(), nil
 	}
-	number, unit := splitUnit(opt.temperature)
+	number, unit := entry.Split(opt.temperature)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return 0, usagef("write --temperature 25", "--temperature: %q is not a number", opt.temperature)
@@ -151,7 +152,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 }
 
 func fromConductivity(text string, celsius float64) (found, error) {
-	number, unit := splitUnit(text)
+	number, unit := entry.Split(text)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return found{}, usagef("write --conductivity 53mS/cm", "--conductivity: %q is not a number", text)
@@ -204,7 +205,7 @@ func markedTemperature(text string) float64 {
 }
 
 func salinityFlag(flag, text string) (float64, error) {
-	number, unit := splitUnit(text)
+	number, unit := entry.Split(text)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return 0, usagef("write "+flag+" 35", "%s: %q is not a number", flag, text)

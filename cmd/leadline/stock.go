@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -160,7 +161,7 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 
 // stockAmount reads an amount in the stock's unit, or in another unit of volume where the stock has one.
 func stockAmount(s logbook.Stock, text string) (float64, error) {
-	number, unit := splitUnit(text)
+	number, unit := entry.Split(text)
 	n, err := finiteNumber(number)
 	if err != nil || n < 0 {
 		return 0, usagef("write 2000, or 2L for what is kept in mL", "%q is not an amount of %s", text, s.Unit)

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -62,7 +63,7 @@ func litresFlag(flag, text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	number, unit := splitUnit(text)
+	number, unit := entry.Split(text)
 	if unit == "" {
 		unit = "L"
 	}
@@ -84,7 +85,7 @@ func changeFlag(p logbook.Parameter, flag, text string) (float64, error) {
 }
 
 func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit, float64) (float64, error)) (float64, error) {
-	number, unit := splitUnit(text)
+	number, unit := entry.Split(text)
 	v, err := finiteNumber(number)
 	if err != nil {
 		return 0, notANumber(err, flag, text, flag+" 8, or with a unit")

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -96,16 +97,23 @@ func (a *app) successor(v *logbook.View, struck logbook.Entry, text string) (log
 	if err != nil {
 		return nil, err
 	}
-	value, unit := splitUnit(text)
-	r, err := logbook.ParseReading(p, value, cmp.Or(unit, old.Unit))
+	t, err := v.Tank(old.Tank)
 	if err != nil {
 		return nil, err
 	}
-	if why, yes := logbook.Unlikely(p, r); yes {
+	test := entry.Correction(p, old)
+	if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
+		return nil, err
+	}
+	x, err := test.ReadAgain(old, text)
+	if err != nil {
+		return nil, err
+	}
+	why, _, err := test.Judge(v, x)
+	if why != "" {
 		a.say("warning: %s: %s", p.Name, why)
 	}
-	r.Time, r.Tank, r.Method, r.Note = old.Time, old.Tank, old.Method, old.Note
-	return r, nil
+	return x.Reading, err
 }
 
 // entryText is an entry on one line, with its time and tank.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -56,7 +57,8 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 			if w.New[p.Name], err = amount(p, as, ""); err != nil {
 				return nil, err
 			}
-			level, err := logbook.ParseReading(p, as.value, w.New[p.Name].Unit)
+			value, _ := entry.Split(as.text)
+			level, err := logbook.ParseReading(p, value, w.New[p.Name].Unit)
 			if err != nil {
 				return nil, err
 			}

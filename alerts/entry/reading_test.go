@@ -1,15 +1,16 @@
-package tui
+package entry_test
 
 import (
 	"testing"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
 // The unit of a bare number: a described method's goes before that of the settings, and this before the keeper's habit.
 func TestUsualUnit(t *testing.T) {
-	p := parameter(t, "phosphate")
+	p, _ := logbook.FindParameter(logbook.Standard(), "phosphate")
 	habit := []logbook.Reading{{Unit: "ppb P"}, {Unit: "ppb P"}, {Unit: "ppb P"}}
 	card := []logbook.Method{{Name: "card", Parameter: "phosphate", Unit: "mg/L"}}
 	for _, c := range []struct {
@@ -23,9 +24,9 @@ func TestUsualUnit(t *testing.T) {
 		{"method before settings", "card", "ppb P", habit, "mg/L"},
 		{"a method not described", "old card", "ppb P", nil, "ppb P"},
 	} {
-		f := &testField{line: alerts.Line{Parameter: p, Readings: c.readings}, method: c.method, set: c.set}
-		if got := f.usualUnit(card); got != c.want {
-			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		x := entry.Test{Line: alerts.Line{Parameter: p, Readings: c.readings}}
+		if x.By(c.method, card, c.set); x.Unit != c.want {
+			t.Errorf("%s: %q, want %q", c.name, x.Unit, c.want)
 		}
 	}
 }

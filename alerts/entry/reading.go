@@ -1,0 +1,228 @@
+package entry
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// Test is one parameter of a test day before its result is typed: what is known of it, and how a bare number is taken.
+type Test struct {
+	Line     alerts.Line      // as of the time of the test
+	Method   string           // "": none
+	Unit     string           // of a bare number
+	From     UnitFrom         // where that unit comes from
+	Expected trend.Prediction // of the next reading by this method; zero: not known
+}
+
+// UnitFrom says where the unit of a bare number comes from.
+type UnitFrom int8
+
+// The sources of a unit, the one that goes before the others last.
+const (
+	OwnUnit      UnitFrom = iota // the parameter's own
+	HabitUnit                    // that of nearly all of the last readings
+	SettingsUnit                 // the one that the keeper's settings name
+	MethodUnit                   // that of the method
+)
+
+// Words say who took a bare number for being in that unit, "the method photometer-p shows"; where is the place of the settings.
+// "" for the parameter's own unit.
+func (f UnitFrom) Words(method, where string) string {
+	switch f {
+	case HabitUnit:
+		return "the last readings were"
+	case SettingsUnit:
+		return where + " says"
+	case MethodUnit:
+		return "the method " + method + " shows"
+	default:
+		return ""
+	}
+}
+
+// latestReadings is how many readings tell which unit a keeper is used to, and usedToUnit how many of them have to be in it:
+// one in another unit changes nothing.
+const (
+	latestReadings = 5
+	usedToUnit     = 3
+)
+
+// By takes a method for the test, and with it the unit of a bare number: that of the method, else the one that the settings
+// name ("": none), else the one in which nearly all of the last readings were typed, else the parameter's own.
+func (t *Test) By(method string, known []logbook.Method, set string) {
+	p := t.Line.Parameter
+	t.Method = method
+	t.Unit, t.From = t.usualUnit(known, set)
+	own, _ := p.FindUnit("")
+	if u, err := p.FindUnit(t.Unit); err == nil && u == own && set == "" {
+		t.From = OwnUnit // nobody could mean another
+	}
+}
+
+func (t *Test) usualUnit(known []logbook.Method, set string) (string, UnitFrom) {
+	p := t.Line.Parameter
+	for _, m := range known {
+		if m.Name == t.Method && m.Parameter == p.Name && m.Unit != "" {
+			return m.Unit, MethodUnit
+		}
+	}
+	if set != "" {
+		return set, SettingsUnit
+	}
+	rs := t.Line.Readings
+	rs = rs[max(0, len(rs)-latestReadings):]
+	count := map[string]int{}
+	for _, r := range slices.Backward(rs) {
+		u, err := p.FindUnit(r.Unit)
+		if err != nil {
+			continue
+		}
+		count[u.Name()]++
+		if n := count[u.Name()]; n >= usedToUnit && n >= len(rs)-1 {
+			return r.Unit, HabitUnit
+		}
+	}
+	return p.Unit, OwnUnit
+}
+
+// Result is a result as it was typed, and what the text by itself says of it.
+type Result struct {
+	logbook.Reading        // without tank, time and note
+	Repeats         string // the single results, where several were typed
+	UnitNote        string // how a unit of two meanings was taken
+	Unlikely        string // why the parameter hardly has this value
+	Leap            string // why it is a leap from the last reading
+	instead         string // what was likely meant by an unlikely value
+}
+
+// Read reads a result: a value such as "4.2" or "<0.02", with or without a unit behind it, or several of one test, which are
+// kept as their mean.
+func (t Test) Read(text string) (Result, error) {
+	p := t.Line.Parameter
+	value, unit := Split(text)
+	if unit == "" {
+		unit = t.Unit
+	}
+	value, repeats, err := logbook.Mean(value)
+	if err != nil {
+		return Result{}, fmt.Errorf("%s: %w", p.Name, err)
+	}
+	r, err := logbook.ParseReading(p, value, unit)
+	if err != nil {
+		return Result{}, err
+	}
+	r.Method = t.Method
+	x := Result{Reading: r, Repeats: repeats}
+	x.Unlikely, _ = logbook.Unlikely(p, r)
+	x.instead, _ = logbook.Instead(p, r)
+	x.UnitNote, _ = logbook.UnitNote(p, r)
+	if n := len(t.Line.Readings); n > 0 {
+		x.Leap, _ = logbook.UnlikelyLeap(p, t.Line.Readings[n-1], r)
+	}
+	return x, nil
+}
+
+// NoteWith is a note with the single results behind it.
+func (x Result) NoteWith(note string) string { return strings.Trim(note+"; "+x.Repeats, "; ") }
+
+// Typed is the value as it was typed, with its unit.
+func (x Result) Typed() string {
+	return strings.TrimSpace(x.Bound.Sign() + strings.TrimLeft(x.Text, "<>≤≥= ") + " " + x.Unit)
+}
+
+// Doubt says in one sentence why a result may be a slip, and what was likely meant, as it would be typed; both are "" where
+// nothing is doubtful or explains it. suspect is the judgement of the engine, false while there is none.
+func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
+	p := t.Line.Parameter
+	switch {
+	case x.Unlikely != "":
+		meant = x.instead
+		if t.Expected.Hi > t.Expected.Lo { // of two units, the one that puts it where it is expected
+			if text, ok := logbook.Meant(p, x.Reading, t.Expected.Lo, t.Expected.Hi); ok {
+				meant = text
+			}
+		}
+		return x.Unlikely, meant
+	case t.FarOff(x, suspect):
+		why = fmt.Sprintf("%s is far from what the earlier readings predict, %s", x.Typed(), t.expectedIn(x.Unit))
+		if low, high, ok := t.near(); ok {
+			meant, _ = logbook.Meant(p, x.Reading, low, high)
+		}
+		if meant != "" {
+			return why + "; did you mean " + meant + "?", meant
+		}
+		return why + ": test again before dosing", ""
+	}
+	return x.Leap, ""
+}
+
+// FarOff reports whether a result is far from what the earlier readings predict: by the judgement of the engine, or because
+// it lies a whole width of the expected range outside of it or under half of its lower end. The second is for what a
+// slip of the unit makes of a small number: near zero nothing is far by difference, and a "<" value has no one place.
+func (t Test) FarOff(x Result, suspect bool) bool {
+	if len(t.Line.Readings) == 0 {
+		return false
+	}
+	low, high, ok := t.near()
+	return suspect || ok && (x.Bound != logbook.Above && x.Value < low || x.Bound != logbook.Below && x.Value > high)
+}
+
+// near is where a reading is not far off; false where nothing is expected.
+func (t Test) near() (low, high float64, ok bool) {
+	e := t.Expected
+	width := e.Hi - e.Lo
+	if !(width > 0) || math.IsInf(width, 0) {
+		return 0, 0, false
+	}
+	low = e.Lo - width
+	if t.Line.Parameter.Min >= 0 {
+		low = math.Max(low, e.Lo/2)
+	}
+	return low, e.Hi + width, true
+}
+
+// ExpectedText is the range in which the next reading is expected, in the unit of a bare number: "6.1–8.7"; "" where nothing is
+// expected.
+func (t Test) ExpectedText() string { return t.expectedIn(t.Unit) }
+
+func (t Test) expectedIn(unit string) string {
+	e := t.Expected
+	if math.IsNaN(e.Lo) || math.IsNaN(e.Hi) || len(t.Line.Readings) == 0 || (e.Lo == 0 && e.Hi == 0) {
+		return ""
+	}
+	lo := e.Lo
+	if t.Line.Parameter.Min >= 0 {
+		lo = math.Max(0, lo)
+	}
+	return alerts.NumberIn(t.Line.Parameter, unit, lo) + "–" + alerts.NumberIn(t.Line.Parameter, unit, e.Hi)
+}
+
+// Judge is Doubt with the engine asked about a result that has its time.
+func (t Test) Judge(v *logbook.View, x Result) (why, meant string, err error) {
+	if len(t.Line.Readings) == 0 {
+		why, meant = t.Doubt(x, false)
+		return why, meant, nil
+	}
+	j, err := t.Line.Judge(v, x.Reading)
+	t.Expected = j.Expected
+	why, meant = t.Doubt(x, j.Suspect)
+	return why, meant, err
+}
+
+// Correction is the test that a reading came from: its method and unit stay, unless another unit follows the number.
+func Correction(p logbook.Parameter, old logbook.Reading) Test {
+	return Test{Line: alerts.Line{Parameter: p}, Method: old.Method, Unit: old.Unit}
+}
+
+// ReadAgain reads what the reading of a correction should have been: all but the value stays.
+func (t Test) ReadAgain(old logbook.Reading, text string) (Result, error) {
+	x, err := t.Read(text)
+	x.Time, x.Tank, x.Note = old.Time, old.Tank, x.NoteWith(old.Note)
+	return x, err
+}

@@ -1,0 +1,145 @@
+package tui
+
+import (
+	"bytes"
+	"encoding/json"
+	"maps"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"leadline/logbook"
+)
+
+// typedRow is a rule for what is typed: the same text gives the same records, doubts and cautions on the screens as at the
+// shell and at the prompt, where cmd/leadline holds the same rows.
+type typedRow struct {
+	Rule, Kind       string
+	Fields           map[string]string
+	Records          []map[string]any // as in JSON Lines, without time, tank and id
+	Doubts, Cautions []string
+	Refused          string
+}
+
+const typedFolder = "../testdata/typed/"
+
+// typedBook is the book that every row is typed into, and an app on its glance.
+func typedBook(t *testing.T) (*logbook.Book, *app, logbook.Tank) {
+	t.Helper()
+	b, err := logbook.Create(filepath.Join(t.TempDir(), "typed.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile(typedFolder + "book.jsonl")
+	var batch logbook.Batch
+	if err == nil {
+		err = logbook.EachJSONL(bytes.NewReader(text), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
+	}
+	if err == nil {
+		_, err = b.ImportBatch(&batch)
+	}
+	var tank logbook.Tank
+	if err == nil {
+		err = b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err })
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	return b, a, tank
+}
+
+func typedRecords(t *testing.T, b *logbook.Book) []string {
+	t.Helper()
+	var out bytes.Buffer
+	if err := b.View(func(v *logbook.View) error { return logbook.WriteJSONL(&out, v, logbook.ExportOptions{}) }); err != nil {
+		t.Fatal(err)
+	}
+	return strings.Split(strings.TrimSpace(out.String()), "\n")
+}
+
+func TestTypedOnTheScreens(t *testing.T) {
+	text, err := os.ReadFile(typedFolder + "rows.json")
+	var rows []typedRow
+	if err == nil {
+		err = json.Unmarshal(text, &rows)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows {
+		b, a, tank := typedBook(t)
+		before := typedRecords(t, b)
+		var doubts, cautions []string
+		refused := ""
+		if row.Kind == "reading" {
+			doubts, refused = typeReading(a, tank, row)
+		} else {
+			doubts, cautions, refused = typeForm(t, a, tank, row)
+		}
+		var records []map[string]any
+		for _, line := range typedRecords(t, b) {
+			if slices.Contains(before, line) {
+				continue
+			}
+			var r map[string]any
+			if err := json.Unmarshal([]byte(line), &r); err != nil {
+				t.Fatal(err)
+			}
+			maps.DeleteFunc(r, func(field string, v any) bool {
+				return v == "" || slices.Contains([]string{"id", "time", "tank"}, field)
+			})
+			records = append(records, r)
+		}
+		if (len(records) > 0 || len(row.Records) > 0) && !reflect.DeepEqual(records, row.Records) {
+			t.Errorf("%s: kept %v, want %v (refused: %q)", row.Rule, records, row.Records, refused)
+		}
+		for _, c := range []struct {
+			what      string
+			got, want []string
+		}{{"doubts", doubts, row.Doubts}, {"cautions", cautions, row.Cautions}} {
+			ok := len(c.got) == len(c.want)
+			for i := range c.want {
+				ok = ok && strings.Contains(c.got[i], c.want[i])
+			}
+			if !ok {
+				t.Errorf("%s: %s %q, want %q", row.Rule, c.what, c.got, c.want)
+			}
+		}
+		if (refused != "") != (row.Refused != "") || !strings.Contains(refused, row.Refused) {
+			t.Errorf("%s: refused with %q, want %q", row.Rule, refused, row.Refused)
+		}
+	}
+}
+
+// typeReading types a reading on a test day and saves it, whatever is asked.
+func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refused string) {
+	d := newTestDay(a.env, tank, nil)
+	a.Update(openMsg{d})
+	settleAll(a, d.Init())
+	at := slices.IndexFunc(d.fields, func(f *testField) bool { return f.Line.Parameter.Name == row.Fields["parameter"] })
+	d.focus(at)
+	doText(a, row.Fields["value"])
+	f := d.fields[at]
+	if q, _ := f.question(); q != "" {
+		doubts = append(doubts, q)
+	}
+	refused = f.refused
+	do(a, "ctrl+s")
+	if a.top() == d {
+		do(a, "ctrl+s")
+	}
+	return doubts, refused
+}
+
+// typeForm fills in a form and saves it, whatever is asked.
+func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, cautions []string, refused string) {
+	t.Helper()
+	t.Fatalf("no form for %s", row.Kind)
+	return nil, nil, ""
+}
