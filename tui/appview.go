@@ -5,12 +5,14 @@ import (
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
+
+	"leadline/alerts/picture"
 )
 
 // View is the frame as the terminal takes it.
 func (a *app) View() string {
 	if a.env.theme.ASCII {
-		return InASCII(a.frame())
+		return picture.InASCII(a.frame())
 	}
 	return a.frame()
 }

@@ -14,6 +14,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -182,7 +183,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			showParameter(t, a)
 			p := a.top().(*parameterScreen)
 			p.over, p.overTank = "phosphate", "lagoon 珊瑚"
-			p.laid = laidOver{parameter(t, "phosphate"), weekly(parameter(t, "phosphate"), "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07)}
+			of := parameter(t, "phosphate")
+			p.laid = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07), Shared: true}
 		},
 		"parameter-why": func(t testing.TB, a *app) {
 			showParameter(t, a)

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -63,13 +64,13 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
 		{"level range", 0, true, 8, found(looking, rangeText)},
-		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return ruler(l, w, t) }},
-		{"", 0, false, 9, found(more, func(l alerts.Line) string { return bandStyle(l.BandState, t).Render(standing(l.BandState)) })},
+		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return t.row(picture.Ruler(l, w)) }},
+		{"", 0, false, 9, found(more, func(l alerts.Line) string { return t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)
 			}
-			return sparkline(l.Readings, l.Band, asOf(l), sparkDays, w, t.Signs)
+			return picture.Sparkline(picture.Latest(l.Readings, asOf(l), sparkDays, w), l.Band)
 		}},
 		heading,
 		{"to floor", 0, true, 1, found(more, func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 )
 
 func (g *glance) View() string {
@@ -346,8 +347,8 @@ func (g *glance) detail() []string {
 
 // legend explains the picture in one row.
 func (g *glance) legend() string {
-	s := g.env.theme.Signs
-	full := fmt.Sprintf("%s%s%s your band  %s floor  %s level now  %s%s where it may be in 14 days", s.Left, s.Dash, s.Right, s.Floor, s.Level, s.Soon, s.Soon)
+	full := picture.BandSign + " your band  " + picture.Floor + " floor  " + picture.Level + " level now  " + picture.Soon + picture.Soon +
+		" where it may be in 14 days"
 	if width(full) > g.w {
 		return ""
 	}

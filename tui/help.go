@@ -6,6 +6,8 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts/picture"
 )
 
 // helpScreen lists every key of the screen it was called from, and what the signs mean.
@@ -110,15 +112,15 @@ func (h *helpScreen) signs() []string {
 	t, s := h.env.theme, h.env.theme.Signs
 	return []string{
 		t.Title.Render("signs"),
-		fmt.Sprintf("  %s%s%s          your band", s.Left, s.Dash, s.Right),
-		fmt.Sprintf("  %s            your floor", s.Floor),
-		fmt.Sprintf("  %s            level now; a reading", s.Level),
-		fmt.Sprintf("  %s %s          below, above that value", s.Below, s.Above),
-		fmt.Sprintf("  %s         forecast, 80 %% range", s.Soon+s.Soon+" "+s.Fan),
+		fmt.Sprintf("  %s          your band", picture.BandSign),
+		fmt.Sprintf("  %s            your floor", picture.Floor),
+		fmt.Sprintf("  %s            level now; a reading", picture.Level),
+		fmt.Sprintf("  %s %s          below, above that value", picture.Below, picture.Above),
+		fmt.Sprintf("  %s         forecast, 80 %% range", picture.Soon+picture.Soon+" "+picture.Fan),
 		fmt.Sprintf("  %s %s %s        rising, steady, falling", s.Up, s.Flat, s.Down),
 		fmt.Sprintf("  %s            an alert asks for you", s.Alert),
 		fmt.Sprintf("  %s            alert seen or snoozed", s.Seen),
-		fmt.Sprintf("  %s            no reading there", s.NoData),
+		fmt.Sprintf("  %s            no reading there", picture.NoData),
 	}
 }
 

@@ -7,22 +7,18 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
-// laidOver is a second series on a chart: another parameter of the tank, or the same one of another tank.
-type laidOver struct {
-	parameter logbook.Parameter
-	readings  []logbook.Reading
-}
-
-func layOver(v *logbook.View, tank, parameter string, from, to time.Time) (laidOver, error) {
+// layOver reads a second series for a chart: another parameter of the tank, or the same one of another tank.
+func layOver(v *logbook.View, tank, parameter string, from, to time.Time, shared bool) (*picture.Over, error) {
 	p, err := v.Parameter(parameter)
 	if err != nil {
-		return laidOver{}, err
+		return nil, err
 	}
-	rs, err := alerts.ShownReadings(v, tank, parameter, from, to, stretches)
-	return laidOver{p, thin(rs, from, to)}, err
+	rs, err := picture.Readings(v, tank, parameter, from, to)
+	return &picture.Over{Parameter: p, Readings: rs, Shared: shared}, err
 }
 
 // othersMeasuring lists the other tanks that have readings of a parameter.
@@ -53,14 +49,10 @@ func (p *parameterScreen) layOver() tea.Cmd {
 	if len(names) == 0 {
 		return notice("nothing else is measured in this tank")
 	}
-	at := 0
-	if p.overTank == "" {
-		at = slices.Index(names, p.over) + 1
+	if p.overTank != "" {
+		p.over = ""
 	}
-	p.over, p.overTank = "", ""
-	if at < len(names) {
-		p.over = names[at]
-	}
+	p.over, p.overTank = nextOf(names, p.over), ""
 	return p.load()
 }
 
@@ -69,15 +61,16 @@ func (p *parameterScreen) layTankOver() tea.Cmd {
 	if len(p.tanks) == 0 {
 		return notice("no other tank has readings of " + clean(p.name))
 	}
-	at := 0
+	p.over, p.overTank = "", nextOf(p.tanks, p.overTank)
 	if p.overTank != "" {
-		at = slices.Index(p.tanks, p.overTank) + 1
-	}
-	p.over, p.overTank = "", ""
-	if at < len(p.tanks) {
-		p.over, p.overTank = p.name, p.tanks[at]
+		p.over = p.name
 	}
 	return p.load()
+}
+
+// nextOf is the name after one, the first after none, and none after the last.
+func nextOf(names []string, name string) string {
+	return append(names[:len(names):len(names)], "")[slices.Index(names, name)+1]
 }
 
 // seriesName tells the two series of a chart apart: by tank where they are of two.
@@ -89,30 +82,31 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 }
 
 // overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its own.
-func (p *parameterScreen) overCaption(c chart) string {
+func (p *parameterScreen) overCaption(c picture.Chart) string {
 	t := p.env.theme
 	tank := p.overTank
 	if tank == "" {
 		tank = p.tank.Name
 	}
-	of := p.laid.parameter
+	of := c.Over.Parameter
 	name := p.seriesName(tank, p.over)
-	text := t.Signs.Over + " " + name
-	r, found := nearestReading(p.laid.readings, c.Cursor)
+	text := picture.OverSign + " " + name
+	r, found := nearestReading(c.Over.Readings, c.Cursor)
+	bottom, top, _ := c.Over.Ends()
 	switch {
 	case !found:
 		text += ": no readings in this stretch of time"
 	case !c.Cursor.IsZero():
 		text += ": " + r.Bound.Sign() + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
-	case c.Over.shared:
-	case c.Over.hi > c.Over.lo:
-		lo, hi := alerts.Number(of, c.Over.lo), alerts.Quantity(of, c.Over.hi)
+	case c.Over.Shared:
+	case top > bottom:
+		lo, hi := alerts.Number(of, bottom), alerts.Quantity(of, top)
 		text += " to its own scale: bottom " + lo + ", top " + hi
 		if width(text) > p.w {
-			text = t.Signs.Over + " own scale " + lo + "–" + hi + ", " + name
+			text = picture.OverSign + " own scale " + lo + "–" + hi + ", " + name
 		}
 	default:
-		text += " to its own scale: half way up " + alerts.Quantity(of, c.Over.lo)
+		text += " to its own scale: half way up " + alerts.Quantity(of, bottom)
 	}
 	return t.Dim.Render(cut(text, p.w))
 }

@@ -3,28 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
-
-	"leadline/logbook"
 )
-
-// The same parameter of another tank is laid over on the one axis: equal readings stand in one row, and it has room for both.
-func TestTankLaidOverSharesTheAxis(t *testing.T) {
-	th := newTheme(nil, true, false, false)
-	at := func(days int, v float64) logbook.Reading {
-		return logbook.Reading{Time: noon.AddDate(0, 0, days), Value: v}
-	}
-	c := plainChart([]logbook.Reading{at(-60, 5), at(-30, 10)})
-	c.Over = &overlay{Readings: []logbook.Reading{at(-50, 5), at(-20, 20)}, shared: true}
-	rows := c.draw(th)
-	for _, row := range rows[1:] {
-		if strings.Contains(row, th.Signs.Over) != strings.Contains(row, " 5┤") {
-			t.Errorf("another tank's 5 does not stand beside the 5 of the axis:\n%s", strings.Join(rows, "\n"))
-		}
-	}
-	if !strings.Contains(rows[0], "20┤") || !strings.Contains(rows[0], th.Signs.Over) {
-		t.Errorf("the axis ends below another tank's 20:\n%s", strings.Join(rows, "\n"))
-	}
-}
 
 // Another tank is laid over; both series are named, and the cursor reads both.
 func TestTankLaidOver(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -41,7 +42,7 @@ type parameterScreen struct {
 	cursor   int      // column of the cursor; -1: none
 	over     string   // the parameter laid over; "": none
 	overTank string   // of this tank; "": of the same
-	laid     laidOver
+	laid     *picture.Over
 	tanks    []string    // the other tanks that measure this parameter
 	warned   []time.Time // when the hindcast would have begun to warn
 	hind     bool
@@ -246,7 +247,7 @@ func (p *parameterScreen) toggleCursor() {
 		return
 	}
 	c := p.chart(p.chartHeight())
-	p.cursor = max(0, c.column(p.now(), c.columns())-1)
+	p.cursor = max(0, c.Column(p.now(), c.Columns(p.w, p.chartHeight()))-1)
 }
 
 func (p *parameterScreen) Title() string {

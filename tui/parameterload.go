@@ -2,13 +2,13 @@ package tui
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -18,8 +18,8 @@ type parameterMsg struct {
 	line     alerts.Line
 	others   []string
 	shown    []logbook.Reading
-	laid     laidOver
-	tanks    []string // the others that measure it
+	laid     *picture.Over // nil: nothing
+	tanks    []string      // the others that measure it
 	rows     []record
 	earlier  bool
 	unlisted bool
@@ -47,11 +47,11 @@ func (p *parameterScreen) load() tea.Cmd {
 			return nil, err
 		}
 		// One joining stretch more on the left, so that the line comes in from the edge.
-		if msg.shown, err = alerts.ShownReadings(v, tank, name, from.Add(-joined(msg.line)), to, stretches); err != nil {
+		if msg.shown, err = picture.Readings(v, tank, name, from.Add(-picture.Joined(msg.line)), to); err != nil {
 			return nil, err
 		}
 		if over != "" {
-			if msg.laid, err = layOver(v, overTank, over, from, to); err != nil {
+			if msg.laid, err = layOver(v, overTank, over, from, to, overTank != tank); err != nil {
 				return nil, err
 			}
 		}
@@ -67,7 +67,6 @@ func (p *parameterScreen) load() tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		msg.shown = thin(msg.shown, from, to)
 		msg.earlier, err = anyBefore(v, tank, name, from)
 		return msg, err
 	})
@@ -103,12 +102,4 @@ func lineNames(v *logbook.View, t logbook.Tank, usual logbook.Order) ([]string, 
 		out[i] = p.Name
 	}
 	return out, nil
-}
-
-// joined is the longest gap between two readings that the line crosses.
-func joined(l alerts.Line) time.Duration {
-	if l.EveryDays > 0 {
-		return hours(24 * math.Max(10, 3.5*l.EveryDays))
-	}
-	return hours(24 * 35)
 }

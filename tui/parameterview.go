@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -8,6 +9,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -27,9 +29,9 @@ func (p *parameterScreen) View() string {
 	}
 	if p.h >= 14 || !p.why && !p.demand { // else the words need all the rows there are
 		c := p.chart(h)
-		out = append(out, c.draw(t)...)
+		out = append(out, drawn(c, p.w, h, t)...)
 		out = append(out, p.caption(c))
-		if p.over != "" {
+		if c.Over != nil {
 			out = append(out, p.overCaption(c))
 		}
 	}
@@ -55,7 +57,7 @@ func (p *parameterScreen) summary() []string {
 	if l.Assessment.N == 0 {
 		return []string{cut("no reading yet: t enters a test day", p.w)}
 	}
-	text := bandStyle(l.BandState, t).Render(standing(l.BandState)) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	text := t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
 	if f := floorShort(l); f != "—" {
 		text += "  floor: " + f
 	}
@@ -73,56 +75,35 @@ func (p *parameterScreen) summary() []string {
 	return rows
 }
 
-func (p *parameterScreen) chart(h int) chart {
-	c := chart{
-		From: p.from(), To: p.to(), Now: p.now(), Width: p.w, Height: h, Readings: p.shown, Band: p.line.Band,
-		Log: p.log, Joined: joined(p.line), Number: func(v float64) string { return alerts.Number(p.line.Parameter, v) },
-		Ahead: aheadOf(p.line, p.now()),
+func (p *parameterScreen) chart(h int) picture.Chart {
+	c := picture.Chart{Line: p.line, Readings: p.shown, From: p.from(), Now: p.now(), To: p.to(), Warned: p.warned, Log: p.log}
+	if p.over != "" {
+		c.Over = p.laid
 	}
-	for _, r := range p.rows {
-		if r.sign != "" && !r.struck {
-			c.Marks = append(c.Marks, chartMark{r.entry.When(), r.signOf(p.env.theme.Signs)})
+	for _, r := range slices.Backward(p.rows) {
+		if _, reading := r.entry.(logbook.Reading); !reading && !r.struck {
+			c.Done = append(c.Done, r.entry)
 		}
-	}
-	// Where several fall into one column the last is seen: chores give way.
-	chore := func(m chartMark) int {
-		if m.Sign == p.env.theme.Signs.Chore {
-			return 0
-		}
-		return 1
-	}
-	slices.SortStableFunc(c.Marks, func(a, b chartMark) int { return chore(a) - chore(b) })
-	for _, w := range p.warned {
-		c.Marks = append(c.Marks, chartMark{w, p.env.theme.Signs.Alert})
 	}
 	if p.cursor >= 0 {
-		n := c.columns()
+		n := c.Columns(p.w, h)
 		p.cursor = min(p.cursor, n-1)
-		c.Cursor = c.moment(p.cursor, n)
-	}
-	if p.over != "" {
-		c.Over = &overlay{Readings: p.laid.readings, shared: p.overTank != ""}
+		c.Cursor = c.Moment(p.cursor, n)
 	}
 	return c
 }
 
-// aheadOf is the forecast as moments, beginning with the level now.
-func aheadOf(l alerts.Line, now time.Time) []aheadPoint {
-	a := l.Assessment
-	if a.N == 0 || math.IsNaN(a.Level) {
-		return nil
-	}
-	out := []aheadPoint{{now, a.Level, a.LevelLo, a.LevelHi}}
-	for _, f := range a.Forecast {
-		if f.Days > 0 && !math.IsNaN(f.Mean) {
-			out = append(out, aheadPoint{now.Add(hours(f.Days * 24)), f.Mean, f.Lo, f.Hi})
-		}
+// drawn draws a chart in the colours of the theme.
+func drawn(c picture.Chart, w, h int, t *theme) []string {
+	var out []string
+	for _, row := range c.Draw(w, h) {
+		out = append(out, t.row(row))
 	}
 	return out
 }
 
 // caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.
-func (p *parameterScreen) caption(c chart) string {
+func (p *parameterScreen) caption(c picture.Chart) string {
 	t := p.env.theme
 	if !c.Cursor.IsZero() {
 		return cut(p.underCursor(c), p.w)
@@ -130,21 +111,13 @@ func (p *parameterScreen) caption(c chart) string {
 	l := p.line
 	var parts []string
 	if p.over != "" { // two series in one picture: which is which
-		parts = append(parts, t.Signs.Level+" "+p.seriesName(p.tank.Name, p.name))
+		parts = append(parts, picture.Level+" "+p.seriesName(p.tank.Name, p.name))
 	}
-	number := func(v float64) string { return alerts.Number(l.Parameter, v) }
 	if l.Band.Set() {
-		lo, hi := "", ""
-		if !math.IsNaN(l.Band.Low) {
-			lo = number(l.Band.Low)
-		}
-		if !math.IsNaN(l.Band.High) {
-			hi = number(l.Band.High)
-		}
-		parts = append(parts, t.Signs.BandLine+t.Signs.BandLine+" band "+lo+"–"+hi)
+		parts = append(parts, picture.BandLine+picture.BandLine+" band "+l.BandText())
 	}
 	if !math.IsNaN(l.Band.Floor) {
-		parts = append(parts, t.Signs.FloorLine+t.Signs.FloorLine+" floor "+number(l.Band.Floor))
+		parts = append(parts, picture.FloorLine+picture.FloorLine+" floor "+alerts.Number(l.Parameter, l.Band.Floor))
 	}
 	if l.Parameter.Unit != "" {
 		parts = append(parts, "in "+clean(l.Parameter.Unit))
@@ -152,29 +125,19 @@ func (p *parameterScreen) caption(c chart) string {
 	if p.log {
 		parts = append(parts, "log scale")
 	}
-	if text := marksText(c.Marks, t.Signs); text != "" { // last: its letters can be guessed where there is no room
-		parts = append(parts, text)
+	var marks []string
+	for _, m := range c.Marks() {
+		marks = append(marks, m.Sign+" "+m.Word)
 	}
-	return t.Dim.Render(cut(strings.Join(parts, "   "), p.w))
-}
-
-// marksText explains the marks that stand on the time axis.
-func marksText(marks []chartMark, s signs) string {
-	var out []string
-	for _, x := range []struct{ sign, word string }{{s.Alert, "would have warned"}, {s.WaterChange, "water change"}, {s.Dose, "dose"}, {s.Dosing, "dosing"},
-		{s.Event, "event"}, {s.Chore, "chore"}} {
-		if slices.ContainsFunc(marks, func(m chartMark) bool { return m.Sign == x.sign }) {
-			out = append(out, x.sign+" "+x.word)
-		}
-	}
-	return strings.Join(out, " ")
+	parts = append(parts, strings.Join(marks, " ")) // last: its letters can be guessed where there is no room
+	return t.Dim.Render(cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.w))
 }
 
 // underCursor reads the chart at the cursor: the nearest reading, or the forecast.
-func (p *parameterScreen) underCursor(c chart) string {
+func (p *parameterScreen) underCursor(c picture.Chart) string {
 	at := c.Cursor
 	text := at.Format("Mon 2 Jan 2006")
-	if a, ok := c.aheadAt(at); ok {
+	if a, ok := c.ForecastAt(at); ok {
 		return fmt.Sprintf("%s: expected %s (%s–%s)", text, alerts.Quantity(p.line.Parameter, a.Mean),
 			alerts.Number(p.line.Parameter, a.Lo), alerts.Number(p.line.Parameter, a.Hi))
 	}
@@ -188,23 +151,10 @@ func (p *parameterScreen) underCursor(c chart) string {
 
 // nearestReading is the one nearest to a moment.
 func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) {
-	best := -1
-	for i, r := range rs {
-		if best < 0 || gap(r.Time, at) < gap(rs[best].Time, at) {
-			best = i
-		}
-	}
-	if best < 0 {
+	if len(rs) == 0 {
 		return logbook.Reading{}, false
 	}
-	return rs[best], true
-}
-
-func gap(a, b time.Time) time.Duration {
-	if a.After(b) {
-		return a.Sub(b)
-	}
-	return b.Sub(a)
+	return slices.MinFunc(rs, func(a, b logbook.Reading) int { return cmp.Compare(a.Time.Sub(at).Abs(), b.Time.Sub(at).Abs()) }), true
 }
 
 // said lists what there is to say, one sentence after another, in at most room rows; j and k move through the rest.

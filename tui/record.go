@@ -13,27 +13,10 @@ import (
 // record is one line of the book as lists show it.
 type record struct {
 	entry  logbook.Entry
-	sign   string // kind of mark on the time axis; "" for readings
 	what   string // in words
 	note   string
 	struck bool
 	why    string
-}
-
-// signOf is the mark on the time axis.
-func (r record) signOf(s signs) string {
-	switch r.entry.Kind() {
-	case logbook.KindWaterChange:
-		return s.WaterChange
-	case logbook.KindDose:
-		return s.Dose
-	case logbook.KindDosing:
-		return s.Dosing
-	case logbook.KindChoreDone, logbook.KindRefill:
-		return s.Chore
-	default:
-		return s.Event
-	}
 }
 
 // newRecord puts an entry into words. p is the parameter of a reading, a dose or a dosing.
@@ -47,7 +30,6 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		}
 		r.note = e.Note
 	case logbook.Dosing:
-		r.sign = "d"
 		r.what = "dosing " + alerts.RiseText(e.PerDay, e.Unit) + " a day"
 		if e.PerDay == 0 {
 			r.what = "dosing stopped"
@@ -55,15 +37,12 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 		r.what += with(" of ", e.Supplement)
 		r.note = e.Note
 	case logbook.Dose:
-		r.sign = "+"
 		r.what = "dose of " + alerts.RiseText(e.Amount, e.Unit) + with(", ", e.Supplement)
 		r.note = e.Note
 	case logbook.WaterChange:
-		r.sign = "w"
 		r.what = fmt.Sprintf("water change of %.3g %%", e.Fraction*100)
 		r.note = e.Note
 	case logbook.Event:
-		r.sign = "e"
 		r.what = clean(e.Text)
 		if e.Subject != "" {
 			r.what = clean(e.Subject) + ": " + r.what
@@ -72,11 +51,9 @@ func newRecord(e logbook.Entry, parameterOf func(string) logbook.Parameter) reco
 			r.what += " (" + clean(strings.Join(e.Tags, ", ")) + ")"
 		}
 	case logbook.ChoreDone:
-		r.sign = "c"
 		r.what = clean(e.Chore) + " done"
 		r.note = e.Note
 	case logbook.Refill:
-		r.sign = "c"
 		r.what = refillText(e, "")
 		r.note = e.Note
 	case logbook.Acknowledgement:

@@ -2,9 +2,12 @@ package tui
 
 import (
 	"io"
+	"strings"
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
+
+	"leadline/alerts/picture"
 )
 
 // theme is every style and sign of the interface.
@@ -25,26 +28,29 @@ type theme struct {
 	ASCII    bool // the terminal takes nothing else
 }
 
-// signs are the characters pictures are made of.
+// signs are those of the screens; those of pictures are package picture's.
 type signs struct {
-	Level, Below, Above  string // a reading; one known only to be below, above
-	Dash, Left, Right    string // the band and its edges
-	Floor, Soon          string // the floor; the forecast range
-	OffLeft, OffRight    string // a mark beyond the picture
-	Fan                  string
-	Spark                []string
-	NoData               string
-	Alert, Seen, Chosen  string
-	Range, Rule, More    string
-	Up, Down, Flat       string
-	UnicodeLine          bool
-	Ahead, BandLine      string // lines of a chart: forecast mean, band edge
-	FloorLine            string
-	NowLine, CursorLine  string
-	Over                 string // a reading of the series laid over
-	WaterChange, Event   string
-	Dose, Dosing, Chore  string
-	CornerTick, AxisLine string
+	Alert, Seen, Chosen, Rule, More string
+	Up, Down, Flat                  string
+}
+
+// ink is the style of what a cell of a picture means.
+func (t *theme) ink(tone picture.Tone) *ink {
+	return [...]*ink{picture.Plain: &t.Plain, picture.Dim: &t.Dim, picture.Band: &t.Band, picture.Forecast: &t.Forecast,
+		picture.Good: &t.Good, picture.Warn: &t.Warn, picture.Bad: &t.Bad, picture.Accent: &t.Accent}[tone]
+}
+
+// row draws neighbouring cells of one ink together.
+func (t *theme) row(cells picture.Row) string {
+	var out, run strings.Builder
+	for i, c := range cells {
+		run.WriteString(c.Sign)
+		if style := t.ink(c.Tone); i+1 == len(cells) || *style != *t.ink(cells[i+1].Tone) {
+			out.WriteString(style.Render(run.String()))
+			run.Reset()
+		}
+	}
+	return out.String()
 }
 
 // newTheme makes the theme once. In every variant the renderer keeps bold and reverse, which carry the cursor and the
@@ -57,10 +63,7 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 	bold, faint := newInk(s().Bold(true)), newInk(s().Faint(true))
 	t := &theme{
 		Title: bold, Head: faint, Dim: faint, Key: bold, Warn: bold, Bad: bold, Accent: bold,
-		Cursor: s(), Signs: unicodeSigns(),
-	}
-	if ascii {
-		t.Signs, t.ASCII = asciiSigns(), true
+		Cursor: s(), ASCII: ascii, Signs: signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘", Flat: "→"},
 	}
 	if noColor {
 		return t
@@ -89,28 +92,4 @@ func darkPalette() baseColours {
 // On white the bright colours, green and cyan cannot be read, yellow not even seen.
 func lightPalette() baseColours {
 	return baseColours{good: "4", warn: "5", bad: "1", accent: "4", band: "8", soon: "4"}
-}
-
-func unicodeSigns() signs {
-	return signs{
-		Level: "●", Below: "▽", Above: "△", Dash: "─", Left: "├", Right: "┤", Floor: "⊥", Soon: "━",
-		OffLeft: "◂", OffRight: "▸", Fan: "░",
-		Spark:  []string{"▁", "▂", "▃", "▄", "▅", "▆", "▇", "█"},
-		NoData: "·", Alert: "!", Seen: "s", Chosen: ">", Range: "–", Rule: "─", More: "…",
-		Up: "↗", Down: "↘", Flat: "→", UnicodeLine: true,
-		Ahead: "┄", BandLine: "╌", FloorLine: "═", NowLine: "│", CursorLine: "┃",
-		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "┴", Over: "x", AxisLine: "─",
-	}
-}
-
-func asciiSigns() signs {
-	return signs{
-		Level: "o", Below: "v", Above: "^", Dash: "-", Left: "[", Right: "]", Floor: "_", Soon: "=",
-		OffLeft: "<", OffRight: ">", Fan: ":",
-		Spark:  []string{"_", ".", "-", "~", "=", "+", "*", "#"},
-		NoData: " ", Alert: "!", Seen: "s", Chosen: ">", Range: "-", Rule: "-", More: "..",
-		Up: "/", Down: "\\", Flat: "-",
-		Ahead: ".", BandLine: "-", FloorLine: "=", NowLine: ":", CursorLine: "|",
-		WaterChange: "w", Event: "e", Dose: "+", Dosing: "d", Chore: "c", CornerTick: "+", Over: "x", AxisLine: "-",
-	}
 }

@@ -14,6 +14,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -316,27 +317,16 @@ func (w *whatIf) View() string {
 	}
 	table := w.table()
 	if h := w.h - len(out) - len(table) - 1; h >= 6 {
-		out = append(out, w.chart(min(h, 16)).draw(t)...)
+		out = append(out, drawn(w.chart(), w.w, min(h, 16), t)...)
 	}
 	return strings.Join(append(append(out, ""), table...), "\n")
 }
 
 // chart is the last twelve weeks and the imagined forecast.
-func (w *whatIf) chart(h int) chart {
-	l := w.line
+func (w *whatIf) chart() picture.Chart {
+	l, now := w.line, w.now()
 	l.Assessment = w.shown
-	now := w.now()
-	return chart{From: now.AddDate(0, 0, -56), To: now.AddDate(0, 0, 28), Now: now, Width: w.w, Height: h, Readings: after(l.Readings, now.AddDate(0, 0, -56-35)),
-		Band: l.Band, Ahead: aheadOf(l, now), Joined: joined(l), Number: func(v float64) string { return alerts.Number(l.Parameter, v) }}
-}
-
-func after(rs []logbook.Reading, from time.Time) []logbook.Reading {
-	for i, r := range rs {
-		if r.Time.After(from) {
-			return rs[i:]
-		}
-	}
-	return nil
+	return picture.Chart{Line: l, Readings: l.Readings, From: now.AddDate(0, 0, -56), Now: now, To: now.AddDate(0, 0, 28)}
 }
 
 // table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.
@@ -360,7 +350,7 @@ func (w *whatIf) table() []string {
 	out := []string{t.Head.Render(cut(fmt.Sprintf("  %s %s if so", pad(clean(p.Unit), label), pad("as it is", wide)), w.w))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
-			f, ok := forecastAt(a, days)
+			f, ok := picture.ForecastIn(a, days)
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
 			}

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/picture"
 	"leadline/cmd/internal/report"
 	"leadline/logbook"
 )
@@ -75,7 +76,7 @@ func (a *app) chart(parameters []string, opt chartOptions) error {
 	})
 }
 
-func (a *app) charts(parameters []string, opt chartOptions) (charts []report.Chart, err error) {
+func (a *app) charts(parameters []string, opt chartOptions) (charts []picture.Chart, err error) {
 	err = a.view(func(v *logbook.View) error {
 		tank, err := a.tank(v)
 		if err != nil {
@@ -98,7 +99,7 @@ func (a *app) charts(parameters []string, opt chartOptions) (charts []report.Cha
 			if err != nil {
 				return err
 			}
-			c, err := report.ChartOf(v, tank, p, since, asOf)
+			c, err := picture.Of(v, tank, p, since, asOf)
 			if err != nil {
 				return err
 			}
@@ -109,7 +110,7 @@ func (a *app) charts(parameters []string, opt chartOptions) (charts []report.Cha
 	return charts, err
 }
 
-func (a *app) printCharts(charts []report.Chart, opt chartOptions) error {
+func (a *app) printCharts(charts []picture.Chart, opt chartOptions) error {
 	const rows = 14
 	width := opt.width
 	if width == 0 {
@@ -119,7 +120,7 @@ func (a *app) printCharts(charts []report.Chart, opt chartOptions) error {
 		if i > 0 {
 			a.printf("")
 		}
-		if _, err := io.WriteString(a.out, c.Text(width, rows, opt.private)); err != nil {
+		if _, err := io.WriteString(a.out, report.TextChart(c, width, rows, opt.private)); err != nil {
 			return err
 		}
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"leadline/tui"
+	"leadline/alerts/picture"
 )
 
 // utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL, LC_CTYPE and
@@ -34,7 +34,7 @@ func (a *app) inASCII() bool {
 // file or another program as they are.
 func forTerminal(out io.Writer, env func(string) string) io.Writer {
 	if utf8, _ := utf8Locale(env, runtime.GOOS); !utf8 && isTerminal(out) {
-		return &rewriter{to: out, rewrite: tui.InASCII}
+		return &rewriter{to: out, rewrite: picture.InASCII}
 	}
 	return out
 }

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"leadline/tui"
+	"leadline/alerts/picture"
 )
 
 // The order of the variables is that of IEEE 1003.1-2017, chapter 8.2, "Internationalization Variables".
@@ -45,7 +45,7 @@ func TestRewriterKeepsCharactersWhole(t *testing.T) {
 	const text = "level 0.022 mg/L (0.017–0.028) ●╮░ 25.3 °C"
 	for size := 1; size < 8; size++ {
 		var out strings.Builder
-		w := &rewriter{to: &out, rewrite: tui.InASCII}
+		w := &rewriter{to: &out, rewrite: picture.InASCII}
 		for rest := []byte(text); len(rest) > 0; {
 			n := min(size, len(rest))
 			if k, err := w.Write(rest[:n]); k != n || err != nil {

@@ -7,7 +7,7 @@ import (
 	"syscall"
 	"testing"
 
-	"leadline/tui"
+	"leadline/alerts/picture"
 )
 
 // Terminals that take little: ASCII alone, or lines alone.
@@ -28,7 +28,7 @@ func TestASCIITerminal(t *testing.T) {
 		if err := f.end(); err != nil {
 			t.Error(err)
 		}
-		if text := f.written(); tui.InASCII(text) != text || !strings.Contains(text, "phosphate") {
+		if text := f.written(); picture.InASCII(text) != text || !strings.Contains(text, "phosphate") {
 			t.Errorf("%v: %q", args, text)
 		}
 	}

@@ -15,13 +15,14 @@ import (
 // mayImport is the rule that imports run downward only: what each room may use of the others. A room not named here may
 // not exist.
 var mayImport = map[string][]string{
-	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "alerts/entry", "trend", "logbook", "logbook/water", "testdata/demo"},
-	"cmd/internal/report":     {"alerts", "trend", "logbook", "logbook/water"},
+	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water", "testdata/demo"},
+	"cmd/internal/report":     {"alerts", "alerts/picture", "trend", "logbook", "logbook/water"},
 	"cmd/internal/quietstart": {},
 	"cmd/release":             {},
-	"tui":                     {"alerts", "alerts/entry", "trend", "logbook", "logbook/water"},
+	"tui":                     {"alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water"},
 	"alerts":                  {"logbook", "logbook/water", "trend"},
 	"alerts/entry":            {"alerts", "trend", "logbook", "logbook/water"},
+	"alerts/picture":          {"alerts", "trend", "logbook"},
 	"trend":                   {},
 	"trend/study":             {"trend"},
 	"logbook":                 {"logbook/water", "logbook/sheet"},

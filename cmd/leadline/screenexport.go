@@ -4,6 +4,7 @@ import (
 	"io"
 	"time"
 
+	"leadline/alerts/picture"
 	"leadline/cmd/internal/report"
 	"leadline/logbook"
 	"leadline/tui"
@@ -27,20 +28,20 @@ func (a *app) screenExports(book *logbook.Book) []tui.Export {
 // pictureWriter draws the chart the keeper looks at: from its left end to the moment the screens are for.
 func (a *app) pictureWriter(book *logbook.Book, svg bool) func(tui.Exported, string, bool) error {
 	return func(of tui.Exported, path string, replace bool) error {
-		var chart report.Chart
+		var chart picture.Chart
 		err := book.View(func(v *logbook.View) error {
 			p, err := v.Parameter(of.Parameter)
 			if err != nil {
 				return err
 			}
-			chart, err = report.ChartOf(v, of.Tank, p, from(of, chartDays), of.AsOf)
+			chart, err = picture.Of(v, of.Tank, p, from(of, chartDays), of.AsOf)
 			return err
 		})
 		if err != nil {
 			return err
 		}
 		return a.writeFile(path, replace, func(w io.Writer) error {
-			return report.Picture(w, []report.Chart{chart}, report.PictureOptions{SVG: svg})
+			return report.Picture(w, []picture.Chart{chart}, report.PictureOptions{SVG: svg})
 		})
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	_ "time/tzdata"
 
+	"leadline/alerts/picture"
 	"leadline/logbook"
 	"leadline/testdata/demo"
 )
@@ -65,9 +66,9 @@ func sheetOf(t *testing.T, book *logbook.Book, tank string, asOf time.Time) Shee
 	return s
 }
 
-func chartsOf(t *testing.T, book *logbook.Book, tank string, from, asOf time.Time, parameters ...string) []Chart {
+func chartsOf(t *testing.T, book *logbook.Book, tank string, from, asOf time.Time, parameters ...string) []picture.Chart {
 	t.Helper()
-	var out []Chart
+	var out []picture.Chart
 	err := book.View(func(v *logbook.View) error {
 		tk, err := v.Tank(tank)
 		if err != nil {
@@ -78,7 +79,7 @@ func chartsOf(t *testing.T, book *logbook.Book, tank string, from, asOf time.Tim
 			if err != nil {
 				return err
 			}
-			c, err := ChartOf(v, tk, p, from, asOf)
+			c, err := picture.Of(v, tk, p, from, asOf)
 			if err != nil {
 				return err
 			}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -33,6 +34,7 @@ const (
 	keyHeight    = 18.0
 	footHeight   = 12.0
 	mostEvents   = 8
+	mostDiscs    = 240 // of more readings the line alone is drawn
 	fontSize     = 12.5
 )
 
@@ -42,11 +44,11 @@ var (
 	meanDashes  = []float64{5, 3}
 )
 
-// picture is the state of drawing one.
-type picture struct {
+// drawing is the state of drawing a picture.
+type drawing struct {
 	*pen
 	palette
-	charts  []Chart
+	charts  []picture.Chart
 	events  []logbook.Event // those that are numbered
 	private bool
 	y       float64 // where the next part begins
@@ -54,11 +56,11 @@ type picture struct {
 
 // Picture draws the charts of one tank below each other on one time axis, as PNG or SVG. The same charts give the same
 // bytes. There must be at least one.
-func Picture(w io.Writer, charts []Chart, opt PictureOptions) error {
+func Picture(w io.Writer, charts []picture.Chart, opt PictureOptions) error {
 	if len(charts) == 0 {
 		panic("report: a picture needs a chart")
 	}
-	p := &picture{palette: paletteOf(opt.Dark), charts: charts, events: newestEvents(charts[0].Done), private: opt.Private}
+	p := &drawing{palette: paletteOf(opt.Dark), charts: charts, events: newestEvents(charts[0].Done), private: opt.Private}
 	panel := panelHeight(len(charts))
 	lanes := p.lanes()
 	height := headHeight + float64(len(charts))*(panelHead+panel+panelGap) + float64(len(lanes))*laneHeight + datesHeight + footHeight
@@ -106,18 +108,18 @@ func newestEvents(done []logbook.Entry) []logbook.Event {
 	return all[max(0, len(all)-mostEvents):]
 }
 
-func (p *picture) x(t time.Time) float64 {
-	return leftMargin + p.charts[0].along(t)*(pictureWidth-leftMargin-rightMargin)
+func (p *drawing) x(t time.Time) float64 {
+	return leftMargin + p.charts[0].Along(t)*(pictureWidth-leftMargin-rightMargin)
 }
 
-func (p *picture) right() float64 { return pictureWidth - rightMargin }
+func (p *drawing) right() float64 { return pictureWidth - rightMargin }
 
 // head is the title, and what the signs mean.
-func (p *picture) head() {
+func (p *drawing) head() {
 	c := p.charts[0]
-	title := "As of " + dayText(c.AsOf)
+	title := "As of " + dayText(c.Now)
 	if !p.private {
-		title = p.cut(p.bold, 19, 560, said(c.Line.Tank.Name)) + ", as of " + dayText(c.AsOf)
+		title = p.cut(p.bold, 19, 560, said(c.Line.Tank.Name)) + ", as of " + dayText(c.Now)
 	}
 	p.text(p.ink, p.bold, 19, at{16, 29}, toRight, title)
 	x, y := 16.0, 52.0
@@ -125,25 +127,25 @@ func (p *picture) head() {
 	p.mark(logbook.Reading{}, at{x + 5, y - 4.5})
 	x += 15
 	say("reading")
-	if anyOf(p.charts, Chart.bounded) {
+	if anyOf(p.charts, picture.Chart.Bounded) {
 		p.mark(logbook.Reading{Bound: logbook.Below}, at{x + 5, y - 4.5})
 		p.mark(logbook.Reading{Bound: logbook.Above}, at{x + 19, y - 4.5})
 		x += 30
 		say("below, above what the method sees")
 	}
-	if anyOf(p.charts, func(c Chart) bool { return c.Line.Band.Set() }) {
+	if anyOf(p.charts, func(c picture.Chart) bool { return c.Line.Band.Set() }) {
 		p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
 		p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
 		p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
 		x += 28
 		say("band")
 	}
-	if anyOf(p.charts, func(c Chart) bool { return !math.IsNaN(c.Line.Band.Floor) }) {
+	if anyOf(p.charts, func(c picture.Chart) bool { return !math.IsNaN(c.Line.Band.Floor) }) {
 		p.line(p.floor, 1.8, floorDashes, at{x, y - 4.5}, at{x + 26, y - 4.5})
 		x += 32
 		say("floor")
 	}
-	if !anyOf(p.charts, func(c Chart) bool { return len(c.fan()) > 1 }) {
+	if !anyOf(p.charts, func(c picture.Chart) bool { return len(c.Fan()) > 0 }) {
 		return
 	}
 	p.fill(p.fan, at{x, y - 6}, at{x + 26, y - 11}, at{x + 26, y + 1}, at{x, y - 4})
@@ -152,51 +154,63 @@ func (p *picture) head() {
 	say("forecast of the true level: mean, and 10–90 % range")
 }
 
-func anyOf(charts []Chart, holds func(Chart) bool) bool { return slices.ContainsFunc(charts, holds) }
+func anyOf(charts []picture.Chart, holds func(picture.Chart) bool) bool {
+	return slices.ContainsFunc(charts, holds)
+}
 
 // panel draws one parameter.
-func (p *picture) panel(c Chart, height float64) {
-	name := said(c.Line.Parameter.Name)
-	if u := said(c.Line.Parameter.Unit); u != "" {
-		name += ", " + u
-	}
+func (p *drawing) panel(c picture.Chart, height float64) {
 	base := p.y + panelHead - 8
-	w := p.text(p.ink, p.bold, 14, at{leftMargin, base}, toRight, name)
+	w := p.text(p.ink, p.bold, 14, at{leftMargin, base}, toRight, nameOf(c))
 	w = 1.12*w + 14 // where an SVG is shown with another font, that may be wider
 	room := pictureWidth - 16 - leftMargin - w
-	p.text(p.dim, p.regular, fontSize, at{leftMargin + w, base}, toRight, p.cut(p.regular, fontSize, room, c.states()))
+	p.text(p.dim, p.regular, fontSize, at{leftMargin + w, base}, toRight, p.cut(p.regular, fontSize, room, states(c)))
 	top := p.y + panelHead
 	bottom := top + height
 	p.y = bottom + panelGap
-	lo, hi, ok := c.span()
+	scale, ok := c.Scale(true)
 	if !ok {
 		p.frame(top, bottom)
 		p.text(p.dim, p.regular, fontSize, at{(leftMargin + p.right()) / 2, (top + bottom) / 2}, centred, "no readings since "+dayText(c.From))
 		return
 	}
-	y := func(v float64) float64 {
-		return math.Max(top, math.Min(bottom, bottom-(v-lo)/(hi-lo)*height))
-	}
-	p.bandAndGrid(c, lo, hi, top, bottom, y)
+	y := func(v float64) float64 { return bottom - scale.At(v)*height }
+	p.bandAndGrid(c, scale, top, bottom, y)
 	p.fanOf(c, y)
-	for _, piece := range c.pieces() {
+	for _, piece := range c.Pieces() {
 		var points []at
-		shown, few := thinned(piece, c.along)
-		for _, r := range shown {
+		for _, r := range piece {
 			points = append(points, at{p.x(r.Time), y(r.Value)})
 		}
-		if len(points) > 1 {
+		if points = fromLeft(points); len(points) > 1 {
 			p.line(p.joining, 1.5, nil, points...)
 		}
-		for i, r := range shown {
-			p.readingMark(c, r, points[i], lo, hi, few)
-		}
+	}
+	seen := c.Seen()
+	for _, r := range seen {
+		p.readingMark(c, r, at{p.x(r.Time), y(r.Value)}, scale, len(seen) <= mostDiscs)
 	}
 	p.edges(c, top, bottom, y)
 }
 
+// fromLeft is the part of a line that lies right of the axis, where it may come in between two readings.
+func fromLeft(points []at) []at {
+	for i, b := range points {
+		switch {
+		case b.x < leftMargin:
+		case i == 0:
+			return points
+		default:
+			a := points[i-1]
+			points[i-1] = at{leftMargin, a.y + (leftMargin-a.x)/(b.x-a.x)*(b.y-a.y)}
+			return points[i-1:]
+		}
+	}
+	return nil
+}
+
 // bandAndGrid is all that lies under the readings.
-func (p *picture) bandAndGrid(c Chart, lo, hi, top, bottom float64, y func(float64) float64) {
+func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom float64, y func(float64) float64) {
 	b := c.Line.Band
 	left, right := leftMargin, p.right()
 	if b.Set() {
@@ -209,20 +223,19 @@ func (p *picture) bandAndGrid(c Chart, lo, hi, top, bottom float64, y func(float
 		}
 		p.fill(p.band, at{left, high}, at{right, high}, at{right, low}, at{left, low})
 	}
-	step, digits := niceStep((hi - lo) / math.Max(2, (bottom-top)/38))
-	for k := math.Ceil(lo / step); k*step <= hi; k++ {
-		v := k * step
+	steps, digits := c.Steps(scale, math.Max(2, (bottom-top)/38))
+	for _, v := range steps {
 		p.line(p.grid, 1, nil, at{left, y(v)}, at{right, y(v)})
 		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft, strconv.FormatFloat(v, 'f', digits, 64))
 	}
 	for _, t := range p.ticks() {
-		p.line(p.grid, 1, nil, at{p.x(t.at), top}, at{p.x(t.at), bottom})
+		p.line(p.grid, 1, nil, at{p.x(t.At), top}, at{p.x(t.At), bottom})
 	}
 	for _, e := range p.events {
 		p.line(p.dim, 1, []float64{1, 4}, at{p.x(e.Time), top}, at{p.x(e.Time), bottom})
 	}
 	p.frame(top, bottom)
-	p.line(p.dim, 1, nil, at{p.x(c.AsOf), top}, at{p.x(c.AsOf), bottom})
+	p.line(p.dim, 1, nil, at{p.x(c.Now), top}, at{p.x(c.Now), bottom})
 	for _, edge := range []float64{b.Low, b.High} {
 		if !math.IsNaN(edge) {
 			p.line(p.bandEdge, 1, nil, at{left, y(edge)}, at{right, y(edge)})
@@ -233,20 +246,20 @@ func (p *picture) bandAndGrid(c Chart, lo, hi, top, bottom float64, y func(float
 	}
 }
 
-func (p *picture) frame(top, bottom float64) {
+func (p *drawing) frame(top, bottom float64) {
 	p.line(p.dim, 1, nil, at{leftMargin, top}, at{leftMargin, bottom}, at{p.right(), bottom})
 }
 
 // fanOf draws the forecast.
-func (p *picture) fanOf(c Chart, y func(float64) float64) {
-	fan := c.fan()
-	if len(fan) < 2 {
+func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
+	fan := c.Fan()
+	if len(fan) == 0 {
 		return
 	}
 	var upper, lower, mean []at
 	for _, f := range fan {
-		x := p.x(f.at)
-		upper, lower, mean = append(upper, at{x, y(f.hi)}), append([]at{{x, y(f.lo)}}, lower...), append(mean, at{x, y(f.mean)})
+		x := p.x(f.Time)
+		upper, lower, mean = append(upper, at{x, y(f.Hi)}), append([]at{{x, y(f.Lo)}}, lower...), append(mean, at{x, y(f.Mean)})
 	}
 	p.fill(p.fan, append(slices.Clone(upper), lower...)...)
 	for _, edge := range [][]at{upper, lower} {
@@ -256,7 +269,7 @@ func (p *picture) fanOf(c Chart, y func(float64) float64) {
 }
 
 // edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close.
-func (p *picture) edges(c Chart, top, bottom float64, y func(float64) float64) {
+func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) float64) {
 	b := c.Line.Band
 	last := bottom + 20
 	for _, e := range []struct {
@@ -278,14 +291,14 @@ func (p *picture) edges(c Chart, top, bottom float64, y func(float64) float64) {
 }
 
 // readingMark marks a reading; in a dense series only what is told by a bound, or lies beyond the chart and gets its number.
-func (p *picture) readingMark(c Chart, r logbook.Reading, a at, lo, hi float64, few bool) {
-	outside := r.Value < lo || r.Value > hi
+func (p *drawing) readingMark(c picture.Chart, r logbook.Reading, a at, scale picture.Scale, few bool) {
+	outside := scale.Beyond(r.Value)
 	if few || outside || r.Bound != logbook.Exact {
 		p.mark(r, a)
 	}
 	if outside {
 		drop := -4.0
-		if r.Value > hi {
+		if r.Value > scale.Hi {
 			drop = 10
 		}
 		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, valueText(c.Line.Parameter, r))
@@ -293,7 +306,7 @@ func (p *picture) readingMark(c Chart, r logbook.Reading, a at, lo, hi float64, 
 }
 
 // mark draws a reading: a disc, or a hollow triangle that points to where the true value lies.
-func (p *picture) mark(r logbook.Reading, a at) {
+func (p *drawing) mark(r logbook.Reading, a at) {
 	const size = 5.0
 	tip := map[logbook.Bound]float64{logbook.Below: 1, logbook.Above: -1}[r.Bound]
 	if tip == 0 {
@@ -317,47 +330,37 @@ type laneMark struct {
 	sign string // a number in a ring; "" for a plain mark
 }
 
-// lanes are what was done to the tank, of doses and dosing only those for what is drawn.
-func (p *picture) lanes() []lane {
-	var events, changes, doses, dosings lane
-	events.name, changes.name, doses.name, dosings.name = "events", "water changes", "doses", "dosing set"
-	for i, e := range p.events {
-		events.marks = append(events.marks, laneMark{e.Time, strconv.Itoa(i + 1)})
-	}
-	for _, e := range p.charts[0].Done {
-		m := laneMark{at: e.When()}
-		switch e := e.(type) {
-		case logbook.WaterChange:
-			changes.marks = append(changes.marks, m)
-		case logbook.Dose:
-			if p.draws(e.Parameter) {
-				doses.marks = append(doses.marks, m)
-			}
-		case logbook.Dosing:
-			if p.draws(e.Parameter) {
-				dosings.marks = append(dosings.marks, m)
-			}
-		}
-	}
+// lanes are what was done to the tank, of doses and dosing only those for what is drawn. Events are numbered.
+func (p *drawing) lanes() []lane {
 	var used []lane
-	for _, l := range []lane{events, changes, doses, dosings} {
-		if len(l.marks) > 0 {
-			used = append(used, l)
+	for _, l := range []struct {
+		kind logbook.Kind
+		name string
+	}{{logbook.KindEvent, "events"}, {logbook.KindWaterChange, "water changes"}, {logbook.KindDose, "doses"}, {logbook.KindDosing, "dosing set"}} {
+		marks := p.marks(l.kind)
+		if len(marks) > 0 {
+			used = append(used, lane{l.name, marks})
 		}
 	}
 	return used
 }
 
-func (p *picture) draws(parameter string) bool {
-	for _, c := range p.charts {
-		if c.Line.Parameter.Name == parameter {
-			return true
+func (p *drawing) marks(kind logbook.Kind) (out []laneMark) {
+	for _, e := range p.charts[0].Done {
+		drawn := anyOf(p.charts, func(c picture.Chart) bool { return c.Concerns(e) })
+		if e.Kind() == kind && kind != logbook.KindEvent && drawn {
+			out = append(out, laneMark{at: e.When()})
 		}
 	}
-	return false
+	for i, e := range p.events {
+		if kind == logbook.KindEvent {
+			out = append(out, laneMark{e.Time, strconv.Itoa(i + 1)})
+		}
+	}
+	return out
 }
 
-func (p *picture) lane(l lane) {
+func (p *drawing) lane(l lane) {
 	middle := p.y - panelGap/2 + laneHeight/2
 	p.line(p.grid, 1, nil, at{leftMargin, middle}, at{p.right(), middle})
 	p.text(p.dim, p.regular, fontSize, at{p.right() + 7, middle + 4.5}, toRight, l.name)
@@ -372,29 +375,29 @@ func (p *picture) lane(l lane) {
 	p.y += laneHeight
 }
 
-func (p *picture) numbered(sign string, a at) {
+func (p *drawing) numbered(sign string, a at) {
 	p.disc(p.ink, a, 8)
 	p.text(p.paper, p.bold, 11, at{a.x, a.y + 4}, centred, sign)
 }
 
-func (p *picture) ticks() []tick {
-	const label = 74
-	return ticks(p.charts[0].From, p.charts[0].To(), int((p.right()-leftMargin)/label))
+func (p *drawing) ticks() []picture.Tick {
+	const character = 7.4
+	return picture.Ticks(p.charts[0].From, p.charts[0].To, int((p.right()-leftMargin)/character))
 }
 
-func (p *picture) dates() {
+func (p *drawing) dates() {
 	base := p.y - panelGap/2 + 16
 	for _, t := range p.ticks() {
-		x := p.x(t.at)
-		if x+p.width(p.regular, fontSize, t.label)/2 < p.right()+10 {
-			p.text(p.dim, p.regular, fontSize, at{x, base}, centred, t.label)
+		x := p.x(t.At)
+		if x+p.width(p.regular, fontSize, t.Label)/2 < p.right()+10 {
+			p.text(p.dim, p.regular, fontSize, at{x, base}, centred, t.Label)
 		}
 	}
 	p.y += datesHeight
 }
 
 // key says what the numbered events were.
-func (p *picture) key() {
+func (p *drawing) key() {
 	zone := p.charts[0].From.Location()
 	for i, e := range p.events {
 		base := p.y + 8
@@ -403,15 +406,4 @@ func (p *picture) key() {
 		p.text(p.ink, p.regular, fontSize, at{leftMargin + 4, base}, toRight, p.cut(p.regular, fontSize, pictureWidth-leftMargin-24, strings.TrimSpace(text)))
 		p.y += keyHeight
 	}
-}
-
-// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not under a step, and the decimals it needs.
-func niceStep(least float64) (step float64, digits int) {
-	power := math.Floor(math.Log10(least))
-	for _, m := range []float64{1, 2, 5, 10} {
-		if step = m * math.Pow(10, power); step >= least*(1-1e-9) {
-			break
-		}
-	}
-	return step, max(0, int(-math.Floor(math.Log10(step)+1e-9)))
 }

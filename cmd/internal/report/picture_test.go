@@ -15,9 +15,11 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"leadline/alerts/picture"
 )
 
-func drawn(t *testing.T, charts []Chart, opt PictureOptions) []byte {
+func drawn(t *testing.T, charts []picture.Chart, opt PictureOptions) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := Picture(&b, charts, opt); err != nil {
@@ -26,7 +28,7 @@ func drawn(t *testing.T, charts []Chart, opt PictureOptions) []byte {
 	return b.Bytes()
 }
 
-func demoCharts(t *testing.T) []Chart {
+func demoCharts(t *testing.T) []picture.Chart {
 	asOf := demoEvening(t)
 	return chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "phosphate", "nitrate")
 }
@@ -149,7 +151,7 @@ func TestSVGTells(t *testing.T) {
 		return false
 	}
 	for _, want := range []string{"forereef, as of 7 Mar 2026", "phosphate, mg/L", "nitrate, mg/L", "floor 0.015", "band from 0.030", "band to 12.0",
-		"10–90 % range", "Feb 2026", "events", "water changes", "28 Feb  plating colony 2: paler at the rim than last month", charts[0].states()} {
+		"10–90 % range", "Feb 2026", "events", "water changes", "28 Feb  plating colony 2: paler at the rim than last month", states(charts[0])} {
 		if !has(want) {
 			t.Errorf("no text %q", want)
 		}
@@ -319,19 +321,8 @@ func TestOddCharts(t *testing.T) {
 		}
 		for _, c := range charts {
 			for _, width := range []int{0, 40, 80, 200} {
-				checkText(t, c.Text(width, 14, false), max(width, leastWidth))
+				checkText(t, TextChart(c, width, 14, false), max(width, leastWidth))
 			}
-		}
-	}
-}
-
-func TestNiceStep(t *testing.T) {
-	for _, c := range []struct {
-		least, step float64
-		digits      int
-	}{{0.011, 0.02, 2}, {0.02, 0.02, 2}, {1, 1, 0}, {3, 5, 0}, {7, 10, 0}, {0.3, 0.5, 1}, {0.06, 0.1, 1}, {40, 50, 0}} {
-		if step, digits := niceStep(c.least); math.Abs(step-c.step) > 1e-12 || digits != c.digits {
-			t.Errorf("niceStep(%v) = %v, %d, want %v, %d", c.least, step, digits, c.step, c.digits)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"leadline/alerts"
+	"leadline/alerts/picture"
 	"leadline/logbook"
 )
 
@@ -119,9 +120,9 @@ func (s Sheet) weeks() []string {
 		head = append(head, shortDay(s.Report.AsOf.AddDate(0, 0, 7*(w+1-postWeeks))))
 	}
 	rows := [][]string{head}
-	for i, l := range s.Report.Lines {
-		last := s.Weeks[i]
+	for _, l := range s.Report.Lines {
 		row, any := []string{said(l.Parameter.Name)}, false
+		last := picture.Latest(l.Readings, s.Report.AsOf, 7*postWeeks, postWeeks)
 		for _, r := range last {
 			cell := "·"
 			if r != nil {
@@ -130,47 +131,13 @@ func (s Sheet) weeks() []string {
 			row = append(row, cell)
 		}
 		if any {
-			rows = append(rows, append(row, sparkline(last, l.Band)))
+			rows = append(rows, append(row, picture.Sparkline(last, l.Band)))
 		}
 	}
 	if len(rows) == 1 {
 		return nil
 	}
 	return atMost(table(rows), postParameters+1)
-}
-
-// sparkline draws one column a reading on the scale of the band and the readings: a value at the lower edge of a band that
-// holds them all stands at the bottom.
-func sparkline(rs []*logbook.Reading, band alerts.Band) string {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, v := range append(values(rs), band.Low, band.High) {
-		if !math.IsNaN(v) {
-			lo, hi = math.Min(lo, v), math.Max(hi, v)
-		}
-	}
-	signs := []rune("▁▂▃▄▅▆▇█")
-	var b strings.Builder
-	for _, r := range rs {
-		switch {
-		case r == nil:
-			b.WriteRune('·')
-		case hi > lo:
-			b.WriteRune(signs[min(len(signs)-1, int((r.Value-lo)/(hi-lo)*float64(len(signs))))])
-		default:
-			b.WriteRune(signs[len(signs)/2])
-		}
-	}
-	return b.String()
-}
-
-func values(rs []*logbook.Reading) []float64 {
-	var vs []float64
-	for _, r := range rs {
-		if r != nil {
-			vs = append(vs, r.Value)
-		}
-	}
-	return vs
 }
 
 func (s Sheet) methods() []string {

@@ -1,4 +1,4 @@
-package tui
+package picture
 
 import (
 	"math"
@@ -8,29 +8,25 @@ import (
 	"leadline/trend"
 )
 
-// ruler draws where the level stands in the band. The edges of the band stand in the same columns on every line, a
+// Ruler draws where the level stands in the band. The edges of the band stand in the same columns on every line, a
 // quarter from either end, so that the eye can run down a list of them:
 //
 //	⊥   ├──━━━●──────┤
 //
 // Left of the lower edge lies half a band's width, or everything down to zero where there is a floor. The thick line is
 // the 80 % range of the forecast in 14 days, drawn from the level to its far end.
-func ruler(l alerts.Line, w int, t *theme) string {
+func Ruler(l alerts.Line, w int) Row {
 	m, ok := newMeasure(l, w)
 	if !ok {
-		return t.Dim.Render(pad("no band", w))
+		return rowOf("no band"+strings.Repeat(" ", max(0, w-len("no band"))), Dim)[:max(0, w)]
 	}
-	s := t.Signs
-	cells := make([]string, w)
-	styles := make([]*ink, w)
-	put := func(at int, sign string, style *ink) {
-		if at >= 0 && at < w {
-			cells[at], styles[at] = sign, style
+	row := rowOf(strings.Repeat(" ", w), Plain)
+	span := func(from, to int, sign string, tone Tone) {
+		for i := max(0, from); i <= min(w-1, to); i++ {
+			row[i] = Cell{sign, tone}
 		}
 	}
-	for i := range cells {
-		put(i, " ", &t.Plain)
-	}
+	put := func(at int, sign string, tone Tone) { span(at, at, sign, tone) }
 	left, right := m.left, m.right
 	if math.IsNaN(l.Band.Low) && math.IsNaN(l.Band.Floor) {
 		left = 0
@@ -38,62 +34,45 @@ func ruler(l alerts.Line, w int, t *theme) string {
 	if math.IsNaN(l.Band.High) {
 		right = w - 1
 	}
-	for i := left; i <= right; i++ {
-		put(i, s.Dash, &t.Band)
-	}
+	span(left, right, bandDash, Band)
 	a := l.Assessment
-	if f, ok := forecastAt(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
-		for i := max(0, m.at(f.Lo)); i <= min(w-1, m.at(f.Hi)); i++ {
-			put(i, s.Soon, &t.Forecast)
-		}
+	if f, ok := ForecastIn(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
+		span(m.at(f.Lo), m.at(f.Hi), Soon, Forecast)
 	}
 	if !math.IsNaN(l.Band.Low) {
-		put(left, s.Left, &t.Band)
+		put(left, bandLeft, Band)
 	}
 	if !math.IsNaN(l.Band.High) {
-		put(right, s.Right, &t.Band)
+		put(right, bandRight, Band)
 	}
 	if !math.IsNaN(l.Band.Floor) {
-		put(max(0, m.at(l.Band.Floor)), s.Floor, &t.Bad)
+		put(max(0, m.at(l.Band.Floor)), Floor, Bad)
 	}
 	if a.N > 0 && !math.IsNaN(a.Level) {
-		style := bandStyle(l.BandState, t)
+		tone := ToneOf(l.BandState)
 		switch at := m.at(a.Level); {
 		case at < 0:
-			put(0, s.OffLeft, style)
+			put(0, offLeft, tone)
 		case at >= w:
-			put(w-1, s.OffRight, style)
+			put(w-1, offRight, tone)
 		default:
-			put(at, s.Level, style)
+			put(at, Level, tone)
 		}
 	}
-	return runs(cells, styles)
+	return row
 }
 
-// runs draws neighbouring cells of one ink together.
-func runs(cells []string, styles []*ink) string {
-	var out, run strings.Builder
-	for i := range cells {
-		run.WriteString(cells[i])
-		if i+1 == len(cells) || *styles[i] != *styles[i+1] {
-			out.WriteString(styles[i].Render(run.String()))
-			run.Reset()
-		}
-	}
-	return out.String()
-}
-
-// bandStyle is the colour of a standing in the band.
-func bandStyle(s alerts.BandState, t *theme) *ink {
+// ToneOf is the tone of a standing in the band.
+func ToneOf(s alerts.BandState) Tone {
 	switch s {
 	case alerts.BandBelow, alerts.BandAbove:
-		return &t.Bad
+		return Bad
 	case alerts.BandNearLow, alerts.BandNearHigh:
-		return &t.Warn
+		return Warn
 	case alerts.BandInside:
-		return &t.Good
+		return Good
 	default:
-		return &t.Accent
+		return Accent
 	}
 }
 
@@ -152,8 +131,8 @@ func (m measure) at(v float64) int {
 	}
 }
 
-// forecastAt is the forecast for some days ahead.
-func forecastAt(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
+// ForecastIn is the forecast for some days ahead.
+func ForecastIn(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
 	for _, f := range a.Forecast {
 		if f.Days == days {
 			return f, true

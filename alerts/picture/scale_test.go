@@ -1,4 +1,4 @@
-package report
+package picture
 
 import (
 	"math"
@@ -13,7 +13,7 @@ import (
 // A forecast that runs away leaves what was measured, the band and the floor at least a third of the scale.
 func TestSpanOfARunawayForecast(t *testing.T) {
 	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	c := Chart{From: now.AddDate(0, 0, -60), AsOf: now}
+	c := Chart{From: now.AddDate(0, 0, -60), Now: now, To: now.AddDate(0, 0, 42)}
 	c.Line.Parameter = logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
 	c.Line.Band = alerts.Band{Low: 0.02, High: 0.08, Floor: 0.02}
 	for i := range 8 {
@@ -24,17 +24,18 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 			{Days: 7, Mean: 0.03 + mean/4, Lo: 0.02, Hi: 0.06 + mean/2}, {Days: 28, Mean: 0.03 + mean, Lo: 0.02, Hi: 0.06 + 2*mean}}}
 	}
 	c.Line.Assessment = forecast(0.8)
-	lo, hi, ok := c.span()
+	s, ok := c.Scale(true)
+	lo, hi := s.Lo, s.Hi
 	if !ok || lo > 0.02 || hi < 0.08 || hi-lo > 3*0.08 {
 		t.Errorf("scale from %v to %v", lo, hi)
 	}
 	c.Line.Assessment = forecast(0.03) // a forecast that stays near is shown whole
-	if _, hi, _ := c.span(); hi < 0.08 || math.IsNaN(hi) {
-		t.Errorf("scale up to %v", hi)
+	if s, _ := c.Scale(true); s.Hi < 0.08 || math.IsNaN(s.Hi) {
+		t.Errorf("scale up to %v", s.Hi)
 	}
 	c.Line.Assessment = forecast(0.1)
-	if _, hi, _ := c.span(); hi < 0.13 {
-		t.Errorf("the mean goes up to 0.13, the scale to %v", hi)
+	if s, _ := c.Scale(true); s.Hi < 0.13 {
+		t.Errorf("the mean goes up to 0.13, the scale to %v", s.Hi)
 	}
 }
 
@@ -57,18 +58,30 @@ func TestSpanHoldsTheNewestReadings(t *testing.T) {
 		{[]float64{8, 8, 82, 0.8, 8, 8, 8}, 8, 8, 82},
 		{[]float64{0, 0, 0, 0, 5}, 0, 0, 5},
 	} {
-		c := Chart{From: now.AddDate(0, 0, -90), AsOf: now}
+		c := Chart{From: now.AddDate(0, 0, -90), Now: now, To: now.AddDate(0, 0, 42)}
 		c.Line.Parameter = logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2}
 		c.Line.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
 		for i, v := range row.values {
 			c.Readings = append(c.Readings, logbook.Reading{Time: now.AddDate(0, 0, 7*(i-len(row.values))), Value: v})
 		}
-		lo, hi, ok := c.span()
+		s, ok := c.Scale(true)
+		lo, hi := s.Lo, s.Hi
 		if !ok || lo > row.lo || hi < row.hi {
 			t.Errorf("%v: scale from %v to %v", row.values, lo, hi)
 		}
 		if row.beyond != 0 && row.beyond > lo && row.beyond < hi {
 			t.Errorf("%v: the scale from %v to %v is pressed by one slip", row.values, lo, hi)
+		}
+	}
+}
+
+func TestNiceStep(t *testing.T) {
+	for _, c := range []struct {
+		least, step float64
+		digits      int
+	}{{0.011, 0.02, 2}, {0.02, 0.02, 2}, {1, 1, 0}, {3, 5, 0}, {7, 10, 0}, {0.3, 0.5, 1}, {0.06, 0.1, 1}, {40, 50, 0}} {
+		if step, digits := niceStep(c.least); math.Abs(step-c.step) > 1e-12 || digits != c.digits {
+			t.Errorf("niceStep(%v) = %v, %d, want %v, %d", c.least, step, digits, c.step, c.digits)
 		}
 	}
 }

@@ -1,0 +1,339 @@
+package picture
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+	"github.com/guptarohit/asciigraph"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// Cell is one character of a picture: its sign, one column wide, and what it means, for those who colour it.
+type Cell struct {
+	Sign string
+	Tone Tone
+}
+
+// Tone is what a cell means.
+type Tone int
+
+const (
+	Plain    Tone = iota
+	Dim           // what may be overlooked
+	Band          // the band
+	Forecast      // what is expected
+	Good
+	Warn // also what tells only a bound, and what is laid over
+	Bad  // also the floor
+	Accent
+)
+
+// Row is a row of cells, from the left.
+type Row []Cell
+
+func (r Row) String() string {
+	var b strings.Builder
+	for _, c := range r {
+		b.WriteString(c.Sign)
+	}
+	return b.String()
+}
+
+func rowOf(text string, tone Tone) Row {
+	out := make(Row, 0, len(text))
+	for _, sign := range text {
+		out = append(out, Cell{string(sign), tone})
+	}
+	return out
+}
+
+const (
+	feet         = 2 // the axis and its dates
+	leastRows    = 3
+	leastWidth   = 20
+	leastColumns = 8
+)
+
+// sheet is the plotting area of a chart.
+type sheet struct {
+	Chart
+	scale  Scale
+	labels []string // beside the rows, from the top
+	gutter int      // the width of the widest
+	cells  []Row    // from the top
+}
+
+func (c Chart) sheet(width, height int) (g sheet, ok bool) {
+	g = sheet{Chart: c, cells: make([]Row, max(leastRows, height-feet))}
+	if g.scale, ok = c.Scale(false); ok {
+		g.label()
+	}
+	columns := max(leastColumns, width-g.gutter-1)
+	for r := range g.cells {
+		g.cells[r] = rowOf(strings.Repeat(" ", columns), Plain)
+	}
+	return g, ok
+}
+
+// Columns is how many columns of time the chart has when it is drawn in such a size.
+func (c Chart) Columns(width, height int) int {
+	g, _ := c.sheet(width, height)
+	return g.columns()
+}
+
+// Column is the column, of so many, in which a moment falls; it may lie outside.
+func (c Chart) Column(t time.Time, columns int) int {
+	return int(math.Floor(c.Along(t) * float64(columns)))
+}
+
+// Moment is the middle of a column.
+func (c Chart) Moment(column, columns int) time.Time {
+	return c.From.Add(time.Duration((float64(column) + 0.5) / float64(columns) * float64(c.To.Sub(c.From))))
+}
+
+// Draw draws the chart in at most so many rows, none wider than asked. Column i is a stretch of time; the line joins
+// readings, only the marks are readings. Nothing where there is no room.
+func (c Chart) Draw(width, height int) []Row {
+	if height-feet < leastRows || width < leastWidth || !c.To.After(c.From) {
+		return nil
+	}
+	g, ok := c.sheet(width, height)
+	switch {
+	case !ok:
+		return []Row{rowOf(ansi.Truncate("no readings to draw in this stretch of time", width, "…"), Dim)}
+	case g.gutter+1+leastColumns > width:
+		return nil
+	}
+	g.plot()
+	var out []Row
+	for r, cells := range g.cells {
+		tick := "│"
+		if g.labels[r] != "" {
+			tick = "┤"
+		}
+		label := strings.Repeat(" ", g.gutter-ansi.StringWidth(g.labels[r])) + g.labels[r]
+		out = append(out, append(rowOf(label+tick, Dim), cells...))
+	}
+	axis, dates := g.axis()
+	blank := strings.Repeat(" ", g.gutter)
+	return append(out, append(rowOf(blank+"└", Dim), axis...), rowOf(blank+" "+dates, Dim))
+}
+
+// label gives the numbers beside the rows: the exact band and floor, then round ones where there is room.
+func (g *sheet) label() {
+	g.labels = make([]string, len(g.cells))
+	put := func(v float64, clear int) {
+		if math.IsNaN(v) {
+			return
+		}
+		at := len(g.cells) - 1 - g.row(v)
+		for near := max(0, at-clear); near <= min(len(g.cells)-1, at+clear); near++ {
+			if g.labels[near] != "" {
+				return
+			}
+		}
+		g.labels[at] = alerts.Number(g.Line.Parameter, v)
+		g.gutter = max(g.gutter, ansi.StringWidth(g.labels[at]))
+	}
+	for _, edge := range []float64{g.Line.Band.Floor, g.Line.Band.Low, g.Line.Band.High} {
+		put(edge, 0)
+	}
+	steps, _ := g.Steps(g.scale, math.Max(6, float64(len(g.cells))/2))
+	for _, v := range steps {
+		put(v, 1)
+	}
+}
+
+func (g *sheet) columns() int { return len(g.cells[0]) }
+
+// height is where a value stands in rows, counted from the bottom; in the rows' own units the plotting library cannot round
+// two lines of one value to two rows.
+func (g *sheet) height(v float64) float64 { return g.scale.At(v) * float64(len(g.cells)-1) }
+
+func (g *sheet) row(v float64) int { return int(math.Round(g.height(v))) }
+
+func (g *sheet) column(t time.Time) int { return g.Column(t, g.columns()) }
+
+// put marks a cell; row 0 is the lowest.
+func (g *sheet) put(row, column int, sign string, tone Tone) {
+	if r := len(g.cells) - 1 - row; r >= 0 && r < len(g.cells) && column >= 0 && column < g.columns() {
+		g.cells[r][column] = Cell{sign, tone}
+	}
+}
+
+// level draws a line at one height from end to end; nothing where the value is not known.
+func (g *sheet) level(v float64, sign string, tone Tone) {
+	for column := 0; column < g.columns() && !math.IsNaN(v); column++ {
+		g.put(g.row(v), column, sign, tone)
+	}
+}
+
+// upright marks a moment from top to bottom.
+func (g *sheet) upright(t time.Time, sign string, tone Tone) {
+	for row := range g.cells {
+		g.put(row, g.column(t), sign, tone)
+	}
+}
+
+func (g *sheet) plot() {
+	g.shadeFan()
+	g.level(g.Line.Band.Low, BandLine, Band)
+	g.level(g.Line.Band.High, BandLine, Band)
+	g.level(g.Line.Band.Floor, FloorLine, Bad)
+	g.upright(g.Now, nowLine, Dim)
+	for i := range g.columns() {
+		if p, ok := g.ahead(i); ok {
+			g.put(g.row(p.Mean), i, AheadLine, Forecast)
+		}
+	}
+	g.layOver()
+	g.lay(g.line())
+	if !g.Cursor.IsZero() {
+		g.upright(g.Cursor, cursorLine, Accent)
+	}
+	for _, r := range g.Readings {
+		if g.scale.Beyond(r.Value) {
+			g.tellBeyond(r)
+		}
+	}
+	for _, r := range g.Readings {
+		tone := Accent
+		if r.Bound != logbook.Exact {
+			tone = Warn
+		}
+		g.put(g.row(r.Value), g.column(r.Time), ReadingSign(r.Bound), tone)
+	}
+}
+
+// ahead is the forecast in a column.
+func (g *sheet) ahead(column int) (Ahead, bool) { return g.ForecastAt(g.Moment(column, g.columns())) }
+
+// shadeFan shades the 80 % range of the forecast.
+func (g *sheet) shadeFan() {
+	for i := range g.columns() {
+		p, ok := g.ahead(i)
+		for row := g.row(p.Lo); ok && row <= g.row(p.Hi); row++ {
+			g.put(row, i, Fan, Forecast)
+		}
+	}
+}
+
+// line gives one row number a column: the last reading in it, or the straight line in time between two readings that are
+// close enough to be joined.
+func (g *sheet) line() []float64 {
+	out := constant(math.NaN(), g.columns())
+	for _, piece := range g.Pieces() {
+		for i, r := range piece {
+			at := g.column(r.Time)
+			if i > 0 {
+				g.join(out, piece[i-1], r)
+			}
+			if at >= 0 && at < len(out) {
+				out[at] = g.height(r.Value)
+			}
+		}
+	}
+	return out
+}
+
+func (g *sheet) join(out []float64, a, b logbook.Reading) {
+	from, to := g.height(a.Value), g.height(b.Value)
+	for i := max(0, g.column(a.Time)+1); i < min(len(out), g.column(b.Time)); i++ {
+		part := float64(g.Moment(i, len(out)).Sub(a.Time)) / float64(b.Time.Sub(a.Time))
+		out[i] = from + part*(to-from)
+	}
+}
+
+// lay plots the line of readings and copies it into the cells. The plotting library takes no series without a number.
+func (g *sheet) lay(rows []float64) {
+	if !slices.ContainsFunc(rows, func(v float64) bool { return !math.IsNaN(v) }) {
+		return
+	}
+	top := len(g.cells) - 1
+	plot := asciigraph.Plot(rows, asciigraph.Height(top), asciigraph.Offset(1), asciigraph.LowerBound(0), asciigraph.UpperBound(float64(top)),
+		asciigraph.YAxisValueFormatter(func(float64) string { return "" }))
+	for r, line := range strings.Split(plot, "\n") {
+		for c, sign := range []rune(line) {
+			if c > 0 && sign != ' ' { // column 0 is the library's own axis
+				g.put(top-r, c-1, string(sign), Plain)
+			}
+		}
+	}
+}
+
+func constant(v float64, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = v
+	}
+	return out
+}
+
+// layOver draws a second series, marks only.
+func (g *sheet) layOver() {
+	if g.Over == nil {
+		return
+	}
+	lo, hi, _ := g.Over.Ends()
+	for _, r := range g.Over.Readings {
+		row := (len(g.cells) - 1) / 2
+		switch {
+		case g.Over.Shared:
+			row = g.row(r.Value)
+		case hi > lo:
+			row = int(math.Round((r.Value - lo) / (hi - lo) * float64(len(g.cells)-1)))
+		}
+		g.put(row, g.column(r.Time), OverSign, Warn)
+	}
+}
+
+// tellBeyond writes the number of a reading that the scale leaves out beside its mark.
+func (g *sheet) tellBeyond(r logbook.Reading) {
+	at, text := g.column(r.Time)+1, r.Bound.Sign()+alerts.Number(g.Line.Parameter, r.Value)
+	if at < 1 || at > g.columns() {
+		return
+	}
+	if at+len(text) > g.columns() {
+		at -= 1 + len(text)
+	}
+	for i, sign := range []rune(text) {
+		g.put(g.row(r.Value), at+i, string(sign), Plain)
+	}
+}
+
+// axis is the time axis with the marks of what was done, and the dates below it. Where several marks fall into one column,
+// the latest is seen: chores give way.
+func (g *sheet) axis() (axis Row, dates string) {
+	axis = rowOf(strings.Repeat(bandDash, g.columns()), Dim)
+	text := []rune(strings.Repeat(" ", g.columns()))
+	free := 0
+	for _, t := range Ticks(g.From, g.To, g.columns()) {
+		if at := g.column(t.At); at >= free && at+len(t.Label) <= len(text) {
+			axis[at].Sign = "┬"
+			copy(text[at:], []rune(t.Label))
+			free = at + len(t.Label) + 2
+		}
+	}
+	put := func(t time.Time, sign string) {
+		if at := g.column(t); at >= 0 && at < len(axis) && sign != "" {
+			axis[at] = Cell{sign, Accent}
+		}
+	}
+	chore := markOf(logbook.KindChoreDone).Sign
+	for _, chores := range []bool{true, false} {
+		for _, e := range g.Done {
+			if sign := markOf(e.Kind()).Sign; chores == (sign == chore) && g.Concerns(e) {
+				put(e.When(), sign)
+			}
+		}
+	}
+	for _, t := range g.Warned {
+		put(t, warned)
+	}
+	return axis, strings.TrimRight(string(text), " ")
+}

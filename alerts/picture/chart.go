@@ -1,0 +1,169 @@
+// Package picture says what is drawn of a tank's water, for every way of drawing it: which readings a chart shows, on what
+// scale, with which band, forecast, marks and dates. It draws on character cells itself; the screens colour those, the text
+// chart prints them, and a PNG or SVG is drawn from the same chart. The ruler and the sparkline of one row stand here too.
+package picture
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// Chart is one parameter of a tank over a stretch of time, ready to be drawn. Dates are in the zone of From.
+type Chart struct {
+	Line          alerts.Line       // what it is of: parameter, band, floor and forecast
+	Readings      []logbook.Reading // in time order; those before From only lead the line in from the edge
+	Done          []logbook.Entry   // what was done to the tank and seen in it, in time order
+	Warned        []time.Time       // when a hindcast would have begun to warn
+	From, Now, To time.Time         // at Now the forecast begins
+	Log           bool              // the scale is logarithmic
+	Over          *Over
+	Cursor        time.Time // zero: none
+}
+
+// Over is a second series: on the axis of the first where both are of one parameter, else drawn to its own scale.
+type Over struct {
+	Parameter logbook.Parameter
+	Readings  []logbook.Reading
+	Shared    bool
+}
+
+// Ends are the lowest and the highest value of a series laid over; false where it has none.
+func (o Over) Ends() (lo, hi float64, ok bool) {
+	if len(o.Readings) == 0 {
+		return 0, 0, false
+	}
+	vs := valuesOf(o.Readings)
+	return slices.Min(vs), slices.Max(vs), true
+}
+
+// Ahead is the forecast of the true level at a moment, with its 80 % range.
+type Ahead struct {
+	Time         time.Time
+	Mean, Lo, Hi float64
+}
+
+// forecastDays is how far the chart of a file looks ahead.
+const forecastDays = 42
+
+// Of collects the chart of a parameter from a moment on, with the forecast as of another.
+func Of(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Time) (Chart, error) {
+	c := Chart{From: from, Now: asOf, To: asOf.AddDate(0, 0, forecastDays)}
+	var err error
+	if c.Line, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
+		return Chart{}, err
+	}
+	// One joining stretch more on the left, so that the line comes in from the edge.
+	if c.Readings, err = Readings(v, t.Name, p.Name, from.Add(-Joined(c.Line)), asOf); err != nil {
+		return Chart{}, err
+	}
+	c.Done, err = Done(v, t.Name, from, asOf)
+	return c, err
+}
+
+// Readings reads what a chart shows of a stretch of time.
+func Readings(v *logbook.View, tank, parameter string, from, to time.Time) ([]logbook.Reading, error) {
+	rs, err := alerts.ShownReadings(v, tank, parameter, from, to, stretches)
+	return thin(rs, from, to), err
+}
+
+// Done is what was done and seen in a stretch of time, in time order.
+func Done(v *logbook.View, tank string, from, to time.Time) ([]logbook.Entry, error) {
+	var done []logbook.Entry
+	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent, logbook.KindChoreDone} {
+		es, err := v.Entries(tank, kind, from, to)
+		if err != nil {
+			return nil, err
+		}
+		done = append(done, es...)
+	}
+	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
+	return done, nil
+}
+
+// Joined is the longest gap between two readings that the line crosses: where a test was left out for long, it breaks.
+func Joined(l alerts.Line) time.Duration {
+	days := 35.0
+	if l.EveryDays > 0 {
+		days = math.Max(10, 3.5*l.EveryDays)
+	}
+	return time.Duration(days * float64(24*time.Hour))
+}
+
+// Pieces are the readings in runs that a line joins.
+func (c Chart) Pieces() [][]logbook.Reading {
+	longest := Joined(c.Line)
+	var out [][]logbook.Reading
+	for i, r := range c.Readings {
+		if i == 0 || r.Time.Sub(c.Readings[i-1].Time) > longest {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], r)
+	}
+	return out
+}
+
+// Along is where a moment lies between the ends of the chart: 0 at From, 1 at To.
+func (c Chart) Along(t time.Time) float64 { return float64(t.Sub(c.From)) / float64(c.To.Sub(c.From)) }
+
+// Seen are the readings between the ends of the chart.
+func (c Chart) Seen() []logbook.Reading {
+	return slices.DeleteFunc(slices.Clone(c.Readings), func(r logbook.Reading) bool { return r.Time.Before(c.From) || r.Time.After(c.To) })
+}
+
+// Bounded reports whether any reading seen tells only a bound.
+func (c Chart) Bounded() bool {
+	return slices.ContainsFunc(c.Seen(), func(r logbook.Reading) bool { return r.Bound != logbook.Exact })
+}
+
+// Fan is the forecast, from the level now to the end of the chart; nothing where it is not known.
+func (c Chart) Fan() []Ahead {
+	a := c.Line.Assessment
+	if a.N == 0 || math.IsNaN(a.Level+a.LevelLo+a.LevelHi) || !c.Now.Before(c.To) {
+		return nil
+	}
+	out := []Ahead{{c.Now, a.Level, a.LevelLo, a.LevelHi}}
+	for _, f := range a.Forecast {
+		if !(f.Days > 0) || math.IsNaN(f.Mean+f.Lo+f.Hi) {
+			continue
+		}
+		last, next := out[len(out)-1], Ahead{c.Now.Add(time.Duration(f.Days * float64(24*time.Hour))), f.Mean, f.Lo, f.Hi}
+		if next.Time.After(c.To) {
+			out = append(out, between(last, next, c.To))
+			break
+		}
+		out = append(out, next)
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	return out
+}
+
+// ForecastAt is the forecast at a moment, straight between its points.
+func (c Chart) ForecastAt(t time.Time) (Ahead, bool) {
+	fan := c.Fan()
+	for i := 1; i < len(fan); i++ {
+		if !t.Before(fan[i-1].Time) && !t.After(fan[i].Time) {
+			return between(fan[i-1], fan[i], t), true
+		}
+	}
+	return Ahead{}, false
+}
+
+func between(a, b Ahead, t time.Time) Ahead {
+	part := float64(t.Sub(a.Time)) / float64(b.Time.Sub(a.Time))
+	mix := func(x, y float64) float64 { return x + part*(y-x) }
+	return Ahead{t, mix(a.Mean, b.Mean), mix(a.Lo, b.Lo), mix(a.Hi, b.Hi)}
+}
+
+func valuesOf(rs []logbook.Reading) []float64 {
+	vs := make([]float64, len(rs))
+	for i, r := range rs {
+		vs[i] = r.Value
+	}
+	return vs
+}

@@ -1,0 +1,174 @@
+package picture
+
+import (
+	"math"
+	"slices"
+
+	"leadline/logbook"
+)
+
+// Scale is the axis of values.
+type Scale struct {
+	Lo, Hi float64 // at the bottom and the top
+	Log    bool
+}
+
+// At is how high a value stands: 0 at the bottom, 1 at the top, where all that lies beyond is held.
+func (s Scale) At(v float64) float64 {
+	lo, hi := s.Lo, s.Hi
+	if s.Log {
+		lo, hi, v = math.Log(lo), math.Log(hi), math.Log(math.Max(v, lo))
+	}
+	return math.Max(0, math.Min(1, (v-lo)/(hi-lo)))
+}
+
+// Beyond reports whether a value does not lie on the axis.
+func (s Scale) Beyond(v float64) bool { return v < s.Lo || v > s.Hi }
+
+// niceStep is the smallest of 1, 2 and 5 times a power of ten that is not under a step, and the decimals it needs.
+func niceStep(least float64) (step float64, digits int) {
+	power := math.Floor(math.Log10(least))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if step = m * math.Pow(10, power); step >= least*(1-1e-9) {
+			break
+		}
+	}
+	return step, max(0, int(-math.Floor(math.Log10(step)+1e-9)))
+}
+
+// unit is the last decimal that the parameter is shown with.
+func (c Chart) unit() float64 { return math.Pow10(-c.Line.Parameter.Digits) }
+
+// Steps are round values on the axis of the chart, about so many, none closer together than its last decimal; and the decimals
+// they need. On a logarithmic axis those of every decade come first.
+func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
+	if s.Log {
+		for power := math.Pow(10, math.Floor(math.Log10(s.Lo))); power <= s.Hi; power *= 10 {
+			for _, m := range []float64{1, 2, 5} {
+				if !s.Beyond(m * power) {
+					vs = append(vs, m*power)
+				}
+			}
+		}
+	}
+	step, digits := niceStep(math.Max((s.Hi-s.Lo)/about, c.unit()))
+	for k := math.Ceil(s.Lo / step); k*step <= s.Hi; k++ {
+		vs = append(vs, k*step)
+	}
+	return vs, digits
+}
+
+// Scale is the range of values shown: readings but for wild ones, also those laid over of the same parameter, the level now,
+// band and floor whole, the mean forecast up to as far again on either side, and its range as far as that leaves it room.
+// Airy leaves air beyond them; rows of cells, which are coarse, have enough of their own. False where there is nothing to show.
+func (c Chart) Scale(airy bool) (Scale, bool) {
+	vs, fan := c.held(c.Seen()), c.Fan()
+	if c.Over != nil && c.Over.Shared {
+		vs = append(vs, c.held(c.Over.Readings)...)
+	}
+	if len(vs) == 0 && len(fan) == 0 {
+		return Scale{}, false
+	}
+	if len(vs) == 0 {
+		for _, f := range fan {
+			vs = append(vs, f.Mean)
+		}
+	} else if len(fan) > 0 {
+		vs = append(vs, fan[0].Mean)
+	}
+	for _, edge := range []float64{c.Line.Band.Low, c.Line.Band.High, c.Line.Band.Floor} {
+		if !math.IsNaN(edge) {
+			vs = append(vs, edge)
+		}
+	}
+	lo, hi := slices.Min(vs), slices.Max(vs)
+	least, most := lo, hi
+	reach := math.Max(most-least, 3*c.unit())
+	for _, f := range fan { // a forecast that runs away must not press what was measured flat
+		lo, hi = math.Min(lo, math.Max(f.Mean, least-reach)), math.Max(hi, math.Min(f.Mean, most+reach))
+	}
+	least, most = lo, hi
+	room := math.Max((hi-lo)/3, c.unit())
+	for _, f := range fan {
+		lo, hi = math.Min(lo, math.Max(f.Lo, least-room)), math.Max(hi, math.Min(f.Hi, most+room))
+	}
+	for _, f := range fan {
+		vs = append(vs, f.Mean, f.Lo)
+	}
+	if first := leastPositive(vs); c.Log && first > 0 {
+		lo = math.Max(lo, math.Max(first, hi*1e-6)) // six decades are as many as a chart can tell apart
+		air := math.Max(math.Pow(hi/lo, 0.06), 1.05)
+		if !airy && hi > lo*1.05 {
+			air = 1
+		}
+		return Scale{lo / air, hi * air, true}, true
+	}
+	air := math.Max(0.06*(hi-lo), 2*c.unit())
+	fromZero := c.Line.Parameter.Min >= 0 && lo >= 0 && lo-3*air < 0
+	if !airy && hi-lo > 2*c.unit() {
+		air = 0
+	}
+	if fromZero {
+		return Scale{Lo: 0, Hi: hi + air}, true
+	}
+	return Scale{Lo: lo - air, Hi: hi + air}, true
+}
+
+func leastPositive(vs []float64) float64 {
+	least := 0.0
+	for _, v := range vs {
+		if v > 0 && (least == 0 || v < least) {
+			least = v
+		}
+	}
+	return least
+}
+
+// held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences that no
+// other beside them bears out.
+func (c Chart) held(rs []logbook.Reading) []float64 {
+	vs := valuesOf(rs)
+	if c.Log || len(vs) == 0 {
+		return vs
+	}
+	below, above := c.fences(vs)
+	beyond := func(i int) int { // on which side, if on any
+		switch {
+		case i < 0 || i >= len(vs):
+			return 0
+		case vs[i] < below:
+			return -1
+		case vs[i] > above:
+			return 1
+		}
+		return 0
+	}
+	var out []float64
+	for i, v := range vs {
+		if side := beyond(i); side == 0 || side == beyond(i-1) || side == beyond(i+1) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// fences are the values beyond which a reading that no other beside it bears out is drawn at the edge of the chart, with its
+// number: one slip of the decimal point must not press all others flat. They lie twelve median deviations, or three widths of
+// the band, from the median, and at a third and three times of it at the least.
+func (c Chart) fences(vs []float64) (below, above float64) {
+	middle := median(vs)
+	off := make([]float64, len(vs))
+	for i, v := range vs {
+		off[i] = math.Abs(v - middle)
+	}
+	room := 12 * math.Max(median(off), c.unit())
+	if width := c.Line.Band.High - c.Line.Band.Low; width > 0 {
+		room = math.Max(room, 3*width)
+	}
+	return math.Min(middle-room, middle/3), math.Max(middle+room, 3*middle)
+}
+
+func median(vs []float64) float64 {
+	vs = slices.Sorted(slices.Values(vs))
+	return (vs[(len(vs)-1)/2] + vs[len(vs)/2]) / 2
+}

@@ -1,0 +1,103 @@
+package picture
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"leadline/logbook"
+)
+
+// The signs of charts, rulers and sparklines. For terminals that take no others, InASCII has one for each.
+const (
+	Level, Below, Above   = "●", "▽", "△" // a level or reading; one known only to be below, above
+	AheadLine, Fan        = "┄", "░"      // forecast: its mean, its range
+	BandLine, FloorLine   = "╌", "═"
+	OverSign              = "x"
+	nowLine, cursorLine   = "╎", "┃"
+	BandSign              = bandLeft + bandDash + bandRight // on a ruler
+	bandLeft, bandRight   = "├", "┤"
+	bandDash, Soon, Floor = "─", "━", "⊥"
+	offLeft, offRight     = "◂", "▸" // the level lies beyond this end of the ruler
+	bars, NoData          = "▁▂▃▄▅▆▇█", "∙"
+	warned                = "!"
+)
+
+// ReadingSign is the sign of a reading.
+func ReadingSign(b logbook.Bound) string {
+	return map[logbook.Bound]string{logbook.Exact: Level, logbook.Below: Below, logbook.Above: Above}[b]
+}
+
+// Mark is a sign on the time axis and the word for it.
+type Mark struct{ Sign, Word string }
+
+// markOf is the mark of what was done to the tank or seen in it; none for other entries.
+func markOf(k logbook.Kind) Mark {
+	return map[logbook.Kind]Mark{
+		logbook.KindWaterChange: {"w", "water change"}, logbook.KindDose: {"+", "dose"}, logbook.KindDosing: {"d", "dosing"},
+		logbook.KindEvent: {"e", "event"}, logbook.KindChoreDone: {"c", "chore"}, logbook.KindRefill: {"c", "chore"},
+	}[k]
+}
+
+// Marks are the marks that stand on the chart's time axis.
+func (c Chart) Marks() []Mark {
+	var out []Mark
+	if len(c.Warned) > 0 {
+		out = append(out, Mark{warned, "would have warned"})
+	}
+	for _, kind := range []logbook.Kind{logbook.KindWaterChange, logbook.KindDose, logbook.KindDosing, logbook.KindEvent, logbook.KindChoreDone, logbook.KindRefill} {
+		has := slices.ContainsFunc(c.Done, func(e logbook.Entry) bool { return e.Kind() == kind && c.Concerns(e) })
+		if m := markOf(kind); has && !slices.Contains(out, m) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// Concerns reports whether an entry is about the chart's parameter or about the whole tank.
+func (c Chart) Concerns(e logbook.Entry) bool {
+	switch e := e.(type) {
+	case logbook.Dosing:
+		return e.Parameter == c.Line.Parameter.Name
+	case logbook.Dose:
+		return e.Parameter == c.Line.Parameter.Name
+	default:
+		return true
+	}
+}
+
+// InASCII writes a text for a terminal that takes nothing else: every sign of ours gets a sign as wide, so that columns
+// and pictures keep their places. Whatever others wrote beyond ASCII becomes question marks, as many as it is wide: sent as
+// it is, such a terminal would show several wrong characters for each.
+func InASCII(text string) string {
+	text = ownSigns().Replace(text)
+	if isASCII(text) {
+		return text
+	}
+	var b strings.Builder
+	for _, r := range text {
+		if r < 0x80 {
+			b.WriteRune(r)
+		} else {
+			b.WriteString(strings.Repeat("?", ansi.StringWidth(string(r))))
+		}
+	}
+	return b.String()
+}
+
+func isASCII(text string) bool {
+	return strings.IndexFunc(text, func(r rune) bool { return r >= 0x80 }) < 0
+}
+
+// ownSigns are the characters beyond ASCII in our words, charts and tables, each with the one that stands for it.
+func ownSigns() *strings.Replacer {
+	return strings.NewReplacer(
+		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤", "<", "≥", ">",
+		"↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
+		Level, "o", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
+		bandDash, "-", Soon, "=", FloorLine, "=", AheadLine, ".", BandLine, "-", Fan, ":", "│", "|", nowLine, ":", cursorLine, "|",
+		bandLeft, "[", bandRight, "]", "└", "+", "┴", "+", "┬", "+", "┼", "+", "╭", ".", "╮", ".", "╰", "'", "╯", "'", "╴", "-", "╶", "-",
+		"▁", "_", "▂", ".", "▃", "-", "▄", "~", "▅", "=", "▆", "+", "▇", "*", "█", "#",
+	)
+}
