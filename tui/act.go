@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"leadline/alerts/entry"
@@ -14,86 +13,63 @@ import (
 // The quick entries: what was done to a tank. Each is a form whose cursor starts where there is something to type.
 
 func newDoseForm(e *env, t logbook.Tank, parameter string) *form {
-	f := newForm(e, t, "one dose", append(amountFields(parameter, "rise"), whenField(), &formField{label: "note"})...)
+	f := newAdditionForm(e, t, "one dose", parameter, "rise", false)
 	f.intro = "A one-off addition, as the rise it makes in the whole tank's water."
-	f.ready = fillAmounts
-	f.startAt("rise")
-	f.describe = describeSupplement
-	f.doubt = doubtAmount("rise", false)
-	f.save = func(f *form) (saver, error) {
-		at, err := f.when(f.value("when"))
-		if err != nil {
-			return nil, err
-		}
-		rises, err := f.rises("rise")
-		if err != nil {
-			return nil, err
-		}
-		var rs []logbook.Record
-		for _, r := range rises {
-			rs = append(rs, logbook.Dose{Time: at, Tank: t.Name, Parameter: r.parameter.Name, Amount: r.amount, Unit: r.unit,
-				Supplement: f.value("supplement"), Note: f.noteOn("rise")})
-		}
-		return adding("dose of "+risesText(rises)+" in the book", rs...), nil
-	}
 	return f
 }
 
 func newDosingForm(e *env, t logbook.Tank, parameter string) *form {
-	f := newForm(e, t, "daily dosing", append(amountFields(parameter, "per day"), whenField(), &formField{label: "note"})...)
+	f := newAdditionForm(e, t, "daily dosing", parameter, "per day", true)
 	f.intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
+	return f
+}
+
+// newAdditionForm is the form of a dose or of a dosing, whose amount stands in the field label.
+func newAdditionForm(e *env, t logbook.Tank, title, parameter, label string, daily bool) *form {
+	f := newForm(e, t, title, append(amountFields(parameter, label, daily), whenField(), &formField{label: "note"})...)
 	f.ready = fillAmounts
-	f.startAt("per day")
+	f.startAt(label)
 	f.describe = describeSupplement
-	f.doubt = doubtAmount("per day", true)
+	read := func(f *form) (a entry.Addition, rises []entry.Rise, err error) {
+		a = entry.Addition{Daily: daily, Supplement: f.value("supplement"), Note: f.value("note")}
+		if a.Time, err = f.when(f.value("when")); err != nil {
+			return a, nil, err
+		}
+		rises, err = f.rises(label, a)
+		return a, rises, err
+	}
+	f.cautions = func(f *form) []string {
+		a, rises, _ := read(f)
+		return f.data.Beware(a, rises)
+	}
+	f.doubt = func(f *form) (doubter, error) {
+		a, rises, err := read(f)
+		entries := f.data.Entries(a, f.value(label), rises)
+		return func(v *logbook.View) ([]string, error) { return entry.DoubtRises(v, entries) }, err
+	}
 	f.save = func(f *form) (saver, error) {
-		at, err := f.when(f.value("when"))
+		a, rises, err := read(f)
 		if err != nil {
 			return nil, err
 		}
-		rises, err := f.rises("per day")
-		if err != nil {
-			return nil, err
+		said := "dose of " + risesText(rises) + " in the book"
+		if daily {
+			said = "dosing of " + risesText(rises) + " a day in the book"
 		}
 		var rs []logbook.Record
-		for _, r := range rises {
-			rs = append(rs, logbook.Dosing{Time: at, Tank: t.Name, Parameter: r.parameter.Name, PerDay: r.amount, Unit: r.unit,
-				Supplement: f.value("supplement"), Note: f.noteOn("per day")})
+		for _, e := range f.data.Entries(a, f.value(label), rises) {
+			rs = append(rs, e)
 		}
-		return adding("dosing of "+risesText(rises)+" a day in the book", rs...), nil
+		return adding(said, rs...), nil
 	}
 	return f
 }
 
-// doubtAmount asks about the rises that an amount field makes.
-func doubtAmount(label string, daily bool) func(*form) (doubter, error) {
-	return func(f *form) (doubter, error) {
-		at, err := f.when(f.value("when"))
-		if err != nil {
-			return nil, err
-		}
-		rises, err := f.rises(label)
-		if err != nil {
-			return nil, err
-		}
-		var entries []logbook.Entry
-		for _, r := range rises {
-			d := logbook.Dosing{Time: at, Tank: f.tank.Name, Parameter: r.parameter.Name, PerDay: r.amount, Unit: r.unit, Supplement: f.value("supplement")}
-			if daily {
-				entries = append(entries, d)
-				continue
-			}
-			entries = append(entries, logbook.Dose{Time: d.Time, Tank: d.Tank, Parameter: d.Parameter, Amount: d.PerDay, Unit: d.Unit})
-		}
-		return doubtRises(entries), nil
-	}
-}
-
 // amountFields are what a dose and a dosing have in common.
-func amountFields(parameter, amount string) []*formField {
+func amountFields(parameter, amount string, daily bool) []*formField {
 	return []*formField{
 		{label: "parameter", initial: parameter, check: checkParameter},
-		{label: amount, hint: "0.5, or 20 mL", check: func(f *form, text string) (string, error) { return f.checkRise(amount, amount == "per day") }},
+		{label: amount, hint: "0.5, or 20 mL", check: func(f *form, text string) (string, error) { return f.checkRise(amount, daily) }},
 		{label: "unit", check: func(f *form, text string) (string, error) {
 			p, ok := f.parameter()
 			if !ok {
@@ -108,7 +84,7 @@ func amountFields(parameter, amount string) []*formField {
 
 // checkSupplement says of a supplement what its strength is known for.
 func checkSupplement(f *form, text string) (string, error) {
-	s, ok := f.supplement()
+	s, ok := f.data.Supplement(f.value("supplement"))
 	p, named := f.parameter()
 	switch {
 	case text == "" || !f.known:
@@ -134,7 +110,11 @@ func describeSupplement(f *form) screen {
 func fillAmounts(f *form) {
 	f.field("parameter").choices = parameterNames(f.data)
 	f.field("supplement").choices = f.data.supplements
-	f.fillSupplement()
+	if p, ok := f.parameter(); ok {
+		if name, _ := f.data.InUse(p); name != "" {
+			f.set("supplement", name)
+		}
+	}
 	if f.value("parameter") == "" && len(f.data.measured) > 0 {
 		f.set("parameter", f.data.measured[0])
 	}
@@ -155,7 +135,7 @@ func (f *form) startAt(label string) {
 // parameter is the one named in the form.
 func (f *form) parameter() (logbook.Parameter, bool) {
 	name := f.value("parameter")
-	for _, p := range f.data.parameters {
+	for _, p := range f.data.Parameters {
 		if strings.EqualFold(p.Name, name) || strings.EqualFold(p.Code, name) {
 			return p, true
 		}
@@ -163,18 +143,9 @@ func (f *form) parameter() (logbook.Parameter, bool) {
 	return logbook.Parameter{}, false
 }
 
-// unit is the unit typed, or the parameter's own.
-func (f *form) unit() string {
-	if u := f.value("unit"); u != "" {
-		return u
-	}
-	p, _ := f.parameter()
-	return p.Unit
-}
-
 func parameterNames(d formData) []string {
 	out := append([]string(nil), d.measured...)
-	for _, p := range d.parameters {
+	for _, p := range d.Parameters {
 		if !slices.Contains(out, p.Name) {
 			out = append(out, p.Name)
 		}
@@ -186,7 +157,7 @@ func checkParameter(f *form, text string) (string, error) {
 	switch {
 	case text == "":
 		return "", errors.New("which parameter?")
-	case len(f.data.parameters) == 0:
+	case len(f.data.Parameters) == 0:
 		return "", nil
 	}
 	p, ok := f.parameter()
@@ -201,21 +172,24 @@ func checkParameter(f *form, text string) (string, error) {
 
 func newWaterChangeForm(e *env, t logbook.Tank) *form {
 	f := newForm(e, t, "water change",
-		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *form, text string) (string, error) {
-			part, err := fraction(text, f.tank.VolumeL)
+		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *form, _ string) (string, error) {
+			part, err := f.share()
 			if err != nil {
 				return "", err
 			}
 			return fmt.Sprintf("%.3g %% of the water", part*100), nil
 		}},
 		&formField{label: "new water", hint: "alk=8.3 ca=420, if known", check: func(f *form, text string) (string, error) {
-			_, err := f.levels(text)
+			_, _, err := f.levels(text)
 			return "", err
 		}},
 		whenField(), &formField{label: "note"})
-	f.doubt = doubtLevels
+	f.doubt = func(f *form) (doubter, error) {
+		_, doubts, err := f.levels(f.value("new water"))
+		return func(*logbook.View) ([]string, error) { return doubts, nil }, err
+	}
 	f.save = func(f *form) (saver, error) {
-		part, err := fraction(f.value("how much"), t.VolumeL)
+		part, err := f.share()
 		if err != nil {
 			return nil, err
 		}
@@ -223,7 +197,7 @@ func newWaterChangeForm(e *env, t logbook.Tank) *form {
 		if err != nil {
 			return nil, err
 		}
-		levels, err := f.levels(f.value("new water"))
+		levels, _, err := f.levels(f.value("new water"))
 		if err != nil {
 			return nil, err
 		}
@@ -233,80 +207,36 @@ func newWaterChangeForm(e *env, t logbook.Tank) *form {
 	return f
 }
 
-// fraction reads "15", "15 %" or "60 L" as a part of the water.
-func fraction(text string, volume float64) (float64, error) {
-	value, unit := entry.Split(text)
-	v, err := plainNumber(value)
+// share reads how much of the water was changed; a bare number is percent, as the field says.
+func (f *form) share() (float64, error) {
+	part, err := entry.Share(f.value("how much"), f.tank, "%")
 	if err != nil {
-		return 0, errors.New("how much of the water, in percent?")
+		return 0, errors.New(refusalText(err))
 	}
-	switch strings.ToLower(unit) {
-	case "", "%":
-		v /= 100
-	case "l", "litres", "liters", "litre", "liter":
-		if volume <= 0 {
-			return 0, errors.New("the tank's volume is not known: give a percentage")
-		}
-		v /= volume
-	default:
-		return 0, fmt.Errorf("%q is neither %% nor L", unit)
-	}
-	if !(v > 0 && v <= 1) {
-		return 0, errors.New("more than nothing and at most all of the water")
-	}
-	return v, nil
+	return part, nil
 }
 
-// levels reads the known levels of the new water.
-func (f *form) levels(text string) (map[string]logbook.Amount, error) {
-	if text == "" {
-		return nil, nil
-	}
-	out := map[string]logbook.Amount{}
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
-		name, value, ok := strings.Cut(word, "=")
+// levels reads the known levels of the new water, and says which of them are unlikely.
+func (f *form) levels(text string) (out map[string]logbook.Amount, doubts []string, err error) {
+	pairs, err := entry.Assignments(text)
+	for _, x := range pairs {
+		p, ok := logbook.FindParameter(f.data.Parameters, x[0])
 		if !ok {
-			return nil, fmt.Errorf("%q: write parameter=value, such as alk=8.3", word)
+			return nil, nil, fmt.Errorf("%q is not a parameter of this book", x[0])
 		}
-		p, ok := logbook.FindParameter(f.data.parameters, name)
-		if !ok {
-			return nil, fmt.Errorf("%q is not a parameter of this book", name)
-		}
-		number, unit := entry.Split(value)
-		r, err := logbook.ParseReading(p, number, unit)
+		level, doubt, err := entry.Level(p, x[1])
 		if err != nil {
-			return nil, errors.New(refusalText(err))
+			return nil, nil, errors.New(refusalText(err))
 		}
-		v, _, err := logbook.ParseValue(number)
-		if err != nil {
-			return nil, err
+		if out == nil {
+			out = map[string]logbook.Amount{}
 		}
-		out[p.Name] = logbook.Amount{Value: v, Unit: r.Unit}
-	}
-	return out, nil
-}
-
-// doubtLevels asks about levels of the new water that are unlikely.
-func doubtLevels(f *form) (doubter, error) {
-	levels, err := f.levels(f.value("new water"))
-	if err != nil {
-		return nil, err
-	}
-	var doubts []string
-	for _, p := range f.data.parameters {
-		level, ok := levels[p.Name]
-		if !ok {
-			continue
-		}
-		r, err := logbook.ParseReading(p, strconv.FormatFloat(level.Value, 'g', -1, 64), level.Unit)
-		if err != nil {
-			return nil, err
-		}
-		if why, yes := logbook.Unlikely(p, r); yes {
-			doubts = append(doubts, "new water, "+p.Name+": "+why)
+		out[p.Name] = level
+		if doubt != "" {
+			doubts = append(doubts, doubt)
 		}
 	}
-	return func(*logbook.View) ([]string, error) { return doubts, nil }, nil
+	return out, doubts, err
 }
 
 func newEventForm(e *env, t logbook.Tank) *form {

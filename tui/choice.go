@@ -1,11 +1,6 @@
 package tui
 
-import (
-	"fmt"
-	"strings"
-
-	"leadline/logbook"
-)
+import "strings"
 
 // pick finds the choice that text means: the same word, or the only one that begins with it.
 func pick(text string, choices []string) (string, bool) {
@@ -22,15 +17,6 @@ func pick(text string, choices []string) (string, bool) {
 		}
 	}
 	return found, found != ""
-}
-
-// plainNumber reads a number without a bound; a decimal comma will do.
-func plainNumber(text string) (float64, error) {
-	v, bound, err := logbook.ParseValue(text)
-	if err == nil && bound != logbook.Exact {
-		err = fmt.Errorf("%q: a plain number", text)
-	}
-	return v, err
 }
 
 // nearest puts the choices that begin with what is typed before those that hold it, and those before the others.

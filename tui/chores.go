@@ -83,17 +83,5 @@ func daysOf(text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	value, unit := entry.Split(text)
-	v, err := plainNumber(value)
-	switch unit {
-	case "w", "week", "weeks":
-		v *= 7
-	case "", "d", "day", "days":
-	default:
-		return 0, fmt.Errorf("%q: a number of days", text)
-	}
-	if err != nil || !(v > 0) || v > 3650 {
-		return 0, fmt.Errorf("%q: a number of days", text)
-	}
-	return v, nil
+	return entry.Days(text)
 }

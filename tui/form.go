@@ -10,6 +10,7 @@ import (
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -28,6 +29,7 @@ type form struct {
 	ready    func(*form) // called once the book's lists are there
 	save     func(*form) (saver, error)
 	doubt    func(*form) (doubter, error) // nil: what the fields accept is saved without a question
+	cautions func(*form) []string         // what to beware of with what is typed; nil: nothing
 	then     func(*form) tea.Cmd          // instead of going back, after saving
 	describe func(*form) screen           // describes what the form names; nil: nothing is to be described
 	leaving  bool
@@ -49,15 +51,12 @@ type formField struct {
 	check   func(f *form, text string) (say string, err error) // nil: any text will do
 }
 
-// formData is what forms offer as choices.
+// formData is what forms offer as choices, and what their texts are read by.
 type formData struct {
-	parameters  []logbook.Parameter
+	entry.Context
 	measured    []string
 	supplements []string // by name: those in force, then the others that are described
-	described   []logbook.Supplement
-	dosedWith   map[string]string // by parameter, the supplement of the newest dosing
 	chores      []logbook.Chore
-	methods     []logbook.Method
 }
 
 type formDataMsg struct {
@@ -112,43 +111,27 @@ func (f *form) set(label, text string) {
 }
 
 func (f *form) Init() tea.Cmd {
-	tank, at := f.tank.Name, f.env.moment()
-	return f.env.read(func(v *logbook.View) (tea.Msg, error) {
+	tank, at := f.tank, f.env.moment()
+	return f.env.read(func(v *logbook.View) (_ tea.Msg, err error) {
 		var d formData
-		var err error
-		if d.parameters, err = v.Parameters(); err != nil {
+		if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
+			return formDataMsg{f, d}, err
+		}
+		if _, err := v.Tank(tank.Name); err != nil {
 			return nil, err
 		}
-		if d.methods, err = v.Methods(); err != nil {
+		if d.measured, err = v.Measured(tank.Name); err != nil {
 			return nil, err
 		}
-		if tank == "" {
-			return formDataMsg{f, d}, nil
-		}
-		if _, err := v.Tank(tank); err != nil {
+		if d.chores, err = v.Chores(tank.Name); err != nil {
 			return nil, err
 		}
-		if d.measured, err = v.Measured(tank); err != nil {
-			return nil, err
-		}
-		if d.chores, err = v.Chores(tank); err != nil {
-			return nil, err
-		}
-		dosings, err := v.DosingsBefore(tank, "", at.Add(time.Second))
-		if err != nil {
-			return nil, err
-		}
-		d.dosedWith = map[string]string{}
-		for _, x := range dosings {
-			d.dosedWith[x.Parameter] = x.Supplement
+		for _, x := range d.Dosings {
 			if x.Supplement != "" && !slices.Contains(d.supplements, x.Supplement) {
 				d.supplements = append(d.supplements, x.Supplement)
 			}
 		}
-		if d.described, err = v.Supplements(); err != nil {
-			return nil, err
-		}
-		for _, x := range d.described {
+		for _, x := range d.Supplements {
 			if !slices.Contains(d.supplements, x.Name) {
 				d.supplements = append(d.supplements, x.Name)
 			}

@@ -67,6 +67,17 @@ func (f *form) View() string {
 			}
 		}
 	}
+	if f.cautions != nil {
+		for _, text := range f.cautions(f) {
+			lines := wrap("caution: "+text, f.w-4, 3)
+			if len(rows)+len(lines) > h {
+				break
+			}
+			for _, l := range lines {
+				rows = append(rows, "  "+t.Warn.Render(clean(l)))
+			}
+		}
+	}
 	rows = rows[:max(0, min(len(rows), h))]
 	if len(below) > 0 && len(rows) < h {
 		rows = append(rows, "")

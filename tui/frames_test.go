@@ -14,6 +14,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/picture"
 	"leadline/logbook"
 	"leadline/trend"
@@ -198,13 +199,13 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"dose": func(t testing.TB, a *app) {
 			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
 			a.Update(openMsg{f})
-			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
+			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
 			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
 			a.Update(openMsg{f})
-			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate", "phosphate"}}})
+			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}}})
 			keysOf(a, "3", "0")
 			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
 			a.Update(formDoubtedMsg{f, "phosphate: " + why, f.typed()})
@@ -212,8 +213,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"method": func(t testing.TB, a *app) {
 			f := newMethodForm(a.env, example(t)[0].Tank, "nitrate")
 			a.Update(openMsg{f})
-			a.Update(formDataMsg{f, formData{parameters: logbook.Standard(), measured: []string{"nitrate"}, methods: []logbook.Method{
-				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}})
+			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
+				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, measured: []string{"nitrate"}}})
 			for _, c := range "nitrate-card" {
 				keysOf(a, string(c))
 			}

@@ -63,7 +63,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 		p, _ := f.parameter()
 		f.field("unit").hint = p.Unit
 		f.field("name").choices = nil
-		for _, m := range f.data.methods {
+		for _, m := range f.data.Methods {
 			if m.Parameter == p.Name {
 				f.field("name").choices = append(f.field("name").choices, m.Name)
 			}
@@ -78,7 +78,11 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 		if err != nil {
 			return nil, err
 		}
-		m.Name, m.Parameter, m.Unit = f.value("name"), p.Name, f.unit()
+		u, err := p.FindUnit(f.value("unit"))
+		if err != nil {
+			return nil, err
+		}
+		m.Name, m.Parameter, m.Unit = f.value("name"), p.Name, u.Name()
 		if m.Step, m.Marks, err = stepOrMarks(f.value("steps or marks")); err != nil {
 			return nil, err
 		}
@@ -101,7 +105,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 func (f *form) method() (logbook.Method, bool) {
 	p, _ := f.parameter()
 	name := f.value("name")
-	for _, m := range f.data.methods {
+	for _, m := range f.data.Methods {
 		if m.Name == name && m.Parameter == p.Name {
 			return m, true
 		}
@@ -118,7 +122,7 @@ func stepOrMarks(text string) (step float64, marks []float64, err error) {
 			numbers = strings.Split(numbers[0], ",")
 		}
 		for _, w := range numbers {
-			v, err := plainNumber(w)
+			v, err := entry.Number(w)
 			if err != nil || !(v >= 0) || v > 1e9 {
 				return 0, nil, fmt.Errorf("%q is not a number", w)
 			}
@@ -146,7 +150,7 @@ func repeatability(text string) (logbook.Method, error) {
 		if value == "" && unit == "" {
 			continue
 		}
-		v, err := plainNumber(value)
+		v, err := entry.Number(value)
 		if err != nil || !(v >= 0) || v > 1e9 {
 			return m, fmt.Errorf("%q is not a number", strings.TrimSpace(part))
 		}

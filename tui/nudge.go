@@ -20,7 +20,7 @@ func (w *whatIf) nudge(steps float64) bool {
 	}
 	if number != "" {
 		var err error
-		if v, err = plainNumber(number); err != nil {
+		if v, err = entry.Number(number); err != nil {
 			return false
 		}
 	}

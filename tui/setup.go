@@ -106,7 +106,7 @@ func litres(text string) (float64, error) {
 		return 0, nil
 	}
 	value, unit := entry.Split(text)
-	v, err := plainNumber(value)
+	v, err := entry.Number(value)
 	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
 		return 0, fmt.Errorf("%q is not a volume in litres", text)
 	}

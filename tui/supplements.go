@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -57,6 +58,16 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 		}
 		f.field("or salt").choices = salts
 	}
+	f.cautions = func(f *form) (texts []string) {
+		s, err := f.newSupplement()
+		for _, c := range f.data.Cautions(s) {
+			texts = append([]string{c.Text}, texts...) // its own first: there may be room for few
+		}
+		if err != nil {
+			return nil
+		}
+		return texts
+	}
 	f.save = func(f *form) (saver, error) {
 		s, err := f.newSupplement()
 		if err != nil {
@@ -69,7 +80,7 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 
 // described is the supplement that has the name typed.
 func (f *form) described() (logbook.Supplement, bool) {
-	for _, s := range f.data.described {
+	for _, s := range f.data.Supplements {
 		if s.Name == f.value("name") {
 			return s, true
 		}
@@ -118,46 +129,42 @@ func labelAmount(text string) (ml, litres float64, err error) {
 	if !ok {
 		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
 	}
-	amount := func(text string, bare float64) (float64, error) {
+	amount := func(text, bare string) (float64, error) {
 		value, unit := entry.Split(text)
-		v, bound, err := logbook.ParseValue(value)
-		switch ml, ok := millilitres(v, unit); {
-		case err != nil || bound != logbook.Exact || !(v > 0) || unit != "" && !ok:
+		v, err := entry.Number(value)
+		if err != nil || !(v > 0) {
 			return 0, fmt.Errorf("%q is not a volume", strings.TrimSpace(text))
-		case unit == "":
-			return v * bare, nil
-		default:
-			return ml, nil
 		}
+		return water.Litres(v, cmp.Or(unit, bare))
 	}
-	if ml, err = amount(some, 1); err != nil {
+	if ml, err = amount(some, "mL"); err != nil {
 		return 0, 0, err
 	}
-	if litres, err = amount(in, 1000); err != nil {
-		return 0, 0, err
-	}
-	return ml, litres / 1000, nil
+	litres, err = amount(in, "L")
+	return 1000 * ml, litres, err
 }
 
 // labelRises reads "alk=1 ca=7"; a number may carry its unit.
-func (f *form) labelRises(text string) ([]logbook.LabelRise, error) {
-	levels, err := f.levels(text)
-	if err != nil {
-		return nil, err
-	}
-	var out []logbook.LabelRise
-	for _, p := range f.data.parameters {
-		if l, ok := levels[p.Name]; ok {
-			out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: l.Value, Unit: l.Unit})
+func (f *form) labelRises(text string) (out []logbook.LabelRise, err error) {
+	pairs, err := entry.Assignments(text)
+	for _, x := range pairs {
+		p, ok := logbook.FindParameter(f.data.Parameters, x[0])
+		if !ok {
+			return nil, fmt.Errorf("%q is not a parameter of this book", x[0])
 		}
+		rise, err := entry.Amount(p, x[1], "")
+		if err != nil {
+			return nil, errors.New(refusalText(err))
+		}
+		out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: rise.Value, Unit: rise.Unit})
 	}
-	return out, nil
+	return out, err
 }
 
 // raisesText says what 10 mL of a supplement do in 100 L.
 func (f *form) raisesText(s logbook.Supplement) string {
 	var out []string
-	for _, r := range s.Raises(f.data.parameters) {
+	for _, r := range s.Raises(f.data.Parameters) {
 		out = append(out, r.Parameter.Name+" by "+alerts.RiseText(float64(r.Strength)/10, r.Parameter.Unit))
 	}
 	if len(out) == 0 {

@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -252,7 +253,7 @@ func leftText(s alerts.Stock) string {
 func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
 	f := newForm(e, t, "refilled",
 		&formField{label: "there now", hint: "how much, in " + s.Unit, check: func(_ *form, text string) (string, error) {
-			_, err := amountLeft(text)
+			_, err := entry.There(s, text)
 			return "", err
 		}},
 		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *form, text string) (string, error) {
@@ -267,7 +268,7 @@ func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + clean(s.Name) + " there is, after filling up or when looked at."
 	f.save = func(f *form) (saver, error) {
-		v, err := amountLeft(f.value("there now"))
+		v, err := entry.There(s, f.value("there now"))
 		if err != nil {
 			return nil, err
 		}
@@ -280,20 +281,12 @@ func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
 	return f
 }
 
-func amountLeft(text string) (float64, error) {
-	v, err := plainNumber(text)
-	if err != nil || !(v >= 0) || v > 1e9 {
-		return 0, errors.New("how much is there? a number, or 0")
-	}
-	return v, nil
-}
-
 // newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
 // much a day.
 func newStockForm(e *env, t logbook.Tank) *form {
 	f := newForm(e, t, "new stock",
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
-		&formField{label: "unit", hint: "mL, tests, m", check: needed("counted in what?")},
+		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
 		&formField{label: "supplement", hint: "used up by dosing it"},
 		&formField{label: "parameter", hint: "or: used up by testing it", check: func(f *form, text string) (string, error) {
 			if text == "" {
@@ -305,16 +298,10 @@ func newStockForm(e *env, t logbook.Tank) *form {
 			if text == "" {
 				return "", nil
 			}
-			_, err := amountLeft(text)
+			_, err := entry.Number(text)
 			return "", err
 		}},
-		&formField{label: "there now", hint: "so many of the unit", check: func(_ *form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			_, err := amountLeft(text)
-			return "", err
-		}})
+		&formField{label: "there now", hint: "so many of the unit"})
 	f.ready = func(f *form) {
 		f.field("supplement").choices = f.data.supplements
 		f.field("parameter").choices = parameterNames(f.data)
@@ -331,7 +318,7 @@ func newStockForm(e *env, t logbook.Tank) *form {
 			given++
 		}
 		if text := f.value("per day"); text != "" {
-			v, err := amountLeft(text)
+			v, err := entry.Number(text)
 			if err != nil {
 				return nil, err
 			}
@@ -341,11 +328,15 @@ func newStockForm(e *env, t logbook.Tank) *form {
 		if given != 1 {
 			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
 		}
+		s, err := entry.Stock(s)
+		if err != nil {
+			return nil, err
+		}
 		text := f.value("there now")
 		if text == "" {
 			return adding(clean(s.Name)+": enter tells how much there is", s), nil
 		}
-		v, err := amountLeft(text)
+		v, err := entry.There(s, text)
 		if err != nil {
 			return nil, err
 		}

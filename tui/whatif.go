@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -28,16 +27,17 @@ type whatIf struct {
 	fields []*whatIfField
 	at     int
 	asked  int
-	read   int                // the same for the line itself
-	shown  trend.Assessment   // with what is typed
-	known  bool               // shown answers what is typed now
-	dosed  logbook.Supplement // what the parameter is dosed with; no name: not known
+	read   int              // the same for the line itself
+	shown  trend.Assessment // with what is typed
+	known  bool             // shown answers what is typed now
+	by     entry.Context    // what amounts are read by
 }
 
 type whatIfField struct {
 	label, hint string
 	input       textinput.Model
 	refused     string
+	doubt       string // why the rise may be a slip
 }
 
 type whatIfMsg struct {
@@ -54,7 +54,7 @@ type whatIfLineMsg struct {
 
 type whatIfDosedMsg struct {
 	screen *whatIf
-	dosed  logbook.Supplement
+	by     entry.Context
 }
 
 // The fields of a what-if, in their order.
@@ -85,48 +85,13 @@ func supplyHint(l alerts.Line) string {
 	return "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + l.Parameter.Unit + " a day"
 }
 
-// Init asks what the parameter is dosed with, so that millilitres of it can be typed: the supplement of the newest dosing
-// or the only one described that raises it.
+// Init loads what amounts are read by, so that millilitres of the supplement in use can be typed.
 func (w *whatIf) Init() tea.Cmd {
-	tank, p, at := w.line.Tank.Name, w.line.Parameter, w.now()
+	tank, at := w.line.Tank, w.now()
 	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
-		dosings, err := v.DosingsBefore(tank, p.Name, at.Add(time.Second))
-		if err != nil {
-			return nil, err
-		}
-		used := ""
-		for _, d := range dosings {
-			if d.Parameter == p.Name && d.Supplement != "" {
-				used = d.Supplement
-			}
-		}
-		all, err := v.Supplements()
-		var able []logbook.Supplement
-		for _, s := range all {
-			if strength, err := s.Strength(p); err == nil && strength > 0 && (used == "" || s.Name == used) {
-				able = append(able, s)
-			}
-		}
-		if len(able) != 1 {
-			return whatIfDosedMsg{w, logbook.Supplement{}}, err
-		}
-		return whatIfDosedMsg{w, able[0]}, err
+		by, err := entry.Load(v, tank, at)
+		return whatIfDosedMsg{w, by}, err
 	})
-}
-
-// volume is the rise that millilitres of what the parameter is dosed with make in the tank.
-func (w *whatIf) volume(ml float64) (float64, error) {
-	switch {
-	case w.dosed.Name == "":
-		return 0, errors.New("mL of what? type the rise in " + w.line.Parameter.Unit)
-	case w.line.Tank.VolumeL <= 0:
-		return 0, errors.New("the tank's volume is not known: type the rise")
-	}
-	strength, err := w.dosed.Strength(w.line.Parameter)
-	if err != nil {
-		return 0, err
-	}
-	return strength.Rise(ml, w.line.Tank.VolumeL)
 }
 
 // load examines the parameter anew: the book has changed under what is imagined.
@@ -154,8 +119,8 @@ func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	case changedMsg:
 		return tea.Batch(w.Init(), w.load())
 	case whatIfDosedMsg:
-		if msg.screen == w && msg.dosed.Name != w.dosed.Name {
-			w.dosed = msg.dosed
+		if msg.screen == w {
+			w.by = msg.by
 			return w.ask()
 		}
 	case whatIfLineMsg:
@@ -227,55 +192,40 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	day := alerts.Day(w.now())
 	var out []trend.Input
 	ok := true
-	number := func(i int, read func(value float64, unit string) error) {
+	each := func(i int, read func(text string) error) {
 		f := w.fields[i]
 		f.refused = ""
-		text := strings.TrimSpace(f.input.Value())
-		if text == "" {
-			return
-		}
-		value, unit := entry.Split(text)
-		v, err := plainNumber(value)
-		switch {
-		case err != nil || math.IsNaN(v) || math.IsInf(v, 0):
-			err = errors.New("not a number")
-		case v < 0:
-			err = errors.New("not below zero")
-		default:
-			err = read(v, unit)
-		}
-		if err != nil {
-			f.refused, ok = clean(err.Error()), false
+		if text := strings.TrimSpace(f.input.Value()); text != "" {
+			if err := read(text); err != nil {
+				f.refused, ok = refusalText(err), false
+			}
 		}
 	}
-	rise := func(kind trend.InputKind) func(float64, string) error {
-		return func(v float64, unit string) error {
-			amount, err := 0.0, error(nil)
-			if ml, ok := millilitres(v, unit); ok {
-				amount, err = w.volume(ml)
-			} else {
-				amount, err = w.line.Parameter.CanonicalChange(v, unit)
-			}
+	rise := func(i int, kind trend.InputKind) {
+		each(i, func(text string) error {
+			amount, doubt, err := w.by.If(kind == trend.Dosing, w.line.Parameter, text, w.line.Supply)
+			w.fields[i].doubt = clean(doubt)
 			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
 			return err
-		}
+		})
 	}
-	number(ifDosing, rise(trend.Dosing))
-	number(ifDose, rise(trend.Dose))
+	w.fields[ifDosing].doubt, w.fields[ifDose].doubt = "", ""
+	rise(ifDosing, trend.Dosing)
+	rise(ifDose, trend.Dose)
 	fresh := math.NaN()
-	number(ifNew, func(v float64, unit string) error {
-		u, err := w.line.Parameter.FindUnit(unit)
-		if err == nil {
-			fresh = u.Canonical(v)
+	each(ifNew, func(text string) error {
+		level, _, err := entry.Level(w.line.Parameter, text)
+		if err != nil {
+			return err
 		}
+		u, err := w.line.Parameter.FindUnit(level.Unit)
+		fresh = u.Canonical(level.Value)
 		return err
 	})
-	number(ifChange, func(v float64, unit string) error {
-		if unit != "" && unit != "%" || v == 0 || v > 100 {
-			return errors.New("more than 0 and at most 100 %")
-		}
-		out = append(out, trend.Input{Day: day, Kind: trend.Change, Fraction: v / 100, New: fresh})
-		return nil
+	each(ifChange, func(text string) error {
+		share, err := entry.Share(text, w.line.Tank, "%")
+		out = append(out, trend.Input{Day: day, Kind: trend.Change, Fraction: share, New: fresh})
+		return err
 	})
 	return out, ok
 }
@@ -312,6 +262,8 @@ func (w *whatIf) View() string {
 		}
 		if f.refused != "" {
 			body += "  " + t.Bad.Render("! "+f.refused)
+		} else if f.doubt != "" {
+			body += "  " + t.Warn.Render("? "+f.doubt)
 		}
 		out = append(out, cut(lead+label+"  "+body, w.w))
 	}

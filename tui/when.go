@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -30,30 +31,15 @@ func (f *form) when(text string) (time.Time, error) {
 	return parseWhen(text, f.env.moment().In(f.zone()))
 }
 
-// parseWhen reads a moment as people type it on the day: nothing for now, a time of today, or a date.
+// parseWhen reads a moment as entry.When does. One that is still to come is refused.
 func parseWhen(text string, now time.Time) (time.Time, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return now.Truncate(time.Second), nil
+	at, doubt, err := entry.When(text, now)
+	var r logbook.Refusal
+	switch {
+	case errors.As(err, &r):
+		return at, fmt.Errorf("%s; write %s, or %s", clean(r.Reason), now.Format("2006-01-02 15:04"), now.Format("2 Jan 2006 15:04"))
+	case doubt != "":
+		return at, errors.New(doubt)
 	}
-	if at, err := time.ParseInLocation("15:04", text, now.Location()); err == nil {
-		y, m, d := now.Date()
-		return checkPast(time.Date(y, m, d, at.Hour(), at.Minute(), 0, 0, now.Location()), now)
-	}
-	at, err := logbook.ParseTime(text, now.Location(), logbook.AnyOrder)
-	if err != nil {
-		var r logbook.Refusal
-		if errors.As(err, &r) {
-			return time.Time{}, fmt.Errorf("%s; write %s, or %s", clean(r.Reason), now.Format("2006-01-02 15:04"), now.Format("2 Jan 2006 15:04"))
-		}
-		return time.Time{}, err
-	}
-	return checkPast(at, now)
-}
-
-func checkPast(at, now time.Time) (time.Time, error) {
-	if at.After(now.Add(24 * time.Hour)) {
-		return time.Time{}, fmt.Errorf("%s lies ahead of now", at.Format("2 Jan 2006 15:04"))
-	}
-	return at, nil
+	return at, err
 }

@@ -1,6 +1,14 @@
 package entry
 
-import "strings"
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
 
 // Split parts a value from the unit behind it: "< 0.02 mg/L" into "< 0.02" and "mg/L". Several results of one test stay
 // together. A text that does not begin like a number is left whole, for the parser of values to refuse.
@@ -22,4 +30,92 @@ func Split(text string) (value, unit string) {
 		return text, ""
 	}
 	return text[:i], strings.TrimSpace(text[i:])
+}
+
+// Number reads a plain number, with a point or a decimal comma. One that can be read in two ways is a Refusal.
+func Number(text string) (float64, error) {
+	text, err := logbook.PointFor(text)
+	if err != nil {
+		return 0, err
+	}
+	v, bound, err := logbook.ParseValue(text)
+	if err != nil || bound != logbook.Exact {
+		return 0, fmt.Errorf("%q is not a number", strings.TrimSpace(text))
+	}
+	return v, nil
+}
+
+// Share reads a part of the water, "15%" or, where the volume is known, "60 L". bare is the unit of a number that has none behind
+// it: "%", or "" to refuse it, since 60 may be either.
+func Share(text string, t logbook.Tank, bare string) (float64, error) {
+	value, unit := Split(text)
+	v, err := Number(value)
+	if err != nil {
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not a share of the water", text), Hint: shareHint}
+	}
+	switch unit = cmp.Or(unit, bare); unit {
+	case "":
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value), Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
+	case "%":
+		v /= 100
+	default:
+		litres, err := water.Litres(v, unit)
+		if err != nil {
+			return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is neither %% nor a volume", unit), Hint: shareHint}
+		}
+		if t.VolumeL <= 0 {
+			return 0, logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name), Hint: "give a percentage"}
+		}
+		v = litres / t.VolumeL
+	}
+	if !(v > 0 && v <= 1) {
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water", text), Hint: shareHint}
+	}
+	return v, nil
+}
+
+const shareHint = "write 15%, or litres such as 60L"
+
+// Amount reads a plain number in a unit of the parameter, the one behind it or else the one given: a rise, or a level.
+func Amount(p logbook.Parameter, text, unit string) (logbook.Amount, error) {
+	value, typed := Split(text)
+	u, err := p.FindUnit(cmp.Or(typed, unit))
+	if err != nil {
+		return logbook.Amount{}, err
+	}
+	v, err := Number(value)
+	return logbook.Amount{Value: v, Unit: u.Name()}, err
+}
+
+// Level reads a level of new water, and says why it may be a slip.
+func Level(p logbook.Parameter, text string) (level logbook.Amount, doubt string, err error) {
+	if level, err = Amount(p, text, ""); err != nil {
+		return level, "", err
+	}
+	r, err := logbook.ParseReading(p, strconv.FormatFloat(level.Value, 'g', -1, 64), level.Unit)
+	if err != nil {
+		return level, "", err
+	}
+	why, yes := logbook.Unlikely(p, r)
+	if yes {
+		why = "new water, " + p.Name + ": " + why
+	}
+	return level, why, nil
+}
+
+// Assignments parts "alk=8.3 po4=5 ppb P" into the names and what each is to be, in their order; an error names a word that belongs to
+// none.
+func Assignments(text string) (pairs [][2]string, err error) {
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
+		name, value, ok := strings.Cut(word, "=")
+		switch {
+		case ok:
+			pairs = append(pairs, [2]string{name, value})
+		case len(pairs) == 0:
+			return nil, fmt.Errorf("%q: write parameter=value, such as alk=8.3", word)
+		default:
+			pairs[len(pairs)-1][1] += " " + word
+		}
+	}
+	return pairs, nil
 }

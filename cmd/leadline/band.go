@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -113,7 +114,7 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 		case "none":
 			*f.to = nil
 		default:
-			n, err := finiteNumber(f.text)
+			n, err := entry.Number(f.text)
 			if err != nil {
 				return notANumber(err, f.flag, f.text, f.flag+" 3")
 			}

@@ -1,13 +1,14 @@
 package main
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
-	"leadline/logbook/water"
 )
 
 type doseOptions struct {
@@ -31,9 +32,7 @@ func newDose(a *app) *cobra.Command {
   leadline dose --ml 20 --supplement "soda ash"`,
 		ValidArgsFunction: a.completeAssignment,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.additions(cmd, args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
-				return logbook.Dose{Time: when, Tank: t.Name, Parameter: p.Name, Amount: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
-			})
+			return a.additions(cmd, args, opt, false)
 		},
 	}
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
@@ -56,9 +55,7 @@ func newDosing(a *app) *cobra.Command {
   leadline dosing --ml-per-day 45 --supplement "soda ash"`,
 		ValidArgsFunction: a.completeAssignment,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.additions(cmd, args, opt, func(t logbook.Tank, when time.Time, p logbook.Parameter, am logbook.Amount) logbook.Entry {
-				return logbook.Dosing{Time: when, Tank: t.Name, Parameter: p.Name, PerDay: am.Value, Unit: am.Unit, Supplement: opt.supplement, Note: opt.note}
-			})
+			return a.additions(cmd, args, opt, true)
 		},
 	}
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
@@ -82,13 +79,15 @@ func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 }
 
 // additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.
-func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entry func(logbook.Tank, time.Time, logbook.Parameter, logbook.Amount) logbook.Entry) error {
+func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, daily bool) error {
 	byVolume := cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
 	switch {
 	case byVolume && len(args) > 0:
 		return usagef("leave "+args[0]+" out, or the volume", "give the rise or the volume, not both")
 	case byVolume && opt.unit != "":
 		return usagef("leave --unit out", "--unit is of a rise, and a volume is given")
+	case byVolume && opt.supplement == "":
+		return usagef("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
 	case !byVolume && len(args) == 0:
 		return usagef(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
 	}
@@ -96,54 +95,46 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 	if err != nil {
 		return err
 	}
-	var takes, warnings, described []string
-	var apart water.Caution
+	if byVolume {
+		assignments = []assignment{{"", fmt.Sprintf("%g mL", opt.millilitres)}}
+	}
+	var takes, said []string
 	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
-		supplements, err := v.Supplements()
+		c, err := entry.Load(v, tank, when)
 		if err != nil {
 			return nil, err
 		}
-		var rises []rise
-		if byVolume {
-			if rises, err = a.risesOf(v, tank, opt.supplement, opt.millilitres); err != nil {
-				return nil, err
-			}
-		}
-		for _, r := range rises {
-			entries = append(entries, entry(tank, when, r.parameter, logbook.Amount{Value: r.amount, Unit: r.parameter.Unit}))
-		}
+		add := entry.Addition{Daily: daily, Time: when, Supplement: opt.supplement, Note: opt.note}
 		for _, as := range assignments {
-			p, err := a.parameter(v, as.parameter)
+			rises, err := a.rises(v, c, add, as, opt.unit)
 			if err != nil {
 				return nil, err
 			}
-			am, err := amount(p, as, opt.unit)
-			if err != nil {
-				return nil, err
+			entries = append(entries, c.Entries(add, as.text, rises)...)
+			if text := c.Takes(rises[0], opt.supplement); text != "" && len(rises) == 1 && !byVolume {
+				takes = append(takes, rises[0].Parameter.Name+" takes "+text)
 			}
-			entries = append(entries, entry(tank, when, p, am))
-			if text := takesText(v, tank, opt.supplement, p, am); text != "" {
-				takes = append(takes, text)
+			for _, text := range c.Beware(add, rises) {
+				said = append(said, "caution: "+text)
 			}
 		}
-		for _, s := range supplements {
+		var described []string
+		for _, s := range c.Supplements {
 			described = append(described, s.Name)
-			if s.Name == opt.supplement && begins(entries) {
-				apart, _ = s.KeptApart(supplements)
-			}
 		}
-		warnings, err = a.checkRises(v, entries)
+		if near := nearDescribed(opt.supplement, described); near != "" {
+			said = append(said, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
+		}
+		doubts, err := entry.DoubtRises(v, entries)
+		for _, why := range doubts {
+			said = append(said, "warning: "+why)
+		}
 		return entries, err
 	})
 	if err == nil && !opt.yes {
-		for _, w := range warnings {
-			a.say("warning: %s", w)
-		}
-		if near := nearDescribed(opt.supplement, described); near != "" {
-			a.say("note: the supplement %s is not described; did you mean %s?", opt.supplement, near)
-		}
-		if apart.Text != "" {
-			a.say("note: %s", apart.Text)
+		slices.Sort(said)
+		for _, text := range slices.Compact(said) {
+			a.say("%s", text)
 		}
 	}
 	if err == nil && !a.json {
@@ -154,12 +145,22 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, entr
 	return err
 }
 
-// begins reports whether a standing amount begins, so that its supplement stands ready beside the others from now on.
-func begins(entries []logbook.Entry) bool {
-	return slices.ContainsFunc(entries, func(e logbook.Entry) bool {
-		d, ok := e.(logbook.Dosing)
-		return ok && d.PerDay > 0
-	})
+// rises reads the amount of an assignment, whose parameter is empty for a volume.
+func (a *app) rises(v *logbook.View, c entry.Context, add entry.Addition, as assignment, unit string) ([]entry.Rise, error) {
+	if as.parameter == "" {
+		if _, err := a.supplement(v, add.Supplement); err != nil {
+			return nil, err
+		}
+		return c.Read(add, nil, as.text, "")
+	}
+	p, err := a.parameter(v, as.parameter)
+	if err != nil {
+		return nil, err
+	}
+	if err := readable(p, as, unit); err != nil {
+		return nil, err
+	}
+	return c.Read(add, &p, as.text, unit)
 }
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.

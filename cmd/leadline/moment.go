@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 )
 
@@ -38,24 +39,26 @@ func (a *app) at(text string, t logbook.Tank) (time.Time, error) {
 	if text == "" {
 		return a.asOf(t)
 	}
-	when, err := parseMoment("--at", text, t.Zone())
-	if now := a.now(); err == nil && when.After(now) {
-		if day, alone := dateAlone(text, t.Zone()); alone && !day.After(now) {
-			return now.In(t.Zone()).Truncate(time.Second), nil
-		}
+	when, doubt, err := entry.When(text, a.now().In(t.Zone()))
+	if err != nil {
+		return when, unreadMoment("--at", err)
 	}
-	if err == nil && when.After(a.now().Add(24*time.Hour)) {
-		a.say("warning: %s lies in the future; it counts from then on", logbook.FormatTime(when))
+	if doubt != "" {
+		a.say("warning: %s", doubt)
 	}
-	return when, err
+	return when, nil
 }
 
 func parseMoment(flag, text string, zone *time.Location) (time.Time, error) {
 	when, err := logbook.ParseTime(text, zone, logbook.AnyOrder)
 	if err != nil {
-		return when, usageError{fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"}
+		return when, unreadMoment(flag, err)
 	}
 	return when, nil
+}
+
+func unreadMoment(flag string, err error) error {
+	return usageError{fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"}
 }
 
 // dateAlone reads a date without a time of day as its first moment.
@@ -66,19 +69,10 @@ func dateAlone(text string, zone *time.Location) (time.Time, bool) {
 
 // parseDays reads a length of time in days: "56d", "8w", "56", "3.5 days".
 func parseDays(flag, text string) (float64, error) {
-	number, unit := strings.TrimSpace(text), 1.0
-	for _, u := range []struct {
-		suffix string
-		days   float64
-	}{{"days", 1}, {"day", 1}, {"d", 1}, {"weeks", 7}, {"week", 7}, {"w", 7}} {
-		if rest, ok := strings.CutSuffix(number, u.suffix); ok {
-			number, unit = strings.TrimSpace(rest), u.days
-			break
-		}
+	n, err := entry.Days(text)
+	if err != nil {
+		_, hint := inWords(err)
+		return 0, usageError{fmt.Errorf("%s: %w", flag, err), hint}
 	}
-	n, err := finiteNumber(number)
-	if err != nil || !(n > 0) {
-		return 0, usagef("write 56d or 8w", "%s: %q is not a length of time", flag, text)
-	}
-	return n * unit, nil
+	return n, nil
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -133,7 +134,7 @@ func (a *app) boxVolume(text string) error {
 	for i := range cm {
 		var err error
 		if len(parts) == len(cm) {
-			cm[i], err = finiteNumber(strings.TrimSpace(parts[i]))
+			cm[i], err = entry.Number(strings.TrimSpace(parts[i]))
 		}
 		if err != nil || len(parts) != len(cm) {
 			return usagef("write --box 120x60x50", "--box: %q is not three measures in cm", text)

@@ -3,8 +3,6 @@ package main
 import (
 	"cmp"
 	"errors"
-	"math"
-	"strconv"
 	"strings"
 
 	"leadline/alerts/entry"
@@ -34,16 +32,24 @@ func parseAssignments(args []string) ([]assignment, error) {
 // amount reads one assignment as a plain number in a unit of the parameter: a dose, a daily amount, the level of new
 // water.
 func amount(p logbook.Parameter, as assignment, unit string) (logbook.Amount, error) {
-	value, typed := entry.Split(as.text)
-	u, err := findUnit(p, cmp.Or(typed, unit))
-	if err != nil {
+	if err := readable(p, as, unit); err != nil {
 		return logbook.Amount{}, err
 	}
-	v, err := finiteNumber(value)
-	if err != nil {
-		return logbook.Amount{}, notANumber(err, p.Name, value, p.Name+"=1.5")
+	return entry.Amount(p, as.text, unit)
+}
+
+// readable refuses an assignment whose unit or number cannot be read. A volume is for whoever knows the supplement.
+func readable(p logbook.Parameter, as assignment, unit string) error {
+	value, typed := entry.Split(as.text)
+	if _, err := water.Litres(1, typed); err != nil {
+		if _, err := findUnit(p, cmp.Or(typed, unit)); err != nil {
+			return err
+		}
 	}
-	return logbook.Amount{Value: v, Unit: u.Name()}, nil
+	if _, err := entry.Number(value); err != nil {
+		return notANumber(err, p.Name, value, p.Name+"=1.5")
+	}
+	return nil
 }
 
 // findUnit finds a unit of a parameter; of one that is not known it says which was probably meant.
@@ -63,20 +69,7 @@ func findUnit(p logbook.Parameter, typed string) (water.Unit, error) {
 	return u, usageError{err, didYouMean(typed, known, "write "+p.Unit+", or one of the others")}
 }
 
-// finiteNumber reads a plain number, with a point or a decimal comma.
-func finiteNumber(text string) (float64, error) {
-	text, err := logbook.PointFor(text)
-	if err != nil {
-		return 0, err
-	}
-	v, err := strconv.ParseFloat(text, 64)
-	if err == nil && (math.IsInf(v, 0) || math.IsNaN(v)) {
-		err = errors.New("not a number")
-	}
-	return v, err
-}
-
-// notANumber refuses what finiteNumber did not read: in its own words where it can be read in two ways.
+// notANumber refuses what entry.Number did not read: in its own words where it can be read in two ways.
 func notANumber(err error, what, text, example string) error {
 	var r logbook.Refusal
 	if errors.As(err, &r) {

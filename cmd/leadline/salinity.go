@@ -116,7 +116,7 @@ func (opt salinityOptions) find() (found, error) {
 	case opt.sg != "":
 		return fromSpecificGravity(opt.sg, opt.reference, celsius)
 	case opt.refractive != "":
-		n, err := finiteNumber(strings.TrimSpace(opt.refractive))
+		n, err := entry.Number(strings.TrimSpace(opt.refractive))
 		if err != nil {
 			return found{}, usagef("write --refractive-index 1.3394", "--refractive-index: %q is not a number", opt.refractive)
 		}
@@ -134,7 +134,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 		return math.NaN(), nil
 	}
 	number, unit := entry.Split(opt.temperature)
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return 0, usagef("write --temperature 25", "--temperature: %q is not a number", opt.temperature)
 	}
@@ -153,7 +153,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 
 func fromConductivity(text string, celsius float64) (found, error) {
 	number, unit := entry.Split(text)
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return found{}, usagef("write --conductivity 53mS/cm", "--conductivity: %q is not a number", text)
 	}
@@ -171,7 +171,7 @@ func fromConductivity(text string, celsius float64) (found, error) {
 
 // fromSpecificGravity reads a hydrometer: marked for water of the first temperature over pure water at the second.
 func fromSpecificGravity(text, reference string, celsius float64) (found, error) {
-	v, err := finiteNumber(strings.TrimSpace(text))
+	v, err := entry.Number(strings.TrimSpace(text))
 	if err != nil {
 		return found{}, usagef("write --sg 1.0264", "--sg: %q is not a number", text)
 	}
@@ -194,7 +194,7 @@ func markedTemperatures(u water.Unit) (sample, pure float64) {
 
 func markedTemperature(text string) float64 {
 	number, fahrenheit := strings.CutSuffix(text, "F")
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return math.NaN()
 	}
@@ -206,7 +206,7 @@ func markedTemperature(text string) float64 {
 
 func salinityFlag(flag, text string) (float64, error) {
 	number, unit := entry.Split(text)
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return 0, usagef("write "+flag+" 35", "%s: %q is not a number", flag, text)
 	}

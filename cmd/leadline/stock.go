@@ -12,7 +12,6 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/logbook"
-	"leadline/logbook/water"
 )
 
 type stockOptions struct {
@@ -52,12 +51,6 @@ func newStockAdd(a *app) *cobra.Command {
 
 func (a *app) addStock(name string, opt stockOptions) error {
 	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay}
-	if s.Unit == "" && s.Supplement != "" {
-		s.Unit = "mL"
-	}
-	if s.Unit == "" && opt.parameter != "" {
-		s.Unit = "tests"
-	}
 	book, err := a.book()
 	if err != nil {
 		return err
@@ -83,7 +76,7 @@ func (a *app) addStock(name string, opt stockOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := logbook.Validate(s); err != nil {
+	if s, err = entry.Stock(s); err != nil {
 		return usageError{err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT"}
 	}
 	if _, err := book.Append(s); err != nil {
@@ -132,9 +125,10 @@ func (a *app) refill(name, text string, opt stockOptions) error {
 		if err != nil {
 			return nil, err
 		}
-		amount, err := stockAmount(s, text)
+		amount, err := entry.There(s, text)
 		if err != nil {
-			return nil, err
+			_, hint := inWords(err)
+			return nil, usageError{err, hint}
 		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
 	})
@@ -157,27 +151,6 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 		hint = "it has " + strings.Join(known, ", ") + "; " + hint
 	}
 	return logbook.Stock{}, usagef(didYouMean(name, known, hint), "%s has no stock %q", tank.Name, name)
-}
-
-// stockAmount reads an amount in the stock's unit, or in another unit of volume where the stock has one.
-func stockAmount(s logbook.Stock, text string) (float64, error) {
-	number, unit := entry.Split(text)
-	n, err := finiteNumber(number)
-	if err != nil || n < 0 {
-		return 0, usagef("write 2000, or 2L for what is kept in mL", "%q is not an amount of %s", text, s.Unit)
-	}
-	if unit == "" || strings.EqualFold(unit, s.Unit) {
-		return n, nil
-	}
-	litres, err := water.Litres(n, unit)
-	if err != nil {
-		return 0, usagef("leave the unit out: "+s.Name+" is counted in "+s.Unit, "%q is not an amount of %s", text, s.Unit)
-	}
-	each, err := water.Litres(1, s.Unit)
-	if err != nil {
-		return 0, usagef("leave the unit out", "%s is counted in %s, not in %s", s.Name, s.Unit, unit)
-	}
-	return significant(litres / each), nil
 }
 
 func newStockList(a *app) *cobra.Command {

@@ -47,7 +47,7 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 
 // parseVolume reads a number and its unit as litres; a unit must be there.
 func parseVolume(flag, number, unit string) (float64, error) {
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return 0, notANumber(err, flag, number, "5L or 800mL")
 	}
@@ -86,7 +86,7 @@ func changeFlag(p logbook.Parameter, flag, text string) (float64, error) {
 
 func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit, float64) (float64, error)) (float64, error) {
 	number, unit := entry.Split(text)
-	v, err := finiteNumber(number)
+	v, err := entry.Number(number)
 	if err != nil {
 		return 0, notANumber(err, flag, text, flag+" 8, or with a unit")
 	}
@@ -115,11 +115,16 @@ func (a *app) suppliedBy(v *logbook.View, d alerts.Demand, name, strength string
 		s, err := parseStrength(p, strength)
 		return supplied{name: "the supplement", Strength: s}, err
 	case name == "":
-		only, err := onlySupplement(v, d)
+		c, err := entry.Load(v, d.Tank, d.AsOf)
 		if err != nil {
 			return supplied{}, err
 		}
-		name = only
+		var among []string
+		if name, among = c.InUse(p); name == "" && len(among) == 0 {
+			return supplied{}, usagef("--strength '10 mL raise 100 L by 1 "+p.Unit+"', or leadline supplement add", "no supplement that raises %s is described", p.Name)
+		} else if name == "" {
+			return supplied{}, usagef("pass --supplement NAME", "which supplement? %s is raised by %s", p.Name, strings.Join(among, ", "))
+		}
 	}
 	s, err := a.supplement(v, name)
 	if err != nil {
@@ -130,40 +135,6 @@ func (a *app) suppliedBy(v *logbook.View, d alerts.Demand, name, strength string
 		err = fmt.Errorf("%s does not raise %s", s.Name, p.Name)
 	}
 	return supplied{s.Name, by, s}, err
-}
-
-// onlySupplement is the supplement in use for the parameter, or the only one that raises it.
-func onlySupplement(v *logbook.View, d alerts.Demand) (string, error) {
-	described, err := v.Supplements()
-	if err != nil {
-		return "", err
-	}
-	running, err := v.DosingsBefore(d.Tank.Name, d.Parameter.Name, d.AsOf)
-	if err != nil {
-		return "", err
-	}
-	var inUse, raising []string
-	for _, s := range described {
-		if by, err := s.Strength(d.Parameter); err != nil || by <= 0 {
-			continue
-		}
-		raising = append(raising, s.Name)
-		for _, r := range running {
-			if r.Supplement == s.Name && r.PerDay > 0 {
-				inUse = append(inUse, s.Name)
-			}
-		}
-	}
-	switch {
-	case len(inUse) == 1:
-		return inUse[0], nil
-	case len(raising) == 1:
-		return raising[0], nil
-	case len(raising) == 0:
-		return "", usagef("--strength '10 mL raise 100 L by 1 "+d.Parameter.Unit+"', or leadline supplement add",
-			"no supplement that raises %s is described", d.Parameter.Name)
-	}
-	return "", usagef("pass --supplement NAME", "which supplement? %s is raised by %s", d.Parameter.Name, strings.Join(raising, ", "))
 }
 
 // plainNumber is a number to three digits at most, without zeros at its end.

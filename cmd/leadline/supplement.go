@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -174,7 +175,7 @@ func (a *app) supplement(v *logbook.View, name string) (logbook.Supplement, erro
 
 func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Parameter, others []logbook.Supplement) error {
 	dissolving, _ := s.Dissolving()
-	cautions := cautionsOf(s, others)
+	cautions := entry.Context{Supplements: others}.Cautions(s)
 	if a.json {
 		return a.printJSON(supplementOf(s, parameters, cautions))
 	}
@@ -187,21 +188,6 @@ func (a *app) printSupplement(s logbook.Supplement, parameters []logbook.Paramet
 		a.printf("  %s: %s", c.Topic, c.Text)
 	}
 	return nil
-}
-
-// cautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and the mixing of
-// concentrates, then what it must not meet of the others, then its own.
-func cautionsOf(s logbook.Supplement, others []logbook.Supplement) []water.Caution {
-	var list []water.Caution
-	for _, c := range water.PlanCautions() {
-		if c.Topic == "label first" || c.Topic == "calcium and alkalinity" {
-			list = append(list, c)
-		}
-	}
-	if c, ok := s.KeptApart(others); ok {
-		list = append(list, c)
-	}
-	return append(list, s.Cautions()...)
 }
 
 // madeText says how a supplement is described.

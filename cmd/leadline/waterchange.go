@@ -44,7 +44,7 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 	}
 	var water string
 	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
-		fraction, err := parseShare(share, tank)
+		fraction, err := shareOf(share, tank)
 		if err != nil {
 			return nil, err
 		}
@@ -54,16 +54,15 @@ func (a *app) waterChange(share string, opt waterChangeOptions) error {
 			if err != nil {
 				return nil, err
 			}
-			if w.New[p.Name], err = amount(p, as, ""); err != nil {
+			if err := readable(p, as, ""); err != nil {
 				return nil, err
 			}
-			value, _ := entry.Split(as.text)
-			level, err := logbook.ParseReading(p, value, w.New[p.Name].Unit)
-			if err != nil {
+			why := ""
+			if w.New[p.Name], why, err = entry.Level(p, as.text); err != nil {
 				return nil, err
 			}
-			if why, yes := logbook.Unlikely(p, level); yes {
-				a.say("warning: new water, %s: %s", p.Name, why)
+			if why != "" {
+				a.say("warning: %s", why)
 			}
 		}
 		water = newWaterText(w)
@@ -88,28 +87,12 @@ func newWaterText(w logbook.WaterChange) string {
 	return "new water: " + strings.Join(told, ", ")
 }
 
-// parseShare reads "15%" or, where the tank's volume is known, "60L", as a fraction. A bare number is refused: 60 may be either.
-func parseShare(text string, tank logbook.Tank) (float64, error) {
-	const hint = "write 15%, or litres such as 60L"
-	number, of := strings.TrimSpace(text), 100.0
-	if rest, ok := strings.CutSuffix(number, "%"); ok {
-		number = rest
-	} else if rest, ok := strings.CutSuffix(strings.ToUpper(number), "L"); ok {
-		if tank.VolumeL == 0 {
-			return 0, usagef("leadline tank set --volume LITRES, or give a percentage", "the volume of %s is not known", tank.Name)
-		}
-		number, of = rest, tank.VolumeL
-	}
-	n, err := finiteNumber(strings.TrimSpace(number))
+// shareOf reads a share of the water: 15%, or where the tank's volume is known 60L.
+func shareOf(text string, tank logbook.Tank) (float64, error) {
+	share, err := entry.Share(text, tank, "")
 	if err != nil {
-		return 0, usagef(hint, "%q is not a share of the water", text)
+		_, hint := inWords(err)
+		err = usageError{err, hint}
 	}
-	if bare := strings.TrimSpace(text); number == bare {
-		return 0, usagef(fmt.Sprintf("write %s%% or %sL", bare, bare), "a water change of %s: percent or litres?", bare)
-	}
-	fraction := n / of
-	if !(fraction > 0 && fraction <= 1) {
-		return 0, usagef(hint, "a water change of %s is not between nothing and all of the water", text)
-	}
-	return fraction, nil
+	return share, err
 }

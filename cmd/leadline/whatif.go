@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/logbook/water"
 	"leadline/trend"
@@ -38,8 +39,8 @@ func newWhatIf(a *app) *cobra.Command {
 		RunE:              func(_ *cobra.Command, args []string) error { return a.whatIf(args[0], opt) },
 	}
 	f := cmd.Flags()
-	f.StringVar(&opt.dosing, "dosing", "", "the whole `RISE` a day that dosing adds from now on")
-	f.StringVar(&opt.dose, "dose", "", "one `RISE` now")
+	f.StringVar(&opt.dosing, "dosing", "", "the whole `RISE` a day that dosing adds from now on, or mL of the supplement in use")
+	f.StringVar(&opt.dose, "dose", "", "one `RISE` now, or mL of the supplement in use")
 	f.StringVar(&opt.waterChange, "water-change", "", "`SHARE` of the water, and after a colon the level of the new water: 20%:8.3")
 	f.IntVar(&opt.times, "times", 1, "so many water changes, the first now")
 	f.StringVar(&opt.every, "every", "7d", "`TIME` between two water changes")
@@ -74,7 +75,11 @@ func (a *app) whatIf(parameter string, opt whatIfOptions) error {
 		if math.IsNaN(l.Assessment.Level) {
 			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name, plural(l.Assessment.N, "reading", "readings"))
 		}
-		im, err := imagine(l, asOf, opt)
+		c, err := entry.Load(v, tank, asOf)
+		if err != nil {
+			return err
+		}
+		im, err := imagine(c, l, asOf, opt)
 		if err != nil {
 			return err
 		}
@@ -94,28 +99,22 @@ func (a *app) whatIf(parameter string, opt whatIfOptions) error {
 }
 
 // imagine reads the flags.
-func imagine(l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
+func imagine(c entry.Context, l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
 	p, day := l.Parameter, alerts.Day(asOf)
 	im.supply, im.target = l.Supply, math.NaN()
 	if opt.dosing != "" {
-		if im.supply, err = notNegative(p, "--dosing", opt.dosing); err != nil {
-			return im, err
+		if im.supply, err = im.rise(c, l, true, opt.dosing); err != nil {
+			return im, fmt.Errorf("--dosing: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
-		if why, yes := logbook.UnlikelyRise(p, im.supply-l.Supply); yes {
-			im.doubts = append(im.doubts, why+"; right only if the tank consumes as much")
-		}
 		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", alerts.Quantity(p, im.supply), alerts.Number(p, l.Supply)))
 	}
 	if opt.dose != "" {
-		rise, err := notNegative(p, "--dose", opt.dose)
+		rise, err := im.rise(c, l, false, opt.dose)
 		if err != nil {
-			return im, err
+			return im, fmt.Errorf("--dose: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: rise})
-		if why, yes := logbook.UnlikelyRise(p, rise); yes {
-			im.doubts = append(im.doubts, why)
-		}
 		im.words = append(im.words, "a dose of "+alerts.Quantity(p, rise)+" now")
 	}
 	if opt.waterChange == "" {
@@ -140,12 +139,17 @@ func imagine(l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err
 	return im, err
 }
 
-func notNegative(p logbook.Parameter, flag, text string) (float64, error) {
-	v, err := changeFlag(p, flag, text)
-	if err == nil && v < 0 {
-		return 0, usagef("water changes lower what nothing takes", "%s: %s is below nothing", flag, text)
+// rise reads a rise, or a volume of the supplement in use, and gathers why it may be a slip.
+func (im *imagined) rise(c entry.Context, l alerts.Line, daily bool, text string) (float64, error) {
+	rise, doubt, err := c.If(daily, l.Parameter, text, l.Supply)
+	if doubt != "" {
+		im.doubts = append(im.doubts, doubt)
 	}
-	return v, err
+	if err != nil {
+		_, hint := inWords(err)
+		err = usageError{err, hint}
+	}
+	return rise, err
 }
 
 // parseChanges reads --water-change, --times and --every.
@@ -154,7 +158,7 @@ func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error)
 	share, level, told := strings.Cut(opt.waterChange, ":")
 	s := alerts.ChangeSeries{New: math.NaN(), Times: opt.times}
 	var err error
-	if s.Fraction, err = parseShare(share, l.Tank); err != nil {
+	if s.Fraction, err = shareOf(share, l.Tank); err != nil {
 		return s, err
 	}
 	if opt.continuous {

@@ -1,0 +1,196 @@
+package entry
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// ErrUndescribed is what the error wraps where a volume is given of a supplement whose strength is not known.
+var ErrUndescribed = errors.New("is not described, so its strength is not known")
+
+// Addition is what was added: a dose, or what is dosed from now on.
+type Addition struct {
+	Daily            bool
+	Time             time.Time
+	Supplement, Note string
+}
+
+// Rise is what an addition does to one parameter in the whole tank's water.
+type Rise struct {
+	Parameter logbook.Parameter
+	Amount    float64
+	Unit      string
+}
+
+// Read reads the amount of an addition: a rise of the parameter, "0.5" in the unit given ("": the parameter's own) or "0.2 meq/L",
+// or a volume of its supplement, "20 mL", which raises all that the supplement does. With a volume the parameter may be nil; where
+// it is named, it must be one that is raised.
+func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Rise, error) {
+	value, typed := Split(text)
+	v, err := Number(value)
+	switch {
+	case value == "":
+		return nil, errors.New("how much?")
+	case err != nil:
+		return nil, err
+	case v < 0:
+		return nil, errors.New("less than nothing cannot be added")
+	case v == 0 && !a.Daily:
+		return nil, errors.New("nothing is no dose")
+	}
+	if litres, err := water.Litres(v, typed); err == nil {
+		return c.raisedBy(a.Supplement, 1000*litres, p)
+	}
+	if p == nil {
+		return nil, errors.New("of which parameter?")
+	}
+	if typed != "" {
+		unit = typed
+	}
+	u, err := p.FindUnit(unit)
+	if err != nil {
+		return nil, err
+	}
+	_, err = u.CanonicalChange(v)
+	return []Rise{{*p, v, u.Name()}}, err
+}
+
+// raisedBy turns a volume of a supplement into rises.
+func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises []Rise, err error) {
+	s, ok := c.Supplement(name)
+	switch {
+	case name == "":
+		return nil, errors.New("millilitres of which supplement? its strength tells what a volume raises")
+	case !ok:
+		return nil, fmt.Errorf("supplement %q %w", name, ErrUndescribed)
+	case c.Tank.VolumeL <= 0:
+		return nil, logbook.Refusal{Reason: fmt.Sprintf("the net volume of %s is not known, so millilitres cannot be turned into a rise", c.Tank.Name),
+			Hint: "leadline tank set --tank " + strconv.Quote(c.Tank.Name) + " --volume LITRES"}
+	}
+	var names []string
+	for _, r := range s.Raises(c.Parameters) {
+		by, err := r.Strength.Rise(ml, c.Tank.VolumeL)
+		if err != nil {
+			return nil, err
+		}
+		rises, names = append(rises, Rise{r.Parameter, significant(by), r.Parameter.Unit}), append(names, r.Parameter.Name)
+	}
+	switch {
+	case len(rises) == 0:
+		err = fmt.Errorf("%s, as it is described, raises nothing that is kept here", s.Name)
+	case p != nil && !slices.Contains(names, p.Name):
+		err = fmt.Errorf("%s, as it is described, raises %s and not %s: name another supplement, or another parameter", s.Name, strings.Join(names, ", "), p.Name)
+	}
+	return rises, err
+}
+
+// significant keeps six digits: what is computed from a volume is known no better.
+func significant(v float64) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
+	if err != nil {
+		return v
+	}
+	return rounded
+}
+
+// Entries are the entries of an addition whose amount was typed, one for each rise. The note says a volume as it was typed.
+func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbook.Entry) {
+	value, unit := Split(text)
+	if _, err := water.Litres(1, unit); err == nil {
+		value, _ = logbook.PointFor(value)
+		a.Note = strings.Trim(value+" "+unit+"; "+a.Note, "; ")
+	}
+	for _, r := range rises {
+		if a.Daily {
+			entries = append(entries, logbook.Dosing{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name, PerDay: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
+		} else {
+			entries = append(entries, logbook.Dose{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name, Amount: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
+		}
+	}
+	return entries
+}
+
+// Takes is how much of its supplement a rise takes, "45.0 mL of soda ash"; "" where strength or volume is not known.
+func (c Context) Takes(r Rise, supplement string) string {
+	s, ok := c.Supplement(supplement)
+	if !ok || c.Tank.VolumeL <= 0 || r.Amount <= 0 {
+		return ""
+	}
+	by, err := r.Parameter.CanonicalChange(r.Amount, r.Unit)
+	strength, unknown := s.Strength(r.Parameter)
+	if err != nil || unknown != nil {
+		return ""
+	}
+	ml, err := strength.Millilitres(by, c.Tank.VolumeL)
+	if err != nil {
+		return ""
+	}
+	return water.FormatSignificant(ml, 3) + " mL of " + s.Name
+}
+
+// Beware are the cautions for a standing amount that begins: with what its supplement precipitates, and that it burns.
+func (c Context) Beware(a Addition, rises []Rise) (cautions []string) {
+	s, ok := c.Supplement(a.Supplement)
+	if !ok || !a.Daily || !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
+		return nil
+	}
+	for _, x := range c.Cautions(s) {
+		if x.Topic == "kept apart" || x.Topic == "limewater and lye" {
+			cautions = append(cautions, x.Text)
+		}
+	}
+	return cautions
+}
+
+// DoubtRises refuses doses and dosings that no water can take, and says of those that are larger than is careful why they may be a
+// slip.
+func DoubtRises(v *logbook.View, entries []logbook.Entry) (doubts []string, err error) {
+	for _, e := range entries {
+		why, yes, err := v.DoubtRise(e)
+		if err != nil {
+			return nil, err
+		}
+		switch e := e.(type) {
+		case logbook.Dose:
+			why = e.Parameter + ": " + why
+		case logbook.Dosing:
+			why = e.Parameter + ": " + why + consumed
+		}
+		if yes {
+			doubts = append(doubts, why)
+		}
+	}
+	return doubts, nil
+}
+
+// consumed is when a large daily amount is right all the same.
+const consumed = "; right only if the tank consumes as much"
+
+// If reads an amount that is only imagined, as its rise in the canonical unit. A volume is of the supplement in use. of is the standing
+// amount whose place a daily one takes; doubt says why the rise may be a slip.
+func (c Context) If(daily bool, p logbook.Parameter, text string, of float64) (rise float64, doubt string, err error) {
+	name, _ := c.InUse(p)
+	rises, err := c.Read(Addition{Daily: daily, Supplement: name}, &p, text, "")
+	if err != nil {
+		return 0, "", err
+	}
+	i := slices.IndexFunc(rises, func(r Rise) bool { return r.Parameter.Name == p.Name })
+	if rise, err = p.CanonicalChange(rises[i].Amount, rises[i].Unit); err != nil {
+		return 0, "", err
+	}
+	if !daily {
+		of = 0
+	}
+	why, yes := logbook.UnlikelyRise(p, rise-of)
+	if yes && daily {
+		why += consumed
+	}
+	return rise, why, nil
+}

@@ -1,0 +1,78 @@
+package entry
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Context is what the text of an entry is read by, loaded once.
+type Context struct {
+	Tank        logbook.Tank
+	Parameters  []logbook.Parameter
+	Methods     []logbook.Method
+	Supplements []logbook.Supplement // those described
+	Dosings     []logbook.Dosing     // of every supplement the newest of each parameter
+}
+
+// Load loads the context of a tank, which may be one that is not in the book yet, as of a moment.
+func Load(v *logbook.View, t logbook.Tank, asOf time.Time) (c Context, err error) {
+	c.Tank = t
+	if c.Parameters, err = v.Parameters(); err != nil {
+		return c, err
+	}
+	if c.Methods, err = v.Methods(); err != nil {
+		return c, err
+	}
+	if c.Supplements, err = v.Supplements(); err != nil || t.Name == "" {
+		return c, err
+	}
+	c.Dosings, err = v.DosingsBefore(t.Name, "", asOf.Add(time.Second))
+	return c, err
+}
+
+// Supplement finds a described supplement by its name, in any case.
+func (c Context) Supplement(name string) (logbook.Supplement, bool) {
+	i := slices.IndexFunc(c.Supplements, func(s logbook.Supplement) bool { return strings.EqualFold(s.Name, name) })
+	if i < 0 {
+		return logbook.Supplement{Name: name}, false
+	}
+	return c.Supplements[i], true
+}
+
+// InUse is the supplement that is meant for a parameter where none is named: the only one that is dosed for it, else the only
+// described one that raises it. "" where there is none, or several, which are named then.
+func (c Context) InUse(p logbook.Parameter) (name string, among []string) {
+	for _, d := range c.Dosings {
+		if d.Parameter == p.Name && d.PerDay > 0 && d.Supplement != "" {
+			among = append(among, d.Supplement)
+		}
+	}
+	dosed := len(among) > 0
+	for _, s := range c.Supplements {
+		if by, err := s.Strength(p); err == nil && by > 0 && !dosed {
+			among = append(among, s.Name)
+		}
+	}
+	if len(among) == 1 {
+		return among[0], nil
+	}
+	return "", among
+}
+
+// Cautions are those that go with making up and keeping a supplement: of every plan's, the label and the mixing of
+// concentrates, then what it must not meet of the others, then its own.
+func (c Context) Cautions(s logbook.Supplement) (list []water.Caution) {
+	for _, of := range water.PlanCautions() {
+		if of.Topic == "label first" || of.Topic == "calcium and alkalinity" {
+			list = append(list, of)
+		}
+	}
+	if apart, ok := s.KeptApart(c.Supplements); ok {
+		list = append(list, apart)
+	}
+	return append(list, s.Cautions()...)
+}
