@@ -219,7 +219,7 @@ func (l Line) Reasons(asOf time.Time) []string {
 	}
 	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {
-		rs = append(rs, l.FloorText(asOf))
+		rs = append(rs, l.FloorText(asOf), fallsText(as.FallsPerYear))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, daysText(r.WindowDays),
@@ -230,6 +230,14 @@ func (l Line) Reasons(asOf time.Time) []string {
 		rs = append(rs, n.Text)
 	}
 	return rs
+}
+
+// fallsText says on which base rate the chances rest.
+func fallsText(perYear float64) string {
+	if perYear >= 1 {
+		return fmt.Sprintf("the chances take this for a tank in which about %.1f falls begin in a year", perYear)
+	}
+	return fmt.Sprintf("the chances take this for a tank in which a fall begins about every %.0f months", 12/perYear)
 }
 
 // evidence is what an alert about a level rests on, ready for JSON.

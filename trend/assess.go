@@ -45,6 +45,7 @@ type Assessment struct {
 	Floor                               float64
 	PFloor14, PFloor28, PFloor42        float64 // chance of being below the floor on any day from AsOf to then
 	FloorP10, FloorP50, FloorP90        float64 // days after AsOf by which that chance reaches 10, 50, 90 %
+	FallsPerYear                        float64 // falls that begin in a year of a tank like this, as the chances assume
 	Forecast                            []ForecastPoint
 	BottomingOut, BottomedOut           bool
 	BottomingOutSince, BottomedOutSince float64 // day of the reading that raised it; NaN when not raised

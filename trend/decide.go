@@ -2,12 +2,13 @@ package trend
 
 import "math"
 
-// The thresholds of the flags, chances. A flag is raised at the higher and cleared under the lower, so that a chance that
-// hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in two
-// years of a tank.
+// The thresholds of the flags, chances. A flag is raised at the higher and cleared under the lower, so that a chance
+// that hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in
+// two years of a tank.
 const (
-	raiseBottomingOut = 0.37
-	clearBottomingOut = 0.27
+	raiseBottomingOut = 0.44
+	clearBottomingOut = 0.31
+	leastPressed      = 0.10 // where the ruler warns
 	raiseBottomedOut  = 0.80
 	clearBottomedOut  = 0.40
 )
@@ -22,11 +23,16 @@ func noFlags() flags {
 	return flags{bottomingOutSince: math.NaN(), bottomedOutSince: math.NaN()}
 }
 
-// decide is the flags after a moment with the given chances.
-func (was flags) decide(c floorChances, day float64) flags {
+// decide is the flags after a moment with the given chances. pressed raises "bottoming out" though the chance is
+// lower, unless there is hardly any.
+func (was flags) decide(c floorChances, pressed bool, day float64) flags {
 	now := was
+	soon := c.soon()
+	if pressed && soon >= leastPressed && soon < raiseBottomingOut {
+		soon = raiseBottomingOut
+	}
 	now.bottomingOut, now.bottomingOutSince = hold(was.bottomingOut, was.bottomingOutSince,
-		c.soon, raiseBottomingOut, clearBottomingOut, day)
+		soon, raiseBottomingOut, clearBottomingOut, day)
 	now.bottomedOut, now.bottomedOutSince = hold(was.bottomedOut, was.bottomedOutSince,
 		c.now, raiseBottomedOut, clearBottomedOut, day)
 	return now
@@ -47,26 +53,68 @@ func hold(was bool, since, chance, raise, clear, day float64) (bool, float64) {
 const (
 	fewestReadings = 3    // for a direction
 	directionShare = 0.65 // of the slope's distribution on one side of the relevant rate
-	relevantRate   = 0.35 // wobbles per week: slower than this is steady for all purposes
+	relevantRate   = 0.35 // wobbles per week: slower than this is no movement to speak of
+	steadyShare    = 0.1  // of the band: a level that cannot move by more in steadyDays is steady
+	steadyDays     = 30
 )
 
-// direction is where the level is heading.
+// direction is where the level is heading. It falls or rises where nine tenths of the slope's distribution lie on one
+// side of zero, and is steady where the 80 % interval leaves no room for a move that matters. All else is not yet
+// clear.
 func (e *engine) direction(s slopeSpread, level float64) Direction {
 	if e.n < fewestReadings || e.numbers == 0 {
 		return Unknown
 	}
 	rate := relevantRate * wobbleOf(e.set) * level / 7
-	falling, rising := s.below(-rate), 1-s.below(rate)
+	lo, hi := s.quantile(0.1), s.quantile(0.9)
+	steady := e.steadyRate(level)
 	switch {
-	case falling >= directionShare:
+	case hi < 0 && s.below(-rate) >= directionShare:
 		return Falling
-	case rising >= directionShare:
+	case lo > 0 && s.below(rate) <= 1-directionShare:
 		return Rising
-	case 1-falling-rising >= directionShare:
+	case -steady <= lo && hi <= steady:
+		return Steady
+	case !e.belief.floored && s.below(steady)-s.below(-steady) >= directionShare: // nothing to run out of
 		return Steady
 	default:
 		return Unknown
 	}
+}
+
+// steadyRate is the slope per day up to which a level is steady: a tenth of the band a month, or what is no movement to speak of;
+// where there is a floor to run to, the smaller of the two, else the larger.
+func (e *engine) steadyRate(level float64) float64 {
+	slow, inBand := relevantRate*wobbleOf(e.set)*level/7, steadyShare*(e.set.High-e.set.Low)/steadyDays
+	switch {
+	case !(inBand > 0) || math.IsInf(inBand, 0):
+		return slow
+	case e.belief.floored:
+		return math.Min(slow, inBand)
+	default:
+		return math.Max(slow, inBand)
+	}
+}
+
+// moreTests is how many more tests, as often as of late, it takes to tell a steady level from a moving one: until the
+// slope of a line through them is known to the steady rate at 80 %. It is at least one.
+//
+//	1.28·σ·√12/(gap·n^1.5) = steady rate
+//
+// σ being the scatter of a reading about the course, n the number of tests. NaN where their rhythm is not known yet.
+func (e *engine) moreTests(level float64) float64 {
+	if len(e.recent) < 2 {
+		return math.NaN()
+	}
+	gap := (e.recent[len(e.recent)-1].Day - e.recent[0].Day) / float64(len(e.recent)-1)
+	var wobble, all float64
+	e.belief.each(func(m *memberBelief, p *piece) {
+		wobble += p.weight() * m.sd
+		all += p.weight()
+	})
+	scatter := math.Hypot(e.latest.SD, wobble/all*level)
+	n := math.Cbrt(12 * sq(1.28*scatter/(e.steadyRate(level)*gap)))
+	return math.Max(math.Ceil(n)-float64(len(e.recent)), 1)
 }
 
 const (
@@ -74,8 +122,8 @@ const (
 	againChance = 0.15 // and the chance of being below the floor within two weeks is at least this
 )
 
-// testAgain says whether the latest reading alone may be the start of a sudden fall: it is low against what was expected,
-// the floor would be near if it were true, and the alarm has not been raised.
+// testAgain says whether the latest reading alone may be the start of a sudden fall: it is low against what was
+// expected, the floor would be near if it were true, and the alarm has not been raised.
 func (e *engine) testAgain(within14 float64, f flags) bool {
 	return !f.bottomingOut && !f.bottomedOut && e.n >= 2 && e.lowSide && e.surprise <= againTail && within14 >= againChance
 }

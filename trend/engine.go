@@ -1,9 +1,6 @@
 package trend
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // engine follows one series from reading to reading: the belief, the inputs still to come, and the flags that have a
 // memory. Assess, Hindcast, Judge and WhatIf are four ways of asking it.
@@ -11,11 +8,11 @@ type engine struct {
 	set     Settings
 	in      []Input // in time order
 	next    int     // the first input not yet taken
-	belief  *filter // nil before the first reading
-	danger  *dangers
+	belief  *belief // nil before the first reading
 	latest  Observation
-	n       int // readings used
-	numbers int // of them, with a number rather than < or >
+	n       int           // readings used
+	numbers int           // of them, with a number rather than < or >
+	recent  []Observation // the last, as many as the ruler asks for two tests ago
 
 	flags    flags // as they stand after the latest reading
 	settled  flags // as they stood at the end of the day before it
@@ -24,35 +21,24 @@ type engine struct {
 	lowSide  bool // the latest reading was low rather than high
 }
 
-// newEngine prepares to follow a series. extra are inputs that may be asked about later (WhatIf): the model must have the
-// courses that they lead to.
-func newEngine(obs []Observation, in, extra []Input, set Settings) *engine {
+// newEngine prepares to follow a series.
+func newEngine(obs []Observation, in []Input, set Settings) *engine {
 	validate(obs)
 	e := &engine{set: set, in: ordered(in)}
 	e.flags, e.settled = noFlags(), noFlags()
 	e.expected = Prediction{math.NaN(), math.NaN(), math.NaN()}
 	e.surprise = math.NaN()
 	if len(obs) > 0 {
-		e.begin(obs, extra)
+		e.begin(obs)
 	}
 	return e
 }
 
-// begin chooses scale and model from the settings, the first reading and the changes of dosing.
-func (e *engine) begin(obs []Observation, extra []Input) {
-	floored := hasFloor(e.set)
-	m := newModel(wobbleOf(e.set), floored)
-	start := byMoment(obs[:momentEnd(obs, 0)])[0]
-	bank := m.bank
-	if !start.Described {
-		bank = m.blindBank(len(start.Kits))
-	}
-	scale := newScale(e.set, start)
-	m.carry(append(slices.Clone(e.in), extra...), scale.anchor)
-	e.belief = newFilter(m, scale, bank, e.set)
-	if floored {
-		e.danger = e.belief.newDangers()
-	}
+// begin chooses scale and model from the settings and the first reading.
+func (e *engine) begin(obs []Observation) {
+	m := modelFor(e.set)
+	first := byMoment(obs[:momentEnd(obs, 0)])[0]
+	e.belief = newBelief(m, newScale(e.set, first), m.members(first))
 }
 
 // clone is an engine that can be moved on without touching e.
@@ -103,8 +89,9 @@ func (e *engine) read(o Observation, foretell bool) {
 	if o.Bound == Exact {
 		e.numbers++
 	}
-	if e.danger != nil {
-		e.flags = e.settled.decide(e.danger.chances(e.belief), o.Day)
+	e.recent = append(e.recent[max(len(e.recent)-rulerReadings-1, 0):len(e.recent):len(e.recent)], o)
+	if e.belief.floored {
+		e.flags = e.settled.decide(e.belief.chances(alarmHorizon, nil), e.pressed(), o.Day)
 	}
 }
 
@@ -118,4 +105,28 @@ func (e *engine) foretell(o Observation) {
 	p := e.belief.readingSpread(o)
 	e.expected = p.prediction()
 	e.surprise, e.lowSide = p.tail()
+}
+
+// pressed says whether the ruler has warned at two tests in a row, this one being the second of them or the one
+// after. Where something was put in that is no habit, the ruler measures that, and is not asked.
+func (e *engine) pressed() bool {
+	warned := func(left int) bool {
+		obs := e.recent[:len(e.recent)-left]
+		return e.undisturbed(obs) && RulerOf(obs, e.set.Floor).Warns()
+	}
+	if len(e.recent) < rulerFewest+2 || !warned(1) {
+		return false
+	}
+	return warned(0) || warned(2)
+}
+
+// undisturbed says whether nothing but habits was put in while the ruler's readings were taken.
+func (e *engine) undisturbed(obs []Observation) bool {
+	from, to := obs[max(len(obs)-rulerReadings, 0)].Day, obs[len(obs)-1].Day
+	for i := e.next - 1; i >= 0 && e.in[i].Day >= from; i-- {
+		if e.in[i].Day <= to && (e.in[i].Kind == Dosing || !e.belief.habit.regular()) {
+			return false
+		}
+	}
+	return true
 }

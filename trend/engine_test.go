@@ -259,7 +259,7 @@ func TestAHabitIsPartOfTheBalance(t *testing.T) {
 		in = append(in, Input{Day: float64(7*i) + 3.5, Kind: Change, Fraction: 0.15, New: 0})
 	}
 	a := Assess(obs, in, 77, nutrient)
-	if a.Direction != Steady || math.Abs(a.SlopePerWeek) > 0.006 {
+	if a.Direction == Falling || a.Direction == Rising || math.Abs(a.SlopePerWeek) > 0.003 {
 		t.Errorf("%v, slope %v per week", a.Direction, a.SlopePerWeek)
 	}
 	for _, f := range a.Forecast {
@@ -327,15 +327,23 @@ func TestZerosAndABadStart(t *testing.T) {
 	}
 }
 
-// The alarm's chance, worked backwards from the floor, is the forecast's, worked forwards to it.
-func TestDangersAreTheForecast(t *testing.T) {
-	obs := falling(6)
-	e := newEngine(obs, nil, nil, nutrient)
-	for _, o := range obs {
-		e.read(o, false)
-		forward, back := e.belief.look(e.danger, nil).by(alarmDays), e.danger.chances(e.belief).soon
-		if math.Abs(forward-back) > 0.004 {
-			t.Errorf("day %v: %v forwards, %v backwards", o.Day, forward, back)
+// Nitrate that falls by 0.9 mg/L a week from 9.6 to the floor of 1.0, tested weekly with a meter of ±0.3 and 5 %: made by hand. The
+// ruler warns from the fifth reading on; the flag is up by the sixth, four weeks before the floor, and stays.
+func TestAStraightFallIsWarnedOfWeeksAhead(t *testing.T) {
+	set := Settings{Floor: 1, Low: 3, High: 12, Wobble: 0.1}
+	var obs []Observation
+	for i, v := range []float64{9.6, 8.8, 7.7, 6.9, 5.9, 5.1, 4.0, 3.1, 2.2, 1.1} {
+		obs = append(obs, reading(float64(7*i), v, 0.1, math.Hypot(0.3, 0.05*v)))
+	}
+	for i, a := range Hindcast(obs, nil, set) {
+		if warned := i >= 5; a.BottomingOut != warned && i != 4 {
+			t.Errorf("reading %d (%v): bottoming out %v, chance within 42 days %.2f", i+1, obs[i].Value, a.BottomingOut, a.PFloor42)
+		}
+		if i == 8 && !(-1.1 < a.SlopePerWeek && a.SlopePerWeek < -0.8 && a.SlopeLo < -0.94 && -0.94 < a.SlopeHi) {
+			t.Errorf("at 2.2: falls %.2f a week (%.2f to %.2f), want 0.8 to 1.1", a.SlopePerWeek, a.SlopeLo, a.SlopeHi)
+		}
+		if i == 8 && !(a.FloorP50 > 3 && a.FloorP50 < 14) {
+			t.Errorf("at 2.2: the floor in %.0f days, want about 9", a.FloorP50)
 		}
 	}
 }

@@ -86,7 +86,7 @@ func medianOf(in []Input, of func(Input) float64) float64 {
 }
 
 // adopt takes over the habit in force; courses keep what happens between inputs and change in what is net of them.
-func (f *filter) adopt(h habit) {
+func (f *belief) adopt(h habit) {
 	if h.near(f.habit) {
 		return
 	}

@@ -12,20 +12,31 @@ type Judgement struct {
 }
 
 // suspectTail is the two-sided chance under which a reading is suspect. Gross errors are about fifteen in a thousand of
-// all readings; at this chance one in two hundred sound ones is asked about in vain.
-const suspectTail = 0.005
+// all readings; at this chance one in two hundred sound ones is asked about in vain. A reading that is off by a factor of
+// nearly ten looks like a slipped decimal point, and is asked about at a chance of slipTail.
+const (
+	suspectTail = 0.005
+	slipTail    = 0.1
+	slipFactor  = 8
+)
+
+// suspect says whether a reading is so far out that it should be looked at twice.
+func suspect(o Observation, p Prediction, tail float64) bool {
+	slip := o.Bound == Exact && p.Mean > 0 && (o.Value >= slipFactor*p.Mean || o.Value <= p.Mean/slipFactor)
+	return tail < suspectTail || slip && tail < slipTail
+}
 
 // Judge compares a reading about to be entered with what the earlier ones predict. obs and in are those before it; next
 // must not be earlier than the last of obs. Without an earlier reading everything is unknown.
 func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgement {
 	all := append(append([]Observation(nil), obs...), next)
-	e := newEngine(all, in, nil, set)
+	e := newEngine(all, in, set)
 	for _, o := range obs {
 		e.read(o, false)
 	}
 	e.advance(next.Day)
 	e.foretell(next)
-	return Judgement{Expected: e.expected, Tail: e.surprise, Suspect: e.surprise < suspectTail}
+	return Judgement{Expected: e.expected, Tail: e.surprise, Suspect: suspect(next, e.expected, e.surprise)}
 }
 
 // readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell. Of a reading that
@@ -36,15 +47,15 @@ type readingSpread struct {
 }
 
 // readingSpread is what a method like that of o will see now.
-func (f *filter) readingSpread(o Observation) readingSpread {
+func (f *belief) readingSpread(o Observation) readingSpread {
 	var r readingSpread
-	for b := 0; b < len(f.bank); {
+	for b := 0; b < len(f.members); {
 		end := b + 1
-		for end < len(f.bank) && f.bank[end].sameMethod(f.bank[b]) {
+		for end < len(f.members) && f.members[end].sameMethod(f.members[b].member) {
 			end++
 		}
-		saw := f.marks.takes(o, f.bank[b])
-		s := f.levelSpread(func(c int) bool { return c >= b && c < end })
+		saw := f.marks.takes(o, f.members[b].member)
+		s := f.levelSpread(f.members[b:end])
 		for i, p := range s.p {
 			if p > 1e-7 {
 				level := s.level(float64(s.lo + i))

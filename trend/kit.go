@@ -5,20 +5,21 @@ import (
 	"slices"
 )
 
-// Kit is what a reading stands for if a certain kind of kit showed it: an interval and a repeatability, as in Observation.
+// Kit is what a reading stands for if a certain kind of kit showed it: an interval and a repeatability, as in
+// Observation.
 type Kit struct {
 	Name             string // what people call such a kit, with its article
 	Lo, Hi           float64
 	SD               float64
 	SDBelow, SDAbove float64
-	// Share is the chance that such a kit shows just this number, and not another one that it might have in the interval; 0
-	// means that it cannot show it.
+	// Share is the chance that such a kit shows just this number, and not another one that it might have in the
+	// interval; 0 means that it cannot show it.
 	Share float64
 	Scale bool // a mark of a colour scale: other marks that the series shows narrow the interval
 }
 
-// KitKind is a kind of kit, in the parameter's canonical unit: either an instrument that shows multiples of a step, or a
-// colour scale with marks at round numbers.
+// KitKind is a kind of kit, in the parameter's canonical unit: either an instrument that shows multiples of a step,
+// or a colour scale with marks at round numbers.
 type KitKind struct {
 	Name  string  // what people call such a kit, with its article
 	Step  float64 // the smallest difference shown; of a scale, its usual first mark above zero
@@ -30,8 +31,8 @@ type KitKind struct {
 
 // Shows is what a report of value stands for if a kit of this kind gave it.
 //
-// The marks of colour scales go in steps of about 1, 2, 5 (common practice, no source), so one stands for what lies between
-// some seven tenths and one and a half of it.
+// The marks of colour scales go in steps of about 1, 2, 5 (common practice, no source), so one stands for what lies
+// between some seven tenths and one and a half of it.
 func (k KitKind) Shows(value float64, bound Bound) Kit {
 	shown := Kit{Name: k.Name, Lo: value - k.Step/2, Hi: value + k.Step/2, SD: math.Hypot(k.SD, k.SDRel*value), Share: 1}
 	if k.Scale {
@@ -50,7 +51,8 @@ func (k KitKind) Shows(value float64, bound Bound) Kit {
 	return shown
 }
 
-// mark makes a kit of a value on a colour scale. Its repeatability is some part of the gap to the next mark on either side.
+// mark makes a kit of a value on a colour scale. Its repeatability is some part of the gap to the next mark on either
+// side.
 func (k KitKind) mark(shown *Kit, value float64) {
 	shown.Scale = true
 	if value <= 0 {
@@ -68,9 +70,9 @@ func (k KitKind) mark(shown *Kit, value float64) {
 	shown.SD = (shown.SDBelow + shown.SDAbove) / 2
 }
 
-// roundness is the chance that a colour scale has a mark at a value where it might: large for the roundest numbers, small for
-// other ones of two digits or three, and none for more. The chances of a decade add up to about the 3 marks for which it
-// has room. Common practice, no source.
+// roundness is the chance that a colour scale has a mark at a value where it might: large for the roundest numbers,
+// small for other ones of two digits or three, and none for more. The chances of a decade add up to about the 3 marks
+// for which it has room. Common practice, no source.
 func roundness(value float64) float64 {
 	mantissa := value / math.Pow(10, math.Floor(math.Log10(value*(1+1e-9))))
 	is := func(m float64) bool { return math.Abs(mantissa-m) < 1e-5 }
@@ -166,17 +168,17 @@ func (m marks) narrow(r *report) {
 // sameMethod says whether two members take readings alike.
 func (m member) sameMethod(n member) bool { return m.spread == n.spread && m.kit == n.kit }
 
-// likelyKit is what people call the kind of kit that is behind the undescribed readings with a chance of at least kitShare; empty
-// where none stands out.
-func (f *filter) likelyKit(kits []Kit) string {
+// likelyKit is what people call the kind of kit that is behind the undescribed readings with a chance of at least
+// kitShare; empty where none stands out.
+func (f *belief) likelyKit(kits []Kit) string {
 	byName := map[string]float64{}
 	all := 0.0
-	for b, m := range f.bank {
-		all += f.weight[b]
+	f.each(func(m *memberBelief, p *piece) {
+		all += p.weight()
 		if m.kit > 0 && m.kit <= len(kits) {
-			byName[kits[m.kit-1].Name] += f.weight[b]
+			byName[kits[m.kit-1].Name] += p.weight()
 		}
-	}
+	})
 	for name, weight := range byName {
 		if weight >= kitShare*all {
 			return name
@@ -190,43 +192,41 @@ const kitShare = 0.8
 
 // reconsider starts the weighing of the kinds of kit anew where a reading shows a number that those believed in cannot
 // show: what ruled the others out was then a mistake, or the keeper has changed to another kit.
-func (f *filter) reconsider(o Observation) {
+func (f *belief) reconsider(o Observation) {
 	ruledOut, all := 0.0, 0.0
-	for b, m := range f.bank {
-		all += f.weight[b]
-		if f.marks.takes(o, m).share == 0 {
-			ruledOut += f.weight[b]
+	f.each(func(m *memberBelief, p *piece) {
+		all += p.weight()
+		if f.marks.takes(o, m.member).share == 0 {
+			ruledOut += p.weight()
 		}
-	}
-	if !f.started || ruledOut <= all/2 {
+	})
+	if ruledOut <= all/2 {
 		return
 	}
-	kinds := len(f.bank) / len(f.model.bank)
-	apart := len(f.model.bank) * len(f.hyps) // rows between a row and the same one of the next kind
-	for r := range apart {
-		var s span
-		for k := range kinds {
-			s = s.with(f.spans[r+k*apart])
+	fresh := newBelief(f.model, f.scale, f.model.members(o))
+	sums := map[member][]piece{} // of the members that differ in the kit alone
+	for i := range f.members {
+		m := &f.members[i]
+		sum, ok := sums[m.tank()]
+		if !ok {
+			sums[m.tank()] = slices.Clone(m.pieces)
+			continue
 		}
-		f.cover(r, s)
-		sum := f.cells[r*f.n : (r+1)*f.n]
-		for k := 1; k < kinds; k++ {
-			f.cover(r+k*apart, s)
-			for i := s.from; i < s.to; i++ {
-				sum[i] += f.cells[(r+k*apart)*f.n+i]
-			}
-		}
-		each := sized(f.arrive, s.to-s.from)
-		for i := range each {
-			each[i] = sum[s.from+i] / float64(kinds)
-		}
-		for k := range kinds {
-			for i := s.from; i < s.to; i++ {
-				f.cells[(r+k*apart)*f.n+i] = each[i-s.from]
-			}
+		for j := range sum {
+			sum[j].add(&m.pieces[j])
 		}
 	}
-	for b := range f.weight {
-		f.weight[b] = all * f.bank[b].weight
+	kinds := float64(len(o.Kits))
+	f.members = f.members[:0]
+	for _, m := range fresh.members {
+		if sum, ok := sums[m.tank()]; ok {
+			for j := range sum {
+				m.pieces[j] = sum[j].scaled(1 / kinds)
+			}
+			f.members = append(f.members, m)
+		}
 	}
 }
+
+// tank is what a member says of the tank, the method aside.
+func (m member) tank() member { return member{wobble: m.wobble, fade: m.fade} }

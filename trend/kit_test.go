@@ -101,7 +101,7 @@ func TestACardIsKnownByItsNumbers(t *testing.T) {
 	for range all {
 		level := 0.035 * math.Exp(1.2*r.Float64())
 		obs := seenBy(r, level, 12)
-		e := newEngine(obs, nil, nil, nutrient)
+		e := newEngine(obs, nil, nutrient)
 		for _, o := range obs {
 			e.read(o, false)
 		}
@@ -121,9 +121,7 @@ func TestACardIsKnownByItsNumbers(t *testing.T) {
 
 // weights are those of the kinds of kit.
 func (e *engine) weights() (w [len(kinds)]float64) {
-	for b, m := range e.belief.bank {
-		w[m.kit-1] += e.belief.weight[b]
-	}
+	e.belief.each(func(m *memberBelief, p *piece) { w[m.kit-1] += p.weight() })
 	return w
 }
 
@@ -131,7 +129,7 @@ func (e *engine) weights() (w [len(kinds)]float64) {
 func TestANumberThatAKitCannotShowRulesItOut(t *testing.T) {
 	obs := readingsOf(0.08, 0.1, 0.12, 0.1, 0.08, 0.12, 0.1, 0.12, 0.08, 0.1, 0.047)
 	undescribed(obs)
-	e := newEngine(obs, nil, nil, nutrient)
+	e := newEngine(obs, nil, nutrient)
 	for _, o := range obs[:10] {
 		e.read(o, false)
 	}

@@ -20,6 +20,9 @@ type scale struct {
 // lowestLevel is the level of the lowest cell in anchors: nothing is told apart below a twentieth of the floor.
 const lowestLevel = 0.05
 
+// lowestLog is its logarithm.
+var lowestLog = math.Log(lowestLevel)
+
 // newScale makes a scale for a wobble (relative), anchored at the floor or, without one, at the first reading.
 func newScale(set Settings, first Observation) scale {
 	s := scale{anchor: set.Floor, width: wobbleOf(set) * cellsPerWobble}
@@ -31,7 +34,7 @@ func newScale(set Settings, first Observation) scale {
 }
 
 // cellsPerWobble is the width of a cell in wobbles.
-const cellsPerWobble = 0.75
+const cellsPerWobble = 0.4
 
 // wobbleOf is the wobble in force.
 func wobbleOf(set Settings) float64 {
@@ -41,19 +44,8 @@ func wobbleOf(set Settings) float64 {
 	return DefaultWobble
 }
 
-// logLevel is the logarithm of the level of a cell, in anchors; cells may be fractions.
-func (s scale) logLevel(cell float64) float64 { return cell * s.width }
-
 // level is the level of a cell in canonical units.
 func (s scale) level(cell float64) float64 { return s.anchor * math.Exp(cell*s.width) }
-
-// cell is the (fractional) cell of a level in canonical units; at or below zero it is the bottom.
-func (s scale) cell(level float64) float64 {
-	if !(level > s.anchor*lowestLevel) {
-		return float64(s.bottom)
-	}
-	return math.Log(level/s.anchor) / s.width
-}
 
 // hasFloor says whether there is a floor to watch.
 func hasFloor(set Settings) bool { return set.Floor > 0 && !math.IsInf(set.Floor, 1) }

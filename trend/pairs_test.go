@@ -7,13 +7,13 @@ import (
 	"testing"
 )
 
-// course is a made series of a kind that slopes find hard.
-type course struct {
+// rampCase is a made series of a kind that slopes find hard.
+type rampCase struct {
 	name string
 	make func(n int, r *rand.Rand) (t, y []float64)
 }
 
-func courses() []course {
+func courses() []rampCase {
 	weekly := func(i int) float64 { return 20_000 + 7*float64(i) }
 	each := func(f func(i int, r *rand.Rand) (t, y float64)) func(int, *rand.Rand) (t, y []float64) {
 		return func(n int, r *rand.Rand) (t, y []float64) {
@@ -24,7 +24,7 @@ func courses() []course {
 			return t, y
 		}
 	}
-	return []course{
+	return []rampCase{
 		{"noise at random times", each(func(i int, r *rand.Rand) (float64, float64) { return 1e4 * r.Float64(), r.NormFloat64() })},
 		{"falling", each(func(i int, r *rand.Rand) (float64, float64) {
 			return weekly(i) + r.Float64(), 8 - 1e-4*float64(i) + 0.3*r.NormFloat64()

@@ -3,6 +3,7 @@ package trend
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -27,10 +28,10 @@ func quietThenFalling(seed uint64, changes bool) ([]Observation, []Input) {
 
 // A quiet history makes the engine slow to believe in a fall, but not blind: the first one after nine quiet months is
 // called by its seventh week, 2 floors lower, in at least three of four tanks (0.4 floors of scatter hide the rest for a
-// week or two more), and is not called before it begins.
+// week or two more). Of forty tanks that were quiet for 36 weeks, 27 tank-years, two at most are called before it begins.
 func TestFirstFallAfterAQuietHistory(t *testing.T) {
 	const tanks = 20
-	called := 0
+	called, inVain := 0, 0
 	for _, changes := range []bool{false, true} {
 		for seed := range uint64(tanks) {
 			obs, in := quietThenFalling(seed, changes)
@@ -38,12 +39,13 @@ func TestFirstFallAfterAQuietHistory(t *testing.T) {
 			if last := h[46]; last.BottomingOut || last.BottomedOut {
 				called++
 			}
-			for week, a := range h[4:40] {
-				if a.BottomingOut {
-					t.Errorf("seed %d, changes %v: alarm in quiet week %d", seed, changes, week+4)
-				}
+			if slices.ContainsFunc(h[4:40], func(a Assessment) bool { return a.BottomingOut }) {
+				inVain++
 			}
 		}
+	}
+	if inVain > 2 {
+		t.Errorf("%d of %d tanks were called while they were quiet", inVain, 2*tanks)
 	}
 	if 4*called < 3*2*tanks {
 		t.Errorf("%d of %d falls were called by their seventh week", called, 2*tanks)

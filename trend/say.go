@@ -9,16 +9,16 @@ import (
 
 // Assess says all that the readings and inputs up to a moment tell.
 //
-// obs are in time order (equal days are allowed) and in one unit; those after asOf are not looked at, nor are inputs after
-// it. It panics on readings out of order, on a standard deviation that is not positive, and on an interval whose ends are
-// the wrong way round. Every number of the result is NaN where it cannot be said, and a note says why.
+// obs are in time order (equal days are allowed) and in one unit; those after asOf are not looked at, nor are inputs
+// after it. It panics on readings out of order, on a standard deviation that is not positive, and on an interval
+// whose ends are the wrong way round. Every number of the result is NaN where it cannot be said, and a note says why.
 func Assess(obs []Observation, in []Input, asOf float64, set Settings) Assessment {
 	return assess(obs, in, asOf, nil, set)
 }
 
-// WhatIf is Assess with a future: extra are inputs that are yet to come, or to be imagined from as-of on, such as another
-// dosing or a water change. They change the forecast, the chances and the floor dates, not what is believed of the present,
-// and not the flags. An extra input before as-of counts at as-of.
+// WhatIf is Assess with a future: extra are inputs that are yet to come, or to be imagined from as-of on, such as
+// another dosing or a water change. They change the forecast, the chances and the floor dates, not what is believed
+// of the present, and not the flags. An extra input before as-of counts at as-of.
 func WhatIf(obs []Observation, in []Input, asOf float64, extra []Input, set Settings) Assessment {
 	return assess(obs, in, asOf, ordered(extra), set)
 }
@@ -28,7 +28,7 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 	for n < len(obs) && obs[n].Day <= asOf {
 		n++
 	}
-	e := newEngine(obs[:n], in, extra, set)
+	e := newEngine(obs[:n], in, set)
 	for i, o := range byMoment(obs[:n]) {
 		e.read(o, i == n-1)
 	}
@@ -38,7 +38,7 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 // Hindcast is Assess as-of each reading, using the readings up to and including it: what would have been said then. It
 // follows the series once.
 func Hindcast(obs []Observation, in []Input, set Settings) []Assessment {
-	e := newEngine(obs, in, nil, set)
+	e := newEngine(obs, in, set)
 	out := make([]Assessment, len(obs))
 	for from := 0; from < len(obs); {
 		to := momentEnd(obs, from)
@@ -101,7 +101,7 @@ func unknown(asOf float64, set Settings) Assessment {
 		Level: nan, LevelLo: nan, LevelHi: nan,
 		SlopePerWeek: nan, SlopeLo: nan, SlopeHi: nan,
 		PFloor14: nan, PFloor28: nan, PFloor42: nan,
-		FloorP10: nan, FloorP50: nan, FloorP90: nan,
+		FloorP10: nan, FloorP50: nan, FloorP90: nan, FallsPerYear: nan,
 		BottomingOutSince: nan, BottomedOutSince: nan,
 		NextTest: nan, Surprise: nan,
 		Expected: Prediction{nan, nan, nan},
@@ -121,7 +121,7 @@ func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment 
 	a.Surprise, a.Expected = e.surprise, e.expected
 	now := *e
 	if asOf > e.belief.day || e.next < len(e.in) && e.in[e.next].Day <= asOf {
-		now.belief = e.belief.copyFor(thePresent)
+		now.belief = e.belief.clone()
 		now.advance(asOf)
 	}
 	now.sayLevel(&a)
@@ -143,7 +143,7 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 
 // sayLevel fills in level, slope and direction.
 func (e *engine) sayLevel(a *Assessment) {
-	q := e.belief.levelSpread(nil).quantiles(lowQuantile, 0.5, highQuantile)
+	q := e.belief.levelSpread(e.belief.members).quantiles(lowQuantile, 0.5, highQuantile)
 	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]
 	s := e.belief.slopeSpread()
 	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*s.average(), 7*s.quantile(0.1), 7*s.quantile(0.9)
@@ -156,21 +156,46 @@ func (e *engine) sayLevel(a *Assessment) {
 
 // sayFuture fills in forecast, floor and next test.
 func (e *engine) sayFuture(a *Assessment, extra []Input) {
-	o := e.belief.look(e.danger, extra)
+	o := e.belief.look(extra)
 	a.Forecast = o.points
 	a.NextTest = e.nextTest(o, a.Level)
-	if e.danger == nil {
+	if !e.belief.floored {
 		return
 	}
 	a.PFloor14, a.PFloor28, a.PFloor42 = o.by(14), o.by(28), o.by(alarmDays)
 	a.FloorP10, a.FloorP50, a.FloorP90 = o.reached(0.1), o.reached(0.5), o.reached(0.9)
+	a.FallsPerYear = e.belief.fallsPerYear()
+	if len(extra) == 0 {
+		e.sayRuler(a)
+	}
 	f := e.flags
 	if a.AsOf > e.latest.Day {
-		f = f.decide(e.danger.chances(e.belief), a.AsOf)
+		f = f.decide(o.chances, e.pressed(), a.AsOf)
 	}
 	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
 	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
 	a.TestAgain = e.testAgain(a.PFloor14, f)
+}
+
+// sayRuler lets a line through the last readings have its say where it and the model are at odds: of two dates of the
+// floor the earlier is told.
+func (e *engine) sayRuler(a *Assessment) {
+	if len(e.recent) < rulerFewest || !e.undisturbed(e.recent) {
+		return
+	}
+	r := RulerOf(e.recent, e.set.Floor)
+	s := e.belief.slopeSpread()
+	if !(r.Hi < s.quantile(0.025)) {
+		return
+	}
+	a.note("at-odds", fmt.Sprintf("a line through the last %d readings falls faster than the model believes; "+
+		"of their two dates for the floor the earlier is told", r.N))
+	reaches := math.Max(r.Days-(a.AsOf-e.latest.Day), 0)
+	if reaches <= Horizon {
+		a.FloorP50 = math.Min(a.FloorP50, reaches)
+		a.FloorP10 = math.Min(a.FloorP10, a.FloorP50)
+		a.FloorP90 = math.Max(a.FloorP90, a.FloorP50)
+	}
 }
 
 // sayNotes adds what a reader must know to weigh the numbers.
@@ -182,8 +207,11 @@ func (e *engine) sayNotes(a *Assessment) {
 		a.note("too-few", fmt.Sprintf("needs %d readings to tell a direction, has %d", fewestReadings, e.n))
 	}
 	e.sayCourse(a)
-	if a.Surprise < suspectTail {
+	if suspect(a.Latest, a.Expected, a.Surprise) {
 		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
+	}
+	if factor := e.belief.scatter(); e.latest.Described && factor >= tellingScatter {
+		a.note("scatter", fmt.Sprintf("the readings scatter about %.1f times as much as the method's description says", factor))
 	}
 	if !e.latest.Described {
 		text := "the method is not described: its scatter is a guess"
@@ -194,7 +222,21 @@ func (e *engine) sayNotes(a *Assessment) {
 	}
 }
 
-// movedP is the chance, by the Mann–Kendall test, from which on the readings of the window are said to have fallen or risen.
+// tellingScatter is the factor from which on a method is said to scatter more than it was described.
+const tellingScatter = 1.5
+
+// mostTests is the number of further tests up to which it is said how many it takes.
+const mostTests = 20
+
+func counted(tests float64) string {
+	if tests == 1 {
+		return "one more test"
+	}
+	return fmt.Sprintf("%g more tests", tests)
+}
+
+// movedP is the chance, by the Mann–Kendall test, from which on the readings of the window are said to have fallen or
+// risen.
 const movedP = 0.05
 
 // sayCourse adds what the direction, which is that of the moment, does not tell of the course so far.
@@ -212,7 +254,11 @@ func (e *engine) sayCourse(a *Assessment) {
 	over := fmt.Sprintf("it %s over the last %g days", had, a.Rolling.WindowDays)
 	switch {
 	case a.Direction == Unknown && was == Unknown:
-		a.note("unclear", "the readings so far do not tell whether the level holds or moves")
+		text := "the readings so far do not tell whether the level holds or moves"
+		if more := e.moreTests(a.Level); more <= mostTests {
+			text += fmt.Sprintf("; about %s will", counted(more))
+		}
+		a.note("unclear", text)
 	case a.Direction == Unknown:
 		a.note("unclear", over+"; whether it still does, the latest readings do not tell")
 	case was == Unknown || was == a.Direction:

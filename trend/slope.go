@@ -2,50 +2,34 @@ package trend
 
 import "math"
 
-// slopeSpread is the distribution of the net slope, canonical units per day: a Gaussian for every hypothesis, as wide as
-// the rates for which it stands and the levels at which it might be.
+// slopeSpread is the distribution of the net slope, canonical units per day: a Gaussian for every piece of belief.
 type slopeSpread struct {
 	weight, mean, sd []float64
 }
 
-// rateWidth is how widely a hypothesis stands for rates about its own, as a fraction; stillRate is the same for stillness,
-// in wobbles per day.
-const (
-	rateWidth = 0.3
-	stillRate = 0.02
-)
+// stillRate is how far stillness stands for slopes about none, in wobbles per day.
+const stillRate = 0.02
 
-func (f *filter) slopeSpread() slopeSpread {
-	n := len(f.hyps)
-	s := slopeSpread{make([]float64, n), make([]float64, n), make([]float64, n)}
-	for k, h := range f.hyps {
-		var mass, sum, sumSq float64
-		for b := range f.bank {
-			row, at := f.row(b, k)
-			for i := at.from; i < at.to; i++ {
-				p := row[i]
-				mass += p
-				sum += p * f.levels[i]
-				sumSq += p * sq(f.levels[i])
-			}
-		}
-		s.weight[k] = mass
-		if mass == 0 {
-			s.sd[k] = 1
-			continue
-		}
-		level := sum / mass * f.anchor
-		spread := math.Sqrt(math.Max(sumSq/mass-sq(sum/mass), 0)) * f.anchor
-		switch h.motion {
-		case still:
-			s.sd[k] = stillRate * f.wobble * level
+func (f *belief) slopeSpread() slopeSpread {
+	var s slopeSpread
+	f.each(func(_ *memberBelief, p *piece) {
+		level := math.Exp(p.c + p.cc/2)
+		mean, sd := 0.0, stillRate*f.wobble*level
+		switch p.motion {
 		case relative:
-			s.mean[k] = h.rate * level
-			s.sd[k] = math.Hypot(rateWidth*h.rate*level, h.rate*spread)
-		case absolute:
-			s.mean[k] = h.rate * f.anchor
-			s.sd[k] = rateWidth * math.Abs(s.mean[k])
+			mean = p.s * level
+			sd = math.Hypot(sd, level*math.Sqrt(math.Max(p.ss+sq(p.s)*p.cc+2*p.s*p.cs, 0)))
+		case absolute, driven:
+			mean, sd = p.s, math.Hypot(sd, math.Sqrt(p.ss))
 		}
+		s.weight, s.mean, s.sd = append(s.weight, p.weight()), append(s.mean, mean*f.anchor), append(s.sd, sd*f.anchor)
+	})
+	total := 0.0
+	for _, w := range s.weight {
+		total += w
+	}
+	for i := range s.weight {
+		s.weight[i] /= total
 	}
 	return s
 }

@@ -2,6 +2,12 @@ package trend
 
 import "math"
 
+// The 80 % intervals of the level lie between these quantiles.
+const (
+	lowQuantile  = 0.1
+	highQuantile = 0.9
+)
+
 // levelSpread is the distribution of the true level, wobble and all, over cells.
 type levelSpread struct {
 	scale
@@ -9,71 +15,49 @@ type levelSpread struct {
 	p  []float64
 }
 
-// levelSpread adds up the courses of all hypotheses and puts the wobble about them. Only members for which keep is true
-// are taken; nil takes all. It sums to the weight of those members.
-func (f *filter) levelSpread(keep func(b int) bool) levelSpread {
-	var all span
-	for b := range f.bank {
-		all = all.with(f.union(b))
-	}
-	margin := f.margin()
-	out := levelSpread{scale: f.scale, lo: f.lo + all.from - margin - 1}
-	n := all.to - all.from
-	buf := make([]float64, 2*(n+2*margin+3))
-	out.p = buf[:len(buf)/2]
-	centre := buf[len(buf)/2:]
-	for b := range f.bank {
-		if keep != nil && !keep(b) {
-			continue
-		}
-		clear(centre)
-		pull, seen, variance := f.ahead(b)
-		place := func(row []float64, k int, s span) {
-			for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
-				at = min(max(at-float64(all.from), 0), float64(n-1))
-				j := int(at)
-				part, p := at-float64(j), row[s.from+i]
-				centre[j+margin+1] += (1 - part) * p
-				centre[j+margin+2] += part * p
-			}
-		}
-		if f.ripple[b].since == 0 || pull < leastPull { // the same is expected under every hypothesis
-			s := f.union(b)
-			place(f.summed(b, s), 0, s)
-		} else {
-			for k := range f.hyps {
-				if row, s := f.row(b, k); !s.empty() {
-					place(row, k, s)
-				}
-			}
-		}
-		kernel := f.gaussKernel(math.Sqrt(variance)/f.width, margin)
-		half := len(kernel) / 2
-		for i, p := range centre {
-			if p < 1e-10 {
-				continue
-			}
-			// centre is empty for a margin and a cell on either side
-			o := out.p[i-half:][:len(kernel)]
-			for j, w := range kernel {
-				o[j] += w * p
-			}
-		}
-	}
-	return out
-}
+// mostCells bounds the work for a level that nothing is known of.
+const mostCells = 4000
 
-// summed adds up the rows of a member, whose union is s.
-func (f *filter) summed(b int, s span) []float64 {
-	f.sums = sized(f.sums, f.n)
-	clear(f.sums[s.from:s.to])
-	for k := range f.hyps {
-		row, s := f.row(b, k)
-		for i := s.from; i < s.to; i++ {
-			f.sums[i] += row[i]
-		}
+// levelSpread adds up the pieces of some members. It sums to their weight.
+func (f *belief) levelSpread(members []memberBelief) levelSpread {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	const reach = 4
+	part := belief{members: members}
+	look := func(do func(p *piece)) {
+		part.each(func(_ *memberBelief, p *piece) {
+			if p.weight() > leastLook {
+				do(p)
+			}
+		})
 	}
-	return f.sums
+	look(func(p *piece) {
+		mean, variance := p.level()
+		sd := math.Sqrt(variance)
+		lo, hi = math.Min(lo, mean-reach*sd), math.Max(hi, mean+reach*sd)
+	})
+	if lo > hi {
+		return levelSpread{scale: f.scale}
+	}
+	hi = math.Min(hi, lo+mostCells*f.width)
+	s := levelSpread{scale: f.scale, lo: max(int(math.Floor(lo/f.width)), f.bottom)}
+	s.p = make([]float64, max(int(math.Ceil(hi/f.width))-s.lo, 0)+2)
+	look(func(p *piece) {
+		mean, variance := p.level()
+		sd, w := math.Sqrt(variance), p.weight()
+		at := mean/f.width - float64(s.lo)
+		wide := reach * sd / f.width
+		from, to := max(int(at-wide), 0), min(int(at+wide)+1, len(s.p)-1)
+		before := 0.0
+		for i := from; i <= to; i++ {
+			up := 1.0
+			if i < to {
+				up = quickCDF((float64(i) + 0.5 - at) * f.width / sd)
+			}
+			s.p[i] += w * (up - before)
+			before = up
+		}
+	})
+	return s
 }
 
 // quantiles are the levels, in canonical units, below which the level lies with each of the given chances (ascending).

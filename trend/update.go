@@ -5,148 +5,214 @@ import "math"
 // update sharpens the belief by one reading taken at the belief's own moment.
 //
 // The chance of a report at a level is that of the method's Gaussian error falling into the report's interval, so a
-// coarse step, a scale mark, "<" and ">" are all treated alike and exactly. A gross error is the second part of a
-// two-part mixture: with chance model.gross the report has nothing to do with the level but its order of magnitude. So a
-// blunder is given less weight the less it fits, and is neither believed nor deleted.
-func (f *filter) update(o Observation) {
-	if !f.started {
-		f.start(o)
+// coarse step, a scale mark, "<" and ">" are all treated alike. A piece keeps mean and covariance under this chance
+// (assumed-density filtering: Maybeck, 1982, Stochastic Models, Estimation and Control 2, chapter 12; from memory);
+// both are taken by quadrature over the level, which is the only thing that a report speaks of, so there is no
+// linearising. A gross error is the second part of a two-part mixture: with chance model.gross the report has nothing
+// to do with the level but its order of magnitude. So a blunder is given less weight the less it fits, and is neither
+// believed nor deleted.
+func (f *belief) update(o Observation) {
+	first := !f.started
+	if first {
+		f.begin(o)
 	}
 	if !o.Described && len(o.Kits) > 0 {
 		f.reconsider(o)
 	}
-	before := 1 + f.allowJump(o)
+	f.allowJump()
 	blunder := f.gross * f.blunderChance(o)
-	f.sums = sized(f.sums, f.n)
-	clear(f.sums)
-	var all span
-	for b := range f.bank {
-		all = all.with(f.union(b))
-	}
-	for b := 0; b < len(f.bank); {
-		if b == 0 || !f.bank[b].sameMethod(f.bank[b-1]) {
-			f.reportChances(o, f.bank[b], all)
+	var chances reportChances
+	for i := range f.members {
+		m := &f.members[i]
+		if i == 0 || !m.sameMethod(f.members[i-1].member) {
+			chances = f.chancesOf(f.marks.takes(o, m.member))
 		}
-		end := f.kin(b)
-		f.sharpen(b, end, blunder, all)
-		b = end
+		slip := m.pieces[atRest]
+		for j := range m.pieces {
+			p := &m.pieces[j]
+			if p.weight() <= leastPiece {
+				p.w = [restlessKinds]float64{}
+				continue
+			}
+			p.sharpen(&chances, blunder, 1-f.gross)
+		}
+		if first { // of the first reading, a blunder is kept apart from what it hides
+			m.pieces[justEnded] = slip.scaled(blunder)
+		}
 	}
-	total := 0.0
-	for _, p := range f.sums[all.from:all.to] {
-		total += p
-	}
-	if !(total > 0) { // nothing believed can have given this reading, nor a blunder: begin again
-		f.start(o)
+	if !f.normalise() { // nothing believed can have given this reading, nor a blunder: begin again
+		f.started = false
+		f.begin(o)
 		return
 	}
-	gross := before * blunder / total
-	f.normalise(total, all)
-	for b := range f.bank {
-		f.seeRipple(b, o, gross)
-	}
-}
-
-// sharpen multiplies the rows of kin, members b … end−1, by the chance of the report, of which f.raw holds what the method
-// does to it, and adds them into f.sums.
-func (f *filter) sharpen(b, end int, blunder float64, all span) {
-	pull, seen, variance := f.ahead(b)
-	f.smoothChances(variance, all)
-	for i := all.from; i < all.to; i++ {
-		f.smooth[i] = blunder + (1-f.gross)*f.smooth[i]
-	}
-	like := f.smooth
-	for k := range f.hyps {
-		var s span
-		for c := b; c < end; c++ {
-			s = s.with(f.spans[c*len(f.hyps)+k])
-		}
-		if s.empty() {
-			continue
-		}
-		if pull > leastPull {
-			like = f.courseChances(k, pull, seen, s, all)
-		}
-		for c := b; c < end; c++ {
-			row, s := f.row(c, k)
-			if s.empty() {
-				continue
-			}
-			sums, l, row := f.sums[s.from:s.to], like[s.from:s.to], row[s.from:s.to]
-			for i, p := range row {
-				p *= l[i]
-				row[i] = p
-				sums[i] += p
-			}
+	f.since = 0
+	if !first {
+		for i := range f.members {
+			f.members[i].settle(f.model)
 		}
 	}
 }
 
-// normalise makes the table sum to one, drops from the ends of every row what is next to nothing, and notes the moments
-// of the course and the weights of the members.
-func (f *filter) normalise(total float64, all span) {
-	scale := 1 / total
-	for b := range f.bank {
-		sum := 0.0
-		for k := range f.hyps {
-			row, s := f.row(b, k)
-			least := tinyCell * total
-			for s.from < s.to && row[s.from] < least {
-				s.from++
-			}
-			for s.to > s.from && row[s.to-1] < least {
-				s.to--
-			}
-			f.spans[b*len(f.hyps)+k] = s
-			if s.empty() {
-				continue
-			}
-			row = row[s.from:s.to]
-			for i, p := range row {
-				p *= scale
-				row[i] = p
-				sum += p
-			}
+// sharpen multiplies a piece by the chance of a report, blunder included.
+func (p *piece) sharpen(chances *reportChances, blunder, sound float64) {
+	mean, variance := p.level()
+	z, m, v := chances.under(mean, variance)
+	if z *= sound; z <= 0 {
+		*p = p.scaled(blunder)
+		return
+	}
+	if doubt := blunder / (blunder + z); doubt > 0.5 || variance < 5*v { // else two peaks far apart: the lower one is left out
+		d := m - mean
+		m -= doubt * d
+		v = (1-doubt)*v + doubt*variance + doubt*(1-doubt)*d*d
+	}
+	gc, gs, gu := (p.cc+p.cu)/variance, (p.cs+p.su)/variance, (p.cu+p.uu)/variance
+	d, less := m-mean, v-variance
+	p.c, p.s, p.u = p.c+gc*d, p.s+gs*d, p.u+gu*d
+	p.cc, p.cs, p.cu = p.cc+gc*gc*less, p.cs+gc*gs*less, p.cu+gc*gu*less
+	p.ss, p.su, p.uu = p.ss+gs*gs*less, p.su+gs*gu*less, p.uu+gu*gu*less
+	for r := range p.w {
+		p.w[r] *= z + blunder
+	}
+}
+
+// reportChances tabulates the chance of a report at levels whose logarithms lie evenly; beyond the ends it is that at
+// the ends.
+type reportChances struct {
+	from, step float64
+	chance     []float64
+}
+
+// chancesOf tabulates a report. The step resolves the method's scatter.
+func (f *belief) chancesOf(r report) reportChances {
+	lo, hi := r.lo, r.hi
+	if math.IsInf(hi, 1) {
+		hi = math.Max(lo, r.value)
+	}
+	lo, hi = lo-5*r.sdBelow, hi+5*r.sdAbove
+	from := math.Log(lowestLevel)
+	if lo > f.anchor*lowestLevel {
+		from = math.Log(lo / f.anchor)
+	}
+	to := math.Max(math.Log(math.Max(hi/f.anchor, lowestLevel)), from)
+	step := 0.9 * math.Min(r.sdBelow, r.sdAbove) / math.Max(hi, f.anchor*lowestLevel)
+	step = math.Max(math.Max(step, 0.05*f.wobble), (to-from)/400)
+	n := int((to-from)/step) + 2
+	t := reportChances{from, step, make([]float64, n)}
+	level, factor := f.anchor*math.Exp(from), math.Exp(step)
+	for i := range t.chance {
+		sd := r.sdAt(level)
+		if least := 0.5 * step * level; sd < least {
+			sd = least
 		}
-		f.weight[b] = sum
+		t.chance[i] = r.share * intervalChance((r.lo-level)/sd, (r.hi-level)/sd)
+		level *= factor
 	}
-	sum, sumSq := 0.0, 0.0
-	for i := all.from; i < all.to; i++ {
-		x := f.logLevel(float64(f.lo + i))
-		sum += f.sums[i] * scale * x
-		sumSq += f.sums[i] * scale * x * x
+	return t
+}
+
+// under is the chance of the report for a level whose logarithm is Gaussian, and mean and variance of that logarithm
+// given the report.
+func (t *reportChances) under(mean, variance float64) (chance, m, v float64) {
+	sd := math.Sqrt(variance)
+	if sd < 0.8*t.step {
+		return t.narrow(mean, sd)
 	}
-	f.mean, f.variance = sum, math.Max(sumSq-sum*sum, 0)
+	const reach = 4
+	first, last := int(math.Ceil((mean-reach*sd-t.from)/t.step)), int(math.Floor((mean+reach*sd-t.from)/t.step))
+	g := newGaussRun((t.from+float64(first)*t.step-mean)/sd, t.step/sd)
+	var s0, s1, s2, all float64
+	end := len(t.chance) - 1
+	for i := first; i <= last; i++ {
+		w := g.next()
+		all += w
+		w *= t.chance[min(max(i, 0), end)]
+		x := float64(i - first)
+		s0 += w
+		s1 += w * x
+		s2 += w * x * x
+	}
+	if !(s0 > 0) || !(all > 0) {
+		return 0, mean, variance
+	}
+	x := s1 / s0
+	return s0 / all, t.from + (float64(first)+x)*t.step, math.Max(sq(t.step)*(s2/s0-x*x), 1e-4*variance)
+}
+
+// narrow is under for a Gaussian narrower than the steps of the table.
+func (t *reportChances) narrow(mean, sd float64) (chance, m, v float64) {
+	var s0, s1, s2 float64
+	for _, n := range [...]struct{ at, w float64 }{{-2.8569700138728056, 0.011257411327720688}, {-1.355626179974266, 0.2220759220056126},
+		{0, 0.5333333333333333}, {1.355626179974266, 0.2220759220056126}, {2.8569700138728056, 0.011257411327720688}} {
+		at := (mean + n.at*sd - t.from) / t.step
+		i := min(max(int(math.Floor(at)), 0), len(t.chance)-2)
+		part := math.Min(math.Max(at-float64(i), 0), 1)
+		w := n.w * ((1-part)*t.chance[i] + part*t.chance[i+1])
+		s0 += w
+		s1 += w * n.at
+		s2 += w * n.at * n.at
+	}
+	if !(s0 > 0) {
+		return 0, mean, sq(sd)
+	}
+	x := s1 / s0
+	return s0, mean + sd*x, sq(sd) * math.Max(s2/s0-x*x, 1e-3)
+}
+
+// normalise makes the probabilities sum to one, drops the members that count for nothing, and notes mean and variance
+// of the course. It is false where nothing is left.
+func (f *belief) normalise() bool {
+	total := 0.0
+	for i := range f.members {
+		for j := range f.members[i].pieces {
+			total += f.members[i].pieces[j].weight()
+		}
+	}
+	if !(total > 1e-280) {
+		return false
+	}
+	kept := f.members[:0]
+	var sum, sumSq, all float64
+	for _, m := range f.members {
+		share := 0.0
+		for j := range m.pieces {
+			p := &m.pieces[j]
+			*p = p.scaled(1 / total)
+			w := p.weight()
+			share += w
+			sum += w * p.c
+			sumSq += w * (p.c*p.c + p.cc)
+			all += w
+		}
+		if share > leastMember {
+			kept = append(kept, m)
+		}
+	}
+	f.members = kept
+	f.mean = sum / all
+	f.variance = math.Max(sumSq/all-f.mean*f.mean, 0)
+	return true
 }
 
 // allowJump leaves a small chance that the level was moved by something that nobody wrote down, to wherever the reading
-// points. It returns what it added.
-func (f *filter) allowJump(o Observation) (added float64) {
-	chance := 1 - math.Exp(-f.jump*f.ripple[0].since)
+// points.
+func (f *belief) allowJump() {
+	chance := 1 - math.Exp(-f.jump*f.since)
 	if chance <= 0 {
-		return 0
+		return
 	}
-	s := f.reach(o)
-	f.extend(s)
-	s.from, s.to = s.from-f.lo, s.to-f.lo
-	sd := math.Sqrt(sq(f.jumpSD) + f.variance)
-	height := chance * f.width / (sd * math.Sqrt(2*math.Pi))
-	f.like = sized(f.like, f.n)
-	g := newGaussRun((f.logLevel(float64(f.lo+s.from))-f.mean)/sd, f.width/sd)
-	for i := s.from; i < s.to; i++ {
-		f.like[i] = height * g.next()
-		added += f.like[i]
-	}
-	for b, m := range f.bank {
-		row, _ := f.row(b, 0)
-		f.cover(b*len(f.hyps), s)
-		// A tank that hardly ever starts to fall is hardly ever moved unseen either. Were the jump as likely in it as in a
-		// restless one, it would explain away the first real fall after a quiet year.
-		share := f.weight[b] * math.Min(1, m.restless)
-		for i := s.from; i < s.to; i++ {
-			row[i] += share * f.like[i]
+	for i := range f.members {
+		m := &f.members[i]
+		p := piece{c: f.mean, cc: sq(f.jumpSD) + f.variance, uu: sq(m.sd)}
+		for j := range m.pieces {
+			for r, w := range m.pieces[j].w {
+				// A tank that hardly ever starts to fall is hardly ever moved unseen either. Were the jump as likely
+				// in it as in a restless one, it would explain away the first real fall after a quiet year.
+				p.w[r] += w * chance * math.Min(1, f.restless[r])
+			}
 		}
+		m.pieces[justJumped] = p
 	}
-	return added
 }
 
 // gaussRun gives exp(−z²/2) at equal steps of z, each from the one before.
@@ -163,22 +229,8 @@ func (g *gaussRun) next() float64 {
 	return v
 }
 
-// cover stretches the span of a row over s, with zeros where it held nothing.
-func (f *filter) cover(r int, s span) {
-	have := f.spans[r]
-	all := have.with(s)
-	row := f.cells[r*f.n : (r+1)*f.n]
-	if have.empty() {
-		clear(row[all.from:all.to])
-	} else {
-		clear(row[all.from:have.from])
-		clear(row[have.to:all.to])
-	}
-	f.spans[r] = all
-}
-
 // blunderChance is the chance of the report if it is a gross error: a level of the right order of magnitude only.
-func (f *filter) blunderChance(o Observation) float64 {
+func (f *belief) blunderChance(o Observation) float64 {
 	mean, sd := f.mean, math.Sqrt(sq(f.grossSD)+f.variance)
 	lo, hi := sharpened(o.Lo, o.Hi, o.SD)
 	p := 0.0
@@ -199,164 +251,4 @@ func sharpened(lo, hi, sd float64) (float64, float64) {
 		lo, hi = mid-least/2, mid+least/2
 	}
 	return lo, hi
-}
-
-// rippleReach is how many standard deviations of the wobble are looked at on either side.
-const rippleReach = 2.6
-
-// reportChances fills f.raw with the chance of the report at the level of every column of s and a margin on both sides,
-// for a method as a member takes it. Half a cell of extra scatter stands for the width of the
-// cells.
-func (f *filter) reportChances(o Observation, m member, s span) {
-	margin := f.margin()
-	f.raw = sized(f.raw, s.to-s.from+2*margin)
-	step := math.Exp(f.width)
-	level := f.level(float64(f.lo + s.from - margin))
-	r := f.marks.takes(o, m)
-	for i := range f.raw {
-		sd := math.Sqrt(sq(r.sdAt(level)) + sq(0.5*f.width*level))
-		f.raw[i] = r.share * intervalChance((r.lo-level)/sd, (r.hi-level)/sd)
-		level *= step
-	}
-}
-
-// margin is how many cells the wobble of the widest member reaches.
-func (f *filter) margin() int {
-	widest := 0.0
-	for _, m := range f.bank {
-		widest = math.Max(widest, m.wobble)
-	}
-	return int(math.Ceil(rippleReach*widest*f.wobble/f.width)) + 4
-}
-
-// ahead is the wobble given the course, as it stands now: mean is pull·(seen − course).
-func (f *filter) ahead(b int) (pull, seen, variance float64) {
-	r := f.ripple[b]
-	decay := math.Exp(-r.since / f.theta)
-	return decay * r.gain, r.seen, sq(decay)*r.spread + sq(f.bank[b].wobble*f.wobble)*(1-sq(decay))
-}
-
-// smoothChances averages the chances of the report over the wobble, for the columns of s: f.smooth is the chance of the
-// report for a level that wobbles about each.
-func (f *filter) smoothChances(variance float64, s span) {
-	margin := f.margin()
-	// Half a cell of scatter is already in the chances; take it off the wobble again.
-	sd := math.Sqrt(math.Max(variance-sq(0.5*f.width), sq(0.25*f.width))) / f.width
-	kernel := f.gaussKernel(sd, margin-1)
-	half := len(kernel) / 2
-	f.smooth = sized(f.smooth, f.n)
-	for i := s.from; i < s.to; i++ {
-		sum := 0.0
-		part := f.raw[i-s.from+margin-half:][:len(kernel)]
-		for j, w := range kernel {
-			sum += w * part[j]
-		}
-		f.smooth[i] = sum
-	}
-}
-
-// expectedAt is the column at which the level is expected, for a hypothesis whose course now stands at each column of s. A
-// course now at c stood at c − moved when the last reading was taken, and the wobble then seen has partly died away: the
-// level is expected at c + pull·(seen − (c − moved)).
-func (f *filter) expectedAt(k int, pull, seen float64, s span) []float64 {
-	f.expect = sized(f.expect, f.n)
-	days := f.ripple[0].since
-	h := f.hyps[k]
-	keep := 1 - pull
-	if h.motion == absolute && days > 0 {
-		target := pull * (seen/f.width - float64(f.lo))
-		back := &f.curves.rise // a fall seen backwards
-		if h.rate > 0 {
-			back = &f.curves.fall
-		}
-		f.moved = sized(f.moved, f.n)
-		back.over(s, f.amount(k, days)-float64(f.lo), f.moved)
-		for i := s.from; i < s.to; i++ {
-			f.expect[i] = keep*float64(i) + target - pull*f.moved[i]
-		}
-		return f.expect
-	}
-	target := f.expectedAtZero(k, pull, seen)
-	for i := s.from; i < s.to; i++ {
-		f.expect[i] = keep*float64(i) + target
-	}
-	return f.expect
-}
-
-// expectedAtZero is expectedAt for a still or relative course at column 0. From there it grows by 1−pull a column.
-func (f *filter) expectedAtZero(k int, pull, seen float64) float64 {
-	return pull * ((seen+f.hyps[k].rate*f.ripple[0].since)/f.width - float64(f.lo))
-}
-
-// courseChances is the chance of the report given the course, for a hypothesis at the columns of s, read off the smoothed
-// table, which holds the columns all.
-func (f *filter) courseChances(k int, pull, seen float64, s, all span) []float64 {
-	f.like = sized(f.like, f.n)
-	if f.hyps[k].motion == absolute {
-		for i, at := range f.expectedAt(k, pull, seen, s)[s.from:s.to] {
-			f.like[s.from+i] = between(f.smooth, at, all)
-		}
-		return f.like
-	}
-	keep, target := 1-pull, f.expectedAtZero(k, pull, seen)
-	for i := s.from; i < s.to; i++ {
-		f.like[i] = between(f.smooth, keep*float64(i)+target, all)
-	}
-	return f.like
-}
-
-// leastPull is the least memory of the wobble that is worth following.
-const leastPull = 1e-3
-
-// between interpolates in the columns s of a table; outside of s it takes the nearest.
-func between(table []float64, at float64, s span) float64 {
-	j := int(at)
-	switch {
-	case at <= float64(s.from):
-		return table[s.from]
-	case j >= s.to-1:
-		return table[s.to-1]
-	}
-	part := at - float64(j)
-	return (1-part)*table[j] + part*table[j+1]
-}
-
-// gaussKernel are the weights of a Gaussian of the given standard deviation in cells, at most reach cells to either side.
-func (f *filter) gaussKernel(sd float64, reach int) []float64 {
-	half := min(max(int(math.Ceil(rippleReach*sd)), 1), reach)
-	f.kernel = sized(f.kernel, 2*half+1)
-	g := newGaussRun(0, 1/sd)
-	sum := 0.0
-	for j := range half + 1 {
-		w := g.next()
-		f.kernel[half-j], f.kernel[half+j] = w, w
-		sum += 2 * w
-	}
-	sum -= f.kernel[half]
-	for j := range f.kernel {
-		f.kernel[j] /= sum
-	}
-	return f.kernel
-}
-
-// seeRipple updates the wobble given the course: an ordinary Kalman filter on the logarithm, the report taken as its
-// middle with the method's scatter and the width of the interval. A report with an open end, or one that is probably a
-// gross error, says little about a wobble.
-func (f *filter) seeRipple(b int, o Observation, gross float64) {
-	pull, seen, variance := f.ahead(b)
-	r := &f.ripple[b]
-	r.since = 0
-	r.gain, r.seen, r.spread = pull, seen, variance
-	saw := f.marks.takes(o, f.bank[b])
-	if math.IsInf(saw.lo, 0) || math.IsInf(saw.hi, 0) || !(saw.lo+saw.hi > 0) {
-		return
-	}
-	middle := (saw.lo + saw.hi) / 2
-	noise := (sq(saw.sd) + sq(saw.hi-saw.lo)/12) / sq(middle)
-	k := (1 - gross) * variance / (variance + noise)
-	r.gain = (1-k)*pull + k
-	if r.gain > 0 {
-		r.seen = ((1-k)*pull*seen + k*math.Log(middle/f.anchor)) / r.gain
-	}
-	r.spread = (1 - k) * variance
 }

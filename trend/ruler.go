@@ -1,0 +1,63 @@
+package trend
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Ruler is what a keeper sees who lays a ruler along the last readings: a straight line by least squares, with no
+// model behind it. The engine is held to it: once the ruler has warned of the floor at two tests in a row, so does
+// the flag.
+type Ruler struct {
+	N      int
+	Slope  float64 // per day
+	Lo, Hi float64 // 95 % interval of the slope, Student's t
+	Days   float64 // until the line is below the floor: 0 where it is there, +Inf where it never will be
+}
+
+// rulerReadings is how many readings the ruler is laid along; with fewer than rulerFewest there is none.
+const (
+	rulerReadings = 6
+	rulerFewest   = 4
+)
+
+// RulerOf lays the ruler along the last six of obs, which are in time order. A reading "<" counts as half its limit.
+// With fewer than four readings, or none at different times, its numbers are NaN.
+//
+// Reference: N. R. Draper, H. Smith, 1998, Applied Regression Analysis, 3rd edition, chapter 1.
+func RulerOf(obs []Observation, floor float64) Ruler {
+	obs = obs[max(len(obs)-rulerReadings, 0):]
+	if len(obs) < rulerFewest {
+		nan := math.NaN()
+		return Ruler{len(obs), nan, nan, nan, nan}
+	}
+	t, y := make([]float64, len(obs)), make([]float64, len(obs))
+	for i, o := range obs {
+		t[i], y[i] = o.Day, o.Value
+		if o.Bound == Below {
+			y[i] /= 2
+		}
+	}
+	return rulerAlong(t, y, floor)
+}
+
+// rulerAlong lays the ruler along all that is given.
+func rulerAlong(t, y []float64, floor float64) Ruler {
+	line := FitLine(t, y)
+	reach := distuv.StudentsT{Sigma: 1, Nu: float64(line.DF)}.Quantile(0.975) * line.SlopeSE
+	r := Ruler{line.N, line.Slope, line.Slope - reach, line.Slope + reach, math.NaN()}
+	switch now := line.Intercept + line.Slope*t[len(t)-1]; {
+	case math.IsNaN(r.Slope):
+	case now < floor:
+		r.Days = 0
+	case r.Slope < 0:
+		r.Days = (now - floor) / -r.Slope
+	default:
+		r.Days = math.Inf(1)
+	}
+	return r
+}
+
+// Warns says whether the readings fall, at 95 %, and meet the floor within alarmDays.
+func (r Ruler) Warns() bool { return r.Hi < 0 && r.Days <= alarmDays }
