@@ -120,8 +120,12 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 
 // band is what the fields of a band form say.
 func (f *form) band() (logbook.Band, error) {
-	b := logbook.Band{Unit: f.value("unit")}
-	var err error
+	p, _ := f.parameter()
+	u, err := p.FindUnit(f.value("unit"))
+	if err != nil {
+		return logbook.Band{}, err
+	}
+	b := logbook.Band{Unit: u.Name()}
 	for _, x := range []struct {
 		label string
 		to    **float64

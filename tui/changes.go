@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -135,7 +136,10 @@ func (c *changes) typeDate(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, c.env.keys.Prompt.Leave):
 		c.typing = false
 	case key.Matches(msg, c.env.keys.Prompt.Accept):
-		at, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
+		at, doubt, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
+		if doubt != "" { // nothing is known of it yet
+			err = errors.New("that lies ahead of now")
+		}
 		if err != nil {
 			c.refused = clean(err.Error())
 			return nil

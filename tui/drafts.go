@@ -48,7 +48,7 @@ func (d *testDay) draft() logbook.Draft {
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
 		out.When = v
-		if at, err := parseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
+		if at, _, err := parseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
 			out.When = strings.TrimSuffix(at.Format("2006-01-02 15:04:05"), ":00")
 		}
 	}

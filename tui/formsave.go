@@ -46,10 +46,14 @@ func (f *form) trySave() tea.Cmd {
 		return nil
 	}
 	var doubt doubter
-	if f.doubt != nil && f.question() == "" {
-		if doubt, err = f.doubt(f); err != nil {
-			f.refused = refusalText(err)
-			return nil
+	var ahead []string
+	if f.question() == "" {
+		ahead = f.ahead()
+		if f.doubt != nil {
+			if doubt, err = f.doubt(f); err != nil {
+				f.refused = refusalText(err)
+				return nil
+			}
 		}
 	}
 	f.saving = true
@@ -60,9 +64,10 @@ func (f *form) trySave() tea.Cmd {
 			if err != nil {
 				return formFailedMsg{f, err}
 			}
-			if len(doubts) > 0 {
-				return formDoubtedMsg{f, clean(strings.Join(doubts, "; ")), typed}
-			}
+			ahead = append(ahead, doubts...)
+		}
+		if len(ahead) > 0 {
+			return formDoubtedMsg{f, clean(strings.Join(ahead, "; ")), typed}
 		}
 		said, err := save(book)
 		if err != nil {

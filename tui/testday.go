@@ -39,6 +39,7 @@ type testDay struct {
 	discard bool   // asked whether all is to be thrown away
 	leaving bool   // asked whether to leave though the draft could not be written
 	timer   time.Time
+	ahead   string // the time of the test that was asked about, since it is still to come
 }
 
 type testDayMsg struct {

@@ -66,7 +66,7 @@ type testDayAsOfMsg struct {
 
 // testTime is the time of the test, as far as it can be read.
 func (d *testDay) testTime() time.Time {
-	at, err := parseWhen(d.when.Value(), d.now())
+	at, _, err := parseWhen(d.when.Value(), d.now())
 	if err != nil {
 		return d.now()
 	}
@@ -76,7 +76,7 @@ func (d *testDay) testTime() time.Time {
 // lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a test of
 // last month is compared with is what was known then.
 func (d *testDay) lookFrom() tea.Cmd {
-	at, err := parseWhen(d.when.Value(), d.now())
+	at, _, err := parseWhen(d.when.Value(), d.now())
 	if err != nil {
 		return nil
 	}

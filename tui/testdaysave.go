@@ -42,10 +42,16 @@ func (d *testDay) clear() {
 
 // save makes readings of what is typed, or goes to the field that is in the way.
 func (d *testDay) save() tea.Cmd {
-	at, err := parseWhen(d.when.Value(), d.now())
-	if err != nil {
+	at, doubt, err := parseWhen(d.when.Value(), d.now())
+	switch {
+	case err != nil:
 		d.focus(len(d.fields))
 		d.message = "time of test: " + clean(err.Error())
+		return nil
+	case doubt != "" && d.ahead != d.when.Value():
+		d.ahead = d.when.Value()
+		d.focus(len(d.fields))
+		d.message = "time of test: " + doubt + "; ctrl+s again keeps it"
 		return nil
 	}
 	var rs []logbook.Reading

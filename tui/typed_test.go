@@ -149,9 +149,11 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, ca
 	var typed [][2]string
 	switch row.Kind {
 	case "dose":
-		f, typed = newDoseForm(a.env, tank, x["parameter"]), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}}
+		f, typed = newDoseForm(a.env, tank, x["parameter"]), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
 	case "dosing":
 		f, typed = newDosingForm(a.env, tank, x["parameter"]), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}}
+	case "band":
+		f, typed = newBandForm(a.env, tank, x["parameter"], 0), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":
 		f, typed = newWaterChangeForm(a.env, tank), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":

@@ -135,6 +135,9 @@ func (row typedRow) words() (words []string) {
 	case "dose", "dosing":
 		words = []string{row.Kind, f["parameter"] + "=" + f["amount"]}
 		flag("--supplement", "supplement")
+		flag("--at", "when")
+	case "band":
+		words = []string{"band", f["parameter"], "--low", f["low"], "--high", f["high"]}
 	case "water change":
 		words = []string{"water-change", f["share"], "--new", "alk=83", "--new", "po4=5 ppb P"}
 	case "refill":
