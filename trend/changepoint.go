@@ -1,9 +1,6 @@
 package trend
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // places are 0, 1, 2 …: times for readings of which only the order counts.
 func places(n int) []float64 {
@@ -14,93 +11,29 @@ func places(n int) []float64 {
 	return out
 }
 
-// Segments are levels between moves.
-type Segments struct {
-	Breaks []int   // the moves come after these readings, counted from 1; none for one level
-	RSS    float64 // residual sum of squares about the levels
-	BIC    float64 // 2(m+1)·log n − 2·log L for m moves, L the Gaussian likelihood
+// oneMove is one move of the level: the least-squares split of values into two levels.
+type oneMove struct {
+	after         int     // the move comes after this many values
+	before, since float64 // mean levels
+	none, rss     float64 // residual sums of squares about one level and about the two
 }
 
-// MeanShifts are the best segments for each number of moves.
-type MeanShifts struct {
-	N          int
-	MinSegment int        // fewest readings of a level
-	ByMoves    []Segments // index: number of moves
-	Best       int        // the number of moves with the smallest BIC
-	F          float64    // the largest F of one move against none; NaN where one move does not fit in
-	Before     float64    // mean before and after the one move of ByMoves[1]; NaN likewise
-	After      float64
-}
-
-// FitMeanShifts splits the values y, in order of time, into levels by least squares: for every number of moves that leaves
-// each level at least minSegment readings, the one split with the smallest residual sum of squares, by dynamic programming in
-// O(n²) for each number.
-//
-//	log L = −n/2·(log RSS + 1 − log n + log 2π),  BIC = −2·log L + 2(m+1)·log n
-//	F = (RSS0 − RSS1)/(RSS1/(n−2))
-//
-// Least squares takes every gross error and every slow course for a move; BIC finds moves where there are none more often
-// than a test would. minSegment is usually 0.15·n. FitMeanShifts panics unless all values are finite and minSegment >= 1.
+// bestSplit finds the split of the values y, in order of time, that leaves the smallest residual sum of squares, with at least
+// minSegment values on each side; of equal ones the first. There must be twice so many.
 //
 // Reference: J. Bai, P. Perron, 2003, Computation and analysis of multiple structural change models, Journal of Applied
-// Econometrics 18, 1–22; G. Schwarz, 1978, Estimating the dimension of a model, Annals of Statistics 6, 461–464.
-func FitMeanShifts(y []float64, minSegment int) MeanShifts {
-	checkPairs("FitMeanShifts", y, y)
-	if minSegment < 1 {
-		panic(fmt.Sprintf("trend: FitMeanShifts: segments of %d readings", minSegment))
-	}
+// Econometrics 18, 1–22, for one break.
+func bestSplit(y []float64, minSegment int) oneMove {
 	n := len(y)
-	m := MeanShifts{N: n, MinSegment: minSegment, F: math.NaN(), Before: math.NaN(), After: math.NaN()}
 	s := newSums(y)
-	// best[e] is the smallest RSS of the first e readings with the moves so far; from[m][e] is its last move.
-	best := make([]float64, n+1)
-	for e := range best {
-		best[e] = s.rss(0, e)
-	}
-	var from [][]int
-	for moves := 0; moves == 0 || (moves+1)*minSegment <= n; moves++ {
-		if moves > 0 {
-			next, last := make([]float64, n+1), make([]int, n+1)
-			for e := range next {
-				next[e] = math.Inf(1)
-				for b := moves * minSegment; b+minSegment <= e; b++ {
-					if v := best[b] + s.rss(b, e); v < next[e] {
-						next[e], last[e] = v, b
-					}
-				}
-			}
-			best, from = next, append(from, last)
+	best := oneMove{none: s.rss(0, n), rss: math.Inf(1)}
+	for b := minSegment; b+minSegment <= n; b++ {
+		if rss := s.rss(0, b) + s.rss(b, n); rss < best.rss {
+			best.after, best.rss = b, rss
 		}
-		m.add(best[n], from)
 	}
-	m.one(s)
-	return m
-}
-
-// add appends the best segments, whose moves are read off backwards.
-func (m *MeanShifts) add(rss float64, from [][]int) {
-	n, log := float64(m.N), math.Log
-	s := Segments{RSS: rss, Breaks: make([]int, len(from))}
-	end := m.N
-	for k := len(from) - 1; k >= 0; k-- {
-		end = from[k][end]
-		s.Breaks[k] = end
-	}
-	s.BIC = n*(log(rss)+1-log(n)+log(2*math.Pi)) + 2*float64(len(from)+1)*log(n)
-	m.ByMoves = append(m.ByMoves, s)
-	if s.BIC < m.ByMoves[m.Best].BIC {
-		m.Best = len(from)
-	}
-}
-
-// one fills in what is said of a single move.
-func (m *MeanShifts) one(s sums) {
-	if len(m.ByMoves) < 2 {
-		return
-	}
-	b := m.ByMoves[1].Breaks[0]
-	m.Before, m.After = s.mean(0, b), s.mean(b, m.N)
-	m.F = (m.ByMoves[0].RSS - m.ByMoves[1].RSS) / (m.ByMoves[1].RSS / float64(m.N-2))
+	best.before, best.since = s.mean(0, best.after), s.mean(best.after, n)
+	return best
 }
 
 // sums are cumulative sums of values and squares, about the mean so that no digits are lost.

@@ -2,8 +2,6 @@ package trend
 
 import (
 	"math"
-	"slices"
-	"strconv"
 	"testing"
 )
 
@@ -14,13 +12,9 @@ type changeCase struct {
 		Shift struct {
 			MinSegment int                `json:"min_segment"`
 			RSS        map[string]float64 `json:"rss_by_breaks"`
-			Breaks     map[string][]int   `json:"breaks_by_count"`
-			BIC        map[string]float64 `json:"bic_by_breaks"`
-			Chosen     []int              `json:"breaks_chosen_by_bic"`
 			Single     single             `json:"single_break"`
 			Short      single             `json:"single_break_min_segment_2"`
 		} `json:"mean_shift"`
-		SupF struct{ Statistic float64 } `json:"sup_F"`
 	}
 }
 
@@ -44,31 +38,20 @@ func TestChangePointReference(t *testing.T) {
 func checkShifts(t *testing.T, c changeCase) {
 	t.Helper()
 	want := c.Expected.Shift
-	m := FitMeanShifts(c.Y, int(0.15*float64(len(c.Y))))
-	if m.MinSegment != want.MinSegment || len(m.ByMoves) != len(want.RSS) || !slices.Equal(m.ByMoves[m.Best].Breaks, want.Chosen) {
-		t.Errorf("segments of %d, up to %d moves, chosen %v; want %d, %d, %v", m.MinSegment, len(m.ByMoves)-1, m.ByMoves[m.Best].Breaks,
-			want.MinSegment, len(want.RSS)-1, want.Chosen)
-	}
-	for moves, s := range m.ByMoves {
-		key := strconv.Itoa(moves)
-		if !slices.Equal(s.Breaks, want.Breaks[key]) {
-			t.Errorf("%d moves after %v, want %v", moves, s.Breaks, want.Breaks[key])
-		}
-		check(t, "RSS", s.RSS, want.RSS[key], 1e-9, 0)
-		check(t, "BIC", s.BIC, want.BIC[key], 1e-9, 0)
-	}
-	check(t, "sup F", m.F, c.Expected.SupF.Statistic, 1e-9, 0)
+	m := bestSplit(c.Y, want.MinSegment)
+	check(t, "RSS of one level", m.none, want.RSS["0"], 1e-9, 0)
+	check(t, "RSS of two", m.rss, want.RSS["1"], 1e-9, 0)
 	checkSingle(t, c.Y, m, want.Single)
-	checkSingle(t, c.Y, FitMeanShifts(c.Y, 2), want.Short)
+	checkSingle(t, c.Y, bestSplit(c.Y, 2), want.Short)
 }
 
-func checkSingle(t *testing.T, y []float64, m MeanShifts, want single) {
+func checkSingle(t *testing.T, y []float64, m oneMove, want single) {
 	t.Helper()
-	if got := m.ByMoves[1].Breaks[0]; got != want.After {
-		t.Errorf("move after %d, want %d", got, want.After)
+	if m.after != want.After {
+		t.Errorf("move after %d, want %d", m.after, want.After)
 	}
-	check(t, "mean before", m.Before, want.MeanBefore, 1e-9, 0)
-	check(t, "mean after", m.After, want.MeanAfter, 1e-9, 0)
+	check(t, "mean before", m.before, want.MeanBefore, 1e-9, 0)
+	check(t, "mean after", m.since, want.MeanAfter, 1e-9, 0)
 	for level, ci := range map[float64][]int{0.95: want.CI95, 0.8: want.CI80} {
 		if ci == nil {
 			continue
@@ -81,10 +64,10 @@ func checkSingle(t *testing.T, y []float64, m MeanShifts, want single) {
 
 // intervalOf is the interval of the single move in reading numbers, as strucchange gives it: it comes after reading lo at the
 // earliest, hi at the latest. Either may lie outside the readings where the move is weak.
-func intervalOf(y []float64, m MeanShifts, level float64) (lo, hi int, ok bool) {
-	s, b := newSums(y), m.ByMoves[1].Breaks[0]
-	before, after := s.rss(0, b)/float64(b), s.rss(b, m.N)/float64(m.N-b)
-	early, late, ok := moveInterval(m.After-m.Before, before, after, level)
+func intervalOf(y []float64, m oneMove, level float64) (lo, hi int, ok bool) {
+	s, b, n := newSums(y), m.after, len(y)
+	before, after := s.rss(0, b)/float64(b), s.rss(b, n)/float64(n-b)
+	early, late, ok := moveInterval(m.since-m.before, before, after, level)
 	return b - int(math.Ceil(late)), b - int(math.Floor(early)), ok
 }
 
@@ -109,14 +92,9 @@ func TestWalk(t *testing.T) {
 }
 
 func TestChangePointEdges(t *testing.T) {
-	m := FitMeanShifts([]float64{1, 2, 3}, 2)
-	if len(m.ByMoves) != 1 || !math.IsNaN(m.F) {
-		t.Errorf("no room for a move: %+v", m)
-	}
 	clean := []float64{1, 1, 1, 5, 5, 5}
-	m = FitMeanShifts(clean, 2)
-	if _, _, ok := intervalOf(clean, m, 0.95); ok || m.Best != 1 || m.ByMoves[1].Breaks[0] != 3 || m.Before != 1 || m.After != 5 {
+	m := bestSplit(clean, 2)
+	if _, _, ok := intervalOf(clean, m, 0.95); ok || m.after != 3 || m.before != 1 || m.since != 5 || m.rss != 0 {
 		t.Errorf("a clean move: %+v", m)
 	}
-	mustPanic(t, "trend: FitMeanShifts", func() { FitMeanShifts(nil, 0) })
 }

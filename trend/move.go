@@ -75,8 +75,8 @@ func FindMove(obs []Observation, level float64) Move {
 		m.Notes = []Note{{"no-move", "no move of the level can be told"}}
 		return m
 	}
-	split := FitMeanShifts(scores, fewestSide)
-	if line := FitLine(days, scores); bic(n, line.RSS, 2) <= bic(n, split.ByMoves[1].RSS, 3) {
+	split := bestSplit(scores, fewestSide)
+	if line := FitLine(days, scores); bic(n, line.RSS, 2) <= bic(n, split.rss, 3) {
 		m.Gradual = true
 		m.Notes = []Note{{"gradual", "a steady course describes the readings as well as one move"}}
 		return m
@@ -144,12 +144,12 @@ func bic(n int, rss float64, parameters int) float64 {
 }
 
 // date fills in when the move was.
-func (m *Move) date(days []float64, split MeanShifts) {
-	m.After = split.ByMoves[1].Breaks[0]
+func (m *Move) date(days []float64, split oneMove) {
+	m.After = split.after
 	m.Day = (days[m.After-1] + days[m.After]) / 2
-	variance := split.ByMoves[1].RSS / float64(m.N)
+	variance := split.rss / float64(m.N)
 	lo, hi := m.After, m.After
-	if early, late, ok := moveInterval(split.After-split.Before, variance, variance, m.Level); ok {
+	if early, late, ok := moveInterval(split.since-split.before, variance, variance, m.Level); ok {
 		lo, hi = m.After-int(math.Ceil(late)), m.After-int(math.Floor(early))
 	}
 	m.DayLo, m.DayHi = math.Inf(-1), math.Inf(1)

@@ -18,10 +18,8 @@ type MedianSlope struct {
 	Pairs int64   // at different times
 	Slope float64 // unit of y per day; NaN without a pair
 	// The value at day 0 by two customs; NaN without a pair.
-	InterceptMedians   float64    // median(y) − Slope·median(t)
-	InterceptResiduals float64    // median(y − Slope·t)
-	Intervals          []Interval // of Slope, one for each level asked for
-	Notes              []Note
+	Intervals []Interval // of Slope, one for each level asked for
+	Notes     []Note
 }
 
 // RankTrend estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
@@ -56,7 +54,7 @@ func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
 	m := MedianSlope{N: a.n, Pairs: p.pairs}
 	if p.pairs == 0 {
 		nan := math.NaN()
-		m.Slope, m.InterceptMedians, m.InterceptResiduals = nan, nan, nan
+		m.Slope = nan
 		for _, l := range levels {
 			m.Intervals = append(m.Intervals, Interval{l, nan, nan, nan})
 		}
@@ -86,7 +84,6 @@ func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
 		}
 		m.Intervals = append(m.Intervals, in)
 	}
-	m.InterceptMedians, m.InterceptResiduals = p.intercepts(m.Slope)
 	if p.lowest == p.highest {
 		m.Notes = []Note{equalNote(a.n)}
 	}
@@ -105,18 +102,6 @@ func (a *tally) attained(pairs, low, high int64) float64 {
 	sd := math.Sqrt((variance18(int64(a.n)) - a.times.v18) / 18)
 	tail := func(most int64) float64 { return normalCDF((float64(2*most+1) - float64(pairs)) / sd) }
 	return 1 - tail(low) - tail(pairs-high-1)
-}
-
-// intercepts are taken with times from the middle one, so that epoch days lose nothing.
-func (p *pairSlopes) intercepts(slope float64) (medians, residuals float64) {
-	mid := (p.t[(len(p.t)-1)/2] + p.t[len(p.t)/2]) / 2 // in order of time
-	v := make([]float64, len(p.y))
-	copy(v, p.y)
-	medians = middleOf(v) - slope*mid
-	for i, y := range p.y {
-		v[i] = y - slope*(p.t[i]-mid)
-	}
-	return medians, middleOf(v) - slope*mid
 }
 
 func checkLevels(who string, levels []float64) {

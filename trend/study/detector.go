@@ -83,16 +83,17 @@ func plain(o trend.Observation) float64 {
 	return o.Value
 }
 
-// ruler is the plain line that a keeper would lay through the last six readings: no alarm unless its slope is
-// significant at 95 %.
+// ruler is minus the days until the product's ruler is below the floor; no alarm unless its slope falls at 95 %.
 func ruler(s *Series) []float64 {
-	t975 := [...]float64{4.303, 3.182, 2.776} // of Student's t with 2, 3, 4 degrees of freedom
-	return eachReading(s, 6, func(t, y []float64) float64 {
-		if l := trend.FitLine(t, y); !(l.Slope < -t975[len(t)-4]*l.SlopeSE) {
-			return math.Inf(-1)
+	out := make([]float64, len(s.Obs))
+	for i := range out {
+		if r := trend.RulerOf(s.Obs[:i+1], s.Floor); r.Hi < 0 {
+			out[i] = -r.Days
+		} else {
+			out[i] = math.Inf(-1)
 		}
-		return lineDays(t, y)
-	})
+	}
+	return out
 }
 
 // eachReading applies a rule to the last n readings as-of each reading; before there are n, to those there are, but no
@@ -141,7 +142,11 @@ func theilSenDays(t, y []float64) float64 {
 	if !(normalBelow(float64(k.S+1)/math.Sqrt(k.VarSYTies)) <= kendallChance) {
 		return math.Inf(-1)
 	}
-	return minusDays(m.InterceptResiduals+m.Slope*t[len(t)-1], m.Slope)
+	now := make([]float64, len(y)) // what each reading says of the last day
+	for i := range y {
+		now[i] = y[i] + m.Slope*(t[len(t)-1]-t[i])
+	}
+	return minusDays(median(now), m.Slope)
 }
 
 // normalBelow is the standard normal distribution function.
