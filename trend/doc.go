@@ -40,9 +40,9 @@
 // lies a ruler (ruler.go): where it has warned at two tests in a row, the flag is raised though the model doubts, and
 // where its slope and the model's exclude each other at 95 %, the earlier of their dates is told.
 //
-// What cannot be known: a sudden fall between two tests is seen at the test after it (in the study nine in ten are
-// called by then, four in ten before); a method that drifts, with no other beside it, moves the level and its
-// interval along, and in such worlds 80 % intervals of the level hold about six in ten.
+// What cannot be known: a sudden fall between two tests is seen at the test after it (in STUDY.md eight in ten are
+// called by then, three in ten before); a method that drifts, with no other beside it, moves the level and its
+// interval along (where reagents drift, 80 % intervals of a low level hold two in three).
 //
 // # Conventions
 //
