@@ -37,13 +37,11 @@ func Verify(path string) (Findings, error) {
 		if w.problems = pages.problems; pages.err() != nil {
 			return pages.failed // a page that leads back to itself would be walked for ever
 		}
-		var err error
-		if f.Schema, err = readSchema(s.tx); err != nil {
+		err := checkSchema(s.tx)
+		if err != nil {
 			return err
 		}
-		if err := checkSchema(s.tx); err != nil {
-			return err
-		}
+		f.Schema = schema
 		creator := []byte("created_by")
 		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
 		f.CreatedBy = string(value)
