@@ -17,6 +17,7 @@ var ltFixed = ltNoise{level: 0.0015, slope: 4e-5}
 
 const (
 	ltSlopeStart = 0.01 // standard deviation of the slope at the start, per day
+	ltWidest     = 4    // variance of the logarithm at the start, which it never exceeds
 	ltWild       = 1e-4 // share of readings that say nothing
 	ltPoints     = 41   // of the quadrature over the level
 )
@@ -65,7 +66,7 @@ func ltStates(s *Series) []ltState {
 			for next < len(s.Inputs) && s.Inputs[next].Day <= o.Day {
 				next++
 			}
-			st = ltState{l: math.Log(math.Max(plain(o)/s.Floor, 0.3)), pll: 4, pvv: ltSlopeStart * ltSlopeStart}
+			st = ltState{l: math.Log(math.Max(plain(o)/s.Floor, 0.3)), pll: ltWidest, pvv: ltSlopeStart * ltSlopeStart}
 		} else {
 			st = st.ahead(o.Day-s.Obs[i-1].Day, ltFixed)
 			for next < len(s.Inputs) && s.Inputs[next].Day <= o.Day {
@@ -102,6 +103,9 @@ func (a ltState) ahead(days float64, by ltNoise) ltState {
 	a.pll += 2*days*a.plv + days*days*a.pvv + by.level*days + by.slope*days*days*days/3
 	a.plv += days*a.pvv + by.slope*days*days/2
 	a.pvv += by.slope * days
+	if a.pll > ltWidest {
+		a.pll, a.plv = ltWidest, a.plv*ltWidest/a.pll
+	}
 	return a
 }
 

@@ -161,7 +161,7 @@ type ltModel struct {
 // follow runs the Kalman filter over logarithms y at times t: what was foretold of each from those before, and the
 // log-likelihood.
 func (m ltModel) follow(t, y []float64) (foretold []ltState, loglik float64) {
-	s := ltState{l: y[0], pll: 4, pvv: ltSlopeStart * ltSlopeStart}
+	s := ltState{l: y[0], pll: ltWidest, pvv: ltSlopeStart * ltSlopeStart}
 	for i := range t {
 		if i > 0 {
 			s = s.ahead(t[i]-t[i-1], m.ltNoise)
