@@ -1,0 +1,161 @@
+package trend
+
+import "math"
+
+// floorChances are the chances of being below the floor now, and on any day up to each horizon.
+type floorChances struct {
+	now float64
+	by  [horizons]float64
+}
+
+// soon is the chance within alarmDays.
+func (c *floorChances) soon() float64 { return c.by[nearSteps] }
+
+// chances works out the chances at the horizons wanted, with the inputs that lie ahead.
+func (f *belief) chances(wanted []int, ahead []Input) floorChances {
+	var out floorChances
+	safe := make([]float64, len(wanted))
+	all, above := 0.0, 0.0
+	tail := newFuture(f, ahead)
+	var room [9]node
+	f.each(func(m *memberBelief, p *piece) {
+		w := p.weight()
+		if w < leastLook {
+			return
+		}
+		all += w
+		for _, n := range p.nodes(m.below, room[:0]) {
+			here := n.weight * n.above
+			above += w * here
+			if here < 1e-6 || n.c < 0 {
+				continue
+			}
+			tail.safe(m.below, p, n, here, wanted, safe)
+		}
+	})
+	out.now = 1 - above/all
+	worst := 0.0
+	for i, h := range wanted {
+		worst = math.Max(worst, 1-safe[i]/all) // inputs ahead are met node by node: rounding must not undo what is past
+		out.by[h] = worst
+	}
+	return out
+}
+
+// leastLook is the probability under which a piece is not looked at for its future.
+const leastLook = 3e-4
+
+// node is one course of many that a piece stands for: where it is, how it moves, and the chance that the level on it
+// is above the floor now.
+type node struct {
+	c, s, weight, above float64
+	row                 row
+}
+
+// nodes are nine courses of a piece, or three of a still one, weighted by Gauss–Hermite quadrature.
+func (p *piece) nodes(t *below, all []node) []node {
+	follows, left := 0.0, p.cc // the course, given the slope
+	if p.ss > 0 {
+		follows = p.cs / p.ss
+		left = math.Max(p.cc-p.cs*follows, 0)
+	}
+	gain := 0.0 // the wobble, given the course
+	if p.cc > 0 {
+		gain = p.cu / p.cc
+	}
+	sdS, sdC, sdU := math.Sqrt(p.ss), math.Sqrt(left), math.Sqrt(math.Max(p.uu-gain*p.cu, 1e-12))
+	for _, ns := range threeNodes {
+		if p.ss == 0 {
+			if ns.at != 0 {
+				continue
+			}
+			ns.weight = 1
+		}
+		slope := p.s + ns.at*sdS
+		row := t.row(p.motion, slope)
+		for _, nc := range threeNodes {
+			n := node{row: row, c: p.c + follows*ns.at*sdS + nc.at*sdC, s: slope, weight: ns.weight * nc.weight}
+			n.above = quickCDF((n.c + p.u + gain*(n.c-p.c)) / sdU)
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+// future is what lies ahead of a belief: its inputs, in time order.
+type future struct {
+	by     *belief
+	inputs []Input
+	days   [horizons]float64
+}
+
+func newFuture(f *belief, ahead []Input) future { return future{f, ahead, horizonDays()} }
+
+// safe adds to out, times weight, the chances that a node of a piece stays above the floor up to the horizons wanted.
+// Between inputs the table tells; an input moves the course on from where it then is.
+func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int, out []float64) {
+	if len(u.inputs) == 0 {
+		t.spot(n.row, n.c).add(t, of.w, weight, wanted, out)
+		return
+	}
+	from, supply := 0.0, u.by.supply
+	at := (&piece{motion: of.motion, c: n.c, s: n.s, w: of.w}).scaled(weight)
+	next := 0
+	for _, in := range u.inputs {
+		to := math.Max(in.Day-u.by.day, from)
+		for ; next < len(wanted) && u.days[wanted[next]] <= to; next++ {
+			stays := u.within(t, &at, u.days[wanted[next]]-from)
+			out[next] += stays.weight()
+		}
+		at = u.within(t, &at, to-from)
+		at.move(to - from)
+		from = to
+		at.meet(in, u.by, supply)
+		if in.Kind == Dosing {
+			supply = in.Amount
+		}
+		if at.c < 0 {
+			return
+		}
+	}
+	for ; next < len(wanted); next++ {
+		stays := u.within(t, &at, u.days[wanted[next]]-from)
+		out[next] += stays.weight()
+	}
+}
+
+// meet puts an input into a course.
+func (p *piece) meet(in Input, by *belief, supply float64) {
+	level := math.Exp(p.c)
+	switch in.Kind {
+	case Dose:
+		p.c = math.Log(math.Max(level+in.Amount/by.anchor, lowestLevel))
+	case Change:
+		fresh := in.New / by.anchor
+		if math.IsNaN(fresh) {
+			fresh = level / 2 // as changeWater takes it, on average
+		}
+		p.c = math.Log(math.Max(level+in.Fraction*(fresh-level), lowestLevel))
+	case Dosing:
+		extra := (in.Amount - supply) / by.anchor
+		if extra != 0 {
+			p.drive(extra)
+		}
+	}
+}
+
+// within is what is left of a course that stays above the floor for some days.
+func (u *future) within(t *below, p *piece, days float64) piece {
+	h := 0
+	for h < horizons-2 && u.days[h+1] <= days {
+		h++
+	}
+	part := math.Min((days-u.days[h])/(u.days[h+1]-u.days[h]), 1)
+	s := t.spot(t.row(p.motion, p.s), p.c)
+	left := *p
+	for r := range left.w {
+		a, b := s.read(t.safe[h][r]), s.read(t.safe[h+1][r])
+		left.w[r] *= a + part*(b-a)
+	}
+	return left
+}
