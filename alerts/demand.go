@@ -33,8 +33,8 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), demandSettings(p, l.Readings))}, nil
 }
 
-// HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log, at one
-// reading a day, and thinned says so. DemandOf tells the others.
+// HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
+// at one reading a day, and thinned says so. DemandOf tells the others.
 func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
 	l := Line{Tank: t, Parameter: p}
 	if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {

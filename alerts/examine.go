@@ -113,8 +113,8 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 }
 
 // Hindcast is what the engine would have said at each past reading of a parameter: one Line per reading, in time
-// order, without alerts. It loads the whole series. Of a dense log it tells one reading a day, and its lines are Thinned; see
-// HindcastAt for the others.
+// order, without alerts. It loads the whole series. Of a dense log it tells one reading a day, and its lines are
+// Thinned; see HindcastAt for the others.
 func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, error) {
 	all := Line{Tank: t, Parameter: p}
 	var err error
@@ -139,8 +139,8 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, err
 	return lines, nil
 }
 
-// HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense it is
-// the line that Hindcast gives. What it costs depends on MaxReadings.
+// HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense
+// it is the line that Hindcast gives. What it costs depends on MaxReadings.
 func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
 	l, obs, err := loadLine(v, t, p, at)
 	if err != nil {

@@ -14,8 +14,8 @@ import (
 // The sentences of this file are all that the program says about water; every one carries its numbers, their units and
 // how sure they are. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
 
-// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and one that
-// they would show as nothing to two digits, down to a hundredth of the last decimal.
+// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and
+// one that they would show as nothing to two digits, down to a hundredth of the last decimal.
 func Number(p logbook.Parameter, v float64) string {
 	if last := math.Pow(10, -float64(p.Digits)); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
 		return water.FormatSignificant(v, 2)
@@ -46,8 +46,8 @@ func NumberIn(p logbook.Parameter, unit string, v float64) string {
 	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
 }
 
-// RiseText is a rise that was dosed, with its unit: as it was typed, but to four digits at most. One that was worked out of a
-// volume and a recipe has more, which nobody knows.
+// RiseText is a rise that was dosed, with its unit: as it was typed, but to four digits at most. One that was worked
+// out of a volume and a recipe has more, which nobody knows.
 func RiseText(v float64, unit string) string {
 	return withUnit(water.FormatAtMost(v, 4), logbook.Clean(unit))
 }
@@ -61,8 +61,8 @@ func (l Line) LevelText() string {
 	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
 }
 
-// FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and "any day"
-// where only its beginning is here; "" where there is no floor, or it is not in sight.
+// FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and
+// "any day" where only its beginning is here; "" where there is no floor, or it is not in sight.
 func (l Line) FloorDays() string {
 	as := l.Assessment
 	inSight := func(days float64) bool { return !math.IsNaN(days) && !math.IsInf(days, 0) }

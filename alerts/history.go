@@ -11,24 +11,25 @@ import (
 	"leadline/trend"
 )
 
-// How far back an examination looks. What lies further back changes the present answer by nothing a screen could show,
-// and reading it would make a morning glance as slow as the history is long. Four years of weekly tests lie within both, so
-// that a hindcast, which follows the whole series, says the same.
+// How far back an examination looks. What lies further back changes the present answer by nothing a screen could
+// show, and reading it would make a morning glance as slow as the history is long. Four years of weekly tests lie
+// within both, so that a hindcast, which follows the whole series, says the same.
 const (
 	HistoryDays = 1500
 	MaxReadings = 400
 )
 
-// A log is dense where it holds more than DenseCrowd readings a day: more than anybody tests by hand (common practice, no
-// source). Readings of one probe, minutes apart, share its fault and the water's mood: a hundred of them know the level
-// hardly better than one. So an answer rests on one reading of each bin of time, and takes it for no more than one.
+// A log is dense where it holds more than DenseCrowd readings a day: more than anybody tests by hand (common
+// practice, no source). Readings of one probe, minutes apart, share its fault and the water's mood: a hundred of them
+// know the level hardly better than one. So an answer rests on one reading of each bin of time, and takes it for no
+// more than one.
 const DenseCrowd = 12
 
 const day = 24 * time.Hour
 
-// tiers are the bins of a dense log: a day for as long as the rolling view looks back, and a week before. Days begin in UTC. A
-// day is the closest at which readings tell the engine something new: its wobble lasts for days, and a probe's readings of
-// one day all ride on the same.
+// tiers are the bins of a dense log: a day for as long as the rolling view looks back, and a week before. Days begin
+// in UTC. A day is the closest at which readings tell the engine something new: its wobble lasts for days, and a
+// probe's readings of one day all ride on the same.
 func tiers() []logbook.Tier {
 	return []logbook.Tier{
 		{Until: 56 * day, Width: day, Crowd: DenseCrowd},
@@ -51,9 +52,9 @@ func history(v *logbook.View, tank, parameter string, asOf time.Time) (rs []logb
 	return rs[first:], thinned, nil
 }
 
-// inWindow gives what the rolling view rests on where that is not what the answer rests on, else nil: all readings of the
-// window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for the p-value
-// and the intervals take readings for independent.
+// inWindow gives what the rolling view rests on where that is not what the answer rests on, else nil: all readings of
+// the window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for
+// the p-value and the intervals take readings for independent.
 func (l Line) inWindow(v *logbook.View, asOf time.Time, windowDays float64) ([]trend.Observation, error) {
 	if windowDays == 0 {
 		windowDays = trend.DefaultWindow
@@ -131,15 +132,15 @@ func (l *Line) middle(v *logbook.View, until time.Time) ([]trend.Observation, er
 	return []trend.Observation{o}, err
 }
 
-// DailyReadings reads a stretch of time, one reading a day where the log is dense, and with the latest. Zero times leave the
-// ends open.
+// DailyReadings reads a stretch of time, one reading a day where the log is dense, and with the latest. Zero times
+// leave the ends open.
 func DailyReadings(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool, err error) {
 	return v.Thinned(tank, parameter, from, to, math.MaxInt, []logbook.Tier{{Width: day, Crowd: DenseCrowd}})
 }
 
-// ShownReadings reads what a chart shows of a stretch of time that it draws in so many parts: all readings, but of a dense
-// log the middle one of each part, for which it costs the same however many there are. A spike shorter than a part does not
-// show; it does where the chart is of a shorter time.
+// ShownReadings reads what a chart shows of a stretch of time that it draws in so many parts: all readings, but of a
+// dense log the middle one of each part, for which it costs the same however many there are. A spike shorter than a
+// part does not show; it does where the chart is of a shorter time.
 func ShownReadings(v *logbook.View, tank, parameter string, from, to time.Time, parts int) ([]logbook.Reading, error) {
 	width := max(to.Sub(from)/time.Duration(parts), time.Minute).Round(time.Minute)
 	crowd := max(DenseCrowd, int(DenseCrowd*width/day))

@@ -21,19 +21,19 @@ func TimeOf(day float64, zone *time.Location) time.Time {
 	return time.Unix(int64(math.Round(day*86400)), 0).In(zone)
 }
 
-// Observe turns a reading into what the engine sees: the interval its report stands for and the method's spread there,
-// both in the canonical unit of p. described says whether m is the keeper's own description of the method or the generic
-// one of the parameter.
+// Observe turns a reading into what the engine sees: the interval its report stands for and the method's spread
+// there, both in the canonical unit of p. described says whether m is the keeper's own description of the method or
+// the generic one of the parameter.
 //
-// In the method's own unit, a reading v by an instrument of step s stands for v ± s/2, and one by a scale for all that
-// lies nearer to its mark than to a neighbouring mark. The last mark of a scale has no upper end and the first one, like
-// every reading under the detection limit, no lower end. A value between two marks is taken as read to half the
-// distance between them. The spread is sqrt(SD² + (SDRel v)² + (SDSteps d)²) with d the distance between marks around
-// v, of water below v that to the mark below and of water above v that to the mark above; where the method tells none, half its
-// step (common practice, no source).
+// In the method's own unit, a reading v by an instrument of step s stands for v ± s/2, and one by a scale for all
+// that lies nearer to its mark than to a neighbouring mark. The last mark of a scale has no upper end and the first
+// one, like every reading under the detection limit, no lower end. A value between two marks is taken as read to half
+// the distance between them. The spread is sqrt(SD² + (SDRel v)² + (SDSteps d)²) with d the distance between marks
+// around v, of water below v that to the mark below and of water above v that to the mark above; where the method
+// tells none, half its step (common practice, no source).
 //
-// Behind a nutrient reading whose method is not described stands one of the common kits of commonKits; which, the engine
-// infers from how the readings of the series look.
+// Behind a nutrient reading whose method is not described stands one of the common kits of commonKits; which, the
+// engine infers from how the readings of the series look.
 func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described bool) (trend.Observation, error) {
 	unit, err := p.FindUnit(m.Unit)
 	if err != nil {
@@ -96,8 +96,8 @@ func boundOf(r logbook.Reading) trend.Bound {
 	}
 }
 
-// span is the interval that a report of v stands for, and the distances to the neighbouring reports below and above it, in
-// the method's unit.
+// span is the interval that a report of v stands for, and the distances to the neighbouring reports below and above
+// it, in the method's unit.
 func span(v float64, m logbook.Method) (lo, hi, below, above float64) {
 	if len(m.Marks) < 2 {
 		lo, hi = v-m.Step/2, v+m.Step/2

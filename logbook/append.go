@@ -26,9 +26,9 @@ func (b *Book) Append(recs ...Record) ([]ID, error) {
 	return ids, nil
 }
 
-// Update looks at the book and appends the records that fn gives, in one transaction: nobody writes between the look and
-// the writing, so that of two changes to one definition none is lost. Like that of a View, fn should take what it needs and
-// return.
+// Update looks at the book and appends the records that fn gives, in one transaction: nobody writes between the look
+// and the writing, so that of two changes to one definition none is lost. Like that of a View, fn should take what it
+// needs and return.
 func (b *Book) Update(fn func(v *View) ([]Record, error)) ([]ID, error) {
 	var ids []ID
 	var o outside
@@ -156,7 +156,8 @@ func (w *writer) define(rec Record) (changed bool, err error) {
 	return w.putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
 }
 
-// keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the old one.
+// keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the
+// old one.
 func (w *writer) keepUnit(p Parameter) error {
 	all, err := w.parameters()
 	if err != nil {

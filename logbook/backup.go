@@ -34,9 +34,9 @@ func (b *Book) backup(path string) error {
 	return explain(path, part.Place(false))
 }
 
-// Restore puts the book at from in the place of the one at to, or of the one that to is a link to. The copy is made and read
-// through first, and there is a book at to at every moment. What stood there is kept beside it, under a name that ends in
-// ".replaced" or a number behind it; kept is its path, or "" where there was nothing.
+// Restore puts the book at from in the place of the one at to, or of the one that to is a link to. The copy is made
+// and read through first, and there is a book at to at every moment. What stood there is kept beside it, under a name
+// that ends in ".replaced" or a number behind it; kept is its path, or "" where there was nothing.
 func Restore(from, to string) (kept string, err error) {
 	part, err := newBook(from).copyFor(to)
 	if err != nil {

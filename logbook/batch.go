@@ -18,8 +18,8 @@ type Batch struct {
 	content []byte  // reused
 	checker checker // reused
 
-	// Readings are taken in by the chunk, on a goroutine of their own, while the file is read on: deriving IDs costs as much
-	// as reading a line does. Only settle looks at what that goroutine writes.
+	// Readings are taken in by the chunk, on a goroutine of their own, while the file is read on: deriving IDs costs
+	// as much as reading a line does. Only settle looks at what that goroutine writes.
 	chunk, spare []Reading
 	foreign      []Record   // readings whose IDs are not derived from what they say
 	busy         chan error // of the chunk that is being taken in; nil when none is

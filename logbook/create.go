@@ -11,9 +11,9 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there. The
-// file appears whole or not at all. ErrExists if something stands at path, and ErrNotFound if the book that stood there may
-// be got back from what lies beside it.
+// Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there.
+// The file appears whole or not at all. ErrExists if something stands at path, and ErrNotFound if the book that stood
+// there may be got back from what lies beside it.
 func Create(path string) (*Book, error) {
 	if _, err := os.Lstat(path); err == nil {
 		return nil, alreadyThere(path)

@@ -33,9 +33,9 @@ type CSVOptions struct {
 // csvHeader is the header of the long form, as it is written.
 const csvHeader = "time,tank,parameter,value,unit,method,note"
 
-// EachCSV hands every reading of a CSV file to fn, as a *Reading that is overwritten by the next. The file is in the long
-// form, one reading a row, with the columns of csvHeader in any order (and "censored", in which true means below the
-// value); or in the wide form, a spreadsheet with a date column and one column for each parameter.
+// EachCSV hands every reading of a CSV file to fn, as a *Reading that is overwritten by the next. The file is in the
+// long form, one reading a row, with the columns of csvHeader in any order (and "censored", in which true means below
+// the value); or in the wide form, a spreadsheet with a date column and one column for each parameter.
 //
 // All of the file is read even where something is refused, also by fn, so that every fault is told at once; fn is not
 // called any more after the first one. The error is then Refusals. An error of r is given back as it is. A header alone

@@ -23,8 +23,8 @@ func guardedDefinitions[T Record](v *View, of string) (all []T, err error) {
 	return all, err
 }
 
-// definitionsOf lists the definitions of a kind by the names of their keys; of is the tank of those that belong to one, or ""
-// for all.
+// definitionsOf lists the definitions of a kind by the names of their keys; of is the tank of those that belong to
+// one, or "" for all.
 func definitionsOf[T Record](v *View, of string) (all []T, err error) {
 	var kind T
 	err = v.eachDefinitionOf(kind.Kind(), of, func(rec Record) error {

@@ -18,8 +18,8 @@ type Draft struct {
 // DraftField is what stands in one field of a draft, as typed.
 type DraftField struct{ Text, Unit, Method, Note string }
 
-// SaveDraft brings a tank's draft from what the caller knows of it to what it is to be, field by field, and forgets it when
-// no field is left: what somebody else typed meanwhile, in another window, stays.
+// SaveDraft brings a tank's draft from what the caller knows of it to what it is to be, field by field, and forgets
+// it when no field is left: what somebody else typed meanwhile, in another window, stays.
 func (b *Book) SaveDraft(was, is Draft) error {
 	if err := is.Validate(); err != nil {
 		return err
@@ -55,8 +55,8 @@ func (w *writer) changeDraft(was, is Draft) (changed bool, err error) {
 	return found, remove(draftsBucket(w.tx), key)
 }
 
-// SaveTestDay appends the readings of a test day, and what else belongs to it, and takes out of the tank's draft what the
-// caller knows of it, in one transaction. It gives the IDs of the readings and then of the others.
+// SaveTestDay appends the readings of a test day, and what else belongs to it, and takes out of the tank's draft what
+// the caller knows of it, in one transaction. It gives the IDs of the readings and then of the others.
 func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, error) {
 	var recs []Record
 	for _, r := range rs {

@@ -15,10 +15,10 @@ func (v *View) EachReading(fn func(Reading) error) error {
 	})
 }
 
-// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the
-// methods, the supplements, the chores and the stocks, each by name; then the entries, kind by kind, by tank, subject, time and ID; then the struck entries by
-// ID; then the strikes by time and target. That order does not depend on the order in which the book was written. All
-// but the definitions and the strikes are held in memory one at a time.
+// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the methods,
+// the supplements, the chores and the stocks, each by name; then the entries, kind by kind, by tank, subject, time
+// and ID; then the struck entries by ID; then the strikes by time and target. That order does not depend on the order
+// in which the book was written. All but the definitions and the strikes are held in memory one at a time.
 func (v *View) EachRecord(fn func(Record) error) error {
 	return v.handing(func(o *outside) error {
 		hand := func(rec Record) error { return o.call(func() error { return fn(rec) }) }
@@ -99,9 +99,9 @@ func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
 	return nil
 }
 
-// NewestAfter is the time of the newest entry, in UTC, where it lies after the clock by more than the minute that the clocks
-// of two computers may differ by; else the zero time. A dosing does not count, for it may be meant to begin later. It costs
-// a seek for each series.
+// NewestAfter is the time of the newest entry, in UTC, where it lies after the clock by more than the minute that the
+// clocks of two computers may differ by; else the zero time. A dosing does not count, for it may be meant to begin
+// later. It costs a seek for each series.
 func (v *View) NewestAfter(clock time.Time) (newest time.Time, err error) {
 	latest := clock.Add(time.Minute)
 	err = v.guarded(func() error {

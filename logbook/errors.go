@@ -102,8 +102,8 @@ func readThrough(path string) error {
 
 const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with `leadline restore FILE`"
 
-// ofOther gives an error about a book that is not the one in use a hint of its own: what explain says to do is about the book in
-// use, which is sound and stays as it is.
+// ofOther gives an error about a book that is not the one in use a hint of its own: what explain says to do is about
+// the book in use, which is sound and stays as it is.
 func ofOther(path string, err error) error {
 	var told *bookError
 	if !errors.As(err, &told) || told.path != path {

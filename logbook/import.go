@@ -16,9 +16,9 @@ type Imported struct {
 	ByKind  map[Kind]int // the added ones
 }
 
-// ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck, is
-// passed over. Lines that say exactly the same are counted within the batch, so that two such lines are two entries, and
-// importing them again adds none. Tanks that entries name are made. Strikes come last.
+// ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck,
+// is passed over. Lines that say exactly the same are counted within the batch, so that two such lines are two
+// entries, and importing them again adds none. Tanks that entries name are made. Strikes come last.
 func (b *Book) ImportBatch(bt *Batch) (Imported, error) { return b.importBatch(bt, true) }
 
 // TryImport says what ImportBatch would do, and changes nothing.
@@ -64,8 +64,8 @@ func (im *importer) added(kind Kind) {
 	im.done.ByKind[kind]++
 }
 
-// definitions puts tanks, parameters, methods and supplements, and then what belongs to a tank, which may stand anywhere
-// in the file.
+// definitions puts tanks, parameters, methods and supplements, and then what belongs to a tank, which may stand
+// anywhere in the file.
 func (im *importer) definitions() error {
 	for _, second := range []bool{false, true} {
 		for _, rec := range im.batch.others {
@@ -363,8 +363,8 @@ func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]cl
 	return o, there, err
 }
 
-// saysTheSame refuses an entry whose ID the book has with other words: a line that was changed in an export would else be
-// passed over as if it were known. Where an ID is derived from what its entry says, this cannot be.
+// saysTheSame refuses an entry whose ID the book has with other words: a line that was changed in an export would
+// else be passed over as if it were known. Where an ID is derived from what its entry says, this cannot be.
 func (im *importer) saysTheSame(o op, content []byte) error {
 	id := o.key.id()
 	sealed := im.get(string(o.kind), o.key[:])

@@ -211,8 +211,8 @@ func (f *jsonFile) number(name, _ string, n *float64, r rule) {
 	}
 }
 
-// checkRise refuses a rise that has no meaning in the canonical unit, such as one of a whole specific gravity, and one that
-// no water can take: every later answer about the tank would fail on it.
+// checkRise refuses a rise that has no meaning in the canonical unit, such as one of a whole specific gravity, and
+// one that no water can take: every later answer about the tank would fail on it.
 func (f *jsonFile) checkRise(name string, u water.Unit, by float64) {
 	canonical, err := u.CanonicalChange(by)
 	if err == nil {

@@ -37,14 +37,16 @@ import (
 // and two that hold nothing, sum and commit, see counted.go; a book that no newer program has written to lacks them.
 //
 // A series key is 32 bytes: tank number (4), subject number (4), time in nanoseconds since 1970 (8), ID (16), all
-// big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the beginning
-// of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; of a refill,
-// its stock; the other kinds have none (0). Numbers are given in the order in which names first appear and are never given again.
+// big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the
+// beginning of another. The subject of a reading is its parameter; of a dosing, its parameter and supplement; of a
+// refill, its stock; the other kinds have none (0). Numbers are given in the order in which names first appear and
+// are never given again.
 //
 // A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
 //
-// The sequence number of a bucket is the number of its keys. Every value ends in four bytes, the CRC-32C of its key and of what stands before them; bbolt's pages carry none. The
-// encodings of the records are in values.go; the fields of each kind, in its file.
+// The sequence number of a bucket is the number of its keys. Every value ends in four bytes, the CRC-32C of its key
+// and of what stands before them; bbolt's pages carry none. The encodings of the records are in values.go; the fields
+// of each kind, in its file.
 const schema = 1
 
 // definitions has an empty record of every kind that is a definition, in the order of an export: parameters before the

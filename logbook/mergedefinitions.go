@@ -51,9 +51,10 @@ func definitionName(rec Record) string {
 }
 
 // joined makes one definition of two. A definition carries no time, so the rule can only be one that says the same
-// whichever book is asked: the one that says more, which is the one whose line in an export is longer, and of two as long
-// the one that comes later in the alphabet. A tank is joined field by field, and each band on its own, so that a band set
-// here and another set there both stand; of two volumes the smaller counts, by which less is dosed. What differed is noted.
+// whichever book is asked: the one that says more, which is the one whose line in an export is longer, and of two as
+// long the one that comes later in the alphabet. A tank is joined field by field, and each band on its own, so that a
+// band set here and another set there both stand; of two volumes the smaller counts, by which less is dosed. What
+// differed is noted.
 func (m *merger) joined(ours, theirs Record) Record {
 	a, is := ours.(Tank)
 	if !is {

@@ -20,8 +20,8 @@ import (
 //     under which the page above names it;
 //   - what a bucket holds is as much as its sequence number says, and of the last commit (counted.go).
 //
-// In a large book the leaves of a large bucket are looked at when something is read from them, see trust. One that is of
-// another commit and has the same first key then shows in Verify, backups, exports and imports alone.
+// In a large book the leaves of a large bucket are looked at when something is read from them, see trust. One that is
+// of another commit and has the same first key then shows in Verify, backups, exports and imports alone.
 //
 // The format is that of bbolt, version 2, in the byte order of the machine. A page begins with its number (8 bytes),
 // its kind (2), the number of its elements (2) and how many pages it runs on into (4). Behind that come, in a branch,

@@ -11,9 +11,9 @@ import (
 	"strings"
 )
 
-// Part is a file in the making, for its owner alone. It stands in the folder of the place that it is for, so that it can take
-// that place in one step, and is locked as long as its maker lives: one without a lock was left by a kill and is removed by
-// whoever comes next.
+// Part is a file in the making, for its owner alone. It stands in the folder of the place that it is for, so that it
+// can take that place in one step, and is locked as long as its maker lives: one without a lock was left by a kill
+// and is removed by whoever comes next.
 type Part struct {
 	*os.File
 	place string

@@ -17,7 +17,8 @@ func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []
 	return readings, err
 }
 
-// ReadingsAtMost is Readings where there are at most so many; where there are more it gives none, soon, and whole is false.
+// ReadingsAtMost is Readings where there are at most so many; where there are more it gives none, soon, and whole is
+// false.
 func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most int) (readings []Reading, whole bool, err error) {
 	whole = true
 	err = v.guarded(func() error {
@@ -75,8 +76,8 @@ func (v *View) unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []
 	return key, value, nil
 }
 
-// countBetween counts the keys from start to before end, but not far beyond most. It takes a tenth of the time it saves,
-// which is that of growing and copying a long list.
+// countBetween counts the keys from start to before end, but not far beyond most. It takes a tenth of the time it
+// saves, which is that of growing and copying a long list.
 func countBetween(c *cursor, start, end seriesKey, most int) int {
 	n := 0
 	for k, _ := c.Seek(start[:]); k != nil && n <= most && bytes.Compare(k, end[:]) < 0; k, _ = c.Next() {

@@ -48,8 +48,8 @@ func (r Reading) fields(v visitor) Record {
 	return r
 }
 
-// visit is fields without a copy, for the many readings of a long file. In the book a reading has an encoding of its own, see
-// appendReading.
+// visit is fields without a copy, for the many readings of a long file. In the book a reading has an encoding of its
+// own, see appendReading.
 func (r *Reading) visit(v visitor) {
 	v.entry(&r.ID, &r.Time, &r.Tank)
 	v.text("parameter", "the parameter", &r.Parameter, needed|ofParameter)

@@ -16,8 +16,8 @@ type bandOffer struct {
 	usual     bool    // taken unless the keeper leaves it
 }
 
-// bandOffers are common practice, no source: the target bands of testdata/reference/practice.json. For the two nutrients
-// the inner band of its notes is offered and the edge of the outer one as the floor.
+// bandOffers are common practice, no source: the target bands of testdata/reference/practice.json. For the two
+// nutrients the inner band of its notes is offered and the edge of the outer one as the floor.
 func bandOffers() []bandOffer {
 	return []bandOffer{
 		{"alkalinity", 7, 9, 0, true},
@@ -46,7 +46,8 @@ func (o bandOffer) band() logbook.Band {
 	return b
 }
 
-// newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not known.
+// newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not
+// known.
 func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form {
 	number := func(_ *form, text string) (string, error) {
 		_, err := optional(text)

@@ -15,8 +15,8 @@ import (
 	"leadline/logbook"
 )
 
-// Export is one thing that can leave the program as a file. What it holds and how it is written is the business of whoever
-// starts the interface; here it is chosen, and its file named.
+// Export is one thing that can leave the program as a file. What it holds and how it is written is the business of
+// whoever starts the interface; here it is chosen, and its file named.
 type Export struct {
 	Name     string // for the list of commands, such as "post for a forum, Markdown"
 	Stem     string // for the name of the file; "" means the parameter's

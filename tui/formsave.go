@@ -11,8 +11,8 @@ import (
 // saver puts what was typed into the book and says so in a few words.
 type saver func(b *logbook.Book) (string, error)
 
-// doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at all
-// is its error.
+// doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at
+// all is its error.
 type doubter func(v *logbook.View) ([]string, error)
 
 // formDoubtedMsg says what to ask before what was typed goes into the book.

@@ -11,8 +11,9 @@ import (
 	"leadline/logbook"
 )
 
-// The glance comes in two steps. A quick look brings the latest readings of all tanks, which are drawn at once; then every
-// line is examined by itself, as many at a time as the machine has processors, and takes its place as its answer comes.
+// The glance comes in two steps. A quick look brings the latest readings of all tanks, which are drawn at once; then
+// every line is examined by itself, as many at a time as the machine has processors, and takes its place as its
+// answer comes.
 
 // glanceMsg answers glance.load: every tank, its lines looked at or examined.
 type glanceMsg struct {

@@ -40,8 +40,8 @@ func (g *glance) View() string {
 	return strings.Join(out, "\n")
 }
 
-// attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are said to
-// the end.
+// attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are
+// said to the end.
 func (g *glance) attention(budget int, whole bool) []string {
 	row := g.looking()
 	if row == "" {

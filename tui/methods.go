@@ -113,8 +113,8 @@ func (f *form) method() (logbook.Method, bool) {
 	return logbook.Method{}, false
 }
 
-// stepOrMarks reads one number, the step, or several rising ones, the marks of a scale. A single comma inside of a word is a
-// decimal one.
+// stepOrMarks reads one number, the step, or several rising ones, the marks of a scale. A single comma inside of a
+// word is a decimal one.
 func stepOrMarks(text string) (step float64, marks []float64, err error) {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
 		numbers := []string{strings.Trim(word, ",")}

@@ -8,9 +8,9 @@ import (
 	"leadline/logbook/water"
 )
 
-// nudge raises or lowers the what-if field at the cursor by a step, so that the forecast can be watched as it moves. An
-// empty field starts from what is: the dosing in force, and nothing for the others. It says whether there was a number to
-// move.
+// nudge raises or lowers the what-if field at the cursor by a step, so that the forecast can be watched as it moves.
+// An empty field starts from what is: the dosing in force, and nothing for the others. It says whether there was a
+// number to move.
 func (w *whatIf) nudge(steps float64) bool {
 	f := w.fields[w.at]
 	number, unit := entry.Split(strings.TrimSpace(f.input.Value()))

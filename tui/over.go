@@ -81,7 +81,8 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 	return clean(parameter) + " of " + clean(tank)
 }
 
-// overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its own.
+// overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its
+// own.
 func (p *parameterScreen) overCaption(c picture.Chart) string {
 	t := p.env.theme
 	tank := p.overTank

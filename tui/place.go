@@ -133,7 +133,8 @@ func (a *app) bookKey() string {
 	return path
 }
 
-// slowest is how long leaving waits for the place to be written; a folder on a network that is gone must not hold it up.
+// slowest is how long leaving waits for the place to be written; a folder on a network that is gone must not hold it
+// up.
 const slowest = time.Second
 
 // keepPlace writes down where the keeper is, on leaving. That it cannot be is no reason to trouble anybody.
@@ -155,8 +156,8 @@ func (a *app) keepPlace() {
 	}
 }
 
-// place is that of the uppermost screen that has one, with the tank of those below where it names none; false where there
-// is no tank yet.
+// place is that of the uppermost screen that has one, with the tank of those below where it names none; false where
+// there is no tank yet.
 func (a *app) place() (place, bool) {
 	var found place
 	for _, s := range a.stack {
@@ -169,7 +170,8 @@ func (a *app) place() (place, bool) {
 	return found, found.Tank != ""
 }
 
-// screen is what to open on top of the glance; nil for the glance itself, and where the book has no such thing any more.
+// screen is what to open on top of the glance; nil for the glance itself, and where the book has no such thing any
+// more.
 func (p place) screen(g *glance) screen {
 	e, reports := g.env, g.reports
 	tank, ok := tankOf(reports, p.Tank)

@@ -19,8 +19,8 @@ func valueText(p logbook.Parameter, r logbook.Reading) string {
 	return r.Bound.Sign() + alerts.Number(p, r.Value)
 }
 
-// readText is a reading as it was typed and, where that was in another unit, in the parameter's own: to more decimals than
-// the parameter's where these would leave nothing of it, and without those that say nothing.
+// readText is a reading as it was typed and, where that was in another unit, in the parameter's own: to more decimals
+// than the parameter's where these would leave nothing of it, and without those that say nothing.
 func readText(p logbook.Parameter, r logbook.Reading) string {
 	text := strings.TrimSpace(clean(r.Text) + " " + clean(r.Unit))
 	if p.Name == "" || p.Unit == r.Unit {

@@ -15,8 +15,8 @@ import (
 // limewater stands among the salts, for what is described by its name alone.
 const limewater = "limewater"
 
-// newSupplementForm describes what is dosed, by its label or by its recipe, so that its strength is known. A name that is
-// known already is described anew.
+// newSupplementForm describes what is dosed, by its label or by its recipe, so that its strength is known. A name
+// that is known already is described anew.
 func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 	f := newForm(e, t, "describe a supplement",
 		&formField{label: "name", initial: name, hint: "phosphate mix", check: func(f *form, text string) (string, error) {

@@ -298,8 +298,8 @@ func (d *testDay) changed(i int, before string) tea.Cmd {
 	return tea.Batch(d.judge(i), d.writeDraft())
 }
 
-// next leaves a field downwards, unless what it holds has to be asked about once, or cannot be and enter was pressed: it
-// accepts, and the other keys only go on.
+// next leaves a field downwards, unless what it holds has to be asked about once, or cannot be and enter was pressed:
+// it accepts, and the other keys only go on.
 func (d *testDay) next(accept bool) tea.Cmd {
 	if d.note {
 		d.note = false

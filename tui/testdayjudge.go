@@ -73,8 +73,8 @@ func (d *testDay) testTime() time.Time {
 	return at
 }
 
-// lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a test of
-// last month is compared with is what was known then.
+// lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a
+// test of last month is compared with is what was known then.
 func (d *testDay) lookFrom() tea.Cmd {
 	at, _, err := parseWhen(d.when.Value(), d.now())
 	if err != nil {

@@ -48,8 +48,8 @@ func (f *testField) parse() {
 	f.read = true
 }
 
-// refusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no help
-// here.
+// refusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no
+// help here.
 func refusalText(err error) string {
 	var r logbook.Refusal
 	if !errors.As(err, &r) {

@@ -68,9 +68,9 @@ func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
 	if noColor {
 		return t
 	}
-	// The base colours every terminal has, so that the reader's own palette holds; those that can be read on it (a test
-	// holds how well, on the palettes that are common). What may be overlooked is faint and not grey: some palettes give
-	// the dark grey the colour of the background.
+	// The base colours every terminal has, so that the reader's own palette holds; those that can be read on it (a
+	// test holds how well, on the palettes that are common). What may be overlooked is faint and not grey: some
+	// palettes give the dark grey the colour of the background.
 	p := darkPalette()
 	if light {
 		p = lightPalette()

@@ -29,9 +29,9 @@ type Rise struct {
 	Unit      string
 }
 
-// Read reads the amount of an addition: a rise of the parameter, "0.5" in the unit given ("": the parameter's own) or "0.2 meq/L",
-// or a volume of its supplement, "20 mL", which raises all that the supplement does. With a volume the parameter may be nil; where
-// it is named, it must be one that is raised.
+// Read reads the amount of an addition: a rise of the parameter, "0.5" in the unit given ("": the parameter's own) or
+// "0.2 meq/L", or a volume of its supplement, "20 mL", which raises all that the supplement does. With a volume the
+// parameter may be nil; where it is named, it must be one that is raised.
 func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Rise, error) {
 	value, typed := Split(text)
 	v, err := Number(value)
@@ -100,7 +100,8 @@ func significant(v float64) float64 {
 	return rounded
 }
 
-// Entries are the entries of an addition whose amount was typed, one for each rise. The note says a volume as it was typed.
+// Entries are the entries of an addition whose amount was typed, one for each rise. The note says a volume as it was
+// typed.
 func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbook.Entry) {
 	value, unit := Split(text)
 	if _, err := water.Litres(1, unit); err == nil {
@@ -149,8 +150,8 @@ func (c Context) Beware(a Addition, rises []Rise) (cautions []string) {
 	return cautions
 }
 
-// DoubtRises refuses doses and dosings that no water can take, and says of those that are larger than is careful why they may be a
-// slip.
+// DoubtRises refuses doses and dosings that no water can take, and says of those that are larger than is careful why
+// they may be a slip.
 func DoubtRises(v *logbook.View, entries []logbook.Entry) (doubts []string, err error) {
 	for _, e := range entries {
 		why, yes, err := v.DoubtRise(e)
@@ -173,8 +174,8 @@ func DoubtRises(v *logbook.View, entries []logbook.Entry) (doubts []string, err 
 // consumed is when a large daily amount is right all the same.
 const consumed = "; right only if the tank consumes as much"
 
-// If reads an amount that is only imagined, as its rise in the canonical unit. A volume is of the supplement in use. of is the standing
-// amount whose place a daily one takes; doubt says why the rise may be a slip.
+// If reads an amount that is only imagined, as its rise in the canonical unit. A volume is of the supplement in use.
+// of is the standing amount whose place a daily one takes; doubt says why the rise may be a slip.
 func (c Context) If(daily bool, p logbook.Parameter, text string, of float64) (rise float64, doubt string, err error) {
 	name, _ := c.InUse(p)
 	rises, err := c.Read(Addition{Daily: daily, Supplement: name}, &p, text, "")

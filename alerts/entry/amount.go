@@ -45,8 +45,8 @@ func Number(text string) (float64, error) {
 	return v, nil
 }
 
-// Share reads a part of the water, "15%" or, where the volume is known, "60 L". bare is the unit of a number that has none behind
-// it: "%", or "" to refuse it, since 60 may be either.
+// Share reads a part of the water, "15%" or, where the volume is known, "60 L". bare is the unit of a number that has
+// none behind it: "%", or "" to refuse it, since 60 may be either.
 func Share(text string, t logbook.Tank, bare string) (float64, error) {
 	value, unit := Split(text)
 	v, err := Number(value)
@@ -103,8 +103,8 @@ func Level(p logbook.Parameter, text string) (level logbook.Amount, doubt string
 	return level, why, nil
 }
 
-// Assignments parts "alk=8.3 po4=5 ppb P" into the names and what each is to be, in their order; an error names a word that belongs to
-// none.
+// Assignments parts "alk=8.3 po4=5 ppb P" into the names and what each is to be, in their order; an error names a
+// word that belongs to none.
 func Assignments(text string) (pairs [][2]string, err error) {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
 		name, value, ok := strings.Cut(word, "=")

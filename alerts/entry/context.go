@@ -43,8 +43,8 @@ func (c Context) Supplement(name string) (logbook.Supplement, bool) {
 	return c.Supplements[i], true
 }
 
-// InUse is the supplement that is meant for a parameter where none is named: the only one that is dosed for it, else the only
-// described one that raises it. "" where there is none, or several, which are named then.
+// InUse is the supplement that is meant for a parameter where none is named: the only one that is dosed for it, else
+// the only described one that raises it. "" where there is none, or several, which are named then.
 func (c Context) InUse(p logbook.Parameter) (name string, among []string) {
 	for _, d := range c.Dosings {
 		if d.Parameter == p.Name && d.PerDay > 0 && d.Supplement != "" {

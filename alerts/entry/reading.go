@@ -31,8 +31,8 @@ const (
 	MethodUnit                   // that of the method
 )
 
-// Words say who took a bare number for being in that unit, "the method photometer-p shows"; where is the place of the settings.
-// "" for the parameter's own unit.
+// Words say who took a bare number for being in that unit, "the method photometer-p shows"; where is the place of the
+// settings. "" for the parameter's own unit.
 func (f UnitFrom) Words(method, where string) string {
 	switch f {
 	case HabitUnit:
@@ -46,15 +46,16 @@ func (f UnitFrom) Words(method, where string) string {
 	}
 }
 
-// latestReadings is how many readings tell which unit a keeper is used to, and usedToUnit how many of them have to be in it:
-// one in another unit changes nothing.
+// latestReadings is how many readings tell which unit a keeper is used to, and usedToUnit how many of them have to be
+// in it: one in another unit changes nothing.
 const (
 	latestReadings = 5
 	usedToUnit     = 3
 )
 
-// By takes a method for the test, and with it the unit of a bare number: that of the method, else the one that the settings
-// name ("": none), else the one in which nearly all of the last readings were typed, else the parameter's own.
+// By takes a method for the test, and with it the unit of a bare number: that of the method, else the one that the
+// settings name ("": none), else the one in which nearly all of the last readings were typed, else the parameter's
+// own.
 func (t *Test) By(method string, known []logbook.Method, set string) {
 	p := t.Line.Parameter
 	t.Method = method
@@ -101,8 +102,8 @@ type Result struct {
 	instead         string // what was likely meant by an unlikely value
 }
 
-// Read reads a result: a value such as "4.2" or "<0.02", with or without a unit behind it, or several of one test, which are
-// kept as their mean.
+// Read reads a result: a value such as "4.2" or "<0.02", with or without a unit behind it, or several of one test,
+// which are kept as their mean.
 func (t Test) Read(text string) (Result, error) {
 	p := t.Line.Parameter
 	value, unit := Split(text)
@@ -136,8 +137,8 @@ func (x Result) Typed() string {
 	return strings.TrimSpace(x.Bound.Sign() + strings.TrimLeft(x.Text, "<>≤≥= ") + " " + x.Unit)
 }
 
-// Doubt says in one sentence why a result may be a slip, and what was likely meant, as it would be typed; both are "" where
-// nothing is doubtful or explains it. suspect is the judgement of the engine, false while there is none.
+// Doubt says in one sentence why a result may be a slip, and what was likely meant, as it would be typed; both are ""
+// where nothing is doubtful or explains it. suspect is the judgement of the engine, false while there is none.
 func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 	p := t.Line.Parameter
 	switch {
@@ -162,9 +163,10 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 	return x.Leap, ""
 }
 
-// FarOff reports whether a result is far from what the earlier readings predict: by the judgement of the engine, or because
-// it lies a whole width of the expected range outside of it or under half of its lower end. The second is for what a
-// slip of the unit makes of a small number: near zero nothing is far by difference, and a "<" value has no one place.
+// FarOff reports whether a result is far from what the earlier readings predict: by the judgement of the engine, or
+// because it lies a whole width of the expected range outside of it or under half of its lower end. The second is for
+// what a slip of the unit makes of a small number: near zero nothing is far by difference, and a "<" value has no one
+// place.
 func (t Test) FarOff(x Result, suspect bool) bool {
 	if len(t.Line.Readings) == 0 {
 		return false
@@ -187,8 +189,8 @@ func (t Test) near() (low, high float64, ok bool) {
 	return low, e.Hi + width, true
 }
 
-// ExpectedText is the range in which the next reading is expected, in the unit of a bare number: "6.1–8.7"; "" where nothing is
-// expected.
+// ExpectedText is the range in which the next reading is expected, in the unit of a bare number: "6.1–8.7"; "" where
+// nothing is expected.
 func (t Test) ExpectedText() string { return t.expectedIn(t.Unit) }
 
 func (t Test) expectedIn(unit string) string {

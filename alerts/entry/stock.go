@@ -9,8 +9,8 @@ import (
 	"leadline/logbook/water"
 )
 
-// Stock is a stock as it is set up: what holds a supplement is counted in mL and what tests a parameter in tests, unless another unit
-// is named. A supplement that is not described yet is no hindrance.
+// Stock is a stock as it is set up: what holds a supplement is counted in mL and what tests a parameter in tests,
+// unless another unit is named. A supplement that is not described yet is no hindrance.
 func Stock(s logbook.Stock) (logbook.Stock, error) {
 	switch {
 	case s.Supplement != "":

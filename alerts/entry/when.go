@@ -8,9 +8,9 @@ import (
 	"leadline/logbook"
 )
 
-// When reads a moment as people type it on the day, in the zone of now: nothing for now, a time of today, or a date. A date alone
-// means noon, but today's before noon means now: what is noted down has happened. doubt says of one that is still to come that it
-// may be a slip.
+// When reads a moment as people type it on the day, in the zone of now: nothing for now, a time of today, or a date.
+// A date alone means noon, but today's before noon means now: what is noted down has happened. doubt says of one that
+// is still to come that it may be a slip.
 func When(text string, now time.Time) (at time.Time, doubt string, err error) {
 	text = strings.TrimSpace(text)
 	if text == "" {

@@ -151,8 +151,8 @@ func (g *sheet) label() {
 
 func (g *sheet) columns() int { return len(g.cells[0]) }
 
-// height is where a value stands in rows, counted from the bottom; in the rows' own units the plotting library cannot round
-// two lines of one value to two rows.
+// height is where a value stands in rows, counted from the bottom; in the rows' own units the plotting library cannot
+// round two lines of one value to two rows.
 func (g *sheet) height(v float64) float64 { return g.scale.At(v) * float64(len(g.cells)-1) }
 
 func (g *sheet) row(v float64) int { return int(math.Round(g.height(v))) }
@@ -223,8 +223,8 @@ func (g *sheet) shadeFan() {
 	}
 }
 
-// line gives one row number a column: the last reading in it, or the straight line in time between two readings that are
-// close enough to be joined.
+// line gives one row number a column: the last reading in it, or the straight line in time between two readings that
+// are close enough to be joined.
 func (g *sheet) line() []float64 {
 	out := constant(math.NaN(), g.columns())
 	for _, piece := range g.Pieces() {
@@ -306,8 +306,8 @@ func (g *sheet) tellBeyond(r logbook.Reading) {
 	}
 }
 
-// axis is the time axis with the marks of what was done, and the dates below it. Where several marks fall into one column,
-// the latest is seen: chores give way.
+// axis is the time axis with the marks of what was done, and the dates below it. Where several marks fall into one
+// column, the latest is seen: chores give way.
 func (g *sheet) axis() (axis Row, dates string) {
 	axis = rowOf(strings.Repeat(bandDash, g.columns()), Dim)
 	text := []rune(strings.Repeat(" ", g.columns()))

@@ -1,6 +1,7 @@
-// Package picture says what is drawn of a tank's water, for every way of drawing it: which readings a chart shows, on what
-// scale, with which band, forecast, marks and dates. It draws on character cells itself; the screens colour those, the text
-// chart prints them, and a PNG or SVG is drawn from the same chart. The ruler and the sparkline of one row stand here too.
+// Package picture says what is drawn of a tank's water, for every way of drawing it: which readings a chart shows, on
+// what scale, with which band, forecast, marks and dates. It draws on character cells itself; the screens colour
+// those, the text chart prints them, and a PNG or SVG is drawn from the same chart. The ruler and the sparkline of
+// one row stand here too.
 package picture
 
 import (

@@ -39,8 +39,8 @@ func niceStep(least float64) (step float64, digits int) {
 // unit is the last decimal that the parameter is shown with.
 func (c Chart) unit() float64 { return math.Pow10(-c.Line.Parameter.Digits) }
 
-// Steps are round values on the axis of the chart, about so many, none closer together than its last decimal; and the decimals
-// they need. On a logarithmic axis those of every decade come first.
+// Steps are round values on the axis of the chart, about so many, none closer together than its last decimal; and the
+// decimals they need. On a logarithmic axis those of every decade come first.
 func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 	if s.Log {
 		for power := math.Pow(10, math.Floor(math.Log10(s.Lo))); power <= s.Hi; power *= 10 {
@@ -58,9 +58,10 @@ func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 	return vs, digits
 }
 
-// Scale is the range of values shown: readings but for wild ones, also those laid over of the same parameter, the level now,
-// band and floor whole, the mean forecast up to as far again on either side, and its range as far as that leaves it room.
-// Airy leaves air beyond them; rows of cells, which are coarse, have enough of their own. False where there is nothing to show.
+// Scale is the range of values shown: readings but for wild ones, also those laid over of the same parameter, the
+// level now, band and floor whole, the mean forecast up to as far again on either side, and its range as far as that
+// leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have enough of their own. False where
+// there is nothing to show.
 func (c Chart) Scale(airy bool) (Scale, bool) {
 	vs, fan := c.held(c.Seen()), c.Fan()
 	if c.Over != nil && c.Over.Shared {
@@ -124,8 +125,8 @@ func leastPositive(vs []float64) float64 {
 	return least
 }
 
-// held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences that no
-// other beside them bears out.
+// held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences
+// that no other beside them bears out.
 func (c Chart) held(rs []logbook.Reading) []float64 {
 	vs := valuesOf(rs)
 	if c.Log || len(vs) == 0 {
@@ -152,9 +153,9 @@ func (c Chart) held(rs []logbook.Reading) []float64 {
 	return out
 }
 
-// fences are the values beyond which a reading that no other beside it bears out is drawn at the edge of the chart, with its
-// number: one slip of the decimal point must not press all others flat. They lie twelve median deviations, or three widths of
-// the band, from the median, and at a third and three times of it at the least.
+// fences are the values beyond which a reading that no other beside it bears out is drawn at the edge of the chart,
+// with its number: one slip of the decimal point must not press all others flat. They lie twelve median deviations,
+// or three widths of the band, from the median, and at a third and three times of it at the least.
 func (c Chart) fences(vs []float64) (below, above float64) {
 	middle := median(vs)
 	off := make([]float64, len(vs))

@@ -67,9 +67,9 @@ func (c Chart) Concerns(e logbook.Entry) bool {
 	}
 }
 
-// InASCII writes a text for a terminal that takes nothing else: every sign of ours gets a sign as wide, so that columns
-// and pictures keep their places. Whatever others wrote beyond ASCII becomes question marks, as many as it is wide: sent as
-// it is, such a terminal would show several wrong characters for each.
+// InASCII writes a text for a terminal that takes nothing else: every sign of ours gets a sign as wide, so that
+// columns and pictures keep their places. Whatever others wrote beyond ASCII becomes question marks, as many as it is
+// wide: sent as it is, such a terminal would show several wrong characters for each.
 func InASCII(text string) string {
 	text = ownSigns().Replace(text)
 	if isASCII(text) {

@@ -9,7 +9,8 @@ import (
 	"leadline/logbook"
 )
 
-// Latest parts the last stretch of days before asOf into equal shares and gives the last reading of each; nil where there is none.
+// Latest parts the last stretch of days before asOf into equal shares and gives the last reading of each; nil where
+// there is none.
 func Latest(rs []logbook.Reading, asOf time.Time, days float64, shares int) []*logbook.Reading {
 	out := make([]*logbook.Reading, shares)
 	for i, r := range rs {
@@ -20,8 +21,9 @@ func Latest(rs []logbook.Reading, asOf time.Time, days float64, shares int) []*l
 	return out
 }
 
-// Sparkline draws readings, one column each; nil is none. Its scale is the band where there is one, so that two sparklines of one
-// parameter mean the same; those beyond it by more than half its width stand at the bottom or the top.
+// Sparkline draws readings, one column each; nil is none. Its scale is the band where there is one, so that two
+// sparklines of one parameter mean the same; those beyond it by more than half its width stand at the bottom or the
+// top.
 func Sparkline(rs []*logbook.Reading, b alerts.Band) string {
 	vs := []float64{b.Low, b.High}
 	for _, r := range rs {

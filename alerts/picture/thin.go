@@ -8,12 +8,12 @@ import (
 	"leadline/logbook"
 )
 
-// stretches is how many parts of its time a chart can show apart: more than a pixel each of a picture, and several for every
-// column of a wide terminal.
+// stretches is how many parts of its time a chart can show apart: more than a pixel each of a picture, and several
+// for every column of a wide terminal.
 const stretches = 1000
 
-// thin leaves out readings that no chart could show apart: of every small stretch of time the first, the last, the lowest and
-// the highest stay.
+// thin leaves out readings that no chart could show apart: of every small stretch of time the first, the last, the
+// lowest and the highest stay.
 func thin(rs []logbook.Reading, from, to time.Time) []logbook.Reading {
 	if len(rs) <= 4*stretches {
 		return rs

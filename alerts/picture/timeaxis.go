@@ -8,8 +8,8 @@ type Tick struct {
 	Label string
 }
 
-// Ticks are the dates to print on an axis as long as so many characters: the finest of days, weeks, months, quarters and whole
-// numbers of years whose labels find room, each at its start in the zone of from.
+// Ticks are the dates to print on an axis as long as so many characters: the finest of days, weeks, months, quarters
+// and whole numbers of years whose labels find room, each at its start in the zone of from.
 func Ticks(from, to time.Time, room int) []Tick {
 	for _, by := range []struct {
 		layout              string

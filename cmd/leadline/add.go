@@ -102,8 +102,8 @@ func (a *app) add(args []string, opt addOptions) error {
 	return a.printReadings(book, readings)
 }
 
-// newReading makes a reading of an assignment, with a warning where its value is unlikely and a note where its unit can be
-// meant in two ways.
+// newReading makes a reading of an assignment, with a warning where its value is unlikely and a note where its unit
+// can be meant in two ways.
 func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt addOptions, when time.Time) (r logbook.Reading, said []string, err error) {
 	p, err := a.parameter(v, as.parameter)
 	if err != nil {
@@ -163,8 +163,8 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	return x.Reading, said, err
 }
 
-// thereAlready says that the very reading is in the book: a command that was run again. It is kept all the same, for two
-// tests of one water may show one number.
+// thereAlready says that the very reading is in the book: a command that was run again. It is kept all the same, for
+// two tests of one water may show one number.
 func thereAlready(v *logbook.View, r logbook.Reading) (string, error) {
 	same, err := v.Readings(r.Tank, r.Parameter, r.Time, r.Time.Add(time.Nanosecond))
 	for _, old := range same {

@@ -61,8 +61,8 @@ func (a *app) openBook(open func(path string) (*logbook.Book, error)) (b *logboo
 	return b, err
 }
 
-// bookToShow opens the book for the screens. They start a new one unasked in the folder of such data alone: another name may be
-// mistyped, or its disk not connected.
+// bookToShow opens the book for the screens. They start a new one unasked in the folder of such data alone: another
+// name may be mistyped, or its disk not connected.
 func (a *app) bookToShow() (*logbook.Book, error) {
 	b, err := a.book()
 	if !errors.Is(err, errNoBook) {
@@ -75,7 +75,8 @@ func (a *app) bookToShow() (*logbook.Book, error) {
 	return a.bookOrNew()
 }
 
-// agrees asks the person at the terminal, if one is there. No letter behind the end of the line is taken from what comes next.
+// agrees asks the person at the terminal, if one is there. No letter behind the end of the line is taken from what
+// comes next.
 func (a *app) agrees(question string) bool {
 	if !a.hasTerminal() {
 		return false

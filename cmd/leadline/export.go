@@ -110,8 +110,8 @@ func (a *app) exportOf(v *logbook.View, opt exportOptions) (logbook.ExportOption
 	return out, err
 }
 
-// spool writes to a temporary file first and from there to its reader: one that takes its time, such as a pager, must not
-// keep the book from being written to.
+// spool writes to a temporary file first and from there to its reader: one that takes its time, such as a pager, must
+// not keep the book from being written to.
 func (a *app) spool(to io.Writer, write func(io.Writer) error) error {
 	const name = "leadline-export-*"
 	left, _ := fs.Glob(os.DirFS(os.TempDir()), name) // by a kill, where a file cannot go without its name
@@ -150,8 +150,9 @@ func (a *app) copyCleaned(r io.Reader) error {
 	return lines.Err()
 }
 
-// writeFile makes every file that leaves the program. It appears whole or not at all, and is written through a link. It is for
-// its owner alone, as the book is; one that is replaced keeps who may read it. What begins like a book is never replaced.
+// writeFile makes every file that leaves the program. It appears whole or not at all, and is written through a link.
+// It is for its owner alone, as the book is; one that is replaced keeps who may read it. What begins like a book is
+// never replaced.
 func (a *app) writeFile(path string, force bool, write func(io.Writer) error) error {
 	mode := fs.FileMode(0o600)
 	if info, err := os.Stat(path); err == nil {

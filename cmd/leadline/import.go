@@ -210,9 +210,9 @@ const (
 	spareHeap = 420 << 20 // bytes
 )
 
-// spareCollector puts the garbage collector off for the import of a file that fits into memory as it is: an import keeps
-// nearly all that it allocates until the commit, and looking through it again and again takes a third of the time. The
-// limit holds the process under half a gigabyte all the same.
+// spareCollector puts the garbage collector off for the import of a file that fits into memory as it is: an import
+// keeps nearly all that it allocates until the commit, and looking through it again and again takes a third of the
+// time. The limit holds the process under half a gigabyte all the same.
 func spareCollector(file io.Reader) {
 	f, is := file.(*os.File)
 	if !is {

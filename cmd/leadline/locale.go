@@ -9,8 +9,8 @@ import (
 	"leadline/alerts/picture"
 )
 
-// utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL, LC_CTYPE and
-// LANG that is set and not empty (IEEE 1003.1, chapter 8.2).
+// utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL,
+// LC_CTYPE and LANG that is set and not empty (IEEE 1003.1, chapter 8.2).
 //
 // Where none is set, POSIX means the locale C, and so do we: signs that are ASCII by mistake can be read, the other way
 // round they cannot. Windows and macOS do not tell a terminal by these variables; theirs take UTF-8.
@@ -30,8 +30,8 @@ func (a *app) inASCII() bool {
 	return !utf8
 }
 
-// forTerminal is an end of the program as results are written to it: to a terminal without Unicode they go in ASCII, to a
-// file or another program as they are.
+// forTerminal is an end of the program as results are written to it: to a terminal without Unicode they go in ASCII,
+// to a file or another program as they are.
 func forTerminal(out io.Writer, env func(string) string) io.Writer {
 	if utf8, _ := utf8Locale(env, runtime.GOOS); !utf8 && isTerminal(out) {
 		return &rewriter{to: out, rewrite: picture.InASCII}

@@ -64,8 +64,8 @@ func visible(cmd *cobra.Command) (cmds []*cobra.Command) {
 
 func pageName(cmd *cobra.Command) string { return strings.ReplaceAll(cmd.CommandPath(), " ", "-") }
 
-// manual is a page in the making, in the language of man(7). Everything outside ASCII is written as an escape, so that no
-// formatter has to guess the encoding.
+// manual is a page in the making, in the language of man(7). Everything outside ASCII is written as an escape, so
+// that no formatter has to guess the encoding.
 type manual struct{ strings.Builder }
 
 // manualPage is the page of a command of the first level, with those below it, or of the program.

@@ -93,7 +93,8 @@ func (a *app) netVolume(args []string, opt netVolumeOptions) error {
 	return a.view(ask)
 }
 
-// measuredBy finds the parameter and the strength of what was given. v is nil where neither is to be looked up in a book.
+// measuredBy finds the parameter and the strength of what was given. v is nil where neither is to be looked up in a
+// book.
 func (a *app) measuredBy(v *logbook.View, typed string, opt netVolumeOptions) (logbook.Parameter, water.Strength, error) {
 	if v == nil {
 		p, _ := logbook.FindParameter(logbook.Standard(), typed)

@@ -14,8 +14,8 @@ import (
 	"leadline/logbook"
 )
 
-// The plain mode is the program for a screen reader, and for a terminal that only takes lines: no cursor is moved, nothing
-// is drawn or coloured, and whatever there is to say comes as a sentence on a line of its own.
+// The plain mode is the program for a screen reader, and for a terminal that only takes lines: no cursor is moved,
+// nothing is drawn or coloured, and whatever there is to say comes as a sentence on a line of its own.
 
 // plain reports whether sentences were asked for, once or for always.
 func (a *app) plain() bool {
@@ -27,8 +27,8 @@ func (a *app) plain() bool {
 // cannot draw.
 func (a *app) talks() bool { return a.plain() || a.env("TERM") == "dumb" }
 
-// dialogue is a talk at a prompt: a line is asked for and answered, until it is left. The commands are those of the command
-// line.
+// dialogue is a talk at a prompt: a line is asked for and answered, until it is left. The commands are those of the
+// command line.
 type dialogue struct {
 	app   *app
 	book  *logbook.Book
@@ -119,7 +119,8 @@ func hasFlag(words []string, names ...string) bool {
 	return false
 }
 
-// command runs a command of the command line in this process, with an app of its own: what it is told holds for it alone.
+// command runs a command of the command line in this process, with an app of its own: what it is told holds for it
+// alone.
 func (d *dialogue) command(ctx context.Context, words []string) {
 	words = append([]string{"--book", d.book.Path()}, words...)
 	if d.app.tankFlag != "" {

@@ -259,8 +259,8 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	return askAgain, nil
 }
 
-// take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of yes is
-// the value to take.
+// take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of
+// yes is the value to take.
 func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 	p := f.Line.Parameter
 	value, unit := entry.Split(text)

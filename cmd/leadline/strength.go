@@ -104,8 +104,8 @@ type supplied struct {
 	logbook.Supplement // the zero value where only a strength was told
 }
 
-// suppliedBy finds the supplement meant: that of --strength, of --supplement, or the only one in use or described for the
-// parameter.
+// suppliedBy finds the supplement meant: that of --strength, of --supplement, or the only one in use or described for
+// the parameter.
 func (a *app) suppliedBy(v *logbook.View, d alerts.Demand, name, strength string) (supplied, error) {
 	p := d.Parameter
 	switch {

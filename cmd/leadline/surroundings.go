@@ -54,8 +54,8 @@ func (t terminal) doubts() (doubts []string) {
 	return doubts
 }
 
-// clockDoubts says what makes the clock implausible: it stands before the program's own sources, or before what is in the
-// book.
+// clockDoubts says what makes the clock implausible: it stands before the program's own sources, or before what is in
+// the book.
 func clockDoubts(v *logbook.View, now time.Time, version versionJSON) (doubts []string, err error) {
 	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
 		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", whenText(now), dayText(made)))

@@ -290,7 +290,8 @@ func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) fl
 	}
 }
 
-// readingMark marks a reading; in a dense series only what is told by a bound, or lies beyond the chart and gets its number.
+// readingMark marks a reading; in a dense series only what is told by a bound, or lies beyond the chart and gets its
+// number.
 func (p *drawing) readingMark(c picture.Chart, r logbook.Reading, a at, scale picture.Scale, few bool) {
 	outside := scale.Beyond(r.Value)
 	if few || outside || r.Bound != logbook.Exact {

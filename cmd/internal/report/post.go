@@ -29,9 +29,9 @@ const (
 	postWeeks      = 8
 )
 
-// Post writes the sheet as a post for a forum: what is kept and how it is measured, the latest tests, eight weeks of them,
-// what the engine sees and how sure it is, what is dosed, and what was done. Numbers stand in code blocks, where no forum
-// takes them for a face or a list.
+// Post writes the sheet as a post for a forum: what is kept and how it is measured, the latest tests, eight weeks of
+// them, what the engine sees and how sure it is, what is dosed, and what was done. Numbers stand in code blocks,
+// where no forum takes them for a face or a list.
 func (s Sheet) Post(opt PostOptions) string {
 	m := opt.Markup
 	var b strings.Builder
@@ -113,7 +113,8 @@ func levelRange(l alerts.Line) string {
 	return fmt.Sprintf("%s (%s–%s)", n(as.Level), n(as.LevelLo), n(as.LevelHi))
 }
 
-// weeks has a row for every parameter tested in the last eight weeks and a column for each of them, headed by its last day.
+// weeks has a row for every parameter tested in the last eight weeks and a column for each of them, headed by its
+// last day.
 func (s Sheet) weeks() []string {
 	head := []string{""}
 	for w := range postWeeks {

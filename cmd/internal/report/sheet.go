@@ -1,5 +1,6 @@
-// Package report makes what leaves the program: a post for a forum, and charts as pictures or text. It takes what package
-// alerts says and lays it out; it reckons nothing itself. Text of others goes through logbook.Clean on its way.
+// Package report makes what leaves the program: a post for a forum, and charts as pictures or text. It takes what
+// package alerts says and lays it out; it reckons nothing itself. Text of others goes through logbook.Clean on its
+// way.
 package report
 
 import (
