@@ -160,6 +160,6 @@ func TestSupplyIsKnownBeforeTheFirstReading(t *testing.T) {
 	}
 	b := supplyBook(t, logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"calcium": {Low: &low}}}, dosing(1, 5), dosing(4, 7))
 	for day, want := range map[int]float64{1: 5, 3: 5, 4: 7, 6: 7} {
-		near(t, "supply per day", examined(t, b, marchDay(day)).Lines[0].Supply, want)
+		near(t, "supply per day", examined(t, b, marchDay(day)).Findings[0].Supply, want)
 	}
 }

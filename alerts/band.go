@@ -88,7 +88,7 @@ func (b Band) StateIn(a trend.Assessment) BandState {
 
 // stateIn tells where an assessed level stands. The engine takes a leap for an error until the next days confirm it; of a
 // probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
-func (l Line) stateIn(a trend.Assessment, probe float64) BandState {
+func (l Finding) stateIn(a trend.Assessment, probe float64) BandState {
 	state := l.Band.StateIn(a)
 	switch {
 	case !l.probe.writes || state == BandBelow || state == BandAbove:
@@ -103,7 +103,7 @@ func (l Line) stateIn(a trend.Assessment, probe float64) BandState {
 
 // bandAlert speaks up when the level is outside the band or comes near an edge of it. Since is the first of the
 // unbroken run of latest readings on that side.
-func bandAlert(l Line, asOf time.Time) (Alert, bool) {
+func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	state := l.BandState
 	a := Alert{Severity: Notice}
 	switch state {
@@ -154,7 +154,7 @@ func bandAlert(l Line, asOf time.Time) (Alert, bool) {
 const fewestForNear = 3
 
 // nearReason says what brings an edge near: the way the level moves, the time since the last test, or the doubt of the level.
-func (l Line) nearReason(low bool, edge float64, asOf time.Time) string {
+func (l Finding) nearReason(low bool, edge float64, asOf time.Time) string {
 	soon, beyond := l.Assessment.Level, func(v float64) bool { return low && v < edge || !low && v > edge }
 	for _, f := range l.Assessment.Forecast {
 		if f.Days <= 14 {
@@ -174,7 +174,7 @@ func (l Line) nearReason(low bool, edge float64, asOf time.Time) string {
 
 // keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells the
 // readings of a run, and one of them on the other side of the edge does not carry the level there.
-func (l Line) keptState(from time.Time) bool {
+func (l Finding) keptState(from time.Time) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
 		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings(0))
 		if l.stateIn(then, l.observations[i].Value) != l.BandState {

@@ -51,7 +51,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 		return Changed{}, err
 	}
 	for _, p := range ps {
-		l := Line{Tank: t, Parameter: p}
+		l := Finding{Tank: t, Parameter: p}
 		if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, from, to); err != nil {
 			return Changed{}, err
 		}

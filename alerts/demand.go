@@ -21,7 +21,7 @@ type Demand struct {
 // DemandOf estimates the demand of a parameter as-of a moment from the readings, doses, dosing and water changes of the
 // last HistoryDays, MaxReadings at most.
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
-	l := Line{Tank: t, Parameter: p}
+	l := Finding{Tank: t, Parameter: p}
 	var err error
 	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
 		return Demand{}, err
@@ -36,7 +36,7 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 // HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
 // at one reading a day, and thinned says so. DemandOf tells the others.
 func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
-	l := Line{Tank: t, Parameter: p}
+	l := Finding{Tank: t, Parameter: p}
 	if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, false, err
 	}

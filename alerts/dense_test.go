@@ -54,7 +54,7 @@ func (l probeLog) book(t testing.TB) *logbook.Book {
 	return b
 }
 
-func (l probeLog) at(t testing.TB, b *logbook.Book, asOf time.Time) (line Line) {
+func (l probeLog) at(t testing.TB, b *logbook.Book, asOf time.Time) (line Finding) {
 	t.Helper()
 	err := b.View(func(v *logbook.View) error {
 		tank, err := v.Tank("lagoon")
@@ -82,7 +82,7 @@ func probeLogs() []probeLog {
 	}
 }
 
-func rules(l Line) (names []Rule) {
+func rules(l Finding) (names []Rule) {
 	for _, a := range l.Alerts {
 		names = append(names, a.Rule)
 	}
@@ -126,7 +126,7 @@ func TestStepInADenseLogIsSeen(t *testing.T) {
 			return 0
 		}
 		b := log.book(t)
-		after := func(hours int) Line {
+		after := func(hours int) Finding {
 			return log.at(t, b, probeEnd.AddDate(0, 0, -2).Add(time.Duration(hours)*time.Hour))
 		}
 		if l := after(2); !strings.Contains(strings.Join(texts(l.Alerts), "\n"), "between yesterday at this hour and now") {
@@ -182,7 +182,7 @@ func TestDenseLogIsNoSurerThanADailyOne(t *testing.T) {
 		if !dense.Thinned || daily.Thinned {
 			t.Fatalf("%s: thinned: %v and %v", log.parameter, dense.Thinned, daily.Thinned)
 		}
-		width := func(l Line) float64 { return l.Assessment.LevelHi - l.Assessment.LevelLo }
+		width := func(l Finding) float64 { return l.Assessment.LevelHi - l.Assessment.LevelLo }
 		if ratio := width(dense) / width(daily); ratio < 0.75 || ratio > 1.5 {
 			t.Errorf("%s: the level is known to %v of a minute log and to %v of a daily one", log.parameter, width(dense), width(daily))
 		}

@@ -24,7 +24,7 @@ const (
 
 // driftAlert speaks up when the level has slowly left where the tank had settled, by an EWMA chart (trend.Drift). It is
 // quiet where a graver rule already speaks about the level.
-func driftAlert(l Line, asOf time.Time) (Alert, bool) {
+func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 	for _, a := range l.Alerts {
 		if a.Rule == RuleBelowBand || a.Rule == RuleAboveBand || a.Rule == RuleBottomingOut || a.Rule == RuleBottomedOut {
 			return Alert{}, false

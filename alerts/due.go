@@ -41,7 +41,7 @@ func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading) float64 
 
 // OnTestDay reports whether a parameter belongs to the test day of a moment: its test falls due on that day, whatever the
 // hour, or did before; or there never was one. The day is that of the moment's own zone.
-func (l Line) OnTestDay(at time.Time) bool {
+func (l Finding) OnTestDay(at time.Time) bool {
 	if l.Due.IsZero() {
 		return len(l.Readings) == 0
 	}
@@ -49,7 +49,7 @@ func (l Line) OnTestDay(at time.Time) bool {
 }
 
 // dueAlert speaks up when a test is overdue.
-func dueAlert(l Line, asOf time.Time) (Alert, bool) {
+func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if l.Due.IsZero() {
 		return Alert{}, false
 	}

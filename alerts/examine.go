@@ -9,8 +9,8 @@ import (
 	"leadline/trend"
 )
 
-// Line is one parameter of a tank as-of a moment.
-type Line struct {
+// Finding is what an examination finds of one parameter of a tank as-of a moment.
+type Finding struct {
 	Tank       logbook.Tank
 	Parameter  logbook.Parameter
 	Band       Band
@@ -31,12 +31,12 @@ type Line struct {
 
 // Report is a tank as-of a moment.
 type Report struct {
-	Tank   logbook.Tank
-	AsOf   time.Time
-	Lines  []Line  // every parameter that has readings or a band, in the tank's order
-	Stocks []Stock // by name
-	Chores []Chore // by name
-	Alerts []Alert // of all lines, stocks and chores, what wants attention first
+	Tank     logbook.Tank
+	AsOf     time.Time
+	Findings []Finding // every parameter that has readings or a band, in the tank's order
+	Stocks   []Stock   // by name
+	Chores   []Chore   // by name
+	Alerts   []Alert   // of all lines, stocks and chores, what wants attention first
 
 	Unexamined bool    // of Look: stocks and chores, and the lines that say so, are still to come
 	ofUpkeep   []Alert // those of stocks and chores
@@ -49,8 +49,8 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	for i, l := range report.Lines {
-		if report.Lines[i], err = ExamineParameter(v, l.Tank, l.Parameter, asOf, 0); err != nil {
+	for i, l := range report.Findings {
+		if report.Findings[i], err = ExamineParameter(v, l.Tank, l.Parameter, asOf, 0); err != nil {
 			return Report{}, err
 		}
 	}
@@ -64,27 +64,27 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 
 // ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0
 // means trend.DefaultWindow.
-func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Line, error) {
+func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Finding, error) {
 	l, obs, err := loadLine(v, t, p, asOf)
 	if err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	if len(l.Readings) == 0 { // what is dosed does not wait for a reading
 		done, err := doneBetween(v, t.Name, p.Name, asOf, asOf)
 		if err != nil {
-			return Line{}, err
+			return Finding{}, err
 		}
 		if l.Inputs, err = Inputs(p, done); err != nil {
-			return Line{}, err
+			return Finding{}, err
 		}
 	}
 	set := l.settings(windowDays)
 	if set.InWindow, err = l.inWindow(v, asOf, windowDays); err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(asOf), set)
 	if err := l.lookAtProbe(v, asOf); err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	l.BandState = l.stateIn(l.Assessment, l.probe.shows())
 	l.EveryDays = everyDays(l.Band, p, l.Readings)
@@ -99,24 +99,24 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 		l.Due = time.Time{} // while a probe writes, nobody need test; one that has written nothing for a day is late
 	}
 	l.Supply = supplyAt(l.Inputs, Day(asOf))
-	for _, rule := range []func(Line, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
+	for _, rule := range []func(Finding, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
 		if a, ok := rule(l, asOf); ok {
 			a.Tank, a.Parameter = t.Name, p.Name
 			l.Alerts = append(l.Alerts, a)
 		}
 	}
 	if err := answer(l.Alerts, v, asOf); err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	Sort(l.Alerts, asOf)
 	return l, nil
 }
 
-// Hindcast is what the engine would have said at each past reading of a parameter: one Line per reading, in time
+// Hindcast is what the engine would have said at each past reading of a parameter: one Finding per reading, in time
 // order, without alerts. It loads the whole series. Of a dense log it tells one reading a day, and its lines are
 // Thinned; see HindcastAt for the others.
-func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, error) {
-	all := Line{Tank: t, Parameter: p}
+func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Finding, error) {
+	all := Finding{Tank: t, Parameter: p}
 	var err error
 	if all.Band, err = bandOf(t, p); err != nil {
 		return nil, err
@@ -128,7 +128,7 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, err
 	if err != nil {
 		return nil, err
 	}
-	lines := make([]Line, 0, len(obs))
+	lines := make([]Finding, 0, len(obs))
 	for i, a := range trend.Hindcast(obs, all.Inputs, all.settings(0)) {
 		l := all
 		l.Readings = all.Readings[:i+1]
@@ -141,22 +141,22 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Line, err
 
 // HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense
 // it is the line that Hindcast gives. What it costs depends on MaxReadings.
-func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
+func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
 	l, obs, err := loadLine(v, t, p, at)
 	if err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	l.Assessment = trend.Assess(obs, l.Inputs, Day(at), l.settings(0))
 	if err := l.lookAtProbe(v, at); err != nil {
-		return Line{}, err
+		return Finding{}, err
 	}
 	l.BandState = l.stateIn(l.Assessment, l.probe.shows())
 	return l, nil
 }
 
 // loadLine loads what an answer as of a moment rests on, and says nothing of it yet.
-func loadLine(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (l Line, obs []trend.Observation, err error) {
-	l = Line{Tank: t, Parameter: p}
+func loadLine(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (l Finding, obs []trend.Observation, err error) {
+	l = Finding{Tank: t, Parameter: p}
 	if l.Band, err = bandOf(t, p); err != nil {
 		return l, nil, err
 	}
@@ -168,13 +168,13 @@ func loadLine(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 }
 
 // LineBefore is a line with the readings before a moment and what was done, to judge by it a reading of that moment.
-func LineBefore(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Line, error) {
+func LineBefore(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
 	l, _, err := loadLine(v, t, p, at.Add(-time.Nanosecond))
 	return l, err
 }
 
 // Judge compares a reading that is about to be entered with what the earlier ones predict.
-func (l Line) Judge(v *logbook.View, r logbook.Reading) (trend.Judgement, error) {
+func (l Finding) Judge(v *logbook.View, r logbook.Reading) (trend.Judgement, error) {
 	obs, err := l.observe(v)
 	if err != nil {
 		return trend.Judgement{}, err
@@ -214,7 +214,7 @@ func ParametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) 
 }
 
 // observe turns the line's readings into observations and loads what was done to the water in that time.
-func (l *Line) observe(v *logbook.View) ([]trend.Observation, error) {
+func (l *Finding) observe(v *logbook.View) ([]trend.Observation, error) {
 	if len(l.Readings) == 0 {
 		return nil, nil
 	}
@@ -243,7 +243,7 @@ func (l *Line) observe(v *logbook.View) ([]trend.Observation, error) {
 	return obs, err
 }
 
-func (l Line) settings(windowDays float64) trend.Settings {
+func (l Finding) settings(windowDays float64) trend.Settings {
 	return trend.Settings{
 		Floor:  l.Band.Floor,
 		Low:    l.Band.Low,

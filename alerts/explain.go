@@ -53,7 +53,7 @@ func RiseText(v float64, unit string) string {
 }
 
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
-func (l Line) LevelText() string {
+func (l Finding) LevelText() string {
 	as := l.Assessment
 	if math.IsNaN(as.Level) {
 		return "level unknown"
@@ -63,7 +63,7 @@ func (l Line) LevelText() string {
 
 // FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and
 // "any day" where only its beginning is here; "" where there is no floor, or it is not in sight.
-func (l Line) FloorDays() string {
+func (l Finding) FloorDays() string {
 	as := l.Assessment
 	inSight := func(days float64) bool { return !math.IsNaN(days) && !math.IsInf(days, 0) }
 	switch {
@@ -83,7 +83,7 @@ func (l Line) FloorDays() string {
 }
 
 // BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
-func (l Line) BandText() string {
+func (l Finding) BandText() string {
 	low, high := Number(l.Parameter, l.Band.Low), Number(l.Parameter, l.Band.High)
 	switch {
 	case !l.Band.Set():
@@ -102,7 +102,7 @@ const fewestForSlope = 3
 
 // SlopeText is the direction and the net slope, such as "falling 0.006 mg/L a week (0.002–0.010)", or what it would
 // take to tell.
-func (l Line) SlopeText() string {
+func (l Finding) SlopeText() string {
 	as := l.Assessment
 	slope := func(v float64) string { return water.Format(v, l.Parameter.Digits+1) }
 	if as.N < fewestForSlope {
@@ -127,7 +127,7 @@ func (l Line) SlopeText() string {
 }
 
 // FloorText says when the level is expected below the floor, as a range, or that it is not within sight.
-func (l Line) FloorText(asOf time.Time) string {
+func (l Finding) FloorText(asOf time.Time) string {
 	as := l.Assessment
 	switch {
 	case math.IsNaN(as.Floor):
@@ -161,7 +161,7 @@ func (l Line) FloorText(asOf time.Time) string {
 	}
 }
 
-func (l Line) bottomingOutSentence(asOf time.Time) string {
+func (l Finding) bottomingOutSentence(asOf time.Time) string {
 	heading := "is heading for zero"
 	if l.Assessment.Direction != trend.Falling {
 		heading = "may be heading for zero"
@@ -170,17 +170,17 @@ func (l Line) bottomingOutSentence(asOf time.Time) string {
 		l.Parameter.Name, heading, l.LevelText(), l.SlopeText(), l.FloorText(asOf), Percent(l.Assessment.PFloor42))
 }
 
-func (l Line) bottomedOutSentence() string {
+func (l Finding) bottomedOutSentence() string {
 	return fmt.Sprintf("%s has bottomed out: %s, below your floor of %s; the last reading is %s of %s",
 		l.Parameter.Name, l.LevelText(), Quantity(l.Parameter, l.Assessment.Floor), l.latestText(), dayText(l.latestTime()))
 }
 
-func (l Line) testAgainSentence() string {
+func (l Finding) testAgainSentence() string {
 	return fmt.Sprintf("%s may have dropped suddenly: %s on %s is far under what the earlier readings led to expect; test again now",
 		l.Parameter.Name, l.latestText(), dayText(l.latestTime()))
 }
 
-func (l Line) bandSentence(state BandState, edge float64) string {
+func (l Finding) bandSentence(state BandState, edge float64) string {
 	where := map[BandState]string{
 		BandBelow:    "is below your band",
 		BandAbove:    "is above your band",
@@ -192,7 +192,7 @@ func (l Line) bandSentence(state BandState, edge float64) string {
 }
 
 // beyondSentence says that a probe shows more than the level of the last days does.
-func (l Line) beyondSentence(state BandState, edge, shown float64) string {
+func (l Finding) beyondSentence(state BandState, edge, shown float64) string {
 	where := "below the lower"
 	if state == BandNearHigh {
 		where = "above the upper"
@@ -201,14 +201,14 @@ func (l Line) beyondSentence(state BandState, edge, shown float64) string {
 		Quantity(l.Parameter, shown), l.Parameter.Name, where, Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText())
 }
 
-func (l Line) suspectSentence() string {
+func (l Finding) suspectSentence() string {
 	e := l.Assessment.Expected
 	return fmt.Sprintf("the %s reading of %s, %s, is far from what the last weeks predict (%s to %s): test again before dosing",
 		l.Parameter.Name, dayText(l.latestTime()), l.latestText(), Number(l.Parameter, e.Lo), Quantity(l.Parameter, e.Hi))
 }
 
 // Reasons are the plain sentences behind an assessment: what it rests on and what to bear in mind.
-func (l Line) Reasons(asOf time.Time) []string {
+func (l Finding) Reasons(asOf time.Time) []string {
 	as := l.Assessment
 	if as.N == 0 {
 		return []string{"no readings up to " + dayText(asOf)}
@@ -241,7 +241,7 @@ func fallsText(perYear float64) string {
 }
 
 // evidence is what an alert about a level rests on, ready for JSON.
-func (l Line) evidence(asOf time.Time) map[string]any {
+func (l Finding) evidence(asOf time.Time) map[string]any {
 	as := l.Assessment
 	ev := map[string]any{
 		"unit":           l.Parameter.Unit,
@@ -273,7 +273,7 @@ func finite(v float64) any {
 }
 
 // latestText is the last reading as it was typed.
-func (l Line) latestText() string {
+func (l Finding) latestText() string {
 	n := len(l.Readings)
 	if n == 0 {
 		return "no reading"
@@ -282,7 +282,7 @@ func (l Line) latestText() string {
 	return withUnit(logbook.Clean(r.Text), logbook.Clean(r.Unit))
 }
 
-func (l Line) latestTime() time.Time {
+func (l Finding) latestTime() time.Time {
 	if n := len(l.Readings); n > 0 {
 		return l.Readings[n-1].Time
 	}
@@ -290,7 +290,7 @@ func (l Line) latestTime() time.Time {
 }
 
 // timeOfReading is the time, as logged, of the first reading at or after a day.
-func (l Line) timeOfReading(day float64) time.Time {
+func (l Finding) timeOfReading(day float64) time.Time {
 	const second = 1.0 / 86400
 	for _, r := range l.Readings {
 		if Day(r.Time) >= day-second {
@@ -302,7 +302,7 @@ func (l Line) timeOfReading(day float64) time.Time {
 
 // runStart is the time of the first reading of the unbroken run of latest readings for which ok holds; the latest
 // reading's where it does not hold there.
-func (l Line) runStart(ok func(logbook.Reading) bool) time.Time {
+func (l Finding) runStart(ok func(logbook.Reading) bool) time.Time {
 	start := l.latestTime()
 	for i := len(l.Readings) - 1; i >= 0 && ok(l.Readings[i]); i-- {
 		start = l.Readings[i].Time

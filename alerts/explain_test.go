@@ -53,7 +53,7 @@ func TestFloorDays(t *testing.T) {
 		{2, 0, 0, true, "below it"},
 		{unknown, 9, 31, false, ""},
 	} {
-		l := Line{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP90: row.p90, BottomedOut: row.bottomedOut}}
+		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP90: row.p90, BottomedOut: row.bottomedOut}}
 		if got := l.FloorDays(); got != row.want {
 			t.Errorf("%+v: %q", row, got)
 		}
@@ -72,7 +72,7 @@ func TestNumberOfASmallLevel(t *testing.T) {
 
 // A range that holds a change of everything there is in a week is not printed as if it said something.
 func TestSlopeTextOfAnOpenRange(t *testing.T) {
-	l := Line{Parameter: parameter(t, "nitrate"), Assessment: trend.Assessment{N: 3, Level: 5, LevelLo: 3, LevelHi: 8, SlopeLo: -0.49, SlopeHi: 3750}}
+	l := Finding{Parameter: parameter(t, "nitrate"), Assessment: trend.Assessment{N: 3, Level: 5, LevelLo: 3, LevelHi: 8, SlopeLo: -0.49, SlopeHi: 3750}}
 	if got, want := l.SlopeText(), "no clear direction: so few readings leave it open"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

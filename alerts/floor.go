@@ -12,7 +12,7 @@ const urgentDays = 7
 
 // floorAlert speaks up when a parameter with a floor has bottomed out, is bottoming out, or shows one low reading that
 // may be the start of a sudden fall; the gravest of the three that holds.
-func floorAlert(l Line, asOf time.Time) (Alert, bool) {
+func floorAlert(l Finding, asOf time.Time) (Alert, bool) {
 	as := l.Assessment
 	if math.IsNaN(as.Floor) || as.N == 0 {
 		return Alert{}, false
@@ -45,7 +45,7 @@ func floorAlert(l Line, asOf time.Time) (Alert, bool) {
 func floorIsNear(a trend.Assessment) bool { return a.BottomingOut && a.FloorP50 <= urgentDays }
 
 // floorWasFar reports whether an alert at an earlier moment was no urgent one.
-func (l Line) floorWasFar(at time.Time) bool {
+func (l Finding) floorWasFar(at time.Time) bool {
 	n := 0
 	for n < len(l.Readings) && !l.Readings[n].Time.After(at) {
 		n++

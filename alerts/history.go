@@ -55,7 +55,7 @@ func history(v *logbook.View, tank, parameter string, asOf time.Time) (rs []logb
 // inWindow gives what the rolling view rests on where that is not what the answer rests on, else nil: all readings of
 // the window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for
 // the p-value and the intervals take readings for independent.
-func (l Line) inWindow(v *logbook.View, asOf time.Time, windowDays float64) ([]trend.Observation, error) {
+func (l Finding) inWindow(v *logbook.View, asOf time.Time, windowDays float64) ([]trend.Observation, error) {
 	if windowDays == 0 {
 		windowDays = trend.DefaultWindow
 	}
@@ -101,7 +101,7 @@ func (p probe) shows() float64 {
 const recent = 9
 
 // lookAtProbe finds out whether a probe writes the end of a dense log, and what it shows.
-func (l *Line) lookAtProbe(v *logbook.View, asOf time.Time) error {
+func (l *Finding) lookAtProbe(v *logbook.View, asOf time.Time) error {
 	if !l.Thinned {
 		return nil
 	}
@@ -122,7 +122,7 @@ func (l *Line) lookAtProbe(v *logbook.View, asOf time.Time) error {
 }
 
 // middle is the observation with the median value of the span up to a moment; none where nothing was written in it.
-func (l *Line) middle(v *logbook.View, until time.Time) ([]trend.Observation, error) {
+func (l *Finding) middle(v *logbook.View, until time.Time) ([]trend.Observation, error) {
 	rs, err := v.Readings(l.Tank.Name, l.Parameter.Name, until.Add(-probeSpan), until)
 	if err != nil || len(rs) == 0 {
 		return nil, err

@@ -20,8 +20,8 @@ func Look(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	for i := range report.Lines {
-		l := &report.Lines[i]
+	for i := range report.Findings {
+		l := &report.Findings[i]
 		if l.Band, err = bandOf(l.Tank, l.Parameter); err != nil {
 			return Report{}, err
 		}
@@ -45,16 +45,16 @@ func newReport(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	}
 	report := Report{Tank: t, AsOf: asOf, Unexamined: true}
 	for _, p := range parameters {
-		report.Lines = append(report.Lines, Line{Tank: t, Parameter: p, Unexamined: true})
+		report.Findings = append(report.Findings, Finding{Tank: t, Parameter: p, Unexamined: true})
 	}
 	return report, nil
 }
 
 // Put takes in the line of a parameter in the place of the one there is; a line of another parameter is left aside.
-func (r *Report) Put(l Line) {
-	i := slices.IndexFunc(r.Lines, func(old Line) bool { return old.Parameter.Name == l.Parameter.Name })
+func (r *Report) Put(l Finding) {
+	i := slices.IndexFunc(r.Findings, func(old Finding) bool { return old.Parameter.Name == l.Parameter.Name })
 	if i >= 0 {
-		r.Lines[i] = l
+		r.Findings[i] = l
 		r.gather()
 	}
 }
@@ -62,7 +62,7 @@ func (r *Report) Put(l Line) {
 // Arrange puts the lines of a tank that has no order of its own into the usual one; lines it does not list come after.
 func (r *Report) Arrange(usual logbook.Order) {
 	order := r.Tank.OrderOr(usual)
-	slices.SortStableFunc(r.Lines, func(a, b Line) int { return cmp.Compare(order.Place(a.Parameter), order.Place(b.Parameter)) })
+	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return cmp.Compare(order.Place(a.Parameter), order.Place(b.Parameter)) })
 }
 
 // PutUpkeep takes in the stocks and chores.
@@ -77,7 +77,7 @@ func (r *Report) Upkeep() Upkeep { return Upkeep{r.Stocks, r.Chores, r.ofUpkeep}
 // gather lists the alerts of what is in so far.
 func (r *Report) gather() {
 	r.Alerts = nil
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		r.Alerts = append(r.Alerts, l.Alerts...)
 	}
 	r.Alerts = append(r.Alerts, r.ofUpkeep...)

@@ -46,26 +46,26 @@ func TestLookBecomesExamine(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		if len(whole.Alerts) < 2 || whole.Unexamined || whole.Lines[0].Unexamined {
+		if len(whole.Alerts) < 2 || whole.Unexamined || whole.Findings[0].Unexamined {
 			t.Fatalf("the example should raise an alert of a line and one of a chore: %+v", whole.Alerts)
 		}
 		r, err := Look(v, "forereef", asOf)
 		if err != nil {
 			return err
 		}
-		if len(r.Lines) != len(whole.Lines) || len(r.Alerts) != 0 || !r.Unexamined {
-			t.Fatalf("a look gives %d lines and %d alerts", len(r.Lines), len(r.Alerts))
+		if len(r.Findings) != len(whole.Findings) || len(r.Alerts) != 0 || !r.Unexamined {
+			t.Fatalf("a look gives %d lines and %d alerts", len(r.Findings), len(r.Alerts))
 		}
-		for i, l := range r.Lines {
-			if !l.Unexamined || l.Assessment.N != 0 || l.Parameter.Name != whole.Lines[i].Parameter.Name || !l.Band.Set() {
+		for i, l := range r.Findings {
+			if !l.Unexamined || l.Assessment.N != 0 || l.Parameter.Name != whole.Findings[i].Parameter.Name || !l.Band.Set() {
 				t.Errorf("line %d of a look: %+v", i, l)
 			}
-			if n := len(whole.Lines[i].Readings); n > 0 && (len(l.Readings) != 1 || l.Readings[0].ID != whole.Lines[i].Readings[n-1].ID) {
+			if n := len(whole.Findings[i].Readings); n > 0 && (len(l.Readings) != 1 || l.Readings[0].ID != whole.Findings[i].Readings[n-1].ID) {
 				t.Errorf("%s: the look does not show the latest reading", l.Parameter.Name)
 			}
 		}
-		for i := len(r.Lines) - 1; i >= 0; i-- { // in any order
-			l, err := ExamineParameter(v, r.Tank, r.Lines[i].Parameter, asOf, 0)
+		for i := len(r.Findings) - 1; i >= 0; i-- { // in any order
+			l, err := ExamineParameter(v, r.Tank, r.Findings[i].Parameter, asOf, 0)
 			if err != nil {
 				return err
 			}
@@ -85,8 +85,8 @@ func TestLookBecomesExamine(t *testing.T) {
 				t.Errorf("alert %d: %q, want %q", i, a.Text, whole.Alerts[i].Text)
 			}
 		}
-		for i, l := range r.Lines {
-			if w := whole.Lines[i]; l.Unexamined || l.BandState != w.BandState || l.Assessment.N != w.Assessment.N || !l.Due.Equal(w.Due) {
+		for i, l := range r.Findings {
+			if w := whole.Findings[i]; l.Unexamined || l.BandState != w.BandState || l.Assessment.N != w.Assessment.N || !l.Due.Equal(w.Due) {
 				t.Errorf("%s differs from that of an examination", l.Parameter.Name)
 			}
 		}
@@ -112,8 +112,8 @@ func TestLinesComeInTheOwnOrder(t *testing.T) {
 			look, err := Look(v, "forereef", asOf)
 			whole.Arrange(usual)
 			look.Arrange(usual)
-			name = whole.Lines[0].Parameter.Name
-			if got := look.Lines[0].Parameter.Name; got != name {
+			name = whole.Findings[0].Parameter.Name
+			if got := look.Findings[0].Parameter.Name; got != name {
 				t.Errorf("a look begins with %s, an examination with %s", got, name)
 			}
 			return err

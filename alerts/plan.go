@@ -28,10 +28,10 @@ type Wish struct {
 
 // Plan is how to hold a parameter and to bring it to a target, with all that it rests on.
 type Plan struct {
-	Line   Line
-	Demand Demand
-	Wish   Wish
-	Aim    water.Aim // what the plan was made from
+	Finding Finding
+	Demand  Demand
+	Wish    Wish
+	Aim     water.Aim // what the plan was made from
 	water.Plan
 }
 
@@ -64,7 +64,7 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 }
 
 // planFor joins what is believed of a parameter with what is wanted of it.
-func planFor(l Line, d Demand, w Wish) (Plan, error) {
+func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
 	if err != nil {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
@@ -128,7 +128,7 @@ func (p Plan) TestBy() time.Time { return p.Aim.Start.AddDate(0, 0, p.TestDay) }
 // Cautions are those of the supplement and of every plan, each once.
 func (p Plan) Cautions() []water.Caution {
 	var all []water.Caution
-	builds := p.Line.Parameter.Name == "alkalinity" || p.Line.Parameter.Name == "calcium"
+	builds := p.Finding.Parameter.Name == "alkalinity" || p.Finding.Parameter.Name == "calcium"
 	seen := map[string]bool{"calcium and alkalinity": !builds}
 	for _, c := range append(append([]water.Caution(nil), p.Wish.Cautions...), water.PlanCautions()...) {
 		if !seen[c.Topic] {

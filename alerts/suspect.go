@@ -14,7 +14,7 @@ const (
 
 // suspectAlert speaks up when the latest reading is far from what the earlier ones predict. Of a probe that writes every
 // minute it says nothing: one in two hundred is several readings a day, and the next minute tests again.
-func suspectAlert(l Line, asOf time.Time) (Alert, bool) {
+func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 	as := l.Assessment
 	if as.N == 0 || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
 		return Alert{}, false

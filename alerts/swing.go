@@ -34,7 +34,7 @@ func swing(before, after trend.Observation) (perDay float64, rising bool) {
 
 // swingAlert speaks up when the last two tests, or a probe within a day, show a faster change than the greatest careful one of
 // the parameter.
-func swingAlert(l Line, asOf time.Time) (Alert, bool) {
+func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	n := len(l.observations)
 	if n < 2 || Day(asOf)-l.observations[n-1].Day > swingDays {
 		return Alert{}, false

@@ -10,9 +10,9 @@ import (
 )
 
 // tested is a line with weekly observations of the given values, the last on day 100.
-func tested(t *testing.T, name string, sd float64, every float64, values ...float64) Line {
+func tested(t *testing.T, name string, sd float64, every float64, values ...float64) Finding {
 	t.Helper()
-	l := Line{Parameter: parameter(t, name), Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}
+	l := Finding{Parameter: parameter(t, name), Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}
 	for i, v := range values {
 		day := 100 - every*float64(len(values)-1-i)
 		l.observations = append(l.observations, trend.Observation{Day: day, Value: v, Lo: v, Hi: v, SD: sd, Described: true})
@@ -25,7 +25,7 @@ func TestSwing(t *testing.T) {
 	asOf := TimeOf(101, time.UTC)
 	for _, c := range []struct {
 		name string
-		l    Line
+		l    Finding
 		want bool
 	}{
 		// 2 dKH in a day, spread sqrt(2)*0.1*1.28 = 0.18: at least 1.8 dKH a day, over the 0.5 of the parameter.

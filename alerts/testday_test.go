@@ -17,17 +17,17 @@ func TestOnTestDay(t *testing.T) {
 	tested := []logbook.Reading{{}}
 	for _, c := range []struct {
 		name string
-		line Line
+		line Finding
 		at   time.Time
 		want bool
 	}{
-		{"that morning", Line{Due: due, Readings: tested}, due.Add(-9 * time.Hour), true},
-		{"the evening before", Line{Due: due, Readings: tested}, due.Add(-10 * time.Hour), false},
-		{"that morning in Auckland", Line{Due: due, Readings: tested}, due.Add(-22 * time.Hour).In(auckland), true},
-		{"the evening before in Auckland", Line{Due: due, Readings: tested}, due.Add(-23 * time.Hour).In(auckland), false},
-		{"late", Line{Due: due, Readings: tested}, due.AddDate(0, 1, 0), true},
-		{"never tested", Line{}, due, true},
-		{"tested on occasion", Line{Readings: tested}, due, false},
+		{"that morning", Finding{Due: due, Readings: tested}, due.Add(-9 * time.Hour), true},
+		{"the evening before", Finding{Due: due, Readings: tested}, due.Add(-10 * time.Hour), false},
+		{"that morning in Auckland", Finding{Due: due, Readings: tested}, due.Add(-22 * time.Hour).In(auckland), true},
+		{"the evening before in Auckland", Finding{Due: due, Readings: tested}, due.Add(-23 * time.Hour).In(auckland), false},
+		{"late", Finding{Due: due, Readings: tested}, due.AddDate(0, 1, 0), true},
+		{"never tested", Finding{}, due, true},
+		{"tested on occasion", Finding{Readings: tested}, due, false},
 	} {
 		if got := c.line.OnTestDay(c.at); got != c.want {
 			t.Errorf("%s: %v", c.name, got)

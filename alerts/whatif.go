@@ -9,7 +9,7 @@ import (
 
 // WhatIf is the line's assessment with things done to the water that are yet to come: another dosing, a dose, a water
 // change. They change the forecast, the chances and the floor dates, not what is believed of the present.
-func (l Line) WhatIf(v *logbook.View, asOf time.Time, extra []trend.Input) (trend.Assessment, error) {
+func (l Finding) WhatIf(v *logbook.View, asOf time.Time, extra []trend.Input) (trend.Assessment, error) {
 	obs, err := l.observe(v)
 	if err != nil {
 		return trend.Assessment{}, err

@@ -21,7 +21,7 @@ type alertList struct {
 	env    *env
 	glance *glance
 	alerts []alerts.Alert
-	lines  map[string]alerts.Line // by tank and parameter
+	lines  map[string]alerts.Finding // by tank and parameter
 	tanks  map[string]logbook.Tank
 	given  []logbook.ID // the answers given on this screen, to be taken back
 	at     int
@@ -58,12 +58,12 @@ func (a *alertList) fill(reports []alerts.Report) {
 	if a.at < len(a.alerts) {
 		chosen = a.alerts[a.at]
 	}
-	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Line{}, map[string]logbook.Tank{}
+	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Finding{}, map[string]logbook.Tank{}
 	now := a.env.moment()
 	for _, r := range reports {
 		a.tanks[r.Tank.Name] = r.Tank
 		a.alerts = append(a.alerts, r.Alerts...)
-		for _, l := range r.Lines {
+		for _, l := range r.Findings {
 			a.lines[lineKey(r.Tank.Name, l.Parameter.Name)] = l
 		}
 	}

@@ -129,7 +129,7 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 func TestExportsThatFit(t *testing.T) {
 	a, _ := exporting(t)
 	g := a.top().(*glance)
-	g.reports[0].Lines = nil
+	g.reports[0].Findings = nil
 	do(a, "E")
 	if frame := a.View(); strings.Contains(frame, "PNG") || !strings.Contains(frame, "Markdown") {
 		t.Errorf("offered:\n%s", frame)

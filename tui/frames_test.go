@@ -114,13 +114,13 @@ func example(t testing.TB) []alerts.Report {
 		"temperature": {Low: ptr(24.5), High: ptr(26.5)},
 	}}
 	lagoon := logbook.Tank{Name: "lagoon 珊瑚", Bands: map[string]logbook.Band{"nitrate": {Low: ptr(3), High: ptr(15)}}}
-	line := func(tank logbook.Tank, name, method string, a trend.Assessment, values ...float64) alerts.Line {
+	line := func(tank logbook.Tank, name, method string, a trend.Assessment, values ...float64) alerts.Finding {
 		p := parameter(t, name)
 		b, err := alerts.BandOf(tank, p)
 		if err != nil {
 			t.Fatal(err)
 		}
-		l := alerts.Line{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...), Assessment: a, EveryDays: 7}
+		l := alerts.Finding{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...), Assessment: a, EveryDays: 7}
 		l.BandState = b.StateIn(a)
 		if n := len(l.Readings); n > 0 {
 			l.Due = l.Readings[n-1].Time.AddDate(0, 0, 7)
@@ -130,7 +130,7 @@ func example(t testing.TB) []alerts.Report {
 	po4 := assessed(12, 0.026, 0.006, -0.005, 0.015)
 	po4.BottomingOut, po4.FloorP10, po4.FloorP50, po4.FloorP90, po4.PFloor14, po4.PFloor42 = true, 9, 15, 24, 0.42, 0.97
 	po4.BottomingOutSince = alerts.Day(noon) - 10
-	lines := []alerts.Line{
+	lines := []alerts.Finding{
 		line(forereef, "alkalinity", "titration-alk", assessed(12, 8.3, 0.2, 0.01, nan()), 8.1, 8.2, 8.2, 8.3, 8.4, 8.3, 8.2, 8.3, 8.3, 8.4, 8.3, 8.3),
 		line(forereef, "calcium", "titration-ca", assessed(12, 448, 6, 2, nan()), 425, 430, 430, 435, 440, 440, 445, 440, 445, 450, 445, 450),
 		line(forereef, "nitrate", "nitrate-meter", assessed(12, 7.4, 0.6, -0.05, 1), 7.8, 7.5, 7.7, 7.4, 7.6, 7.3, 7.5, 7.4, 7.2, 7.6, 7.5, 7.3),
@@ -149,8 +149,8 @@ func example(t testing.TB) []alerts.Report {
 	young := assessed(2, 6.6, 1.2, 0, nan())
 	young.Direction = trend.Unknown
 	return []alerts.Report{
-		{Tank: forereef, AsOf: noon, Lines: lines, Alerts: []alerts.Alert{alert, near}},
-		{Tank: lagoon, AsOf: noon, Lines: []alerts.Line{line(lagoon, "nitrate", "nitrate-card", young, 5, 6.8)}},
+		{Tank: forereef, AsOf: noon, Findings: lines, Alerts: []alerts.Alert{alert, near}},
+		{Tank: lagoon, AsOf: noon, Findings: []alerts.Finding{line(lagoon, "nitrate", "nitrate-card", young, 5, 6.8)}},
 	}
 }
 
@@ -228,7 +228,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.Update(journalMsg{asked: j.asked, rows: exampleRecords(t)})
 		},
 		"whatif": func(t testing.TB, a *app) {
-			w := newWhatIf(a.env, example(t)[0].Lines[3])
+			w := newWhatIf(a.env, example(t)[0].Findings[3])
 			a.Update(openMsg{w})
 			keysOf(a, "0", ".", "0", "0", "1")
 			then := assessed(12, 0.026, 0.006, 0.002, 0.015)
@@ -258,7 +258,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			c := newChanges(a.env, r.Tank, noon.AddDate(0, 0, -30))
 			a.Update(openMsg{c})
 			found := alerts.Changed{Tank: r.Tank, Around: c.around, Days: 28}
-			for i, l := range r.Lines {
+			for i, l := range r.Findings {
 				k := trend.Comparison{NBefore: 4, NAfter: 4, Shift: float64(i-1) * 0.3, Interval: trend.Interval{Lo: float64(i-1)*0.3 - 0.2, Hi: float64(i-1)*0.3 + 0.2}}
 				if i == 3 {
 					k.Limits = 1
@@ -293,9 +293,9 @@ func lookAgain(t testing.TB, g *glance) {
 	for i := range g.reports {
 		r := &g.reports[i]
 		r.Alerts, r.Unexamined = nil, true
-		for j := range r.Lines {
-			if l := &r.Lines[j]; i > 0 || j > 1 {
-				*l = alerts.Line{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:],
+		for j := range r.Findings {
+			if l := &r.Findings[j]; i > 0 || j > 1 {
+				*l = alerts.Finding{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:],
 					Assessment: trend.Assess(nil, nil, alerts.Day(noon), trend.Settings{}), Unexamined: true}
 			}
 		}
@@ -331,7 +331,7 @@ func exampleRecords(t testing.TB) []record {
 		return p
 	}
 	var out []record
-	for _, r := range example(t)[0].Lines[3].Readings {
+	for _, r := range example(t)[0].Findings[3].Readings {
 		out = append(out, newRecord(r, of))
 	}
 	at := func(days int) time.Time { return noon.AddDate(0, 0, -days) }
@@ -349,7 +349,7 @@ func showParameter(t testing.TB, a *app) {
 	r := example(t)[0]
 	p := newParameterScreen(a.env, r.Tank, "phosphate")
 	a.Update(openMsg{p})
-	a.Update(parameterMsg{asked: p.asked, line: r.Lines[3], others: []string{"nitrate", "phosphate"}, shown: r.Lines[3].Readings, rows: exampleRecords(t)})
+	a.Update(parameterMsg{asked: p.asked, line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
 }
 
 // keysOf presses keys by their names; answers of commands are not awaited.

@@ -80,7 +80,7 @@ func (g *glance) goTo(tank, parameter string) {
 			continue
 		}
 		g.tank = i
-		for j, l := range r.Lines {
+		for j, l := range r.Findings {
 			if l.Parameter.Name == parameter {
 				g.line = j
 			}
@@ -104,17 +104,17 @@ func (g *glance) clamp() {
 	g.tank = max(0, min(g.tank, len(g.reports)-1))
 	n := 0
 	if len(g.reports) > 0 {
-		n = len(g.reports[g.tank].Lines)
+		n = len(g.reports[g.tank].Findings)
 	}
 	g.line = max(0, min(g.line, n-1))
 }
 
 // chosen is the line under the cursor.
-func (g *glance) chosen() (alerts.Line, bool) {
-	if len(g.reports) == 0 || len(g.reports[g.tank].Lines) == 0 {
-		return alerts.Line{}, false
+func (g *glance) chosen() (alerts.Finding, bool) {
+	if len(g.reports) == 0 || len(g.reports[g.tank].Findings) == 0 {
+		return alerts.Finding{}, false
 	}
-	return g.reports[g.tank].Lines[g.line], true
+	return g.reports[g.tank].Findings[g.line], true
 }
 
 func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
@@ -139,7 +139,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 	case key.Matches(msg, all.First):
 		g.line = 0
 	case key.Matches(msg, all.Last):
-		g.line = max(0, len(r.Lines)-1)
+		g.line = max(0, len(r.Findings)-1)
 	case key.Matches(msg, all.PageDown):
 		g.line += 8
 	case key.Matches(msg, all.PageUp):
@@ -197,7 +197,7 @@ func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
 // measuredOf names the parameters a tank has readings of.
 func measuredOf(r alerts.Report) []string {
 	var out []string
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		if len(l.Readings) > 0 {
 			out = append(out, l.Parameter.Name)
 		}
@@ -209,11 +209,11 @@ func measuredOf(r alerts.Report) []string {
 func (g *glance) move(by int) {
 	g.line += by
 	switch {
-	case g.line >= len(g.reports[g.tank].Lines) && g.tank+1 < len(g.reports):
+	case g.line >= len(g.reports[g.tank].Findings) && g.tank+1 < len(g.reports):
 		g.tank, g.line = g.tank+1, 0
 	case g.line < 0 && g.tank > 0:
 		g.tank--
-		g.line = max(0, len(g.reports[g.tank].Lines)-1)
+		g.line = max(0, len(g.reports[g.tank].Findings)-1)
 	}
 }
 

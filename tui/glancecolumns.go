@@ -14,7 +14,7 @@ type column struct {
 	w     int
 	right bool
 	keep  int
-	cell  func(l alerts.Line, w int) string
+	cell  func(l alerts.Finding, w int) string
 }
 
 func (c column) fit(s string) string {
@@ -29,18 +29,18 @@ const sparkDays = 84
 // columns chooses what there is room for and makes each as wide as what it holds.
 func (g *glance) columns(rs []alerts.Report, w int) []column {
 	t := g.env.theme
-	latest := func(l alerts.Line, with func(logbook.Reading) string) string {
+	latest := func(l alerts.Finding, with func(logbook.Reading) string) string {
 		if n := len(l.Readings); n > 0 {
 			return with(l.Readings[n-1])
 		}
 		return "—"
 	}
-	text := func(f func(alerts.Line) string) func(alerts.Line, int) string {
-		return func(l alerts.Line, _ int) string { return f(l) }
+	text := func(f func(alerts.Finding) string) func(alerts.Finding, int) string {
+		return func(l alerts.Finding, _ int) string { return f(l) }
 	}
 	// What rests on the examination is not said before it: an empty cell would pass for an answer.
-	found := func(yet string, f func(alerts.Line) string) func(alerts.Line, int) string {
-		return func(l alerts.Line, _ int) string {
+	found := func(yet string, f func(alerts.Finding) string) func(alerts.Finding, int) string {
+		return func(l alerts.Finding, _ int) string {
 			if l.Unexamined {
 				return t.Dim.Render(yet)
 			}
@@ -49,32 +49,32 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	}
 	more, looking := t.Signs.More, "looking "+t.Signs.More
 	// On a narrow screen the direction is a sign alone: a number without its unit can be anything.
-	heading := column{"heading", 0, false, 2, found(looking, func(l alerts.Line) string { return headingText(l, t.Signs) })}
+	heading := column{"heading", 0, false, 2, found(looking, func(l alerts.Finding) string { return headingText(l, t.Signs) })}
 	if w < 60 {
-		heading.head, heading.cell = "", found(more, func(l alerts.Line) string { return headingSign(l, t.Signs) })
+		heading.head, heading.cell = "", found(more, func(l alerts.Finding) string { return headingSign(l, t.Signs) })
 	}
-	asOf := func(l alerts.Line) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
+	asOf := func(l alerts.Finding) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
 	all := []column{
-		{"parameter", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Name) })},
-		{"latest", 0, true, 0, text(func(l alerts.Line) string {
+		{"parameter", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Name) })},
+		{"latest", 0, true, 0, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return valueText(l.Parameter, x) })
 		})},
-		{"", 0, false, 0, text(func(l alerts.Line) string { return clean(l.Parameter.Unit) })},
-		{"age", 0, true, 4, text(func(l alerts.Line) string {
+		{"", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Unit) })},
+		{"age", 0, true, 4, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
 		})},
 		{"level range", 0, true, 8, found(looking, rangeText)},
-		{"in your band", 20, false, 3, func(l alerts.Line, w int) string { return t.row(picture.Ruler(l, w)) }},
-		{"", 0, false, 9, found(more, func(l alerts.Line) string { return t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) })},
-		{"12 weeks", 12, false, 6, func(l alerts.Line, w int) string {
+		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.row(picture.Ruler(l, w)) }},
+		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) })},
+		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)
 			}
 			return picture.Sparkline(picture.Latest(l.Readings, asOf(l), sparkDays, w), l.Band)
 		}},
 		heading,
-		{"to floor", 0, true, 1, found(more, func(l alerts.Line) string { return floorStyle(l, t).Render(floorShort(l)) })},
-		{"next test", 0, true, 7, found(more, func(l alerts.Line) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
+		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string { return floorStyle(l, t).Render(floorShort(l)) })},
+		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
 	}
 	for i, c := range all {
 		if c.w > 0 {
@@ -82,7 +82,7 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 		}
 		all[i].w = width(c.head)
 		for _, r := range rs {
-			for _, l := range r.Lines {
+			for _, l := range r.Findings {
 				all[i].w = max(all[i].w, width(c.cell(l, 0)))
 			}
 		}
@@ -119,7 +119,7 @@ func shrink(all []column, w int) []column {
 	}
 }
 
-func floorStyle(l alerts.Line, t *theme) ink {
+func floorStyle(l alerts.Finding, t *theme) ink {
 	switch {
 	case l.Assessment.BottomedOut:
 		return t.Bad
@@ -130,7 +130,7 @@ func floorStyle(l alerts.Line, t *theme) ink {
 	}
 }
 
-func dueStyle(l alerts.Line, now time.Time, t *theme) ink {
+func dueStyle(l alerts.Finding, now time.Time, t *theme) ink {
 	if l.OnTestDay(now) {
 		return t.Warn
 	}

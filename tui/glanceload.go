@@ -26,7 +26,7 @@ type glanceMsg struct {
 // lineMsg is one line examined.
 type lineMsg struct {
 	asked int
-	line  alerts.Line
+	line  alerts.Finding
 }
 
 // glanceUpkeepMsg is what there is to say of a tank's stocks and chores.
@@ -91,7 +91,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 			continue
 		}
 		g.keep(r, before)
-		for _, l := range r.Lines {
+		for _, l := range r.Findings {
 			g.waiting = append(g.waiting, g.examine(l, r.AsOf))
 		}
 		g.waiting = append(g.waiting, g.examineUpkeep(r.Tank, r.AsOf))
@@ -122,7 +122,7 @@ func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
 	if i < 0 {
 		return
 	}
-	for _, l := range before[i].Lines {
+	for _, l := range before[i].Findings {
 		if !l.Unexamined {
 			r.Put(l)
 		}
@@ -132,7 +132,7 @@ func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
 	}
 }
 
-func (g *glance) examine(l alerts.Line, asOf time.Time) tea.Cmd {
+func (g *glance) examine(l alerts.Finding, asOf time.Time) tea.Cmd {
 	asked := g.asked
 	return g.examining(func(v *logbook.View) (tea.Msg, error) {
 		line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
@@ -199,7 +199,7 @@ func (g *glance) complete() {
 // pending reports whether there is anything of which nothing is known yet. What is only examined anew is not.
 func (g *glance) pending() bool {
 	return slices.ContainsFunc(g.reports, func(r alerts.Report) bool {
-		return r.Unexamined || slices.ContainsFunc(r.Lines, func(l alerts.Line) bool { return l.Unexamined })
+		return r.Unexamined || slices.ContainsFunc(r.Findings, func(l alerts.Finding) bool { return l.Unexamined })
 	})
 }
 
@@ -214,7 +214,7 @@ func (g *glance) known(r alerts.Report) *alerts.Report {
 // examined counts the lines that are examined, and all of them.
 func (g *glance) examined() (examined, lines int) {
 	for _, r := range g.reports {
-		for _, l := range r.Lines {
+		for _, l := range r.Findings {
 			lines++
 			if !l.Unexamined {
 				examined++

@@ -15,13 +15,13 @@ type orderedMsg struct{ err error }
 func (g *glance) moveLine(by int) tea.Cmd {
 	r := &g.reports[g.tank]
 	to := g.line + by
-	if to < 0 || to >= len(r.Lines) {
+	if to < 0 || to >= len(r.Findings) {
 		return nil
 	}
-	r.Lines[g.line], r.Lines[to] = r.Lines[to], r.Lines[g.line]
+	r.Findings[g.line], r.Findings[to] = r.Findings[to], r.Findings[g.line]
 	g.line = to
 	var order logbook.Order
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		order = append(order, l.Parameter.Name)
 	}
 	for _, name := range r.Tank.Order { // of what has no line yet

@@ -9,7 +9,7 @@ import (
 
 func lineOrder(g *glance) string {
 	var out []string
-	for _, l := range g.reports[0].Lines {
+	for _, l := range g.reports[0].Findings {
 		out = append(out, l.Parameter.Name)
 	}
 	return strings.Join(out, " ")

@@ -75,7 +75,7 @@ func (g *glance) wants(budget int, whole bool) []string {
 			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
 				clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.w))
 		}
-		if len(r.Tank.Bands) == 0 && len(r.Lines) > 0 {
+		if len(r.Tank.Bands) == 0 && len(r.Findings) > 0 {
 			bandless = append(bandless, clean(r.Tank.Name))
 		}
 	}
@@ -140,9 +140,9 @@ func (g *glance) sentence(a alerts.Alert, most int) []string {
 // quiet is said when no alert is open; it never claims more than is known.
 func (g *glance) quiet() []string {
 	unknown, lines, untested := 0, 0, 0
-	var next alerts.Line
+	var next alerts.Finding
 	for _, r := range g.reports {
-		for _, l := range r.Lines {
+		for _, l := range r.Findings {
 			lines++
 			if len(l.Readings) == 0 {
 				untested++
@@ -206,7 +206,7 @@ func (g *glance) tables(room int) []string {
 	}
 	stacked := 0
 	for _, r := range g.reports {
-		stacked += len(r.Lines) + 3
+		stacked += len(r.Findings) + 3
 	}
 	if stacked-1 <= room {
 		var out []string
@@ -229,7 +229,7 @@ func (g *glance) tables(room int) []string {
 func (g *glance) tallest() int {
 	n := 0
 	for _, r := range g.reports {
-		n = max(n, len(r.Lines)+2)
+		n = max(n, len(r.Findings)+2)
 	}
 	return n
 }
@@ -271,7 +271,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	if named {
 		out = append(out, g.tankTitle(r, tank == g.tank))
 	}
-	if len(r.Lines) == 0 {
+	if len(r.Findings) == 0 {
 		return append(out, t.Dim.Render(cut("  no readings yet: t enters a test day, b sets a band", w)))
 	}
 	measured := []alerts.Report{r}
@@ -288,10 +288,10 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	out = append(out, t.Head.Render(cut(strings.TrimRight(head.String(), " "), w)))
 	top := 0
 	if tank == g.tank {
-		g.top = window(g.top, g.line, len(r.Lines), body)
+		g.top = window(g.top, g.line, len(r.Findings), body)
 		top = g.top
 	}
-	for i := top; i < min(len(r.Lines), top+body); i++ {
+	for i := top; i < min(len(r.Findings), top+body); i++ {
 		g.spots = append(g.spots, spot{len(out), 0, w, tank, i})
 		out = append(out, g.row(r, i, columns, g.settled && tank == g.tank && i == g.line, w))
 	}
@@ -300,7 +300,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 
 func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w int) string {
 	t := g.env.theme
-	l := r.Lines[i]
+	l := r.Findings[i]
 	lead := " "
 	if chosen {
 		lead = t.Accent.Render(t.Signs.Chosen)
@@ -318,7 +318,7 @@ func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w in
 }
 
 // mark is the sign of the gravest alert of a line: one that is open, or one that was answered.
-func mark(l alerts.Line, asOf time.Time, t *theme) string {
+func mark(l alerts.Finding, asOf time.Time, t *theme) string {
 	if len(l.Alerts) == 0 {
 		return " "
 	}

@@ -117,7 +117,7 @@ func TestKeysTypedAtTheStart(t *testing.T) {
 	resize(a, 80, 24)
 	keysOf(a, "G", "enter")
 	settleAll(a, a.top().Init())
-	if p, is := a.top().(*parameterScreen); !is || p.name != a.stack[0].(*glance).reports[0].Lines[7].Parameter.Name {
+	if p, is := a.top().(*parameterScreen); !is || p.name != a.stack[0].(*glance).reports[0].Findings[7].Parameter.Name {
 		t.Errorf("the keys led to %s", a.top().Title())
 	}
 

@@ -23,7 +23,7 @@ type parameterScreen struct {
 	tank     logbook.Tank
 	name     string
 	asked    int
-	line     alerts.Line
+	line     alerts.Finding
 	others   []string // the tank's parameters, for next and previous
 	shown    []logbook.Reading
 	rows     []record

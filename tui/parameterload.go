@@ -15,7 +15,7 @@ import (
 // parameterMsg answers parameterScreen.load.
 type parameterMsg struct {
 	asked    int
-	line     alerts.Line
+	line     alerts.Finding
 	others   []string
 	shown    []logbook.Reading
 	laid     *picture.Over // nil: nothing

@@ -76,7 +76,7 @@ func (p *parameterScreen) summary() []string {
 }
 
 func (p *parameterScreen) chart(h int) picture.Chart {
-	c := picture.Chart{Line: p.line, Readings: p.shown, From: p.from(), Now: p.now(), To: p.to(), Warned: p.warned, Log: p.log}
+	c := picture.Chart{Finding: p.line, Readings: p.shown, From: p.from(), Now: p.now(), To: p.to(), Warned: p.warned, Log: p.log}
 	if p.over != "" {
 		c.Over = p.laid
 	}

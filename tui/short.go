@@ -62,7 +62,7 @@ func daysBetween(then, now time.Time) int {
 }
 
 // dueText is when the next test is due.
-func dueText(l alerts.Line, now time.Time) string {
+func dueText(l alerts.Finding, now time.Time) string {
 	if l.Due.IsZero() {
 		if len(l.Readings) == 0 && l.Band.Set() {
 			return "first test"
@@ -82,7 +82,7 @@ func dueText(l alerts.Line, now time.Time) string {
 }
 
 // floorShort is the time to the floor in a column.
-func floorShort(l alerts.Line) string {
+func floorShort(l alerts.Finding) string {
 	if text := l.FloorDays(); text != "" {
 		return text
 	}
@@ -90,7 +90,7 @@ func floorShort(l alerts.Line) string {
 }
 
 // headingText is the direction as a sign and a word.
-func headingText(l alerts.Line, s signs) string {
+func headingText(l alerts.Finding, s signs) string {
 	word := "unknown"
 	switch l.Assessment.Direction {
 	case trend.Rising:
@@ -103,7 +103,7 @@ func headingText(l alerts.Line, s signs) string {
 	return headingSign(l, s) + " " + word
 }
 
-func headingSign(l alerts.Line, s signs) string {
+func headingSign(l alerts.Finding, s signs) string {
 	switch l.Assessment.Direction {
 	case trend.Rising:
 		return s.Up
@@ -117,7 +117,7 @@ func headingSign(l alerts.Line, s signs) string {
 }
 
 // rangeText is the 80 % interval of the level.
-func rangeText(l alerts.Line) string {
+func rangeText(l alerts.Finding) string {
 	a := l.Assessment
 	if math.IsNaN(a.LevelLo) || math.IsNaN(a.LevelHi) || a.N == 0 {
 		return "unknown"

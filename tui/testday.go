@@ -135,10 +135,10 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		return nil
 	}
 	d.loaded, d.methods = true, msg.methods
-	lines := slices.Clone(msg.report.Lines)
+	lines := slices.Clone(msg.report.Findings)
 	at := d.now()
 	own := len(d.tank.OrderOr(d.env.order)) > 0
-	slices.SortStableFunc(lines, func(a, b alerts.Line) int {
+	slices.SortStableFunc(lines, func(a, b alerts.Finding) int {
 		switch da, db := a.OnTestDay(at), b.OnTestDay(at); {
 		case own:
 			return 0

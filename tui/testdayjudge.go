@@ -61,7 +61,7 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 type testDayAsOfMsg struct {
 	day   *testDay
 	asked int
-	lines []alerts.Line
+	lines []alerts.Finding
 }
 
 // testTime is the time of the test, as far as it can be read.
@@ -91,14 +91,14 @@ func (d *testDay) lookFrom() tea.Cmd {
 	asked, name := d.asked, d.tank.Name
 	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
 		report, err := alerts.Examine(v, name, at)
-		return testDayAsOfMsg{d, asked, report.Lines}, err
+		return testDayAsOfMsg{d, asked, report.Findings}, err
 	})
 }
 
-func (d *testDay) lookedFrom(lines []alerts.Line) tea.Cmd {
+func (d *testDay) lookedFrom(lines []alerts.Finding) tea.Cmd {
 	var cmds []tea.Cmd
 	for i, f := range d.fields {
-		at := slices.IndexFunc(lines, func(l alerts.Line) bool { return l.Parameter.Name == f.Line.Parameter.Name })
+		at := slices.IndexFunc(lines, func(l alerts.Finding) bool { return l.Parameter.Name == f.Line.Parameter.Name })
 		if at >= 0 {
 			f.Line = lines[at]
 		} else { // it was not measured yet

@@ -109,12 +109,12 @@ func TestTestDayInTheTanksOrder(t *testing.T) {
 	d := newTestDay(a.env, tank, nil)
 	a.Update(openMsg{d})
 	r := example(t)[0]
-	for i := range r.Lines {
-		r.Lines[i].Due = noon.AddDate(0, 0, 5-i)
+	for i := range r.Findings {
+		r.Findings[i].Due = noon.AddDate(0, 0, 5-i)
 	}
 	a.Update(testDayMsg{asked: d.asked, report: r})
 	for i, f := range d.fields {
-		if want := r.Lines[i].Parameter.Name; f.Line.Parameter.Name != want {
+		if want := r.Findings[i].Parameter.Name; f.Line.Parameter.Name != want {
 			t.Errorf("field %d: %s, want %s", i, f.Line.Parameter.Name, want)
 		}
 	}

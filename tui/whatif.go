@@ -23,7 +23,7 @@ import (
 type whatIf struct {
 	size
 	env    *env
-	line   alerts.Line
+	line   alerts.Finding
 	fields []*whatIfField
 	at     int
 	asked  int
@@ -49,7 +49,7 @@ type whatIfMsg struct {
 type whatIfLineMsg struct {
 	screen *whatIf
 	asked  int
-	line   alerts.Line
+	line   alerts.Finding
 }
 
 type whatIfDosedMsg struct {
@@ -65,7 +65,7 @@ const (
 	ifNew
 )
 
-func newWhatIf(e *env, l alerts.Line) *whatIf {
+func newWhatIf(e *env, l alerts.Finding) *whatIf {
 	w := &whatIf{env: e, line: l, shown: l.Assessment, known: true}
 	unit := l.Parameter.Unit
 	for _, f := range []whatIfField{
@@ -81,7 +81,7 @@ func newWhatIf(e *env, l alerts.Line) *whatIf {
 	return w
 }
 
-func supplyHint(l alerts.Line) string {
+func supplyHint(l alerts.Finding) string {
 	return "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + l.Parameter.Unit + " a day"
 }
 
@@ -278,7 +278,7 @@ func (w *whatIf) View() string {
 func (w *whatIf) chart() picture.Chart {
 	l, now := w.line, w.now()
 	l.Assessment = w.shown
-	return picture.Chart{Line: l, Readings: l.Readings, From: now.AddDate(0, 0, -56), Now: now, To: now.AddDate(0, 0, 28)}
+	return picture.Chart{Finding: l, Readings: l.Readings, From: now.AddDate(0, 0, -56), Now: now, To: now.AddDate(0, 0, 28)}
 }
 
 // table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.

@@ -13,7 +13,7 @@ import (
 
 // Test is one parameter of a test day before its result is typed: what is known of it, and how a bare number is taken.
 type Test struct {
-	Line     alerts.Line      // as of the time of the test
+	Line     alerts.Finding   // as of the time of the test
 	Method   string           // "": none
 	Unit     string           // of a bare number
 	From     UnitFrom         // where that unit comes from
@@ -219,7 +219,7 @@ func (t Test) Judge(v *logbook.View, x Result) (why, meant string, err error) {
 
 // Correction is the test that a reading came from: its method and unit stay, unless another unit follows the number.
 func Correction(p logbook.Parameter, old logbook.Reading) Test {
-	return Test{Line: alerts.Line{Parameter: p}, Method: old.Method, Unit: old.Unit}
+	return Test{Line: alerts.Finding{Parameter: p}, Method: old.Method, Unit: old.Unit}
 }
 
 // ReadAgain reads what the reading of a correction should have been: all but the value stays.

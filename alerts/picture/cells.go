@@ -137,10 +137,10 @@ func (g *sheet) label() {
 				return
 			}
 		}
-		g.labels[at] = alerts.Number(g.Line.Parameter, v)
+		g.labels[at] = alerts.Number(g.Finding.Parameter, v)
 		g.gutter = max(g.gutter, ansi.StringWidth(g.labels[at]))
 	}
-	for _, edge := range []float64{g.Line.Band.Floor, g.Line.Band.Low, g.Line.Band.High} {
+	for _, edge := range []float64{g.Finding.Band.Floor, g.Finding.Band.Low, g.Finding.Band.High} {
 		put(edge, 0)
 	}
 	steps, _ := g.Steps(g.scale, math.Max(6, float64(len(g.cells))/2))
@@ -182,9 +182,9 @@ func (g *sheet) upright(t time.Time, sign string, tone Tone) {
 
 func (g *sheet) plot() {
 	g.shadeFan()
-	g.level(g.Line.Band.Low, BandLine, Band)
-	g.level(g.Line.Band.High, BandLine, Band)
-	g.level(g.Line.Band.Floor, FloorLine, Bad)
+	g.level(g.Finding.Band.Low, BandLine, Band)
+	g.level(g.Finding.Band.High, BandLine, Band)
+	g.level(g.Finding.Band.Floor, FloorLine, Bad)
 	g.upright(g.Now, nowLine, Dim)
 	for i := range g.columns() {
 		if p, ok := g.ahead(i); ok {
@@ -294,7 +294,7 @@ func (g *sheet) layOver() {
 
 // tellBeyond writes the number of a reading that the scale leaves out beside its mark.
 func (g *sheet) tellBeyond(r logbook.Reading) {
-	at, text := g.column(r.Time)+1, r.Bound.Sign()+alerts.Number(g.Line.Parameter, r.Value)
+	at, text := g.column(r.Time)+1, r.Bound.Sign()+alerts.Number(g.Finding.Parameter, r.Value)
 	if at < 1 || at > g.columns() {
 		return
 	}

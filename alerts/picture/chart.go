@@ -15,7 +15,7 @@ import (
 
 // Chart is one parameter of a tank over a stretch of time, ready to be drawn. Dates are in the zone of From.
 type Chart struct {
-	Line          alerts.Line       // what it is of: parameter, band, floor and forecast
+	Finding       alerts.Finding    // what it is of: parameter, band, floor and forecast
 	Readings      []logbook.Reading // in time order; those before From only lead the line in from the edge
 	Done          []logbook.Entry   // what was done to the tank and seen in it, in time order
 	Warned        []time.Time       // when a hindcast would have begun to warn
@@ -54,11 +54,11 @@ const forecastDays = 42
 func Of(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Time) (Chart, error) {
 	c := Chart{From: from, Now: asOf, To: asOf.AddDate(0, 0, forecastDays)}
 	var err error
-	if c.Line, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
+	if c.Finding, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
 		return Chart{}, err
 	}
 	// One joining stretch more on the left, so that the line comes in from the edge.
-	if c.Readings, err = Readings(v, t.Name, p.Name, from.Add(-Joined(c.Line)), asOf); err != nil {
+	if c.Readings, err = Readings(v, t.Name, p.Name, from.Add(-Joined(c.Finding)), asOf); err != nil {
 		return Chart{}, err
 	}
 	c.Done, err = Done(v, t.Name, from, asOf)
@@ -86,7 +86,7 @@ func Done(v *logbook.View, tank string, from, to time.Time) ([]logbook.Entry, er
 }
 
 // Joined is the longest gap between two readings that the line crosses: where a test was left out for long, it breaks.
-func Joined(l alerts.Line) time.Duration {
+func Joined(l alerts.Finding) time.Duration {
 	days := 35.0
 	if l.EveryDays > 0 {
 		days = math.Max(10, 3.5*l.EveryDays)
@@ -96,7 +96,7 @@ func Joined(l alerts.Line) time.Duration {
 
 // Pieces are the readings in runs that a line joins.
 func (c Chart) Pieces() [][]logbook.Reading {
-	longest := Joined(c.Line)
+	longest := Joined(c.Finding)
 	var out [][]logbook.Reading
 	for i, r := range c.Readings {
 		if i == 0 || r.Time.Sub(c.Readings[i-1].Time) > longest {
@@ -122,7 +122,7 @@ func (c Chart) Bounded() bool {
 
 // Fan is the forecast, from the level now to the end of the chart; nothing where it is not known.
 func (c Chart) Fan() []Ahead {
-	a := c.Line.Assessment
+	a := c.Finding.Assessment
 	if a.N == 0 || math.IsNaN(a.Level+a.LevelLo+a.LevelHi) || !c.Now.Before(c.To) {
 		return nil
 	}

@@ -25,9 +25,9 @@ func reading(days float64, v float64) logbook.Reading {
 // chartOf is a chart of twelve weeks without a band; lines cross gaps of 25 days.
 func chartOf(digits int, rs ...logbook.Reading) Chart {
 	c := Chart{From: noon.AddDate(0, 0, -84), Now: noon, To: noon.AddDate(0, 0, 28), Readings: rs}
-	c.Line.Parameter = logbook.Parameter{Name: "nitrate", Unit: "mg/L", Digits: digits}
-	c.Line.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
-	c.Line.EveryDays = 25 / 3.5
+	c.Finding.Parameter = logbook.Parameter{Name: "nitrate", Unit: "mg/L", Digits: digits}
+	c.Finding.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
+	c.Finding.EveryDays = 25 / 3.5
 	return c
 }
 
@@ -93,7 +93,7 @@ func TestLineLeavesGaps(t *testing.T) {
 func TestBandRows(t *testing.T) {
 	for height := 6; height < 40; height++ {
 		c := chartOf(1, reading(-21, 3), reading(-20, 3), reading(-1, 12), reading(0, 12))
-		c.Line.Band = alerts.Band{Low: 3, High: 12, Floor: 1}
+		c.Finding.Band = alerts.Band{Low: 3, High: 12, Floor: 1}
 		g, _ := c.sheet(80, height)
 		g.plot()
 		for row := range g.cells {
@@ -155,7 +155,7 @@ func TestSlipIsTold(t *testing.T) {
 func TestChartHoldsTheNow(t *testing.T) {
 	c := chartOf(1, reading(-70, 4), reading(-60, 4.1), reading(-50, 4))
 	c.To = noon.AddDate(0, 0, 10)
-	c.Line.Assessment = trend.Assessment{N: 3, Level: 9, LevelLo: 8, LevelHi: 10, Forecast: []trend.ForecastPoint{
+	c.Finding.Assessment = trend.Assessment{N: 3, Level: 9, LevelLo: 8, LevelHi: 10, Forecast: []trend.ForecastPoint{
 		{Days: 7, Mean: 9.5, Lo: 8, Hi: 11}, {Days: 14, Mean: 10.2, Lo: 8, Hi: 12}, {Days: 28, Mean: 11, Lo: 8, Hi: 14}}}
 	fan := c.Fan()
 	if n := len(fan); n != 3 || !fan[n-1].Time.Equal(c.To) || math.Abs(fan[n-1].Mean-9.8) > 1e-9 {

@@ -15,7 +15,7 @@ import (
 //
 // Left of the lower edge lies half a band's width, or everything down to zero where there is a floor. The thick line is
 // the 80 % range of the forecast in 14 days, drawn from the level to its far end.
-func Ruler(l alerts.Line, w int) Row {
+func Ruler(l alerts.Finding, w int) Row {
 	m, ok := newMeasure(l, w)
 	if !ok {
 		return rowOf("no band"+strings.Repeat(" ", max(0, w-len("no band"))), Dim)[:max(0, w)]
@@ -82,7 +82,7 @@ type measure struct {
 	left, right, w      int // columns of the edges, and how many there are
 }
 
-func newMeasure(l alerts.Line, w int) (measure, bool) {
+func newMeasure(l alerts.Finding, w int) (measure, bool) {
 	b := l.Band
 	low, high := b.Low, b.High
 	if math.IsNaN(low) {

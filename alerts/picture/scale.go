@@ -37,7 +37,7 @@ func niceStep(least float64) (step float64, digits int) {
 }
 
 // unit is the last decimal that the parameter is shown with.
-func (c Chart) unit() float64 { return math.Pow10(-c.Line.Parameter.Digits) }
+func (c Chart) unit() float64 { return math.Pow10(-c.Finding.Parameter.Digits) }
 
 // Steps are round values on the axis of the chart, about so many, none closer together than its last decimal; and the
 // decimals they need. On a logarithmic axis those of every decade come first.
@@ -77,7 +77,7 @@ func (c Chart) Scale(airy bool) (Scale, bool) {
 	} else if len(fan) > 0 {
 		vs = append(vs, fan[0].Mean)
 	}
-	for _, edge := range []float64{c.Line.Band.Low, c.Line.Band.High, c.Line.Band.Floor} {
+	for _, edge := range []float64{c.Finding.Band.Low, c.Finding.Band.High, c.Finding.Band.Floor} {
 		if !math.IsNaN(edge) {
 			vs = append(vs, edge)
 		}
@@ -105,7 +105,7 @@ func (c Chart) Scale(airy bool) (Scale, bool) {
 		return Scale{lo / air, hi * air, true}, true
 	}
 	air := math.Max(0.06*(hi-lo), 2*c.unit())
-	fromZero := c.Line.Parameter.Min >= 0 && lo >= 0 && lo-3*air < 0
+	fromZero := c.Finding.Parameter.Min >= 0 && lo >= 0 && lo-3*air < 0
 	if !airy && hi-lo > 2*c.unit() {
 		air = 0
 	}
@@ -163,7 +163,7 @@ func (c Chart) fences(vs []float64) (below, above float64) {
 		off[i] = math.Abs(v - middle)
 	}
 	room := 12 * math.Max(median(off), c.unit())
-	if width := c.Line.Band.High - c.Line.Band.Low; width > 0 {
+	if width := c.Finding.Band.High - c.Finding.Band.Low; width > 0 {
 		room = math.Max(room, 3*width)
 	}
 	return math.Min(middle-room, middle/3), math.Max(middle+room, 3*middle)

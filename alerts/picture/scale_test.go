@@ -14,8 +14,8 @@ import (
 func TestSpanOfARunawayForecast(t *testing.T) {
 	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	c := Chart{From: now.AddDate(0, 0, -60), Now: now, To: now.AddDate(0, 0, 42)}
-	c.Line.Parameter = logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
-	c.Line.Band = alerts.Band{Low: 0.02, High: 0.08, Floor: 0.02}
+	c.Finding.Parameter = logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
+	c.Finding.Band = alerts.Band{Low: 0.02, High: 0.08, Floor: 0.02}
 	for i := range 8 {
 		c.Readings = append(c.Readings, logbook.Reading{Time: now.AddDate(0, 0, -7*i), Value: 0.03 + 0.002*float64(i%3)})
 	}
@@ -23,17 +23,17 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 		return trend.Assessment{N: 8, Level: 0.03, LevelLo: 0.025, LevelHi: 0.036, Forecast: []trend.ForecastPoint{
 			{Days: 7, Mean: 0.03 + mean/4, Lo: 0.02, Hi: 0.06 + mean/2}, {Days: 28, Mean: 0.03 + mean, Lo: 0.02, Hi: 0.06 + 2*mean}}}
 	}
-	c.Line.Assessment = forecast(0.8)
+	c.Finding.Assessment = forecast(0.8)
 	s, ok := c.Scale(true)
 	lo, hi := s.Lo, s.Hi
 	if !ok || lo > 0.02 || hi < 0.08 || hi-lo > 3*0.08 {
 		t.Errorf("scale from %v to %v", lo, hi)
 	}
-	c.Line.Assessment = forecast(0.03) // a forecast that stays near is shown whole
+	c.Finding.Assessment = forecast(0.03) // a forecast that stays near is shown whole
 	if s, _ := c.Scale(true); s.Hi < 0.08 || math.IsNaN(s.Hi) {
 		t.Errorf("scale up to %v", s.Hi)
 	}
-	c.Line.Assessment = forecast(0.1)
+	c.Finding.Assessment = forecast(0.1)
 	if s, _ := c.Scale(true); s.Hi < 0.13 {
 		t.Errorf("the mean goes up to 0.13, the scale to %v", s.Hi)
 	}
@@ -59,8 +59,8 @@ func TestSpanHoldsTheNewestReadings(t *testing.T) {
 		{[]float64{0, 0, 0, 0, 5}, 0, 0, 5},
 	} {
 		c := Chart{From: now.AddDate(0, 0, -90), Now: now, To: now.AddDate(0, 0, 42)}
-		c.Line.Parameter = logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2}
-		c.Line.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
+		c.Finding.Parameter = logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2}
+		c.Finding.Band = alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
 		for i, v := range row.values {
 			c.Readings = append(c.Readings, logbook.Reading{Time: now.AddDate(0, 0, 7*(i-len(row.values))), Value: v})
 		}

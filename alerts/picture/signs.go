@@ -59,9 +59,9 @@ func (c Chart) Marks() []Mark {
 func (c Chart) Concerns(e logbook.Entry) bool {
 	switch e := e.(type) {
 	case logbook.Dosing:
-		return e.Parameter == c.Line.Parameter.Name
+		return e.Parameter == c.Finding.Parameter.Name
 	case logbook.Dose:
-		return e.Parameter == c.Line.Parameter.Name
+		return e.Parameter == c.Finding.Parameter.Name
 	default:
 		return true
 	}

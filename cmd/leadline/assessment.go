@@ -96,7 +96,7 @@ type bandJSON struct {
 }
 
 // assessmentOf is the published form of a line as-of a moment.
-func assessmentOf(l alerts.Line, asOf time.Time) assessmentJSON {
+func assessmentOf(l alerts.Finding, asOf time.Time) assessmentJSON {
 	as, zone := l.Assessment, l.Tank.Zone()
 	ahead := func(days float64) moment { // after as-of
 		if math.IsNaN(days) || math.IsInf(days, 0) {

@@ -61,7 +61,7 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 	if err != nil {
 		return err
 	}
-	casts := sideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Line, err error) {
+	casts := sideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Finding, err error) {
 		err = book.View(func(v *logbook.View) error {
 			lines, err = alerts.Hindcast(v, tank, p)
 			return err
@@ -96,7 +96,7 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 }
 
 // untilAsOf leaves out the readings after --as-of.
-func (a *app) untilAsOf(lines []alerts.Line, tank logbook.Tank) ([]alerts.Line, error) {
+func (a *app) untilAsOf(lines []alerts.Finding, tank logbook.Tank) ([]alerts.Finding, error) {
 	if a.asOfFlag == "" {
 		return lines, nil
 	}
@@ -107,7 +107,7 @@ func (a *app) untilAsOf(lines []alerts.Line, tank logbook.Tank) ([]alerts.Line, 
 	return lines, err
 }
 
-func (a *app) printHindcast(lines []alerts.Line, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
+func (a *app) printHindcast(lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
 	if a.json {
 		for _, l := range lines {
 			if err := a.printLine(l); err != nil {
@@ -138,31 +138,31 @@ func (a *app) printHindcast(lines []alerts.Line, tank logbook.Tank, p logbook.Pa
 	return nil
 }
 
-func (a *app) printLine(l alerts.Line) error {
+func (a *app) printLine(l alerts.Finding) error {
 	return a.printJSON(assessmentOf(l, lastReading(l).Time))
 }
 
-func lastReading(l alerts.Line) logbook.Reading { return l.Readings[len(l.Readings)-1] }
+func lastReading(l alerts.Finding) logbook.Reading { return l.Readings[len(l.Readings)-1] }
 
 // watch is something a hindcast tells of: what it is called, and whether a line says it.
 type watch struct {
 	would  string // "would have warned of bottoming out"
-	holds  func(alerts.Line) bool
+	holds  func(alerts.Finding) bool
 	outcry bool // name the reading that came against the floor
 }
 
 // watched is what is told of a parameter: the floor where it has one, the band where it has one.
-func watched(l alerts.Line) []watch {
+func watched(l alerts.Finding) []watch {
 	var ws []watch
 	if !math.IsNaN(l.Assessment.Floor) {
 		ws = append(ws,
-			watch{"would have warned of bottoming out", func(l alerts.Line) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
-			watch{"would have said bottomed out", func(l alerts.Line) bool { return l.Assessment.BottomedOut }, false})
+			watch{"would have warned of bottoming out", func(l alerts.Finding) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
+			watch{"would have said bottomed out", func(l alerts.Finding) bool { return l.Assessment.BottomedOut }, false})
 	}
 	if l.Band.Set() {
 		ws = append(ws,
-			watch{"would have said below the band", func(l alerts.Line) bool { return l.BandState == alerts.BandBelow }, false},
-			watch{"would have said above the band", func(l alerts.Line) bool { return l.BandState == alerts.BandAbove }, false})
+			watch{"would have said below the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandBelow }, false},
+			watch{"would have said above the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandAbove }, false})
 	}
 	return ws
 }
@@ -170,7 +170,7 @@ func watched(l alerts.Line) []watch {
 // episode is an unbroken run of lines of which something holds: from the line first to the one before end.
 type episode struct{ first, end int }
 
-func episodes(lines []alerts.Line, holds func(alerts.Line) bool) []episode {
+func episodes(lines []alerts.Finding, holds func(alerts.Finding) bool) []episode {
 	var es []episode
 	open := false
 	for i, l := range lines {
@@ -188,7 +188,7 @@ func episodes(lines []alerts.Line, holds func(alerts.Line) bool) []episode {
 
 // text tells an episode: when it would have been raised, on what reading, what came against it, and when it would have
 // been cleared.
-func (e episode) text(w watch, lines []alerts.Line) string {
+func (e episode) text(w watch, lines []alerts.Finding) string {
 	l := lines[e.first]
 	r := lastReading(l)
 	s := fmt.Sprintf("%s on %s (reading %s)", w.would, dayText(r.Time), readingText(r))
@@ -203,7 +203,7 @@ func (e episode) text(w watch, lines []alerts.Line) string {
 }
 
 // against is what came of a warning: the first later reading at or below the floor, and the days between; or that none did.
-func (e episode) against(lines []alerts.Line) string {
+func (e episode) against(lines []alerts.Finding) string {
 	floor := lines[e.first].Assessment.Floor
 	raised := lastReading(lines[e.first]).Time
 	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip

@@ -47,11 +47,11 @@ func (a *app) printGlance(book *logbook.Book, reports []alerts.Report) error {
 		return err
 	}
 	for _, r := range reports {
-		if len(r.Lines) == 0 {
+		if len(r.Findings) == 0 {
 			a.sentence("%s has no readings yet; add nitrate=4.2 notes one", oneLine(r.Tank.Name))
 		}
-		lines := slices.Clone(r.Lines)
-		slices.SortStableFunc(lines, func(x, y alerts.Line) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
+		lines := slices.Clone(r.Findings)
+		slices.SortStableFunc(lines, func(x, y alerts.Finding) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
 		for _, l := range lines {
 			a.sentence("%s, %s", oneLine(r.Tank.Name), lineSentence(l, r.AsOf))
 		}
@@ -82,7 +82,7 @@ func (a *app) sayDrafts(book *logbook.Book, reports []alerts.Report) error {
 }
 
 // lineSentence is what there is to say of a parameter, in one sentence.
-func lineSentence(l alerts.Line, asOf time.Time) string {
+func lineSentence(l alerts.Finding, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return l.Parameter.Name + ": no reading yet"
 	}

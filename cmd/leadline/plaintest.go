@@ -88,8 +88,8 @@ func (t *lineTest) load(all bool) (err error) {
 		if !found {
 			t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
 		}
-		var due, rest []alerts.Line
-		for _, l := range report.Lines {
+		var due, rest []alerts.Finding
+		for _, l := range report.Findings {
 			isDue := l.OnTestDay(t.when)
 			t.anyDue = t.anyDue || isDue
 			if _, typed := t.draft.Fields[l.Parameter.Name]; typed || isDue {
@@ -117,7 +117,7 @@ func (t *lineTest) load(all bool) (err error) {
 }
 
 // field is one parameter of the test day, by the method of the last time.
-func (t *lineTest) field(v *logbook.View, l alerts.Line, methods []logbook.Method) (entry.Test, error) {
+func (t *lineTest) field(v *logbook.View, l alerts.Finding, methods []logbook.Method) (entry.Test, error) {
 	f := entry.Test{Line: l}
 	set, _, err := t.app.unitSet(v, l.Parameter)
 	if err != nil || len(l.Readings) == 0 {

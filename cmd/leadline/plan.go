@@ -84,7 +84,7 @@ func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOpti
 	if err != nil || opt.outsideBand || !(target < b.Low || target > b.High) {
 		return err
 	}
-	l := alerts.Line{Tank: tank, Parameter: p, Band: b}
+	l := alerts.Finding{Tank: tank, Parameter: p, Band: b}
 	return withHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, alerts.Quantity(p, target), l.BandText()),
 		"--outside-band plans it all the same; leadline band changes the band")
 }
@@ -145,13 +145,13 @@ func (a *app) wish(v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.
 
 // printPlan says a plan in words.
 func (a *app) printPlan(pl alerts.Plan) {
-	p, what := pl.Line.Parameter, oneLine(pl.Wish.Supplement)
+	p, what := pl.Finding.Parameter, oneLine(pl.Wish.Supplement)
 	ml := func(v float64) string { return plainNumber(v) + " mL" }
 	within := func(e water.Expectation) string {
 		return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, e.Level), alerts.Number(p, e.Lo), alerts.Number(p, e.Hi))
 	}
-	a.printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, oneLine(pl.Line.Tank.Name), whenText(pl.Aim.Start))
-	a.printf("  now %s; target %s", pl.Line.LevelText(), alerts.Quantity(p, pl.Aim.Target))
+	a.printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, oneLine(pl.Finding.Tank.Name), whenText(pl.Aim.Start))
+	a.printf("  now %s; target %s", pl.Finding.LevelText(), alerts.Quantity(p, pl.Aim.Target))
 	a.printf("  %s", pl.Demand.Text())
 	if len(pl.Steps) > 0 {
 		a.printf("  day by day, the standing amount included (levels at the end of the day, %.0f %% intervals):", 100*water.PlanConfidence)
@@ -220,7 +220,7 @@ type planStepJSON struct {
 }
 
 func planOf(pl alerts.Plan) planJSON {
-	out := planJSON{Tank: pl.Line.Tank.Name, Parameter: pl.Line.Parameter.Name, Unit: pl.Line.Parameter.Unit, AsOf: moment(pl.Aim.Start),
+	out := planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit, AsOf: moment(pl.Aim.Start),
 		Supplement: pl.Wish.Supplement, Level: number(pl.Aim.Level), LevelSD: number(pl.Aim.LevelSD), Target: number(pl.Aim.Target),
 		Demand: number(pl.Aim.Demand), DemandSD: number(pl.Aim.DemandSD), Supply: number(pl.Demand.Estimate.Supply),
 		MaxRise: number(pl.Aim.MaxRise), MaxFall: number(pl.Aim.MaxFall), StandingRise: number(pl.StandingRise), StandingML: number(pl.StandingML),

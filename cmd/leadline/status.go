@@ -114,14 +114,14 @@ func (a *app) examine(book *logbook.Book) ([]alerts.Report, error) {
 
 func (a *app) printReport(r alerts.Report) {
 	a.printf("%s as of %s", oneLine(r.Tank.Name), whenText(r.AsOf))
-	if len(r.Lines) == 0 {
+	if len(r.Findings) == 0 {
 		a.printf("  no readings yet; leadline add nitrate=4.2 notes one")
 	}
 	c := columns{}
-	if len(r.Lines) > 0 {
+	if len(r.Findings) > 0 {
 		c.add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		c.add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), l.FloorDays(), dueCell(l, r.AsOf))
 	}
 	c.print(a, "")
@@ -132,7 +132,7 @@ func (a *app) printReport(r alerts.Report) {
 }
 
 // mark is "!" where something is open.
-func mark(l alerts.Line, asOf time.Time) string {
+func mark(l alerts.Finding, asOf time.Time) string {
 	for _, al := range l.Alerts {
 		if al.Open(asOf) {
 			return "!"
@@ -141,21 +141,21 @@ func mark(l alerts.Line, asOf time.Time) string {
 	return " "
 }
 
-func latestCell(l alerts.Line) string {
+func latestCell(l alerts.Finding) string {
 	if len(l.Readings) == 0 {
 		return "no reading"
 	}
 	return readingText(lastReading(l))
 }
 
-func ageCell(l alerts.Line, asOf time.Time) string {
+func ageCell(l alerts.Finding, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return ""
 	}
 	return fmt.Sprintf("%.0f d", math.Floor(alerts.Day(asOf)-alerts.Day(lastReading(l).Time)))
 }
 
-func levelCell(l alerts.Line) string {
+func levelCell(l alerts.Finding) string {
 	as := l.Assessment
 	if math.IsNaN(as.Level) || as.N == 0 {
 		return ""
@@ -163,21 +163,21 @@ func levelCell(l alerts.Line) string {
 	return fmt.Sprintf("%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
 }
 
-func directionCell(l alerts.Line) string {
+func directionCell(l alerts.Finding) string {
 	if l.Assessment.N == 0 {
 		return ""
 	}
 	return l.Assessment.Direction.String()
 }
 
-func bandCell(l alerts.Line) string {
+func bandCell(l alerts.Finding) string {
 	if !l.Band.Set() {
 		return ""
 	}
 	return strings.ReplaceAll(string(l.BandState), "_", " ")
 }
 
-func dueCell(l alerts.Line, asOf time.Time) string {
+func dueCell(l alerts.Finding, asOf time.Time) string {
 	switch {
 	case l.Due.IsZero():
 		return ""
@@ -226,7 +226,7 @@ type lineJSON struct {
 
 func tankStatusOf(r alerts.Report) tankStatusJSON {
 	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: moment(r.AsOf), Lines: []lineJSON{}, Stocks: []stockJSON{}, Chores: []choreJSON{}, Alerts: alertsOf(r.Alerts, r.AsOf)}
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		out.Lines = append(out.Lines, lineJSON{assessmentOf(l, r.AsOf), number(l.EveryDays), moment(l.Due),
 			number(l.Supply), alertsOf(l.Alerts, r.AsOf)})
 	}

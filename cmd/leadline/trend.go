@@ -69,7 +69,7 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 }
 
 // printTrend says an assessment in words.
-func (a *app) printTrend(l alerts.Line, asOf time.Time) {
+func (a *app) printTrend(l alerts.Finding, asOf time.Time) {
 	a.printf("%s of %s as of %s", l.Parameter.Name, oneLine(l.Tank.Name), whenText(asOf))
 	if l.Assessment.N == 0 {
 		a.printf("  no readings up to then")

@@ -198,7 +198,7 @@ func TestTypedAtThePrompt(t *testing.T) {
 			err := b.View(func(v *logbook.View) error {
 				report, err := alerts.Examine(v, "forereef", typedNow)
 				input = "test all\n"
-				for _, l := range report.Lines {
+				for _, l := range report.Findings {
 					if l.Parameter.Name == row.Fields["parameter"] {
 						input += row.Fields["value"]
 					}

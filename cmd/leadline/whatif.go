@@ -99,7 +99,7 @@ func (a *app) whatIf(parameter string, opt whatIfOptions) error {
 }
 
 // imagine reads the flags.
-func imagine(c entry.Context, l alerts.Line, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
+func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
 	p, day := l.Parameter, alerts.Day(asOf)
 	im.supply, im.target = l.Supply, math.NaN()
 	if opt.dosing != "" {
@@ -140,7 +140,7 @@ func imagine(c entry.Context, l alerts.Line, asOf time.Time, opt whatIfOptions) 
 }
 
 // rise reads a rise, or a volume of the supplement in use, and gathers why it may be a slip.
-func (im *imagined) rise(c entry.Context, l alerts.Line, daily bool, text string) (float64, error) {
+func (im *imagined) rise(c entry.Context, l alerts.Finding, daily bool, text string) (float64, error) {
 	rise, doubt, err := c.If(daily, l.Parameter, text, l.Supply)
 	if doubt != "" {
 		im.doubts = append(im.doubts, doubt)
@@ -153,7 +153,7 @@ func (im *imagined) rise(c entry.Context, l alerts.Line, daily bool, text string
 }
 
 // parseChanges reads --water-change, --times and --every.
-func parseChanges(l alerts.Line, opt whatIfOptions) (alerts.ChangeSeries, error) {
+func parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.ChangeSeries, error) {
 	const most = 52
 	share, level, told := strings.Cut(opt.waterChange, ":")
 	s := alerts.ChangeSeries{New: math.NaN(), Times: opt.times}
@@ -198,7 +198,7 @@ func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
 // whatIfDays are the days ahead that are set side by side.
 var whatIfDays = [...]float64{7, 14, 28}
 
-func (a *app) printWhatIf(l alerts.Line, then trend.Assessment, d alerts.Demand, im imagined, asOf time.Time) error {
+func (a *app) printWhatIf(l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, asOf time.Time) error {
 	p := l.Parameter
 	var after []alerts.AfterChange
 	if im.changes.Times > 0 && !math.IsNaN(im.changes.New) {
@@ -289,7 +289,7 @@ func prospectOf(as trend.Assessment) prospectJSON {
 	return prospectJSON{forecastOf(as), number(as.PFloor14), number(as.PFloor28), number(as.PFloor42)}
 }
 
-func whatIfOf(l alerts.Line, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
+func whatIfOf(l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
 	out := whatIfJSON{Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: moment(asOf), If: im.words,
 		Level: number(l.Assessment.Level), Demand: number(d.Estimate.PerDay), Supply: number(im.supply),
 		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: []afterChangeJSON{}}

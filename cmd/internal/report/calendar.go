@@ -66,7 +66,7 @@ const stockDays = 366
 func testsOf(r alerts.Report) []due {
 	names := map[time.Time][]string{}
 	var days []time.Time
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		if l.Due.IsZero() {
 			continue
 		}

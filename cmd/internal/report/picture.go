@@ -119,7 +119,7 @@ func (p *drawing) head() {
 	c := p.charts[0]
 	title := "As of " + dayText(c.Now)
 	if !p.private {
-		title = p.cut(p.bold, 19, 560, said(c.Line.Tank.Name)) + ", as of " + dayText(c.Now)
+		title = p.cut(p.bold, 19, 560, said(c.Finding.Tank.Name)) + ", as of " + dayText(c.Now)
 	}
 	p.text(p.ink, p.bold, 19, at{16, 29}, toRight, title)
 	x, y := 16.0, 52.0
@@ -133,14 +133,14 @@ func (p *drawing) head() {
 		x += 30
 		say("below, above what the method sees")
 	}
-	if anyOf(p.charts, func(c picture.Chart) bool { return c.Line.Band.Set() }) {
+	if anyOf(p.charts, func(c picture.Chart) bool { return c.Finding.Band.Set() }) {
 		p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
 		p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
 		p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
 		x += 28
 		say("band")
 	}
-	if anyOf(p.charts, func(c picture.Chart) bool { return !math.IsNaN(c.Line.Band.Floor) }) {
+	if anyOf(p.charts, func(c picture.Chart) bool { return !math.IsNaN(c.Finding.Band.Floor) }) {
 		p.line(p.floor, 1.8, floorDashes, at{x, y - 4.5}, at{x + 26, y - 4.5})
 		x += 32
 		say("floor")
@@ -211,7 +211,7 @@ func fromLeft(points []at) []at {
 
 // bandAndGrid is all that lies under the readings.
 func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom float64, y func(float64) float64) {
-	b := c.Line.Band
+	b := c.Finding.Band
 	left, right := leftMargin, p.right()
 	if b.Set() {
 		low, high := bottom, top
@@ -270,7 +270,7 @@ func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
 
 // edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close.
 func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) float64) {
-	b := c.Line.Band
+	b := c.Finding.Band
 	last := bottom + 20
 	for _, e := range []struct {
 		v     float64
@@ -286,7 +286,7 @@ func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) fl
 		if e.floor {
 			colour = p.floor
 		}
-		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+alerts.Number(c.Line.Parameter, e.v))
+		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+alerts.Number(c.Finding.Parameter, e.v))
 	}
 }
 
@@ -302,7 +302,7 @@ func (p *drawing) readingMark(c picture.Chart, r logbook.Reading, a at, scale pi
 		if r.Value > scale.Hi {
 			drop = 10
 		}
-		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, valueText(c.Line.Parameter, r))
+		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, valueText(c.Finding.Parameter, r))
 	}
 }
 

@@ -81,7 +81,7 @@ func (s Sheet) about() string {
 // latest is the newest reading of every parameter beside the level, the band and the floor.
 func (s Sheet) latest() []string {
 	rows := [][]string{{"", "unit", "latest", "age", "level", "band", "", "floor"}}
-	for _, l := range s.Report.Lines {
+	for _, l := range s.Report.Findings {
 		if len(l.Readings) == 0 {
 			rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), "none", "", "", l.BandText()})
 			continue
@@ -104,7 +104,7 @@ func (s Sheet) latest() []string {
 	return atMost(table(rows), postParameters+1)
 }
 
-func levelRange(l alerts.Line) string {
+func levelRange(l alerts.Finding) string {
 	as := l.Assessment
 	if math.IsNaN(as.Level) {
 		return "unknown"
@@ -121,7 +121,7 @@ func (s Sheet) weeks() []string {
 		head = append(head, shortDay(s.Report.AsOf.AddDate(0, 0, 7*(w+1-postWeeks))))
 	}
 	rows := [][]string{head}
-	for _, l := range s.Report.Lines {
+	for _, l := range s.Report.Findings {
 		row, any := []string{said(l.Parameter.Name)}, false
 		last := picture.Latest(l.Readings, s.Report.AsOf, 7*postWeeks, postWeeks)
 		for _, r := range last {
@@ -153,7 +153,7 @@ func (s Sheet) methods() []string {
 func (s Sheet) seen() []string {
 	var first, then []string
 	sentences := 0
-	for _, l := range s.Report.Lines {
+	for _, l := range s.Report.Findings {
 		if l.Assessment.N == 0 {
 			continue
 		}

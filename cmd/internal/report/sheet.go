@@ -29,13 +29,13 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 		return Sheet{}, err
 	}
 	s := Sheet{Report: r, Since: since}
-	if s.Methods, err = methodsIn(v, r.Lines, since); err != nil {
+	if s.Methods, err = methodsIn(v, r.Findings, since); err != nil {
 		return Sheet{}, err
 	}
 	if s.Dosings, err = dosingsInForce(v, tank, asOf); err != nil {
 		return Sheet{}, err
 	}
-	for _, l := range r.Lines {
+	for _, l := range r.Findings {
 		if len(l.Readings) == 0 || l.Supply == 0 {
 			continue
 		}
@@ -49,7 +49,7 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 	return s, err
 }
 
-func methodsIn(v *logbook.View, lines []alerts.Line, since time.Time) ([]logbook.Method, error) {
+func methodsIn(v *logbook.View, lines []alerts.Finding, since time.Time) ([]logbook.Method, error) {
 	all, err := v.Methods()
 	if err != nil {
 		return nil, err

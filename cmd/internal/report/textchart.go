@@ -44,11 +44,11 @@ func signs(c picture.Chart) []string {
 	if len(c.Fan()) > 0 {
 		out = append(out, picture.AheadLine+" forecast of the true level, its mean", picture.Fan+" its 10–90 % range")
 	}
-	if c.Line.Band.Set() {
-		out = append(out, picture.BandLine+" band "+strings.TrimSpace(c.Line.BandText()+" "+said(c.Line.Parameter.Unit)))
+	if c.Finding.Band.Set() {
+		out = append(out, picture.BandLine+" band "+strings.TrimSpace(c.Finding.BandText()+" "+said(c.Finding.Parameter.Unit)))
 	}
-	if floor := c.Line.Band.Floor; !math.IsNaN(floor) {
-		out = append(out, picture.FloorLine+" floor "+said(alerts.Quantity(c.Line.Parameter, floor)))
+	if floor := c.Finding.Band.Floor; !math.IsNaN(floor) {
+		out = append(out, picture.FloorLine+" floor "+said(alerts.Quantity(c.Finding.Parameter, floor)))
 	}
 	for _, m := range c.Marks() {
 		out = append(out, m.Sign+" "+m.Word)
@@ -73,23 +73,23 @@ func packed(words []string, width int) []string {
 func headline(c picture.Chart, private bool) string {
 	text := nameOf(c)
 	if !private {
-		text += ", of " + said(c.Line.Tank.Name)
+		text += ", of " + said(c.Finding.Tank.Name)
 	}
 	return text + ", as of " + dayText(c.Now)
 }
 
 // nameOf is the parameter of a chart with its unit.
 func nameOf(c picture.Chart) string {
-	if u := said(c.Line.Parameter.Unit); u != "" {
-		return said(c.Line.Parameter.Name) + ", " + u
+	if u := said(c.Finding.Parameter.Unit); u != "" {
+		return said(c.Finding.Parameter.Name) + ", " + u
 	}
-	return said(c.Line.Parameter.Name)
+	return said(c.Finding.Parameter.Name)
 }
 
 // states says in words where the parameter stands.
 func states(c picture.Chart) string {
-	if c.Line.Assessment.N == 0 {
+	if c.Finding.Assessment.N == 0 {
 		return "no readings"
 	}
-	return "level now " + c.Line.LevelText() + ", " + c.Line.SlopeText()
+	return "level now " + c.Finding.LevelText() + ", " + c.Finding.SlopeText()
 }

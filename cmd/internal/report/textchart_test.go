@@ -25,7 +25,7 @@ func checkText(t *testing.T, text string, width int) {
 
 func TestTextChartOfDemo(t *testing.T) {
 	c := demoCharts(t)[0]
-	c.Line.Assessment = trend.Assessment{N: 16, Level: 0.022, LevelLo: 0.018, LevelHi: 0.029, Direction: trend.Falling,
+	c.Finding.Assessment = trend.Assessment{N: 16, Level: 0.022, LevelLo: 0.018, LevelHi: 0.029, Direction: trend.Falling,
 		SlopePerWeek: -0.0024, SlopeLo: -0.004, SlopeHi: -0.0003, Forecast: []trend.ForecastPoint{
 			{Days: 7, Mean: 0.020, Lo: 0.015, Hi: 0.028}, {Days: 42, Mean: 0.012, Lo: 0.004, Hi: 0.026}}}
 	text := TextChart(c, 80, 14, false)

@@ -28,7 +28,7 @@ type AfterChange struct {
 //	L1 = (L0)(1 - f) + f new,  Lk = (Lk-1 + net T)(1 - f) + f new
 //
 // and the doubt of level and demand goes the same way. NaN where the level is not known.
-func (s ChangeSeries) After(l Line, d Demand, supply float64, asOf time.Time) []AfterChange {
+func (s ChangeSeries) After(l Finding, d Demand, supply float64, asOf time.Time) []AfterChange {
 	net, netSD := s.net(d, supply)
 	level, levelSD, drift := l.Assessment.Level, (l.Assessment.LevelHi-l.Assessment.LevelLo)/(2*interval80), 0.0
 	keep := 1 - s.Fraction
@@ -49,7 +49,7 @@ func (s ChangeSeries) After(l Line, d Demand, supply float64, asOf time.Time) []
 }
 
 // ToReach is how many such changes bring the level to the target or past it, supply and demand going on.
-func (s ChangeSeries) ToReach(l Line, d Demand, supply, target float64) (water.ChangeCount, error) {
+func (s ChangeSeries) ToReach(l Finding, d Demand, supply, target float64) (water.ChangeCount, error) {
 	net, _ := s.net(d, supply)
 	level := l.Assessment.Level
 	// The formula has the first change after an interval; ours is now.

@@ -20,7 +20,7 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 			Times: rapid.IntRange(1, 8).Draw(t, "times"), EveryDays: rapid.Float64Range(1, 14).Draw(t, "every"),
 		}
 		level, demand, supply := hundredths(t, 20, "level"), rapid.Float64Range(-1, 2).Draw(t, "demand"), rapid.Float64Range(0, 2).Draw(t, "supply")
-		l := Line{Assessment: trend.Assessment{Level: level, LevelLo: level - 0.2, LevelHi: level + 0.2}}
+		l := Finding{Assessment: trend.Assessment{Level: level, LevelLo: level - 0.2, LevelHi: level + 0.2}}
 		d := Demand{Estimate: trend.Demand{PerDay: demand, Lo: demand - 0.1, Hi: demand + 0.1}}
 		after := s.After(l, d, supply, time.Unix(0, 0))
 		settled, err := water.SteadyBatch(supply-demand, s.EveryDays, s.Fraction, s.New)
@@ -61,7 +61,7 @@ func hundredths(t *rapid.T, most int, label string) float64 {
 // What nothing is known of is reckoned as consumed by nothing.
 func TestChangeSeriesWithoutADemand(t *testing.T) {
 	nan := math.NaN()
-	l := Line{Assessment: trend.Assessment{Level: 40, LevelLo: 38, LevelHi: 42}}
+	l := Finding{Assessment: trend.Assessment{Level: 40, LevelLo: 38, LevelHi: 42}}
 	d := Demand{Estimate: trend.Demand{PerDay: nan, Lo: nan, Hi: nan}}
 	s := ChangeSeries{Fraction: 0.25, New: 0, Times: 2, EveryDays: 7}
 	after := s.After(l, d, 0, time.Unix(0, 0))
