@@ -39,6 +39,7 @@ type Assessment struct {
 
 	Level, LevelLo, LevelHi        float64 // true level at AsOf, 80 % interval
 	SlopePerWeek, SlopeLo, SlopeHi float64 // net slope at AsOf per week, 80 % interval
+	Supply, Regular                float64 // what goes in per day at AsOf: standing dosing; regular doses and water changes, on average
 	Rolling                        Rolling
 	Direction                      Direction
 

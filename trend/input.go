@@ -116,3 +116,13 @@ func (p *piece) drive(extra float64) {
 	p.s = p.s*level + extra
 	p.cs, p.ss, p.su = p.cs*level, p.ss*level*level, p.su*level
 }
+
+// supplyAt is the standing supply in force on a day, of inputs in time order.
+func supplyAt(in []Input, day float64) (perDay float64) {
+	for _, i := range in {
+		if i.Kind == Dosing && i.Day <= day {
+			perDay = i.Amount
+		}
+	}
+	return perDay
+}

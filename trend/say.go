@@ -113,6 +113,7 @@ func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment 
 	a := unknown(asOf, e.set)
 	a.Rolling = e.rolling(obs, asOf)
 	a.N = e.n
+	a.Supply = supplyAt(e.in, asOf)
 	if e.n == 0 {
 		a.note("too-few", "no reading yet")
 		return a
@@ -148,6 +149,7 @@ func (e *engine) sayLevel(a *Assessment) {
 	s := e.belief.slopeSpread()
 	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*s.average(), 7*s.quantile(0.1), 7*s.quantile(0.9)
 	a.Direction = e.direction(s, a.Level)
+	a.Regular = e.belief.habit.perDay(a.Level/e.belief.anchor) * e.belief.anchor
 	if e.numbers == 0 {
 		nan := math.NaN()
 		a.SlopePerWeek, a.SlopeLo, a.SlopeHi = nan, nan, nan
