@@ -21,22 +21,20 @@ type Demand struct {
 // DemandOf estimates the demand of a parameter as-of a moment from the readings, doses, dosing and water changes of the
 // last HistoryDays, MaxReadings at most.
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
-	l := Finding{Tank: t, Parameter: p}
-	var err error
-	if l.Readings, l.Thinned, err = history(v, t.Name, p.Name, asOf); err != nil {
-		return Demand{}, err
-	}
-	obs, err := l.observe(v)
+	l, obs, err := loadLine(v, t, p, asOf)
 	if err != nil {
 		return Demand{}, err
 	}
-	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), demandSettings(p, l.Readings))}, nil
+	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), l.demandSettings())}, nil
 }
 
 // HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
 // at one reading a day, and thinned says so. DemandOf tells the others.
 func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
 	l := Finding{Tank: t, Parameter: p}
+	if l.Band, err = bandOf(t, p); err != nil {
+		return nil, false, err
+	}
 	if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
 		return nil, false, err
 	}
@@ -44,7 +42,7 @@ func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out [
 	if err != nil {
 		return nil, false, err
 	}
-	for i, d := range trend.HindcastDemand(obs, l.Inputs, demandSettings(p, l.Readings)) {
+	for i, d := range trend.HindcastDemand(obs, l.Inputs, l.demandSettings()) {
 		out = append(out, Demand{t, p, l.Readings[i].Time, d})
 	}
 	return out, l.Thinned, nil
@@ -53,15 +51,16 @@ func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out [
 // demandSettings believes, before any reading, in a demand per day of the size of twice the greatest careful change of
 // the parameter, or of a twentieth of the first reading where none is known (common practice, no source). Calcium goes
 // with alkalinity, and magnesium does not go faster.
-func demandSettings(p logbook.Parameter, rs []logbook.Reading) trend.DemandSettings {
+func (l Finding) demandSettings() trend.DemandSettings {
+	p := l.Parameter
 	scale := 2 * p.MaxRise
 	switch {
 	case p.Name == "calcium" || p.Name == "magnesium":
 		scale = water.CalciumForAlkalinity(1)
-	case scale == 0 && len(rs) > 0:
-		scale = rs[0].Value / 20
+	case scale == 0 && len(l.Readings) > 0:
+		scale = l.Readings[0].Value / 20
 	}
-	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits))}
+	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits)), Trend: l.settings(0)}
 }
 
 // Text says the demand in one sentence, per day and per week, or what it would take to tell.
@@ -79,19 +78,39 @@ func (d Demand) Text() string {
 		}
 		return d.Parameter.Name + ": demand cannot be told"
 	}
-	digits := d.Parameter.Digits + 1
+	digits := digitsBetween(e.Lo, e.Hi, d.Parameter.Digits+1)
 	number := func(v float64) string { return water.Format(v, digits) }
 	amount := func(v float64) string { return withUnit(number(v), d.Parameter.Unit) }
-	taken := fmt.Sprintf("%s: the tank takes %s a day (80 %%: %s to %s), %s a week", d.Parameter.Name,
-		amount(e.PerDay), number(e.Lo), number(e.Hi), amount(7*e.PerDay))
-	if e.PerDay < 0 {
-		taken = fmt.Sprintf("%s: the tank itself adds %s a day (80 %%: %s to %s), %s a week", d.Parameter.Name,
-			amount(-e.PerDay), number(-e.Hi), number(-e.Lo), amount(-7*e.PerDay))
+	does, per, lo, hi := "takes", e.PerDay, e.Lo, e.Hi
+	if per < 0 {
+		does, per, lo, hi = "itself adds", -e.PerDay, -e.Hi, -e.Lo
 	}
+	text := fmt.Sprintf("%s: the tank %s %s a day (80 %%: %s to %s), %s a week", d.Parameter.Name, does,
+		amount(per), number(lo), number(hi), amount(7*per))
 	if e.Supply == 0 {
-		return taken + "; nothing is dosed daily"
+		text += "; nothing is dosed daily"
+	} else {
+		text += fmt.Sprintf("; dosing adds %s a day", amount(e.Supply))
 	}
-	return taken + fmt.Sprintf("; dosing adds %s a day, so the level moves by %s a day", amount(e.Supply), withUnit(signed(e.Net, digits), d.Parameter.Unit))
+	if e.Regular != 0 {
+		does := "add"
+		if e.Regular < 0 {
+			does = "take"
+		}
+		text += fmt.Sprintf("; regular doses and water changes %s %s", does, amount(math.Abs(e.Regular)))
+	}
+	if e.Supply != 0 || e.Regular != 0 {
+		text += fmt.Sprintf(", so the level moves by %s a day", withUnit(signed(e.Net, digits), d.Parameter.Unit))
+	}
+	return text
+}
+
+// digitsBetween are the digits, at least those given, with which the ends of a range are told apart.
+func digitsBetween(lo, hi float64, least int) int {
+	if !(hi > lo) {
+		return least
+	}
+	return max(least, min(int(math.Ceil(1-math.Log10(hi-lo))), least+4))
 }
 
 // GrowthText says how the demand grows, or nothing where that is not known or nothing is consumed.

@@ -74,7 +74,7 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 		l := Finding{Tank: tank, Parameter: p, Inputs: k.in}
 		l.Assessment = trend.Assess(k.obs, k.in, 7*weeks, trend.Settings{Floor: math.NaN(), Low: math.NaN(), High: math.NaN(), Wobble: p.Wobble})
 		d := Demand{Tank: tank, Parameter: p, AsOf: time.Unix(0, 0).UTC().AddDate(0, 0, 7*weeks),
-			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, demandSettings(p, nil))}
+			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, Finding{Parameter: p}.demandSettings())}
 		plan, err := planFor(l, d, Wish{Target: 7.5 + rng.Float64(), Strength: 20})
 		if err != nil {
 			refused++

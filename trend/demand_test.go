@@ -113,6 +113,41 @@ func TestADoseIsNoDemand(t *testing.T) {
 	})
 }
 
+// Of what has a floor, demand and trend are one belief: what goes in less what is taken is the slope, ends and all.
+func TestDemandOfWhatRunsOutIsTheTrend(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := drawConsumed(t)
+		c.set.Trend = Settings{Floor: 2, Low: 3, High: 12}
+		c.obs = c.obs[:min(len(c.obs), 9)]
+		demands := HindcastDemand(c.obs, c.in, c.set)
+		for i, a := range Hindcast(c.obs, c.in, c.set.Trend) {
+			d := demands[i]
+			if math.IsNaN(d.PerDay) {
+				continue
+			}
+			in := d.Supply + d.Regular
+			for k, p := range [][2]float64{{7 * (in - d.PerDay), a.SlopePerWeek}, {7 * (in - d.Hi), a.SlopeLo}, {7 * (in - d.Lo), a.SlopeHi}, {7 * d.Net, a.SlopePerWeek}} {
+				if math.Abs(p[0]-p[1]) > 1e-9 {
+					t.Fatalf("reading %d, number %d: demand leaves %v a week, the trend says %v", i, k, p[0], p[1])
+				}
+			}
+		}
+	})
+}
+
+// Phosphate that stands for 40 weeks and then falls by 8 µg/L a week is taken up: four tests tell.
+func TestDemandFollowsANewFall(t *testing.T) {
+	var obs []Observation
+	for week := range 44 {
+		value := 0.080 - 0.008*math.Max(float64(week-39), 0)
+		obs = append(obs, Observation{Day: float64(7 * week), Value: value, Lo: value - 0.0015, Hi: value + 0.0015, SD: 0.004, Described: true})
+	}
+	d := EstimateDemand(obs, nil, obs[43].Day, DemandSettings{Scale: 0.004, Trend: Settings{Floor: 0.02, Low: 0.03, High: 0.1}})
+	if want := 0.008 / 7; !(0 < d.Lo && d.Lo < want && want < 1.1*d.Hi) {
+		t.Errorf("the demand is %.5f (%.5f to %.5f), want %.5f", d.PerDay, d.Lo, d.Hi, want)
+	}
+}
+
 // A water change is a step and no fall: with new water of a known level the reading after it, mixed as arithmetic says,
 // changes the estimate no more than a reading without a change does.
 func TestAWaterChangeIsAStep(t *testing.T) {
@@ -256,7 +291,7 @@ func TestDemandRefusesAScaleOfNothing(t *testing.T) {
 
 // A demand that changes at once, which no growth explains, is followed within some weeks, whether it was next to nothing
 // before or much.
-func TestDemandFollowsAnUpheaval(t *testing.T) {
+func TestDemandFollowsAnAbruptChange(t *testing.T) {
 	for name, c := range map[string]struct{ before, after, start, scale, sd float64 }{
 		"nitrate is dosed, and taken":  {0.02, 0.28, 5, 2, 0.4},
 		"half of the corals are gone":  {1.6, 0.8, 8, 1, 0.12},

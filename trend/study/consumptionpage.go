@@ -39,7 +39,25 @@ for the readings before that day, from the third on.
 		}
 		b.WriteString("\n")
 	}
-	b.WriteString(`## What this does not show
+	fmt.Fprintf(&b, `## Nitrate and phosphate
+
+%d tanks whose net uptake changes at once, by what empties them to the floor in 6 to 20 weeks, or by as much the other way; weekly
+tests; every other tank dosed. By tests after the jump:
+
+| test | holds | said more | said less | sign right |
+| --- | --- | --- | --- | --- |
+`, 5*tanks)
+	for after, s := range ScoreJumps(Jumps(seed, 5*tanks)) {
+		n := s.Demand.N
+		name, sign := fmt.Sprint(after), percent(share(s.Sign, n))
+		if after == 0 {
+			name, sign = "before", ""
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s |\n", name, percent(s.Demand.Share()), percent(share(s.Demand.Under, n)),
+			percent(share(s.Demand.Over, n)), sign)
+	}
+	b.WriteString(`
+## What this does not show
 
 The tanks are simulated, by the same people who wrote the engine, and their growth and swing are of the sort that the engine
 expects. Where a demand does not swing at all the intervals are too wide, since the engine takes a while to believe it; where it

@@ -70,3 +70,38 @@ func Jump(seed uint64, number int) Jumper {
 	}
 	return t
 }
+
+// JumpScore is how demands did at one test after the jump, counted from 1; 0 stands for all before it, from the third reading on.
+type JumpScore struct {
+	Demand Cover // 80 % interval
+	Sign   int   // of Demand.N: the change since before the jump was told with the right sign
+}
+
+// Jumps draws so many tanks.
+func Jumps(seed uint64, tanks int) []Jumper {
+	all := make([]Jumper, tanks)
+	for i := range all {
+		all[i] = Jump(seed, i)
+	}
+	return all
+}
+
+// ScoreJumps scores an estimate of demand over tanks, by the tests after the jump.
+func ScoreJumps(tanks []Jumper) [jumpTests + 1]JumpScore {
+	var by [jumpTests + 1]JumpScore
+	for _, t := range tanks {
+		before := 0.0
+		if len(t.Inputs) > 0 {
+			before = t.Inputs[0].Amount
+		}
+		for j, d := range trend.HindcastDemand(t.Obs, t.Inputs, trend.DemandSettings{Scale: t.Obs[0].Value / 20, Trend: t.Settings}) {
+			if math.IsNaN(d.PerDay) {
+				continue
+			}
+			after := min(int(math.Ceil(math.Max(t.Obs[j].Day-t.Jump, 0)/7)), jumpTests)
+			by[after].Demand.see(t.Taken[j], interval{d.PerDay, d.Lo, d.Hi})
+			by[after].Sign += count((d.PerDay-before)*(t.Taken[j]-before) > 0)
+		}
+	}
+	return by
+}
