@@ -19,7 +19,7 @@ type addOptions struct {
 
 func newAdd(a *app) *cobra.Command {
 	var opt addOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]readingJSON{}, &cobra.Command{
 		Use:   "add PARAMETER=VALUE...",
 		Short: "note down readings; they are on disk when it returns",
 		Long: `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
@@ -41,7 +41,7 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return a.add(args, opt)
 		},
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else that of the method, your settings, the last readings)")
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
@@ -72,7 +72,7 @@ func (a *app) add(args []string, opt addOptions) error {
 			return err
 		}
 		for _, as := range assignments {
-			r, said, err := a.newReading(v, tank, as, opt, when)
+			r, said, err := a.newReading(v, tank, as, typedBy{opt.unit, opt.method, opt.note}, when)
 			if err != nil {
 				return err
 			}
@@ -102,9 +102,12 @@ func (a *app) add(args []string, opt addOptions) error {
 	return a.printReadings(book, readings)
 }
 
+// typedBy is what is said of a reading beside its value; "" where nothing is.
+type typedBy struct{ unit, method, note string }
+
 // newReading makes a reading of an assignment, with a warning where its value is unlikely and a note where its unit
 // can be meant in two ways.
-func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt addOptions, when time.Time) (r logbook.Reading, said []string, err error) {
+func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, by typedBy, when time.Time) (r logbook.Reading, said []string, err error) {
 	p, err := a.parameter(v, as.parameter)
 	if err != nil {
 		return r, nil, err
@@ -121,10 +124,10 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if err != nil {
 		return r, nil, err
 	}
-	t.By(opt.method, methods, set)
+	t.By(by.method, methods, set)
 	_, typed := entry.Split(as.text)
-	if opt.unit != "" {
-		t.Unit, t.From = opt.unit, entry.OwnUnit
+	if by.unit != "" {
+		t.Unit, t.From = by.unit, entry.OwnUnit
 	}
 	if _, err := findUnit(p, cmp.Or(typed, t.Unit)); err != nil {
 		return r, nil, fmt.Errorf("%s: %w", p.Name, err)
@@ -133,7 +136,7 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if err != nil {
 		return r, nil, err
 	}
-	x.Tank, x.Time, x.Note = tank.Name, when, x.NoteWith(opt.note)
+	x.Tank, x.Time, x.Note = tank.Name, when, x.NoteWith(by.note)
 	note := func(format string, args ...any) {
 		said = append(said, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
 	}
@@ -143,8 +146,8 @@ func (a *app) newReading(v *logbook.View, tank logbook.Tank, as assignment, opt 
 	if x.Repeats != "" {
 		note("%s, %s", x.Text, x.Repeats)
 	}
-	if near := nearDescribed(opt.method, methodsOf(methods, p)); near != "" {
-		note("the method %s is not described; did you mean %s?", opt.method, near)
+	if near := nearDescribed(by.method, methodsOf(methods, p)); near != "" {
+		note("the method %s is not described; did you mean %s?", by.method, near)
 	}
 	twice, err := thereAlready(v, x.Reading)
 	if err != nil {

@@ -14,7 +14,7 @@ type alertsOptions struct{ all, exitCode bool }
 
 func newAlerts(a *app) *cobra.Command {
 	var opt alertsOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]alertJSON{}, &cobra.Command{
 		Use:   "alerts",
 		Short: "open alerts, gravest first",
 		Example: `  # what is open in all tanks
@@ -29,7 +29,7 @@ func newAlerts(a *app) *cobra.Command {
 			return nil
 		},
 		RunE: func(*cobra.Command, []string) error { return a.alerts(opt) },
-	}
+	})
 	cmd.Flags().BoolVar(&opt.exitCode, "exit-code", false, "end with exit code 3 if an alert is open")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "also the acknowledged and snoozed ones")
 	cmd.AddCommand(newAcknowledge(a), newSnooze(a))
@@ -92,7 +92,7 @@ type answerOptions struct{ rule, subject, note, until, length string }
 
 func newAcknowledge(a *app) *cobra.Command {
 	var opt answerOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]alertJSON{}, &cobra.Command{
 		Use:   "acknowledge [PARAMETER]",
 		Short: "say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
 		Example: `  # all open alerts about phosphate
@@ -103,14 +103,14 @@ func newAcknowledge(a *app) *cobra.Command {
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.answer(args, opt, forGood) },
-	}
+	})
 	answerFlags(cmd, &opt)
 	return cmd
 }
 
 func newSnooze(a *app) *cobra.Command {
 	var opt answerOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]alertJSON{}, &cobra.Command{
 		Use:   "snooze [PARAMETER]",
 		Short: "keep an alert quiet until a day",
 		Example: `  # no word about phosphate for three days
@@ -121,7 +121,7 @@ func newSnooze(a *app) *cobra.Command {
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.snooze(args, opt) },
-	}
+	})
 	answerFlags(cmd, &opt)
 	cmd.Flags().StringVar(&opt.until, "until", "", "`TIME` from which it may speak again; a date alone means its beginning")
 	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")

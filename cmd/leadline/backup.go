@@ -7,7 +7,7 @@ import (
 )
 
 func newBackup(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsWords("leadline verify --json tells of the book", &cobra.Command{
 		Use:   "backup FILE",
 		Short: "write a checked copy of the book while it is in use",
 		Example: `  # a copy of today
@@ -25,11 +25,11 @@ func newBackup(a *app) *cobra.Command {
 			a.printf("copied %s to %s", book.Path(), args[0])
 			return nil
 		},
-	}
+	})
 }
 
 func newRestore(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsWords("leadline verify --json tells of the book", &cobra.Command{
 		Use:   "restore FILE",
 		Short: "put a backup in the place of the book; what stood there is kept beside it",
 		Example: `  # the book was lost
@@ -50,5 +50,5 @@ func newRestore(a *app) *cobra.Command {
 			}
 			return nil
 		},
-	}
+	})
 }

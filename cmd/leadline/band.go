@@ -15,8 +15,8 @@ type bandOptions struct{ low, high, floor, unit, every string }
 
 func newBand(a *app) *cobra.Command {
 	var opt bandOptions
-	cmd := group("band", "say where you want a parameter, and below what it counts as bottomed out",
-		newBandSet(a), newBandList(a), newBandClear(a))
+	cmd := a.printsRecords(group("band", "say where you want a parameter, and below what it counts as bottomed out",
+		newBandSet(a), newBandList(a), newBandClear(a)))
 	cmd.Use = "band PARAMETER"
 	cmd.Example = `  # the same as leadline band set nitrate ...
   leadline band nitrate --low 3 --high 12 --floor 2`
@@ -38,7 +38,7 @@ func newBand(a *app) *cobra.Command {
 
 func newBandSet(a *app) *cobra.Command {
 	var opt bandOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "set PARAMETER",
 		Short: "set the band of a parameter; what is not given stays, none unsets",
 		Example: `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
@@ -49,7 +49,7 @@ func newBandSet(a *app) *cobra.Command {
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.setBand(args[0], opt) },
-	}
+	})
 	bandFlags(cmd, &opt)
 	return cmd
 }
@@ -168,13 +168,13 @@ func (opt bandOptions) hasNumber() bool {
 }
 
 func newBandClear(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:               "clear PARAMETER",
 		Short:             "take the band of a parameter away",
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.clearBand(args[0]) },
-	}
+	})
 }
 
 func (a *app) clearBand(parameter string) error {
@@ -208,7 +208,7 @@ func (a *app) clearBand(parameter string) error {
 }
 
 func newBandList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "list",
 		Short: "the bands of the tanks",
 		Args:  cobra.NoArgs,
@@ -223,7 +223,7 @@ func newBandList(a *app) *cobra.Command {
 			}
 			return a.printBands(tanks, "")
 		},
-	}
+	})
 }
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.

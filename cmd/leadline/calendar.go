@@ -15,7 +15,7 @@ type calendarOptions struct {
 
 func newCalendar(a *app) *cobra.Command {
 	var opt calendarOptions
-	cmd := &cobra.Command{
+	cmd := a.printsWords("leadline status --json has what is due", &cobra.Command{
 		Use:   "calendar",
 		Short: "write what is due, tests and chores and stocks, as a calendar file",
 		Example: `  # for a calendar program, of all tanks
@@ -25,7 +25,7 @@ func newCalendar(a *app) *cobra.Command {
   leadline calendar --tank forereef --force -o /srv/www/forereef.ics`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.calendar(opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")

@@ -16,7 +16,7 @@ type changedOptions struct{ around, within string }
 
 func newChanged(a *app) *cobra.Command {
 	var opt changedOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(changedJSON{}, &cobra.Command{
 		Use:   "changed",
 		Short: "what changed in the water around a date, and what was done then",
 		Example: `  # a colony lost colour in the middle of April
@@ -26,7 +26,7 @@ func newChanged(a *app) *cobra.Command {
   leadline changed --around 2026-04-15 --within 8w --json`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.changed(opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
 	f.StringVar(&opt.within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")

@@ -24,7 +24,7 @@ type chartOptions struct {
 
 func newChart(a *app) *cobra.Command {
 	var opt chartOptions
-	cmd := &cobra.Command{
+	cmd := a.printsWords("leadline trend PARAMETER --json has the numbers", &cobra.Command{
 		Use:   "chart PARAMETER...",
 		Short: "draw readings, band and forecast: here, or as a picture",
 		Example: `  # in the terminal
@@ -38,7 +38,7 @@ func newChart(a *app) *cobra.Command {
 		Args:              cobra.ArbitraryArgs,
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.chart(args, opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to draw, .png or .svg (else characters on standard output)")
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on (else 16 weeks)")

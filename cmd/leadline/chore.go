@@ -18,14 +18,14 @@ func newChore(a *app) *cobra.Command {
 
 func newChoreAdd(a *app) *cobra.Command {
 	var opt choreOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]choreJSON{}, &cobra.Command{
 		Use:   "add NAME",
 		Short: "set up a chore, or change how often it comes round",
 		Example: `  # every six weeks
   leadline chore add "reactor media" --every 6w`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.addChore(args[0], opt) },
-	}
+	})
 	cmd.Flags().StringVar(&opt.every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
 	return cmd
 }
@@ -60,14 +60,14 @@ func (a *app) addChore(name string, opt choreOptions) error {
 
 func newChoreDone(a *app) *cobra.Command {
 	var opt choreOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "done NAME",
 		Short: "note down that a chore was done",
 		Example: `  # now
   leadline chore done "reactor media" --note "half of it"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.choreDone(args[0], opt) },
-	}
+	})
 	cmd.Flags().StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 	return cmd
@@ -95,12 +95,12 @@ func (a *app) choreDone(name string, opt choreOptions) error {
 }
 
 func newChoreList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints([]choreJSON{}, &cobra.Command{
 		Use:   "list",
 		Short: "the chores, when each was last done and when it comes round again",
 		Args:  cobra.NoArgs,
 		RunE:  func(*cobra.Command, []string) error { return a.listChores("") },
-	}
+	})
 }
 
 // listChores prints the chores of the tanks that are meant, or the one of a name.

@@ -14,7 +14,7 @@ import (
 )
 
 func newConfig(a *app) *cobra.Command {
-	cmd := &cobra.Command{Use: "config", Short: "your own defaults: what holds now, and which file says so", Args: cobra.ArbitraryArgs}
+	cmd := a.prints(configJSON{}, &cobra.Command{Use: "config", Short: "your own defaults: what holds now, and which file says so", Args: cobra.ArbitraryArgs})
 	cmd.AddCommand(newConfigShow(a), newConfigPath(a))
 	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be missing.
 A flag goes before the environment, the environment before the file, the file before what is built in.
@@ -48,16 +48,16 @@ Answers stay in the parameter's own unit, and so does what import reads and what
 }
 
 func newConfigShow(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(configJSON{}, &cobra.Command{
 		Use:   "show",
 		Short: "what holds now, and where it comes from",
 		Args:  cobra.NoArgs,
 		RunE:  func(*cobra.Command, []string) error { return a.showConfig() },
-	}
+	})
 }
 
 func newConfigPath(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(configPathJSON{}, &cobra.Command{
 		Use:   "path",
 		Short: "where the file lies, or would",
 		Args:  cobra.NoArgs,
@@ -72,7 +72,7 @@ func newConfigPath(a *app) *cobra.Command {
 			a.printf("%s", path)
 			return nil
 		},
-	}
+	})
 }
 
 // showConfig prints every setting that holds. A broken file is an error after it, since the rest is of use.

@@ -14,7 +14,7 @@ type demandOptions struct{ allTanks, hindcast bool }
 
 func newDemand(a *app) *cobra.Command {
 	var opt demandOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(demandJSON{}, &cobra.Command{
 		Use:   "demand PARAMETER",
 		Short: "what a tank consumes per day, whatever was dosed and changed meanwhile",
 		Long: `What a tank consumes of a parameter per day, from the readings and from all that dosing, doses and water
@@ -27,7 +27,7 @@ changes did in between, with an 80 % interval; and how much of each described su
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(cmd *cobra.Command, args []string) error { return a.demand(cmd, args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	f.BoolVar(&opt.hindcast, "hindcast", false, "what would have been said at each past reading")

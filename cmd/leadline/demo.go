@@ -13,7 +13,7 @@ import (
 )
 
 func newDemo(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(statusJSON{}, &cobra.Command{
 		Use:   "demo",
 		Short: "look around in an invented logbook; your own is not touched",
 		Example: `  # in the terminal interface
@@ -23,7 +23,7 @@ func newDemo(a *app) *cobra.Command {
   leadline demo | cat`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return a.demo(cmd.Context()) },
-	}
+	})
 }
 
 func (a *app) demo(ctx context.Context) error {

@@ -19,7 +19,7 @@ type doseOptions struct {
 
 func newDose(a *app) *cobra.Command {
 	var opt doseOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "dose PARAMETER=RISE...",
 		Short: "note down a one-off addition, as the rise in the whole tank's water",
 		Example: `  # nitrate was raised by 0.8 mg/L
@@ -34,7 +34,7 @@ func newDose(a *app) *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return a.additions(cmd, args, opt, false)
 		},
-	}
+	})
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
 	doseFlags(cmd, &opt)
 	return cmd
@@ -42,7 +42,7 @@ func newDose(a *app) *cobra.Command {
 
 func newDosing(a *app) *cobra.Command {
 	var opt doseOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "dosing PARAMETER=RISE_PER_DAY...",
 		Short: "note down a standing daily amount; it holds until the next one, and 0 stops it",
 		Example: `  # alkalinity is raised by 0.9 dKH a day
@@ -57,7 +57,7 @@ func newDosing(a *app) *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return a.additions(cmd, args, opt, true)
 		},
-	}
+	})
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
 	doseFlags(cmd, &opt)
 	return cmd

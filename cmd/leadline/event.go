@@ -15,7 +15,7 @@ type eventOptions struct {
 
 func newEvent(a *app) *cobra.Command {
 	var opt eventOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "event TEXT",
 		Short: "note down what was seen or done",
 		Example: `  # something that was done
@@ -29,7 +29,7 @@ func newEvent(a *app) *cobra.Command {
 				return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
 			})
 		},
-	}
+	})
 	f := cmd.Flags()
 	f.StringSliceVar(&opt.tags, "tag", nil, "a `WORD` to find it by; may be given again")
 	f.StringVar(&opt.subject, "subject", "", "`WHAT` it is about")

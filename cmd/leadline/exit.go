@@ -70,6 +70,9 @@ func (e hinted) Hint() string  { return e.hint }
 
 func withHint(err error, hint string) error { return hinted{err, hint} }
 
+// wrongUsage makes a usage error of another one.
+func wrongUsage(err error, hint string) error { return usageError{err, hint} }
+
 // usagef is a usage error in words.
 func usagef(hint, format string, args ...any) error {
 	return usageError{fmt.Errorf(format, args...), hint}

@@ -50,12 +50,12 @@ func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err e
 	if err != nil {
 		return out, err
 	}
-	if out.Units, err = (known{parameters: ps}).unitsOf(t.units); err != nil {
+	if out.Units, err = unitsOf(ps, t.units); err != nil {
 		return out, err
 	}
 	if err := out.Check(ps); err != nil {
 		_, hint := inWords(err)
-		return out, usageError{fmt.Errorf("--columns: %w", err), hint}
+		return out, wrongUsage(fmt.Errorf("--columns: %w", err), hint)
 	}
 	return out, nil
 }

@@ -15,7 +15,7 @@ type hindcastOptions struct{ allTanks bool }
 
 func newHindcast(a *app) *cobra.Command {
 	var opt hindcastOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(assessmentJSON{}, &cobra.Command{
 		Use:   "hindcast PARAMETER",
 		Short: "what would have been said at each past reading",
 		Long: `What would have been said at each past reading, by the same reckoning as today's, with nothing known of
@@ -31,7 +31,7 @@ and takes about a hundredth of a second for each.`,
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(cmd *cobra.Command, args []string) error { return a.hindcast(cmd, args[0], opt) },
-	}
+	})
 	cmd.Flags().BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	return cmd
 }

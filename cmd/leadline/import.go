@@ -23,7 +23,7 @@ type importOptions struct {
 
 func newImport(a *app) *cobra.Command {
 	var opt importOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(importedJSON{}, &cobra.Command{
 		Use:   "import FILE|-",
 		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
 		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or, where
@@ -54,7 +54,7 @@ be nothing else is read in tables with semicolons or tabs.`,
 			opt.given = cmd.Flags().Changed
 			return a.importFile(args[0], opt)
 		},
-	}
+	})
 	f := cmd.Flags()
 	f.BoolVarP(&opt.dryRun, "dry-run", "n", false, "check the file and count; write nothing")
 	f.BoolVar(&opt.preview, "preview", false, "show how the file is understood and what would be kept; write nothing")
@@ -65,7 +65,7 @@ be nothing else is read in tables with semicolons or tabs.`,
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("delimiter", cobra.FixedCompletions(delimiterNames(), cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("mapping", a.completeMappings)
+	_ = cmd.RegisterFlagCompletionFunc("mapping", completeMappings(a))
 	return cmd
 }
 

@@ -149,7 +149,7 @@ func (opt importOptions) tableOptions(file string, k known) (logbook.CSVOptions,
 	}
 	var err error
 	if table.Order, err = logbook.ParseDateOrder(opt.DateOrder); err != nil {
-		return table, usageError{fmt.Errorf("--date-order: %w", err), "--date-order dmy or --date-order mdy"}
+		return table, wrongUsage(fmt.Errorf("--date-order: %w", err), "--date-order dmy or --date-order mdy")
 	}
 	if opt.Skip < 0 {
 		return table, usagef("--skip 1 passes over a title", "--skip: %d is not a number of rows", opt.Skip)

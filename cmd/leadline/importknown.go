@@ -49,27 +49,27 @@ func (a *app) knownFor(opt importOptions) (known, error) {
 		return k, err
 	}
 	if opt.Parameter != "" {
-		p, err := k.find(opt.Parameter)
+		p, err := findAmong(k.parameters, opt.Parameter)
 		if err != nil {
 			return k, err
 		}
 		k.parameter = p.Name
 	}
 	var err error
-	k.units, err = k.unitsOf(opt.Units)
+	k.units, err = unitsOf(k.parameters, opt.Units)
 	return k, err
 }
 
 // unitsOf reads --units: parameters by name or code, each with a unit of it.
-func (k known) unitsOf(said map[string]string) (map[string]string, error) {
+func unitsOf(known []logbook.Parameter, said map[string]string) (map[string]string, error) {
 	units := map[string]string{}
 	for name, unit := range said {
-		p, err := k.find(name)
+		p, err := findAmong(known, name)
 		if err != nil {
 			return nil, err
 		}
 		if _, err := p.FindUnit(unit); err != nil {
-			return nil, usageError{err, "leadline parameter list shows their units"}
+			return nil, wrongUsage(err, "leadline parameter list shows their units")
 		}
 		units[p.Name] = unit
 	}
@@ -101,8 +101,8 @@ func (a *app) knownOfBook(k *known) error {
 	})
 }
 
-func (k known) find(name string) (logbook.Parameter, error) {
-	p, ok := logbook.FindParameter(k.parameters, name)
+func findAmong(known []logbook.Parameter, name string) (logbook.Parameter, error) {
+	p, ok := logbook.FindParameter(known, name)
 	if !ok {
 		return p, usagef("leadline parameter list shows them", "unknown parameter %q", name)
 	}

@@ -13,7 +13,7 @@ import (
 )
 
 func newMan(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsWords("leadline COMMAND --help says the same", &cobra.Command{
 		Use:   "man FOLDER",
 		Short: "write the manual pages into a folder",
 		Example: `  # where man looks without being told
@@ -27,7 +27,7 @@ func newMan(a *app) *cobra.Command {
 			}
 			return err
 		},
-	}
+	})
 }
 
 // writeManual writes a page of the program and one of each of its commands.

@@ -42,7 +42,7 @@ type mapping struct {
 const mappingsName = "mappings.json"
 
 func newMapping(a *app) *cobra.Command {
-	list := &cobra.Command{
+	list := a.prints([]mappingJSON{}, &cobra.Command{
 		Use:   "list",
 		Short: "list the saved mappings",
 		Example: `  # all of them, each as the flags that it stands for
@@ -52,8 +52,8 @@ func newMapping(a *app) *cobra.Command {
   leadline mapping list --json`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.listMappings() },
-	}
-	remove := &cobra.Command{
+	})
+	remove := a.printsWords("leadline mapping list --json has those that are left", &cobra.Command{
 		Use:   "remove NAME",
 		Short: "forget a saved mapping",
 		Example: `  # what was imported by it stays
@@ -62,9 +62,9 @@ func newMapping(a *app) *cobra.Command {
   # it is saved anew by an import
   leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river`,
 		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: first(a.completeMappings),
+		ValidArgsFunction: first(completeMappings(a)),
 		RunE:              func(_ *cobra.Command, args []string) error { return a.removeMapping(args[0]) },
-	}
+	})
 	cmd := group("mapping", "how tables of your own are read, kept under a name", list, remove)
 	cmd.Long = `A mapping keeps the flags that say how a table is read: which column holds what, units, the tank, the order of dates. It is
 saved by an import that went well, leadline import FILE … --save-mapping NAME, and used by leadline import FILE --mapping NAME.`
@@ -316,12 +316,11 @@ func shellWord(s string) string {
 	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
-func (a *app) completeMappings(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	saved, err := a.mappings()
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+func completeMappings(a *app) completer {
+	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		saved, _ := a.mappings()
+		return slices.Sorted(maps.Keys(saved)), cobra.ShellCompDirectiveNoFileComp
 	}
-	return slices.Sorted(maps.Keys(saved)), cobra.ShellCompDirectiveNoFileComp
 }
 
 // mappingJSON is a saved mapping.

@@ -10,7 +10,7 @@ import (
 
 func newMerge(a *app) *cobra.Command {
 	var dryRun bool
-	cmd := &cobra.Command{
+	cmd := a.prints(mergedJSON{}, &cobra.Command{
 		Use:   "merge OTHER.book",
 		Short: "take in what another book of the same tanks holds, all of it or nothing",
 		Long: `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the bench, say.
@@ -28,7 +28,7 @@ test noted twice, at different minutes, are kept and named. Test days that are b
   leadline merge /media/stick/bench.book`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.merge(args[0], dryRun) },
-	}
+	})
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
 	return cmd
 }

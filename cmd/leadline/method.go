@@ -24,7 +24,7 @@ func newMethod(a *app) *cobra.Command {
 
 func newMethodAdd(a *app) *cobra.Command {
 	var opt methodOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "add NAME",
 		Short: "describe a method, or describe it anew",
 		Example: `  # a colour card: its marks, and readings that scatter by a third of the way between two
@@ -34,7 +34,7 @@ func newMethodAdd(a *app) *cobra.Command {
   leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.addMethod(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the parameter's own)")
@@ -81,36 +81,36 @@ func (a *app) addMethod(name string, opt methodOptions) error {
 }
 
 func newMethodList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "list",
 		Short: "the described methods",
 		Args:  cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			return a.showMethods("")
 		},
-	}
+	})
 }
 
 func newMethodShow(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "show NAME",
 		Short: "one method",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return a.showMethods(args[0])
 		},
-	}
+	})
 }
 
 func newMethodCheck(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints([]repeatJSON{}, &cobra.Command{
 		Use:   "check NAME",
 		Short: "how far single tests by a method scatter, by the duplicate tests in the book",
 		Example: `  # two tests of the same water within three hours count as duplicates
   leadline method check photometer-p`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.checkMethod(args[0]) },
-	}
+	})
 }
 
 // checkMethod says what the duplicate tests tell of every method of a name.

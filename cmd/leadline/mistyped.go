@@ -59,7 +59,7 @@ func wrongFlag(cmd *cobra.Command, err error) error {
 			return usagef(fmt.Sprintf("write --%s %s", f.Name, example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind)
 		}
 	}
-	return usageError{err, hint}
+	return wrongUsage(err, hint)
 }
 
 // valueKind is what the value of a flag has to be, in words, and one that would do.
@@ -77,14 +77,16 @@ func valueKind(f *pflag.Flag) (kind, example string) {
 	return "", ""
 }
 
-// helpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success.
-func helpAndCompletion(root *cobra.Command) {
+// helpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It answers
+// with those that print something.
+func helpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
 	for _, c := range root.Commands() {
 		switch c.Name() {
 		case "help":
 			c.Short = "help about a command"
+			printing = append(printing, c)
 			show := c.Run
 			c.Run = nil
 			c.RunE = func(cmd *cobra.Command, args []string) error {
@@ -106,8 +108,10 @@ func helpAndCompletion(root *cobra.Command) {
 			for _, shell := range c.Commands() {
 				shell.Short = "the script for " + shell.Name()
 			}
+			printing = append(printing, c.Commands()...)
 		}
 	}
+	return printing
 }
 
 // onlyHolds makes a command one that does nothing of its own but hold others.

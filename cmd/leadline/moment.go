@@ -58,7 +58,7 @@ func parseMoment(flag, text string, zone *time.Location) (time.Time, error) {
 }
 
 func unreadMoment(flag string, err error) error {
-	return usageError{fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"}
+	return wrongUsage(fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00")
 }
 
 // dateAlone reads a date without a time of day as its first moment.
@@ -72,7 +72,7 @@ func parseDays(flag, text string) (float64, error) {
 	n, err := entry.Days(text)
 	if err != nil {
 		_, hint := inWords(err)
-		return 0, usageError{fmt.Errorf("%s: %w", flag, err), hint}
+		return 0, wrongUsage(fmt.Errorf("%s: %w", flag, err), hint)
 	}
 	return n, nil
 }

@@ -21,7 +21,7 @@ type netVolumeOptions struct {
 
 func newNetVolume(a *app) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
-	cmd := &cobra.Command{
+	cmd := a.prints(volumeJSON{}, &cobra.Command{
 		Use:   "volume [PARAMETER]",
 		Short: "the net water volume, from a known dose and the rise that was measured, or from the inner measures",
 		Example: `  # 100 mL of a supplement raised alkalinity by 0.9 dKH, the mean of three tests before and after
@@ -32,7 +32,7 @@ func newNetVolume(a *app) *cobra.Command {
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.netVolume(args, opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.dose, "dose", "", "`VOLUME` of the supplement that was given, all at once")
 	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")
@@ -143,7 +143,7 @@ func (a *app) boxVolume(text string) error {
 	}
 	litres, err := water.BoxVolume(cm[0], cm[1], cm[2])
 	if err != nil {
-		return usageError{fmt.Errorf("--box: %w", err), "write --box 120x60x50"}
+		return wrongUsage(fmt.Errorf("--box: %w", err), "write --box 120x60x50")
 	}
 	const formula = "length × width × height; the net water is commonly 10 to 25 % less (common practice, no source)"
 	if a.json {

@@ -24,7 +24,7 @@ func newParameter(a *app) *cobra.Command {
 
 func newParameterAdd(a *app) *cobra.Command {
 	var opt parameterOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "add NAME",
 		Short: "add a parameter of your own",
 		Example: `  # an element of a laboratory analysis
@@ -34,7 +34,7 @@ func newParameterAdd(a *app) *cobra.Command {
   leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.addParameter(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.code, "code", "", "short `CODE`")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is kept in")
@@ -89,12 +89,12 @@ func (a *app) addParameter(name string, opt parameterOptions) error {
 }
 
 func newParameterList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "list",
 		Short: "the parameters, their codes and units",
 		Args:  cobra.NoArgs,
 		RunE:  func(*cobra.Command, []string) error { return a.listParameters() },
-	}
+	})
 }
 
 func (a *app) listParameters() error {

@@ -20,7 +20,7 @@ type planOptions struct {
 
 func newPlan(a *app) *cobra.Command {
 	var opt planOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(planJSON{}, &cobra.Command{
 		Use:   "plan PARAMETER --to LEVEL",
 		Short: "how much to dose each day to hold a level, or to bring it to a target slowly",
 		Long: `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds the level,
@@ -35,7 +35,7 @@ it is meant.`,
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.plan(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)

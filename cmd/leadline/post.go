@@ -36,7 +36,7 @@ func (a *app) post(opt exportOptions) error {
 	if opt.post.format != "" {
 		var err error
 		if markup, err = report.ParseMarkup(opt.post.format); err != nil {
-			return usageError{err, "--format bbcode, markdown or text"}
+			return wrongUsage(err, "--format bbcode, markdown or text")
 		}
 	}
 	var sheet report.Sheet

@@ -36,7 +36,7 @@ func (a *app) showProgress(doing string, total int64) *progress {
 	if !isTerminal(a.errOut) {
 		return nil
 	}
-	p := &progress{out: a.errOut, doing: doing, total: total, stop: make(chan struct{})}
+	p := newProgress(a.errOut, doing, total)
 	a.mu.Lock()
 	a.underWay = p
 	a.mu.Unlock()
@@ -51,6 +51,10 @@ func (a *app) endProgress() {
 	a.underWay = nil
 	a.mu.Unlock()
 	p.end()
+}
+
+func newProgress(out io.Writer, doing string, total int64) *progress {
+	return &progress{out: out, doing: doing, total: total, stop: make(chan struct{})}
 }
 
 func (p *progress) run() {

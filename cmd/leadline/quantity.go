@@ -66,7 +66,7 @@ func findUnit(p logbook.Parameter, typed string) (water.Unit, error) {
 	for _, u := range units {
 		known = append(known, u.Name())
 	}
-	return u, usageError{err, didYouMean(typed, known, "write "+p.Unit+", or one of the others")}
+	return u, wrongUsage(err, didYouMean(typed, known, "write "+p.Unit+", or one of the others"))
 }
 
 // notANumber refuses what entry.Number did not read: in its own words where it can be read in two ways.

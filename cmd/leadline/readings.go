@@ -12,7 +12,7 @@ type readingsOptions struct{ since string }
 
 func newReadings(a *app) *cobra.Command {
 	var opt readingsOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]readingJSON{}, &cobra.Command{
 		Use:   "readings PARAMETER",
 		Short: "list the readings of a parameter with their ids",
 		Example: `  # every nitrate reading of the only tank
@@ -23,7 +23,7 @@ func newReadings(a *app) *cobra.Command {
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(cmd *cobra.Command, args []string) error { return a.readings(args[0], opt) },
-	}
+	})
 	cmd.Flags().StringVar(&opt.since, "since", "", "only those from this `TIME` on")
 	return cmd
 }

@@ -33,6 +33,8 @@ type app struct {
 	bookFlag, tankFlag, asOfFlag string
 	json, plainFlag              bool
 
+	shapes map[*cobra.Command]any // what each command prints with --json
+
 	opened *logbook.Book // the book that the command works on, once it is open
 
 	set     *settings // nil until something asks for it
@@ -160,13 +162,16 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
 	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
 	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
-	inGroup(root, "keep", newImport(a), newMapping(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newSchema(a), newMan(a), newVersion(a))
+	inGroup(root, "keep", newImport(a), newMapping(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newMan(a), newVersion(a))
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
-	helpAndCompletion(root)
+	inGroup(root, "keep", newSchema(a))
+	for _, c := range helpAndCompletion(root) {
+		a.printsWords("", c)
+	}
 	root.SetHelpTemplate(root.HelpTemplate() + exitCodesHelp())
 	usageArgs(root)
-	refuseJSON(a, root)
+	a.refuseJSON()
 	a.completions(root)
 	return root
 }

@@ -20,7 +20,7 @@ type salinityOptions struct {
 
 func newSalinity(a *app) *cobra.Command {
 	var opt salinityOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(salinityJSON{}, &cobra.Command{
 		Use:   "salinity",
 		Short: "salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
 		Long: `Practical salinity from what an instrument shows, by the published formula that is named in the answer, and the
@@ -33,7 +33,7 @@ exchange. The volume is that of the tank, or --litres.`,
   leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.salinity(opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.conductivity, "conductivity", "", "`VALUE` shown, such as 53mS/cm")
 	f.StringVar(&opt.sg, "sg", "", "specific gravity, `VALUE` shown")
@@ -143,7 +143,7 @@ func (opt salinityOptions) celsius() (float64, error) {
 		u, err = water.Units("temperature")[0], nil
 	}
 	if err != nil {
-		return 0, usageError{fmt.Errorf("--temperature: %w", err), ""}
+		return 0, wrongUsage(fmt.Errorf("--temperature: %w", err), "")
 	}
 	if t := u.Canonical(v); t >= -2 && t <= 40 {
 		return t, nil
@@ -213,7 +213,7 @@ func salinityFlag(flag, text string) (float64, error) {
 	u := water.Units("salinity")[0]
 	if unit != "" {
 		if u, err = water.Find("salinity", unit); err != nil {
-			return 0, usageError{fmt.Errorf("%s: %w", flag, err), ""}
+			return 0, wrongUsage(fmt.Errorf("%s: %w", flag, err), "")
 		}
 	}
 	if s := u.Canonical(v); s >= 0 && s <= 60 {

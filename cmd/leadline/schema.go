@@ -10,60 +10,60 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// shapes are what --json prints, by command; of hindcast and of demand --hindcast it is one line.
-func shapes() map[string]any {
-	all := map[string]any{
-		"status": statusJSON{}, "demo": statusJSON{}, "trend": assessmentJSON{}, "hindcast": assessmentJSON{}, "demand": demandJSON{},
-		"alerts": []alertJSON{}, "alerts acknowledge": []alertJSON{}, "alerts snooze": []alertJSON{},
-		"changed": changedJSON{}, "readings": []readingJSON{}, "add": []readingJSON{}, "plan": planJSON{}, "what-if": whatIfJSON{},
-		"salinity": salinityJSON{}, "volume": volumeJSON{}, "chore add": []choreJSON{}, "chore list": []choreJSON{},
-		"stock add": []stockJSON{}, "stock list": []stockJSON{}, "method check": []repeatJSON{}, "import": importedJSON{},
-		"mapping list": []mappingJSON{}, "merge": mergedJSON{}, "strike": strikeJSON{}, "verify": verifyJSON{}, "version": versionJSON{},
-		"supplement add": supplementJSON{}, "supplement show": supplementJSON{},
-		"config": configJSON{}, "config show": configJSON{}, "config path": configPathJSON{},
+// prints notes what a command prints with --json; of hindcast and of demand --hindcast it is one line.
+func (a *app) prints(shape any, cmd *cobra.Command) *cobra.Command {
+	if a.shapes == nil {
+		a.shapes = map[*cobra.Command]any{}
 	}
-	for _, name := range []string{"tank add", "tank list", "tank set", "tank show", "band", "band set", "band clear", "band list", "method add", "method list",
-		"method show", "parameter add", "parameter list", "supplement list",
-		"dose", "dosing", "water-change", "event", "chore done", "stock refill"} {
-		all[name] = []recordJSON{}
+	a.shapes[cmd] = shape
+	return cmd
+}
+
+// printsRecords notes that a command prints records with --json.
+func (a *app) printsRecords(cmd *cobra.Command) *cobra.Command { return a.prints([]recordJSON{}, cmd) }
+
+// printsWords notes that the results of a command are a file or a line for people, and what has the numbers instead.
+func (a *app) printsWords(instead string, cmd *cobra.Command) *cobra.Command {
+	return a.prints(wordsOnly(instead), cmd)
+}
+
+// wordsOnly is the shape of what is no JSON: the hint of a command that refuses --json.
+type wordsOnly string
+
+// published are the shapes of what --json prints, by command.
+func (a *app) published() map[string]any {
+	all := map[string]any{}
+	for cmd, shape := range a.shapes {
+		if _, words := shape.(wordsOnly); !words {
+			all[nameOf(cmd)] = shape
+		}
 	}
 	return all
 }
 
-// wordsOnly are the commands whose results are a file or a line for people, each with what has the numbers instead.
-// Of export, only jsonl is JSON.
-func wordsOnly() map[string]string {
-	return map[string]string{
-		"chart": "leadline trend PARAMETER --json has the numbers", "calendar": "leadline status --json has what is due",
-		"backup": "leadline verify --json tells of the book", "restore": "leadline verify --json tells of the book",
-		"man": "leadline COMMAND --help says the same", "mapping remove": "leadline mapping list --json has those that are left",
-		"completion bash": "", "completion fish": "", "completion powershell": "", "completion zsh": "", "help": "",
-	}
+// nameOf is the name of a command as it is typed behind leadline.
+func nameOf(cmd *cobra.Command) string {
+	return strings.TrimPrefix(cmd.CommandPath(), cmd.Root().Name()+" ")
 }
 
 // refuseJSON makes --json wrong usage where nothing is printed as JSON, rather than have a script take words for it.
-func refuseJSON(a *app, root *cobra.Command) {
-	var walk func(cmd *cobra.Command)
-	walk = func(cmd *cobra.Command) {
-		name := strings.TrimPrefix(cmd.CommandPath(), root.Name()+" ")
-		hint, found := wordsOnly()[name]
-		if does := cmd.RunE; found && does != nil {
+func (a *app) refuseJSON() {
+	for cmd, shape := range a.shapes {
+		instead, words := shape.(wordsOnly)
+		if does := cmd.RunE; words && does != nil {
 			cmd.RunE = func(cmd *cobra.Command, args []string) error {
 				if a.json {
-					return usagef(hint, "leadline %s prints no JSON", name)
+					return usagef(string(instead), "leadline %s prints no JSON", nameOf(cmd))
 				}
 				return does(cmd, args)
 			}
 		}
-		for _, c := range cmd.Commands() {
-			walk(c)
-		}
 	}
-	walk(root)
 }
 
+// newSchema comes last, since it names what the commands beside it print.
 func newSchema(a *app) *cobra.Command {
-	names := slices.Sorted(maps.Keys(shapes()))
+	names := slices.Sorted(maps.Keys(a.published()))
 	return &cobra.Command{
 		Use:   "schema COMMAND",
 		Short: "the JSON Schema of what a command prints with --json",
@@ -79,7 +79,7 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 		ValidArgs: names,
 		RunE: func(_ *cobra.Command, args []string) error {
 			name := strings.Join(args, " ")
-			shape, ok := shapes()[name]
+			shape, ok := a.published()[name]
 			if !ok {
 				return usagef(didYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
 			}

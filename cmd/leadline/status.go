@@ -13,7 +13,7 @@ import (
 )
 
 func newStatus(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(statusJSON{}, &cobra.Command{
 		Use:   "status",
 		Short: "the morning glance: every tank, what needs you and why",
 		Example: `  # all tanks, now
@@ -23,7 +23,7 @@ func newStatus(a *app) *cobra.Command {
   leadline status --tank forereef --as-of 2026-03-07 --json`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.status() },
-	}
+	})
 }
 
 func (a *app) status() error {

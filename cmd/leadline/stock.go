@@ -26,7 +26,7 @@ func newStock(a *app) *cobra.Command {
 
 func newStockAdd(a *app) *cobra.Command {
 	var opt stockOptions
-	cmd := &cobra.Command{
+	cmd := a.prints([]stockJSON{}, &cobra.Command{
 		Use:   "add NAME",
 		Short: "set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
 		Example: `  # a reservoir of a supplement that is dosed
@@ -39,7 +39,7 @@ func newStockAdd(a *app) *cobra.Command {
   leadline stock add fleece --per-day 0.3 --unit m`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.addStock(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
@@ -77,7 +77,7 @@ func (a *app) addStock(name string, opt stockOptions) error {
 		return err
 	}
 	if s, err = entry.Stock(s); err != nil {
-		return usageError{err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT"}
+		return wrongUsage(err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT")
 	}
 	if _, err := book.Append(s); err != nil {
 		return err
@@ -98,7 +98,7 @@ func (a *app) addStock(name string, opt stockOptions) error {
 
 func newStockRefill(a *app) *cobra.Command {
 	var opt stockOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "refill NAME AMOUNT",
 		Short: "note down how much there is now, after filling up or looking",
 		Example: `  # the reservoir is full
@@ -108,7 +108,7 @@ func newStockRefill(a *app) *cobra.Command {
   leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`,
 		Args: cobra.ExactArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error { return a.refill(args[0], args[1], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
@@ -128,7 +128,7 @@ func (a *app) refill(name, text string, opt stockOptions) error {
 		amount, err := entry.There(s, text)
 		if err != nil {
 			_, hint := inWords(err)
-			return nil, usageError{err, hint}
+			return nil, wrongUsage(err, hint)
 		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
 	})
@@ -154,12 +154,12 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 }
 
 func newStockList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints([]stockJSON{}, &cobra.Command{
 		Use:   "list",
 		Short: "what is left of everything, and when it runs out",
 		Args:  cobra.NoArgs,
 		RunE:  func(*cobra.Command, []string) error { return a.listStocks("") },
-	}
+	})
 }
 
 // listStocks prints the stocks of the tanks that are meant, or the one of a name.

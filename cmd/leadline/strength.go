@@ -36,11 +36,11 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 	}
 	rise, err := p.CanonicalChange(number, m[6])
 	if err != nil {
-		return 0, usageError{fmt.Errorf("--strength: %w", err), strengthHint}
+		return 0, wrongUsage(fmt.Errorf("--strength: %w", err), strengthHint)
 	}
 	strength, err := water.LabelStrength(1000*dose, litres, rise)
 	if err != nil {
-		return 0, usageError{fmt.Errorf("--strength: %w", err), strengthHint}
+		return 0, wrongUsage(fmt.Errorf("--strength: %w", err), strengthHint)
 	}
 	return strength, nil
 }
@@ -53,7 +53,7 @@ func parseVolume(flag, number, unit string) (float64, error) {
 	}
 	litres, err := water.Litres(v, unit)
 	if err != nil {
-		return 0, usageError{fmt.Errorf("%s: %w", flag, err), "write 5L or 800mL"}
+		return 0, wrongUsage(fmt.Errorf("%s: %w", flag, err), "write 5L or 800mL")
 	}
 	return litres, nil
 }

@@ -18,7 +18,7 @@ type strikeOptions struct{ why, who, replace string }
 
 func newStrike(a *app) *cobra.Command {
 	var opt strikeOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(strikeJSON{}, &cobra.Command{
 		Use:   "strike ID",
 		Short: "strike an entry: it no longer counts, and stays readable with the reason",
 		Example: `  # a test that went wrong
@@ -28,7 +28,7 @@ func newStrike(a *app) *cobra.Command {
   leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.strike(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.why, "why", "", "the `REASON`; it stays with the struck line")
 	f.StringVar(&opt.who, "who", "", "`NAME` of the person (else the one logged in)")
@@ -42,7 +42,7 @@ func (a *app) strike(text string, opt strikeOptions) error {
 	}
 	id, err := logbook.ParseID(text)
 	if err != nil {
-		return usageError{err, "leadline readings PARAMETER lists readings with their ids"}
+		return wrongUsage(err, "leadline readings PARAMETER lists readings with their ids")
 	}
 	book, err := a.book()
 	if err != nil {

@@ -28,7 +28,7 @@ func newSupplement(a *app) *cobra.Command {
 
 func newSupplementAdd(a *app) *cobra.Command {
 	var opt supplementOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(supplementJSON{}, &cobra.Command{
 		Use:   "add NAME",
 		Short: "describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
 		Example: `  # 60 g of soda ash made up to a litre
@@ -41,7 +41,7 @@ func newSupplementAdd(a *app) *cobra.Command {
   leadline supplement add limewater --limewater`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.addSupplement(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
 	f.Float64Var(&opt.gramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
@@ -88,7 +88,7 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 		return err
 	}
 	if err := logbook.Validate(s); err != nil {
-		return usageError{err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater"}
+		return wrongUsage(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater")
 	}
 	if _, err := book.Append(s); err != nil {
 		return err
@@ -97,12 +97,12 @@ func (a *app) addSupplement(name string, opt supplementOptions) error {
 }
 
 func newSupplementList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "list",
 		Short: "the described supplements",
 		Args:  cobra.NoArgs,
 		RunE:  func(*cobra.Command, []string) error { return a.listSupplements() },
-	}
+	})
 }
 
 func (a *app) listSupplements() error {
@@ -128,7 +128,7 @@ func (a *app) listSupplements() error {
 }
 
 func newSupplementShow(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(supplementJSON{}, &cobra.Command{
 		Use:   "show NAME",
 		Short: "a supplement, what it raises and what to beware of",
 		Args:  cobra.ExactArgs(1),
@@ -149,7 +149,7 @@ func newSupplementShow(a *app) *cobra.Command {
 				return a.printSupplement(s, parameters, others)
 			})
 		},
-	}
+	})
 }
 
 // supplement finds a described supplement.

@@ -26,7 +26,7 @@ func newTank(a *app) *cobra.Command {
 
 func newTankAdd(a *app) *cobra.Command {
 	var opt tankOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "add NAME",
 		Short: "start a tank; the first one starts the book",
 		Example: `  # a tank whose days are those of Auckland
@@ -36,7 +36,7 @@ func newTankAdd(a *app) *cobra.Command {
   leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return a.addTank(cmd, args[0], opt) },
-	}
+	})
 	a.tankFlags(cmd, &opt)
 	return cmd
 }
@@ -126,7 +126,7 @@ func localZone(env func(string) string) string {
 
 func newTankSet(a *app) *cobra.Command {
 	var opt tankOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "set [NAME]",
 		Short: "change what is known of a tank; what is not given stays",
 		Example: `  # the volume was measured
@@ -156,7 +156,7 @@ func newTankSet(a *app) *cobra.Command {
 			}
 			return a.printTanks([]logbook.Tank{tank})
 		},
-	}
+	})
 	a.tankFlags(cmd, &opt)
 	return cmd
 }
@@ -182,7 +182,7 @@ func (a *app) changeTank(names []string, change func(*logbook.Tank, *logbook.Vie
 }
 
 func newTankList(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:   "list",
 		Short: "the tanks",
 		Args:  cobra.NoArgs,
@@ -197,7 +197,7 @@ func newTankList(a *app) *cobra.Command {
 			}
 			return a.printTanks(tanks)
 		},
-	}
+	})
 }
 
 func (a *app) printTanks(tanks []logbook.Tank) error {
@@ -227,13 +227,13 @@ func zoneText(t logbook.Tank) string {
 }
 
 func newTankShow(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.printsRecords(&cobra.Command{
 		Use:               "show [NAME]",
 		Short:             "a tank with its bands, chores, stocks and what is measured in it",
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: a.completeTanks,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.showTank(args) },
-	}
+	})
 }
 
 func (a *app) showTank(names []string) error {

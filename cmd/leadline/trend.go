@@ -15,7 +15,7 @@ type trendOptions struct{ window string }
 
 func newTrend(a *app) *cobra.Command {
 	var opt trendOptions
-	cmd := &cobra.Command{
+	cmd := a.prints(assessmentJSON{}, &cobra.Command{
 		Use:   "trend PARAMETER",
 		Short: "where a parameter stands, where it is heading, and how sure that is",
 		Example: `  # phosphate of the only tank, now
@@ -26,7 +26,7 @@ func newTrend(a *app) *cobra.Command {
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(cmd *cobra.Command, args []string) error { return a.trend(args[0], opt) },
-	}
+	})
 	cmd.Flags().StringVar(&opt.window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
 	return cmd
 }

@@ -11,14 +11,14 @@ import (
 )
 
 func newVerify(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(verifyJSON{}, &cobra.Command{
 		Use:   "verify",
 		Short: "check every page and record of the book, and tell what surrounds it",
 		Example: `  # is the book sound?
   leadline verify`,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return a.verify() },
-	}
+	})
 }
 
 var errUnsound = errors.New("the book is not sound")

@@ -9,7 +9,7 @@ import (
 )
 
 func newVersion(a *app) *cobra.Command {
-	return &cobra.Command{
+	return a.prints(versionJSON{}, &cobra.Command{
 		Use:   "version",
 		Short: "what was built, from which sources",
 		Args:  cobra.NoArgs,
@@ -29,7 +29,7 @@ func newVersion(a *app) *cobra.Command {
 			a.printf("%s %s", v.Go, v.Platform)
 			return nil
 		},
-	}
+	})
 }
 
 // built is what the build noted about itself.

@@ -19,7 +19,7 @@ type waterChangeOptions struct {
 
 func newWaterChange(a *app) *cobra.Command {
 	var opt waterChangeOptions
-	cmd := &cobra.Command{
+	cmd := a.printsRecords(&cobra.Command{
 		Use:   "water-change SHARE",
 		Short: "note down a water change, in percent of the water or in litres",
 		Example: `  # 15 % of the water, whose alkalinity was tested
@@ -29,7 +29,7 @@ func newWaterChange(a *app) *cobra.Command {
   leadline water-change 60L --at 2026-03-07`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.waterChange(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
@@ -92,7 +92,7 @@ func shareOf(text string, tank logbook.Tank) (float64, error) {
 	share, err := entry.Share(text, tank, "")
 	if err != nil {
 		_, hint := inWords(err)
-		err = usageError{err, hint}
+		err = wrongUsage(err, hint)
 	}
 	return share, err
 }

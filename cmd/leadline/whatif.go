@@ -23,7 +23,7 @@ type whatIfOptions struct {
 
 func newWhatIf(a *app) *cobra.Command {
 	opt := whatIfOptions{times: 1}
-	cmd := &cobra.Command{
+	cmd := a.prints(whatIfJSON{}, &cobra.Command{
 		Use:   "what-if PARAMETER",
 		Short: "the forecast as it is beside the forecast under another dosing, a dose, or water changes",
 		Example: `  # alkalinity with 1 dKH a day, from now on
@@ -37,7 +37,7 @@ func newWhatIf(a *app) *cobra.Command {
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: a.completeParameters,
 		RunE:              func(_ *cobra.Command, args []string) error { return a.whatIf(args[0], opt) },
-	}
+	})
 	f := cmd.Flags()
 	f.StringVar(&opt.dosing, "dosing", "", "the whole `RISE` a day that dosing adds from now on, or mL of the supplement in use")
 	f.StringVar(&opt.dose, "dose", "", "one `RISE` now, or mL of the supplement in use")
@@ -147,7 +147,7 @@ func (im *imagined) rise(c entry.Context, l alerts.Finding, daily bool, text str
 	}
 	if err != nil {
 		_, hint := inWords(err)
-		err = usageError{err, hint}
+		err = wrongUsage(err, hint)
 	}
 	return rise, err
 }
