@@ -72,7 +72,7 @@ func (a *app) add(args []string, opt addOptions) error {
 			return err
 		}
 		for _, as := range assignments {
-			r, said, err := a.newReading(v, tank, as, typedBy{opt.unit, opt.method, opt.note}, when)
+			r, said, err := a.newReading(v, tank, as, typedBy{unit: opt.unit, method: opt.method, note: opt.note}, when)
 			if err != nil {
 				return err
 			}

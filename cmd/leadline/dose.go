@@ -96,7 +96,7 @@ func (a *app) additions(cmd *cobra.Command, args []string, opt doseOptions, dail
 		return err
 	}
 	if byVolume {
-		assignments = []assignment{{"", fmt.Sprintf("%g mL", opt.millilitres)}}
+		assignments = []assignment{{text: fmt.Sprintf("%g mL", opt.millilitres)}}
 	}
 	var takes, said []string
 	err = a.noteDown(opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {

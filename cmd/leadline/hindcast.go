@@ -81,7 +81,7 @@ func (a *app) hindcast(cmd *cobra.Command, parameter string, opt hindcastOptions
 			return err
 		}
 		if dense := len(lines) > 0 && lines[0].Thinned; dense && a.json {
-			if err := eachReading(cmd.Context(), a, book, tanks[i], p, alerts.HindcastAt, a.printLine); err != nil {
+			if err := eachReading(cmd.Context(), a, book, tanks[i], p, alerts.HindcastAt, func(l alerts.Finding) error { return a.printLine(l) }); err != nil {
 				return err
 			}
 			continue

@@ -132,7 +132,7 @@ func (d *dialogue) command(ctx context.Context, words []string) {
 	_ = d.app.out.Flush()
 	child := d.child()
 	defer child.removeLeftovers()
-	child.exit(child.execute(ctx, words))
+	child.exit(d.app.command(ctx, child, words))
 }
 
 // child is the app of one command. It has no input, so that nothing asks for any.

@@ -266,7 +266,7 @@ func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 	value, unit := entry.Split(text)
 	var said []string
 	err = t.book.View(func(v *logbook.View) error {
-		_, said, err = t.app.newReading(v, t.tank, assignment{p.Name, text}, typedBy{unit: f.Unit, method: f.Method}, t.when)
+		_, said, err = t.app.newReading(v, t.tank, assignment{parameter: p.Name, text: text}, typedBy{unit: f.Unit, method: f.Method}, t.when)
 		return err
 	})
 	if err != nil {
@@ -349,7 +349,7 @@ func (t *lineTest) save() error {
 	err := t.book.View(func(v *logbook.View) error {
 		for _, name := range t.typed() {
 			x := t.draft.Fields[name]
-			r, _, err := t.app.newReading(v, t.tank, assignment{name, x.Text}, typedBy{x.Unit, x.Method, x.Note}, t.when)
+			r, _, err := t.app.newReading(v, t.tank, assignment{parameter: name, text: x.Text}, typedBy{unit: x.Unit, method: x.Method, note: x.Note}, t.when)
 			if err != nil {
 				return err
 			}

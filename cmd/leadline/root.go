@@ -35,6 +35,8 @@ type app struct {
 
 	shapes map[*cobra.Command]any // what each command prints with --json
 
+	command func(ctx context.Context, a *app, args []string) error // runs a command of the command line
+
 	opened *logbook.Book // the book that the command works on, once it is open
 
 	set     *settings // nil until something asks for it
@@ -52,11 +54,11 @@ type app struct {
 
 // run is the whole program: it runs one command and answers with its exit code.
 func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
-	a := &app{in: in, out: bufio.NewWriterSize(results{forTerminal(out, env)}, 1<<16), rawOut: out, errOut: forTerminal(errOut, env), env: env, now: now}
+	a := &app{in: in, out: bufio.NewWriterSize(results{forTerminal(out, env)}, 1<<16), rawOut: out, errOut: forTerminal(errOut, env), env: env, now: now, command: execute}
 	defer a.removeLeftovers()
 	defer a.endProgress()
 	done := make(chan error, 1)
-	go func() { done <- a.execute(ctx, args) }()
+	go func() { done <- execute(ctx, a, args) }()
 	var err error
 	select {
 	case err = <-done:
@@ -70,7 +72,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 }
 
 // execute runs the command and flushes its results. A fault of the program itself becomes an error as well.
-func (a *app) execute(ctx context.Context, args []string) (err error) {
+func execute(ctx context.Context, a *app, args []string) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			if a.env("LEADLINE_TRACE") != "" {
@@ -158,14 +160,14 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 		&cobra.Group{ID: "set", Title: "Set up:"},
 		&cobra.Group{ID: "keep", Title: "Keep and carry:"},
 	)
-	inGroup(root, "look", newStatus(a), newTrend(a), newChart(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newDemo(a))
-	inGroup(root, "act", newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a))
-	inGroup(root, "note", newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newStrike(a))
-	inGroup(root, "set", newTank(a), newBand(a), newMethod(a), newParameter(a), newSupplement(a), newConfig(a))
-	inGroup(root, "keep", newImport(a), newMapping(a), newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a), newMan(a), newVersion(a))
+	inGroup(root, "look", append(lookCommands(a), newDemo(a))...)
+	inGroup(root, "act", reckonCommands(a)...)
+	inGroup(root, "note", noteCommands(a)...)
+	inGroup(root, "set", setupCommands(a)...)
+	inGroup(root, "keep", slices.Concat(importingCommands(a), keepCommands(a))...)
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
-	inGroup(root, "keep", newSchema(a))
+	inGroup(root, "keep", aboutCommands(a)...) // once the others are there
 	for _, c := range helpAndCompletion(root) {
 		a.printsWords("", c)
 	}

@@ -79,11 +79,11 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 		ValidArgs: names,
 		RunE: func(_ *cobra.Command, args []string) error {
 			name := strings.Join(args, " ")
-			shape, ok := a.published()[name]
+			printed, ok := a.published()[name]
 			if !ok {
 				return usagef(didYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
 			}
-			out, err := json.MarshalIndent(schemaOf(name, shape), "", "  ")
+			out, err := json.MarshalIndent(schemaOf(name, printed), "", "  ")
 			if err != nil {
 				return err
 			}
