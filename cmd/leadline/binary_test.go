@@ -17,6 +17,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -291,8 +292,8 @@ func TestInterrupted(t *testing.T) {
 		t.Fatal(err)
 	}
 	time.AfterFunc(200*time.Millisecond, func() { waiting.Process.Signal(os.Interrupt) })
-	if err := waiting.Wait(); waiting.ProcessState.ExitCode() != exitInterrupted {
-		t.Errorf("import: %v, want exit code %d", err, exitInterrupted)
+	if err := waiting.Wait(); waiting.ProcessState.ExitCode() != usage.ExitInterrupted {
+		t.Errorf("import: %v, want exit code %d", err, usage.ExitInterrupted)
 	}
 
 	for _, signal := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
@@ -308,7 +309,7 @@ func TestInterrupted(t *testing.T) {
 			t.Fatal(err)
 		}
 		_ = screen.Wait() // by its exit code a script may see that it was ended
-		if code := screen.ProcessState.ExitCode(); code != 0 && code != exitInterrupted {
+		if code := screen.ProcessState.ExitCode(); code != 0 && code != usage.ExitInterrupted {
 			t.Errorf("%v: exit code %d", signal, code)
 		}
 		f.Close()

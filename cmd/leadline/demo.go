@@ -8,12 +8,15 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
+	"leadline/cmd/internal/plain"
 	"leadline/logbook"
 	"leadline/testdata/demo"
 )
 
-func newDemo(a *app) *cobra.Command {
-	return a.prints(statusJSON{}, &cobra.Command{
+func newDemo(a *app.App) *cobra.Command {
+	return a.Prints(look.StatusJSON{}, &cobra.Command{
 		Use:   "demo",
 		Short: "look around in an invented logbook; your own is not touched",
 		Example: `  # in the terminal interface
@@ -22,34 +25,34 @@ func newDemo(a *app) *cobra.Command {
   # only its status
   leadline demo | cat`,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error { return a.demo(cmd.Context()) },
+		RunE: func(cmd *cobra.Command, _ []string) error { return showDemo(a, cmd.Context()) },
 	})
 }
 
-func (a *app) demo(ctx context.Context) error {
+func showDemo(a *app.App, ctx context.Context) error {
 	folder, err := os.MkdirTemp("", "leadline-demo-*")
 	if err != nil {
 		return err
 	}
-	a.leaveBehind(folder)
-	book, err := a.demoBook(filepath.Join(folder, "demo.book"))
+	a.RemoveAtEnd(folder)
+	book, err := demoBook(a, filepath.Join(folder, "demo.book"))
 	if err != nil {
 		return err
 	}
-	a.say("an invented logbook at %s; it is removed at the end", book.Path())
+	a.Say("an invented logbook at %s; it is removed at the end", book.Path())
 	switch {
-	case a.json:
-	case a.plainFlag, a.hasTerminal() && a.talks():
-		return a.talk(ctx, book)
-	case a.hasTerminal():
-		return a.openScreen(ctx, book, true)
+	case a.Json:
+	case a.PlainFlag, a.HasTerminal() && a.Talks():
+		return plain.Talk(a, ctx, book)
+	case a.HasTerminal():
+		return openScreen(a, ctx, book, true)
 	}
-	return a.statusOf(book)
+	return look.PrintStatus(a, book)
 }
 
 // demoBook makes the invented book, which ends today.
-func (a *app) demoBook(path string) (*logbook.Book, error) {
-	log, err := demo.Log(a.now())
+func demoBook(a *app.App, path string) (*logbook.Book, error) {
+	log, err := demo.Log(a.Now())
 	if err != nil {
 		return nil, err
 	}

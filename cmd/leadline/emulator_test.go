@@ -15,6 +15,8 @@ import (
 
 	"github.com/creack/pty"
 	"github.com/hinshun/vt10x"
+
+	"leadline/cmd/internal/app"
 )
 
 // The keys that are not letters, as a terminal sends them.
@@ -55,7 +57,7 @@ func newHousehold(t *testing.T) household {
 	return household{folder: t.TempDir(), path: program(t)}
 }
 
-func (h household) book() string { return filepath.Join(h.folder, "data", bookName) }
+func (h household) book() string { return filepath.Join(h.folder, "data", app.BookName) }
 
 func (h household) env(more ...string) []string {
 	var out []string
@@ -98,8 +100,8 @@ func (h household) demoBook(t *testing.T) {
 	if err := os.MkdirAll(filepath.Dir(h.book()), 0o700); err != nil {
 		t.Fatal(err)
 	}
-	a := &app{now: func() time.Time { return now }}
-	if _, err := a.demoBook(h.book()); err != nil {
+	a := &app.App{Now: func() time.Time { return now }}
+	if _, err := demoBook(a, h.book()); err != nil {
 		t.Fatal(err)
 	}
 }

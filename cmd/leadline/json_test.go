@@ -10,6 +10,9 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
+	"leadline/cmd/internal/shape"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -30,7 +33,7 @@ func TestAssessmentFields(t *testing.T) {
 		Expected: trend.Prediction{Mean: nan, Lo: nan, Hi: nan}}
 	l := alerts.Finding{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "nitrate", Unit: "mg/L"},
 		Band: alerts.Band{Low: nan, High: nan, Floor: nan}, BandState: alerts.BandNone, Assessment: nothing}
-	text, err := json.Marshal(assessmentOf(l, time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)))
+	text, err := json.Marshal(shape.AssessmentOf(l, time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,9 +69,9 @@ func TestFloorDates(t *testing.T) {
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	l := alerts.Finding{Tank: logbook.Tank{Name: "forereef", Timezone: "Pacific/Auckland"}}
 	l.Assessment.FloorP10, l.Assessment.FloorP50, l.Assessment.FloorP90 = 10, 35.5, math.Inf(1)
-	a := assessmentOf(l, asOf)
+	a := shape.AssessmentOf(l, asOf)
 	for _, c := range []struct {
-		got  moment
+		got  shape.Moment
 		want string
 	}{
 		{a.FloorP10, `"2026-03-17T22:00:00+13:00"`},
@@ -85,11 +88,11 @@ func TestFloorDates(t *testing.T) {
 func TestPrintJSON(t *testing.T) {
 	const text = "a\x1b[2J\u009b31m\u202eb\u2066c\u200f é 水 \U000e0001 \U0001f420 <&>"
 	var out bytes.Buffer
-	a := &app{out: bufio.NewWriter(&out)}
-	if err := a.printJSON(map[string]string{"text": text}); err != nil {
+	a := &app.App{Out: bufio.NewWriter(&out)}
+	if err := a.PrintJSON(map[string]string{"text": text}); err != nil {
 		t.Fatal(err)
 	}
-	if err := a.out.Flush(); err != nil {
+	if err := a.Out.Flush(); err != nil {
 		t.Fatal(err)
 	}
 	printed := strings.TrimSuffix(out.String(), "\n")
@@ -107,7 +110,7 @@ func TestDemandFields(t *testing.T) {
 	nan := math.NaN()
 	d := alerts.Demand{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "calcium", Unit: "mg/L"}, AsOf: time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC),
 		Estimate: trend.Demand{PerDay: nan, Lo: nan, Hi: math.Inf(1), Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}}
-	text, err := json.Marshal(demandOf(d))
+	text, err := json.Marshal(look.DemandOf(d))
 	if err != nil {
 		t.Fatal(err)
 	}

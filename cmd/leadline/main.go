@@ -7,7 +7,7 @@ import (
 	"os/signal"
 	"syscall"
 	"time"
-	_ "time/tzdata" // tanks have zones; some systems come without the table
+	_ "time/tzdata"
 
 	"leadline/cmd/internal/quietstart"
 )

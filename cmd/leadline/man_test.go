@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"leadline/cmd/internal/about"
 )
 
 // manualOf writes the manual as the program does.
@@ -87,8 +89,8 @@ func TestManualIsFormatted(t *testing.T) {
 // TestEnvironmentIsTold holds the list of variables in the manual against what the sources of the program ask for.
 func TestEnvironmentIsTold(t *testing.T) {
 	told := ""
-	for _, e := range environment() {
-		told += e.name + ", "
+	for _, e := range about.Environment() {
+		told += e.Name + ", "
 	}
 	sources, err := filepath.Glob("*.go")
 	if err != nil {

@@ -38,8 +38,8 @@ func grounds() []ground {
 // cellBold is the mode of a bold cell, by the emulator's numbers.
 const cellBold = 1 << 2
 
-// look is how a run of cells is drawn.
-type look struct {
+// cellLook is how a run of cells is drawn.
+type cellLook struct {
 	front, back string
 	bold        bool
 }
@@ -77,7 +77,7 @@ func (e *emulator) picture(g ground) string {
 }
 
 // text draws a run without the spaces around it.
-func (g ground) text(b *strings.Builder, run string, x, y float64, at look) {
+func (g ground) text(b *strings.Builder, run string, x, y float64, at cellLook) {
 	body := strings.TrimLeft(run, " ")
 	x += float64(len(run)-len(body)) * g.cellW // spaces are one byte
 	body = strings.TrimRight(body, " ")
@@ -91,7 +91,7 @@ func (g ground) text(b *strings.Builder, run string, x, y float64, at look) {
 	fmt.Fprintf(b, "<text x=\"%.1f\" y=\"%.1f\" textLength=\"%.1f\" fill=\"%s\"%s>%s</text>\n", x, y, float64(len([]rune(body)))*g.cellW, at.front, weight, html.EscapeString(body))
 }
 
-func (g ground) look(cell vt10x.Glyph) look {
+func (g ground) look(cell vt10x.Glyph) cellLook {
 	bold := cell.Mode&cellBold != 0
 	colour := func(c vt10x.Color, usual string) string {
 		switch {
@@ -106,5 +106,5 @@ func (g ground) look(cell vt10x.Glyph) look {
 		}
 		return g.base[c]
 	}
-	return look{colour(cell.FG, g.front), colour(cell.BG, g.back), bold}
+	return cellLook{colour(cell.FG, g.front), colour(cell.BG, g.back), bold}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -31,7 +32,7 @@ func TestPlainInputTooLong(t *testing.T) {
 	} {
 		var out, errOut strings.Builder
 		code := run(context.Background(), []string{"--plain"}, strings.NewReader(c.input), &out, &errOut, env, now)
-		if code != exitFailed || !strings.Contains(errOut.String(), "a line of the input is longer than 65536 characters") || !strings.Contains(out.String(), c.said) {
+		if code != usage.ExitFailed || !strings.Contains(errOut.String(), "a line of the input is longer than 65536 characters") || !strings.Contains(out.String(), c.said) {
 			t.Errorf("code %d, %q\n%s", code, errOut.String(), out.String())
 		}
 	}
@@ -45,7 +46,7 @@ func TestPlainReaderGone(t *testing.T) {
 	defer stop()
 	var errOut strings.Builder
 	code := run(ctx, []string{"--plain"}, strings.NewReader("status\nstatus\nquit\n"), goneReader{}, &errOut, env, time.Now)
-	if code != exitDone || errOut.Len() > 0 {
+	if code != usage.ExitDone || errOut.Len() > 0 {
 		t.Errorf("code %d, %q", code, errOut.String())
 	}
 }

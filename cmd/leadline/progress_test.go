@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"io"
 	"os"
 	"os/exec"
@@ -11,41 +10,10 @@ import (
 	"time"
 
 	"github.com/creack/pty"
+
+	"leadline/cmd/internal/terminal"
+	"leadline/cmd/internal/usage"
 )
-
-func TestProgressLine(t *testing.T) {
-	var out bytes.Buffer
-	p := &progress{out: &out, doing: "reading", total: 4 << 20, stop: make(chan struct{})}
-	r := p.reader(io.LimitReader(zeros{}, 1<<20))
-	if n, err := io.Copy(io.Discard, r); n != 1<<20 || err != nil {
-		t.Fatal(n, err)
-	}
-	p.draw()
-	p.doing, p.total = "x", 0
-	p.draw()
-	p.end()
-	p.draw()
-	p.end()
-	first := "reading [######..................]  25 %, 1.0 of 4.0 MB"
-	want := "\r" + first + "\rx ..." + strings.Repeat(" ", len(first)-5) + "\r" + strings.Repeat(" ", len(first)) + "\r"
-	if out.String() != want {
-		t.Errorf("%q\nwant %q", out.String(), want)
-	}
-	for _, c := range out.String() {
-		if c != '\r' && (c < ' ' || c > '~') {
-			t.Errorf("%q is no plain character", c)
-		}
-	}
-	var none *progress // without a terminal
-	if none.reader(r) != r || none.readerAt(bytes.NewReader(nil)) == nil {
-		t.Error("a progress that nobody sees counts")
-	}
-	none.end()
-}
-
-type zeros struct{}
-
-func (zeros) Read(b []byte) (int, error) { clear(b); return len(b), nil }
 
 // TestProgressOnATerminal imports from a pipe that stands still: on a terminal the line appears after half a second, is drawn
 // at most ten times a second, and is gone at the end; an interrupt leaves neither a line nor a book.
@@ -87,12 +55,12 @@ func TestProgressOnATerminal(t *testing.T) {
 		if !strings.Contains(text, "\rreading ...") || !strings.HasSuffix(text, "\r") || strings.ContainsRune(text, 0x1b) {
 			t.Errorf("the terminal got %q", text)
 		}
-		if drawn := strings.Count(text, "reading ..."); drawn > int(took/progressEvery)+1 {
+		if drawn := strings.Count(text, "reading ..."); drawn > int(took/terminal.ProgressEvery)+1 {
 			t.Errorf("drawn %d times in %v", drawn, took)
 		}
 		_, statErr := os.Lstat(book)
 		if interrupt {
-			if code := cmd.ProcessState.ExitCode(); code != exitInterrupted || statErr == nil {
+			if code := cmd.ProcessState.ExitCode(); code != usage.ExitInterrupted || statErr == nil {
 				t.Errorf("interrupted: exit code %d, and the book is there: %v", code, statErr == nil)
 			}
 		} else if err != nil || statErr != nil {

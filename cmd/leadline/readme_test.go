@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"leadline/cmd/internal/app"
 )
 
 var updateReadme = flag.Bool("update-readme", false, "write what the demo prints into the README")
@@ -80,7 +82,7 @@ func TestReadmeCronScript(t *testing.T) {
 	}
 	now := func() time.Time { return time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC) }
 	open := filepath.Join(t.TempDir(), "demo.book")
-	if _, err := (&app{now: now}).demoBook(open); err != nil {
+	if _, err := demoBook((&app.App{Now: now}), open); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {

@@ -16,6 +16,10 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/spf13/cobra"
 
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -24,7 +28,7 @@ func TestSchemas(t *testing.T) {
 	now := func() time.Time { return time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC) }
 	folder := t.TempDir()
 	book := filepath.Join(folder, "demo.book")
-	if _, err := (&app{now: now}).demoBook(book); err != nil {
+	if _, err := demoBook((&app.App{Now: now}), book); err != nil {
 		t.Fatal(err)
 	}
 	file := importFile(t, 0, 3)
@@ -38,7 +42,7 @@ func TestSchemas(t *testing.T) {
 		return out.Bytes()
 	}
 	other := filepath.Join(folder, "other.book")
-	if _, err := (&app{now: now}).demoBook(other); err != nil {
+	if _, err := demoBook((&app.App{Now: now}), other); err != nil {
 		t.Fatal(err)
 	}
 	otherBook, err := logbook.Open(other)
@@ -136,24 +140,24 @@ func inTurn(a, b string) int {
 
 // publishing names the commands that publish what they print.
 func publishing(now func() time.Time) []string {
-	a := &app{out: bufio.NewWriter(io.Discard), env: func(string) string { return "" }, now: now}
+	a := &app.App{Out: bufio.NewWriter(io.Discard), Env: func(string) string { return "" }, Now: now}
 	newRoot(a)
-	return slices.Sorted(maps.Keys(a.published()))
+	return slices.Sorted(maps.Keys(a.Published()))
 }
 
 // TestEveryCommandSaysItsJSON: a command either publishes what --json prints, or refuses the flag.
 func TestEveryCommandSaysItsJSON(t *testing.T) {
-	a := &app{out: bufio.NewWriter(io.Discard), env: func(string) string { return "" }, now: time.Now}
+	a := &app.App{Out: bufio.NewWriter(io.Discard), Env: func(string) string { return "" }, Now: time.Now}
 	root := newRoot(a)
 	n := 0
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {
 		name := strings.TrimPrefix(cmd.CommandPath(), "leadline ")
-		_, told := a.shapes[cmd]
+		_, told := a.Shapes[cmd]
 		switch {
 		case told:
 			n++
-		case holdsOnly(cmd) || cmd.Hidden || name == "schema" || name == "export": // schema is JSON itself; of export see its script
+		case usage.HoldsOnly(cmd) || cmd.Hidden || name == "schema" || name == "export": // schema is JSON itself; of export see its script
 		default:
 			t.Errorf("%s neither publishes what --json prints nor refuses it", name)
 		}
@@ -164,7 +168,7 @@ func TestEveryCommandSaysItsJSON(t *testing.T) {
 	for _, c := range root.Commands() {
 		walk(c)
 	}
-	if want := len(a.shapes); n != want {
+	if want := len(a.Shapes); n != want {
 		t.Errorf("%d commands looked at, and %d told of", n, want)
 	}
 }
@@ -221,7 +225,7 @@ func fits(schema *jsonschema.Schema, text []byte) error {
 
 // TestSchemaRefuses shows that the schema refuses what does not fit.
 func TestSchemaRefuses(t *testing.T) {
-	text, err := json.Marshal(schemaOf("status", statusJSON{}))
+	text, err := json.Marshal(shape.SchemaOf("status", look.StatusJSON{}))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,66 +8,70 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
+	"leadline/cmd/internal/plain"
+	"leadline/cmd/internal/settings"
 	"leadline/logbook"
 	"leadline/tui"
 )
 
 // open opens the terminal interface on the book, or the plain one; without a terminal it prints the status.
-func (a *app) open(ctx context.Context) error {
-	if a.json || !a.hasTerminal() && !a.plainFlag {
-		return a.status()
+func open(a *app.App, ctx context.Context) error {
+	if a.Json || !a.HasTerminal() && !a.PlainFlag {
+		return look.ShowStatus(a)
 	}
-	book, err := a.bookToShow()
+	book, err := a.BookToShow()
 	switch {
 	case err != nil:
 		return err
-	case a.talks():
-		return a.talk(ctx, book)
+	case a.Talks():
+		return plain.Talk(a, ctx, book)
 	}
-	return a.openScreen(ctx, book, false)
+	return openScreen(a, ctx, book, false)
 }
 
-func (a *app) openScreen(ctx context.Context, book *logbook.Book, demo bool) error {
-	asOf, err := a.screenAsOf(book)
+func openScreen(a *app.App, ctx context.Context, book *logbook.Book, demo bool) error {
+	asOf, err := screenAsOf(a, book)
 	if err != nil {
 		return err
 	}
-	set, err := a.settings()
+	set, err := a.Settings()
 	if err != nil {
 		return err
 	}
 	units, err := typedUnits(book, set)
-	if err == nil && a.tankFlag != "" {
-		err = book.View(func(v *logbook.View) error { _, err := a.tankNamed(v, a.tankFlag); return err })
+	if err == nil && a.TankFlag != "" {
+		err = book.View(func(v *logbook.View) error { _, err := a.TankNamed(v, a.TankFlag); return err })
 	}
 	if err != nil {
 		return err
 	}
-	usual, _, err := a.usualTank()
+	usual, _, err := a.UsualTank()
 	if err != nil {
 		return err
 	}
-	a.onScreen.Store(true)
-	defer a.onScreen.Store(false)
+	a.OnScreen.Store(true)
+	defer a.OnScreen.Store(false)
 	err = tui.Run(ctx, tui.Options{
-		Book: book, Now: a.now, AsOf: asOf, In: a.in, Out: a.rawOut, Demo: demo,
-		NoColor: a.colourless(set),
-		Light:   a.light(set),
-		ASCII:   a.inASCII(),
+		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,
+		NoColor: a.Colourless(set),
+		Light:   a.Light(set),
+		ASCII:   a.InASCII(),
 		Units:   units,
-		Order:   set.order,
-		Tank:    a.tankFlag, UsualTank: usual,
-		Mouse:   a.switched("LEADLINE_MOUSE", set.mouse),
-		Exports: a.screenExports(book), PlaceFile: a.placeFile(demo),
+		Order:   set.Order,
+		Tank:    a.TankFlag, UsualTank: usual,
+		Mouse:   a.Switched("LEADLINE_MOUSE", set.Mouse),
+		Exports: screenExports(a, book), PlaceFile: placeFile(a, demo),
 	})
 	if ctx.Err() != nil {
-		return errInterrupted
+		return app.ErrInterrupted
 	}
 	return err
 }
 
 // typedUnits are the units of bare numbers by the names of the parameters, as the settings say.
-func typedUnits(book *logbook.Book, set *settings) (map[string]string, error) {
+func typedUnits(book *logbook.Book, set *settings.Settings) (map[string]string, error) {
 	units := map[string]string{}
 	err := book.View(func(v *logbook.View) error {
 		all, err := v.Parameters()
@@ -75,29 +79,29 @@ func typedUnits(book *logbook.Book, set *settings) (map[string]string, error) {
 			return err
 		}
 		for _, p := range all {
-			if unit, _ := set.unitOf(p); unit != "" {
+			if unit, _ := set.UnitOf(p); unit != "" {
 				units[p.Name] = unit
 			}
 		}
-		return set.check(all)
+		return set.Check(all)
 	})
 	return units, err
 }
 
 // screenAsOf is the moment the screens are for; nil means that they go with the clock. The screens show all tanks as of
 // one moment, so a date alone means the end of that day in the zone of the first.
-func (a *app) screenAsOf(book *logbook.Book) (*time.Time, error) {
-	if a.asOfFlag == "" {
+func screenAsOf(a *app.App, book *logbook.Book) (*time.Time, error) {
+	if a.AsOfFlag == "" {
 		return nil, nil
 	}
 	var when time.Time
 	err := book.View(func(v *logbook.View) error {
-		tanks, err := a.tanks(v)
+		tanks, err := a.Tanks(v)
 		if err != nil {
 			return err
 		}
 		tanks = append(tanks, logbook.Tank{})
-		when, err = a.asOf(tanks[0])
+		when, err = a.AsOf(tanks[0])
 		return err
 	})
 	return &when, err
@@ -107,11 +111,11 @@ func (a *app) screenAsOf(book *logbook.Book) (*time.Time, error) {
 const placeName = "leadline/place.json"
 
 // placeFile is where it is kept what was open; "" where it is not kept: an invented book and a past moment are visits.
-func (a *app) placeFile(demo bool) string {
-	if demo || a.asOfFlag != "" {
+func placeFile(a *app.App, demo bool) string {
+	if demo || a.AsOfFlag != "" {
 		return ""
 	}
-	folder := a.env("XDG_STATE_HOME")
+	folder := a.Env("XDG_STATE_HOME")
 	if !filepath.IsAbs(folder) {
 		if _, err := os.UserHomeDir(); err != nil {
 			return ""

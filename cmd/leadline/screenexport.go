@@ -5,28 +5,29 @@ import (
 	"time"
 
 	"leadline/alerts/picture"
+	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
 	"leadline/logbook"
 	"leadline/tui"
 )
 
 // screenExports are what can be exported from the screens: the same files as those of export and chart.
-func (a *app) screenExports(book *logbook.Book) []tui.Export {
+func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	exports := []tui.Export{
-		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: a.pictureWriter(book, false)},
-		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: a.pictureWriter(book, true)},
+		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: pictureWriter(a, book, false)},
+		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: pictureWriter(a, book, true)},
 	}
 	for _, m := range []struct {
 		name, suffix string
 		markup       report.Markup
 	}{{"Markdown", ".md", report.Markdown}, {"BBCode", ".txt", report.BBCode}, {"plain text", ".txt", report.Text}} {
-		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix, Write: a.postWriter(book, m.markup)})
+		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix, Write: postWriter(a, book, m.markup)})
 	}
-	return append(exports, tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: a.readingsWriter(book)})
+	return append(exports, tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)})
 }
 
 // pictureWriter draws the chart the keeper looks at: from its left end to the moment the screens are for.
-func (a *app) pictureWriter(book *logbook.Book, svg bool) func(tui.Exported, string, bool) error {
+func pictureWriter(a *app.App, book *logbook.Book, svg bool) func(tui.Exported, string, bool) error {
 	return func(of tui.Exported, path string, replace bool) error {
 		var chart picture.Chart
 		err := book.View(func(v *logbook.View) error {
@@ -34,30 +35,30 @@ func (a *app) pictureWriter(book *logbook.Book, svg bool) func(tui.Exported, str
 			if err != nil {
 				return err
 			}
-			chart, err = picture.Of(v, of.Tank, p, from(of, chartDays), of.AsOf)
+			chart, err = picture.Of(v, of.Tank, p, from(of, app.ChartDays), of.AsOf)
 			return err
 		})
 		if err != nil {
 			return err
 		}
-		return a.writeFile(path, replace, func(w io.Writer) error {
+		return a.WriteFile(path, replace, func(w io.Writer) error {
 			return report.Picture(w, []picture.Chart{chart}, report.PictureOptions{SVG: svg})
 		})
 	}
 }
 
 // postWriter writes a post on the tank; how far a chart reaches back is no matter for it.
-func (a *app) postWriter(book *logbook.Book, markup report.Markup) func(tui.Exported, string, bool) error {
+func postWriter(a *app.App, book *logbook.Book, markup report.Markup) func(tui.Exported, string, bool) error {
 	return func(of tui.Exported, path string, replace bool) error {
 		var sheet report.Sheet
 		err := book.View(func(v *logbook.View) (err error) {
-			sheet, err = report.Gather(v, of.Tank.Name, of.AsOf, of.AsOf.AddDate(0, 0, -postDays))
+			sheet, err = report.Gather(v, of.Tank.Name, of.AsOf, of.AsOf.AddDate(0, 0, -app.PostDays))
 			return err
 		})
 		if err != nil {
 			return err
 		}
-		return a.writeFile(path, replace, func(w io.Writer) error {
+		return a.WriteFile(path, replace, func(w io.Writer) error {
 			_, err := io.WriteString(w, sheet.Post(report.PostOptions{Markup: markup}))
 			return err
 		})
@@ -65,9 +66,9 @@ func (a *app) postWriter(book *logbook.Book, markup report.Markup) func(tui.Expo
 }
 
 // readingsWriter writes the readings of the tank: all, or those from the left end of the chart on.
-func (a *app) readingsWriter(book *logbook.Book) func(tui.Exported, string, bool) error {
+func readingsWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, bool) error {
 	return func(of tui.Exported, path string, replace bool) error {
-		return a.writeFile(path, replace, func(w io.Writer) error {
+		return a.WriteFile(path, replace, func(w io.Writer) error {
 			return book.View(func(v *logbook.View) error {
 				return logbook.WriteCSV(w, v, logbook.ExportOptions{Tank: of.Tank.Name, Since: of.From, Spreadsheet: true})
 			})

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"leadline/cmd/internal/app"
 	"leadline/logbook"
 	"leadline/tui"
 )
@@ -17,8 +18,8 @@ import (
 // Every export of the screens writes a file of its kind of the demo, whole, and replaces none unasked.
 func TestScreenExports(t *testing.T) {
 	now := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
-	a := &app{out: bufio.NewWriter(io.Discard), errOut: io.Discard, env: func(string) string { return "" }, now: func() time.Time { return now }}
-	book, err := a.demoBook(filepath.Join(t.TempDir(), "demo.book"))
+	a := &app.App{Out: bufio.NewWriter(io.Discard), ErrOut: io.Discard, Env: func(string) string { return "" }, Now: func() time.Time { return now }}
+	book, err := demoBook(a, filepath.Join(t.TempDir(), "demo.book"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +29,7 @@ func TestScreenExports(t *testing.T) {
 	}
 	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter", ".md": "", ".txt": ""}
 	folder := t.TempDir()
-	for i, x := range a.screenExports(book) {
+	for i, x := range screenExports(a, book) {
 		path := filepath.Join(folder, string(rune('a'+i))+x.Suffix)
 		of := tui.Exported{Tank: tank, Parameter: "nitrate", From: now.AddDate(0, 0, -84), AsOf: now}
 		if err := x.Write(of, path, false); err != nil {
@@ -55,15 +56,15 @@ func TestScreenExports(t *testing.T) {
 // Where the screens keep what was open: in the folder of state, and not of an invented book or a past moment.
 func TestPlaceFile(t *testing.T) {
 	state := t.TempDir()
-	a := &app{env: func(name string) string { return map[string]string{"XDG_STATE_HOME": state}[name] }}
-	if got, want := a.placeFile(false), filepath.Join(state, "leadline", "place.json"); got != want {
+	a := &app.App{Env: func(name string) string { return map[string]string{"XDG_STATE_HOME": state}[name] }}
+	if got, want := placeFile(a, false), filepath.Join(state, "leadline", "place.json"); got != want {
 		t.Errorf("kept in %s, want %s", got, want)
 	}
-	if got := a.placeFile(true); got != "" {
+	if got := placeFile(a, true); got != "" {
 		t.Errorf("that of the demo is kept in %s", got)
 	}
-	a.asOfFlag = "2026-03-01"
-	if got := a.placeFile(false); got != "" {
+	a.AsOfFlag = "2026-03-01"
+	if got := placeFile(a, false); got != "" {
 		t.Errorf("that of a past moment is kept in %s", got)
 	}
 }

@@ -85,7 +85,7 @@ func TestScripts(t *testing.T) {
 			"ends":    ends,
 			"printf":  printFile,
 			"tail0":   cutShort,
-			"plain":   plain,
+			"plain":   plainText,
 			"oneline": oneLineOfStderr,
 			"newer":   makeNewer,
 		},
@@ -133,9 +133,9 @@ func cutShort(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.Truncate(ts.MkAbs(args[0]), n))
 }
 
-// plain stdout|stderr|FILE fails on anything that a terminal could take for a command or that turns the direction of
+// plainText stdout|stderr|FILE fails on anything that a terminal could take for a command or that turns the direction of
 // writing.
-func plain(ts *testscript.TestScript, neg bool, args []string) {
+func plainText(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: plain stdout|stderr|FILE...")
 	}

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -165,7 +166,7 @@ func typedRun(b *logbook.Book, input string, words ...string) (doubts, cautions 
 			cautions = append(cautions, line)
 		}
 	}
-	if code != exitDone || input != "" {
+	if code != usage.ExitDone || input != "" {
 		refused = strings.Split(errOut.String(), "\n")[0]
 	}
 	if strings.HasPrefix(refused, "warning: ") || strings.HasPrefix(refused, "caution: ") || strings.HasPrefix(refused, "note: ") {

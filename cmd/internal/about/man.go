@@ -1,0 +1,282 @@
+package about
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+)
+
+func newMan(a *app.App) *cobra.Command {
+	return a.PrintsWords("leadline COMMAND --help says the same", &cobra.Command{
+		Use:   "man FOLDER",
+		Short: "write the manual pages into a folder",
+		Example: `  # where man looks without being told
+  leadline man ~/.local/share/man/man1
+  man leadline-add`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			n, err := writeManual(a, cmd.Root(), args[0])
+			if err == nil {
+				a.Say("%s in %s", app.Plural(n, "page", "pages"), args[0])
+			}
+			return err
+		},
+	})
+}
+
+// writeManual writes a page of the program and one of each of its commands.
+func writeManual(a *app.App, root *cobra.Command, folder string) (pages int, err error) {
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return 0, usage.WithHint(usage.ReadError(folder, err), "name a folder; it is made where there is none")
+	}
+	root.InitDefaultHelpCmd()
+	for _, cmd := range append([]*cobra.Command{root}, visible(root)...) {
+		path := filepath.Join(folder, pageName(cmd)+".1")
+		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
+			return pages, fmt.Errorf("%s: it is no plain file", path)
+		}
+		err := a.WriteFile(path, true, func(w io.Writer) error { _, err := io.WriteString(w, manualPage(cmd, shape.Built())); return err })
+		if err == nil {
+			err = os.Chmod(path, 0o644)
+		}
+		if err != nil {
+			return pages, err
+		}
+		pages++
+	}
+	return pages, nil
+}
+
+func visible(cmd *cobra.Command) (cmds []*cobra.Command) {
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() && c.Name() != "help" {
+			cmds = append(cmds, c)
+		}
+	}
+	return cmds
+}
+
+func pageName(cmd *cobra.Command) string { return strings.ReplaceAll(cmd.CommandPath(), " ", "-") }
+
+// manual is a page in the making, in the language of man(7). Everything outside ASCII is written as an escape, so
+// that no formatter has to guess the encoding.
+type manual struct{ strings.Builder }
+
+// manualPage is the page of a command of the first level, with those below it, or of the program.
+func manualPage(cmd *cobra.Command, v shape.Version) string {
+	var m manual
+	day, _, _ := strings.Cut(v.Time, "T")
+	fmt.Fprintf(&m, `.TH "%s" 1 "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(pageName(cmd))), day, roff("leadline "+v.Version))
+	m.section("NAME")
+	m.line(roff(pageName(cmd)) + ` \- ` + roff(cmd.Short))
+	m.section("SYNOPSIS")
+	m.synopsis(cmd)
+	m.section("DESCRIPTION")
+	m.description(cmd)
+	if subs := visible(cmd); len(subs) > 0 {
+		m.section("COMMANDS")
+		for _, c := range subs {
+			if cmd.HasParent() {
+				m.command(c)
+			} else {
+				m.term(`\fB`+roff(pageName(c))+`\fP(1)`, roff(c.Short))
+			}
+		}
+	}
+	m.flags("OPTIONS", cmd.NonInheritedFlags())
+	m.flags("OPTIONS OF EVERY COMMAND", cmd.InheritedFlags())
+	m.section("EXIT STATUS")
+	for _, e := range usage.ExitTable() {
+		m.term(strconv.Itoa(e.Code), roff(e.Meaning))
+	}
+	m.section("ENVIRONMENT")
+	for _, e := range Environment() {
+		m.term(`\fB`+roff(e.Name)+`\fP`, roff(e.meaning))
+	}
+	m.section("FILES")
+	for _, f := range files() {
+		m.term(`\fI`+roff(f.Name)+`\fP`, roff(f.meaning))
+	}
+	if cmd.Example != "" {
+		m.section("EXAMPLES")
+		m.code(cmd.Example)
+	}
+	m.section("SEE ALSO")
+	if cmd.HasParent() {
+		m.line(`\fBleadline\fP(1)`)
+	} else {
+		m.line(roff("leadline COMMAND --help says the same of a command, and leadline demo shows an invented logbook."))
+	}
+	return m.String()
+}
+
+func (m *manual) line(s string) { m.WriteString(s + "\n") }
+
+func (m *manual) section(head string) { m.line(".SH " + head) }
+
+func (m *manual) term(term, text string) {
+	m.line(".TP")
+	m.line(term)
+	m.line(text)
+}
+
+func (m *manual) synopsis(cmd *cobra.Command) {
+	name := `\fB` + roff(cmd.CommandPath()) + `\fP`
+	subs := len(visible(cmd)) > 0
+	if !subs || !usage.HoldsOnly(cmd) {
+		m.line(name + roff(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())))
+		m.line(".br")
+	}
+	if subs {
+		m.line(name + " [command]")
+	}
+}
+
+// command is a command below another, as a part of that one's page.
+func (m *manual) command(cmd *cobra.Command) {
+	m.line(`.SS "` + roff(cmd.CommandPath()) + `"`)
+	m.synopsis(cmd)
+	m.line(".PP")
+	m.description(cmd)
+	cmd.NonInheritedFlags().VisitAll(m.flag)
+	if cmd.Example != "" {
+		m.line(".PP")
+		m.code(cmd.Example)
+	}
+}
+
+// description is the long help: its paragraphs, and its indented lines as they stand.
+func (m *manual) description(cmd *cobra.Command) {
+	text := cmd.Long
+	if text == "" {
+		text = strings.ToUpper(cmd.Short[:1]) + cmd.Short[1:] + "."
+	}
+	for i, block := range strings.Split(text, "\n\n") {
+		if i > 0 {
+			m.line(".PP")
+		}
+		if block = strings.ReplaceAll(block, "\t", "  "); strings.HasPrefix(block, "  ") {
+			m.code(block)
+			continue
+		}
+		for line := range strings.SplitSeq(block, "\n") {
+			m.line(roff(line))
+		}
+	}
+}
+
+// code is text that keeps its lines.
+func (m *manual) code(text string) {
+	m.line(".RS 2")
+	m.line(".nf")
+	for line := range strings.SplitSeq(text, "\n") {
+		if line = strings.TrimPrefix(line, "  "); line == "" {
+			m.line(".sp")
+			continue
+		}
+		m.line(roff(line))
+	}
+	m.line(".fi")
+	m.line(".RE")
+}
+
+func (m *manual) flags(head string, flags *pflag.FlagSet) {
+	if !flags.HasAvailableFlags() {
+		return
+	}
+	m.section(head)
+	flags.VisitAll(m.flag)
+}
+
+func (m *manual) flag(f *pflag.Flag) {
+	if f.Hidden || f.Name == "help" {
+		return
+	}
+	value, usage := pflag.UnquoteUsage(f)
+	name := `\fB` + roff("--"+f.Name) + `\fP`
+	if f.Shorthand != "" {
+		name = `\fB` + roff("-"+f.Shorthand) + `\fP, ` + name
+	}
+	if value != "" {
+		name += ` \fI` + roff(value) + `\fP`
+	}
+	switch f.DefValue {
+	case "", "false", "0", "[]":
+	default:
+		usage += " (default " + f.DefValue + ")"
+	}
+	m.term(name, roff(usage))
+}
+
+// roff escapes text for man(7): what it would take for a command or turn into a typographic sign, and all beyond ASCII.
+func roff(s string) string {
+	var b strings.Builder
+	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
+		b.WriteString(`\&`)
+	}
+	for _, r := range s {
+		switch {
+		case r == '\\':
+			b.WriteString(`\e`)
+		case r == '-':
+			b.WriteString(`\-`)
+		case r == '\'':
+			b.WriteString(`\(aq`)
+		case r == '`':
+			b.WriteString(`\(ga`)
+		case r == '~':
+			b.WriteString(`\(ti`)
+		case r == '^':
+			b.WriteString(`\(ha`)
+		case r == '"':
+			b.WriteString(`\(dq`)
+		case r > '~':
+			fmt.Fprintf(&b, `\[u%04X]`, r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// word is a name with what it means.
+type word struct{ Name, meaning string }
+
+// Environment is every variable that the program looks at.
+func Environment() []word {
+	return []word{
+		{"LEADLINE_BOOK", "The logbook, where --book does not name it."},
+		{"LEADLINE_TANK", "The tank of a command about one tank, where --tank does not name it."},
+		{"LEADLINE_CONFIG", "The file of your own defaults; see leadline config."},
+		{"LEADLINE_THEME", "light or dark: the ground of your terminal."},
+		{"LEADLINE_PLAIN", "Set to anything but 0, has sentences and a prompt in place of screens and tables."},
+		{"LEADLINE_MOUSE", "Set to anything but 0, lets the wheel scroll and a click choose on the screens; text is then marked with shift held."},
+		{"LEADLINE_TRACE", "Set to anything, shows where a fault of the program lies."},
+		{"NO_COLOR", "Set to anything, keeps colour off the screen."},
+		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
+		{"USER, LOGNAME, USERNAME", "Who struck an entry."},
+		{"TERM", "What kind of terminal this is."},
+		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
+		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME", "Where the logbook, the file of your own defaults and the place you left the screens at lie."},
+	}
+}
+
+// files is every file that the program makes or reads unasked.
+func files() []word {
+	return []word{
+		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify names it."},
+		{"$XDG_CONFIG_HOME/leadline/config.toml", "Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
+		{"$XDG_CONFIG_HOME/leadline/mappings.json", "The mappings that imports saved. leadline mapping list shows them."},
+		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in ~/.local/state where the variable is not set. It may be removed."},
+	}
+}

@@ -1,0 +1,46 @@
+package about
+
+import (
+	"encoding/json"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+)
+
+// newSchema comes last, since it names what the commands beside it print.
+func newSchema(a *app.App) *cobra.Command {
+	names := slices.Sorted(maps.Keys(a.Published()))
+	return &cobra.Command{
+		Use:   "schema COMMAND",
+		Short: "the JSON Schema of what a command prints with --json",
+		Long: `The JSON Schema (draft 2020-12) of what a command prints with --json: one of
+` + strings.Join(names, ", ") + `.
+Fields may be added later, never renamed or dropped. What is unknown is null.`,
+		Example: `  # for a script that checks what it reads
+  leadline schema status > status.schema.json
+
+  # of one line of the hindcast
+  leadline schema hindcast`,
+		Args:      cobra.MinimumNArgs(1),
+		ValidArgs: names,
+		RunE: func(_ *cobra.Command, args []string) error {
+			name := strings.Join(args, " ")
+			printed, ok := a.Published()[name]
+			if !ok {
+				return usage.Errorf(usage.DidYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
+			}
+			out, err := json.MarshalIndent(shape.SchemaOf(name, printed), "", "  ")
+			if err != nil {
+				return err
+			}
+			a.Printf("%s", out)
+			return nil
+		},
+	}
+}

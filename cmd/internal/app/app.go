@@ -1,0 +1,84 @@
+// Package app is what the commands of one run share: where they read and write, the book, the tank and the moment that are
+// meant, and how results are printed.
+package app
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/terminal"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// App is what the commands of one run share: where they read and write, what time it is, and the global flags.
+type App struct {
+	In     io.Reader
+	Out    *bufio.Writer // results; flushed when the command ends
+	RawOut io.Writer     // the same, unbuffered, for the screen
+	ErrOut io.Writer     // messages
+	Env    func(string) string
+	Now    func() time.Time
+
+	BookFlag, TankFlag, AsOfFlag string
+	Json, PlainFlag              bool
+
+	Shapes map[*cobra.Command]any // what each command prints with --json
+
+	Execute func(ctx context.Context, a *App, args []string) error // runs a command of the command line
+
+	Opened *logbook.Book // the book that the command works on, once it is open
+
+	set     *settings.Settings // nil until something asks for it
+	setErr  error              // what is wrong in the file of settings
+	Lenient bool               // a broken file of settings does not stop this command
+
+	OnScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
+	mu        sync.Mutex
+	leftovers []string           // temporary files and folders to remove however the run ends
+	underWay  *terminal.Progress // the line on the terminal that says how far an import is
+
+	EveryRefusal bool // all refusals are printed, not the first ones only
+	Doubted      bool // the clock was looked at, and what is doubtful about it was said
+}
+
+// Say prints a message for people beside the results.
+func (a *App) Say(format string, args ...any) {
+	_ = a.Out.Flush() // keep the order of results and messages on a terminal
+	fmt.Fprintln(a.ErrOut, usage.CleanLines(fmt.Sprintf(format, args...)))
+}
+
+// HasTerminal reports whether a person sits at both ends.
+func (a *App) HasTerminal() bool { return terminal.IsTerminal(a.In) && terminal.IsTerminal(a.RawOut) }
+
+func (a *App) RemoveAtEnd(path string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.leftovers = append(a.leftovers, path)
+}
+
+// KeepAtEnd takes back what leaveBehind said of a file.
+func (a *App) KeepAtEnd(path string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.leftovers = slices.DeleteFunc(a.leftovers, func(p string) bool { return p == path })
+}
+
+func (a *App) RemoveLeftovers() {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	for _, path := range a.leftovers {
+		_ = os.RemoveAll(path)
+	}
+	a.leftovers = nil
+}

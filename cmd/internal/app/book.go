@@ -1,0 +1,103 @@
+package app
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/adrg/xdg"
+
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// BookName is the book's place in the data folder.
+const BookName = "leadline/leadline.book"
+
+// namedBook is where the book lies as told by flag, environment or settings; "" where nothing tells it.
+func (a *App) namedBook() (string, error) {
+	if path := cmp.Or(a.BookFlag, a.Env("LEADLINE_BOOK")); path != "" {
+		return path, nil
+	}
+	s, err := a.Settings()
+	return s.Book, err
+}
+
+// BookPath is where the book lies: as told, else in the data folder of the person.
+func (a *App) BookPath() (string, error) {
+	if path, err := a.namedBook(); err != nil || path != "" {
+		return path, err
+	}
+	// Without a home the library falls back to the root of the file system.
+	if _, err := os.UserHomeDir(); err != nil && !filepath.IsAbs(a.Env("XDG_DATA_HOME")) {
+		return "", usage.Errorf("pass --book FILE, or set LEADLINE_BOOK", "no home folder is known, so there is no place for the logbook")
+	}
+	return filepath.Join(xdg.DataHome, filepath.FromSlash(BookName)), nil
+}
+
+// errNoBook is how book says that a new book may be started.
+var errNoBook = errors.New("there is no logbook")
+
+// Book opens the book that must be there.
+func (a *App) Book() (*logbook.Book, error) { return a.openBook(logbook.Open) }
+
+// BookOrNew opens the book, and starts it where there is none.
+func (a *App) BookOrNew() (*logbook.Book, error) { return a.openBook(logbook.OpenOrCreate) }
+
+func (a *App) openBook(open func(path string) (*logbook.Book, error)) (b *logbook.Book, err error) {
+	path, err := a.BookPath()
+	if err != nil {
+		return nil, err
+	}
+	b, err = open(path)
+	if errors.Is(err, logbook.ErrNotFound) {
+		if _, hint := usage.InWords(err); hint == "" { // nothing is left of one
+			err = usage.WithHint(fmt.Errorf("%w at %s", errNoBook, path), "leadline tank add NAME starts one; leadline demo shows an invented one")
+		}
+	}
+	a.Opened = b
+	return b, err
+}
+
+// BookToShow opens the book for the screens. They start a new one unasked in the folder of such data alone: another
+// name may be mistyped, or its disk not connected.
+func (a *App) BookToShow() (*logbook.Book, error) {
+	b, err := a.Book()
+	if !errors.Is(err, errNoBook) {
+		return b, err
+	}
+	named, wrong := a.namedBook()
+	if wrong != nil || named != "" && !a.agrees(fmt.Sprintf("there is no logbook at %s: start one there?", named)) {
+		return nil, err
+	}
+	return a.BookOrNew()
+}
+
+// agrees asks the person at the terminal, if one is there. No letter behind the end of the line is taken from what
+// comes next.
+func (a *App) agrees(question string) bool {
+	if !a.HasTerminal() {
+		return false
+	}
+	fmt.Fprint(a.ErrOut, logbook.Clean(question)+" (yes or no) ")
+	var line []byte
+	for b := make([]byte, 1); b[0] != '\n'; line = append(line, b[0]) {
+		if _, err := a.In.Read(b); err != nil {
+			return false
+		}
+	}
+	answer := strings.ToLower(strings.TrimSpace(string(line)))
+	return answer == "yes" || answer == "y"
+}
+
+// View looks into the book.
+func (a *App) View(look func(v *logbook.View) error) error {
+	b, err := a.Book()
+	if err != nil {
+		return err
+	}
+	return b.View(look)
+}

@@ -1,0 +1,127 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// Supplement finds a described supplement.
+func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, error) {
+	s, err := v.Supplement(name)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return s, err
+	}
+	all, listErr := v.Supplements()
+	if listErr != nil {
+		return s, listErr
+	}
+	var known []string
+	for _, s := range all {
+		known = append(known, s.Name)
+	}
+	hint := fmt.Sprintf("leadline supplement add %q --salt … describes it", name)
+	if len(known) > 0 {
+		hint = "described are " + strings.Join(known, ", ") + "; " + hint
+	}
+	return s, usage.Errorf(usage.DidYouMean(name, known, hint), "supplement %q is not described, so its strength is not known", name)
+}
+
+// Tank is the tank the command is about: the one of --tank, of the environment or of the settings, else the only one of
+// the book.
+func (a *App) Tank(v *logbook.View) (logbook.Tank, error) {
+	if err := a.DoubtClock(v); err != nil {
+		return logbook.Tank{}, err
+	}
+	if a.TankFlag != "" {
+		return a.TankNamed(v, a.TankFlag)
+	}
+	tanks, err := v.Tanks()
+	usual, where, setErr := a.UsualTank()
+	switch {
+	case err != nil:
+		return logbook.Tank{}, err
+	case len(tanks) == 0:
+		return logbook.Tank{}, usage.WithHint(errors.New("the logbook has no tank yet"), "leadline tank add NAME")
+	case setErr != nil:
+		return logbook.Tank{}, setErr
+	case usual != "":
+		t, err := a.TankNamed(v, usual)
+		if err != nil {
+			_, hint := usage.InWords(err)
+			return t, usage.WithHint(fmt.Errorf("%s: %w", where, err), hint+" --tank NAME takes another")
+		}
+		return t, nil
+	case len(tanks) > 1:
+		return logbook.Tank{}, usage.Errorf("pass --tank NAME", "which tank? the logbook has %s", strings.Join(TankNames(tanks), ", "))
+	}
+	return tanks[0], nil
+}
+
+// Tanks are the tanks of a command that goes over all of them unless --tank says which.
+func (a *App) Tanks(v *logbook.View) ([]logbook.Tank, error) {
+	if err := a.DoubtClock(v); err != nil {
+		return nil, err
+	}
+	if a.TankFlag == "" {
+		return v.Tanks()
+	}
+	t, err := a.TankNamed(v, a.TankFlag)
+	return []logbook.Tank{t}, err
+}
+
+func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
+	t, err := v.Tank(name)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return t, err
+	}
+	tanks, listErr := v.Tanks()
+	if listErr != nil {
+		return t, listErr
+	}
+	hint := fmt.Sprintf("leadline tank add %q starts it", name)
+	if len(tanks) > 0 {
+		hint = "the logbook has " + strings.Join(TankNames(tanks), ", ") + "; " + hint
+	}
+	return t, usage.Errorf(usage.DidYouMean(name, TankNames(tanks), hint), "tank %q is not in the logbook", name)
+}
+
+func TankNames(tanks []logbook.Tank) []string {
+	names := make([]string, len(tanks))
+	for i, t := range tanks {
+		names[i] = t.Name
+	}
+	return names
+}
+
+// Parameter finds a parameter by name or code.
+func (a *App) Parameter(v *logbook.View, typed string) (logbook.Parameter, error) {
+	p, err := v.Parameter(typed)
+	if !errors.Is(err, logbook.ErrNotFound) {
+		return p, err
+	}
+	all, listErr := v.Parameters()
+	if listErr != nil {
+		return p, listErr
+	}
+	return p, settings.UnknownParameter(all, typed)
+}
+
+// Subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.
+func (a *App) Subject(v *logbook.View, parameter string) (logbook.Tank, logbook.Parameter, time.Time, error) {
+	var p logbook.Parameter
+	var asOf time.Time
+	tank, err := a.Tank(v)
+	if err == nil {
+		p, err = a.Parameter(v, parameter)
+	}
+	if err == nil {
+		asOf, err = a.AsOf(tank)
+	}
+	return tank, p, asOf, err
+}

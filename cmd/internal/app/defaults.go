@@ -1,0 +1,130 @@
+package app
+
+import (
+	"cmp"
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"github.com/adrg/xdg"
+	"github.com/charmbracelet/x/term"
+
+	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/terminal"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// Switched is a switch by the environment, where 0 is off and anything else on, or else by the settings.
+func (a *App) Switched(variable string, file bool) bool {
+	if set := a.Env(variable); set != "" {
+		return set != "0"
+	}
+	return file
+}
+
+// Light reports whether the terminal's ground is light, by the environment or the settings.
+func (a *App) Light(s *settings.Settings) bool {
+	return cmp.Or(a.ThemeOfEnvironment(), s.Theme) == "light"
+}
+
+// ThemeOfEnvironment is "light", "dark", or "" where the variable says neither.
+func (a *App) ThemeOfEnvironment() string {
+	if set := a.Env("LEADLINE_THEME"); set == "light" || set == "dark" {
+		return set
+	}
+	return ""
+}
+
+// Colourless reports whether the screen is to do without colour.
+func (a *App) Colourless(s *settings.Settings) bool {
+	return a.Env("NO_COLOR") != "" || s.Colour == "never"
+}
+
+// InASCII reports whether the screens are to be drawn in ASCII alone.
+func (a *App) InASCII() bool {
+	utf8, _ := terminal.Utf8Locale(a.Env, runtime.GOOS)
+	return !utf8
+}
+
+func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
+	t := terminal.Terminal{There: a.HasTerminal(), Name: a.Env("TERM")}
+	if f, ok := a.RawOut.(term.File); ok && t.There {
+		if w, h, err := term.GetSize(f.Fd()); err == nil {
+			t.Columns, t.Rows = w, h
+		}
+	}
+	t.Colour = !a.Colourless(s) && t.Name != "dumb" && (t.Name != "" || runtime.GOOS == "windows")
+	t.Utf8, t.Locale = terminal.Utf8Locale(a.Env, runtime.GOOS)
+	return t
+}
+
+// UnitSet is the unit that the settings give bare numbers of a parameter, and where they do; "" where they give none.
+func (a *App) UnitSet(v *logbook.View, p logbook.Parameter) (unit, where string, err error) {
+	s, err := a.Settings()
+	if err != nil {
+		return "", "", err
+	}
+	all, err := v.Parameters()
+	if err == nil {
+		err = s.Check(all)
+	}
+	unit, key := s.UnitOf(p)
+	return unit, s.Where(key), err
+}
+
+// SettingsPath is where the file lies, and whether the keeper named it.
+func (a *App) SettingsPath() (path string, named bool) {
+	if set := a.Env("LEADLINE_CONFIG"); set != "" {
+		return set, true
+	}
+	if set := a.Env("XDG_CONFIG_HOME"); filepath.IsAbs(set) {
+		return filepath.Join(set, filepath.FromSlash(settings.Name)), false
+	}
+	if _, err := os.UserHomeDir(); err != nil {
+		return "", false
+	}
+	return filepath.Join(xdg.ConfigHome, filepath.FromSlash(settings.Name)), false
+}
+
+// Settings reads the file once, when something asks for it: most commands do not. What is wrong in it is an error, beside
+// which the settings hold what is right; a command that must not depend on the file sets a.lenient.
+func (a *App) Settings() (*settings.Settings, error) {
+	if a.set == nil {
+		path, named := a.SettingsPath()
+		a.set, a.setErr = settings.Read(path, named)
+	}
+	if a.Lenient {
+		return a.set, nil
+	}
+	return a.set, a.setErr
+}
+
+// WithoutSettings lets a command go on where the file of settings is broken. It says what it does not believe.
+func (a *App) WithoutSettings() {
+	_, err := a.Settings()
+	a.Lenient = true
+	var rs logbook.Refusals
+	switch {
+	case errors.As(err, &rs):
+		for _, r := range rs {
+			a.Say("warning: %s; the setting is not used", usage.OneLine(r.Error()))
+		}
+	case err != nil:
+		what, _ := usage.InWords(err)
+		a.Say("warning: %s; no settings are used", usage.OneLine(what))
+	}
+}
+
+// UsualTank is the tank that the environment or the settings name, and where.
+func (a *App) UsualTank() (name, where string, err error) {
+	if name = a.Env("LEADLINE_TANK"); name != "" {
+		return name, "LEADLINE_TANK", nil
+	}
+	s, err := a.Settings()
+	if err != nil || s.Tank == "" {
+		return "", "", err
+	}
+	return s.Tank, s.Where("tank"), nil
+}

@@ -1,0 +1,125 @@
+package app
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"leadline/cmd/internal/terminal"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// Spool writes to a temporary file first and from there to its reader: one that takes its time, such as a pager, must
+// not keep the book from being written to.
+func (a *App) Spool(to io.Writer, write func(io.Writer) error) error {
+	const name = "leadline-export-*"
+	left, _ := fs.Glob(os.DirFS(os.TempDir()), name) // by a kill, where a file cannot go without its name
+	for _, old := range left {
+		os.Remove(filepath.Join(os.TempDir(), old))
+	}
+	f, err := os.CreateTemp("", name)
+	if err != nil {
+		return err
+	}
+	a.RemoveAtEnd(f.Name())
+	os.Remove(f.Name())
+	defer f.Close()
+	if err := buffered(f, write); err != nil {
+		return err
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if to == a.Out && terminal.IsTerminal(a.RawOut) {
+		return a.copyCleaned(f)
+	}
+	_, err = io.Copy(to, f)
+	return err
+}
+
+// copyCleaned shows an export on a terminal, where what others wrote must not be taken for a command.
+func (a *App) copyCleaned(r io.Reader) error {
+	lines := bufio.NewScanner(r)
+	lines.Buffer(nil, 1<<26)
+	for lines.Scan() {
+		if _, err := fmt.Fprintln(a.Out, logbook.Clean(lines.Text())); err != nil {
+			return err
+		}
+	}
+	return lines.Err()
+}
+
+// WriteFile makes every file that leaves the program. It appears whole or not at all, and is written through a link.
+// It is for its owner alone, as the book is; one that is replaced keeps who may read it. What begins like a book is
+// never replaced.
+func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) error {
+	mode := fs.FileMode(0o600)
+	if info, err := os.Stat(path); err == nil {
+		switch mode = info.Mode(); {
+		case mode.IsDir():
+			return fmt.Errorf("%s: it is a directory", path)
+		case mode.Type() == fs.ModeDevice:
+			return fmt.Errorf("%s: it is a disk", path)
+		case !mode.IsRegular():
+			return a.writeInto(path, write)
+		}
+		is, err := logbook.BeginsLikeBook(path)
+		switch {
+		case err != nil:
+			return usage.ReadError(path, err)
+		case is:
+			return usage.WithHint(fmt.Errorf("%s: it is a logbook, which nothing replaces but leadline restore", path), "name another file")
+		case !force:
+			return usage.WithHint(fmt.Errorf("%s: it is there already", path), "--force replaces it")
+		}
+	}
+	part, err := logbook.NewPart(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no such folder", path)
+	}
+	if err != nil {
+		return usage.ReadError(path, err)
+	}
+	a.RemoveAtEnd(part.Name())
+	defer part.Drop()
+	err = buffered(part, write)
+	if err == nil {
+		err = part.Chmod(mode.Perm())
+	}
+	if err == nil {
+		err = part.Place(force)
+	}
+	return ofFile(path, part.Name(), err)
+}
+
+// writeInto writes to what is no file on a disk: a pipe or a device.
+func (a *App) writeInto(path string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return usage.ReadError(path, err)
+	}
+	defer f.Close()
+	return ofFile(path, f.Name(), a.Spool(f, write))
+}
+
+// ofFile names a file as it was typed in what the system says of it; what went wrong elsewhere stays as it is.
+func ofFile(typed, name string, err error) error {
+	var at *fs.PathError
+	if errors.As(err, &at) && at.Path == name {
+		return usage.ReadError(typed, at)
+	}
+	return err
+}
+
+func buffered(w io.Writer, write func(io.Writer) error) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	if err := write(b); err != nil {
+		return err
+	}
+	return b.Flush()
+}

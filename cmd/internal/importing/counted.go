@@ -1,0 +1,117 @@
+package importing
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// counted is a batch that counts what kinds it holds, and its unlikely readings.
+type counted struct {
+	logbook.Batch
+	byKind     map[logbook.Kind]int
+	parameters map[string]logbook.Parameter
+	notes      *logbook.TableNotes
+	unlikely   int
+	warnings   []string  // of the first few unlikely readings
+	seen       *seenRows // for a preview; nil without
+}
+
+// mostWarnings is how many unlikely readings of a file are named.
+const mostWarnings = 5
+
+func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bool) *counted {
+	c := &counted{byKind: map[logbook.Kind]int{}, parameters: map[string]logbook.Parameter{}, notes: notes}
+	for _, p := range known {
+		c.parameters[p.Name] = p
+	}
+	if preview {
+		c.seen = &seenRows{series: map[[2]string]*seenSeries{}}
+	}
+	return c
+}
+
+func (c *counted) add(rec logbook.Record) error {
+	c.byKind[rec.Kind()]++
+	if r, is := rec.(*logbook.Reading); is {
+		c.look(r)
+		if c.seen != nil {
+			c.seen.take(*r, c.notes.Last)
+		}
+	}
+	return c.Batch.Add(rec)
+}
+
+// look counts a reading that lies outside the usual range of its parameter.
+func (c *counted) look(r *logbook.Reading) {
+	p, known := c.parameters[r.Parameter]
+	if !known || p.AskLow <= r.Value && r.Value <= p.AskHigh {
+		return
+	}
+	why, yes := logbook.Unlikely(p, *r)
+	if !yes {
+		return
+	}
+	c.unlikely++
+	if len(c.warnings) < mostWarnings {
+		c.warnings = append(c.warnings, fmt.Sprintf("%s %s %s: %s", app.WhenText(r.Time), r.Tank, p.Name, why))
+	}
+}
+
+// warnUnlikely names the unlikely readings of a file; they are kept all the same.
+func warnUnlikely(a *app.App, c *counted) {
+	for _, w := range c.warnings {
+		a.Say("warning: %s", usage.OneLine(w))
+	}
+	if more := c.unlikely - len(c.warnings); more > 0 {
+		a.Say("warning: and %d more unlikely readings", more)
+	}
+}
+
+// sayAssumed says what was taken for granted where the table says nothing.
+func sayAssumed(a *app.App, c *counted, k known) {
+	for _, note := range assumed(c, k) {
+		a.Say("note: %s", usage.OneLine(note))
+	}
+}
+
+// assumed lists what was taken for granted where the table says nothing: the unit of values, the zone and the hour of
+// times, a decimal comma.
+func assumed(c *counted, k known) []string {
+	var notes []string
+	n := c.notes
+	var units []string
+	for _, name := range slices.Sorted(maps.Keys(n.OwnUnit)) {
+		if p := c.parameters[name]; p.Unit != "" && p.Unit != "pH" {
+			units = append(units, fmt.Sprintf("%s was taken in %s (%s)", name, p.Unit, app.Plural(n.OwnUnit[name], "value", "values")))
+		}
+	}
+	if len(units) > 0 {
+		notes = append(notes, "no unit is named, so "+strings.Join(units, ", ")+"; --units PARAMETER=UNIT says another")
+	}
+	for _, tank := range slices.Sorted(maps.Keys(n.Zoneless)) {
+		whose := "the zone of " + tank
+		_, inBook := k.zones[tank]
+		switch {
+		case k.given != nil:
+			whose = "as told"
+		case !inBook:
+			whose = "since " + tank + " is new and has no zone; --timezone ZONE gives it one"
+		case k.zone(tank).String() == "UTC":
+			whose = "the zone of " + tank + "; --timezone ZONE says another"
+		}
+		notes = append(notes, fmt.Sprintf("the time of %s has no offset and was taken in %s, %s", app.Plural(n.Zoneless[tank], "reading", "readings"), k.zone(tank), whose))
+	}
+	if n.DaysAlone > 0 {
+		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon", app.Plural(n.DaysAlone, "reading", "readings")))
+	}
+	if n.DecimalCommas > 0 {
+		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: 8,3 as 8.3", app.Plural(n.DecimalCommas, "value", "values")))
+	}
+	return notes
+}

@@ -1,0 +1,259 @@
+package importing
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type importOptions struct {
+	dryRun, preview     bool
+	format, usedMapping string
+	saveMapping         string
+	mapping             // how its table is to be read
+	given               func(flag string) bool
+}
+
+func newImport(a *app.App) *cobra.Command {
+	var opt importOptions
+	cmd := a.Prints(importedJSON{}, &cobra.Command{
+		Use:   "import FILE|-",
+		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
+		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or, where
+anything is refused, nothing; a second run of the same file adds nothing. Tanks that the file names are made where they are
+missing. --preview shows what would be kept, and how each column was understood.
+
+A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for every
+parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank, parameter, value, unit,
+method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other flags that say how to read the
+table, under a name for the next file of that sort: see leadline mapping.
+
+What can be read two ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can
+be nothing else is read in tables with semicolons or tabs.`,
+		Example: `  # look first what it would do
+  leadline import readings.csv --preview
+
+  # a file with its own column names, of one parameter and one tank
+  leadline import river.csv --map time=date,value=value,censored=censored,unit=unit --tank river --parameter nitrate
+
+  # the same next month
+  leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river
+  leadline import river-march.csv --mapping river
+
+  # a sheet of a spreadsheet
+  leadline import log.xlsx --sheet 2026 --timezone Pacific/Auckland`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			opt.given = cmd.Flags().Changed
+			return importFile(a, args[0], opt)
+		},
+	})
+	f := cmd.Flags()
+	f.BoolVarP(&opt.dryRun, "dry-run", "n", false, "check the file and count; write nothing")
+	f.BoolVar(&opt.preview, "preview", false, "show how the file is understood and what would be kept; write nothing")
+	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
+	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
+	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
+	opt.mapping.flags(f)
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("delimiter", cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("mapping", completeMappings(a))
+	return cmd
+}
+
+// flags are those that say how a table is read.
+func (m *mapping) flags(f *pflag.FlagSet) {
+	f.StringToStringVar(&m.Map, "map", nil, "which column holds which field or parameter: `FIELD=COLUMN,...`")
+	f.StringSliceVar(&m.Ignore, "ignore", nil, "`COLUMNS` to leave out")
+	f.IntVar(&m.Skip, "skip", 0, "`ROWS` above the header to pass over, such as a title")
+	f.StringVar(&m.Sheet, "sheet", "", "the `SHEET` of a spreadsheet with several")
+	f.StringVar(&m.Parameter, "parameter", "", "the `PARAMETER` of readings that name none")
+	f.StringVar(&m.Unit, "unit", "", "the `UNIT` of values that name none (else the parameter's own)")
+	f.StringToStringVar(&m.Units, "units", nil, "the units of values that name none: `PARAMETER=UNIT,...`")
+	f.StringVar(&m.Method, "method", "", "the `METHOD` of readings that name none")
+	f.StringVar(&m.Timezone, "timezone", "", "`ZONE` of times without an offset (else the tank's); a new tank gets it")
+	f.StringVar(&m.DateOrder, "date-order", "", "how 03/04/2026 is meant: `dmy or mdy`")
+	f.StringVar(&m.Delimiter, "delimiter", "", "what stands between the fields of CSV: `comma, semicolon or tab` (else seen in the header)")
+	f.BoolVar(&m.DecimalComma, "decimal-comma", false, `every comma in a value is a decimal one: 1,300 is 1.3`)
+}
+
+func importFile(a *app.App, name string, opt importOptions) error {
+	opt, err := withMapping(a, opt)
+	if err != nil {
+		return err
+	}
+	if err := checkSaving(a, opt); err != nil {
+		return err
+	}
+	known, err := knownFor(a, opt)
+	if err != nil {
+		return err
+	}
+	in, err := openInput(a, name, opt.format)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	table, err := opt.tableOptions(in.shown, known)
+	if err != nil {
+		return err
+	}
+	batch := newCounted(known.parameters, table.Notes, opt.preview)
+	batch.Timezone = opt.Timezone
+	err = readInput(a, in, table, batch.add)
+	a.EndProgress()
+	if err != nil {
+		err = hintMapping(a, usage.ReadError(in.shown, err), opt, table.Notes)
+		if opt.preview {
+			return previewRefused(a, in, batch, err)
+		}
+		return err
+	}
+	warnUnlikely(a, batch)
+	sayAssumed(a, batch, known)
+	sayUnusedMapping(a, opt, table.Notes)
+	if batch.Len() == 0 {
+		a.Say("note: %s holds no readings", usage.OneLine(in.shown))
+	}
+	if opt.dryRun || opt.preview {
+		return tryImport(a, in, batch, known, opt.preview)
+	}
+	if err := keepImport(a, batch); err != nil {
+		return err
+	}
+	if opt.saveMapping != "" {
+		return saveMapping(a, opt.saveMapping, opt.mapping, table.Notes.Header)
+	}
+	return nil
+}
+
+// readInput reads the records of a file.
+func readInput(a *app.App, in *input, table logbook.CSVOptions, add func(logbook.Record) error) error {
+	switch in.format {
+	case "csv":
+		return logbook.EachCSV(in.text, table, add)
+	case "xlsx", "ods":
+		return logbook.EachSheet(in.packed, in.size, table, add)
+	default:
+		return logbook.EachJSONL(in.text, logbook.JSONLOptions{File: in.shown, Parameters: table.Parameters}, add)
+	}
+}
+
+// keepImport writes what was read. Only here the book is opened, so that a refused file leaves no new one behind, and
+// neither does an import that is interrupted.
+func keepImport(a *app.App, batch *counted) error {
+	path, err := a.BookPath()
+	if err != nil {
+		return err
+	}
+	_, err = logbook.Create(path)
+	isNew := err == nil
+	if isNew {
+		a.RemoveAtEnd(path)
+	} else if !errors.Is(err, logbook.ErrExists) {
+		return err
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	a.ShowProgress("writing to the book", 0)
+	done, err := book.ImportBatch(&batch.Batch)
+	a.EndProgress()
+	if isNew && (err == nil || errors.Is(err, logbook.ErrUnsure)) {
+		a.KeepAtEnd(path)
+	}
+	if err != nil {
+		return err
+	}
+	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+	return printImported(a, out)
+}
+
+// tryImport says what an import would do: to the book that there is, or to a new one.
+func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) error {
+	out := importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}}
+	path, err := a.BookPath()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(path); err == nil {
+		book, err := a.Book()
+		if err != nil {
+			return err
+		}
+		done, err := book.TryImport(&batch.Batch)
+		if err != nil {
+			return err
+		}
+		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
+	}
+	if preview {
+		out.Preview = previewOf(in, batch, k)
+		if !a.Json {
+			printPreview(a, out.Preview)
+		}
+	}
+	return printImported(a, out)
+}
+
+const (
+	spareUpTo = 64 << 20  // a file of this size, over a million rows, has room in spareHeap
+	spareHeap = 420 << 20 // bytes
+)
+
+// spareCollector puts the garbage collector off for the import of a file that fits into memory as it is: an import
+// keeps nearly all that it allocates until the commit, and looking through it again and again takes a third of the
+// time. The limit holds the process under half a gigabyte all the same.
+func spareCollector(file io.Reader) {
+	f, is := file.(*os.File)
+	if !is {
+		return
+	}
+	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() || info.Size() > spareUpTo {
+		return
+	}
+	debug.SetMemoryLimit(spareHeap)
+	debug.SetGCPercent(-1)
+}
+
+func printImported(a *app.App, done importedJSON) error {
+	if a.Json {
+		return a.PrintJSON(done)
+	}
+	detail := app.KindCounts(done.ByKind)
+	if done.DryRun {
+		would := ""
+		if done.Added != nil {
+			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
+		}
+		a.Printf("%s can be read%s%s; nothing was written", app.Plural(done.Records, "record", "records"), detail, would)
+		return nil
+	}
+	a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
+	for _, t := range done.Tanks {
+		a.Printf("new tank: %s", usage.OneLine(t))
+	}
+	return nil
+}
+
+// importedJSON says what an import did or, after --dry-run, would do.
+type importedJSON struct {
+	DryRun  bool                 `json:"dry_run"`
+	Records int                  `json:"records"`
+	Added   *int                 `json:"added"`   // null where there is no book to add to yet
+	Already *int                 `json:"already"` // likewise
+	Tanks   []string             `json:"tanks_created"`
+	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones; of a dry run all that can be read
+	Preview *previewJSON         `json:"preview"` // null without --preview
+}

@@ -1,0 +1,88 @@
+package importing
+
+import (
+	"os"
+	"time"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// known is what a file's readings are read by: what the book knows, and what was said on the command line.
+type known struct {
+	parameters      []logbook.Parameter
+	tank, parameter string
+	units           map[string]string // by name of the parameter
+	zones           map[string]*time.Location
+	given           *time.Location // of --timezone; nil: none
+}
+
+// zone is the zone of times without an offset.
+func (k known) zone(tank string) *time.Location {
+	if k.given != nil {
+		return k.given
+	}
+	if zone, ok := k.zones[tank]; ok {
+		return zone
+	}
+	return time.UTC
+}
+
+func knownFor(a *app.App, opt importOptions) (known, error) {
+	k := known{parameters: logbook.Standard(), tank: a.TankFlag, zones: map[string]*time.Location{}}
+	if k.tank == "" {
+		k.tank = opt.Tank
+	}
+	if k.tank == "" {
+		var err error
+		if k.tank, _, err = a.UsualTank(); err != nil {
+			return k, err
+		}
+	}
+	if opt.Timezone != "" {
+		zone, err := time.LoadLocation(opt.Timezone)
+		if err != nil || opt.Timezone == "Local" {
+			return k, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", opt.Timezone)
+		}
+		k.given = zone
+	}
+	if err := knownOfBook(a, &k); err != nil {
+		return k, err
+	}
+	if opt.Parameter != "" {
+		p, err := app.FindAmong(k.parameters, opt.Parameter)
+		if err != nil {
+			return k, err
+		}
+		k.parameter = p.Name
+	}
+	var err error
+	k.units, err = app.UnitsOf(k.parameters, opt.Units)
+	return k, err
+}
+
+// knownOfBook adds what the book knows, if there is one.
+func knownOfBook(a *app.App, k *known) error {
+	path, err := a.BookPath()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(path); err != nil {
+		return nil
+	}
+	return a.View(func(v *logbook.View) error {
+		tanks, err := v.Tanks()
+		if err != nil {
+			return err
+		}
+		for _, t := range tanks {
+			k.zones[t.Name] = t.Zone()
+		}
+		if len(tanks) == 1 && k.tank == "" {
+			k.tank = tanks[0].Name
+		}
+		k.parameters, err = v.Parameters()
+		return err
+	})
+}

@@ -1,0 +1,333 @@
+package importing
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// mapping says how the tables of one sort are read: which column holds what, and all else that is said beside a file.
+// Saved ones lie in a file beside the settings, not in the book: they are about the files that come to this computer and
+// say nothing about the water, they are wanted for every book here, and so a book of any version reads as before.
+type mapping struct {
+	Header       []string          `json:"header,omitempty"` // of the table it was saved with
+	Map          map[string]string `json:"map,omitempty"`
+	Ignore       []string          `json:"ignore,omitempty"`
+	Skip         int               `json:"skip,omitempty"`
+	Sheet        string            `json:"sheet,omitempty"`
+	Tank         string            `json:"tank,omitempty"`
+	Parameter    string            `json:"parameter,omitempty"`
+	Unit         string            `json:"unit,omitempty"`
+	Units        map[string]string `json:"units,omitempty"`
+	Method       string            `json:"method,omitempty"`
+	Timezone     string            `json:"timezone,omitempty"`
+	DateOrder    string            `json:"date_order,omitempty"`
+	Delimiter    string            `json:"delimiter,omitempty"`
+	DecimalComma bool              `json:"decimal_comma,omitempty"`
+}
+
+// mappingsName is the file of saved mappings, in the folder of the settings.
+const mappingsName = "mappings.json"
+
+func newMapping(a *app.App) *cobra.Command {
+	list := a.Prints([]mappingJSON{}, &cobra.Command{
+		Use:   "list",
+		Short: "list the saved mappings",
+		Example: `  # all of them, each as the flags that it stands for
+  leadline mapping list
+
+  # for a script
+  leadline mapping list --json`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return listMappings(a) },
+	})
+	remove := a.PrintsWords("leadline mapping list --json has those that are left", &cobra.Command{
+		Use:   "remove NAME",
+		Short: "forget a saved mapping",
+		Example: `  # what was imported by it stays
+  leadline mapping remove river
+
+  # it is saved anew by an import
+  leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: app.First(completeMappings(a)),
+		RunE:              func(_ *cobra.Command, args []string) error { return removeMapping(a, args[0]) },
+	})
+	cmd := usage.Group("mapping", "how tables of your own are read, kept under a name", list, remove)
+	cmd.Long = `A mapping keeps the flags that say how a table is read: which column holds what, units, the tank, the order of dates. It is
+saved by an import that went well, leadline import FILE … --save-mapping NAME, and used by leadline import FILE --mapping NAME.`
+	return cmd
+}
+
+func mappingsPath(a *app.App) (string, error) {
+	path, _ := a.SettingsPath()
+	if path == "" {
+		return "", usage.Errorf("set LEADLINE_CONFIG to a file in a folder of your own", "no home folder is known, so there is no place for saved mappings")
+	}
+	return filepath.Join(filepath.Dir(path), mappingsName), nil
+}
+
+// mappings reads the saved ones; a file that is not there holds none.
+func mappings(a *app.App) (map[string]mapping, error) {
+	path, err := mappingsPath(a)
+	if err != nil {
+		return nil, err
+	}
+	text, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return map[string]mapping{}, nil
+	}
+	if err != nil {
+		return nil, usage.ReadError(path, err)
+	}
+	saved := map[string]mapping{}
+	if err := json.Unmarshal(text, &saved); err != nil {
+		return nil, usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err), "put it right or remove it; it holds only saved mappings")
+	}
+	return saved, nil
+}
+
+func writeMappings(a *app.App, saved map[string]mapping) error {
+	path, err := mappingsPath(a)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return usage.ReadError(path, err)
+	}
+	text, err := json.MarshalIndent(saved, "", "  ")
+	if err != nil {
+		return err
+	}
+	return a.WriteFile(path, true, func(w io.Writer) error {
+		_, err := w.Write(append(text, '\n'))
+		return err
+	})
+}
+
+// saveMapping keeps how a table was read.
+func saveMapping(a *app.App, name string, m mapping, header []string) error {
+	saved, err := mappings(a)
+	if err != nil {
+		return err
+	}
+	_, replaced := saved[name]
+	if m.Header = header; a.TankFlag != "" {
+		m.Tank = a.TankFlag
+	}
+	saved[name] = m
+	if err := writeMappings(a, saved); err != nil {
+		return err
+	}
+	how := ""
+	if replaced {
+		how = ", in place of the one before"
+	}
+	a.Say("mapping %s saved%s: leadline import FILE --mapping %s", usage.OneLine(name), how, shellWord(name))
+	return nil
+}
+
+// checkSaving looks at --save-mapping before anything is read.
+func checkSaving(a *app.App, opt importOptions) error {
+	m := opt.mapping
+	m.Header = nil
+	switch name := opt.saveMapping; {
+	case name == "":
+		return nil
+	case strings.TrimSpace(name) != name || usage.OneLine(name) != name || len(name) > 60:
+		return usage.Errorf("--save-mapping river", "--save-mapping: %q is not a name", name)
+	case opt.dryRun || opt.preview:
+		return usage.Errorf("leave out --dry-run and --preview, and the mapping is kept once the file is imported", "--save-mapping goes with an import")
+	case a.TankFlag == "" && reflect.DeepEqual(m, mapping{}):
+		return usage.Errorf("say how the file is read, as in --map time=Day", "--save-mapping: nothing is said that could be kept")
+	}
+	_, err := mappings(a) // one that cannot be read is told before the import, not behind it
+	return err
+}
+
+// withMapping reads the saved mapping that is to be used. What is said on the command line goes before it.
+func withMapping(a *app.App, opt importOptions) (importOptions, error) {
+	if opt.usedMapping == "" {
+		return opt, nil
+	}
+	saved, err := mappings(a)
+	if err != nil {
+		return opt, err
+	}
+	m, ok := saved[opt.usedMapping]
+	if !ok {
+		names := slices.Sorted(maps.Keys(saved))
+		hint := "leadline import FILE --map … --save-mapping NAME saves one"
+		if len(names) > 0 {
+			hint = "saved are " + strings.Join(names, ", ")
+		}
+		if s := usage.Nearest(opt.usedMapping, names); s != "" {
+			hint = "did you mean " + s + "?"
+		}
+		return opt, usage.Errorf(hint, "there is no mapping %q", opt.usedMapping)
+	}
+	said := opt.mapping
+	for flag, take := range map[string]func(){
+		"map": func() { m.Map = said.Map }, "ignore": func() { m.Ignore = said.Ignore }, "skip": func() { m.Skip = said.Skip },
+		"sheet": func() { m.Sheet = said.Sheet }, "parameter": func() { m.Parameter = said.Parameter }, "unit": func() { m.Unit = said.Unit },
+		"units": func() { m.Units = said.Units }, "method": func() { m.Method = said.Method }, "timezone": func() { m.Timezone = said.Timezone },
+		"date-order": func() { m.DateOrder = said.DateOrder }, "delimiter": func() { m.Delimiter = said.Delimiter },
+		"decimal-comma": func() { m.DecimalComma = said.DecimalComma },
+	} {
+		if opt.given(flag) {
+			take()
+		}
+	}
+	opt.mapping = m
+	return opt, nil
+}
+
+// mappingOfHeader finds the saved mapping whose table had this header; "" if none had.
+func mappingOfHeader(a *app.App, header []string) string {
+	saved, err := mappings(a)
+	if err != nil || len(header) == 0 {
+		return ""
+	}
+	for _, name := range slices.Sorted(maps.Keys(saved)) {
+		if slices.EqualFunc(saved[name].Header, header, func(a, b string) bool { return strings.EqualFold(a, b) }) {
+			return name
+		}
+	}
+	return ""
+}
+
+// hintMapping puts into the hint of a refused table that a saved mapping is of its header.
+func hintMapping(a *app.App, err error, opt importOptions, n *logbook.TableNotes) error {
+	var refused logbook.Refusals
+	if opt.usedMapping != "" || !errors.As(err, &refused) {
+		return err
+	}
+	if name := mappingOfHeader(a, n.Header); name != "" {
+		refused[0].Hint = "the header is that of a saved mapping: --mapping " + shellWord(name)
+	}
+	return err
+}
+
+// sayUnusedMapping says of a table that was read without one that there is a mapping for it. It is not used unasked.
+func sayUnusedMapping(a *app.App, opt importOptions, n *logbook.TableNotes) {
+	if opt.usedMapping != "" || opt.saveMapping != "" {
+		return
+	}
+	if name := mappingOfHeader(a, n.Header); name != "" {
+		a.Say("note: the header is that of a saved mapping, which was not used; --mapping %s uses it", shellWord(name))
+	}
+}
+
+func removeMapping(a *app.App, name string) error {
+	saved, err := mappings(a)
+	if err != nil {
+		return err
+	}
+	if _, ok := saved[name]; !ok {
+		return usage.WithHint(fmt.Errorf("there is no mapping %q", name), "leadline mapping list shows them")
+	}
+	delete(saved, name)
+	return writeMappings(a, saved)
+}
+
+func listMappings(a *app.App) error {
+	saved, err := mappings(a)
+	if err != nil {
+		return err
+	}
+	out := []mappingJSON{}
+	var c app.Columns
+	for _, name := range slices.Sorted(maps.Keys(saved)) {
+		m := saved[name]
+		out = append(out, mappingJSON{Name: name, Flags: m.asFlags(), Header: append([]string{}, m.Header...)})
+		c.Add(name, strings.Join(m.asFlags(), " "))
+	}
+	if a.Json {
+		return a.PrintJSON(out)
+	}
+	if len(out) == 0 {
+		a.Say("no mapping is saved; leadline import FILE --map … --save-mapping NAME saves one")
+	}
+	c.Print(a, "")
+	return nil
+}
+
+// asFlags writes a mapping as the flags that it stands for, to be pasted into a shell.
+func (m mapping) asFlags() []string {
+	flags := []string{}
+	add := func(flag, value string) {
+		if value != "" {
+			flags = append(flags, "--"+flag+" "+shellWord(value))
+		}
+	}
+	add("map", pairsText(m.Map))
+	add("ignore", strings.Join(m.Ignore, ","))
+	if m.Skip > 0 {
+		add("skip", fmt.Sprint(m.Skip))
+	}
+	add("sheet", m.Sheet)
+	add("tank", m.Tank)
+	add("parameter", m.Parameter)
+	add("unit", m.Unit)
+	add("units", pairsText(m.Units))
+	add("method", m.Method)
+	add("timezone", m.Timezone)
+	add("date-order", m.DateOrder)
+	add("delimiter", m.Delimiter)
+	if m.DecimalComma {
+		flags = append(flags, "--decimal-comma")
+	}
+	return flags
+}
+
+// pairsText is a map as a flag has it; a pair with a comma in it stands in quotation marks.
+func pairsText(pairs map[string]string) string {
+	var out []string
+	for _, k := range slices.Sorted(maps.Keys(pairs)) {
+		pair := k + "=" + pairs[k]
+		if strings.ContainsAny(pair, ",\"\n") {
+			pair = `"` + strings.ReplaceAll(pair, `"`, `""`) + `"`
+		}
+		out = append(out, pair)
+	}
+	return strings.Join(out, ",")
+}
+
+// shellWord puts marks around a word that a shell would take apart.
+func shellWord(s string) string {
+	plain := func(r rune) bool {
+		return r == '-' || r == '_' || r == '.' || r == ',' || r == '=' || r == '/' || r == ':' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
+	}
+	if s != "" && !strings.ContainsFunc(s, func(r rune) bool { return !plain(r) }) {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+}
+
+func completeMappings(a *app.App) app.Completer {
+	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		saved, _ := mappings(a)
+		return slices.Sorted(maps.Keys(saved)), cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
+// mappingJSON is a saved mapping.
+type mappingJSON struct {
+	Name   string   `json:"name"`
+	Flags  []string `json:"flags"`  // those of import that it stands for
+	Header []string `json:"header"` // of the table it was saved with
+}

@@ -1,0 +1,107 @@
+package keep
+
+import (
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type exportOptions struct {
+	output, since string
+	force         bool
+	table         tableOptions
+	post          postOptions
+}
+
+func newExport(a *app.App) *cobra.Command {
+	var opt exportOptions
+	cmd := &cobra.Command{
+		Use:   "export csv|jsonl|post",
+		Short: "write the readings as CSV, the whole book as JSON Lines, or a post for a forum",
+		Long: `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and to the byte:
+read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
+back gives new readings.
+
+--spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula, a number or
+a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`,
+		Example: `  # every record, for another book
+  leadline export jsonl -o leadline.jsonl
+
+  # this year's readings of one tank, for a spreadsheet: a row for each test, a column for each parameter
+  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet --wide --wall-clock -o forereef.csv
+
+  # for a spreadsheet in a country that writes 0,03
+  leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
+
+  # what a helper on a forum asks for, without names, and the readings beside it
+  leadline export post --tank forereef --private --csv readings.csv`,
+		Args:      cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs),
+		ValidArgs: []string{"csv", "jsonl", "post"},
+		RunE:      func(_ *cobra.Command, args []string) error { return writeExport(a, args[0], opt) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
+	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
+	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
+	opt.table.flags(cmd)
+	opt.post.flags(cmd)
+	return cmd
+}
+
+func writeExport(a *app.App, format string, opt exportOptions) error {
+	switch {
+	case a.Json && format != "jsonl":
+		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a post", "leadline export %s prints no JSON", format)
+	case format == "post" && !opt.table.set():
+		return writePost(a, opt)
+	case format != "post" && opt.post.set():
+		return usage.Errorf("leadline export post has them", "--format, --private and --csv belong to a post")
+	case format != "csv" && opt.table.set():
+		return usage.Errorf("leadline export csv has them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	write := func(w io.Writer) error {
+		return book.View(func(v *logbook.View) error {
+			opt, err := exportOf(a, v, opt)
+			if err != nil {
+				return err
+			}
+			if format == "csv" {
+				return logbook.WriteCSV(w, v, opt)
+			}
+			return logbook.WriteJSONL(w, v, opt)
+		})
+	}
+	if opt.output == "" || opt.output == "-" {
+		return a.Spool(a.Out, write)
+	}
+	return a.WriteFile(opt.output, opt.force, write)
+}
+
+func exportOf(a *app.App, v *logbook.View, opt exportOptions) (logbook.ExportOptions, error) {
+	out, err := opt.table.export(v)
+	if err != nil {
+		return out, err
+	}
+	tanks, err := a.Tanks(v)
+	if err != nil {
+		return out, err
+	}
+	zone := time.UTC
+	if len(tanks) == 1 {
+		zone = tanks[0].Zone()
+	}
+	if a.TankFlag != "" {
+		out.Tank = tanks[0].Name
+	}
+	out.Since, err = app.SinceTime(opt.since, zone)
+	return out, err
+}

@@ -1,0 +1,126 @@
+package keep
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+func newMerge(a *app.App) *cobra.Command {
+	var dryRun bool
+	cmd := a.Prints(mergedJSON{}, &cobra.Command{
+		Use:   "merge OTHER.book",
+		Short: "take in what another book of the same tanks holds, all of it or nothing",
+		Long: `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the bench, say.
+Either all of it is taken or nothing; the other book is only read. Merging this one into the other gives the same book,
+and merging again adds nothing.
+
+A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes of one
+line the one that names a successor is kept, then the earlier. Definitions carry no time: where both books describe a
+tank, a band or a method differently, the one that says more is taken, and the command names both. Readings that may be one
+test noted twice, at different minutes, are kept and named. Test days that are being typed are left alone.`,
+		Example: `  # look first what it would do
+  leadline merge /media/stick/bench.book --dry-run
+
+  # then do it
+  leadline merge /media/stick/bench.book`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return merge(a, args[0], dryRun) },
+	})
+	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
+	return cmd
+}
+
+func merge(a *app.App, other string, dryRun bool) error {
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	merge := book.Merge
+	if dryRun {
+		merge = book.TryMerge
+	}
+	done, err := merge(other)
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		return printMergedJSON(a, book, done, dryRun)
+	}
+	detail := app.KindCounts(done.ByKind)
+	if dryRun {
+		a.Printf("%d would be added%s, %d are there already; nothing was written", done.Added, detail, done.Already)
+	} else {
+		a.Printf("%d added%s, %d there already", done.Added, detail, done.Already)
+	}
+	for _, d := range done.Differ {
+		a.Printf("%s differs: here %s; there %s; taken: %s", usage.OneLine(d.What), usage.OneLine(d.Ours), usage.OneLine(d.Theirs), sideOf(d))
+	}
+	for _, t := range done.Twins {
+		a.Printf("perhaps one test noted twice: %s %s and %s %s", t.Ours.ID, app.EntryText(t.Ours), t.Theirs.ID, app.EntryText(t.Theirs))
+	}
+	if len(done.Twins) > 0 {
+		a.Say(`hint: if it was one test: leadline strike ID --why "noted twice"`)
+	}
+	return nil
+}
+
+func sideOf(d logbook.Difference) string {
+	if d.Taken == d.Ours {
+		return "the one here"
+	}
+	return "the one there"
+}
+
+func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {
+	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
+		Differ: []differenceJSON{}, Twins: []twinJSON{}}
+	for _, d := range done.Differ {
+		out.Differ = append(out.Differ, differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken})
+	}
+	err := book.View(func(v *logbook.View) error {
+		for _, t := range done.Twins {
+			p, err := v.Parameter(t.Ours.Parameter)
+			if err != nil {
+				return fmt.Errorf("reading %s: %w", t.Ours.ID, err)
+			}
+			out.Twins = append(out.Twins, twinJSON{shape.ReadingOf(t.Ours, p), shape.ReadingOf(t.Theirs, p)})
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return a.PrintJSON(out)
+}
+
+// mergedJSON says what a merge did or, after --dry-run, would do.
+type mergedJSON struct {
+	DryRun  bool                 `json:"dry_run"`
+	Records int                  `json:"records"` // of the other book
+	Added   int                  `json:"added"`
+	Already int                  `json:"already"`
+	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones
+	Differ  []differenceJSON     `json:"differ"`
+	Twins   []twinJSON           `json:"perhaps_twice"`
+}
+
+// differenceJSON is a definition or strike that two books tell differently; taken is one of the two texts.
+type differenceJSON struct {
+	Kind   string `json:"kind"`
+	What   string `json:"what"`
+	Ours   string `json:"ours"`
+	Theirs string `json:"theirs"`
+	Taken  string `json:"taken"`
+}
+
+// twinJSON is a reading of each of two books that may be one test.
+type twinJSON struct {
+	Ours   shape.Reading `json:"ours"`
+	Theirs shape.Reading `json:"theirs"`
+}

@@ -1,0 +1,136 @@
+package keep
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+func newVerify(a *app.App) *cobra.Command {
+	return a.Prints(verifyJSON{}, &cobra.Command{
+		Use:   "verify",
+		Short: "check every page and record of the book, and tell what surrounds it",
+		Example: `  # is the book sound?
+  leadline verify`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return verify(a) },
+	})
+}
+
+var errUnsound = errors.New("the book is not sound")
+
+func verify(a *app.App) error {
+	a.WithoutSettings()
+	path, err := a.BookPath()
+	if err != nil {
+		return err
+	}
+	found, err := logbook.Verify(path)
+	if errors.Is(err, logbook.ErrNotFound) {
+		_, err = a.Book() // which says how to start one
+	}
+	if err != nil {
+		return err
+	}
+	problems := append([]string{}, found.Problems...)
+	out := verifyJSON{
+		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
+		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[string]int{},
+		Now: shape.Moment(a.Now()), Doubts: []string{},
+	}
+	set, _ := a.Settings()
+	t := a.Terminal(set)
+	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.There, t.Name, t.Columns, t.Rows, t.Colour, t.Utf8, t.Locale
+	if out.Sound {
+		book, err := a.Book()
+		if err != nil {
+			return err
+		}
+		err = book.View(func(v *logbook.View) (err error) {
+			out.Doubts, err = app.ClockDoubts(v, a.Now(), shape.Built())
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	out.Doubts = append(append([]string{}, out.Doubts...), t.Doubts()...)
+	for kind, n := range found.Counts.Entries {
+		out.Entries[string(kind)] = n
+	}
+	if a.Json {
+		err = a.PrintJSON(out)
+	} else {
+		printVerified(a, out)
+	}
+	if err == nil && !out.Sound {
+		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, app.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
+	}
+	return err
+}
+
+func printVerified(a *app.App, v verifyJSON) {
+	var c app.Columns
+	c.Add("book", v.Book)
+	state := "sound"
+	if !v.Sound {
+		state = "not sound"
+	}
+	c.Add("state", state)
+	for _, p := range v.Problems {
+		c.Add("problem", p)
+	}
+	c.Add("size", fmt.Sprintf("%d bytes", v.Bytes))
+	if v.Schema > 0 { // else nothing of it could be read
+		c.Add("layout", fmt.Sprint(v.Schema))
+		c.Add("holds", app.Plural(v.Tanks, "tank", "tanks")+", "+app.Plural(v.Readings, "reading", "readings")+", "+app.Plural(v.Struck, "struck entry", "struck entries"))
+	}
+	c.Add("clock", app.WhenText(a.Now())+" "+a.Now().Format("-07:00"))
+	terminal := "no"
+	if v.Terminal {
+		terminal = fmt.Sprintf("yes, TERM=%s, %d columns, %d rows", v.Term, v.Columns, v.Rows)
+	}
+	c.Add("terminal", terminal)
+	c.Add("colour", yesNo(v.Colour))
+	c.Add("UTF-8", strings.TrimSpace(yesNo(v.UTF8)+" "+v.Locale))
+	for _, d := range v.Doubts {
+		c.Add("doubt", d)
+	}
+	c.Print(a, "")
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+// verifyJSON is what a check of the book found.
+type verifyJSON struct {
+	Book     string         `json:"book"`
+	Sound    bool           `json:"sound"`
+	Problems []string       `json:"problems"`
+	Schema   int            `json:"schema"`
+	Bytes    int64          `json:"bytes"`
+	Tanks    int            `json:"tanks"`
+	Readings int            `json:"readings"`
+	Struck   int            `json:"struck"`
+	Entries  map[string]int `json:"entries"`
+	Now      shape.Moment   `json:"now"`
+	Terminal bool           `json:"terminal"`
+	Term     string         `json:"term"`
+	Columns  int            `json:"columns"` // of the terminal; 0: not known
+	Rows     int            `json:"rows"`
+	Colour   bool           `json:"colour"`
+	UTF8     bool           `json:"utf8"`
+	Locale   string         `json:"locale"` // the variable that says which letters are in use, with its value
+	Doubts   []string       `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
+}

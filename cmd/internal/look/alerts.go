@@ -1,0 +1,243 @@
+package look
+
+import (
+	"errors"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type alertsOptions struct{ all, exitCode bool }
+
+func newAlerts(a *app.App) *cobra.Command {
+	var opt alertsOptions
+	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
+		Use:   "alerts",
+		Short: "open alerts, gravest first",
+		Example: `  # what is open in all tanks
+  leadline alerts
+
+  # for a script: exit code 3 while something is open
+  leadline alerts --exit-code --json`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usage.UnknownCommand(cmd, args[0])
+			}
+			return nil
+		},
+		RunE: func(*cobra.Command, []string) error { return listAlerts(a, opt) },
+	})
+	cmd.Flags().BoolVar(&opt.exitCode, "exit-code", false, "end with exit code 3 if an alert is open")
+	cmd.Flags().BoolVar(&opt.all, "all", false, "also the acknowledged and snoozed ones")
+	cmd.AddCommand(newAcknowledge(a), newSnooze(a))
+	return cmd
+}
+
+func listAlerts(a *app.App, opt alertsOptions) error {
+	reports, err := a.Reports()
+	if err != nil {
+		return err
+	}
+	var shown []alerts.Alert
+	asOf := map[string]time.Time{} // of each tank
+	open, hidden := 0, 0
+	for _, r := range reports {
+		asOf[r.Tank.Name] = r.AsOf
+		ones := openOnes(r)
+		open += len(ones)
+		if opt.all {
+			ones = r.Alerts
+		}
+		hidden += len(r.Alerts) - len(ones)
+		shown = append(shown, ones...)
+	}
+	if len(reports) > 0 {
+		alerts.Sort(shown, reports[0].AsOf)
+	}
+	if a.Json {
+		out := []shape.Alert{}
+		for _, al := range shown {
+			out = append(out, shape.AlertsOf([]alerts.Alert{al}, asOf[al.Tank])...)
+		}
+		err = a.PrintJSON(out)
+	} else {
+		printAlerts(a, shown, asOf, hidden)
+	}
+	if err == nil && opt.exitCode && open > 0 {
+		return app.ErrOpenAlerts
+	}
+	return err
+}
+
+func printAlerts(a *app.App, shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
+	for _, al := range alerts.Joined(shown, asOf) {
+		a.Printf("%s: %s", usage.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
+	}
+	if len(shown) == 0 {
+		a.Printf("nothing open")
+	}
+	if hidden > 0 {
+		a.Printf("%s seen or snoozed: --all shows them", app.Plural(hidden, "more is", "more are"))
+	}
+}
+
+func openOnes(r alerts.Report) []alerts.Alert {
+	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
+}
+
+type answerOptions struct{ rule, subject, note, until, length string }
+
+func newAcknowledge(a *app.App) *cobra.Command {
+	var opt answerOptions
+	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
+		Use:   "acknowledge [PARAMETER]",
+		Short: "say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
+		Example: `  # all open alerts about phosphate
+  leadline alerts acknowledge phosphate
+
+  # only the overdue test
+  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return answer(a, args, opt, forGood) },
+	})
+	answerFlags(cmd, &opt)
+	return cmd
+}
+
+func newSnooze(a *app.App) *cobra.Command {
+	var opt answerOptions
+	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
+		Use:   "snooze [PARAMETER]",
+		Short: "keep an alert quiet until a day",
+		Example: `  # no word about phosphate for three days
+  leadline alerts snooze phosphate --for 3d
+
+  # until the first of April
+  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return snooze(a, args, opt) },
+	})
+	answerFlags(cmd, &opt)
+	cmd.Flags().StringVar(&opt.until, "until", "", "`TIME` from which it may speak again; a date alone means its beginning")
+	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")
+	return cmd
+}
+
+func answerFlags(cmd *cobra.Command, opt *answerOptions) {
+	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`, as alerts --json names it")
+	cmd.Flags().StringVar(&opt.subject, "subject", "", "only the alerts about this stock or chore, by `NAME`")
+	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+}
+
+func snooze(a *app.App, args []string, opt answerOptions) error {
+	if (opt.until == "") == (opt.length == "") {
+		return usage.Errorf("leadline alerts snooze phosphate --for 3d", "snooze needs --until or --for")
+	}
+	if opt.until != "" {
+		return answer(a, args, opt, func(t logbook.Tank, _ time.Time) (time.Time, error) {
+			if day, ok := app.DateAlone(opt.until, t.Zone()); ok {
+				return day, nil
+			}
+			return app.ParseMoment("--until", opt.until, t.Zone())
+		})
+	}
+	days, err := app.ParseDays("--for", opt.length)
+	if err != nil {
+		return err
+	}
+	return answer(a, args, opt, func(_ logbook.Tank, asOf time.Time) (time.Time, error) {
+		return asOf.Add(time.Duration(days * 24 * float64(time.Hour))), nil
+	})
+}
+
+// forGood is the end of an acknowledgement: it has none.
+func forGood(logbook.Tank, time.Time) (time.Time, error) { return time.Time{}, nil }
+
+// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives.
+func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
+	if len(args) == 0 && opt.rule == "" && opt.subject == "" {
+		return usage.Errorf("leadline alerts lists the open ones", "name the parameter of the alert, its --rule or its --subject")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	var answered []alerts.Alert
+	var asOf, end time.Time
+	var records []logbook.Record
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		parameter := ""
+		if len(args) > 0 {
+			p, err := a.Parameter(v, args[0])
+			if err != nil {
+				return err
+			}
+			parameter = p.Name
+		}
+		if asOf, err = a.AsOf(tank); err != nil {
+			return err
+		}
+		if end, err = until(tank, asOf); err != nil {
+			return err
+		}
+		report, err := alerts.Examine(v, tank.Name, asOf)
+		if err != nil {
+			return err
+		}
+		for _, al := range openOnes(report) {
+			if !opt.means(al, parameter) {
+				continue
+			}
+			answered = append(answered, al)
+			records = append(records, logbook.Acknowledgement{Time: asOf, Tank: tank.Name, Parameter: al.Parameter, Subject: al.Subject,
+				Rule: string(al.Rule), Until: end, Note: opt.note})
+		}
+		return nil
+	})
+	switch {
+	case err != nil:
+		return err
+	case len(records) == 0:
+		return usage.WithHint(errNothingOpen, "leadline alerts lists the open ones")
+	}
+	if _, err := book.Append(records...); err != nil {
+		return err
+	}
+	if a.Json {
+		for i := range answered {
+			answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
+		}
+		return a.PrintJSON(shape.AlertsOf(answered, asOf))
+	}
+	for _, al := range answered {
+		if end.IsZero() {
+			a.Printf("acknowledged: %s", al.Text)
+		} else {
+			a.Printf("quiet until %s: %s", app.WhenText(end), al.Text)
+		}
+	}
+	return nil
+}
+
+// means reports whether an alert is among those that are answered; what is not said does not choose.
+func (opt answerOptions) means(al alerts.Alert, parameter string) bool {
+	return (parameter == "" || al.Parameter == parameter) &&
+		(opt.rule == "" || string(al.Rule) == opt.rule) &&
+		(opt.subject == "" || al.Subject == opt.subject)
+}
+
+// errNothingOpen is an answer to an alert that is not there.
+var errNothingOpen = errors.New("no such alert is open")

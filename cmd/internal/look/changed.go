@@ -1,0 +1,168 @@
+package look
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+type changedOptions struct{ around, within string }
+
+func newChanged(a *app.App) *cobra.Command {
+	var opt changedOptions
+	cmd := a.Prints(changedJSON{}, &cobra.Command{
+		Use:   "changed",
+		Short: "what changed in the water around a date, and what was done then",
+		Example: `  # a colony lost colour in the middle of April
+  leadline changed --around 2026-04-15
+
+  # eight weeks on each side
+  leadline changed --around 2026-04-15 --within 8w --json`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return changed(a, opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
+	f.StringVar(&opt.within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
+	return cmd
+}
+
+func changed(a *app.App, opt changedOptions) error {
+	if opt.around == "" {
+		return usage.Errorf("leadline changed --around 2026-04-15", "around when? --around is missing")
+	}
+	days, err := app.ParseDays("--within", opt.within)
+	if err != nil {
+		return err
+	}
+	return a.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		around, err := a.At(opt.around, tank)
+		if err != nil {
+			return err
+		}
+		c, err := alerts.WhatChanged(v, tank.Name, around, days)
+		if err != nil {
+			return err
+		}
+		moves := make([]trend.Move, len(c.Parameters))
+		for i, p := range c.Parameters {
+			moves[i] = p.Move()
+		}
+		if a.Json {
+			return a.PrintJSON(changedOf(c, moves))
+		}
+		printChanged(a, c, moves)
+		return nil
+	})
+}
+
+func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
+	a.Printf("%s, %.0f days before and after %s", usage.OneLine(c.Tank.Name), c.Days, app.WhenText(c.Around))
+	var table app.Columns
+	var dense []string
+	if len(c.Parameters) > 0 {
+		table.Add("", "median before (readings)", "after", "shift: the median of all differences")
+	}
+	for _, p := range c.Parameters {
+		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)
+		table.Add(p.Parameter.Name, before, "→ "+after, p.ShiftText())
+		if p.Thinned {
+			dense = append(dense, p.Parameter.Name)
+		}
+	}
+	table.Print(a, "  ")
+	if len(dense) > 0 {
+		a.Printf("  one reading a day is compared of what a probe wrote: %s", strings.Join(dense, ", "))
+	}
+	for i, p := range c.Parameters {
+		if text := alerts.MoveText(p.Parameter, moves[i], c.Tank.Zone()); moves[i].Found {
+			a.Printf("  %s", text)
+		}
+	}
+	if len(c.Parameters) == 0 {
+		a.Printf("  no readings in that time")
+	}
+	a.Printf("done and seen in that time:")
+	for _, e := range c.Done {
+		a.Printf("  %s  %s", app.WhenText(e.When().In(c.Tank.Zone())), app.EntryWhat(e))
+	}
+	if len(c.Done) == 0 {
+		a.Printf("  nothing was noted down")
+	}
+}
+
+func sideCell(p logbook.Parameter, median float64, n int) string {
+	if math.IsNaN(median) {
+		return "no reading"
+	}
+	return fmt.Sprintf("%s (%d)", alerts.Quantity(p, median), n)
+}
+
+// changedJSON is a tank on both sides of a moment.
+type changedJSON struct {
+	Tank       string                `json:"tank"`
+	Around     shape.Moment          `json:"around"`
+	Days       shape.Number          `json:"days_each_side"`
+	Parameters []parameterChangeJSON `json:"parameters"`
+	Done       []doneJSON            `json:"done"`
+}
+
+type parameterChangeJSON struct {
+	Parameter string       `json:"parameter"`
+	Unit      string       `json:"unit"`
+	Before    shape.Number `json:"median_before"`
+	After     shape.Number `json:"median_after"`
+	NBefore   int          `json:"n_before"`
+	NAfter    int          `json:"n_after"`
+	Thinned   bool         `json:"thinned"` // of a dense log one reading a day is compared
+	Shift     shape.Number `json:"shift"`
+	Lo        shape.Number `json:"lo"` // 80 % interval
+	Hi        shape.Number `json:"hi"`
+	P         shape.Number `json:"p"`
+	MoveDay   shape.Moment `json:"move_date"` // null where no single move can be told
+	MoveLo    shape.Moment `json:"move_date_lo"`
+	MoveHi    shape.Moment `json:"move_date_hi"`
+}
+
+type doneJSON struct {
+	Time shape.Moment `json:"time"`
+	Kind string       `json:"kind"`
+	Text string       `json:"text"`
+}
+
+func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
+	out := changedJSON{Tank: c.Tank.Name, Around: shape.Moment(c.Around), Days: shape.Number(c.Days),
+		Parameters: []parameterChangeJSON{}, Done: []doneJSON{}}
+	zone := c.Tank.Zone()
+	at := func(day float64) shape.Moment {
+		if math.IsNaN(day) || math.IsInf(day, 0) {
+			return shape.Moment{}
+		}
+		return shape.Moment(alerts.TimeOf(day, zone))
+	}
+	for i, p := range c.Parameters {
+		k, m := p.Comparison, moves[i]
+		out.Parameters = append(out.Parameters, parameterChangeJSON{
+			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Before: shape.Number(p.Before), After: shape.Number(p.After),
+			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift), Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
+			P: shape.Number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
+		})
+	}
+	for _, e := range c.Done {
+		out.Done = append(out.Done, doneJSON{shape.Moment(e.When()), string(e.Kind()), app.EntryWhat(e)})
+	}
+	return out
+}

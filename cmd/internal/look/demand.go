@@ -1,0 +1,230 @@
+package look
+
+import (
+	"context"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type demandOptions struct{ allTanks, hindcast bool }
+
+func newDemand(a *app.App) *cobra.Command {
+	var opt demandOptions
+	cmd := a.Prints(demandJSON{}, &cobra.Command{
+		Use:   "demand PARAMETER",
+		Short: "what a tank consumes per day, whatever was dosed and changed meanwhile",
+		Long: `What a tank consumes of a parameter per day, from the readings and from all that dosing, doses and water
+changes did in between, with an 80 % interval; and how much of each described supplement meets it.`,
+		Example: `  # alkalinity, now
+  leadline demand alkalinity
+
+  # what would have been said at each past reading, of every tank, for a script
+  leadline demand calcium --all-tanks --hindcast --json`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(cmd *cobra.Command, args []string) error { return demand(a, cmd, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
+	f.BoolVar(&opt.hindcast, "hindcast", false, "what would have been said at each past reading")
+	return cmd
+}
+
+func demand(a *app.App, cmd *cobra.Command, parameter string, opt demandOptions) error {
+	if opt.allTanks && a.TankFlag != "" {
+		return usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	tanks, p, err := tanksAndParameter(a, book, parameter, opt.allTanks)
+	if err != nil {
+		return err
+	}
+	for _, tank := range tanks {
+		if err := cmd.Context().Err(); err != nil {
+			return err
+		}
+		if opt.hindcast {
+			err = hindcastDemand(a, cmd.Context(), book, tank, p)
+		} else {
+			err = book.View(func(v *logbook.View) error { return demandNow(a, v, tank, p, opt.allTanks) })
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tanksAndParameter finds what a command that may go over all tanks is about.
+func tanksAndParameter(a *app.App, book *logbook.Book, parameter string, allTanks bool) (tanks []logbook.Tank, p logbook.Parameter, err error) {
+	err = book.View(func(v *logbook.View) error {
+		var err error
+		if p, err = a.Parameter(v, parameter); err != nil {
+			return err
+		}
+		if allTanks {
+			tanks, err = v.Tanks()
+			return err
+		}
+		tank, err := a.Tank(v)
+		tanks = []logbook.Tank{tank}
+		return err
+	})
+	return tanks, p, err
+}
+
+func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Parameter, allTanks bool) error {
+	asOf, err := a.AsOf(tank)
+	if err != nil {
+		return err
+	}
+	d, err := alerts.DemandOf(v, tank, p, asOf)
+	if err != nil || allTanks && d.Estimate.N == 0 {
+		return err
+	}
+	holdings, err := alerts.Holdings(v, d)
+	if err != nil {
+		return err
+	}
+	balance, balanced, err := alerts.CalcificationOf(v, d)
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		out := DemandOf(d)
+		out.Supplements = holdingsOf(holdings)
+		if balanced {
+			out.Calcification = &calcificationJSON{shape.Number(balance.Ratio), shape.Number(balance.Lo), shape.Number(balance.Hi), balance.Verdict(), balance.Text()}
+		}
+		return a.PrintJSON(out)
+	}
+	a.Printf("%s of %s as of %s", p.Name, usage.OneLine(tank.Name), app.WhenText(asOf))
+	if d.Estimate.N == 0 {
+		a.Printf("  no readings up to then")
+		return nil
+	}
+	a.Printf("  %s", d.Text())
+	if growth := d.GrowthText(); growth != "" {
+		a.Printf("  %s", growth)
+	}
+	for _, note := range d.Estimate.Notes {
+		if !math.IsNaN(d.Estimate.PerDay) { // else the sentence above has said it
+			a.Printf("  %s", note.Text)
+		}
+	}
+	for _, h := range holdings {
+		a.Printf("  %s", usage.OneLine(h.Text()))
+	}
+	if balanced {
+		for _, line := range balance.Text() {
+			a.Printf("  %s", line)
+		}
+	}
+	return nil
+}
+
+// hindcastDemand prints the demand as-of each past reading up to --as-of.
+func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank logbook.Tank, p logbook.Parameter) error {
+	var ds []alerts.Demand
+	var thinned bool
+	err := book.View(func(v *logbook.View) (err error) {
+		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if thinned && a.Json {
+		return eachReading(ctx, a, book, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
+	}
+	asOf, err := a.AsOf(tank)
+	if err != nil {
+		return err
+	}
+	if thinned {
+		a.Say("note: %s", dailyNote(tank, p))
+	}
+	var c app.Columns
+	for _, d := range ds {
+		if a.AsOfFlag != "" && d.AsOf.After(asOf) {
+			break
+		}
+		if a.Json {
+			if err := a.PrintJSON(DemandOf(d)); err != nil {
+				return err
+			}
+			continue
+		}
+		c.Add(usage.OneLine(tank.Name), app.WhenText(d.AsOf), d.Text())
+	}
+	c.Print(a, "")
+	return nil
+}
+
+// demandJSON is what a tank consumes per day, as-of a moment.
+type demandJSON struct {
+	Tank           string             `json:"tank"`
+	Parameter      string             `json:"parameter"`
+	Unit           string             `json:"unit"`
+	AsOf           shape.Moment       `json:"as_of"`
+	PerDay         shape.Number       `json:"demand_per_day"`
+	Lo             shape.Number       `json:"lo"`
+	Hi             shape.Number       `json:"hi"`
+	Supply         shape.Number       `json:"supply_per_day"`
+	Net            shape.Number       `json:"net_per_day"`
+	N              int                `json:"n"`
+	GrowthPerMonth shape.Number       `json:"growth_per_month"` // a fraction per 30 days
+	GrowthLo       shape.Number       `json:"growth_lo"`
+	GrowthHi       shape.Number       `json:"growth_hi"`
+	Notes          []string           `json:"notes"`
+	Supplements    []holdingJSON      `json:"supplements,omitempty"`
+	Calcification  *calcificationJSON `json:"calcification,omitempty"`
+}
+
+// holdingJSON is how much of a supplement meets a demand.
+type holdingJSON struct {
+	Supplement string       `json:"supplement"`
+	PerDay     shape.Number `json:"ml_per_day"`
+	Lo         shape.Number `json:"ml_per_day_lo"`
+	Hi         shape.Number `json:"ml_per_day_hi"`
+	PerWeek    shape.Number `json:"ml_per_week"`
+	InUse      bool         `json:"in_use"`
+}
+
+// calcificationJSON compares the demands of alkalinity and calcium: moles of the one to a mole of the other.
+type calcificationJSON struct {
+	Ratio   shape.Number `json:"ratio"`
+	Lo      shape.Number `json:"lo"`
+	Hi      shape.Number `json:"hi"`
+	Verdict string       `json:"verdict"` // "fits", "low", "high" or "unknown"
+	Text    []string     `json:"text"`
+}
+
+func DemandOf(d alerts.Demand) demandJSON {
+	e := d.Estimate
+	out := demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),
+		PerDay: shape.Number(e.PerDay), Lo: shape.Number(e.Lo), Hi: shape.Number(e.Hi), Supply: shape.Number(e.Supply), Net: shape.Number(e.Net), N: e.N,
+		GrowthPerMonth: shape.Number(e.Growth), GrowthLo: shape.Number(e.GrowthLo), GrowthHi: shape.Number(e.GrowthHi), Notes: []string{}}
+	for _, n := range e.Notes {
+		out.Notes = append(out.Notes, n.Text)
+	}
+	return out
+}
+
+func holdingsOf(hs []alerts.Holding) []holdingJSON {
+	var out []holdingJSON
+	for _, h := range hs {
+		out = append(out, holdingJSON{h.Supplement, shape.Number(h.PerDay), shape.Number(h.Lo), shape.Number(h.Hi), shape.Number(7 * h.PerDay), h.InUse})
+	}
+	return out
+}

@@ -1,0 +1,71 @@
+package look
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// denseChunk is how much of a dense log is told at a time. Between two chunks the book is closed, so that whoever wants to
+// write to it need not wait for hours.
+const denseChunk = 20 * time.Minute
+
+// eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen of the
+// log up to it, as today's answer is, so that a line costs the same however long the log is.
+func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tank logbook.Tank, p logbook.Parameter,
+	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error), tell func(T) error) error {
+	until := time.Time{}
+	if a.AsOfFlag != "" {
+		var err error
+		if until, err = a.AsOf(tank); err != nil {
+			return err
+		}
+	}
+	for from := time.Unix(0, 0); ; {
+		var lines []T
+		err := book.View(func(v *logbook.View) error {
+			first, found, err := v.FirstReading(tank.Name, p.Name, from)
+			if err != nil || !found {
+				return err
+			}
+			end := first.Time.Add(denseChunk)
+			if !until.IsZero() && until.Before(end) {
+				end = until
+			}
+			readings, err := v.Readings(tank.Name, p.Name, first.Time, end)
+			if err != nil {
+				return err
+			}
+			for _, r := range readings {
+				l, err := reckon(v, tank, p, r.Time)
+				if err != nil {
+					return err
+				}
+				lines = append(lines, l)
+			}
+			from = end.Add(time.Nanosecond)
+			return nil
+		})
+		if err != nil || len(lines) == 0 {
+			return err
+		}
+		for _, l := range lines {
+			if err := tell(l); err != nil {
+				return err
+			}
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+	}
+}
+
+// dailyNote says that a hindcast tells of one reading a day.
+func dailyNote(tank logbook.Tank, p logbook.Parameter) string {
+	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name, usage.OneLine(tank.Name), alerts.DenseCrowd)
+}

@@ -1,0 +1,111 @@
+package look
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// PrintGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter, those
+// with an alert before the others.
+func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error {
+	if len(reports) == 0 {
+		a.Sentence("no tank yet; tank add NAME starts one")
+		return nil
+	}
+	var names []string
+	var open []string
+	for _, r := range reports {
+		name := usage.OneLine(r.Tank.Name)
+		names = append(names, name)
+		for _, al := range r.Joined() {
+			if al.Open(r.AsOf) {
+				open = append(open, name+", "+alertText(al, r.AsOf))
+			}
+		}
+	}
+	a.Sentence("%s: %s, as of %s", app.Plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
+	if len(open) == 0 {
+		a.Sentence("nothing needs you now")
+	}
+	for _, text := range open {
+		a.Sentence("%s", text)
+	}
+	if err := sayDrafts(a, book, reports); err != nil {
+		return err
+	}
+	for _, r := range reports {
+		if len(r.Findings) == 0 {
+			a.Sentence("%s has no readings yet; add nitrate=4.2 notes one", usage.OneLine(r.Tank.Name))
+		}
+		lines := slices.Clone(r.Findings)
+		slices.SortStableFunc(lines, func(x, y alerts.Finding) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
+		for _, l := range lines {
+			a.Sentence("%s, %s", usage.OneLine(r.Tank.Name), lineSentence(l, r.AsOf))
+		}
+		for _, s := range r.Stocks {
+			a.Sentence("%s, stock %s: %s", usage.OneLine(r.Tank.Name), usage.OneLine(s.Name), s.Text(r.AsOf))
+		}
+		for _, c := range r.Chores {
+			a.Sentence("%s, chore %s: %s", usage.OneLine(r.Tank.Name), usage.OneLine(c.Name), c.Text())
+		}
+	}
+	return nil
+}
+
+// sayDrafts tells of test days that are half typed.
+func sayDrafts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
+	return book.View(func(v *logbook.View) error {
+		for _, r := range reports {
+			draft, found, err := v.Draft(r.Tank.Name)
+			if err != nil {
+				return err
+			}
+			if found {
+				a.Sentence("a test day of %s is half typed, of %s; test %s goes on with it", usage.OneLine(r.Tank.Name), app.WhenText(draft.Started.In(r.Tank.Zone())), usage.OneLine(r.Tank.Name))
+			}
+		}
+		return nil
+	})
+}
+
+// lineSentence is what there is to say of a parameter, in one sentence.
+func lineSentence(l alerts.Finding, asOf time.Time) string {
+	if len(l.Readings) == 0 {
+		return l.Parameter.Name + ": no reading yet"
+	}
+	parts := []string{"last " + app.ReadingText(app.LastReading(l)) + ", " + AgoText(app.LastReading(l).Time, asOf)}
+	if l.Assessment.N > 0 {
+		parts = append(parts, "level "+l.LevelText(), l.SlopeText())
+	}
+	if l.Band.Set() {
+		parts = append(parts, strings.ReplaceAll(string(l.BandState), "_", " ")+" the band of "+l.BandText())
+	}
+	if l.FloorDays() != "" {
+		parts = append(parts, l.FloorText(asOf))
+	}
+	switch due := dueCell(l, asOf); due {
+	case "":
+	case "due":
+		parts = append(parts, "a test is due")
+	default:
+		parts = append(parts, "next test "+due)
+	}
+	return l.Parameter.Name + ": " + strings.Join(parts, "; ")
+}
+
+// AgoText is how long ago a moment was.
+func AgoText(t, asOf time.Time) string {
+	days := int(alerts.Day(asOf) - alerts.Day(t))
+	switch {
+	case days < 1:
+		return "less than a day ago"
+	default:
+		return app.Plural(days, "day", "days") + " ago"
+	}
+}

@@ -1,0 +1,221 @@
+package look
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type hindcastOptions struct{ allTanks bool }
+
+func newHindcast(a *app.App) *cobra.Command {
+	var opt hindcastOptions
+	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
+		Use:   "hindcast PARAMETER",
+		Short: "what would have been said at each past reading",
+		Long: `What would have been said at each past reading, by the same reckoning as today's, with nothing known of
+what came later. With --json one assessment a line; without, when it would have warned and what came then.
+
+Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every one,
+and takes about a hundredth of a second for each.`,
+		Example: `  # when it would have warned of phosphate running out
+  leadline hindcast phosphate
+
+  # every assessment of every tank, for a script
+  leadline hindcast nitrate --all-tanks --json`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], opt) },
+	})
+	cmd.Flags().BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
+	return cmd
+}
+
+func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOptions) error {
+	if opt.allTanks && a.TankFlag != "" {
+		return usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	var tanks []logbook.Tank
+	var p logbook.Parameter
+	err = book.View(func(v *logbook.View) error {
+		if p, err = a.Parameter(v, parameter); err != nil {
+			return err
+		}
+		if opt.allTanks {
+			tanks, err = v.Tanks()
+			return err
+		}
+		tank, err := a.Tank(v)
+		tanks = []logbook.Tank{tank}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	casts := app.SideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Finding, err error) {
+		err = book.View(func(v *logbook.View) error {
+			lines, err = alerts.Hindcast(v, tank, p)
+			return err
+		})
+		return lines, err
+	})
+	for i, c := range casts {
+		if err := cmd.Context().Err(); err != nil {
+			return err
+		}
+		o := <-c
+		if o.Err != nil {
+			return o.Err
+		}
+		lines, err := untilAsOf(a, o.Value, tanks[i])
+		if err != nil {
+			return err
+		}
+		if dense := len(lines) > 0 && lines[0].Thinned; dense && a.Json {
+			if err := eachReading(cmd.Context(), a, book, tanks[i], p, alerts.HindcastAt, func(l alerts.Finding) error { return printLine(a, l) }); err != nil {
+				return err
+			}
+			continue
+		} else if dense {
+			a.Say("note: %s", dailyNote(tanks[i], p))
+		}
+		if err := printHindcast(a, lines, tanks[i], p, opt); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// untilAsOf leaves out the readings after --as-of.
+func untilAsOf(a *app.App, lines []alerts.Finding, tank logbook.Tank) ([]alerts.Finding, error) {
+	if a.AsOfFlag == "" {
+		return lines, nil
+	}
+	asOf, err := a.AsOf(tank)
+	for len(lines) > 0 && app.LastReading(lines[len(lines)-1]).Time.After(asOf) {
+		lines = lines[:len(lines)-1]
+	}
+	return lines, err
+}
+
+func printHindcast(a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
+	if a.Json {
+		for _, l := range lines {
+			if err := printLine(a, l); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	if len(lines) == 0 {
+		if !opt.allTanks {
+			a.Printf("%s has no readings of %s", usage.OneLine(tank.Name), p.Name)
+		}
+		return nil
+	}
+	last := lines[len(lines)-1]
+	a.Printf("%s of %s, %s from %s to %s", p.Name, usage.OneLine(tank.Name), app.Plural(len(lines), "reading", "readings"),
+		app.DayText(app.LastReading(lines[0]).Time), app.DayText(app.LastReading(last).Time))
+	told := false
+	for _, what := range watched(last) {
+		for _, e := range episodes(lines, what.holds) {
+			told = true
+			a.Printf("  %s", e.text(what, lines))
+		}
+	}
+	if !told {
+		a.Printf("  it would have stayed silent throughout")
+	}
+	return nil
+}
+
+func printLine(a *app.App, l alerts.Finding) error {
+	return a.PrintJSON(shape.AssessmentOf(l, app.LastReading(l).Time))
+}
+
+// watch is something a hindcast tells of: what it is called, and whether a line says it.
+type watch struct {
+	would  string // "would have warned of bottoming out"
+	holds  func(alerts.Finding) bool
+	outcry bool // name the reading that came against the floor
+}
+
+// watched is what is told of a parameter: the floor where it has one, the band where it has one.
+func watched(l alerts.Finding) []watch {
+	var ws []watch
+	if !math.IsNaN(l.Assessment.Floor) {
+		ws = append(ws,
+			watch{"would have warned of bottoming out", func(l alerts.Finding) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
+			watch{"would have said bottomed out", func(l alerts.Finding) bool { return l.Assessment.BottomedOut }, false})
+	}
+	if l.Band.Set() {
+		ws = append(ws,
+			watch{"would have said below the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandBelow }, false},
+			watch{"would have said above the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandAbove }, false})
+	}
+	return ws
+}
+
+// episode is an unbroken run of lines of which something holds: from the line first to the one before end.
+type episode struct{ first, end int }
+
+func episodes(lines []alerts.Finding, holds func(alerts.Finding) bool) []episode {
+	var es []episode
+	open := false
+	for i, l := range lines {
+		switch h := holds(l); {
+		case h && !open:
+			es = append(es, episode{i, len(lines)})
+			open = true
+		case !h && open:
+			es[len(es)-1].end = i
+			open = false
+		}
+	}
+	return es
+}
+
+// text tells an episode: when it would have been raised, on what reading, what came against it, and when it would have
+// been cleared.
+func (e episode) text(w watch, lines []alerts.Finding) string {
+	l := lines[e.first]
+	r := app.LastReading(l)
+	s := fmt.Sprintf("%s on %s (reading %s)", w.would, app.DayText(r.Time), app.ReadingText(r))
+	if w.outcry {
+		s += ", " + e.against(lines)
+	}
+	if e.end < len(lines) {
+		r := app.LastReading(lines[e.end])
+		return s + fmt.Sprintf("; cleared on %s (reading %s)", app.DayText(r.Time), app.ReadingText(r))
+	}
+	return s + "; still open at the last reading"
+}
+
+// against is what came of a warning: the first later reading at or below the floor, and the days between; or that none did.
+func (e episode) against(lines []alerts.Finding) string {
+	floor := lines[e.first].Assessment.Floor
+	raised := app.LastReading(lines[e.first]).Time
+	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
+		if r := app.LastReading(l); r.Value <= floor {
+			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
+				daysApart(raised, r.Time), alerts.Quantity(l.Parameter, floor), app.ReadingText(r), app.DayText(r.Time))
+		}
+	}
+	return fmt.Sprintf("no reading at or below the floor of %s came of it", alerts.Quantity(lines[e.first].Parameter, floor))
+}
+
+func daysApart(from, to time.Time) string {
+	return app.Plural(int(alerts.Day(to)-alerts.Day(from)+0.5), "day", "days")
+}

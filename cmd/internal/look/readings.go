@@ -1,0 +1,65 @@
+package look
+
+import (
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/logbook"
+)
+
+type readingsOptions struct{ since string }
+
+func newReadings(a *app.App) *cobra.Command {
+	var opt readingsOptions
+	cmd := a.Prints([]shape.Reading{}, &cobra.Command{
+		Use:   "readings PARAMETER",
+		Short: "list the readings of a parameter with their ids",
+		Example: `  # every nitrate reading of the only tank
+  leadline readings nitrate
+
+  # this year's, for a script
+  leadline readings no3 --tank forereef --since 2026-01-01 --json`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(cmd *cobra.Command, args []string) error { return readings(a, args[0], opt) },
+	})
+	cmd.Flags().StringVar(&opt.since, "since", "", "only those from this `TIME` on")
+	return cmd
+}
+
+func readings(a *app.App, parameter string, opt readingsOptions) error {
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	var readings []logbook.Reading
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		p, err := a.Parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		since, err := app.SinceTime(opt.since, tank.Zone())
+		if err != nil {
+			return err
+		}
+		until := time.Time{}
+		if a.AsOfFlag != "" {
+			if until, err = a.AsOf(tank); err != nil {
+				return err
+			}
+		}
+		readings, err = v.Readings(tank.Name, p.Name, since, until)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return a.PrintReadings(book, readings)
+}

@@ -1,0 +1,216 @@
+package look
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// printSupplies lists stocks and chores under a tank's status.
+func printSupplies(a *app.App, r alerts.Report) {
+	var c app.Columns
+	for _, s := range r.Stocks {
+		c.Add("stock", s.Name, s.Text(r.AsOf))
+	}
+	for _, ch := range r.Chores {
+		due := ch.Text()
+		if text := ch.DueText(); text != "" {
+			due = "next " + text
+		}
+		c.Add("chore", ch.Name, due)
+	}
+	c.Print(a, "  ")
+}
+
+func newStatus(a *app.App) *cobra.Command {
+	return a.Prints(StatusJSON{}, &cobra.Command{
+		Use:   "status",
+		Short: "the morning glance: every tank, what needs you and why",
+		Example: `  # all tanks, now
+  leadline status
+
+  # one tank at the end of 7 March, for a script
+  leadline status --tank forereef --as-of 2026-03-07 --json`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return ShowStatus(a) },
+	})
+}
+
+func ShowStatus(a *app.App) error {
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	return PrintStatus(a, book)
+}
+
+func PrintStatus(a *app.App, book *logbook.Book) error {
+	reports, err := a.Examine(book)
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		out := StatusJSON{Tanks: []tankStatusJSON{}}
+		for _, r := range reports {
+			out.AsOf = shape.Moment(r.AsOf)
+			out.Tanks = append(out.Tanks, tankStatusOf(r))
+		}
+		if len(reports) == 0 {
+			asOf, err := a.AsOf(logbook.Tank{})
+			if err != nil {
+				return err
+			}
+			out.AsOf = shape.Moment(asOf)
+		}
+		return a.PrintJSON(out)
+	}
+	if len(reports) == 0 {
+		a.Printf("no tank yet; leadline tank add NAME starts one")
+	}
+	if a.Plain() {
+		return PrintGlance(a, book, reports)
+	}
+	for i, r := range reports {
+		if i > 0 {
+			a.Printf("")
+		}
+		printReport(a, r)
+	}
+	return nil
+}
+
+func printReport(a *app.App, r alerts.Report) {
+	a.Printf("%s as of %s", usage.OneLine(r.Tank.Name), app.WhenText(r.AsOf))
+	if len(r.Findings) == 0 {
+		a.Printf("  no readings yet; leadline add nitrate=4.2 notes one")
+	}
+	c := app.Columns{}
+	if len(r.Findings) > 0 {
+		c.Add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
+	}
+	for _, l := range r.Findings {
+		c.Add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), l.FloorDays(), dueCell(l, r.AsOf))
+	}
+	c.Print(a, "")
+	printSupplies(a, r)
+	for _, al := range r.Joined() {
+		a.Printf("  %s", alertText(al, r.AsOf))
+	}
+}
+
+// mark is "!" where something is open.
+func mark(l alerts.Finding, asOf time.Time) string {
+	for _, al := range l.Alerts {
+		if al.Open(asOf) {
+			return "!"
+		}
+	}
+	return " "
+}
+
+func latestCell(l alerts.Finding) string {
+	if len(l.Readings) == 0 {
+		return "no reading"
+	}
+	return app.ReadingText(app.LastReading(l))
+}
+
+func ageCell(l alerts.Finding, asOf time.Time) string {
+	if len(l.Readings) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.0f d", math.Floor(alerts.Day(asOf)-alerts.Day(app.LastReading(l).Time)))
+}
+
+func levelCell(l alerts.Finding) string {
+	as := l.Assessment
+	if math.IsNaN(as.Level) || as.N == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
+}
+
+func directionCell(l alerts.Finding) string {
+	if l.Assessment.N == 0 {
+		return ""
+	}
+	return l.Assessment.Direction.String()
+}
+
+func bandCell(l alerts.Finding) string {
+	if !l.Band.Set() {
+		return ""
+	}
+	return strings.ReplaceAll(string(l.BandState), "_", " ")
+}
+
+func dueCell(l alerts.Finding, asOf time.Time) string {
+	switch {
+	case l.Due.IsZero():
+		return ""
+	case l.OnTestDay(asOf):
+		return "due"
+	default:
+		return l.Due.Format("2 Jan")
+	}
+}
+
+// alertText is an alert on one line.
+func alertText(al alerts.Alert, asOf time.Time) string {
+	state := ""
+	switch {
+	case al.SnoozedUntil.After(asOf):
+		state = ", snoozed until " + app.DayText(al.SnoozedUntil)
+	case al.Acknowledged:
+		state = ", acknowledged"
+	}
+	return fmt.Sprintf("%s since %s%s: %s", al.Severity, app.DayText(al.Since), state, al.Text)
+}
+
+// StatusJSON is the morning glance.
+type StatusJSON struct {
+	AsOf  shape.Moment     `json:"as_of"`
+	Tanks []tankStatusJSON `json:"tanks"`
+}
+
+type tankStatusJSON struct {
+	Tank   string        `json:"tank"`
+	AsOf   shape.Moment  `json:"as_of"`
+	Lines  []lineJSON    `json:"lines"`
+	Stocks []shape.Stock `json:"stocks"`
+	Chores []shape.Chore `json:"chores"`
+	Alerts []shape.Alert `json:"alerts"`
+}
+
+// lineJSON is an assessment with what a glance adds to it.
+type lineJSON struct {
+	shape.Assessment
+	EveryDays shape.Number  `json:"every_days"` // 0: on occasion
+	Due       shape.Moment  `json:"due"`
+	Supply    shape.Number  `json:"supply_per_day"`
+	Alerts    []shape.Alert `json:"alerts"`
+}
+
+func tankStatusOf(r alerts.Report) tankStatusJSON {
+	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: shape.Moment(r.AsOf), Lines: []lineJSON{}, Stocks: []shape.Stock{}, Chores: []shape.Chore{}, Alerts: shape.AlertsOf(r.Alerts, r.AsOf)}
+	for _, l := range r.Findings {
+		out.Lines = append(out.Lines, lineJSON{shape.AssessmentOf(l, r.AsOf), shape.Number(l.EveryDays), shape.Moment(l.Due),
+			shape.Number(l.Supply), shape.AlertsOf(l.Alerts, r.AsOf)})
+	}
+	for _, s := range r.Stocks {
+		out.Stocks = append(out.Stocks, shape.StockOf(s, r.AsOf))
+	}
+	for _, c := range r.Chores {
+		out.Chores = append(out.Chores, shape.ChoreOf(c))
+	}
+	return out
+}

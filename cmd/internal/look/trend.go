@@ -1,0 +1,101 @@
+package look
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type trendOptions struct{ window string }
+
+func newTrend(a *app.App) *cobra.Command {
+	var opt trendOptions
+	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
+		Use:   "trend PARAMETER",
+		Short: "where a parameter stands, where it is heading, and how sure that is",
+		Example: `  # phosphate of the only tank, now
+  leadline trend phosphate
+
+  # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
+  leadline trend po4 --as-of 2026-03-07 --window 112d --json`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(cmd *cobra.Command, args []string) error { return showTrend(a, args[0], opt) },
+	})
+	cmd.Flags().StringVar(&opt.window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
+	return cmd
+}
+
+func showTrend(a *app.App, parameter string, opt trendOptions) error {
+	return a.View(func(v *logbook.View) error {
+		tank, p, asOf, err := a.Subject(v, parameter)
+		if err != nil {
+			return err
+		}
+		window, err := windowDays(v, tank, p, opt.window, asOf)
+		if err != nil {
+			return err
+		}
+		l, err := alerts.ExamineParameter(v, tank, p, asOf, window)
+		if err != nil {
+			return err
+		}
+		if a.Json {
+			return a.PrintJSON(shape.AssessmentOf(l, asOf))
+		}
+		printTrend(a, l, asOf)
+		return nil
+	})
+}
+
+// windowDays reads --window; "all" reaches back to the first reading.
+func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text string, asOf time.Time) (float64, error) {
+	switch text {
+	case "":
+		return 0, nil
+	case "all":
+		first, found, err := v.FirstReading(tank.Name, p.Name, time.Time{})
+		if err != nil || !found || first.Time.After(asOf) {
+			return 0, err
+		}
+		return alerts.Day(asOf) - alerts.Day(first.Time) + 1, nil
+	}
+	return app.ParseDays("--window", text)
+}
+
+// printTrend says an assessment in words.
+func printTrend(a *app.App, l alerts.Finding, asOf time.Time) {
+	a.Printf("%s of %s as of %s", l.Parameter.Name, usage.OneLine(l.Tank.Name), app.WhenText(asOf))
+	if l.Assessment.N == 0 {
+		a.Printf("  no readings up to then")
+		return
+	}
+	for _, reason := range l.Reasons(asOf) {
+		a.Printf("  %s", reason)
+	}
+	var c app.Columns
+	for _, f := range l.Assessment.Forecast {
+		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", alerts.Quantity(l.Parameter, f.Mean),
+			"("+alerts.Number(l.Parameter, f.Lo)+"–"+alerts.Number(l.Parameter, f.Hi)+")")
+	}
+	if len(c.Rows) > 0 {
+		a.Printf("  if all goes on as it is (80 %% intervals):")
+		c.Print(a, "    ")
+	}
+	if l.Band.Set() {
+		a.Printf("  band %s: %s", l.BandText(), strings.ReplaceAll(string(l.BandState), "_", " "))
+	}
+	for _, al := range l.Alerts {
+		if al.Open(asOf) {
+			a.Printf("  %s: %s", al.Severity, al.Text)
+		}
+	}
+}

@@ -1,0 +1,205 @@
+package note
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type doseOptions struct {
+	unit, supplement, at, note string
+	millilitres                float64
+	yes                        bool
+}
+
+func newDose(a *app.App) *cobra.Command {
+	var opt doseOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "dose PARAMETER=RISE...",
+		Short: "note down a one-off addition, as the rise in the whole tank's water",
+		Example: `  # nitrate was raised by 0.8 mg/L
+  leadline dose nitrate=0.8 --supplement "sodium nitrate"
+
+  # this morning, in another unit
+  leadline dose po4='3 ppb P' --at 2026-03-07T08:00
+
+  # as a volume of a described supplement
+  leadline dose --ml 20 --supplement "soda ash"`,
+		ValidArgsFunction: a.CompleteAssignment,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return additions(a, cmd, args, opt, false)
+		},
+	})
+	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
+	doseFlags(cmd, &opt)
+	return cmd
+}
+
+func newDosing(a *app.App) *cobra.Command {
+	var opt doseOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "dosing PARAMETER=RISE_PER_DAY...",
+		Short: "note down a standing daily amount; it holds until the next one, and 0 stops it",
+		Example: `  # alkalinity is raised by 0.9 dKH a day
+  leadline dosing alkalinity=0.9 --supplement "soda ash"
+
+  # it was stopped
+  leadline dosing alkalinity=0 --supplement "soda ash"
+
+  # as a volume of a described supplement
+  leadline dosing --ml-per-day 45 --supplement "soda ash"`,
+		ValidArgsFunction: a.CompleteAssignment,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return additions(a, cmd, args, opt, true)
+		},
+	})
+	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
+	doseFlags(cmd, &opt)
+	return cmd
+}
+
+// The two flags that give a volume.
+const (
+	millilitresFlag     = "ml"
+	millilitresADayFlag = "ml-per-day"
+)
+
+func doseFlags(cmd *cobra.Command, opt *doseOptions) {
+	f := cmd.Flags()
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the parameter's own)")
+	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")
+}
+
+// additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.
+func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, daily bool) error {
+	byVolume := cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
+	switch {
+	case byVolume && len(args) > 0:
+		return usage.Errorf("leave "+args[0]+" out, or the volume", "give the rise or the volume, not both")
+	case byVolume && opt.unit != "":
+		return usage.Errorf("leave --unit out", "--unit is of a rise, and a volume is given")
+	case byVolume && opt.supplement == "":
+		return usage.Errorf("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
+	case !byVolume && len(args) == 0:
+		return usage.Errorf(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
+	}
+	assignments, err := app.ParseAssignments(args)
+	if err != nil {
+		return err
+	}
+	if byVolume {
+		assignments = []app.Assignment{{Text: fmt.Sprintf("%g mL", opt.millilitres)}}
+	}
+	var takes, said []string
+	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
+		c, err := entry.Load(v, tank, when)
+		if err != nil {
+			return nil, err
+		}
+		add := entry.Addition{Daily: daily, Time: when, Supplement: opt.supplement, Note: opt.note}
+		for _, as := range assignments {
+			rises, err := risesOf(a, v, c, add, as, opt.unit)
+			if err != nil {
+				return nil, err
+			}
+			entries = append(entries, c.Entries(add, as.Text, rises)...)
+			if text := c.Takes(rises[0], opt.supplement); text != "" && len(rises) == 1 && !byVolume {
+				takes = append(takes, rises[0].Parameter.Name+" takes "+text)
+			}
+			for _, text := range c.Beware(add, rises) {
+				said = append(said, "caution: "+text)
+			}
+		}
+		var described []string
+		for _, s := range c.Supplements {
+			described = append(described, s.Name)
+		}
+		if near := usage.NearDescribed(opt.supplement, described); near != "" {
+			said = append(said, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
+		}
+		doubts, err := entry.DoubtRises(v, entries)
+		for _, why := range doubts {
+			said = append(said, "warning: "+why)
+		}
+		return entries, err
+	})
+	if err == nil && !opt.yes {
+		slices.Sort(said)
+		for _, text := range slices.Compact(said) {
+			a.Say("%s", text)
+		}
+	}
+	if err == nil && !a.Json {
+		for _, text := range takes {
+			a.Printf("%s", text)
+		}
+	}
+	return err
+}
+
+// risesOf reads the amount of an assignment, whose parameter is empty for a volume.
+func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, as app.Assignment, unit string) ([]entry.Rise, error) {
+	if as.Parameter == "" {
+		if _, err := a.Supplement(v, add.Supplement); err != nil {
+			return nil, err
+		}
+		return c.Read(add, nil, as.Text, "")
+	}
+	p, err := a.Parameter(v, as.Parameter)
+	if err != nil {
+		return nil, err
+	}
+	if err := app.Readable(p, as, unit); err != nil {
+		return nil, err
+	}
+	return c.Read(add, &p, as.Text, unit)
+}
+
+// noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
+func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	var entries []logbook.Entry
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		when, err := a.At(at, tank)
+		if err != nil {
+			return err
+		}
+		entries, err = make(v, tank, when)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	records := []logbook.Record{}
+	for _, e := range entries {
+		records = append(records, e)
+	}
+	ids, err := book.Append(records...)
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		return app.PrintRecords(a, entries)
+	}
+	for i, e := range entries {
+		a.Printf("%s  %s", ids[i], app.EntryText(e))
+	}
+	return nil
+}

@@ -1,0 +1,190 @@
+package note
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type stockOptions struct {
+	unit, supplement, parameter, method string
+	perDay                              float64
+	at, expires, note                   string
+}
+
+func newStock(a *app.App) *cobra.Command {
+	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a), newStockList(a))
+}
+
+func newStockAdd(a *app.App) *cobra.Command {
+	var opt stockOptions
+	cmd := a.Prints([]shape.Stock{}, &cobra.Command{
+		Use:   "add NAME",
+		Short: "set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
+		Example: `  # a reservoir of a supplement that is dosed
+  leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
+
+  # a reagent, counted in tests
+  leadline stock add "phosphate reagent" --parameter po4 --method photometer-p
+
+  # a roll of fleece, 30 cm a day
+  leadline stock add fleece --per-day 0.3 --unit m`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return addStock(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
+	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
+	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` that a reagent tests")
+	f.StringVar(&opt.method, "method", "", "only tests by this `METHOD` use the reagent")
+	f.Float64Var(&opt.perDay, "per-day", 0, "`AMOUNT` used a day, for anything else")
+	return cmd
+}
+
+func addStock(a *app.App, name string, opt stockOptions) error {
+	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	err = book.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		s.Tank = tank.Name
+		if opt.parameter != "" {
+			p, err := a.Parameter(v, opt.parameter)
+			if err != nil {
+				return err
+			}
+			s.Parameter = p.Name
+		}
+		if s.Supplement != "" {
+			_, err = a.Supplement(v, s.Supplement)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if s, err = entry.Stock(s); err != nil {
+		return usage.Wrong(err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT")
+	}
+	if _, err := book.Append(s); err != nil {
+		return err
+	}
+	a.TankFlag = s.Tank
+	if err := listStocks(a, s.Name); err != nil {
+		return err
+	}
+	return book.View(func(v *logbook.View) error {
+		filled, err := v.Entries(s.Tank, logbook.KindRefill, time.Time{}, time.Time{})
+		known := slices.ContainsFunc(filled, func(e logbook.Entry) bool { return e.(logbook.Refill).Stock == s.Name })
+		if err == nil && !known {
+			a.Say("note: leadline stock refill %q AMOUNT says how much is there", s.Name)
+		}
+		return err
+	})
+}
+
+func newStockRefill(a *app.App) *cobra.Command {
+	var opt stockOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "refill NAME AMOUNT",
+		Short: "note down how much there is now, after filling up or looking",
+		Example: `  # the reservoir is full
+  leadline stock refill "soda ash reservoir" 2L
+
+  # a new box of reagent
+  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`,
+		Args: cobra.ExactArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error { return refill(a, args[0], args[1], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	return cmd
+}
+
+func refill(a *app.App, name, text string, opt stockOptions) error {
+	if _, err := time.Parse(time.DateOnly, opt.expires); err != nil && opt.expires != "" {
+		return usage.Errorf("write 2027-10-31", "--expires: %q is not a date", opt.expires)
+	}
+	return noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		s, err := stockNamed(v, tank, name)
+		if err != nil {
+			return nil, err
+		}
+		amount, err := entry.There(s, text)
+		if err != nil {
+			_, hint := usage.InWords(err)
+			return nil, usage.Wrong(err, hint)
+		}
+		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
+	})
+}
+
+func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock, error) {
+	stocks, err := v.Stocks(tank.Name)
+	if err != nil {
+		return logbook.Stock{}, err
+	}
+	var known []string
+	for _, s := range stocks {
+		if s.Name == name {
+			return s, nil
+		}
+		known = append(known, s.Name)
+	}
+	hint := "leadline stock add sets one up"
+	if len(known) > 0 {
+		hint = "it has " + strings.Join(known, ", ") + "; " + hint
+	}
+	return logbook.Stock{}, usage.Errorf(usage.DidYouMean(name, known, hint), "%s has no stock %q", tank.Name, name)
+}
+
+func newStockList(a *app.App) *cobra.Command {
+	return a.Prints([]shape.Stock{}, &cobra.Command{
+		Use:   "list",
+		Short: "what is left of everything, and when it runs out",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return listStocks(a, "") },
+	})
+}
+
+// listStocks prints the stocks of the tanks that are meant, or the one of a name.
+func listStocks(a *app.App, name string) error {
+	reports, err := a.Reports()
+	if err != nil {
+		return err
+	}
+	list := []shape.Stock{}
+	var c app.Columns
+	for _, r := range reports {
+		for _, s := range r.Stocks {
+			if name != "" && s.Name != name {
+				continue
+			}
+			list = append(list, shape.StockOf(s, r.AsOf))
+			c.Add(s.Tank, s.Name, s.Text(r.AsOf))
+			if s.Basis != "" {
+				c.Add("", "", "rests on: "+s.Basis)
+			}
+		}
+	}
+	if a.Json {
+		return a.PrintJSON(list)
+	}
+	c.Print(a, "")
+	return nil
+}

@@ -1,0 +1,122 @@
+package note
+
+import (
+	"cmp"
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type strikeOptions struct{ why, who, replace string }
+
+func newStrike(a *app.App) *cobra.Command {
+	var opt strikeOptions
+	cmd := a.Prints(strikeJSON{}, &cobra.Command{
+		Use:   "strike ID",
+		Short: "strike an entry: it no longer counts, and stays readable with the reason",
+		Example: `  # a test that went wrong
+  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "the vial was dirty"
+
+  # a slip, with the reading as it should have been
+  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return strike(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.why, "why", "", "the `REASON`; it stays with the struck line")
+	f.StringVar(&opt.who, "who", "", "`NAME` of the person (else the one logged in)")
+	f.StringVar(&opt.replace, "replace", "", "the `VALUE` that stands in the place of a struck reading")
+	return cmd
+}
+
+func strike(a *app.App, text string, opt strikeOptions) error {
+	if opt.why == "" {
+		return usage.Errorf(`leadline strike ID --why "decimal point"`, "say why: --why is missing")
+	}
+	id, err := logbook.ParseID(text)
+	if err != nil {
+		return usage.Wrong(err, "leadline readings PARAMETER lists readings with their ids")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	var struck, successor logbook.Entry
+	err = book.View(func(v *logbook.View) error {
+		if err := a.DoubtClock(v); err != nil {
+			return err
+		}
+		if struck, err = v.Entry(id); err != nil || opt.replace == "" {
+			return err
+		}
+		successor, err = corrected(a, v, struck, opt.replace)
+		return err
+	})
+	if errors.Is(err, logbook.ErrNotFound) {
+		return usage.WithHint(err, "leadline readings PARAMETER lists readings with their ids")
+	}
+	if err != nil {
+		return err
+	}
+	s := logbook.Strike{Target: id, Time: a.Now().UTC(), Why: opt.why,
+		Who: cmp.Or(opt.who, a.Env("USER"), a.Env("LOGNAME"), a.Env("USERNAME"))}
+	newID, err := book.Strike(s, successor)
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		out := strikeJSON{Struck: id.String()}
+		if successor != nil {
+			text := newID.String()
+			out.Successor = &text
+		}
+		return a.PrintJSON(out)
+	}
+	a.Printf("struck: %s", app.EntryText(struck))
+	if r, ok := successor.(logbook.Reading); ok {
+		r.ID = newID
+		return a.PrintReadings(book, []logbook.Reading{r})
+	}
+	return nil
+}
+
+// corrected is a struck reading with another value; its unit stays unless another follows the number.
+func corrected(a *app.App, v *logbook.View, struck logbook.Entry, text string) (logbook.Entry, error) {
+	old, ok := struck.(logbook.Reading)
+	if !ok {
+		return nil, usage.Errorf("strike it, then note it anew", "--replace is for readings; this is %s", app.KindWords(struck.Kind()))
+	}
+	p, err := v.Parameter(old.Parameter)
+	if err != nil {
+		return nil, err
+	}
+	t, err := v.Tank(old.Tank)
+	if err != nil {
+		return nil, err
+	}
+	test := entry.Correction(p, old)
+	if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
+		return nil, err
+	}
+	x, err := test.ReadAgain(old, text)
+	if err != nil {
+		return nil, err
+	}
+	why, _, err := test.Judge(v, x)
+	if why != "" {
+		a.Say("warning: %s: %s", p.Name, why)
+	}
+	return x.Reading, err
+}
+
+// strikeJSON names the struck entry and the one that stands in its place.
+type strikeJSON struct {
+	Struck    string  `json:"struck"`
+	Successor *string `json:"successor"`
+}

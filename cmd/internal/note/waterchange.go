@@ -1,0 +1,90 @@
+package note
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type waterChangeOptions struct {
+	levels   []string
+	at, note string
+}
+
+func newWaterChange(a *app.App) *cobra.Command {
+	var opt waterChangeOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "water-change SHARE",
+		Short: "note down a water change, in percent of the water or in litres",
+		Example: `  # 15 % of the water, whose alkalinity was tested
+  leadline water-change 15% --new alk=8.3
+
+  # 60 litres, yesterday at noon
+  leadline water-change 60L --at 2026-03-07`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return waterChange(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
+	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	return cmd
+}
+
+func waterChange(a *app.App, share string, opt waterChangeOptions) error {
+	levels, err := app.ParseAssignments(opt.levels)
+	if err != nil {
+		return err
+	}
+	var water string
+	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		fraction, err := app.ShareOf(share, tank)
+		if err != nil {
+			return nil, err
+		}
+		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{}, Note: opt.note}
+		for _, as := range levels {
+			p, err := a.Parameter(v, as.Parameter)
+			if err != nil {
+				return nil, err
+			}
+			if err := app.Readable(p, as, ""); err != nil {
+				return nil, err
+			}
+			why := ""
+			if w.New[p.Name], why, err = entry.Level(p, as.Text); err != nil {
+				return nil, err
+			}
+			if why != "" {
+				a.Say("warning: %s", why)
+			}
+		}
+		water = newWaterText(w)
+		return []logbook.Entry{w}, nil
+	})
+	if err == nil && !a.Json {
+		a.Printf("%s", water)
+	}
+	return err
+}
+
+// newWaterText says what the new water is taken to be, which decides what the change does to each level.
+func newWaterText(w logbook.WaterChange) string {
+	if len(w.New) == 0 {
+		return "new water: no level told (--new PARAMETER=VALUE), so it is taken to be like the tank's own, and its nutrients are not known"
+	}
+	var told []string
+	for name, am := range w.New {
+		told = append(told, strings.TrimSpace(fmt.Sprintf("%s %g %s", usage.OneLine(name), am.Value, usage.OneLine(am.Unit))))
+	}
+	slices.Sort(told)
+	return "new water: " + strings.Join(told, ", ")
+}

@@ -1,0 +1,375 @@
+package plain
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"leadline/alerts"
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+// lineTest is a test day at the prompt. What is acknowledged lies on the disk as a draft, and becomes readings when the
+// keeper says yes at the end.
+type lineTest struct {
+	*dialogue
+	tank  logbook.Tank
+	when  time.Time
+	asked []entry.Test
+	draft logbook.Draft
+
+	anyDue bool
+}
+
+func (d *dialogue) testDay(words []string) error {
+	all := len(words) > 0 && words[len(words)-1] == "all"
+	if all {
+		words = words[:len(words)-1]
+	}
+	tank, err := d.whichTank(strings.Join(words, " "))
+	if err != nil {
+		return err
+	}
+	t := &lineTest{dialogue: d, tank: tank}
+	if err := t.load(all); err != nil {
+		return err
+	}
+	err = t.run()
+	if errors.Is(err, errLeft) && len(t.draft.Fields) > 0 {
+		d.say("kept as a draft: test %s goes on with it", usage.OneLine(tank.Name))
+	}
+	return err
+}
+
+// whichTank finds the tank of a test day, and asks where there are several.
+func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
+	var tanks []logbook.Tank
+	if name == "" && d.app.TankFlag == "" {
+		err := d.book.View(func(v *logbook.View) (err error) {
+			tanks, err = v.Tanks()
+			return err
+		})
+		if err != nil {
+			return tank, err
+		}
+		if len(tanks) > 1 {
+			if name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": "); err != nil {
+				return tank, err
+			}
+		}
+	}
+	err = d.book.View(func(v *logbook.View) error {
+		if name != "" {
+			tank, err = d.app.TankNamed(v, name)
+		} else {
+			tank, err = d.app.Tank(v)
+		}
+		return err
+	})
+	return tank, err
+}
+
+// load finds what is to be asked: what is due, or everything where nothing is or all is wanted.
+func (t *lineTest) load(all bool) (err error) {
+	if t.when, err = t.app.AsOf(t.tank); err != nil {
+		return err
+	}
+	return t.book.View(func(v *logbook.View) error {
+		report, err := alerts.Examine(v, t.tank.Name, t.when)
+		if err != nil {
+			return err
+		}
+		found := false
+		if t.draft, found, err = v.Draft(t.tank.Name); err != nil {
+			return err
+		}
+		if !found {
+			t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
+		}
+		var due, rest []alerts.Finding
+		for _, l := range report.Findings {
+			isDue := l.OnTestDay(t.when)
+			t.anyDue = t.anyDue || isDue
+			if _, typed := t.draft.Fields[l.Parameter.Name]; typed || isDue {
+				due = append(due, l)
+			} else {
+				rest = append(rest, l)
+			}
+		}
+		if all || !t.anyDue {
+			due = append(due, rest...)
+		}
+		methods, err := v.Methods()
+		if err != nil {
+			return err
+		}
+		for _, l := range due {
+			f, err := t.field(v, l, methods)
+			if err != nil {
+				return err
+			}
+			t.asked = append(t.asked, f)
+		}
+		return nil
+	})
+}
+
+// field is one parameter of the test day, by the method of the last time.
+func (t *lineTest) field(v *logbook.View, l alerts.Finding, methods []logbook.Method) (entry.Test, error) {
+	f := entry.Test{Line: l}
+	set, _, err := t.app.UnitSet(v, l.Parameter)
+	if err != nil || len(l.Readings) == 0 {
+		f.By("", methods, set)
+		return f, err
+	}
+	next := app.LastReading(l)
+	f.By(next.Method, methods, set)
+	if t.when.After(next.Time) {
+		next.Time = t.when
+	}
+	j, err := l.Judge(v, next)
+	f.Expected = j.Expected
+	return f, err
+}
+
+func (t *lineTest) run() error {
+	if len(t.asked) == 0 {
+		t.say("%s measures nothing yet; band nitrate --low 3 --high 12 gives it something", usage.OneLine(t.tank.Name))
+		return nil
+	}
+	if len(t.draft.Fields) > 0 {
+		if err := t.resume(); err != nil {
+			return err
+		}
+	}
+	if !t.anyDue {
+		t.say("nothing is due in %s; all of it is asked", usage.OneLine(t.tank.Name))
+	}
+	t.say("test day of %s: %s. Type each reading; an empty line leaves it out, back goes one back, done goes to the end, stop keeps a draft",
+		usage.OneLine(t.tank.Name), app.Plural(len(t.asked), "parameter", "parameters"))
+	for i := 0; i < len(t.asked); {
+		step, err := t.askOne(i)
+		if err != nil {
+			return err
+		}
+		if step == stopped {
+			t.say("kept as a draft: test %s goes on with it", usage.OneLine(t.tank.Name))
+			return nil
+		}
+		i = max(0, i+int(step))
+	}
+	return t.finish()
+}
+
+// resume tells of the draft of before, and takes it up or throws it away.
+func (t *lineTest) resume() error {
+	t.say("a test day of %s is half typed:", app.WhenText(t.draft.Started.In(t.tank.Zone())))
+	t.list()
+	for {
+		answer, err := t.ask("go on with it? yes, or no to throw it away: ")
+		switch {
+		case err != nil:
+			return err
+		case isYes(answer):
+			return t.takeTime()
+		case isNo(answer):
+			old := t.draft
+			t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
+			return t.book.SaveDraft(old, t.draft)
+		}
+	}
+}
+
+// takeTime takes the time of the test from a draft that has one; it was typed on the screen.
+func (t *lineTest) takeTime() error {
+	if t.draft.When == "" {
+		return nil
+	}
+	when, err := t.app.At(t.draft.When, t.tank)
+	if err != nil {
+		return fmt.Errorf("the time of the half-typed test day: %w", err)
+	}
+	t.when = when
+	return nil
+}
+
+// lineStep is where a test day goes from a question.
+type lineStep int
+
+// The steps: beyond any list of parameters, one back, the next one; stopped ends it.
+const (
+	toEnd    lineStep = 1 << 20
+	oneBack  lineStep = -1
+	oneOn    lineStep = 1
+	stopped  lineStep = -1 << 20
+	askAgain lineStep = 0
+)
+
+// askOne asks for one parameter.
+func (t *lineTest) askOne(i int) (lineStep, error) {
+	f := t.asked[i]
+	p := f.Line.Parameter
+	intro := fmt.Sprintf("%d of %d, %s", i+1, len(t.asked), p.Name)
+	if f.Unit != p.Name { // the pH has no other unit
+		intro += " in " + f.Unit
+	}
+	if n := len(f.Line.Readings); n > 0 {
+		last := f.Line.Readings[n-1]
+		intro += ": last " + app.ReadingText(last) + ", " + look.AgoText(last.Time, t.when)
+		if f.Method != "" {
+			intro += ", by " + f.Method
+		}
+		if e := f.ExpectedText(); e != "" {
+			intro += "; expected " + e
+		}
+	} else {
+		intro += ": first test"
+	}
+	if x := t.draft.Fields[p.Name]; x.Text != "" {
+		intro += "; typed so far " + x.Text
+	}
+	t.say("%s", usage.OneLine(intro))
+	text, err := t.ask(p.Name + ": ")
+	for err == nil {
+		switch text {
+		case "":
+			return oneOn, nil
+		case "back":
+			return oneBack, nil
+		case "done":
+			return toEnd, nil
+		case "stop":
+			return stopped, nil
+		}
+		var again string
+		if again, err = t.take(f, text); again == "" {
+			break
+		}
+		text = again
+	}
+	if err == nil {
+		return oneOn, nil
+	}
+	if errors.Is(err, errLeft) {
+		return askAgain, err
+	}
+	t.complain(err)
+	return askAgain, nil
+}
+
+// take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of
+// yes is the value to take.
+func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
+	p := f.Line.Parameter
+	value, unit := entry.Split(text)
+	var said []string
+	err = t.book.View(func(v *logbook.View) error {
+		_, said, err = t.app.NewReading(v, t.tank, app.Assignment{Parameter: p.Name, Text: text}, app.TypedBy{Unit: f.Unit, Method: f.Method}, t.when)
+		return err
+	})
+	if err != nil {
+		return "", err
+	}
+	doubted := false
+	for _, s := range said {
+		t.say("%s", usage.OneLine(s))
+		doubted = doubted || strings.HasPrefix(s, "warning: ")
+	}
+	if doubted {
+		answer, err := t.ask("keep it? yes, or type the value again: ")
+		if err != nil {
+			return "", err
+		}
+		if !isYes(answer) {
+			if answer == "" || isNo(answer) {
+				answer, err = t.ask(p.Name + ": ")
+			}
+			return answer, err
+		}
+	}
+	if unit == "" {
+		unit = f.Unit
+	}
+	t.draft.Fields[p.Name] = logbook.DraftField{Text: value, Unit: unit, Method: f.Method}
+	if err := t.book.SaveDraft(logbook.Draft{When: t.draft.When}, t.draft); err != nil {
+		return "", err
+	}
+	t.say("%s %s %s, kept as a draft", p.Name, value, unit)
+	return "", nil
+}
+
+// typed are the parameters of which a value is typed, in the order they are asked in.
+func (t *lineTest) typed() (names []string) {
+	for _, f := range t.asked {
+		if t.draft.Fields[f.Line.Parameter.Name].Text != "" {
+			names = append(names, f.Line.Parameter.Name)
+		}
+	}
+	return names
+}
+
+// list says what is typed.
+func (t *lineTest) list() {
+	for _, name := range t.typed() {
+		x := t.draft.Fields[name]
+		value, unit := entry.Split(x.Text)
+		if unit == "" {
+			unit = x.Unit
+		}
+		t.say("%s", usage.OneLine(name+" "+value+" "+unit+" "+x.Note))
+	}
+}
+
+// finish says what was typed and puts it into the book when the keeper says yes.
+func (t *lineTest) finish() error {
+	if len(t.typed()) == 0 {
+		t.say("nothing was typed")
+		return nil
+	}
+	t.say("%s of %s, %s:", app.Plural(len(t.typed()), "reading", "readings"), usage.OneLine(t.tank.Name), app.WhenText(t.when))
+	t.list()
+	for {
+		answer, err := t.ask("save them? yes, or no to keep the draft: ")
+		switch {
+		case err != nil:
+			return err
+		case isNo(answer):
+			t.say("kept as a draft: test %s goes on with it", usage.OneLine(t.tank.Name))
+			return nil
+		case isYes(answer):
+			return t.save()
+		}
+	}
+}
+
+func (t *lineTest) save() error {
+	var readings []logbook.Reading
+	err := t.book.View(func(v *logbook.View) error {
+		for _, name := range t.typed() {
+			x := t.draft.Fields[name]
+			r, _, err := t.app.NewReading(v, t.tank, app.Assignment{Parameter: name, Text: x.Text}, app.TypedBy{Unit: x.Unit, Method: x.Method, Note: x.Note}, t.when)
+			if err != nil {
+				return err
+			}
+			readings = append(readings, r)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if _, err := t.book.SaveTestDay(t.draft, readings); err != nil {
+		return err
+	}
+	t.say("%s of %s in the book", app.Plural(len(readings), "reading", "readings"), usage.OneLine(t.tank.Name))
+	return nil
+}
+
+func isYes(answer string) bool { return answer == "yes" || answer == "y" }
+
+func isNo(answer string) bool { return answer == "no" || answer == "n" }

@@ -1,0 +1,166 @@
+package reckon
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type netVolumeOptions struct {
+	dose, rise, supplement, strength, box string
+	sd                                    string
+	readings                              int
+}
+
+func newNetVolume(a *app.App) *cobra.Command {
+	opt := netVolumeOptions{readings: 1}
+	cmd := a.Prints(volumeJSON{}, &cobra.Command{
+		Use:   "volume [PARAMETER]",
+		Short: "the net water volume, from a known dose and the rise that was measured, or from the inner measures",
+		Example: `  # 100 mL of a supplement raised alkalinity by 0.9 dKH, the mean of three tests before and after
+  leadline volume alkalinity --dose 100mL --rise 0.9 --strength '10 mL raise 100 L by 1 dKH' --readings 3
+
+  # a box of 120 by 60 by 50 cm
+  leadline volume --box 120x60x50`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return netVolume(a, args, opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.dose, "dose", "", "`VOLUME` of the supplement that was given, all at once")
+	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")
+	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
+	f.StringVar(&opt.sd, "sd", "", "`SCATTER` of one test (else that of a common kit)")
+	f.IntVar(&opt.readings, "readings", 1, "so many tests before, and as many after")
+	f.StringVar(&opt.box, "box", "", "inner length, width and height of the water in cm: `LxWxH`")
+	return cmd
+}
+
+func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
+	switch {
+	case opt.box != "" && len(args) == 0:
+		return boxVolume(a, opt.box)
+	case opt.box != "":
+		return usage.Errorf("leadline volume --box 120x60x50", "--box takes no parameter")
+	case len(args) == 0 || opt.dose == "" || opt.rise == "":
+		return usage.Errorf("leadline volume alkalinity --dose 100mL --rise 0.9 --strength '10 mL raise 100 L by 1 dKH'",
+			"a volume needs a parameter with --dose and --rise, or --box")
+	case opt.readings < 1:
+		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
+	}
+	dose, err := litresFlag("--dose", opt.dose)
+	if err != nil {
+		return err
+	}
+	ask := func(v *logbook.View) error {
+		p, s, err := measuredBy(a, v, args[0], opt)
+		if err != nil {
+			return err
+		}
+		rise, err := changeFlag(p, "--rise", opt.rise)
+		if err != nil {
+			return err
+		}
+		sd, err := scatter(p, opt.sd)
+		if err != nil {
+			return err
+		}
+		volume, err := water.NetVolumeFromDose(float64(s)*1000*dose, rise, sd, opt.readings)
+		if err != nil {
+			return err
+		}
+		half := 1.2816 * volume.SD
+		const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
+		if a.Json {
+			return a.PrintJSON(volumeJSON{shape.Number(volume.Litres), shape.Number(volume.Litres - half), shape.Number(volume.Litres + half), formula})
+		}
+		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
+			app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
+		a.Printf("  %s", formula)
+		a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", alerts.Quantity(p, sd))
+		return nil
+	}
+	if _, ok := logbook.FindParameter(logbook.Standard(), args[0]); ok && opt.strength != "" && opt.supplement == "" {
+		return ask(nil) // needs no logbook
+	}
+	return a.View(ask)
+}
+
+// measuredBy finds the parameter and the strength of what was given. v is nil where neither is to be looked up in a
+// book.
+func measuredBy(a *app.App, v *logbook.View, typed string, opt netVolumeOptions) (logbook.Parameter, water.Strength, error) {
+	if v == nil {
+		p, _ := logbook.FindParameter(logbook.Standard(), typed)
+		s, err := parseStrength(p, opt.strength)
+		return p, s, err
+	}
+	p, err := a.Parameter(v, typed)
+	if err != nil {
+		return p, 0, err
+	}
+	if opt.strength == "" && opt.supplement == "" {
+		return p, 0, usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.Unit+"'", "how strong is what was given?")
+	}
+	s, err := suppliedBy(a, v, alerts.Demand{Parameter: p}, opt.supplement, opt.strength)
+	return p, s.Strength, err
+}
+
+// scatter is the standard deviation of one test: as told, or that of a common kit with its step.
+func scatter(p logbook.Parameter, text string) (float64, error) {
+	if text != "" {
+		sd, err := changeFlag(p, "--sd", text)
+		if err == nil && sd < 0 {
+			err = usage.Errorf("write --sd 0.1", "--sd: %s is below nothing", text)
+		}
+		return sd, err
+	}
+	u, err := p.FindUnit(p.Generic.Unit)
+	if err != nil {
+		return 0, err
+	}
+	// A step is a uniform error of variance step²/12.
+	return u.CanonicalChange(math.Hypot(p.Generic.SD, p.Generic.Step/math.Sqrt(12)))
+}
+
+func boxVolume(a *app.App, text string) error {
+	parts := strings.Split(strings.ToLower(strings.ReplaceAll(text, "×", "x")), "x")
+	var cm [3]float64
+	for i := range cm {
+		var err error
+		if len(parts) == len(cm) {
+			cm[i], err = entry.Number(strings.TrimSpace(parts[i]))
+		}
+		if err != nil || len(parts) != len(cm) {
+			return usage.Errorf("write --box 120x60x50", "--box: %q is not three measures in cm", text)
+		}
+	}
+	litres, err := water.BoxVolume(cm[0], cm[1], cm[2])
+	if err != nil {
+		return usage.Wrong(fmt.Errorf("--box: %w", err), "write --box 120x60x50")
+	}
+	const formula = "length × width × height; the net water is commonly 10 to 25 % less (common practice, no source)"
+	if a.Json {
+		return a.PrintJSON(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula})
+	}
+	a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres), app.PlainNumber(0.9*litres))
+	a.Printf("  %s", formula)
+	return nil
+}
+
+// volumeJSON is a net volume with its 80 % interval, or with the usual range.
+type volumeJSON struct {
+	Litres  shape.Number `json:"litres"`
+	Lo      shape.Number `json:"lo"`
+	Hi      shape.Number `json:"hi"`
+	Formula string       `json:"formula"`
+}

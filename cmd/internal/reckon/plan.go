@@ -1,0 +1,242 @@
+package reckon
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type planOptions struct {
+	to, supplement, strength, maxPerDay, reservoir, evaporation string
+	within                                                      int
+	outsideBand                                                 bool
+}
+
+func newPlan(a *app.App) *cobra.Command {
+	var opt planOptions
+	cmd := a.Prints(planJSON{}, &cobra.Command{
+		Use:   "plan PARAMETER --to LEVEL",
+		Short: "how much to dose each day to hold a level, or to bring it to a target slowly",
+		Long: `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds the level,
+and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your own
+numbers, and refuses what no careful keeper would do. A target outside your band is refused unless --outside-band says that
+it is meant.`,
+		Example: `  # to 8.3 dKH, by the supplement in use
+  leadline plan alkalinity --to 8.3
+
+  # calcium, from a label, no faster than 10 mg/L a day, with 2 litres at hand
+  leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return makePlan(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
+	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
+	f.StringVar(&opt.maxPerDay, "max-per-day", "", "greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
+	f.IntVar(&opt.within, "within", 0, "`DAYS` in which the target is wanted (else as many as it takes)")
+	f.BoolVar(&opt.outsideBand, "outside-band", false, "the target is meant, though it lies outside your band")
+	f.StringVar(&opt.reservoir, "reservoir", "", "supplement at hand: `VOLUME`, 2L or 800mL")
+	f.StringVar(&opt.evaporation, "evaporation", "", "`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
+	return cmd
+}
+
+func makePlan(a *app.App, parameter string, opt planOptions) error {
+	if opt.to == "" {
+		return usage.Errorf("leadline plan "+parameter+" --to LEVEL", "plan needs the level wanted: --to is missing")
+	}
+	if opt.within < 0 {
+		return usage.Errorf("write --within 7", "--within: %d days are no time", opt.within)
+	}
+	return a.View(func(v *logbook.View) error {
+		tank, p, asOf, err := a.Subject(v, parameter)
+		if err != nil {
+			return err
+		}
+		w, err := wish(a, v, alerts.Demand{Tank: tank, Parameter: p, AsOf: asOf}, opt)
+		if err != nil {
+			return err
+		}
+		if err := inBand(tank, p, w.Target, opt); err != nil {
+			return err
+		}
+		plan, err := alerts.PlanOf(v, tank, p, asOf, w)
+		if err != nil {
+			return usage.WithHint(err, planHint(err, tank, p, w, opt))
+		}
+		if a.Json {
+			return a.PrintJSON(planOf(plan))
+		}
+		printPlan(a, plan)
+		return nil
+	})
+}
+
+// inBand refuses a target outside the keeper's own band.
+func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOptions) error {
+	b, err := alerts.BandOf(tank, p)
+	if err != nil || opt.outsideBand || !(target < b.Low || target > b.High) {
+		return err
+	}
+	l := alerts.Finding{Tank: tank, Parameter: p, Band: b}
+	return usage.WithHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, alerts.Quantity(p, target), l.BandText()),
+		"--outside-band plans it all the same; leadline band changes the band")
+}
+
+func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, opt planOptions) string {
+	switch {
+	case tank.VolumeL <= 0:
+		return fmt.Sprintf("leadline tank set --tank %q --volume LITRES", tank.Name)
+	case p.MaxRise == 0 && w.MaxPerDay == 0:
+		return "--max-per-day CHANGE sets the greatest change in a day"
+	case errors.Is(err, alerts.ErrOnlyWaterChange):
+		return fmt.Sprintf("leadline what-if %s --water-change 20%%:LEVEL --to %s says how many", p.Name, opt.to)
+	}
+	return ""
+}
+
+// wish reads the flags.
+func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.Wish, err error) {
+	p := d.Parameter
+	w.Within = opt.within
+	if w.Target, err = levelFlag(p, "--to", opt.to); err != nil {
+		return w, err
+	}
+	if opt.maxPerDay != "" {
+		if w.MaxPerDay, err = changeFlag(p, "--max-per-day", opt.maxPerDay); err != nil {
+			return w, err
+		}
+		if w.MaxPerDay <= 0 {
+			return w, usage.Errorf("write --max-per-day 0.5", "--max-per-day: %s is not more than nothing", opt.maxPerDay)
+		}
+	}
+	reservoir, err := litresFlag("--reservoir", opt.reservoir)
+	if err != nil {
+		return w, err
+	}
+	evaporation, err := litresFlag("--evaporation", opt.evaporation)
+	if err != nil {
+		return w, err
+	}
+	w.ReservoirML, w.EvaporationML = 1000*reservoir, 1000*evaporation
+	s, err := suppliedBy(a, v, d, opt.supplement, opt.strength)
+	if err != nil {
+		return w, err
+	}
+	w.Supplement, w.Strength, w.Limewater, w.Cautions = s.name, s.Strength, s.Limewater, s.Cautions()
+	others, err := v.Supplements()
+	if c, ok := s.KeptApart(others); ok {
+		w.Cautions = append(w.Cautions, c)
+	}
+	if err != nil {
+		return w, err
+	}
+	if s.Salt != "" {
+		w.Dissolving, err = s.Dissolving()
+	}
+	return w, err
+}
+
+// printPlan says a plan in words.
+func printPlan(a *app.App, pl alerts.Plan) {
+	p, what := pl.Finding.Parameter, usage.OneLine(pl.Wish.Supplement)
+	ml := func(v float64) string { return app.PlainNumber(v) + " mL" }
+	within := func(e water.Expectation) string {
+		return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, e.Level), alerts.Number(p, e.Lo), alerts.Number(p, e.Hi))
+	}
+	a.Printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, usage.OneLine(pl.Finding.Tank.Name), app.WhenText(pl.Aim.Start))
+	a.Printf("  now %s; target %s", pl.Finding.LevelText(), alerts.Quantity(p, pl.Aim.Target))
+	a.Printf("  %s", pl.Demand.Text())
+	if len(pl.Steps) > 0 {
+		a.Printf("  day by day, the standing amount included (levels at the end of the day, %.0f %% intervals):", 100*water.PlanConfidence)
+		var c app.Columns
+		for _, s := range pl.Steps {
+			c.Add(s.Time.Format("Mon 2 Jan"), ml(s.Millilitres), within(s.Expect))
+		}
+		c.Print(a, "    ")
+		a.Printf("  from %s on: %s a day of %s holds it", pl.Aim.Start.AddDate(0, 0, len(pl.Steps)).Format("Mon 2 Jan"), ml(pl.StandingML), what)
+	} else {
+		a.Printf("  to hold it: %s a day of %s", ml(pl.StandingML), what)
+	}
+	if supply := pl.Demand.Estimate.Supply; supply > 0 {
+		a.Printf("  all of this is in place of the present dosing of %s a day", alerts.Quantity(p, supply))
+	}
+	a.Printf("  greatest change a day: %s up, %s down", alerts.Quantity(p, pl.Aim.MaxRise), alerts.Quantity(p, pl.Aim.MaxFall))
+	between := ""
+	if len(pl.Steps) > pl.TestDay {
+		between = fmt.Sprintf(", and every %s while it goes on", app.Plural(max(pl.TestDay, 1), "day", "days"))
+	}
+	a.Printf("  test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"), between)
+	if !math.IsNaN(pl.ReservoirDays) {
+		a.Printf("  the supplement at hand lasts %s days, until %s", app.PlainNumber(math.Floor(pl.ReservoirDays)),
+			app.DayText(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
+	}
+	for _, note := range pl.Notes {
+		a.Printf("  note: %s", note)
+	}
+	for _, c := range pl.Cautions() {
+		a.Printf("  caution: %s", c.Text)
+	}
+}
+
+// planJSON is a plan, with what it was made from.
+type planJSON struct {
+	Tank          string         `json:"tank"`
+	Parameter     string         `json:"parameter"`
+	Unit          string         `json:"unit"`
+	AsOf          shape.Moment   `json:"as_of"`
+	Supplement    string         `json:"supplement"`
+	Level         shape.Number   `json:"level"`
+	LevelSD       shape.Number   `json:"level_sd"`
+	Target        shape.Number   `json:"target"`
+	Demand        shape.Number   `json:"demand_per_day"`
+	DemandSD      shape.Number   `json:"demand_sd"`
+	Supply        shape.Number   `json:"supply_per_day"` // at present
+	MaxRise       shape.Number   `json:"max_rise_per_day"`
+	MaxFall       shape.Number   `json:"max_fall_per_day"`
+	StandingRise  shape.Number   `json:"standing_per_day"`
+	StandingML    shape.Number   `json:"standing_ml_per_day"`
+	Steps         []planStepJSON `json:"steps"`
+	Final         shape.Expected `json:"final"`
+	Confidence    shape.Number   `json:"confidence"` // of every lo and hi of the plan
+	Portions      int            `json:"portions_per_day"`
+	TestBy        shape.Moment   `json:"test_by"`
+	ReservoirDays shape.Number   `json:"reservoir_days"`
+	Notes         []string       `json:"notes"`
+	Cautions      []string       `json:"cautions"`
+}
+
+type planStepJSON struct {
+	Day    shape.Moment   `json:"day"`
+	ML     shape.Number   `json:"ml"`
+	Change shape.Number   `json:"change"`
+	Expect shape.Expected `json:"expect"`
+}
+
+func planOf(pl alerts.Plan) planJSON {
+	out := planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit, AsOf: shape.Moment(pl.Aim.Start),
+		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD), Target: shape.Number(pl.Aim.Target),
+		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD), Supply: shape.Number(pl.Demand.Estimate.Supply),
+		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall), StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
+		Steps: []planStepJSON{}, Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
+		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays), Notes: pl.Notes, Cautions: []string{}}
+	if out.Notes == nil {
+		out.Notes = []string{}
+	}
+	for _, s := range pl.Steps {
+		out.Steps = append(out.Steps, planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)})
+	}
+	for _, c := range pl.Cautions() {
+		out.Cautions = append(out.Cautions, c.Text)
+	}
+	return out
+}

@@ -1,0 +1,318 @@
+package reckon
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type salinityOptions struct {
+	conductivity, sg, reference, refractive, salinity, temperature string
+	full, to, newWater, litres                                     string
+}
+
+func newSalinity(a *app.App) *cobra.Command {
+	var opt salinityOptions
+	cmd := a.Prints(salinityJSON{}, &cobra.Command{
+		Use:   "salinity",
+		Short: "salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
+		Long: `Practical salinity from what an instrument shows, by the published formula that is named in the answer, and the
+same water in the other scales. With --full it says how much fresh water has evaporated, with --to how much water to
+exchange. The volume is that of the tank, or --litres.`,
+		Example: `  # a conductivity meter that does not compensate, in water of 24 °C
+  leadline salinity --conductivity '52 mS/cm' --temperature 24
+
+  # a hydrometer marked 25/25, and the fresh water that is missing from a tank that is 35 when full
+  leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return showSalinity(a, opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.conductivity, "conductivity", "", "`VALUE` shown, such as 53mS/cm")
+	f.StringVar(&opt.sg, "sg", "", "specific gravity, `VALUE` shown")
+	f.StringVar(&opt.reference, "reference", "25/25", "the two `TEMPERATURES` marked on the hydrometer: 25/25, 20/4, 60F/60F")
+	f.StringVar(&opt.refractive, "refractive-index", "", "refractive index for sodium light, `VALUE` shown")
+	f.StringVar(&opt.salinity, "salinity", "", "`VALUE` in any unit of salinity, to see it in the others")
+	f.StringVar(&opt.temperature, "temperature", "", "`°C` of the water (else that to which the instrument compensates)")
+	f.StringVar(&opt.full, "full", "", "`SALINITY` of the tank when it is full: how much has evaporated?")
+	f.StringVar(&opt.to, "to", "", "`SALINITY` wanted: how much water to exchange?")
+	f.StringVar(&opt.newWater, "new-water", "", "with --to: `SALINITY` of the saltier water at hand, to raise it")
+	f.StringVar(&opt.litres, "litres", "", "net `VOLUME` (else that of the tank)")
+	return cmd
+}
+
+// found is a practical salinity, the formula it came from, and how far that holds.
+type found struct {
+	salinity       float64
+	celsius        float64 // of the water, or as compensated
+	formula, valid string
+}
+
+const (
+	pss78  = "PSS-78 (Fofonoff & Millard 1983, UNESCO technical papers in marine science 44)"
+	eos80  = "EOS-80 (Fofonoff & Millard 1983, UNESCO technical papers in marine science 44)"
+	quan95 = "Quan & Fry 1995, Applied Optics 34, 3477-3480"
+)
+
+func showSalinity(a *app.App, opt salinityOptions) error {
+	s, err := opt.find()
+	if err != nil {
+		return err
+	}
+	if !(s.salinity >= 0 && s.salinity <= 60) {
+		return usage.WithHint(errors.New("no water of a salinity from 0 to 60 reads so"), "was a salinity typed in place of a reading, or the unit left out?")
+	}
+	var steps []string
+	if opt.full != "" || opt.to != "" {
+		if steps, err = salinitySteps(a, s, opt); err != nil {
+			return err
+		}
+	}
+	if a.Json {
+		return a.PrintJSON(salinityOf(s, steps))
+	}
+	a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)
+	a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at 25 °C, nD %s at 20 °C",
+		water.Format(water.ReferenceSalinity(s.salinity), 2), water.Format(water.Density(s.salinity, s.celsius), 2), app.PlainNumber(s.celsius),
+		water.Format(water.SpecificGravity(s.salinity, 25, 25), 5), water.Format(water.SpecificGravity(s.salinity, 20, 20), 5),
+		water.Format(water.ConductivityFromSalinity(s.salinity, 25), 2), water.Format(water.RefractiveIndex(s.salinity, 20, water.SodiumD), 5))
+	for _, step := range steps {
+		a.Printf("  %s", step)
+	}
+	return nil
+}
+
+// find reads the one instrument that was given.
+func (opt salinityOptions) find() (found, error) {
+	given := 0
+	for _, text := range []string{opt.conductivity, opt.sg, opt.refractive, opt.salinity} {
+		if text != "" {
+			given++
+		}
+	}
+	if given != 1 {
+		return found{}, usage.Errorf("leadline salinity --conductivity 53mS/cm --temperature 25", "pass exactly one of --conductivity, --sg, --refractive-index and --salinity")
+	}
+	celsius, err := opt.celsius()
+	if err != nil {
+		return found{}, err
+	}
+	or := func(compensated float64) float64 {
+		if math.IsNaN(celsius) {
+			return compensated
+		}
+		return celsius
+	}
+	switch {
+	case opt.conductivity != "":
+		return fromConductivity(opt.conductivity, or(25))
+	case opt.sg != "":
+		return fromSpecificGravity(opt.sg, opt.reference, celsius)
+	case opt.refractive != "":
+		n, err := entry.Number(strings.TrimSpace(opt.refractive))
+		if err != nil {
+			return found{}, usage.Errorf("write --refractive-index 1.3394", "--refractive-index: %q is not a number", opt.refractive)
+		}
+		t := or(20)
+		return found{water.SalinityFromRefractiveIndex(n, t, water.SodiumD), t, quan95, "0 to 35 and 0 to 30 °C"}, nil
+	default:
+		s, err := salinityFlag("--salinity", opt.salinity)
+		return found{s, or(25), "the unit given", "0 to 42"}, err
+	}
+}
+
+// celsius reads --temperature; NaN where it is not given.
+func (opt salinityOptions) celsius() (float64, error) {
+	if opt.temperature == "" {
+		return math.NaN(), nil
+	}
+	number, unit := entry.Split(opt.temperature)
+	v, err := entry.Number(number)
+	if err != nil {
+		return 0, usage.Errorf("write --temperature 25", "--temperature: %q is not a number", opt.temperature)
+	}
+	u, err := water.Find("temperature", unit)
+	if unit == "" {
+		u, err = water.Units("temperature")[0], nil
+	}
+	if err != nil {
+		return 0, usage.Wrong(fmt.Errorf("--temperature: %w", err), "")
+	}
+	if t := u.Canonical(v); t >= -2 && t <= 40 {
+		return t, nil
+	}
+	return 0, usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C", opt.temperature)
+}
+
+func fromConductivity(text string, celsius float64) (found, error) {
+	number, unit := entry.Split(text)
+	v, err := entry.Number(number)
+	if err != nil {
+		return found{}, usage.Errorf("write --conductivity 53mS/cm", "--conductivity: %q is not a number", text)
+	}
+	switch strings.ToLower(strings.ReplaceAll(unit, " ", "")) {
+	case "", "ms/cm", "ms":
+	case "us/cm", "us", "µs/cm", "μs/cm", "µs", "μs":
+		v /= 1000
+	case "s/m":
+		v *= 10
+	default:
+		return found{}, usage.Errorf("write --conductivity 53mS/cm", "--conductivity: unit %q is not one of mS/cm, uS/cm, S/m", unit)
+	}
+	return found{water.SalinityFromConductivity(v, celsius), celsius, pss78, "2 to 42 and -2 to 35 °C"}, nil
+}
+
+// fromSpecificGravity reads a hydrometer: marked for water of the first temperature over pure water at the second.
+func fromSpecificGravity(text, reference string, celsius float64) (found, error) {
+	v, err := entry.Number(strings.TrimSpace(text))
+	if err != nil {
+		return found{}, usage.Errorf("write --sg 1.0264", "--sg: %q is not a number", text)
+	}
+	unit, err := water.Find("salinity", "SG "+reference)
+	if err != nil {
+		return found{}, usage.Errorf("write --reference 25/25, 20/4 or 60F/60F", "--reference: %q is not two temperatures", reference)
+	}
+	sample, pure := markedTemperatures(unit)
+	if math.IsNaN(celsius) {
+		celsius = sample
+	}
+	return found{water.SalinityFromSpecificGravity(v, celsius, pure), celsius, eos80, "0 to 42 and -2 to 40 °C; the glass of the hydrometer left out, under 0.04 per °C"}, nil
+}
+
+// markedTemperatures are the two temperatures of a unit of specific gravity, found back from its name "SG a/b".
+func markedTemperatures(u water.Unit) (sample, pure float64) {
+	first, second, _ := strings.Cut(strings.TrimPrefix(u.Name(), "SG "), "/")
+	return markedTemperature(first), markedTemperature(second)
+}
+
+func markedTemperature(text string) float64 {
+	number, fahrenheit := strings.CutSuffix(text, "F")
+	v, err := entry.Number(number)
+	if err != nil {
+		return math.NaN()
+	}
+	if fahrenheit {
+		return (v - 32) * 5 / 9
+	}
+	return v
+}
+
+func salinityFlag(flag, text string) (float64, error) {
+	number, unit := entry.Split(text)
+	v, err := entry.Number(number)
+	if err != nil {
+		return 0, usage.Errorf("write "+flag+" 35", "%s: %q is not a number", flag, text)
+	}
+	u := water.Units("salinity")[0]
+	if unit != "" {
+		if u, err = water.Find("salinity", unit); err != nil {
+			return 0, usage.Wrong(fmt.Errorf("%s: %w", flag, err), "")
+		}
+	}
+	if s := u.Canonical(v); s >= 0 && s <= 60 {
+		return s, nil
+	}
+	return 0, usage.Errorf("write "+flag+" 35", "%s: %s is not a salinity from 0 to 60", flag, text)
+}
+
+// salinitySteps says what has evaporated and what to exchange.
+func salinitySteps(a *app.App, s found, opt salinityOptions) ([]string, error) {
+	litres, err := netLitres(a, opt.litres)
+	if err != nil {
+		return nil, err
+	}
+	say := app.PlainNumber
+	var steps []string
+	if opt.full != "" {
+		full, err := salinityFlag("--full", opt.full)
+		if err != nil {
+			return nil, err
+		}
+		missing, err := water.TopOff(s.salinity, full, litres)
+		if err != nil {
+			return nil, err
+		}
+		steps = append(steps, fmt.Sprintf("top off with %s L of fresh water: so much of %s L has evaporated, the salt stayed", say(missing), say(litres)))
+	}
+	if opt.to == "" {
+		return steps, nil
+	}
+	to, err := salinityFlag("--to", opt.to)
+	if err != nil {
+		return nil, err
+	}
+	step, err := exchange(s.salinity, to, litres, opt.newWater)
+	return append(steps, step), err
+}
+
+// exchange says how much water to replace, and by what.
+func exchange(s, to, litres float64, newWater string) (string, error) {
+	say := app.PlainNumber
+	// Half a unit up and one unit down a day: testdata/reference/practice.json, common practice.
+	const up, down = 0.5, 1.0
+	if to <= s {
+		out, err := water.FreshWaterToLower(s, litres, to)
+		return fmt.Sprintf("to %s: replace %s of %s L by fresh water, over %s days or more (commonly at most %s a day, common practice)",
+			say(to), say(out), say(litres), say(math.Ceil((s-to)/down)), say(down)), err
+	}
+	if newWater == "" {
+		return "", usage.Errorf("--new-water 38 says how salty the water at hand is", "%s is above %s: it takes saltier water", say(to), water.Format(s, 1))
+	}
+	salty, err := salinityFlag("--new-water", newWater)
+	if err != nil {
+		return "", err
+	}
+	out, err := water.SaltWaterToRaise(s, litres, to, salty)
+	return fmt.Sprintf("to %s: replace %s of %s L by water of %s, over %s days or more (commonly at most %s a day, common practice)",
+		say(to), say(out), say(litres), say(salty), say(math.Ceil((to-s)/up)), say(up)), err
+}
+
+// netLitres is --litres, or the net volume of the tank.
+func netLitres(a *app.App, text string) (float64, error) {
+	if litres, err := litresFlag("--litres", text); err != nil || litres > 0 {
+		return litres, err
+	}
+	var tank logbook.Tank
+	err := a.View(func(v *logbook.View) (err error) {
+		tank, err = a.Tank(v)
+		return err
+	})
+	if err == nil && tank.VolumeL <= 0 {
+		err = usage.WithHint(fmt.Errorf("the net volume of %s is not known", tank.Name), "pass --litres, or leadline tank set --volume LITRES")
+	}
+	return tank.VolumeL, err
+}
+
+// salinityJSON is a water's salinity in the usual scales.
+type salinityJSON struct {
+	Salinity       shape.Number `json:"salinity"` // practical
+	Formula        string       `json:"formula"`
+	Valid          string       `json:"valid"`
+	Celsius        shape.Number `json:"temperature"` // of the water, or as compensated
+	GramsPerKg     shape.Number `json:"g_per_kg"`
+	Density        shape.Number `json:"density_kg_m3"`
+	SG2525         shape.Number `json:"sg_25_25"`
+	SG2020         shape.Number `json:"sg_20_20"`
+	Conductivity25 shape.Number `json:"ms_per_cm_25"`
+	Refractive20   shape.Number `json:"nd_20"`
+	Steps          []string     `json:"steps"`
+}
+
+func salinityOf(s found, steps []string) salinityJSON {
+	if steps == nil {
+		steps = []string{}
+	}
+	return salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius), shape.Number(water.ReferenceSalinity(s.salinity)),
+		shape.Number(water.Density(s.salinity, s.celsius)), shape.Number(water.SpecificGravity(s.salinity, 25, 25)), shape.Number(water.SpecificGravity(s.salinity, 20, 20)),
+		shape.Number(water.ConductivityFromSalinity(s.salinity, 25)), shape.Number(water.RefractiveIndex(s.salinity, 20, water.SodiumD)), steps}
+}

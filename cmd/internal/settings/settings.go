@@ -1,0 +1,301 @@
+// Package settings reads the file of the keeper's own defaults.
+package settings
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/BurntSushi/toml"
+
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Name is the file of the keeper's own defaults, in the configuration folder.
+const Name = "leadline/config.toml"
+
+// Settings are the keeper's own defaults. Whatever the file leaves out is zero.
+type Settings struct {
+	Path  string
+	Found bool
+	Lines map[string]int // of each key, "units.phosphate" being one; 1 is the first
+
+	Book, Tank    string
+	Order         []string          // of parameters, names or codes
+	Units         map[string]string // of bare numbers, by the parameter's name or code
+	Colour, Theme string
+	Plain, Mouse  bool
+}
+
+// Where says in which line of the file a key stands.
+func (s *Settings) Where(key string) string { return fmt.Sprintf("%s:%d", s.Path, s.Lines[key]) }
+
+// Read reads the file at a path. One that is not there is as good as an empty one, unless the keeper named it.
+func Read(path string, named bool) (*Settings, error) {
+	s := &Settings{Path: path, Lines: map[string]int{}, Units: map[string]string{}}
+	if path == "" {
+		return s, nil
+	}
+	text, err := os.ReadFile(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && !named:
+		return s, nil
+	case err != nil:
+		return s, usage.WithHint(usage.ReadError(path, err), "LEADLINE_CONFIG names the file of settings")
+	}
+	s.Found = true
+	var tree map[string]any
+	if _, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &tree); err != nil {
+		return s, logbook.Refusals{notTOML(path, err)}
+	}
+	s.Lines = keyLines(string(text))
+	return s, s.take(tree)
+}
+
+// notTOML is a fault of the writing of the file.
+func notTOML(path string, err error) logbook.Refusal {
+	r := logbook.Refusal{File: path, Reason: err.Error(), Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
+	var at toml.ParseError
+	if errors.As(err, &at) {
+		r.Line, r.Reason = at.Position.Line, at.Message
+	}
+	return r
+}
+
+// keyLines finds the line of each key, "units.phosphate" for one in a table.
+func keyLines(text string) map[string]int {
+	lines, table, n := map[string]int{}, "", 0
+	bare := strings.NewReplacer(`"`, "", `'`, "", " ", "", "\t", "")
+	for line := range strings.Lines(text) {
+		n++
+		line, _, _ = strings.Cut(strings.TrimSpace(line), "#")
+		if head, ok := strings.CutPrefix(line, "["); ok && table != "" || ok && !strings.Contains(line, "=") {
+			table = bare.Replace(strings.TrimRight(strings.TrimSpace(head), "]")) + "."
+			lines[strings.TrimSuffix(table, ".")] = n
+			continue
+		}
+		if key, _, ok := strings.Cut(line, "="); ok {
+			if key = table + bare.Replace(key); lines[key] == 0 {
+				lines[key] = n
+			}
+		}
+	}
+	return lines
+}
+
+// settingKeys are the keys of the file, each with what its value has to be.
+func settingKeys() map[string]func(*Settings, any) error {
+	return map[string]func(*Settings, any) error{
+		"book": func(s *Settings, v any) (err error) {
+			if s.Book, err = text(v); err == nil {
+				s.Book, err = wholePath(s.Book)
+			}
+			return err
+		},
+		"tank":   func(s *Settings, v any) (err error) { s.Tank, err = text(v); return err },
+		"order":  func(s *Settings, v any) (err error) { s.Order, err = texts(v); return err },
+		"colour": func(s *Settings, v any) (err error) { s.Colour, err = oneOf(v, "auto", "never"); return err },
+		"plain":  func(s *Settings, v any) (err error) { s.Plain, err = trueOrFalse(v); return err },
+		"mouse":  func(s *Settings, v any) (err error) { s.Mouse, err = trueOrFalse(v); return err },
+		"theme":  func(s *Settings, v any) (err error) { s.Theme, err = oneOf(v, "dark", "light"); return err },
+	}
+}
+
+// take takes every value of the file that is right, and answers with what is wrong, in the order of the lines.
+func (s *Settings) take(tree map[string]any) error {
+	var wrong logbook.Refusals
+	refuse := func(key string, err error) {
+		reason, hint := usage.InWords(err)
+		wrong = append(wrong, logbook.Refusal{File: s.Path, Line: s.Lines[key], Value: key, Reason: reason, Hint: hint})
+	}
+	known := settingKeys()
+	names := []string{"units"}
+	for name := range known {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	for key, v := range tree {
+		switch take, ok := known[key]; {
+		case key == "units":
+			units, ok := v.(map[string]any)
+			if !ok {
+				refuse(key, usage.WithHint(errors.New("units: not a table"), `[units], and below it phosphate = "ppb P"`))
+			}
+			for parameter, unit := range units {
+				if err := s.takeUnit(parameter, unit); err != nil {
+					refuse(s.UnitKey(parameter), fmt.Errorf("units: %w", err))
+				}
+			}
+		case !ok:
+			refuse(key, usage.WithHint(fmt.Errorf("unknown key %q", key), usage.DidYouMean(key, names, "known are "+strings.Join(names, ", "))))
+		default:
+			if err := take(s, v); err != nil {
+				refuse(key, fmt.Errorf("%s: %w", key, err))
+			}
+		}
+	}
+	if len(wrong) == 0 {
+		return nil
+	}
+	slices.SortFunc(wrong, func(a, b logbook.Refusal) int { return a.Line - b.Line })
+	return wrong
+}
+
+// UnitKey is the key of a parameter's unit, or that of the table where the table is written on one line.
+func (s *Settings) UnitKey(parameter string) string {
+	if key := "units." + parameter; s.Lines[key] > 0 {
+		return key
+	}
+	return "units"
+}
+
+// takeUnit takes the unit of bare numbers. Whether a parameter of the keeper's own is known shows only in the book.
+func (s *Settings) takeUnit(parameter string, v any) error {
+	unit, err := text(v)
+	if err != nil {
+		return fmt.Errorf("%s: %w", parameter, err)
+	}
+	if p, ok := logbook.FindParameter(logbook.Standard(), parameter); ok {
+		if _, err := FindUnit(p, unit); err != nil {
+			return fmt.Errorf("%s: %w", parameter, err)
+		}
+	}
+	s.Units[parameter] = unit
+	return nil
+}
+
+// UnitOf is the unit that the file gives bare numbers of a parameter, with its key; "" where it gives none.
+func (s *Settings) UnitOf(p logbook.Parameter) (unit, key string) {
+	for name, unit := range s.Units {
+		if _, ok := logbook.FindParameter([]logbook.Parameter{p}, name); ok {
+			return unit, s.UnitKey(name)
+		}
+	}
+	return "", ""
+}
+
+// Check holds the names of the file to the parameters of a book: a mistyped one must not silently count for nothing.
+func (s *Settings) Check(parameters []logbook.Parameter) error {
+	var wrong logbook.Refusals
+	look := func(key, name, unit string) {
+		p, ok := logbook.FindParameter(parameters, name)
+		var err error
+		if ok {
+			_, err = FindUnit(p, unit)
+		} else {
+			err = UnknownParameter(parameters, name)
+		}
+		if err != nil {
+			reason, hint := usage.InWords(err)
+			wrong = append(wrong, logbook.Refusal{File: s.Path, Line: s.Lines[key], Reason: key + ": " + reason, Hint: hint})
+		}
+	}
+	for _, name := range s.Order {
+		look("order", name, "")
+	}
+	for name, unit := range s.Units {
+		look(s.UnitKey(name), name, unit)
+	}
+	if len(wrong) == 0 {
+		return nil
+	}
+	slices.SortFunc(wrong, func(a, b logbook.Refusal) int { return a.Line - b.Line })
+	return wrong
+}
+
+func text(v any) (string, error) {
+	s, ok := v.(string)
+	if !ok {
+		return "", usage.WithHint(fmt.Errorf("%v is not a text", v), "put it between quotation marks")
+	}
+	if strings.TrimSpace(s) == "" {
+		return "", usage.WithHint(errors.New("it is empty"), "leave the line out instead")
+	}
+	return s, nil
+}
+
+func texts(v any) ([]string, error) {
+	list, ok := v.([]any)
+	if !ok {
+		return nil, usage.WithHint(fmt.Errorf("%v is not a list", v), `write ["alkalinity", "calcium"]`)
+	}
+	var out []string
+	for _, item := range list {
+		s, err := text(item)
+		if err != nil {
+			return nil, err
+		}
+		if slices.Contains(out, s) {
+			return nil, fmt.Errorf("%q stands there twice", s)
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+func oneOf(v any, words ...string) (string, error) {
+	s, err := text(v)
+	if err != nil {
+		return "", err
+	}
+	if slices.Contains(words, s) {
+		return s, nil
+	}
+	return "", usage.WithHint(fmt.Errorf("%q is not known", s), usage.DidYouMean(s, words, "one of "+strings.Join(words, ", ")))
+}
+
+func trueOrFalse(v any) (bool, error) {
+	b, ok := v.(bool)
+	if !ok {
+		return false, usage.WithHint(fmt.Errorf("%v is neither true nor false", v), "write true or false, without quotation marks")
+	}
+	return b, nil
+}
+
+// wholePath reads a path that means the same from every folder.
+func wholePath(path string) (string, error) {
+	if rest, ok := strings.CutPrefix(path, "~/"); ok {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return "", usage.WithHint(errors.New("no home folder is known"), "write the path without ~")
+		}
+		return filepath.Join(home, rest), nil
+	}
+	if !filepath.IsAbs(path) {
+		return "", usage.WithHint(fmt.Errorf("%q means another file from every folder", path), "write the whole path; ~/ is your home folder")
+	}
+	return path, nil
+}
+
+// FindUnit finds a unit of a parameter; of one that is not known it says which was probably meant.
+func FindUnit(p logbook.Parameter, typed string) (water.Unit, error) {
+	u, err := p.FindUnit(typed)
+	if err == nil {
+		return u, nil
+	}
+	units := water.Units(p.Name)
+	if len(units) == 0 {
+		units = water.CustomUnits(p.Unit)
+	}
+	var known []string
+	for _, u := range units {
+		known = append(known, u.Name())
+	}
+	return u, usage.Wrong(err, usage.DidYouMean(typed, known, "write "+p.Unit+", or one of the others"))
+}
+
+// UnknownParameter says which parameter was probably meant.
+func UnknownParameter(all []logbook.Parameter, typed string) error {
+	var known []string
+	for _, p := range all {
+		known = append(known, p.Name, p.Code)
+	}
+	const hint = "leadline parameter list shows them; leadline parameter add makes one of your own"
+	return usage.Errorf(usage.DidYouMean(typed, known, hint), "unknown parameter %q", typed)
+}

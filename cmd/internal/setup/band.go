@@ -1,0 +1,267 @@
+package setup
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type bandOptions struct{ low, high, floor, unit, every string }
+
+func newBand(a *app.App) *cobra.Command {
+	var opt bandOptions
+	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
+		newBandSet(a), newBandList(a), newBandClear(a)))
+	cmd.Use = "band PARAMETER"
+	cmd.Example = `  # the same as leadline band set nitrate ...
+  leadline band nitrate --low 3 --high 12 --floor 2`
+	bandFlags(cmd, &opt)
+	groupRun := cmd.RunE
+	cmd.Annotations = nil // it sets a band itself
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return usage.Errorf("leadline band nitrate --low 3 --high 12, or one of: "+strings.Join(usage.SubNames(cmd), ", "), "%s needs a parameter or a command", cmd.CommandPath())
+		}
+		_, known := logbook.FindParameter(logbook.Standard(), args[0])
+		if len(args) == 1 && (known || opt != (bandOptions{})) {
+			return setBand(a, args[0], opt)
+		}
+		return groupRun(cmd, args)
+	}
+	return cmd
+}
+
+func newBandSet(a *app.App) *cobra.Command {
+	var opt bandOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "set PARAMETER",
+		Short: "set the band of a parameter; what is not given stays, none unsets",
+		Example: `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
+  leadline band set nitrate --low 3 --high 12 --floor 2 --unit mg/L --every 7d
+
+  # no upper edge any more
+  leadline band set nitrate --high none`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return setBand(a, args[0], opt) },
+	})
+	bandFlags(cmd, &opt)
+	return cmd
+}
+
+func bandFlags(cmd *cobra.Command, opt *bandOptions) {
+	f := cmd.Flags()
+	f.StringVar(&opt.low, "low", "", "lower `EDGE`")
+	f.StringVar(&opt.high, "high", "", "upper `EDGE`")
+	f.StringVar(&opt.floor, "floor", "", "`LEVEL` below which it counts as bottomed out")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the three (else the parameter's own)")
+	f.StringVar(&opt.every, "every", "", "`TIME` between tests: 7d, 2w")
+}
+
+func setBand(a *app.App, parameter string, opt bandOptions) error {
+	if opt == (bandOptions{}) {
+		return usage.Errorf("leadline band set nitrate --low 3 --high 12 --floor 2", "nothing to set was given")
+	}
+	var name string
+	var warnings []string
+	tank, err := changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
+		p, err := a.Parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		name = p.Name
+		b := t.Bands[name]
+		if err := opt.apply(&b, p); err != nil {
+			return err
+		}
+		if warnings, err = logbook.CheckBand(p, b); err != nil {
+			return err
+		}
+		bands := map[string]logbook.Band{name: b}
+		for other, band := range t.Bands {
+			if other != name {
+				bands[other] = band
+			}
+		}
+		t.Bands = bands
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, w := range warnings {
+		a.Say("warning: %s: %s", name, w)
+	}
+	return printBands(a, []logbook.Tank{tank}, name)
+}
+
+// apply puts the given flags into a band.
+func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
+	if err := opt.applyUnit(b, p); err != nil {
+		return err
+	}
+	for _, f := range []struct {
+		flag, text string
+		to         **float64
+	}{{"--low", opt.low, &b.Low}, {"--high", opt.high, &b.High}, {"--floor", opt.floor, &b.Floor}} {
+		switch f.text {
+		case "":
+		case "none":
+			*f.to = nil
+		default:
+			n, err := entry.Number(f.text)
+			if err != nil {
+				return app.NotANumber(err, f.flag, f.text, f.flag+" 3")
+			}
+			*f.to = &n
+		}
+	}
+	switch opt.every {
+	case "":
+	case "none":
+		b.EveryDays = nil
+	default:
+		days, err := app.ParseDays("--every", opt.every)
+		if err != nil {
+			return err
+		}
+		b.EveryDays = &days
+	}
+	return nil
+}
+
+// applyUnit changes the unit only together with every number that is in it.
+func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
+	if opt.unit == "" && b.Unit != "" && !opt.hasNumber() {
+		return nil
+	}
+	u, err := settings.FindUnit(p, opt.unit)
+	if err != nil {
+		return err
+	}
+	old, err := p.FindUnit(b.Unit)
+	if err != nil {
+		return err
+	}
+	left := (b.Low != nil && opt.low == "") || (b.High != nil && opt.high == "") || (b.Floor != nil && opt.floor == "")
+	if u != old && left {
+		return usage.Errorf(fmt.Sprintf("pass --unit %q, or give --low, --high and --floor again in %s", old.Name(), u.Name()),
+			"the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
+	}
+	b.Unit = u.Name()
+	return nil
+}
+
+// hasNumber reports whether a number is given that is in some unit.
+func (opt bandOptions) hasNumber() bool {
+	for _, text := range []string{opt.low, opt.high, opt.floor} {
+		if text != "" && text != "none" {
+			return true
+		}
+	}
+	return false
+}
+
+func newBandClear(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:               "clear PARAMETER",
+		Short:             "take the band of a parameter away",
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: a.CompleteParameters,
+		RunE:              func(_ *cobra.Command, args []string) error { return clearBand(a, args[0]) },
+	})
+}
+
+func clearBand(a *app.App, parameter string) error {
+	var name string
+	tank, err := changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
+		p, err := a.Parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		name = p.Name
+		if _, ok := t.Bands[name]; !ok {
+			return fmt.Errorf("tank %s has no band for %s", t.Name, name)
+		}
+		bands := map[string]logbook.Band{}
+		for other, band := range t.Bands {
+			if other != name {
+				bands[other] = band
+			}
+		}
+		t.Bands = bands
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if a.Json {
+		return app.PrintRecords(a, []logbook.Tank{tank})
+	}
+	a.Printf("%s has no band for %s any more", usage.OneLine(tank.Name), name)
+	return nil
+}
+
+func newBandList(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "list",
+		Short: "the bands of the tanks",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			var tanks []logbook.Tank
+			err := a.View(func(v *logbook.View) (err error) {
+				tanks, err = a.Tanks(v)
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return printBands(a, tanks, "")
+		},
+	})
+}
+
+// printBands prints the bands of tanks; only one parameter's, if it is given.
+func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {
+	if a.Json {
+		return app.PrintRecords(a, tanks)
+	}
+	var c app.Columns
+	for _, t := range tanks {
+		for _, name := range bandNames(t) {
+			if parameter == "" || name == parameter {
+				c.Add(t.Name, name, bandWords(t.Bands[name]))
+			}
+		}
+	}
+	c.Print(a, "")
+	return nil
+}
+
+// bandWords says a band as it was set.
+func bandWords(b logbook.Band) string {
+	var parts []string
+	number := func(word string, v *float64) {
+		if v != nil {
+			parts = append(parts, word+" "+strconv.FormatFloat(*v, 'g', -1, 64))
+		}
+	}
+	number("low", b.Low)
+	number("high", b.High)
+	number("floor", b.Floor)
+	if len(parts) > 0 && b.Unit != "" {
+		parts = append(parts, "in "+b.Unit)
+	}
+	if b.EveryDays != nil {
+		parts = append(parts, "every "+app.DaysWord(*b.EveryDays))
+	}
+	return strings.Join(parts, " ")
+}

@@ -1,0 +1,244 @@
+package setup
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type methodOptions struct {
+	parameter, unit                   string
+	step, sd, sdRel, sdSteps, atLimit float64
+	marks                             []float64
+}
+
+func newMethod(a *app.App) *cobra.Command {
+	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
+		newMethodAdd(a), newMethodList(a), newMethodShow(a), newMethodCheck(a))
+}
+
+func newMethodAdd(a *app.App) *cobra.Command {
+	var opt methodOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "add NAME",
+		Short: "describe a method, or describe it anew",
+		Example: `  # a colour card: its marks, and readings that scatter by a third of the way between two
+  leadline method add nitrate-card --parameter nitrate --unit mg/L --marks 0,1,2,5,10,20,50 --sd-steps 0.35
+
+  # a photometer that shows whole ppb of phosphorus
+  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return addMethod(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the parameter's own)")
+	f.Float64Var(&opt.step, "step", 0, "smallest `STEP` it can show")
+	f.Float64SliceVar(&opt.marks, "marks", nil, "or the `MARKS` of its scale, rising")
+	f.Float64Var(&opt.sd, "sd", 0, "standard deviation `SD` of repeated tests of the same water")
+	f.Float64Var(&opt.sdRel, "sd-rel", 0, "further standard deviation as a `FRACTION` of the reading")
+	f.Float64Var(&opt.sdSteps, "sd-steps", 0, "standard deviation in `STEPS` between neighbouring marks")
+	f.Float64Var(&opt.atLimit, "limit", 0, "detection `LIMIT`")
+	return cmd
+}
+
+func addMethod(a *app.App, name string, opt methodOptions) error {
+	if opt.parameter == "" {
+		return usage.Errorf("leadline method add "+name+" --parameter nitrate --step 0.5", "which parameter does it measure? --parameter is missing")
+	}
+	if (opt.step == 0) == (len(opt.marks) == 0) {
+		return usage.Errorf("--step 0.5, or --marks 0,1,2,5,10", "give either --step or --marks")
+	}
+	book, err := a.BookOrNew()
+	if err != nil {
+		return err
+	}
+	m := logbook.Method{Name: name, Step: opt.step, Marks: opt.marks, SD: opt.sd, SDRel: opt.sdRel, SDSteps: opt.sdSteps, Limit: opt.atLimit}
+	err = book.View(func(v *logbook.View) error {
+		p, err := a.Parameter(v, opt.parameter)
+		if err != nil {
+			return err
+		}
+		u, err := settings.FindUnit(p, opt.unit)
+		if err != nil {
+			return err
+		}
+		m.Parameter, m.Unit = p.Name, u.Name()
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if _, err := book.Append(m); err != nil {
+		return err
+	}
+	return printMethods(a, []logbook.Method{m})
+}
+
+func newMethodList(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "list",
+		Short: "the described methods",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			return showMethods(a, "")
+		},
+	})
+}
+
+func newMethodShow(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "show NAME",
+		Short: "one method",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return showMethods(a, args[0])
+		},
+	})
+}
+
+func newMethodCheck(a *app.App) *cobra.Command {
+	return a.Prints([]repeatJSON{}, &cobra.Command{
+		Use:   "check NAME",
+		Short: "how far single tests by a method scatter, by the duplicate tests in the book",
+		Example: `  # two tests of the same water within three hours count as duplicates
+  leadline method check photometer-p`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return checkMethod(a, args[0]) },
+	})
+}
+
+// checkMethod says what the duplicate tests tell of every method of a name.
+func checkMethod(a *app.App, name string) error {
+	return a.View(func(v *logbook.View) error {
+		methods, err := v.Methods()
+		if err != nil {
+			return err
+		}
+		checked := []repeatJSON{}
+		for _, m := range methods {
+			if m.Name != name {
+				continue
+			}
+			r, err := alerts.RepeatabilityOf(v, m)
+			if err != nil {
+				return err
+			}
+			checked = append(checked, repeatOf(r))
+			if !a.Json {
+				a.Printf("%s", usage.OneLine(r.Text()))
+			}
+		}
+		if len(checked) == 0 {
+			return unknownMethod(methods, name)
+		}
+		if a.Json {
+			return a.PrintJSON(checked)
+		}
+		return nil
+	})
+}
+
+// showMethods prints the methods of a name; all of them where it is "".
+func showMethods(a *app.App, name string) error {
+	var shown []logbook.Method
+	err := a.View(func(v *logbook.View) error {
+		methods, err := v.Methods()
+		for _, m := range methods {
+			if name == "" || m.Name == name {
+				shown = append(shown, m)
+			}
+		}
+		if err == nil && name != "" && len(shown) == 0 {
+			err = unknownMethod(methods, name)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return printMethods(a, shown)
+}
+
+// unknownMethod says which method was probably meant.
+func unknownMethod(described []logbook.Method, typed string) error {
+	var known []string
+	for _, m := range described {
+		known = append(known, m.Name)
+	}
+	hint := "leadline method add " + usage.OneLine(typed) + " … describes it"
+	if len(known) > 0 {
+		hint = "leadline method list shows them"
+	}
+	return usage.Errorf(usage.DidYouMean(typed, known, hint), "no method %q is described", typed)
+}
+
+func printMethods(a *app.App, ms []logbook.Method) error {
+	if a.Json {
+		return app.PrintRecords(a, ms)
+	}
+	var c app.Columns
+	for _, m := range ms {
+		c.Add(m.Name, m.Parameter, m.Unit, scaleText(m), spreadText(m), limitText(m))
+	}
+	c.Print(a, "")
+	return nil
+}
+
+func scaleText(m logbook.Method) string {
+	if len(m.Marks) == 0 {
+		return fmt.Sprintf("step %g", m.Step)
+	}
+	marks := make([]string, len(m.Marks))
+	for i, mark := range m.Marks {
+		marks[i] = strconv.FormatFloat(mark, 'g', -1, 64)
+	}
+	return "marks " + strings.Join(marks, ",")
+}
+
+func spreadText(m logbook.Method) string {
+	var parts []string
+	for _, s := range []struct {
+		word string
+		v    float64
+	}{{"sd", m.SD}, {"sd-rel", m.SDRel}, {"sd-steps", m.SDSteps}} {
+		if s.v > 0 {
+			parts = append(parts, fmt.Sprintf("%s %g", s.word, s.v))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func limitText(m logbook.Method) string {
+	if m.Limit == 0 {
+		return ""
+	}
+	return fmt.Sprintf("limit %g", m.Limit)
+}
+
+// repeatJSON is what duplicate tests say of a method, in its unit.
+type repeatJSON struct {
+	Method    string       `json:"method"`
+	Parameter string       `json:"parameter"`
+	Unit      string       `json:"unit"`
+	Pairs     int          `json:"pairs"`
+	SD        shape.Number `json:"sd"`
+	Lo        shape.Number `json:"sd_lo"` // 95 % interval
+	Hi        shape.Number `json:"sd_hi"`
+	Smallest  shape.Number `json:"smallest_difference"` // that two single tests can show, at 95 %
+	Described shape.Number `json:"sd_described"`
+}
+
+func repeatOf(r alerts.Repeat) repeatJSON {
+	e, m := r.Estimate, r.Method
+	return repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD), shape.Number(e.Interval.Lo), shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}
+}

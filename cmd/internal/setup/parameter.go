@@ -1,0 +1,128 @@
+package setup
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type parameterOptions struct {
+	code, unit, every string
+	digits            int
+	low, high         float64
+	nutrient          bool
+}
+
+func newParameter(a *app.App) *cobra.Command {
+	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a), newParameterList(a))
+}
+
+func newParameterAdd(a *app.App) *cobra.Command {
+	var opt parameterOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "add NAME",
+		Short: "add a parameter of your own",
+		Example: `  # an element of a laboratory analysis
+  leadline parameter add molybdenum --code mo --unit ug/L --digits 1
+
+  # one whose values lie between 0 and 500
+  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return addParameter(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.code, "code", "", "short `CODE`")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is kept in")
+	f.IntVar(&opt.digits, "digits", 2, "`NUMBER` of decimals that are shown")
+	f.Float64Var(&opt.low, "min", 0, "`VALUE` below which a reading is impossible")
+	f.Float64Var(&opt.high, "max", 1e9, "`VALUE` above which a reading is impossible")
+	f.StringVar(&opt.every, "every", "", "usual `TIME` between tests: 7d, 2w")
+	f.BoolVar(&opt.nutrient, "nutrient", false, "it is used up by what lives in the tank")
+	return cmd
+}
+
+func addParameter(a *app.App, name string, opt parameterOptions) error {
+	name = strings.TrimSpace(name)
+	if opt.unit == "" {
+		return usage.Errorf("leadline parameter add molybdenum --unit ug/L", "which unit is it kept in? --unit is missing")
+	}
+	p := logbook.Parameter{
+		Name: name, Code: opt.code, Unit: opt.unit, Digits: opt.digits, Min: opt.low, Max: opt.high, Nutrient: opt.nutrient,
+		// Nothing is known of its kits: the last shown digit, and a tenth of the reading (chosen here).
+		Generic: logbook.Method{Name: "generic", Parameter: name, Unit: opt.unit, Step: math.Pow10(-opt.digits), SDRel: 0.10},
+	}
+	if opt.every != "" {
+		days, err := app.ParseDays("--every", opt.every)
+		if err != nil {
+			return err
+		}
+		p.EveryDays = days
+	}
+	book, err := a.BookOrNew()
+	if err != nil {
+		return err
+	}
+	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
+		for _, word := range []string{name, opt.code} {
+			if word == "" {
+				continue
+			}
+			there, err := v.Parameter(word)
+			switch {
+			case err == nil:
+				return nil, fmt.Errorf("%q is there already: %s (%s) in %s", word, there.Name, there.Code, there.Unit)
+			case !errors.Is(err, logbook.ErrNotFound):
+				return nil, err
+			}
+		}
+		return []logbook.Record{p}, nil
+	})
+	if err != nil {
+		return err
+	}
+	return printParameters(a, []logbook.Parameter{p})
+}
+
+func newParameterList(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "list",
+		Short: "the parameters, their codes and units",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return listParameters(a) },
+	})
+}
+
+func listParameters(a *app.App) error {
+	all := logbook.Standard()
+	err := a.View(func(v *logbook.View) (err error) {
+		all, err = v.Parameters()
+		return err
+	})
+	if err != nil && !errors.Is(err, logbook.ErrNotFound) { // the standard ones are known without a book
+		return err
+	}
+	return printParameters(a, all)
+}
+
+func printParameters(a *app.App, ps []logbook.Parameter) error {
+	if a.Json {
+		return app.PrintRecords(a, ps)
+	}
+	var c app.Columns
+	for _, p := range ps {
+		every := ""
+		if p.EveryDays > 0 {
+			every = "commonly every " + app.DaysWord(p.EveryDays)
+		}
+		c.Add(p.Name, p.Code, p.Unit, every)
+	}
+	c.Print(a, "")
+	return nil
+}

@@ -1,0 +1,226 @@
+package setup
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+type supplementOptions struct {
+	salt              string
+	gramsPerL, purity float64
+	labelML, labelL   float64
+	raises            []string
+	limewater         bool
+}
+
+func newSupplement(a *app.App) *cobra.Command {
+	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
+		newSupplementAdd(a), newSupplementList(a), newSupplementShow(a))
+}
+
+func newSupplementAdd(a *app.App) *cobra.Command {
+	var opt supplementOptions
+	cmd := a.Prints(supplementJSON{}, &cobra.Command{
+		Use:   "add NAME",
+		Short: "describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
+		Example: `  # 60 g of soda ash made up to a litre
+  leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
+
+  # the label says that 10 mL raise 100 L by 1 dKH
+  leadline supplement add "part one" --ml 10 --litres 100 --raises alkalinity=1
+
+  # what stands over undissolved lime
+  leadline supplement add limewater --limewater`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error { return addSupplement(a, args[0], opt) },
+	})
+	f := cmd.Flags()
+	f.StringVar(&opt.salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
+	f.Float64Var(&opt.gramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
+	f.Float64Var(&opt.purity, "purity", 0, "recipe: `FRACTION` of the salt that is what its formula says (else 1)")
+	f.Float64Var(&opt.labelML, "ml", 0, "label: so many `MILLILITRES` ...")
+	f.Float64Var(&opt.labelL, "litres", 0, "label: ... in so many `LITRES` of water ...")
+	f.StringArrayVar(&opt.raises, "raises", nil, "label: ... raise `PARAMETER=RISE`; may be given again")
+	f.BoolVar(&opt.limewater, "limewater", false, "saturated limewater")
+	return cmd
+}
+
+func addSupplement(a *app.App, name string, opt supplementOptions) error {
+	s := logbook.Supplement{Name: name, Salt: opt.salt, GramsPerL: opt.gramsPerL, Purity: opt.purity,
+		LabelML: opt.labelML, LabelL: opt.labelL, Limewater: opt.limewater}
+	rises, err := app.ParseAssignments(opt.raises)
+	if err != nil {
+		return err
+	}
+	book, err := a.BookOrNew()
+	if err != nil {
+		return err
+	}
+	var known []logbook.Parameter
+	var others []logbook.Supplement
+	err = book.View(func(v *logbook.View) error {
+		for _, as := range rises {
+			p, err := a.Parameter(v, as.Parameter)
+			if err != nil {
+				return err
+			}
+			am, err := app.Amount(p, as, "")
+			if err != nil {
+				return err
+			}
+			s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
+		}
+		if known, err = v.Parameters(); err != nil {
+			return err
+		}
+		others, err = v.Supplements()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := logbook.Validate(s); err != nil {
+		return usage.Wrong(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater")
+	}
+	if _, err := book.Append(s); err != nil {
+		return err
+	}
+	return printSupplement(a, s, known, others)
+}
+
+func newSupplementList(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "list",
+		Short: "the described supplements",
+		Args:  cobra.NoArgs,
+		RunE:  func(*cobra.Command, []string) error { return listSupplements(a) },
+	})
+}
+
+func listSupplements(a *app.App) error {
+	return a.View(func(v *logbook.View) error {
+		all, err := v.Supplements()
+		if err != nil {
+			return err
+		}
+		if a.Json {
+			return app.PrintRecords(a, all)
+		}
+		parameters, err := v.Parameters()
+		if err != nil {
+			return err
+		}
+		var c app.Columns
+		for _, s := range all {
+			c.Add(s.Name, madeText(s), raisesText(s, parameters))
+		}
+		c.Print(a, "")
+		return nil
+	})
+}
+
+func newSupplementShow(a *app.App) *cobra.Command {
+	return a.Prints(supplementJSON{}, &cobra.Command{
+		Use:   "show NAME",
+		Short: "a supplement, what it raises and what to beware of",
+		Args:  cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return a.View(func(v *logbook.View) error {
+				s, err := a.Supplement(v, args[0])
+				if err != nil {
+					return err
+				}
+				parameters, err := v.Parameters()
+				if err != nil {
+					return err
+				}
+				others, err := v.Supplements()
+				if err != nil {
+					return err
+				}
+				return printSupplement(a, s, parameters, others)
+			})
+		},
+	})
+}
+
+func printSupplement(a *app.App, s logbook.Supplement, parameters []logbook.Parameter, others []logbook.Supplement) error {
+	dissolving, _ := s.Dissolving()
+	cautions := entry.Context{Supplements: others}.Cautions(s)
+	if a.Json {
+		return a.PrintJSON(supplementOf(s, parameters, cautions))
+	}
+	a.Printf("%s: %s", usage.OneLine(s.Name), madeText(s))
+	a.Printf("  raises %s", raisesText(s, parameters))
+	if dissolving == water.DissolvesNot || dissolving == water.DissolvesBarely {
+		a.Printf("  warning: so much of it %s at 20 °C", dissolving)
+	}
+	for _, c := range cautions {
+		a.Printf("  %s: %s", c.Topic, c.Text)
+	}
+	return nil
+}
+
+// madeText says how a supplement is described.
+func madeText(s logbook.Supplement) string {
+	switch {
+	case s.Limewater:
+		return "saturated limewater"
+	case s.Salt != "":
+		text := fmt.Sprintf("%g g/L %s", s.GramsPerL, s.Salt)
+		if salt, err := water.FindSalt(s.Salt); err == nil {
+			text = fmt.Sprintf("%g g/L %s", s.GramsPerL, salt.Name)
+		}
+		if s.Purity > 0 {
+			text += fmt.Sprintf(", %s %% pure", water.FormatAtMost(100*s.Purity, 4))
+		}
+		return text
+	}
+	return fmt.Sprintf("by label, %g mL in %g L", s.LabelML, s.LabelL)
+}
+
+// raisesText says what 10 mL do in 100 L.
+func raisesText(s logbook.Supplement, parameters []logbook.Parameter) string {
+	var parts []string
+	for _, r := range s.Raises(parameters) {
+		parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s by %s %s", r.Parameter.Name, water.FormatSignificant(float64(r.Strength)/10, 3), r.Parameter.Unit)))
+	}
+	if len(parts) == 0 {
+		return "nothing that is kept here"
+	}
+	return strings.Join(parts, ", ") + " (10 mL in 100 L)"
+}
+
+// supplementJSON is a supplement with what it raises and what to beware of.
+type supplementJSON struct {
+	Record   json.RawMessage `json:"record"` // as in JSON Lines
+	Raises   []raiseJSON     `json:"raises"`
+	Cautions []string        `json:"cautions"`
+}
+
+type raiseJSON struct {
+	Parameter string       `json:"parameter"`
+	Unit      string       `json:"unit"`
+	PerMLPerL shape.Number `json:"per_ml_per_l"` // by how much 1 mL raises 1 L
+}
+
+func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) supplementJSON {
+	out := supplementJSON{Record: logbook.RecordJSON(s), Raises: []raiseJSON{}, Cautions: []string{}}
+	for _, r := range s.Raises(parameters) {
+		out.Raises = append(out.Raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)})
+	}
+	for _, c := range cautions {
+		out.Cautions = append(out.Cautions, c.Text)
+	}
+	return out
+}

@@ -1,0 +1,296 @@
+package setup
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+)
+
+type tankOptions struct {
+	volume                 float64
+	timezone, since, about string
+	order                  []string
+}
+
+func newTank(a *app.App) *cobra.Command {
+	return usage.Group("tank", "set up the tanks", newTankAdd(a), newTankList(a), newTankSet(a), newTankShow(a))
+}
+
+func newTankAdd(a *app.App) *cobra.Command {
+	var opt tankOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "add NAME",
+		Short: "start a tank; the first one starts the book",
+		Example: `  # a tank whose days are those of Auckland
+  leadline tank add forereef --volume 450 --timezone Pacific/Auckland
+
+  # with what a helper will ask
+  leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return addTank(a, cmd, args[0], opt) },
+	})
+	tankFlags(a, cmd, &opt)
+	return cmd
+}
+
+func tankFlags(a *app.App, cmd *cobra.Command, opt *tankOptions) {
+	f := cmd.Flags()
+	f.Float64Var(&opt.volume, "volume", 0, "net water volume in `LITRES`")
+	f.StringVar(&opt.timezone, "timezone", "", "`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
+	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
+	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
+	f.StringSliceVar(&opt.order, "order", nil, "the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
+	_ = cmd.RegisterFlagCompletionFunc("order", a.CompleteOrder)
+}
+
+func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error {
+	if strings.TrimSpace(name) == "" {
+		return usage.Errorf("leadline tank add forereef", "the tank needs a name")
+	}
+	if !cmd.Flags().Changed("timezone") {
+		opt.timezone = localZone(a.Env)
+	}
+	tank := logbook.Tank{Name: name}
+	if err := opt.apply(cmd, &tank); err != nil {
+		return err
+	}
+	tank.Timezone = opt.timezone
+	book, err := a.BookOrNew()
+	if err != nil {
+		return err
+	}
+	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
+		_, err := v.Tank(name)
+		if errors.Is(err, logbook.ErrNotFound) {
+			tank.Order, err = a.Order(v, opt.order)
+			return []logbook.Record{tank}, err
+		}
+		if err == nil {
+			err = usage.WithHint(fmt.Errorf("tank %q is there already", name), "leadline tank set changes it")
+		}
+		return nil, err
+	})
+	if err != nil {
+		return err
+	}
+	return printTanks(a, []logbook.Tank{tank})
+}
+
+// apply puts the given flags into a tank.
+func (opt tankOptions) apply(cmd *cobra.Command, t *logbook.Tank) error {
+	given := cmd.Flags().Changed
+	if given("volume") {
+		if !(opt.volume > 0) || math.IsInf(opt.volume, 0) {
+			return usage.Errorf("--volume 450", "--volume: %v litres is not a volume", opt.volume)
+		}
+		t.VolumeL = opt.volume
+	}
+	if given("timezone") {
+		if _, err := time.LoadLocation(opt.timezone); err != nil || opt.timezone == "Local" {
+			return usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", opt.timezone)
+		}
+		t.Timezone = opt.timezone
+	}
+	if given("since") {
+		t.Since = opt.since
+	}
+	if given("about") {
+		t.About = opt.about
+	}
+	return nil
+}
+
+// localZone is the name of this machine's zone, or "" where it cannot be told.
+func localZone(env func(string) string) string {
+	name := strings.TrimPrefix(env("TZ"), ":")
+	if name == "" {
+		target, err := os.Readlink("/etc/localtime")
+		if err != nil {
+			return ""
+		}
+		_, name, _ = strings.Cut(target, "zoneinfo/")
+	}
+	if _, err := time.LoadLocation(name); err != nil || name == "Local" {
+		return ""
+	}
+	return name
+}
+
+func newTankSet(a *app.App) *cobra.Command {
+	var opt tankOptions
+	cmd := a.PrintsRecords(&cobra.Command{
+		Use:   "set [NAME]",
+		Short: "change what is known of a tank; what is not given stays",
+		Example: `  # the volume was measured
+  leadline tank set forereef --volume 437
+
+  # the only tank moved
+  leadline tank set --timezone Europe/Lisbon
+
+  # the order in which you test
+  leadline tank set forereef --order no3,po4,alk,ca,mg`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.CompleteTanks,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().NFlag() == 0 {
+				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
+			}
+			tank, err := changeTank(a, args, func(t *logbook.Tank, v *logbook.View) (err error) {
+				if cmd.Flags().Changed("order") {
+					if t.Order, err = a.Order(v, opt.order); err != nil {
+						return err
+					}
+				}
+				return opt.apply(cmd, t)
+			})
+			if err != nil {
+				return err
+			}
+			return printTanks(a, []logbook.Tank{tank})
+		},
+	})
+	tankFlags(a, cmd, &opt)
+	return cmd
+}
+
+// changeTank changes the tank that is meant and keeps it. names may hold its name.
+func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.View) error) (logbook.Tank, error) {
+	if len(names) > 0 {
+		a.TankFlag = names[0]
+	}
+	var tank logbook.Tank
+	book, err := a.Book()
+	if err != nil {
+		return tank, err
+	}
+	_, err = book.Update(func(v *logbook.View) (_ []logbook.Record, err error) {
+		if tank, err = a.Tank(v); err != nil {
+			return nil, err
+		}
+		err = change(&tank, v)
+		return []logbook.Record{tank}, err
+	})
+	return tank, err
+}
+
+func newTankList(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:   "list",
+		Short: "the tanks",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			var tanks []logbook.Tank
+			err := a.View(func(v *logbook.View) (err error) {
+				tanks, err = v.Tanks()
+				return err
+			})
+			if err != nil {
+				return err
+			}
+			return printTanks(a, tanks)
+		},
+	})
+}
+
+func printTanks(a *app.App, tanks []logbook.Tank) error {
+	if a.Json {
+		return app.PrintRecords(a, tanks)
+	}
+	var c app.Columns
+	for _, t := range tanks {
+		c.Add(t.Name, volumeText(t), zoneText(t), t.Since, t.About)
+	}
+	c.Print(a, "")
+	return nil
+}
+
+func volumeText(t logbook.Tank) string {
+	if t.VolumeL == 0 {
+		return "volume not told"
+	}
+	return fmt.Sprintf("%g L", t.VolumeL)
+}
+
+func zoneText(t logbook.Tank) string {
+	if t.Timezone == "" {
+		return "UTC"
+	}
+	return t.Timezone
+}
+
+func newTankShow(a *app.App) *cobra.Command {
+	return a.PrintsRecords(&cobra.Command{
+		Use:               "show [NAME]",
+		Short:             "a tank with its bands, chores, stocks and what is measured in it",
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: a.CompleteTanks,
+		RunE:              func(_ *cobra.Command, args []string) error { return showTank(a, args) },
+	})
+}
+
+func showTank(a *app.App, names []string) error {
+	if len(names) > 0 {
+		a.TankFlag = names[0]
+	}
+	return a.View(func(v *logbook.View) error {
+		t, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		if a.Json {
+			return app.PrintRecords(a, []logbook.Tank{t})
+		}
+		measured, err := v.Measured(t.Name)
+		if err != nil {
+			return err
+		}
+		chores, err := v.Chores(t.Name)
+		if err != nil {
+			return err
+		}
+		stocks, err := v.Stocks(t.Name)
+		if err != nil {
+			return err
+		}
+		var c app.Columns
+		c.Add("tank", t.Name)
+		c.Add("volume", volumeText(t))
+		c.Add("timezone", zoneText(t))
+		c.Add("since", t.Since)
+		c.Add("about", t.About)
+		c.Add("measured", strings.Join(measured, ", "))
+		if len(t.Order) > 0 {
+			c.Add("order", strings.Join(t.Order, ", "))
+		}
+		for _, p := range bandNames(t) {
+			c.Add("band", p+" "+bandWords(t.Bands[p]))
+		}
+		for _, ch := range chores {
+			c.Add("chore", app.ChoreText(ch))
+		}
+		for _, s := range stocks {
+			c.Add("stock", s.Name+", in "+s.Unit)
+		}
+		c.Print(a, "")
+		return nil
+	})
+}
+
+func bandNames(t logbook.Tank) []string {
+	names := make([]string, 0, len(t.Bands))
+	for name := range t.Bands {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,37 @@
+package shape
+
+import (
+	"time"
+
+	"leadline/alerts"
+)
+
+type Alert struct {
+	Tank         string         `json:"tank"`
+	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
+	Subject      *string        `json:"subject"`   // the stock or chore it is about; null where it is about neither
+	Rule         string         `json:"rule"`
+	Severity     string         `json:"severity"`
+	Since        Moment         `json:"since"`
+	Text         string         `json:"text"`
+	Evidence     map[string]any `json:"evidence"`
+	Open         bool           `json:"open"`
+	Acknowledged bool           `json:"acknowledged"`
+	SnoozedUntil Moment         `json:"snoozed_until"`
+}
+
+func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
+	out := []Alert{}
+	for _, al := range as {
+		j := Alert{Tank: al.Tank, Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
+			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)}
+		if al.Parameter != "" {
+			j.Parameter = &al.Parameter
+		}
+		if al.Subject != "" {
+			j.Subject = &al.Subject
+		}
+		out = append(out, j)
+	}
+	return out
+}

@@ -1,0 +1,176 @@
+package shape
+
+import (
+	"math"
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+	"leadline/logbook/water"
+	"leadline/trend"
+)
+
+// Assessment is one assessment of one parameter of one tank as-of a moment.
+type Assessment struct {
+	Tank             string     `json:"tank"`
+	Parameter        string     `json:"parameter"`
+	Unit             string     `json:"unit"`
+	AsOf             Moment     `json:"as_of"`
+	N                int        `json:"n"`
+	Latest           *latest    `json:"latest"`
+	Level            Number     `json:"level"`
+	LevelLo          Number     `json:"level_lo"`
+	LevelHi          Number     `json:"level_hi"`
+	SlopePerWeek     Number     `json:"slope_per_week"`
+	SlopeLo          Number     `json:"slope_lo"`
+	SlopeHi          Number     `json:"slope_hi"`
+	Rolling          rolling    `json:"rolling"`
+	Direction        string     `json:"direction"`
+	Floor            Number     `json:"floor"`
+	PFloor14         Number     `json:"p_floor_14d"`
+	PFloor28         Number     `json:"p_floor_28d"`
+	PFloor42         Number     `json:"p_floor_42d"`
+	FloorP10         Moment     `json:"floor_date_p10"`
+	FloorP50         Moment     `json:"floor_date_p50"`
+	FloorP90         Moment     `json:"floor_date_p90"`
+	Forecast         []Forecast `json:"forecast"`
+	BottomingOut     bool       `json:"bottoming_out"`
+	BottomingOutFrom Moment     `json:"bottoming_out_since"`
+	BottomedOut      bool       `json:"bottomed_out"`
+	BottomedOutFrom  Moment     `json:"bottomed_out_since"`
+	TestAgain        bool       `json:"test_again"`
+	NextTest         Moment     `json:"next_test"`
+	Surprise         Number     `json:"surprise"`
+	Expected         Expected   `json:"expected"`
+	Band             band       `json:"band"`
+	Reasons          []string   `json:"reasons"`
+	Thinned          bool       `json:"thinned"` // the n readings were chosen from a dense log
+}
+
+type latest struct {
+	Time     Moment `json:"time"`
+	Value    Number `json:"value"` // canonical unit; the limit itself where censored
+	Censored bool   `json:"censored"`
+	Bound    string `json:"bound"` // "exact", "below" or "above"
+	Text     string `json:"text"`  // as typed
+	TextUnit string `json:"text_unit"`
+}
+
+type rolling struct {
+	Method       string  `json:"method"`
+	WindowDays   Number  `json:"window_days"`
+	N            int     `json:"n"`
+	SlopePerWeek Number  `json:"slope_per_week"`
+	Lo           Number  `json:"lo"`
+	Hi           Number  `json:"hi"`
+	Confidence   float64 `json:"confidence"` // of lo and hi
+	Lo80         Number  `json:"lo_80"`
+	Hi80         Number  `json:"hi_80"`
+	S            Number  `json:"s"`
+	VarS         Number  `json:"var_s"`
+	Tau          Number  `json:"tau"`
+	Z            Number  `json:"z"`
+	P            Number  `json:"p"`
+	Exact        bool    `json:"exact"`
+	// AsLimits is the same with every "<" taken as its limit.
+	AsLimits *rolling `json:"as_limits,omitempty"`
+}
+
+type Forecast struct {
+	Days Number `json:"days"`
+	Mean Number `json:"mean"`
+	Lo   Number `json:"lo"`
+	Hi   Number `json:"hi"`
+}
+
+type Expected struct {
+	Mean Number `json:"mean"`
+	Lo   Number `json:"lo"`
+	Hi   Number `json:"hi"`
+}
+
+type band struct {
+	Low   Number `json:"low"`
+	High  Number `json:"high"`
+	State string `json:"state"`
+}
+
+// AssessmentOf is the published form of a line as-of a moment.
+func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
+	as, zone := l.Assessment, l.Tank.Zone()
+	ahead := func(days float64) Moment { // after as-of
+		if math.IsNaN(days) || math.IsInf(days, 0) {
+			return Moment{}
+		}
+		return Moment(alerts.TimeOf(alerts.Day(asOf)+days, zone))
+	}
+	on := func(day float64) Moment {
+		if math.IsNaN(day) || math.IsInf(day, 0) {
+			return Moment{}
+		}
+		return Moment(alerts.TimeOf(day, zone))
+	}
+	return Assessment{
+		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: Moment(asOf), N: as.N, Thinned: l.Thinned,
+		Latest: latestOf(l.Readings),
+		Level:  Number(as.Level), LevelLo: Number(as.LevelLo), LevelHi: Number(as.LevelHi),
+		SlopePerWeek: Number(as.SlopePerWeek), SlopeLo: Number(as.SlopeLo), SlopeHi: Number(as.SlopeHi),
+		Rolling: rollingOf(as.Rolling), Direction: as.Direction.String(),
+		Floor: Number(as.Floor), PFloor14: Number(as.PFloor14), PFloor28: Number(as.PFloor28), PFloor42: Number(as.PFloor42),
+		FloorP10: ahead(as.FloorP10), FloorP50: ahead(as.FloorP50), FloorP90: ahead(as.FloorP90),
+		Forecast:     ForecastOf(as),
+		BottomingOut: as.BottomingOut, BottomingOutFrom: on(as.BottomingOutSince),
+		BottomedOut: as.BottomedOut, BottomedOutFrom: on(as.BottomedOutSince),
+		TestAgain: as.TestAgain, NextTest: ahead(as.NextTest),
+		Surprise: Number(as.Surprise),
+		Expected: Expected{Number(as.Expected.Mean), Number(as.Expected.Lo), Number(as.Expected.Hi)},
+		Band:     band{Number(l.Band.Low), Number(l.Band.High), string(l.BandState)},
+		Reasons:  l.Reasons(asOf),
+	}
+}
+
+func ForecastOf(as trend.Assessment) []Forecast {
+	out := []Forecast{}
+	for _, f := range as.Forecast {
+		out = append(out, Forecast{Number(f.Days), Number(f.Mean), Number(f.Lo), Number(f.Hi)})
+	}
+	return out
+}
+
+func latestOf(readings []logbook.Reading) *latest {
+	if len(readings) == 0 {
+		return nil
+	}
+	r := readings[len(readings)-1]
+	return &latest{Time: Moment(r.Time), Value: Number(r.Value), Censored: r.Bound != logbook.Exact,
+		Bound: boundWord(r.Bound), Text: r.Text, TextUnit: r.Unit}
+}
+
+func boundWord(b logbook.Bound) string {
+	switch b {
+	case logbook.Below:
+		return "below"
+	case logbook.Above:
+		return "above"
+	default:
+		return "exact"
+	}
+}
+
+func rollingOf(r trend.Rolling) rolling {
+	out := rolling{
+		Method: r.Method, WindowDays: Number(r.WindowDays), N: r.N,
+		SlopePerWeek: Number(r.SlopePerWeek), Lo: Number(r.Lo), Hi: Number(r.Hi), Confidence: 0.95,
+		Lo80: Number(r.Lo80), Hi80: Number(r.Hi80), S: Number(r.S), VarS: Number(r.VarS),
+		Tau: Number(r.Tau), Z: Number(r.Z), P: Number(r.P), Exact: r.Exact,
+	}
+	if r.AsLimits != nil {
+		limits := rollingOf(*r.AsLimits)
+		out.AsLimits = &limits
+	}
+	return out
+}
+
+func ExpectationOf(e water.Expectation) Expected {
+	return Expected{Number(e.Level), Number(e.Lo), Number(e.Hi)}
+}

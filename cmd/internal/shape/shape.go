@@ -1,0 +1,46 @@
+// Package shape holds the shapes of what --json prints, and their schemas.
+package shape
+
+import (
+	"encoding/json"
+	"math"
+	"time"
+
+	"leadline/logbook"
+)
+
+// What --json prints is published; each shape, a type whose name ends in JSON, stands beside the command that prints
+// it. Fields may be added, never renamed or dropped. Numbers are in the parameter's canonical unit; what is unknown
+// is null. Times are RFC 3339 in the zone they were logged with, or the tank's.
+
+// Number is a number that may be unknown: NaN and the infinities become null.
+type Number float64
+
+func (n Number) MarshalJSON() ([]byte, error) {
+	if f := float64(n); math.IsNaN(f) || math.IsInf(f, 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(n))
+}
+
+// Moment is a time that may be unknown: the zero time becomes null.
+type Moment time.Time
+
+func (m Moment) MarshalJSON() ([]byte, error) {
+	if time.Time(m).IsZero() {
+		return []byte("null"), nil
+	}
+	return json.Marshal(logbook.FormatTime(time.Time(m)))
+}
+
+func textOrNull(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+// Record is a record in the form of JSON Lines; see printRecords.
+type Record struct {
+	Kind string `json:"kind"`
+}

@@ -1,0 +1,110 @@
+// Package usage says what was typed wrong and what to type instead: errors with hints, the nearest known word, exit codes.
+package usage
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"leadline/logbook"
+)
+
+// The exit codes. The help of every command and every manual page shows their table.
+const (
+	ExitDone        = 0
+	ExitFailed      = 1
+	ExitUsage       = 2
+	ExitOpenAlerts  = 3
+	ExitInterrupted = 130 // as shells count a program ended by ctrl+c
+)
+
+type exitCode struct {
+	Code    int
+	Meaning string
+}
+
+func ExitTable() []exitCode {
+	return []exitCode{
+		{ExitDone, "done"},
+		{ExitFailed, "it failed"},
+		{ExitUsage, "wrong usage"},
+		{ExitOpenAlerts, "only from alerts --exit-code: something is open"},
+		{ExitInterrupted, "interrupted"},
+	}
+}
+
+// ExitCodesHelp is the table on one line.
+func ExitCodesHelp() string {
+	var codes []string
+	for _, e := range ExitTable() {
+		codes = append(codes, fmt.Sprintf("%d %s", e.Code, e.Meaning))
+	}
+	return "\nExit codes: " + strings.Join(codes, "; ") + ".\n"
+}
+
+// wrong is a command that was typed wrong.
+type wrong struct {
+	err  error
+	hint string
+}
+
+func (e wrong) Error() string { return e.err.Error() }
+
+func (e wrong) Unwrap() error { return e.err }
+
+func (e wrong) Hint() string { return e.hint }
+
+// hinted is an error with a line that helps.
+type hinted struct {
+	err  error
+	hint string
+}
+
+func (e hinted) Error() string { return e.err.Error() }
+
+func (e hinted) Unwrap() error { return e.err }
+
+func (e hinted) Hint() string { return e.hint }
+
+func WithHint(err error, hint string) error { return hinted{err, hint} }
+
+// Wrong makes a usage error of another one.
+func Wrong(err error, hint string) error { return wrong{err, hint} }
+
+// Errorf is a usage error in words.
+func Errorf(hint, format string, args ...any) error {
+	return wrong{fmt.Errorf(format, args...), hint}
+}
+
+func IsWrong(err error) bool {
+	var u wrong
+	return errors.As(err, &u)
+}
+
+// InWords parts what an error says from its hint, which may be a method of the error or the second line of its text.
+func InWords(err error) (what, hint string) {
+	what, hint, _ = strings.Cut(err.Error(), "\nhint: ")
+	var h interface{ Hint() string }
+	var r logbook.Refusal
+	switch {
+	case errors.As(err, &h) && h.Hint() != "":
+		hint = h.Hint()
+	case errors.As(err, &r):
+		hint = r.Hint
+	}
+	return what, hint
+}
+
+// OneLine cleans text that may quote what others wrote, and keeps it on one line.
+func OneLine(s string) string {
+	return logbook.Clean(strings.Join(strings.Fields(s), " "))
+}
+
+// CleanLines cleans text of several lines.
+func CleanLines(s string) string {
+	lines := strings.Split(s, "\n")
+	for i := range lines {
+		lines[i] = logbook.Clean(lines[i])
+	}
+	return strings.Join(lines, "\n")
+}
