@@ -92,12 +92,16 @@ func TestEnvironmentIsTold(t *testing.T) {
 	for _, e := range about.Environment() {
 		told += e.Name + ", "
 	}
-	sources, err := filepath.Glob("*.go")
+	here, err := filepath.Glob("*.go")
 	if err != nil {
 		t.Fatal(err)
 	}
-	asks, found := regexp.MustCompile(`(?:env|switched)\("([A-Z_]+)"`), 0
-	for _, path := range sources {
+	rooms, err := filepath.Glob("../internal/*/*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asks, found := regexp.MustCompile(`(?:[Ee]nv|Switched)\("([A-Z_]+)"`), 0
+	for _, path := range append(here, rooms...) {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}

@@ -12,10 +12,33 @@ import (
 	"testing"
 )
 
+// underAll are the rooms below both front ends; underCommands those that every command may use besides. A room of commands
+// uses no other: what two of them need lies below both.
+var (
+	underAll      = []string{"alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water"}
+	underCommands = append([]string{"cmd/internal/app", "cmd/internal/settings", "cmd/internal/shape", "cmd/internal/terminal",
+		"cmd/internal/usage", "cmd/internal/report"}, underAll...)
+	commands = []string{"cmd/internal/look", "cmd/internal/reckon", "cmd/internal/note", "cmd/internal/setup", "cmd/internal/importing",
+		"cmd/internal/keep", "cmd/internal/about"}
+)
+
 // mayImport is the rule that imports run downward only: what each room may use of the others. A room not named here may
 // not exist.
 var mayImport = map[string][]string{
-	"cmd/leadline":            {"cmd/internal/report", "cmd/internal/quietstart", "tui", "alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water", "testdata/demo"},
+	"cmd/leadline":            slices.Concat([]string{"cmd/internal/plain", "cmd/internal/quietstart", "tui", "testdata/demo"}, commands, underCommands),
+	"cmd/internal/plain":      slices.Concat([]string{"cmd/internal/look"}, underCommands), // it says the glance that status prints
+	"cmd/internal/look":       underCommands,
+	"cmd/internal/reckon":     underCommands,
+	"cmd/internal/note":       underCommands,
+	"cmd/internal/setup":      underCommands,
+	"cmd/internal/importing":  underCommands,
+	"cmd/internal/keep":       underCommands,
+	"cmd/internal/about":      underCommands,
+	"cmd/internal/app":        slices.Concat([]string{"cmd/internal/settings", "cmd/internal/shape", "cmd/internal/terminal", "cmd/internal/usage"}, underAll),
+	"cmd/internal/settings":   {"cmd/internal/usage", "logbook", "logbook/water"},
+	"cmd/internal/shape":      {"alerts", "trend", "logbook", "logbook/water"},
+	"cmd/internal/terminal":   {"alerts/picture"},
+	"cmd/internal/usage":      {"logbook"},
 	"cmd/internal/report":     {"alerts", "alerts/picture", "trend", "logbook", "logbook/water"},
 	"cmd/internal/quietstart": {},
 	"cmd/release":             {},

@@ -89,7 +89,7 @@ func (a *App) SettingsPath() (path string, named bool) {
 }
 
 // Settings reads the file once, when something asks for it: most commands do not. What is wrong in it is an error, beside
-// which the settings hold what is right; a command that must not depend on the file sets a.lenient.
+// which the settings hold what is right; a command that must not depend on the file sets Lenient.
 func (a *App) Settings() (*settings.Settings, error) {
 	if a.set == nil {
 		path, named := a.SettingsPath()

@@ -48,6 +48,7 @@ func typeSchema(t reflect.Type, defs map[string]any) map[string]any {
 		return map[string]any{"type": "object", "additionalProperties": typeSchema(t.Elem(), defs)}
 	case reflect.Struct:
 		name := strings.TrimSuffix(t.Name(), "JSON")
+		name = strings.ToLower(name[:1]) + name[1:]
 		if _, known := defs[name]; !known {
 			defs[name] = nil // a type may hold itself
 			defs[name] = structSchema(t, defs)

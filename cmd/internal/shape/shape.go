@@ -9,8 +9,7 @@ import (
 	"leadline/logbook"
 )
 
-// What --json prints is published; each shape, a type whose name ends in JSON, stands beside the command that prints
-// it. Fields may be added, never renamed or dropped. Numbers are in the parameter's canonical unit; what is unknown
+// What --json prints is published; a shape that one command prints stands beside it. Fields may be added, never renamed or dropped. Numbers are in the parameter's canonical unit; what is unknown
 // is null. Times are RFC 3339 in the zone they were logged with, or the tank's.
 
 // Number is a number that may be unknown: NaN and the infinities become null.
