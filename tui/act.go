@@ -90,7 +90,7 @@ func checkSupplement(f *form, text string) (string, error) {
 	case text == "" || !f.known:
 		return "", nil
 	case !ok:
-		return "not described: " + f.env.keys.Form.Describe.Help().Key + " describes it, for volumes", nil
+		return "not described: " + describeKey + " describes it, for volumes", nil
 	case named:
 		if strength, err := s.Strength(p); err != nil || !(strength > 0) {
 			return s.Name + ", as it is described, does not raise " + p.Name, nil
@@ -103,8 +103,8 @@ func checkSupplement(f *form, text string) (string, error) {
 }
 
 // describeSupplement opens the form that describes the supplement named in an amount form.
-func describeSupplement(f *form) screen {
-	return newSupplementForm(f.env, f.tank, f.value("supplement"))
+func describeSupplement(f *form) want {
+	return formOf{aSupplement, f.tank, f.value("supplement")}
 }
 
 func fillAmounts(f *form) {
@@ -170,7 +170,7 @@ func checkParameter(f *form, text string) (string, error) {
 	return p.Name, nil
 }
 
-func newWaterChangeForm(e *env, t logbook.Tank) *form {
+func newWaterChangeForm(e *env, t logbook.Tank, _ string) *form {
 	f := newForm(e, t, "water change",
 		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *form, _ string) (string, error) {
 			part, err := f.share()
@@ -239,7 +239,7 @@ func (f *form) levels(text string) (out map[string]logbook.Amount, doubts []stri
 	return out, doubts, err
 }
 
-func newEventForm(e *env, t logbook.Tank) *form {
+func newEventForm(e *env, t logbook.Tank, _ string) *form {
 	f := newForm(e, t, "event",
 		&formField{label: "what", hint: "what was seen or done", check: needed("what was seen or done?")},
 		&formField{label: "of", hint: "which animal or thing"},

@@ -106,7 +106,7 @@ func TestQuickEntries(t *testing.T) {
 				t.Fatalf("the book holds %+v; the screen says\n%s", es, a.View())
 			}
 			if len(a.stack) != 1 {
-				t.Errorf("still on %s", a.top().Title())
+				t.Errorf("still on %s", a.top().about().title)
 			}
 		})
 	}
@@ -123,7 +123,7 @@ func TestFormsRefuse(t *testing.T) {
 		doText(a, c.text)
 		do(a, "ctrl+s")
 		f, on := a.top().(*form)
-		if !on || f.refused == "" {
+		if !on || f.message == "" {
 			t.Errorf("%s %q was taken", c.open, c.text)
 		}
 		for _, k := range doneKinds() {

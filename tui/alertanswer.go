@@ -28,7 +28,11 @@ func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	}
 }
 
-func (a *alertList) acknowledge(ack logbook.Acknowledgement) tea.Cmd {
+func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
+	if !x.Open(a.env.moment()) {
+		return notice("this one is answered already")
+	}
+	ack := a.answer(x)
 	return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
 		ids, err := b.Append(ack)
 		if err != nil {
@@ -38,9 +42,12 @@ func (a *alertList) acknowledge(ack logbook.Acknowledgement) tea.Cmd {
 	})
 }
 
-// takeBackLast strikes the last answer given on this screen.
-func (a *alertList) takeBackLast() tea.Cmd {
+// takeBack strikes the last answer given on this screen; where there is none, the newest answer to an alert.
+func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
 	n := len(a.given) - 1
+	if n < 0 {
+		return a.takeBackOf(x)
+	}
 	last := a.given[n]
 	a.given = a.given[:n]
 	return a.strike(func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
@@ -53,8 +60,8 @@ func (a *alertList) takeBackLast() tea.Cmd {
 	})
 }
 
-// takeBack strikes the newest answer to an alert.
-func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
+// takeBackOf strikes the newest answer to an alert.
+func (a *alertList) takeBackOf(x alerts.Alert) tea.Cmd {
 	if x.Open(a.env.moment()) {
 		return notice("this one is not answered: there is nothing to take back")
 	}

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
@@ -16,16 +15,14 @@ import (
 // alertList is every alert of every tank, with its evidence, to be answered. It shows what the glance knows and fills in
 // with it: the glance lies beneath it, and hears every message first.
 type alertList struct {
-	reader
-	size
+	page
+	list
 	env    *env
 	glance *glance
 	alerts []alerts.Alert
 	lines  map[string]alerts.Finding // by tank and parameter
 	tanks  map[string]logbook.Tank
 	given  []logbook.ID // the answers given on this screen, to be taken back
-	at     int
-	top    int
 }
 
 func newAlertList(e *env, g *glance) *alertList {
@@ -46,8 +43,6 @@ func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 		if msg.given != (logbook.ID{}) {
 			a.given = append(a.given, msg.given)
 		}
-	case tea.KeyMsg:
-		return a.press(msg)
 	}
 	return nil
 }
@@ -74,51 +69,33 @@ func (a *alertList) fill(reports []alerts.Report) {
 	if i := slices.IndexFunc(a.alerts, same); a.at > 0 && i >= 0 {
 		a.at = i
 	}
-	a.at = max(0, min(a.at, len(a.alerts)-1))
+	a.clamp(len(a.alerts))
 }
 
-func (a *alertList) press(msg tea.KeyMsg) tea.Cmd {
-	k, all := a.env.keys.Alerts, a.env.keys.All
-	to, moving := moved(msg, all, a.at, len(a.alerts)-1)
-	switch {
-	case moving:
-		a.at = to
-	case key.Matches(msg, k.TakeBack) && len(a.given) > 0:
-		return a.takeBackLast()
-	case len(a.alerts) == 0:
-	case key.Matches(msg, k.TakeBack):
-		return a.takeBack(a.alerts[a.at])
-	case key.Matches(msg, k.Open):
-		x := a.alerts[a.at]
-		if x.Parameter != "" {
-			return open(newParameterScreen(a.env, a.tanks[x.Tank], x.Parameter))
-		}
-		if x.Subject != "" {
-			return open(newUpkeep(a.env, a.tanks[x.Tank], x.Subject))
-		}
-	case key.Matches(msg, k.Acknowledge):
-		x := a.alerts[a.at]
-		if !x.Open(a.env.moment()) {
-			return notice("this one is answered already")
-		}
-		return a.acknowledge(a.answer(x))
-	case key.Matches(msg, k.Snooze):
-		return open(newSnoozeForm(a.env, a.tanks[a.alerts[a.at].Tank], a.answer(a.alerts[a.at])))
+func (a *alertList) about() about { return about{title: "alerts", place: place{Screen: onAlerts}} }
+
+func (a *alertList) commands() []command {
+	var x alerts.Alert
+	some := len(a.alerts) > 0
+	if some {
+		x = a.alerts[a.at]
 	}
-	a.at = max(0, min(a.at, len(a.alerts)-1))
-	return nil
+	return slices.Concat(
+		a.moves("alerts", len(a.alerts), 5),
+		under("alerts",
+			on("enter l", "open", func() tea.Cmd { return a.open(x) }).foot(1).when(some),
+			// Not the key that opens this screen: twice by mistake must not silence.
+			on("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).foot(2).when(some),
+			on("s", "snooze", opens(snoozeOf{a.tanks[x.Tank], a.answer(x)})).foot(3).when(some),
+			on("u", "take back", func() tea.Cmd { return a.takeBack(x) }).foot(4).when(some || len(a.given) > 0).also("undo")))
 }
 
-func (a *alertList) Title() string { return "alerts" }
-
-func (a *alertList) Keys() []key.Binding {
-	k := a.env.keys.Alerts
-	return []key.Binding{k.Open, k.Acknowledge, k.Snooze, k.TakeBack, a.env.keys.All.Down, a.env.keys.All.Back}
-}
-
-func (a *alertList) Groups() []group {
-	k, all := a.env.keys.Alerts, a.env.keys.All
-	return []group{{"alerts", []key.Binding{all.Down, all.Up, k.Open, k.Acknowledge, k.Snooze, k.TakeBack}}}
+// open asks for the screen that an alert is about.
+func (a *alertList) open(x alerts.Alert) tea.Cmd {
+	if x.Parameter != "" {
+		return open(chart(a.tanks[x.Tank], x.Parameter))
+	}
+	return open(upkeepOf{a.tanks[x.Tank], x.Subject})
 }
 
 func (a *alertList) View() string {
@@ -128,14 +105,14 @@ func (a *alertList) View() string {
 	case len(a.alerts) == 0:
 		return "\n  No alerts: nothing that is known asks for you."
 	case looking != "":
-		return looking + "\n" + a.list(a.h-1)
+		return looking + "\n" + a.body(a.h-1)
 	default:
-		return a.list(a.h)
+		return a.body(a.h)
 	}
 }
 
-// list is the alerts, and the evidence of the chosen one, in h rows.
-func (a *alertList) list(h int) string {
+// body is the alerts, and the evidence of the chosen one, in h rows.
+func (a *alertList) body(h int) string {
 	t := a.env.theme
 	evidence := a.evidence(h)
 	room := max(3, h-len(evidence)-1)

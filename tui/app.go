@@ -8,7 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
@@ -77,10 +76,10 @@ const (
 type app struct {
 	env     *env
 	w, h    int
+	home    *glance // the lowest screen
 	stack   []screen
 	notice  string
 	failure string
-	leaving bool   // asked whether to leave what is typed
 	lost    string // why the book cannot be looked at
 	stamp   logbook.Stamp
 	ahead   typeahead
@@ -99,11 +98,12 @@ func newApp(opt Options) *app {
 	}
 	e := &env{
 		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, exports: opt.Exports, bell: opt.Out, units: opt.Units,
-		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII), keys: newKeys(),
+		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
 	a.day = e.moment().Format(time.DateOnly)
-	a.stack = []screen{newGlance(e)}
+	a.home = newGlance(e)
+	a.stack = []screen{a.home}
 	return a
 }
 
@@ -127,7 +127,7 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.WindowSizeMsg:
 		a.w, a.h = msg.Width, msg.Height
 		for _, s := range a.stack {
-			s.SetSize(a.w, a.bodyHeight())
+			a.size(s)
 		}
 		return a, nil
 	case tea.KeyMsg:
@@ -139,57 +139,9 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.ResumeMsg:
 		return a, a.all(changedMsg{})
 	case tickMsg:
-		cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
-		if a.again {
-			a.failure = "" // it comes again where the book is busy still
-		}
-		if day := a.env.moment().Format(time.DateOnly); day != a.day || a.again {
-			a.day, a.again = day, false
-			cmds = append(cmds, a.all(changedMsg{}))
-		}
-		return a, tea.Batch(cmds...)
+		return a, a.tick(msg)
 	case stampMsg:
-		if msg.err != nil {
-			a.lost = clean(msg.err.Error())
-			return a, nil
-		}
-		a.lost = ""
-		known := a.stamp != logbook.Stamp{}
-		changed := msg.stamp != a.stamp
-		a.stamp = msg.stamp
-		if known && changed {
-			return a, a.all(changedMsg{})
-		}
-		return a, nil
-	case placeMsg:
-		if len(a.stack) > 1 {
-			return a, nil // the keeper was quicker
-		}
-		return a, a.all(msg)
-	case openMsg:
-		return a, a.push(msg.s)
-	case exportMsg:
-		return a, a.palette("export")
-	case replaceMsg:
-		a.leave(msg.old)
-		changed := a.all(changedMsg{})
-		return a, tea.Batch(changed, a.push(msg.s))
-	case backMsg:
-		a.notice = msg.notice
-		return a, a.back()
-	case doneMsg:
-		a.notice = msg.notice
-		a.leave(msg.s)
-		if !msg.changed {
-			return a, nil
-		}
-		return a, a.all(changedMsg{})
-	case answeredMsg:
-		a.notice = msg.notice
-		if msg.screen != nil {
-			a.leave(msg.screen)
-		}
-		return a, tea.Batch(a.all(msg), a.all(changedMsg{}))
+		return a, a.looked(msg)
 	case noticeMsg:
 		a.notice, a.failure = msg.text, ""
 		return a, nil
@@ -197,14 +149,74 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		a.failure = clean(msg.err.Error())
 		a.again = a.again || errors.Is(msg.err, logbook.ErrBusy)
 		for _, s := range a.stack {
-			if s, is := s.(interface{ fail(why string) }); is {
-				s.fail(a.failure)
-			}
+			s.base().failed = a.failure
 		}
 		return a, goOn // keys may wait for what does not come
 	default:
-		return a, a.all(msg)
+		return a, a.moveOn(msg)
 	}
+}
+
+// moveOn does what a screen wants of the others: to open one, or to be left.
+func (a *app) moveOn(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case placeMsg:
+		if len(a.stack) > 1 {
+			return nil // the keeper was quicker
+		}
+	case openMsg:
+		return a.push(a.build(msg.want))
+	case exportMsg:
+		return a.palette("export")
+	case replaceMsg:
+		a.leave(msg.old)
+		return tea.Batch(a.all(changedMsg{}), a.push(a.build(msg.want)))
+	case backMsg:
+		a.notice = msg.notice
+		return a.back()
+	case doneMsg:
+		a.notice = msg.notice
+		a.leave(msg.s)
+		if !msg.changed {
+			return nil
+		}
+		return a.all(changedMsg{})
+	case answeredMsg:
+		a.notice = msg.notice
+		if msg.screen != nil {
+			a.leave(msg.screen)
+		}
+		return tea.Batch(a.all(msg), a.all(changedMsg{}))
+	}
+	return a.all(msg)
+}
+
+// tick looks at the book, and has everything read anew on another day, or where the book was busy.
+func (a *app) tick(msg tickMsg) tea.Cmd {
+	cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
+	if a.again {
+		a.failure = "" // it comes again where the book is busy still
+	}
+	if day := a.env.moment().Format(time.DateOnly); day != a.day || a.again {
+		a.day, a.again = day, false
+		cmds = append(cmds, a.all(changedMsg{}))
+	}
+	return tea.Batch(cmds...)
+}
+
+// looked takes in what the book's stamp is now.
+func (a *app) looked(msg stampMsg) tea.Cmd {
+	a.lost = ""
+	if msg.err != nil {
+		a.lost = clean(msg.err.Error())
+		return nil
+	}
+	before := a.stamp
+	a.stamp = msg.stamp
+	if before == (logbook.Stamp{}) || before == msg.stamp {
+		return nil
+	}
+	return a.all(changedMsg{})
 }
 
 // all hands a message to every open screen: an answer may be for one that is covered by another.
@@ -216,89 +228,65 @@ func (a *app) all(msg tea.Msg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
+// commands are the rows of the root model, for keys that the screen on top does not use itself.
+func (a *app) commands() []command {
+	above, leave := len(a.stack) > 1, ""
+	if slices.ContainsFunc(a.stack, func(s screen) bool { return s.about().unsaved }) {
+		leave = "ctrl+c again leaves without keeping what you typed; ctrl+s saves it"
+	}
+	rows := []command{on("f1", "help", a.help)}
+	if !a.top().about().typing {
+		quit := on("q", "leave", a.quit).foot(footEnd)
+		if above {
+			quit = on("q", "leave", a.back)
+		}
+		rows = []command{
+			on("? f1", "help", a.help), on("esc", "back", a.back).when(above).foot(footEnd),
+			on(":", "find a command", func() tea.Cmd { return a.palette("") }), quit,
+		}
+	}
+	return under("always", append(rows, on("ctrl+z", "put aside; fg: back", always(tea.Suspend)), on("ctrl+c", "leave at once", a.quit).asking(leave))...)
+}
+
 func (a *app) press(msg tea.KeyMsg) tea.Cmd {
-	k, top := a.env.keys.All, a.top()
-	leaving := a.leaving
-	a.notice, a.failure, a.leaving = "", "", false
-	switch {
-	case msg.Paste:
-		return top.Update(msg)
-	case key.Matches(msg, k.Leave):
-		if a.unkept() && !leaving {
-			a.leaving = true
-			a.notice = "ctrl+c again leaves without keeping what you typed; ctrl+s saves it"
-			return nil
-		}
-		return a.quit()
-	case key.Matches(msg, k.Suspend):
-		return tea.Suspend
-	case key.Matches(msg, k.HelpTyping):
-		return a.help()
-	}
-	if top.CapturesText() {
-		return top.Update(msg)
-	}
-	switch {
-	case key.Matches(msg, k.Help):
-		return a.help()
-	case key.Matches(msg, k.Palette):
-		return a.palette("")
-	case key.Matches(msg, k.Quit):
-		if len(a.stack) == 1 {
-			return a.quit()
-		}
-		return a.back()
-	case key.Matches(msg, k.Back):
-		if c, ok := top.(closer); ok && c.Close() {
-			return nil
-		}
-		if len(a.stack) > 1 {
-			return a.back()
-		}
-		return nil
-	case !a.means(top, msg):
-		a.notice = k.Help.Help().Key + " shows the keys"
+	top := a.top()
+	a.notice, a.failure = "", ""
+	if msg.Paste && !top.about().typing {
 		return nil
 	}
-	return top.Update(msg)
-}
-
-// means reports whether a key has a meaning on a screen.
-func (a *app) means(s screen, msg tea.KeyMsg) bool {
-	k := a.env.keys.All
-	if key.Matches(msg, k.Up, k.Down, k.PageUp, k.PageDown, k.First, k.Last) || key.Matches(msg, s.Keys()...) {
-		return true
+	cmd, known := press(top, msg, a.commands()...)
+	if !known {
+		a.notice = a.commands()[0].shown() + " shows the keys"
 	}
-	return slices.ContainsFunc(s.Groups(), func(g group) bool { return key.Matches(msg, g.keys...) })
+	return cmd
 }
 
+// helping reports whether help is on top.
+func (a *app) helping() bool {
+	_, is := a.top().(*helpScreen)
+	return is
+}
+
+// help calls help for the screen on top, or leaves it.
 func (a *app) help() tea.Cmd {
-	if _, ok := a.top().(*helpScreen); ok {
+	if a.helping() {
 		return a.back()
 	}
-	return a.push(newHelp(a.env, a.top()))
+	of, own := a.top(), a.commands()
+	return a.push(&helpScreen{env: a.env, of: func() []command { return append(of.commands(), own...) }, on: of.about().title})
 }
 
 // quit leaves; a screen with something typed puts it into the book first.
-func (a *app) quit() tea.Cmd {
-	for _, s := range a.stack {
-		if k, ok := s.(keeper); ok && s.HasUnsaved() {
-			return tea.Sequence(k.Keep(), tea.Quit)
-		}
-	}
-	return tea.Quit
-}
+func (a *app) quit() tea.Cmd { return tea.Sequence(a.all(keepMsg{}), tea.Quit) }
 
-// unkept reports whether something is typed that quit would lose.
-func (a *app) unkept() bool {
-	return slices.ContainsFunc(a.stack, func(s screen) bool {
-		_, keeps := s.(keeper)
-		return s.HasUnsaved() && !keeps
-	})
+// size tells a screen how large it is: the body is what is left between the title and the help line.
+func (a *app) size(s screen) {
+	p := s.base()
+	p.w, p.h = a.w, a.bodyHeight()
 }
 
 func (a *app) push(s screen) tea.Cmd {
-	s.SetSize(a.w, a.bodyHeight())
+	a.size(s)
 	a.stack = append(a.stack, s)
 	return s.Init()
 }
@@ -311,7 +299,7 @@ func (a *app) pop() {
 
 func (a *app) back() tea.Cmd {
 	a.pop()
-	a.top().SetSize(a.w, a.bodyHeight())
+	a.size(a.top())
 	return nil
 }
 
@@ -320,8 +308,7 @@ func (a *app) leave(s screen) {
 	if i := slices.Index(a.stack, s); i > 0 {
 		a.stack = slices.Delete(a.stack, i, i+1)
 	}
-	a.top().SetSize(a.w, a.bodyHeight())
+	a.size(a.top())
 }
 
-// bodyHeight is what is left between the title and the help line.
 func (a *app) bodyHeight() int { return max(0, a.h-2) }

@@ -2,9 +2,6 @@ package tui
 
 import (
 	"strings"
-	"time"
-
-	"github.com/charmbracelet/bubbles/key"
 
 	"leadline/alerts/picture"
 )
@@ -30,11 +27,11 @@ func (a *app) frame() string {
 }
 
 func (a *app) title(t *theme) string {
-	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().Title()
+	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().about().title
 	at := a.env.moment()
 	for i := len(a.stack) - 1; i >= 0; i-- {
-		if z, ok := a.stack[i].(interface{ zone() *time.Location }); ok {
-			at = at.In(z.zone())
+		if zone := a.stack[i].about().zone; zone != nil {
+			at = at.In(zone)
 			break
 		}
 	}
@@ -85,37 +82,21 @@ func (a *app) foot(t *theme) string {
 	return a.keyLine(a.w)
 }
 
+// keyLine lists as many keys as there is room for; last, the one for help is always there.
 func (a *app) keyLine(w int) string {
-	t := a.env.theme
-	bindings := a.top().Keys()
-	if _, ok := a.top().(*helpScreen); !ok {
-		h := a.env.keys.All.Help
-		if a.top().CapturesText() {
-			h = a.env.keys.All.HelpTyping
-		}
-		return helpLine(bindings, h, w, t)
-	}
-	return helpLine(bindings, key.Binding{}, w, t)
-}
-
-// helpLine lists as many bindings as there is room for; last, the one for help, is always there.
-func helpLine(bindings []key.Binding, last key.Binding, w int, t *theme) string {
-	one := func(b key.Binding) string { return t.Key.Render(b.Help().Key) + " " + t.Dim.Render(b.Help().Desc) }
-	tail := ""
-	if last.Help().Key != "" {
-		tail = one(last)
+	t, own := a.env.theme, a.commands()
+	one := func(c command) string { return t.Key.Render(c.shown()) + " " + t.Dim.Render(c.words) }
+	tail := one(own[0])
+	if a.helping() {
+		tail = ""
 	}
 	var out []string
 	used := width(tail)
-	for _, b := range bindings {
-		if !b.Enabled() {
-			continue
-		}
-		s := one(b)
-		if used+width(s)+2 > w {
+	for _, c := range footed(append(a.top().commands(), own...)) {
+		s := one(c)
+		if used += width(s) + 2; used > w {
 			break
 		}
-		used += width(s) + 2
 		out = append(out, s)
 	}
 	if tail != "" {

@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -18,19 +18,17 @@ import (
 
 // changes answers "what changed?" around a date: every parameter before and after, and everything that was done.
 type changes struct {
-	size
-	loading
-	env     *env
-	tank    logbook.Tank
-	around  time.Time
-	weeks   int // of each side
-	asked   int
-	found   alerts.Changed
-	rows    []record
-	at, top int
-	find    textinput.Model
-	typing  bool
-	refused string
+	page
+	list
+	env    *env
+	tank   logbook.Tank
+	around time.Time
+	weeks  int // of each side
+	asked  int
+	found  alerts.Changed
+	rows   []record
+	find   textinput.Model
+	typing bool
 }
 
 type changesMsg struct {
@@ -84,103 +82,87 @@ func (c *changes) Update(msg tea.Msg) tea.Cmd {
 	case changesMsg:
 		if msg.asked == c.asked {
 			c.loaded, c.found, c.rows = true, msg.found, msg.rows
-			c.at = max(0, min(c.at, len(c.rows)-1))
+			c.clamp(len(c.rows))
 		}
-	case tea.KeyMsg:
-		if c.typing {
-			return c.typeDate(msg)
-		}
-		return c.press(msg)
 	}
 	return nil
 }
 
-func (c *changes) press(msg tea.KeyMsg) tea.Cmd {
-	k, all := c.env.keys.Changes, c.env.keys.All
-	c.refused = ""
-	move := func(days int) tea.Cmd {
-		to := c.around.AddDate(0, 0, days)
-		if to.After(c.env.moment()) {
-			return notice("that lies ahead of now")
-		}
-		c.around = to
-		return c.Init()
-	}
-	switch {
-	case key.Matches(msg, k.Earlier):
-		return move(-7)
-	case key.Matches(msg, k.Later):
-		return move(7)
-	case key.Matches(msg, k.Wider):
-		c.weeks = min(52, c.weeks*2)
-		return c.Init()
-	case key.Matches(msg, k.Closer):
-		c.weeks = max(2, c.weeks/2)
-		return c.Init()
-	case key.Matches(msg, k.When):
-		c.typing = true
-		c.find.SetValue("")
-		focusField(&c.find)
-	case key.Matches(msg, k.Here) && c.at < len(c.rows):
-		c.around = c.rows[c.at].entry.When()
-		return c.Init()
-	default:
-		c.at, _ = moved(msg, all, c.at, len(c.rows))
-	}
-	c.at = max(0, min(c.at, len(c.rows)-1))
-	return nil
-}
-
-func (c *changes) typeDate(msg tea.KeyMsg) tea.Cmd {
-	switch {
-	case key.Matches(msg, c.env.keys.Prompt.Leave):
-		c.typing = false
-	case key.Matches(msg, c.env.keys.Prompt.Accept):
-		at, doubt, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
-		if doubt != "" { // nothing is known of it yet
-			err = errors.New("that lies ahead of now")
-		}
-		if err != nil {
-			c.refused = clean(err.Error())
-			return nil
-		}
-		c.typing, c.refused, c.around = false, "", at
-		return c.Init()
-	default:
-		c.refused = ""
-		editField(&c.find, msg)
-	}
-	return nil
-}
-
-func (c *changes) Title() string        { return clean(c.tank.Name) + " · what changed?" }
-func (c *changes) zone() *time.Location { return c.tank.Zone() }
-func (c *changes) CapturesText() bool   { return c.typing }
-func (c *changes) HasUnsaved() bool     { return false }
-
-func (c *changes) Keys() []key.Binding {
-	k, all := c.env.keys.Changes, c.env.keys.All
+func (c *changes) commands() []command {
 	if c.typing {
-		return []key.Binding{c.env.keys.Prompt.Accept, c.env.keys.Prompt.Leave}
+		return under("what changed?", on("enter", "accept", c.accept).foot(1), on("esc", "leave it", just(func() { c.typing = false })).foot(2))
 	}
-	return []key.Binding{k.Earlier, k.Later, k.Wider, k.Closer, k.When, k.Here, all.Down, all.Back}
+	sides := func(weeks int) func() tea.Cmd {
+		return func() tea.Cmd {
+			c.weeks = max(2, min(weeks, 52))
+			return c.Init()
+		}
+	}
+	return slices.Concat(
+		under("what changed?",
+			on("h left", "a week earlier", func() tea.Cmd { return c.move(-7) }).foot(1),
+			on("l right", "a week later", func() tea.Cmd { return c.move(7) }).foot(2),
+			on("-", "wider", sides(c.weeks*2)).foot(3),
+			on("+ =", "closer", sides(c.weeks/2)).foot(4),
+			on("/", "pick a date", just(c.ask)).foot(5),
+			on("enter", "around this line", c.here).foot(6).when(c.at < len(c.rows))),
+		c.moves("what changed?", len(c.rows), 7))
 }
 
-func (c *changes) Groups() []group {
-	k, all := c.env.keys.Changes, c.env.keys.All
-	return []group{{"what changed?", []key.Binding{k.Earlier, k.Later, k.Wider, k.Closer, k.When, k.Here, all.Down, all.Up}}}
+func (c *changes) move(days int) tea.Cmd {
+	to := c.around.AddDate(0, 0, days)
+	if to.After(c.env.moment()) {
+		return notice("that lies ahead of now")
+	}
+	c.around = to
+	return c.Init()
 }
+
+func (c *changes) here() tea.Cmd {
+	c.around = c.rows[c.at].entry.When()
+	return c.Init()
+}
+
+func (c *changes) ask() {
+	c.typing = true
+	c.find.SetValue("")
+	focusField(&c.find)
+}
+
+func (c *changes) typed(msg tea.KeyMsg) tea.Cmd {
+	editField(&c.find, msg)
+	return nil
+}
+
+func (c *changes) accept() tea.Cmd {
+	at, doubt, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
+	if doubt != "" { // nothing is known of it yet
+		err = errors.New("that lies ahead of now")
+	}
+	if err != nil {
+		c.message = clean(err.Error())
+		return nil
+	}
+	c.typing, c.around = false, at
+	return c.Init()
+}
+
+func (c *changes) about() about {
+	return about{title: clean(c.tank.Name) + " · what changed?", zone: c.zone(), typing: c.typing, place: place{Screen: onChanges, Tank: c.tank.Name}}
+}
+
+func (c *changes) zone() *time.Location { return c.tank.Zone() }
 
 func (c *changes) View() string {
 	t := c.env.theme
 	if !c.loaded {
-		return c.loading.view(t, c.w)
+		return c.reading(t)
 	}
 	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.zone()).Format("Mon 2 Jan 2006"), c.weeks)
 	out := []string{t.Title.Render(cut(head, c.w))}
 	switch {
-	case c.refused != "":
-		out = append(out, "  "+t.Bad.Render(cut("! "+c.refused, c.w-2)))
+	case c.message != "":
+		out = append(out, "  "+t.Bad.Render(cut("! "+c.message, c.w-2)))
 	case c.typing:
 		out = append(out, "  around which date? "+strings.TrimRight(c.find.View(), " "))
 	}
@@ -196,11 +178,7 @@ func (c *changes) View() string {
 	if len(c.rows) == 0 {
 		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
 	}
-	c.top = window(c.top, c.at, len(c.rows), room)
-	for i := c.top; i < min(len(c.rows), c.top+room); i++ {
-		out = append(out, c.rows[i].row(i == c.at, c.w, c.zone(), t))
-	}
-	return strings.Join(out, "\n")
+	return strings.Join(append(out, c.records(c.rows, len(out), room, c.w, c.zone(), t)...), "\n")
 }
 
 // table sets the medians of both sides beside each other.

@@ -13,7 +13,7 @@ func TestChangesKeepTheirCounts(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	tank := example(t)[0].Tank
 	c := newChanges(a.env, tank, noon.AddDate(0, 0, -30))
-	a.Update(openMsg{c})
+	a.push(c)
 	k := trend.Comparison{NBefore: 1234, NAfter: 567, Shift: -0.003, Interval: trend.Interval{Lo: -0.005, Hi: 0.001}}
 	found := alerts.Changed{Tank: tank, Around: c.around, Days: 28,
 		Parameters: []alerts.ParameterChange{{Parameter: parameter(t, "phosphate"), Before: 0.032, After: 0.029, Comparison: k}}}

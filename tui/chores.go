@@ -9,9 +9,9 @@ import (
 	"leadline/logbook"
 )
 
-func newChoreDoneForm(e *env, t logbook.Tank) *form {
+func newChoreDoneForm(e *env, t logbook.Tank, name string) *form {
 	f := newForm(e, t, "chore done",
-		&formField{label: "chore", hint: "what was done", check: func(f *form, text string) (string, error) {
+		&formField{label: "chore", initial: name, hint: "what was done", check: func(f *form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("which chore?")
 			}
@@ -39,7 +39,7 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 		for _, c := range f.data.chores {
 			f.field("chore").choices = append(f.field("chore").choices, c.Name)
 		}
-		if len(f.data.chores) > 0 {
+		if len(f.data.chores) > 0 && name == "" {
 			f.set("chore", f.data.chores[0].Name)
 		}
 	}
@@ -58,7 +58,7 @@ func newChoreDoneForm(e *env, t logbook.Tank) *form {
 	return f
 }
 
-func newChoreForm(e *env, t logbook.Tank) *form {
+func newChoreForm(e *env, t logbook.Tank, _ string) *form {
 	f := newForm(e, t, "new chore",
 		&formField{label: "chore", hint: "reactor media", check: needed("what is it called?")},
 		&formField{label: "every", hint: "days; empty: to be learned", check: func(_ *form, text string) (string, error) {

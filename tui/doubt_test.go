@@ -27,8 +27,8 @@ func TestRiseIsAskedAbout(t *testing.T) {
 			t.Errorf("%s %s was saved unasked", c.open, c.text)
 		}
 		f := a.top().(*form)
-		if c.possible != (f.question() != "") || c.possible != (f.refused == "") {
-			t.Errorf("%s %s: asked %q, refused %q", c.open, c.text, f.question(), f.refused)
+		if c.possible != (f.question() != "") || c.possible != (f.message == "") {
+			t.Errorf("%s %s: asked %q, refused %q", c.open, c.text, f.question(), f.message)
 		}
 		if !strings.Contains(a.View(), "a rise of") {
 			t.Errorf("%s %s: the screen does not say why:\n%s", c.open, c.text, a.View())
@@ -65,7 +65,7 @@ func TestBandIsAskedAbout(t *testing.T) {
 		}
 		do(a, "ctrl+s")
 		f, on := a.top().(*form)
-		if !on || c.possible != (f.question() != "") || c.possible != (f.refused == "") {
+		if !on || c.possible != (f.question() != "") || c.possible != (f.message == "") {
 			t.Fatalf("%+v after one press:\n%s", c, a.View())
 		}
 		if strings.Contains(a.View(), "--") {

@@ -86,6 +86,3 @@ func (d *testDay) keeping() func() error {
 		})
 	}
 }
-
-// Keep puts what is typed into the book before the program ends.
-func (d *testDay) Keep() tea.Cmd { return d.writeDraft() }

@@ -14,7 +14,6 @@ import (
 type env struct {
 	book    *logbook.Book
 	theme   *theme
-	keys    *keys
 	now     func() time.Time
 	asOf    *time.Time
 	demo    bool

@@ -10,8 +10,6 @@ import (
 	"time"
 	"unicode"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"leadline/logbook"
 )
 
@@ -31,49 +29,6 @@ type Exported struct {
 	Parameter string    // "" on a screen that is about none
 	From      time.Time // the left end of the chart; zero where there is none
 	AsOf      time.Time
-}
-
-// exportMsg asks for the list of exports.
-type exportMsg struct{}
-
-func askExport() tea.Msg { return exportMsg{} }
-
-// exporter is a screen that shows something that can be exported; false where it is empty.
-type exporter interface{ exported() (Exported, bool) }
-
-func (g *glance) exported() (Exported, bool) {
-	if len(g.reports) == 0 {
-		return Exported{}, false
-	}
-	r := g.reports[g.tank]
-	_, parameter := g.place()
-	return Exported{Tank: r.Tank, Parameter: parameter, AsOf: g.env.moment().In(r.Tank.Zone())}, true
-}
-
-func (p *parameterScreen) exported() (Exported, bool) {
-	return Exported{Tank: p.tank, Parameter: p.name, From: p.from(), AsOf: p.now()}, p.loaded
-}
-
-// exports are the commands that export what the uppermost screen shows that has something to.
-func (a *app) exports() []command {
-	for i := len(a.stack) - 1; i >= 0; i-- {
-		s, is := a.stack[i].(exporter)
-		if !is {
-			continue
-		}
-		of, ok := s.exported()
-		if !ok {
-			return nil
-		}
-		var out []command
-		for _, x := range a.env.exports {
-			if !x.OfSeries || of.Parameter != "" {
-				out = append(out, command{words: "export " + x.Name, run: open(newExportForm(a.env, x, of))})
-			}
-		}
-		return out
-	}
-	return nil
 }
 
 // newExportForm asks for the name of the file. One that is there already is replaced only after a question.

@@ -81,7 +81,7 @@ func TestExportFromTheChart(t *testing.T) {
 		t.Error(err)
 	}
 	if _, on := a.top().(*parameterScreen); !on {
-		t.Errorf("the chart is not back: %s", a.top().Title())
+		t.Errorf("the chart is not back: %s", a.top().about().title)
 	}
 }
 
@@ -115,13 +115,13 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 	}
 	do(a, "esc", "esc")
 	begin("gone/post.md")
-	if f, on := a.top().(*form); !on || f.value("file") != "gone/post.md" || f.refused == "" {
+	if f, on := a.top().(*form); !on || f.value("file") != "gone/post.md" || f.message == "" {
 		t.Errorf("what failed is not said:\n%s", a.View())
 	}
 	do(a, "esc", "esc")
 	begin(strings.Repeat("long", 100))
-	if f := a.top().(*form); runtime.GOOS != "windows" && !strings.HasPrefix(f.refused, "file name too long: ") {
-		t.Errorf("the reason is not said first: %q", f.refused)
+	if f := a.top().(*form); runtime.GOOS != "windows" && !strings.HasPrefix(f.message, "file name too long: ") {
+		t.Errorf("the reason is not said first: %q", f.message)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -17,7 +16,7 @@ import (
 // form is a short list of fields, each checked as it is typed. Only its own key saves; esc asks before it throws typed
 // text away.
 type form struct {
-	size
+	page
 	env      *env
 	title    string
 	intro    string
@@ -31,10 +30,8 @@ type form struct {
 	doubt    func(*form) (doubter, error) // nil: what the fields accept is saved without a question
 	cautions func(*form) []string         // what to beware of with what is typed; nil: nothing
 	then     func(*form) tea.Cmd          // instead of going back, after saving
-	describe func(*form) screen           // describes what the form names; nil: nothing is to be described
-	leaving  bool
+	describe func(*form) want             // describes what the form names; nil: nothing is to be described
 	saving   bool
-	refused  string
 	doubts   string // what has to be asked once about doubted
 	doubted  string // everything typed, as it was asked about
 }
@@ -166,50 +163,57 @@ func (f *form) Update(msg tea.Msg) tea.Cmd {
 	case formFailedMsg:
 		if msg.f == f {
 			f.saving = false
-			f.refused = refusalText(msg.err)
+			f.message = refusalText(msg.err)
 		}
-	case tea.KeyMsg:
-		return f.press(msg)
 	}
 	return nil
 }
 
-func (f *form) press(msg tea.KeyMsg) tea.Cmd {
-	k := f.env.keys.Form
-	leaving := f.leaving
-	f.leaving, f.refused = false, ""
-	x := f.fields[f.at]
-	switch {
-	case f.saving:
+func (f *form) commands() []command {
+	if f.saving {
 		return nil
-	case msg.Paste:
+	}
+	last, other, leave := f.at == len(f.fields)-1, 0, ""
+	if len(f.fields[f.at].choices) > 0 {
+		other = 3
+	}
+	if f.HasUnsaved() {
+		leave = "esc again leaves without keeping what you typed; ctrl+s saves it"
+	}
+	rows := under("form",
+		on("enter tab down", "next", just(func() { f.focus(f.at + 1) })).foot(2),
+		on("up shift+tab", "previous", just(func() { f.focus(f.at - 1) })).foot(4),
+		on("ctrl+o", "other choice", just(func() { f.cycle(1) })).foot(other),
+		on("ctrl+l", "choice before", just(func() { f.cycle(-1) })),
+		on("ctrl+s", "save", f.trySave).foot(1),
+		on("esc", "back", always(back)).foot(5).asking(leave))
+	if f.describe != nil {
+		rows = append(rows, under("form", on(describeKey, "describe a supplement", func() tea.Cmd { return open(f.describe(f)) }).foot(6))...)
+	}
+	if last {
+		rows[0].place = 0
+		rows = append([]command{on("enter", "save", f.finish).foot(2)}, rows...)
+	}
+	return rows
+}
+
+// describeKey describes what is named in a form and is not known yet.
+const describeKey = "ctrl+n"
+
+// finish saves from the last field, but answers no question: enter is pressed too easily.
+func (f *form) finish() tea.Cmd {
+	if f.question() != "" {
+		return nil
+	}
+	return f.trySave()
+}
+
+func (f *form) typed(msg tea.KeyMsg) tea.Cmd {
+	if msg.Paste {
 		msg.Runes = []rune(clean(string(msg.Runes)))
-		x.edit(msg)
-	case key.Matches(msg, f.env.keys.All.Back):
-		if f.HasUnsaved() && !leaving {
-			f.leaving = true
-			return notice("esc again leaves without keeping what you typed; ctrl+s saves it")
-		}
-		return back
-	case key.Matches(msg, k.Save):
-		return f.trySave()
-	case key.Matches(msg, k.Finish) && f.at == len(f.fields)-1:
-		if f.question() != "" {
-			return nil // only the key that saves answers it: enter is pressed too easily
-		}
-		return f.trySave()
-	case key.Matches(msg, k.Next):
-		f.focus(f.at + 1)
-	case key.Matches(msg, k.Prev):
-		f.focus(f.at - 1)
-	case key.Matches(msg, k.Other):
-		f.cycle(1)
-	case key.Matches(msg, k.OtherBack):
-		f.cycle(-1)
-	case f.describe != nil && key.Matches(msg, k.Describe):
-		return open(f.describe(f))
-	default:
-		x.edit(msg)
+	}
+	if !f.saving {
+		f.fields[f.at].edit(msg)
 	}
 	return nil
 }
@@ -225,47 +229,16 @@ func (x *formField) edit(msg tea.KeyMsg) {
 	editField(&x.input, msg)
 }
 
-func (f *form) Title() string {
-	if f.tank.Name == "" {
-		return f.title
+func (f *form) about() about {
+	a := about{title: f.title, zone: f.zone(), typing: true, unsaved: f.HasUnsaved()}
+	if f.tank.Name != "" {
+		a.title = clean(f.tank.Name) + " · " + f.title
 	}
-	return clean(f.tank.Name) + " · " + f.title
+	return a
 }
 
 func (f *form) zone() *time.Location { return f.tank.Zone() }
 
-func (f *form) CapturesText() bool { return true }
-
 func (f *form) HasUnsaved() bool {
-	for _, x := range f.fields {
-		if x.input.Value() != x.initial {
-			return true
-		}
-	}
-	return false
-}
-
-func (f *form) Keys() []key.Binding {
-	k := f.env.keys.Form
-	out := []key.Binding{k.Save, k.Next}
-	if f.at == len(f.fields)-1 {
-		out[1] = k.Finish
-	}
-	if len(f.fields[f.at].choices) > 0 {
-		out = append(out, k.Other)
-	}
-	out = append(out, k.Prev, f.env.keys.All.Back)
-	if f.describe != nil {
-		out = append(out, k.Describe)
-	}
-	return out
-}
-
-func (f *form) Groups() []group {
-	k := f.env.keys.Form
-	keys := []key.Binding{k.Next, k.Prev, k.Other, k.OtherBack, k.Save, f.env.keys.All.Back}
-	if f.describe != nil {
-		keys = append(keys, k.Describe)
-	}
-	return []group{{"form", keys}}
+	return slices.ContainsFunc(f.fields, func(x *formField) bool { return x.input.Value() != x.initial })
 }

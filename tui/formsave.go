@@ -36,13 +36,13 @@ func (f *form) trySave() tea.Cmd {
 	for i, x := range f.fields {
 		if _, err := f.judge(x); err != nil {
 			f.focus(i)
-			f.refused = x.label + ": " + clean(err.Error())
+			f.message = x.label + ": " + clean(err.Error())
 			return nil
 		}
 	}
 	save, err := f.save(f)
 	if err != nil {
-		f.refused = clean(err.Error())
+		f.message = clean(err.Error())
 		return nil
 	}
 	var doubt doubter
@@ -51,13 +51,13 @@ func (f *form) trySave() tea.Cmd {
 		ahead = f.ahead()
 		if f.doubt != nil {
 			if doubt, err = f.doubt(f); err != nil {
-				f.refused = refusalText(err)
+				f.message = refusalText(err)
 				return nil
 			}
 		}
 	}
 	f.saving = true
-	book, typed := f.env.book, f.typed()
+	book, typed := f.env.book, f.texts()
 	return func() tea.Msg {
 		if doubt != nil {
 			doubts, err := doubtsOf(book, doubt)
@@ -85,8 +85,8 @@ func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
 	return doubts, err
 }
 
-// typed is everything that stands in the fields.
-func (f *form) typed() string {
+// texts is everything that stands in the fields.
+func (f *form) texts() string {
 	var out []string
 	for _, x := range f.fields {
 		out = append(out, x.input.Value())
@@ -96,7 +96,7 @@ func (f *form) typed() string {
 
 // question is what was asked about what stands in the fields now; the next press to save answers it.
 func (f *form) question() string {
-	if f.doubts == "" || f.doubted != f.typed() {
+	if f.doubts == "" || f.doubted != f.texts() {
 		return ""
 	}
 	return f.doubts

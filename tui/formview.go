@@ -90,8 +90,8 @@ func (f *form) answer() []string {
 	t := f.env.theme
 	var rows []string
 	switch {
-	case f.refused != "":
-		for _, l := range wrap(f.refused, f.w-4, 3) {
+	case f.message != "":
+		for _, l := range wrap(f.message, f.w-4, 3) {
 			rows = append(rows, "  "+t.Bad.Render(l))
 		}
 	case f.question() != "":

@@ -183,9 +183,9 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"parameter-over": func(t testing.TB, a *app) {
 			showParameter(t, a)
 			p := a.top().(*parameterScreen)
-			p.over, p.overTank = "phosphate", "lagoon 珊瑚"
+			p.over.name, p.over.tank = "phosphate", "lagoon 珊瑚"
 			of := parameter(t, "phosphate")
-			p.laid = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07), Shared: true}
+			p.over.drawn = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07), Shared: true}
 		},
 		"parameter-why": func(t testing.TB, a *app) {
 			showParameter(t, a)
@@ -195,41 +195,41 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			showParameter(t, a)
 			keysOf(a, "L", "v", "h", "h", "h")
 		},
-		"alerts": func(t testing.TB, a *app) { a.Update(openMsg{newAlertList(a.env, a.stack[0].(*glance))}) },
+		"alerts": func(t testing.TB, a *app) { a.push(newAlertList(a.env, a.stack[0].(*glance))) },
 		"dose": func(t testing.TB, a *app) {
 			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
-			a.Update(openMsg{f})
+			a.push(f)
 			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
 			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
-			a.Update(openMsg{f})
+			a.push(f)
 			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}}})
 			keysOf(a, "3", "0")
 			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
-			a.Update(formDoubtedMsg{f, "phosphate: " + why, f.typed()})
+			a.Update(formDoubtedMsg{f, "phosphate: " + why, f.texts()})
 		},
 		"method": func(t testing.TB, a *app) {
 			f := newMethodForm(a.env, example(t)[0].Tank, "nitrate")
-			a.Update(openMsg{f})
+			a.push(f)
 			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
 				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, measured: []string{"nitrate"}}})
 			for _, c := range "nitrate-card" {
 				keysOf(a, string(c))
 			}
 		},
-		"tank":  func(t testing.TB, a *app) { a.Update(openMsg{newTankForm(a.env, true)}) },
+		"tank":  func(t testing.TB, a *app) { a.push(newFirstTankForm(a.env, logbook.Tank{}, "")) },
 		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
 		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },
 		"journal": func(t testing.TB, a *app) {
 			j := newJournal(a.env, example(t)[0].Tank)
-			a.Update(openMsg{j})
+			a.push(j)
 			a.Update(journalMsg{asked: j.asked, rows: exampleRecords(t)})
 		},
 		"whatif": func(t testing.TB, a *app) {
 			w := newWhatIf(a.env, example(t)[0].Findings[3])
-			a.Update(openMsg{w})
+			a.push(w)
 			keysOf(a, "0", ".", "0", "0", "1")
 			then := assessed(12, 0.026, 0.006, 0.002, 0.015)
 			then.PFloor42 = 0.03
@@ -245,18 +245,18 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		},
 		"upkeep": func(t testing.TB, a *app) {
 			u := newUpkeep(a.env, example(t)[0].Tank, "")
-			a.Update(openMsg{u})
+			a.push(u)
 			a.Update(upkeepMsg{u.asked, exampleUpkeep(t)})
 		},
 		"upkeep-empty": func(t testing.TB, a *app) {
 			u := newUpkeep(a.env, example(t)[0].Tank, "")
-			a.Update(openMsg{u})
+			a.push(u)
 			a.Update(upkeepMsg{asked: u.asked})
 		},
 		"changes": func(t testing.TB, a *app) {
 			r := example(t)[0]
 			c := newChanges(a.env, r.Tank, noon.AddDate(0, 0, -30))
-			a.Update(openMsg{c})
+			a.push(c)
 			found := alerts.Changed{Tank: r.Tank, Around: c.around, Days: 28}
 			for i, l := range r.Findings {
 				k := trend.Comparison{NBefore: 4, NAfter: 4, Shift: float64(i-1) * 0.3, Interval: trend.Interval{Lo: float64(i-1)*0.3 - 0.2, Hi: float64(i-1)*0.3 + 0.2}}
@@ -276,7 +276,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 
 func showTestDay(t testing.TB, a *app) *testDay {
 	d := newTestDay(a.env, example(t)[0].Tank, nil)
-	a.Update(openMsg{d})
+	a.push(d)
 	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}})
 	for i, f := range d.fields {
 		l := f.Line.Assessment
@@ -321,7 +321,7 @@ func exampleUpkeep(testing.TB) alerts.Upkeep {
 
 func showBands(a *app, tank logbook.Tank) {
 	s := newBandPicker(a.env, tank, nil)
-	a.Update(openMsg{s})
+	a.push(s)
 	a.Update(bandPickerMsg{s, logbook.Standard()})
 }
 
@@ -347,8 +347,8 @@ func exampleRecords(t testing.TB) []record {
 
 func showParameter(t testing.TB, a *app) {
 	r := example(t)[0]
-	p := newParameterScreen(a.env, r.Tank, "phosphate")
-	a.Update(openMsg{p})
+	p := newParameterScreen(a.env, r.Tank, place{Parameter: "phosphate"})
+	a.push(p)
 	a.Update(parameterMsg{asked: p.asked, line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
 }
 

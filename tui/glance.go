@@ -1,9 +1,8 @@
 package tui
 
 import (
-	"time"
+	"slices"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
@@ -12,9 +11,7 @@ import (
 
 // glance is the morning look: what needs the keeper and why, then every tank with one line per parameter.
 type glance struct {
-	reader
-	size
-	loading
+	page
 	env     *env
 	asked   int
 	reports []alerts.Report
@@ -58,8 +55,6 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.load()
 	case glanceUpkeepMsg:
 		return g.take(msg.asked, msg.tank, func(r *alerts.Report) { r.PutUpkeep(msg.upkeep) })
-	case tea.KeyMsg:
-		return g.press(msg)
 	}
 	return nil
 }
@@ -117,81 +112,66 @@ func (g *glance) chosen() (alerts.Finding, bool) {
 	return g.reports[g.tank].Findings[g.line], true
 }
 
-func (g *glance) press(msg tea.KeyMsg) tea.Cmd {
-	k, all := g.env.keys.Glance, g.env.keys.All
-	if key.Matches(msg, k.NewTank) {
-		return open(newTankForm(g.env, false))
+func (g *glance) commands() []command {
+	var r alerts.Report
+	if len(g.reports) > 0 {
+		r = g.reports[g.tank]
 	}
-	if len(g.reports) == 0 {
-		return nil
+	l, lined := g.chosen()
+	t, parameter := r.Tank, l.Parameter.Name
+	form := func(kind formKind, name string) func() tea.Cmd { return opens(formOf{kind, t, name}) }
+	band := opens(bandOf{t, parameter, l.EveryDays})
+	if len(t.Bands) == 0 {
+		band = opens(bandsOf{t, measuredOf(r)})
 	}
-	g.settled, g.touched = true, true
-	r := g.reports[g.tank]
-	parameter := ""
-	if l, ok := g.chosen(); ok {
-		parameter = l.Parameter.Name
+	rows := slices.Concat(
+		moves("look", g.line, 8, g.toLine),
+		under("look",
+			on("tab right", "next tank", g.toTank(1)).foot(footEnd+2),
+			on("shift+tab left h", "previous tank", g.toTank(-1)),
+			on("enter l", "open", opens(chart(t, parameter))).foot(2).when(lined),
+			on("a", "alerts", opens(alertsOf{})).foot(3),
+			on("s", "chores and stock", opens(upkeepOf{tank: t})).foot(8).also("calendar reservoir reagent"),
+			on("J", "journal", opens(journalOf{t})).foot(9),
+			on("x", "what changed?", opens(changesOf{tank: t})).also("compare"),
+			on("E", "export", always(askExport)).muted()),
+		under("enter",
+			on("t", "test day", opens(testDayOf{t, g.known(r)})).foot(1).also("add readings measure"),
+			on("d", "one dose", form(oneDose, parameter)).foot(4).also("add supplement"),
+			on("D", "daily dosing", form(dailyDosing, parameter)).foot(footEnd+1).also("add supplement per day plan"),
+			on("w", "water change", form(waterChange, "")).foot(5),
+			on("e", "event", form(event, "")).foot(6).also("note"),
+			on("c", "chore done", form(choreDone, "")).foot(7)),
+		under("set up",
+			on("b", "band and floor", band).foot(10).also("target limits"),
+			on("m", "describe a method", form(aMethod, parameter)),
+			on("S", "describe a supplement", form(aSupplement, "")),
+			on("T", "this tank", form(thisTank, "")),
+			on("n", "new tank", opens(formOf{kind: newTank})),
+			on("C", "new chore", form(newChore, "")),
+			on("< shift+up", "move line up", func() tea.Cmd { return g.moveLine(-1) }),
+			on("> shift+down", "move line down", func() tea.Cmd { return g.moveLine(1) })))
+	for i := range rows {
+		c, do := &rows[i], rows[i].do
+		if c.words != "new tank" {
+			c.off = c.off || len(g.reports) == 0
+			c.do = func() tea.Cmd {
+				g.settled, g.touched = true, true
+				return do()
+			}
+		} else if len(g.reports) == 0 {
+			c.place = 1
+		}
 	}
-	switch {
-	case key.Matches(msg, all.Down):
-		g.move(1)
-	case key.Matches(msg, all.Up):
-		g.move(-1)
-	case key.Matches(msg, all.First):
-		g.line = 0
-	case key.Matches(msg, all.Last):
-		g.line = max(0, len(r.Findings)-1)
-	case key.Matches(msg, all.PageDown):
-		g.line += 8
-	case key.Matches(msg, all.PageUp):
-		g.line -= 8
-	case key.Matches(msg, k.Export):
-		return askExport
-	case key.Matches(msg, k.LineUp):
-		return g.moveLine(-1)
-	case key.Matches(msg, k.LineDown):
-		return g.moveLine(1)
-	case key.Matches(msg, k.NextTank):
-		g.tank = (g.tank + 1) % len(g.reports)
-	case key.Matches(msg, k.PrevTank):
-		g.tank = (g.tank + len(g.reports) - 1) % len(g.reports)
-	case key.Matches(msg, k.Open) && parameter != "":
-		return open(newParameterScreen(g.env, r.Tank, parameter))
-	case key.Matches(msg, k.TestDay):
-		return open(newTestDay(g.env, r.Tank, g.known(r)))
-	case key.Matches(msg, k.Alerts):
-		return open(newAlertList(g.env, g))
-	case key.Matches(msg, k.Dose):
-		return open(newDoseForm(g.env, r.Tank, parameter))
-	case key.Matches(msg, k.Dosing):
-		return open(newDosingForm(g.env, r.Tank, parameter))
-	case key.Matches(msg, k.WaterChange):
-		return open(newWaterChangeForm(g.env, r.Tank))
-	case key.Matches(msg, k.Event):
-		return open(newEventForm(g.env, r.Tank))
-	case key.Matches(msg, k.Chore):
-		return open(newChoreDoneForm(g.env, r.Tank))
-	case key.Matches(msg, k.NewChore):
-		return open(newChoreForm(g.env, r.Tank))
-	case key.Matches(msg, k.Band) && len(r.Tank.Bands) == 0:
-		return open(newBandPicker(g.env, r.Tank, measuredOf(r)))
-	case key.Matches(msg, k.Band):
-		l, _ := g.chosen()
-		return open(newBandForm(g.env, r.Tank, parameter, l.EveryDays))
-	case key.Matches(msg, k.Method):
-		return open(newMethodForm(g.env, r.Tank, parameter))
-	case key.Matches(msg, k.Supplement):
-		return open(newSupplementForm(g.env, r.Tank, ""))
-	case key.Matches(msg, k.Tank):
-		return open(newTankChangeForm(g.env, r.Tank))
-	case key.Matches(msg, k.Journal):
-		return open(newJournal(g.env, r.Tank))
-	case key.Matches(msg, k.Upkeep):
-		return open(newUpkeep(g.env, r.Tank, ""))
-	case key.Matches(msg, k.Changes):
-		return open(newChanges(g.env, r.Tank, g.env.moment().AddDate(0, 0, -28)))
-	}
-	g.clamp()
-	return nil
+	return rows
+}
+
+// toTank goes so many tanks on, round the end.
+func (g *glance) toTank(by int) func() tea.Cmd {
+	return just(func() {
+		g.tank = (g.tank + by + len(g.reports)) % len(g.reports)
+		g.clamp()
+	})
 }
 
 // measuredOf names the parameters a tank has readings of.
@@ -205,51 +185,34 @@ func measuredOf(r alerts.Report) []string {
 	return out
 }
 
-// move goes one line on, into the next tank at the end.
-func (g *glance) move(by int) {
-	g.line += by
+// toLine goes to a line of the tank; one step past an end leads into the next tank.
+func (g *glance) toLine(line int) tea.Cmd {
 	switch {
-	case g.line >= len(g.reports[g.tank].Findings) && g.tank+1 < len(g.reports):
-		g.tank, g.line = g.tank+1, 0
-	case g.line < 0 && g.tank > 0:
+	case line == len(g.reports[g.tank].Findings) && line == g.line+1 && g.tank+1 < len(g.reports):
+		g.tank, line = g.tank+1, 0
+	case line == -1 && g.line == 0 && g.tank > 0:
 		g.tank--
-		g.line = max(0, len(g.reports[g.tank].Findings)-1)
+		line = pastAny
 	}
+	g.line = line
+	g.clamp()
+	return nil
 }
 
-func (g *glance) Title() string {
-	switch n := len(g.reports); n {
-	case 0:
-		return "the tanks"
-	case 1:
-		return clean(g.reports[0].Tank.Name)
-	default:
-		return plural(n, "tank", "tanks")
-	}
-}
-
-func (g *glance) zone() *time.Location {
+func (g *glance) about() about {
+	a := about{title: "the tanks", zone: g.env.moment().Location(), waits: !g.loaded && g.failed == ""}
 	if len(g.reports) == 0 {
-		return g.env.moment().Location()
+		return a
 	}
-	return g.reports[g.tank].Tank.Zone()
-}
-
-func (g *glance) Keys() []key.Binding {
-	k, all := g.env.keys.Glance, g.env.keys.All
-	if len(g.reports) == 0 {
-		return []key.Binding{k.NewTank, all.Quit}
+	tank, parameter := g.place()
+	t := g.reports[g.tank].Tank
+	a.title, a.zone = clean(g.reports[0].Tank.Name), t.Zone()
+	if n := len(g.reports); n > 1 {
+		a.title = plural(n, "tank", "tanks")
 	}
-	return []key.Binding{k.TestDay, k.Open, k.Alerts, k.Dose, k.WaterChange, k.Event, k.Chore, k.Upkeep, k.Journal, k.Band, all.Quit, k.Dosing, k.NextTank}
-}
-
-func (g *glance) Groups() []group {
-	k, all := g.env.keys.Glance, g.env.keys.All
-	return []group{
-		{"look", []key.Binding{all.Down, all.Up, k.NextTank, k.PrevTank, k.Open, k.Alerts, k.Upkeep, k.Journal, k.Changes, k.Export}},
-		{"enter", []key.Binding{k.TestDay, k.Dose, k.Dosing, k.WaterChange, k.Event, k.Chore}},
-		{"set up", []key.Binding{k.Band, k.Method, k.Supplement, k.Tank, k.NewTank, k.NewChore, k.LineUp, k.LineDown}},
-	}
+	a.place = place{Tank: tank, Parameter: parameter}
+	a.shows = Exported{Tank: t, Parameter: parameter, AsOf: g.env.moment().In(t.Zone())}
+	return a
 }
 
 // open lists the alerts of all tanks that still ask for the keeper.

@@ -83,7 +83,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
 	g.env.behind = g.env.asOf == nil && !msg.newest.IsZero()
 	if first && len(g.reports) == 0 {
-		return tea.Sequence(open(newTankForm(g.env, true)), goOn)
+		return tea.Sequence(open(formOf{kind: firstTank}), goOn)
 	}
 	for i := range g.reports {
 		r := &g.reports[i]

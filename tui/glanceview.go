@@ -14,7 +14,7 @@ func (g *glance) View() string {
 	t := g.env.theme
 	switch {
 	case !g.loaded:
-		return g.loading.view(t, g.w)
+		return g.reading(t)
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."}, wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
 	}
@@ -353,4 +353,26 @@ func (g *glance) legend() string {
 		return ""
 	}
 	return g.env.theme.Dim.Render(full)
+}
+
+// spot is where a line of the glance stands.
+type spot struct {
+	row, from, to int // its row and columns in the body
+	tank, line    int
+}
+
+func (g *glance) click(row, column int) {
+	for _, s := range g.spots {
+		if s.row == row && s.from <= column && column < s.to {
+			g.tank, g.line, g.settled, g.touched = s.tank, s.line, true, true
+		}
+	}
+}
+
+// shift moves the spots noted since some earlier moment.
+func (g *glance) shift(since, rows, columns int) {
+	for i := since; i < len(g.spots); i++ {
+		s := &g.spots[i]
+		s.row, s.from, s.to = s.row+rows, s.from+columns, s.to+columns
+	}
 }

@@ -2,9 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/picture"
@@ -12,100 +12,50 @@ import (
 
 // helpScreen lists every key of the screen it was called from, and what the signs mean.
 type helpScreen struct {
-	reader
-	size
+	page
 	env *env
-	of  screen
+	of  func() []command
+	on  string // the title of that screen
 	top int
 }
 
-func newHelp(e *env, of screen) *helpScreen { return &helpScreen{env: e, of: of} }
+func (h *helpScreen) Init() tea.Cmd          { return nil }
+func (h *helpScreen) Update(tea.Msg) tea.Cmd { return nil }
+func (h *helpScreen) about() about           { return about{title: "help: " + h.on} }
 
-func (h *helpScreen) Init() tea.Cmd { return nil }
-
-func (h *helpScreen) Update(msg tea.Msg) tea.Cmd {
-	k, ok := msg.(tea.KeyMsg)
-	if !ok {
+func (h *helpScreen) commands() []command {
+	return moves("", h.top, h.h, func(row int) tea.Cmd {
+		h.top = max(0, min(row, len(h.rows())-h.h))
 		return nil
-	}
-	all := h.env.keys.All
-	n := len(h.rows())
-	switch {
-	case key.Matches(k, all.Down):
-		h.top++
-	case key.Matches(k, all.Up):
-		h.top--
-	case key.Matches(k, all.PageDown):
-		h.top += h.h
-	case key.Matches(k, all.PageUp):
-		h.top -= h.h
-	case key.Matches(k, all.First):
-		h.top = 0
-	case key.Matches(k, all.Last):
-		h.top = n
-	}
-	h.top = max(0, min(h.top, n-h.h))
-	return nil
-}
-
-func (h *helpScreen) Title() string { return "help: " + h.of.Title() }
-
-func (h *helpScreen) Keys() []key.Binding {
-	all := h.env.keys.All
-	return []key.Binding{all.Down, all.Up, all.Back}
-}
-
-func (h *helpScreen) Groups() []group { return nil }
-
-func (h *helpScreen) groups() []group {
-	all := h.env.keys.All
-	always := []key.Binding{all.Help, all.Back, all.Palette, all.Quit, all.Suspend, all.Leave}
-	if h.of.CapturesText() {
-		always = []key.Binding{all.HelpTyping, all.Suspend, all.Leave}
-	}
-	return append(h.of.Groups(), group{"always", always})
+	}, 1, 2)
 }
 
 func (h *helpScreen) rows() []string {
 	t := h.env.theme
-	var blocks [][]string
-	for _, g := range h.groups() {
-		b := []string{t.Title.Render(g.title)}
-		for _, k := range g.keys {
-			name := k.Help().Key
-			if other := otherKeys(k); other != "" {
-				name += " " + other
-			}
-			b = append(b, "  "+t.Key.Render(pad(name, 14))+" "+k.Help().Desc)
+	var groups []string
+	blocks := map[string][]string{}
+	for _, c := range h.of() {
+		if c.group == "" {
+			continue
 		}
-		blocks = append(blocks, b)
+		if blocks[c.group] == nil {
+			groups = append(groups, c.group)
+			blocks[c.group] = []string{t.Title.Render(c.group)}
+		}
+		blocks[c.group] = append(blocks[c.group], "  "+t.Key.Render(pad(c.allKeys(), 14))+" "+c.words)
 	}
-	blocks = append(blocks, h.signs())
+	var all [][]string
+	for _, g := range groups {
+		all = append(all, blocks[g])
+	}
+	all = append(all, h.signs())
 	abreast := max(1, (h.w+2)/40)
 	w := (h.w - 2*(abreast-1)) / abreast
 	var rows []string
-	for len(blocks) > 0 {
-		n := min(abreast, len(blocks))
-		rows = append(rows, sideBySide(blocks[:n], w, 2)...)
-		rows = append(rows, "")
-		blocks = blocks[n:]
+	for some := range slices.Chunk(all, abreast) {
+		rows = append(append(rows, sideBySide(some, w, 2)...), "")
 	}
 	return rows
-}
-
-// otherKeys are the further keys of a binding, as words.
-func otherKeys(b key.Binding) string {
-	var out []string
-	for _, k := range b.Keys() {
-		name := map[string]string{"up": "↑", "down": "↓", "left": "←", "right": "→", " ": "space", "pgdown": "pgdn"}[k]
-		if name == "" {
-			name = k
-		}
-		if !strings.EqualFold(name, b.Help().Key) && k != b.Help().Key && len(out) < 2 {
-			out = append(out, name)
-		}
-	}
-	return strings.Join(out, " ")
 }
 
 func (h *helpScreen) signs() []string {

@@ -4,7 +4,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -14,8 +13,8 @@ import (
 
 // journal is everything a tank's book holds, the newest first, a stretch of days at a time.
 type journal struct {
-	size
-	loading
+	page
+	list
 	env        *env
 	tank       logbook.Tank
 	asked      int
@@ -26,8 +25,6 @@ type journal struct {
 	kind       int // index into journalKinds
 	find       textinput.Model
 	typing     bool
-	at, top    int
-	listRow    int  // the row the list begins in
 	chosen     bool // of a dense log one reading a day is in rows
 	all        bool // the whole book is loaded
 	left       []record
@@ -169,8 +166,6 @@ func (j *journal) Update(msg tea.Msg) tea.Cmd {
 			j.loads++
 			j.loaded, j.rows, j.parameters, j.chosen, j.all = true, msg.rows, msg.parameters, msg.chosen, msg.all
 		}
-	case tea.KeyMsg:
-		return j.press(msg)
 	}
 	return nil
 }
@@ -192,86 +187,74 @@ func (j *journal) shown() []record {
 	return j.left
 }
 
-func (j *journal) press(msg tea.KeyMsg) tea.Cmd {
-	k, all := j.env.keys.Journal, j.env.keys.All
+func (j *journal) commands() []command {
 	if j.typing {
-		switch {
-		case key.Matches(msg, j.env.keys.Prompt.Accept):
-			j.typing = false
-			j.find.Blur()
-		case key.Matches(msg, j.env.keys.Prompt.Leave):
-			j.typing = false
-			j.find.SetValue("")
-			j.find.Blur()
-		default:
-			editField(&j.find, msg)
-		}
-		j.at, j.top = 0, 0
-		return nil
+		return under("journal",
+			on("enter", "accept", just(func() { j.seek(false) })).foot(1),
+			on("esc", "leave it", just(func() { j.find.SetValue(""); j.seek(false) })).foot(2))
 	}
-	rows := j.shown()
-	switch {
-	case key.Matches(msg, k.Search):
-		j.typing = true
+	there := j.at < len(j.shown())
+	return under("journal", append(moves("", j.at, max(1, j.h-3), j.goTo, 5, 6),
+		on("/", "search", just(func() { j.seek(true) })).foot(1),
+		on("f", "kind", just(j.nextKind)).foot(2),
+		on("x", "strike", j.strike).foot(3).when(there).also("undo delete remove take back"),
+		on("enter", "open", j.openLine).foot(4).when(there))...)
+}
+
+// seek begins to type what is searched for, or ends it.
+func (j *journal) seek(typing bool) {
+	j.list, j.typing = list{}, typing
+	if j.find.Blur(); typing {
 		focusField(&j.find)
-	case key.Matches(msg, k.Kind):
-		j.kind = (j.kind + 1) % len(journalKinds())
-		j.at, j.top = 0, 0
-	case key.Matches(msg, all.Down):
-		j.at++
-	case key.Matches(msg, all.Up):
-		j.at--
-	case key.Matches(msg, all.PageDown):
-		j.at += max(1, j.h-3)
-	case key.Matches(msg, all.PageUp):
-		j.at -= max(1, j.h-3)
-	case key.Matches(msg, all.First):
-		j.at = 0
-	case key.Matches(msg, all.Last):
-		j.at = len(rows)
-	case key.Matches(msg, k.Strike) && j.at < len(rows):
-		if rows[j.at].struck {
-			return notice("this line is struck already")
-		}
-		return open(newStrikeForm(j.env, j.tank, rows[j.at]))
-	case key.Matches(msg, k.Open) && j.at < len(rows):
-		if name := strings.TrimSpace(subjectOf(rows[j.at].entry)); name != "" {
-			return open(newParameterScreen(j.env, j.tank, name))
-		}
-		return open(newChanges(j.env, j.tank, rows[j.at].entry.When()))
 	}
-	// At the end of the list, more of the past is read.
-	more := j.at >= len(rows)-1 && !j.all && key.Matches(msg, all.Down, all.PageDown, all.Last)
-	j.at = max(0, min(j.at, len(rows)-1))
-	if more {
-		j.days += j.days
-		return j.Init()
-	}
+}
+
+func (j *journal) typed(msg tea.KeyMsg) tea.Cmd {
+	editField(&j.find, msg)
+	j.list = list{}
 	return nil
 }
 
-func (j *journal) Title() string        { return clean(j.tank.Name) + " · journal" }
-func (j *journal) zone() *time.Location { return j.tank.Zone() }
-func (j *journal) CapturesText() bool   { return j.typing }
-func (j *journal) HasUnsaved() bool     { return false }
+func (j *journal) nextKind() { j.kind, j.list = (j.kind+1)%len(journalKinds()), list{} }
 
-func (j *journal) Keys() []key.Binding {
-	k, all := j.env.keys.Journal, j.env.keys.All
-	if j.typing {
-		return []key.Binding{j.env.keys.Prompt.Accept, j.env.keys.Prompt.Leave}
+func (j *journal) strike() tea.Cmd {
+	line := j.shown()[j.at]
+	if line.struck {
+		return notice("this line is struck already")
 	}
-	return []key.Binding{k.Search, k.Kind, k.Strike, k.Open, all.Down, all.Up, all.Back}
+	return open(strikeOf{j.tank, line})
 }
 
-func (j *journal) Groups() []group {
-	k, all := j.env.keys.Journal, j.env.keys.All
-	return []group{{"journal", []key.Binding{all.Down, all.Up, all.PageDown, all.PageUp, all.First, all.Last, k.Search, k.Kind, k.Strike, k.Open}}}
+func (j *journal) openLine() tea.Cmd {
+	e := j.shown()[j.at].entry
+	if name := strings.TrimSpace(subjectOf(e)); name != "" {
+		return open(chart(j.tank, name))
+	}
+	return open(changesOf{j.tank, e.When()})
 }
+
+// goTo goes to a line; at the end of the list, more of the past is read.
+func (j *journal) goTo(line int) tea.Cmd {
+	n := len(j.shown())
+	j.at = line
+	j.clamp(n)
+	if line < max(1, n-1) || j.all {
+		return nil
+	}
+	j.days += j.days
+	return j.Init()
+}
+
+func (j *journal) about() about {
+	return about{title: clean(j.tank.Name) + " · journal", zone: j.tank.Zone(), typing: j.typing, place: place{Screen: onJournal, Tank: j.tank.Name}}
+}
+
+func (j *journal) click(row, _ int) { j.list.hit(row, len(j.shown())) }
 
 func (j *journal) View() string {
 	t := j.env.theme
 	if !j.loaded {
-		return j.loading.view(t, j.w)
+		return j.reading(t)
 	}
 	rows := j.shown()
 	head := plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
@@ -298,12 +281,8 @@ func (j *journal) View() string {
 	if len(whole) > j.h/3 { // the list goes first
 		whole = nil
 	}
-	j.listRow = len(out)
 	room := max(1, j.h-len(out)-len(whole))
-	j.top = window(j.top, j.at, len(rows), room)
-	for i := j.top; i < min(len(rows), j.top+room); i++ {
-		out = append(out, rows[i].row(i == j.at, j.w, j.tank.Zone(), t))
-	}
+	out = append(out, j.records(rows, len(out), room, j.w, j.tank.Zone(), t)...)
 	for len(out) < j.h-len(whole) {
 		out = append(out, "")
 	}

@@ -36,13 +36,13 @@ func TestBusyBookIsAskedAgain(t *testing.T) {
 // What is done is left by the screen that did it, though help was called over it or it is left twice.
 func TestOnlyTheScreenThatIsDoneIsLeft(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := newEventForm(a.env, example(t)[0].Tank)
-	a.Update(openMsg{newJournal(a.env, f.tank)})
-	a.Update(openMsg{f})
+	f := newEventForm(a.env, example(t)[0].Tank, "")
+	a.push(newJournal(a.env, f.tank))
+	a.push(f)
 	a.help()
 	a.Update(doneMsg{f, "event in the book", true})
 	if _, is := a.top().(*helpScreen); !is || len(a.stack) != 3 {
-		t.Errorf("not the form was left: %d screens, %s on top", len(a.stack), a.top().Title())
+		t.Errorf("not the form was left: %d screens, %s on top", len(a.stack), a.top().about().title)
 	}
 	a.back()
 	a.Update(doneMsg{f, "event in the book", true})
@@ -99,12 +99,12 @@ func TestTestDayTakesWhatTheGlanceKnows(t *testing.T) {
 	settleAll(a, a.top().Init())
 	g := a.top().(*glance)
 	_, open := a.Update(keyNamed("t"))
-	if d := open().(openMsg).s.(*testDay); d.known == nil || d.known.Tank.Name != g.reports[0].Tank.Name {
+	if d := open().(openMsg).want.(testDayOf); d.known == nil || d.known.Tank.Name != g.reports[0].Tank.Name {
 		t.Errorf("it asks again for what is known")
 	}
 	g.load()
 	_, open = a.Update(keyNamed("t"))
-	if d := open().(openMsg).s.(*testDay); d.known != nil {
+	if d := open().(openMsg).want.(testDayOf); d.known != nil {
 		t.Errorf("it takes for known what is being examined anew")
 	}
 }
@@ -118,7 +118,7 @@ func TestKeysTypedAtTheStart(t *testing.T) {
 	keysOf(a, "G", "enter")
 	settleAll(a, a.top().Init())
 	if p, is := a.top().(*parameterScreen); !is || p.name != a.stack[0].(*glance).reports[0].Findings[7].Parameter.Name {
-		t.Errorf("the keys led to %s", a.top().Title())
+		t.Errorf("the keys led to %s", a.top().about().title)
 	}
 
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
@@ -127,7 +127,7 @@ func TestKeysTypedAtTheStart(t *testing.T) {
 	keysOf(a, "/", "x")
 	settleAll(a, a.top().Init())
 	if j, is := a.top().(*journal); !is || j.find.Value() != "x" {
-		t.Errorf("the keys led to %s", a.top().Title())
+		t.Errorf("the keys led to %s", a.top().about().title)
 	}
 
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})

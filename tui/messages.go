@@ -10,14 +10,19 @@ import (
 
 // Messages between screens and the root model.
 type (
-	openMsg    struct{ s screen }      // show this screen on top
+	openMsg    struct{ want want }     // show this on top
 	backMsg    struct{ notice string } // leave the screen on top
-	replaceMsg struct{ old, s screen } // show another one in its place
+	exportMsg  struct{}                // list what the screen can export
 	noticeMsg  struct{ text string }   // something to tell in passing
 	failedMsg  struct{ err error }     // a command failed
 	changedMsg struct{}                // the book changed, here or in another process
+	keepMsg    struct{}                // the program ends: put what is half typed into the book
 	tickMsg    struct{ at time.Time }  // a second has gone by
-	stampMsg   struct {                // what the book's stamp is now, or why it cannot be read
+	replaceMsg struct {                // show another screen in the place of this one
+		old  screen
+		want want
+	}
+	stampMsg struct { // what the book's stamp is now, or why it cannot be read
 		stamp logbook.Stamp
 		err   error
 	}
@@ -28,9 +33,11 @@ type (
 	}
 )
 
-func open(s screen) tea.Cmd      { return func() tea.Msg { return openMsg{s} } }
-func back() tea.Msg              { return backMsg{} }
-func notice(text string) tea.Cmd { return func() tea.Msg { return noticeMsg{text} } }
+func open(w want) tea.Cmd         { return func() tea.Msg { return openMsg{w} } }
+func opens(w want) func() tea.Cmd { return always(open(w)) }
+func back() tea.Msg               { return backMsg{} }
+func askExport() tea.Msg          { return exportMsg{} }
+func notice(text string) tea.Cmd  { return func() tea.Msg { return noticeMsg{text} } }
 func tickEvery(d time.Duration) tea.Cmd {
 	return tea.Tick(d, func(t time.Time) tea.Msg { return tickMsg{t} })
 }

@@ -69,21 +69,21 @@ func TestWheel(t *testing.T) {
 	p := a.top().(*parameterScreen)
 	row, _ := find(t, a, "21 Feb 2026")
 	clickAt(a, row, 8)
-	if p.at != 2 {
-		t.Errorf("a click chooses line %d", p.at)
+	if p.lines.at != 2 {
+		t.Errorf("a click chooses line %d", p.lines.at)
 	}
 	turn(a, row, tea.MouseButtonWheelUp)
-	if p.at != 0 || p.back != 0 {
-		t.Errorf("the wheel over the list leads to line %d, %v days back", p.at, p.back)
+	if p.lines.at != 0 || p.span.back != 0 {
+		t.Errorf("the wheel over the list leads to line %d, %v days back", p.lines.at, p.span.back)
 	}
 	do(a, "+")
 	turn(a, 5, tea.MouseButtonWheelDown)
-	if p.back != 7 {
-		t.Errorf("the wheel over the chart leads %v days back, want a quarter of 28", p.back)
+	if p.span.back != 7 {
+		t.Errorf("the wheel over the chart leads %v days back, want a quarter of 28", p.span.back)
 	}
 	turn(a, 5, tea.MouseButtonWheelUp)
-	if p.back != 0 {
-		t.Errorf("the other way it leads %v days back", p.back)
+	if p.span.back != 0 {
+		t.Errorf("the other way it leads %v days back", p.span.back)
 	}
 	do(a, "esc", "J")
 	j := a.top().(*journal)

@@ -8,21 +8,23 @@ import (
 	"leadline/logbook/water"
 )
 
-// nudge raises or lowers the what-if field at the cursor by a step, so that the forecast can be watched as it moves.
-// An empty field starts from what is: the dosing in force, and nothing for the others. It says whether there was a
-// number to move.
-func (w *whatIf) nudge(steps float64) bool {
-	f := w.fields[w.at]
-	number, unit := entry.Split(strings.TrimSpace(f.input.Value()))
-	v := w.asItIs()
-	if number == "" && unit != "" {
-		return false
+// number is what stands in the field at the cursor, with its unit as typed; ok is false for what is no number. An empty field
+// starts from what is: the dosing in force, and nothing for the others.
+func (w *whatIf) number() (v float64, unit string, ok bool) {
+	number, unit := entry.Split(strings.TrimSpace(w.fields[w.at].input.Value()))
+	if number == "" {
+		return w.asItIs(), unit, unit == ""
 	}
-	if number != "" {
-		var err error
-		if v, err = entry.Number(number); err != nil {
-			return false
-		}
+	v, err := entry.Number(number)
+	return v, unit, err == nil
+}
+
+// nudge raises or lowers the field at the cursor by a step, so that the forecast can be watched as it moves.
+func (w *whatIf) nudge(steps float64) {
+	f := w.fields[w.at]
+	v, unit, ok := w.number()
+	if !ok {
+		return
 	}
 	step := w.step()
 	v = math.Max(0, math.Round(v/step+steps)*step)
@@ -33,7 +35,6 @@ func (w *whatIf) nudge(steps float64) bool {
 	text := water.Format(v, max(0, int(math.Ceil(-math.Log10(step)-1e-9))))
 	f.input.SetValue(strings.TrimSpace(text + " " + unit))
 	f.input.CursorEnd()
-	return true
 }
 
 // asItIs is where an empty field stands.

@@ -11,6 +11,14 @@ import (
 	"leadline/logbook"
 )
 
+// overlay is a second series on a chart.
+type overlay struct {
+	name  string // of its parameter; "": none is laid over
+	tank  string // whose it is; "": the same tank's
+	drawn *picture.Over
+	tanks []string // the other tanks that measure the chart's parameter
+}
+
 // layOver reads a second series for a chart: another parameter of the tank, or the same one of another tank.
 func layOver(v *logbook.View, tank, parameter string, from, to time.Time, shared bool) (*picture.Over, error) {
 	p, err := v.Parameter(parameter)
@@ -49,21 +57,21 @@ func (p *parameterScreen) layOver() tea.Cmd {
 	if len(names) == 0 {
 		return notice("nothing else is measured in this tank")
 	}
-	if p.overTank != "" {
-		p.over = ""
+	if p.over.tank != "" {
+		p.over.name = ""
 	}
-	p.over, p.overTank = nextOf(names, p.over), ""
+	p.over.name, p.over.tank = nextOf(names, p.over.name), ""
 	return p.load()
 }
 
 // layTankOver goes through the other tanks that measure this parameter and ends with none.
 func (p *parameterScreen) layTankOver() tea.Cmd {
-	if len(p.tanks) == 0 {
+	if len(p.over.tanks) == 0 {
 		return notice("no other tank has readings of " + clean(p.name))
 	}
-	p.over, p.overTank = "", nextOf(p.tanks, p.overTank)
-	if p.overTank != "" {
-		p.over = p.name
+	p.over.name, p.over.tank = "", nextOf(p.over.tanks, p.over.tank)
+	if p.over.tank != "" {
+		p.over.name = p.name
 	}
 	return p.load()
 }
@@ -75,7 +83,7 @@ func nextOf(names []string, name string) string {
 
 // seriesName tells the two series of a chart apart: by tank where they are of two.
 func (p *parameterScreen) seriesName(tank, parameter string) string {
-	if p.overTank == "" {
+	if p.over.tank == "" {
 		return clean(parameter)
 	}
 	return clean(parameter) + " of " + clean(tank)
@@ -85,12 +93,12 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 // own.
 func (p *parameterScreen) overCaption(c picture.Chart) string {
 	t := p.env.theme
-	tank := p.overTank
+	tank := p.over.tank
 	if tank == "" {
 		tank = p.tank.Name
 	}
 	of := c.Over.Parameter
-	name := p.seriesName(tank, p.over)
+	name := p.seriesName(tank, p.over.name)
 	text := picture.OverSign + " " + name
 	r, found := nearestReading(c.Over.Readings, c.Cursor)
 	bottom, top, _ := c.Over.Ends()

@@ -36,7 +36,7 @@ func TestTankLaidOver(t *testing.T) {
 		t.Errorf("on a narrow screen the scale is lost:\n%s", frame)
 	}
 	do(a, "n")
-	if p := a.top().(*parameterScreen); p.over != "" {
+	if p := a.top().(*parameterScreen); p.over.name != "" {
 		t.Error("the next parameter still has something laid over")
 	}
 }

@@ -4,123 +4,57 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 )
 
 // palette finds a command of the screen below by its words, for those who do not know the key.
 type palette struct {
-	size
+	page
+	list
 	env  *env
-	all  []command
+	of   func() []command
 	find textinput.Model
-	at   int
-	top  int
 }
 
-// command is one thing the palette can do.
-type command struct {
-	key   string // "" where no key does it
-	words string
-	group string // words it is found by too
-	run   tea.Cmd
-}
-
-// palette opens the list of commands, at those that hold some words.
-func (a *app) palette(words string) tea.Cmd {
-	if _, ok := a.top().(*helpScreen); ok {
-		return nil
-	}
-	p := &palette{env: a.env, all: commandsOf(a.top()), find: newField(a.env, 30)}
-	if g, is := a.top().(*glance); is {
-		p.all = append(p.all, g.commandsOfLine()...)
-	}
-	p.all = append(append(p.all, a.exports()...), inAShell()...)
+func newPalette(e *env, words string, of func() []command) *palette {
+	p := &palette{env: e, of: of, find: newField(e, 30)}
 	p.find.SetValue(words)
 	focusField(&p.find)
-	return a.push(p)
+	return p
 }
 
-// commandsOf are what the keys of a screen do, but for those that only lead here.
-func commandsOf(s screen) []command {
-	var out []command
-	for _, g := range s.Groups() {
-		for _, b := range g.keys {
-			if !slices.Contains([]string{"up", "down", "export"}, b.Help().Desc) {
-				press := pressOf(b)
-				out = append(out, command{b.Help().Key, b.Help().Desc, g.title + " " + alsoCalled(b.Help().Desc), func() tea.Msg { return press }})
-			}
-		}
-	}
-	return out
-}
-
-func (p *palette) Init() tea.Cmd { return nil }
+func (p *palette) Init() tea.Cmd          { return nil }
+func (p *palette) Update(tea.Msg) tea.Cmd { return nil }
+func (p *palette) about() about           { return about{title: "find a command", typing: true} }
 
 // found are the commands whose words hold what is typed.
 func (p *palette) found() []command {
 	word := strings.ToLower(strings.TrimSpace(p.find.Value()))
-	var out []command
-	for _, c := range p.all {
-		if strings.Contains(strings.ToLower(c.group+" "+c.words), word) {
-			out = append(out, c)
-		}
-	}
-	return out
+	return slices.DeleteFunc(p.of(), func(c command) bool {
+		return c.off || c.mute || !strings.Contains(strings.ToLower(c.group+" "+c.other+" "+c.words), word)
+	})
 }
 
-func (p *palette) Update(msg tea.Msg) tea.Cmd {
-	k, ok := msg.(tea.KeyMsg)
-	if !ok {
-		return nil
-	}
+func (p *palette) commands() []command {
 	found := p.found()
-	switch {
-	case key.Matches(k, p.env.keys.Palette.Leave):
-		return back
-	case key.Matches(k, p.env.keys.Palette.Run):
-		if p.at >= len(found) {
-			return nil
-		}
-		return tea.Sequence(back, found[p.at].run)
-	case key.Matches(k, p.env.keys.Palette.Next):
-		p.at++
-	case key.Matches(k, p.env.keys.Palette.Prev):
-		p.at--
-	default:
-		editField(&p.find, k)
-		p.at = 0
+	to := func(line int) func() tea.Cmd {
+		return just(func() {
+			p.at = line
+			p.clamp(len(found))
+		})
 	}
-	p.at = max(0, min(p.at, len(p.found())-1))
+	return under("find a command",
+		on("enter", "run", func() tea.Cmd { return tea.Sequence(back, found[p.at].do()) }).foot(1).when(p.at < len(found)),
+		on("down tab", "next", to(p.at+1)).foot(2),
+		on("up shift+tab", "previous", to(p.at-1)).foot(3),
+		on("esc", "leave it", always(back)).foot(4))
+}
+
+func (p *palette) typed(msg tea.KeyMsg) tea.Cmd {
+	editField(&p.find, msg)
+	p.at = 0
 	return nil
-}
-
-// pressOf is the key press a binding answers to.
-func pressOf(b key.Binding) tea.KeyMsg {
-	name := b.Keys()[0]
-	special := map[string]tea.KeyType{
-		"enter": tea.KeyEnter, "tab": tea.KeyTab, "shift+tab": tea.KeyShiftTab, "esc": tea.KeyEsc, "up": tea.KeyUp,
-		"down": tea.KeyDown, "left": tea.KeyLeft, "right": tea.KeyRight, "pgup": tea.KeyPgUp, "pgdown": tea.KeyPgDown,
-	}
-	if k, ok := special[name]; ok {
-		return tea.KeyMsg{Type: k}
-	}
-	return tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(name)}
-}
-
-func (p *palette) Title() string      { return "find a command" }
-func (p *palette) CapturesText() bool { return true }
-func (p *palette) HasUnsaved() bool   { return false }
-
-func (p *palette) Keys() []key.Binding {
-	k := p.env.keys
-	return []key.Binding{k.Palette.Run, k.Palette.Next, k.Palette.Prev, k.Palette.Leave}
-}
-
-func (p *palette) Groups() []group {
-	k := p.env.keys
-	return []group{{"find a command", []key.Binding{k.Palette.Run, k.Palette.Next, k.Palette.Prev, k.Palette.Leave}}}
 }
 
 func (p *palette) View() string {
@@ -131,13 +65,72 @@ func (p *palette) View() string {
 		return strings.Join(append(out, "  no command has these words"), "\n")
 	}
 	room := max(1, p.h-len(out))
-	p.top = window(p.top, p.at, len(found), room)
-	for i := p.top; i < min(len(found), p.top+room); i++ {
-		lead, desc := "  ", found[i].words
+	out = append(out, p.draw(len(out), len(found), room, func(i int) string {
+		lead, words := "  ", found[i].words
 		if i == p.at {
-			lead, desc = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(desc)
+			lead, words = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(words)
 		}
-		out = append(out, cut(lead+t.Key.Render(pad(found[i].key, 10))+" "+desc, p.w))
-	}
+		return cut(lead+t.Key.Render(pad(found[i].shown(), 10))+" "+words, p.w)
+	})...)
 	return strings.Join(out, "\n")
+}
+
+// palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be
+// exported of it, and what is done in a shell.
+func (a *app) palette(words string) tea.Cmd {
+	if a.helping() {
+		return nil
+	}
+	of := a.top()
+	return a.push(newPalette(a.env, words, func() []command {
+		rows := of.commands()
+		if of == screen(a.home) {
+			rows = append(rows, a.ofChosenLine()...)
+		}
+		return slices.Concat(rows, a.exports(), inAShell())
+	}))
+}
+
+// ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them too.
+func (a *app) ofChosenLine() []command {
+	l, ok := a.home.chosen()
+	if !ok {
+		return nil
+	}
+	of := place{Parameter: l.Parameter.Name}
+	rows := slices.DeleteFunc(newParameterScreen(a.env, l.Tank, of).commands(), func(c command) bool { return !c.far })
+	for i, c := range rows {
+		rows[i] = on("", clean(l.Parameter.Name)+": "+c.words, opens(chartOf{l.Tank, of, c.words})).also(c.other)
+	}
+	return rows
+}
+
+// exports export what the uppermost screen shows that has something to.
+func (a *app) exports() (rows []command) {
+	for _, s := range slices.Backward(a.stack) {
+		of := s.about().shows
+		if of.Tank.Name == "" {
+			continue
+		}
+		for _, x := range a.env.exports {
+			if !x.OfSeries || of.Parameter != "" {
+				rows = append(rows, on("", "export "+x.Name, opens(exportOf{x, of})))
+			}
+		}
+		break
+	}
+	return rows
+}
+
+// inAShell are what is done outside of the screens, so that a search for it leads somewhere.
+func inAShell() (rows []command) {
+	for _, c := range [][2]string{
+		{"plan", "how much to dose to hold a level or to bring it to a target"}, {"import", "read a table into the book"},
+		{"merge", "take in what another book holds"}, {"calendar", "what is due as a calendar file"},
+		{"export", "the readings as a table, or the whole book"}, {"backup", "a checked copy of the book"},
+		{"salinity", "salinity from other measures"}, {"volume", "the net water volume from a known dose"},
+	} {
+		rows = append(rows, on("", "in a shell, leadline "+c[0]+": "+c[1], always(notice("leave with q and type leadline "+c[0]+" --help"))))
+	}
+	return rows
 }

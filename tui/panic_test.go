@@ -17,20 +17,19 @@ import (
 	"leadline/logbook"
 )
 
-// brokenScreen has a fault of the program: where it is told to, in its Update or in a command of it.
+// brokenScreen has a fault of the program: where it is told to, in what a key does at once or in a command of it.
 type brokenScreen struct {
 	screen
 	inCommand bool
 }
 
-func (b brokenScreen) Update(msg tea.Msg) tea.Cmd {
-	if k, ok := msg.(tea.KeyMsg); !ok || k.String() != "k" {
-		return b.screen.Update(msg)
-	}
-	if b.inCommand {
-		return (&env{book: b.screen.(*glance).env.book}).read(func(*logbook.View) (tea.Msg, error) { panic("a broken command") })
-	}
-	panic("a broken screen")
+func (b brokenScreen) commands() []command {
+	return []command{on("k", "break", func() tea.Cmd {
+		if b.inCommand {
+			return (&env{book: b.screen.(*glance).env.book}).read(func(*logbook.View) (tea.Msg, error) { panic("a broken command") })
+		}
+		panic("a broken screen")
+	})}
 }
 
 // runBroken runs the interface with a broken screen in a pseudo-terminal, and lets it be driven by keys.

@@ -15,7 +15,7 @@ func TestParameterWindow(t *testing.T) {
 	}
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
 	p := a.top().(*parameterScreen)
 	holds := func(text string) bool { return strings.Contains(a.View(), text) }
 	if holds("new lamp") || len(p.shown) != 6 {
@@ -31,7 +31,7 @@ func TestParameterWindow(t *testing.T) {
 		t.Error("six weeks back show the latest reading still")
 	}
 	do(a, "0")
-	if len(p.shown) != 6 || p.back != 0 {
+	if len(p.shown) != 6 || p.span.back != 0 {
 		t.Error("0 does not lead back to now")
 	}
 	do(a, "n")
@@ -82,14 +82,12 @@ func TestNoKeyTwice(t *testing.T) {
 		a := exampleApp(t, true, 120, 40)
 		show(t, a)
 		seen := map[string]string{}
-		for _, g := range a.top().Groups() {
-			for _, b := range g.keys {
-				for _, k := range b.Keys() {
-					if other, twice := seen[k]; twice && other != b.Help().Desc {
-						t.Errorf("%s: %q means %q and %q", name, k, other, b.Help().Desc)
-					}
-					seen[k] = b.Help().Desc
+		for _, c := range append(a.top().commands(), a.commands()...) {
+			for _, k := range c.keys {
+				if other, twice := seen[k]; twice && other != c.words {
+					t.Errorf("%s: %q means %q and %q", name, k, other, c.words)
 				}
+				seen[k] = c.words
 			}
 		}
 	}
@@ -115,12 +113,12 @@ func TestKeysAnswer(t *testing.T) {
 	says("struck already", "c")
 	says("esc brings the list back", "w", "x")
 	do(a, "esc")
-	if p, on := a.top().(*parameterScreen); !on || p.why {
-		t.Fatalf("esc did not close the reasons alone: %s", a.top().Title())
+	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
+		t.Fatalf("esc did not close the reasons alone: %s", a.top().about().title)
 	}
 	do(a, "u", "esc")
-	if p, on := a.top().(*parameterScreen); !on || p.demand {
-		t.Fatalf("esc did not close the demand alone: %s", a.top().Title())
+	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
+		t.Fatalf("esc did not close the demand alone: %s", a.top().about().title)
 	}
 	do(a, "esc")
 	if len(a.stack) != 1 {
@@ -137,7 +135,7 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 	}
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
 	do(a, "i")
 	if !strings.Contains(a.View(), "now 0.5 mg/L a day") {
 		t.Fatalf("no dosing:\n%s", a.View())
@@ -174,10 +172,10 @@ func TestWhyScrollsAndZoomEnds(t *testing.T) {
 	b := tankBook(t)
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, "nitrate")))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
 	do(a, "-", "-", "-", "h")
 	p := a.top().(*parameterScreen)
-	if p.zoom != 1 || p.back != 0 || !strings.Contains(a.View(), "nothing earlier") {
-		t.Errorf("six weeks of readings are shown over %v days, %v back", zooms()[p.zoom], p.back)
+	if p.span.zoom != 1 || p.span.back != 0 || !strings.Contains(a.View(), "nothing earlier") {
+		t.Errorf("six weeks of readings are shown over %v days, %v back", zooms()[p.span.zoom], p.span.back)
 	}
 }

@@ -24,8 +24,8 @@ type hindcastMsg struct {
 
 // askDemand asks what the tank takes a day, and what of each supplement holds the level.
 func (p *parameterScreen) askDemand() tea.Cmd {
-	p.takes = nil
-	if !p.demand {
+	p.aside.takes = nil
+	if p.aside.of != theDemand {
 		return nil
 	}
 	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
@@ -63,9 +63,8 @@ func (p *parameterScreen) askDemand() tea.Cmd {
 
 // hindcast finds when the engine would have begun to warn of the floor.
 func (p *parameterScreen) hindcast() tea.Cmd {
-	p.hind = !p.hind
-	p.warned = nil
-	if !p.hind || !p.loaded {
+	if p.warned != nil || !p.loaded {
+		p.warned = nil
 		return nil
 	}
 	t, parameter, name := p.tank, p.line.Parameter, p.name

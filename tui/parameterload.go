@@ -27,9 +27,10 @@ type parameterMsg struct {
 
 func (p *parameterScreen) load() tea.Cmd {
 	p.asked = p.env.ask()
-	asked, at, from, to := p.asked, p.now(), p.from(), p.to()
+	asked, at := p.asked, p.now()
+	from, to := p.span.ends(at)
 	tank, name, usual := p.tank.Name, p.name, p.env.order
-	over, overTank := p.over, cmp.Or(p.overTank, p.tank.Name)
+	over, overTank := p.over.name, cmp.Or(p.over.tank, p.tank.Name)
 	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
 		msg := parameterMsg{asked: asked}
 		t, err := v.Tank(tank)

@@ -20,14 +20,14 @@ func (p *parameterScreen) chartHeight() int {
 func (p *parameterScreen) View() string {
 	t := p.env.theme
 	if !p.loaded {
-		return p.loading.view(t, p.w)
+		return p.reading(t)
 	}
 	out := p.summary()
 	h := p.chartHeight()
-	if p.why || p.demand {
+	if p.aside.of != nothing {
 		h = max(5, h-4)
 	}
-	if p.h >= 14 || !p.why && !p.demand { // else the words need all the rows there are
+	if p.h >= 14 || p.aside.of == nothing { // else the words need all the rows there are
 		c := p.chart(h)
 		out = append(out, drawn(c, p.w, h, t)...)
 		out = append(out, p.caption(c))
@@ -35,17 +35,17 @@ func (p *parameterScreen) View() string {
 			out = append(out, p.overCaption(c))
 		}
 	}
-	p.listRow = len(out)
+	p.lines.row = len(out)
 	room := p.h - len(out)
 	switch {
-	case p.why:
+	case p.aside.of == theReasons:
 		out = append(out, p.said(p.line.Reasons(p.now()), room)...)
-	case p.demand && p.takes == nil:
+	case p.aside.of == theDemand && p.aside.takes == nil:
 		out = append(out, t.Dim.Render("  asking for the demand…"))
-	case p.demand:
-		out = append(out, p.said(p.takes, room)...)
+	case p.aside.of == theDemand:
+		out = append(out, p.said(p.aside.takes, room)...)
 	default:
-		out = append(out, p.list(room)...)
+		out = append(out, p.list(len(out), room)...)
 	}
 	return strings.Join(out, "\n")
 }
@@ -76,11 +76,12 @@ func (p *parameterScreen) summary() []string {
 }
 
 func (p *parameterScreen) chart(h int) picture.Chart {
-	c := picture.Chart{Finding: p.line, Readings: p.shown, From: p.from(), Now: p.now(), To: p.to(), Warned: p.warned, Log: p.log}
-	if p.over != "" {
-		c.Over = p.laid
+	c := picture.Chart{Finding: p.line, Readings: p.shown, Now: p.now(), Warned: p.warned, Log: p.log}
+	c.From, c.To = p.span.ends(c.Now)
+	if p.over.name != "" {
+		c.Over = p.over.drawn
 	}
-	for _, r := range slices.Backward(p.rows) {
+	for _, r := range slices.Backward(p.lines.rows) {
 		if _, reading := r.entry.(logbook.Reading); !reading && !r.struck {
 			c.Done = append(c.Done, r.entry)
 		}
@@ -110,7 +111,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 	}
 	l := p.line
 	var parts []string
-	if p.over != "" { // two series in one picture: which is which
+	if p.over.name != "" { // two series in one picture: which is which
 		parts = append(parts, picture.Level+" "+p.seriesName(p.tank.Name, p.name))
 	}
 	if l.Band.Set() {
@@ -170,25 +171,22 @@ func (p *parameterScreen) said(says []string, room int) []string {
 		}
 	}
 	room = max(1, room)
-	p.saidTop = max(0, min(p.saidTop, len(out)-room))
-	out = out[p.saidTop:]
+	p.aside.top = max(0, min(p.aside.top, len(out)-room))
+	out = out[p.aside.top:]
 	if len(out) > room {
 		out = append(out[:room-1:room-1], p.env.theme.Dim.Render("    … j: more"))
 	}
 	return out
 }
 
-func (p *parameterScreen) list(room int) []string {
+func (p *parameterScreen) list(row, room int) []string {
 	t := p.env.theme
-	if len(p.rows) == 0 {
+	rows := p.lines.rows
+	if len(rows) == 0 {
 		return []string{t.Dim.Render(cut("  nothing was written down in this stretch of time", p.w))}
 	}
-	p.top = window(p.top, p.at, len(p.rows), room)
-	var out []string
-	for i := p.top; i < min(len(p.rows), p.top+room); i++ {
-		out = append(out, p.rows[i].row(i == p.at, p.w, p.tank.Zone(), t))
-	}
-	if p.unlisted && p.top+room > len(p.rows) {
+	out := p.lines.records(rows, row, room, p.w, p.tank.Zone(), t)
+	if p.lines.unlisted && p.lines.top+room > len(rows) {
 		out = append(out, t.Dim.Render(cut("  and older readings: + shows a shorter time", p.w)))
 	}
 	return out

@@ -124,6 +124,11 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 	return cut(row, w)
 }
 
+// records draws the rows of a list that holds lines of the book.
+func (l *list) records(rows []record, row, room, w int, zone *time.Location, t *theme) []string {
+	return l.draw(row, len(rows), room, func(i int) string { return rows[i].row(i == l.at, w, zone, t) })
+}
+
 // words say what the line is and, of a struck one, why it was struck.
 func (r record) words() string {
 	if r.struck {

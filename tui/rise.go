@@ -18,7 +18,7 @@ func (f *form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
 	}
 	rises, err := f.data.Read(a, named, f.value(label), f.value("unit"))
 	if errors.Is(err, entry.ErrUndescribed) {
-		return nil, fmt.Errorf("%w: %s describes it, or give the rise", err, f.env.keys.Form.Describe.Help().Key)
+		return nil, fmt.Errorf("%w: %s describes it, or give the rise", err, describeKey)
 	}
 	if err != nil {
 		return nil, errors.New(refusalText(err))

@@ -1,40 +1,58 @@
 package tui
 
 import (
-	"github.com/charmbracelet/bubbles/key"
+	"strings"
+	"time"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
 // screen is one page of the interface. The root model gives it the body between the title and the help line.
 type screen interface {
 	Init() tea.Cmd
-	Update(tea.Msg) tea.Cmd
+	Update(tea.Msg) tea.Cmd // what comes from elsewhere; keys and the mouse come by the methods below
 	View() string
-	SetSize(w, h int)
-	Title() string
-	Keys() []key.Binding // for the help line, most useful first
-	Groups() []group     // for the help screen
-	CapturesText() bool  // letters are text now, not commands
-	HasUnsaved() bool    // something typed is not in the book yet
+	base() *page
+	about() about
+	commands() []command                     // its table, as things are now
+	typed(msg tea.KeyMsg) tea.Cmd            // a key of no command, or pasted text, where text is typed
+	click(row, column int)                   // within the body
+	wheel(row, by int) (cmd tea.Cmd, _ bool) // false: the wheel does what the keys up and down do
 }
 
-// keeper is a screen that can put what is typed into the book as a draft before the program ends.
-type keeper interface {
-	Keep() tea.Cmd
+// about is what the root model has to know of a screen as it stands.
+type about struct {
+	title   string
+	zone    *time.Location // of the clock in the title; nil: that of the screen beneath
+	typing  bool           // letters are text now, not commands
+	unsaved bool           // something typed is nowhere else yet
+	waits   bool           // there is nothing yet that a key could be about
+	place   place          // where it is, to be opened again; without a tank: that of the screen beneath
+	shows   Exported       // what of it can be exported; without a tank: nothing
 }
 
-// size is what SetSize sets.
-type size struct{ w, h int }
+// page is what all screens have.
+type page struct {
+	w, h    int
+	loaded  bool   // the first answer of the book has come
+	failed  string // why it has not come; mostly what cannot be read once cannot be read for another screen either
+	message string // what the last key led to, until the next one
+	asked   string // the command that asked a question at the last key
+}
 
-func (s *size) SetSize(w, h int) { s.w, s.h = w, h }
+func (p *page) base() *page                  { return p }
+func (*page) typed(tea.KeyMsg) tea.Cmd       { return nil }
+func (*page) click(int, int)                 {}
+func (*page) wheel(int, int) (tea.Cmd, bool) { return nil, false }
 
-// reader is what every screen without text fields shares.
-type reader struct{}
-
-func (reader) CapturesText() bool { return false }
-func (reader) HasUnsaved() bool   { return false }
-
-// closer is a screen that can have something open over its usual view; it is closed before the screen is left.
-type closer interface {
-	Close() bool // false: nothing was open
+// reading is what is shown until the first answer of the book has come.
+func (p *page) reading(t *theme) string {
+	if p.failed == "" {
+		return "\n  " + t.Dim.Render("reading the book…")
+	}
+	rows := []string{""}
+	for _, row := range hang("! "+p.failed, p.w, 0) {
+		rows = append(rows, t.Bad.Render(row))
+	}
+	return strings.Join(rows, "\n")
 }

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
@@ -16,8 +15,15 @@ import (
 	"leadline/logbook"
 )
 
-// newTankForm sets up a tank, and goes on to its bands. first: the book is empty.
-func newTankForm(e *env, first bool) *form {
+// newFirstTankForm is that of an empty book.
+func newFirstTankForm(e *env, t logbook.Tank, name string) *form {
+	f := newTankForm(e, t, name)
+	f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
+	return f
+}
+
+// newTankForm sets up a tank, and goes on to its bands.
+func newTankForm(e *env, _ logbook.Tank, _ string) *form {
 	f := newForm(e, logbook.Tank{}, "new tank",
 		&formField{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
 		&formField{label: "litres", hint: "net water volume, if known", check: func(_ *form, text string) (string, error) {
@@ -25,9 +31,6 @@ func newTankForm(e *env, first bool) *form {
 			return "", err
 		}},
 		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
-	if first {
-		f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
-	}
 	var made logbook.Tank
 	f.save = func(f *form) (saver, error) {
 		v, err := litres(f.value("litres"))
@@ -49,13 +52,13 @@ func newTankForm(e *env, first bool) *form {
 		}, nil
 	}
 	f.then = func(f *form) tea.Cmd {
-		return func() tea.Msg { return replaceMsg{f, newBandPicker(e, made, nil)} }
+		return func() tea.Msg { return replaceMsg{f, bandsOf{tank: made}} }
 	}
 	return f
 }
 
 // newTankChangeForm changes what is known of a tank.
-func newTankChangeForm(e *env, t logbook.Tank) *form {
+func newTankChangeForm(e *env, t logbook.Tank, _ string) *form {
 	volume := ""
 	if t.VolumeL > 0 {
 		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
@@ -115,15 +118,14 @@ func litres(text string) (float64, error) {
 
 // bandPicker offers a usual band for each parameter, to take or leave.
 type bandPicker struct {
-	reader
-	size
+	page
+	list
 	env        *env
 	tank       logbook.Tank
 	parameters []logbook.Parameter
 	offers     []bandOffer
 	taken      map[string]bool
 	started    bool // the tank has readings already
-	at, top    int
 }
 
 type bandPickerMsg struct {
@@ -160,19 +162,6 @@ func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
 		if msg.s == s {
 			s.parameters = msg.parameters
 		}
-	case tea.KeyMsg:
-		all, k := s.env.keys.All, s.env.keys.Bands
-		to, moving := moved(msg, all, s.at, len(s.offers)-1)
-		switch {
-		case moving:
-			s.at = to
-		case key.Matches(msg, k.Toggle):
-			o := s.offers[s.at]
-			s.taken[o.parameter] = !s.taken[o.parameter]
-		case key.Matches(msg, k.Accept):
-			return s.accept()
-		}
-		s.at = max(0, min(s.at, len(s.offers)-1))
 	}
 	return nil
 }
@@ -197,7 +186,7 @@ func (s *bandPicker) accept() tea.Cmd {
 		if started {
 			return doneMsg{s, plural(len(bands), "band", "bands") + " of " + clean(name) + " set", true}, nil
 		}
-		return replaceMsg{s, newTestDay(e, t, nil)}, nil
+		return replaceMsg{s, testDayOf{tank: t}}, nil
 	})
 }
 
@@ -217,16 +206,20 @@ func changeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbo
 	return t, err
 }
 
-func (s *bandPicker) Title() string        { return clean(s.tank.Name) + " · bands" }
-func (s *bandPicker) zone() *time.Location { return s.tank.Zone() }
-func (s *bandPicker) Keys() []key.Binding {
-	k, all := s.env.keys.Bands, s.env.keys.All
-	return []key.Binding{k.Accept, k.Toggle, all.Down, all.Up, all.Back}
+func (s *bandPicker) about() about {
+	return about{title: clean(s.tank.Name) + " · bands", zone: s.tank.Zone()}
 }
 
-func (s *bandPicker) Groups() []group {
-	k, all := s.env.keys.Bands, s.env.keys.All
-	return []group{{"bands", []key.Binding{all.Down, all.Up, k.Toggle, k.Accept}}}
+func (s *bandPicker) commands() []command {
+	taken := func() {
+		o := s.offers[s.at]
+		s.taken[o.parameter] = !s.taken[o.parameter]
+	}
+	return slices.Concat(
+		s.moves("bands", len(s.offers), 3, 4),
+		under("bands",
+			on("space x", "take or leave", just(taken)).foot(2),
+			on("enter ctrl+s", "go on with these", s.accept).foot(1)))
 }
 
 func (s *bandPicker) View() string {
@@ -240,14 +233,10 @@ func (s *bandPicker) View() string {
 	}
 	rows := max(1, s.h-len(out)-1)
 	out = append(out, t.Head.Render(cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested every"), s.w)))
-	s.top = window(s.top, s.at, len(s.offers), rows)
-	for i := s.top; i < min(len(s.offers), s.top+rows); i++ {
-		out = append(out, s.row(i))
-	}
-	return strings.Join(out, "\n")
+	return strings.Join(append(out, s.draw(len(out), len(s.offers), rows, s.offer)...), "\n")
 }
 
-func (s *bandPicker) row(i int) string {
+func (s *bandPicker) offer(i int) string {
 	t, o := s.env.theme, s.offers[i]
 	lead, box := " ", "[ ]"
 	if i == s.at {

@@ -189,10 +189,10 @@ func BenchmarkFrames(b *testing.B) {
 		f.follow("start", a.top().Init())
 		for _, k := range aLongSitting() {
 			runtime.Gosched()
-			f.step(k+" on "+a.top().Title(), keyNamed(k))
+			f.step(k+" on "+a.top().about().title, keyNamed(k))
 		}
 		if len(a.stack) != 1 {
-			b.Fatalf("the sitting ends on %s", a.top().Title())
+			b.Fatalf("the sitting ends on %s", a.top().about().title)
 		}
 	}
 	slices.Sort(f.times)

@@ -19,9 +19,9 @@ func TestNearest(t *testing.T) {
 func TestOtherChoiceGoesByWhatIsTyped(t *testing.T) {
 	f := newForm(testApp(true).env, logbook.Tank{}, "test", &formField{label: "supplement"})
 	f.fields[0].choices = []string{"KH mix", "phosphate mix", "potassium mix"}
-	f.Update(keyNamed("p"))
+	press(f, keyNamed("p"))
 	for _, want := range []string{"phosphate mix", "potassium mix", "KH mix", "phosphate mix"} {
-		f.Update(keyNamed("ctrl+o"))
+		press(f, keyNamed("ctrl+o"))
 		if got := f.value("supplement"); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
@@ -31,7 +31,7 @@ func TestOtherChoiceGoesByWhatIsTyped(t *testing.T) {
 // A volume of a supplement that does nothing for the parameter named is refused, naming what it raises.
 func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	b, a, _ := formBook(t)
-	a.Update(openMsg{newDoseForm(a.env, logbook.Tank{Name: "forereef", VolumeL: 450}, "phosphate")})
+	a.push(newDoseForm(a.env, logbook.Tank{Name: "forereef", VolumeL: 450}, "phosphate"))
 	settleAll(a, a.top().Init())
 	doText(a, "6 mL")
 	do(a, "enter", "enter")
@@ -40,7 +40,7 @@ func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	if es := entriesOf(t, b, logbook.KindDose); len(es) > 0 {
 		t.Errorf("the book holds %+v", es)
 	}
-	if said := a.top().(*form).refused; !strings.Contains(said, "raises alkalinity and not phosphate") {
+	if said := a.top().(*form).message; !strings.Contains(said, "raises alkalinity and not phosphate") {
 		t.Errorf("refused: %q", said)
 	}
 }
@@ -49,13 +49,13 @@ func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 // raise 450 L by 0.01.
 func TestSupplementIsDescribedFromTheDoseForm(t *testing.T) {
 	b, a, tank := formBook(t)
-	a.Update(openMsg{newDoseForm(a.env, tank, "phosphate")})
+	a.push(newDoseForm(a.env, tank, "phosphate"))
 	settleAll(a, a.top().Init())
 	doText(a, "9 mL")
 	do(a, "enter", "enter")
 	doText(a, "phosphate mix")
 	do(a, "ctrl+s")
-	if said := a.top().(*form).refused; !strings.Contains(said, "ctrl+n describes it") {
+	if said := a.top().(*form).message; !strings.Contains(said, "ctrl+n describes it") {
 		t.Errorf("refused: %q", said)
 	}
 	do(a, "ctrl+n")
@@ -63,7 +63,7 @@ func TestSupplementIsDescribedFromTheDoseForm(t *testing.T) {
 	do(a, "enter")
 	doText(a, "po4=0.05")
 	do(a, "ctrl+s")
-	if a.top().Title() != "forereef · one dose" {
+	if a.top().about().title != "forereef · one dose" {
 		t.Fatalf("not back at the dose:\n%s", a.View())
 	}
 	do(a, "ctrl+s")
@@ -107,7 +107,7 @@ func TestSupplementForm(t *testing.T) {
 				return err
 			})
 			if c.ok == nil {
-				if err == nil || f.refused == "" {
+				if err == nil || f.message == "" {
 					t.Errorf("taken: %+v", s)
 				}
 				return
@@ -124,7 +124,7 @@ func TestSupplementForm(t *testing.T) {
 func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
 	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it", "carb": "carbonate mix, as it is described, does not raise phosphate"} {
 		_, a, tank := formBook(t)
-		a.Update(openMsg{newDoseForm(a.env, tank, "phosphate")})
+		a.push(newDoseForm(a.env, tank, "phosphate"))
 		settleAll(a, a.top().Init())
 		doText(a, "0.01")
 		do(a, "enter", "enter")

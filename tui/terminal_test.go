@@ -175,7 +175,7 @@ func TestDemoInATerminal(t *testing.T) {
 	x.size(30, 8)
 	x.wait("leadline needs 40")
 	x.size(40, 12)
-	x.wait("phosphate")
+	x.wait("\x1b[1mphosphate") // the cursor is on it: everything is examined
 	x.size(80, 24)
 	x.press(enter)
 	x.wait("forereef · phosphate")

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -16,8 +15,7 @@ import (
 // testDay takes all parameters of a tank in one pass. Every change goes to a draft in the book, because a closed window
 // ends the program without a word; only ctrl+s makes readings of it.
 type testDay struct {
-	size
-	loading
+	page
 	env     *env
 	tank    logbook.Tank
 	asked   int
@@ -35,9 +33,6 @@ type testDay struct {
 	drafts  *drafts
 	unkept  string // why the draft could not be written
 	saving  bool
-	message string // why a save did not go through
-	discard bool   // asked whether all is to be thrown away
-	leaving bool   // asked whether to leave though the draft could not be written
 	timer   time.Time
 	ahead   string // the time of the test that was asked about, since it is still to come
 }
@@ -115,15 +110,9 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 		if !d.loaded { // the book could not be read before
 			return d.Init()
 		}
-	case tea.KeyMsg:
-		switch {
-		case d.saving:
-		case d.loaded:
-			return d.press(msg)
-		case key.Matches(msg, d.env.keys.All.Back):
-			return back
-		default:
-			d.early = append(d.early, msg)
+	case keepMsg:
+		if d.HasUnsaved() {
+			return d.writeDraft()
 		}
 	}
 	return nil
@@ -189,104 +178,132 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		}
 	}
 	for _, msg := range d.early {
-		cmds = append(cmds, d.Update(msg))
+		cmd, _ := press(d, msg)
+		cmds = append(cmds, cmd)
 	}
 	return tea.Batch(cmds...)
 }
 
 func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
 
-func (d *testDay) CapturesText() bool { return true }
+func (d *testDay) about() about {
+	return about{title: clean(d.tank.Name) + " · test day", zone: d.tank.Zone(), typing: true}
+}
 
-func (d *testDay) press(msg tea.KeyMsg) tea.Cmd {
-	k := d.env.keys.TestDay
-	discard, leaving := d.discard, d.leaving
-	d.message, d.discard, d.leaving = "", false, false
+func (d *testDay) commands() []command {
+	if d.saving {
+		return nil
+	}
+	if !d.loaded {
+		return []command{on("esc", "back", always(back))}
+	}
+	leave, discard := "", ""
+	if d.HasUnsaved() {
+		discard = "ctrl+x again throws away everything typed here"
+		if d.unkept != "" && !d.note {
+			leave = "not kept as a draft (" + d.unkept + "); ctrl+s saves it, esc again leaves without it"
+		}
+	}
+	value := d.at < len(d.fields)
+	return slices.Concat(
+		under("", on("tab down", "next", func() tea.Cmd { return d.next(false) })),
+		under("test day",
+			on("enter tab down", "next", func() tea.Cmd { return d.next(true) }).foot(2),
+			on("up shift+tab", "previous", just(func() { d.goTo(max(0, d.at-1)) })),
+			on("ctrl+s", "save", d.save).foot(1),
+			on("esc", "back", d.leave).foot(3).asking(leave)),
+		under("this field",
+			on("ctrl+o", "other method", d.otherMethod).foot(4).when(value && !d.note),
+			on("ctrl+n", "note", just(func() { d.writeNote(!d.note) })).foot(5).when(value),
+			on("ctrl+y", "undo", d.undoLast).foot(8),
+			on(insteadKey, "take what is offered", d.takeOffered).when(value && !d.note)),
+		under("the whole",
+			on("ctrl+t", "time of test", just(func() { d.goTo(len(d.fields)) })).foot(6),
+			on("ctrl+r", "timer", just(d.wind)).foot(7),
+			on("ctrl+x", "throw all away", d.discard).foot(9).asking(discard)))
+}
+
+// insteadKey takes what is offered in place of what is typed.
+const insteadKey = "ctrl+g"
+
+// typed takes a letter to where the cursor is, and pasted lines to the fields they belong to.
+func (d *testDay) typed(msg tea.KeyMsg) tea.Cmd {
 	switch {
+	case d.saving:
+		return nil
+	case !d.loaded:
+		d.early = append(d.early, msg)
+		return nil
 	case msg.Paste:
 		return d.paste(string(msg.Runes))
-	case key.Matches(msg, d.env.keys.All.Back):
-		if d.note {
-			d.note = false
-			d.focus(d.at)
-			return nil
-		}
-		switch {
-		case d.HasUnsaved() && d.unkept != "" && !leaving:
-			d.leaving, d.message = true, "not kept as a draft ("+d.unkept+"); ctrl+s saves it, esc again leaves without it"
-			return nil
-		case d.HasUnsaved() && d.unkept != "":
-			return back
-		case d.HasUnsaved():
-			return d.leaveWith("kept as a draft: t goes on with it")
-		}
-		return back
-	case key.Matches(msg, k.Save):
-		return d.save()
-	case key.Matches(msg, k.Next):
-		return d.next(msg.Type == tea.KeyEnter)
-	case key.Matches(msg, k.Prev):
-		d.note = false
-		d.focus(max(0, d.at-1))
-		return nil
-	case key.Matches(msg, k.When):
-		d.note = false
-		d.focus(len(d.fields))
-		return nil
-	case key.Matches(msg, k.Undo):
-		return d.undoLast()
-	case key.Matches(msg, k.Timer):
-		d.wind()
-		return nil
-	case key.Matches(msg, k.Discard):
-		if !d.HasUnsaved() {
-			return nil
-		}
-		if !discard {
-			d.discard = true
-			d.message = "ctrl+x again throws away everything typed here"
-			return nil
-		}
-		d.clear()
-		return d.leaveWith("thrown away")
-	}
-	if d.at == len(d.fields) {
+	case d.at == len(d.fields):
 		editField(&d.when, msg)
 		return tea.Batch(d.writeDraft(), d.lookFrom())
+	case d.note:
+		editField(&d.fields[d.at].note, msg)
+		return d.writeDraft()
 	}
 	f := d.fields[d.at]
-	switch {
-	case key.Matches(msg, k.Note):
-		d.note = !d.note
-		d.focus(d.at)
-		return nil
-	case d.note:
-		editField(&f.note, msg)
-		return d.writeDraft()
-	case key.Matches(msg, k.Instead):
-		_, meant := f.question()
-		if meant == "" {
-			d.message = "nothing is offered in place of this"
-			return nil
-		}
-		before := f.input.Value()
-		f.input.SetValue(meant)
-		f.input.CursorEnd()
-		return d.changed(d.at, before)
-	case key.Matches(msg, k.Method):
-		if len(f.methods) == 0 {
-			d.message = "no method is described for " + clean(f.Line.Parameter.Name) + ": m on the first screen describes one"
-			return nil
-		}
-		f.nextMethod(d.methods)
-		return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
-	}
 	before := f.input.Value()
-	editField(&f.input, msg)
-	if f.input.Value() == before {
+	if editField(&f.input, msg); f.input.Value() == before {
 		return nil
 	}
 	return d.changed(d.at, before)
+}
+
+// leave closes the note, or the screen; what is typed is kept as a draft, where that can be.
+func (d *testDay) leave() tea.Cmd {
+	switch {
+	case d.note:
+		d.writeNote(false)
+		return nil
+	case d.HasUnsaved() && d.unkept == "":
+		return d.leaveWith("kept as a draft: t goes on with it")
+	}
+	return back
+}
+
+func (d *testDay) discard() tea.Cmd {
+	if !d.HasUnsaved() {
+		return nil
+	}
+	d.clear()
+	return d.leaveWith("thrown away")
+}
+
+// writeNote moves the cursor into the note of the field, or out of it.
+func (d *testDay) writeNote(on bool) {
+	d.note = on
+	d.focus(d.at)
+}
+
+// goTo goes to the value of a field; behind the last stands the time of the test.
+func (d *testDay) goTo(i int) {
+	d.note = false
+	d.focus(i)
+}
+
+func (d *testDay) takeOffered() tea.Cmd {
+	f := d.fields[d.at]
+	_, meant := f.question()
+	if meant == "" {
+		d.message = "nothing is offered in place of this"
+		return nil
+	}
+	before := f.input.Value()
+	f.input.SetValue(meant)
+	f.input.CursorEnd()
+	return d.changed(d.at, before)
+}
+
+func (d *testDay) otherMethod() tea.Cmd {
+	f := d.fields[d.at]
+	if len(f.methods) == 0 {
+		d.message = "no method is described for " + clean(f.Line.Parameter.Name) + ": m on the first screen describes one"
+		return nil
+	}
+	f.nextMethod(d.methods)
+	return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
 }
 
 // changed follows every change of a field's text: read it, have it judged, keep it.
@@ -302,8 +319,7 @@ func (d *testDay) changed(i int, before string) tea.Cmd {
 // it accepts, and the other keys only go on.
 func (d *testDay) next(accept bool) tea.Cmd {
 	if d.note {
-		d.note = false
-		d.focus(d.at)
+		d.writeNote(false)
 		return nil
 	}
 	if d.at == len(d.fields) {
@@ -336,23 +352,5 @@ func (d *testDay) focus(i int) {
 		focusField(&d.fields[d.at].note)
 	default:
 		focusField(&d.fields[d.at].input)
-	}
-}
-
-func (d *testDay) Title() string { return clean(d.tank.Name) + " · test day" }
-
-func (d *testDay) zone() *time.Location { return d.tank.Zone() }
-
-func (d *testDay) Keys() []key.Binding {
-	k := d.env.keys.TestDay
-	return []key.Binding{k.Save, k.Next, d.env.keys.All.Back, k.Method, k.Note, k.When, k.Timer, k.Undo, k.Discard}
-}
-
-func (d *testDay) Groups() []group {
-	k := d.env.keys.TestDay
-	return []group{
-		{"test day", []key.Binding{k.Next, k.Prev, k.Save, d.env.keys.All.Back}},
-		{"this field", []key.Binding{k.Method, k.Note, k.Undo, k.Instead}},
-		{"the whole", []key.Binding{k.When, k.Timer, k.Discard}},
 	}
 }

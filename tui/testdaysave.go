@@ -45,12 +45,12 @@ func (d *testDay) save() tea.Cmd {
 	at, doubt, err := parseWhen(d.when.Value(), d.now())
 	switch {
 	case err != nil:
-		d.focus(len(d.fields))
+		d.goTo(len(d.fields))
 		d.message = "time of test: " + clean(err.Error())
 		return nil
 	case doubt != "" && d.ahead != d.when.Value():
 		d.ahead = d.when.Value()
-		d.focus(len(d.fields))
+		d.goTo(len(d.fields))
 		d.message = "time of test: " + doubt + "; ctrl+s again keeps it"
 		return nil
 	}
@@ -60,13 +60,11 @@ func (d *testDay) save() tea.Cmd {
 		case f.text() == "":
 			continue
 		case f.refused != "":
-			d.note = false
-			d.focus(i)
+			d.goTo(i)
 			d.message = "nothing saved yet: this value cannot be"
 			return nil
 		case !f.settle():
-			d.note = false
-			d.focus(i)
+			d.goTo(i)
 			return nil
 		}
 		r := f.result.Reading

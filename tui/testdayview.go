@@ -47,7 +47,7 @@ func (d *testDay) View() string {
 	t := d.env.theme
 	switch {
 	case !d.loaded:
-		return d.loading.view(t, d.w)
+		return d.reading(t)
 	case len(d.fields) == 0:
 		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.w, 4)...), "\n")
 	}
@@ -170,7 +170,7 @@ func (d *testDay) below() []string {
 				ways = "enter or ctrl+s keeps it as typed"
 			}
 			if meant != "" {
-				ways = d.env.keys.TestDay.Instead.Help().Key + " takes " + meant + "; " + ways
+				ways = insteadKey + " takes " + meant + "; " + ways
 			}
 			for _, l := range wrap(ways, d.w-4, 2) {
 				say("  " + t.Accent.Render(l))
@@ -181,7 +181,7 @@ func (d *testDay) below() []string {
 				say("  " + t.Warn.Render(l))
 			}
 		default:
-			for _, l := range wrap(d.about(f), d.w-2, 2) {
+			for _, l := range wrap(d.inShort(f), d.w-2, 2) {
 				say("  " + t.Dim.Render(l))
 			}
 		}
@@ -216,8 +216,8 @@ func (d *testDay) below() []string {
 	return rows
 }
 
-// about is the method, the last reading and what is expected of a field, in a sentence.
-func (d *testDay) about(f *testField) string {
+// inShort is the method, the last reading and what is expected of a field, in a sentence.
+func (d *testDay) inShort(f *testField) string {
 	parts := []string{}
 	if f.Method != "" {
 		m := "by " + clean(f.Method)

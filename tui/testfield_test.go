@@ -118,15 +118,16 @@ func TestUndo(t *testing.T) {
 // The form throws typed text away only when asked twice.
 func TestFormAsksBeforeLeaving(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := newEventForm(a.env, example(t)[0].Tank)
-	a.Update(openMsg{f})
+	f := newEventForm(a.env, example(t)[0].Tank, "")
+	a.push(f)
 	keysOf(a, "x")
-	if cmd := f.press(keyNamed("esc")); cmd == nil || !f.leaving {
+	if cmd, _ := press(f, keyNamed("esc")); cmd == nil || f.asked != "back" {
 		t.Fatal("the first esc did not ask")
 	} else if _, left := cmd().(backMsg); left {
 		t.Fatal("the first esc left")
 	}
-	if _, left := f.press(keyNamed("esc"))().(backMsg); !left {
+	cmd, _ := press(f, keyNamed("esc"))
+	if _, left := cmd().(backMsg); !left {
 		t.Error("the second esc stayed")
 	}
 }

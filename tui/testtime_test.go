@@ -107,7 +107,7 @@ func TestTestDayInTheTanksOrder(t *testing.T) {
 	tank := example(t)[0].Tank
 	tank.Order = logbook.Order{"alkalinity"}
 	d := newTestDay(a.env, tank, nil)
-	a.Update(openMsg{d})
+	a.push(d)
 	r := example(t)[0]
 	for i := range r.Findings {
 		r.Findings[i].Due = noon.AddDate(0, 0, 5-i)

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -18,19 +17,13 @@ type nextKeyMsg struct{}
 
 // typed takes keys as they come from the terminal.
 func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
-	if (a.ahead.waiting || a.beginning()) && !key.Matches(msg, a.env.keys.All.Leave) {
+	if (a.ahead.waiting || a.top().about().waits) && msg.Type != tea.KeyCtrlC {
 		a.ahead.waiting = true
 		a.ahead.keys = append(a.ahead.keys, msg)
 		return nil
 	}
 	a.ahead = typeahead{keys: []tea.KeyMsg{msg}}
 	return a.nextKey()
-}
-
-// beginning reports whether there is nothing yet that a key could be about.
-func (a *app) beginning() bool {
-	g, is := a.top().(*glance)
-	return is && !g.loaded && g.failed == ""
 }
 
 func goOn() tea.Msg { return nextKeyMsg{} }
@@ -42,7 +35,7 @@ func (a *app) nextKey() tea.Cmd {
 	}
 	msg := a.ahead.keys[0]
 	a.ahead.keys = a.ahead.keys[1:]
-	if first, rest, several := parted(msg); several && !a.top().CapturesText() {
+	if first, rest, several := parted(msg); several && !a.top().about().typing {
 		msg, a.ahead.keys = first, append([]tea.KeyMsg{rest}, a.ahead.keys...)
 	}
 	a.ahead.waiting = len(a.ahead.keys) > 0

@@ -20,3 +20,13 @@ func TestLaterKeysDoNotOvertake(t *testing.T) {
 	waitFor(t, tm, "6 lines")
 	end(t, tm)
 }
+
+// A word that comes in one read is text, though a key has that name.
+func TestAWordIsNoKey(t *testing.T) {
+	_, a, _ := formBook(t)
+	do(a, "e")
+	a.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("tab")})
+	if f := a.top().(*form); f.value("what") != "tab" {
+		t.Errorf("%q stands in field %d of the form", f.value("what"), f.at)
+	}
+}

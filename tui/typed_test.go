@@ -124,7 +124,7 @@ func TestTypedOnTheScreens(t *testing.T) {
 // typeReading types a reading on a test day and saves it, whatever is asked.
 func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refused string) {
 	d := newTestDay(a.env, tank, nil)
-	a.Update(openMsg{d})
+	a.push(d)
 	settleAll(a, d.Init())
 	at := slices.IndexFunc(d.fields, func(f *testField) bool { return f.Line.Parameter.Name == row.Fields["parameter"] })
 	d.focus(at)
@@ -155,17 +155,17 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, ca
 	case "band":
 		f, typed = newBandForm(a.env, tank, x["parameter"], 0), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":
-		f, typed = newWaterChangeForm(a.env, tank), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
+		f, typed = newWaterChangeForm(a.env, tank, ""), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":
 		f, typed = newRefillForm(a.env, tank, logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL"}), [][2]string{{"there now", x["amount"]}}
 	case "stock":
-		f, typed = newStockForm(a.env, tank), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
+		f, typed = newStockForm(a.env, tank, ""), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
 	case "supplement":
 		f, typed = newSupplementForm(a.env, tank, x["name"]), [][2]string{{"or salt", x["salt"]}}
 	default:
 		t.Fatalf("no form for %s", row.Kind)
 	}
-	a.Update(openMsg{f})
+	a.push(f)
 	settleAll(a, f.Init())
 	for _, field := range typed {
 		f.startAt(field[0])
@@ -176,7 +176,7 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, ca
 		slices.Sort(cautions)
 	}
 	do(a, "ctrl+s")
-	refused = f.refused
+	refused = f.message
 	if q := f.question(); q != "" {
 		doubts = append(doubts, q)
 		do(a, "ctrl+s")

@@ -3,10 +3,10 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
@@ -16,16 +16,14 @@ import (
 
 // upkeep lists the chores of a tank and its stocks: what comes round again when, and what runs out when.
 type upkeep struct {
-	reader
-	size
-	loading
+	page
+	list
 	env     *env
 	tank    logbook.Tank
 	subject string // the chore or stock to start on
 	asked   int
 	chores  []alerts.Chore
 	stocks  []alerts.Stock
-	at, top int
 }
 
 type upkeepMsg struct {
@@ -60,8 +58,6 @@ func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
 		if msg.asked == u.asked {
 			u.fill(msg.found)
 		}
-	case tea.KeyMsg:
-		return u.press(msg)
 	}
 	return nil
 }
@@ -74,7 +70,7 @@ func (u *upkeep) fill(r alerts.Upkeep) {
 			u.at = i
 		}
 	}
-	u.at = max(0, min(u.at, u.count()-1))
+	u.clamp(u.count())
 }
 
 func (u *upkeep) count() int { return len(u.chores) + len(u.stocks) }
@@ -87,49 +83,36 @@ func (u *upkeep) name(i int) string {
 	return u.stocks[i-len(u.chores)].Name
 }
 
-func (u *upkeep) press(msg tea.KeyMsg) tea.Cmd {
-	k, all := u.env.keys.Upkeep, u.env.keys.All
-	to, moving := moved(msg, all, u.at, u.count())
-	switch {
-	case moving:
-		u.at = to
-	case key.Matches(msg, k.New):
-		return open(newChoreForm(u.env, u.tank))
-	case key.Matches(msg, k.NewStock):
-		return open(newStockForm(u.env, u.tank))
-	case key.Matches(msg, k.Done) && u.count() > 0:
-		if u.at < len(u.chores) {
-			f := newChoreDoneForm(u.env, u.tank)
-			f.set("chore", u.chores[u.at].Name)
-			return open(f)
-		}
-		return open(newRefillForm(u.env, u.tank, u.stocks[u.at-len(u.chores)].Stock))
+func (u *upkeep) commands() []command {
+	n := u.count()
+	foot := []int{4, 5}
+	if n == 0 {
+		foot = nil
 	}
-	u.at = max(0, min(u.at, u.count()-1))
-	return nil
+	return slices.Concat(
+		u.moves("chores and stock", n, foot...),
+		under("chores and stock",
+			on("enter c", "done, or refilled", u.done).foot(1).when(n > 0),
+			on("n C", "new chore", opens(formOf{kind: newChore, tank: u.tank})).foot(2),
+			on("N", "new stock", opens(formOf{kind: newStock, tank: u.tank})).foot(3)))
 }
 
-func (u *upkeep) Title() string        { return clean(u.tank.Name) + " · chores and stock" }
-func (u *upkeep) zone() *time.Location { return u.tank.Zone() }
-
-func (u *upkeep) Keys() []key.Binding {
-	k, all := u.env.keys.Upkeep, u.env.keys.All
-	if u.count() == 0 {
-		return []key.Binding{k.New, k.NewStock, all.Back}
+func (u *upkeep) done() tea.Cmd {
+	if u.at < len(u.chores) {
+		return open(formOf{choreDone, u.tank, u.chores[u.at].Name})
 	}
-	return []key.Binding{k.Done, k.New, k.NewStock, all.Down, all.Up, all.Back}
+	return open(refillOf{u.tank, u.stocks[u.at-len(u.chores)].Stock})
 }
 
-func (u *upkeep) Groups() []group {
-	k, all := u.env.keys.Upkeep, u.env.keys.All
-	return []group{{"chores and stock", []key.Binding{all.Down, all.Up, k.Done, k.New, k.NewStock}}}
+func (u *upkeep) about() about {
+	return about{title: clean(u.tank.Name) + " · chores and stock", zone: u.tank.Zone(), place: place{Screen: onUpkeep, Tank: u.tank.Name}}
 }
 
 func (u *upkeep) View() string {
 	t := u.env.theme
 	switch {
 	case !u.loaded:
-		return u.loading.view(t, u.w)
+		return u.reading(t)
 	case u.count() == 0:
 		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", u.w, 4)...), "\n")
 	}
@@ -283,7 +266,7 @@ func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
 
 // newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
 // much a day.
-func newStockForm(e *env, t logbook.Tank) *form {
+func newStockForm(e *env, t logbook.Tank, _ string) *form {
 	f := newForm(e, t, "new stock",
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
 		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},

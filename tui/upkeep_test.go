@@ -35,3 +35,22 @@ func TestChoreNotDoneShowsItsInterval(t *testing.T) {
 		t.Errorf("no interval:\n%s", view)
 	}
 }
+
+// Done opens the form of the chore that is chosen, not of the first one.
+func TestDoneIsOfTheChosenChore(t *testing.T) {
+	b, a, _ := formBook(t)
+	if _, err := b.Append(logbook.Chore{Tank: "forereef", Name: "clean the pump", EveryDays: 7}); err != nil {
+		t.Fatal(err)
+	}
+	do(a, "s")
+	for _, key := range []string{"g", "G"} {
+		do(a, key)
+		u := a.top().(*upkeep)
+		want := u.name(u.at)
+		do(a, "enter")
+		if got := a.top().(*form).value("chore"); got != want {
+			t.Errorf("the form is of %q, chosen was %q", got, want)
+		}
+		do(a, "esc")
+	}
+}

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -21,7 +20,7 @@ import (
 // whatIf shows what another dosing, a dose or a water change would do to the forecast. Nothing typed here goes into the
 // book.
 type whatIf struct {
-	size
+	page
 	env    *env
 	line   alerts.Finding
 	fields []*whatIfField
@@ -133,32 +132,34 @@ func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 		if msg.screen == w && msg.asked == w.asked {
 			w.shown, w.known = msg.shown, true
 		}
-	case tea.KeyMsg:
-		return w.press(msg)
 	}
 	return nil
 }
 
-func (w *whatIf) press(msg tea.KeyMsg) tea.Cmd {
-	k := w.env.keys.Form
+func (w *whatIf) commands() []command {
+	nudge := func(steps float64) func() tea.Cmd {
+		return func() tea.Cmd {
+			w.nudge(steps)
+			return w.ask()
+		}
+	}
+	_, _, number := w.number()
+	return under("what if",
+		on("+ =", "more", nudge(1)).foot(1).when(number),
+		on("-", "less", nudge(-1)).foot(2).when(number),
+		on("enter tab down", "next", just(func() { w.focus(w.at + 1) })).foot(3),
+		on("up shift+tab", "previous", just(func() { w.focus(w.at - 1) })).foot(4),
+		on("esc", "back", always(back)).foot(5))
+}
+
+func (w *whatIf) typed(msg tea.KeyMsg) tea.Cmd {
 	if first, rest, several := parted(msg); several { // a key held down
-		w.press(first) // what it asks is overtaken by the rest
-		return w.press(rest)
+		press(w, first) // what it asks is overtaken by the rest
+		cmd, _ := press(w, rest)
+		return cmd
 	}
-	switch {
-	case key.Matches(msg, w.env.keys.All.Back):
-		return back
-	case key.Matches(msg, k.Next):
-		w.focus(w.at + 1)
-	case key.Matches(msg, k.Prev):
-		w.focus(w.at - 1)
-	case key.Matches(msg, w.env.keys.WhatIf.More) && w.nudge(1), key.Matches(msg, w.env.keys.WhatIf.Less) && w.nudge(-1):
-		return w.ask()
-	default:
-		editField(&w.fields[w.at].input, msg)
-		return w.ask()
-	}
-	return nil
+	editField(&w.fields[w.at].input, msg)
+	return w.ask()
 }
 
 func (w *whatIf) focus(i int) {
@@ -230,20 +231,9 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	return out, ok
 }
 
-func (w *whatIf) Title() string {
-	return clean(w.line.Tank.Name) + " · what if: " + clean(w.line.Parameter.Name)
+func (w *whatIf) about() about {
+	return about{title: clean(w.line.Tank.Name) + " · what if: " + clean(w.line.Parameter.Name), zone: w.line.Tank.Zone(), typing: true}
 }
-
-func (w *whatIf) zone() *time.Location { return w.line.Tank.Zone() }
-func (w *whatIf) CapturesText() bool   { return true }
-func (w *whatIf) HasUnsaved() bool     { return false }
-
-func (w *whatIf) Keys() []key.Binding {
-	k := w.env.keys.Form
-	return []key.Binding{w.env.keys.WhatIf.More, w.env.keys.WhatIf.Less, k.Next, k.Prev, w.env.keys.All.Back}
-}
-
-func (w *whatIf) Groups() []group { return []group{{"what if", w.Keys()}} }
 
 func (w *whatIf) View() string {
 	t := w.env.theme

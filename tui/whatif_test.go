@@ -30,7 +30,7 @@ func TestWhatIfTakesMillilitres(t *testing.T) {
 func TestWhatIfKeepsTheRangeWhereItIsNarrow(t *testing.T) {
 	a := exampleApp(t, true, 40, 12)
 	w := newWhatIf(a.env, example(t)[0].Findings[3])
-	a.Update(openMsg{w})
+	a.push(w)
 	if rows := w.table(); !strings.Contains(rows[1], "–") {
 		t.Errorf("no range in %q", rows[1])
 	}

@@ -2,11 +2,8 @@ package tui
 
 import (
 	"os"
-	"reflect"
 	"strings"
 	"testing"
-
-	"github.com/charmbracelet/bubbles/key"
 )
 
 // Every word of a key stands in the table that says where the words of the screen come from.
@@ -20,12 +17,17 @@ func TestWordsAreListed(t *testing.T) {
 		t.Fatal("no table of words")
 	}
 	table, _, _ := strings.Cut(after, "\n## ")
-	groups := reflect.ValueOf(*newKeys())
-	for i := range groups.NumField() {
-		for j := range groups.Field(i).NumField() {
-			b := groups.Field(i).Field(j).Interface().(key.Binding)
-			if word := b.Help().Desc; !strings.Contains(table, word) {
-				t.Errorf("%s.%s: %q is not in the table", groups.Type().Field(i).Name, groups.Field(i).Type().Field(j).Name, word)
+	for name, show := range scenes() {
+		for _, then := range []string{"", "/"} { // the latter begins to type on the screens that have a line for it
+			a := exampleApp(t, true, 80, 24)
+			show(t, a)
+			if then != "" {
+				keysOf(a, then)
+			}
+			for _, c := range append(a.top().commands(), a.commands()...) {
+				if !strings.Contains(table, c.words) {
+					t.Errorf("%s: %q is not in the table", name, c.words)
+				}
 			}
 		}
 	}
