@@ -32,8 +32,8 @@ type belief struct {
 // memberBelief is the part of a belief that takes a member of the bank for true. Its pieces stand in fixed places.
 type memberBelief struct {
 	member
-	sd     float64 // of the wobble, logarithm
-	below  *below  // chances of going below the floor; nil without one
+	sd     float64       // of the wobble, logarithm
+	below  func() *below // the table of chances of going below the floor; nil without one
 	pieces []piece
 }
 

@@ -76,11 +76,11 @@ type below struct {
 	safe               [horizons][restlessKinds][]float64
 }
 
-// tableFor is the table of a member, made when first asked for.
-func (by *model) tableFor(m member) *below {
+// tableFor is the table of a member, made when it is first called: who only judges a reading needs none.
+func (by *model) tableFor(m member) func() *below {
 	type key struct{ wobble, fade float64 }
 	once, _ := by.tables.LoadOrStore(key{m.wobble, m.fade}, sync.OnceValue(func() *below { return newBelow(by, m) }))
-	return once.(func() *below)()
+	return once.(func() *below)
 }
 
 func newBelow(by *model, m member) *below {

@@ -13,7 +13,7 @@ func TestBelowIsWhatSimulatedTanksDo(t *testing.T) {
 	const paths, dt = 3000, 0.5
 	m := modelFor(nutrient)
 	by := member{wobble: 0.9, fade: 5}
-	table := m.tableFor(by)
+	table := m.tableFor(by)()
 	days := horizonDays()
 	rng := rand.New(rand.NewPCG(7, 8))
 	sd, keep := by.wobble*m.wobble, math.Exp(-dt/by.fade)

@@ -24,13 +24,14 @@ func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 			return
 		}
 		all += w
-		for _, n := range p.nodes(m.below, room[:0]) {
+		table := m.below()
+		for _, n := range p.nodes(table, room[:0]) {
 			here := n.weight * n.above
 			above += w * here
 			if here < 1e-6 || n.c < 0 {
 				continue
 			}
-			tail.safe(m.below, p, n, here, wanted, safe)
+			tail.safe(table, p, n, here, wanted, safe)
 		}
 	})
 	out.now = 1 - above/all

@@ -73,11 +73,19 @@ func (e *engine) advance(day float64) {
 	f.adopt(habitAt(e.in[:e.next], day, f.anchor))
 }
 
-// read takes a reading. predict says whether to work out what was expected of it.
+// read takes a reading. foretell says whether to work out what was expected of it.
 func (e *engine) read(o Observation, foretell bool) {
 	if e.n == 0 || o.Day > e.latest.Day {
 		e.settled = e.flags
 	}
+	e.learn(o, foretell)
+	if e.belief.floored {
+		e.flags = e.settled.decide(e.belief.chances(alarmHorizon, nil), e.pressed(), o.Day)
+	}
+}
+
+// learn is read without the flags, on which no belief rests.
+func (e *engine) learn(o Observation, foretell bool) {
 	e.advance(o.Day)
 	if foretell {
 		e.foretell(o)
@@ -90,9 +98,6 @@ func (e *engine) read(o Observation, foretell bool) {
 		e.numbers++
 	}
 	e.recent = append(e.recent[max(len(e.recent)-rulerReadings-1, 0):len(e.recent):len(e.recent)], o)
-	if e.belief.floored {
-		e.flags = e.settled.decide(e.belief.chances(alarmHorizon, nil), e.pressed(), o.Day)
-	}
 }
 
 // foretell notes what the readings so far say of one about to come.

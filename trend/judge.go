@@ -32,7 +32,7 @@ func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgem
 	all := append(append([]Observation(nil), obs...), next)
 	e := newEngine(all, in, set)
 	for _, o := range obs {
-		e.read(o, false)
+		e.learn(o, false)
 	}
 	e.advance(next.Day)
 	e.foretell(next)
