@@ -1,23 +1,14 @@
 package alerts
 
 import (
-	"errors"
 	"time"
 
 	"leadline/logbook"
 )
 
-// answer applies the acknowledgements of the book to the alerts of one tank.
-func answer(as []Alert, v *logbook.View, asOf time.Time) error {
-	if len(as) == 0 {
-		return nil
-	}
-	acks, err := v.Entries(as[0].Tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
-	if err != nil {
-		return err
-	}
-	applyAnswers(as, acks, asOf)
-	return nil
+// answersOf loads the acknowledgements of a tank's alerts that may still hold.
+func answersOf(v *logbook.View, tank string, asOf time.Time) ([]logbook.Entry, error) {
+	return v.Entries(tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
 }
 
 // applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
@@ -46,5 +37,3 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 		}
 	}
 }
-
-func isNotFound(err error) bool { return errors.Is(err, logbook.ErrNotFound) }

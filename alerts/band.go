@@ -16,7 +16,7 @@ type Band struct {
 	EveryDays float64 // as set by the keeper; 0: not set
 }
 
-// BandOf reads a tank's band for a parameter.
+// BandOf reads a tank's band for a parameter. The error names the tank.
 func BandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
 	out := Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
 	b, ok := t.Bands[p.Name]
@@ -25,7 +25,7 @@ func BandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
 	}
 	u, err := p.FindUnit(b.Unit)
 	if err != nil {
-		return out, err
+		return out, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
 	}
 	for _, f := range []struct {
 		from *float64
@@ -88,14 +88,14 @@ func (b Band) StateIn(a trend.Assessment) BandState {
 
 // stateIn tells where an assessed level stands. The engine takes a leap for an error until the next days confirm it; of a
 // probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
-func (l Finding) stateIn(a trend.Assessment, probe float64) BandState {
-	state := l.Band.StateIn(a)
+func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
+	state := s.Band.StateIn(a)
 	switch {
-	case !l.probe.writes || state == BandBelow || state == BandAbove:
+	case !s.probe.writes || state == BandBelow || state == BandAbove:
 		return state
-	case probe < l.Band.Low:
+	case probe < s.Band.Low:
 		return BandNearLow
-	case probe > l.Band.High:
+	case probe > s.Band.High:
 		return BandNearHigh
 	}
 	return state
@@ -176,7 +176,7 @@ func (l Finding) nearReason(low bool, edge float64, asOf time.Time) string {
 // readings of a run, and one of them on the other side of the edge does not carry the level there.
 func (l Finding) keptState(from time.Time) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
-		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings(0))
+		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings())
 		if l.stateIn(then, l.observations[i].Value) != l.BandState {
 			return false
 		}

@@ -55,8 +55,8 @@ func TestBandOfConvertsItsUnit(t *testing.T) {
 
 func TestOutsideSinceIsTheFirstOfTheRun(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
-	l := Finding{Parameter: parameter(t, "alkalinity"), Band: Band{Low: 7, High: 9, Floor: math.NaN()}, BandState: BandBelow,
-		Assessment: trend.Assessment{N: 4, Level: 6.7, LevelLo: 6.5, LevelHi: 6.9}}
+	l := Finding{Series: Series{Parameter: parameter(t, "alkalinity"), Band: Band{Low: 7, High: 9, Floor: math.NaN()}},
+		BandState: BandBelow, Assessment: trend.Assessment{N: 4, Level: 6.7, LevelLo: 6.5, LevelHi: 6.9}}
 	for i, v := range []float64{6.8, 7.2, 6.9, 6.7} {
 		l.Readings = append(l.Readings, logbook.Reading{Time: day(i + 1), Value: v, Text: "x", Unit: "dKH"})
 	}
@@ -70,8 +70,8 @@ func TestOutsideSinceIsTheFirstOfTheRun(t *testing.T) {
 func TestNearAlertSaysWhy(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
 	line := func(n int, soon float64) Finding {
-		l := Finding{Parameter: parameter(t, "pH"), Band: Band{Low: 7.8, High: 8.4, Floor: math.NaN()}, BandState: BandNearLow, EveryDays: 3,
-			Assessment: trend.Assessment{N: n, Level: 8.1, LevelLo: 7.7, LevelHi: 8.5, Forecast: []trend.ForecastPoint{{Days: 14, Mean: soon}}}}
+		l := Finding{Series: Series{Parameter: parameter(t, "pH"), Band: Band{Low: 7.8, High: 8.4, Floor: math.NaN()}},
+			BandState: BandNearLow, EveryDays: 3, Assessment: trend.Assessment{N: n, Level: 8.1, LevelLo: 7.7, LevelHi: 8.5, Forecast: []trend.ForecastPoint{{Days: 14, Mean: soon}}}}
 		for i := range n {
 			l.Readings = append(l.Readings, logbook.Reading{Time: day(1 + i), Value: 8.1, Text: "8.1", Unit: "pH"})
 		}

@@ -51,19 +51,16 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 		return Changed{}, err
 	}
 	for _, p := range ps {
-		l := Finding{Tank: t, Parameter: p}
-		if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, from, to); err != nil {
-			return Changed{}, err
-		}
-		if len(l.Readings) == 0 {
-			continue
-		}
-		obs, err := l.observe(v)
+		s, err := seriesBetween(v, t, p, from, to)
 		if err != nil {
 			return Changed{}, err
 		}
+		if len(s.Readings) == 0 {
+			continue
+		}
+		obs := s.observations
 		k := 0
-		for k < len(obs) && l.Readings[k].Time.Before(around) {
+		for k < len(obs) && s.Readings[k].Time.Before(around) {
 			k++
 		}
 		out.Parameters = append(out.Parameters, ParameterChange{
@@ -71,7 +68,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 			Before:     medianValue(obs[:k]),
 			After:      medianValue(obs[k:]),
 			Comparison: trend.Compare(obs[:k], obs[k:], compareLevel),
-			Thinned:    l.Thinned,
+			Thinned:    s.Thinned,
 
 			observations: obs,
 		})

@@ -21,46 +21,39 @@ type Demand struct {
 // DemandOf estimates the demand of a parameter as-of a moment from the readings, doses, dosing and water changes of the
 // last HistoryDays, MaxReadings at most.
 func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (Demand, error) {
-	l, obs, err := loadLine(v, t, p, asOf)
+	s, err := seriesUpTo(v, t, p, asOf)
 	if err != nil {
 		return Demand{}, err
 	}
-	return Demand{t, p, asOf, trend.EstimateDemand(obs, l.Inputs, Day(asOf), l.demandSettings())}, nil
+	return Demand{t, p, asOf, trend.EstimateDemand(s.observations, s.Inputs, Day(asOf), s.demandSettings())}, nil
 }
 
 // HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
 // at one reading a day, and thinned says so. DemandOf tells the others.
 func HindcastDemand(v *logbook.View, t logbook.Tank, p logbook.Parameter) (out []Demand, thinned bool, err error) {
-	l := Finding{Tank: t, Parameter: p}
-	if l.Band, err = bandOf(t, p); err != nil {
-		return nil, false, err
-	}
-	if l.Readings, l.Thinned, err = DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}); err != nil {
-		return nil, false, err
-	}
-	obs, err := l.observe(v)
+	s, err := seriesBetween(v, t, p, time.Time{}, time.Time{})
 	if err != nil {
 		return nil, false, err
 	}
-	for i, d := range trend.HindcastDemand(obs, l.Inputs, l.demandSettings()) {
-		out = append(out, Demand{t, p, l.Readings[i].Time, d})
+	for i, d := range trend.HindcastDemand(s.observations, s.Inputs, s.demandSettings()) {
+		out = append(out, Demand{t, p, s.Readings[i].Time, d})
 	}
-	return out, l.Thinned, nil
+	return out, s.Thinned, nil
 }
 
 // demandSettings believes, before any reading, in a demand per day of the size of twice the greatest careful change of
 // the parameter, or of a twentieth of the first reading where none is known (common practice, no source). Calcium goes
 // with alkalinity, and magnesium does not go faster.
-func (l Finding) demandSettings() trend.DemandSettings {
-	p := l.Parameter
+func (s Series) demandSettings() trend.DemandSettings {
+	p := s.Parameter
 	scale := 2 * p.MaxRise
 	switch {
 	case p.Name == "calcium" || p.Name == "magnesium":
 		scale = water.CalciumForAlkalinity(1)
-	case scale == 0 && len(l.Readings) > 0:
-		scale = l.Readings[0].Value / 20
+	case scale == 0 && len(s.Readings) > 0:
+		scale = s.Readings[0].Value / 20
 	}
-	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits)), Trend: l.settings(0)}
+	return trend.DemandSettings{Scale: math.Max(scale, math.Pow10(-p.Digits)), Trend: s.settings()}
 }
 
 // Text says the demand in one sentence, per day and per week, or what it would take to tell.

@@ -72,7 +72,8 @@ func TestNumberOfASmallLevel(t *testing.T) {
 
 // A range that holds a change of everything there is in a week is not printed as if it said something.
 func TestSlopeTextOfAnOpenRange(t *testing.T) {
-	l := Finding{Parameter: parameter(t, "nitrate"), Assessment: trend.Assessment{N: 3, Level: 5, LevelLo: 3, LevelHi: 8, SlopeLo: -0.49, SlopeHi: 3750}}
+	l := Finding{Series: Series{Parameter: parameter(t, "nitrate")},
+		Assessment: trend.Assessment{N: 3, Level: 5, LevelLo: 3, LevelHi: 8, SlopeLo: -0.49, SlopeHi: 3750}}
 	if got, want := l.SlopeText(), "no clear direction: so few readings leave it open"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

@@ -50,5 +50,5 @@ func (l Finding) floorWasFar(at time.Time) bool {
 	for n < len(l.Readings) && !l.Readings[n].Time.After(at) {
 		n++
 	}
-	return !floorIsNear(trend.Assess(l.observations[:n], l.Inputs, Day(at), l.settings(0)))
+	return !floorIsNear(trend.Assess(l.observations[:n], l.Inputs, Day(at), l.settings()))
 }

@@ -52,26 +52,27 @@ func history(v *logbook.View, tank, parameter string, asOf time.Time) (rs []logb
 	return rs[first:], thinned, nil
 }
 
-// inWindow gives what the rolling view rests on where that is not what the answer rests on, else nil: all readings of
-// the window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for
-// the p-value and the intervals take readings for independent.
-func (l Finding) inWindow(v *logbook.View, asOf time.Time, windowDays float64) ([]trend.Observation, error) {
+// loadWindow loads what the rolling view rests on where that is not what the answer rests on: all readings of the
+// window, or, where they are more than DenseCrowd a day on the average, those that are left of a dense log, for the
+// p-value and the intervals take readings for independent.
+func (s *Series) loadWindow(v *logbook.View, asOf time.Time, windowDays float64) error {
+	s.windowDays = windowDays
 	if windowDays == 0 {
 		windowDays = trend.DefaultWindow
 	}
 	start := asOf.Add(-time.Duration(windowDays * dayNanos))
-	if n := len(l.Readings); n == 0 || !l.Thinned && !l.Readings[0].Time.After(start) {
-		return nil, nil
+	if n := len(s.Readings); n == 0 || !s.Thinned && !s.Readings[0].Time.After(start) {
+		return nil
 	}
-	rs, whole, err := v.ReadingsAtMost(l.Tank.Name, l.Parameter.Name, start, asOf, int(DenseCrowd*windowDays)+1)
+	rs, whole, err := v.ReadingsAtMost(s.Tank.Name, s.Parameter.Name, start, asOf, int(DenseCrowd*windowDays)+1)
 	if err == nil && !whole {
-		rs, _, err = v.Thinned(l.Tank.Name, l.Parameter.Name, start, asOf, math.MaxInt, tiers())
+		rs, _, err = v.Thinned(s.Tank.Name, s.Parameter.Name, start, asOf, math.MaxInt, tiers())
 	}
-	obs := make([]trend.Observation, len(rs))
+	s.inWindow = make([]trend.Observation, len(rs))
 	for i, r := range rs {
-		obs[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: boundOf(r)}
+		s.inWindow[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: boundOf(r)}
 	}
-	return obs, err
+	return err
 }
 
 // thinnedText says what of a dense log an answer rests on.
@@ -100,12 +101,12 @@ func (p probe) shows() float64 {
 // recent is how many of the latest readings tell how often a parameter is tested.
 const recent = 9
 
-// lookAtProbe finds out whether a probe writes the end of a dense log, and what it shows.
-func (l *Finding) lookAtProbe(v *logbook.View, asOf time.Time) error {
-	if !l.Thinned {
+// loadProbe finds out whether a probe writes the end of a dense log, and what it shows.
+func (s *Series) loadProbe(v *logbook.View, asOf time.Time) error {
+	if !s.Thinned {
 		return nil
 	}
-	rs, err := v.LastReadings(l.Tank.Name, l.Parameter.Name, asOf, recent)
+	rs, err := v.LastReadings(s.Tank.Name, s.Parameter.Name, asOf, recent)
 	if err != nil || len(rs) < recent {
 		return err
 	}
@@ -113,23 +114,22 @@ func (l *Finding) lookAtProbe(v *logbook.View, asOf time.Time) error {
 	if latest.Sub(rs[0].Time) > (recent-1)*day/DenseCrowd {
 		return nil
 	}
-	l.probe.writes = true
-	if l.probe.now, err = l.middle(v, latest); err != nil {
+	s.probe.writes = true
+	if s.probe.now, err = s.middle(v, latest); err != nil {
 		return err
 	}
-	l.probe.dayBefore, err = l.middle(v, latest.Add(-day))
+	s.probe.dayBefore, err = s.middle(v, latest.Add(-day))
 	return err
 }
 
 // middle is the observation with the median value of the span up to a moment; none where nothing was written in it.
-func (l *Finding) middle(v *logbook.View, until time.Time) ([]trend.Observation, error) {
-	rs, err := v.Readings(l.Tank.Name, l.Parameter.Name, until.Add(-probeSpan), until)
+func (s *Series) middle(v *logbook.View, until time.Time) ([]trend.Observation, error) {
+	rs, err := v.Readings(s.Tank.Name, s.Parameter.Name, until.Add(-probeSpan), until)
 	if err != nil || len(rs) == 0 {
 		return nil, err
 	}
 	slices.SortStableFunc(rs, func(a, b logbook.Reading) int { return cmp.Compare(a.Value, b.Value) })
-	o, err := observeWith(v, l.Parameter, rs[(len(rs)-1)/2])
-	return []trend.Observation{o}, err
+	return s.observe(rs[(len(rs)-1)/2:][:1])
 }
 
 // DailyReadings reads a stretch of time, one reading a day where the log is dense, and with the latest. Zero times

@@ -22,13 +22,13 @@ func Look(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	}
 	for i := range report.Findings {
 		l := &report.Findings[i]
-		if l.Band, err = bandOf(l.Tank, l.Parameter); err != nil {
+		if l.Band, err = BandOf(l.Tank, l.Parameter); err != nil {
 			return Report{}, err
 		}
 		if l.Readings, err = v.LastReadings(tank, l.Parameter.Name, asOf, 1); err != nil {
 			return Report{}, err
 		}
-		l.Assessment = trend.Assess(nil, nil, Day(asOf), l.settings(0))
+		l.Assessment = trend.Assess(nil, nil, Day(asOf), l.settings())
 	}
 	return report, nil
 }
@@ -45,7 +45,7 @@ func newReport(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	}
 	report := Report{Tank: t, AsOf: asOf, Unexamined: true}
 	for _, p := range parameters {
-		report.Findings = append(report.Findings, Finding{Tank: t, Parameter: p, Unexamined: true})
+		report.Findings = append(report.Findings, Finding{Series: Series{Tank: t, Parameter: p}, Unexamined: true})
 	}
 	return report, nil
 }
@@ -113,9 +113,11 @@ func UpkeepOf(v *logbook.View, t logbook.Tank, asOf time.Time) (Upkeep, error) {
 	for _, c := range u.Chores {
 		add(c.dueAlert(asOf))
 	}
-	if err := answer(u.Alerts, v, asOf); err != nil {
+	answers, err := answersOf(v, t.Name, asOf)
+	if err != nil {
 		return Upkeep{}, err
 	}
+	applyAnswers(u.Alerts, answers, asOf)
 	Sort(u.Alerts, asOf)
 	return u, nil
 }

@@ -21,9 +21,33 @@ func TimeOf(day float64, zone *time.Location) time.Time {
 	return time.Unix(int64(math.Round(day*86400)), 0).In(zone)
 }
 
-// Observe turns a reading into what the engine sees: the interval its report stands for and the method's spread
-// there, both in the canonical unit of p. described says whether m is the keeper's own description of the method or
-// the generic one of the parameter.
+// Observer turns the readings by one method into what the engine sees.
+type Observer struct {
+	method    logbook.Method
+	described bool
+	unit      water.Unit // the method's own
+	kits      []trend.KitKind
+}
+
+// NewObserver is the observer of a method for a parameter. described says whether m is the keeper's own description of
+// the method or the generic one of the parameter.
+//
+// Behind a nutrient reading whose method is not described stands one of the common kits of commonKits; which, the
+// engine infers from how the readings of the series look.
+func NewObserver(p logbook.Parameter, m logbook.Method, described bool) (Observer, error) {
+	unit, err := p.FindUnit(m.Unit)
+	if err != nil {
+		return Observer{}, fmt.Errorf("method %s: %w", m.Name, err)
+	}
+	o := Observer{method: m, described: described, unit: unit}
+	if !described {
+		o.kits = commonKits(p)
+	}
+	return o, nil
+}
+
+// Observe turns a reading into the interval its report stands for and the method's spread there, both in the canonical
+// unit of the parameter.
 //
 // In the method's own unit, a reading v by an instrument of step s stands for v ± s/2, and one by a scale for all
 // that lies nearer to its mark than to a neighbouring mark. The last mark of a scale has no upper end and the first
@@ -31,14 +55,8 @@ func TimeOf(day float64, zone *time.Location) time.Time {
 // the distance between them. The spread is sqrt(SD² + (SDRel v)² + (SDSteps d)²) with d the distance between marks
 // around v, of water below v that to the mark below and of water above v that to the mark above; where the method
 // tells none, half its step (common practice, no source).
-//
-// Behind a nutrient reading whose method is not described stands one of the common kits of commonKits; which, the
-// engine infers from how the readings of the series look.
-func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described bool) (trend.Observation, error) {
-	unit, err := p.FindUnit(m.Unit)
-	if err != nil {
-		return trend.Observation{}, fmt.Errorf("method %s: %w", m.Name, err)
-	}
+func (by Observer) Observe(r logbook.Reading) trend.Observation {
+	m, unit := by.method, by.unit
 	v := unit.FromCanonical(r.Value)
 	lo, hi, below, above := span(v, m)
 	bound := boundOf(r)
@@ -66,7 +84,7 @@ func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 		Hi:        canonicalEnd(unit, hi),
 		SD:        spread((below + above) / 2),
 		Bound:     bound,
-		Described: described,
+		Described: by.described,
 	}
 	if below != above {
 		o.SDBelow, o.SDAbove = spread(below), spread(above)
@@ -77,12 +95,10 @@ func Observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 	if !(o.SD > 0) {
 		o.SD = math.Max(math.Abs(r.Value)*0.05, 1e-9) // a method that tells nothing at all
 	}
-	if !described {
-		for _, k := range commonKits(p) {
-			o.Kits = append(o.Kits, k.Shows(r.Value, bound))
-		}
+	for _, k := range by.kits {
+		o.Kits = append(o.Kits, k.Shows(r.Value, bound))
 	}
-	return o, nil
+	return o
 }
 
 func boundOf(r logbook.Reading) trend.Bound {

@@ -30,6 +30,12 @@ func reading(t *testing.T, name, text, unit string) logbook.Reading {
 	return r
 }
 
+// observe is what the engine sees of a reading by a method.
+func observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described bool) (trend.Observation, error) {
+	by, err := NewObserver(p, m, described)
+	return by.Observe(r), err
+}
+
 func TestObserve(t *testing.T) {
 	inf := math.Inf(1)
 	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
@@ -56,7 +62,7 @@ func TestObserve(t *testing.T) {
 		{"between two marks", reading(t, "nitrate", "3.5", "mg/L"), card, 2.75, 4.25, 0.35 * 3, trend.Exact},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			o, err := Observe(c.r, parameter(t, c.r.Parameter), c.m, true)
+			o, err := observe(c.r, parameter(t, c.r.Parameter), c.m, true)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -83,14 +89,14 @@ func TestObserve(t *testing.T) {
 
 func TestObserveWithoutSpread(t *testing.T) {
 	p := parameter(t, "nitrate")
-	o, err := Observe(reading(t, "nitrate", "4", "mg/L"), p, logbook.Method{Unit: "mg/L", Step: 0.5}, true)
+	o, err := observe(reading(t, "nitrate", "4", "mg/L"), p, logbook.Method{Unit: "mg/L", Step: 0.5}, true)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if o.SD != 0.25 {
 		t.Errorf("SD = %v, want half a step", o.SD)
 	}
-	o, err = Observe(reading(t, "nitrate", "4", "mg/L"), p, logbook.Method{Unit: "mg/L"}, true)
+	o, err = observe(reading(t, "nitrate", "4", "mg/L"), p, logbook.Method{Unit: "mg/L"}, true)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +109,7 @@ func TestEveryGenericMethodObserves(t *testing.T) {
 	for _, p := range logbook.Standard() {
 		mid := (p.AskLow + p.AskHigh) / 2
 		r := logbook.Reading{Parameter: p.Name, Value: mid, Time: time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)}
-		o, err := Observe(r, p, p.Generic, false)
+		o, err := observe(r, p, p.Generic, false)
 		if err != nil {
 			t.Errorf("%s: %v", p.Name, err)
 			continue
@@ -137,7 +143,7 @@ func TestObserveAtAMarkTellsItsSides(t *testing.T) {
 		text         string
 		below, above float64 // 0: the same as SD
 	}{{"5", 0.35 * 3, 0.35 * 5}, {"1", 0, 0}, {"3.5", 0, 0}, {"0", 0, 0}, {"2", 0.35, 0.35 * 3}} {
-		o, err := Observe(reading(t, "nitrate", c.text, "mg/L"), parameter(t, "nitrate"), card, true)
+		o, err := observe(reading(t, "nitrate", c.text, "mg/L"), parameter(t, "nitrate"), card, true)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -152,12 +158,12 @@ func TestObserveAtAMarkTellsItsSides(t *testing.T) {
 func TestObserveNamesCommonKits(t *testing.T) {
 	for name, want := range map[string]int{"nitrate": 6, "phosphate": 6, "calcium": 0} {
 		p := parameter(t, name)
-		o, err := Observe(reading(t, name, "8", "mg/L"), p, p.Generic, false)
+		o, err := observe(reading(t, name, "8", "mg/L"), p, p.Generic, false)
 		if err != nil || len(o.Kits) != want {
 			t.Errorf("%s: %d kits, want %d; %v", name, len(o.Kits), want, err)
 		}
 		p.Generic.Name = "mine"
-		if o, err = Observe(reading(t, name, "8", "mg/L"), p, p.Generic, false); err != nil || o.Kits != nil {
+		if o, err = observe(reading(t, name, "8", "mg/L"), p, p.Generic, false); err != nil || o.Kits != nil {
 			t.Errorf("%s by a generic method of the keeper's: %d kits; %v", name, len(o.Kits), err)
 		}
 	}

@@ -71,10 +71,10 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 				k.live(supply)
 			}
 		}
-		l := Finding{Tank: tank, Parameter: p, Inputs: k.in}
+		l := Finding{Series: Series{Tank: tank, Parameter: p, Inputs: k.in}}
 		l.Assessment = trend.Assess(k.obs, k.in, 7*weeks, trend.Settings{Floor: math.NaN(), Low: math.NaN(), High: math.NaN(), Wobble: p.Wobble})
 		d := Demand{Tank: tank, Parameter: p, AsOf: time.Unix(0, 0).UTC().AddDate(0, 0, 7*weeks),
-			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, Finding{Parameter: p}.demandSettings())}
+			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, Series{Parameter: p}.demandSettings())}
 		plan, err := planFor(l, d, Wish{Target: 7.5 + rng.Float64(), Strength: 20})
 		if err != nil {
 			refused++
@@ -141,7 +141,7 @@ func TestLimewaterIsBoundByEvaporation(t *testing.T) {
 	}
 	as := trend.Assessment{Level: 7.5, LevelLo: 7.4, LevelHi: 7.6}
 	d := Demand{Parameter: p, Estimate: trend.Demand{PerDay: 1.3, Lo: 1.27, Hi: 1.33}}
-	l := Finding{Tank: logbook.Tank{Name: "forereef", VolumeL: 400}, Parameter: p, Assessment: as}
+	l := Finding{Series: Series{Tank: logbook.Tank{Name: "forereef", VolumeL: 400}, Parameter: p}, Assessment: as}
 	w := Wish{Target: 7.5, Strength: strength, Limewater: true}
 	// By testdata/reference/dosing.json, limewater: 1 % a day gives at most 1.14 dKH.
 	if _, err := planFor(l, d, w); err == nil || !strings.Contains(err.Error(), "at most 4000 mL can be given") {

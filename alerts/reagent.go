@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -78,12 +79,12 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 	}
 	few := fmt.Sprintf("needs %d tests to learn how often, has %d", fewestGaps+1, len(recent))
 	p, err := v.Parameter(s.Parameter)
-	if err != nil && !isNotFound(err) {
+	if err != nil && !errors.Is(err, logbook.ErrNotFound) {
 		return testRate{}, err
 	}
 	band, err := BandOf(t, p)
 	if err != nil {
-		return testRate{}, fmt.Errorf("tank %s, band of %s: %w", t.Name, p.Name, err)
+		return testRate{}, err
 	}
 	every := everyDays(band, p, nil)
 	if every <= 0 {

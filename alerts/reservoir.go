@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -14,7 +15,7 @@ import (
 func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 	supplement, err := v.Supplement(s.Supplement)
 	switch {
-	case isNotFound(err):
+	case errors.Is(err, logbook.ErrNotFound):
 		s.Why = logbook.Clean(s.Supplement) + " is not described as a supplement, so its strength is not known"
 		return nil
 	case err != nil:

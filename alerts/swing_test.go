@@ -12,7 +12,7 @@ import (
 // tested is a line with weekly observations of the given values, the last on day 100.
 func tested(t *testing.T, name string, sd float64, every float64, values ...float64) Finding {
 	t.Helper()
-	l := Finding{Parameter: parameter(t, name), Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}
+	l := Finding{Series: Series{Parameter: parameter(t, name), Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}}
 	for i, v := range values {
 		day := 100 - every*float64(len(values)-1-i)
 		l.observations = append(l.observations, trend.Observation{Day: day, Value: v, Lo: v, Hi: v, SD: sd, Described: true})

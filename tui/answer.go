@@ -90,14 +90,14 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 		text := f.value("new value")
 		return func(v *logbook.View) (doubts []string, err error) {
 			test := test
-			if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
+			if test.Series, err = alerts.SeriesBefore(v, t, p, old.Time); err != nil {
 				return nil, err
 			}
 			x, err := test.ReadAgain(old, text)
 			if err != nil {
 				return nil, err
 			}
-			why, _, err := test.Judge(v, x)
+			why, _, err := test.Judge(x)
 			if why != "" {
 				doubts = append(doubts, why)
 			}

@@ -22,7 +22,7 @@ type drafts struct {
 func (d *testDay) restore(draft logbook.Draft) {
 	d.started, d.drafts.last = draft.Started, draft
 	for _, f := range d.fields {
-		x, ok := draft.Fields[f.Line.Parameter.Name]
+		x, ok := draft.Fields[f.Parameter.Name]
 		if !ok {
 			continue
 		}
@@ -43,7 +43,7 @@ func (d *testDay) draft() logbook.Draft {
 	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
 	for _, f := range d.fields {
 		if f.input.Value() != "" || f.note.Value() != "" {
-			out.Fields[f.Line.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.Unit, Method: f.Method, Note: f.note.Value()}
+			out.Fields[f.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.Unit, Method: f.Method, Note: f.note.Value()}
 		}
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {

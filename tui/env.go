@@ -57,6 +57,18 @@ func (e *env) read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
 	}
 }
 
+// think makes a command of what takes its time but needs no book.
+func think(fn func() (tea.Msg, error)) tea.Cmd {
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
+		msg, err := fn()
+		if err != nil {
+			return failedMsg{err}
+		}
+		return msg
+	}
+}
+
 // write makes a command of one change of the book.
 func (e *env) write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
 	book := e.book

@@ -252,8 +252,8 @@ func TestPasteSplitsOverFields(t *testing.T) {
 	a.Update(tea.KeyMsg{Type: tea.KeyRunes, Paste: true, Runes: []rune("8.1\r\n430\npo4 = 33 ppb P\n\x1b[31m25.4")})
 	want := map[string]string{"alkalinity": "8.1", "calcium": "430", "phosphate": "33 ppb P", "temperature": "25.4", "nitrate": ""}
 	for _, f := range d.fields {
-		if got := f.text(); got != want[f.Line.Parameter.Name] {
-			t.Errorf("%s: %q, want %q", f.Line.Parameter.Name, got, want[f.Line.Parameter.Name])
+		if got := f.text(); got != want[f.Parameter.Name] {
+			t.Errorf("%s: %q, want %q", f.Parameter.Name, got, want[f.Parameter.Name])
 		}
 	}
 	if d.saving {
@@ -261,7 +261,7 @@ func TestPasteSplitsOverFields(t *testing.T) {
 	}
 	for _, f := range d.fields {
 		// 33 ppb P is 0.101 mg/L PO4 by the molar masses (testdata/reference/units.json).
-		if f.Line.Parameter.Name == "phosphate" && !strings.HasPrefix(f.inUnit(f.result.Value), "0.101") {
+		if f.Parameter.Name == "phosphate" && !strings.HasPrefix(f.inUnit(f.result.Value), "0.101") {
 			t.Errorf("33 ppb P read as %v", f.result.Value)
 		}
 	}

@@ -120,7 +120,8 @@ func example(t testing.TB) []alerts.Report {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l := alerts.Finding{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...), Assessment: a, EveryDays: 7}
+		l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...)},
+			Assessment: a, EveryDays: 7}
 		l.BandState = b.StateIn(a)
 		if n := len(l.Readings); n > 0 {
 			l.Due = l.Readings[n-1].Time.AddDate(0, 0, 7)
@@ -277,9 +278,9 @@ func scenes() map[string]func(t testing.TB, a *app) {
 func showTestDay(t testing.TB, a *app) *testDay {
 	d := newTestDay(a.env, example(t)[0].Tank, nil)
 	a.push(d)
-	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}})
+	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
 	for i, f := range d.fields {
-		l := f.Line.Assessment
+		l := f.Assessment
 		a.Update(judgedMsg{day: d, field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
 			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
 	}
@@ -295,7 +296,7 @@ func lookAgain(t testing.TB, g *glance) {
 		r.Alerts, r.Unexamined = nil, true
 		for j := range r.Findings {
 			if l := &r.Findings[j]; i > 0 || j > 1 {
-				*l = alerts.Finding{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:],
+				*l = alerts.Finding{Series: alerts.Series{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:]},
 					Assessment: trend.Assess(nil, nil, alerts.Day(noon), trend.Settings{}), Unexamined: true}
 			}
 		}

@@ -46,7 +46,7 @@ func TestLinesAreMoved(t *testing.T) {
 	do(a, "t")
 	var fields []string
 	for _, f := range a.top().(*testDay).fields {
-		fields = append(fields, f.Line.Parameter.Name)
+		fields = append(fields, f.Parameter.Name)
 	}
 	if got := strings.Join(fields, " "); got != want {
 		t.Errorf("the test day goes through %s, want %s", got, want)

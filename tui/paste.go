@@ -46,7 +46,7 @@ func (d *testDay) named(line string) (field int, rest string, ok bool) {
 		}
 	}
 	for i, f := range d.fields {
-		p := f.Line.Parameter
+		p := f.Parameter
 		if strings.EqualFold(strings.TrimSpace(name), p.Name) || strings.EqualFold(strings.TrimSpace(name), p.Code) {
 			return i, strings.TrimSpace(rest), true
 		}

@@ -23,7 +23,6 @@ type testDay struct {
 	early   []tea.KeyMsg   // typed before the fields were there
 	started time.Time
 	fields  []*testField
-	methods []logbook.Method
 	when    textinput.Model
 	from    time.Time // the moment the lines are seen from; zero: now
 	at      int       // == len(fields): the time of the test
@@ -42,7 +41,7 @@ type testDayMsg struct {
 	report  alerts.Report
 	draft   logbook.Draft
 	drafted bool
-	methods []logbook.Method
+	context entry.Context
 }
 
 func newTestDay(e *env, t logbook.Tank, known *alerts.Report) *testDay {
@@ -64,7 +63,7 @@ func (d *testDay) Init() tea.Cmd {
 			}
 			msg.report.Arrange(usual)
 		}
-		if msg.methods, err = v.Methods(); err != nil {
+		if msg.context, err = entry.Load(v, msg.report.Tank, at); err != nil {
 			return nil, err
 		}
 		msg.draft, msg.drafted, err = v.Draft(name)
@@ -123,7 +122,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	if d.loaded {
 		return nil
 	}
-	d.loaded, d.methods = true, msg.methods
+	d.loaded = true
 	lines := slices.Clone(msg.report.Findings)
 	at := d.now()
 	own := len(d.tank.OrderOr(d.env.order)) > 0
@@ -140,7 +139,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	})
 	var cmds []tea.Cmd
 	for _, l := range lines {
-		f := &testField{Test: entry.Test{Line: l}, input: newField(d.env, 10), note: newField(d.env, 30), set: d.env.units[l.Parameter.Name]}
+		f := &testField{Test: msg.context.Test(l, d.env.units[l.Parameter.Name]), input: newField(d.env, 10), note: newField(d.env, 30)}
 		method := ""
 		if n := len(l.Readings); n > 0 {
 			method = l.Readings[n-1].Method
@@ -148,7 +147,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		if method != "" {
 			f.methods = append(f.methods, method)
 		}
-		for _, m := range msg.methods {
+		for _, m := range msg.context.Methods {
 			if m.Parameter != l.Parameter.Name {
 				continue
 			}
@@ -159,7 +158,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 				method = m.Name
 			}
 		}
-		f.By(method, msg.methods, f.set)
+		f.By(method)
 		d.fields = append(d.fields, f)
 	}
 	if msg.drafted {
@@ -299,10 +298,10 @@ func (d *testDay) takeOffered() tea.Cmd {
 func (d *testDay) otherMethod() tea.Cmd {
 	f := d.fields[d.at]
 	if len(f.methods) == 0 {
-		d.message = "no method is described for " + clean(f.Line.Parameter.Name) + ": m on the first screen describes one"
+		d.message = "no method is described for " + clean(f.Parameter.Name) + ": m on the first screen describes one"
 		return nil
 	}
-	f.nextMethod(d.methods)
+	f.nextMethod()
 	return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
 }
 

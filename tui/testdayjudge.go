@@ -24,12 +24,12 @@ type judgedMsg struct {
 // foresee asks the engine what to expect of a field, whatever is typed in it.
 func (d *testDay) foresee(i int) tea.Cmd {
 	f := d.fields[i]
-	n := len(f.Line.Readings)
+	n := len(f.Readings)
 	if n == 0 {
 		f.Expected = trend.Prediction{}
 		return nil
 	}
-	r := f.Line.Readings[n-1]
+	r := f.Readings[n-1]
 	r.Method = f.Method
 	return d.askEngine(i, r, "")
 }
@@ -37,23 +37,17 @@ func (d *testDay) foresee(i int) tea.Cmd {
 // judge asks the engine about the text of a field.
 func (d *testDay) judge(i int) tea.Cmd {
 	f := d.fields[i]
-	if len(f.Line.Readings) == 0 || !f.read {
+	if len(f.Readings) == 0 || !f.read {
 		return nil
 	}
 	return d.askEngine(i, f.result.Reading, f.text())
 }
 
 func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
-	line := d.fields[i].Line
-	msg := judgedMsg{day: d, field: i, text: text, method: d.fields[i].Method}
-	r.Time, r.Tank = d.testTime(), d.tank.Name
-	if last := line.Readings[len(line.Readings)-1].Time; r.Time.Before(last) {
-		r.Time = last
-	}
-	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
-		var err error
-		msg.verdict, err = line.Judge(v, r)
-		return msg, err
+	test, at := d.fields[i].Test, d.testTime()
+	return think(func() (tea.Msg, error) {
+		verdict, err := test.Compare(r, at)
+		return judgedMsg{day: d, field: i, text: text, method: test.Method, verdict: verdict}, err
 	})
 }
 
@@ -98,11 +92,11 @@ func (d *testDay) lookFrom() tea.Cmd {
 func (d *testDay) lookedFrom(lines []alerts.Finding) tea.Cmd {
 	var cmds []tea.Cmd
 	for i, f := range d.fields {
-		at := slices.IndexFunc(lines, func(l alerts.Finding) bool { return l.Parameter.Name == f.Line.Parameter.Name })
+		at := slices.IndexFunc(lines, func(l alerts.Finding) bool { return l.Parameter.Name == f.Parameter.Name })
 		if at >= 0 {
-			f.Line = lines[at]
+			f.Finding = lines[at]
 		} else { // it was not measured yet
-			f.Line.Readings, f.Line.Due = nil, time.Time{}
+			f.Readings, f.Due = nil, time.Time{}
 		}
 		f.judged = ""
 		f.parse()

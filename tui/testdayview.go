@@ -11,7 +11,7 @@ type testColumns struct{ name, input, unit, last, age, expects int }
 func (d *testDay) columns() testColumns {
 	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 8}
 	for _, f := range d.fields {
-		c.name = max(c.name, min(16, width(clean(f.Line.Parameter.Name))))
+		c.name = max(c.name, min(16, width(clean(f.Parameter.Name))))
 		c.unit = max(c.unit, min(10, width(clean(f.Unit))))
 		c.last = max(c.last, width(f.lastText()))
 		c.expects = max(c.expects, width(f.ExpectedText()))
@@ -99,10 +99,10 @@ func (d *testDay) row(i int, c testColumns) string {
 		return cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.w)
 	}
 	f := d.fields[i]
-	name := pad(clean(f.Line.Parameter.Name), c.name)
+	name := pad(clean(f.Parameter.Name), c.name)
 	if i == d.at {
 		name = t.Accent.Render(name)
-	} else if !f.Line.OnTestDay(d.testTime()) && f.text() == "" {
+	} else if !f.OnTestDay(d.testTime()) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
 	f.input.Width = c.input - 1
@@ -122,8 +122,8 @@ func (d *testDay) row(i int, c testColumns) string {
 	}
 	if c.age > 0 {
 		age := ""
-		if n := len(f.Line.Readings); n > 0 {
-			age = ageText(f.Line.Readings[n-1].Time, d.testTime())
+		if n := len(f.Readings); n > 0 {
+			age = ageText(f.Readings[n-1].Time, d.testTime())
 		}
 		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
 	}
@@ -132,8 +132,8 @@ func (d *testDay) row(i int, c testColumns) string {
 	}
 	word, style := f.word(t)
 	if word == "" {
-		word, style = dueText(f.Line, d.testTime()), t.Dim
-		if len(f.Line.Readings) > 0 && f.Line.OnTestDay(d.testTime()) {
+		word, style = dueText(f.Finding, d.testTime()), t.Dim
+		if len(f.Readings) > 0 && f.OnTestDay(d.testTime()) {
 			word, style = "due "+word, t.Plain
 		}
 	}
@@ -230,8 +230,8 @@ func (d *testDay) inShort(f *testField) string {
 	} else if len(f.methods) > 0 {
 		parts = append(parts, "no method (ctrl+o: "+clean(f.methods[0])+")")
 	}
-	if n := len(f.Line.Readings); n > 0 {
-		r := f.Line.Readings[n-1]
+	if n := len(f.Readings); n > 0 {
+		r := f.Readings[n-1]
 		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(d.tank.Zone()).Format("2 Jan")))
 	} else {
 		parts = append(parts, "no reading yet")
@@ -244,7 +244,7 @@ func (d *testDay) inShort(f *testField) string {
 
 // understood is the typed value as it will stand in the book.
 func (d *testDay) understood(f *testField) string {
-	as := readText(f.Line.Parameter, f.result.Reading)
+	as := readText(f.Parameter, f.result.Reading)
 	if f.result.Repeats != "" {
 		as += ", " + f.result.Repeats
 	}

@@ -20,7 +20,6 @@ type testField struct {
 	entry.Test
 	input   textinput.Model
 	note    textinput.Model
-	set     string   // the unit the keeper's settings name; "": none
 	methods []string // described for this parameter, with that of the last time
 
 	result  entry.Result
@@ -95,7 +94,7 @@ func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged !
 
 // word is the judgement in a word or two, with its colour.
 func (f *testField) word(t *theme) (string, ink) {
-	band := f.Line.Band
+	band := f.Band
 	why, _ := f.question()
 	far := f.read && f.FarOff(f.result, f.suspect())
 	switch {
@@ -149,7 +148,7 @@ func (f *testField) besideExpected(t *theme) (string, ink) {
 
 // lastText is the last value in the unit this field is in, with its age beside it.
 func (f *testField) lastText() string {
-	rs := f.Line.Readings
+	rs := f.Readings
 	if len(rs) == 0 {
 		return "none yet"
 	}
@@ -158,10 +157,10 @@ func (f *testField) lastText() string {
 }
 
 // inUnit prints a canonical value in the field's unit.
-func (f *testField) inUnit(v float64) string { return alerts.NumberIn(f.Line.Parameter, f.Unit, v) }
+func (f *testField) inUnit(v float64) string { return alerts.NumberIn(f.Parameter, f.Unit, v) }
 
 // nextMethod changes to the next method known for the parameter; behind the last comes none.
-func (f *testField) nextMethod(known []logbook.Method) {
+func (f *testField) nextMethod() {
 	if len(f.methods) == 0 {
 		return
 	}
@@ -169,7 +168,7 @@ func (f *testField) nextMethod(known []logbook.Method) {
 	if at := slices.Index(f.methods, f.Method); at+1 < len(f.methods) {
 		next = f.methods[at+1]
 	}
-	f.By(next, known, f.set)
+	f.By(next)
 	f.judged = ""
 	f.parse()
 }

@@ -27,7 +27,7 @@ func TestTestDayOfThePast(t *testing.T) {
 	}
 	f := d.fields[0]
 	// Readings are 7, 14, 21, 28, 35 and 42 days old; four of them came before 22 February 9:00.
-	if n := len(f.Line.Readings); n != 4 {
+	if n := len(f.Readings); n != 4 {
 		t.Errorf("%d readings of before", n)
 	}
 	if !strings.Contains(d.row(0, d.columns()), "  1 d") {
@@ -38,7 +38,7 @@ func TestTestDayOfThePast(t *testing.T) {
 	}
 	do(a, "ctrl+s")
 	err := b.View(func(v *logbook.View) error {
-		rs, err := v.Readings("forereef", f.Line.Parameter.Name, time.Time{}, time.Time{})
+		rs, err := v.Readings("forereef", f.Parameter.Name, time.Time{}, time.Time{})
 		want := time.Date(2026, 2, 22, 9, 0, 0, 0, time.UTC)
 		found := false
 		for _, r := range rs {
@@ -114,8 +114,8 @@ func TestTestDayInTheTanksOrder(t *testing.T) {
 	}
 	a.Update(testDayMsg{asked: d.asked, report: r})
 	for i, f := range d.fields {
-		if want := r.Findings[i].Parameter.Name; f.Line.Parameter.Name != want {
-			t.Errorf("field %d: %s, want %s", i, f.Line.Parameter.Name, want)
+		if want := r.Findings[i].Parameter.Name; f.Parameter.Name != want {
+			t.Errorf("field %d: %s, want %s", i, f.Parameter.Name, want)
 		}
 	}
 }

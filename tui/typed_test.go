@@ -126,7 +126,7 @@ func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refu
 	d := newTestDay(a.env, tank, nil)
 	a.push(d)
 	settleAll(a, d.Init())
-	at := slices.IndexFunc(d.fields, func(f *testField) bool { return f.Line.Parameter.Name == row.Fields["parameter"] })
+	at := slices.IndexFunc(d.fields, func(f *testField) bool { return f.Parameter.Name == row.Fields["parameter"] })
 	d.focus(at)
 	doText(a, row.Fields["value"])
 	f := d.fields[at]

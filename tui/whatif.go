@@ -182,10 +182,7 @@ func (w *whatIf) ask() tea.Cmd {
 	}
 	w.known = false
 	asked, line, at := w.asked, w.line, w.now()
-	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
-		a, err := line.WhatIf(v, at, extra)
-		return whatIfMsg{w, asked, a}, err
-	})
+	return think(func() (tea.Msg, error) { return whatIfMsg{w, asked, line.WhatIf(at, extra)}, nil })
 }
 
 // inputs reads the fields. A number may carry a unit.

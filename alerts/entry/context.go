@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -16,11 +17,26 @@ type Context struct {
 	Methods     []logbook.Method
 	Supplements []logbook.Supplement // those described
 	Dosings     []logbook.Dosing     // of every supplement the newest of each parameter
+
+	series map[string]alerts.Series     // of what is tested, by parameter
+	there  map[string][]logbook.Reading // of the very moment, by parameter
 }
 
-// Load loads the context of a tank, which may be one that is not in the book yet, as of a moment.
-func Load(v *logbook.View, t logbook.Tank, asOf time.Time) (c Context, err error) {
-	c.Tank = t
+// Load loads the context of a tank, which may be one that is not in the book yet, as of a moment, with what the readings
+// of some parameters are judged by, where they are tested.
+func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Parameter) (c Context, err error) {
+	c = Context{Tank: t, series: map[string]alerts.Series{}, there: map[string][]logbook.Reading{}}
+	for _, p := range tested {
+		if _, loaded := c.series[p.Name]; loaded {
+			continue
+		}
+		if c.series[p.Name], err = alerts.SeriesBefore(v, t, p, asOf); err != nil {
+			return c, err
+		}
+		if c.there[p.Name], err = v.Readings(t.Name, p.Name, asOf, asOf); err != nil {
+			return c, err
+		}
+	}
 	if c.Parameters, err = v.Parameters(); err != nil {
 		return c, err
 	}
@@ -32,6 +48,17 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time) (c Context, err error
 	}
 	c.Dosings, err = v.DosingsBefore(t.Name, "", asOf.Add(time.Second))
 	return c, err
+}
+
+// There finds the very reading among those of its moment: a command that was run again. It is kept all the same, for two
+// tests of one water may show one number.
+func (c Context) There(r logbook.Reading) (same logbook.Reading, found bool) {
+	for _, old := range c.there[r.Parameter] {
+		if old.Time.Equal(r.Time) && old.Value == r.Value && old.Bound == r.Bound && old.Method == r.Method {
+			return old, true
+		}
+	}
+	return logbook.Reading{}, false
 }
 
 // Supplement finds a described supplement by its name, in any case.

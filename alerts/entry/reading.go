@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -13,11 +14,24 @@ import (
 
 // Test is one parameter of a test day before its result is typed: what is known of it, and how a bare number is taken.
 type Test struct {
-	Line     alerts.Finding   // as of the time of the test
-	Method   string           // "": none
-	Unit     string           // of a bare number
-	From     UnitFrom         // where that unit comes from
-	Expected trend.Prediction // of the next reading by this method; zero: not known
+	alerts.Finding                  // as of the time of the test; of one that is only read, the series alone
+	Method         string           // "": none
+	Unit           string           // of a bare number
+	From           UnitFrom         // where that unit comes from
+	Expected       trend.Prediction // of the next reading by this method; zero: not known
+
+	known []logbook.Method // described ones
+	set   string           // the unit that the settings name; "": none
+}
+
+// Test is a test of the parameter of a finding. set is the unit that the settings name for it ("": none).
+func (c Context) Test(f alerts.Finding, set string) Test {
+	return Test{Finding: f, known: c.Methods, set: set}
+}
+
+// TestNow is a test of a parameter with which the context was loaded, at the moment it was loaded for.
+func (c Context) TestNow(p logbook.Parameter, set string) Test {
+	return c.Test(alerts.Finding{Series: c.series[p.Name]}, set)
 }
 
 // UnitFrom says where the unit of a bare number comes from.
@@ -54,29 +68,27 @@ const (
 )
 
 // By takes a method for the test, and with it the unit of a bare number: that of the method, else the one that the
-// settings name ("": none), else the one in which nearly all of the last readings were typed, else the parameter's
-// own.
-func (t *Test) By(method string, known []logbook.Method, set string) {
-	p := t.Line.Parameter
+// settings name, else the one in which nearly all of the last readings were typed, else the parameter's own.
+func (t *Test) By(method string) {
 	t.Method = method
-	t.Unit, t.From = t.usualUnit(known, set)
-	own, _ := p.FindUnit("")
-	if u, err := p.FindUnit(t.Unit); err == nil && u == own && set == "" {
+	t.Unit, t.From = t.usualUnit()
+	own, _ := t.Parameter.FindUnit("")
+	if u, err := t.Parameter.FindUnit(t.Unit); err == nil && u == own && t.set == "" {
 		t.From = OwnUnit // nobody could mean another
 	}
 }
 
-func (t *Test) usualUnit(known []logbook.Method, set string) (string, UnitFrom) {
-	p := t.Line.Parameter
-	for _, m := range known {
+func (t *Test) usualUnit() (string, UnitFrom) {
+	p := t.Parameter
+	for _, m := range t.known {
 		if m.Name == t.Method && m.Parameter == p.Name && m.Unit != "" {
 			return m.Unit, MethodUnit
 		}
 	}
-	if set != "" {
-		return set, SettingsUnit
+	if t.set != "" {
+		return t.set, SettingsUnit
 	}
-	rs := t.Line.Readings
+	rs := t.Readings
 	rs = rs[max(0, len(rs)-latestReadings):]
 	count := map[string]int{}
 	for _, r := range slices.Backward(rs) {
@@ -105,7 +117,7 @@ type Result struct {
 // Read reads a result: a value such as "4.2" or "<0.02", with or without a unit behind it, or several of one test,
 // which are kept as their mean.
 func (t Test) Read(text string) (Result, error) {
-	p := t.Line.Parameter
+	p := t.Parameter
 	value, unit := Split(text)
 	if unit == "" {
 		unit = t.Unit
@@ -123,8 +135,8 @@ func (t Test) Read(text string) (Result, error) {
 	x.Unlikely, _ = logbook.Unlikely(p, r)
 	x.instead, _ = logbook.Instead(p, r)
 	x.UnitNote, _ = logbook.UnitNote(p, r)
-	if n := len(t.Line.Readings); n > 0 {
-		x.Leap, _ = logbook.UnlikelyLeap(p, t.Line.Readings[n-1], r)
+	if n := len(t.Readings); n > 0 {
+		x.Leap, _ = logbook.UnlikelyLeap(p, t.Readings[n-1], r)
 	}
 	return x, nil
 }
@@ -140,7 +152,7 @@ func (x Result) Typed() string {
 // Doubt says in one sentence why a result may be a slip, and what was likely meant, as it would be typed; both are ""
 // where nothing is doubtful or explains it. suspect is the judgement of the engine, false while there is none.
 func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
-	p := t.Line.Parameter
+	p := t.Parameter
 	switch {
 	case x.Unlikely != "":
 		meant = x.instead
@@ -168,7 +180,7 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 // what a slip of the unit makes of a small number: near zero nothing is far by difference, and a "<" value has no one
 // place.
 func (t Test) FarOff(x Result, suspect bool) bool {
-	if len(t.Line.Readings) == 0 {
+	if len(t.Readings) == 0 {
 		return false
 	}
 	low, high, ok := t.near()
@@ -183,7 +195,7 @@ func (t Test) near() (low, high float64, ok bool) {
 		return 0, 0, false
 	}
 	low = e.Lo - width
-	if t.Line.Parameter.Min >= 0 {
+	if t.Parameter.Min >= 0 {
 		low = math.Max(low, e.Lo/2)
 	}
 	return low, e.Hi + width, true
@@ -195,23 +207,32 @@ func (t Test) ExpectedText() string { return t.expectedIn(t.Unit) }
 
 func (t Test) expectedIn(unit string) string {
 	e := t.Expected
-	if math.IsNaN(e.Lo) || math.IsNaN(e.Hi) || len(t.Line.Readings) == 0 || (e.Lo == 0 && e.Hi == 0) {
+	if math.IsNaN(e.Lo) || math.IsNaN(e.Hi) || len(t.Readings) == 0 || (e.Lo == 0 && e.Hi == 0) {
 		return ""
 	}
 	lo := e.Lo
-	if t.Line.Parameter.Min >= 0 {
+	if t.Parameter.Min >= 0 {
 		lo = math.Max(0, lo)
 	}
-	return alerts.NumberIn(t.Line.Parameter, unit, lo) + "–" + alerts.NumberIn(t.Line.Parameter, unit, e.Hi)
+	return alerts.NumberIn(t.Parameter, unit, lo) + "–" + alerts.NumberIn(t.Parameter, unit, e.Hi)
+}
+
+// Compare compares a reading at a moment with what the earlier ones predict. It is not taken for older than they are.
+func (t Test) Compare(r logbook.Reading, at time.Time) (trend.Judgement, error) {
+	r.Time, r.Tank = at, t.Tank.Name
+	if n := len(t.Readings); n > 0 && at.Before(t.Readings[n-1].Time) {
+		r.Time = t.Readings[n-1].Time
+	}
+	return t.Series.Judge(r)
 }
 
 // Judge is Doubt with the engine asked about a result that has its time.
-func (t Test) Judge(v *logbook.View, x Result) (why, meant string, err error) {
-	if len(t.Line.Readings) == 0 {
+func (t Test) Judge(x Result) (why, meant string, err error) {
+	if len(t.Readings) == 0 {
 		why, meant = t.Doubt(x, false)
 		return why, meant, nil
 	}
-	j, err := t.Line.Judge(v, x.Reading)
+	j, err := t.Series.Judge(x.Reading)
 	t.Expected = j.Expected
 	why, meant = t.Doubt(x, j.Suspect)
 	return why, meant, err
@@ -219,7 +240,7 @@ func (t Test) Judge(v *logbook.View, x Result) (why, meant string, err error) {
 
 // Correction is the test that a reading came from: its method and unit stay, unless another unit follows the number.
 func Correction(p logbook.Parameter, old logbook.Reading) Test {
-	return Test{Line: alerts.Finding{Parameter: p}, Method: old.Method, Unit: old.Unit}
+	return Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p}}, Method: old.Method, Unit: old.Unit}
 }
 
 // ReadAgain reads what the reading of a correction should have been: all but the value stays.

@@ -24,8 +24,8 @@ func TestUsualUnit(t *testing.T) {
 		{"method before settings", "card", "ppb P", habit, "mg/L"},
 		{"a method not described", "old card", "ppb P", nil, "ppb P"},
 	} {
-		x := entry.Test{Line: alerts.Finding{Parameter: p, Readings: c.readings}}
-		if x.By(c.method, card, c.set); x.Unit != c.want {
+		x := entry.Context{Methods: card}.Test(alerts.Finding{Series: alerts.Series{Parameter: p, Readings: c.readings}}, c.set)
+		if x.By(c.method); x.Unit != c.want {
 			t.Errorf("%s: %q, want %q", c.name, x.Unit, c.want)
 		}
 	}

@@ -31,8 +31,8 @@ func TestAssessmentFields(t *testing.T) {
 		BottomingOutSince: nan, BottomedOutSince: nan, NextTest: nan, Surprise: nan,
 		Forecast: []trend.ForecastPoint{{Days: 7, Mean: nan, Lo: math.Inf(-1), Hi: inf}},
 		Expected: trend.Prediction{Mean: nan, Lo: nan, Hi: nan}}
-	l := alerts.Finding{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "nitrate", Unit: "mg/L"},
-		Band: alerts.Band{Low: nan, High: nan, Floor: nan}, BandState: alerts.BandNone, Assessment: nothing}
+	l := alerts.Finding{Series: alerts.Series{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "nitrate", Unit: "mg/L"}, Band: alerts.Band{Low: nan, High: nan, Floor: nan}},
+		BandState: alerts.BandNone, Assessment: nothing}
 	text, err := json.Marshal(shape.AssessmentOf(l, time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)))
 	if err != nil {
 		t.Fatal(err)
@@ -67,7 +67,7 @@ func TestAssessmentFields(t *testing.T) {
 // TestFloorDates: days after the as-of moment become moments in the tank's zone.
 func TestFloorDates(t *testing.T) {
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	l := alerts.Finding{Tank: logbook.Tank{Name: "forereef", Timezone: "Pacific/Auckland"}}
+	l := alerts.Finding{Series: alerts.Series{Tank: logbook.Tank{Name: "forereef", Timezone: "Pacific/Auckland"}}}
 	l.Assessment.FloorP10, l.Assessment.FloorP50, l.Assessment.FloorP90 = 10, 35.5, math.Inf(1)
 	a := shape.AssessmentOf(l, asOf)
 	for _, c := range []struct {

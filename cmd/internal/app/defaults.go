@@ -61,17 +61,17 @@ func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
 }
 
 // UnitSet is the unit that the settings give bare numbers of a parameter, and where they do; "" where they give none.
-func (a *App) UnitSet(v *logbook.View, p logbook.Parameter) (unit, where string, err error) {
+// all are the parameters of the book, to which the names of the settings are held.
+func (a *App) UnitSet(all []logbook.Parameter, p logbook.Parameter) (unit, where string, err error) {
 	s, err := a.Settings()
-	if err != nil {
-		return "", "", err
-	}
-	all, err := v.Parameters()
 	if err == nil {
 		err = s.Check(all)
 	}
+	if err != nil {
+		return "", "", err
+	}
 	unit, key := s.UnitOf(p)
-	return unit, s.Where(key), err
+	return unit, s.Where(key), nil
 }
 
 // SettingsPath is where the file lies, and whether the keeper named it.

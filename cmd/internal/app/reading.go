@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
@@ -15,40 +14,29 @@ import (
 // TypedBy is what is said of a reading beside its value; "" where nothing is.
 type TypedBy struct{ Unit, Method, Note string }
 
-// NewReading makes a reading of an assignment, with a warning where its value is unlikely and a note where its unit
-// can be meant in two ways.
-func (a *App) NewReading(v *logbook.View, tank logbook.Tank, as Assignment, by TypedBy, when time.Time) (r logbook.Reading, said []string, err error) {
-	p, err := a.Parameter(v, as.Parameter)
+// NewReading makes a reading of what was typed for a parameter, with what is to be said about it: a warning where its
+// value is unlikely, a note where its unit can be meant in two ways.
+func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy, when time.Time) (r logbook.Reading, about []string, err error) {
+	set, where, err := a.UnitSet(c.Parameters, p)
 	if err != nil {
 		return r, nil, err
 	}
-	methods, err := v.Methods()
-	if err != nil {
-		return r, nil, err
-	}
-	var t entry.Test
-	if t.Line, err = alerts.LineBefore(v, tank, p, when); err != nil {
-		return r, nil, err
-	}
-	set, where, err := a.UnitSet(v, p)
-	if err != nil {
-		return r, nil, err
-	}
-	t.By(by.Method, methods, set)
-	_, typed := entry.Split(as.Text)
+	t := c.TestNow(p, set)
+	t.By(by.Method)
+	_, typed := entry.Split(text)
 	if by.Unit != "" {
 		t.Unit, t.From = by.Unit, entry.OwnUnit
 	}
 	if _, err := settings.FindUnit(p, cmp.Or(typed, t.Unit)); err != nil {
 		return r, nil, fmt.Errorf("%s: %w", p.Name, err)
 	}
-	x, err := t.Read(as.Text)
+	x, err := t.Read(text)
 	if err != nil {
 		return r, nil, err
 	}
-	x.Tank, x.Time, x.Note = tank.Name, when, x.NoteWith(by.Note)
+	x.Tank, x.Time, x.Note = c.Tank.Name, when, x.NoteWith(by.Note)
 	note := func(format string, args ...any) {
-		said = append(said, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
+		about = append(about, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
 	}
 	if by := t.From.Words(t.Method, where); typed == "" && by != "" {
 		note("taken as %s, as %s", t.Unit, by)
@@ -56,36 +44,20 @@ func (a *App) NewReading(v *logbook.View, tank logbook.Tank, as Assignment, by T
 	if x.Repeats != "" {
 		note("%s, %s", x.Text, x.Repeats)
 	}
-	if near := usage.NearDescribed(by.Method, methodsOf(methods, p)); near != "" {
+	if near := usage.NearDescribed(by.Method, methodsOf(c.Methods, p)); near != "" {
 		note("the method %s is not described; did you mean %s?", by.Method, near)
 	}
-	twice, err := thereAlready(v, x.Reading)
-	if err != nil {
-		return r, nil, err
-	}
-	if twice != "" {
-		note("%s", twice)
+	if old, found := c.There(x.Reading); found {
+		note("the same reading is there already: %s; leadline strike takes one of them back", old.ID)
 	}
 	if x.UnitNote != "" {
 		note("%s", x.UnitNote)
 	}
-	why, _, err := t.Judge(v, x)
+	why, _, err := t.Judge(x)
 	if why != "" {
-		said = append(said, "warning: "+p.Name+": "+why)
+		about = append(about, "warning: "+p.Name+": "+why)
 	}
-	return x.Reading, said, err
-}
-
-// thereAlready says that the very reading is in the book: a command that was run again. It is kept all the same, for
-// two tests of one water may show one number.
-func thereAlready(v *logbook.View, r logbook.Reading) (string, error) {
-	same, err := v.Readings(r.Tank, r.Parameter, r.Time, r.Time.Add(time.Nanosecond))
-	for _, old := range same {
-		if old.Time.Equal(r.Time) && old.Value == r.Value && old.Bound == r.Bound && old.Method == r.Method {
-			return fmt.Sprintf("the same reading is there already: %s; leadline strike takes one of them back", old.ID), err
-		}
-	}
-	return "", err
+	return x.Reading, about, err
 }
 
 // methodsOf names the described methods of a parameter.

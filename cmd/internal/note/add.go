@@ -3,6 +3,7 @@ package note
 import (
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/logbook"
@@ -67,12 +68,22 @@ func add(a *app.App, args []string, opt addOptions) error {
 		if err != nil {
 			return err
 		}
-		for _, as := range assignments {
-			r, said, err := a.NewReading(v, tank, as, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: opt.note}, when)
+		tested := make([]logbook.Parameter, len(assignments))
+		for i, as := range assignments {
+			if tested[i], err = a.Parameter(v, as.Parameter); err != nil {
+				return err
+			}
+		}
+		c, err := entry.Load(v, tank, when, tested...)
+		if err != nil {
+			return err
+		}
+		for i, as := range assignments {
+			r, about, err := a.NewReading(c, tested[i], as.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: opt.note}, when)
 			if err != nil {
 				return err
 			}
-			readings, warnings = append(readings, r), append(warnings, said...)
+			readings, warnings = append(readings, r), append(warnings, about...)
 		}
 		return nil
 	})

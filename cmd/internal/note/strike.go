@@ -101,14 +101,14 @@ func corrected(a *app.App, v *logbook.View, struck logbook.Entry, text string) (
 		return nil, err
 	}
 	test := entry.Correction(p, old)
-	if test.Line, err = alerts.LineBefore(v, t, p, old.Time); err != nil {
+	if test.Series, err = alerts.SeriesBefore(v, t, p, old.Time); err != nil {
 		return nil, err
 	}
 	x, err := test.ReadAgain(old, text)
 	if err != nil {
 		return nil, err
 	}
-	why, _, err := test.Judge(v, x)
+	why, _, err := test.Judge(x)
 	if why != "" {
 		a.Say("warning: %s: %s", p.Name, why)
 	}

@@ -21,7 +21,10 @@ type lineTest struct {
 	tank  logbook.Tank
 	when  time.Time
 	asked []entry.Test
-	draft logbook.Draft
+
+	tested  []logbook.Parameter
+	context entry.Context // by which what is typed is read
+	draft   logbook.Draft
 
 	anyDue bool
 }
@@ -104,12 +107,14 @@ func (t *lineTest) load(all bool) (err error) {
 		if all || !t.anyDue {
 			due = append(due, rest...)
 		}
-		methods, err := v.Methods()
-		if err != nil {
+		for _, l := range due {
+			t.tested = append(t.tested, l.Parameter)
+		}
+		if t.context, err = entry.Load(v, t.tank, t.when, t.tested...); err != nil {
 			return err
 		}
 		for _, l := range due {
-			f, err := t.field(v, l, methods)
+			f, err := t.field(l)
 			if err != nil {
 				return err
 			}
@@ -120,19 +125,15 @@ func (t *lineTest) load(all bool) (err error) {
 }
 
 // field is one parameter of the test day, by the method of the last time.
-func (t *lineTest) field(v *logbook.View, l alerts.Finding, methods []logbook.Method) (entry.Test, error) {
-	f := entry.Test{Line: l}
-	set, _, err := t.app.UnitSet(v, l.Parameter)
+func (t *lineTest) field(l alerts.Finding) (entry.Test, error) {
+	set, _, err := t.app.UnitSet(t.context.Parameters, l.Parameter)
+	f := t.context.Test(l, set)
 	if err != nil || len(l.Readings) == 0 {
-		f.By("", methods, set)
+		f.By("")
 		return f, err
 	}
-	next := app.LastReading(l)
-	f.By(next.Method, methods, set)
-	if t.when.After(next.Time) {
-		next.Time = t.when
-	}
-	j, err := l.Judge(v, next)
+	f.By(app.LastReading(l).Method)
+	j, err := f.Compare(app.LastReading(l), t.when)
 	f.Expected = j.Expected
 	return f, err
 }
@@ -195,7 +196,10 @@ func (t *lineTest) takeTime() error {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
 	t.when = when
-	return nil
+	return t.book.View(func(v *logbook.View) error {
+		t.context, err = entry.Load(v, t.tank, t.when, t.tested...)
+		return err
+	})
 }
 
 // lineStep is where a test day goes from a question.
@@ -213,13 +217,13 @@ const (
 // askOne asks for one parameter.
 func (t *lineTest) askOne(i int) (lineStep, error) {
 	f := t.asked[i]
-	p := f.Line.Parameter
+	p := f.Parameter
 	intro := fmt.Sprintf("%d of %d, %s", i+1, len(t.asked), p.Name)
 	if f.Unit != p.Name { // the pH has no other unit
 		intro += " in " + f.Unit
 	}
-	if n := len(f.Line.Readings); n > 0 {
-		last := f.Line.Readings[n-1]
+	if n := len(f.Readings); n > 0 {
+		last := f.Readings[n-1]
 		intro += ": last " + app.ReadingText(last) + ", " + look.AgoText(last.Time, t.when)
 		if f.Method != "" {
 			intro += ", by " + f.Method
@@ -265,18 +269,14 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 // take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of
 // yes is the value to take.
 func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
-	p := f.Line.Parameter
+	p := f.Parameter
 	value, unit := entry.Split(text)
-	var said []string
-	err = t.book.View(func(v *logbook.View) error {
-		_, said, err = t.app.NewReading(v, t.tank, app.Assignment{Parameter: p.Name, Text: text}, app.TypedBy{Unit: f.Unit, Method: f.Method}, t.when)
-		return err
-	})
+	_, about, err := t.app.NewReading(t.context, p, text, app.TypedBy{Unit: f.Unit, Method: f.Method}, t.when)
 	if err != nil {
 		return "", err
 	}
 	doubted := false
-	for _, s := range said {
+	for _, s := range about {
 		t.say("%s", usage.OneLine(s))
 		doubted = doubted || strings.HasPrefix(s, "warning: ")
 	}
@@ -306,8 +306,8 @@ func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 // typed are the parameters of which a value is typed, in the order they are asked in.
 func (t *lineTest) typed() (names []string) {
 	for _, f := range t.asked {
-		if t.draft.Fields[f.Line.Parameter.Name].Text != "" {
-			names = append(names, f.Line.Parameter.Name)
+		if t.draft.Fields[f.Parameter.Name].Text != "" {
+			names = append(names, f.Parameter.Name)
 		}
 	}
 	return names
@@ -349,19 +349,16 @@ func (t *lineTest) finish() error {
 
 func (t *lineTest) save() error {
 	var readings []logbook.Reading
-	err := t.book.View(func(v *logbook.View) error {
-		for _, name := range t.typed() {
-			x := t.draft.Fields[name]
-			r, _, err := t.app.NewReading(v, t.tank, app.Assignment{Parameter: name, Text: x.Text}, app.TypedBy{Unit: x.Unit, Method: x.Method, Note: x.Note}, t.when)
-			if err != nil {
-				return err
-			}
-			readings = append(readings, r)
+	for _, p := range t.tested {
+		x := t.draft.Fields[p.Name]
+		if x.Text == "" {
+			continue
 		}
-		return nil
-	})
-	if err != nil {
-		return err
+		r, _, err := t.app.NewReading(t.context, p, x.Text, app.TypedBy{Unit: x.Unit, Method: x.Method, Note: x.Note}, t.when)
+		if err != nil {
+			return err
+		}
+		readings = append(readings, r)
 	}
 	if _, err := t.book.SaveTestDay(t.draft, readings); err != nil {
 		return err

@@ -87,7 +87,7 @@ func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOpti
 	if err != nil || opt.outsideBand || !(target < b.Low || target > b.High) {
 		return err
 	}
-	l := alerts.Finding{Tank: tank, Parameter: p, Band: b}
+	l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b}}
 	return usage.WithHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, alerts.Quantity(p, target), l.BandText()),
 		"--outside-band plans it all the same; leadline band changes the band")
 }

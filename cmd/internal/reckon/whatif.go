@@ -89,7 +89,7 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 		for _, why := range im.doubts {
 			a.Say("warning: %s: %s", p.Name, why)
 		}
-		then, err := l.WhatIf(v, asOf, im.inputs)
+		then := l.WhatIf(asOf, im.inputs)
 		if err != nil {
 			return err
 		}
