@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -161,5 +162,31 @@ func TestSupplyIsKnownBeforeTheFirstReading(t *testing.T) {
 	b := supplyBook(t, logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"calcium": {Low: &low}}}, dosing(1, 5), dosing(4, 7))
 	for day, want := range map[int]float64{1: 5, 3: 5, 4: 7, 6: 7} {
 		near(t, "supply per day", examined(t, b, marchDay(day)).Findings[0].Supply, want)
+	}
+}
+
+// An answer names its alert in words that can stand in a sentence.
+func TestAnswerNamesItsAlert(t *testing.T) {
+	for _, c := range []struct {
+		ack  logbook.Acknowledgement
+		want string
+	}{
+		{logbook.Acknowledgement{Rule: string(RuleSuspect), Parameter: "phosphate"}, "the far-off reading of phosphate"},
+		{logbook.Acknowledgement{Rule: string(RuleOverdue), Parameter: "alkalinity"}, "the overdue test of alkalinity"},
+		{logbook.Acknowledgement{Rule: string(RuleChoreDue), Subject: "reactor media"}, "the chore reactor media"},
+		{logbook.Acknowledgement{Rule: string(RuleBottomedOut), Parameter: "nitrate"}, "nitrate bottomed out"},
+		{logbook.Acknowledgement{Rule: string(RuleBottomingOut), Parameter: "nitrate"}, "nitrate heading for zero"},
+		{logbook.Acknowledgement{Rule: string(RuleTestAgain), Parameter: "nitrate"}, "the second test of nitrate"},
+		{logbook.Acknowledgement{Rule: string(RuleBelowBand), Parameter: "pH"}, "pH below its band"},
+		{logbook.Acknowledgement{Rule: string(RuleAboveBand), Parameter: "pH"}, "pH above its band"},
+		{logbook.Acknowledgement{Rule: string(RuleNearLow), Parameter: "pH"}, "pH near its lower edge"},
+		{logbook.Acknowledgement{Rule: string(RuleNearHigh), Parameter: "pH"}, "pH near its upper edge"},
+		{logbook.Acknowledgement{Rule: string(RuleStockLow), Subject: "soda ash"}, "the low stock of soda ash"},
+		{logbook.Acknowledgement{Rule: string(RuleExpired), Subject: "soda ash"}, "the expiry of soda ash"},
+		{logbook.Acknowledgement{Rule: string(RuleSwing), Parameter: "pH"}, "the swing of pH"},
+	} {
+		if got := words.Alert(c.ack); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
 	}
 }

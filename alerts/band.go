@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -166,7 +167,7 @@ func (l Finding) nearReason(low bool, edge float64, asOf time.Time) string {
 	case beyond(soon):
 		return "it moves that way, and is expected past the edge within 14 days"
 	case since >= 7 && since > l.EveryDays:
-		return fmt.Sprintf("not tested for %s, and its range reaches the edge by now", daysText(since))
+		return fmt.Sprintf("not tested for %s, and its range reaches the edge by now", words.Days(since))
 	default:
 		return "its range reaches the edge"
 	}

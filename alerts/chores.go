@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -115,7 +116,7 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 	}
 	return Alert{
 		Tank: c.Tank, Subject: c.Name, Rule: RuleChoreDue, Severity: Notice, Since: c.Due,
-		Text: fmt.Sprintf("%s was due on %s, %s ago: %s", logbook.Clean(c.Name), dayText(c.Due), daysText(Day(asOf)-Day(c.Due)), c.Text()),
+		Text: fmt.Sprintf("%s was due on %s, %s ago: %s", logbook.Clean(c.Name), words.Day(c.Due), words.Days(Day(asOf)-Day(c.Due)), c.Text()),
 		Evidence: map[string]any{
 			"as_of": logbook.FormatTime(asOf), "chore": c.Name, "last_done": logbook.FormatTime(c.Last), "every_days": finite(c.Interval), "learned": c.Learned,
 			"days_late": math.Floor(Day(asOf) - Day(c.Due)),
@@ -129,11 +130,11 @@ func (c Chore) Text() string {
 	case c.Last.IsZero():
 		return c.Why
 	case c.Due.IsZero():
-		return fmt.Sprintf("last done on %s; %s", dayText(c.Last), c.Why)
+		return fmt.Sprintf("last done on %s; %s", words.Day(c.Last), c.Why)
 	case c.Learned:
-		return fmt.Sprintf("last done on %s, mostly %s (%s: %.0f to %.0f)", dayText(c.Last), everyText(math.Round(c.Interval)), Percent(c.Coverage), c.Lo, c.Hi)
+		return fmt.Sprintf("last done on %s, mostly %s (%s: %.0f to %.0f)", words.Day(c.Last), words.Every(math.Round(c.Interval)), words.Percent(c.Coverage), c.Lo, c.Hi)
 	}
-	return fmt.Sprintf("last done on %s, %s", dayText(c.Last), everyText(math.Round(c.Interval)))
+	return fmt.Sprintf("last done on %s, %s", words.Day(c.Last), words.Every(math.Round(c.Interval)))
 }
 
 // DueText is the day a chore comes round again, with its spread where it is learned; "" where it is not known.
@@ -142,7 +143,7 @@ func (c Chore) DueText() string {
 	case c.Due.IsZero():
 		return ""
 	case c.Learned:
-		return fmt.Sprintf("%s (%s: %s to %s)", dayText(c.Due), Percent(c.Coverage), shortDay(c.DueLo), shortDay(c.DueHi))
+		return fmt.Sprintf("%s (%s: %s to %s)", words.Day(c.Due), words.Percent(c.Coverage), words.ShortDay(c.DueLo), words.ShortDay(c.DueHi))
 	}
-	return dayText(c.Due)
+	return words.Day(c.Due)
 }

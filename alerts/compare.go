@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -17,6 +18,7 @@ type Changed struct {
 	Days       float64 // looked at on each side
 	Parameters []ParameterChange
 	Done       []logbook.Entry // everything but readings and acknowledgements, in time order
+	Known      words.Known     // by which Done is put into words
 }
 
 // ParameterChange is one parameter on both sides of a moment.
@@ -32,9 +34,24 @@ type ParameterChange struct {
 // compareLevel is the confidence of a shift's interval, as of every interval on the screens.
 const compareLevel = 0.8
 
-// doneKinds are the kinds of entries that were seen or done, as against tested.
-var doneKinds = []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
-	logbook.KindChoreDone, logbook.KindRefill}
+// DoneKinds are the kinds of entries that were seen or done, as against tested.
+func DoneKinds() []logbook.Kind {
+	return []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
+		logbook.KindChoreDone, logbook.KindRefill}
+}
+
+// Entries reads those of some kinds in a stretch of time, in time order.
+func Entries(v *logbook.View, tank string, kinds []logbook.Kind, from, to time.Time) (all []logbook.Entry, err error) {
+	for _, kind := range kinds {
+		es, err := v.Entries(tank, kind, from, to)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, es...)
+	}
+	slices.SortStableFunc(all, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
+	return all, nil
+}
 
 // WhatChanged compares the readings of every parameter in so many days before a moment with those in as many days from it
 // on, and collects what was done in that time.
@@ -73,15 +90,11 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 			observations: obs,
 		})
 	}
-	for _, kind := range doneKinds {
-		es, err := v.Entries(t.Name, kind, from, to)
-		if err != nil {
-			return Changed{}, err
-		}
-		out.Done = append(out.Done, es...)
+	if out.Known, err = words.Know(v, t.Name); err != nil {
+		return Changed{}, err
 	}
-	slices.SortStableFunc(out.Done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
-	return out, nil
+	out.Done, err = Entries(v, t.Name, DoneKinds(), from, to)
+	return out, err
 }
 
 // medianValue is the median of reported values, limits at their limit; NaN of none.
@@ -108,14 +121,14 @@ func (p ParameterChange) ShiftText() string {
 		return "the readings cannot tell"
 	}
 	if math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0) {
-		return withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit) + ", too few readings for a range"
+		return words.WithUnit(words.Signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit) + ", too few readings for a range"
 	}
 	holds := k.Interval.Attained
 	if math.IsNaN(holds) { // the interval is the normal one, which holds about what was asked for
 		holds = k.Interval.Level
 	}
-	text := fmt.Sprintf("%s (%.0f %% %s to %s)", withUnit(signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit), 100*holds,
-		signed(k.Interval.Lo, p.Parameter.Digits), signed(k.Interval.Hi, p.Parameter.Digits))
+	text := fmt.Sprintf("%s (%.0f %% %s to %s)", words.WithUnit(words.Signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit), 100*holds,
+		words.Signed(k.Interval.Lo, p.Parameter.Digits), words.Signed(k.Interval.Hi, p.Parameter.Digits))
 	switch {
 	case k.Few:
 		text += fmt.Sprintf(", too few readings to tell: %d and %d", k.NBefore, k.NAfter)
@@ -143,12 +156,12 @@ func MoveText(p logbook.Parameter, m trend.Move, zone *time.Location) string {
 		if math.IsInf(d, 0) {
 			return open
 		}
-		return shortDay(TimeOf(d, zone))
+		return words.ShortDay(TimeOf(d, zone))
 	}
 	amount := "by an amount that limits hide"
 	if !math.IsNaN(m.Amount) {
-		amount = "by " + withUnit(signed(m.Amount, p.Digits), p.Unit)
+		amount = "by " + words.WithUnit(words.Signed(m.Amount, p.Digits), p.Unit)
 	}
-	return fmt.Sprintf("%s moved %s around %s (%.0f %% %s to %s)", p.Name, amount, dayText(TimeOf(m.Day, zone)),
+	return fmt.Sprintf("%s moved %s around %s (%.0f %% %s to %s)", p.Name, amount, words.Day(TimeOf(m.Day, zone)),
 		100*m.Level, day(m.DayLo, "the first reading"), day(m.DayHi, "the last"))
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 	"leadline/trend"
@@ -73,7 +74,7 @@ func (d Demand) Text() string {
 	}
 	digits := digitsBetween(e.Lo, e.Hi, d.Parameter.Digits+1)
 	number := func(v float64) string { return water.Format(v, digits) }
-	amount := func(v float64) string { return withUnit(number(v), d.Parameter.Unit) }
+	amount := func(v float64) string { return words.WithUnit(number(v), d.Parameter.Unit) }
 	does, per, lo, hi := "takes", e.PerDay, e.Lo, e.Hi
 	if per < 0 {
 		does, per, lo, hi = "itself adds", -e.PerDay, -e.Hi, -e.Lo
@@ -93,7 +94,7 @@ func (d Demand) Text() string {
 		text += fmt.Sprintf("; regular doses and water changes %s %s", does, amount(math.Abs(e.Regular)))
 	}
 	if e.Supply != 0 || e.Regular != 0 {
-		text += fmt.Sprintf(", so the level moves by %s a day", withUnit(signed(e.Net, digits), d.Parameter.Unit))
+		text += fmt.Sprintf(", so the level moves by %s a day", words.WithUnit(words.Signed(e.Net, digits), d.Parameter.Unit))
 	}
 	return text
 }
@@ -116,13 +117,4 @@ func (d Demand) GrowthText() string {
 		return fmt.Sprintf("no growth of the demand can be told yet (80 %%: %+.1f to %+.1f %% in 30 days)", 100*e.GrowthLo, 100*e.GrowthHi)
 	}
 	return fmt.Sprintf("the demand changes by %+.1f %% in 30 days (80 %%: %+.1f to %+.1f %%)", 100*e.Growth, 100*e.GrowthLo, 100*e.GrowthHi)
-}
-
-// signed prints a number with its sign, and zero without one.
-func signed(v float64, digits int) string {
-	s := water.Format(v, digits)
-	if v > 0 && s != water.Format(0, digits) {
-		return "+" + s
-	}
-	return s
 }

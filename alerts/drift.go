@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/trend"
 )
 
@@ -61,7 +62,7 @@ func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Notice,
 		Since:    since,
 		Text: fmt.Sprintf("%s has slowly left its settled level of %s (%d readings): its moving average is %s %s it, outside its limits since %s",
-			l.Parameter.Name, Quantity(l.Parameter, s.Level), s.Used, Quantity(l.Parameter, math.Abs(s.Amount)), word, dayText(since)),
+			l.Parameter.Name, words.Quantity(l.Parameter, s.Level), s.Used, words.Quantity(l.Parameter, math.Abs(s.Amount)), word, words.Day(since)),
 		Evidence: ev,
 	}, true
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -67,7 +68,7 @@ func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Notice,
 		Since:    l.Due,
 		Text: fmt.Sprintf("%s was due on %s, %s ago: the last test is of %s and it is tested %s",
-			l.Parameter.Name, dayText(l.Due), daysText(late), dayText(l.latestTime()), everyText(l.EveryDays)),
+			l.Parameter.Name, words.Day(l.Due), words.Days(late), words.Day(l.latestTime()), words.Every(l.EveryDays)),
 		Evidence: ev,
 	}, true
 }

@@ -3,54 +3,16 @@ package alerts
 import (
 	"fmt"
 	"math"
-	"strings"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 	"leadline/trend"
 )
 
-// The sentences of this file are all that the program says about water; every one carries its numbers, their units and
-// how sure they are. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
-
-// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and
-// one that they would show as nothing to two digits, down to a hundredth of the last decimal.
-func Number(p logbook.Parameter, v float64) string {
-	if last := math.Pow(10, -float64(p.Digits)); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
-		return water.FormatSignificant(v, 2)
-	}
-	return water.Format(v, p.Digits)
-}
-
-// Quantity prints a value of the parameter with its unit.
-func Quantity(p logbook.Parameter, v float64) string {
-	if p.Unit == "" {
-		return Number(p, v)
-	}
-	return Number(p, v) + " " + p.Unit
-}
-
-// NumberIn prints a canonical value in a unit of the parameter, without the unit: as finely as the canonical number is
-// shown. A unit that the parameter does not have gives the canonical number.
-func NumberIn(p logbook.Parameter, unit string, v float64) string {
-	u, err := p.FindUnit(unit)
-	if err != nil || u.Name() == p.Unit {
-		return Number(p, v)
-	}
-	digits := p.Digits
-	step := math.Pow(10, -float64(p.Digits))
-	if one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v)); one > 0 && !math.IsInf(one, 0) {
-		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
-	}
-	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
-}
-
-// RiseText is a rise that was dosed, with its unit: as it was typed, but to four digits at most. One that was worked
-// out of a volume and a recipe has more, which nobody knows.
-func RiseText(v float64, unit string) string {
-	return withUnit(water.FormatAtMost(v, 4), logbook.Clean(unit))
-}
+// The sentences of this file are what the program says of a parameter; every one carries its numbers, their units and how
+// sure they are, and package words prints them. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
 
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
 func (l Finding) LevelText() string {
@@ -58,42 +20,87 @@ func (l Finding) LevelText() string {
 	if math.IsNaN(as.Level) {
 		return "level unknown"
 	}
-	return fmt.Sprintf("%s (%s–%s)", Quantity(l.Parameter, as.Level), Number(l.Parameter, as.LevelLo), Number(l.Parameter, as.LevelHi))
+	return words.QuantityRange(l.Parameter, as.Level, as.LevelLo, as.LevelHi)
+}
+
+// LevelRange is LevelText without the unit; "" where there are no readings.
+func (l Finding) LevelRange() string {
+	switch as := l.Assessment; {
+	case as.N == 0:
+		return ""
+	case math.IsNaN(as.Level):
+		return "unknown"
+	default:
+		return words.Range(l.Parameter, as.Level, as.LevelLo, as.LevelHi)
+	}
+}
+
+// LevelBetween is the 80 % interval of the level, without the unit.
+func (l Finding) LevelBetween() string {
+	as := l.Assessment
+	if math.IsNaN(as.LevelLo) || math.IsNaN(as.LevelHi) || as.N == 0 {
+		return "unknown"
+	}
+	return words.Between(l.Parameter, as.LevelLo, as.LevelHi)
 }
 
 // FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and
 // "any day" where only its beginning is here; "" where there is no floor, or it is not in sight.
 func (l Finding) FloorDays() string {
 	as := l.Assessment
-	inSight := func(days float64) bool { return !math.IsNaN(days) && !math.IsInf(days, 0) }
 	switch {
 	case math.IsNaN(as.Floor) || as.N == 0:
 		return ""
 	case as.BottomedOut:
 		return "below it"
-	case !inSight(as.FloorP10):
+	case math.IsNaN(as.FloorP10) || math.IsInf(as.FloorP10, 0):
 		return ""
-	case inSight(as.FloorP90):
-		return fmt.Sprintf("%.0f–%.0f d", as.FloorP10, as.FloorP90)
-	case as.FloorP10 < 0.5:
-		return "any day"
-	default:
-		return fmt.Sprintf("%.0f+ d", as.FloorP10)
 	}
+	return words.Span(as.FloorP10, as.FloorP90)
 }
 
 // BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
 func (l Finding) BandText() string {
-	low, high := Number(l.Parameter, l.Band.Low), Number(l.Parameter, l.Band.High)
 	switch {
 	case !l.Band.Set():
 		return ""
 	case math.IsNaN(l.Band.High):
-		return "from " + low
+		return "from " + words.Number(l.Parameter, l.Band.Low)
 	case math.IsNaN(l.Band.Low):
-		return "up to " + high
+		return "up to " + words.Number(l.Parameter, l.Band.High)
+	}
+	return words.Between(l.Parameter, l.Band.Low, l.Band.High)
+}
+
+// Words say where the level stands in the band.
+func (s BandState) Words() string {
+	switch s {
+	case BandInside:
+		return "in band"
+	case BandNearLow:
+		return "near low"
+	case BandNearHigh:
+		return "near high"
+	case BandBelow:
+		return "too low"
+	case BandAbove:
+		return "too high"
+	case BandNone:
+		return "no band"
 	default:
-		return low + "–" + high
+		return "unknown"
+	}
+}
+
+// DueText is when the next test is due, in short; "" where none is.
+func (l Finding) DueText(now time.Time) string {
+	switch {
+	case !l.Due.IsZero():
+		return words.Due(l.Due, now)
+	case len(l.Readings) == 0 && l.Band.Set():
+		return "first test"
+	default:
+		return ""
 	}
 }
 
@@ -110,11 +117,11 @@ func (l Finding) SlopeText() string {
 	}
 	switch as.Direction {
 	case trend.Falling:
-		return fmt.Sprintf("falling %s a week (%s–%s)", withUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
+		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
 	case trend.Rising:
-		return fmt.Sprintf("rising %s a week (%s–%s)", withUnit(slope(as.SlopePerWeek), l.Parameter.Unit), slope(as.SlopeLo), slope(as.SlopeHi))
+		return fmt.Sprintf("rising %s a week (%s–%s)", words.WithUnit(slope(as.SlopePerWeek), l.Parameter.Unit), slope(as.SlopeLo), slope(as.SlopeHi))
 	case trend.Steady:
-		return fmt.Sprintf("steady (%s to %s a week)", signed(as.SlopeLo, l.Parameter.Digits+1), withUnit(signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
+		return fmt.Sprintf("steady (%s to %s a week)", words.Signed(as.SlopeLo, l.Parameter.Digits+1), words.WithUnit(words.Signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
 	default:
 		if math.IsNaN(as.SlopeLo) || math.IsNaN(as.SlopeHi) {
 			return "too few readings to tell a direction"
@@ -122,7 +129,7 @@ func (l Finding) SlopeText() string {
 		if math.Max(-as.SlopeLo, as.SlopeHi) > math.Max(as.LevelHi, l.Parameter.AskHigh-l.Parameter.AskLow) {
 			return "no clear direction: so few readings leave it open" // a change of all there is in a week is no bound
 		}
-		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo, l.Parameter.Digits+1), withUnit(signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
+		return fmt.Sprintf("no clear direction (%s to %s a week)", words.Signed(as.SlopeLo, l.Parameter.Digits+1), words.WithUnit(words.Signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
 	}
 }
 
@@ -139,16 +146,16 @@ func (l Finding) FloorText(asOf time.Time) string {
 	case math.IsInf(as.FloorP10, 1):
 		return fmt.Sprintf("not below the floor within %d days (chance under 10 %%)", trend.Horizon)
 	}
-	date := func(days float64) string { return shortDay(asOf.Add(time.Duration(days * dayNanos))) }
+	date := func(days float64) string { return words.ShortDay(asOf.Add(time.Duration(days * dayNanos))) }
 	if math.IsInf(as.FloorP50, 1) {
 		if as.FloorP10 == 0 {
 			return fmt.Sprintf("one chance in ten that it is below the floor of %s already, more likely not before %s",
-				Quantity(l.Parameter, as.Floor), shortDay(asOf.AddDate(0, 0, trend.Horizon)))
+				words.Quantity(l.Parameter, as.Floor), words.ShortDay(asOf.AddDate(0, 0, trend.Horizon)))
 		}
 		return fmt.Sprintf("could be below the floor of %s from %s on (one chance in ten), more likely not before %s",
-			Quantity(l.Parameter, as.Floor), date(as.FloorP10), shortDay(asOf.AddDate(0, 0, trend.Horizon)))
+			words.Quantity(l.Parameter, as.Floor), date(as.FloorP10), words.ShortDay(asOf.AddDate(0, 0, trend.Horizon)))
 	}
-	floor := Quantity(l.Parameter, as.Floor)
+	floor := words.Quantity(l.Parameter, as.Floor)
 	switch {
 	case as.FloorP50 == 0:
 		return fmt.Sprintf("as likely as not below the floor of %s already", floor)
@@ -167,17 +174,17 @@ func (l Finding) bottomingOutSentence(asOf time.Time) string {
 		heading = "may be heading for zero"
 	}
 	return fmt.Sprintf("%s %s: %s, %s; %s (chance within 42 days %s)",
-		l.Parameter.Name, heading, l.LevelText(), l.SlopeText(), l.FloorText(asOf), Percent(l.Assessment.PFloor42))
+		l.Parameter.Name, heading, l.LevelText(), l.SlopeText(), l.FloorText(asOf), words.Percent(l.Assessment.PFloor42))
 }
 
 func (l Finding) bottomedOutSentence() string {
 	return fmt.Sprintf("%s has bottomed out: %s, below your floor of %s; the last reading is %s of %s",
-		l.Parameter.Name, l.LevelText(), Quantity(l.Parameter, l.Assessment.Floor), l.latestText(), dayText(l.latestTime()))
+		l.Parameter.Name, l.LevelText(), words.Quantity(l.Parameter, l.Assessment.Floor), l.latestText(), words.Day(l.latestTime()))
 }
 
 func (l Finding) testAgainSentence() string {
 	return fmt.Sprintf("%s may have dropped suddenly: %s on %s is far under what the earlier readings led to expect; test again now",
-		l.Parameter.Name, l.latestText(), dayText(l.latestTime()))
+		l.Parameter.Name, l.latestText(), words.Day(l.latestTime()))
 }
 
 func (l Finding) bandSentence(state BandState, edge float64) string {
@@ -188,7 +195,7 @@ func (l Finding) bandSentence(state BandState, edge float64) string {
 		BandNearHigh: "is near the upper edge of your band",
 	}[state]
 	return fmt.Sprintf("%s %s (edge %s): %s, %s; the last reading is %s of %s", l.Parameter.Name, where,
-		Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText(), l.latestText(), dayText(l.latestTime()))
+		words.Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText(), l.latestText(), words.Day(l.latestTime()))
 }
 
 // beyondSentence says that a probe shows more than the level of the last days does.
@@ -198,22 +205,22 @@ func (l Finding) beyondSentence(state BandState, edge, shown float64) string {
 		where = "above the upper"
 	}
 	return fmt.Sprintf("the probe has shown %s of %s for two hours, %s edge of your band (%s); the level of the last days is %s, %s",
-		Quantity(l.Parameter, shown), l.Parameter.Name, where, Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText())
+		words.Quantity(l.Parameter, shown), l.Parameter.Name, where, words.Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText())
 }
 
 func (l Finding) suspectSentence() string {
 	e := l.Assessment.Expected
 	return fmt.Sprintf("the %s reading of %s, %s, is far from what the last weeks predict (%s to %s): test again before dosing",
-		l.Parameter.Name, dayText(l.latestTime()), l.latestText(), Number(l.Parameter, e.Lo), Quantity(l.Parameter, e.Hi))
+		l.Parameter.Name, words.Day(l.latestTime()), l.latestText(), words.Number(l.Parameter, e.Lo), words.Quantity(l.Parameter, e.Hi))
 }
 
 // Reasons are the plain sentences behind an assessment: what it rests on and what to bear in mind.
 func (l Finding) Reasons(asOf time.Time) []string {
 	as := l.Assessment
 	if as.N == 0 {
-		return []string{"no readings up to " + dayText(asOf)}
+		return []string{"no readings up to " + words.Day(asOf)}
 	}
-	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, dayText(l.Readings[0].Time), dayText(l.latestTime()), l.latestText())}
+	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText())}
 	if l.Thinned {
 		rs = append(rs, thinnedText())
 	}
@@ -222,8 +229,8 @@ func (l Finding) Reasons(asOf time.Time) []string {
 		rs = append(rs, l.FloorText(asOf), fallsText(as.FallsPerYear))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
-		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, daysText(r.WindowDays),
-			withUnit(water.Format(r.SlopePerWeek, l.Parameter.Digits+1), l.Parameter.Unit),
+		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, words.Days(r.WindowDays),
+			words.WithUnit(water.Format(r.SlopePerWeek, l.Parameter.Digits+1), l.Parameter.Unit),
 			water.Format(r.Lo, l.Parameter.Digits+1), water.Format(r.Hi, l.Parameter.Digits+1), pText(r.P)))
 	}
 	for _, n := range append(as.Notes, as.Rolling.Notes...) {
@@ -274,12 +281,10 @@ func finite(v float64) any {
 
 // latestText is the last reading as it was typed.
 func (l Finding) latestText() string {
-	n := len(l.Readings)
-	if n == 0 {
-		return "no reading"
+	if n := len(l.Readings); n > 0 {
+		return words.Typed(l.Readings[n-1])
 	}
-	r := l.Readings[n-1]
-	return withUnit(logbook.Clean(r.Text), logbook.Clean(r.Unit))
+	return "no reading"
 }
 
 func (l Finding) latestTime() time.Time {
@@ -310,51 +315,10 @@ func (l Finding) runStart(ok func(logbook.Reading) bool) time.Time {
 	return start
 }
 
-// Percent prints a chance, never as a certainty.
-func Percent(p float64) string {
-	switch {
-	case math.IsNaN(p):
-		return "unknown"
-	case p < 0.01:
-		return "under 1 %"
-	case p > 0.99:
-		return "over 99 %"
-	default:
-		return fmt.Sprintf("%.0f %%", 100*p)
-	}
-}
-
 // pText is a p-value in words that end a sentence: "= 0.031", "under 0.001".
 func pText(p float64) string {
 	if p < 0.001 {
 		return "under 0.001"
 	}
 	return "= " + water.Format(p, 3)
-}
-
-func withUnit(number, unit string) string { return strings.TrimSpace(number + " " + unit) }
-
-func dayText(t time.Time) string {
-	if t.IsZero() {
-		return "no day"
-	}
-	return t.Format("2 Jan 2006")
-}
-
-func shortDay(t time.Time) string { return t.Format("2 Jan") }
-
-// everyText is how often something comes round: "every day", "every 3.5 days".
-func everyText(days float64) string {
-	if text := water.FormatAtMost(days, 2); text != "1" {
-		return "every " + text + " days"
-	}
-	return "every day"
-}
-
-func daysText(days float64) string {
-	n := math.Floor(days)
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprintf("%.0f days", n)
 }

@@ -4,38 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"leadline/logbook"
 	"leadline/trend"
 )
-
-func TestRiseText(t *testing.T) {
-	for _, row := range []struct {
-		v          float64
-		unit, want string
-	}{
-		{0.9, "dKH", "0.9 dKH"}, // as typed
-		{1.858, "dKH", "1.858 dKH"},
-		{1340, "mg/L", "1340 mg/L"},
-		{0.1 + 0.2, "dKH", "0.3 dKH"},
-		{0.00651353, "mg/L", "0.006514 mg/L"}, // 0.1 mL of a recipe in a tank
-		{2.125437, "ppb P", "2.125 ppb P"},
-		{0.00000251, "mg/L", "0.00000251 mg/L"},
-		{-0.3, "", "-0.3"},
-		{1, "\x1b[2Jx", "1 x"},
-	} {
-		if got := RiseText(row.v, row.unit); got != row.want {
-			t.Errorf("%v: %q, want %q", row.v, got, row.want)
-		}
-	}
-}
-
-func TestEveryText(t *testing.T) {
-	for days, want := range map[float64]string{1: "every day", 7: "every 7 days", 1.5: "every 1.5 days", 6.98: "every 7 days", 0.5: "every 0.5 days", 365: "every 365 days"} {
-		if got := everyText(days); got != want {
-			t.Errorf("%v: %q, want %q", days, got, want)
-		}
-	}
-}
 
 func TestFloorDays(t *testing.T) {
 	never, unknown := math.Inf(1), math.NaN()
@@ -56,16 +26,6 @@ func TestFloorDays(t *testing.T) {
 		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP90: row.p90, BottomedOut: row.bottomedOut}}
 		if got := l.FloorDays(); got != row.want {
 			t.Errorf("%+v: %q", row, got)
-		}
-	}
-}
-
-// A level that the decimals of its parameter would show as nothing keeps two digits; what is nothing is shown so.
-func TestNumberOfASmallLevel(t *testing.T) {
-	p := logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
-	for v, want := range map[float64]string{0: "0.000", 0.000092: "0.000092", 0.00046: "0.00046", -0.0002: "-0.00020", 0.0006: "0.001", 0.03: "0.030", 1e-9: "0.000"} {
-		if got := Number(p, v); got != want {
-			t.Errorf("%v: %q, want %q", v, got, want)
 		}
 	}
 }

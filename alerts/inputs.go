@@ -93,12 +93,6 @@ func doneBetween(v *logbook.View, tank string, parameter string, from, to time.T
 	for _, d := range running {
 		done = append(done, d)
 	}
-	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange} {
-		more, err := v.Entries(tank, kind, from, to)
-		if err != nil {
-			return nil, err
-		}
-		done = append(done, more...)
-	}
-	return done, nil
+	more, err := Entries(v, tank, []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange}, from, to)
+	return append(done, more...), err
 }

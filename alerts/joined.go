@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"leadline/alerts/words"
 	"slices"
 	"strings"
 	"time"
@@ -40,9 +41,9 @@ func joinOverdue(late []Alert) Alert {
 	// Those of one day are named together.
 	var days []string
 	for i := 0; i < len(late); {
-		day := dayText(late[i].Since)
+		day := words.Day(late[i].Since)
 		var names []string
-		for ; i < len(late) && dayText(late[i].Since) == day; i++ {
+		for ; i < len(late) && words.Day(late[i].Since) == day; i++ {
 			one.Severity = max(one.Severity, late[i].Severity)
 			names = append(names, late[i].Parameter)
 		}

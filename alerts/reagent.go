@@ -6,6 +6,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -91,7 +92,7 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 		s.Why = few
 		return testRate{math.NaN(), math.NaN(), 0}, nil
 	}
-	s.Basis = fmt.Sprintf("a test %s as planned; %s and cannot tell a spread", everyText(every), few)
+	s.Basis = fmt.Sprintf("a test %s as planned; %s and cannot tell a spread", words.Every(every), few)
 	return testRate{every, math.NaN(), 0}, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -204,24 +205,24 @@ func (s Stock) Text(asOf time.Time) string {
 	case s.Filled.Time.IsZero():
 		return s.Why
 	case math.IsNaN(s.Left):
-		text = fmt.Sprintf("%s on %s; %s", s.amount(s.Filled.Amount), dayText(s.Filled.Time), s.Why)
+		text = fmt.Sprintf("%s on %s; %s", s.amount(s.Filled.Amount), words.Day(s.Filled.Time), s.Why)
 	case s.Empty():
-		text = fmt.Sprintf("%s of %s are gone", s.amount(s.Filled.Amount), dayText(s.Filled.Time))
+		text = fmt.Sprintf("%s of %s are gone", s.amount(s.Filled.Amount), words.Day(s.Filled.Time))
 	default:
 		text = s.amount(s.Left) + " left, " + s.endText(asOf)
 	}
 	switch {
 	case s.Expires.IsZero():
 	case s.Expires.After(asOf):
-		text += "; good until " + dayText(s.Expires.AddDate(0, 0, -1))
+		text += "; good until " + words.Day(s.Expires.AddDate(0, 0, -1))
 	default:
-		text += "; was good until " + dayText(s.Expires.AddDate(0, 0, -1))
+		text += "; was good until " + words.Day(s.Expires.AddDate(0, 0, -1))
 	}
 	return text
 }
 
 func (s Stock) endText(asOf time.Time) string {
-	date := func(days float64) string { return dayText(asOf.Add(time.Duration(days * dayNanos))) }
+	date := func(days float64) string { return words.Day(asOf.Add(time.Duration(days * dayNanos))) }
 	o := s.Out
 	switch {
 	case s.Why != "":
@@ -244,5 +245,5 @@ func (s Stock) amount(v float64) string {
 	if math.Abs(v) >= 100 || v == math.Trunc(v) {
 		text = water.Format(v, 0)
 	}
-	return withUnit(text, logbook.Clean(s.Unit))
+	return words.WithUnit(text, logbook.Clean(s.Unit))
 }

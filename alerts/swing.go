@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/trend"
 )
 
@@ -63,7 +64,7 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Warning,
 		Since:    l.latestTime(),
 		Text: fmt.Sprintf("%s %s by at least %s a day %s, %s and %s: more than the %s a day that is careful; test again before correcting",
-			l.Parameter.Name, word, Quantity(l.Parameter, perDay), between, Number(l.Parameter, before.Value), Quantity(l.Parameter, after.Value), Quantity(l.Parameter, limit)),
+			l.Parameter.Name, word, words.Quantity(l.Parameter, perDay), between, words.Number(l.Parameter, before.Value), words.Quantity(l.Parameter, after.Value), words.Quantity(l.Parameter, limit)),
 		Evidence: ev,
 	}, true
 }

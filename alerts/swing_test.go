@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -16,7 +17,7 @@ func tested(t *testing.T, name string, sd float64, every float64, values ...floa
 	for i, v := range values {
 		day := 100 - every*float64(len(values)-1-i)
 		l.observations = append(l.observations, trend.Observation{Day: day, Value: v, Lo: v, Hi: v, SD: sd, Described: true})
-		l.Readings = append(l.Readings, logbook.Reading{Time: TimeOf(day, time.UTC), Value: v, Text: Number(l.Parameter, v), Unit: l.Parameter.Unit})
+		l.Readings = append(l.Readings, logbook.Reading{Time: TimeOf(day, time.UTC), Value: v, Text: words.Number(l.Parameter, v), Unit: l.Parameter.Unit})
 	}
 	return l
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook/water"
 )
 
@@ -60,7 +61,7 @@ func (s ChangeSeries) ToReach(l Finding, d Demand, supply, target float64) (wate
 			return count, settleErr
 		}
 		return count, fmt.Errorf("%s cannot be reached from %s: such changes, going on, settle at %s just after each",
-			Quantity(l.Parameter, target), Quantity(l.Parameter, level), Quantity(l.Parameter, settled.JustAfter))
+			words.Quantity(l.Parameter, target), words.Quantity(l.Parameter, level), words.Quantity(l.Parameter, settled.JustAfter))
 	}
 	return count, nil
 }

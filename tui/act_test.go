@@ -8,6 +8,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -126,7 +127,7 @@ func TestFormsRefuse(t *testing.T) {
 		if !on || f.message == "" {
 			t.Errorf("%s %q was taken", c.open, c.text)
 		}
-		for _, k := range doneKinds() {
+		for _, k := range alerts.DoneKinds() {
 			if es := entriesOf(t, b, k); len(es) > 0 {
 				t.Errorf("%s %q: the book holds %+v", c.open, c.text, es)
 			}

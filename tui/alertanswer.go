@@ -2,12 +2,12 @@ package tui
 
 import (
 	"errors"
-	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -97,39 +97,6 @@ func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bo
 		if _, err := b.Strike(s, nil); err != nil {
 			return nil, err
 		}
-		return answeredMsg{notice: "taken back: " + ruleText(ack) + " asks again"}, nil
+		return answeredMsg{notice: "taken back: " + words.Alert(ack) + " asks again"}, nil
 	})
-}
-
-// ruleText names the alert that an answer is about.
-func ruleText(ack logbook.Acknowledgement) string {
-	of := clean(ack.Parameter + ack.Subject)
-	switch alerts.Rule(ack.Rule) {
-	case alerts.RuleBottomedOut:
-		return of + " bottomed out"
-	case alerts.RuleBottomingOut:
-		return of + " heading for zero"
-	case alerts.RuleTestAgain:
-		return "the second test of " + of
-	case alerts.RuleBelowBand:
-		return of + " below its band"
-	case alerts.RuleAboveBand:
-		return of + " above its band"
-	case alerts.RuleNearLow:
-		return of + " near its lower edge"
-	case alerts.RuleNearHigh:
-		return of + " near its upper edge"
-	case alerts.RuleSuspect:
-		return "the far-off reading of " + of
-	case alerts.RuleOverdue:
-		return "the overdue test of " + of
-	case alerts.RuleStockLow:
-		return "the low stock of " + of
-	case alerts.RuleExpired:
-		return "the expiry of " + of
-	case alerts.RuleChoreDue:
-		return "the chore " + of
-	default:
-		return "the " + strings.ReplaceAll(clean(ack.Rule), "_", " ") + " of " + of
-	}
 }

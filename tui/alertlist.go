@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -162,17 +163,14 @@ func (a *alertList) block(i, most int) []string {
 	if !x.Open(a.env.moment()) {
 		sign = t.Dim.Render(stateText(x, a.env.moment(), a.tanks[x.Tank]))
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), x.Since.In(a.tanks[x.Tank].Zone()).Format("2 Jan")))
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
 	out := []string{cut(head, a.w)}
-	for _, s := range wrap(clean(x.Text), a.w-4, most) {
-		out = append(out, "    "+s)
-	}
-	return out
+	return append(out, hang(clean(x.Text), t.Plain, 4, a.w, most)...)
 }
 
 func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
 	if x.SnoozedUntil.After(now) {
-		return "snoozed until " + x.SnoozedUntil.In(t.Zone()).Format("2 Jan")
+		return "snoozed until " + words.ShortDay(x.SnoozedUntil.In(t.Zone()))
 	}
 	return "seen"
 }
@@ -184,13 +182,7 @@ func (a *alertList) evidence(h int) []string {
 	var rows []string
 	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
 		for _, r := range l.Reasons(a.env.moment().In(a.tanks[x.Tank].Zone())) {
-			for i, s := range wrap(clean(r), a.w-4, 0) {
-				lead := "  "
-				if i == 0 {
-					lead = "- "
-				}
-				rows = append(rows, t.Dim.Render("  "+lead+s))
-			}
+			rows = append(rows, words.Of(words.Hang("  - ", "    ", clean(r), a.w, 0), t.Dim.Render)...)
 		}
 	}
 	// The sentence of the chosen alert comes first.

@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -21,9 +22,9 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 			if err != nil || days == 0 {
 				return "", errors.New("for how many days?")
 			}
-			return "until " + ack.Time.Add(hours(24*days)).Format("Mon 2 Jan"), nil
+			return "until " + words.Weekday(ack.Time.Add(hours(24*days))), nil
 		}}, &formField{label: "note"})
-	f.intro = "Not to ask about " + ruleText(ack) + " before then."
+	f.intro = "Not to ask about " + words.Alert(ack) + " before then."
 	var given logbook.ID
 	said := ""
 	f.save = func(f *form) (saver, error) {
@@ -33,7 +34,7 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 		}
 		a := ack
 		a.Until, a.Note = ack.Time.Add(hours(24*days)), f.value("note")
-		said = "snoozed until " + a.Until.Format("Mon 2 Jan") + "; u takes this back"
+		said = "snoozed until " + words.Weekday(a.Until) + "; u takes this back"
 		return func(b *logbook.Book) (string, error) {
 			ids, err := b.Append(a)
 			if err == nil {
@@ -77,7 +78,7 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			if err != nil {
 				return "", errors.New(refusalText(err))
 			}
-			said := x.Bound.Sign() + alerts.Quantity(p, x.Value)
+			said := x.Bound.Sign() + words.Quantity(p, x.Value)
 			if x.UnitNote != "" {
 				said += "; " + x.UnitNote
 			}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 )
 
 // View is the frame as the terminal takes it.
@@ -20,7 +21,7 @@ func (a *app) frame() string {
 		return ""
 	}
 	if a.w < leastWidth || a.h < leastHeight {
-		return fit(strings.Join(wrap("leadline needs 40 columns and 10 rows", a.w, 0), "\n"), a.w, a.h)
+		return fit(strings.Join(words.Wrap("leadline needs 40 columns and 10 rows", a.w, 0), "\n"), a.w, a.h)
 	}
 	body := fill(a.top().View(), a.w, a.bodyHeight())
 	return a.title(t) + "\n" + body + "\n" + a.foot(t)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -79,7 +80,7 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 			return "", err
 		}})
 	if every > 0 {
-		f.field("test every").hint = "days; empty: as now, " + parameter + " every " + everyText(every)
+		f.field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
 	}
 	f.startAt("low")
 	f.ready = func(f *form) {

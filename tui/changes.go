@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -50,29 +51,10 @@ func (c *changes) Init() tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		ps, err := v.Parameters()
-		if err != nil {
-			return nil, err
-		}
-		rows := doneRecords(found.Done, ps)
-		return changesMsg{asked, found, rows}, inUnits(rows, v, tank)
+		rows := words.Of(found.Done, func(e logbook.Entry) record { return newRecord(e, found.Known, true) })
+		newestFirst(rows)
+		return changesMsg{asked, found, rows}, err
 	})
-}
-
-// doneRecords puts what was done into words, the newest first.
-func doneRecords(done []logbook.Entry, ps []logbook.Parameter) []record {
-	of := func(name string) logbook.Parameter {
-		p, _ := logbook.FindParameter(ps, name)
-		return p
-	}
-	var out []record
-	for _, e := range done {
-		r := newRecord(e, of)
-		r.what = with("", subjectOf(e)) + r.what
-		out = append(out, r)
-	}
-	newestFirst(out)
-	return out
 }
 
 func (c *changes) Update(msg tea.Msg) tea.Cmd {
@@ -200,7 +182,7 @@ func (c *changes) table() []string {
 			if n == 0 {
 				return "none"
 			}
-			return fmt.Sprintf("%s (%d)", alerts.Number(p, v), n)
+			return fmt.Sprintf("%s (%d)", words.Number(p, v), n)
 		}
 		if k.Limits > 0 {
 			bounds = append(bounds, clean(p.Name))
@@ -246,7 +228,7 @@ func (c *changes) table() []string {
 
 func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
 	signed := func(v float64) string {
-		text := alerts.Number(p, v)
+		text := words.Number(p, v)
 		if v > 0 {
 			text = "+" + text
 		}

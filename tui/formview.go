@@ -10,9 +10,7 @@ func (f *form) View() string {
 	below := f.answer()
 	h := f.h - len(below)
 	if f.intro != "" && (len(below) == 0 || f.h >= 16) {
-		for _, l := range wrap(f.intro, f.w-4, 4) {
-			rows = append(rows, "  "+l)
-		}
+		rows = hang(f.intro, t.Plain, 2, f.w-2, 4)
 	}
 	labelW := 0
 	for _, x := range f.fields {
@@ -49,33 +47,26 @@ func (f *form) View() string {
 			say = ""
 		}
 		rows = append(rows, cut(row, f.w))
-		if i != f.at && say != "" { // no room beside it
-			most := max(1, min(3, h-len(rows)-(len(f.fields)-i)))
-			for _, l := range wrap(say, f.w-labelW-4, most) {
-				rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
+		if say != "" { // no room beside it, or what is typed now
+			least, most := 1, 3
+			if i == f.at {
+				least, most = 2, 4
 			}
+			most = max(least, min(most, h-len(rows)-(len(f.fields)-i)))
+			rows = append(rows, hang(say, style, labelW+4, f.w, most)...)
 		}
-		if i == f.at {
-			if say != "" {
-				most := max(2, min(4, h-len(rows)-(len(f.fields)-i)))
-				for _, l := range wrap(say, f.w-labelW-4, most) {
-					rows = append(rows, strings.Repeat(" ", labelW+4)+style.Render(l))
-				}
-			}
-			if n := len(x.choices); n > 0 {
-				rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(cut("choices: "+clean(strings.Join(x.choices, ", ")), f.w-labelW-4)))
-			}
+		if i == f.at && len(x.choices) > 0 {
+			choices := cut("choices: "+clean(strings.Join(x.choices, ", ")), f.w-labelW-4)
+			rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(choices))
 		}
 	}
 	if f.cautions != nil {
 		for _, text := range f.cautions(f) {
-			lines := wrap("caution: "+text, f.w-4, 3)
+			lines := hang("caution: "+clean(text), t.Warn, 2, f.w-2, 3)
 			if len(rows)+len(lines) > h {
 				break
 			}
-			for _, l := range lines {
-				rows = append(rows, "  "+t.Warn.Render(clean(l)))
-			}
+			rows = append(rows, lines...)
 		}
 	}
 	rows = rows[:max(0, min(len(rows), h))]
@@ -88,19 +79,13 @@ func (f *form) View() string {
 // answer is what the last press to save led to: a refusal, or a question.
 func (f *form) answer() []string {
 	t := f.env.theme
-	var rows []string
 	switch {
 	case f.message != "":
-		for _, l := range wrap(f.message, f.w-4, 3) {
-			rows = append(rows, "  "+t.Bad.Render(l))
-		}
+		return hang(f.message, t.Bad, 2, f.w-2, 3)
 	case f.question() != "":
-		for _, l := range wrap("? "+f.question(), f.w-4, 4) {
-			rows = append(rows, "  "+t.Warn.Render(l))
-		}
-		rows = append(rows, "  "+t.Accent.Render(cut("ctrl+s again saves it as typed", f.w-4)))
+		return append(hang("? "+f.question(), t.Warn, 2, f.w-2, 4), "  "+t.Accent.Render(cut("ctrl+s again saves it as typed", f.w-4)))
 	}
-	return rows
+	return nil
 }
 
 // fieldView is a field at rest or being typed in.

@@ -16,6 +16,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -327,21 +328,18 @@ func showBands(a *app, tank logbook.Tank) {
 }
 
 func exampleRecords(t testing.TB) []record {
-	of := func(name string) logbook.Parameter {
-		p, _ := logbook.FindParameter(logbook.Standard(), name)
-		return p
-	}
+	known := words.Known{Parameters: logbook.Standard()}
 	var out []record
 	for _, r := range example(t)[0].Findings[3].Readings {
-		out = append(out, newRecord(r, of))
+		out = append(out, newRecord(r, known, false))
 	}
 	at := func(days int) time.Time { return noon.AddDate(0, 0, -days) }
-	struck := newRecord(logbook.Reading{ID: logbook.NewID(at(24), "s", 0), Time: at(24), Tank: "forereef", Parameter: "phosphate", Text: "33", Unit: "mg/L", Value: 33}, of)
+	struck := newRecord(logbook.Reading{ID: logbook.NewID(at(24), "s", 0), Time: at(24), Tank: "forereef", Parameter: "phosphate", Text: "33", Unit: "mg/L", Value: 33}, known, false)
 	struck.struck, struck.why = true, "typed ppb as ppm"
 	out = append(out, struck,
-		newRecord(logbook.WaterChange{ID: logbook.NewID(at(20), "w", 0), Time: at(20), Tank: "forereef", Fraction: 0.12}, of),
-		newRecord(logbook.Event{ID: logbook.NewID(at(40), "e", 0), Time: at(40), Tank: "forereef", Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}, of),
-		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, of))
+		newRecord(logbook.WaterChange{ID: logbook.NewID(at(20), "w", 0), Time: at(20), Tank: "forereef", Fraction: 0.12}, known, false),
+		newRecord(logbook.Event{ID: logbook.NewID(at(40), "e", 0), Time: at(40), Tank: "forereef", Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}, known, false),
+		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, known, false))
 	newestFirst(out)
 	return out
 }

@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -208,7 +209,7 @@ func (g *glance) about() about {
 	t := g.reports[g.tank].Tank
 	a.title, a.zone = clean(g.reports[0].Tank.Name), t.Zone()
 	if n := len(g.reports); n > 1 {
-		a.title = plural(n, "tank", "tanks")
+		a.title = words.Plural(n, "tank", "tanks")
 	}
 	a.place = place{Tank: tank, Parameter: parameter}
 	a.shows = Exported{Tank: t, Parameter: parameter, AsOf: g.env.moment().In(t.Zone())}

@@ -5,6 +5,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -57,15 +58,15 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	all := []column{
 		{"parameter", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Name) })},
 		{"latest", 0, true, 0, text(func(l alerts.Finding) string {
-			return latest(l, func(x logbook.Reading) string { return valueText(l.Parameter, x) })
+			return latest(l, func(x logbook.Reading) string { return words.Value(l.Parameter, x) })
 		})},
 		{"", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Unit) })},
 		{"age", 0, true, 4, text(func(l alerts.Finding) string {
-			return latest(l, func(x logbook.Reading) string { return ageText(x.Time, asOf(l)) })
+			return latest(l, func(x logbook.Reading) string { return words.Age(x.Time, asOf(l)) })
 		})},
-		{"level range", 0, true, 8, found(looking, rangeText)},
+		{"level range", 0, true, 8, found(looking, alerts.Finding.LevelBetween)},
 		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.row(picture.Ruler(l, w)) }},
-		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) })},
+		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)
@@ -73,8 +74,8 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 			return picture.Sparkline(picture.Latest(l.Readings, asOf(l), sparkDays, w), l.Band)
 		}},
 		heading,
-		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string { return floorStyle(l, t).Render(floorShort(l)) })},
-		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string { return dueStyle(l, asOf(l), t).Render(dueText(l, asOf(l))) })},
+		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string { return floorStyle(l, t).Render(floorText(l)) })},
+		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string { return dueStyle(l, asOf(l), t).Render(l.DueText(asOf(l))) })},
 	}
 	for i, c := range all {
 		if c.w > 0 {

@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 )
 
 func (g *glance) View() string {
@@ -16,7 +17,7 @@ func (g *glance) View() string {
 	case !g.loaded:
 		return g.reading(t)
 	case len(g.reports) == 0:
-		return strings.Join(append([]string{"", "  This book has no tank yet."}, wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
+		return strings.Join(append([]string{"", "  This book has no tank yet."}, words.Wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
 	}
 	detail := g.detail()
 	legend := g.legend()
@@ -58,9 +59,9 @@ func (g *glance) looking() string {
 	t := g.env.theme
 	switch examined, lines := g.examined(); {
 	case g.left > 0:
-		return t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, plural(lines, "line", "lines")), g.w))
+		return t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, words.Plural(lines, "line", "lines")), g.w))
 	case examined < lines:
-		return t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, plural(lines, "line", "lines")), g.w))
+		return t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, words.Plural(lines, "line", "lines")), g.w))
 	default:
 		return t.Bad.Render(cut("! chores and stock could not be examined", g.w))
 	}
@@ -126,19 +127,12 @@ func (g *glance) sentence(a alerts.Alert, most int) []string {
 	if len(g.reports) > 1 {
 		text = clean(a.Tank) + ": " + text
 	}
-	rows := wrap(text, g.w-2, most)
-	for i := range rows {
-		lead := "  "
-		if i == 0 {
-			lead = severityStyle(a.Severity, t).Render(t.Signs.Alert) + " "
-		}
-		rows[i] = lead + rows[i]
-	}
-	return rows
+	return words.Hang(severityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.w, most)
 }
 
 // quiet is said when no alert is open; it never claims more than is known.
 func (g *glance) quiet() []string {
+	t := g.env.theme
 	unknown, lines, untested := 0, 0, 0
 	var next alerts.Finding
 	for _, r := range g.reports {
@@ -157,19 +151,19 @@ func (g *glance) quiet() []string {
 		}
 	}
 	if lines == untested {
-		return hang("No readings yet: press t to enter the first test day.", g.w, 2)
+		return hang("No readings yet: press t to enter the first test day.", t.Plain, 2, g.w, 2)
 	}
 	text := "Nothing asks for you now."
 	if untested > 0 {
-		text += " " + plural(untested, "parameter was", "parameters were") + " never tested."
+		text += " " + words.Plural(untested, "parameter was", "parameters were") + " never tested."
 	}
 	if unknown > 0 {
-		text += " Too few readings to tell where " + plural(unknown, "parameter is", "parameters are") + " heading."
+		text += " Too few readings to tell where " + words.Plural(unknown, "parameter is", "parameters are") + " heading."
 	}
 	if !next.Due.IsZero() {
-		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), next.Due.In(next.Tank.Zone()).Format("Mon 2 Jan"))
+		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), words.Weekday(next.Due.In(next.Tank.Zone())))
 	}
-	return hang(text, g.w, 2)
+	return hang(text, t.Plain, 2, g.w, 2)
 }
 
 func severityStyle(s alerts.Severity, t *theme) ink {
@@ -337,12 +331,12 @@ func (g *glance) detail() []string {
 	r := g.reports[g.tank]
 	text := fmt.Sprintf("%s: no reading yet", clean(l.Parameter.Name))
 	if l.Assessment.N > 0 {
-		text = fmt.Sprintf("%s, %s: level %s, %s", clean(l.Parameter.Name), standing(l.BandState), l.LevelText(), l.SlopeText())
+		text = fmt.Sprintf("%s, %s: level %s, %s", clean(l.Parameter.Name), l.BandState.Words(), l.LevelText(), l.SlopeText())
 		if !math.IsNaN(l.Assessment.Floor) {
 			text += "; " + l.FloorText(r.AsOf)
 		}
 	}
-	return hang(clean(text), g.w, 3)
+	return hang(clean(text), g.env.theme.Plain, 2, g.w, 3)
 }
 
 // legend explains the picture in one row.

@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -15,20 +16,19 @@ import (
 type journal struct {
 	page
 	list
-	env        *env
-	tank       logbook.Tank
-	asked      int
-	loads      int // how often
-	days       int // how far back
-	rows       []record
-	parameters map[string]logbook.Parameter
-	kind       int // index into journalKinds
-	find       textinput.Model
-	typing     bool
-	chosen     bool // of a dense log one reading a day is in rows
-	all        bool // the whole book is loaded
-	left       []record
-	leftBy     journalFilter // that gave left
+	env    *env
+	tank   logbook.Tank
+	asked  int
+	loads  int // how often
+	days   int // how far back
+	rows   []record
+	kind   int // index into journalKinds
+	find   textinput.Model
+	typing bool
+	chosen bool // of a dense log one reading a day is in rows
+	all    bool // the whole book is loaded
+	left   []record
+	leftBy journalFilter // that gave left
 }
 
 // journalFilter is what leaves lines out, and of which lines.
@@ -59,11 +59,10 @@ func journalKinds() []journalKind {
 }
 
 type journalMsg struct {
-	asked      int
-	rows       []record
-	parameters map[string]logbook.Parameter
-	chosen     bool
-	all        bool
+	asked  int
+	rows   []record
+	chosen bool
+	all    bool
 }
 
 // journalStep is how many more days are read when the end of the list is reached.
@@ -81,80 +80,28 @@ func (j *journal) Init() tea.Cmd {
 	to := j.env.moment().Add(24 * time.Hour)
 	from := to.AddDate(0, 0, -days)
 	return j.env.read(func(v *logbook.View) (tea.Msg, error) {
-		msg := journalMsg{asked: asked, parameters: map[string]logbook.Parameter{}}
-		ps, err := v.Parameters()
-		if err != nil {
-			return nil, err
-		}
-		for _, p := range ps {
-			msg.parameters[p.Name] = p
-		}
-		msg.rows, msg.chosen, err = journalRows(v, tank, from, to, msg.parameters)
-		msg.all = from.Year() < 1990
-		return msg, err
+		rows, chosen, err := journalRows(v, tank, from, to)
+		return journalMsg{asked: asked, rows: rows, chosen: chosen, all: from.Year() < 1990}, err
 	})
 }
 
 // journalRows reads every line of a stretch of time, but of a dense log one reading a day, which chosen says.
-func journalRows(v *logbook.View, tank string, from, to time.Time, ps map[string]logbook.Parameter) (out []record, chosen bool, err error) {
-	of := func(name string) logbook.Parameter { return ps[name] }
+func journalRows(v *logbook.View, tank string, from, to time.Time) (rows []record, chosen bool, err error) {
 	measured, err := v.Measured(tank)
 	if err != nil {
 		return nil, false, err
 	}
+	var readings []logbook.Reading
 	for _, p := range measured {
 		rs, thinned, err := alerts.DailyReadings(v, tank, p, from, to)
 		if err != nil {
 			return nil, false, err
 		}
 		chosen = chosen || thinned
-		for _, r := range rs {
-			out = append(out, newRecord(r, of))
-		}
+		readings = append(readings, rs...)
 	}
-	for _, kind := range append(doneKinds(), logbook.KindAcknowledgement) {
-		es, err := v.Entries(tank, kind, from, to)
-		if err != nil {
-			return nil, false, err
-		}
-		for _, e := range es {
-			out = append(out, newRecord(e, of))
-		}
-	}
-	struck, err := v.Struck(tank)
-	if err != nil {
-		return nil, false, err
-	}
-	for _, s := range struck {
-		if at := s.Entry.When(); at.Before(from) || at.After(to) {
-			continue
-		}
-		r := newRecord(s.Entry, of)
-		r.struck, r.why = true, s.Strike.Why
-		out = append(out, r)
-	}
-	if err := inUnits(out, v, tank); err != nil {
-		return nil, false, err
-	}
-	for i, r := range out {
-		out[i].what = with("", subjectOf(r.entry)) + r.what
-	}
-	newestFirst(out)
-	return out, chosen, nil
-}
-
-// subjectOf names the parameter a line is about, so that a list of all parameters can be read.
-func subjectOf(e logbook.Entry) string {
-	switch e := e.(type) {
-	case logbook.Reading:
-		return e.Parameter + " "
-	case logbook.Dosing:
-		return e.Parameter + " "
-	case logbook.Dose:
-		return e.Parameter + " "
-	default:
-		return ""
-	}
+	rows, err = recordsOf(v, tank, "", readings, append(alerts.DoneKinds(), logbook.KindAcknowledgement), from, to)
+	return rows, chosen, err
 }
 
 func (j *journal) Update(msg tea.Msg) tea.Cmd {
@@ -164,7 +111,7 @@ func (j *journal) Update(msg tea.Msg) tea.Cmd {
 	case journalMsg:
 		if msg.asked == j.asked {
 			j.loads++
-			j.loaded, j.rows, j.parameters, j.chosen, j.all = true, msg.rows, msg.parameters, msg.chosen, msg.all
+			j.loaded, j.rows, j.chosen, j.all = true, msg.rows, msg.chosen, msg.all
 		}
 	}
 	return nil
@@ -227,7 +174,7 @@ func (j *journal) strike() tea.Cmd {
 
 func (j *journal) openLine() tea.Cmd {
 	e := j.shown()[j.at].entry
-	if name := strings.TrimSpace(subjectOf(e)); name != "" {
+	if name := words.Subject(e); name != "" {
 		return open(chart(j.tank, name))
 	}
 	return open(changesOf{j.tank, e.When()})
@@ -257,9 +204,9 @@ func (j *journal) View() string {
 		return j.reading(t)
 	}
 	rows := j.shown()
-	head := plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
+	head := words.Plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
 	if !j.all {
-		head += " of the last " + plural(j.days, "day", "days")
+		head += " of the last " + words.Plural(j.days, "day", "days")
 	}
 	if j.chosen {
 		head += "; of a dense log one reading a day"

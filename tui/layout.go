@@ -1,20 +1,15 @@
 package tui
 
 import (
+	"leadline/alerts/words"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
 	"github.com/charmbracelet/x/ansi"
-
-	"leadline/logbook"
 )
 
-// clean makes text of others safe and measurable: no control characters, no variation selectors, one line.
-func clean(s string) string {
-	s = strings.ReplaceAll(s, "\t", " ")
-	s = strings.ReplaceAll(s, "\n", " ")
-	return strings.NewReplacer("\uFE0E", "", "\uFE0F", "").Replace(logbook.Clean(s))
-}
+// clean makes text of others safe and measurable.
+func clean(s string) string { return words.OneLine(s) }
 
 func width(s string) int { return lipgloss.Width(s) }
 
@@ -38,46 +33,11 @@ func padLeft(s string, w int) string {
 	return strings.Repeat(" ", max(0, w-width(s))) + s
 }
 
-// wrap breaks plain text at its spaces into lines of at most w cells; beyond most lines the last one ends in an ellipsis.
-// most 0: no limit. A hyphen is no place to break: it may be the sign of a number.
-func wrap(text string, w, most int) []string {
-	if w <= 0 {
-		return nil
-	}
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		switch {
-		case line == "":
-			line = word
-		case width(line)+1+width(word) <= w:
-			line += " " + word
-		default:
-			lines = append(lines, line)
-			line = word
-		}
-		for width(line) > w {
-			head := ansi.Truncate(line, w, "")
-			if head == "" { // a wide character in a column of one
-				return lines
-			}
-			lines = append(lines, head)
-			line = strings.TrimPrefix(line, head)
-		}
-	}
-	lines = append(lines, line)
-	if most > 0 && len(lines) > most {
-		rest := strings.Join(lines[most-1:], " ")
-		lines = append(lines[:most-1:most-1], cut(rest, w))
-	}
-	return lines
-}
-
-// hang wraps text two cells in from the left.
-func hang(text string, w, most int) []string {
-	rows := wrap(text, w-2, most)
+// hang wraps text behind a margin of so many blanks, in rows of at most w cells with it.
+func hang(text string, style ink, margin, w, most int) []string {
+	rows := words.Wrap(text, w-margin, most)
 	for i := range rows {
-		rows[i] = "  " + rows[i]
+		rows[i] = strings.Repeat(" ", margin) + style.Render(rows[i])
 	}
 	return rows
 }

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
-	"leadline/logbook/water"
 )
 
 // newMethodForm describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
@@ -21,7 +21,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 				return "", errors.New("what do you call it?")
 			}
 			if m, ok := f.method(); ok {
-				return "described as " + methodText(m), nil
+				return "described as " + words.Method(m), nil
 			}
 			return "", nil
 		}},
@@ -50,7 +50,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 			if err != nil || text == "" {
 				return "", err
 			}
-			return "standard deviation: " + spreadText(m), nil
+			return "standard deviation: " + words.Scatter(m), nil
 		}},
 		&formField{label: "limit", hint: "least it can see, if told", check: func(_ *form, text string) (string, error) {
 			_, err := optional(text)
@@ -166,29 +166,4 @@ func repeatability(text string) (logbook.Method, error) {
 		}
 	}
 	return m, nil
-}
-
-func spreadText(m logbook.Method) string {
-	var out []string
-	if m.SD > 0 {
-		out = append(out, fmt.Sprintf("%g", m.SD))
-	}
-	if m.SDRel > 0 {
-		out = append(out, water.FormatAtMost(100*m.SDRel, 4)+" % of the reading")
-	}
-	if m.SDSteps > 0 {
-		out = append(out, fmt.Sprintf("%g marks", m.SDSteps))
-	}
-	if len(out) == 0 {
-		return "not told"
-	}
-	return strings.Join(out, " + ")
-}
-
-func methodText(m logbook.Method) string {
-	text := fmt.Sprintf("steps of %g", m.Step)
-	if len(m.Marks) > 0 {
-		text = fmt.Sprintf("%d marks", len(m.Marks))
-	}
-	return strings.TrimSpace(text+" "+m.Unit) + ", spread " + spreadText(m)
 }

@@ -6,8 +6,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -106,16 +106,16 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 	case !found:
 		text += ": no readings in this stretch of time"
 	case !c.Cursor.IsZero():
-		text += ": " + r.Bound.Sign() + alerts.Quantity(of, r.Value) + " on " + r.Time.In(p.tank.Zone()).Format("2 Jan 2006")
+		text += ": " + r.Bound.Sign() + words.Quantity(of, r.Value) + " on " + words.Day(r.Time.In(p.tank.Zone()))
 	case c.Over.Shared:
 	case top > bottom:
-		lo, hi := alerts.Number(of, bottom), alerts.Quantity(of, top)
+		lo, hi := words.Number(of, bottom), words.Quantity(of, top)
 		text += " to its own scale: bottom " + lo + ", top " + hi
 		if width(text) > p.w {
 			text = picture.OverSign + " own scale " + lo + "–" + hi + ", " + name
 		}
 	default:
-		text += " to its own scale: half way up " + alerts.Quantity(of, bottom)
+		text += " to its own scale: half way up " + words.Quantity(of, bottom)
 	}
 	return t.Dim.Render(cut(text, p.w))
 }

@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -132,7 +133,7 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 			if len(msg.warned) == 0 {
 				return notice("the hindcast finds no moment at which it would have warned of the floor")
 			}
-			return notice(fmt.Sprintf("! marks where it would have warned: %s", plural(len(msg.warned), "time", "times")))
+			return notice(fmt.Sprintf("! marks where it would have warned: %s", words.Plural(len(msg.warned), "time", "times")))
 		}
 	}
 	return nil

@@ -64,7 +64,7 @@ func (p *parameterScreen) load() tea.Cmd {
 			return nil, err
 		}
 		msg.unlisted = len(listed) == mostListed && !listed[0].Time.Before(from)
-		msg.rows, err = recordsOf(v, tank, parameter, from, to, listed)
+		msg.rows, err = recordsOf(v, tank, name, listed, alerts.DoneKinds(), from, to)
 		if err != nil {
 			return nil, err
 		}
@@ -79,7 +79,7 @@ func anyBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, err
 	if err != nil || len(rs) > 0 {
 		return len(rs) > 0, err
 	}
-	for _, kind := range doneKinds() {
+	for _, kind := range alerts.DoneKinds() {
 		es, err := v.Entries(tank, kind, time.Time{}, at)
 		if err != nil {
 			return false, err

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"time"
 
-	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -57,20 +57,14 @@ func (p *parameterScreen) summary() []string {
 	if l.Assessment.N == 0 {
 		return []string{cut("no reading yet: t enters a test day", p.w)}
 	}
-	text := t.ink(picture.ToneOf(l.BandState)).Render(standing(l.BandState)) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
-	if f := floorShort(l); f != "—" {
+	text := t.ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	if f := l.FloorDays(); f != "" {
 		text += "  floor: " + f
 	}
 	rows := []string{cut(text, p.w)}
 	if len(l.Alerts) > 0 && p.h >= 18 {
 		a := l.Alerts[0]
-		for i, s := range wrap(clean(a.Text), p.w-2, 2) {
-			lead := "  "
-			if i == 0 {
-				lead = severityStyle(a.Severity, t).Render(t.Signs.Alert) + " "
-			}
-			rows = append(rows, lead+s)
-		}
+		rows = append(rows, words.Hang(severityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", clean(a.Text), p.w, 2)...)
 	}
 	return rows
 }
@@ -118,7 +112,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 		parts = append(parts, picture.BandLine+picture.BandLine+" band "+l.BandText())
 	}
 	if !math.IsNaN(l.Band.Floor) {
-		parts = append(parts, picture.FloorLine+picture.FloorLine+" floor "+alerts.Number(l.Parameter, l.Band.Floor))
+		parts = append(parts, picture.FloorLine+picture.FloorLine+" floor "+words.Number(l.Parameter, l.Band.Floor))
 	}
 	if l.Parameter.Unit != "" {
 		parts = append(parts, "in "+clean(l.Parameter.Unit))
@@ -139,15 +133,14 @@ func (p *parameterScreen) underCursor(c picture.Chart) string {
 	at := c.Cursor
 	text := at.Format("Mon 2 Jan 2006")
 	if a, ok := c.ForecastAt(at); ok {
-		return fmt.Sprintf("%s: expected %s (%s–%s)", text, alerts.Quantity(p.line.Parameter, a.Mean),
-			alerts.Number(p.line.Parameter, a.Lo), alerts.Number(p.line.Parameter, a.Hi))
+		return text + ": expected " + words.QuantityRange(p.line.Parameter, a.Mean, a.Lo, a.Hi)
 	}
 	r, ok := nearestReading(p.shown, at)
 	if !ok {
 		return text + ": no reading"
 	}
-	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, r.Bound.Sign(), alerts.Quantity(p.line.Parameter, r.Value),
-		r.Time.In(p.tank.Zone()).Format("2 Jan 2006"))
+	return fmt.Sprintf("%s: nearest reading %s%s on %s", text, r.Bound.Sign(), words.Quantity(p.line.Parameter, r.Value),
+		words.Day(r.Time.In(p.tank.Zone())))
 }
 
 // nearestReading is the one nearest to a moment.
@@ -162,13 +155,7 @@ func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) 
 func (p *parameterScreen) said(says []string, room int) []string {
 	var out []string
 	for _, r := range says {
-		for i, s := range wrap(clean(r), p.w-4, 0) {
-			lead := "    "
-			if i == 0 {
-				lead = "  - "
-			}
-			out = append(out, lead+s)
-		}
+		out = append(out, words.Hang("  - ", "    ", clean(r), p.w, 0)...)
 	}
 	room = max(1, room)
 	p.aside.top = max(0, min(p.aside.top, len(out)-room))

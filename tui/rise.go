@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"strings"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -42,7 +42,7 @@ func (f *form) checkRise(label string, daily bool) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		text := "+" + alerts.Quantity(r.Parameter, by)
+		text := "+" + words.Quantity(r.Parameter, by)
 		if len(rises) > 1 {
 			text = r.Parameter.Name + " " + text
 		}
@@ -57,7 +57,7 @@ func (f *form) checkRise(label string, daily bool) (string, error) {
 func risesText(rs []entry.Rise) string {
 	var out []string
 	for _, r := range rs {
-		out = append(out, alerts.RiseText(r.Amount, r.Unit)+" "+r.Parameter.Name)
+		out = append(out, words.Amount(r.Amount, r.Unit)+" "+r.Parameter.Name)
 	}
 	return strings.Join(out, ", ")
 }

@@ -50,9 +50,5 @@ func (p *page) reading(t *theme) string {
 	if p.failed == "" {
 		return "\n  " + t.Dim.Render("reading the book…")
 	}
-	rows := []string{""}
-	for _, row := range hang("! "+p.failed, p.w, 0) {
-		rows = append(rows, t.Bad.Render(row))
-	}
-	return strings.Join(rows, "\n")
+	return "\n" + strings.Join(hang("! "+p.failed, t.Bad, 2, p.w, 0), "\n")
 }

@@ -10,8 +10,8 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -184,7 +184,7 @@ func (s *bandPicker) accept() tea.Cmd {
 			return nil, err
 		}
 		if started {
-			return doneMsg{s, plural(len(bands), "band", "bands") + " of " + clean(name) + " set", true}, nil
+			return doneMsg{s, words.Plural(len(bands), "band", "bands") + " of " + clean(name) + " set", true}, nil
 		}
 		return replaceMsg{s, testDayOf{tank: t}}, nil
 	})
@@ -224,15 +224,13 @@ func (s *bandPicker) commands() []command {
 
 func (s *bandPicker) View() string {
 	t := s.env.theme
-	out := wrap("Which do you watch? The bands are common practice without a source; b on the first screen changes them. Below its floor a nutrient is bottomed out.", s.w-2, 3)
-	for i := range out {
-		out[i] = " " + out[i]
-	}
+	out := hang("Which do you watch? The bands are common practice without a source; b on the first screen changes them. "+
+		"Below its floor a nutrient is bottomed out.", t.Plain, 1, s.w-1, 3)
 	if s.h < 14 {
 		out = out[:1]
 	}
 	rows := max(1, s.h-len(out)-1)
-	out = append(out, t.Head.Render(cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested every"), s.w)))
+	out = append(out, t.Head.Render(cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested"), s.w)))
 	return strings.Join(append(out, s.draw(len(out), len(s.offers), rows, s.offer)...), "\n")
 }
 
@@ -251,24 +249,17 @@ func (s *bandPicker) offer(i int) string {
 	}
 	floor, every := "", ""
 	if o.floor > 0 {
-		floor = alerts.Number(p, o.floor)
+		floor = words.Number(p, o.floor)
 	}
 	if p.EveryDays > 0 {
-		every = everyText(p.EveryDays)
+		every = words.Every(p.EveryDays)
 	}
-	row := fmt.Sprintf("%s %s %-8s %s", pad(o.parameter, 12), pad(alerts.Number(p, o.low)+"–"+alerts.Number(p, o.high)+" "+p.Unit, 18), floor, every)
+	row := fmt.Sprintf("%s %s %-8s %s", pad(o.parameter, 12), pad(words.Between(p, o.low, o.high)+" "+p.Unit, 18), floor, every)
 	if s.w < 60 {
-		row = pad(o.parameter, 12) + " " + alerts.Number(p, o.low) + "–" + alerts.Number(p, o.high) + " " + p.Unit
+		row = pad(o.parameter, 12) + " " + words.Between(p, o.low, o.high) + " " + p.Unit
 	}
 	if !s.taken[o.parameter] {
 		row = t.Dim.Render(row)
 	}
 	return cut(lead+" "+box+" "+row, s.w)
-}
-
-func everyText(days float64) string {
-	if days == 1 {
-		return "day"
-	}
-	return fmt.Sprintf("%g days", days)
 }

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"strings"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -24,7 +24,7 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 				return "", errors.New("what do you call it?")
 			}
 			if s, ok := f.described(); ok {
-				return "described already, and raises " + f.raisesText(s), nil
+				return "described already, and raises " + words.Raises(s, f.data.Parameters), nil
 			}
 			return "", nil
 		}},
@@ -73,7 +73,7 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 		if err != nil {
 			return nil, err
 		}
-		return adding(clean(s.Name)+" described: 10 mL in 100 L raise "+f.raisesText(s), s), nil
+		return adding(clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
 	}
 	return f
 }
@@ -159,16 +159,4 @@ func (f *form) labelRises(text string) (out []logbook.LabelRise, err error) {
 		out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: rise.Value, Unit: rise.Unit})
 	}
 	return out, err
-}
-
-// raisesText says what 10 mL of a supplement do in 100 L.
-func (f *form) raisesText(s logbook.Supplement) string {
-	var out []string
-	for _, r := range s.Raises(f.data.Parameters) {
-		out = append(out, r.Parameter.Name+" by "+alerts.RiseText(float64(r.Strength)/10, r.Parameter.Unit))
-	}
-	if len(out) == 0 {
-		return "nothing that is kept here"
-	}
-	return strings.Join(out, ", ")
 }

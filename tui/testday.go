@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -100,7 +101,7 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 				return nil
 			}
 			return func() tea.Msg {
-				return doneMsg{d, plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book", true}
+				return doneMsg{d, words.Plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book", true}
 			}
 		}
 	case tickMsg:

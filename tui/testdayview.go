@@ -1,7 +1,7 @@
 package tui
 
 import (
-	"fmt"
+	"leadline/alerts/words"
 	"strings"
 )
 
@@ -49,7 +49,7 @@ func (d *testDay) View() string {
 	case !d.loaded:
 		return d.reading(t)
 	case len(d.fields) == 0:
-		return strings.Join(append([]string{""}, wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.w, 4)...), "\n")
+		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.w, 4)...), "\n")
 	}
 	c := d.columns()
 	below := d.below()
@@ -123,7 +123,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	if c.age > 0 {
 		age := ""
 		if n := len(f.Readings); n > 0 {
-			age = ageText(f.Readings[n-1].Time, d.testTime())
+			age = words.Age(f.Readings[n-1].Time, d.testTime())
 		}
 		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
 	}
@@ -132,7 +132,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	}
 	word, style := f.word(t)
 	if word == "" {
-		word, style = dueText(f.Finding, d.testTime()), t.Dim
+		word, style = f.DueText(d.testTime()), t.Dim
 		if len(f.Readings) > 0 && f.OnTestDay(d.testTime()) {
 			word, style = "due "+word, t.Plain
 		}
@@ -158,13 +158,9 @@ func (d *testDay) below() []string {
 			say("  note " + strings.TrimRight(f.note.View(), " "))
 			say(t.Dim.Render("  enter goes back to the value"))
 		case f.refused != "":
-			for _, l := range wrap("! "+f.refused, d.w-2, 2) {
-				say("  " + t.Bad.Render(l))
-			}
+			rows = hang("! "+f.refused, t.Bad, 2, d.w, 2)
 		case why != "":
-			for _, l := range wrap("? "+why, d.w-2, 3) {
-				say("  " + t.Warn.Render(l))
-			}
+			rows = hang("? "+why, t.Warn, 2, d.w, 3)
 			ways := "enter twice keeps it as typed"
 			if f.asked == f.text() {
 				ways = "enter or ctrl+s keeps it as typed"
@@ -172,18 +168,12 @@ func (d *testDay) below() []string {
 			if meant != "" {
 				ways = insteadKey + " takes " + meant + "; " + ways
 			}
-			for _, l := range wrap(ways, d.w-4, 2) {
-				say("  " + t.Accent.Render(l))
-			}
+			rows = append(rows, hang(ways, t.Accent, 2, d.w-2, 2)...)
 		case f.result.UnitNote != "":
 			say("  " + t.Dim.Render(d.understood(f)))
-			for _, l := range wrap(clean(f.result.UnitNote), d.w-2, 3) {
-				say("  " + t.Warn.Render(l))
-			}
+			rows = append(rows, hang(clean(f.result.UnitNote), t.Warn, 2, d.w, 3)...)
 		default:
-			for _, l := range wrap(d.inShort(f), d.w-2, 2) {
-				say("  " + t.Dim.Render(l))
-			}
+			rows = hang(d.inShort(f), t.Dim, 2, d.w, 2)
 		}
 		if len(rows) == 1 && f.read && !d.note && f.result.UnitNote == "" {
 			say("  " + t.Dim.Render(d.understood(f)))
@@ -194,9 +184,7 @@ func (d *testDay) below() []string {
 		if err != nil {
 			said, style = "! "+clean(err.Error()), t.Bad
 		}
-		for _, l := range wrap(said, d.w-2, 2) {
-			say("  " + style.Render(l))
-		}
+		rows = hang(said, style, 2, d.w, 2)
 	}
 	switch {
 	case d.message != "":
@@ -232,7 +220,7 @@ func (d *testDay) inShort(f *testField) string {
 	}
 	if n := len(f.Readings); n > 0 {
 		r := f.Readings[n-1]
-		parts = append(parts, fmt.Sprintf("last %s %s on %s", clean(r.Text), clean(r.Unit), r.Time.In(d.tank.Zone()).Format("2 Jan")))
+		parts = append(parts, "last "+words.Typed(r)+" on "+words.ShortDay(r.Time.In(d.tank.Zone())))
 	} else {
 		parts = append(parts, "no reading yet")
 	}
@@ -244,7 +232,7 @@ func (d *testDay) inShort(f *testField) string {
 
 // understood is the typed value as it will stand in the book.
 func (d *testDay) understood(f *testField) string {
-	as := readText(f.Parameter, f.result.Reading)
+	as := words.Reading(f.Parameter, f.result.Reading)
 	if f.result.Repeats != "" {
 		as += ", " + f.result.Repeats
 	}

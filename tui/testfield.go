@@ -9,8 +9,8 @@ import (
 
 	"github.com/charmbracelet/bubbles/textinput"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -152,12 +152,11 @@ func (f *testField) lastText() string {
 	if len(rs) == 0 {
 		return "none yet"
 	}
-	r := rs[len(rs)-1]
-	return r.Bound.Sign() + f.inUnit(r.Value)
+	return words.ValueIn(f.Parameter, f.Unit, rs[len(rs)-1])
 }
 
 // inUnit prints a canonical value in the field's unit.
-func (f *testField) inUnit(v float64) string { return alerts.NumberIn(f.Parameter, f.Unit, v) }
+func (f *testField) inUnit(v float64) string { return words.NumberIn(f.Parameter, f.Unit, v) }
 
 // nextMethod changes to the next method known for the parameter; behind the last comes none.
 func (f *testField) nextMethod() {

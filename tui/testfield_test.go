@@ -51,28 +51,6 @@ func TestAsExpectedIsWithinTheRange(t *testing.T) {
 	}
 }
 
-// What was typed is shown as it was typed, and behind it, where its unit is another, what it is.
-func TestFieldShowsWhatWasTyped(t *testing.T) {
-	for _, c := range []struct{ parameter, typed, unit, want string }{
-		{"phosphate", "12", "mg/L", "12 mg/L"},
-		{"phosphate", "<0.02", "mg/L", "<0.02 mg/L"},
-		{"phosphate", "12", "ppm", "12 ppm = 12 mg/L"},
-		{"phosphate", "6", "ppb P", "6 ppb P = 0.018 mg/L"},
-		{"phosphate", "<0.1", "ppb P", "<0.1 ppb P = <0.0003 mg/L"},
-		{"alkalinity", "3", "meq/L", "3 meq/L = 8.41 dKH"},
-		{"pH", "8.1", "pH", "8.1 pH"},
-	} {
-		p := parameter(t, c.parameter)
-		r, err := logbook.ParseReading(p, c.typed, c.unit)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := readText(p, r); got != c.want {
-			t.Errorf("%s %s of %s: %q, want %q", c.typed, c.unit, c.parameter, got, c.want)
-		}
-	}
-}
-
 // What cannot be is refused in place, with the reason, and is never saved.
 func TestFieldRefuses(t *testing.T) {
 	for _, typed := range []string{"-3", "NaN", "1e400", "1,300", "eight", "8 florins", "<"} {

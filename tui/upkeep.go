@@ -11,6 +11,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -114,7 +115,7 @@ func (u *upkeep) View() string {
 	case !u.loaded:
 		return u.reading(t)
 	case u.count() == 0:
-		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", u.w, 4)...), "\n")
+		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.w, 4)...), "\n")
 	}
 	var out []string
 	line := func(i int, when, text string, late bool) {
@@ -143,7 +144,7 @@ func (u *upkeep) View() string {
 		when, late := "not known", false
 		switch {
 		case !c.Due.IsZero():
-			when, late = awayText(c.Due, u.now())
+			when, late = words.Due(c.Due, u.now()), words.Midnights(c.Due, u.now(), u.tank.Zone()) >= 0
 		case c.Last.IsZero():
 			when = "not yet"
 		}
@@ -159,7 +160,7 @@ func (u *upkeep) View() string {
 		}
 		line(i, leftText(s), clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
 	}
-	below := hang(u.detail(), u.w, 3)
+	below := hang(u.detail(), t.Plain, 2, u.w, 3)
 	room := max(1, u.h-len(below)-1)
 	u.top = window(u.top, at, len(out), room)
 	out = out[u.top:min(len(out), u.top+room)]
@@ -169,7 +170,7 @@ func (u *upkeep) View() string {
 // choreText is what is known of a chore, with its interval where it was never done.
 func choreText(c alerts.Chore) string {
 	if c.Last.IsZero() && c.EveryDays > 0 {
-		return "every " + everyText(c.EveryDays) + "; " + c.Text()
+		return words.Every(c.EveryDays) + "; " + c.Text()
 	}
 	return c.Text()
 }
@@ -200,18 +201,6 @@ func (u *upkeep) detail() string {
 	return clean(text)
 }
 
-// awayText is how far off a day is, and whether it is past.
-func awayText(day, now time.Time) (string, bool) {
-	switch days := daysBetween(now, day.In(now.Location())); {
-	case days < 0:
-		return fmt.Sprintf("%d d late", -days), true
-	case days == 0:
-		return "today", true
-	default:
-		return fmt.Sprintf("in %d d", days), false
-	}
-}
-
 // leftText is how long a stock lasts, as a range of days.
 func leftText(s alerts.Stock) string {
 	o := s.Out
@@ -224,12 +213,8 @@ func leftText(s alerts.Stock) string {
 		return "years"
 	case o.P10 != o.P10 || o.P90 != o.P90:
 		return fmt.Sprintf("%.0f d", o.P50)
-	case o.P90 > 3650 && o.P10 < 0.5:
-		return "any day"
-	case o.P90 > 3650:
-		return fmt.Sprintf("%.0f+ d", o.P10)
 	default:
-		return fmt.Sprintf("%.0f–%.0f d", o.P10, o.P90)
+		return words.Span(o.P10, o.P90)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -293,17 +294,16 @@ func (w *whatIf) table() []string {
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
 			}
-			between := alerts.Number(p, f.Lo) + "–" + alerts.Number(p, f.Hi)
-			if full := fmt.Sprintf("%s (%s)", alerts.Number(p, f.Mean), between); width(full) <= wide {
+			if full := words.Range(p, f.Mean, f.Lo, f.Hi); width(full) <= wide {
 				return full
 			}
-			return between
+			return words.Between(p, f.Lo, f.Hi)
 		}
 		out = append(out, row(fmt.Sprintf("in %.0f days", days), text(now.Assessment), text(then.Assessment)))
 	}
 	if !math.IsNaN(w.line.Assessment.Floor) {
-		out = append(out, row("to the floor", floorShort(now), floorShort(then)),
-			row(floor, alerts.Percent(now.Assessment.PFloor42), alerts.Percent(then.Assessment.PFloor42)))
+		out = append(out, row("to the floor", floorText(now), floorText(then)),
+			row(floor, words.Percent(now.Assessment.PFloor42), words.Percent(then.Assessment.PFloor42)))
 	}
 	return out
 }

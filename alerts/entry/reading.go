@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -214,7 +215,7 @@ func (t Test) expectedIn(unit string) string {
 	if t.Parameter.Min >= 0 {
 		lo = math.Max(0, lo)
 	}
-	return alerts.NumberIn(t.Parameter, unit, lo) + "–" + alerts.NumberIn(t.Parameter, unit, e.Hi)
+	return words.NumberIn(t.Parameter, unit, lo) + "–" + words.NumberIn(t.Parameter, unit, e.Hi)
 }
 
 // Compare compares a reading at a moment with what the earlier ones predict. It is not taken for older than they are.

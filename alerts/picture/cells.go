@@ -9,7 +9,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 	"github.com/guptarohit/asciigraph"
 
-	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -137,7 +137,7 @@ func (g *sheet) label() {
 				return
 			}
 		}
-		g.labels[at] = alerts.Number(g.Finding.Parameter, v)
+		g.labels[at] = words.Number(g.Finding.Parameter, v)
 		g.gutter = max(g.gutter, ansi.StringWidth(g.labels[at]))
 	}
 	for _, edge := range []float64{g.Finding.Band.Floor, g.Finding.Band.Low, g.Finding.Band.High} {
@@ -294,7 +294,7 @@ func (g *sheet) layOver() {
 
 // tellBeyond writes the number of a reading that the scale leaves out beside its mark.
 func (g *sheet) tellBeyond(r logbook.Reading) {
-	at, text := g.column(r.Time)+1, r.Bound.Sign()+alerts.Number(g.Finding.Parameter, r.Value)
+	at, text := g.column(r.Time)+1, r.Bound.Sign()+words.Number(g.Finding.Parameter, r.Value)
 	if at < 1 || at > g.columns() {
 		return
 	}

@@ -73,16 +73,8 @@ func Readings(v *logbook.View, tank, parameter string, from, to time.Time) ([]lo
 
 // Done is what was done and seen in a stretch of time, in time order.
 func Done(v *logbook.View, tank string, from, to time.Time) ([]logbook.Entry, error) {
-	var done []logbook.Entry
-	for _, kind := range []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent, logbook.KindChoreDone} {
-		es, err := v.Entries(tank, kind, from, to)
-		if err != nil {
-			return nil, err
-		}
-		done = append(done, es...)
-	}
-	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
-	return done, nil
+	done, err := alerts.Entries(v, tank, alerts.DoneKinds(), from, to)
+	return slices.DeleteFunc(done, func(e logbook.Entry) bool { return e.Kind() == logbook.KindRefill }), err
 }
 
 // Joined is the longest gap between two readings that the line crosses: where a test was left out for long, it breaks.

@@ -6,6 +6,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -57,14 +58,8 @@ func (c Chart) Marks() []Mark {
 
 // Concerns reports whether an entry is about the chart's parameter or about the whole tank.
 func (c Chart) Concerns(e logbook.Entry) bool {
-	switch e := e.(type) {
-	case logbook.Dosing:
-		return e.Parameter == c.Finding.Parameter.Name
-	case logbook.Dose:
-		return e.Parameter == c.Finding.Parameter.Name
-	default:
-		return true
-	}
+	of := words.Subject(e)
+	return of == "" || of == c.Finding.Parameter.Name
 }
 
 // InASCII writes a text for a terminal that takes nothing else: every sign of ours gets a sign as wide, so that

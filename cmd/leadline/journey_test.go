@@ -54,7 +54,7 @@ func TestFirstRunByKeys(t *testing.T) {
 	e.press("8.2", enter)
 	e.sees("> magnesium")
 	e.press(ctrlS)
-	e.sees("1 reading of forereef in the book", "8.20 dKH")
+	e.sees("1 reading of forereef in the book", "8.2 dKH")
 	e.press("q")
 	e.leaves()
 	got := h.readings(t, "alkalinity")

@@ -15,7 +15,7 @@ import (
 // underAll are the rooms below both front ends; underCommands those that every command may use besides. A room of commands
 // uses no other: what two of them need lies below both.
 var (
-	underAll      = []string{"alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water"}
+	underAll      = []string{"alerts", "alerts/entry", "alerts/picture", "alerts/words", "trend", "logbook", "logbook/water"}
 	underCommands = append([]string{"cmd/internal/app", "cmd/internal/settings", "cmd/internal/shape", "cmd/internal/terminal",
 		"cmd/internal/usage", "cmd/internal/report"}, underAll...)
 	commands = []string{"cmd/internal/look", "cmd/internal/reckon", "cmd/internal/note", "cmd/internal/setup", "cmd/internal/importing",
@@ -38,14 +38,15 @@ var mayImport = map[string][]string{
 	"cmd/internal/settings":   {"cmd/internal/usage", "logbook", "logbook/water"},
 	"cmd/internal/shape":      {"alerts", "trend", "logbook", "logbook/water"},
 	"cmd/internal/terminal":   {"alerts/picture"},
-	"cmd/internal/usage":      {"logbook"},
-	"cmd/internal/report":     {"alerts", "alerts/picture", "trend", "logbook", "logbook/water"},
+	"cmd/internal/usage":      {"alerts/words", "logbook"},
+	"cmd/internal/report":     {"alerts", "alerts/picture", "alerts/words", "trend", "logbook", "logbook/water"},
 	"cmd/internal/quietstart": {},
 	"cmd/release":             {},
-	"tui":                     {"alerts", "alerts/entry", "alerts/picture", "trend", "logbook", "logbook/water"},
-	"alerts":                  {"logbook", "logbook/water", "trend"},
-	"alerts/entry":            {"alerts", "trend", "logbook", "logbook/water"},
-	"alerts/picture":          {"alerts", "trend", "logbook"},
+	"tui":                     {"alerts", "alerts/entry", "alerts/picture", "alerts/words", "trend", "logbook", "logbook/water"},
+	"alerts":                  {"alerts/words", "logbook", "logbook/water", "trend"},
+	"alerts/entry":            {"alerts", "alerts/words", "trend", "logbook", "logbook/water"},
+	"alerts/picture":          {"alerts", "alerts/words", "trend", "logbook"},
+	"alerts/words":            {"logbook", "logbook/water"},
 	"trend":                   {},
 	"trend/study":             {"trend"},
 	"logbook":                 {"logbook/water", "logbook/sheet"},

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -27,7 +28,7 @@ func newMan(a *app.App) *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			n, err := writeManual(a, cmd.Root(), args[0])
 			if err == nil {
-				a.Say("%s in %s", app.Plural(n, "page", "pages"), args[0])
+				a.Say("%s in %s", words.Plural(n, "page", "pages"), args[0])
 			}
 			return err
 		},

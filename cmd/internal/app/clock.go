@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/shape"
 	"leadline/logbook"
 )
@@ -12,12 +13,12 @@ import (
 // the book.
 func ClockDoubts(v *logbook.View, now time.Time, version shape.Version) (doubts []string, err error) {
 	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
-		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", WhenText(now), DayText(made)))
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", words.Moment(now), words.Day(made)))
 	}
 	newest, err := v.NewestAfter(now)
 	if !newest.IsZero() {
 		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies after it does not count yet",
-			WhenText(now), WhenText(newest.In(now.Location()))))
+			words.Moment(now), words.Moment(newest.In(now.Location()))))
 	}
 	return doubts, err
 }

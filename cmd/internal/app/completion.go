@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/cmd/internal/usage"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -63,7 +63,7 @@ func (a *App) CompleteOf(names func(a *App, v *logbook.View) ([]string, error)) 
 		found := seenSoon(a, func(v *logbook.View) ([]string, error) { return names(a, v) })
 		var offers []string
 		for _, name := range found {
-			if name = usage.OneLine(name); name != "" && !slices.Contains(offers, name) {
+			if name = words.OneLine(name); name != "" && !slices.Contains(offers, name) {
 				offers = append(offers, name)
 			}
 		}
@@ -92,7 +92,7 @@ func (a *App) parameterOffers() (names []string) {
 		all = logbook.Standard()
 	}
 	for _, p := range all {
-		names = append(names, usage.OneLine(p.Name))
+		names = append(names, words.OneLine(p.Name))
 	}
 	return names
 }

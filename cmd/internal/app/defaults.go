@@ -10,6 +10,7 @@ import (
 	"github.com/adrg/xdg"
 	"github.com/charmbracelet/x/term"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
@@ -109,11 +110,11 @@ func (a *App) WithoutSettings() {
 	switch {
 	case errors.As(err, &rs):
 		for _, r := range rs {
-			a.Say("warning: %s; the setting is not used", usage.OneLine(r.Error()))
+			a.Say("warning: %s; the setting is not used", words.OneLine(r.Error()))
 		}
 	case err != nil:
 		what, _ := usage.InWords(err)
-		a.Say("warning: %s; no settings are used", usage.OneLine(what))
+		a.Say("warning: %s; no settings are used", words.OneLine(what))
 	}
 }
 

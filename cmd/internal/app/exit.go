@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"syscall"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -30,9 +31,9 @@ func (a *App) Exit(err error) int {
 		return usage.ExitFailed
 	}
 	what, hint := usage.InWords(err)
-	fmt.Fprintln(a.ErrOut, usage.OneLine(what))
+	fmt.Fprintln(a.ErrOut, words.OneLine(what))
 	if hint != "" {
-		fmt.Fprintln(a.ErrOut, "hint: "+usage.OneLine(hint))
+		fmt.Fprintln(a.ErrOut, "hint: "+words.OneLine(hint))
 	}
 	if usage.IsWrong(err) {
 		return usage.ExitUsage
@@ -51,10 +52,10 @@ func (a *App) printRefusals(rs logbook.Refusals) {
 			fmt.Fprintf(a.ErrOut, "... and %d more\n", len(rs)-i)
 			break
 		}
-		fmt.Fprintln(a.ErrOut, usage.OneLine(r.Error()))
+		fmt.Fprintln(a.ErrOut, words.OneLine(r.Error()))
 		if r.Hint != "" && !hints[r.Hint] {
 			hints[r.Hint] = true
-			fmt.Fprintln(a.ErrOut, "hint: "+usage.OneLine(r.Hint))
+			fmt.Fprintln(a.ErrOut, "hint: "+words.OneLine(r.Hint))
 		}
 	}
 }

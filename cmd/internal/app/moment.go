@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -26,7 +27,7 @@ func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, sin
 	}
 	since = since.In(zone)
 	if !since.Before(asOf) {
-		return asOf, since, usage.Errorf("--since takes an earlier time", "--since %s is not before %s", WhenText(since), WhenText(asOf))
+		return asOf, since, usage.Errorf("--since takes an earlier time", "--since %s is not before %s", words.Moment(since), words.Moment(asOf))
 	}
 	return asOf, since, nil
 }

@@ -5,8 +5,7 @@ import (
 	"regexp"
 	"strings"
 
-	"github.com/charmbracelet/x/ansi"
-
+	"leadline/alerts/words"
 	"leadline/cmd/internal/terminal"
 )
 
@@ -28,29 +27,9 @@ func (a *App) Talks() bool { return a.Plain() || a.Env("TERM") == "dumb" }
 func (a *App) Sentence(format string, args ...any) {
 	text := InSpokenWords(fmt.Sprintf(format, args...))
 	if terminal.IsTerminal(a.RawOut) {
-		text = brokenBetweenWords(text, a.Columns())
+		text = strings.Join(words.Wrap(text, a.Columns(), 0), "\n")
 	}
 	a.Printf("%s", text)
-}
-
-func brokenBetweenWords(text string, width int) string {
-	var b strings.Builder
-	used := 0
-	for _, word := range strings.Fields(text) {
-		w := ansi.StringWidth(word)
-		switch {
-		case used == 0:
-		case used+1+w > width:
-			b.WriteByte('\n')
-			used = 0
-		default:
-			b.WriteByte(' ')
-			used++
-		}
-		b.WriteString(word)
-		used += w
-	}
-	return b.String()
 }
 
 // InSpokenWords writes out the signs that are read aloud wrong or not at all. A dash between numbers is a range.

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -59,14 +59,14 @@ func (c *counted) look(r *logbook.Reading) {
 	}
 	c.unlikely++
 	if len(c.warnings) < mostWarnings {
-		c.warnings = append(c.warnings, fmt.Sprintf("%s %s %s: %s", app.WhenText(r.Time), r.Tank, p.Name, why))
+		c.warnings = append(c.warnings, fmt.Sprintf("%s %s %s: %s", words.Moment(r.Time), r.Tank, p.Name, why))
 	}
 }
 
 // warnUnlikely names the unlikely readings of a file; they are kept all the same.
 func warnUnlikely(a *app.App, c *counted) {
 	for _, w := range c.warnings {
-		a.Say("warning: %s", usage.OneLine(w))
+		a.Say("warning: %s", words.OneLine(w))
 	}
 	if more := c.unlikely - len(c.warnings); more > 0 {
 		a.Say("warning: and %d more unlikely readings", more)
@@ -76,7 +76,7 @@ func warnUnlikely(a *app.App, c *counted) {
 // sayAssumed says what was taken for granted where the table says nothing.
 func sayAssumed(a *app.App, c *counted, k known) {
 	for _, note := range assumed(c, k) {
-		a.Say("note: %s", usage.OneLine(note))
+		a.Say("note: %s", words.OneLine(note))
 	}
 }
 
@@ -88,7 +88,7 @@ func assumed(c *counted, k known) []string {
 	var units []string
 	for _, name := range slices.Sorted(maps.Keys(n.OwnUnit)) {
 		if p := c.parameters[name]; p.Unit != "" && p.Unit != "pH" {
-			units = append(units, fmt.Sprintf("%s was taken in %s (%s)", name, p.Unit, app.Plural(n.OwnUnit[name], "value", "values")))
+			units = append(units, fmt.Sprintf("%s was taken in %s (%s)", name, p.Unit, words.Plural(n.OwnUnit[name], "value", "values")))
 		}
 	}
 	if len(units) > 0 {
@@ -105,13 +105,13 @@ func assumed(c *counted, k known) []string {
 		case k.zone(tank).String() == "UTC":
 			whose = "the zone of " + tank + "; --timezone ZONE says another"
 		}
-		notes = append(notes, fmt.Sprintf("the time of %s has no offset and was taken in %s, %s", app.Plural(n.Zoneless[tank], "reading", "readings"), k.zone(tank), whose))
+		notes = append(notes, fmt.Sprintf("the time of %s has no offset and was taken in %s, %s", words.Plural(n.Zoneless[tank], "reading", "readings"), k.zone(tank), whose))
 	}
 	if n.DaysAlone > 0 {
-		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon", app.Plural(n.DaysAlone, "reading", "readings")))
+		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon", words.Plural(n.DaysAlone, "reading", "readings")))
 	}
 	if n.DecimalCommas > 0 {
-		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: 8,3 as 8.3", app.Plural(n.DecimalCommas, "value", "values")))
+		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: 8,3 as 8.3", words.Plural(n.DecimalCommas, "value", "values")))
 	}
 	return notes
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -123,7 +124,7 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	sayAssumed(a, batch, known)
 	sayUnusedMapping(a, opt, table.Notes)
 	if batch.Len() == 0 {
-		a.Say("note: %s holds no readings", usage.OneLine(in.shown))
+		a.Say("note: %s holds no readings", words.OneLine(in.shown))
 	}
 	if opt.dryRun || opt.preview {
 		return tryImport(a, in, batch, known, opt.preview)
@@ -231,18 +232,18 @@ func printImported(a *app.App, done importedJSON) error {
 	if a.Json {
 		return a.PrintJSON(done)
 	}
-	detail := app.KindCounts(done.ByKind)
+	detail := words.Counts(done.ByKind)
 	if done.DryRun {
 		would := ""
 		if done.Added != nil {
 			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
 		}
-		a.Printf("%s can be read%s%s; nothing was written", app.Plural(done.Records, "record", "records"), detail, would)
+		a.Printf("%s can be read%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, would)
 		return nil
 	}
 	a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
 	for _, t := range done.Tanks {
-		a.Printf("new tank: %s", usage.OneLine(t))
+		a.Printf("new tank: %s", words.OneLine(t))
 	}
 	return nil
 }

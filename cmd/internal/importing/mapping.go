@@ -15,6 +15,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -137,7 +138,7 @@ func saveMapping(a *app.App, name string, m mapping, header []string) error {
 	if replaced {
 		how = ", in place of the one before"
 	}
-	a.Say("mapping %s saved%s: leadline import FILE --mapping %s", usage.OneLine(name), how, shellWord(name))
+	a.Say("mapping %s saved%s: leadline import FILE --mapping %s", words.OneLine(name), how, shellWord(name))
 	return nil
 }
 
@@ -148,7 +149,7 @@ func checkSaving(a *app.App, opt importOptions) error {
 	switch name := opt.saveMapping; {
 	case name == "":
 		return nil
-	case strings.TrimSpace(name) != name || usage.OneLine(name) != name || len(name) > 60:
+	case strings.TrimSpace(name) != name || words.OneLine(name) != name || len(name) > 60:
 		return usage.Errorf("--save-mapping river", "--save-mapping: %q is not a name", name)
 	case opt.dryRun || opt.preview:
 		return usage.Errorf("leave out --dry-run and --preview, and the mapping is kept once the file is imported", "--save-mapping goes with an import")
@@ -250,7 +251,7 @@ func listMappings(a *app.App) error {
 		return err
 	}
 	out := []mappingJSON{}
-	var c app.Columns
+	var c words.Table
 	for _, name := range slices.Sorted(maps.Keys(saved)) {
 		m := saved[name]
 		out = append(out, mappingJSON{Name: name, Flags: m.asFlags(), Header: append([]string{}, m.Header...)})
@@ -262,7 +263,7 @@ func listMappings(a *app.App) error {
 	if len(out) == 0 {
 		a.Say("no mapping is saved; leadline import FILE --map … --save-mapping NAME saves one")
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/logbook"
@@ -96,7 +97,7 @@ func printPreview(a *app.App, p *previewJSON) {
 	printColumns(a, p)
 	if len(p.Rows) > 0 {
 		a.Printf("the first readings, as they would be kept")
-		var c app.Columns
+		var c words.Table
 		for _, r := range p.Rows {
 			row := ""
 			if r.Row > 0 {
@@ -104,20 +105,20 @@ func printPreview(a *app.App, p *previewJSON) {
 			}
 			c.Add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method, shortened(r.Note))
 		}
-		c.Print(a, "  ")
+		a.Table(c, "  ")
 	}
 	if len(p.Series) > 0 {
 		a.Printf("of each tank and parameter")
-		var c app.Columns
+		var c words.Table
 		for _, s := range p.Series {
 			there := ""
 			if s.Already > 0 {
 				there = fmt.Sprintf("%d there already", s.Already)
 			}
-			c.Add(s.Tank, s.Parameter, app.Plural(s.N, "reading", "readings"), app.DayText(time.Time(s.First))+" to "+app.DayText(time.Time(s.Last)),
+			c.Add(s.Tank, s.Parameter, words.Plural(s.N, "reading", "readings"), words.Day(time.Time(s.First))+" to "+words.Day(time.Time(s.Last)),
 				fmt.Sprintf("%s to %s %s", water.FormatAtMost(float64(s.Lowest), 4), water.FormatAtMost(float64(s.Highest), 4), s.Unit), there)
 		}
-		c.Print(a, "  ")
+		a.Table(c, "  ")
 	}
 }
 
@@ -153,7 +154,7 @@ func printColumns(a *app.App, p *previewJSON) {
 		form = "one column for each parameter"
 	}
 	a.Printf("%s: %s, %s", p.File, what, form)
-	var c app.Columns
+	var c words.Table
 	for _, col := range p.Columns {
 		switch {
 		case col.Name == "":
@@ -165,7 +166,7 @@ func printColumns(a *app.App, p *previewJSON) {
 			c.Add(col.Name, "left out")
 		}
 	}
-	c.Print(a, "  ")
+	a.Table(c, "  ")
 }
 
 // shortened is the beginning of a note.
@@ -183,7 +184,7 @@ func previewRefused(a *app.App, in *input, c *counted, err error) error {
 		p := previewOf(in, c, known{})
 		p.Series = nil // they end at the first refusal
 		printPreview(a, p)
-		a.Printf("%s; nothing can be kept until none is left", app.Plural(len(refused), "refusal", "refusals"))
+		a.Printf("%s; nothing can be kept until none is left", words.Plural(len(refused), "refusal", "refusals"))
 		a.EveryRefusal = true
 	}
 	return err

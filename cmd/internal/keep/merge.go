@@ -5,9 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -52,17 +52,17 @@ func merge(a *app.App, other string, dryRun bool) error {
 	if a.Json {
 		return printMergedJSON(a, book, done, dryRun)
 	}
-	detail := app.KindCounts(done.ByKind)
+	detail := words.Counts(done.ByKind)
 	if dryRun {
 		a.Printf("%d would be added%s, %d are there already; nothing was written", done.Added, detail, done.Already)
 	} else {
 		a.Printf("%d added%s, %d there already", done.Added, detail, done.Already)
 	}
 	for _, d := range done.Differ {
-		a.Printf("%s differs: here %s; there %s; taken: %s", usage.OneLine(d.What), usage.OneLine(d.Ours), usage.OneLine(d.Theirs), sideOf(d))
+		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), sideOf(d))
 	}
 	for _, t := range done.Twins {
-		a.Printf("perhaps one test noted twice: %s %s and %s %s", t.Ours.ID, app.EntryText(t.Ours), t.Theirs.ID, app.EntryText(t.Theirs))
+		a.Printf("perhaps one test noted twice: %s %s and %s %s", t.Ours.ID, app.EntryLine(words.Known{}, t.Ours), t.Theirs.ID, app.EntryLine(words.Known{}, t.Theirs))
 	}
 	if len(done.Twins) > 0 {
 		a.Say(`hint: if it was one test: leadline strike ID --why "noted twice"`)

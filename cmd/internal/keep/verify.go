@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -71,13 +72,13 @@ func verify(a *app.App) error {
 		printVerified(a, out)
 	}
 	if err == nil && !out.Sound {
-		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, app.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
+		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
 	}
 	return err
 }
 
 func printVerified(a *app.App, v verifyJSON) {
-	var c app.Columns
+	var c words.Table
 	c.Add("book", v.Book)
 	state := "sound"
 	if !v.Sound {
@@ -90,9 +91,9 @@ func printVerified(a *app.App, v verifyJSON) {
 	c.Add("size", fmt.Sprintf("%d bytes", v.Bytes))
 	if v.Schema > 0 { // else nothing of it could be read
 		c.Add("layout", fmt.Sprint(v.Schema))
-		c.Add("holds", app.Plural(v.Tanks, "tank", "tanks")+", "+app.Plural(v.Readings, "reading", "readings")+", "+app.Plural(v.Struck, "struck entry", "struck entries"))
+		c.Add("holds", words.Plural(v.Tanks, "tank", "tanks")+", "+words.Plural(v.Readings, "reading", "readings")+", "+words.Plural(v.Struck, "struck entry", "struck entries"))
 	}
-	c.Add("clock", app.WhenText(a.Now())+" "+a.Now().Format("-07:00"))
+	c.Add("clock", words.Moment(a.Now())+" "+a.Now().Format("-07:00"))
 	terminal := "no"
 	if v.Terminal {
 		terminal = fmt.Sprintf("yes, TERM=%s, %d columns, %d rows", v.Term, v.Columns, v.Rows)
@@ -103,7 +104,7 @@ func printVerified(a *app.App, v verifyJSON) {
 	for _, d := range v.Doubts {
 		c.Add("doubt", d)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 }
 
 func yesNo(yes bool) string {

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -78,13 +79,13 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 
 func printAlerts(a *app.App, shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
 	for _, al := range alerts.Joined(shown, asOf) {
-		a.Printf("%s: %s", usage.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
+		a.Printf("%s: %s", words.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
 	}
 	if len(shown) == 0 {
 		a.Printf("nothing open")
 	}
 	if hidden > 0 {
-		a.Printf("%s seen or snoozed: --all shows them", app.Plural(hidden, "more is", "more are"))
+		a.Printf("%s seen or snoozed: --all shows them", words.Plural(hidden, "more is", "more are"))
 	}
 }
 
@@ -226,7 +227,7 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 		if end.IsZero() {
 			a.Printf("acknowledged: %s", al.Text)
 		} else {
-			a.Printf("quiet until %s: %s", app.WhenText(end), al.Text)
+			a.Printf("quiet until %s: %s", words.Moment(end), al.Text)
 		}
 	}
 	return nil

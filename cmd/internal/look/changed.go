@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -70,8 +71,8 @@ func changed(a *app.App, opt changedOptions) error {
 }
 
 func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
-	a.Printf("%s, %.0f days before and after %s", usage.OneLine(c.Tank.Name), c.Days, app.WhenText(c.Around))
-	var table app.Columns
+	a.Printf("%s, %.0f days before and after %s", words.OneLine(c.Tank.Name), c.Days, words.Moment(c.Around))
+	var table words.Table
 	var dense []string
 	if len(c.Parameters) > 0 {
 		table.Add("", "median before (readings)", "after", "shift: the median of all differences")
@@ -83,7 +84,7 @@ func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
 			dense = append(dense, p.Parameter.Name)
 		}
 	}
-	table.Print(a, "  ")
+	a.Table(table, "  ")
 	if len(dense) > 0 {
 		a.Printf("  one reading a day is compared of what a probe wrote: %s", strings.Join(dense, ", "))
 	}
@@ -97,7 +98,7 @@ func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
 	}
 	a.Printf("done and seen in that time:")
 	for _, e := range c.Done {
-		a.Printf("  %s  %s", app.WhenText(e.When().In(c.Tank.Zone())), app.EntryWhat(e))
+		a.Printf("  %s  %s", words.Moment(e.When().In(c.Tank.Zone())), c.Known.Entry(e))
 	}
 	if len(c.Done) == 0 {
 		a.Printf("  nothing was noted down")
@@ -108,7 +109,7 @@ func sideCell(p logbook.Parameter, median float64, n int) string {
 	if math.IsNaN(median) {
 		return "no reading"
 	}
-	return fmt.Sprintf("%s (%d)", alerts.Quantity(p, median), n)
+	return fmt.Sprintf("%s (%d)", words.Quantity(p, median), n)
 }
 
 // changedJSON is a tank on both sides of a moment.
@@ -162,7 +163,7 @@ func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
 		})
 	}
 	for _, e := range c.Done {
-		out.Done = append(out.Done, doneJSON{shape.Moment(e.When()), string(e.Kind()), app.EntryWhat(e)})
+		out.Done = append(out.Done, doneJSON{shape.Moment(e.When()), string(e.Kind()), c.Known.Entry(e)})
 	}
 	return out
 }

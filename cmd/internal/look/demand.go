@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -108,7 +109,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		}
 		return a.PrintJSON(out)
 	}
-	a.Printf("%s of %s as of %s", p.Name, usage.OneLine(tank.Name), app.WhenText(asOf))
+	a.Printf("%s of %s as of %s", p.Name, words.OneLine(tank.Name), words.Moment(asOf))
 	if d.Estimate.N == 0 {
 		a.Printf("  no readings up to then")
 		return nil
@@ -123,7 +124,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		}
 	}
 	for _, h := range holdings {
-		a.Printf("  %s", usage.OneLine(h.Text()))
+		a.Printf("  %s", words.OneLine(h.Text()))
 	}
 	if balanced {
 		for _, line := range balance.Text() {
@@ -154,7 +155,7 @@ func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank lo
 	if thinned {
 		a.Say("note: %s", dailyNote(tank, p))
 	}
-	var c app.Columns
+	var c words.Table
 	for _, d := range ds {
 		if a.AsOfFlag != "" && d.AsOf.After(asOf) {
 			break
@@ -165,9 +166,9 @@ func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank lo
 			}
 			continue
 		}
-		c.Add(usage.OneLine(tank.Name), app.WhenText(d.AsOf), d.Text())
+		c.Add(words.OneLine(tank.Name), words.Moment(d.AsOf), d.Text())
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }
 

@@ -6,8 +6,8 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -67,5 +67,5 @@ func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tan
 
 // dailyNote says that a hindcast tells of one reading a day.
 func dailyNote(tank logbook.Tank, p logbook.Parameter) string {
-	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name, usage.OneLine(tank.Name), alerts.DenseCrowd)
+	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name, words.OneLine(tank.Name), alerts.DenseCrowd)
 }

@@ -6,8 +6,8 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -21,7 +21,7 @@ func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error 
 	var names []string
 	var open []string
 	for _, r := range reports {
-		name := usage.OneLine(r.Tank.Name)
+		name := words.OneLine(r.Tank.Name)
 		names = append(names, name)
 		for _, al := range r.Joined() {
 			if al.Open(r.AsOf) {
@@ -29,7 +29,7 @@ func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error 
 			}
 		}
 	}
-	a.Sentence("%s: %s, as of %s", app.Plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
+	a.Sentence("%s: %s, as of %s", words.Plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
 	if len(open) == 0 {
 		a.Sentence("nothing needs you now")
 	}
@@ -41,18 +41,18 @@ func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error 
 	}
 	for _, r := range reports {
 		if len(r.Findings) == 0 {
-			a.Sentence("%s has no readings yet; add nitrate=4.2 notes one", usage.OneLine(r.Tank.Name))
+			a.Sentence("%s has no readings yet; add nitrate=4.2 notes one", words.OneLine(r.Tank.Name))
 		}
 		lines := slices.Clone(r.Findings)
 		slices.SortStableFunc(lines, func(x, y alerts.Finding) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
 		for _, l := range lines {
-			a.Sentence("%s, %s", usage.OneLine(r.Tank.Name), lineSentence(l, r.AsOf))
+			a.Sentence("%s, %s", words.OneLine(r.Tank.Name), lineSentence(l, r.AsOf))
 		}
 		for _, s := range r.Stocks {
-			a.Sentence("%s, stock %s: %s", usage.OneLine(r.Tank.Name), usage.OneLine(s.Name), s.Text(r.AsOf))
+			a.Sentence("%s, stock %s: %s", words.OneLine(r.Tank.Name), words.OneLine(s.Name), s.Text(r.AsOf))
 		}
 		for _, c := range r.Chores {
-			a.Sentence("%s, chore %s: %s", usage.OneLine(r.Tank.Name), usage.OneLine(c.Name), c.Text())
+			a.Sentence("%s, chore %s: %s", words.OneLine(r.Tank.Name), words.OneLine(c.Name), c.Text())
 		}
 	}
 	return nil
@@ -67,7 +67,7 @@ func sayDrafts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 				return err
 			}
 			if found {
-				a.Sentence("a test day of %s is half typed, of %s; test %s goes on with it", usage.OneLine(r.Tank.Name), app.WhenText(draft.Started.In(r.Tank.Zone())), usage.OneLine(r.Tank.Name))
+				a.Sentence("a test day of %s is half typed, of %s; test %s goes on with it", words.OneLine(r.Tank.Name), words.Moment(draft.Started.In(r.Tank.Zone())), words.OneLine(r.Tank.Name))
 			}
 		}
 		return nil
@@ -79,33 +79,18 @@ func lineSentence(l alerts.Finding, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return l.Parameter.Name + ": no reading yet"
 	}
-	parts := []string{"last " + app.ReadingText(app.LastReading(l)) + ", " + AgoText(app.LastReading(l).Time, asOf)}
+	parts := []string{"last " + words.Typed(app.LastReading(l)) + ", " + words.Ago(app.LastReading(l).Time, asOf)}
 	if l.Assessment.N > 0 {
 		parts = append(parts, "level "+l.LevelText(), l.SlopeText())
 	}
 	if l.Band.Set() {
-		parts = append(parts, strings.ReplaceAll(string(l.BandState), "_", " ")+" the band of "+l.BandText())
+		parts = append(parts, l.BandState.Words()+", the band is "+l.BandText())
 	}
 	if l.FloorDays() != "" {
 		parts = append(parts, l.FloorText(asOf))
 	}
-	switch due := dueCell(l, asOf); due {
-	case "":
-	case "due":
-		parts = append(parts, "a test is due")
-	default:
+	if due := l.DueText(asOf); due != "" {
 		parts = append(parts, "next test "+due)
 	}
 	return l.Parameter.Name + ": " + strings.Join(parts, "; ")
-}
-
-// AgoText is how long ago a moment was.
-func AgoText(t, asOf time.Time) string {
-	days := int(alerts.Day(asOf) - alerts.Day(t))
-	switch {
-	case days < 1:
-		return "less than a day ago"
-	default:
-		return app.Plural(days, "day", "days") + " ago"
-	}
 }

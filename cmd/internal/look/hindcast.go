@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -121,13 +122,13 @@ func printHindcast(a *app.App, lines []alerts.Finding, tank logbook.Tank, p logb
 	}
 	if len(lines) == 0 {
 		if !opt.allTanks {
-			a.Printf("%s has no readings of %s", usage.OneLine(tank.Name), p.Name)
+			a.Printf("%s has no readings of %s", words.OneLine(tank.Name), p.Name)
 		}
 		return nil
 	}
 	last := lines[len(lines)-1]
-	a.Printf("%s of %s, %s from %s to %s", p.Name, usage.OneLine(tank.Name), app.Plural(len(lines), "reading", "readings"),
-		app.DayText(app.LastReading(lines[0]).Time), app.DayText(app.LastReading(last).Time))
+	a.Printf("%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name), words.Plural(len(lines), "reading", "readings"),
+		words.Day(app.LastReading(lines[0]).Time), words.Day(app.LastReading(last).Time))
 	told := false
 	for _, what := range watched(last) {
 		for _, e := range episodes(lines, what.holds) {
@@ -192,13 +193,13 @@ func episodes(lines []alerts.Finding, holds func(alerts.Finding) bool) []episode
 func (e episode) text(w watch, lines []alerts.Finding) string {
 	l := lines[e.first]
 	r := app.LastReading(l)
-	s := fmt.Sprintf("%s on %s (reading %s)", w.would, app.DayText(r.Time), app.ReadingText(r))
+	s := fmt.Sprintf("%s on %s (reading %s)", w.would, words.Day(r.Time), words.Typed(r))
 	if w.outcry {
 		s += ", " + e.against(lines)
 	}
 	if e.end < len(lines) {
 		r := app.LastReading(lines[e.end])
-		return s + fmt.Sprintf("; cleared on %s (reading %s)", app.DayText(r.Time), app.ReadingText(r))
+		return s + fmt.Sprintf("; cleared on %s (reading %s)", words.Day(r.Time), words.Typed(r))
 	}
 	return s + "; still open at the last reading"
 }
@@ -210,12 +211,12 @@ func (e episode) against(lines []alerts.Finding) string {
 	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
 		if r := app.LastReading(l); r.Value <= floor {
 			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
-				daysApart(raised, r.Time), alerts.Quantity(l.Parameter, floor), app.ReadingText(r), app.DayText(r.Time))
+				daysApart(raised, r.Time), words.Quantity(l.Parameter, floor), words.Typed(r), words.Day(r.Time))
 		}
 	}
-	return fmt.Sprintf("no reading at or below the floor of %s came of it", alerts.Quantity(lines[e.first].Parameter, floor))
+	return fmt.Sprintf("no reading at or below the floor of %s came of it", words.Quantity(lines[e.first].Parameter, floor))
 }
 
 func daysApart(from, to time.Time) string {
-	return app.Plural(int(alerts.Day(to)-alerts.Day(from)+0.5), "day", "days")
+	return words.Plural(int(alerts.Day(to)-alerts.Day(from)+0.5), "day", "days")
 }

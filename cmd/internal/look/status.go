@@ -2,22 +2,20 @@ package look
 
 import (
 	"fmt"
-	"math"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 // printSupplies lists stocks and chores under a tank's status.
 func printSupplies(a *app.App, r alerts.Report) {
-	var c app.Columns
+	var c words.Table
 	for _, s := range r.Stocks {
 		c.Add("stock", s.Name, s.Text(r.AsOf))
 	}
@@ -28,7 +26,7 @@ func printSupplies(a *app.App, r alerts.Report) {
 		}
 		c.Add("chore", ch.Name, due)
 	}
-	c.Print(a, "  ")
+	a.Table(c, "  ")
 }
 
 func newStatus(a *app.App) *cobra.Command {
@@ -89,18 +87,28 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 }
 
 func printReport(a *app.App, r alerts.Report) {
-	a.Printf("%s as of %s", usage.OneLine(r.Tank.Name), app.WhenText(r.AsOf))
+	a.Printf("%s as of %s", words.OneLine(r.Tank.Name), words.Moment(r.AsOf))
 	if len(r.Findings) == 0 {
 		a.Printf("  no readings yet; leadline add nitrate=4.2 notes one")
 	}
-	c := app.Columns{}
+	c := words.Table{}
 	if len(r.Findings) > 0 {
 		c.Add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
 	for _, l := range r.Findings {
-		c.Add(mark(l, r.AsOf), l.Parameter.Name, latestCell(l), ageCell(l, r.AsOf), levelCell(l), directionCell(l), bandCell(l), l.FloorDays(), dueCell(l, r.AsOf))
+		latest, age, heading, band := "no reading", "", "", ""
+		if len(l.Readings) > 0 {
+			latest, age = words.Typed(app.LastReading(l)), words.Age(app.LastReading(l).Time, r.AsOf)
+		}
+		if l.Assessment.N > 0 {
+			heading = l.Assessment.Direction.String()
+		}
+		if l.Band.Set() {
+			band = l.BandState.Words()
+		}
+		c.Add(mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), heading, band, l.FloorDays(), l.DueText(r.AsOf))
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	printSupplies(a, r)
 	for _, al := range r.Joined() {
 		a.Printf("  %s", alertText(al, r.AsOf))
@@ -117,63 +125,16 @@ func mark(l alerts.Finding, asOf time.Time) string {
 	return " "
 }
 
-func latestCell(l alerts.Finding) string {
-	if len(l.Readings) == 0 {
-		return "no reading"
-	}
-	return app.ReadingText(app.LastReading(l))
-}
-
-func ageCell(l alerts.Finding, asOf time.Time) string {
-	if len(l.Readings) == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%.0f d", math.Floor(alerts.Day(asOf)-alerts.Day(app.LastReading(l).Time)))
-}
-
-func levelCell(l alerts.Finding) string {
-	as := l.Assessment
-	if math.IsNaN(as.Level) || as.N == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s (%s–%s)", alerts.Number(l.Parameter, as.Level), alerts.Number(l.Parameter, as.LevelLo), alerts.Number(l.Parameter, as.LevelHi))
-}
-
-func directionCell(l alerts.Finding) string {
-	if l.Assessment.N == 0 {
-		return ""
-	}
-	return l.Assessment.Direction.String()
-}
-
-func bandCell(l alerts.Finding) string {
-	if !l.Band.Set() {
-		return ""
-	}
-	return strings.ReplaceAll(string(l.BandState), "_", " ")
-}
-
-func dueCell(l alerts.Finding, asOf time.Time) string {
-	switch {
-	case l.Due.IsZero():
-		return ""
-	case l.OnTestDay(asOf):
-		return "due"
-	default:
-		return l.Due.Format("2 Jan")
-	}
-}
-
 // alertText is an alert on one line.
 func alertText(al alerts.Alert, asOf time.Time) string {
 	state := ""
 	switch {
 	case al.SnoozedUntil.After(asOf):
-		state = ", snoozed until " + app.DayText(al.SnoozedUntil)
+		state = ", snoozed until " + words.Day(al.SnoozedUntil)
 	case al.Acknowledged:
 		state = ", acknowledged"
 	}
-	return fmt.Sprintf("%s since %s%s: %s", al.Severity, app.DayText(al.Since), state, al.Text)
+	return fmt.Sprintf("%s since %s%s: %s", al.Severity, words.Day(al.Since), state, al.Text)
 }
 
 // StatusJSON is the morning glance.

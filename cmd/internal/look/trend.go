@@ -2,15 +2,14 @@ package look
 
 import (
 	"strconv"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -73,7 +72,7 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 
 // printTrend says an assessment in words.
 func printTrend(a *app.App, l alerts.Finding, asOf time.Time) {
-	a.Printf("%s of %s as of %s", l.Parameter.Name, usage.OneLine(l.Tank.Name), app.WhenText(asOf))
+	a.Printf("%s of %s as of %s", l.Parameter.Name, words.OneLine(l.Tank.Name), words.Moment(asOf))
 	if l.Assessment.N == 0 {
 		a.Printf("  no readings up to then")
 		return
@@ -81,17 +80,16 @@ func printTrend(a *app.App, l alerts.Finding, asOf time.Time) {
 	for _, reason := range l.Reasons(asOf) {
 		a.Printf("  %s", reason)
 	}
-	var c app.Columns
+	var c words.Table
 	for _, f := range l.Assessment.Forecast {
-		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", alerts.Quantity(l.Parameter, f.Mean),
-			"("+alerts.Number(l.Parameter, f.Lo)+"–"+alerts.Number(l.Parameter, f.Hi)+")")
+		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", words.Quantity(l.Parameter, f.Mean), "("+words.Between(l.Parameter, f.Lo, f.Hi)+")")
 	}
-	if len(c.Rows) > 0 {
+	if len(l.Assessment.Forecast) > 0 {
 		a.Printf("  if all goes on as it is (80 %% intervals):")
-		c.Print(a, "    ")
+		a.Table(c, "    ")
 	}
 	if l.Band.Set() {
-		a.Printf("  band %s: %s", l.BandText(), strings.ReplaceAll(string(l.BandState), "_", " "))
+		a.Printf("  band %s: %s", l.BandText(), l.BandState.Words())
 	}
 	for _, al := range l.Alerts {
 		if al.Open(asOf) {

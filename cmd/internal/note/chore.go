@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -113,7 +114,7 @@ func listChores(a *app.App, name string) error {
 		return err
 	}
 	list := []shape.Chore{}
-	var c app.Columns
+	var c words.Table
 	for _, r := range reports {
 		for _, ch := range r.Chores {
 			if name != "" && ch.Name != name {
@@ -130,7 +131,7 @@ func listChores(a *app.App, name string) error {
 	if a.Json {
 		return a.PrintJSON(list)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }
 
@@ -139,5 +140,5 @@ func lastText(c alerts.Chore) string {
 	if c.Due.IsZero() || c.Learned {
 		return c.Text()
 	}
-	return "last done on " + app.DayText(c.Last)
+	return "last done on " + words.Day(c.Last)
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -172,6 +173,7 @@ func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tan
 		return err
 	}
 	var entries []logbook.Entry
+	var known words.Known
 	err = book.View(func(v *logbook.View) error {
 		tank, err := a.Tank(v)
 		if err != nil {
@@ -179,6 +181,9 @@ func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tan
 		}
 		when, err := a.At(at, tank)
 		if err != nil {
+			return err
+		}
+		if known, err = words.Know(v, tank.Name); err != nil {
 			return err
 		}
 		entries, err = make(v, tank, when)
@@ -199,7 +204,7 @@ func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tan
 		return app.PrintRecords(a, entries)
 	}
 	for i, e := range entries {
-		a.Printf("%s  %s", ids[i], app.EntryText(e))
+		a.Printf("%s  %s", ids[i], app.EntryLine(known, e))
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -169,7 +170,7 @@ func listStocks(a *app.App, name string) error {
 		return err
 	}
 	list := []shape.Stock{}
-	var c app.Columns
+	var c words.Table
 	for _, r := range reports {
 		for _, s := range r.Stocks {
 			if name != "" && s.Name != name {
@@ -185,6 +186,6 @@ func listStocks(a *app.App, name string) error {
 	if a.Json {
 		return a.PrintJSON(list)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }

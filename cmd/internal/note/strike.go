@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -48,11 +49,15 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 		return err
 	}
 	var struck, successor logbook.Entry
+	var known words.Known
 	err = book.View(func(v *logbook.View) error {
 		if err := a.DoubtClock(v); err != nil {
 			return err
 		}
-		if struck, err = v.Entry(id); err != nil || opt.replace == "" {
+		if struck, err = v.Entry(id); err != nil {
+			return err
+		}
+		if known, err = words.Know(v, struck.TankName()); err != nil || opt.replace == "" {
 			return err
 		}
 		successor, err = corrected(a, v, struck, opt.replace)
@@ -78,7 +83,7 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 		}
 		return a.PrintJSON(out)
 	}
-	a.Printf("struck: %s", app.EntryText(struck))
+	a.Printf("struck: %s", app.EntryLine(known, struck))
 	if r, ok := successor.(logbook.Reading); ok {
 		r.ID = newID
 		return a.PrintReadings(book, []logbook.Reading{r})
@@ -90,7 +95,7 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 func corrected(a *app.App, v *logbook.View, struck logbook.Entry, text string) (logbook.Entry, error) {
 	old, ok := struck.(logbook.Reading)
 	if !ok {
-		return nil, usage.Errorf("strike it, then note it anew", "--replace is for readings; this is %s", app.KindWords(struck.Kind()))
+		return nil, usage.Errorf("strike it, then note it anew", "--replace is for readings; this is a %s", words.Kind(struck.Kind()))
 	}
 	p, err := v.Parameter(old.Parameter)
 	if err != nil {

@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -83,7 +83,7 @@ func newWaterText(w logbook.WaterChange) string {
 	}
 	var told []string
 	for name, am := range w.New {
-		told = append(told, strings.TrimSpace(fmt.Sprintf("%s %g %s", usage.OneLine(name), am.Value, usage.OneLine(am.Unit))))
+		told = append(told, strings.TrimSpace(fmt.Sprintf("%s %g %s", words.OneLine(name), am.Value, words.OneLine(am.Unit))))
 	}
 	slices.Sort(told)
 	return "new water: " + strings.Join(told, ", ")

@@ -9,6 +9,7 @@ import (
 	"io"
 	"strings"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
@@ -157,8 +158,8 @@ func (d *dialogue) ask(question string) (string, error) {
 }
 
 // use sets the tank of what follows.
-func (d *dialogue) use(words []string) error {
-	name := strings.Join(words, " ")
+func (d *dialogue) use(typed []string) error {
+	name := strings.Join(typed, " ")
 	if name == "" || name == "all" {
 		d.app.TankFlag = ""
 		d.say("what follows is about all tanks")
@@ -168,7 +169,7 @@ func (d *dialogue) use(words []string) error {
 		t, err := d.app.TankNamed(v, name)
 		if err == nil {
 			d.app.TankFlag = t.Name
-			d.say("what follows is about %s", usage.OneLine(t.Name))
+			d.say("what follows is about %s", words.OneLine(t.Name))
 		}
 		return err
 	})

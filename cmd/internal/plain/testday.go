@@ -8,9 +8,8 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/look"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -29,12 +28,12 @@ type lineTest struct {
 	anyDue bool
 }
 
-func (d *dialogue) testDay(words []string) error {
-	all := len(words) > 0 && words[len(words)-1] == "all"
+func (d *dialogue) testDay(typed []string) error {
+	all := len(typed) > 0 && typed[len(typed)-1] == "all"
 	if all {
-		words = words[:len(words)-1]
+		typed = typed[:len(typed)-1]
 	}
-	tank, err := d.whichTank(strings.Join(words, " "))
+	tank, err := d.whichTank(strings.Join(typed, " "))
 	if err != nil {
 		return err
 	}
@@ -44,7 +43,7 @@ func (d *dialogue) testDay(words []string) error {
 	}
 	err = t.run()
 	if errors.Is(err, errLeft) && len(t.draft.Fields) > 0 {
-		d.say("kept as a draft: test %s goes on with it", usage.OneLine(tank.Name))
+		d.say("kept as a draft: test %s goes on with it", words.OneLine(tank.Name))
 	}
 	return err
 }
@@ -140,7 +139,7 @@ func (t *lineTest) field(l alerts.Finding) (entry.Test, error) {
 
 func (t *lineTest) run() error {
 	if len(t.asked) == 0 {
-		t.say("%s measures nothing yet; band nitrate --low 3 --high 12 gives it something", usage.OneLine(t.tank.Name))
+		t.say("%s measures nothing yet; band nitrate --low 3 --high 12 gives it something", words.OneLine(t.tank.Name))
 		return nil
 	}
 	if len(t.draft.Fields) > 0 {
@@ -149,17 +148,17 @@ func (t *lineTest) run() error {
 		}
 	}
 	if !t.anyDue {
-		t.say("nothing is due in %s; all of it is asked", usage.OneLine(t.tank.Name))
+		t.say("nothing is due in %s; all of it is asked", words.OneLine(t.tank.Name))
 	}
 	t.say("test day of %s: %s. Type each reading; an empty line leaves it out, back goes one back, done goes to the end, stop keeps a draft",
-		usage.OneLine(t.tank.Name), app.Plural(len(t.asked), "parameter", "parameters"))
+		words.OneLine(t.tank.Name), words.Plural(len(t.asked), "parameter", "parameters"))
 	for i := 0; i < len(t.asked); {
 		step, err := t.askOne(i)
 		if err != nil {
 			return err
 		}
 		if step == stopped {
-			t.say("kept as a draft: test %s goes on with it", usage.OneLine(t.tank.Name))
+			t.say("kept as a draft: test %s goes on with it", words.OneLine(t.tank.Name))
 			return nil
 		}
 		i = max(0, i+int(step))
@@ -169,7 +168,7 @@ func (t *lineTest) run() error {
 
 // resume tells of the draft of before, and takes it up or throws it away.
 func (t *lineTest) resume() error {
-	t.say("a test day of %s is half typed:", app.WhenText(t.draft.Started.In(t.tank.Zone())))
+	t.say("a test day of %s is half typed:", words.Moment(t.draft.Started.In(t.tank.Zone())))
 	t.list()
 	for {
 		answer, err := t.ask("go on with it? yes, or no to throw it away: ")
@@ -224,7 +223,7 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	}
 	if n := len(f.Readings); n > 0 {
 		last := f.Readings[n-1]
-		intro += ": last " + app.ReadingText(last) + ", " + look.AgoText(last.Time, t.when)
+		intro += ": last " + words.Typed(last) + ", " + words.Ago(last.Time, t.when)
 		if f.Method != "" {
 			intro += ", by " + f.Method
 		}
@@ -237,7 +236,7 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	if x := t.draft.Fields[p.Name]; x.Text != "" {
 		intro += "; typed so far " + x.Text
 	}
-	t.say("%s", usage.OneLine(intro))
+	t.say("%s", words.OneLine(intro))
 	text, err := t.ask(p.Name + ": ")
 	for err == nil {
 		switch text {
@@ -277,7 +276,7 @@ func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 	}
 	doubted := false
 	for _, s := range about {
-		t.say("%s", usage.OneLine(s))
+		t.say("%s", words.OneLine(s))
 		doubted = doubted || strings.HasPrefix(s, "warning: ")
 	}
 	if doubted {
@@ -321,7 +320,7 @@ func (t *lineTest) list() {
 		if unit == "" {
 			unit = x.Unit
 		}
-		t.say("%s", usage.OneLine(name+" "+value+" "+unit+" "+x.Note))
+		t.say("%s", words.OneLine(name+" "+value+" "+unit+" "+x.Note))
 	}
 }
 
@@ -331,7 +330,7 @@ func (t *lineTest) finish() error {
 		t.say("nothing was typed")
 		return nil
 	}
-	t.say("%s of %s, %s:", app.Plural(len(t.typed()), "reading", "readings"), usage.OneLine(t.tank.Name), app.WhenText(t.when))
+	t.say("%s of %s, %s:", words.Plural(len(t.typed()), "reading", "readings"), words.OneLine(t.tank.Name), words.Moment(t.when))
 	t.list()
 	for {
 		answer, err := t.ask("save them? yes, or no to keep the draft: ")
@@ -339,7 +338,7 @@ func (t *lineTest) finish() error {
 		case err != nil:
 			return err
 		case isNo(answer):
-			t.say("kept as a draft: test %s goes on with it", usage.OneLine(t.tank.Name))
+			t.say("kept as a draft: test %s goes on with it", words.OneLine(t.tank.Name))
 			return nil
 		case isYes(answer):
 			return t.save()
@@ -363,7 +362,7 @@ func (t *lineTest) save() error {
 	if _, err := t.book.SaveTestDay(t.draft, readings); err != nil {
 		return err
 	}
-	t.say("%s of %s in the book", app.Plural(len(readings), "reading", "readings"), usage.OneLine(t.tank.Name))
+	t.say("%s of %s in the book", words.Plural(len(readings), "reading", "readings"), words.OneLine(t.tank.Name))
 	return nil
 }
 

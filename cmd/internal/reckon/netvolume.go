@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -87,7 +88,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
 			app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
 		a.Printf("  %s", formula)
-		a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", alerts.Quantity(p, sd))
+		a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Quantity(p, sd))
 		return nil
 	}
 	if _, ok := logbook.FindParameter(logbook.Standard(), args[0]); ok && opt.strength != "" && opt.supplement == "" {

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -88,7 +89,7 @@ func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOpti
 		return err
 	}
 	l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b}}
-	return usage.WithHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, alerts.Quantity(p, target), l.BandText()),
+	return usage.WithHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, words.Quantity(p, target), l.BandText()),
 		"--outside-band plans it all the same; leadline band changes the band")
 }
 
@@ -148,37 +149,34 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 
 // printPlan says a plan in words.
 func printPlan(a *app.App, pl alerts.Plan) {
-	p, what := pl.Finding.Parameter, usage.OneLine(pl.Wish.Supplement)
+	p, what := pl.Finding.Parameter, words.OneLine(pl.Wish.Supplement)
 	ml := func(v float64) string { return app.PlainNumber(v) + " mL" }
-	within := func(e water.Expectation) string {
-		return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, e.Level), alerts.Number(p, e.Lo), alerts.Number(p, e.Hi))
-	}
-	a.Printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, usage.OneLine(pl.Finding.Tank.Name), app.WhenText(pl.Aim.Start))
-	a.Printf("  now %s; target %s", pl.Finding.LevelText(), alerts.Quantity(p, pl.Aim.Target))
+	a.Printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
+	a.Printf("  now %s; target %s", pl.Finding.LevelText(), words.Quantity(p, pl.Aim.Target))
 	a.Printf("  %s", pl.Demand.Text())
 	if len(pl.Steps) > 0 {
 		a.Printf("  day by day, the standing amount included (levels at the end of the day, %.0f %% intervals):", 100*water.PlanConfidence)
-		var c app.Columns
+		var c words.Table
 		for _, s := range pl.Steps {
-			c.Add(s.Time.Format("Mon 2 Jan"), ml(s.Millilitres), within(s.Expect))
+			c.Add(words.Weekday(s.Time), ml(s.Millilitres), words.QuantityRange(p, s.Expect.Level, s.Expect.Lo, s.Expect.Hi))
 		}
-		c.Print(a, "    ")
-		a.Printf("  from %s on: %s a day of %s holds it", pl.Aim.Start.AddDate(0, 0, len(pl.Steps)).Format("Mon 2 Jan"), ml(pl.StandingML), what)
+		a.Table(c, "    ")
+		a.Printf("  from %s on: %s a day of %s holds it", words.Weekday(pl.Aim.Start.AddDate(0, 0, len(pl.Steps))), ml(pl.StandingML), what)
 	} else {
 		a.Printf("  to hold it: %s a day of %s", ml(pl.StandingML), what)
 	}
 	if supply := pl.Demand.Estimate.Supply; supply > 0 {
-		a.Printf("  all of this is in place of the present dosing of %s a day", alerts.Quantity(p, supply))
+		a.Printf("  all of this is in place of the present dosing of %s a day", words.Quantity(p, supply))
 	}
-	a.Printf("  greatest change a day: %s up, %s down", alerts.Quantity(p, pl.Aim.MaxRise), alerts.Quantity(p, pl.Aim.MaxFall))
+	a.Printf("  greatest change a day: %s up, %s down", words.Quantity(p, pl.Aim.MaxRise), words.Quantity(p, pl.Aim.MaxFall))
 	between := ""
 	if len(pl.Steps) > pl.TestDay {
-		between = fmt.Sprintf(", and every %s while it goes on", app.Plural(max(pl.TestDay, 1), "day", "days"))
+		between = fmt.Sprintf(", and every %s while it goes on", words.Plural(max(pl.TestDay, 1), "day", "days"))
 	}
-	a.Printf("  test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", pl.TestBy().Format("Mon 2 Jan"), between)
+	a.Printf("  test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", words.Weekday(pl.TestBy()), between)
 	if !math.IsNaN(pl.ReservoirDays) {
 		a.Printf("  the supplement at hand lasts %s days, until %s", app.PlainNumber(math.Floor(pl.ReservoirDays)),
-			app.DayText(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
+			words.Day(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
 	}
 	for _, note := range pl.Notes {
 		a.Printf("  note: %s", note)

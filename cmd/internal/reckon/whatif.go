@@ -10,6 +10,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -76,7 +77,7 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 			return err
 		}
 		if math.IsNaN(l.Assessment.Level) {
-			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name, app.Plural(l.Assessment.N, "reading", "readings"))
+			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name, words.Plural(l.Assessment.N, "reading", "readings"))
 		}
 		c, err := entry.Load(v, tank, asOf)
 		if err != nil {
@@ -110,7 +111,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 			return im, fmt.Errorf("--dosing: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
-		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", alerts.Quantity(p, im.supply), alerts.Number(p, l.Supply)))
+		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", words.Quantity(p, im.supply), words.Number(p, l.Supply)))
 	}
 	if opt.dose != "" {
 		rise, err := im.rise(c, l, false, opt.dose)
@@ -118,7 +119,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 			return im, fmt.Errorf("--dose: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: rise})
-		im.words = append(im.words, "a dose of "+alerts.Quantity(p, rise)+" now")
+		im.words = append(im.words, "a dose of "+words.Quantity(p, rise)+" now")
 	}
 	if opt.waterChange == "" {
 		if opt.to != "" {
@@ -190,12 +191,12 @@ func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
 	share := app.PlainNumber(math.Round(1000*s.Fraction) / 10)
 	text := fmt.Sprintf("a water change of %s %% now", share)
 	if s.Times > 1 {
-		text = fmt.Sprintf("%d water changes of %s %%, one now and one every %s", s.Times, share, app.DaysWord(s.EveryDays))
+		text = fmt.Sprintf("%d water changes of %s %%, one now and one %s", s.Times, share, words.Every(s.EveryDays))
 	}
 	if math.IsNaN(s.New) {
 		return text + ", the new water's level not told"
 	}
-	return text + ", new water of " + alerts.Quantity(p, s.New)
+	return text + ", new water of " + words.Quantity(p, s.New)
 }
 
 // whatIfDays are the days ahead that are set side by side.
@@ -215,24 +216,24 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	if a.Json {
 		return a.PrintJSON(whatIfOf(l, then, d, im, after, count, countErr, asOf))
 	}
-	a.Printf("%s of %s as of %s, if: %s", p.Name, usage.OneLine(l.Tank.Name), app.WhenText(asOf), strings.Join(im.words, "; "))
-	var c app.Columns
+	a.Printf("%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))
+	var c words.Table
 	c.Add("", "as it is", "if so")
 	for _, days := range whatIfDays {
 		c.Add(fmt.Sprintf("in %.0f days", days), forecastText(p, l.Assessment, days), forecastText(p, then, days))
 	}
 	if !math.IsNaN(l.Assessment.Floor) {
-		c.Add("below the floor within 28 days", alerts.Percent(l.Assessment.PFloor28), alerts.Percent(then.PFloor28))
-		c.Add("below the floor within 42 days", alerts.Percent(l.Assessment.PFloor42), alerts.Percent(then.PFloor42))
+		c.Add("below the floor within 28 days", words.Percent(l.Assessment.PFloor28), words.Percent(then.PFloor28))
+		c.Add("below the floor within 42 days", words.Percent(l.Assessment.PFloor42), words.Percent(then.PFloor42))
 	}
-	c.Print(a, "  ")
+	a.Table(c, "  ")
 	if len(after) > 0 {
 		a.Printf("  just after each water change, dosing and demand going on (80 %% intervals):")
-		var c app.Columns
+		var c words.Table
 		for _, x := range after {
-			c.Add(x.Time.Format("Mon 2 Jan"), fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, x.Level), alerts.Number(p, x.Lo), alerts.Number(p, x.Hi)))
+			c.Add(words.Weekday(x.Time), words.QuantityRange(p, x.Level, x.Lo, x.Hi))
 		}
-		c.Print(a, "    ")
+		a.Table(c, "    ")
 		if math.IsNaN(d.Estimate.PerDay) {
 			a.Printf("  the demand cannot be told yet: reckoned as if nothing were taken")
 		}
@@ -242,7 +243,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	case countErr != nil:
 		a.Printf("  %s", countErr)
 	default:
-		a.Printf("  to %s: %s", alerts.Quantity(p, im.target), app.Plural(count.Whole, "such water change", "such water changes"))
+		a.Printf("  to %s: %s", words.Quantity(p, im.target), words.Plural(count.Whole, "such water change", "such water changes"))
 	}
 	return nil
 }
@@ -250,7 +251,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 func forecastText(p logbook.Parameter, as trend.Assessment, days float64) string {
 	for _, f := range as.Forecast {
 		if f.Days == days && !math.IsNaN(f.Mean) {
-			return fmt.Sprintf("%s (%s–%s)", alerts.Quantity(p, f.Mean), alerts.Number(p, f.Lo), alerts.Number(p, f.Hi))
+			return words.QuantityRange(p, f.Mean, f.Lo, f.Hi)
 		}
 	}
 	return "unknown"

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 )
 
 // Calendar writes what is due in the tanks as an iCalendar file: the next tests, a day's together, the next time of every
@@ -44,7 +45,7 @@ func duesOf(r alerts.Report) []due {
 	all := testsOf(r)
 	for _, c := range r.Chores {
 		if !c.Due.IsZero() {
-			all = append(all, due{onOrAfter(c.Due, r.AsOf), "chore", c.Name, c.Name, "last done " + dayText(c.Last.In(r.AsOf.Location()))})
+			all = append(all, due{onOrAfter(c.Due, r.AsOf), "chore", c.Name, c.Name, "last done " + words.Day(c.Last.In(r.AsOf.Location()))})
 		}
 	}
 	for _, s := range r.Stocks {
@@ -126,5 +127,5 @@ func (c calendar) line(s string) {
 
 // calendarText is text of others as a value.
 func calendarText(s string) string {
-	return strings.NewReplacer(`\`, `\\`, ";", `\;`, ",", `\,`).Replace(said(s))
+	return strings.NewReplacer(`\`, `\\`, ";", `\;`, ",", `\,`).Replace(words.OneLine(s))
 }

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -117,9 +117,9 @@ func (p *drawing) right() float64 { return pictureWidth - rightMargin }
 // head is the title, and what the signs mean.
 func (p *drawing) head() {
 	c := p.charts[0]
-	title := "As of " + dayText(c.Now)
+	title := "As of " + words.Day(c.Now)
 	if !p.private {
-		title = p.cut(p.bold, 19, 560, said(c.Finding.Tank.Name)) + ", as of " + dayText(c.Now)
+		title = p.cut(p.bold, 19, 560, words.OneLine(c.Finding.Tank.Name)) + ", as of " + words.Day(c.Now)
 	}
 	p.text(p.ink, p.bold, 19, at{16, 29}, toRight, title)
 	x, y := 16.0, 52.0
@@ -171,7 +171,7 @@ func (p *drawing) panel(c picture.Chart, height float64) {
 	scale, ok := c.Scale(true)
 	if !ok {
 		p.frame(top, bottom)
-		p.text(p.dim, p.regular, fontSize, at{(leftMargin + p.right()) / 2, (top + bottom) / 2}, centred, "no readings since "+dayText(c.From))
+		p.text(p.dim, p.regular, fontSize, at{(leftMargin + p.right()) / 2, (top + bottom) / 2}, centred, "no readings since "+words.Day(c.From))
 		return
 	}
 	y := func(v float64) float64 { return bottom - scale.At(v)*height }
@@ -286,7 +286,7 @@ func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) fl
 		if e.floor {
 			colour = p.floor
 		}
-		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+alerts.Number(c.Finding.Parameter, e.v))
+		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+words.Number(c.Finding.Parameter, e.v))
 	}
 }
 
@@ -302,7 +302,7 @@ func (p *drawing) readingMark(c picture.Chart, r logbook.Reading, a at, scale pi
 		if r.Value > scale.Hi {
 			drop = 10
 		}
-		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, valueText(c.Finding.Parameter, r))
+		p.text(p.ink, p.regular, fontSize, at{a.x + 8, a.y + drop}, toRight, words.Value(c.Finding.Parameter, r))
 	}
 }
 
@@ -403,7 +403,7 @@ func (p *drawing) key() {
 	for i, e := range p.events {
 		base := p.y + 8
 		p.numbered(strconv.Itoa(i+1), at{leftMargin - 12, base - 4})
-		text := fmt.Sprintf("%s  %s", shortDay(e.Time.In(zone)), entryText(e, false))
+		text := fmt.Sprintf("%s  %s", words.ShortDay(e.Time.In(zone)), words.Known{}.Entry(e))
 		p.text(p.ink, p.regular, fontSize, at{leftMargin + 4, base}, toRight, p.cut(p.regular, fontSize, pictureWidth-leftMargin-24, strings.TrimSpace(text)))
 		p.y += keyHeight
 	}

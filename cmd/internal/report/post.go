@@ -7,8 +7,8 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -46,7 +46,7 @@ func (s Sheet) Post(opt PostOptions) string {
 		{"Methods", s.methods()},
 		{"What the logbook's model sees (80 % ranges)", s.seen()},
 		{"Dosing and demand", s.dosing()},
-		{"Done and seen since " + dayText(s.Since), s.done(opt.Private)},
+		{"Done and seen since " + words.Day(s.Since), s.done(opt.Private)},
 	} {
 		if len(part.lines) > 0 {
 			b.WriteString(m.block(part.head, part.lines))
@@ -56,61 +56,49 @@ func (s Sheet) Post(opt PostOptions) string {
 }
 
 func (s Sheet) title(private bool) string {
-	name := said(s.Report.Tank.Name)
+	name := words.OneLine(s.Report.Tank.Name)
 	if private {
 		name = "A tank"
 	}
-	return name + ", " + dayText(s.Report.AsOf)
+	return name + ", " + words.Day(s.Report.AsOf)
 }
 
 func (s Sheet) about() string {
 	var parts []string
 	t := s.Report.Tank
 	if t.VolumeL > 0 {
-		parts = append(parts, plain(t.VolumeL)+" L of water")
+		parts = append(parts, words.Plain(t.VolumeL)+" L of water")
 	}
 	if t.Since != "" {
-		parts = append(parts, "since "+said(t.Since))
+		parts = append(parts, "since "+words.OneLine(t.Since))
 	}
 	if t.About != "" {
-		parts = append(parts, said(t.About))
+		parts = append(parts, words.OneLine(t.About))
 	}
 	return strings.Join(parts, "; ")
 }
 
 // latest is the newest reading of every parameter beside the level, the band and the floor.
 func (s Sheet) latest() []string {
-	rows := [][]string{{"", "unit", "latest", "age", "level", "band", "", "floor"}}
+	var table words.Table
+	table.Add("", "unit", "latest", "age", "level", "band", "", "floor")
 	for _, l := range s.Report.Findings {
 		if len(l.Readings) == 0 {
-			rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), "none", "", "", l.BandText()})
+			table.Add(l.Parameter.Name, l.Parameter.Unit, "none", "", "", l.BandText())
 			continue
 		}
 		last := l.Readings[len(l.Readings)-1]
-		state := ""
+		state, floor := "", ""
 		if l.Band.Set() {
-			state = strings.ReplaceAll(string(l.BandState), "_", " ")
+			state = l.BandState.Words()
 		}
-		floor := ""
 		if !math.IsNaN(l.Band.Floor) {
-			floor = alerts.Number(l.Parameter, l.Band.Floor)
+			floor = words.Number(l.Parameter, l.Band.Floor)
 		}
-		rows = append(rows, []string{said(l.Parameter.Name), said(l.Parameter.Unit), valueText(l.Parameter, last),
-			ageText(last.Time, s.Report.AsOf), levelRange(l), l.BandText(), state, floor})
+		table.Add(l.Parameter.Name, l.Parameter.Unit, words.Value(l.Parameter, last), words.Age(last.Time, s.Report.AsOf),
+			l.LevelRange(), l.BandText(), state, floor)
 	}
-	if len(rows) == 1 {
-		return nil
-	}
-	return atMost(table(rows), postParameters+1)
-}
-
-func levelRange(l alerts.Finding) string {
-	as := l.Assessment
-	if math.IsNaN(as.Level) {
-		return "unknown"
-	}
-	n := func(v float64) string { return alerts.Number(l.Parameter, v) }
-	return fmt.Sprintf("%s (%s–%s)", n(as.Level), n(as.LevelLo), n(as.LevelHi))
+	return below(table)
 }
 
 // weeks has a row for every parameter tested in the last eight weeks and a column for each of them, headed by its
@@ -118,35 +106,42 @@ func levelRange(l alerts.Finding) string {
 func (s Sheet) weeks() []string {
 	head := []string{""}
 	for w := range postWeeks {
-		head = append(head, shortDay(s.Report.AsOf.AddDate(0, 0, 7*(w+1-postWeeks))))
+		head = append(head, words.ShortDay(s.Report.AsOf.AddDate(0, 0, 7*(w+1-postWeeks))))
 	}
-	rows := [][]string{head}
+	var table words.Table
+	table.Add(head...)
 	for _, l := range s.Report.Findings {
-		row, any := []string{said(l.Parameter.Name)}, false
+		row, any := []string{l.Parameter.Name}, false
 		last := picture.Latest(l.Readings, s.Report.AsOf, 7*postWeeks, postWeeks)
 		for _, r := range last {
 			cell := "·"
 			if r != nil {
-				cell, any = valueText(l.Parameter, *r), true
+				cell, any = words.Value(l.Parameter, *r), true
 			}
 			row = append(row, cell)
 		}
 		if any {
-			rows = append(rows, append(row, picture.Sparkline(last, l.Band)))
+			table.Add(append(row, picture.Sparkline(last, l.Band))...)
 		}
 	}
-	if len(rows) == 1 {
+	return below(table)
+}
+
+// below are the lines of a table under its head; none without any.
+func below(table words.Table) []string {
+	lines := table.Lines("")
+	if len(lines) == 1 {
 		return nil
 	}
-	return atMost(table(rows), postParameters+1)
+	return atMost(lines, postParameters+1)
 }
 
 func (s Sheet) methods() []string {
-	var rows [][]string
+	var table words.Table
 	for _, m := range s.Methods {
-		rows = append(rows, []string{said(m.Parameter), said(m.Name), methodText(m)})
+		table.Add(m.Parameter, m.Name, words.Method(m))
 	}
-	return atMost(cutAll(table(rows)), postMethods)
+	return atMost(cutAll(table.Lines("")), postMethods)
 }
 
 // seen is the engine's word on every parameter, those with an alert first.
@@ -158,18 +153,18 @@ func (s Sheet) seen() []string {
 			continue
 		}
 		sentences++
-		text := said(l.Parameter.Name) + ": " + l.LevelText() + ", " + l.SlopeText()
+		text := words.OneLine(l.Parameter.Name) + ": " + l.LevelText() + ", " + l.SlopeText()
 		if !math.IsNaN(l.Assessment.Floor) {
 			text += "; " + l.FloorText(s.Report.AsOf)
 			if !l.Assessment.BottomedOut && !math.IsInf(l.Assessment.FloorP10, 1) && !math.IsNaN(l.Assessment.PFloor42) {
-				text += " (chance within 42 days " + alerts.Percent(l.Assessment.PFloor42) + ")"
+				text += " (chance within 42 days " + words.Percent(l.Assessment.PFloor42) + ")"
 			}
 		}
 		if len(l.Alerts) == 0 {
-			then = append(then, wrap(text, postWidth, "  ")...)
+			then = append(then, words.Hang("", "  ", text, postWidth, 0)...)
 			continue
 		}
-		first = append(first, wrap("! "+text, postWidth, "  ")...)
+		first = append(first, words.Hang("", "  ", "! "+text, postWidth, 0)...)
 	}
 	if sentences == 0 {
 		return nil
@@ -180,11 +175,11 @@ func (s Sheet) seen() []string {
 func (s Sheet) dosing() []string {
 	var lines []string
 	for _, d := range s.Dosings {
-		text := fmt.Sprintf("%s: %s a day", said(d.Parameter), alerts.RiseText(d.PerDay, d.Unit)) + from(d.Supplement)
-		lines = append(lines, wrap(text+", since "+dayText(d.Time.In(s.Report.AsOf.Location())), postWidth, "  ")...)
+		text := fmt.Sprintf("%s: %s a day", words.OneLine(d.Parameter), words.Amount(d.PerDay, d.Unit)) + words.With(" of ", d.Supplement)
+		lines = append(lines, words.Hang("", "  ", text+", since "+words.Day(d.Time.In(s.Report.AsOf.Location())), postWidth, 0)...)
 	}
 	for _, d := range s.Demands {
-		lines = append(lines, wrap(said(d.Text()), postWidth, "  ")...)
+		lines = append(lines, words.Hang("", "  ", words.OneLine(d.Text()), postWidth, 0)...)
 	}
 	return atMost(lines, postDosings)
 }
@@ -199,13 +194,13 @@ func (s Sheet) done(private bool) []string {
 	var kinds []*kind
 	byText := map[string]*kind{}
 	for _, e := range s.Done {
-		text := entryText(e, private)
+		text := entryText(s.Known, e, private)
 		if _, routine := e.(logbook.Event); routine || byText[text] == nil {
 			k := &kind{text: text}
 			kinds, byText[text] = append(kinds, k), k
 		}
 		k := byText[text]
-		if day := shortDay(e.When().In(zone)); len(k.days) == 0 || k.days[len(k.days)-1] != day {
+		if day := words.ShortDay(e.When().In(zone)); len(k.days) == 0 || k.days[len(k.days)-1] != day {
 			k.days = append(k.days, day)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -20,6 +21,7 @@ type Sheet struct {
 	Demands []alerts.Demand  // of what is dosed
 	Dosings []logbook.Dosing // in force, one per parameter and supplement
 	Done    []logbook.Entry  // what was done and seen from Since on, in time order
+	Known   words.Known
 }
 
 // Gather collects a sheet. Times of the sheet are in the zone of asOf.
@@ -44,6 +46,9 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 			return Sheet{}, err
 		}
 		s.Demands = append(s.Demands, d)
+	}
+	if s.Known, err = words.Know(v, tank); err != nil {
+		return Sheet{}, err
 	}
 	s.Done, err = picture.Done(v, tank, since, asOf)
 	return s, err

@@ -6,8 +6,8 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
-	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -17,10 +17,10 @@ const leastWidth = 40
 // TextChart draws a chart in characters, none of its lines wider than width, so many rows high without its time axis.
 func TextChart(c picture.Chart, width, rows int, private bool) string {
 	width, rows = max(width, leastWidth), max(rows, 5)
-	out := wrap(headline(c, private), width, "  ")
-	out = append(out, wrap(states(c), width, "  ")...)
+	out := words.Hang("", "  ", headline(c, private), width, 0)
+	out = append(out, words.Hang("", "  ", states(c), width, 0)...)
 	if _, ok := c.Scale(false); !ok {
-		return strings.Join(append(out, "nothing to draw since "+dayText(c.From)), "\n") + "\n"
+		return strings.Join(append(out, "nothing to draw since "+words.Day(c.From)), "\n") + "\n"
 	}
 	for _, row := range c.Draw(width, rows+2) {
 		out = append(out, strings.TrimRight(row.String(), " "))
@@ -29,7 +29,7 @@ func TextChart(c picture.Chart, width, rows int, private bool) string {
 	var events []string
 	for _, e := range c.Done {
 		if _, ok := e.(logbook.Event); ok && !private {
-			events = append(events, ansi.Truncate("e "+shortDay(e.When().In(c.From.Location()))+"  "+entryText(e, private), width, "…"))
+			events = append(events, ansi.Truncate("e "+words.ShortDay(e.When().In(c.From.Location()))+"  "+entryText(words.Known{}, e, private), width, "…"))
 		}
 	}
 	return strings.Join(append(out, newest(events, 6)...), "\n") + "\n"
@@ -45,10 +45,10 @@ func signs(c picture.Chart) []string {
 		out = append(out, picture.AheadLine+" forecast of the true level, its mean", picture.Fan+" its 10–90 % range")
 	}
 	if c.Finding.Band.Set() {
-		out = append(out, picture.BandLine+" band "+strings.TrimSpace(c.Finding.BandText()+" "+said(c.Finding.Parameter.Unit)))
+		out = append(out, picture.BandLine+" band "+strings.TrimSpace(c.Finding.BandText()+" "+words.OneLine(c.Finding.Parameter.Unit)))
 	}
 	if floor := c.Finding.Band.Floor; !math.IsNaN(floor) {
-		out = append(out, picture.FloorLine+" floor "+said(alerts.Quantity(c.Finding.Parameter, floor)))
+		out = append(out, picture.FloorLine+" floor "+words.OneLine(words.Quantity(c.Finding.Parameter, floor)))
 	}
 	for _, m := range c.Marks() {
 		out = append(out, m.Sign+" "+m.Word)
@@ -73,17 +73,17 @@ func packed(words []string, width int) []string {
 func headline(c picture.Chart, private bool) string {
 	text := nameOf(c)
 	if !private {
-		text += ", of " + said(c.Finding.Tank.Name)
+		text += ", of " + words.OneLine(c.Finding.Tank.Name)
 	}
-	return text + ", as of " + dayText(c.Now)
+	return text + ", as of " + words.Day(c.Now)
 }
 
 // nameOf is the parameter of a chart with its unit.
 func nameOf(c picture.Chart) string {
-	if u := said(c.Finding.Parameter.Unit); u != "" {
-		return said(c.Finding.Parameter.Name) + ", " + u
+	if u := words.OneLine(c.Finding.Parameter.Unit); u != "" {
+		return words.OneLine(c.Finding.Parameter.Name) + ", " + u
 	}
-	return said(c.Finding.Parameter.Name)
+	return words.OneLine(c.Finding.Parameter.Name)
 }
 
 // states says in words where the parameter stands.

@@ -2,12 +2,12 @@ package setup
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
@@ -206,7 +206,7 @@ func clearBand(a *app.App, parameter string) error {
 	if a.Json {
 		return app.PrintRecords(a, []logbook.Tank{tank})
 	}
-	a.Printf("%s has no band for %s any more", usage.OneLine(tank.Name), name)
+	a.Printf("%s has no band for %s any more", words.OneLine(tank.Name), name)
 	return nil
 }
 
@@ -234,34 +234,14 @@ func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {
 	if a.Json {
 		return app.PrintRecords(a, tanks)
 	}
-	var c app.Columns
+	var c words.Table
 	for _, t := range tanks {
 		for _, name := range bandNames(t) {
 			if parameter == "" || name == parameter {
-				c.Add(t.Name, name, bandWords(t.Bands[name]))
+				c.Add(t.Name, name, words.Band(t.Bands[name]))
 			}
 		}
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
-}
-
-// bandWords says a band as it was set.
-func bandWords(b logbook.Band) string {
-	var parts []string
-	number := func(word string, v *float64) {
-		if v != nil {
-			parts = append(parts, word+" "+strconv.FormatFloat(*v, 'g', -1, 64))
-		}
-	}
-	number("low", b.Low)
-	number("high", b.High)
-	number("floor", b.Floor)
-	if len(parts) > 0 && b.Unit != "" {
-		parts = append(parts, "in "+b.Unit)
-	}
-	if b.EveryDays != nil {
-		parts = append(parts, "every "+app.DaysWord(*b.EveryDays))
-	}
-	return strings.Join(parts, " ")
 }

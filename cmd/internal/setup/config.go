@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
@@ -94,7 +95,7 @@ func showConfig(a *app.App) error {
 		}
 		return wrong
 	}
-	var c app.Columns
+	var c words.Table
 	for _, e := range out.Settings {
 		from := e.From
 		if e.Where != "" {
@@ -102,7 +103,7 @@ func showConfig(a *app.App) error {
 		}
 		c.Add(e.Key, settingText(e.Value), from)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	if file := s.Path; !s.Found && file != "" {
 		a.Printf("there is no file %s yet; leadline config --help shows what it may hold", file)
 	}

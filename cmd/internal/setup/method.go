@@ -1,13 +1,10 @@
 package setup
 
 import (
-	"fmt"
-	"strconv"
-	"strings"
-
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/shape"
@@ -135,7 +132,7 @@ func checkMethod(a *app.App, name string) error {
 			}
 			checked = append(checked, repeatOf(r))
 			if !a.Json {
-				a.Printf("%s", usage.OneLine(r.Text()))
+				a.Printf("%s", words.OneLine(r.Text()))
 			}
 		}
 		if len(checked) == 0 {
@@ -175,7 +172,7 @@ func unknownMethod(described []logbook.Method, typed string) error {
 	for _, m := range described {
 		known = append(known, m.Name)
 	}
-	hint := "leadline method add " + usage.OneLine(typed) + " … describes it"
+	hint := "leadline method add " + words.OneLine(typed) + " … describes it"
 	if len(known) > 0 {
 		hint = "leadline method list shows them"
 	}
@@ -186,43 +183,12 @@ func printMethods(a *app.App, ms []logbook.Method) error {
 	if a.Json {
 		return app.PrintRecords(a, ms)
 	}
-	var c app.Columns
+	var c words.Table
 	for _, m := range ms {
-		c.Add(m.Name, m.Parameter, m.Unit, scaleText(m), spreadText(m), limitText(m))
+		c.Add(m.Name, m.Parameter, words.Method(m))
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
-}
-
-func scaleText(m logbook.Method) string {
-	if len(m.Marks) == 0 {
-		return fmt.Sprintf("step %g", m.Step)
-	}
-	marks := make([]string, len(m.Marks))
-	for i, mark := range m.Marks {
-		marks[i] = strconv.FormatFloat(mark, 'g', -1, 64)
-	}
-	return "marks " + strings.Join(marks, ",")
-}
-
-func spreadText(m logbook.Method) string {
-	var parts []string
-	for _, s := range []struct {
-		word string
-		v    float64
-	}{{"sd", m.SD}, {"sd-rel", m.SDRel}, {"sd-steps", m.SDSteps}} {
-		if s.v > 0 {
-			parts = append(parts, fmt.Sprintf("%s %g", s.word, s.v))
-		}
-	}
-	return strings.Join(parts, ", ")
-}
-
-func limitText(m logbook.Method) string {
-	if m.Limit == 0 {
-		return ""
-	}
-	return fmt.Sprintf("limit %g", m.Limit)
 }
 
 // repeatJSON is what duplicate tests say of a method, in its unit.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -115,14 +116,14 @@ func printParameters(a *app.App, ps []logbook.Parameter) error {
 	if a.Json {
 		return app.PrintRecords(a, ps)
 	}
-	var c app.Columns
+	var c words.Table
 	for _, p := range ps {
 		every := ""
 		if p.EveryDays > 0 {
-			every = "commonly every " + app.DaysWord(p.EveryDays)
+			every = "commonly " + words.Every(p.EveryDays)
 		}
 		c.Add(p.Name, p.Code, p.Unit, every)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }

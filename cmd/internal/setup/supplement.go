@@ -2,12 +2,11 @@ package setup
 
 import (
 	"encoding/json"
-	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
@@ -120,11 +119,11 @@ func listSupplements(a *app.App) error {
 		if err != nil {
 			return err
 		}
-		var c app.Columns
+		var c words.Table
 		for _, s := range all {
-			c.Add(s.Name, madeText(s), raisesText(s, parameters))
+			c.Add(s.Name, words.Made(s), words.Raises(s, parameters))
 		}
-		c.Print(a, "")
+		a.Table(c, "")
 		return nil
 	})
 }
@@ -160,8 +159,8 @@ func printSupplement(a *app.App, s logbook.Supplement, parameters []logbook.Para
 	if a.Json {
 		return a.PrintJSON(supplementOf(s, parameters, cautions))
 	}
-	a.Printf("%s: %s", usage.OneLine(s.Name), madeText(s))
-	a.Printf("  raises %s", raisesText(s, parameters))
+	a.Printf("%s: %s", words.OneLine(s.Name), words.Made(s))
+	a.Printf("  raises %s", words.Raises(s, parameters))
 	if dissolving == water.DissolvesNot || dissolving == water.DissolvesBarely {
 		a.Printf("  warning: so much of it %s at 20 °C", dissolving)
 	}
@@ -169,36 +168,6 @@ func printSupplement(a *app.App, s logbook.Supplement, parameters []logbook.Para
 		a.Printf("  %s: %s", c.Topic, c.Text)
 	}
 	return nil
-}
-
-// madeText says how a supplement is described.
-func madeText(s logbook.Supplement) string {
-	switch {
-	case s.Limewater:
-		return "saturated limewater"
-	case s.Salt != "":
-		text := fmt.Sprintf("%g g/L %s", s.GramsPerL, s.Salt)
-		if salt, err := water.FindSalt(s.Salt); err == nil {
-			text = fmt.Sprintf("%g g/L %s", s.GramsPerL, salt.Name)
-		}
-		if s.Purity > 0 {
-			text += fmt.Sprintf(", %s %% pure", water.FormatAtMost(100*s.Purity, 4))
-		}
-		return text
-	}
-	return fmt.Sprintf("by label, %g mL in %g L", s.LabelML, s.LabelL)
-}
-
-// raisesText says what 10 mL do in 100 L.
-func raisesText(s logbook.Supplement, parameters []logbook.Parameter) string {
-	var parts []string
-	for _, r := range s.Raises(parameters) {
-		parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s by %s %s", r.Parameter.Name, water.FormatSignificant(float64(r.Strength)/10, 3), r.Parameter.Unit)))
-	}
-	if len(parts) == 0 {
-		return "nothing that is kept here"
-	}
-	return strings.Join(parts, ", ") + " (10 mL in 100 L)"
 }
 
 // supplementJSON is a supplement with what it raises and what to beware of.

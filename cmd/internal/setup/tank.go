@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -206,11 +207,11 @@ func printTanks(a *app.App, tanks []logbook.Tank) error {
 	if a.Json {
 		return app.PrintRecords(a, tanks)
 	}
-	var c app.Columns
+	var c words.Table
 	for _, t := range tanks {
 		c.Add(t.Name, volumeText(t), zoneText(t), t.Since, t.About)
 	}
-	c.Print(a, "")
+	a.Table(c, "")
 	return nil
 }
 
@@ -262,7 +263,7 @@ func showTank(a *app.App, names []string) error {
 		if err != nil {
 			return err
 		}
-		var c app.Columns
+		var c words.Table
 		c.Add("tank", t.Name)
 		c.Add("volume", volumeText(t))
 		c.Add("timezone", zoneText(t))
@@ -273,7 +274,7 @@ func showTank(a *app.App, names []string) error {
 			c.Add("order", strings.Join(t.Order, ", "))
 		}
 		for _, p := range bandNames(t) {
-			c.Add("band", p+" "+bandWords(t.Bands[p]))
+			c.Add("band", p+" "+words.Band(t.Bands[p]))
 		}
 		for _, ch := range chores {
 			c.Add("chore", app.ChoreText(ch))
@@ -281,7 +282,7 @@ func showTank(a *app.App, names []string) error {
 		for _, s := range stocks {
 			c.Add("stock", s.Name+", in "+s.Unit)
 		}
-		c.Print(a, "")
+		a.Table(c, "")
 		return nil
 	})
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -95,16 +96,7 @@ func InWords(err error) (what, hint string) {
 	return what, hint
 }
 
-// OneLine cleans text that may quote what others wrote, and keeps it on one line.
-func OneLine(s string) string {
-	return logbook.Clean(strings.Join(strings.Fields(s), " "))
-}
-
 // CleanLines cleans text of several lines.
 func CleanLines(s string) string {
-	lines := strings.Split(s, "\n")
-	for i := range lines {
-		lines[i] = logbook.Clean(lines[i])
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(words.Of(strings.Split(s, "\n"), logbook.Clean), "\n")
 }

@@ -1,0 +1,87 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Method is what a method can tell: its steps or marks, its scatter and its limit, in its unit.
+func Method(m logbook.Method) string {
+	text := "steps of " + Plain(m.Step)
+	if len(m.Marks) > 0 {
+		text = "marks " + strings.Join(Of(m.Marks, Plain), " ")
+	}
+	text = WithUnit(text, m.Unit) + With(", scatter ", Scatter(m))
+	if m.Limit > 0 {
+		text += ", sees from " + WithUnit(Plain(m.Limit), m.Unit)
+	}
+	return text
+}
+
+// Scatter is how far single tests by a method scatter; "" where that is not told.
+func Scatter(m logbook.Method) string {
+	var parts []string
+	if m.SD > 0 {
+		parts = append(parts, WithUnit(Plain(m.SD), m.Unit))
+	}
+	if m.SDRel > 0 {
+		parts = append(parts, Share(m.SDRel)+" of the reading")
+	}
+	if m.SDSteps > 0 {
+		parts = append(parts, Plain(m.SDSteps)+" of a step")
+	}
+	return strings.Join(parts, " and ")
+}
+
+// Made is what a supplement is made of, or what its label says of an amount.
+func Made(s logbook.Supplement) string {
+	switch {
+	case s.Limewater:
+		return "saturated limewater"
+	case s.Salt == "":
+		return fmt.Sprintf("by label, %s mL in %s L", Plain(s.LabelML), Plain(s.LabelL))
+	}
+	text := Plain(s.GramsPerL) + " g/L " + OneLine(s.Salt)
+	if salt, err := water.FindSalt(s.Salt); err == nil {
+		text = Plain(s.GramsPerL) + " g/L " + salt.Name
+	}
+	if s.Purity > 0 {
+		text += ", " + Share(s.Purity) + " pure"
+	}
+	return text
+}
+
+// Raises is what a supplement raises of the parameters that are kept.
+func Raises(s logbook.Supplement, kept []logbook.Parameter) string {
+	rises := s.Raises(kept)
+	if len(rises) == 0 {
+		return "nothing that is kept here"
+	}
+	return List(rises, func(r logbook.Rise) string {
+		by := water.FormatSignificant(float64(r.Strength)/10, 3)
+		return OneLine(r.Parameter.Name) + " by " + WithUnit(by, r.Parameter.Unit)
+	}) + " (10 mL in 100 L)"
+}
+
+// Band is a band as it was set: "low 3 high 12 floor 2 in mg/L every 7 days".
+func Band(b logbook.Band) string {
+	var parts []string
+	for _, edge := range []struct {
+		word string
+		v    *float64
+	}{{"low", b.Low}, {"high", b.High}, {"floor", b.Floor}} {
+		if edge.v != nil {
+			parts = append(parts, edge.word+" "+Plain(*edge.v))
+		}
+	}
+	if len(parts) > 0 && b.Unit != "" {
+		parts = append(parts, "in "+OneLine(b.Unit))
+	}
+	if b.EveryDays != nil {
+		parts = append(parts, Every(*b.EveryDays))
+	}
+	return strings.Join(parts, " ")
+}

@@ -1,0 +1,158 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Typed is a reading as it was typed, with its unit.
+func Typed(r logbook.Reading) string { return WithUnit(OneLine(r.Text), r.Unit) }
+
+// Value is a reading in the canonical unit, without it: as it was typed where it was typed in that, so that it claims no
+// more digits than the test gave.
+func Value(p logbook.Parameter, r logbook.Reading) string { return ValueIn(p, p.Unit, r) }
+
+// ValueIn is Value in a unit of the parameter.
+func ValueIn(p logbook.Parameter, unit string, r logbook.Reading) string {
+	as, err := p.FindUnit(r.Unit)
+	if u, unknown := p.FindUnit(unit); err == nil && unknown == nil && as == u {
+		return OneLine(r.Text)
+	}
+	return r.Bound.Sign() + NumberIn(p, unit, r.Value)
+}
+
+// Reading is a reading as it was typed and, where that was in another unit, in the parameter's own: to more decimals
+// than the parameter's where these would leave nothing of it, and without those that say nothing.
+func Reading(p logbook.Parameter, r logbook.Reading) string {
+	if p.Name == "" || p.Unit == r.Unit {
+		return Typed(r)
+	}
+	digits := p.Digits
+	for digits < 9 && r.Value != 0 && math.Abs(r.Value) < math.Pow(10, -float64(digits)) {
+		digits++
+	}
+	number := water.Format(r.Value, digits)
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return Typed(r) + " = " + WithUnit(r.Bound.Sign()+number, p.Unit)
+}
+
+// Known is what entries are put into words by.
+type Known struct {
+	Parameters []logbook.Parameter
+	Stocks     []logbook.Stock
+}
+
+// Know loads what the entries of a tank are put into words by.
+func Know(v *logbook.View, tank string) (k Known, err error) {
+	if k.Parameters, err = v.Parameters(); err != nil {
+		return k, err
+	}
+	k.Stocks, err = v.Stocks(tank)
+	return k, err
+}
+
+// Entry is an entry without its time and tank, such as "alkalinity dosing 0.9 dKH a day of soda ash".
+func (k Known) Entry(e logbook.Entry) string {
+	what, _ := k.Short(e)
+	return strings.TrimSpace(Subject(e) + " " + what)
+}
+
+// Subject is the parameter that an entry is about; "" where it is about the whole tank.
+func Subject(e logbook.Entry) string {
+	switch e := e.(type) {
+	case logbook.Reading:
+		return e.Parameter
+	case logbook.Dosing:
+		return e.Parameter
+	case logbook.Dose:
+		return e.Parameter
+	default:
+		return ""
+	}
+}
+
+// Short is Entry where its parameter is known from what stands around it, with the note that was written to it.
+func (k Known) Short(e logbook.Entry) (what, note string) {
+	switch e := e.(type) {
+	case logbook.Reading:
+		p, _ := logbook.FindParameter(k.Parameters, e.Parameter)
+		return Reading(p, e) + With(" by ", e.Method), e.Note
+	case logbook.Dosing:
+		if e.PerDay == 0 {
+			return "dosing" + With(" of ", e.Supplement) + " stopped", e.Note
+		}
+		return "dosing " + Amount(e.PerDay, e.Unit) + " a day" + With(" of ", e.Supplement), e.Note
+	case logbook.Dose:
+		return "dose of " + Amount(e.Amount, e.Unit) + With(", ", e.Supplement), e.Note
+	case logbook.WaterChange:
+		return "water change of " + Share(e.Fraction), e.Note
+	case logbook.Event:
+		what = strings.TrimPrefix(OneLine(e.Subject)+": ", ": ") + OneLine(e.Text)
+		if len(e.Tags) > 0 {
+			what += " (" + OneLine(strings.Join(e.Tags, ", ")) + ")"
+		}
+		return what, ""
+	case logbook.ChoreDone:
+		return OneLine(e.Chore) + " done", e.Note
+	case logbook.Refill:
+		unit := ""
+		if i := slices.IndexFunc(k.Stocks, func(s logbook.Stock) bool { return s.Name == e.Stock }); i >= 0 {
+			unit = k.Stocks[i].Unit
+		}
+		return fmt.Sprintf("%s: %s there", OneLine(e.Stock), Amount(e.Amount, unit)) + With(", good until ", e.Expires), e.Note
+	case logbook.Acknowledgement:
+		if e.Until.IsZero() {
+			return "seen: " + Alert(e), e.Note
+		}
+		return "snoozed until " + ShortDay(e.Until) + ": " + Alert(e), e.Note
+	default:
+		return Kind(e.Kind()), ""
+	}
+}
+
+// Alert names the alert that was answered, by its rule as the book keeps it.
+func Alert(a logbook.Acknowledgement) string {
+	of := OneLine(a.Parameter + a.Subject)
+	phrase := map[string]string{
+		"bottomed_out": "%s bottomed out", "bottoming_out": "%s heading for zero", "test_again": "the second test of %s",
+		"below_band": "%s below its band", "above_band": "%s above its band",
+		"near_low": "%s near its lower edge", "near_high": "%s near its upper edge",
+		"suspect": "the far-off reading of %s", "overdue": "the overdue test of %s",
+		"stock_low": "the low stock of %s", "expired": "the expiry of %s", "chore_due": "the chore %s",
+	}[a.Rule]
+	if phrase == "" {
+		return "the " + strings.ReplaceAll(OneLine(a.Rule), "_", " ") + " of " + of
+	}
+	return fmt.Sprintf(phrase, of)
+}
+
+// Kind is the name of a sort of record.
+func Kind(k logbook.Kind) string { return strings.ReplaceAll(string(k), "_", " ") }
+
+// Counts lists how many records of each sort there are, in brackets behind a blank; "" for none.
+func Counts(byKind map[logbook.Kind]int) string {
+	var all []string
+	for kind, n := range byKind {
+		all = append(all, count(kind, n))
+	}
+	slices.Sort(all)
+	return strings.TrimSuffix(" ("+strings.Join(all, ", ")+")", " ()")
+}
+
+func count(k logbook.Kind, n int) string {
+	switch k {
+	case logbook.KindChoreDone:
+		return Plural(n, "chore done", "chores done")
+	case logbook.KindDosing:
+		return Plural(n, "dosing", "dosing entries")
+	default:
+		return Plural(n, Kind(k), Kind(k)+"s")
+	}
+}

@@ -1,0 +1,89 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and
+// one that they would show as nothing to two digits, down to a hundredth of the last decimal.
+func Number(p logbook.Parameter, v float64) string {
+	if last := math.Pow(10, -float64(p.Digits)); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
+		return water.FormatSignificant(v, 2)
+	}
+	return water.Format(v, p.Digits)
+}
+
+// Quantity prints a value of the parameter with its unit.
+func Quantity(p logbook.Parameter, v float64) string { return WithUnit(Number(p, v), p.Unit) }
+
+// Range is a value with its interval and without its unit, "0.031 (0.024–0.039)".
+func Range(p logbook.Parameter, v, lo, hi float64) string {
+	return fmt.Sprintf("%s (%s)", Number(p, v), Between(p, lo, hi))
+}
+
+// QuantityRange is a value with its unit and its interval, "0.031 mg/L (0.024–0.039)".
+func QuantityRange(p logbook.Parameter, v, lo, hi float64) string {
+	return fmt.Sprintf("%s (%s)", Quantity(p, v), Between(p, lo, hi))
+}
+
+// Between is an interval without its unit, "0.024–0.039".
+func Between(p logbook.Parameter, lo, hi float64) string {
+	return Number(p, lo) + "–" + Number(p, hi)
+}
+
+// NumberIn prints a canonical value in a unit of the parameter, without the unit: as finely as the canonical number is
+// shown. A unit that the parameter does not have gives the canonical number.
+func NumberIn(p logbook.Parameter, unit string, v float64) string {
+	u, err := p.FindUnit(unit)
+	if err != nil || u.Name() == p.Unit {
+		return Number(p, v)
+	}
+	digits := p.Digits
+	step := math.Pow(10, -float64(p.Digits))
+	if one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v)); one > 0 && !math.IsInf(one, 0) {
+		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
+	}
+	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
+}
+
+// Plain is a number as it was typed.
+func Plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// WithUnit is a number with its unit, which may be none.
+func WithUnit(number, unit string) string { return strings.TrimSpace(number + " " + OneLine(unit)) }
+
+// Amount is what was typed with its unit, to four digits at most: one that was worked out of a volume and a recipe has
+// more, which nobody knows.
+func Amount(v float64, unit string) string { return WithUnit(water.FormatAtMost(v, 4), unit) }
+
+// Share is a part of the water: "15 %".
+func Share(fraction float64) string { return Amount(100*fraction, "%") }
+
+// Signed prints a change, with its sign.
+func Signed(v float64, digits int) string {
+	s := water.Format(v, digits)
+	if v > 0 && s != water.Format(0, digits) {
+		return "+" + s
+	}
+	return s
+}
+
+// Percent prints a chance, never as a certainty.
+func Percent(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "unknown"
+	case p < 0.01:
+		return "under 1 %"
+	case p > 0.99:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", 100*p)
+	}
+}

@@ -1,0 +1,119 @@
+// Package words is how the program speaks: numbers with their units, days and ages, entries, methods and supplements in
+// words, and the laying out of text in lines and tables. Both front ends and package alerts use it, so that a thing has
+// one wording wherever it is said. What a rule of alerts finds, it says itself, with these.
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"leadline/logbook"
+)
+
+// OneLine is text of others, safe to draw and print on one line: cleaned, and its runs of blanks made one.
+func OneLine(s string) string { return logbook.Clean(strings.Join(strings.Fields(s), " ")) }
+
+// With is text of others behind what leads to it; "" where there is none.
+func With(lead, text string) string {
+	if text = OneLine(text); text == "" {
+		return ""
+	}
+	return lead + text
+}
+
+// Plural is a count with its noun.
+func Plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// Of gathers one thing of every item, such as its name.
+func Of[T, U any](items []T, one func(T) U) []U {
+	out := make([]U, len(items))
+	for i, x := range items {
+		out[i] = one(x)
+	}
+	return out
+}
+
+// List joins one text of every item: "calcium, magnesium".
+func List[T any](items []T, text func(T) string) string { return strings.Join(Of(items, text), ", ") }
+
+// Wrap breaks text at its blanks into lines of at most w cells; beyond most lines the last one ends in an ellipsis.
+// most 0: no limit. A hyphen is no place to break: it may be the sign of a number.
+func Wrap(text string, w, most int) []string {
+	if w <= 0 {
+		return nil
+	}
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		switch {
+		case line == "":
+			line = word
+		case ansi.StringWidth(line)+1+ansi.StringWidth(word) <= w:
+			line += " " + word
+		default:
+			lines = append(lines, line)
+			line = word
+		}
+		for ansi.StringWidth(line) > w {
+			head := ansi.Truncate(line, w, "")
+			if head == "" { // a wide character in a column of one
+				return lines
+			}
+			lines = append(lines, head)
+			line = strings.TrimPrefix(line, head)
+		}
+	}
+	lines = append(lines, line)
+	if most > 0 && len(lines) > most {
+		rest := strings.Join(lines[most-1:], " ")
+		lines = append(lines[:most-1:most-1], ansi.Truncate(rest, w, "…"))
+	}
+	return lines
+}
+
+// Hang is Wrap with a sign or blanks before the first line, and before all others as many blanks as w leaves: both
+// leads count in w.
+func Hang(first, rest, text string, w, most int) []string {
+	lines := Wrap(text, w-max(ansi.StringWidth(first), ansi.StringWidth(rest)), most)
+	for i := range lines {
+		if i == 0 {
+			lines[i] = first + lines[i]
+		} else {
+			lines[i] = rest + lines[i]
+		}
+	}
+	return lines
+}
+
+// Table lays rows out in columns as wide as their widest cell, two blanks apart. Its cells may hold what others wrote.
+type Table struct{ rows [][]string }
+
+// Add adds a row.
+func (t *Table) Add(cells ...string) { t.rows = append(t.rows, Of(cells, OneLine)) }
+
+// Lines are the rows, each behind the indent.
+func (t Table) Lines(indent string) []string {
+	var widths []int
+	for _, row := range t.rows {
+		for i, cell := range row {
+			if i == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[i] = max(widths[i], ansi.StringWidth(cell))
+		}
+	}
+	return Of(t.rows, func(row []string) string {
+		line := indent
+		for i, cell := range row {
+			line += cell + strings.Repeat(" ", widths[i]-ansi.StringWidth(cell)+2)
+		}
+		return strings.TrimRight(line, " ")
+	})
+}
