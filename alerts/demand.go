@@ -104,7 +104,7 @@ func digitsBetween(lo, hi float64, least int) int {
 	if !(hi > lo) {
 		return least
 	}
-	return max(least, min(int(math.Ceil(1-math.Log10(hi-lo))), least+4))
+	return max(least, min(int(math.Floor(1-math.Log10(hi-lo))), least+4))
 }
 
 // GrowthText says how the demand grows, or nothing where that is not known or nothing is consumed.
