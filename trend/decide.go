@@ -8,7 +8,6 @@ import "math"
 const (
 	raiseBottomingOut = 0.44
 	clearBottomingOut = 0.31
-	leastPressed      = 0.10 // where the ruler warns
 	raiseBottomedOut  = 0.80
 	clearBottomedOut  = 0.40
 )
@@ -24,12 +23,12 @@ func noFlags() flags {
 }
 
 // decide is the flags after a moment with the given chances. pressed raises "bottoming out" though the chance is
-// lower, unless there is hardly any.
+// lower.
 func (was flags) decide(c floorChances, pressed bool, day float64) flags {
 	now := was
 	soon := c.soon()
-	if pressed && soon >= leastPressed && soon < raiseBottomingOut {
-		soon = raiseBottomingOut
+	if pressed {
+		soon = math.Max(soon, raiseBottomingOut)
 	}
 	now.bottomingOut, now.bottomingOutSince = hold(was.bottomingOut, was.bottomingOutSince,
 		soon, raiseBottomingOut, clearBottomingOut, day)

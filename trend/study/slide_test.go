@@ -34,6 +34,15 @@ func TestSmallSlides(t *testing.T) {
 	}
 }
 
+// Once the ruler has warned at two tests in a row the flag is up at the next, whatever the model believes: on no slide
+// is it down there.
+func TestTheRulerIsHeard(t *testing.T) {
+	slides := slices.DeleteFunc(Slides(23, 1), func(s Slide) bool { return s.Method == "photometer" })
+	if c := JudgeSlides(slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), nil); c.Overruled > 0 {
+		t.Errorf("on %d of %d slides the flag is down though the ruler warned at the two tests before", c.Overruled, c.N)
+	}
+}
+
 // Somebody who knows the course covers every slope, is never late, and says only 0 and 1.
 func TestTheTruthScoresFullMarksOnSlides(t *testing.T) {
 	slides := Slides(3, 1)
