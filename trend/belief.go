@@ -140,7 +140,7 @@ func (f *belief) each(do func(m *memberBelief, p *piece)) {
 // leastPiece is the probability under which a piece is not worth following; leastMember that under which a member is
 // left out for good.
 const (
-	leastPiece  = 1e-5
+	leastPiece  = 1e-4
 	leastMember = 1e-3
 )
 

@@ -44,7 +44,7 @@ func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 }
 
 // leastLook is the probability under which a piece is not looked at for its future.
-const leastLook = 3e-4
+const leastLook = 1e-3
 
 // node is one course of many that a piece stands for: where it is, how it moves, and the chance that the level on it
 // is above the floor now.

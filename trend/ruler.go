@@ -2,6 +2,7 @@ package trend
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -45,7 +46,7 @@ func RulerOf(obs []Observation, floor float64) Ruler {
 // rulerAlong lays the ruler along all that is given.
 func rulerAlong(t, y []float64, floor float64) Ruler {
 	line := FitLine(t, y)
-	reach := distuv.StudentsT{Sigma: 1, Nu: float64(line.DF)}.Quantile(0.975) * line.SlopeSE
+	reach := studentAt(line.DF) * line.SlopeSE
 	r := Ruler{line.N, line.Slope, line.Slope - reach, line.Slope + reach, math.NaN()}
 	switch now := line.Intercept + line.Slope*t[len(t)-1]; {
 	case math.IsNaN(r.Slope):
@@ -61,3 +62,15 @@ func rulerAlong(t, y []float64, floor float64) Ruler {
 
 // Warns says whether the readings fall, at 95 %, and meet the floor within alarmDays.
 func (r Ruler) Warns() bool { return r.Hi < 0 && r.Days <= alarmDays }
+
+// studentAt is the 97.5 % point of Student's t; kept, since its search costs more than all else of the ruler.
+func studentAt(df int) float64 {
+	if t, ok := studentPoints.Load(df); ok {
+		return t.(float64)
+	}
+	t := distuv.StudentsT{Sigma: 1, Nu: float64(df)}.Quantile(0.975)
+	studentPoints.Store(df, t)
+	return t
+}
+
+var studentPoints sync.Map // degrees of freedom -> point
