@@ -312,6 +312,8 @@ func TestInterrupted(t *testing.T) {
 		if code := screen.ProcessState.ExitCode(); code != 0 && code != usage.ExitInterrupted {
 			t.Errorf("%v: exit code %d", signal, code)
 		}
+		for range seen.more { // what it wrote last is still to be read
+		}
 		f.Close()
 		const leaveAlternateScreen, showCursor = "\x1b[?1049l", "\x1b[?25h"
 		if s := seen.String(); !strings.Contains(s, leaveAlternateScreen) || !strings.Contains(s, showCursor) {
