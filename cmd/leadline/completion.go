@@ -20,12 +20,21 @@ func completions(a *app.App, root *cobra.Command) {
 		"leadline method show": app.First(a.CompleteOf(app.MethodNames)), "leadline method check": app.First(a.CompleteOf(app.MethodNames)),
 		"leadline supplement show": app.First(a.CompleteOf(app.SupplementNames)),
 		"leadline chore done":      app.First(a.CompleteOf(app.ChoreNames)), "leadline stock refill": app.First(a.CompleteOf(app.StockNames)),
-		"leadline chart": a.CompleteMoreParameters, "leadline tank set": app.First(a.CompleteTanks), "leadline tank show": app.First(a.CompleteTanks),
+		"leadline tank set": app.First(a.CompleteTanks), "leadline tank show": app.First(a.CompleteTanks),
 	}
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {
 		if offers, ok := arguments[cmd.CommandPath()]; ok {
 			cmd.ValidArgsFunction = offers
+		} else if _, wants, ok := strings.Cut(cmd.Use, "PARAMETER"); ok {
+			switch {
+			case strings.HasPrefix(wants, "="):
+				cmd.ValidArgsFunction = a.CompleteAssignment
+			case strings.HasPrefix(wants, "..."):
+				cmd.ValidArgsFunction = a.CompleteMoreParameters
+			default:
+				cmd.ValidArgsFunction = a.CompleteParameters
+			}
 		}
 		if cmd.ValidArgsFunction == nil && len(cmd.ValidArgs) == 0 && !takesFile(cmd.Use) {
 			cmd.ValidArgsFunction = cobra.NoFileCompletions

@@ -24,7 +24,6 @@ func newDemo(a *app.App) *cobra.Command {
 
   # only its status
   leadline demo | cat`,
-		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error { return showDemo(a, cmd.Context()) },
 	})
 }

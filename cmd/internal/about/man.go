@@ -24,7 +24,6 @@ func newMan(a *app.App) *cobra.Command {
 		Example: `  # where man looks without being told
   leadline man ~/.local/share/man/man1
   man leadline-add`,
-		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			n, err := writeManual(a, cmd.Root(), args[0])
 			if err == nil {

@@ -7,14 +7,12 @@ import (
 
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 )
 
 func newVersion(a *app.App) *cobra.Command {
-	return a.Prints(shape.Version{}, &cobra.Command{
-		Use:   "version",
-		Short: "what was built, from which sources",
-		Args:  cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
+	return a.Prints(shape.Version{}, usage.Command("version",
+		"what was built, from which sources", "", func([]string) error {
 			v := shape.Built()
 			if a.Json {
 				return a.PrintJSON(v)
@@ -29,6 +27,5 @@ func newVersion(a *app.App) *cobra.Command {
 			}
 			a.Printf("%s %s", v.Go, v.Platform)
 			return nil
-		},
-	})
+		}))
 }

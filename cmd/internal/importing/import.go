@@ -52,7 +52,6 @@ be nothing else is read in tables with semicolons or tabs.`,
 
   # a sheet of a spreadsheet
   leadline import log.xlsx --sheet 2026 --timezone Pacific/Auckland`,
-		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.given = cmd.Flags().Changed
 			return importFile(a, args[0], opt)

@@ -45,17 +45,12 @@ type mapping struct {
 const mappingsName = "mappings.json"
 
 func newMapping(a *app.App) *cobra.Command {
-	list := a.Prints([]mappingJSON{}, &cobra.Command{
-		Use:   "list",
-		Short: "list the saved mappings",
-		Example: `  # all of them, each as the flags that it stands for
+	list := a.Prints([]mappingJSON{}, usage.Command("list",
+		"list the saved mappings", `  # all of them, each as the flags that it stands for
   leadline mapping list
 
   # for a script
-  leadline mapping list --json`,
-		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return listMappings(a) },
-	})
+  leadline mapping list --json`, func([]string) error { return listMappings(a) }))
 	remove := a.PrintsWords("leadline mapping list --json has those that are left", &cobra.Command{
 		Use:   "remove NAME",
 		Short: "forget a saved mapping",
@@ -64,7 +59,6 @@ func newMapping(a *app.App) *cobra.Command {
 
   # it is saved anew by an import
   leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river`,
-		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: app.First(completeMappings(a)),
 		RunE:              func(_ *cobra.Command, args []string) error { return removeMapping(a, args[0]) },
 	})

@@ -4,17 +4,14 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newBackup(a *app.App) *cobra.Command {
-	return a.PrintsWords("leadline verify --json tells of the book", &cobra.Command{
-		Use:   "backup FILE",
-		Short: "write a checked copy of the book while it is in use",
-		Example: `  # a copy of today
-  leadline backup leadline-2026-03-07.book`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
+	return a.PrintsWords("leadline verify --json tells of the book", usage.Command("backup FILE",
+		"write a checked copy of the book while it is in use", `  # a copy of today
+  leadline backup leadline-2026-03-07.book`, func(args []string) error {
 			a.WithoutSettings()
 			book, err := a.Book()
 			if err != nil {
@@ -25,18 +22,13 @@ func newBackup(a *app.App) *cobra.Command {
 			}
 			a.Printf("copied %s to %s", book.Path(), args[0])
 			return nil
-		},
-	})
+		}))
 }
 
 func newRestore(a *app.App) *cobra.Command {
-	return a.PrintsWords("leadline verify --json tells of the book", &cobra.Command{
-		Use:   "restore FILE",
-		Short: "put a backup in the place of the book; what stood there is kept beside it",
-		Example: `  # the book was lost
-  leadline restore leadline-2026-03-07.book`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
+	return a.PrintsWords("leadline verify --json tells of the book", usage.Command("restore FILE",
+		"put a backup in the place of the book; what stood there is kept beside it", `  # the book was lost
+  leadline restore leadline-2026-03-07.book`, func(args []string) error {
 			path, err := a.BookPath()
 			if err != nil {
 				return err
@@ -50,6 +42,5 @@ func newRestore(a *app.App) *cobra.Command {
 				a.Printf("what stood there is kept beside it, as %s", kept)
 			}
 			return nil
-		},
-	})
+		}))
 }

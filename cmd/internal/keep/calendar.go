@@ -7,6 +7,7 @@ import (
 
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
+	"leadline/cmd/internal/usage"
 )
 
 type calendarOptions struct {
@@ -16,17 +17,12 @@ type calendarOptions struct {
 
 func newCalendar(a *app.App) *cobra.Command {
 	var opt calendarOptions
-	cmd := a.PrintsWords("leadline status --json has what is due", &cobra.Command{
-		Use:   "calendar",
-		Short: "write what is due, tests and chores and stocks, as a calendar file",
-		Example: `  # for a calendar program, of all tanks
+	cmd := a.PrintsWords("leadline status --json has what is due", usage.Command("calendar",
+		"write what is due, tests and chores and stocks, as a calendar file", `  # for a calendar program, of all tanks
   leadline calendar -o due.ics
 
   # of one tank, written anew every morning
-  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`,
-		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return calendar(a, opt) },
-	})
+  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error { return calendar(a, opt) }))
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")

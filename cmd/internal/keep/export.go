@@ -40,7 +40,6 @@ a day gets a ' in front, which leadline import takes off again. Of the decimal c
 
   # what a helper on a forum asks for, without names, and the readings beside it
   leadline export post --tank forereef --private --csv readings.csv`,
-		Args:      cobra.MatchAll(cobra.ExactArgs(1), cobra.OnlyValidArgs),
 		ValidArgs: []string{"csv", "jsonl", "post"},
 		RunE:      func(_ *cobra.Command, args []string) error { return writeExport(a, args[0], opt) },
 	}

@@ -29,7 +29,6 @@ test noted twice, at different minutes, are kept and named. Test days that are b
 
   # then do it
   leadline merge /media/stick/bench.book`,
-		Args: cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return merge(a, args[0], dryRun) },
 	})
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")

@@ -15,14 +15,9 @@ import (
 )
 
 func newVerify(a *app.App) *cobra.Command {
-	return a.Prints(verifyJSON{}, &cobra.Command{
-		Use:   "verify",
-		Short: "check every page and record of the book, and tell what surrounds it",
-		Example: `  # is the book sound?
-  leadline verify`,
-		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return verify(a) },
-	})
+	return a.Prints(verifyJSON{}, usage.Command("verify",
+		"check every page and record of the book, and tell what surrounds it", `  # is the book sound?
+  leadline verify`, func([]string) error { return verify(a) }))
 }
 
 var errUnsound = errors.New("the book is not sound")

@@ -97,36 +97,24 @@ type answerOptions struct{ rule, subject, note, until, length string }
 
 func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
-	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
-		Use:   "acknowledge [PARAMETER]",
-		Short: "say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
-		Example: `  # all open alerts about phosphate
+	cmd := a.Prints([]shape.Alert{}, usage.Command("acknowledge [PARAMETER]",
+		"say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back", `  # all open alerts about phosphate
   leadline alerts acknowledge phosphate
 
   # only the overdue test
-  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return answer(a, args, opt, forGood) },
-	})
+  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error { return answer(a, args, opt, forGood) }))
 	answerFlags(cmd, &opt)
 	return cmd
 }
 
 func newSnooze(a *app.App) *cobra.Command {
 	var opt answerOptions
-	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
-		Use:   "snooze [PARAMETER]",
-		Short: "keep an alert quiet until a day",
-		Example: `  # no word about phosphate for three days
+	cmd := a.Prints([]shape.Alert{}, usage.Command("snooze [PARAMETER]",
+		"keep an alert quiet until a day", `  # no word about phosphate for three days
   leadline alerts snooze phosphate --for 3d
 
   # until the first of April
-  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return snooze(a, args, opt) },
-	})
+  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`, func(args []string) error { return snooze(a, args, opt) }))
 	answerFlags(cmd, &opt)
 	cmd.Flags().StringVar(&opt.until, "until", "", "`TIME` from which it may speak again; a date alone means its beginning")
 	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")

@@ -20,17 +20,12 @@ type changedOptions struct{ around, within string }
 
 func newChanged(a *app.App) *cobra.Command {
 	var opt changedOptions
-	cmd := a.Prints(changedJSON{}, &cobra.Command{
-		Use:   "changed",
-		Short: "what changed in the water around a date, and what was done then",
-		Example: `  # a colony lost colour in the middle of April
+	cmd := a.Prints(changedJSON{}, usage.Command("changed",
+		"what changed in the water around a date, and what was done then", `  # a colony lost colour in the middle of April
   leadline changed --around 2026-04-15
 
   # eight weeks on each side
-  leadline changed --around 2026-04-15 --within 8w --json`,
-		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return changed(a, opt) },
-	})
+  leadline changed --around 2026-04-15 --within 8w --json`, func([]string) error { return changed(a, opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
 	f.StringVar(&opt.within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")

@@ -33,9 +33,8 @@ func newChart(a *app.App) *cobra.Command {
 
   # all that is measured, since the year began, on a dark ground
   leadline chart --all --since 2026-01-01 --dark -o forereef.png`,
-		Args:              cobra.ArbitraryArgs,
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return drawChart(a, args, opt) },
+		Args: cobra.ArbitraryArgs,
+		RunE: func(_ *cobra.Command, args []string) error { return drawChart(a, args, opt) },
 	})
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to draw, .png or .svg (else characters on standard output)")

@@ -28,9 +28,7 @@ changes did in between, with an 80 % interval; and how much of each described su
 
   # what would have been said at each past reading, of every tank, for a script
   leadline demand calcium --all-tanks --hindcast --json`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(cmd *cobra.Command, args []string) error { return demand(a, cmd, args[0], opt) },
+		RunE: func(cmd *cobra.Command, args []string) error { return demand(a, cmd, args[0], opt) },
 	})
 	f := cmd.Flags()
 	f.BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")

@@ -32,9 +32,7 @@ and takes about a hundredth of a second for each.`,
 
   # every assessment of every tank, for a script
   leadline hindcast nitrate --all-tanks --json`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], opt) },
+		RunE: func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], opt) },
 	})
 	cmd.Flags().BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	return cmd

@@ -7,6 +7,7 @@ import (
 
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -14,18 +15,12 @@ type readingsOptions struct{ since string }
 
 func newReadings(a *app.App) *cobra.Command {
 	var opt readingsOptions
-	cmd := a.Prints([]shape.Reading{}, &cobra.Command{
-		Use:   "readings PARAMETER",
-		Short: "list the readings of a parameter with their ids",
-		Example: `  # every nitrate reading of the only tank
+	cmd := a.Prints([]shape.Reading{}, usage.Command("readings PARAMETER",
+		"list the readings of a parameter with their ids", `  # every nitrate reading of the only tank
   leadline readings nitrate
 
   # this year's, for a script
-  leadline readings no3 --tank forereef --since 2026-01-01 --json`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(cmd *cobra.Command, args []string) error { return readings(a, args[0], opt) },
-	})
+  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error { return readings(a, args[0], opt) }))
 	cmd.Flags().StringVar(&opt.since, "since", "", "only those from this `TIME` on")
 	return cmd
 }

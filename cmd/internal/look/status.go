@@ -30,17 +30,12 @@ func printSupplies(a *app.App, r alerts.Report) {
 }
 
 func newStatus(a *app.App) *cobra.Command {
-	return a.Prints(StatusJSON{}, &cobra.Command{
-		Use:   "status",
-		Short: "the morning glance: every tank, what needs you and why",
-		Example: `  # all tanks, now
+	return a.Prints(StatusJSON{}, usage.Command("status",
+		"the morning glance: every tank, what needs you and why", `  # all tanks, now
   leadline status
 
   # one tank at the end of 7 March, for a script
-  leadline status --tank forereef --as-of 2026-03-07 --json`,
-		Args: cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error { return ShowStatus(a) },
-	})
+  leadline status --tank forereef --as-of 2026-03-07 --json`, func([]string) error { return ShowStatus(a) }))
 }
 
 func ShowStatus(a *app.App) error {

@@ -17,18 +17,12 @@ type trendOptions struct{ window string }
 
 func newTrend(a *app.App) *cobra.Command {
 	var opt trendOptions
-	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
-		Use:   "trend PARAMETER",
-		Short: "where a parameter stands, where it is heading, and how sure that is",
-		Example: `  # phosphate of the only tank, now
+	cmd := a.Prints(shape.Assessment{}, usage.Command("trend PARAMETER",
+		"where a parameter stands, where it is heading, and how sure that is", `  # phosphate of the only tank, now
   leadline trend phosphate
 
   # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
-  leadline trend po4 --as-of 2026-03-07 --window 112d --json`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(cmd *cobra.Command, args []string) error { return showTrend(a, args[0], opt) },
-	})
+  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error { return showTrend(a, args[0], opt) }))
 	cmd.Flags().StringVar(&opt.window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
 	return cmd
 }

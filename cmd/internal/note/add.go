@@ -33,8 +33,6 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 
   # in another unit, by a described method, for yesterday
   leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10`,
-		Args:              cobra.MinimumNArgs(1),
-		ValidArgsFunction: a.CompleteAssignment,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return add(a, args, opt)
 		},

@@ -22,14 +22,9 @@ func newChore(a *app.App) *cobra.Command {
 
 func newChoreAdd(a *app.App) *cobra.Command {
 	var opt choreOptions
-	cmd := a.Prints([]shape.Chore{}, &cobra.Command{
-		Use:   "add NAME",
-		Short: "set up a chore, or change how often it comes round",
-		Example: `  # every six weeks
-  leadline chore add "reactor media" --every 6w`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return addChore(a, args[0], opt) },
-	})
+	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
+		"set up a chore, or change how often it comes round", `  # every six weeks
+  leadline chore add "reactor media" --every 6w`, func(args []string) error { return addChore(a, args[0], opt) }))
 	cmd.Flags().StringVar(&opt.every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
 	return cmd
 }
@@ -64,14 +59,8 @@ func addChore(a *app.App, name string, opt choreOptions) error {
 
 func newChoreDone(a *app.App) *cobra.Command {
 	var opt choreOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "done NAME",
-		Short: "note down that a chore was done",
-		Example: `  # now
-  leadline chore done "reactor media" --note "half of it"`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return choreDone(a, args[0], opt) },
-	})
+	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", `  # now
+  leadline chore done "reactor media" --note "half of it"`, func(args []string) error { return choreDone(a, args[0], opt) }))
 	cmd.Flags().StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 	return cmd
@@ -99,12 +88,8 @@ func choreDone(a *app.App, name string, opt choreOptions) error {
 }
 
 func newChoreList(a *app.App) *cobra.Command {
-	return a.Prints([]shape.Chore{}, &cobra.Command{
-		Use:   "list",
-		Short: "the chores, when each was last done and when it comes round again",
-		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return listChores(a, "") },
-	})
+	return a.Prints([]shape.Chore{}, usage.Command("list",
+		"the chores, when each was last done and when it comes round again", "", func([]string) error { return listChores(a, "") }))
 }
 
 // listChores prints the chores of the tanks that are meant, or the one of a name.

@@ -33,10 +33,8 @@ func newDose(a *app.App) *cobra.Command {
 
   # as a volume of a described supplement
   leadline dose --ml 20 --supplement "soda ash"`,
-		ValidArgsFunction: a.CompleteAssignment,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return additions(a, cmd, args, opt, false)
-		},
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error { return additions(a, cmd, args, opt, false) },
 	})
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
 	doseFlags(cmd, &opt)
@@ -56,10 +54,8 @@ func newDosing(a *app.App) *cobra.Command {
 
   # as a volume of a described supplement
   leadline dosing --ml-per-day 45 --supplement "soda ash"`,
-		ValidArgsFunction: a.CompleteAssignment,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return additions(a, cmd, args, opt, true)
-		},
+		Args: cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error { return additions(a, cmd, args, opt, true) },
 	})
 	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
 	doseFlags(cmd, &opt)

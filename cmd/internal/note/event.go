@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -16,21 +17,15 @@ type eventOptions struct {
 
 func newEvent(a *app.App) *cobra.Command {
 	var opt eventOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "event TEXT",
-		Short: "note down what was seen or done",
-		Example: `  # something that was done
+	cmd := a.PrintsRecords(usage.Command("event TEXT", "note down what was seen or done", `  # something that was done
   leadline event "new media in the reactor" --tag media
 
   # something that was seen on one colony
-  leadline event "stays closed by day" --tag coral --subject "cup coral 3"`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return noteDown(a, opt.at, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
-				return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
-			})
-		},
-	})
+  leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
+		return noteDown(a, opt.at, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+			return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
+		})
+	}))
 	f := cmd.Flags()
 	f.StringSliceVar(&opt.tags, "tag", nil, "a `WORD` to find it by; may be given again")
 	f.StringVar(&opt.subject, "subject", "", "`WHAT` it is about")

@@ -27,20 +27,15 @@ func newStock(a *app.App) *cobra.Command {
 
 func newStockAdd(a *app.App) *cobra.Command {
 	var opt stockOptions
-	cmd := a.Prints([]shape.Stock{}, &cobra.Command{
-		Use:   "add NAME",
-		Short: "set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
-		Example: `  # a reservoir of a supplement that is dosed
+	cmd := a.Prints([]shape.Stock{}, usage.Command("add NAME",
+		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day", `  # a reservoir of a supplement that is dosed
   leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
 
   # a reagent, counted in tests
   leadline stock add "phosphate reagent" --parameter po4 --method photometer-p
 
   # a roll of fleece, 30 cm a day
-  leadline stock add fleece --per-day 0.3 --unit m`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return addStock(a, args[0], opt) },
-	})
+  leadline stock add fleece --per-day 0.3 --unit m`, func(args []string) error { return addStock(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
@@ -99,17 +94,12 @@ func addStock(a *app.App, name string, opt stockOptions) error {
 
 func newStockRefill(a *app.App) *cobra.Command {
 	var opt stockOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "refill NAME AMOUNT",
-		Short: "note down how much there is now, after filling up or looking",
-		Example: `  # the reservoir is full
+	cmd := a.PrintsRecords(usage.Command("refill NAME AMOUNT",
+		"note down how much there is now, after filling up or looking", `  # the reservoir is full
   leadline stock refill "soda ash reservoir" 2L
 
   # a new box of reagent
-  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`,
-		Args: cobra.ExactArgs(2),
-		RunE: func(_ *cobra.Command, args []string) error { return refill(a, args[0], args[1], opt) },
-	})
+  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
@@ -155,12 +145,8 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 }
 
 func newStockList(a *app.App) *cobra.Command {
-	return a.Prints([]shape.Stock{}, &cobra.Command{
-		Use:   "list",
-		Short: "what is left of everything, and when it runs out",
-		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return listStocks(a, "") },
-	})
+	return a.Prints([]shape.Stock{}, usage.Command("list",
+		"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") }))
 }
 
 // listStocks prints the stocks of the tanks that are meant, or the one of a name.

@@ -18,17 +18,12 @@ type strikeOptions struct{ why, who, replace string }
 
 func newStrike(a *app.App) *cobra.Command {
 	var opt strikeOptions
-	cmd := a.Prints(strikeJSON{}, &cobra.Command{
-		Use:   "strike ID",
-		Short: "strike an entry: it no longer counts, and stays readable with the reason",
-		Example: `  # a test that went wrong
+	cmd := a.Prints(strikeJSON{}, usage.Command("strike ID",
+		"strike an entry: it no longer counts, and stays readable with the reason", `  # a test that went wrong
   leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "the vial was dirty"
 
   # a slip, with the reading as it should have been
-  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return strike(a, args[0], opt) },
-	})
+  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`, func(args []string) error { return strike(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.why, "why", "", "the `REASON`; it stays with the struck line")
 	f.StringVar(&opt.who, "who", "", "`NAME` of the person (else the one logged in)")

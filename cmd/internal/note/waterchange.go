@@ -21,17 +21,12 @@ type waterChangeOptions struct {
 
 func newWaterChange(a *app.App) *cobra.Command {
 	var opt waterChangeOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "water-change SHARE",
-		Short: "note down a water change, in percent of the water or in litres",
-		Example: `  # 15 % of the water, whose alkalinity was tested
+	cmd := a.PrintsRecords(usage.Command("water-change SHARE",
+		"note down a water change, in percent of the water or in litres", `  # 15 % of the water, whose alkalinity was tested
   leadline water-change 15% --new alk=8.3
 
   # 60 litres, yesterday at noon
-  leadline water-change 60L --at 2026-03-07`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return waterChange(a, args[0], opt) },
-	})
+  leadline water-change 60L --at 2026-03-07`, func(args []string) error { return waterChange(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")

@@ -25,18 +25,12 @@ type netVolumeOptions struct {
 
 func newNetVolume(a *app.App) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
-	cmd := a.Prints(volumeJSON{}, &cobra.Command{
-		Use:   "volume [PARAMETER]",
-		Short: "the net water volume, from a known dose and the rise that was measured, or from the inner measures",
-		Example: `  # 100 mL of a supplement raised alkalinity by 0.9 dKH, the mean of three tests before and after
+	cmd := a.Prints(volumeJSON{}, usage.Command("volume [PARAMETER]",
+		"the net water volume, from a known dose and the rise that was measured, or from the inner measures", `  # 100 mL of a supplement raised alkalinity by 0.9 dKH, the mean of three tests before and after
   leadline volume alkalinity --dose 100mL --rise 0.9 --strength '10 mL raise 100 L by 1 dKH' --readings 3
 
   # a box of 120 by 60 by 50 cm
-  leadline volume --box 120x60x50`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return netVolume(a, args, opt) },
-	})
+  leadline volume --box 120x60x50`, func(args []string) error { return netVolume(a, args, opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.dose, "dose", "", "`VOLUME` of the supplement that was given, all at once")
 	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")

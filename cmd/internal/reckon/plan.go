@@ -36,9 +36,7 @@ it is meant.`,
 
   # calcium, from a label, no faster than 10 mg/L a day, with 2 litres at hand
   leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return makePlan(a, args[0], opt) },
+		RunE: func(_ *cobra.Command, args []string) error { return makePlan(a, args[0], opt) },
 	})
 	f := cmd.Flags()
 	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")

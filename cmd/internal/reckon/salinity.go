@@ -34,7 +34,6 @@ exchange. The volume is that of the tank, or --litres.`,
 
   # a hydrometer marked 25/25, and the fresh water that is missing from a tank that is 35 when full
   leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`,
-		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return showSalinity(a, opt) },
 	})
 	f := cmd.Flags()

@@ -41,18 +41,12 @@ func newBand(a *app.App) *cobra.Command {
 
 func newBandSet(a *app.App) *cobra.Command {
 	var opt bandOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "set PARAMETER",
-		Short: "set the band of a parameter; what is not given stays, none unsets",
-		Example: `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
+	cmd := a.PrintsRecords(usage.Command("set PARAMETER",
+		"set the band of a parameter; what is not given stays, none unsets", `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
   leadline band set nitrate --low 3 --high 12 --floor 2 --unit mg/L --every 7d
 
   # no upper edge any more
-  leadline band set nitrate --high none`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return setBand(a, args[0], opt) },
-	})
+  leadline band set nitrate --high none`, func(args []string) error { return setBand(a, args[0], opt) }))
 	bandFlags(cmd, &opt)
 	return cmd
 }
@@ -171,13 +165,8 @@ func (opt bandOptions) hasNumber() bool {
 }
 
 func newBandClear(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:               "clear PARAMETER",
-		Short:             "take the band of a parameter away",
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: a.CompleteParameters,
-		RunE:              func(_ *cobra.Command, args []string) error { return clearBand(a, args[0]) },
-	})
+	return a.PrintsRecords(usage.Command("clear PARAMETER",
+		"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))
 }
 
 func clearBand(a *app.App, parameter string) error {
@@ -211,22 +200,17 @@ func clearBand(a *app.App, parameter string) error {
 }
 
 func newBandList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "list",
-		Short: "the bands of the tanks",
-		Args:  cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
-			var tanks []logbook.Tank
-			err := a.View(func(v *logbook.View) (err error) {
-				tanks, err = a.Tanks(v)
-				return err
-			})
-			if err != nil {
-				return err
-			}
-			return printBands(a, tanks, "")
-		},
-	})
+	return a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error {
+		var tanks []logbook.Tank
+		err := a.View(func(v *logbook.View) (err error) {
+			tanks, err = a.Tanks(v)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return printBands(a, tanks, "")
+	}))
 }
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.

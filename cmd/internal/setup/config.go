@@ -51,31 +51,22 @@ Answers stay in the parameter's own unit, and so does what import reads and what
 }
 
 func newConfigShow(a *app.App) *cobra.Command {
-	return a.Prints(configJSON{}, &cobra.Command{
-		Use:   "show",
-		Short: "what holds now, and where it comes from",
-		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return showConfig(a) },
-	})
+	return a.Prints(configJSON{}, usage.Command("show",
+		"what holds now, and where it comes from", "", func([]string) error { return showConfig(a) }))
 }
 
 func newConfigPath(a *app.App) *cobra.Command {
-	return a.Prints(configPathJSON{}, &cobra.Command{
-		Use:   "path",
-		Short: "where the file lies, or would",
-		Args:  cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
-			path, _ := a.SettingsPath()
-			if path == "" {
-				return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
-			}
-			if a.Json {
-				return a.PrintJSON(configPathJSON{path})
-			}
-			a.Printf("%s", path)
-			return nil
-		},
-	})
+	return a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error {
+		path, _ := a.SettingsPath()
+		if path == "" {
+			return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
+		}
+		if a.Json {
+			return a.PrintJSON(configPathJSON{path})
+		}
+		a.Printf("%s", path)
+		return nil
+	}))
 }
 
 // showConfig prints every setting that holds. A broken file is an error after it, since the rest is of use.

@@ -25,17 +25,12 @@ func newMethod(a *app.App) *cobra.Command {
 
 func newMethodAdd(a *app.App) *cobra.Command {
 	var opt methodOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "add NAME",
-		Short: "describe a method, or describe it anew",
-		Example: `  # a colour card: its marks, and readings that scatter by a third of the way between two
+	cmd := a.PrintsRecords(usage.Command("add NAME",
+		"describe a method, or describe it anew", `  # a colour card: its marks, and readings that scatter by a third of the way between two
   leadline method add nitrate-card --parameter nitrate --unit mg/L --marks 0,1,2,5,10,20,50 --sd-steps 0.35
 
   # a photometer that shows whole ppb of phosphorus
-  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return addMethod(a, args[0], opt) },
-	})
+  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`, func(args []string) error { return addMethod(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the parameter's own)")
@@ -82,36 +77,21 @@ func addMethod(a *app.App, name string, opt methodOptions) error {
 }
 
 func newMethodList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "list",
-		Short: "the described methods",
-		Args:  cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
-			return showMethods(a, "")
-		},
-	})
+	return a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error {
+		return showMethods(a, "")
+	}))
 }
 
 func newMethodShow(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "show NAME",
-		Short: "one method",
-		Args:  cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return showMethods(a, args[0])
-		},
-	})
+	return a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
+		return showMethods(a, args[0])
+	}))
 }
 
 func newMethodCheck(a *app.App) *cobra.Command {
-	return a.Prints([]repeatJSON{}, &cobra.Command{
-		Use:   "check NAME",
-		Short: "how far single tests by a method scatter, by the duplicate tests in the book",
-		Example: `  # two tests of the same water within three hours count as duplicates
-  leadline method check photometer-p`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return checkMethod(a, args[0]) },
-	})
+	return a.Prints([]repeatJSON{}, usage.Command("check NAME",
+		"how far single tests by a method scatter, by the duplicate tests in the book", `  # two tests of the same water within three hours count as duplicates
+  leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) }))
 }
 
 // checkMethod says what the duplicate tests tell of every method of a name.

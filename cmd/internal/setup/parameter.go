@@ -27,17 +27,12 @@ func newParameter(a *app.App) *cobra.Command {
 
 func newParameterAdd(a *app.App) *cobra.Command {
 	var opt parameterOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "add NAME",
-		Short: "add a parameter of your own",
-		Example: `  # an element of a laboratory analysis
+	cmd := a.PrintsRecords(usage.Command("add NAME",
+		"add a parameter of your own", `  # an element of a laboratory analysis
   leadline parameter add molybdenum --code mo --unit ug/L --digits 1
 
   # one whose values lie between 0 and 500
-  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return addParameter(a, args[0], opt) },
-	})
+  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`, func(args []string) error { return addParameter(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.code, "code", "", "short `CODE`")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is kept in")
@@ -92,12 +87,8 @@ func addParameter(a *app.App, name string, opt parameterOptions) error {
 }
 
 func newParameterList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "list",
-		Short: "the parameters, their codes and units",
-		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return listParameters(a) },
-	})
+	return a.PrintsRecords(usage.Command("list",
+		"the parameters, their codes and units", "", func([]string) error { return listParameters(a) }))
 }
 
 func listParameters(a *app.App) error {

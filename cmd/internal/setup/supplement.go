@@ -29,20 +29,15 @@ func newSupplement(a *app.App) *cobra.Command {
 
 func newSupplementAdd(a *app.App) *cobra.Command {
 	var opt supplementOptions
-	cmd := a.Prints(supplementJSON{}, &cobra.Command{
-		Use:   "add NAME",
-		Short: "describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
-		Example: `  # 60 g of soda ash made up to a litre
+	cmd := a.Prints(supplementJSON{}, usage.Command("add NAME",
+		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater", `  # 60 g of soda ash made up to a litre
   leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
 
   # the label says that 10 mL raise 100 L by 1 dKH
   leadline supplement add "part one" --ml 10 --litres 100 --raises alkalinity=1
 
   # what stands over undissolved lime
-  leadline supplement add limewater --limewater`,
-		Args: cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return addSupplement(a, args[0], opt) },
-	})
+  leadline supplement add limewater --limewater`, func(args []string) error { return addSupplement(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
 	f.Float64Var(&opt.gramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
@@ -98,12 +93,8 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 }
 
 func newSupplementList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "list",
-		Short: "the described supplements",
-		Args:  cobra.NoArgs,
-		RunE:  func(*cobra.Command, []string) error { return listSupplements(a) },
-	})
+	return a.PrintsRecords(usage.Command("list",
+		"the described supplements", "", func([]string) error { return listSupplements(a) }))
 }
 
 func listSupplements(a *app.App) error {
@@ -129,11 +120,8 @@ func listSupplements(a *app.App) error {
 }
 
 func newSupplementShow(a *app.App) *cobra.Command {
-	return a.Prints(supplementJSON{}, &cobra.Command{
-		Use:   "show NAME",
-		Short: "a supplement, what it raises and what to beware of",
-		Args:  cobra.ExactArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
+	return a.Prints(supplementJSON{}, usage.Command("show NAME",
+		"a supplement, what it raises and what to beware of", "", func(args []string) error {
 			return a.View(func(v *logbook.View) error {
 				s, err := a.Supplement(v, args[0])
 				if err != nil {
@@ -149,8 +137,7 @@ func newSupplementShow(a *app.App) *cobra.Command {
 				}
 				return printSupplement(a, s, parameters, others)
 			})
-		},
-	})
+		}))
 }
 
 func printSupplement(a *app.App, s logbook.Supplement, parameters []logbook.Parameter, others []logbook.Supplement) error {

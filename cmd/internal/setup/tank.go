@@ -37,7 +37,6 @@ func newTankAdd(a *app.App) *cobra.Command {
 
   # with what a helper will ask
   leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"`,
-		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error { return addTank(a, cmd, args[0], opt) },
 	})
 	tankFlags(a, cmd, &opt)
@@ -140,8 +139,6 @@ func newTankSet(a *app.App) *cobra.Command {
 
   # the order in which you test
   leadline tank set forereef --order no3,po4,alk,ca,mg`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: a.CompleteTanks,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().NFlag() == 0 {
 				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
@@ -185,22 +182,17 @@ func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.
 }
 
 func newTankList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:   "list",
-		Short: "the tanks",
-		Args:  cobra.NoArgs,
-		RunE: func(*cobra.Command, []string) error {
-			var tanks []logbook.Tank
-			err := a.View(func(v *logbook.View) (err error) {
-				tanks, err = v.Tanks()
-				return err
-			})
-			if err != nil {
-				return err
-			}
-			return printTanks(a, tanks)
-		},
-	})
+	return a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error {
+		var tanks []logbook.Tank
+		err := a.View(func(v *logbook.View) (err error) {
+			tanks, err = v.Tanks()
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return printTanks(a, tanks)
+	}))
 }
 
 func printTanks(a *app.App, tanks []logbook.Tank) error {
@@ -230,13 +222,8 @@ func zoneText(t logbook.Tank) string {
 }
 
 func newTankShow(a *app.App) *cobra.Command {
-	return a.PrintsRecords(&cobra.Command{
-		Use:               "show [NAME]",
-		Short:             "a tank with its bands, chores, stocks and what is measured in it",
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: a.CompleteTanks,
-		RunE:              func(_ *cobra.Command, args []string) error { return showTank(a, args) },
-	})
+	return a.PrintsRecords(usage.Command("show [NAME]",
+		"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) }))
 }
 
 func showTank(a *app.App, names []string) error {

@@ -15,9 +15,12 @@ func UsageArgs(cmd *cobra.Command) {
 	for _, c := range cmd.Commands() {
 		UsageArgs(c)
 	}
-	check := cmd.Args
-	if check == nil || cmd.Parent() == nil {
+	if cmd.Parent() == nil || cmd.Name() == "help" { // help takes the words of any command
 		return
+	}
+	check := cmd.Args
+	if check == nil {
+		check = argsOf(cmd)
 	}
 	cmd.Args = func(c *cobra.Command, args []string) error {
 		err := check(c, args)
