@@ -7,25 +7,27 @@ import (
 	"github.com/spf13/pflag"
 
 	"leadline/cmd/internal/app"
+	"leadline/logbook"
 )
 
 // completions gives every argument and flag its offers: names from the book where it takes one, files where it takes a
 // file, and otherwise nothing, where cobra would offer files.
 func completions(a *app.App, root *cobra.Command) {
+	methods := app.CompleteOf(a, (*logbook.View).Methods, func(m logbook.Method) string { return m.Name })
+	supplements := app.CompleteOf(a, (*logbook.View).Supplements, func(s logbook.Supplement) string { return s.Name })
 	flags := map[string]app.Completer{
-		"tank": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters),
-		"method": a.CompleteOf(app.MethodNames), "supplement": a.CompleteOf(app.SupplementNames),
+		"tank": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters), "method": methods, "supplement": supplements,
 	}
 	arguments := map[string]app.Completer{
-		"leadline method show": app.First(a.CompleteOf(app.MethodNames)), "leadline method check": app.First(a.CompleteOf(app.MethodNames)),
-		"leadline supplement show": app.First(a.CompleteOf(app.SupplementNames)),
-		"leadline chore done":      app.First(a.CompleteOf(app.ChoreNames)), "leadline stock refill": app.First(a.CompleteOf(app.StockNames)),
-		"leadline tank set": app.First(a.CompleteTanks), "leadline tank show": app.First(a.CompleteTanks),
+		"leadline method show": methods, "leadline method check": methods, "leadline supplement show": supplements,
+		"leadline chore done":   app.CompleteOf(a, app.OfTank(a, (*logbook.View).Chores), func(c logbook.Chore) string { return c.Name }),
+		"leadline stock refill": app.CompleteOf(a, app.OfTank(a, (*logbook.View).Stocks), func(s logbook.Stock) string { return s.Name }),
+		"leadline tank set":     a.CompleteTanks, "leadline tank show": a.CompleteTanks,
 	}
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {
 		if offers, ok := arguments[cmd.CommandPath()]; ok {
-			cmd.ValidArgsFunction = offers
+			cmd.ValidArgsFunction = app.First(offers)
 		} else if _, wants, ok := strings.Cut(cmd.Use, "PARAMETER"); ok {
 			switch {
 			case strings.HasPrefix(wants, "="):

@@ -40,7 +40,7 @@ func showDemo(a *app.App, ctx context.Context) error {
 	}
 	a.Say("an invented logbook at %s; it is removed at the end", book.Path())
 	switch {
-	case a.Json:
+	case a.JSON:
 	case a.PlainFlag, a.HasTerminal() && a.Talks():
 		return plain.Talk(a, ctx, book)
 	case a.HasTerminal():

@@ -18,7 +18,7 @@ import (
 
 // open opens the terminal interface on the book, or the plain one; without a terminal it prints the status.
 func open(a *app.App, ctx context.Context) error {
-	if a.Json || !a.HasTerminal() && !a.PlainFlag {
+	if a.JSON || !a.HasTerminal() && !a.PlainFlag {
 		return look.ShowStatus(a)
 	}
 	book, err := a.BookToShow()

@@ -14,7 +14,7 @@ func newVersion(a *app.App) *cobra.Command {
 	return a.Prints(shape.Version{}, usage.Command("version",
 		"what was built, from which sources", "", func([]string) error {
 			v := shape.Built()
-			if a.Json {
+			if a.JSON {
 				return a.PrintJSON(v)
 			}
 			changed := ""

@@ -31,7 +31,7 @@ type App struct {
 	Now    func() time.Time
 
 	BookFlag, TankFlag, AsOfFlag string
-	Json, PlainFlag              bool
+	JSON, PlainFlag              bool
 
 	Shapes map[*cobra.Command]any // what each command prints with --json
 

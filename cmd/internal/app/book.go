@@ -101,3 +101,32 @@ func (a *App) View(look func(v *logbook.View) error) error {
 	}
 	return b.View(look)
 }
+
+// ViewTank looks into the book at the tank that is meant.
+func (a *App) ViewTank(look func(v *logbook.View, tank logbook.Tank) error) error {
+	return a.View(func(v *logbook.View) error {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return err
+		}
+		return look(v, tank)
+	})
+}
+
+// Seen is what a look into the book finds.
+func Seen[T any](a *App, look func(v *logbook.View) (T, error)) (found T, err error) {
+	err = a.View(func(v *logbook.View) (err error) {
+		found, err = look(v)
+		return err
+	})
+	return found, err
+}
+
+// Names are the names of what the book holds of a kind.
+func Names[T any](all []T, name func(T) string) []string {
+	names := make([]string, len(all))
+	for i, one := range all {
+		names[i] = name(one)
+	}
+	return names
+}

@@ -21,15 +21,8 @@ func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, erro
 	if listErr != nil {
 		return s, listErr
 	}
-	var known []string
-	for _, s := range all {
-		known = append(known, s.Name)
-	}
-	hint := fmt.Sprintf("leadline supplement add %q --salt … describes it", name)
-	if len(known) > 0 {
-		hint = "described are " + strings.Join(known, ", ") + "; " + hint
-	}
-	return s, usage.Errorf(usage.DidYouMean(name, known, hint), "supplement %q is not described, so its strength is not known", name)
+	return s, usage.NotThere(name, Names(all, func(s logbook.Supplement) string { return s.Name }), "described are",
+		fmt.Sprintf("leadline supplement add %q --salt … describes it", name), "supplement %q is not described, so its strength is not known", name)
 }
 
 // Tank is the tank the command is about: the one of --tank, of the environment or of the settings, else the only one of
@@ -84,19 +77,12 @@ func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 	if listErr != nil {
 		return t, listErr
 	}
-	hint := fmt.Sprintf("leadline tank add %q starts it", name)
-	if len(tanks) > 0 {
-		hint = "the logbook has " + strings.Join(TankNames(tanks), ", ") + "; " + hint
-	}
-	return t, usage.Errorf(usage.DidYouMean(name, TankNames(tanks), hint), "tank %q is not in the logbook", name)
+	return t, usage.NotThere(name, TankNames(tanks), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name),
+		"tank %q is not in the logbook", name)
 }
 
 func TankNames(tanks []logbook.Tank) []string {
-	names := make([]string, len(tanks))
-	for i, t := range tanks {
-		names[i] = t.Name
-	}
-	return names
+	return Names(tanks, func(t logbook.Tank) string { return t.Name })
 }
 
 // Parameter finds a parameter by name or code.

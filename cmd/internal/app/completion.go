@@ -39,15 +39,11 @@ func Unlimited(offers Completer) Completer {
 func seenSoon[T any](a *App, look func(v *logbook.View) (T, error)) T {
 	seen := make(chan T, 1)
 	go func() {
-		var got T
-		err := a.View(func(v *logbook.View) (err error) {
-			got, err = look(v)
-			return err
-		})
-		if err != nil {
-			got = *new(T)
+		if got, err := Seen(a, look); err == nil {
+			seen <- got
+		} else {
+			seen <- *new(T)
 		}
-		seen <- got
 	}()
 	select {
 	case got := <-seen:
@@ -57,13 +53,12 @@ func seenSoon[T any](a *App, look func(v *logbook.View) (T, error)) T {
 	}
 }
 
-// CompleteOf offers names from the book.
-func (a *App) CompleteOf(names func(a *App, v *logbook.View) ([]string, error)) Completer {
+// CompleteOf offers the names of what the book holds of a kind.
+func CompleteOf[T any](a *App, all func(v *logbook.View) ([]T, error), name func(T) string) Completer {
 	return func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		found := seenSoon(a, func(v *logbook.View) ([]string, error) { return names(a, v) })
 		var offers []string
-		for _, name := range found {
-			if name = words.OneLine(name); name != "" && !slices.Contains(offers, name) {
+		for _, one := range seenSoon(a, all) {
+			if name := words.OneLine(name(one)); name != "" && !slices.Contains(offers, name) {
 				offers = append(offers, name)
 			}
 		}
@@ -71,11 +66,19 @@ func (a *App) CompleteOf(names func(a *App, v *logbook.View) ([]string, error)) 
 	}
 }
 
+// OfTank is what the book holds of a kind in the tank that is meant.
+func OfTank[T any](a *App, all func(v *logbook.View, tank string) ([]T, error)) func(v *logbook.View) ([]T, error) {
+	return func(v *logbook.View) ([]T, error) {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return nil, err
+		}
+		return all(v, tank.Name)
+	}
+}
+
 func (a *App) CompleteTanks(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
-	return a.CompleteOf(func(_ *App, v *logbook.View) ([]string, error) {
-		tanks, err := v.Tanks()
-		return TankNames(tanks), err
-	})(cmd, args, word)
+	return CompleteOf(a, (*logbook.View).Tanks, func(t logbook.Tank) string { return t.Name })(cmd, args, word)
 }
 
 // CompleteParameters offers the parameters, for the first argument; without a book the standard ones.
@@ -87,7 +90,7 @@ func (a *App) CompleteParameters(_ *cobra.Command, args []string, _ string) ([]s
 }
 
 func (a *App) parameterOffers() (names []string) {
-	all := seenSoon(a, func(v *logbook.View) ([]logbook.Parameter, error) { return v.Parameters() })
+	all := seenSoon(a, (*logbook.View).Parameters)
 	if len(all) == 0 {
 		all = logbook.Standard()
 	}
@@ -110,44 +113,4 @@ func (a *App) CompleteAssignment(*cobra.Command, []string, string) ([]string, co
 		names[i] += "="
 	}
 	return names, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
-}
-
-func MethodNames(_ *App, v *logbook.View) (names []string, err error) {
-	methods, err := v.Methods()
-	for _, m := range methods {
-		names = append(names, m.Name)
-	}
-	return names, err
-}
-
-func SupplementNames(_ *App, v *logbook.View) (names []string, err error) {
-	all, err := v.Supplements()
-	for _, s := range all {
-		names = append(names, s.Name)
-	}
-	return names, err
-}
-
-func ChoreNames(a *App, v *logbook.View) (names []string, err error) {
-	tank, err := a.Tank(v)
-	if err != nil {
-		return nil, err
-	}
-	all, err := v.Chores(tank.Name)
-	for _, c := range all {
-		names = append(names, c.Name)
-	}
-	return names, err
-}
-
-func StockNames(a *App, v *logbook.View) (names []string, err error) {
-	tank, err := a.Tank(v)
-	if err != nil {
-		return nil, err
-	}
-	all, err := v.Stocks(tank.Name)
-	for _, s := range all {
-		names = append(names, s.Name)
-	}
-	return names, err
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -38,13 +39,26 @@ func (a *App) PrintJSON(v any) error {
 	return nil
 }
 
-// PrintRecords prints records in the form of JSON Lines, as one list.
-func PrintRecords[R logbook.Record](a *App, recs []R) error {
+// PrintList prints a list as JSON, or the same as a table.
+func (a *App) PrintList(list any, table words.Table) error {
+	if a.JSON {
+		return a.PrintJSON(list)
+	}
+	a.Table(table, "")
+	return nil
+}
+
+// PrintRecords prints records: as JSON in the form of JSON Lines, as one list, else a row of each.
+func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) error {
 	list := []json.RawMessage{}
+	var table words.Table
 	for _, rec := range recs {
 		list = append(list, logbook.RecordJSON(rec))
+		if row != nil {
+			table.Add(row(rec)...)
+		}
 	}
-	return a.PrintJSON(list)
+	return a.PrintList(list, table)
 }
 
 // Prints notes what a command prints with --json; of hindcast and of demand --hindcast it is one line.
@@ -91,7 +105,7 @@ func (a *App) RefuseJSON() {
 		instead, words := shape.(wordsOnly)
 		if does := cmd.RunE; words && does != nil {
 			cmd.RunE = func(cmd *cobra.Command, args []string) error {
-				if a.Json {
+				if a.JSON {
 					return usage.Errorf(string(instead), "leadline %s prints no JSON", nameOf(cmd))
 				}
 				return does(cmd, args)

@@ -90,12 +90,20 @@ func DateAlone(text string, zone *time.Location) (time.Time, bool) {
 	return day, err == nil
 }
 
+// ParseZone reads --timezone.
+func ParseZone(name string) (*time.Location, error) {
+	zone, err := time.LoadLocation(name)
+	if err != nil || name == "Local" {
+		return nil, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", name)
+	}
+	return zone, nil
+}
+
 // ParseDays reads a length of time in days: "56d", "8w", "56", "3.5 days".
 func ParseDays(flag, text string) (float64, error) {
 	n, err := entry.Days(text)
 	if err != nil {
-		_, hint := usage.InWords(err)
-		return 0, usage.Wrong(fmt.Errorf("%s: %w", flag, err), hint)
+		return 0, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
 	}
 	return n, nil
 }

@@ -15,11 +15,7 @@ import (
 // ShareOf reads a share of the water: 15%, or where the tank's volume is known 60L.
 func ShareOf(text string, tank logbook.Tank) (float64, error) {
 	share, err := entry.Share(text, tank, "")
-	if err != nil {
-		_, hint := usage.InWords(err)
-		err = usage.Wrong(err, hint)
-	}
-	return share, err
+	return share, usage.Mistyped(err)
 }
 
 // Assignment is one "parameter=value" of a command line.

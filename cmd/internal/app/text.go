@@ -12,9 +12,9 @@ import (
 )
 
 // PrintReadings lists readings with their ids.
-func (a *App) PrintReadings(book *logbook.Book, readings []logbook.Reading) error {
-	if a.Json {
-		return book.View(func(v *logbook.View) error {
+func (a *App) PrintReadings(readings []logbook.Reading) error {
+	if a.JSON {
+		return a.Opened.View(func(v *logbook.View) error {
 			out := []shape.Reading{}
 			for _, r := range readings {
 				p, err := v.Parameter(r.Parameter)

@@ -200,7 +200,7 @@ func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) err
 	}
 	if preview {
 		out.Preview = previewOf(in, batch, k)
-		if !a.Json {
+		if !a.JSON {
 			printPreview(a, out.Preview)
 		}
 	}
@@ -228,7 +228,7 @@ func spareCollector(file io.Reader) {
 }
 
 func printImported(a *app.App, done importedJSON) error {
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(done)
 	}
 	detail := words.Counts(done.ByKind)

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -41,11 +40,10 @@ func knownFor(a *app.App, opt importOptions) (known, error) {
 		}
 	}
 	if opt.Timezone != "" {
-		zone, err := time.LoadLocation(opt.Timezone)
-		if err != nil || opt.Timezone == "Local" {
-			return k, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", opt.Timezone)
+		var err error
+		if k.given, err = app.ParseZone(opt.Timezone); err != nil {
+			return k, err
 		}
-		k.given = zone
 	}
 	if err := knownOfBook(a, &k); err != nil {
 		return k, err

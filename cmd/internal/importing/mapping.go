@@ -251,7 +251,7 @@ func listMappings(a *app.App) error {
 		out = append(out, mappingJSON{Name: name, Flags: m.asFlags(), Header: append([]string{}, m.Header...)})
 		c.Add(name, strings.Join(m.asFlags(), " "))
 	}
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(out)
 	}
 	if len(out) == 0 {

@@ -180,7 +180,7 @@ func shortened(note string) string {
 // previewRefused shows how far a file was understood that is refused, and every refusal.
 func previewRefused(a *app.App, in *input, c *counted, err error) error {
 	var refused logbook.Refusals
-	if !a.Json && errors.As(err, &refused) && in.format != "jsonl" && len(c.notes.Columns) > 0 {
+	if !a.JSON && errors.As(err, &refused) && in.format != "jsonl" && len(c.notes.Columns) > 0 {
 		p := previewOf(in, c, known{})
 		p.Series = nil // they end at the first refusal
 		printPreview(a, p)

@@ -54,7 +54,7 @@ a day gets a ' in front, which leadline import takes off again. Of the decimal c
 
 func writeExport(a *app.App, format string, opt exportOptions) error {
 	switch {
-	case a.Json && format != "jsonl":
+	case a.JSON && format != "jsonl":
 		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a post", "leadline export %s prints no JSON", format)
 	case format == "post" && !opt.table.set():
 		return writePost(a, opt)

@@ -2,7 +2,6 @@ package keep
 
 import (
 	"fmt"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -41,8 +40,8 @@ func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err e
 	out = logbook.ExportOptions{Spreadsheet: t.spreadsheet, Wide: t.wide, WallClock: t.wallClock, DecimalComma: t.decimalComma, Columns: t.columns,
 		Units: map[string]string{}}
 	if t.timezone != "" {
-		if out.Zone, err = time.LoadLocation(t.timezone); err != nil || t.timezone == "Local" {
-			return out, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", t.timezone)
+		if out.Zone, err = app.ParseZone(t.timezone); err != nil {
+			return out, err
 		}
 	}
 	if out.Comma, err = app.ParseDelimiter(t.delimiter); err != nil {
@@ -56,8 +55,7 @@ func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err e
 		return out, err
 	}
 	if err := out.Check(ps); err != nil {
-		_, hint := usage.InWords(err)
-		return out, usage.Wrong(fmt.Errorf("--columns: %w", err), hint)
+		return out, usage.Mistyped(fmt.Errorf("--columns: %w", err))
 	}
 	return out, nil
 }

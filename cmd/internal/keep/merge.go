@@ -48,7 +48,7 @@ func merge(a *app.App, other string, dryRun bool) error {
 	if err != nil {
 		return err
 	}
-	if a.Json {
+	if a.JSON {
 		return printMergedJSON(a, book, done, dryRun)
 	}
 	detail := words.Counts(done.ByKind)

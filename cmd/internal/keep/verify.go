@@ -61,7 +61,7 @@ func verify(a *app.App) error {
 	for kind, n := range found.Counts.Entries {
 		out.Entries[string(kind)] = n
 	}
-	if a.Json {
+	if a.JSON {
 		err = a.PrintJSON(out)
 	} else {
 		printVerified(a, out)

@@ -62,7 +62,7 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 	if len(reports) > 0 {
 		alerts.Sort(shown, reports[0].AsOf)
 	}
-	if a.Json {
+	if a.JSON {
 		out := []shape.Alert{}
 		for _, al := range shown {
 			out = append(out, shape.AlertsOf([]alerts.Alert{al}, asOf[al.Tank])...)
@@ -205,7 +205,7 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 	if _, err := book.Append(records...); err != nil {
 		return err
 	}
-	if a.Json {
+	if a.JSON {
 		for i := range answered {
 			answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
 		}

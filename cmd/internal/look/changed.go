@@ -57,7 +57,7 @@ func changed(a *app.App, opt changedOptions) error {
 		for i, p := range c.Parameters {
 			moves[i] = p.Move()
 		}
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(changedOf(c, moves))
 		}
 		printChanged(a, c, moves)

@@ -99,7 +99,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 	if err != nil {
 		return err
 	}
-	if a.Json {
+	if a.JSON {
 		out := DemandOf(d)
 		out.Supplements = holdingsOf(holdings)
 		if balanced {
@@ -143,7 +143,7 @@ func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank lo
 	if err != nil {
 		return err
 	}
-	if thinned && a.Json {
+	if thinned && a.JSON {
 		return eachReading(ctx, a, book, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
 	}
 	asOf, err := a.AsOf(tank)
@@ -158,7 +158,7 @@ func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank lo
 		if a.AsOfFlag != "" && d.AsOf.After(asOf) {
 			break
 		}
-		if a.Json {
+		if a.JSON {
 			if err := a.PrintJSON(DemandOf(d)); err != nil {
 				return err
 			}

@@ -82,7 +82,7 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOpti
 		if err != nil {
 			return err
 		}
-		if dense := len(lines) > 0 && lines[0].Thinned; dense && a.Json {
+		if dense := len(lines) > 0 && lines[0].Thinned; dense && a.JSON {
 			if err := eachReading(cmd.Context(), a, book, tanks[i], p, alerts.HindcastAt, func(l alerts.Finding) error { return printLine(a, l) }); err != nil {
 				return err
 			}
@@ -110,7 +110,7 @@ func untilAsOf(a *app.App, lines []alerts.Finding, tank logbook.Tank) ([]alerts.
 }
 
 func printHindcast(a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
-	if a.Json {
+	if a.JSON {
 		for _, l := range lines {
 			if err := printLine(a, l); err != nil {
 				return err

@@ -11,36 +11,26 @@ import (
 	"leadline/logbook"
 )
 
-type readingsOptions struct{ since string }
-
 func newReadings(a *app.App) *cobra.Command {
-	var opt readingsOptions
+	var since string
 	cmd := a.Prints([]shape.Reading{}, usage.Command("readings PARAMETER",
 		"list the readings of a parameter with their ids", `  # every nitrate reading of the only tank
   leadline readings nitrate
 
   # this year's, for a script
-  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error { return readings(a, args[0], opt) }))
-	cmd.Flags().StringVar(&opt.since, "since", "", "only those from this `TIME` on")
+  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error { return readings(a, args[0], since) }))
+	cmd.Flags().StringVar(&since, "since", "", "only those from this `TIME` on")
 	return cmd
 }
 
-func readings(a *app.App, parameter string, opt readingsOptions) error {
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
+func readings(a *app.App, parameter, sinceFlag string) error {
 	var readings []logbook.Reading
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		p, err := a.Parameter(v, parameter)
 		if err != nil {
 			return err
 		}
-		since, err := app.SinceTime(opt.since, tank.Zone())
+		since, err := app.SinceTime(sinceFlag, tank.Zone())
 		if err != nil {
 			return err
 		}
@@ -56,5 +46,5 @@ func readings(a *app.App, parameter string, opt readingsOptions) error {
 	if err != nil {
 		return err
 	}
-	return a.PrintReadings(book, readings)
+	return a.PrintReadings(readings)
 }

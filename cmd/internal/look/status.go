@@ -10,6 +10,7 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -51,7 +52,7 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 	if err != nil {
 		return err
 	}
-	if a.Json {
+	if a.JSON {
 		out := StatusJSON{Tanks: []tankStatusJSON{}}
 		for _, r := range reports {
 			out.AsOf = shape.Moment(r.AsOf)

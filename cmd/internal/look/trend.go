@@ -10,6 +10,7 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -41,7 +42,7 @@ func showTrend(a *app.App, parameter string, opt trendOptions) error {
 		if err != nil {
 			return err
 		}
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(shape.AssessmentOf(l, asOf))
 		}
 		printTrend(a, l, asOf)

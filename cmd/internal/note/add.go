@@ -33,9 +33,7 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 
   # in another unit, by a described method, for yesterday
   leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return add(a, args, opt)
-		},
+		RunE: func(_ *cobra.Command, args []string) error { return add(a, args, opt) },
 	})
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else that of the method, your settings, the last readings)")
@@ -51,17 +49,10 @@ func add(a *app.App, args []string, opt addOptions) error {
 	if err != nil {
 		return err
 	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
 	var readings []logbook.Reading
+	var records []logbook.Record
 	var warnings []string
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		when, err := a.At(opt.at, tank)
 		if err != nil {
 			return err
@@ -81,18 +72,14 @@ func add(a *app.App, args []string, opt addOptions) error {
 			if err != nil {
 				return err
 			}
-			readings, warnings = append(readings, r), append(warnings, about...)
+			readings, records, warnings = append(readings, r), append(records, r), append(warnings, about...)
 		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	records := make([]logbook.Record, len(readings))
-	for i, r := range readings {
-		records[i] = r
-	}
-	ids, err := book.Append(records...)
+	ids, err := a.Opened.Append(records...)
 	if err != nil {
 		return err
 	}
@@ -104,5 +91,5 @@ func add(a *app.App, args []string, opt addOptions) error {
 			a.Say("%s", w)
 		}
 	}
-	return a.PrintReadings(book, readings)
+	return a.PrintReadings(readings)
 }

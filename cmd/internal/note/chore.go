@@ -1,7 +1,7 @@
 package note
 
 import (
-	"strings"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -14,43 +14,36 @@ import (
 	"leadline/logbook"
 )
 
-type choreOptions struct{ every, at, note string }
-
 func newChore(a *app.App) *cobra.Command {
 	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a), newChoreList(a))
 }
 
 func newChoreAdd(a *app.App) *cobra.Command {
-	var opt choreOptions
+	var every string
 	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
 		"set up a chore, or change how often it comes round", `  # every six weeks
-  leadline chore add "reactor media" --every 6w`, func(args []string) error { return addChore(a, args[0], opt) }))
-	cmd.Flags().StringVar(&opt.every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
+  leadline chore add "reactor media" --every 6w`, func(args []string) error { return addChore(a, args[0], every) }))
+	cmd.Flags().StringVar(&every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
 	return cmd
 }
 
-func addChore(a *app.App, name string, opt choreOptions) error {
+func addChore(a *app.App, name, every string) error {
 	c := logbook.Chore{Name: name}
-	if opt.every != "" {
-		days, err := app.ParseDays("--every", opt.every)
+	if every != "" {
+		days, err := app.ParseDays("--every", every)
 		if err != nil {
 			return err
 		}
 		c.EveryDays = days
 	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
+	err := a.ViewTank(func(_ *logbook.View, tank logbook.Tank) error {
 		c.Tank = tank.Name
-		return err
+		return nil
 	})
 	if err != nil {
 		return err
 	}
-	if _, err := book.Append(c); err != nil {
+	if _, err := a.Opened.Append(c); err != nil {
 		return err
 	}
 	a.TankFlag = c.Tank
@@ -58,32 +51,24 @@ func addChore(a *app.App, name string, opt choreOptions) error {
 }
 
 func newChoreDone(a *app.App) *cobra.Command {
-	var opt choreOptions
+	var opt said
 	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", `  # now
   leadline chore done "reactor media" --note "half of it"`, func(args []string) error { return choreDone(a, args[0], opt) }))
-	cmd.Flags().StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
-	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	opt.flags(cmd.Flags())
 	return cmd
 }
 
-func choreDone(a *app.App, name string, opt choreOptions) error {
+func choreDone(a *app.App, name string, opt said) error {
 	return noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		chores, err := v.Chores(tank.Name)
 		if err != nil {
 			return nil, err
 		}
-		var known []string
-		for _, c := range chores {
-			if c.Name == name {
-				return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
-			}
-			known = append(known, c.Name)
+		there := app.Names(chores, func(c logbook.Chore) string { return c.Name })
+		if !slices.Contains(there, name) {
+			return nil, usage.NotThere(name, there, "it has", "leadline chore add sets one up", "%s has no chore %q", tank.Name, name)
 		}
-		hint := "leadline chore add sets one up"
-		if len(known) > 0 {
-			hint = "it has " + strings.Join(known, ", ") + "; " + hint
-		}
-		return nil, usage.Errorf(usage.DidYouMean(name, known, hint), "%s has no chore %q", tank.Name, name)
+		return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
 	})
 }
 
@@ -113,11 +98,7 @@ func listChores(a *app.App, name string) error {
 			c.Add(ch.Tank, app.ChoreText(ch.Chore), lastText(ch), next)
 		}
 	}
-	if a.Json {
-		return a.PrintJSON(list)
-	}
-	a.Table(c, "")
-	return nil
+	return a.PrintList(list, c)
 }
 
 // lastText says when a chore was last done, and how often, where that was learned.

@@ -15,9 +15,10 @@ import (
 )
 
 type doseOptions struct {
-	unit, supplement, at, note string
-	millilitres                float64
-	yes                        bool
+	unit, supplement string
+	millilitres      float64
+	yes              bool
+	said
 }
 
 func newDose(a *app.App) *cobra.Command {
@@ -72,8 +73,7 @@ func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the parameter's own)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
-	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
-	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	opt.flags(f)
 	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")
 }
 
@@ -117,10 +117,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 				said = append(said, "caution: "+text)
 			}
 		}
-		var described []string
-		for _, s := range c.Supplements {
-			described = append(described, s.Name)
-		}
+		described := app.Names(c.Supplements, func(s logbook.Supplement) string { return s.Name })
 		if near := usage.NearDescribed(opt.supplement, described); near != "" {
 			said = append(said, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
 		}
@@ -136,7 +133,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 			a.Say("%s", text)
 		}
 	}
-	if err == nil && !a.Json {
+	if err == nil && !a.JSON {
 		for _, text := range takes {
 			a.Printf("%s", text)
 		}
@@ -164,17 +161,9 @@ func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, a
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
 func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
 	var entries []logbook.Entry
 	var known words.Known
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		when, err := a.At(at, tank)
 		if err != nil {
 			return err
@@ -192,12 +181,12 @@ func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tan
 	for _, e := range entries {
 		records = append(records, e)
 	}
-	ids, err := book.Append(records...)
+	ids, err := a.Opened.Append(records...)
 	if err != nil {
 		return err
 	}
-	if a.Json {
-		return app.PrintRecords(a, entries)
+	if a.JSON {
+		return app.PrintRecords(a, entries, nil)
 	}
 	for i, e := range entries {
 		a.Printf("%s  %s", ids[i], app.EntryLine(known, e))

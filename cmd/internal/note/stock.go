@@ -2,7 +2,6 @@ package note
 
 import (
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -18,7 +17,8 @@ import (
 type stockOptions struct {
 	unit, supplement, parameter, method string
 	perDay                              float64
-	at, expires, note                   string
+	expires                             string
+	said
 }
 
 func newStock(a *app.App) *cobra.Command {
@@ -47,15 +47,7 @@ func newStockAdd(a *app.App) *cobra.Command {
 
 func addStock(a *app.App, name string, opt stockOptions) error {
 	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) (err error) {
 		s.Tank = tank.Name
 		if opt.parameter != "" {
 			p, err := a.Parameter(v, opt.parameter)
@@ -75,14 +67,14 @@ func addStock(a *app.App, name string, opt stockOptions) error {
 	if s, err = entry.Stock(s); err != nil {
 		return usage.Wrong(err, "--supplement NAME, or --parameter PARAMETER, or --per-day AMOUNT --unit UNIT")
 	}
-	if _, err := book.Append(s); err != nil {
+	if _, err := a.Opened.Append(s); err != nil {
 		return err
 	}
 	a.TankFlag = s.Tank
 	if err := listStocks(a, s.Name); err != nil {
 		return err
 	}
-	return book.View(func(v *logbook.View) error {
+	return a.Opened.View(func(v *logbook.View) error {
 		filled, err := v.Entries(s.Tank, logbook.KindRefill, time.Time{}, time.Time{})
 		known := slices.ContainsFunc(filled, func(e logbook.Entry) bool { return e.(logbook.Refill).Stock == s.Name })
 		if err == nil && !known {
@@ -102,8 +94,7 @@ func newStockRefill(a *app.App) *cobra.Command {
   leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
-	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
-	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	opt.flags(f)
 	return cmd
 }
 
@@ -118,8 +109,7 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 		}
 		amount, err := entry.There(s, text)
 		if err != nil {
-			_, hint := usage.InWords(err)
-			return nil, usage.Wrong(err, hint)
+			return nil, usage.Mistyped(err)
 		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
 	})
@@ -130,18 +120,13 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 	if err != nil {
 		return logbook.Stock{}, err
 	}
-	var known []string
 	for _, s := range stocks {
 		if s.Name == name {
 			return s, nil
 		}
-		known = append(known, s.Name)
 	}
-	hint := "leadline stock add sets one up"
-	if len(known) > 0 {
-		hint = "it has " + strings.Join(known, ", ") + "; " + hint
-	}
-	return logbook.Stock{}, usage.Errorf(usage.DidYouMean(name, known, hint), "%s has no stock %q", tank.Name, name)
+	return logbook.Stock{}, usage.NotThere(name, app.Names(stocks, func(s logbook.Stock) string { return s.Name }), "it has",
+		"leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
 }
 
 func newStockList(a *app.App) *cobra.Command {
@@ -169,9 +154,5 @@ func listStocks(a *app.App, name string) error {
 			}
 		}
 	}
-	if a.Json {
-		return a.PrintJSON(list)
-	}
-	a.Table(c, "")
-	return nil
+	return a.PrintList(list, c)
 }

@@ -39,13 +39,9 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 	if err != nil {
 		return usage.Wrong(err, "leadline readings PARAMETER lists readings with their ids")
 	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
 	var struck, successor logbook.Entry
 	var known words.Known
-	err = book.View(func(v *logbook.View) error {
+	err = a.View(func(v *logbook.View) (err error) {
 		if err := a.DoubtClock(v); err != nil {
 			return err
 		}
@@ -66,11 +62,11 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 	}
 	s := logbook.Strike{Target: id, Time: a.Now().UTC(), Why: opt.why,
 		Who: cmp.Or(opt.who, a.Env("USER"), a.Env("LOGNAME"), a.Env("USERNAME"))}
-	newID, err := book.Strike(s, successor)
+	newID, err := a.Opened.Strike(s, successor)
 	if err != nil {
 		return err
 	}
-	if a.Json {
+	if a.JSON {
 		out := strikeJSON{Struck: id.String()}
 		if successor != nil {
 			text := newID.String()
@@ -81,7 +77,7 @@ func strike(a *app.App, text string, opt strikeOptions) error {
 	a.Printf("struck: %s", app.EntryLine(known, struck))
 	if r, ok := successor.(logbook.Reading); ok {
 		r.ID = newID
-		return a.PrintReadings(book, []logbook.Reading{r})
+		return a.PrintReadings([]logbook.Reading{r})
 	}
 	return nil
 }

@@ -11,12 +11,13 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 type waterChangeOptions struct {
-	levels   []string
-	at, note string
+	levels []string
+	said
 }
 
 func newWaterChange(a *app.App) *cobra.Command {
@@ -29,8 +30,7 @@ func newWaterChange(a *app.App) *cobra.Command {
   leadline water-change 60L --at 2026-03-07`, func(args []string) error { return waterChange(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
-	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
-	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	opt.flags(f)
 	return cmd
 }
 
@@ -65,7 +65,7 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 		water = newWaterText(w)
 		return []logbook.Entry{w}, nil
 	})
-	if err == nil && !a.Json {
+	if err == nil && !a.JSON {
 		a.Printf("%s", water)
 	}
 	return err

@@ -76,7 +76,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		}
 		half := 1.2816 * volume.SD
 		const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(volumeJSON{shape.Number(volume.Litres), shape.Number(volume.Litres - half), shape.Number(volume.Litres + half), formula})
 		}
 		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
@@ -144,7 +144,7 @@ func boxVolume(a *app.App, text string) error {
 		return usage.Wrong(fmt.Errorf("--box: %w", err), "write --box 120x60x50")
 	}
 	const formula = "length × width × height; the net water is commonly 10 to 25 % less (common practice, no source)"
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula})
 	}
 	a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres), app.PlainNumber(0.9*litres))

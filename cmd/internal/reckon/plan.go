@@ -72,7 +72,7 @@ func makePlan(a *app.App, parameter string, opt planOptions) error {
 		if err != nil {
 			return usage.WithHint(err, planHint(err, tank, p, w, opt))
 		}
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(planOf(plan))
 		}
 		printPlan(a, plan)

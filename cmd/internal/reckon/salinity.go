@@ -77,7 +77,7 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 			return err
 		}
 	}
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(salinityOf(s, steps))
 	}
 	a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)

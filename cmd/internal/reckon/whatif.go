@@ -207,7 +207,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	if !math.IsNaN(im.target) {
 		count, countErr = im.changes.ToReach(l, d, im.supply, im.target)
 	}
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(whatIfOf(l, then, d, im, after, count, countErr, asOf))
 	}
 	a.Printf("%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))

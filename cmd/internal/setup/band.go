@@ -2,6 +2,8 @@ package setup
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -79,13 +81,10 @@ func setBand(a *app.App, parameter string, opt bandOptions) error {
 		if warnings, err = logbook.CheckBand(p, b); err != nil {
 			return err
 		}
-		bands := map[string]logbook.Band{name: b}
-		for other, band := range t.Bands {
-			if other != name {
-				bands[other] = band
-			}
+		if t.Bands = maps.Clone(t.Bands); t.Bands == nil {
+			t.Bands = map[string]logbook.Band{}
 		}
-		t.Bands = bands
+		t.Bands[name] = b
 		return nil
 	})
 	if err != nil {
@@ -180,20 +179,15 @@ func clearBand(a *app.App, parameter string) error {
 		if _, ok := t.Bands[name]; !ok {
 			return fmt.Errorf("tank %s has no band for %s", t.Name, name)
 		}
-		bands := map[string]logbook.Band{}
-		for other, band := range t.Bands {
-			if other != name {
-				bands[other] = band
-			}
-		}
-		t.Bands = bands
+		t.Bands = maps.Clone(t.Bands)
+		delete(t.Bands, name)
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	if a.Json {
-		return app.PrintRecords(a, []logbook.Tank{tank})
+	if a.JSON {
+		return app.PrintRecords(a, []logbook.Tank{tank}, nil)
 	}
 	a.Printf("%s has no band for %s any more", words.OneLine(tank.Name), name)
 	return nil
@@ -201,11 +195,7 @@ func clearBand(a *app.App, parameter string) error {
 
 func newBandList(a *app.App) *cobra.Command {
 	return a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error {
-		var tanks []logbook.Tank
-		err := a.View(func(v *logbook.View) (err error) {
-			tanks, err = a.Tanks(v)
-			return err
-		})
+		tanks, err := app.Seen(a, a.Tanks)
 		if err != nil {
 			return err
 		}
@@ -215,12 +205,12 @@ func newBandList(a *app.App) *cobra.Command {
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.
 func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {
-	if a.Json {
-		return app.PrintRecords(a, tanks)
+	if a.JSON {
+		return app.PrintRecords(a, tanks, nil)
 	}
 	var c words.Table
 	for _, t := range tanks {
-		for _, name := range bandNames(t) {
+		for _, name := range slices.Sorted(maps.Keys(t.Bands)) {
 			if parameter == "" || name == parameter {
 				c.Add(t.Name, name, words.Band(t.Bands[name]))
 			}

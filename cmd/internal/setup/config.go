@@ -61,7 +61,7 @@ func newConfigPath(a *app.App) *cobra.Command {
 		if path == "" {
 			return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
 		}
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(configPathJSON{path})
 		}
 		a.Printf("%s", path)
@@ -80,7 +80,7 @@ func showConfig(a *app.App) error {
 	if wrong != nil {
 		out.Problems = strings.Split(wrong.Error(), "\n")
 	}
-	if a.Json {
+	if a.JSON {
 		if err := a.PrintJSON(out); err != nil {
 			return err
 		}

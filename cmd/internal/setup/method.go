@@ -1,6 +1,8 @@
 package setup
 
 import (
+	"slices"
+
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
@@ -111,14 +113,14 @@ func checkMethod(a *app.App, name string) error {
 				return err
 			}
 			checked = append(checked, repeatOf(r))
-			if !a.Json {
+			if !a.JSON {
 				a.Printf("%s", words.OneLine(r.Text()))
 			}
 		}
 		if len(checked) == 0 {
 			return unknownMethod(methods, name)
 		}
-		if a.Json {
+		if a.JSON {
 			return a.PrintJSON(checked)
 		}
 		return nil
@@ -127,31 +129,20 @@ func checkMethod(a *app.App, name string) error {
 
 // showMethods prints the methods of a name; all of them where it is "".
 func showMethods(a *app.App, name string) error {
-	var shown []logbook.Method
-	err := a.View(func(v *logbook.View) error {
-		methods, err := v.Methods()
-		for _, m := range methods {
-			if name == "" || m.Name == name {
-				shown = append(shown, m)
-			}
-		}
-		if err == nil && name != "" && len(shown) == 0 {
-			err = unknownMethod(methods, name)
-		}
-		return err
-	})
+	all, err := app.Seen(a, (*logbook.View).Methods)
 	if err != nil {
 		return err
+	}
+	shown := slices.DeleteFunc(slices.Clone(all), func(m logbook.Method) bool { return name != "" && m.Name != name })
+	if name != "" && len(shown) == 0 {
+		return unknownMethod(all, name)
 	}
 	return printMethods(a, shown)
 }
 
 // unknownMethod says which method was probably meant.
 func unknownMethod(described []logbook.Method, typed string) error {
-	var known []string
-	for _, m := range described {
-		known = append(known, m.Name)
-	}
+	known := app.Names(described, func(m logbook.Method) string { return m.Name })
 	hint := "leadline method add " + words.OneLine(typed) + " … describes it"
 	if len(known) > 0 {
 		hint = "leadline method list shows them"
@@ -160,15 +151,9 @@ func unknownMethod(described []logbook.Method, typed string) error {
 }
 
 func printMethods(a *app.App, ms []logbook.Method) error {
-	if a.Json {
-		return app.PrintRecords(a, ms)
-	}
-	var c words.Table
-	for _, m := range ms {
-		c.Add(m.Name, m.Parameter, words.Method(m))
-	}
-	a.Table(c, "")
-	return nil
+	return app.PrintRecords(a, ms, func(m logbook.Method) []string {
+		return []string{m.Name, m.Parameter, words.Method(m)}
+	})
 }
 
 // repeatJSON is what duplicate tests say of a method, in its unit.

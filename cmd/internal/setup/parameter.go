@@ -87,34 +87,24 @@ func addParameter(a *app.App, name string, opt parameterOptions) error {
 }
 
 func newParameterList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list",
-		"the parameters, their codes and units", "", func([]string) error { return listParameters(a) }))
-}
-
-func listParameters(a *app.App) error {
-	all := logbook.Standard()
-	err := a.View(func(v *logbook.View) (err error) {
-		all, err = v.Parameters()
-		return err
-	})
-	if err != nil && !errors.Is(err, logbook.ErrNotFound) { // the standard ones are known without a book
-		return err
-	}
-	return printParameters(a, all)
+	return a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error {
+		all, err := app.Seen(a, (*logbook.View).Parameters)
+		if errors.Is(err, logbook.ErrNotFound) { // the standard ones are known without a book
+			all, err = logbook.Standard(), nil
+		}
+		if err != nil {
+			return err
+		}
+		return printParameters(a, all)
+	}))
 }
 
 func printParameters(a *app.App, ps []logbook.Parameter) error {
-	if a.Json {
-		return app.PrintRecords(a, ps)
-	}
-	var c words.Table
-	for _, p := range ps {
+	return app.PrintRecords(a, ps, func(p logbook.Parameter) []string {
 		every := ""
 		if p.EveryDays > 0 {
 			every = "commonly " + words.Every(p.EveryDays)
 		}
-		c.Add(p.Name, p.Code, p.Unit, every)
-	}
-	a.Table(c, "")
-	return nil
+		return []string{p.Name, p.Code, p.Unit, every}
+	})
 }

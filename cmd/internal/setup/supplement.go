@@ -60,8 +60,6 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if err != nil {
 		return err
 	}
-	var known []logbook.Parameter
-	var others []logbook.Supplement
 	err = book.View(func(v *logbook.View) error {
 		for _, as := range rises {
 			p, err := a.Parameter(v, as.Parameter)
@@ -74,11 +72,7 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 			}
 			s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
 		}
-		if known, err = v.Parameters(); err != nil {
-			return err
-		}
-		others, err = v.Supplements()
-		return err
+		return nil
 	})
 	if err != nil {
 		return err
@@ -89,34 +83,25 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if _, err := book.Append(s); err != nil {
 		return err
 	}
-	return printSupplement(a, s, known, others)
+	return book.View(func(v *logbook.View) error { return printSupplement(a, v, s) })
 }
 
 func newSupplementList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list",
-		"the described supplements", "", func([]string) error { return listSupplements(a) }))
-}
-
-func listSupplements(a *app.App) error {
-	return a.View(func(v *logbook.View) error {
-		all, err := v.Supplements()
-		if err != nil {
-			return err
-		}
-		if a.Json {
-			return app.PrintRecords(a, all)
-		}
-		parameters, err := v.Parameters()
-		if err != nil {
-			return err
-		}
-		var c words.Table
-		for _, s := range all {
-			c.Add(s.Name, words.Made(s), words.Raises(s, parameters))
-		}
-		a.Table(c, "")
-		return nil
-	})
+	return a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error {
+		return a.View(func(v *logbook.View) error {
+			all, err := v.Supplements()
+			if err != nil {
+				return err
+			}
+			parameters, err := v.Parameters()
+			if err != nil {
+				return err
+			}
+			return app.PrintRecords(a, all, func(s logbook.Supplement) []string {
+				return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
+			})
+		})
+	}))
 }
 
 func newSupplementShow(a *app.App) *cobra.Command {
@@ -127,23 +112,23 @@ func newSupplementShow(a *app.App) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				parameters, err := v.Parameters()
-				if err != nil {
-					return err
-				}
-				others, err := v.Supplements()
-				if err != nil {
-					return err
-				}
-				return printSupplement(a, s, parameters, others)
+				return printSupplement(a, v, s)
 			})
 		}))
 }
 
-func printSupplement(a *app.App, s logbook.Supplement, parameters []logbook.Parameter, others []logbook.Supplement) error {
+func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement) error {
+	parameters, err := v.Parameters()
+	if err != nil {
+		return err
+	}
+	others, err := v.Supplements()
+	if err != nil {
+		return err
+	}
 	dissolving, _ := s.Dissolving()
 	cautions := entry.Context{Supplements: others}.Cautions(s)
-	if a.Json {
+	if a.JSON {
 		return a.PrintJSON(supplementOf(s, parameters, cautions))
 	}
 	a.Printf("%s: %s", words.OneLine(s.Name), words.Made(s))

@@ -1,8 +1,10 @@
 package setup
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"slices"
@@ -96,8 +98,8 @@ func (opt tankOptions) apply(cmd *cobra.Command, t *logbook.Tank) error {
 		t.VolumeL = opt.volume
 	}
 	if given("timezone") {
-		if _, err := time.LoadLocation(opt.timezone); err != nil || opt.timezone == "Local" {
-			return usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", opt.timezone)
+		if _, err := app.ParseZone(opt.timezone); err != nil {
+			return err
 		}
 		t.Timezone = opt.timezone
 	}
@@ -183,11 +185,7 @@ func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.
 
 func newTankList(a *app.App) *cobra.Command {
 	return a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error {
-		var tanks []logbook.Tank
-		err := a.View(func(v *logbook.View) (err error) {
-			tanks, err = v.Tanks()
-			return err
-		})
+		tanks, err := app.Seen(a, (*logbook.View).Tanks)
 		if err != nil {
 			return err
 		}
@@ -196,15 +194,9 @@ func newTankList(a *app.App) *cobra.Command {
 }
 
 func printTanks(a *app.App, tanks []logbook.Tank) error {
-	if a.Json {
-		return app.PrintRecords(a, tanks)
-	}
-	var c words.Table
-	for _, t := range tanks {
-		c.Add(t.Name, volumeText(t), zoneText(t), t.Since, t.About)
-	}
-	a.Table(c, "")
-	return nil
+	return app.PrintRecords(a, tanks, func(t logbook.Tank) []string {
+		return []string{t.Name, volumeText(t), zoneText(t), t.Since, t.About}
+	})
 }
 
 func volumeText(t logbook.Tank) string {
@@ -214,12 +206,7 @@ func volumeText(t logbook.Tank) string {
 	return fmt.Sprintf("%g L", t.VolumeL)
 }
 
-func zoneText(t logbook.Tank) string {
-	if t.Timezone == "" {
-		return "UTC"
-	}
-	return t.Timezone
-}
+func zoneText(t logbook.Tank) string { return cmp.Or(t.Timezone, "UTC") }
 
 func newTankShow(a *app.App) *cobra.Command {
 	return a.PrintsRecords(usage.Command("show [NAME]",
@@ -230,13 +217,9 @@ func showTank(a *app.App, names []string) error {
 	if len(names) > 0 {
 		a.TankFlag = names[0]
 	}
-	return a.View(func(v *logbook.View) error {
-		t, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
-		if a.Json {
-			return app.PrintRecords(a, []logbook.Tank{t})
+	return a.ViewTank(func(v *logbook.View, t logbook.Tank) error {
+		if a.JSON {
+			return app.PrintRecords(a, []logbook.Tank{t}, nil)
 		}
 		measured, err := v.Measured(t.Name)
 		if err != nil {
@@ -260,7 +243,7 @@ func showTank(a *app.App, names []string) error {
 		if len(t.Order) > 0 {
 			c.Add("order", strings.Join(t.Order, ", "))
 		}
-		for _, p := range bandNames(t) {
+		for _, p := range slices.Sorted(maps.Keys(t.Bands)) {
 			c.Add("band", p+" "+words.Band(t.Bands[p]))
 		}
 		for _, ch := range chores {
@@ -272,13 +255,4 @@ func showTank(a *app.App, names []string) error {
 		a.Table(c, "")
 		return nil
 	})
-}
-
-func bandNames(t logbook.Tank) []string {
-	names := make([]string, 0, len(t.Bands))
-	for name := range t.Bands {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
 }

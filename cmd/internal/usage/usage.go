@@ -72,6 +72,15 @@ func WithHint(err error, hint string) error { return hinted{err, hint} }
 // Wrong makes a usage error of another one.
 func Wrong(err error, hint string) error { return wrong{err, hint} }
 
+// Mistyped makes a usage error of what a rule below said of typed text; its hint stays.
+func Mistyped(err error) error {
+	if err == nil {
+		return nil
+	}
+	_, hint := InWords(err)
+	return wrong{err, hint}
+}
+
 // Errorf is a usage error in words.
 func Errorf(hint, format string, args ...any) error {
 	return wrong{fmt.Errorf(format, args...), hint}
