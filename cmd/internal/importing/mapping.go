@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -175,20 +176,23 @@ func withMapping(a *app.App, opt importOptions) (importOptions, error) {
 		}
 		return opt, usage.Errorf(hint, "there is no mapping %q", opt.usedMapping)
 	}
-	said := opt.mapping
-	for flag, take := range map[string]func(){
-		"map": func() { m.Map = said.Map }, "ignore": func() { m.Ignore = said.Ignore }, "skip": func() { m.Skip = said.Skip },
-		"sheet": func() { m.Sheet = said.Sheet }, "parameter": func() { m.Parameter = said.Parameter }, "unit": func() { m.Unit = said.Unit },
-		"units": func() { m.Units = said.Units }, "method": func() { m.Method = said.Method }, "timezone": func() { m.Timezone = said.Timezone },
-		"date-order": func() { m.DateOrder = said.DateOrder }, "delimiter": func() { m.Delimiter = said.Delimiter },
-		"decimal-comma": func() { m.DecimalComma = said.DecimalComma },
-	} {
+	said := reflect.ValueOf(opt.mapping)
+	for i, flag := range flagsOfMapping() {
 		if opt.given(flag) {
-			take()
+			reflect.ValueOf(&m).Elem().Field(i).Set(said.Field(i))
 		}
 	}
 	opt.mapping = m
 	return opt, nil
+}
+
+// flagsOfMapping are the flags of import by the places of their fields in a mapping: their names in its file, with dashes.
+func flagsOfMapping() (flags []string) {
+	for _, f := range reflect.VisibleFields(reflect.TypeFor[mapping]()) {
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		flags = append(flags, strings.ReplaceAll(name, "_", "-"))
+	}
+	return flags
 }
 
 // mappingOfHeader finds the saved mapping whose table had this header; "" if none had.
@@ -264,27 +268,26 @@ func listMappings(a *app.App) error {
 // asFlags writes a mapping as the flags that it stands for, to be pasted into a shell.
 func (m mapping) asFlags() []string {
 	flags := []string{}
-	add := func(flag, value string) {
-		if value != "" {
-			flags = append(flags, "--"+flag+" "+shellWord(value))
+	m.Header = nil // which is no flag
+	for i, flag := range flagsOfMapping() {
+		text := ""
+		switch v := reflect.ValueOf(m).Field(i).Interface().(type) {
+		case map[string]string:
+			text = pairsText(v)
+		case []string:
+			text = strings.Join(v, ",")
+		case string:
+			text = v
+		case int:
+			text = strings.TrimPrefix(strconv.Itoa(v), "0")
+		case bool:
+			if v {
+				flags = append(flags, "--"+flag)
+			}
 		}
-	}
-	add("map", pairsText(m.Map))
-	add("ignore", strings.Join(m.Ignore, ","))
-	if m.Skip > 0 {
-		add("skip", fmt.Sprint(m.Skip))
-	}
-	add("sheet", m.Sheet)
-	add("tank", m.Tank)
-	add("parameter", m.Parameter)
-	add("unit", m.Unit)
-	add("units", pairsText(m.Units))
-	add("method", m.Method)
-	add("timezone", m.Timezone)
-	add("date-order", m.DateOrder)
-	add("delimiter", m.Delimiter)
-	if m.DecimalComma {
-		flags = append(flags, "--decimal-comma")
+		if text != "" {
+			flags = append(flags, "--"+flag+" "+shellWord(text))
+		}
 	}
 	return flags
 }

@@ -50,12 +50,12 @@ func Read(path string, named bool) (*Settings, error) {
 		return s, usage.WithHint(usage.ReadError(path, err), "LEADLINE_CONFIG names the file of settings")
 	}
 	s.Found = true
-	var tree map[string]any
-	if _, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &tree); err != nil {
+	var keys map[string]toml.Primitive
+	file, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &keys)
+	if err != nil {
 		return s, logbook.Refusals{notTOML(path, err)}
 	}
-	s.Lines = keyLines(string(text))
-	return s, s.take(tree)
+	return s, s.take(s.values(&file, "", keys))
 }
 
 // notTOML is a fault of the writing of the file.
@@ -68,25 +68,30 @@ func notTOML(path string, err error) logbook.Refusal {
 	return r
 }
 
-// keyLines finds the line of each key, "units.phosphate" for one in a table.
-func keyLines(text string) map[string]int {
-	lines, table, n := map[string]int{}, "", 0
-	bare := strings.NewReplacer(`"`, "", `'`, "", " ", "", "\t", "")
-	for line := range strings.Lines(text) {
-		n++
-		line, _, _ = strings.Cut(strings.TrimSpace(line), "#")
-		if head, ok := strings.CutPrefix(line, "["); ok && table != "" || ok && !strings.Contains(line, "=") {
-			table = bare.Replace(strings.TrimRight(strings.TrimSpace(head), "]")) + "."
-			lines[strings.TrimSuffix(table, ".")] = n
-			continue
+// values are the values of a table. The line of each key is kept.
+func (s *Settings) values(file *toml.MetaData, table string, keys map[string]toml.Primitive) map[string]any {
+	values := map[string]any{}
+	for key, value := range keys {
+		var found placed
+		var at toml.ParseError
+		if errors.As(file.PrimitiveDecode(value, &found), &at) {
+			s.Lines[table+key] = at.Position.Line
 		}
-		if key, _, ok := strings.Cut(line, "="); ok {
-			if key = table + bare.Replace(key); lines[key] == 0 {
-				lines[key] = n
-			}
+		values[key] = found.value
+		var below map[string]toml.Primitive
+		if _, is := found.value.(map[string]any); is && file.PrimitiveDecode(value, &below) == nil {
+			values[key] = s.values(file, key+".", below)
 		}
 	}
-	return lines
+	return values
+}
+
+// placed takes any value and refuses it: the library says the place of a value alone that is refused.
+type placed struct{ value any }
+
+func (p *placed) UnmarshalTOML(v any) error {
+	p.value = v
+	return errors.New("taken")
 }
 
 // settingKeys are the keys of the file, each with what its value has to be.
@@ -129,7 +134,7 @@ func (s *Settings) take(tree map[string]any) error {
 			}
 			for parameter, unit := range units {
 				if err := s.takeUnit(parameter, unit); err != nil {
-					refuse(s.UnitKey(parameter), fmt.Errorf("units: %w", err))
+					refuse("units."+parameter, fmt.Errorf("units: %w", err))
 				}
 			}
 		case !ok:
@@ -140,19 +145,15 @@ func (s *Settings) take(tree map[string]any) error {
 			}
 		}
 	}
+	return byLine(wrong)
+}
+
+func byLine(wrong logbook.Refusals) error {
 	if len(wrong) == 0 {
 		return nil
 	}
 	slices.SortFunc(wrong, func(a, b logbook.Refusal) int { return a.Line - b.Line })
 	return wrong
-}
-
-// UnitKey is the key of a parameter's unit, or that of the table where the table is written on one line.
-func (s *Settings) UnitKey(parameter string) string {
-	if key := "units." + parameter; s.Lines[key] > 0 {
-		return key
-	}
-	return "units"
 }
 
 // takeUnit takes the unit of bare numbers. Whether a parameter of the keeper's own is known shows only in the book.
@@ -174,7 +175,7 @@ func (s *Settings) takeUnit(parameter string, v any) error {
 func (s *Settings) UnitOf(p logbook.Parameter) (unit, key string) {
 	for name, unit := range s.Units {
 		if _, ok := logbook.FindParameter([]logbook.Parameter{p}, name); ok {
-			return unit, s.UnitKey(name)
+			return unit, "units." + name
 		}
 	}
 	return "", ""
@@ -200,13 +201,9 @@ func (s *Settings) Check(parameters []logbook.Parameter) error {
 		look("order", name, "")
 	}
 	for name, unit := range s.Units {
-		look(s.UnitKey(name), name, unit)
+		look("units."+name, name, unit)
 	}
-	if len(wrong) == 0 {
-		return nil
-	}
-	slices.SortFunc(wrong, func(a, b logbook.Refusal) int { return a.Line - b.Line })
-	return wrong
+	return byLine(wrong)
 }
 
 func text(v any) (string, error) {

@@ -103,90 +103,52 @@ func showConfig(a *app.App) error {
 
 // checkAgainstBook holds the names of the file to the parameters of the book, where there is one.
 func checkAgainstBook(a *app.App, s *settings.Settings) error {
-	all := logbook.Standard()
-	err := a.View(func(v *logbook.View) (err error) {
-		all, err = v.Parameters()
-		return err
-	})
+	all, err := app.Seen(a, (*logbook.View).Parameters)
 	if err != nil {
 		return nil // what is wrong with the book is for leadline verify
 	}
 	return s.Check(all)
 }
 
-// The places a setting can come from.
-const (
-	fromFlag, fromEnvironment, fromFile, builtIn = "flag", "environment", "file", "built in"
-)
-
-// effective lists what holds, with where it comes from.
+// effective lists what holds, with where it comes from: a flag, the environment, the file, or what is built in.
 func effective(a *app.App, s *settings.Settings) []settingJSON {
-	place := func(key string) settingJSON { return settingJSON{Key: key, From: fromFile, Where: s.Where(key)} }
-	of := func(key string, value any) settingJSON { e := place(key); e.Value = value; return e }
-	out := []settingJSON{effectiveBook(a, s), {Key: "tank", Value: nil, From: builtIn}}
-	switch name, where, _ := a.UsualTank(); {
-	case a.TankFlag != "":
-		out[1] = settingJSON{"tank", a.TankFlag, fromFlag, "--tank"}
-	case where == "LEADLINE_TANK":
-		out[1] = settingJSON{"tank", name, fromEnvironment, where}
-	case name != "":
-		out[1] = of("tank", name)
+	const flag, env = "flag", "environment"
+	set := func(is bool, value any, from, where string) settingJSON {
+		if !is {
+			return settingJSON{}
+		}
+		return settingJSON{Value: value, From: from, Where: where}
 	}
-	order := settingJSON{"order", []string{}, builtIn, ""}
-	if len(s.Order) > 0 {
-		order = of("order", s.Order)
+	text := func(value, from, where string) settingJSON { return set(value != "", value, from, where) }
+	filed := func(is bool, value any, key string) settingJSON { return set(is, value, "file", s.Where(key)) }
+	first := func(key string, builtIn any, places ...settingJSON) settingJSON {
+		for _, e := range places {
+			if e.From != "" {
+				e.Key = key
+				return e
+			}
+		}
+		return settingJSON{Key: key, Value: builtIn, From: "built in"}
 	}
-	colour := settingJSON{"colour", "auto", builtIn, ""}
-	switch {
-	case a.Env("NO_COLOR") != "":
-		colour = settingJSON{"colour", "never", fromEnvironment, "NO_COLOR"}
-	case s.Colour != "":
-		colour = of("colour", s.Colour)
+	var book any
+	if path, err := a.BookPath(); err == nil {
+		book = path
 	}
-	theme := settingJSON{"theme", "dark", builtIn, ""}
-	switch set := a.ThemeOfEnvironment(); {
-	case set != "":
-		theme = settingJSON{"theme", set, fromEnvironment, "LEADLINE_THEME"}
-	case s.Theme != "":
-		theme = of("theme", s.Theme)
+	plain, mouse := a.Env("LEADLINE_PLAIN"), a.Env("LEADLINE_MOUSE")
+	out := []settingJSON{
+		first("book", book, text(a.BookFlag, flag, "--book"), text(a.Env("LEADLINE_BOOK"), env, "LEADLINE_BOOK"), filed(s.Book != "", s.Book, "book")),
+		first("tank", nil, text(a.TankFlag, flag, "--tank"), text(a.Env("LEADLINE_TANK"), env, "LEADLINE_TANK"), filed(s.Tank != "", s.Tank, "tank")),
+		first("order", []string{}, filed(len(s.Order) > 0, s.Order, "order")),
+		first("colour", "auto", set(a.Env("NO_COLOR") != "", "never", env, "NO_COLOR"), filed(s.Colour != "", s.Colour, "colour")),
+		first("theme", "dark", text(a.ThemeOfEnvironment(), env, "LEADLINE_THEME"), filed(s.Theme != "", s.Theme, "theme")),
+		first("plain", false, set(a.PlainFlag, true, flag, "--plain"), set(plain != "", plain != "0", env, "LEADLINE_PLAIN"),
+			filed(s.Lines["plain"] > 0, s.Plain, "plain")),
+		first("mouse", false, set(mouse != "", mouse != "0", env, "LEADLINE_MOUSE"), filed(s.Lines["mouse"] > 0, s.Mouse, "mouse")),
 	}
-	out = append(out, order, colour, theme,
-		effectiveSwitch(a, s, "plain", s.Plain, "LEADLINE_PLAIN", a.PlainFlag), effectiveSwitch(a, s, "mouse", s.Mouse, "LEADLINE_MOUSE", false))
 	for _, name := range slices.Sorted(maps.Keys(s.Units)) {
-		e := of(s.UnitKey(name), s.Units[name])
-		e.Key = "units." + name
-		out = append(out, e)
+		out = append(out, first("units."+name, "", filed(true, s.Units[name], "units."+name)))
 	}
 	return out
-}
-
-// effectiveSwitch is a setting that is on or off.
-func effectiveSwitch(a *app.App, s *settings.Settings, key string, file bool, variable string, flag bool) settingJSON {
-	switch set := a.Env(variable); {
-	case flag:
-		return settingJSON{key, true, fromFlag, "--" + key}
-	case set != "":
-		return settingJSON{key, a.Switched(variable, file), fromEnvironment, variable}
-	case s.Lines[key] > 0:
-		return settingJSON{key, file, fromFile, s.Where(key)}
-	}
-	return settingJSON{key, false, builtIn, ""}
-}
-
-func effectiveBook(a *app.App, s *settings.Settings) settingJSON {
-	switch {
-	case a.BookFlag != "":
-		return settingJSON{"book", a.BookFlag, fromFlag, "--book"}
-	case a.Env("LEADLINE_BOOK") != "":
-		return settingJSON{"book", a.Env("LEADLINE_BOOK"), fromEnvironment, "LEADLINE_BOOK"}
-	case s.Book != "":
-		return settingJSON{"book", s.Book, fromFile, s.Where("book")}
-	}
-	path, err := a.BookPath()
-	if err != nil {
-		return settingJSON{"book", nil, builtIn, ""}
-	}
-	return settingJSON{"book", path, builtIn, ""}
 }
 
 // settingText is a setting's value for people.
