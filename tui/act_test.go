@@ -10,6 +10,8 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // formBook is a book of one tank with a described supplement, and an app that shows its glance.
@@ -107,7 +109,7 @@ func TestQuickEntries(t *testing.T) {
 				t.Fatalf("the book holds %+v; the screen says\n%s", es, a.View())
 			}
 			if len(a.stack) != 1 {
-				t.Errorf("still on %s", a.top().about().title)
+				t.Errorf("still on %s", a.top().About().Title)
 			}
 		})
 	}
@@ -123,8 +125,8 @@ func TestFormsRefuse(t *testing.T) {
 		do(a, c.open)
 		doText(a, c.text)
 		do(a, "ctrl+s")
-		f, on := a.top().(*form)
-		if !on || f.message == "" {
+		f, on := a.top().(*form.Form)
+		if !on || f.Message == "" {
 			t.Errorf("%s %q was taken", c.open, c.text)
 		}
 		for _, k := range alerts.DoneKinds() {
@@ -144,7 +146,7 @@ func TestAnswerAlert(t *testing.T) {
 	if _, err := b.Append(tank); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(changedMsg{}))
+	settleAll(a, a.all(part.ChangedMsg{}))
 	do(a, "a", "a")
 	if es := entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 0 {
 		t.Fatalf("a pressed twice has answered: %+v", es)
@@ -212,19 +214,19 @@ func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
 		{[]string{"3"}, "3"}, {[]string{"1", "4"}, "14"}, {[]string{"left", "3"}, "37"}, {[]string{"backspace", "9"}, "9"}, {[]string{"end", "0"}, "70"},
 	} {
 		_, a, tank := formBook(t)
-		settleAll(a, a.push(newSnoozeForm(a.env, tank, logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"})))
+		settleAll(a, a.push(form.Build(a.env, part.SnoozeOf{Tank: tank, Answer: logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"}})))
 		do(a, c.keys...)
-		if got := a.top().(*form).value("days"); got != c.want {
+		if got := a.top().(*form.Form).Value("days"); got != c.want {
 			t.Errorf("%v after 7: %q, want %q", c.keys, got, c.want)
 		}
 	}
 	_, a, _ := formBook(t)
 	do(a, "d", "up", "n", "i", "t", "r", "a") // alkalinity is prefilled
-	if got := a.top().(*form).value("parameter"); got != "nitrate" {
+	if got := a.top().(*form.Form).Value("parameter"); got != "nitrate" {
 		t.Errorf("parameter: %q", got)
 	}
 	do(a, "ctrl+o", "c", "a")
-	if got := a.top().(*form).value("parameter"); got != "calcium" {
+	if got := a.top().(*form.Form).Value("parameter"); got != "calcium" {
 		t.Errorf("parameter after a choice: %q", got)
 	}
 }
@@ -256,11 +258,11 @@ func TestLeaveAndFinishForm(t *testing.T) {
 
 	b, a, _ := formBook(t)
 	do(a, "d", "9", "enter", "enter", "enter", "enter")
-	if f := a.top().(*form); f.at != len(f.fields)-1 {
-		t.Fatalf("on field %d", f.at)
+	if f := a.top().(*form.Form); f.At != len(f.Fields)-1 {
+		t.Fatalf("on field %d", f.At)
 	}
 	do(a, "enter", "enter", "enter")
-	if es := entriesOf(t, b, logbook.KindDose); len(es) != 0 || a.top().(*form).question() == "" {
+	if es := entriesOf(t, b, logbook.KindDose); len(es) != 0 || a.top().(*form.Form).Question() == "" {
 		t.Errorf("enter has answered the question: %+v", es)
 	}
 	do(a, "ctrl+s")
@@ -283,7 +285,7 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 		t.Fatal(err)
 	}
 	old.Time, old.Tank = noon, "forereef"
-	settleAll(a, a.push(newCorrectForm(a.env, tank, p, old)))
+	settleAll(a, a.push(form.Build(a.env, part.CorrectionOf{Tank: tank, Parameter: p, Old: old})))
 	doText(a, "33 ppb")
 	if !strings.Contains(a.View(), "0.033 mg/L") || !strings.Contains(a.View(), "0.101 mg/L") {
 		t.Errorf("33 ppb:\n%s", a.View())
@@ -307,7 +309,7 @@ func TestTankWithoutBands(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(changedMsg{}))
+	settleAll(a, a.all(part.ChangedMsg{}))
 	if len(a.stack) != 1 || strings.Contains(a.View(), "no bands set") {
 		t.Errorf("after setting bands:\n%s", a.View())
 	}
@@ -316,7 +318,7 @@ func TestTankWithoutBands(t *testing.T) {
 // A message leaves the keys in sight that are needed to go on, and a clock of another place says of which.
 func TestMessageAndClock(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	a.Update(noticeMsg{"forereef is set up"})
+	a.Update(part.NoticeMsg{Text: "forereef is set up"})
 	if lines := strings.Split(a.View(), "\n"); !strings.Contains(lines[23], "set up") || !strings.Contains(lines[23], "test day") {
 		t.Errorf("last row: %s", lines[23])
 	}

@@ -9,36 +9,30 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // Answers to alerts, and how they are taken back.
 
-// answeredMsg says that the book has an answer, or has one less; the screens load anew.
-type answeredMsg struct {
-	notice string
-	given  logbook.ID // the new answer; zero: one was taken back
-	screen screen     // where it was given, to be left; nil: on the list
-}
-
 // answer is an acknowledgement of an alert, given now.
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
-		Time: a.env.moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
+		Time: a.env.Moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
 		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
 	}
 }
 
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
-	if !x.Open(a.env.moment()) {
-		return notice("this one is answered already")
+	if !x.Open(a.env.Moment()) {
+		return part.Notice("this one is answered already")
 	}
 	ack := a.answer(x)
-	return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
+	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
 		ids, err := b.Append(ack)
 		if err != nil {
 			return nil, err
 		}
-		return answeredMsg{notice: "seen: asks again if it grows urgent or comes back; u takes this back", given: ids[0]}, nil
+		return part.AnsweredMsg{Notice: "seen: asks again if it grows urgent or comes back; u takes this back", Given: ids[0]}, nil
 	})
 }
 
@@ -62,8 +56,8 @@ func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
 
 // takeBackOf strikes the newest answer to an alert.
 func (a *alertList) takeBackOf(x alerts.Alert) tea.Cmd {
-	if x.Open(a.env.moment()) {
-		return notice("this one is not answered: there is nothing to take back")
+	if x.Open(a.env.Moment()) {
+		return part.Notice("this one is not answered: there is nothing to take back")
 	}
 	return a.strike(func(v *logbook.View) (found logbook.Acknowledgement, ok bool, err error) {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
@@ -79,8 +73,8 @@ func (a *alertList) takeBackOf(x alerts.Alert) tea.Cmd {
 }
 
 func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bool, error)) tea.Cmd {
-	now := a.env.moment()
-	return a.env.write(func(b *logbook.Book) (tea.Msg, error) {
+	now := a.env.Moment()
+	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
 		var ack logbook.Acknowledgement
 		var ok bool
 		err := b.View(func(v *logbook.View) (err error) {
@@ -91,12 +85,12 @@ func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bo
 			return nil, err
 		}
 		if !ok {
-			return noticeMsg{"this answer is no longer in the book"}, nil
+			return part.NoticeMsg{Text: "this answer is no longer in the book"}, nil
 		}
 		s := logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second), Why: "taken back"}
 		if _, err := b.Strike(s, nil); err != nil {
 			return nil, err
 		}
-		return answeredMsg{notice: "taken back: " + words.Alert(ack) + " asks again"}, nil
+		return part.AnsweredMsg{Notice: "taken back: " + words.Alert(ack) + " asks again"}, nil
 	})
 }

@@ -11,14 +11,15 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // alertList is every alert of every tank, with its evidence, to be answered. It shows what the glance knows and fills in
 // with it: the glance lies beneath it, and hears every message first.
 type alertList struct {
-	page
-	list
-	env    *env
+	part.Page
+	part.List
+	env    *part.Env
 	glance *glance
 	alerts []alerts.Alert
 	lines  map[string]alerts.Finding // by tank and parameter
@@ -26,7 +27,7 @@ type alertList struct {
 	given  []logbook.ID // the answers given on this screen, to be taken back
 }
 
-func newAlertList(e *env, g *glance) *alertList {
+func newAlertList(e *part.Env, g *glance) *alertList {
 	a := &alertList{env: e, glance: g}
 	a.fill(g.reports)
 	return a
@@ -40,9 +41,9 @@ func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case glanceMsg, lineMsg, glanceUpkeepMsg:
 		a.fill(a.glance.reports)
-	case answeredMsg:
-		if msg.given != (logbook.ID{}) {
-			a.given = append(a.given, msg.given)
+	case part.AnsweredMsg:
+		if msg.Given != (logbook.ID{}) {
+			a.given = append(a.given, msg.Given)
 		}
 	}
 	return nil
@@ -51,11 +52,11 @@ func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 // fill takes in what is known. A chosen alert stays chosen where it is still there.
 func (a *alertList) fill(reports []alerts.Report) {
 	var chosen alerts.Alert
-	if a.at < len(a.alerts) {
-		chosen = a.alerts[a.at]
+	if a.At < len(a.alerts) {
+		chosen = a.alerts[a.At]
 	}
 	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Finding{}, map[string]logbook.Tank{}
-	now := a.env.moment()
+	now := a.env.Moment()
 	for _, r := range reports {
 		a.tanks[r.Tank.Name] = r.Tank
 		a.alerts = append(a.alerts, r.Alerts...)
@@ -67,36 +68,38 @@ func (a *alertList) fill(reports []alerts.Report) {
 	same := func(x alerts.Alert) bool {
 		return x.Tank == chosen.Tank && x.Parameter == chosen.Parameter && x.Subject == chosen.Subject && x.Rule == chosen.Rule
 	}
-	if i := slices.IndexFunc(a.alerts, same); a.at > 0 && i >= 0 {
-		a.at = i
+	if i := slices.IndexFunc(a.alerts, same); a.At > 0 && i >= 0 {
+		a.At = i
 	}
-	a.clamp(len(a.alerts))
+	a.Clamp(len(a.alerts))
 }
 
-func (a *alertList) about() about { return about{title: "alerts", place: place{Screen: onAlerts}} }
+func (a *alertList) About() part.About {
+	return part.About{Title: "alerts", Place: part.Place{Screen: part.OnAlerts}}
+}
 
-func (a *alertList) commands() []command {
+func (a *alertList) Commands() []part.Command {
 	var x alerts.Alert
 	some := len(a.alerts) > 0
 	if some {
-		x = a.alerts[a.at]
+		x = a.alerts[a.At]
 	}
 	return slices.Concat(
-		a.moves("alerts", len(a.alerts), 5),
-		under("alerts",
-			on("enter l", "open", func() tea.Cmd { return a.open(x) }).foot(1).when(some),
+		a.Moves("alerts", len(a.alerts), 5),
+		part.Under("alerts",
+			part.On("enter l", "open", func() tea.Cmd { return a.open(x) }).Foot(1).When(some),
 			// Not the key that opens this screen: twice by mistake must not silence.
-			on("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).foot(2).when(some),
-			on("s", "snooze", opens(snoozeOf{a.tanks[x.Tank], a.answer(x)})).foot(3).when(some),
-			on("u", "take back", func() tea.Cmd { return a.takeBack(x) }).foot(4).when(some || len(a.given) > 0).also("undo")))
+			part.On("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some),
+			part.On("s", "snooze", part.Opens(part.SnoozeOf{Tank: a.tanks[x.Tank], Answer: a.answer(x)})).Foot(3).When(some),
+			part.On("u", "take back", func() tea.Cmd { return a.takeBack(x) }).Foot(4).When(some || len(a.given) > 0).Also("undo")))
 }
 
 // open asks for the screen that an alert is about.
 func (a *alertList) open(x alerts.Alert) tea.Cmd {
 	if x.Parameter != "" {
-		return open(chart(a.tanks[x.Tank], x.Parameter))
+		return part.Open(part.Chart(a.tanks[x.Tank], x.Parameter))
 	}
-	return open(upkeepOf{a.tanks[x.Tank], x.Subject})
+	return part.Open(part.UpkeepOf{Tank: a.tanks[x.Tank], Subject: x.Subject})
 }
 
 func (a *alertList) View() string {
@@ -106,27 +109,27 @@ func (a *alertList) View() string {
 	case len(a.alerts) == 0:
 		return "\n  No alerts: nothing that is known asks for you."
 	case looking != "":
-		return looking + "\n" + a.body(a.h-1)
+		return looking + "\n" + a.body(a.H-1)
 	default:
-		return a.body(a.h)
+		return a.body(a.H)
 	}
 }
 
 // body is the alerts, and the evidence of the chosen one, in h rows.
 func (a *alertList) body(h int) string {
-	t := a.env.theme
+	t := a.env.Theme
 	evidence := a.evidence(h)
 	room := max(3, h-len(evidence)-1)
 	blocks := a.blocks(room)
-	a.top = min(a.top, a.at)
-	for a.top < a.at && len(slices.Concat(blocks[a.top:a.at+1]...)) > room {
-		a.top++
+	a.Top = min(a.Top, a.At)
+	for a.Top < a.At && len(slices.Concat(blocks[a.Top:a.At+1]...)) > room {
+		a.Top++
 	}
-	out := slices.Concat(blocks[a.top:]...)
+	out := slices.Concat(blocks[a.Top:]...)
 	for len(out) < room {
 		out = append(out, "")
 	}
-	out = append(out[:room], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.w)))
+	out = append(out[:room], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.W)))
 	return strings.Join(append(out, evidence...), "\n")
 }
 
@@ -136,7 +139,7 @@ func (a *alertList) blocks(room int) [][]string {
 	spare := room
 	for i := range a.alerts {
 		most := 1
-		if i == a.at {
+		if i == a.At {
 			most = max(1, room-1)
 		}
 		out[i] = a.block(i, most)
@@ -153,19 +156,19 @@ func (a *alertList) blocks(room int) [][]string {
 
 // block is one alert: its state, then its sentence in at most so many rows; 0: whole.
 func (a *alertList) block(i, most int) []string {
-	t := a.env.theme
+	t := a.env.Theme
 	x := a.alerts[i]
 	lead := "  "
-	if i == a.at {
+	if i == a.At {
 		lead = t.Accent.Render(t.Signs.Chosen) + " "
 	}
-	sign := severityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
-	if !x.Open(a.env.moment()) {
-		sign = t.Dim.Render(stateText(x, a.env.moment(), a.tanks[x.Tank]))
+	sign := part.SeverityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
+	if !x.Open(a.env.Moment()) {
+		sign = t.Dim.Render(stateText(x, a.env.Moment(), a.tanks[x.Tank]))
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
-	out := []string{cut(head, a.w)}
-	return append(out, hang(clean(x.Text), t.Plain, 4, a.w, most)...)
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
+	out := []string{part.Cut(head, a.W)}
+	return append(out, part.Hang(part.Clean(x.Text), t.Plain, 4, a.W, most)...)
 }
 
 func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
@@ -177,15 +180,15 @@ func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
 
 // evidence is what the chosen alert rests on.
 func (a *alertList) evidence(h int) []string {
-	t := a.env.theme
-	x := a.alerts[a.at]
+	t := a.env.Theme
+	x := a.alerts[a.At]
 	var rows []string
 	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
-		for _, r := range l.Reasons(a.env.moment().In(a.tanks[x.Tank].Zone())) {
-			rows = append(rows, words.Of(words.Hang("  - ", "    ", clean(r), a.w, 0), t.Dim.Render)...)
+		for _, r := range l.Reasons(a.env.Moment().In(a.tanks[x.Tank].Zone())) {
+			rows = append(rows, words.Of(words.Hang("  - ", "    ", part.Clean(r), a.W, 0), t.Dim.Render)...)
 		}
 	}
 	// The sentence of the chosen alert comes first.
-	most := max(2, min(h/2, h-1-len(a.block(a.at, 0))))
+	most := max(2, min(h/2, h-1-len(a.block(a.At, 0))))
 	return rows[:min(len(rows), most)]
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/muesli/termenv"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // Options is what the interface is started with.
@@ -27,13 +28,19 @@ type Options struct {
 	ASCII     bool // the locale is not UTF-8
 	Demo      bool
 	Mouse     bool              // the wheel scrolls and a click chooses; marking text then takes a key
-	Exports   []Export          // what can be made a file of
+	Exports   []part.Export     // what can be made a file of
 	Tank      string            // the tank to begin with, whatever was open; "": that of the place
 	UsualTank string            // the tank to begin with where no place is kept
 	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
 	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
 	Units     map[string]string // of bare numbers on a test day, by parameter, where no method says it
 }
+
+// What can be made a file of, and what it is made of.
+type (
+	Export   = part.Export
+	Exported = part.Exported
+)
 
 // Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal at
 // both ends.
@@ -74,10 +81,10 @@ const (
 
 // app is the root model: size, global keys, which screen, what went wrong.
 type app struct {
-	env     *env
+	env     *part.Env
 	w, h    int
 	home    *glance // the lowest screen
-	stack   []screen
+	stack   []part.Screen
 	notice  string
 	failure string
 	lost    string // why the book cannot be looked at
@@ -96,29 +103,29 @@ func newApp(opt Options) *app {
 	if out == nil {
 		out = os.Stdout
 	}
-	e := &env{
-		book: opt.Book, now: opt.Now, asOf: opt.AsOf, demo: opt.Demo, order: opt.Order, exports: opt.Exports, bell: opt.Out, units: opt.Units,
-		theme: newTheme(out, opt.NoColor, opt.Light, opt.ASCII),
+	e := &part.Env{
+		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Exports: opt.Exports, Bell: opt.Out, Units: opt.Units,
+		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
-	a.day = e.moment().Format(time.DateOnly)
+	a.day = e.Moment().Format(time.DateOnly)
 	a.home = newGlance(e)
-	a.stack = []screen{a.home}
+	a.stack = []part.Screen{a.home}
 	return a
 }
 
-func (a *app) top() screen { return a.stack[len(a.stack)-1] }
+func (a *app) top() part.Screen { return a.stack[len(a.stack)-1] }
 
 func (a *app) Init() tea.Cmd {
-	return tea.Batch(a.top().Init(), tickEvery(pollEvery), a.look(), a.findPlace())
+	return tea.Batch(a.top().Init(), part.TickEvery(pollEvery), a.look(), a.findPlace())
 }
 
 // look reads the book's stamp.
 func (a *app) look() tea.Cmd {
-	book := a.env.book
+	book := a.env.Book
 	return func() tea.Msg {
 		s, err := book.Stamp()
-		return stampMsg{s, err}
+		return part.StampMsg{Stamp: s, Err: err}
 	}
 }
 
@@ -134,24 +141,24 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.typed(msg)
 	case tea.MouseMsg:
 		return a, a.mouse(msg)
-	case nextKeyMsg:
+	case part.NextKeyMsg:
 		return a, a.nextKey()
 	case tea.ResumeMsg:
-		return a, a.all(changedMsg{})
-	case tickMsg:
+		return a, a.all(part.ChangedMsg{})
+	case part.TickMsg:
 		return a, a.tick(msg)
-	case stampMsg:
+	case part.StampMsg:
 		return a, a.looked(msg)
-	case noticeMsg:
-		a.notice, a.failure = msg.text, ""
+	case part.NoticeMsg:
+		a.notice, a.failure = msg.Text, ""
 		return a, nil
-	case failedMsg:
-		a.failure = clean(msg.err.Error())
-		a.again = a.again || errors.Is(msg.err, logbook.ErrBusy)
+	case part.FailedMsg:
+		a.failure = part.Clean(msg.Err.Error())
+		a.again = a.again || errors.Is(msg.Err, logbook.ErrBusy)
 		for _, s := range a.stack {
-			s.base().failed = a.failure
+			s.Base().Failed = a.failure
 		}
-		return a, goOn // keys may wait for what does not come
+		return a, part.GoOn // keys may wait for what does not come
 	default:
 		return a, a.moveOn(msg)
 	}
@@ -160,63 +167,63 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // moveOn does what a screen wants of the others: to open one, or to be left.
 func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case placeMsg:
+	case part.PlaceMsg:
 		if len(a.stack) > 1 {
 			return nil // the keeper was quicker
 		}
-	case openMsg:
-		return a.push(a.build(msg.want))
-	case exportMsg:
+	case part.OpenMsg:
+		return a.push(a.build(msg.Want))
+	case part.ExportMsg:
 		return a.palette("export")
-	case replaceMsg:
-		a.leave(msg.old)
-		return tea.Batch(a.all(changedMsg{}), a.push(a.build(msg.want)))
-	case backMsg:
-		a.notice = msg.notice
+	case part.ReplaceMsg:
+		a.leave(msg.Old)
+		return tea.Batch(a.all(part.ChangedMsg{}), a.push(a.build(msg.Want)))
+	case part.BackMsg:
+		a.notice = msg.Notice
 		return a.back()
-	case doneMsg:
-		a.notice = msg.notice
-		a.leave(msg.s)
-		if !msg.changed {
+	case part.DoneMsg:
+		a.notice = msg.Notice
+		a.leave(msg.S)
+		if !msg.Changed {
 			return nil
 		}
-		return a.all(changedMsg{})
-	case answeredMsg:
-		a.notice = msg.notice
-		if msg.screen != nil {
-			a.leave(msg.screen)
+		return a.all(part.ChangedMsg{})
+	case part.AnsweredMsg:
+		a.notice = msg.Notice
+		if msg.Screen != nil {
+			a.leave(msg.Screen)
 		}
-		return tea.Batch(a.all(msg), a.all(changedMsg{}))
+		return tea.Batch(a.all(msg), a.all(part.ChangedMsg{}))
 	}
 	return a.all(msg)
 }
 
 // tick looks at the book, and has everything read anew on another day, or where the book was busy.
-func (a *app) tick(msg tickMsg) tea.Cmd {
-	cmds := []tea.Cmd{tickEvery(pollEvery), a.look(), a.all(msg)}
+func (a *app) tick(msg part.TickMsg) tea.Cmd {
+	cmds := []tea.Cmd{part.TickEvery(pollEvery), a.look(), a.all(msg)}
 	if a.again {
 		a.failure = "" // it comes again where the book is busy still
 	}
-	if day := a.env.moment().Format(time.DateOnly); day != a.day || a.again {
+	if day := a.env.Moment().Format(time.DateOnly); day != a.day || a.again {
 		a.day, a.again = day, false
-		cmds = append(cmds, a.all(changedMsg{}))
+		cmds = append(cmds, a.all(part.ChangedMsg{}))
 	}
 	return tea.Batch(cmds...)
 }
 
 // looked takes in what the book's stamp is now.
-func (a *app) looked(msg stampMsg) tea.Cmd {
+func (a *app) looked(msg part.StampMsg) tea.Cmd {
 	a.lost = ""
-	if msg.err != nil {
-		a.lost = clean(msg.err.Error())
+	if msg.Err != nil {
+		a.lost = part.Clean(msg.Err.Error())
 		return nil
 	}
 	before := a.stamp
-	a.stamp = msg.stamp
-	if before == (logbook.Stamp{}) || before == msg.stamp {
+	a.stamp = msg.Stamp
+	if before == (logbook.Stamp{}) || before == msg.Stamp {
 		return nil
 	}
-	return a.all(changedMsg{})
+	return a.all(part.ChangedMsg{})
 }
 
 // all hands a message to every open screen: an answer may be for one that is covered by another.
@@ -229,34 +236,34 @@ func (a *app) all(msg tea.Msg) tea.Cmd {
 }
 
 // commands are the rows of the root model, for keys that the screen on top does not use itself.
-func (a *app) commands() []command {
+func (a *app) commands() []part.Command {
 	above, leave := len(a.stack) > 1, ""
-	if slices.ContainsFunc(a.stack, func(s screen) bool { return s.about().unsaved }) {
+	if slices.ContainsFunc(a.stack, func(s part.Screen) bool { return s.About().Unsaved }) {
 		leave = "ctrl+c again leaves without keeping what you typed; ctrl+s saves it"
 	}
-	rows := []command{on("f1", "help", a.help)}
-	if !a.top().about().typing {
-		quit := on("q", "leave", a.quit).foot(footEnd)
+	rows := []part.Command{part.On("f1", "help", a.help)}
+	if !a.top().About().Typing {
+		quit := part.On("q", "leave", a.quit).Foot(part.FootEnd)
 		if above {
-			quit = on("q", "leave", a.back)
+			quit = part.On("q", "leave", a.back)
 		}
-		rows = []command{
-			on("? f1", "help", a.help), on("esc", "back", a.back).when(above).foot(footEnd),
-			on(":", "find a command", func() tea.Cmd { return a.palette("") }), quit,
+		rows = []part.Command{
+			part.On("? f1", "help", a.help), part.On("esc", "back", a.back).When(above).Foot(part.FootEnd),
+			part.On(":", "find a command", func() tea.Cmd { return a.palette("") }), quit,
 		}
 	}
-	return under("always", append(rows, on("ctrl+z", "put aside; fg: back", always(tea.Suspend)), on("ctrl+c", "leave at once", a.quit).asking(leave))...)
+	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)), part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)
 }
 
 func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	top := a.top()
 	a.notice, a.failure = "", ""
-	if msg.Paste && !top.about().typing {
+	if msg.Paste && !top.About().Typing {
 		return nil
 	}
-	cmd, known := press(top, msg, a.commands()...)
+	cmd, known := part.Press(top, msg, a.commands()...)
 	if !known {
-		a.notice = a.commands()[0].shown() + " shows the keys"
+		a.notice = a.commands()[0].Shown() + " shows the keys"
 	}
 	return cmd
 }
@@ -273,19 +280,19 @@ func (a *app) help() tea.Cmd {
 		return a.back()
 	}
 	of, own := a.top(), a.commands()
-	return a.push(&helpScreen{env: a.env, of: func() []command { return append(of.commands(), own...) }, on: of.about().title})
+	return a.push(&helpScreen{env: a.env, of: func() []part.Command { return append(of.Commands(), own...) }, on: of.About().Title})
 }
 
 // quit leaves; a screen with something typed puts it into the book first.
-func (a *app) quit() tea.Cmd { return tea.Sequence(a.all(keepMsg{}), tea.Quit) }
+func (a *app) quit() tea.Cmd { return tea.Sequence(a.all(part.KeepMsg{}), tea.Quit) }
 
 // size tells a screen how large it is: the body is what is left between the title and the help line.
-func (a *app) size(s screen) {
-	p := s.base()
-	p.w, p.h = a.w, a.bodyHeight()
+func (a *app) size(s part.Screen) {
+	p := s.Base()
+	p.W, p.H = a.w, a.bodyHeight()
 }
 
-func (a *app) push(s screen) tea.Cmd {
+func (a *app) push(s part.Screen) tea.Cmd {
 	a.size(s)
 	a.stack = append(a.stack, s)
 	return s.Init()
@@ -304,7 +311,7 @@ func (a *app) back() tea.Cmd {
 }
 
 // leave takes a screen away, wherever it stands: help may have been called over it, or it may have been left meanwhile.
-func (a *app) leave(s screen) {
+func (a *app) leave(s part.Screen) {
 	if i := slices.Index(a.stack, s); i > 0 {
 		a.stack = slices.Delete(a.stack, i, i+1)
 	}

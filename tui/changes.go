@@ -15,13 +15,14 @@ import (
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/part"
 )
 
 // changes answers "what changed?" around a date: every parameter before and after, and everything that was done.
 type changes struct {
-	page
-	list
-	env    *env
+	part.Page
+	part.List
+	env    *part.Env
 	tank   logbook.Tank
 	around time.Time
 	weeks  int // of each side
@@ -38,15 +39,15 @@ type changesMsg struct {
 	rows  []record
 }
 
-func newChanges(e *env, t logbook.Tank, around time.Time) *changes {
-	c := &changes{env: e, tank: t, around: around, weeks: 4, find: newField(e, 20)}
+func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
+	c := &changes{env: e, tank: t, around: around, weeks: 4, find: part.NewField(e, 20)}
 	return c
 }
 
 func (c *changes) Init() tea.Cmd {
-	c.asked = c.env.ask()
+	c.asked = c.env.Ask()
 	asked, tank, around, days := c.asked, c.tank.Name, c.around, float64(7*c.weeks)
-	return c.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return c.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		found, err := alerts.WhatChanged(v, tank, around, days)
 		if err != nil {
 			return nil, err
@@ -59,20 +60,20 @@ func (c *changes) Init() tea.Cmd {
 
 func (c *changes) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return c.Init()
 	case changesMsg:
 		if msg.asked == c.asked {
-			c.loaded, c.found, c.rows = true, msg.found, msg.rows
-			c.clamp(len(c.rows))
+			c.Loaded, c.found, c.rows = true, msg.found, msg.rows
+			c.Clamp(len(c.rows))
 		}
 	}
 	return nil
 }
 
-func (c *changes) commands() []command {
+func (c *changes) Commands() []part.Command {
 	if c.typing {
-		return under("what changed?", on("enter", "accept", c.accept).foot(1), on("esc", "leave it", just(func() { c.typing = false })).foot(2))
+		return part.Under("what changed?", part.On("enter", "accept", c.accept).Foot(1), part.On("esc", "leave it", part.Just(func() { c.typing = false })).Foot(2))
 	}
 	sides := func(weeks int) func() tea.Cmd {
 		return func() tea.Cmd {
@@ -81,95 +82,95 @@ func (c *changes) commands() []command {
 		}
 	}
 	return slices.Concat(
-		under("what changed?",
-			on("h left", "a week earlier", func() tea.Cmd { return c.move(-7) }).foot(1),
-			on("l right", "a week later", func() tea.Cmd { return c.move(7) }).foot(2),
-			on("-", "wider", sides(c.weeks*2)).foot(3),
-			on("+ =", "closer", sides(c.weeks/2)).foot(4),
-			on("/", "pick a date", just(c.ask)).foot(5),
-			on("enter", "around this line", c.here).foot(6).when(c.at < len(c.rows))),
-		c.moves("what changed?", len(c.rows), 7))
+		part.Under("what changed?",
+			part.On("h left", "a week earlier", func() tea.Cmd { return c.move(-7) }).Foot(1),
+			part.On("l right", "a week later", func() tea.Cmd { return c.move(7) }).Foot(2),
+			part.On("-", "wider", sides(c.weeks*2)).Foot(3),
+			part.On("+ =", "closer", sides(c.weeks/2)).Foot(4),
+			part.On("/", "pick a date", part.Just(c.ask)).Foot(5),
+			part.On("enter", "around this line", c.here).Foot(6).When(c.At < len(c.rows))),
+		c.Moves("what changed?", len(c.rows), 7))
 }
 
 func (c *changes) move(days int) tea.Cmd {
 	to := c.around.AddDate(0, 0, days)
-	if to.After(c.env.moment()) {
-		return notice("that lies ahead of now")
+	if to.After(c.env.Moment()) {
+		return part.Notice("that lies ahead of now")
 	}
 	c.around = to
 	return c.Init()
 }
 
 func (c *changes) here() tea.Cmd {
-	c.around = c.rows[c.at].entry.When()
+	c.around = c.rows[c.At].entry.When()
 	return c.Init()
 }
 
 func (c *changes) ask() {
 	c.typing = true
 	c.find.SetValue("")
-	focusField(&c.find)
+	part.FocusField(&c.find)
 }
 
-func (c *changes) typed(msg tea.KeyMsg) tea.Cmd {
-	editField(&c.find, msg)
+func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&c.find, msg)
 	return nil
 }
 
 func (c *changes) accept() tea.Cmd {
-	at, doubt, err := parseWhen(c.find.Value(), c.env.moment().In(c.zone()))
+	at, doubt, err := part.ParseWhen(c.find.Value(), c.env.Moment().In(c.zone()))
 	if doubt != "" { // nothing is known of it yet
 		err = errors.New("that lies ahead of now")
 	}
 	if err != nil {
-		c.message = clean(err.Error())
+		c.Message = part.Clean(err.Error())
 		return nil
 	}
 	c.typing, c.around = false, at
 	return c.Init()
 }
 
-func (c *changes) about() about {
-	return about{title: clean(c.tank.Name) + " · what changed?", zone: c.zone(), typing: c.typing, place: place{Screen: onChanges, Tank: c.tank.Name}}
+func (c *changes) About() part.About {
+	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.typing, Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
 }
 
 func (c *changes) zone() *time.Location { return c.tank.Zone() }
 
 func (c *changes) View() string {
-	t := c.env.theme
-	if !c.loaded {
-		return c.reading(t)
+	t := c.env.Theme
+	if !c.Loaded {
+		return c.Reading(t)
 	}
 	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.zone()).Format("Mon 2 Jan 2006"), c.weeks)
-	out := []string{t.Title.Render(cut(head, c.w))}
+	out := []string{t.Title.Render(part.Cut(head, c.W))}
 	switch {
-	case c.message != "":
-		out = append(out, "  "+t.Bad.Render(cut("! "+c.message, c.w-2)))
+	case c.Message != "":
+		out = append(out, "  "+t.Bad.Render(part.Cut("! "+c.Message, c.W-2)))
 	case c.typing:
 		out = append(out, "  around which date? "+strings.TrimRight(c.find.View(), " "))
 	}
 	shifts := c.table()
-	if most := max(2, (c.h-len(out))*3/5); len(shifts) > most {
+	if most := max(2, (c.H-len(out))*3/5); len(shifts) > most {
 		shifts = shifts[:most]
 	}
 	out = append(out, shifts...)
-	if c.h >= 18 {
+	if c.H >= 18 {
 		out = append(out, "", t.Head.Render("  done and seen in that time"))
 	}
-	room := max(1, c.h-len(out))
+	room := max(1, c.H-len(out))
 	if len(c.rows) == 0 {
 		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
 	}
-	return strings.Join(append(out, c.records(c.rows, len(out), room, c.w, c.zone(), t)...), "\n")
+	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.zone(), t)...), "\n")
 }
 
 // table sets the medians of both sides beside each other.
 func (c *changes) table() []string {
-	t := c.env.theme
-	wide := c.w >= 70
+	t := c.env.Theme
+	wide := c.W >= 70
 	type cells struct {
 		name, before, after, shift, word string
-		style                            ink
+		style                            part.Ink
 	}
 	rows := []cells{{name: "parameter", before: "before", after: "after", shift: "shift", style: t.Plain}}
 	if wide {
@@ -185,9 +186,9 @@ func (c *changes) table() []string {
 			return fmt.Sprintf("%s (%d)", words.Number(p, v), n)
 		}
 		if k.Limits > 0 {
-			bounds = append(bounds, clean(p.Name))
+			bounds = append(bounds, part.Clean(p.Name))
 		}
-		r := cells{name: strings.TrimSpace(pad(clean(p.Name), 11) + " " + clean(p.Unit)), before: side(x.Before, k.NBefore), after: side(x.After, k.NAfter),
+		r := cells{name: strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + part.Clean(p.Unit)), before: side(x.Before, k.NBefore), after: side(x.After, k.NAfter),
 			shift: shiftText(p, k, wide)}
 		r.word, r.style = shiftWord(k, t)
 		rows = append(rows, r)
@@ -198,30 +199,30 @@ func (c *changes) table() []string {
 		shiftW = 25
 	}
 	for _, r := range rows {
-		beforeW, afterW, shiftW, wordW = max(beforeW, width(r.before)), max(afterW, width(r.after)), max(shiftW, width(r.shift)), max(wordW, width(r.word))
+		beforeW, afterW, shiftW, wordW = max(beforeW, part.Width(r.before)), max(afterW, part.Width(r.after)), max(shiftW, part.Width(r.shift)), max(wordW, part.Width(r.word))
 	}
-	short := !wide || 2+16+1+beforeW+1+afterW+1+shiftW+1+wordW > c.w
+	short := !wide || 2+16+1+beforeW+1+afterW+1+shiftW+1+wordW > c.W
 	var out []string
 	for i, r := range rows {
 		if short && r.word == "no clear change" {
 			r.word = "not clear"
 		}
-		row := "  " + pad(r.name, 16) + " "
+		row := "  " + part.Pad(r.name, 16) + " "
 		if wide {
-			row += padLeft(r.before, beforeW) + " " + padLeft(r.after, afterW) + " " + pad(r.shift, shiftW)
+			row += part.PadLeft(r.before, beforeW) + " " + part.PadLeft(r.after, afterW) + " " + part.Pad(r.shift, shiftW)
 		} else {
-			row += padLeft(r.shift, shiftW)
+			row += part.PadLeft(r.shift, shiftW)
 		}
 		if row = strings.TrimRight(row+" "+r.style.Render(r.word), " "); i == 0 {
 			row = t.Head.Render(row)
 		}
-		out = append(out, cut(row, c.w))
+		out = append(out, part.Cut(row, c.W))
 	}
-	if c.h >= 20 && len(c.found.Parameters) > 0 {
-		out = append(out, t.Dim.Render(cut("  before, after: medians; shift: the median of all differences between the two", c.w)))
+	if c.H >= 20 && len(c.found.Parameters) > 0 {
+		out = append(out, t.Dim.Render(part.Cut("  before, after: medians; shift: the median of all differences between the two", c.W)))
 	}
-	if c.h >= 20 && len(bounds) > 0 {
-		out = append(out, t.Dim.Render(cut("  some readings are only < or >: "+strings.Join(bounds, ", "), c.w)))
+	if c.H >= 20 && len(bounds) > 0 {
+		out = append(out, t.Dim.Render(part.Cut("  some readings are only < or >: "+strings.Join(bounds, ", "), c.W)))
 	}
 	return out
 }
@@ -247,7 +248,7 @@ func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
 }
 
 // shiftWord says what a shift amounts to. "No clear change" is not "no change".
-func shiftWord(k trend.Comparison, t *theme) (string, ink) {
+func shiftWord(k trend.Comparison, t *part.Theme) (string, part.Ink) {
 	switch lo, hi := k.Interval.Lo, k.Interval.Hi; {
 	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0) || k.Few:
 		return "cannot tell", t.Dim

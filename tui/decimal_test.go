@@ -36,8 +36,8 @@ func TestRefusedFieldCanBeLeft(t *testing.T) {
 		t.Fatalf("8,1: %+v, at %d", d.fields[0].result, d.at)
 	}
 	keysOf(a, "x", "enter")
-	if d.at != 1 || d.message == "" {
-		t.Errorf("enter: at %d, says %q", d.at, d.message)
+	if d.at != 1 || d.Message == "" {
+		t.Errorf("enter: at %d, says %q", d.at, d.Message)
 	}
 	keysOf(a, "down", "7")
 	if d.at != 2 || d.fields[1].text() != "x" || d.fields[1].refused == "" || d.fields[2].text() != "7" {

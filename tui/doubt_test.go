@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
 )
 
 // A rise that is more than is careful is asked about once: the second press keeps it, a changed number is asked about
@@ -26,9 +27,9 @@ func TestRiseIsAskedAbout(t *testing.T) {
 		if es := entriesOf(t, b, c.kind); len(es) != 0 {
 			t.Errorf("%s %s was saved unasked", c.open, c.text)
 		}
-		f := a.top().(*form)
-		if c.possible != (f.question() != "") || c.possible != (f.message == "") {
-			t.Errorf("%s %s: asked %q, refused %q", c.open, c.text, f.question(), f.message)
+		f := a.top().(*form.Form)
+		if c.possible != (f.Question() != "") || c.possible != (f.Message == "") {
+			t.Errorf("%s %s: asked %q, refused %q", c.open, c.text, f.Question(), f.Message)
 		}
 		if !strings.Contains(a.View(), "a rise of") {
 			t.Errorf("%s %s: the screen does not say why:\n%s", c.open, c.text, a.View())
@@ -64,8 +65,8 @@ func TestBandIsAskedAbout(t *testing.T) {
 			do(a, "tab")
 		}
 		do(a, "ctrl+s")
-		f, on := a.top().(*form)
-		if !on || c.possible != (f.question() != "") || c.possible != (f.message == "") {
+		f, on := a.top().(*form.Form)
+		if !on || c.possible != (f.Question() != "") || c.possible != (f.Message == "") {
 			t.Fatalf("%+v after one press:\n%s", c, a.View())
 		}
 		if strings.Contains(a.View(), "--") {

@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 type draftedMsg struct {
@@ -48,7 +49,7 @@ func (d *testDay) draft() logbook.Draft {
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
 		out.When = v
-		if at, _, err := parseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
+		if at, _, err := part.ParseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
 			out.When = strings.TrimSuffix(at.Format("2006-01-02 15:04:05"), ":00")
 		}
 	}
@@ -69,12 +70,12 @@ func (d *testDay) leaveWith(text string) tea.Cmd {
 		if err := keep(); err != nil {
 			return draftedMsg{d, err}
 		}
-		return doneMsg{s: d, notice: text}
+		return part.DoneMsg{S: d, Notice: text}
 	}
 }
 
 func (d *testDay) keeping() func() error {
-	draft, book, drafts := d.draft(), d.env.book, d.drafts
+	draft, book, drafts := d.draft(), d.env.Book, d.drafts
 	turn := drafts.turn()
 	return func() error {
 		return drafts.write(turn, func() error {

@@ -8,21 +8,24 @@ import (
 	"strings"
 	"testing"
 
+	"leadline/tui/form"
+	"leadline/tui/part"
+
 	"github.com/charmbracelet/x/ansi"
 )
 
 // exporting is an app on a book whose exports write down what they were asked for.
-func exporting(t *testing.T) (*app, *[]Exported) {
+func exporting(t *testing.T) (*app, *[]part.Exported) {
 	t.Helper()
-	var asked []Exported
-	write := func(of Exported, path string, replace bool) error {
+	var asked []part.Exported
+	write := func(of part.Exported, path string, replace bool) error {
 		asked = append(asked, of)
 		if _, err := os.Stat(path); err == nil && !replace {
 			return errors.New("it is there already")
 		}
 		return os.WriteFile(path, []byte(of.Tank.Name+" "+of.Parameter), 0o600)
 	}
-	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true, Exports: []Export{
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true, Exports: []part.Export{
 		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: write},
 		{Name: "post for a forum, Markdown", Stem: "post", Suffix: ".md", Write: write}}})
 	resize(a, 80, 24)
@@ -70,8 +73,8 @@ func TestExportFromTheChart(t *testing.T) {
 	if !strings.Contains(a.View(), "forereef-nitrate-2026-03-14.png") {
 		t.Fatalf("no file is offered:\n%s", a.View())
 	}
-	f := a.top().(*form)
-	f.fields[0].input.SetValue("")
+	f := a.top().(*form.Form)
+	f.Fields[0].Input.SetValue("")
 	typeText(a, "picture")
 	do(a, "enter")
 	if len(*asked) != 1 || (*asked)[0].Parameter != "nitrate" || !(*asked)[0].From.Equal(noon.AddDate(0, 0, -28)) || !(*asked)[0].AsOf.Equal(noon) {
@@ -81,7 +84,7 @@ func TestExportFromTheChart(t *testing.T) {
 		t.Error(err)
 	}
 	if _, on := a.top().(*parameterScreen); !on {
-		t.Errorf("the chart is not back: %s", a.top().about().title)
+		t.Errorf("the chart is not back: %s", a.top().About().Title)
 	}
 }
 
@@ -97,7 +100,7 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 		do(a, "E")
 		typeText(a, " post")
 		do(a, "enter")
-		a.top().(*form).fields[0].input.SetValue("")
+		a.top().(*form.Form).Fields[0].Input.SetValue("")
 		typeText(a, name)
 		do(a, "ctrl+s")
 	}
@@ -115,13 +118,13 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 	}
 	do(a, "esc", "esc")
 	begin("gone/post.md")
-	if f, on := a.top().(*form); !on || f.value("file") != "gone/post.md" || f.message == "" {
+	if f, on := a.top().(*form.Form); !on || f.Value("file") != "gone/post.md" || f.Message == "" {
 		t.Errorf("what failed is not said:\n%s", a.View())
 	}
 	do(a, "esc", "esc")
 	begin(strings.Repeat("long", 100))
-	if f := a.top().(*form); runtime.GOOS != "windows" && !strings.HasPrefix(f.message, "file name too long: ") {
-		t.Errorf("the reason is not said first: %q", f.message)
+	if f := a.top().(*form.Form); runtime.GOOS != "windows" && !strings.HasPrefix(f.Message, "file name too long: ") {
+		t.Errorf("the reason is not said first: %q", f.Message)
 	}
 }
 
@@ -133,12 +136,5 @@ func TestExportsThatFit(t *testing.T) {
 	do(a, "E")
 	if frame := a.View(); strings.Contains(frame, "PNG") || !strings.Contains(frame, "Markdown") {
 		t.Errorf("offered:\n%s", frame)
-	}
-}
-
-// Only a file is replaced, and asked about: a pipe or a device is written to.
-func TestNoDoubtOfADevice(t *testing.T) {
-	if asks, err := doubtFile(os.DevNull, os.DevNull); len(asks) > 0 || err != nil {
-		t.Errorf("asks %q, %v", asks, err)
 	}
 }

@@ -3,6 +3,8 @@ package tui
 import (
 	"path/filepath"
 	"testing"
+
+	"leadline/tui/part"
 )
 
 // The tank to begin with: the one asked for, else the one that was open, else the usual one, else the first.
@@ -25,8 +27,8 @@ func TestFirstTank(t *testing.T) {
 			t.Errorf("%s: begins with %q, want %q", c.name, got, c.want)
 		}
 	}
-	book := (&app{env: &env{book: b}}).bookKey()
-	if err := readPlaces(file).keep(file, book, place{Tank: "lagoon", Left: noon}); err != nil {
+	book := (&app{env: &part.Env{Book: b}}).bookKey()
+	if err := readPlaces(file).keep(file, book, part.Place{Tank: "lagoon", Left: noon}); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ name, asked, usual, want string }{

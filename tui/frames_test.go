@@ -19,6 +19,8 @@ import (
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // The golden frames: what each screen shows of a fixed tank at the agreed sizes, with colour and without. They are made
@@ -199,29 +201,31 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		},
 		"alerts": func(t testing.TB, a *app) { a.push(newAlertList(a.env, a.stack[0].(*glance))) },
 		"dose": func(t testing.TB, a *app) {
-			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
+			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
 			a.push(f)
-			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}, supplements: []string{"phosphate mix"}}})
+			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}, Offered: []string{"phosphate mix"}}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
-			f := newDoseForm(a.env, example(t)[0].Tank, "phosphate")
+			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
 			a.push(f)
-			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard()}, measured: []string{"nitrate", "phosphate"}}})
+			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}}})
 			keysOf(a, "3", "0")
 			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
-			a.Update(formDoubtedMsg{f, "phosphate: " + why, f.texts()})
+			a.Update(form.DoubtedMsg{F: f, Doubts: "phosphate: " + why, Typed: f.Texts()})
 		},
 		"method": func(t testing.TB, a *app) {
-			f := newMethodForm(a.env, example(t)[0].Tank, "nitrate")
+			f := form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: example(t)[0].Tank, Name: "nitrate"})
 			a.push(f)
-			a.Update(formDataMsg{f, formData{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
-				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, measured: []string{"nitrate"}}})
+			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
+				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, Measured: []string{"nitrate"}}})
 			for _, c := range "nitrate-card" {
 				keysOf(a, string(c))
 			}
 		},
-		"tank":  func(t testing.TB, a *app) { a.push(newFirstTankForm(a.env, logbook.Tank{}, "")) },
+		"tank": func(t testing.TB, a *app) {
+			a.push(form.Build(a.env, part.FormOf{Kind: part.FirstTank, Tank: logbook.Tank{}, Name: ""}))
+		},
 		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
 		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },
 		"journal": func(t testing.TB, a *app) {
@@ -322,9 +326,9 @@ func exampleUpkeep(testing.TB) alerts.Upkeep {
 }
 
 func showBands(a *app, tank logbook.Tank) {
-	s := newBandPicker(a.env, tank, nil)
+	s := form.NewBandPicker(a.env, tank, nil)
 	a.push(s)
-	a.Update(bandPickerMsg{s, logbook.Standard()})
+	a.Update(form.BandPickerMsg{S: s, Parameters: logbook.Standard()})
 }
 
 func exampleRecords(t testing.TB) []record {
@@ -346,7 +350,7 @@ func exampleRecords(t testing.TB) []record {
 
 func showParameter(t testing.TB, a *app) {
 	r := example(t)[0]
-	p := newParameterScreen(a.env, r.Tank, place{Parameter: "phosphate"})
+	p := newParameterScreen(a.env, r.Tank, part.Place{Parameter: "phosphate"})
 	a.push(p)
 	a.Update(parameterMsg{asked: p.asked, line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
 }
@@ -411,8 +415,8 @@ func checkFits(t testing.TB, frame string, w, h int) {
 		t.Fatalf("%d rows, asked for %d", len(lines), h)
 	}
 	for i, l := range lines {
-		if width(l) > w {
-			t.Fatalf("row %d is %d cells wide, asked for %d: %q", i, width(l), w, l)
+		if part.Width(l) > w {
+			t.Fatalf("row %d is %d cells wide, asked for %d: %q", i, part.Width(l), w, l)
 		}
 	}
 }
@@ -439,7 +443,7 @@ func settleAll(a *app, cmd tea.Cmd) {
 		return
 	}
 	switch msg := cmd().(type) {
-	case nil, tickMsg, tea.QuitMsg:
+	case nil, part.TickMsg, tea.QuitMsg:
 	case tea.BatchMsg:
 		for _, c := range msg {
 			settleAll(a, c)

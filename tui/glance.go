@@ -8,21 +8,22 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // glance is the morning look: what needs the keeper and why, then every tank with one line per parameter.
 type glance struct {
-	page
-	env     *env
+	part.Page
+	env     *part.Env
 	asked   int
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
-	waiting []tea.Cmd // examinations that are still to be begun
-	left    int       // examinations whose answers have not come
-	asking  bool      // for a quick look, whose answer has not come
-	settled bool      // the cursor has its place and is shown
-	touched bool      // by the keeper
-	was     *place    // where the keeper was when the interface was left, until the tanks are known
+	waiting []tea.Cmd   // examinations that are still to be begun
+	left    int         // examinations whose answers have not come
+	asking  bool        // for a quick look, whose answer has not come
+	settled bool        // the cursor has its place and is shown
+	touched bool        // by the keeper
+	was     *part.Place // where the keeper was when the interface was left, until the tanks are known
 	orders  inTurn
 	tank    int // the chosen tank and line
 	line    int
@@ -30,13 +31,13 @@ type glance struct {
 	spots   []spot // where the lines stand, for the mouse
 }
 
-func newGlance(e *env) *glance { return &glance{env: e} }
+func newGlance(e *part.Env) *glance { return &glance{env: e} }
 
 func (g *glance) Init() tea.Cmd { return g.load() }
 
 func (g *glance) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return g.load()
 	case glanceMsg:
 		if msg.asked != g.asked {
@@ -47,11 +48,11 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
 	case notExaminedMsg:
 		return tea.Batch(g.take(msg.asked, "", nil), func() tea.Msg { return msg.why })
-	case placeMsg:
-		return g.resume(msg.place)
+	case part.PlaceMsg:
+		return g.resume(msg.Place)
 	case orderedMsg:
 		if msg.err != nil {
-			return tea.Batch(g.load(), func() tea.Msg { return failedMsg(msg) })
+			return tea.Batch(g.load(), func() tea.Msg { return part.FailedMsg{Err: msg.err} })
 		}
 		return g.load()
 	case glanceUpkeepMsg:
@@ -113,55 +114,57 @@ func (g *glance) chosen() (alerts.Finding, bool) {
 	return g.reports[g.tank].Findings[g.line], true
 }
 
-func (g *glance) commands() []command {
+func (g *glance) Commands() []part.Command {
 	var r alerts.Report
 	if len(g.reports) > 0 {
 		r = g.reports[g.tank]
 	}
 	l, lined := g.chosen()
 	t, parameter := r.Tank, l.Parameter.Name
-	form := func(kind formKind, name string) func() tea.Cmd { return opens(formOf{kind, t, name}) }
-	band := opens(bandOf{t, parameter, l.EveryDays})
+	form := func(kind part.FormKind, name string) func() tea.Cmd {
+		return part.Opens(part.FormOf{Kind: kind, Tank: t, Name: name})
+	}
+	band := part.Opens(part.BandOf{Tank: t, Parameter: parameter, Every: l.EveryDays})
 	if len(t.Bands) == 0 {
-		band = opens(bandsOf{t, measuredOf(r)})
+		band = part.Opens(part.BandsOf{Tank: t, Measured: measuredOf(r)})
 	}
 	rows := slices.Concat(
-		moves("look", g.line, 8, g.toLine),
-		under("look",
-			on("tab right", "next tank", g.toTank(1)).foot(footEnd+2),
-			on("shift+tab left h", "previous tank", g.toTank(-1)),
-			on("enter l", "open", opens(chart(t, parameter))).foot(2).when(lined),
-			on("a", "alerts", opens(alertsOf{})).foot(3),
-			on("s", "chores and stock", opens(upkeepOf{tank: t})).foot(8).also("calendar reservoir reagent"),
-			on("J", "journal", opens(journalOf{t})).foot(9),
-			on("x", "what changed?", opens(changesOf{tank: t})).also("compare"),
-			on("E", "export", always(askExport)).muted()),
-		under("enter",
-			on("t", "test day", opens(testDayOf{t, g.known(r)})).foot(1).also("add readings measure"),
-			on("d", "one dose", form(oneDose, parameter)).foot(4).also("add supplement"),
-			on("D", "daily dosing", form(dailyDosing, parameter)).foot(footEnd+1).also("add supplement per day plan"),
-			on("w", "water change", form(waterChange, "")).foot(5),
-			on("e", "event", form(event, "")).foot(6).also("note"),
-			on("c", "chore done", form(choreDone, "")).foot(7)),
-		under("set up",
-			on("b", "band and floor", band).foot(10).also("target limits"),
-			on("m", "describe a method", form(aMethod, parameter)),
-			on("S", "describe a supplement", form(aSupplement, "")),
-			on("T", "this tank", form(thisTank, "")),
-			on("n", "new tank", opens(formOf{kind: newTank})),
-			on("C", "new chore", form(newChore, "")),
-			on("< shift+up", "move line up", func() tea.Cmd { return g.moveLine(-1) }),
-			on("> shift+down", "move line down", func() tea.Cmd { return g.moveLine(1) })))
+		part.Moves("look", g.line, 8, g.toLine),
+		part.Under("look",
+			part.On("tab right", "next tank", g.toTank(1)).Foot(part.FootEnd+2),
+			part.On("shift+tab left h", "previous tank", g.toTank(-1)),
+			part.On("enter l", "open", part.Opens(part.Chart(t, parameter))).Foot(2).When(lined),
+			part.On("a", "alerts", part.Opens(part.AlertsOf{})).Foot(3),
+			part.On("s", "chores and stock", part.Opens(part.UpkeepOf{Tank: t})).Foot(8).Also("calendar reservoir reagent"),
+			part.On("J", "journal", part.Opens(part.JournalOf{Tank: t})).Foot(9),
+			part.On("x", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
+			part.On("E", "export", part.Always(part.AskExport)).Muted()),
+		part.Under("enter",
+			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also("add readings measure"),
+			part.On("d", "one dose", form(part.OneDose, parameter)).Foot(4).Also("add supplement"),
+			part.On("D", "daily dosing", form(part.DailyDosing, parameter)).Foot(part.FootEnd+1).Also("add supplement per day plan"),
+			part.On("w", "water change", form(part.WaterChange, "")).Foot(5),
+			part.On("e", "event", form(part.Event, "")).Foot(6).Also("note"),
+			part.On("c", "chore done", form(part.ChoreDone, "")).Foot(7)),
+		part.Under("set up",
+			part.On("b", "band and floor", band).Foot(10).Also("target limits"),
+			part.On("m", "describe a method", form(part.AMethod, parameter)),
+			part.On("S", "describe a supplement", form(part.ASupplement, "")),
+			part.On("T", "this tank", form(part.ThisTank, "")),
+			part.On("n", "new tank", part.Opens(part.FormOf{Kind: part.NewTank})),
+			part.On("C", "new chore", form(part.NewChore, "")),
+			part.On("< shift+up", "move line up", func() tea.Cmd { return g.moveLine(-1) }),
+			part.On("> shift+down", "move line down", func() tea.Cmd { return g.moveLine(1) })))
 	for i := range rows {
-		c, do := &rows[i], rows[i].do
-		if c.words != "new tank" {
-			c.off = c.off || len(g.reports) == 0
-			c.do = func() tea.Cmd {
+		c, do := &rows[i], rows[i].Do
+		if c.Words != "new tank" {
+			c.Off = c.Off || len(g.reports) == 0
+			c.Do = func() tea.Cmd {
 				g.settled, g.touched = true, true
 				return do()
 			}
 		} else if len(g.reports) == 0 {
-			c.place = 1
+			c.Place = 1
 		}
 	}
 	return rows
@@ -169,7 +172,7 @@ func (g *glance) commands() []command {
 
 // toTank goes so many tanks on, round the end.
 func (g *glance) toTank(by int) func() tea.Cmd {
-	return just(func() {
+	return part.Just(func() {
 		g.tank = (g.tank + by + len(g.reports)) % len(g.reports)
 		g.clamp()
 	})
@@ -193,26 +196,26 @@ func (g *glance) toLine(line int) tea.Cmd {
 		g.tank, line = g.tank+1, 0
 	case line == -1 && g.line == 0 && g.tank > 0:
 		g.tank--
-		line = pastAny
+		line = part.PastAny
 	}
 	g.line = line
 	g.clamp()
 	return nil
 }
 
-func (g *glance) about() about {
-	a := about{title: "the tanks", zone: g.env.moment().Location(), waits: !g.loaded && g.failed == ""}
+func (g *glance) About() part.About {
+	a := part.About{Title: "the tanks", Zone: g.env.Moment().Location(), Waits: !g.Loaded && g.Failed == ""}
 	if len(g.reports) == 0 {
 		return a
 	}
 	tank, parameter := g.place()
 	t := g.reports[g.tank].Tank
-	a.title, a.zone = clean(g.reports[0].Tank.Name), t.Zone()
+	a.Title, a.Zone = part.Clean(g.reports[0].Tank.Name), t.Zone()
 	if n := len(g.reports); n > 1 {
-		a.title = words.Plural(n, "tank", "tanks")
+		a.Title = words.Plural(n, "tank", "tanks")
 	}
-	a.place = place{Tank: tank, Parameter: parameter}
-	a.shows = Exported{Tank: t, Parameter: parameter, AsOf: g.env.moment().In(t.Zone())}
+	a.Place = part.Place{Tank: tank, Parameter: parameter}
+	a.Shows = part.Exported{Tank: t, Parameter: parameter, AsOf: g.env.Moment().In(t.Zone())}
 	return a
 }
 
@@ -226,6 +229,6 @@ func (g *glance) open() []alerts.Alert {
 			}
 		}
 	}
-	alerts.Sort(out, g.env.moment())
+	alerts.Sort(out, g.env.Moment())
 	return out
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // commands takes apart what a screen asks for, without running it.
@@ -79,7 +80,7 @@ func TestCursorStaysWhileExamining(t *testing.T) {
 	if _, err := b.Append(logbook.Tank{Name: "backreef"}, logbook.Reading{Time: noon, Tank: "backreef", Parameter: p.Name, Text: "420", Unit: p.Unit, Value: 420}); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(changedMsg{}))
+	settleAll(a, a.all(part.ChangedMsg{}))
 	if tank, at := g.place(); tank != "forereef" || at != "magnesium" || len(g.reports) != 2 {
 		t.Errorf("a new tank moved the cursor to %s of %s", at, tank)
 	}
@@ -121,7 +122,7 @@ func TestTankCountsTheAlertsListed(t *testing.T) {
 func TestOneExaminationFails(t *testing.T) {
 	a, next := lookedAt(t, tankBook(t))
 	g := a.top().(*glance)
-	fault := notExaminedMsg{g.asked, failedMsg{errors.New("the page cannot be read")}}
+	fault := notExaminedMsg{g.asked, part.FailedMsg{Err: errors.New("the page cannot be read")}}
 	_, more := a.Update(fault) // in place of the first answer
 	for _, c := range append(next[1:], more) {
 		settleAll(a, c)

@@ -7,6 +7,7 @@ import (
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // column is a column of the table. keep is its rank when there is not room for all: 0 stays longest.
@@ -20,16 +21,16 @@ type column struct {
 
 func (c column) fit(s string) string {
 	if c.right {
-		return padLeft(s, c.w)
+		return part.PadLeft(s, c.w)
 	}
-	return pad(s, c.w)
+	return part.Pad(s, c.w)
 }
 
 const sparkDays = 84
 
 // columns chooses what there is room for and makes each as wide as what it holds.
 func (g *glance) columns(rs []alerts.Report, w int) []column {
-	t := g.env.theme
+	t := g.env.Theme
 	latest := func(l alerts.Finding, with func(logbook.Reading) string) string {
 		if n := len(l.Readings); n > 0 {
 			return with(l.Readings[n-1])
@@ -56,17 +57,17 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 	}
 	asOf := func(l alerts.Finding) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
 	all := []column{
-		{"parameter", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Name) })},
+		{"parameter", 0, false, 0, text(func(l alerts.Finding) string { return part.Clean(l.Parameter.Name) })},
 		{"latest", 0, true, 0, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return words.Value(l.Parameter, x) })
 		})},
-		{"", 0, false, 0, text(func(l alerts.Finding) string { return clean(l.Parameter.Unit) })},
+		{"", 0, false, 0, text(func(l alerts.Finding) string { return part.Clean(l.Parameter.Unit) })},
 		{"age", 0, true, 4, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return words.Age(x.Time, asOf(l)) })
 		})},
 		{"level range", 0, true, 8, found(looking, alerts.Finding.LevelBetween)},
-		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.row(picture.Ruler(l, w)) }},
-		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) })},
+		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.Row(picture.Ruler(l, w)) }},
+		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)
@@ -81,10 +82,10 @@ func (g *glance) columns(rs []alerts.Report, w int) []column {
 		if c.w > 0 {
 			continue
 		}
-		all[i].w = width(c.head)
+		all[i].w = part.Width(c.head)
 		for _, r := range rs {
 			for _, l := range r.Findings {
-				all[i].w = max(all[i].w, width(c.cell(l, 0)))
+				all[i].w = max(all[i].w, part.Width(c.cell(l, 0)))
 			}
 		}
 	}
@@ -120,7 +121,7 @@ func shrink(all []column, w int) []column {
 	}
 }
 
-func floorStyle(l alerts.Finding, t *theme) ink {
+func floorStyle(l alerts.Finding, t *part.Theme) part.Ink {
 	switch {
 	case l.Assessment.BottomedOut:
 		return t.Bad
@@ -131,7 +132,7 @@ func floorStyle(l alerts.Finding, t *theme) ink {
 	}
 }
 
-func dueStyle(l alerts.Finding, now time.Time, t *theme) ink {
+func dueStyle(l alerts.Finding, now time.Time, t *part.Theme) part.Ink {
 	if l.OnTestDay(now) {
 		return t.Warn
 	}

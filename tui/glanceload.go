@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // The glance comes in two steps. A quick look brings the latest readings of all tanks, which are drawn at once; then
@@ -39,14 +40,14 @@ type glanceUpkeepMsg struct {
 // notExaminedMsg says why something could not be examined.
 type notExaminedMsg struct {
 	asked int
-	why   failedMsg
+	why   part.FailedMsg
 }
 
 // load takes the quick look.
 func (g *glance) load() tea.Cmd {
-	g.asked, g.asking = g.env.ask(), true
-	asked, at, usual, clock := g.asked, g.env.moment(), g.env.order, g.env.now()
-	return g.env.read(func(v *logbook.View) (tea.Msg, error) {
+	g.asked, g.asking = g.env.Ask(), true
+	asked, at, usual, clock := g.asked, g.env.Moment(), g.env.Order, g.env.Now()
+	return g.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
 		if err != nil {
 			return nil, err
@@ -79,11 +80,11 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 	tank, parameter := g.place()
 	before := g.reports
 	g.waiting, g.asking = nil, false
-	first := !g.loaded
-	g.loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
-	g.env.behind = g.env.asOf == nil && !msg.newest.IsZero()
+	first := !g.Loaded
+	g.Loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
+	g.env.Behind = g.env.AsOf == nil && !msg.newest.IsZero()
 	if first && len(g.reports) == 0 {
-		return tea.Sequence(open(formOf{kind: firstTank}), goOn)
+		return tea.Sequence(part.Open(part.FormOf{Kind: part.FirstTank}), part.GoOn)
 	}
 	for i := range g.reports {
 		r := &g.reports[i]
@@ -110,7 +111,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 		resumed = g.resume(*g.was)
 	}
 	if first { // keys that were typed before are for the place
-		resumed = tea.Sequence(resumed, goOn)
+		resumed = tea.Sequence(resumed, part.GoOn)
 	}
 	cmds = append(cmds, resumed)
 	return tea.Batch(cmds...)
@@ -150,10 +151,10 @@ func (g *glance) examineUpkeep(t logbook.Tank, asOf time.Time) tea.Cmd {
 
 // examining makes a command of one examination. One that fails must not hold up those that wait.
 func (g *glance) examining(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
-	asked, read := g.asked, g.env.read(fn)
+	asked, read := g.asked, g.env.Read(fn)
 	return func() tea.Msg {
 		msg := read()
-		if failed, is := msg.(failedMsg); is {
+		if failed, is := msg.(part.FailedMsg); is {
 			return notExaminedMsg{asked, failed}
 		}
 		return msg

@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // orderedMsg says that the book has a tank's new order, or why not.
@@ -30,12 +31,12 @@ func (g *glance) moveLine(by int) tea.Cmd {
 		}
 	}
 	r.Tank.Order = order
-	g.asked = g.env.ask() // what is on its way has the order from before
-	tank, book, orders := r.Tank.Name, g.env.book, &g.orders
+	g.asked = g.env.Ask() // what is on its way has the order from before
+	tank, book, orders := r.Tank.Name, g.env.Book, &g.orders
 	turn := orders.turn()
 	return func() tea.Msg {
 		return orderedMsg{orders.write(turn, func() error {
-			_, err := changeTank(book, tank, func(t *logbook.Tank) { t.Order = order })
+			_, err := part.ChangeTank(book, tank, func(t *logbook.Tank) { t.Order = order })
 			return err
 		})}
 	}

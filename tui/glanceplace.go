@@ -8,11 +8,12 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // resume goes back to where the keeper was, unless they have gone somewhere since.
-func (g *glance) resume(p place) tea.Cmd {
-	if !g.loaded {
+func (g *glance) resume(p part.Place) tea.Cmd {
+	if !g.Loaded {
 		g.was = &p
 		return nil
 	}
@@ -26,25 +27,25 @@ func (g *glance) resume(p place) tea.Cmd {
 }
 
 // reopen opens on top of the glance what the keeper had there, where the book has such a thing still.
-func (g *glance) reopen(p place) tea.Cmd {
+func (g *glance) reopen(p part.Place) tea.Cmd {
 	tank, _ := tankOf(g.reports, p.Tank)
 	switch p.Screen {
-	case onChart:
+	case part.OnChart:
 		if !hasLine(g.reports, p.Tank, p.Parameter) {
 			return nil
 		}
 		if !hasLine(g.reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
 			p.Over, p.OverTank = "", ""
 		}
-		return open(chartOf{tank: tank, as: p})
-	case onAlerts:
-		return open(alertsOf{})
-	case onJournal:
-		return open(journalOf{tank})
-	case onUpkeep:
-		return open(upkeepOf{tank: tank})
-	case onChanges:
-		return open(changesOf{tank: tank})
+		return part.Open(part.ChartOf{Tank: tank, As: p})
+	case part.OnAlerts:
+		return part.Open(part.AlertsOf{})
+	case part.OnJournal:
+		return part.Open(part.JournalOf{Tank: tank})
+	case part.OnUpkeep:
+		return part.Open(part.UpkeepOf{Tank: tank})
+	case part.OnChanges:
+		return part.Open(part.ChangesOf{Tank: tank})
 	default:
 		return nil
 	}

@@ -9,32 +9,33 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
+	"leadline/tui/part"
 )
 
 func (g *glance) View() string {
-	t := g.env.theme
+	t := g.env.Theme
 	switch {
-	case !g.loaded:
-		return g.reading(t)
+	case !g.Loaded:
+		return g.Reading(t)
 	case len(g.reports) == 0:
-		return strings.Join(append([]string{"", "  This book has no tank yet."}, words.Wrap("  Press n to set one up: a name is enough.", g.w, 2)...), "\n")
+		return strings.Join(append([]string{"", "  This book has no tank yet."}, words.Wrap("  Press n to set one up: a name is enough.", g.W, 2)...), "\n")
 	}
 	detail := g.detail()
 	legend := g.legend()
-	budget := max(1, g.h/3)
+	budget := max(1, g.H/3)
 	rows := g.attention(budget, false)
-	tables := g.tables(g.h - len(rows) - 1)
+	tables := g.tables(g.H - len(rows) - 1)
 	// What would stay empty goes to the sentences.
-	if left := g.h - len(rows) - len(tables) - len(detail) - 4; left > 0 {
+	if left := g.H - len(rows) - len(tables) - len(detail) - 4; left > 0 {
 		rows = g.attention(len(rows)+left, true)
-		tables = g.tables(g.h - len(rows) - 1)
+		tables = g.tables(g.H - len(rows) - 1)
 	}
 	out := append(append(rows, ""), tables...)
 	g.shift(0, len(rows)+1, 0)
-	if left := g.h - len(out); left >= len(detail)+1 && len(detail) > 0 {
+	if left := g.H - len(out); left >= len(detail)+1 && len(detail) > 0 {
 		out = append(append(out, ""), detail...)
 	}
-	if left := g.h - len(out); left >= 2 && legend != "" {
+	if left := g.H - len(out); left >= 2 && legend != "" {
 		out = append(out, strings.Split(strings.Repeat("\n", left-2), "\n")...)
 		out = append(out, legend)
 	}
@@ -56,28 +57,28 @@ func (g *glance) looking() string {
 	if !g.pending() {
 		return ""
 	}
-	t := g.env.theme
+	t := g.env.Theme
 	switch examined, lines := g.examined(); {
 	case g.left > 0:
-		return t.Dim.Render(cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, words.Plural(lines, "line", "lines")), g.w))
+		return t.Dim.Render(part.Cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, words.Plural(lines, "line", "lines")), g.W))
 	case examined < lines:
-		return t.Bad.Render(cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, words.Plural(lines, "line", "lines")), g.w))
+		return t.Bad.Render(part.Cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, words.Plural(lines, "line", "lines")), g.W))
 	default:
-		return t.Bad.Render(cut("! chores and stock could not be examined", g.w))
+		return t.Bad.Render(part.Cut("! chores and stock could not be examined", g.W))
 	}
 }
 
 // wants is what is known to need the keeper, in sentences.
 func (g *glance) wants(budget int, whole bool) []string {
-	t := g.env.theme
+	t := g.env.Theme
 	var rows, bandless []string
 	for _, r := range g.reports {
 		if d, ok := g.drafts[r.Tank.Name]; ok {
-			rows = append(rows, cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
-				clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.w))
+			rows = append(rows, part.Cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
+				part.Clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.W))
 		}
 		if len(r.Tank.Bands) == 0 && len(r.Findings) > 0 {
-			bandless = append(bandless, clean(r.Tank.Name))
+			bandless = append(bandless, part.Clean(r.Tank.Name))
 		}
 	}
 	if len(bandless) > 0 {
@@ -85,7 +86,7 @@ func (g *glance) wants(budget int, whole bool) []string {
 		if len(g.reports) > 1 {
 			text += "; none for " + strings.Join(bandless, ", ")
 		}
-		rows = append(rows, cut(t.Warn.Render("b ")+text, g.w))
+		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
 	}
 	asOf := map[string]time.Time{}
 	for _, r := range g.reports {
@@ -101,7 +102,7 @@ func (g *glance) wants(budget int, whole bool) []string {
 	for i, a := range open {
 		room := budget - len(rows)
 		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 {
-			rows = append(rows, t.Dim.Render(cut(fmt.Sprintf("  and %d more: press a", rest), g.w)))
+			rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
 			break
 		}
 		if i < len(open)-1 {
@@ -122,17 +123,17 @@ func (g *glance) wants(budget int, whole bool) []string {
 
 // sentence is an alert with its sign, hanging under itself.
 func (g *glance) sentence(a alerts.Alert, most int) []string {
-	t := g.env.theme
-	text := clean(a.Text)
+	t := g.env.Theme
+	text := part.Clean(a.Text)
 	if len(g.reports) > 1 {
-		text = clean(a.Tank) + ": " + text
+		text = part.Clean(a.Tank) + ": " + text
 	}
-	return words.Hang(severityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.w, most)
+	return words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W, most)
 }
 
 // quiet is said when no alert is open; it never claims more than is known.
 func (g *glance) quiet() []string {
-	t := g.env.theme
+	t := g.env.Theme
 	unknown, lines, untested := 0, 0, 0
 	var next alerts.Finding
 	for _, r := range g.reports {
@@ -151,7 +152,7 @@ func (g *glance) quiet() []string {
 		}
 	}
 	if lines == untested {
-		return hang("No readings yet: press t to enter the first test day.", t.Plain, 2, g.w, 2)
+		return part.Hang("No readings yet: press t to enter the first test day.", t.Plain, 2, g.W, 2)
 	}
 	text := "Nothing asks for you now."
 	if untested > 0 {
@@ -161,20 +162,9 @@ func (g *glance) quiet() []string {
 		text += " Too few readings to tell where " + words.Plural(unknown, "parameter is", "parameters are") + " heading."
 	}
 	if !next.Due.IsZero() {
-		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, clean(next.Tank.Name), words.Weekday(next.Due.In(next.Tank.Zone())))
+		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, part.Clean(next.Tank.Name), words.Weekday(next.Due.In(next.Tank.Zone())))
 	}
-	return hang(text, t.Plain, 2, g.w, 2)
-}
-
-func severityStyle(s alerts.Severity, t *theme) ink {
-	switch s {
-	case alerts.Urgent:
-		return t.Bad
-	case alerts.Warning:
-		return t.Warn
-	default:
-		return t.Accent
-	}
+	return part.Hang(text, t.Plain, 2, g.W, 2)
 }
 
 // sideWidth is what a tank needs to stand beside another.
@@ -185,18 +175,18 @@ func (g *glance) tables(room int) []string {
 	n := len(g.reports)
 	g.spots = nil
 	if n == 1 {
-		return g.table(0, g.w, room, false)
+		return g.table(0, g.W, room, false)
 	}
-	if abreast := min(n, (g.w+3)/(sideWidth+3)); abreast > 1 && g.tallest()+1 <= room {
+	if abreast := min(n, (g.W+3)/(sideWidth+3)); abreast > 1 && g.tallest()+1 <= room {
 		first := g.tank / abreast * abreast
-		w := (g.w - 3*(abreast-1)) / abreast
+		w := (g.W - 3*(abreast-1)) / abreast
 		var blocks [][]string
 		for i := first; i < min(n, first+abreast); i++ {
 			since := len(g.spots)
 			blocks = append(blocks, g.table(i, w, room, true))
 			g.shift(since, 0, (i-first)*(w+3))
 		}
-		return sideBySide(blocks, w, 3)
+		return part.SideBySide(blocks, w, 3)
 	}
 	stacked := 0
 	for _, r := range g.reports {
@@ -209,13 +199,13 @@ func (g *glance) tables(room int) []string {
 				out = append(out, "")
 			}
 			since := len(g.spots)
-			block := g.table(i, g.w, room, true)
+			block := g.table(i, g.W, room, true)
 			g.shift(since, len(out), 0)
 			out = append(out, block...)
 		}
 		return out
 	}
-	block := g.table(g.tank, g.w, room-1, false)
+	block := g.table(g.tank, g.W, room-1, false)
 	g.shift(0, 1, 0)
 	return append([]string{g.tabs()}, block...)
 }
@@ -230,17 +220,17 @@ func (g *glance) tallest() int {
 
 // tabs names the tanks, each with the number of its open alerts as they are listed.
 func (g *glance) tabs() string {
-	t := g.env.theme
+	t := g.env.Theme
 	var out []string
 	for i, r := range g.reports {
 		out = append(out, g.tankTitle(r, i == g.tank))
 	}
-	return cut(strings.Join(out, t.Dim.Render("  ")), g.w)
+	return part.Cut(strings.Join(out, t.Dim.Render("  ")), g.W)
 }
 
 func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
-	t := g.env.theme
-	name := clean(r.Tank.Name)
+	t := g.env.Theme
+	name := part.Clean(r.Tank.Name)
 	open := 0
 	for _, a := range r.Joined() {
 		if a.Open(r.AsOf) {
@@ -259,17 +249,17 @@ func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
 
 // table is one tank: its name where asked, the heads, one row per parameter.
 func (g *glance) table(tank, w, room int, named bool) []string {
-	t := g.env.theme
+	t := g.env.Theme
 	r := g.reports[tank]
 	var out []string
 	if named {
 		out = append(out, g.tankTitle(r, tank == g.tank))
 	}
 	if len(r.Findings) == 0 {
-		return append(out, t.Dim.Render(cut("  no readings yet: t enters a test day, b sets a band", w)))
+		return append(out, t.Dim.Render(part.Cut("  no readings yet: t enters a test day, b sets a band", w)))
 	}
 	measured := []alerts.Report{r}
-	if w == g.w {
+	if w == g.W {
 		measured = g.reports // one below another: the columns stand in line
 	}
 	columns := g.columns(measured, w)
@@ -279,10 +269,10 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 		head.WriteString(" " + c.fit(c.head))
 	}
 	body := max(1, room-len(out)-1)
-	out = append(out, t.Head.Render(cut(strings.TrimRight(head.String(), " "), w)))
+	out = append(out, t.Head.Render(part.Cut(strings.TrimRight(head.String(), " "), w)))
 	top := 0
 	if tank == g.tank {
-		g.top = window(g.top, g.line, len(r.Findings), body)
+		g.top = part.Window(g.top, g.line, len(r.Findings), body)
 		top = g.top
 	}
 	for i := top; i < min(len(r.Findings), top+body); i++ {
@@ -293,7 +283,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 }
 
 func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w int) string {
-	t := g.env.theme
+	t := g.env.Theme
 	l := r.Findings[i]
 	lead := " "
 	if chosen {
@@ -308,16 +298,16 @@ func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w in
 		}
 		row.WriteString(" " + c.fit(cell))
 	}
-	return cut(strings.TrimRight(row.String(), " "), w)
+	return part.Cut(strings.TrimRight(row.String(), " "), w)
 }
 
 // mark is the sign of the gravest alert of a line: one that is open, or one that was answered.
-func mark(l alerts.Finding, asOf time.Time, t *theme) string {
+func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 	if len(l.Alerts) == 0 {
 		return " "
 	}
 	if a := l.Alerts[0]; a.Open(asOf) {
-		return severityStyle(a.Severity, t).Render(t.Signs.Alert)
+		return part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)
 	}
 	return t.Dim.Render(t.Signs.Seen)
 }
@@ -329,24 +319,24 @@ func (g *glance) detail() []string {
 		return nil
 	}
 	r := g.reports[g.tank]
-	text := fmt.Sprintf("%s: no reading yet", clean(l.Parameter.Name))
+	text := fmt.Sprintf("%s: no reading yet", part.Clean(l.Parameter.Name))
 	if l.Assessment.N > 0 {
-		text = fmt.Sprintf("%s, %s: level %s, %s", clean(l.Parameter.Name), l.BandState.Words(), l.LevelText(), l.SlopeText())
+		text = fmt.Sprintf("%s, %s: level %s, %s", part.Clean(l.Parameter.Name), l.BandState.Words(), l.LevelText(), l.SlopeText())
 		if !math.IsNaN(l.Assessment.Floor) {
 			text += "; " + l.FloorText(r.AsOf)
 		}
 	}
-	return hang(clean(text), g.env.theme.Plain, 2, g.w, 3)
+	return part.Hang(part.Clean(text), g.env.Theme.Plain, 2, g.W, 3)
 }
 
 // legend explains the picture in one row.
 func (g *glance) legend() string {
 	full := picture.BandSign + " your band  " + picture.Floor + " floor  " + picture.Level + " level now  " + picture.Soon + picture.Soon +
 		" where it may be in 14 days"
-	if width(full) > g.w {
+	if part.Width(full) > g.W {
 		return ""
 	}
-	return g.env.theme.Dim.Render(full)
+	return g.env.Theme.Dim.Render(full)
 }
 
 // spot is where a line of the glance stands.
@@ -355,7 +345,7 @@ type spot struct {
 	tank, line    int
 }
 
-func (g *glance) click(row, column int) {
+func (g *glance) Click(row, column int) {
 	for _, s := range g.spots {
 		if s.row == row && s.from <= column && column < s.to {
 			g.tank, g.line, g.settled, g.touched = s.tank, s.line, true, true

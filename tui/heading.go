@@ -2,16 +2,18 @@ package tui
 
 import (
 	"cmp"
+
 	"leadline/alerts"
 	"leadline/trend"
+	"leadline/tui/part"
 )
 
 // headingText is the direction as a sign and a word.
-func headingText(l alerts.Finding, s signs) string {
+func headingText(l alerts.Finding, s part.Signs) string {
 	return headingSign(l, s) + " " + l.Assessment.Direction.String()
 }
 
-func headingSign(l alerts.Finding, s signs) string {
+func headingSign(l alerts.Finding, s part.Signs) string {
 	switch l.Assessment.Direction {
 	case trend.Rising:
 		return s.Up

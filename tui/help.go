@@ -8,58 +8,59 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/picture"
+	"leadline/tui/part"
 )
 
 // helpScreen lists every key of the screen it was called from, and what the signs mean.
 type helpScreen struct {
-	page
-	env *env
-	of  func() []command
+	part.Page
+	env *part.Env
+	of  func() []part.Command
 	on  string // the title of that screen
 	top int
 }
 
 func (h *helpScreen) Init() tea.Cmd          { return nil }
 func (h *helpScreen) Update(tea.Msg) tea.Cmd { return nil }
-func (h *helpScreen) about() about           { return about{title: "help: " + h.on} }
+func (h *helpScreen) About() part.About      { return part.About{Title: "help: " + h.on} }
 
-func (h *helpScreen) commands() []command {
-	return moves("", h.top, h.h, func(row int) tea.Cmd {
-		h.top = max(0, min(row, len(h.rows())-h.h))
+func (h *helpScreen) Commands() []part.Command {
+	return part.Moves("", h.top, h.H, func(row int) tea.Cmd {
+		h.top = max(0, min(row, len(h.rows())-h.H))
 		return nil
 	}, 1, 2)
 }
 
 func (h *helpScreen) rows() []string {
-	t := h.env.theme
+	t := h.env.Theme
 	var groups []string
 	blocks := map[string][]string{}
 	for _, c := range h.of() {
-		if c.group == "" {
+		if c.Group == "" {
 			continue
 		}
-		if blocks[c.group] == nil {
-			groups = append(groups, c.group)
-			blocks[c.group] = []string{t.Title.Render(c.group)}
+		if blocks[c.Group] == nil {
+			groups = append(groups, c.Group)
+			blocks[c.Group] = []string{t.Title.Render(c.Group)}
 		}
-		blocks[c.group] = append(blocks[c.group], "  "+t.Key.Render(pad(c.allKeys(), 14))+" "+c.words)
+		blocks[c.Group] = append(blocks[c.Group], "  "+t.Key.Render(part.Pad(c.AllKeys(), 14))+" "+c.Words)
 	}
 	var all [][]string
 	for _, g := range groups {
 		all = append(all, blocks[g])
 	}
 	all = append(all, h.signs())
-	abreast := max(1, (h.w+2)/40)
-	w := (h.w - 2*(abreast-1)) / abreast
+	abreast := max(1, (h.W+2)/40)
+	w := (h.W - 2*(abreast-1)) / abreast
 	var rows []string
 	for some := range slices.Chunk(all, abreast) {
-		rows = append(append(rows, sideBySide(some, w, 2)...), "")
+		rows = append(append(rows, part.SideBySide(some, w, 2)...), "")
 	}
 	return rows
 }
 
 func (h *helpScreen) signs() []string {
-	t, s := h.env.theme, h.env.theme.Signs
+	t, s := h.env.Theme, h.env.Theme.Signs
 	return []string{
 		t.Title.Render("signs"),
 		fmt.Sprintf("  %s          your band", picture.BandSign),
@@ -76,6 +77,6 @@ func (h *helpScreen) signs() []string {
 
 func (h *helpScreen) View() string {
 	rows := h.rows()
-	top := max(0, min(h.top, len(rows)-h.h))
+	top := max(0, min(h.top, len(rows)-h.H))
 	return strings.Join(rows[top:], "\n")
 }

@@ -10,13 +10,14 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // journal is everything a tank's book holds, the newest first, a stretch of days at a time.
 type journal struct {
-	page
-	list
-	env    *env
+	part.Page
+	part.List
+	env    *part.Env
 	tank   logbook.Tank
 	asked  int
 	loads  int // how often
@@ -68,18 +69,18 @@ type journalMsg struct {
 // journalStep is how many more days are read when the end of the list is reached.
 const journalStep = 120
 
-func newJournal(e *env, t logbook.Tank) *journal {
+func newJournal(e *part.Env, t logbook.Tank) *journal {
 	j := &journal{env: e, tank: t, days: journalStep}
-	j.find = newField(e, 30)
+	j.find = part.NewField(e, 30)
 	return j
 }
 
 func (j *journal) Init() tea.Cmd {
-	j.asked = j.env.ask()
+	j.asked = j.env.Ask()
 	asked, tank, days := j.asked, j.tank.Name, j.days
-	to := j.env.moment().Add(24 * time.Hour)
+	to := j.env.Moment().Add(24 * time.Hour)
 	from := to.AddDate(0, 0, -days)
-	return j.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return j.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		rows, chosen, err := journalRows(v, tank, from, to)
 		return journalMsg{asked: asked, rows: rows, chosen: chosen, all: from.Year() < 1990}, err
 	})
@@ -106,12 +107,12 @@ func journalRows(v *logbook.View, tank string, from, to time.Time) (rows []recor
 
 func (j *journal) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return j.Init()
 	case journalMsg:
 		if msg.asked == j.asked {
 			j.loads++
-			j.loaded, j.rows, j.chosen, j.all = true, msg.rows, msg.chosen, msg.all
+			j.Loaded, j.rows, j.chosen, j.all = true, msg.rows, msg.chosen, msg.all
 		}
 	}
 	return nil
@@ -134,57 +135,57 @@ func (j *journal) shown() []record {
 	return j.left
 }
 
-func (j *journal) commands() []command {
+func (j *journal) Commands() []part.Command {
 	if j.typing {
-		return under("journal",
-			on("enter", "accept", just(func() { j.seek(false) })).foot(1),
-			on("esc", "leave it", just(func() { j.find.SetValue(""); j.seek(false) })).foot(2))
+		return part.Under("journal",
+			part.On("enter", "accept", part.Just(func() { j.seek(false) })).Foot(1),
+			part.On("esc", "leave it", part.Just(func() { j.find.SetValue(""); j.seek(false) })).Foot(2))
 	}
-	there := j.at < len(j.shown())
-	return under("journal", append(moves("", j.at, max(1, j.h-3), j.goTo, 5, 6),
-		on("/", "search", just(func() { j.seek(true) })).foot(1),
-		on("f", "kind", just(j.nextKind)).foot(2),
-		on("x", "strike", j.strike).foot(3).when(there).also("undo delete remove take back"),
-		on("enter", "open", j.openLine).foot(4).when(there))...)
+	there := j.At < len(j.shown())
+	return part.Under("journal", append(part.Moves("", j.At, max(1, j.H-3), j.goTo, 5, 6),
+		part.On("/", "search", part.Just(func() { j.seek(true) })).Foot(1),
+		part.On("f", "kind", part.Just(j.nextKind)).Foot(2),
+		part.On("x", "strike", j.strike).Foot(3).When(there).Also("undo delete remove take back"),
+		part.On("enter", "open", j.openLine).Foot(4).When(there))...)
 }
 
 // seek begins to type what is searched for, or ends it.
 func (j *journal) seek(typing bool) {
-	j.list, j.typing = list{}, typing
+	j.List, j.typing = part.List{}, typing
 	if j.find.Blur(); typing {
-		focusField(&j.find)
+		part.FocusField(&j.find)
 	}
 }
 
-func (j *journal) typed(msg tea.KeyMsg) tea.Cmd {
-	editField(&j.find, msg)
-	j.list = list{}
+func (j *journal) Typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&j.find, msg)
+	j.List = part.List{}
 	return nil
 }
 
-func (j *journal) nextKind() { j.kind, j.list = (j.kind+1)%len(journalKinds()), list{} }
+func (j *journal) nextKind() { j.kind, j.List = (j.kind+1)%len(journalKinds()), part.List{} }
 
 func (j *journal) strike() tea.Cmd {
-	line := j.shown()[j.at]
+	line := j.shown()[j.At]
 	if line.struck {
-		return notice("this line is struck already")
+		return part.Notice("this line is struck already")
 	}
-	return open(strikeOf{j.tank, line})
+	return part.Open(part.StrikeOf{Tank: j.tank, Entry: line.entry, What: line.what})
 }
 
 func (j *journal) openLine() tea.Cmd {
-	e := j.shown()[j.at].entry
+	e := j.shown()[j.At].entry
 	if name := words.Subject(e); name != "" {
-		return open(chart(j.tank, name))
+		return part.Open(part.Chart(j.tank, name))
 	}
-	return open(changesOf{j.tank, e.When()})
+	return part.Open(part.ChangesOf{Tank: j.tank, Around: e.When()})
 }
 
 // goTo goes to a line; at the end of the list, more of the past is read.
 func (j *journal) goTo(line int) tea.Cmd {
 	n := len(j.shown())
-	j.at = line
-	j.clamp(n)
+	j.At = line
+	j.Clamp(n)
 	if line < max(1, n-1) || j.all {
 		return nil
 	}
@@ -192,16 +193,16 @@ func (j *journal) goTo(line int) tea.Cmd {
 	return j.Init()
 }
 
-func (j *journal) about() about {
-	return about{title: clean(j.tank.Name) + " · journal", zone: j.tank.Zone(), typing: j.typing, place: place{Screen: onJournal, Tank: j.tank.Name}}
+func (j *journal) About() part.About {
+	return part.About{Title: part.Clean(j.tank.Name) + " · journal", Zone: j.tank.Zone(), Typing: j.typing, Place: part.Place{Screen: part.OnJournal, Tank: j.tank.Name}}
 }
 
-func (j *journal) click(row, _ int) { j.list.hit(row, len(j.shown())) }
+func (j *journal) Click(row, _ int) { j.List.Hit(row, len(j.shown())) }
 
 func (j *journal) View() string {
-	t := j.env.theme
-	if !j.loaded {
-		return j.reading(t)
+	t := j.env.Theme
+	if !j.Loaded {
+		return j.Reading(t)
 	}
 	rows := j.shown()
 	head := words.Plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
@@ -211,26 +212,26 @@ func (j *journal) View() string {
 	if j.chosen {
 		head += "; of a dense log one reading a day"
 	}
-	out := []string{t.Dim.Render(cut(" "+head, j.w))}
+	out := []string{t.Dim.Render(part.Cut(" "+head, j.W))}
 	switch {
 	case j.typing:
 		out = append(out, " search "+strings.TrimRight(j.find.View(), " "))
 	case j.find.Value() != "":
-		out = append(out, " search "+t.Accent.Render(clean(j.find.Value())))
+		out = append(out, " search "+t.Accent.Render(part.Clean(j.find.Value())))
 	}
 	if len(rows) == 0 {
 		return strings.Join(append(out, "", "  no such line"), "\n")
 	}
 	var whole []string
-	if j.at < len(rows) {
-		whole = rows[j.at].whole(j.w, t)
+	if j.At < len(rows) {
+		whole = rows[j.At].whole(j.W, t)
 	}
-	if len(whole) > j.h/3 { // the list goes first
+	if len(whole) > j.H/3 { // the list goes first
 		whole = nil
 	}
-	room := max(1, j.h-len(out)-len(whole))
-	out = append(out, j.records(rows, len(out), room, j.w, j.tank.Zone(), t)...)
-	for len(out) < j.h-len(whole) {
+	room := max(1, j.H-len(out)-len(whole))
+	out = append(out, drawRecords(&j.List, rows, len(out), room, j.W, j.tank.Zone(), t)...)
+	for len(out) < j.H-len(whole) {
 		out = append(out, "")
 	}
 	return strings.Join(append(out, whole...), "\n")

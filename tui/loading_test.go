@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // A screen whose question to the book failed says why for as long as it has nothing else to show, and asks again by itself
@@ -18,17 +20,17 @@ func TestBusyBookIsAskedAgain(t *testing.T) {
 	j := newJournal(a.env, a.stack[0].(*glance).reports[0].Tank)
 	a.push(j)
 	busy := fmt.Errorf("reef.book: %w", logbook.ErrBusy)
-	a.Update(failedMsg{busy})
+	a.Update(part.FailedMsg{Err: busy})
 	keysOf(a, "f") // takes the failure off the last row
-	a.Update(failedMsg{busy})
+	a.Update(part.FailedMsg{Err: busy})
 	if frame := a.View(); !strings.Contains(frame, "reef.book") || strings.Contains(frame, "reading the book") {
 		t.Errorf("the screen does not say why it is empty:\n%s", frame)
 	}
-	_, next := a.Update(tickMsg{noon})
+	_, next := a.Update(part.TickMsg{At: noon})
 	for _, c := range commands(next)[2:] { // without the clock and the look at the file
 		settleAll(a, c)
 	}
-	if !j.loaded || a.again || a.failure != "" {
+	if !j.Loaded || a.again || a.failure != "" {
 		t.Errorf("the journal was not asked for again:\n%s", a.View())
 	}
 }
@@ -36,16 +38,16 @@ func TestBusyBookIsAskedAgain(t *testing.T) {
 // What is done is left by the screen that did it, though help was called over it or it is left twice.
 func TestOnlyTheScreenThatIsDoneIsLeft(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := newEventForm(a.env, example(t)[0].Tank, "")
-	a.push(newJournal(a.env, f.tank))
+	f := form.Build(a.env, part.FormOf{Kind: part.Event, Tank: example(t)[0].Tank, Name: ""})
+	a.push(newJournal(a.env, example(t)[0].Tank))
 	a.push(f)
 	a.help()
-	a.Update(doneMsg{f, "event in the book", true})
+	a.Update(part.DoneMsg{S: f, Notice: "event in the book", Changed: true})
 	if _, is := a.top().(*helpScreen); !is || len(a.stack) != 3 {
-		t.Errorf("not the form was left: %d screens, %s on top", len(a.stack), a.top().about().title)
+		t.Errorf("not the form was left: %d screens, %s on top", len(a.stack), a.top().About().Title)
 	}
 	a.back()
-	a.Update(doneMsg{f, "event in the book", true})
+	a.Update(part.DoneMsg{S: f, Notice: "event in the book", Changed: true})
 	if _, is := a.top().(*journal); !is {
 		t.Errorf("the journal was left with the form")
 	}
@@ -83,7 +85,7 @@ func TestEarlyKeysOfATestDay(t *testing.T) {
 	_, load := a.Update(open())
 	d := a.top().(*testDay)
 	keysOf(a, "8", ".", "4")
-	if d.loaded {
+	if d.Loaded {
 		t.Fatal("the fields are there already")
 	}
 	settleAll(a, load)
@@ -99,12 +101,12 @@ func TestTestDayTakesWhatTheGlanceKnows(t *testing.T) {
 	settleAll(a, a.top().Init())
 	g := a.top().(*glance)
 	_, open := a.Update(keyNamed("t"))
-	if d := open().(openMsg).want.(testDayOf); d.known == nil || d.known.Tank.Name != g.reports[0].Tank.Name {
+	if d := open().(part.OpenMsg).Want.(part.TestDayOf); d.Known == nil || d.Known.Tank.Name != g.reports[0].Tank.Name {
 		t.Errorf("it asks again for what is known")
 	}
 	g.load()
 	_, open = a.Update(keyNamed("t"))
-	if d := open().(openMsg).want.(testDayOf); d.known != nil {
+	if d := open().(part.OpenMsg).Want.(part.TestDayOf); d.Known != nil {
 		t.Errorf("it takes for known what is being examined anew")
 	}
 }
@@ -118,22 +120,22 @@ func TestKeysTypedAtTheStart(t *testing.T) {
 	keysOf(a, "G", "enter")
 	settleAll(a, a.top().Init())
 	if p, is := a.top().(*parameterScreen); !is || p.name != a.stack[0].(*glance).reports[0].Findings[7].Parameter.Name {
-		t.Errorf("the keys led to %s", a.top().about().title)
+		t.Errorf("the keys led to %s", a.top().About().Title)
 	}
 
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	a.Update(placeMsg{place{Tank: "forereef", Screen: onJournal}})
+	a.Update(part.PlaceMsg{Place: part.Place{Tank: "forereef", Screen: part.OnJournal}})
 	keysOf(a, "/", "x")
 	settleAll(a, a.top().Init())
 	if j, is := a.top().(*journal); !is || j.find.Value() != "x" {
-		t.Errorf("the keys led to %s", a.top().about().title)
+		t.Errorf("the keys led to %s", a.top().About().Title)
 	}
 
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
 	keysOf(a, "?")
-	_, next := a.Update(failedMsg{errors.New("the disk is gone")})
+	_, next := a.Update(part.FailedMsg{Err: errors.New("the disk is gone")})
 	settleAll(a, next)
 	if _, is := a.top().(*helpScreen); !is {
 		t.Error("help waits for a book that cannot be read")

@@ -17,8 +17,8 @@ func (a *app) mouse(msg tea.MouseMsg) tea.Cmd {
 	}
 	switch msg.Button {
 	case tea.MouseButtonLeft:
-		if !top.about().typing {
-			top.click(row, msg.X)
+		if !top.About().Typing {
+			top.Click(row, msg.X)
 		}
 	case tea.MouseButtonWheelUp:
 		return a.wheel(row, -1)
@@ -29,14 +29,14 @@ func (a *app) mouse(msg tea.MouseMsg) tea.Cmd {
 }
 
 func (a *app) wheel(row, by int) tea.Cmd {
-	if cmd, took := a.top().wheel(row, by); took {
+	if cmd, took := a.top().Wheel(row, by); took {
 		return cmd
 	}
 	press, n := tea.KeyMsg{Type: tea.KeyDown}, wheelLines
 	if by < 0 {
 		press.Type = tea.KeyUp
 	}
-	if a.top().about().typing {
+	if a.top().About().Typing {
 		n = 1 // from field to field
 	}
 	var cmds []tea.Cmd

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"leadline/tui/part"
+
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 )
@@ -22,7 +24,7 @@ func find(t *testing.T, a *app, text string) (row, column int) {
 	t.Helper()
 	for i, l := range strings.Split(ansi.Strip(a.View()), "\n") {
 		if before, _, found := strings.Cut(l, text); found {
-			return i, width(before)
+			return i, part.Width(before)
 		}
 	}
 	t.Fatalf("%q is not on the screen:\n%s", text, a.View())
@@ -69,12 +71,12 @@ func TestWheel(t *testing.T) {
 	p := a.top().(*parameterScreen)
 	row, _ := find(t, a, "21 Feb 2026")
 	clickAt(a, row, 8)
-	if p.lines.at != 2 {
-		t.Errorf("a click chooses line %d", p.lines.at)
+	if p.lines.At != 2 {
+		t.Errorf("a click chooses line %d", p.lines.At)
 	}
 	turn(a, row, tea.MouseButtonWheelUp)
-	if p.lines.at != 0 || p.span.back != 0 {
-		t.Errorf("the wheel over the list leads to line %d, %v days back", p.lines.at, p.span.back)
+	if p.lines.At != 0 || p.span.back != 0 {
+		t.Errorf("the wheel over the list leads to line %d, %v days back", p.lines.At, p.span.back)
 	}
 	do(a, "+")
 	turn(a, 5, tea.MouseButtonWheelDown)
@@ -89,7 +91,7 @@ func TestWheel(t *testing.T) {
 	j := a.top().(*journal)
 	row, _ = find(t, a, "calcium")
 	clickAt(a, row, 3)
-	if name := j.shown()[j.at].what; !strings.HasPrefix(name, "calcium") {
+	if name := j.shown()[j.At].what; !strings.HasPrefix(name, "calcium") {
 		t.Errorf("a click in the journal chooses %s", name)
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 func TestNudge(t *testing.T) {
@@ -45,7 +46,7 @@ func TestNudge(t *testing.T) {
 func TestNudgeHeldDown(t *testing.T) {
 	alk := logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2, MaxRise: 0.5}
 	w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env, alerts.Finding{Series: alerts.Series{Parameter: alk}, Supply: 1.8})
-	press(w, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("+++")})
+	part.Press(w, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("+++")})
 	if got := w.fields[ifDosing].input.Value(); got != "1.95" {
 		t.Errorf("%q", got)
 	}

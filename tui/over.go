@@ -9,6 +9,7 @@ import (
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // overlay is a second series on a chart.
@@ -55,7 +56,7 @@ func othersMeasuring(v *logbook.View, tank, parameter string) ([]string, error) 
 func (p *parameterScreen) layOver() tea.Cmd {
 	names := slices.DeleteFunc(slices.Clone(p.others), func(n string) bool { return n == p.name })
 	if len(names) == 0 {
-		return notice("nothing else is measured in this tank")
+		return part.Notice("nothing else is measured in this tank")
 	}
 	if p.over.tank != "" {
 		p.over.name = ""
@@ -67,7 +68,7 @@ func (p *parameterScreen) layOver() tea.Cmd {
 // layTankOver goes through the other tanks that measure this parameter and ends with none.
 func (p *parameterScreen) layTankOver() tea.Cmd {
 	if len(p.over.tanks) == 0 {
-		return notice("no other tank has readings of " + clean(p.name))
+		return part.Notice("no other tank has readings of " + part.Clean(p.name))
 	}
 	p.over.name, p.over.tank = "", nextOf(p.over.tanks, p.over.tank)
 	if p.over.tank != "" {
@@ -84,15 +85,15 @@ func nextOf(names []string, name string) string {
 // seriesName tells the two series of a chart apart: by tank where they are of two.
 func (p *parameterScreen) seriesName(tank, parameter string) string {
 	if p.over.tank == "" {
-		return clean(parameter)
+		return part.Clean(parameter)
 	}
-	return clean(parameter) + " of " + clean(tank)
+	return part.Clean(parameter) + " of " + part.Clean(tank)
 }
 
 // overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its
 // own.
 func (p *parameterScreen) overCaption(c picture.Chart) string {
-	t := p.env.theme
+	t := p.env.Theme
 	tank := p.over.tank
 	if tank == "" {
 		tank = p.tank.Name
@@ -111,11 +112,11 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 	case top > bottom:
 		lo, hi := words.Number(of, bottom), words.Quantity(of, top)
 		text += " to its own scale: bottom " + lo + ", top " + hi
-		if width(text) > p.w {
+		if part.Width(text) > p.W {
 			text = picture.OverSign + " own scale " + lo + "–" + hi + ", " + name
 		}
 	default:
 		text += " to its own scale: half way up " + words.Quantity(of, bottom)
 	}
-	return t.Dim.Render(cut(text, p.w))
+	return t.Dim.Render(part.Cut(text, p.W))
 }

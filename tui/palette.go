@@ -4,73 +4,75 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/tui/part"
+
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 )
 
 // palette finds a command of the screen below by its words, for those who do not know the key.
 type palette struct {
-	page
-	list
-	env  *env
-	of   func() []command
+	part.Page
+	part.List
+	env  *part.Env
+	of   func() []part.Command
 	find textinput.Model
 }
 
-func newPalette(e *env, words string, of func() []command) *palette {
-	p := &palette{env: e, of: of, find: newField(e, 30)}
+func newPalette(e *part.Env, words string, of func() []part.Command) *palette {
+	p := &palette{env: e, of: of, find: part.NewField(e, 30)}
 	p.find.SetValue(words)
-	focusField(&p.find)
+	part.FocusField(&p.find)
 	return p
 }
 
 func (p *palette) Init() tea.Cmd          { return nil }
 func (p *palette) Update(tea.Msg) tea.Cmd { return nil }
-func (p *palette) about() about           { return about{title: "find a command", typing: true} }
+func (p *palette) About() part.About      { return part.About{Title: "find a command", Typing: true} }
 
 // found are the commands whose words hold what is typed.
-func (p *palette) found() []command {
+func (p *palette) found() []part.Command {
 	word := strings.ToLower(strings.TrimSpace(p.find.Value()))
-	return slices.DeleteFunc(p.of(), func(c command) bool {
-		return c.off || c.mute || !strings.Contains(strings.ToLower(c.group+" "+c.other+" "+c.words), word)
+	return slices.DeleteFunc(p.of(), func(c part.Command) bool {
+		return c.Off || c.Mute || !strings.Contains(strings.ToLower(c.Group+" "+c.Other+" "+c.Words), word)
 	})
 }
 
-func (p *palette) commands() []command {
+func (p *palette) Commands() []part.Command {
 	found := p.found()
 	to := func(line int) func() tea.Cmd {
-		return just(func() {
-			p.at = line
-			p.clamp(len(found))
+		return part.Just(func() {
+			p.At = line
+			p.Clamp(len(found))
 		})
 	}
-	return under("find a command",
-		on("enter", "run", func() tea.Cmd { return tea.Sequence(back, found[p.at].do()) }).foot(1).when(p.at < len(found)),
-		on("down tab", "next", to(p.at+1)).foot(2),
-		on("up shift+tab", "previous", to(p.at-1)).foot(3),
-		on("esc", "leave it", always(back)).foot(4))
+	return part.Under("find a command",
+		part.On("enter", "run", func() tea.Cmd { return tea.Sequence(part.Back, found[p.At].Do()) }).Foot(1).When(p.At < len(found)),
+		part.On("down tab", "next", to(p.At+1)).Foot(2),
+		part.On("up shift+tab", "previous", to(p.At-1)).Foot(3),
+		part.On("esc", "leave it", part.Always(part.Back)).Foot(4))
 }
 
-func (p *palette) typed(msg tea.KeyMsg) tea.Cmd {
-	editField(&p.find, msg)
-	p.at = 0
+func (p *palette) Typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&p.find, msg)
+	p.At = 0
 	return nil
 }
 
 func (p *palette) View() string {
-	t := p.env.theme
+	t := p.env.Theme
 	out := []string{"", "  " + strings.TrimRight(p.find.View(), " "), ""}
 	found := p.found()
 	if len(found) == 0 {
 		return strings.Join(append(out, "  no command has these words"), "\n")
 	}
-	room := max(1, p.h-len(out))
-	out = append(out, p.draw(len(out), len(found), room, func(i int) string {
-		lead, words := "  ", found[i].words
-		if i == p.at {
+	room := max(1, p.H-len(out))
+	out = append(out, p.Draw(len(out), len(found), room, func(i int) string {
+		lead, words := "  ", found[i].Words
+		if i == p.At {
 			lead, words = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(words)
 		}
-		return cut(lead+t.Key.Render(pad(found[i].shown(), 10))+" "+words, p.w)
+		return part.Cut(lead+t.Key.Render(part.Pad(found[i].Shown(), 10))+" "+words, p.W)
 	})...)
 	return strings.Join(out, "\n")
 }
@@ -82,9 +84,9 @@ func (a *app) palette(words string) tea.Cmd {
 		return nil
 	}
 	of := a.top()
-	return a.push(newPalette(a.env, words, func() []command {
-		rows := of.commands()
-		if of == screen(a.home) {
+	return a.push(newPalette(a.env, words, func() []part.Command {
+		rows := of.Commands()
+		if of == part.Screen(a.home) {
 			rows = append(rows, a.ofChosenLine()...)
 		}
 		return slices.Concat(rows, a.exports(), inAShell())
@@ -92,29 +94,29 @@ func (a *app) palette(words string) tea.Cmd {
 }
 
 // ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them too.
-func (a *app) ofChosenLine() []command {
+func (a *app) ofChosenLine() []part.Command {
 	l, ok := a.home.chosen()
 	if !ok {
 		return nil
 	}
-	of := place{Parameter: l.Parameter.Name}
-	rows := slices.DeleteFunc(newParameterScreen(a.env, l.Tank, of).commands(), func(c command) bool { return !c.far })
+	of := part.Place{Parameter: l.Parameter.Name}
+	rows := slices.DeleteFunc(newParameterScreen(a.env, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
 	for i, c := range rows {
-		rows[i] = on("", clean(l.Parameter.Name)+": "+c.words, opens(chartOf{l.Tank, of, c.words})).also(c.other)
+		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words, part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
 	}
 	return rows
 }
 
 // exports export what the uppermost screen shows that has something to.
-func (a *app) exports() (rows []command) {
+func (a *app) exports() (rows []part.Command) {
 	for _, s := range slices.Backward(a.stack) {
-		of := s.about().shows
+		of := s.About().Shows
 		if of.Tank.Name == "" {
 			continue
 		}
-		for _, x := range a.env.exports {
+		for _, x := range a.env.Exports {
 			if !x.OfSeries || of.Parameter != "" {
-				rows = append(rows, on("", "export "+x.Name, opens(exportOf{x, of})))
+				rows = append(rows, part.On("", "export "+x.Name, part.Opens(part.ExportOf{What: x, Of: of})))
 			}
 		}
 		break
@@ -123,14 +125,14 @@ func (a *app) exports() (rows []command) {
 }
 
 // inAShell are what is done outside of the screens, so that a search for it leads somewhere.
-func inAShell() (rows []command) {
+func inAShell() (rows []part.Command) {
 	for _, c := range [][2]string{
 		{"plan", "how much to dose to hold a level or to bring it to a target"}, {"import", "read a table into the book"},
 		{"merge", "take in what another book holds"}, {"calendar", "what is due as a calendar file"},
 		{"export", "the readings as a table, or the whole book"}, {"backup", "a checked copy of the book"},
 		{"salinity", "salinity from other measures"}, {"volume", "the net water volume from a known dose"},
 	} {
-		rows = append(rows, on("", "in a shell, leadline "+c[0]+": "+c[1], always(notice("leave with q and type leadline "+c[0]+" --help"))))
+		rows = append(rows, part.On("", "in a shell, leadline "+c[0]+": "+c[1], part.Always(part.Notice("leave with q and type leadline "+c[0]+" --help"))))
 	}
 	return rows
 }

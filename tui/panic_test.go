@@ -15,18 +15,19 @@ import (
 	"github.com/creack/pty"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // brokenScreen has a fault of the program: where it is told to, in what a key does at once or in a command of it.
 type brokenScreen struct {
-	screen
+	part.Screen
 	inCommand bool
 }
 
-func (b brokenScreen) commands() []command {
-	return []command{on("k", "break", func() tea.Cmd {
+func (b brokenScreen) Commands() []part.Command {
+	return []part.Command{part.On("k", "break", func() tea.Cmd {
 		if b.inCommand {
-			return (&env{book: b.screen.(*glance).env.book}).read(func(*logbook.View) (tea.Msg, error) { panic("a broken command") })
+			return (&part.Env{Book: b.Screen.(*glance).env.Book}).Read(func(*logbook.View) (tea.Msg, error) { panic("a broken command") })
 		}
 		panic("a broken screen")
 	})}

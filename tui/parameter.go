@@ -11,12 +11,13 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // parameterScreen is one parameter of a tank: its chart, what was measured and done, and the reasons.
 type parameterScreen struct {
-	page
-	env    *env
+	part.Page
+	env    *part.Env
 	tank   logbook.Tank
 	name   string
 	asked  int
@@ -56,22 +57,22 @@ func (s *span) moveBy(quarters float64) {
 // ends are those of the chart: the past that is shown, and a third as much ahead of now, at most four weeks.
 func (s *span) ends(now time.Time) (from, to time.Time) {
 	past := zooms()[s.zoom]
-	return now.Add(-hours((s.back + past) * 24)), now.Add(hours((math.Min(28, past/3) - s.back) * 24))
+	return now.Add(-part.Hours((s.back + past) * 24)), now.Add(part.Hours((math.Min(28, past/3) - s.back) * 24))
 }
 
 // recordLines are what was measured and done in the stretch of time.
 type recordLines struct {
-	list
+	part.List
 	rows     []record
 	unlisted bool // older readings of the stretch are not in rows
 }
 
 // chosen is the line under the cursor.
 func (l *recordLines) chosen() (record, bool) {
-	if l.at < 0 || l.at >= len(l.rows) {
+	if l.At < 0 || l.At >= len(l.rows) {
 		return record{}, false
 	}
-	return l.rows[l.at], true
+	return l.rows[l.At], true
 }
 
 // aside is what is read in place of the lines.
@@ -100,7 +101,7 @@ func (a *aside) toggle(of asideOf) {
 // mostListed is how many readings the list beneath the chart holds; a window can have a million.
 const mostListed = 2000
 
-func newParameterScreen(e *env, t logbook.Tank, as place) *parameterScreen {
+func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
 	p := &parameterScreen{env: e, tank: t, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1, log: as.Log}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
 		p.span.zoom = i
@@ -111,13 +112,11 @@ func newParameterScreen(e *env, t logbook.Tank, as place) *parameterScreen {
 
 func (p *parameterScreen) Init() tea.Cmd { return p.load() }
 
-func (p *parameterScreen) now() time.Time { return p.env.moment().In(p.tank.Zone()) }
-
-func hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
+func (p *parameterScreen) now() time.Time { return p.env.Moment().In(p.tank.Zone()) }
 
 func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return tea.Batch(p.load(), p.askDemand())
 	case parameterMsg:
 		if msg.asked == p.asked {
@@ -131,63 +130,65 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 		if msg.screen == p && msg.name == p.name {
 			p.warned = msg.warned
 			if len(msg.warned) == 0 {
-				return notice("the hindcast finds no moment at which it would have warned of the floor")
+				return part.Notice("the hindcast finds no moment at which it would have warned of the floor")
 			}
-			return notice(fmt.Sprintf("! marks where it would have warned: %s", words.Plural(len(msg.warned), "time", "times")))
+			return part.Notice(fmt.Sprintf("! marks where it would have warned: %s", words.Plural(len(msg.warned), "time", "times")))
 		}
 	}
 	return nil
 }
 
 func (p *parameterScreen) take(msg parameterMsg) tea.Cmd {
-	p.loaded, p.line, p.tank, p.others, p.shown = true, msg.line, msg.line.Tank, msg.others, msg.shown
+	p.Loaded, p.line, p.tank, p.others, p.shown = true, msg.line, msg.line.Tank, msg.others, msg.shown
 	p.lines.rows, p.lines.unlisted = msg.rows, msg.unlisted
-	p.lines.clamp(len(p.lines.rows))
+	p.lines.Clamp(len(p.lines.rows))
 	p.over.tanks, p.over.drawn = msg.tanks, msg.laid
 	p.span.start = !msg.earlier
 	then := p.then
 	p.then = ""
-	return perform(p, then)
+	return part.Perform(p, then)
 }
 
-func (p *parameterScreen) commands() []command {
-	form := func(kind formKind) func() tea.Cmd { return opens(formOf{kind, p.tank, p.name}) }
-	lines := p.lines.moves("lines", len(p.lines.rows))
+func (p *parameterScreen) Commands() []part.Command {
+	form := func(kind part.FormKind) func() tea.Cmd {
+		return part.Opens(part.FormOf{Kind: kind, Tank: p.tank, Name: p.name})
+	}
+	lines := p.lines.Moves("lines", len(p.lines.rows))
 	if p.aside.of != nothing {
-		lines = moves("lines", p.aside.top, 5, func(row int) tea.Cmd {
+		lines = part.Moves("lines", p.aside.top, 5, func(row int) tea.Cmd {
 			p.aside.top = max(0, row) // and at most to the end, when it is drawn
 			return nil
 		})
 	}
 	return slices.Concat(
-		under("", on("esc", "back", just(func() { p.aside.of = nothing })).when(p.aside.of != nothing)),
-		under("chart",
-			on("h left", "earlier", p.earlier).foot(3),
-			on("l right", "later", p.later).foot(4),
-			on("+ =", "closer", func() tea.Cmd { return p.zoomBy(-1) }).foot(5),
-			on("-", "wider", p.wider).foot(6),
-			on("0", "to now", p.toNow).foot(14),
-			on("v", "cursor", just(p.toggleCursor)).foot(11),
-			on("o", "lay another over", p.layOver).foot(12).afar(),
-			on("O", "lay another tank over", p.layTankOver),
-			on("L", "log scale", just(func() { p.log = !p.log })).foot(13).afar(),
-			on("H", "hindcast", p.hindcast).afar().also("past")),
+		part.Under("", part.On("esc", "back", part.Just(func() { p.aside.of = nothing })).When(p.aside.of != nothing)),
+		part.Under("chart",
+			part.On("h left", "earlier", p.earlier).Foot(3),
+			part.On("l right", "later", p.later).Foot(4),
+			part.On("+ =", "closer", func() tea.Cmd { return p.zoomBy(-1) }).Foot(5),
+			part.On("-", "wider", p.wider).Foot(6),
+			part.On("0", "to now", p.toNow).Foot(14),
+			part.On("v", "cursor", part.Just(p.toggleCursor)).Foot(11),
+			part.On("o", "lay another over", p.layOver).Foot(12).Afar(),
+			part.On("O", "lay another tank over", p.layTankOver),
+			part.On("L", "log scale", part.Just(func() { p.log = !p.log })).Foot(13).Afar(),
+			part.On("H", "hindcast", p.hindcast).Afar().Also("past")),
 		lines,
-		under("lines",
-			on("x", "strike", func() tea.Cmd { return p.mend(false) }).foot(8).afar().also("undo delete remove take back"),
-			on("c", "correct", func() tea.Cmd { return p.mend(true) }).foot(9).afar().also("undo edit change")),
-		under("go on",
-			on("w", "why", just(func() { p.aside.toggle(theReasons) })).foot(1).afar(),
-			on("u", "demand", p.demand).foot(2).when(p.loaded).afar().also("consumption"),
-			on("i", "what if", opens(whatIfOf{p.line})).foot(10).when(p.loaded).afar().also("what-if forecast plan"),
-			on("E", "export", always(askExport)).muted(),
-			on("n tab", "next parameter", func() tea.Cmd { return p.other(1) }).foot(7),
-			on("p shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
-		under("enter",
-			on("d", "one dose", form(oneDose)).also("add supplement"),
-			on("D", "daily dosing", form(dailyDosing)).also("add supplement per day plan"),
-			on("t", "test day", opens(testDayOf{tank: p.tank})).also("add readings measure"),
-			on("b", "band and floor", opens(bandOf{p.tank, p.name, p.line.EveryDays})).also("target limits")))
+		part.Under("lines",
+			part.On("x", "strike", func() tea.Cmd { return p.mend(false) }).Foot(8).Afar().Also("undo delete remove take back"),
+			part.On("c", "correct", func() tea.Cmd { return p.mend(true) }).Foot(9).Afar().Also("undo edit change")),
+		part.Under("go on",
+			part.On("w", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
+			part.On("u", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
+			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also("what-if forecast plan"),
+			part.On("E", "export", part.Always(part.AskExport)).Muted(),
+			part.On("n tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
+			part.On("p shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
+		part.Under("enter",
+			part.On("d", "one dose", form(part.OneDose)).Also("add supplement"),
+			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day plan"),
+			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: p.tank})).Also("add readings measure"),
+			part.On("b", "band and floor", part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
 }
 
 func (p *parameterScreen) earlier() tea.Cmd {
@@ -218,7 +219,7 @@ func (p *parameterScreen) wider() tea.Cmd {
 	return p.zoomBy(1)
 }
 
-func nothingEarlier() tea.Msg { return noticeMsg{"there is nothing earlier than this"} }
+func nothingEarlier() tea.Msg { return part.NoticeMsg{Text: "there is nothing earlier than this"} }
 
 func (p *parameterScreen) zoomBy(steps int) tea.Cmd {
 	p.span.zoomBy(steps)
@@ -241,17 +242,17 @@ func (p *parameterScreen) mend(correct bool) tea.Cmd {
 	reading, is := line.entry.(logbook.Reading)
 	switch {
 	case p.aside.of != nothing:
-		return notice("esc brings the list back; the lines to strike or correct are in it")
+		return part.Notice("esc brings the list back; the lines to strike or correct are in it")
 	case !there:
-		return notice("there is no line here")
+		return part.Notice("there is no line here")
 	case line.struck:
-		return notice("this line is struck already")
+		return part.Notice("this line is struck already")
 	case !correct:
-		return open(strikeOf{p.tank, line})
+		return part.Open(part.StrikeOf{Tank: p.tank, Entry: line.entry, What: line.what})
 	case !is:
-		return notice("only a reading can be corrected; strike this line and enter it anew")
+		return part.Notice("only a reading can be corrected; strike this line and enter it anew")
 	}
-	return open(correctionOf{p.tank, p.line.Parameter, reading})
+	return part.Open(part.CorrectionOf{Tank: p.tank, Parameter: p.line.Parameter, Old: reading})
 }
 
 func (p *parameterScreen) other(by int) tea.Cmd {
@@ -261,7 +262,7 @@ func (p *parameterScreen) other(by int) tea.Cmd {
 	}
 	at := slices.Index(p.others, p.name)
 	p.name = p.others[(at+by+n)%n]
-	p.lines.list, p.warned, p.over.name, p.over.tank = list{}, nil, "", ""
+	p.lines.List, p.warned, p.over.name, p.over.tank = part.List{}, nil, "", ""
 	if p.aside.of == theDemand {
 		p.aside.of = nothing
 	}
@@ -274,29 +275,29 @@ func (p *parameterScreen) toggleCursor() {
 		return
 	}
 	c := p.chart(p.chartHeight())
-	p.cursor = max(0, c.Column(p.now(), c.Columns(p.w, p.chartHeight()))-1)
+	p.cursor = max(0, c.Column(p.now(), c.Columns(p.W, p.chartHeight()))-1)
 }
 
-func (p *parameterScreen) about() about {
+func (p *parameterScreen) About() part.About {
 	from, _ := p.span.ends(p.now())
-	return about{
-		title: clean(p.tank.Name) + " · " + clean(p.name),
-		zone:  p.tank.Zone(),
-		place: place{Screen: onChart, Tank: p.tank.Name, Parameter: p.name, Days: zooms()[p.span.zoom], Log: p.log, Over: p.over.name, OverTank: p.over.tank},
-		shows: Exported{Tank: p.tank, Parameter: p.name, From: from, AsOf: p.now()},
+	return part.About{
+		Title: part.Clean(p.tank.Name) + " · " + part.Clean(p.name),
+		Zone:  p.tank.Zone(),
+		Place: part.Place{Screen: part.OnChart, Tank: p.tank.Name, Parameter: p.name, Days: zooms()[p.span.zoom], Log: p.log, Over: p.over.name, OverTank: p.over.tank},
+		Shows: part.Exported{Tank: p.tank, Parameter: p.name, From: from, AsOf: p.now()},
 	}
 }
 
-func (p *parameterScreen) click(row, _ int) {
+func (p *parameterScreen) Click(row, _ int) {
 	if p.aside.of == nothing {
-		p.lines.hit(row, len(p.lines.rows))
+		p.lines.Hit(row, len(p.lines.rows))
 	}
 }
 
-// wheel over the chart moves through time, the way the list below goes: downwards is earlier.
-func (p *parameterScreen) wheel(row, by int) (tea.Cmd, bool) {
+// Wheel over the chart moves through time, the way the list below goes: downwards is earlier.
+func (p *parameterScreen) Wheel(row, by int) (tea.Cmd, bool) {
 	switch {
-	case !p.loaded || row >= p.lines.row:
+	case !p.Loaded || row >= p.lines.Row:
 		return nil, false
 	case by < 0:
 		return p.later(), true

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // Zoom and pan move the window and bring its own readings and records; now is one key away.
@@ -15,7 +16,7 @@ func TestParameterWindow(t *testing.T) {
 	}
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, part.Place{Parameter: "nitrate"})))
 	p := a.top().(*parameterScreen)
 	holds := func(text string) bool { return strings.Contains(a.View(), text) }
 	if holds("new lamp") || len(p.shown) != 6 {
@@ -82,12 +83,12 @@ func TestNoKeyTwice(t *testing.T) {
 		a := exampleApp(t, true, 120, 40)
 		show(t, a)
 		seen := map[string]string{}
-		for _, c := range append(a.top().commands(), a.commands()...) {
-			for _, k := range c.keys {
-				if other, twice := seen[k]; twice && other != c.words {
-					t.Errorf("%s: %q means %q and %q", name, k, other, c.words)
+		for _, c := range append(a.top().Commands(), a.commands()...) {
+			for _, k := range c.Keys {
+				if other, twice := seen[k]; twice && other != c.Words {
+					t.Errorf("%s: %q means %q and %q", name, k, other, c.Words)
 				}
-				seen[k] = c.words
+				seen[k] = c.Words
 			}
 		}
 	}
@@ -114,11 +115,11 @@ func TestKeysAnswer(t *testing.T) {
 	says("esc brings the list back", "w", "x")
 	do(a, "esc")
 	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
-		t.Fatalf("esc did not close the reasons alone: %s", a.top().about().title)
+		t.Fatalf("esc did not close the reasons alone: %s", a.top().About().Title)
 	}
 	do(a, "u", "esc")
 	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
-		t.Fatalf("esc did not close the demand alone: %s", a.top().about().title)
+		t.Fatalf("esc did not close the demand alone: %s", a.top().About().Title)
 	}
 	do(a, "esc")
 	if len(a.stack) != 1 {
@@ -135,7 +136,7 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 	}
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, part.Place{Parameter: "nitrate"})))
 	do(a, "i")
 	if !strings.Contains(a.View(), "now 0.5 mg/L a day") {
 		t.Fatalf("no dosing:\n%s", a.View())
@@ -144,7 +145,7 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 	if _, err := b.Strike(logbook.Strike{Target: ids[0], Time: noon, Why: "never given"}, nil); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(changedMsg{}))
+	settleAll(a, a.all(part.ChangedMsg{}))
 	if !strings.Contains(a.View(), "now 0 mg/L a day") || a.top().(*whatIf).shown.SlopePerWeek == before {
 		t.Errorf("the struck dosing stands still:\n%s", a.View())
 	}
@@ -172,7 +173,7 @@ func TestWhyScrollsAndZoomEnds(t *testing.T) {
 	b := tankBook(t)
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, place{Parameter: "nitrate"})))
+	settleAll(a, a.push(newParameterScreen(a.env, logbook.Tank{Name: "forereef"}, part.Place{Parameter: "nitrate"})))
 	do(a, "-", "-", "-", "h")
 	p := a.top().(*parameterScreen)
 	if p.span.zoom != 1 || p.span.back != 0 || !strings.Contains(a.View(), "nothing earlier") {

@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 type demandMsg struct {
@@ -29,7 +30,7 @@ func (p *parameterScreen) askDemand() tea.Cmd {
 		return nil
 	}
 	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
-	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return p.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		d, err := alerts.DemandOf(v, t, parameter, at)
 		if err != nil {
 			return nil, err
@@ -63,12 +64,12 @@ func (p *parameterScreen) askDemand() tea.Cmd {
 
 // hindcast finds when the engine would have begun to warn of the floor.
 func (p *parameterScreen) hindcast() tea.Cmd {
-	if p.warned != nil || !p.loaded {
+	if p.warned != nil || !p.Loaded {
 		p.warned = nil
 		return nil
 	}
 	t, parameter, name := p.tank, p.line.Parameter, p.name
-	return tea.Batch(notice("asking the hindcast…"), p.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return tea.Batch(part.Notice("asking the hindcast…"), p.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		lines, err := alerts.Hindcast(v, t, parameter)
 		if err != nil {
 			return nil, err

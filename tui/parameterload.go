@@ -26,12 +26,12 @@ type parameterMsg struct {
 }
 
 func (p *parameterScreen) load() tea.Cmd {
-	p.asked = p.env.ask()
+	p.asked = p.env.Ask()
 	asked, at := p.asked, p.now()
 	from, to := p.span.ends(at)
-	tank, name, usual := p.tank.Name, p.name, p.env.order
+	tank, name, usual := p.tank.Name, p.name, p.env.Order
 	over, overTank := p.over.name, cmp.Or(p.over.tank, p.tank.Name)
-	return p.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return p.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		msg := parameterMsg{asked: asked}
 		t, err := v.Tank(tank)
 		if err != nil {

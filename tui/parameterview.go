@@ -11,32 +11,33 @@ import (
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 func (p *parameterScreen) chartHeight() int {
-	return max(6, min(24, (p.h-2)*3/5))
+	return max(6, min(24, (p.H-2)*3/5))
 }
 
 func (p *parameterScreen) View() string {
-	t := p.env.theme
-	if !p.loaded {
-		return p.reading(t)
+	t := p.env.Theme
+	if !p.Loaded {
+		return p.Reading(t)
 	}
 	out := p.summary()
 	h := p.chartHeight()
 	if p.aside.of != nothing {
 		h = max(5, h-4)
 	}
-	if p.h >= 14 || p.aside.of == nothing { // else the words need all the rows there are
+	if p.H >= 14 || p.aside.of == nothing { // else the words need all the rows there are
 		c := p.chart(h)
-		out = append(out, drawn(c, p.w, h, t)...)
+		out = append(out, drawn(c, p.W, h, t)...)
 		out = append(out, p.caption(c))
 		if c.Over != nil {
 			out = append(out, p.overCaption(c))
 		}
 	}
-	p.lines.row = len(out)
-	room := p.h - len(out)
+	p.lines.Row = len(out)
+	room := p.H - len(out)
 	switch {
 	case p.aside.of == theReasons:
 		out = append(out, p.said(p.line.Reasons(p.now()), room)...)
@@ -52,19 +53,19 @@ func (p *parameterScreen) View() string {
 
 // summary is the level, the direction and the standing, then the gravest alert.
 func (p *parameterScreen) summary() []string {
-	t := p.env.theme
+	t := p.env.Theme
 	l := p.line
 	if l.Assessment.N == 0 {
-		return []string{cut("no reading yet: t enters a test day", p.w)}
+		return []string{part.Cut("no reading yet: t enters a test day", p.W)}
 	}
-	text := t.ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) + "  " + clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) + "  " + part.Clean(l.LevelText()) + "  " + headingText(l, t.Signs)
 	if f := l.FloorDays(); f != "" {
 		text += "  floor: " + f
 	}
-	rows := []string{cut(text, p.w)}
-	if len(l.Alerts) > 0 && p.h >= 18 {
+	rows := []string{part.Cut(text, p.W)}
+	if len(l.Alerts) > 0 && p.H >= 18 {
 		a := l.Alerts[0]
-		rows = append(rows, words.Hang(severityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", clean(a.Text), p.w, 2)...)
+		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", part.Clean(a.Text), p.W, 2)...)
 	}
 	return rows
 }
@@ -81,7 +82,7 @@ func (p *parameterScreen) chart(h int) picture.Chart {
 		}
 	}
 	if p.cursor >= 0 {
-		n := c.Columns(p.w, h)
+		n := c.Columns(p.W, h)
 		p.cursor = min(p.cursor, n-1)
 		c.Cursor = c.Moment(p.cursor, n)
 	}
@@ -89,19 +90,19 @@ func (p *parameterScreen) chart(h int) picture.Chart {
 }
 
 // drawn draws a chart in the colours of the theme.
-func drawn(c picture.Chart, w, h int, t *theme) []string {
+func drawn(c picture.Chart, w, h int, t *part.Theme) []string {
 	var out []string
 	for _, row := range c.Draw(w, h) {
-		out = append(out, t.row(row))
+		out = append(out, t.Row(row))
 	}
 	return out
 }
 
 // caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.
 func (p *parameterScreen) caption(c picture.Chart) string {
-	t := p.env.theme
+	t := p.env.Theme
 	if !c.Cursor.IsZero() {
-		return cut(p.underCursor(c), p.w)
+		return part.Cut(p.underCursor(c), p.W)
 	}
 	l := p.line
 	var parts []string
@@ -115,7 +116,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 		parts = append(parts, picture.FloorLine+picture.FloorLine+" floor "+words.Number(l.Parameter, l.Band.Floor))
 	}
 	if l.Parameter.Unit != "" {
-		parts = append(parts, "in "+clean(l.Parameter.Unit))
+		parts = append(parts, "in "+part.Clean(l.Parameter.Unit))
 	}
 	if p.log {
 		parts = append(parts, "log scale")
@@ -125,7 +126,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 		marks = append(marks, m.Sign+" "+m.Word)
 	}
 	parts = append(parts, strings.Join(marks, " ")) // last: its letters can be guessed where there is no room
-	return t.Dim.Render(cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.w))
+	return t.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
 }
 
 // underCursor reads the chart at the cursor: the nearest reading, or the forecast.
@@ -155,26 +156,26 @@ func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) 
 func (p *parameterScreen) said(says []string, room int) []string {
 	var out []string
 	for _, r := range says {
-		out = append(out, words.Hang("  - ", "    ", clean(r), p.w, 0)...)
+		out = append(out, words.Hang("  - ", "    ", part.Clean(r), p.W, 0)...)
 	}
 	room = max(1, room)
 	p.aside.top = max(0, min(p.aside.top, len(out)-room))
 	out = out[p.aside.top:]
 	if len(out) > room {
-		out = append(out[:room-1:room-1], p.env.theme.Dim.Render("    … j: more"))
+		out = append(out[:room-1:room-1], p.env.Theme.Dim.Render("    … j: more"))
 	}
 	return out
 }
 
 func (p *parameterScreen) list(row, room int) []string {
-	t := p.env.theme
+	t := p.env.Theme
 	rows := p.lines.rows
 	if len(rows) == 0 {
-		return []string{t.Dim.Render(cut("  nothing was written down in this stretch of time", p.w))}
+		return []string{t.Dim.Render(part.Cut("  nothing was written down in this stretch of time", p.W))}
 	}
-	out := p.lines.records(rows, row, room, p.w, p.tank.Zone(), t)
-	if p.lines.unlisted && p.lines.top+room > len(rows) {
-		out = append(out, t.Dim.Render(cut("  and older readings: + shows a shorter time", p.w)))
+	out := drawRecords(&p.lines.List, rows, row, room, p.W, p.tank.Zone(), t)
+	if p.lines.unlisted && p.lines.Top+room > len(rows) {
+		out = append(out, t.Dim.Render(part.Cut("  and older readings: + shows a shorter time", p.W)))
 	}
 	return out
 }

@@ -3,6 +3,8 @@ package tui
 import (
 	"strings"
 
+	"leadline/tui/part"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -15,7 +17,7 @@ func (d *testDay) paste(text string) tea.Cmd {
 	var cmds []tea.Cmd
 	at := d.at
 	for _, line := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' || r == '\t' }) {
-		line = strings.TrimSpace(clean(line))
+		line = strings.TrimSpace(part.Clean(line))
 		if line == "" {
 			continue
 		}
@@ -24,7 +26,7 @@ func (d *testDay) paste(text string) tea.Cmd {
 			to, line = i, rest
 		}
 		if to >= len(d.fields) {
-			d.message = "more lines were pasted than there are fields"
+			d.Message = "more lines were pasted than there are fields"
 			break
 		}
 		f := d.fields[to]

@@ -13,6 +13,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // mostPlaces is how many books' places are kept; mostPlaceBytes is more than they can need.
@@ -23,12 +24,12 @@ const (
 
 // places is the file: by the absolute path of the book.
 type places struct {
-	Places map[string]place `json:"places"`
+	Places map[string]part.Place `json:"places"`
 }
 
 // readPlaces reads the file. Whatever is wrong with it, there is no place then: nothing hangs on it.
 func readPlaces(file string) places {
-	none := places{map[string]place{}}
+	none := places{map[string]part.Place{}}
 	info, err := os.Stat(file)
 	if err != nil || !info.Mode().IsRegular() {
 		return none
@@ -47,7 +48,7 @@ func readPlaces(file string) places {
 }
 
 // keep writes the file anew with one place more, and without the oldest where there are too many.
-func (ps places) keep(file, book string, p place) error {
+func (ps places) keep(file, book string, p part.Place) error {
 	ps.Places[book] = p
 	oldest := slices.SortedFunc(maps.Keys(ps.Places), func(a, b string) int {
 		return cmp.Or(ps.Places[a].Left.Compare(ps.Places[b].Left), cmp.Compare(a, b))
@@ -62,15 +63,15 @@ func (ps places) keep(file, book string, p place) error {
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
 		return err
 	}
-	part, err := logbook.NewPart(file)
+	draft, err := logbook.NewPart(file)
 	if err != nil {
 		return err
 	}
-	defer part.Drop()
-	if _, err := part.Write(append(text, '\n')); err != nil {
+	defer draft.Drop()
+	if _, err := draft.Write(append(text, '\n')); err != nil {
 		return err
 	}
-	return part.Place(true)
+	return draft.Place(true)
 }
 
 // findPlace looks up where the keeper was in this book, unless another tank is asked for.
@@ -80,24 +81,24 @@ func (a *app) findPlace() tea.Cmd {
 		return nil
 	}
 	return func() tea.Msg {
-		p, ok := place{}, false
+		p, ok := part.Place{}, false
 		if file != "" {
 			p, ok = readPlaces(file).Places[book]
 		}
 		switch {
 		case asked != "" && p.Tank != asked:
-			return placeMsg{place{Tank: asked}}
+			return part.PlaceMsg{Place: part.Place{Tank: asked}}
 		case ok:
-			return placeMsg{p}
+			return part.PlaceMsg{Place: p}
 		case usual != "":
-			return placeMsg{place{Tank: usual}}
+			return part.PlaceMsg{Place: part.Place{Tank: usual}}
 		}
 		return nil
 	}
 }
 
 func (a *app) bookKey() string {
-	path := a.env.book.Path()
+	path := a.env.Book.Path()
 	if whole, err := filepath.Abs(path); err == nil {
 		return whole
 	}
@@ -115,7 +116,7 @@ func (a *app) keepPlace() {
 		return
 	}
 	file, book := a.placeFile, a.bookKey()
-	p.Left = a.env.now()
+	p.Left = a.env.Now()
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
@@ -129,10 +130,10 @@ func (a *app) keepPlace() {
 
 // place is that of the uppermost screen that has one, with the tank of those below where it names none; false where
 // there is no tank yet.
-func (a *app) place() (place, bool) {
-	var found place
+func (a *app) place() (part.Place, bool) {
+	var found part.Place
 	for _, s := range a.stack {
-		if p := s.about().place; p != (place{}) {
+		if p := s.About().Place; p != (part.Place{}) {
 			p.Tank = cmp.Or(p.Tank, found.Tank)
 			found = p
 		}

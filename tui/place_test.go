@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // twoTanks is tankBook with a second tank that measures nitrate.
@@ -57,7 +58,7 @@ func TestPlaceIsKept(t *testing.T) {
 	begin(a)
 	p, on := a.top().(*parameterScreen)
 	if !on || p.tank.Name != "forereef" || p.name != "nitrate" || zooms()[p.span.zoom] != 28 || !p.log || p.over.name != "nitrate" || p.over.tank != "lagoon" {
-		t.Fatalf("opened %s: %+v", a.top().about().title, p)
+		t.Fatalf("opened %s: %+v", a.top().About().Title, p)
 	}
 	if tank, at := a.stack[0].(*glance).place(); tank != "forereef" || at != "nitrate" {
 		t.Errorf("below it the cursor is on %s of %s", at, tank)
@@ -75,7 +76,7 @@ func TestPlaceIsKept(t *testing.T) {
 		a.keepPlace()
 		again := placedApp(b, file)
 		begin(again)
-		if got := again.top().about().title; !strings.Contains(got, title) {
+		if got := again.top().About().Title; !strings.Contains(got, title) {
 			t.Errorf("%s leads to %q again, want %q", key, got, title)
 		}
 		do(a, "esc")
@@ -99,7 +100,7 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 		a := placedApp(b, file)
 		begin(a)
 		if _, on := a.top().(*glance); !on || a.failure != "" || a.notice != "" || !strings.Contains(a.View(), "forereef") {
-			t.Errorf("%s: %s, %q %q", name, a.top().about().title, a.failure, a.notice)
+			t.Errorf("%s: %s, %q %q", name, a.top().About().Title, a.failure, a.notice)
 		}
 		a.keepPlace()
 		if len(readPlaces(file).Places) != 1 {
@@ -114,7 +115,7 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 	a := placedApp(b, file)
 	begin(a)
 	if p, on := a.top().(*parameterScreen); !on || zooms()[p.span.zoom] != 84 || p.over.name != "" || a.failure != "" {
-		t.Errorf("%s: %q", a.top().about().title, a.failure)
+		t.Errorf("%s: %q", a.top().About().Title, a.failure)
 	}
 	// A folder in the place of the file, and none to write to.
 	a = placedApp(b, t.TempDir())
@@ -136,7 +137,7 @@ func TestPlaceDoesNotCarryOff(t *testing.T) {
 	_, cmd := a.Update(late)
 	settleAll(a, cmd)
 	if _, on := a.top().(*glance); !on {
-		t.Errorf("carried off to %s", a.top().about().title)
+		t.Errorf("carried off to %s", a.top().About().Title)
 	}
 }
 
@@ -144,7 +145,7 @@ func TestPlaceDoesNotCarryOff(t *testing.T) {
 func TestPlacesOfManyBooks(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "place.json")
 	for i := range mostPlaces + 5 {
-		if err := readPlaces(file).keep(file, fmt.Sprint(i), place{Tank: "forereef", Left: noon.AddDate(0, 0, i)}); err != nil {
+		if err := readPlaces(file).keep(file, fmt.Sprint(i), part.Place{Tank: "forereef", Left: noon.AddDate(0, 0, i)}); err != nil {
 			t.Fatal(err)
 		}
 	}

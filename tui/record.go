@@ -8,6 +8,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // record is one line of the book as lists show it.
@@ -29,7 +30,7 @@ func newRecord(e logbook.Entry, k words.Known, named bool) record {
 }
 
 // row draws a record in one row. A struck one says so in a word and says why.
-func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
+func (r record) row(chosen bool, w int, zone *time.Location, t *part.Theme) string {
 	lead := "  "
 	if chosen {
 		lead = t.Accent.Render(t.Signs.Chosen) + " "
@@ -48,14 +49,14 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *theme) string {
 	}
 	row := lead + t.Dim.Render(when) + "  " + style.Render(text)
 	if r.note != "" {
-		row += t.Dim.Render("  " + clean(r.note))
+		row += t.Dim.Render("  " + part.Clean(r.note))
 	}
-	return cut(row, w)
+	return part.Cut(row, w)
 }
 
-// records draws the rows of a list that holds lines of the book.
-func (l *list) records(rows []record, row, room, w int, zone *time.Location, t *theme) []string {
-	return l.draw(row, len(rows), room, func(i int) string { return rows[i].row(i == l.at, w, zone, t) })
+// drawRecords draws the rows of a list that holds lines of the book.
+func drawRecords(l *part.List, rows []record, row, room, w int, zone *time.Location, t *part.Theme) []string {
+	return l.Draw(row, len(rows), room, func(i int) string { return rows[i].row(i == l.At, w, zone, t) })
 }
 
 // words say what the line is and, of a struck one, why it was struck.
@@ -67,13 +68,13 @@ func (r record) words() string {
 }
 
 // whole is the line in as many rows as it takes, where one row is too narrow for it, and nothing otherwise.
-func (r record) whole(w int, t *theme) []string {
+func (r record) whole(w int, t *part.Theme) []string {
 	before := 21 // the sign of the chosen line, and the moment
 	if w < 60 {
 		before = 15
 	}
-	text := strings.TrimSpace(r.words() + "  " + clean(r.note))
-	if before+width(text) <= w {
+	text := strings.TrimSpace(r.words() + "  " + part.Clean(r.note))
+	if before+part.Width(text) <= w {
 		return nil
 	}
 	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, w))}, words.Wrap(text, w, 4)...)

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"unicode"
 
+	"leadline/tui/part"
+
 	"github.com/charmbracelet/x/ansi"
 	"pgregory.net/rapid"
 )
@@ -33,8 +35,8 @@ func TestScreensFitAnySize(t *testing.T) {
 				r.Fatalf("%s after %q: %d rows in %d", name, k, len(lines), a.h)
 			}
 			for i, l := range lines {
-				if width(l) > a.w {
-					r.Fatalf("%s after %q: row %d is %d cells wide in %d: %q", name, k, i, width(l), a.w, l)
+				if part.Width(l) > a.w {
+					r.Fatalf("%s after %q: row %d is %d cells wide in %d: %q", name, k, i, part.Width(l), a.w, l)
 				}
 			}
 			for _, c := range ansi.Strip(frame) {

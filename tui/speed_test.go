@@ -74,7 +74,7 @@ func BenchmarkStart(b *testing.B) {
 				start(a.top().Init())
 				g := a.top().(*glance)
 				shown := false
-				for !g.loaded || g.left > 0 {
+				for !g.Loaded || g.left > 0 {
 					switch msg := (<-answers).(type) {
 					case nil:
 					case tea.BatchMsg:
@@ -189,10 +189,10 @@ func BenchmarkFrames(b *testing.B) {
 		f.follow("start", a.top().Init())
 		for _, k := range aLongSitting() {
 			runtime.Gosched()
-			f.step(k+" on "+a.top().about().title, keyNamed(k))
+			f.step(k+" on "+a.top().About().Title, keyNamed(k))
 		}
 		if len(a.stack) != 1 {
-			b.Fatalf("the sitting ends on %s", a.top().about().title)
+			b.Fatalf("the sitting ends on %s", a.top().About().Title)
 		}
 	}
 	slices.Sort(f.times)

@@ -1,37 +1,18 @@
 package tui
 
 import (
-	"slices"
 	"strings"
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
-
-func TestNearest(t *testing.T) {
-	choices := []string{"KH mix", "Neo mix", "phosphate mix", "old Neo mix"}
-	if got, want := nearest("neo", choices), []string{"Neo mix", "old Neo mix", "KH mix", "phosphate mix"}; !slices.Equal(got, want) {
-		t.Errorf("%v, want %v", got, want)
-	}
-}
-
-// The other choice begins with what is typed, goes on through those that hold it, and reaches the rest.
-func TestOtherChoiceGoesByWhatIsTyped(t *testing.T) {
-	f := newForm(testApp(true).env, logbook.Tank{}, "test", &formField{label: "supplement"})
-	f.fields[0].choices = []string{"KH mix", "phosphate mix", "potassium mix"}
-	press(f, keyNamed("p"))
-	for _, want := range []string{"phosphate mix", "potassium mix", "KH mix", "phosphate mix"} {
-		press(f, keyNamed("ctrl+o"))
-		if got := f.value("supplement"); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
-}
 
 // A volume of a supplement that does nothing for the parameter named is refused, naming what it raises.
 func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	b, a, _ := formBook(t)
-	a.push(newDoseForm(a.env, logbook.Tank{Name: "forereef", VolumeL: 450}, "phosphate"))
+	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: logbook.Tank{Name: "forereef", VolumeL: 450}, Name: "phosphate"}))
 	settleAll(a, a.top().Init())
 	doText(a, "6 mL")
 	do(a, "enter", "enter")
@@ -40,7 +21,7 @@ func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	if es := entriesOf(t, b, logbook.KindDose); len(es) > 0 {
 		t.Errorf("the book holds %+v", es)
 	}
-	if said := a.top().(*form).message; !strings.Contains(said, "raises alkalinity and not phosphate") {
+	if said := a.top().(*form.Form).Message; !strings.Contains(said, "raises alkalinity and not phosphate") {
 		t.Errorf("refused: %q", said)
 	}
 }
@@ -49,13 +30,13 @@ func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 // raise 450 L by 0.01.
 func TestSupplementIsDescribedFromTheDoseForm(t *testing.T) {
 	b, a, tank := formBook(t)
-	a.push(newDoseForm(a.env, tank, "phosphate"))
+	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: "phosphate"}))
 	settleAll(a, a.top().Init())
 	doText(a, "9 mL")
 	do(a, "enter", "enter")
 	doText(a, "phosphate mix")
 	do(a, "ctrl+s")
-	if said := a.top().(*form).message; !strings.Contains(said, "ctrl+n describes it") {
+	if said := a.top().(*form.Form).Message; !strings.Contains(said, "ctrl+n describes it") {
 		t.Errorf("refused: %q", said)
 	}
 	do(a, "ctrl+n")
@@ -63,7 +44,7 @@ func TestSupplementIsDescribedFromTheDoseForm(t *testing.T) {
 	do(a, "enter")
 	doText(a, "po4=0.05")
 	do(a, "ctrl+s")
-	if a.top().about().title != "forereef · one dose" {
+	if a.top().About().Title != "forereef · one dose" {
 		t.Fatalf("not back at the dose:\n%s", a.View())
 	}
 	do(a, "ctrl+s")
@@ -94,10 +75,10 @@ func TestSupplementForm(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			b, a, _ := formBook(t)
 			do(a, "S")
-			f := a.top().(*form)
+			f := a.top().(*form.Form)
 			doText(a, "mix")
 			for _, k := range c.keys {
-				f.startAt(k[0])
+				f.StartAt(k[0])
 				doText(a, k[1])
 			}
 			do(a, "ctrl+s")
@@ -107,7 +88,7 @@ func TestSupplementForm(t *testing.T) {
 				return err
 			})
 			if c.ok == nil {
-				if err == nil || f.message == "" {
+				if err == nil || f.Message == "" {
 					t.Errorf("taken: %+v", s)
 				}
 				return
@@ -124,7 +105,7 @@ func TestSupplementForm(t *testing.T) {
 func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
 	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it", "carb": "carbonate mix, as it is described, does not raise phosphate"} {
 		_, a, tank := formBook(t)
-		a.push(newDoseForm(a.env, tank, "phosphate"))
+		a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: "phosphate"}))
 		settleAll(a, a.top().Init())
 		doText(a, "0.01")
 		do(a, "enter", "enter")

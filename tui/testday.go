@@ -11,13 +11,14 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // testDay takes all parameters of a tank in one pass. Every change goes to a draft in the book, because a closed window
 // ends the program without a word; only ctrl+s makes readings of it.
 type testDay struct {
-	page
-	env     *env
+	part.Page
+	env     *part.Env
 	tank    logbook.Tank
 	asked   int
 	known   *alerts.Report // of the glance; nil: it has to be asked for
@@ -45,16 +46,16 @@ type testDayMsg struct {
 	context entry.Context
 }
 
-func newTestDay(e *env, t logbook.Tank, known *alerts.Report) *testDay {
-	d := &testDay{env: e, tank: t, known: known, started: e.moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}}
-	d.when = newField(e, 20)
+func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
+	d := &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}}
+	d.when = part.NewField(e, 20)
 	return d
 }
 
 func (d *testDay) Init() tea.Cmd {
-	d.asked = d.env.ask()
-	asked, at, name, usual, known := d.asked, d.now(), d.tank.Name, d.env.order, d.known
-	return d.env.read(func(v *logbook.View) (_ tea.Msg, err error) {
+	d.asked = d.env.Ask()
+	asked, at, name, usual, known := d.asked, d.now(), d.tank.Name, d.env.Order, d.known
+	return d.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
 		msg := testDayMsg{asked: asked}
 		if known != nil {
 			msg.report = *known
@@ -72,7 +73,7 @@ func (d *testDay) Init() tea.Cmd {
 	})
 }
 
-func (d *testDay) now() time.Time { return d.env.moment().In(d.tank.Zone()) }
+func (d *testDay) now() time.Time { return d.env.Moment().In(d.tank.Zone()) }
 
 func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -90,27 +91,27 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 		if msg.day == d {
 			d.unkept = ""
 			if msg.err != nil {
-				d.unkept = clean(msg.err.Error())
+				d.unkept = part.Clean(msg.err.Error())
 			}
 		}
 	case testDaySavedMsg:
 		if msg.day == d {
 			d.saving = false
 			if msg.err != nil {
-				d.message = "not saved: " + clean(msg.err.Error()) + "; what you typed is still here"
+				d.Message = "not saved: " + part.Clean(msg.err.Error()) + "; what you typed is still here"
 				return nil
 			}
 			return func() tea.Msg {
-				return doneMsg{d, words.Plural(msg.n, "reading", "readings") + " of " + clean(d.tank.Name) + " in the book", true}
+				return part.DoneMsg{S: d, Notice: words.Plural(msg.n, "reading", "readings") + " of " + part.Clean(d.tank.Name) + " in the book", Changed: true}
 			}
 		}
-	case tickMsg:
+	case part.TickMsg:
 		return d.ring()
-	case changedMsg:
-		if !d.loaded { // the book could not be read before
+	case part.ChangedMsg:
+		if !d.Loaded { // the book could not be read before
 			return d.Init()
 		}
-	case keepMsg:
+	case part.KeepMsg:
 		if d.HasUnsaved() {
 			return d.writeDraft()
 		}
@@ -120,13 +121,13 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 
 // fill makes the fields: in the keeper's own order, or where there is none with what is due first.
 func (d *testDay) fill(msg testDayMsg) tea.Cmd {
-	if d.loaded {
+	if d.Loaded {
 		return nil
 	}
-	d.loaded = true
+	d.Loaded = true
 	lines := slices.Clone(msg.report.Findings)
 	at := d.now()
-	own := len(d.tank.OrderOr(d.env.order)) > 0
+	own := len(d.tank.OrderOr(d.env.Order)) > 0
 	slices.SortStableFunc(lines, func(a, b alerts.Finding) int {
 		switch da, db := a.OnTestDay(at), b.OnTestDay(at); {
 		case own:
@@ -140,7 +141,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	})
 	var cmds []tea.Cmd
 	for _, l := range lines {
-		f := &testField{Test: msg.context.Test(l, d.env.units[l.Parameter.Name]), input: newField(d.env, 10), note: newField(d.env, 30)}
+		f := &testField{Test: msg.context.Test(l, d.env.Units[l.Parameter.Name]), input: part.NewField(d.env, 10), note: part.NewField(d.env, 30)}
 		method := ""
 		if n := len(l.Readings); n > 0 {
 			method = l.Readings[n-1].Method
@@ -164,7 +165,7 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 	}
 	if msg.drafted {
 		d.restore(msg.draft)
-		cmds = append(cmds, notice("your half-typed test day of "+msg.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
+		cmds = append(cmds, part.Notice("your half-typed test day of "+msg.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
 	for i := range d.fields {
 		cmds = append(cmds, d.foresee(i), d.judge(i))
@@ -178,24 +179,24 @@ func (d *testDay) fill(msg testDayMsg) tea.Cmd {
 		}
 	}
 	for _, msg := range d.early {
-		cmd, _ := press(d, msg)
+		cmd, _ := part.Press(d, msg)
 		cmds = append(cmds, cmd)
 	}
 	return tea.Batch(cmds...)
 }
 
-func (d *testDay) HasUnsaved() bool { return d.loaded && len(d.draft().Fields) > 0 }
+func (d *testDay) HasUnsaved() bool { return d.Loaded && len(d.draft().Fields) > 0 }
 
-func (d *testDay) about() about {
-	return about{title: clean(d.tank.Name) + " · test day", zone: d.tank.Zone(), typing: true}
+func (d *testDay) About() part.About {
+	return part.About{Title: part.Clean(d.tank.Name) + " · test day", Zone: d.tank.Zone(), Typing: true}
 }
 
-func (d *testDay) commands() []command {
+func (d *testDay) Commands() []part.Command {
 	if d.saving {
 		return nil
 	}
-	if !d.loaded {
-		return []command{on("esc", "back", always(back))}
+	if !d.Loaded {
+		return []part.Command{part.On("esc", "back", part.Always(part.Back))}
 	}
 	leave, discard := "", ""
 	if d.HasUnsaved() {
@@ -206,46 +207,46 @@ func (d *testDay) commands() []command {
 	}
 	value := d.at < len(d.fields)
 	return slices.Concat(
-		under("", on("tab down", "next", func() tea.Cmd { return d.next(false) })),
-		under("test day",
-			on("enter tab down", "next", func() tea.Cmd { return d.next(true) }).foot(2),
-			on("up shift+tab", "previous", just(func() { d.goTo(max(0, d.at-1)) })),
-			on("ctrl+s", "save", d.save).foot(1),
-			on("esc", "back", d.leave).foot(3).asking(leave)),
-		under("this field",
-			on("ctrl+o", "other method", d.otherMethod).foot(4).when(value && !d.note),
-			on("ctrl+n", "note", just(func() { d.writeNote(!d.note) })).foot(5).when(value),
-			on("ctrl+y", "undo", d.undoLast).foot(8),
-			on(insteadKey, "take what is offered", d.takeOffered).when(value && !d.note)),
-		under("the whole",
-			on("ctrl+t", "time of test", just(func() { d.goTo(len(d.fields)) })).foot(6),
-			on("ctrl+r", "timer", just(d.wind)).foot(7),
-			on("ctrl+x", "throw all away", d.discard).foot(9).asking(discard)))
+		part.Under("", part.On("tab down", "next", func() tea.Cmd { return d.next(false) })),
+		part.Under("test day",
+			part.On("enter tab down", "next", func() tea.Cmd { return d.next(true) }).Foot(2),
+			part.On("up shift+tab", "previous", part.Just(func() { d.goTo(max(0, d.at-1)) })),
+			part.On("ctrl+s", "save", d.save).Foot(1),
+			part.On("esc", "back", d.leave).Foot(3).Asking(leave)),
+		part.Under("this field",
+			part.On("ctrl+o", "other method", d.otherMethod).Foot(4).When(value && !d.note),
+			part.On("ctrl+n", "note", part.Just(func() { d.writeNote(!d.note) })).Foot(5).When(value),
+			part.On("ctrl+y", "undo", d.undoLast).Foot(8),
+			part.On(insteadKey, "take what is offered", d.takeOffered).When(value && !d.note)),
+		part.Under("the whole",
+			part.On("ctrl+t", "time of test", part.Just(func() { d.goTo(len(d.fields)) })).Foot(6),
+			part.On("ctrl+r", "timer", part.Just(d.wind)).Foot(7),
+			part.On("ctrl+x", "throw all away", d.discard).Foot(9).Asking(discard)))
 }
 
 // insteadKey takes what is offered in place of what is typed.
 const insteadKey = "ctrl+g"
 
-// typed takes a letter to where the cursor is, and pasted lines to the fields they belong to.
-func (d *testDay) typed(msg tea.KeyMsg) tea.Cmd {
+// Typed takes a letter to where the cursor is, and pasted lines to the fields they belong to.
+func (d *testDay) Typed(msg tea.KeyMsg) tea.Cmd {
 	switch {
 	case d.saving:
 		return nil
-	case !d.loaded:
+	case !d.Loaded:
 		d.early = append(d.early, msg)
 		return nil
 	case msg.Paste:
 		return d.paste(string(msg.Runes))
 	case d.at == len(d.fields):
-		editField(&d.when, msg)
+		part.EditField(&d.when, msg)
 		return tea.Batch(d.writeDraft(), d.lookFrom())
 	case d.note:
-		editField(&d.fields[d.at].note, msg)
+		part.EditField(&d.fields[d.at].note, msg)
 		return d.writeDraft()
 	}
 	f := d.fields[d.at]
 	before := f.input.Value()
-	if editField(&f.input, msg); f.input.Value() == before {
+	if part.EditField(&f.input, msg); f.input.Value() == before {
 		return nil
 	}
 	return d.changed(d.at, before)
@@ -260,7 +261,7 @@ func (d *testDay) leave() tea.Cmd {
 	case d.HasUnsaved() && d.unkept == "":
 		return d.leaveWith("kept as a draft: t goes on with it")
 	}
-	return back
+	return part.Back
 }
 
 func (d *testDay) discard() tea.Cmd {
@@ -287,7 +288,7 @@ func (d *testDay) takeOffered() tea.Cmd {
 	f := d.fields[d.at]
 	_, meant := f.question()
 	if meant == "" {
-		d.message = "nothing is offered in place of this"
+		d.Message = "nothing is offered in place of this"
 		return nil
 	}
 	before := f.input.Value()
@@ -299,7 +300,7 @@ func (d *testDay) takeOffered() tea.Cmd {
 func (d *testDay) otherMethod() tea.Cmd {
 	f := d.fields[d.at]
 	if len(f.methods) == 0 {
-		d.message = "no method is described for " + clean(f.Parameter.Name) + ": m on the first screen describes one"
+		d.Message = "no method is described for " + part.Clean(f.Parameter.Name) + ": m on the first screen describes one"
 		return nil
 	}
 	f.nextMethod()
@@ -328,7 +329,7 @@ func (d *testDay) next(accept bool) tea.Cmd {
 	}
 	f := d.fields[d.at]
 	if f.refused != "" && accept {
-		d.message = "enter takes no value that cannot be: mend it, or go on with the arrow down"
+		d.Message = "enter takes no value that cannot be: mend it, or go on with the arrow down"
 		return nil
 	}
 	if f.refused == "" && !f.settle() {
@@ -347,10 +348,10 @@ func (d *testDay) focus(i int) {
 	d.at = max(0, min(i, len(d.fields)))
 	switch {
 	case d.at == len(d.fields):
-		focusField(&d.when)
+		part.FocusField(&d.when)
 	case d.note:
-		focusField(&d.fields[d.at].note)
+		part.FocusField(&d.fields[d.at].note)
 	default:
-		focusField(&d.fields[d.at].input)
+		part.FocusField(&d.fields[d.at].input)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/part"
 )
 
 // judgedMsg answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
@@ -45,7 +46,7 @@ func (d *testDay) judge(i int) tea.Cmd {
 
 func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 	test, at := d.fields[i].Test, d.testTime()
-	return think(func() (tea.Msg, error) {
+	return part.Think(func() (tea.Msg, error) {
 		verdict, err := test.Compare(r, at)
 		return judgedMsg{day: d, field: i, text: text, method: test.Method, verdict: verdict}, err
 	})
@@ -60,7 +61,7 @@ type testDayAsOfMsg struct {
 
 // testTime is the time of the test, as far as it can be read.
 func (d *testDay) testTime() time.Time {
-	at, _, err := parseWhen(d.when.Value(), d.now())
+	at, _, err := part.ParseWhen(d.when.Value(), d.now())
 	if err != nil {
 		return d.now()
 	}
@@ -70,7 +71,7 @@ func (d *testDay) testTime() time.Time {
 // lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a
 // test of last month is compared with is what was known then.
 func (d *testDay) lookFrom() tea.Cmd {
-	at, _, err := parseWhen(d.when.Value(), d.now())
+	at, _, err := part.ParseWhen(d.when.Value(), d.now())
 	if err != nil {
 		return nil
 	}
@@ -81,9 +82,9 @@ func (d *testDay) lookFrom() tea.Cmd {
 	if from.Equal(d.from) {
 		return nil
 	}
-	d.from, d.asked = from, d.env.ask()
+	d.from, d.asked = from, d.env.Ask()
 	asked, name := d.asked, d.tank.Name
-	return d.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return d.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		report, err := alerts.Examine(v, name, at)
 		return testDayAsOfMsg{d, asked, report.Findings}, err
 	})

@@ -4,6 +4,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 type undoStep struct {
@@ -42,16 +43,16 @@ func (d *testDay) clear() {
 
 // save makes readings of what is typed, or goes to the field that is in the way.
 func (d *testDay) save() tea.Cmd {
-	at, doubt, err := parseWhen(d.when.Value(), d.now())
+	at, doubt, err := part.ParseWhen(d.when.Value(), d.now())
 	switch {
 	case err != nil:
 		d.goTo(len(d.fields))
-		d.message = "time of test: " + clean(err.Error())
+		d.Message = "time of test: " + part.Clean(err.Error())
 		return nil
 	case doubt != "" && d.ahead != d.when.Value():
 		d.ahead = d.when.Value()
 		d.goTo(len(d.fields))
-		d.message = "time of test: " + doubt + "; ctrl+s again keeps it"
+		d.Message = "time of test: " + doubt + "; ctrl+s again keeps it"
 		return nil
 	}
 	var rs []logbook.Reading
@@ -61,7 +62,7 @@ func (d *testDay) save() tea.Cmd {
 			continue
 		case f.refused != "":
 			d.goTo(i)
-			d.message = "nothing saved yet: this value cannot be"
+			d.Message = "nothing saved yet: this value cannot be"
 			return nil
 		case !f.settle():
 			d.goTo(i)
@@ -72,11 +73,11 @@ func (d *testDay) save() tea.Cmd {
 		rs = append(rs, r)
 	}
 	if len(rs) == 0 {
-		d.message = "nothing typed yet"
+		d.Message = "nothing typed yet"
 		return nil
 	}
 	d.saving = true
-	book, drafts := d.env.book, d.drafts
+	book, drafts := d.env.Book, d.drafts
 	turn := drafts.turn() // a draft still on its way must not come after this
 	return func() tea.Msg {
 		err := drafts.write(turn, func() error {

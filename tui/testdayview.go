@@ -1,8 +1,10 @@
 package tui
 
 import (
-	"leadline/alerts/words"
 	"strings"
+
+	"leadline/alerts/words"
+	"leadline/tui/part"
 )
 
 // testColumns are the widths of a test day's table; 0 leaves a column out.
@@ -11,14 +13,14 @@ type testColumns struct{ name, input, unit, last, age, expects int }
 func (d *testDay) columns() testColumns {
 	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 8}
 	for _, f := range d.fields {
-		c.name = max(c.name, min(16, width(clean(f.Parameter.Name))))
-		c.unit = max(c.unit, min(10, width(clean(f.Unit))))
-		c.last = max(c.last, width(f.lastText()))
-		c.expects = max(c.expects, width(f.ExpectedText()))
+		c.name = max(c.name, min(16, part.Width(part.Clean(f.Parameter.Name))))
+		c.unit = max(c.unit, min(10, part.Width(part.Clean(f.Unit))))
+		c.last = max(c.last, part.Width(f.lastText()))
+		c.expects = max(c.expects, part.Width(f.ExpectedText()))
 	}
 	longest := 0
 	for _, f := range d.fields {
-		longest = max(longest, width(f.input.Value())+1)
+		longest = max(longest, part.Width(f.input.Value())+1)
 	}
 	word := 16
 	total := func() int {
@@ -31,31 +33,31 @@ func (d *testDay) columns() testColumns {
 		return w + 2 + word
 	}
 	for _, drop := range []*int{&c.expects, &c.age, &c.last} {
-		if total() <= d.w {
+		if total() <= d.W {
 			// A long value is seen whole where there is room.
-			c.input += max(0, min(longest+1-c.input, d.w-total()))
+			c.input += max(0, min(longest+1-c.input, d.W-total()))
 			return c
 		}
 		*drop = 0
 	}
 	word = 9 // the unit stays: a number without one can be anything
-	c.name = max(8, min(c.name, c.name+d.w-total()))
+	c.name = max(8, min(c.name, c.name+d.W-total()))
 	return c
 }
 
 func (d *testDay) View() string {
-	t := d.env.theme
+	t := d.env.Theme
 	switch {
-	case !d.loaded:
-		return d.reading(t)
+	case !d.Loaded:
+		return d.Reading(t)
 	case len(d.fields) == 0:
-		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.w, 4)...), "\n")
+		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.W, 4)...), "\n")
 	}
 	c := d.columns()
 	below := d.below()
 	out := []string{d.head(c)}
-	rows := max(1, d.h-len(out)-len(below))
-	d.top = window(d.top, d.at, len(d.fields)+1, rows)
+	rows := max(1, d.H-len(out)-len(below))
+	d.top = part.Window(d.top, d.at, len(d.fields)+1, rows)
 	for i := d.top; i < min(len(d.fields)+1, d.top+rows); i++ {
 		out = append(out, d.row(i, c))
 	}
@@ -63,32 +65,32 @@ func (d *testDay) View() string {
 }
 
 func (d *testDay) head(c testColumns) string {
-	t := d.env.theme
-	cells := []string{" ", pad("parameter", c.name), pad("reading", c.input)}
+	t := d.env.Theme
+	cells := []string{" ", part.Pad("parameter", c.name), part.Pad("reading", c.input)}
 	add := func(w int, head string, right bool) {
 		switch {
 		case w == 0:
 		case right:
-			cells = append(cells, padLeft(head, w))
+			cells = append(cells, part.PadLeft(head, w))
 		default:
-			cells = append(cells, pad(head, w))
+			cells = append(cells, part.Pad(head, w))
 		}
 	}
 	add(c.unit, "", false)
 	add(c.last, "last", true)
 	add(c.age, "age", true)
 	add(c.expects, "expected", false)
-	return beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), d.timerText(), d.w)
+	return part.Beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), d.timerText(), d.W)
 }
 
 func (d *testDay) row(i int, c testColumns) string {
-	t := d.env.theme
+	t := d.env.Theme
 	lead := " "
 	if i == d.at {
 		lead = t.Accent.Render(t.Signs.Chosen)
 	}
 	if i == len(d.fields) {
-		label := pad("time", c.name)
+		label := part.Pad("time", c.name)
 		body := d.when.View()
 		if d.at != i {
 			body = d.when.Value()
@@ -96,39 +98,39 @@ func (d *testDay) row(i int, c testColumns) string {
 				body = t.Dim.Render("now")
 			}
 		}
-		return cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.w)
+		return part.Cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.W)
 	}
 	f := d.fields[i]
-	name := pad(clean(f.Parameter.Name), c.name)
+	name := part.Pad(part.Clean(f.Parameter.Name), c.name)
 	if i == d.at {
 		name = t.Accent.Render(name)
 	} else if !f.OnTestDay(d.testTime()) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
 	f.input.Width = c.input - 1
-	body := pad(clean(f.input.Value()), c.input)
+	body := part.Pad(part.Clean(f.input.Value()), c.input)
 	switch {
 	case i == d.at && !d.note:
-		body = pad(f.input.View(), c.input)
+		body = part.Pad(f.input.View(), c.input)
 	case f.input.Value() == "":
-		body = t.Dim.Render(pad("·", c.input))
+		body = t.Dim.Render(part.Pad("·", c.input))
 	}
 	cells := []string{lead, name, body}
 	if c.unit > 0 {
-		cells = append(cells, t.Dim.Render(pad(clean(f.Unit), c.unit)))
+		cells = append(cells, t.Dim.Render(part.Pad(part.Clean(f.Unit), c.unit)))
 	}
 	if c.last > 0 {
-		cells = append(cells, padLeft(f.lastText(), c.last))
+		cells = append(cells, part.PadLeft(f.lastText(), c.last))
 	}
 	if c.age > 0 {
 		age := ""
 		if n := len(f.Readings); n > 0 {
 			age = words.Age(f.Readings[n-1].Time, d.testTime())
 		}
-		cells = append(cells, t.Dim.Render(padLeft(age, c.age)))
+		cells = append(cells, t.Dim.Render(part.PadLeft(age, c.age)))
 	}
 	if c.expects > 0 {
-		cells = append(cells, t.Dim.Render(pad(f.ExpectedText(), c.expects)))
+		cells = append(cells, t.Dim.Render(part.Pad(f.ExpectedText(), c.expects)))
 	}
 	word, style := f.word(t)
 	if word == "" {
@@ -140,13 +142,13 @@ func (d *testDay) row(i int, c testColumns) string {
 	if f.note.Value() != "" {
 		word += " +note"
 	}
-	return cut(strings.Join(cells, " ")+"  "+style.Render(word), d.w)
+	return part.Cut(strings.Join(cells, " ")+"  "+style.Render(word), d.W)
 }
 
 // below is what there is to say about the field being typed: three rows, so that nothing jumps, and more only for what
 // has to be answered.
 func (d *testDay) below() []string {
-	t := d.env.theme
+	t := d.env.Theme
 	var rows []string
 	say := func(s string) { rows = append(rows, s) }
 	if d.at < len(d.fields) {
@@ -154,13 +156,13 @@ func (d *testDay) below() []string {
 		why, meant := f.question()
 		switch {
 		case d.note:
-			f.note.Width = max(8, d.w-9)
+			f.note.Width = max(8, d.W-9)
 			say("  note " + strings.TrimRight(f.note.View(), " "))
 			say(t.Dim.Render("  enter goes back to the value"))
 		case f.refused != "":
-			rows = hang("! "+f.refused, t.Bad, 2, d.w, 2)
+			rows = part.Hang("! "+f.refused, t.Bad, 2, d.W, 2)
 		case why != "":
-			rows = hang("? "+why, t.Warn, 2, d.w, 3)
+			rows = part.Hang("? "+why, t.Warn, 2, d.W, 3)
 			ways := "enter twice keeps it as typed"
 			if f.asked == f.text() {
 				ways = "enter or ctrl+s keeps it as typed"
@@ -168,37 +170,37 @@ func (d *testDay) below() []string {
 			if meant != "" {
 				ways = insteadKey + " takes " + meant + "; " + ways
 			}
-			rows = append(rows, hang(ways, t.Accent, 2, d.w-2, 2)...)
+			rows = append(rows, part.Hang(ways, t.Accent, 2, d.W-2, 2)...)
 		case f.result.UnitNote != "":
 			say("  " + t.Dim.Render(d.understood(f)))
-			rows = append(rows, hang(clean(f.result.UnitNote), t.Warn, 2, d.w, 3)...)
+			rows = append(rows, part.Hang(part.Clean(f.result.UnitNote), t.Warn, 2, d.W, 3)...)
 		default:
-			rows = hang(d.inShort(f), t.Dim, 2, d.w, 2)
+			rows = part.Hang(d.inShort(f), t.Dim, 2, d.W, 2)
 		}
 		if len(rows) == 1 && f.read && !d.note && f.result.UnitNote == "" {
 			say("  " + t.Dim.Render(d.understood(f)))
 		}
 	} else {
-		said, err := whenText(d.when.Value(), d.now())
+		said, err := part.WhenText(d.when.Value(), d.now())
 		style := t.Dim
 		if err != nil {
-			said, style = "! "+clean(err.Error()), t.Bad
+			said, style = "! "+part.Clean(err.Error()), t.Bad
 		}
-		rows = hang(said, style, 2, d.w, 2)
+		rows = part.Hang(said, style, 2, d.W, 2)
 	}
 	switch {
-	case d.message != "":
-		say("  " + t.Warn.Render(cut(d.message, d.w-2)))
+	case d.Message != "":
+		say("  " + t.Warn.Render(part.Cut(d.Message, d.W-2)))
 	case d.unkept != "":
-		say("  " + t.Bad.Render(cut("the draft could not be kept: "+d.unkept, d.w-2)))
+		say("  " + t.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
 	}
 	for len(rows) < 3 {
 		rows = append(rows, "")
 	}
 	for i := range rows {
-		rows[i] = cut(rows[i], d.w)
+		rows[i] = part.Cut(rows[i], d.W)
 	}
-	if d.h >= 10 {
+	if d.H >= 10 {
 		rows = append([]string{""}, rows...)
 	}
 	return rows
@@ -208,7 +210,7 @@ func (d *testDay) below() []string {
 func (d *testDay) inShort(f *testField) string {
 	parts := []string{}
 	if f.Method != "" {
-		m := "by " + clean(f.Method)
+		m := "by " + part.Clean(f.Method)
 		if f.methods[len(f.methods)-1] == f.Method {
 			m += " (ctrl+o: none)"
 		} else {
@@ -216,7 +218,7 @@ func (d *testDay) inShort(f *testField) string {
 		}
 		parts = append(parts, m)
 	} else if len(f.methods) > 0 {
-		parts = append(parts, "no method (ctrl+o: "+clean(f.methods[0])+")")
+		parts = append(parts, "no method (ctrl+o: "+part.Clean(f.methods[0])+")")
 	}
 	if n := len(f.Readings); n > 0 {
 		r := f.Readings[n-1]

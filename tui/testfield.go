@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -13,6 +12,7 @@ import (
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/part"
 )
 
 // testField is one parameter of a test day: what is typed, and what is thought of it.
@@ -41,29 +41,10 @@ func (f *testField) parse() {
 	}
 	var err error
 	if f.result, err = f.Read(f.text()); err != nil {
-		f.refused = refusalText(err)
+		f.refused = part.RefusalText(err)
 		return
 	}
 	f.read = true
-}
-
-// refusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no
-// help here.
-func refusalText(err error) string {
-	var r logbook.Refusal
-	if !errors.As(err, &r) {
-		return clean(err.Error())
-	}
-	text := r.Reason
-	switch {
-	case strings.Contains(r.Hint, "the unit has its own place"): // in a table it has; a field takes both
-		text += "; write the number first, and behind it a unit if it is another"
-	case r.Hint != "" && !strings.Contains(r.Hint, "--"):
-		text += "; " + r.Hint
-	case strings.Contains(r.Hint, "use a point"):
-		text += "; use a point"
-	}
-	return clean(text)
 }
 
 // question is what has to be answered before the field can be left, and what was likely meant. It is asked once.
@@ -72,7 +53,7 @@ func (f *testField) question() (why, meant string) {
 		return "", ""
 	}
 	why, meant = f.Doubt(f.result, f.suspect())
-	return clean(why), clean(meant)
+	return part.Clean(why), part.Clean(meant)
 }
 
 func (f *testField) suspect() bool { return f.judgedNow() && f.verdict.Suspect }
@@ -93,7 +74,7 @@ func (f *testField) settle() bool {
 func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }
 
 // word is the judgement in a word or two, with its colour.
-func (f *testField) word(t *theme) (string, ink) {
+func (f *testField) word(t *part.Theme) (string, part.Ink) {
 	band := f.Band
 	why, _ := f.question()
 	far := f.read && f.FarOff(f.result, f.suspect())
@@ -128,7 +109,7 @@ func (f *testField) word(t *theme) (string, ink) {
 }
 
 // besideExpected compares the reading with the range that stands beside it, in the numbers that stand there.
-func (f *testField) besideExpected(t *theme) (string, ink) {
+func (f *testField) besideExpected(t *part.Theme) (string, part.Ink) {
 	shown := func(v float64) float64 {
 		n, _ := strconv.ParseFloat(f.inUnit(v), 64)
 		return n

@@ -8,6 +8,8 @@ import (
 	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // An unlikely value is asked about once, and then kept; another unlikely text is asked about anew.
@@ -45,7 +47,7 @@ func TestAsExpectedIsWithinTheRange(t *testing.T) {
 		f.Expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
 		f.verdict = trend.Judgement{Expected: f.Expected, Tail: 0.1}
 		f.input.SetValue(c.typed)
-		if got, _ := f.word(newTheme(nil, true, false, false)); got != c.says || f.ExpectedText() != "3.6–6.9" {
+		if got, _ := f.word(part.NewTheme(nil, true, false, false)); got != c.says || f.ExpectedText() != "3.6–6.9" {
 			t.Errorf("%s beside %s: %s, want %s", c.typed, f.ExpectedText(), got, c.says)
 		}
 	}
@@ -96,16 +98,16 @@ func TestUndo(t *testing.T) {
 // The form throws typed text away only when asked twice.
 func TestFormAsksBeforeLeaving(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := newEventForm(a.env, example(t)[0].Tank, "")
+	f := form.Build(a.env, part.FormOf{Kind: part.Event, Tank: example(t)[0].Tank, Name: ""})
 	a.push(f)
 	keysOf(a, "x")
-	if cmd, _ := press(f, keyNamed("esc")); cmd == nil || f.asked != "back" {
+	if cmd, _ := part.Press(f, keyNamed("esc")); cmd == nil || f.Asked != "back" {
 		t.Fatal("the first esc did not ask")
-	} else if _, left := cmd().(backMsg); left {
+	} else if _, left := cmd().(part.BackMsg); left {
 		t.Fatal("the first esc left")
 	}
-	cmd, _ := press(f, keyNamed("esc"))
-	if _, left := cmd().(backMsg); !left {
+	cmd, _ := part.Press(f, keyNamed("esc"))
+	if _, left := cmd().(part.BackMsg); !left {
 		t.Error("the second esc stayed")
 	}
 }

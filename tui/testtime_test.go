@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"leadline/logbook"
+	"leadline/tui/form"
 )
 
 // A time of test in the past is said back, and what is expected and the ages are those of then.
@@ -127,14 +128,14 @@ func TestCorrectionFarOffIsAskedAbout(t *testing.T) {
 	resize(a, 80, 24)
 	settle(a, a.top().Init())
 	do(a, "g", "enter", "c")
-	f, ok := a.top().(*form)
-	if !ok || f.title != "correct" {
+	f, ok := a.top().(*form.Form)
+	if !ok || !strings.HasSuffix(f.About().Title, "correct") {
 		t.Fatalf("no correction:\n%s", a.View())
 	}
 	doText(a, "5.1") // alkalinity has been 8.3 for weeks
 	do(a, "ctrl+s")
-	if !strings.Contains(f.question(), "far from what the earlier readings predict") {
-		t.Fatalf("asked %q:\n%s", f.question(), a.View())
+	if !strings.Contains(f.Question(), "far from what the earlier readings predict") {
+		t.Fatalf("asked %q:\n%s", f.Question(), a.View())
 	}
 	if rs := readingsSince(t, b, "alkalinity"); len(rs) == 0 || rs[len(rs)-1].Text != "8.3" {
 		t.Errorf("saved unasked: %+v", rs)

@@ -2,6 +2,8 @@ package tui
 
 import (
 	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/tui/part"
 )
 
 // typeahead are keys that wait for what the key before them leads to: a form that it opens takes them as text. Where
@@ -12,12 +14,9 @@ type typeahead struct {
 	keys    []tea.KeyMsg
 }
 
-// nextKeyMsg says that what the key before leads to is there.
-type nextKeyMsg struct{}
-
 // typed takes keys as they come from the terminal.
 func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
-	if (a.ahead.waiting || a.top().about().waits) && msg.Type != tea.KeyCtrlC {
+	if (a.ahead.waiting || a.top().About().Waits) && msg.Type != tea.KeyCtrlC {
 		a.ahead.waiting = true
 		a.ahead.keys = append(a.ahead.keys, msg)
 		return nil
@@ -26,8 +25,6 @@ func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
 	return a.nextKey()
 }
 
-func goOn() tea.Msg { return nextKeyMsg{} }
-
 // nextKey presses the first key that waits.
 func (a *app) nextKey() tea.Cmd {
 	if len(a.ahead.keys) == 0 {
@@ -35,22 +32,12 @@ func (a *app) nextKey() tea.Cmd {
 	}
 	msg := a.ahead.keys[0]
 	a.ahead.keys = a.ahead.keys[1:]
-	if first, rest, several := parted(msg); several && !a.top().about().typing {
+	if first, rest, several := part.Parted(msg); several && !a.top().About().Typing {
 		msg, a.ahead.keys = first, append([]tea.KeyMsg{rest}, a.ahead.keys...)
 	}
 	a.ahead.waiting = len(a.ahead.keys) > 0
 	if !a.ahead.waiting {
 		return a.press(msg)
 	}
-	return tea.Sequence(a.press(msg), goOn)
-}
-
-// parted takes the first key off several that came in one read.
-func parted(msg tea.KeyMsg) (first, rest tea.KeyMsg, several bool) {
-	if msg.Type != tea.KeyRunes || msg.Paste || msg.Alt || len(msg.Runes) < 2 {
-		return msg, msg, false
-	}
-	first, rest = msg, msg
-	first.Runes, rest.Runes = msg.Runes[:1], msg.Runes[1:]
-	return first, rest, true
+	return tea.Sequence(a.press(msg), part.GoOn)
 }

@@ -3,6 +3,8 @@ package tui
 import (
 	"testing"
 
+	"leadline/tui/form"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -26,7 +28,7 @@ func TestAWordIsNoKey(t *testing.T) {
 	_, a, _ := formBook(t)
 	do(a, "e")
 	a.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("tab")})
-	if f := a.top().(*form); f.value("what") != "tab" {
-		t.Errorf("%q stands in field %d of the form", f.value("what"), f.at)
+	if f := a.top().(*form.Form); f.Value("what") != "tab" {
+		t.Errorf("%q stands in field %d of the form", f.Value("what"), f.At)
 	}
 }

@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // typedRow is a rule for what is typed: the same text gives the same records, doubts and cautions on the screens as at the
@@ -145,39 +147,39 @@ func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refu
 func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, cautions []string, refused string) {
 	t.Helper()
 	x := row.Fields
-	var f *form
+	var f *form.Form
 	var typed [][2]string
 	switch row.Kind {
 	case "dose":
-		f, typed = newDoseForm(a.env, tank, x["parameter"]), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
 	case "dosing":
-		f, typed = newDosingForm(a.env, tank, x["parameter"]), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}}
 	case "band":
-		f, typed = newBandForm(a.env, tank, x["parameter"], 0), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
+		f, typed = form.Build(a.env, part.BandOf{Tank: tank, Parameter: x["parameter"], Every: 0}), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":
-		f, typed = newWaterChangeForm(a.env, tank, ""), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.WaterChange, Tank: tank, Name: ""}), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":
-		f, typed = newRefillForm(a.env, tank, logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL"}), [][2]string{{"there now", x["amount"]}}
+		f, typed = form.Build(a.env, part.RefillOf{Tank: tank, Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL"}}), [][2]string{{"there now", x["amount"]}}
 	case "stock":
-		f, typed = newStockForm(a.env, tank, ""), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
 	case "supplement":
-		f, typed = newSupplementForm(a.env, tank, x["name"]), [][2]string{{"or salt", x["salt"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}), [][2]string{{"or salt", x["salt"]}}
 	default:
 		t.Fatalf("no form for %s", row.Kind)
 	}
 	a.push(f)
 	settleAll(a, f.Init())
 	for _, field := range typed {
-		f.startAt(field[0])
-		f.field(field[0]).input.SetValue(field[1])
+		f.StartAt(field[0])
+		f.Field(field[0]).Input.SetValue(field[1])
 	}
-	if f.cautions != nil {
-		cautions = f.cautions(f)
+	if f.Cautions != nil {
+		cautions = f.Cautions(f)
 		slices.Sort(cautions)
 	}
 	do(a, "ctrl+s")
-	refused = f.message
-	if q := f.question(); q != "" {
+	refused = f.Message
+	if q := f.Question(); q != "" {
 		doubts = append(doubts, q)
 		do(a, "ctrl+s")
 	}

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,16 +9,16 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // upkeep lists the chores of a tank and its stocks: what comes round again when, and what runs out when.
 type upkeep struct {
-	page
-	list
-	env     *env
+	part.Page
+	part.List
+	env     *part.Env
 	tank    logbook.Tank
 	subject string // the chore or stock to start on
 	asked   int
@@ -32,16 +31,16 @@ type upkeepMsg struct {
 	found alerts.Upkeep
 }
 
-func newUpkeep(e *env, t logbook.Tank, subject string) *upkeep {
+func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
 	return &upkeep{env: e, tank: t, subject: subject}
 }
 
-func (u *upkeep) now() time.Time { return u.env.moment().In(u.tank.Zone()) }
+func (u *upkeep) now() time.Time { return u.env.Moment().In(u.tank.Zone()) }
 
 func (u *upkeep) Init() tea.Cmd {
-	u.asked = u.env.ask()
+	u.asked = u.env.Ask()
 	asked, at, name := u.asked, u.now(), u.tank.Name
-	return u.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return u.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		tank, err := v.Tank(name)
 		if err != nil {
 			return nil, err
@@ -53,7 +52,7 @@ func (u *upkeep) Init() tea.Cmd {
 
 func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return u.Init()
 	case upkeepMsg:
 		if msg.asked == u.asked {
@@ -64,14 +63,14 @@ func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
 }
 
 func (u *upkeep) fill(r alerts.Upkeep) {
-	first := !u.loaded
-	u.loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
+	first := !u.Loaded
+	u.Loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
 	for i := 0; first && i < u.count(); i++ {
 		if u.name(i) == u.subject {
-			u.at = i
+			u.At = i
 		}
 	}
-	u.clamp(u.count())
+	u.Clamp(u.count())
 }
 
 func (u *upkeep) count() int { return len(u.chores) + len(u.stocks) }
@@ -84,61 +83,61 @@ func (u *upkeep) name(i int) string {
 	return u.stocks[i-len(u.chores)].Name
 }
 
-func (u *upkeep) commands() []command {
+func (u *upkeep) Commands() []part.Command {
 	n := u.count()
 	foot := []int{4, 5}
 	if n == 0 {
 		foot = nil
 	}
 	return slices.Concat(
-		u.moves("chores and stock", n, foot...),
-		under("chores and stock",
-			on("enter c", "done, or refilled", u.done).foot(1).when(n > 0),
-			on("n C", "new chore", opens(formOf{kind: newChore, tank: u.tank})).foot(2),
-			on("N", "new stock", opens(formOf{kind: newStock, tank: u.tank})).foot(3)))
+		u.Moves("chores and stock", n, foot...),
+		part.Under("chores and stock",
+			part.On("enter c", "done, or refilled", u.done).Foot(1).When(n > 0),
+			part.On("n C", "new chore", part.Opens(part.FormOf{Kind: part.NewChore, Tank: u.tank})).Foot(2),
+			part.On("N", "new stock", part.Opens(part.FormOf{Kind: part.NewStock, Tank: u.tank})).Foot(3)))
 }
 
 func (u *upkeep) done() tea.Cmd {
-	if u.at < len(u.chores) {
-		return open(formOf{choreDone, u.tank, u.chores[u.at].Name})
+	if u.At < len(u.chores) {
+		return part.Open(part.FormOf{Kind: part.ChoreDone, Tank: u.tank, Name: u.chores[u.At].Name})
 	}
-	return open(refillOf{u.tank, u.stocks[u.at-len(u.chores)].Stock})
+	return part.Open(part.RefillOf{Tank: u.tank, Stock: u.stocks[u.At-len(u.chores)].Stock})
 }
 
-func (u *upkeep) about() about {
-	return about{title: clean(u.tank.Name) + " · chores and stock", zone: u.tank.Zone(), place: place{Screen: onUpkeep, Tank: u.tank.Name}}
+func (u *upkeep) About() part.About {
+	return part.About{Title: part.Clean(u.tank.Name) + " · chores and stock", Zone: u.tank.Zone(), Place: part.Place{Screen: part.OnUpkeep, Tank: u.tank.Name}}
 }
 
 func (u *upkeep) View() string {
-	t := u.env.theme
+	t := u.env.Theme
 	switch {
-	case !u.loaded:
-		return u.reading(t)
+	case !u.Loaded:
+		return u.Reading(t)
 	case u.count() == 0:
-		return strings.Join(append([]string{""}, hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.w, 4)...), "\n")
+		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
 	}
 	var out []string
 	line := func(i int, when, text string, late bool) {
-		lead, name := "  ", pad(clean(u.name(i)), u.nameWidth())
-		if i == u.at {
+		lead, name := "  ", part.Pad(part.Clean(u.name(i)), u.nameWidth())
+		if i == u.At {
 			lead, name = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(name)
 		}
 		style := t.Plain
 		if late {
 			style = t.Warn
 		}
-		row := lead + name + "  " + style.Render(pad(when, 11))
-		if u.w >= 60 {
+		row := lead + name + "  " + style.Render(part.Pad(when, 11))
+		if u.W >= 60 {
 			row += "  " + t.Dim.Render(text)
 		}
-		out = append(out, cut(strings.TrimRight(row, " "), u.w))
+		out = append(out, part.Cut(strings.TrimRight(row, " "), u.W))
 	}
 	at := 0
 	if len(u.chores) > 0 {
-		out = append(out, t.Head.Render(cut("  chores", u.w)))
+		out = append(out, t.Head.Render(part.Cut("  chores", u.W)))
 	}
 	for i, c := range u.chores {
-		if i == u.at {
+		if i == u.At {
 			at = len(out)
 		}
 		when, late := "not known", false
@@ -148,22 +147,22 @@ func (u *upkeep) View() string {
 		case c.Last.IsZero():
 			when = "not yet"
 		}
-		line(i, when, clean(choreText(c)), late)
+		line(i, when, part.Clean(choreText(c)), late)
 	}
 	if len(u.stocks) > 0 {
-		out = append(out, "", t.Head.Render(cut("  stock", u.w)))
+		out = append(out, "", t.Head.Render(part.Cut("  stock", u.W)))
 	}
 	for j, s := range u.stocks {
 		i := len(u.chores) + j
-		if i == u.at {
+		if i == u.At {
 			at = len(out)
 		}
-		line(i, leftText(s), clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
+		line(i, leftText(s), part.Clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
 	}
-	below := hang(u.detail(), t.Plain, 2, u.w, 3)
-	room := max(1, u.h-len(below)-1)
-	u.top = window(u.top, at, len(out), room)
-	out = out[u.top:min(len(out), u.top+room)]
+	below := part.Hang(u.detail(), t.Plain, 2, u.W, 3)
+	room := max(1, u.H-len(below)-1)
+	u.Top = part.Window(u.Top, at, len(out), room)
+	out = out[u.Top:min(len(out), u.Top+room)]
 	return strings.Join(append(append(out, ""), below...), "\n")
 }
 
@@ -178,27 +177,27 @@ func choreText(c alerts.Chore) string {
 func (u *upkeep) nameWidth() int {
 	w := 8
 	for i := range u.count() {
-		w = max(w, width(clean(u.name(i))))
+		w = max(w, part.Width(part.Clean(u.name(i))))
 	}
-	return min(w, max(8, u.w/2-6))
+	return min(w, max(8, u.W/2-6))
 }
 
 // detail says the chosen line in full.
 func (u *upkeep) detail() string {
-	if u.at < len(u.chores) {
-		c := u.chores[u.at]
+	if u.At < len(u.chores) {
+		c := u.chores[u.At]
 		text := c.Name + ": " + choreText(c)
 		if due := c.DueText(); due != "" {
 			text += "; next on " + due
 		}
-		return clean(text)
+		return part.Clean(text)
 	}
-	s := u.stocks[u.at-len(u.chores)]
+	s := u.stocks[u.At-len(u.chores)]
 	text := s.Name + ": " + s.Text(u.now())
 	if s.Basis != "" {
 		text += " (" + s.Basis + ")"
 	}
-	return clean(text)
+	return part.Clean(text)
 }
 
 // leftText is how long a stock lasts, as a range of days.
@@ -216,99 +215,4 @@ func leftText(s alerts.Stock) string {
 	default:
 		return words.Span(o.P10, o.P90)
 	}
-}
-
-func newRefillForm(e *env, t logbook.Tank, s logbook.Stock) *form {
-	f := newForm(e, t, "refilled",
-		&formField{label: "there now", hint: "how much, in " + s.Unit, check: func(_ *form, text string) (string, error) {
-			_, err := entry.There(s, text)
-			return "", err
-		}},
-		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			if _, err := time.Parse(time.DateOnly, text); err != nil {
-				return "", fmt.Errorf("%q is not a date such as 2027-03-31", text)
-			}
-			return "", nil
-		}},
-		whenField(), &formField{label: "note"})
-	f.intro = "How much of " + clean(s.Name) + " there is, after filling up or when looked at."
-	f.save = func(f *form) (saver, error) {
-		v, err := entry.There(s, f.value("there now"))
-		if err != nil {
-			return nil, err
-		}
-		at, err := f.when(f.value("when"))
-		if err != nil {
-			return nil, err
-		}
-		return adding(clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.value("good until"), Note: f.value("note")}), nil
-	}
-	return f
-}
-
-// newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
-// much a day.
-func newStockForm(e *env, t logbook.Tank, _ string) *form {
-	f := newForm(e, t, "new stock",
-		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
-		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
-		&formField{label: "supplement", hint: "used up by dosing it"},
-		&formField{label: "parameter", hint: "or: used up by testing it", check: func(f *form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			return checkParameter(f, text)
-		}},
-		&formField{label: "per day", hint: "or: so much a day", check: func(_ *form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			_, err := entry.Number(text)
-			return "", err
-		}},
-		&formField{label: "there now", hint: "so many of the unit"})
-	f.ready = func(f *form) {
-		f.field("supplement").choices = f.data.supplements
-		f.field("parameter").choices = parameterNames(f.data)
-	}
-	f.save = func(f *form) (saver, error) {
-		s := logbook.Stock{Tank: t.Name, Name: f.value("name"), Unit: f.value("unit"), Supplement: f.value("supplement")}
-		given := 0
-		if s.Supplement != "" {
-			given++
-		}
-		if f.value("parameter") != "" {
-			p, _ := f.parameter()
-			s.Parameter = p.Name
-			given++
-		}
-		if text := f.value("per day"); text != "" {
-			v, err := entry.Number(text)
-			if err != nil {
-				return nil, err
-			}
-			s.PerDay = v
-			given++
-		}
-		if given != 1 {
-			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
-		}
-		s, err := entry.Stock(s)
-		if err != nil {
-			return nil, err
-		}
-		text := f.value("there now")
-		if text == "" {
-			return adding(clean(s.Name)+": enter tells how much there is", s), nil
-		}
-		v, err := entry.There(s, text)
-		if err != nil {
-			return nil, err
-		}
-		return adding(clean(s.Name)+" in the book", s, logbook.Refill{Time: e.moment().In(t.Zone()).Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), nil
-	}
-	return f
 }

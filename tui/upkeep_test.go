@@ -5,15 +5,16 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
 )
 
 // A new stock asks how much of it there is, and the journal says the count with its unit.
 func TestNewStockWithWhatIsThere(t *testing.T) {
 	b, a, _ := formBook(t)
 	do(a, "s", "N")
-	f := a.top().(*form)
+	f := a.top().(*form.Form)
 	for _, k := range [][2]string{{"name", "KH reservoir"}, {"unit", "mL"}, {"supplement", "carbonate mix"}, {"there now", "2500"}} {
-		f.startAt(k[0])
+		f.StartAt(k[0])
 		doText(a, k[1])
 	}
 	do(a, "ctrl+s")
@@ -46,9 +47,9 @@ func TestDoneIsOfTheChosenChore(t *testing.T) {
 	for _, key := range []string{"g", "G"} {
 		do(a, key)
 		u := a.top().(*upkeep)
-		want := u.name(u.at)
+		want := u.name(u.At)
 		do(a, "enter")
-		if got := a.top().(*form).value("chore"); got != want {
+		if got := a.top().(*form.Form).Value("chore"); got != want {
 			t.Errorf("the form is of %q, chosen was %q", got, want)
 		}
 		do(a, "esc")

@@ -16,13 +16,14 @@ import (
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
+	"leadline/tui/part"
 )
 
 // whatIf shows what another dosing, a dose or a water change would do to the forecast. Nothing typed here goes into the
 // book.
 type whatIf struct {
-	page
-	env    *env
+	part.Page
+	env    *part.Env
 	line   alerts.Finding
 	fields []*whatIfField
 	at     int
@@ -65,7 +66,7 @@ const (
 	ifNew
 )
 
-func newWhatIf(e *env, l alerts.Finding) *whatIf {
+func newWhatIf(e *part.Env, l alerts.Finding) *whatIf {
 	w := &whatIf{env: e, line: l, shown: l.Assessment, known: true}
 	unit := l.Parameter.Unit
 	for _, f := range []whatIfField{
@@ -74,10 +75,10 @@ func newWhatIf(e *env, l alerts.Finding) *whatIf {
 		{label: "water change", hint: "in percent"},
 		{label: "its new water", hint: "level in " + unit},
 	} {
-		f.input = newField(e, 14)
+		f.input = part.NewField(e, 14)
 		w.fields = append(w.fields, &f)
 	}
-	focusField(&w.fields[0].input)
+	part.FocusField(&w.fields[0].input)
 	return w
 }
 
@@ -88,7 +89,7 @@ func supplyHint(l alerts.Finding) string {
 // Init loads what amounts are read by, so that millilitres of the supplement in use can be typed.
 func (w *whatIf) Init() tea.Cmd {
 	tank, at := w.line.Tank, w.now()
-	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return w.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		by, err := entry.Load(v, tank, at)
 		return whatIfDosedMsg{w, by}, err
 	})
@@ -96,9 +97,9 @@ func (w *whatIf) Init() tea.Cmd {
 
 // load examines the parameter anew: the book has changed under what is imagined.
 func (w *whatIf) load() tea.Cmd {
-	w.read = w.env.ask()
+	w.read = w.env.Ask()
 	asked, tank, name, at := w.read, w.line.Tank.Name, w.line.Parameter.Name, w.now()
-	return w.env.read(func(v *logbook.View) (tea.Msg, error) {
+	return w.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		t, err := v.Tank(tank)
 		if err != nil {
 			return nil, err
@@ -112,11 +113,11 @@ func (w *whatIf) load() tea.Cmd {
 	})
 }
 
-func (w *whatIf) now() time.Time { return w.env.moment().In(w.line.Tank.Zone()) }
+func (w *whatIf) now() time.Time { return w.env.Moment().In(w.line.Tank.Zone()) }
 
 func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case changedMsg:
+	case part.ChangedMsg:
 		return tea.Batch(w.Init(), w.load())
 	case whatIfDosedMsg:
 		if msg.screen == w {
@@ -137,7 +138,7 @@ func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-func (w *whatIf) commands() []command {
+func (w *whatIf) Commands() []part.Command {
 	nudge := func(steps float64) func() tea.Cmd {
 		return func() tea.Cmd {
 			w.nudge(steps)
@@ -145,34 +146,34 @@ func (w *whatIf) commands() []command {
 		}
 	}
 	_, _, number := w.number()
-	return under("what if",
-		on("+ =", "more", nudge(1)).foot(1).when(number),
-		on("-", "less", nudge(-1)).foot(2).when(number),
-		on("enter tab down", "next", just(func() { w.focus(w.at + 1) })).foot(3),
-		on("up shift+tab", "previous", just(func() { w.focus(w.at - 1) })).foot(4),
-		on("esc", "back", always(back)).foot(5))
+	return part.Under("what if",
+		part.On("+ =", "more", nudge(1)).Foot(1).When(number),
+		part.On("-", "less", nudge(-1)).Foot(2).When(number),
+		part.On("enter tab down", "next", part.Just(func() { w.focus(w.at + 1) })).Foot(3),
+		part.On("up shift+tab", "previous", part.Just(func() { w.focus(w.at - 1) })).Foot(4),
+		part.On("esc", "back", part.Always(part.Back)).Foot(5))
 }
 
-func (w *whatIf) typed(msg tea.KeyMsg) tea.Cmd {
-	if first, rest, several := parted(msg); several { // a key held down
-		press(w, first) // what it asks is overtaken by the rest
-		cmd, _ := press(w, rest)
+func (w *whatIf) Typed(msg tea.KeyMsg) tea.Cmd {
+	if first, rest, several := part.Parted(msg); several { // a key held down
+		part.Press(w, first) // what it asks is overtaken by the rest
+		cmd, _ := part.Press(w, rest)
 		return cmd
 	}
-	editField(&w.fields[w.at].input, msg)
+	part.EditField(&w.fields[w.at].input, msg)
 	return w.ask()
 }
 
 func (w *whatIf) focus(i int) {
 	w.fields[w.at].input.Blur()
 	w.at = (i + len(w.fields)) % len(w.fields)
-	focusField(&w.fields[w.at].input)
+	part.FocusField(&w.fields[w.at].input)
 }
 
 // ask has the engine answer for what is typed.
 func (w *whatIf) ask() tea.Cmd {
 	extra, ok := w.inputs()
-	w.asked = w.env.ask()
+	w.asked = w.env.Ask()
 	if !ok {
 		w.known = false
 		return nil
@@ -183,7 +184,7 @@ func (w *whatIf) ask() tea.Cmd {
 	}
 	w.known = false
 	asked, line, at := w.asked, w.line, w.now()
-	return think(func() (tea.Msg, error) { return whatIfMsg{w, asked, line.WhatIf(at, extra)}, nil })
+	return part.Think(func() (tea.Msg, error) { return whatIfMsg{w, asked, line.WhatIf(at, extra)}, nil })
 }
 
 // inputs reads the fields. A number may carry a unit.
@@ -196,14 +197,14 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 		f.refused = ""
 		if text := strings.TrimSpace(f.input.Value()); text != "" {
 			if err := read(text); err != nil {
-				f.refused, ok = refusalText(err), false
+				f.refused, ok = part.RefusalText(err), false
 			}
 		}
 	}
 	rise := func(i int, kind trend.InputKind) {
 		each(i, func(text string) error {
 			amount, doubt, err := w.by.If(kind == trend.Dosing, w.line.Parameter, text, w.line.Supply)
-			w.fields[i].doubt = clean(doubt)
+			w.fields[i].doubt = part.Clean(doubt)
 			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
 			return err
 		})
@@ -229,15 +230,15 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	return out, ok
 }
 
-func (w *whatIf) about() about {
-	return about{title: clean(w.line.Tank.Name) + " · what if: " + clean(w.line.Parameter.Name), zone: w.line.Tank.Zone(), typing: true}
+func (w *whatIf) About() part.About {
+	return part.About{Title: part.Clean(w.line.Tank.Name) + " · what if: " + part.Clean(w.line.Parameter.Name), Zone: w.line.Tank.Zone(), Typing: true}
 }
 
 func (w *whatIf) View() string {
-	t := w.env.theme
+	t := w.env.Theme
 	var out []string
 	for i, f := range w.fields {
-		lead, label := "  ", pad(f.label, 14)
+		lead, label := "  ", part.Pad(f.label, 14)
 		body := t.Dim.Render(f.hint)
 		if i == w.at {
 			lead, label = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(label)
@@ -246,18 +247,18 @@ func (w *whatIf) View() string {
 				body += "  " + t.Dim.Render(f.hint)
 			}
 		} else if f.input.Value() != "" {
-			body = clean(f.input.Value())
+			body = part.Clean(f.input.Value())
 		}
 		if f.refused != "" {
 			body += "  " + t.Bad.Render("! "+f.refused)
 		} else if f.doubt != "" {
 			body += "  " + t.Warn.Render("? "+f.doubt)
 		}
-		out = append(out, cut(lead+label+"  "+body, w.w))
+		out = append(out, part.Cut(lead+label+"  "+body, w.W))
 	}
 	table := w.table()
-	if h := w.h - len(out) - len(table) - 1; h >= 6 {
-		out = append(out, drawn(w.chart(), w.w, min(h, 16), t)...)
+	if h := w.H - len(out) - len(table) - 1; h >= 6 {
+		out = append(out, drawn(w.chart(), w.W, min(h, 16), t)...)
 	}
 	return strings.Join(append(append(out, ""), table...), "\n")
 }
@@ -271,30 +272,30 @@ func (w *whatIf) chart() picture.Chart {
 
 // table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.
 func (w *whatIf) table() []string {
-	t := w.env.theme
+	t := w.env.Theme
 	p := w.line.Parameter
 	now, then := w.line, w.line
 	then.Assessment = w.shown
 	label, wide, floor := 14, 22, "floor in 42 d"
-	if w.w < 64 {
+	if w.W < 64 {
 		label = 12
-		wide = (w.w - 4 - label) / 2
+		wide = (w.W - 4 - label) / 2
 		floor = "by 42 d"
 	}
 	row := func(name, a, b string) string {
 		if !w.known {
 			b = "…"
 		}
-		return cut(fmt.Sprintf("  %s %s %s", pad(name, label), pad(a, wide), b), w.w)
+		return part.Cut(fmt.Sprintf("  %s %s %s", part.Pad(name, label), part.Pad(a, wide), b), w.W)
 	}
-	out := []string{t.Head.Render(cut(fmt.Sprintf("  %s %s if so", pad(clean(p.Unit), label), pad("as it is", wide)), w.w))}
+	out := []string{t.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(part.Clean(p.Unit), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := picture.ForecastIn(a, days)
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
 			}
-			if full := words.Range(p, f.Mean, f.Lo, f.Hi); width(full) <= wide {
+			if full := words.Range(p, f.Mean, f.Lo, f.Hi); part.Width(full) <= wide {
 				return full
 			}
 			return words.Between(p, f.Lo, f.Hi)

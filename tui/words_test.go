@@ -24,9 +24,9 @@ func TestWordsAreListed(t *testing.T) {
 			if then != "" {
 				keysOf(a, then)
 			}
-			for _, c := range append(a.top().commands(), a.commands()...) {
-				if !strings.Contains(table, c.words) {
-					t.Errorf("%s: %q is not in the table", name, c.words)
+			for _, c := range append(a.top().Commands(), a.commands()...) {
+				if !strings.Contains(table, c.Words) {
+					t.Errorf("%s: %q is not in the table", name, c.Words)
 				}
 			}
 		}

@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"errors"
@@ -8,27 +8,28 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // rises reads the amount field of an addition.
-func (f *form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
+func (f *Form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
 	var named *logbook.Parameter
 	if p, ok := f.parameter(); ok {
 		named = &p
 	}
-	rises, err := f.data.Read(a, named, f.value(label), f.value("unit"))
+	rises, err := f.data.Read(a, named, f.Value(label), f.Value("unit"))
 	if errors.Is(err, entry.ErrUndescribed) {
 		return nil, fmt.Errorf("%w: %s describes it, or give the rise", err, describeKey)
 	}
 	if err != nil {
-		return nil, errors.New(refusalText(err))
+		return nil, errors.New(part.RefusalText(err))
 	}
 	return rises, nil
 }
 
 // checkRise says what an amount comes to, and what it takes of the supplement.
-func (f *form) checkRise(label string, daily bool) (string, error) {
-	a := entry.Addition{Daily: daily, Supplement: f.value("supplement")}
+func (f *Form) checkRise(label string, daily bool) (string, error) {
+	a := entry.Addition{Daily: daily, Supplement: f.Value("supplement")}
 	rises, err := f.rises(label, a)
 	if err != nil {
 		return "", err

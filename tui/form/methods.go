@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"errors"
@@ -9,14 +9,15 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // newMethodForm describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
 // that is known already brings its description, to be changed.
-func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
+func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 	f := newForm(e, t, "describe a method",
 		&formField{label: "parameter", initial: parameter, check: checkParameter},
-		&formField{label: "name", hint: "nitrate-card", check: func(f *form, text string) (string, error) {
+		&formField{label: "name", hint: "nitrate-card", check: func(f *Form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("what do you call it?")
 			}
@@ -25,7 +26,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 			}
 			return "", nil
 		}},
-		&formField{label: "unit", check: func(f *form, text string) (string, error) {
+		&formField{label: "unit", check: func(f *Form, text string) (string, error) {
 			p, ok := f.parameter()
 			if !ok {
 				return "", nil
@@ -33,7 +34,7 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 			_, err := p.FindUnit(text)
 			return "", err
 		}},
-		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: func(_ *form, text string) (string, error) {
+		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: func(_ *Form, text string) (string, error) {
 			step, marks, err := stepOrMarks(text)
 			switch {
 			case err != nil:
@@ -45,66 +46,66 @@ func newMethodForm(e *env, t logbook.Tank, parameter string) *form {
 			}
 			return "", nil
 		}},
-		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: func(_ *form, text string) (string, error) {
+		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: func(_ *Form, text string) (string, error) {
 			m, err := repeatability(text)
 			if err != nil || text == "" {
 				return "", err
 			}
 			return "standard deviation: " + words.Scatter(m), nil
 		}},
-		&formField{label: "limit", hint: "least it can see, if told", check: func(_ *form, text string) (string, error) {
+		&formField{label: "limit", hint: "least it can see, if told", check: func(_ *Form, text string) (string, error) {
 			_, err := optional(text)
 			return "", err
 		}})
 	f.intro = "How far repeated tests of the same water scatter tells the engine how much one reading says."
-	f.startAt("name")
-	f.ready = func(f *form) {
-		f.field("parameter").choices = parameterNames(f.data)
+	f.StartAt("name")
+	f.ready = func(f *Form) {
+		f.Field("parameter").choices = parameterNames(f.data)
 		p, _ := f.parameter()
-		f.field("unit").hint = p.Unit
-		f.field("name").choices = nil
+		f.Field("unit").hint = p.Unit
+		f.Field("name").choices = nil
 		for _, m := range f.data.Methods {
 			if m.Parameter == p.Name {
-				f.field("name").choices = append(f.field("name").choices, m.Name)
+				f.Field("name").choices = append(f.Field("name").choices, m.Name)
 			}
 		}
 	}
-	f.save = func(f *form) (saver, error) {
+	f.save = func(f *Form) (saver, error) {
 		p, ok := f.parameter()
 		if !ok {
 			return nil, errors.New("which parameter?")
 		}
-		m, err := repeatability(f.value("repeatability"))
+		m, err := repeatability(f.Value("repeatability"))
 		if err != nil {
 			return nil, err
 		}
-		u, err := p.FindUnit(f.value("unit"))
+		u, err := p.FindUnit(f.Value("unit"))
 		if err != nil {
 			return nil, err
 		}
-		m.Name, m.Parameter, m.Unit = f.value("name"), p.Name, u.Name()
-		if m.Step, m.Marks, err = stepOrMarks(f.value("steps or marks")); err != nil {
+		m.Name, m.Parameter, m.Unit = f.Value("name"), p.Name, u.Name()
+		if m.Step, m.Marks, err = stepOrMarks(f.Value("steps or marks")); err != nil {
 			return nil, err
 		}
 		if m.Step == 0 && len(m.Marks) == 0 {
 			return nil, errors.New("steps or marks: in what steps does it read?")
 		}
-		limit, err := optional(f.value("limit"))
+		limit, err := optional(f.Value("limit"))
 		if err != nil {
 			return nil, err
 		}
 		if limit != nil {
 			m.Limit = *limit
 		}
-		return adding("method "+clean(m.Name)+" described", m), nil
+		return adding("method "+part.Clean(m.Name)+" described", m), nil
 	}
 	return f
 }
 
 // method is the described one of the form's name and parameter.
-func (f *form) method() (logbook.Method, bool) {
+func (f *Form) method() (logbook.Method, bool) {
 	p, _ := f.parameter()
-	name := f.value("name")
+	name := f.Value("name")
 	for _, m := range f.data.Methods {
 		if m.Name == name && m.Parameter == p.Name {
 			return m, true
@@ -145,14 +146,14 @@ func stepOrMarks(text string) (step float64, marks []float64, err error) {
 // repeatability reads a standard deviation: plain, in percent of the reading, or in marks; several may be added.
 func repeatability(text string) (logbook.Method, error) {
 	var m logbook.Method
-	for _, part := range strings.Split(text, "+") {
-		value, unit := entry.Split(part)
+	for _, term := range strings.Split(text, "+") {
+		value, unit := entry.Split(term)
 		if value == "" && unit == "" {
 			continue
 		}
 		v, err := entry.Number(value)
 		if err != nil || !(v >= 0) || v > 1e9 {
-			return m, fmt.Errorf("%q is not a number", strings.TrimSpace(part))
+			return m, fmt.Errorf("%q is not a number", strings.TrimSpace(term))
 		}
 		switch unit {
 		case "":

@@ -1,4 +1,4 @@
-package tui
+package form
 
 import "strings"
 
@@ -37,13 +37,13 @@ func nearest(text string, choices []string) []string {
 }
 
 // cycle puts the next choice into the field, beginning with those that what is typed is part of.
-func (f *form) cycle(by int) {
-	x := f.fields[f.at]
+func (f *Form) cycle(by int) {
+	x := f.Fields[f.At]
 	n := len(x.choices)
 	if n == 0 {
 		return
 	}
-	now := strings.TrimSpace(x.input.Value())
+	now := strings.TrimSpace(x.Input.Value())
 	if x.edited {
 		x.sought = now
 	}
@@ -57,7 +57,7 @@ func (f *form) cycle(by int) {
 			at = i
 		}
 	}
-	x.input.SetValue(choices[(at+by+n)%n])
-	x.input.CursorEnd()
+	x.Input.SetValue(choices[(at+by+n)%n])
+	x.Input.CursorEnd()
 	x.edited = false
 }

@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"strings"
@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // saver puts what was typed into the book and says so in a few words.
@@ -15,65 +16,65 @@ type saver func(b *logbook.Book) (string, error)
 // all is its error.
 type doubter func(v *logbook.View) ([]string, error)
 
-// formDoubtedMsg says what to ask before what was typed goes into the book.
-type formDoubtedMsg struct {
-	f             *form
-	doubts, typed string
+// DoubtedMsg says what to ask before what was typed goes into the book.
+type DoubtedMsg struct {
+	F             *Form
+	Doubts, Typed string
 }
 
-type formSavedMsg struct {
-	f      *form
+type savedMsg struct {
+	f      *Form
 	notice string
 }
 
-// formFailedMsg says that the book did not take it; everything typed stays.
-type formFailedMsg struct {
-	f   *form
+// failedMsg says that the book did not take it; everything typed stays.
+type failedMsg struct {
+	f   *Form
 	err error
 }
 
-func (f *form) trySave() tea.Cmd {
-	for i, x := range f.fields {
+func (f *Form) trySave() tea.Cmd {
+	for i, x := range f.Fields {
 		if _, err := f.judge(x); err != nil {
 			f.focus(i)
-			f.message = x.label + ": " + clean(err.Error())
+			f.Message = x.label + ": " + part.Clean(err.Error())
 			return nil
 		}
 	}
 	save, err := f.save(f)
 	if err != nil {
-		f.message = clean(err.Error())
+		f.Message = part.Clean(err.Error())
 		return nil
 	}
 	var doubt doubter
 	var ahead []string
-	if f.question() == "" {
+	if f.Question() == "" {
 		ahead = f.ahead()
 		if f.doubt != nil {
 			if doubt, err = f.doubt(f); err != nil {
-				f.message = refusalText(err)
+				f.Message = part.RefusalText(err)
 				return nil
 			}
 		}
 	}
 	f.saving = true
-	book, typed := f.env.book, f.texts()
+	book, typed := f.env.Book, f.Texts()
 	return func() tea.Msg {
 		if doubt != nil {
 			doubts, err := doubtsOf(book, doubt)
 			if err != nil {
-				return formFailedMsg{f, err}
+				return failedMsg{f, err}
 			}
 			ahead = append(ahead, doubts...)
 		}
 		if len(ahead) > 0 {
-			return formDoubtedMsg{f, clean(strings.Join(ahead, "; ")), typed}
+			return DoubtedMsg{f, part.Clean(strings.Join(ahead, "; ")), typed}
 		}
 		said, err := save(book)
 		if err != nil {
-			return formFailedMsg{f, err}
+			return failedMsg{f, err}
 		}
-		return formSavedMsg{f, said}
+		return savedMsg{f, said}
 	}
 }
 
@@ -85,25 +86,25 @@ func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
 	return doubts, err
 }
 
-// texts is everything that stands in the fields.
-func (f *form) texts() string {
+// Texts is everything that stands in the fields.
+func (f *Form) Texts() string {
 	var out []string
-	for _, x := range f.fields {
-		out = append(out, x.input.Value())
+	for _, x := range f.Fields {
+		out = append(out, x.Input.Value())
 	}
 	return strings.Join(out, "\x00")
 }
 
-// question is what was asked about what stands in the fields now; the next press to save answers it.
-func (f *form) question() string {
-	if f.doubts == "" || f.doubted != f.texts() {
+// Question is what was asked about what stands in the fields now; the next press to save answers it.
+func (f *Form) Question() string {
+	if f.doubts == "" || f.doubted != f.Texts() {
 		return ""
 	}
 	return f.doubts
 }
 
-func (f *form) judge(x *formField) (string, error) {
-	text := strings.TrimSpace(x.input.Value())
+func (f *Form) judge(x *formField) (string, error) {
+	text := strings.TrimSpace(x.Input.Value())
 	if x.check == nil {
 		return "", nil
 	}

@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // bandOffer is a usual band of a parameter, in its canonical unit.
@@ -49,8 +50,8 @@ func (o bandOffer) band() logbook.Band {
 
 // newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not
 // known.
-func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form {
-	number := func(_ *form, text string) (string, error) {
+func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *Form {
+	number := func(_ *Form, text string) (string, error) {
 		_, err := optional(text)
 		return "", err
 	}
@@ -58,8 +59,8 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 	f := newForm(e, t, "band and floor",
 		&formField{label: "parameter", initial: parameter, check: checkParameter},
 		&formField{label: "low", initial: numberText(old.Low), hint: "none", check: number},
-		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *form, text string) (string, error) {
-			low, _ := optional(f.value("low"))
+		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *Form, text string) (string, error) {
+			low, _ := optional(f.Value("low"))
 			high, err := optional(text)
 			if err == nil && low != nil && high != nil && *low >= *high {
 				return "", errors.New("the upper edge must lie above the lower one")
@@ -67,7 +68,7 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 			return "", err
 		}},
 		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out", check: number},
-		&formField{label: "unit", initial: old.Unit, check: func(f *form, text string) (string, error) {
+		&formField{label: "unit", initial: old.Unit, check: func(f *Form, text string) (string, error) {
 			p, ok := f.parameter()
 			if !ok {
 				return "", nil
@@ -75,23 +76,23 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 			_, err := p.FindUnit(text)
 			return "", err
 		}},
-		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: func(_ *form, text string) (string, error) {
+		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: func(_ *Form, text string) (string, error) {
 			_, err := daysOf(text)
 			return "", err
 		}})
 	if every > 0 {
-		f.field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
+		f.Field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
 	}
-	f.startAt("low")
-	f.ready = func(f *form) {
-		f.field("parameter").choices = parameterNames(f.data)
-		f.field("unit").hint = "the usual one"
+	f.StartAt("low")
+	f.ready = func(f *Form) {
+		f.Field("parameter").choices = parameterNames(f.data)
+		f.Field("unit").hint = "the usual one"
 		if p, ok := f.parameter(); ok && p.Unit != "" {
-			f.field("unit").hint = p.Unit
+			f.Field("unit").hint = p.Unit
 		}
 	}
 	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
-	f.doubt = func(f *form) (doubter, error) {
+	f.doubt = func(f *Form) (doubter, error) {
 		b, err := f.band()
 		if err != nil {
 			return nil, err
@@ -100,14 +101,14 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 		warnings, err := logbook.CheckBand(p, b)
 		return func(*logbook.View) ([]string, error) { return warnings, nil }, err
 	}
-	f.save = func(f *form) (saver, error) {
+	f.save = func(f *Form) (saver, error) {
 		b, err := f.band()
 		if err != nil {
 			return nil, err
 		}
 		p, _ := f.parameter()
 		return func(book *logbook.Book) (string, error) {
-			_, err := changeTank(book, t.Name, func(t *logbook.Tank) {
+			_, err := part.ChangeTank(book, t.Name, func(t *logbook.Tank) {
 				if b.Low == nil && b.High == nil && b.Floor == nil && b.EveryDays == nil {
 					delete(t.Bands, p.Name)
 					return
@@ -121,9 +122,9 @@ func newBandForm(e *env, t logbook.Tank, parameter string, every float64) *form 
 }
 
 // band is what the fields of a band form say.
-func (f *form) band() (logbook.Band, error) {
+func (f *Form) band() (logbook.Band, error) {
 	p, _ := f.parameter()
-	u, err := p.FindUnit(f.value("unit"))
+	u, err := p.FindUnit(f.Value("unit"))
 	if err != nil {
 		return logbook.Band{}, err
 	}
@@ -132,11 +133,11 @@ func (f *form) band() (logbook.Band, error) {
 		label string
 		to    **float64
 	}{{"low", &b.Low}, {"high", &b.High}, {"floor", &b.Floor}} {
-		if *x.to, err = optional(f.value(x.label)); err != nil {
+		if *x.to, err = optional(f.Value(x.label)); err != nil {
 			return b, fmt.Errorf("%s: %w", x.label, err)
 		}
 	}
-	days, err := daysOf(f.value("test every"))
+	days, err := daysOf(f.Value("test every"))
 	if days > 0 {
 		b.EveryDays = &days
 	}
@@ -150,7 +151,7 @@ func optional(text string) (*float64, error) {
 	}
 	v, bound, err := logbook.ParseValue(text)
 	if err != nil {
-		return nil, errors.New(refusalText(err))
+		return nil, errors.New(part.RefusalText(err))
 	}
 	if bound != logbook.Exact {
 		return nil, fmt.Errorf("%q: a plain number", text)

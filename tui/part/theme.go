@@ -1,4 +1,4 @@
-package tui
+package part
 
 import (
 	"io"
@@ -7,45 +7,46 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 
+	"leadline/alerts"
 	"leadline/alerts/picture"
 )
 
-// theme is every style and sign of the interface.
-type theme struct {
-	Title    ink // name of the program, of a tank
-	Head     ink // head of a column
-	Dim      ink // what may be overlooked
-	Key      ink // a key on a help line
-	Good     ink
-	Warn     ink
-	Bad      ink
-	Accent   ink // the level, the chosen row
-	Band     ink
-	Forecast ink
+// Theme is every style and sign of the interface.
+type Theme struct {
+	Title    Ink // name of the program, of a tank
+	Head     Ink // head of a column
+	Dim      Ink // what may be overlooked
+	Key      Ink // a key on a help line
+	Good     Ink
+	Warn     Ink
+	Bad      Ink
+	Accent   Ink // the level, the chosen row
+	Band     Ink
+	Forecast Ink
 	Cursor   lipgloss.Style // the cursor in a field
-	Plain    ink
-	Signs    signs
+	Plain    Ink
+	Signs    Signs
 	ASCII    bool // the terminal takes nothing else
 }
 
-// signs are those of the screens; those of pictures are package picture's.
-type signs struct {
+// Signs are those of the screens; those of pictures are package picture's.
+type Signs struct {
 	Alert, Seen, Chosen, Rule, More string
 	Up, Down, Flat                  string
 }
 
-// ink is the style of what a cell of a picture means.
-func (t *theme) ink(tone picture.Tone) *ink {
-	return [...]*ink{picture.Plain: &t.Plain, picture.Dim: &t.Dim, picture.Band: &t.Band, picture.Forecast: &t.Forecast,
+// Ink is the style of what a cell of a picture means.
+func (t *Theme) Ink(tone picture.Tone) *Ink {
+	return [...]*Ink{picture.Plain: &t.Plain, picture.Dim: &t.Dim, picture.Band: &t.Band, picture.Forecast: &t.Forecast,
 		picture.Good: &t.Good, picture.Warn: &t.Warn, picture.Bad: &t.Bad, picture.Accent: &t.Accent}[tone]
 }
 
-// row draws neighbouring cells of one ink together.
-func (t *theme) row(cells picture.Row) string {
+// Row draws neighbouring cells of one ink together.
+func (t *Theme) Row(cells picture.Row) string {
 	var out, run strings.Builder
 	for i, c := range cells {
 		run.WriteString(c.Sign)
-		if style := t.ink(c.Tone); i+1 == len(cells) || *style != *t.ink(cells[i+1].Tone) {
+		if style := t.Ink(c.Tone); i+1 == len(cells) || *style != *t.Ink(cells[i+1].Tone) {
 			out.WriteString(style.Render(run.String()))
 			run.Reset()
 		}
@@ -53,17 +54,17 @@ func (t *theme) row(cells picture.Row) string {
 	return out.String()
 }
 
-// newTheme makes the theme once. In every variant the renderer keeps bold and reverse, which carry the cursor and the
+// NewTheme makes the theme once. In every variant the renderer keeps bold and reverse, which carry the cursor and the
 // chosen row; without colour that is all there is besides words and signs.
-func newTheme(out io.Writer, noColor, light, ascii bool) *theme {
+func NewTheme(out io.Writer, noColor, light, ascii bool) *Theme {
 	r := lipgloss.NewRenderer(out, termenv.WithProfile(termenv.ANSI))
 	r.SetColorProfile(termenv.ANSI)
 	r.SetHasDarkBackground(!light)
 	s := func() lipgloss.Style { return r.NewStyle() }
 	bold, faint := newInk(s().Bold(true)), newInk(s().Faint(true))
-	t := &theme{
+	t := &Theme{
 		Title: bold, Head: faint, Dim: faint, Key: bold, Warn: bold, Bad: bold, Accent: bold,
-		Cursor: s(), ASCII: ascii, Signs: signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘", Flat: "→"},
+		Cursor: s(), ASCII: ascii, Signs: Signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘", Flat: "→"},
 	}
 	if noColor {
 		return t
@@ -92,4 +93,16 @@ func darkPalette() baseColours {
 // On white the bright colours, green and cyan cannot be read, yellow not even seen.
 func lightPalette() baseColours {
 	return baseColours{good: "4", warn: "5", bad: "1", accent: "4", band: "8", soon: "4"}
+}
+
+// SeverityStyle is the ink of an alert.
+func SeverityStyle(s alerts.Severity, t *Theme) Ink {
+	switch s {
+	case alerts.Urgent:
+		return t.Bad
+	case alerts.Warning:
+		return t.Warn
+	default:
+		return t.Accent
+	}
 }

@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"errors"
@@ -7,35 +7,17 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 	"unicode"
 
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
-// Export is one thing that can leave the program as a file. What it holds and how it is written is the business of
-// whoever starts the interface; here it is chosen, and its file named.
-type Export struct {
-	Name     string // for the list of commands, such as "post for a forum, Markdown"
-	Stem     string // for the name of the file; "" means the parameter's
-	Suffix   string // of the file's name, such as ".md"
-	OfSeries bool   // it is about one parameter
-	Write    func(of Exported, path string, replace bool) error
-}
-
-// Exported is what is exported: what the keeper was looking at.
-type Exported struct {
-	Tank      logbook.Tank
-	Parameter string    // "" on a screen that is about none
-	From      time.Time // the left end of the chart; zero where there is none
-	AsOf      time.Time
-}
-
 // newExportForm asks for the name of the file. One that is there already is replaced only after a question.
-func newExportForm(e *env, x Export, of Exported) *form {
+func newExportForm(e *part.Env, x part.Export, of part.Exported) *Form {
 	folder, _ := os.Getwd()
 	f := newForm(e, of.Tank, "export",
-		&formField{label: "file", initial: fileName(x, of), check: func(_ *form, text string) (string, error) {
+		&formField{label: "file", initial: fileName(x, of), check: func(_ *Form, text string) (string, error) {
 			path, err := exportPath(folder, text, x.Suffix)
 			if err != nil {
 				return "", err
@@ -44,21 +26,21 @@ func newExportForm(e *env, x Export, of Exported) *form {
 		}})
 	f.intro = "The " + x.Name + "."
 	if x.OfSeries {
-		f.intro = "The " + x.Name + ", of " + clean(of.Parameter) + "."
+		f.intro = "The " + x.Name + ", of " + part.Clean(of.Parameter) + "."
 	}
-	f.doubt = func(f *form) (doubter, error) {
-		bare, _ := exportPath(folder, f.value("file"), "")
-		path, err := exportPath(folder, f.value("file"), x.Suffix)
+	f.doubt = func(f *Form) (doubter, error) {
+		bare, _ := exportPath(folder, f.Value("file"), "")
+		path, err := exportPath(folder, f.Value("file"), x.Suffix)
 		return func(*logbook.View) ([]string, error) { return doubtFile(bare, path) }, err
 	}
-	f.save = func(f *form) (saver, error) {
-		path, err := exportPath(folder, f.value("file"), x.Suffix)
-		replace := f.question() != ""
+	f.save = func(f *Form) (saver, error) {
+		path, err := exportPath(folder, f.Value("file"), x.Suffix)
+		replace := f.Question() != ""
 		return func(*logbook.Book) (string, error) {
 			if err := x.Write(of, path, replace); err != nil {
 				return "", err
 			}
-			return clean(filepath.Base(path)) + " is in " + clean(filepath.Dir(path)), nil
+			return part.Clean(filepath.Base(path)) + " is in " + part.Clean(filepath.Dir(path)), nil
 		}, err
 	}
 	return f
@@ -107,7 +89,7 @@ func exportPath(folder, typed, suffix string) (string, error) {
 }
 
 // fileName is what a file may be called: tank, what it is, and the day.
-func fileName(x Export, of Exported) string {
+func fileName(x part.Export, of part.Exported) string {
 	stem := x.Stem
 	if stem == "" {
 		stem = of.Parameter
@@ -117,6 +99,6 @@ func fileName(x Export, of Exported) string {
 			return r
 		}
 		return '-'
-	}, clean(of.Tank.Name)+"-"+stem)
+	}, part.Clean(of.Tank.Name)+"-"+stem)
 	return name + of.AsOf.Format("-2006-01-02") + x.Suffix
 }

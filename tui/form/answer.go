@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"errors"
@@ -11,29 +11,30 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // Forms that answer something on another screen: a snooze, a strike, a correction.
 
-func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
+func newSnoozeForm(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Form {
 	f := newForm(e, t, "snooze",
-		&formField{label: "days", initial: "7", check: func(f *form, text string) (string, error) {
+		&formField{label: "days", initial: "7", check: func(f *Form, text string) (string, error) {
 			days, err := daysOf(text)
 			if err != nil || days == 0 {
 				return "", errors.New("for how many days?")
 			}
-			return "until " + words.Weekday(ack.Time.Add(hours(24*days))), nil
+			return "until " + words.Weekday(ack.Time.Add(part.Hours(24*days))), nil
 		}}, &formField{label: "note"})
 	f.intro = "Not to ask about " + words.Alert(ack) + " before then."
 	var given logbook.ID
 	said := ""
-	f.save = func(f *form) (saver, error) {
-		days, err := daysOf(f.value("days"))
+	f.save = func(f *Form) (saver, error) {
+		days, err := daysOf(f.Value("days"))
 		if err != nil {
 			return nil, err
 		}
 		a := ack
-		a.Until, a.Note = ack.Time.Add(hours(24*days)), f.value("note")
+		a.Until, a.Note = ack.Time.Add(part.Hours(24*days)), f.Value("note")
 		said = "snoozed until " + words.Weekday(a.Until) + "; u takes this back"
 		return func(b *logbook.Book) (string, error) {
 			ids, err := b.Append(a)
@@ -43,8 +44,8 @@ func newSnoozeForm(e *env, t logbook.Tank, ack logbook.Acknowledgement) *form {
 			return said, err
 		}, nil
 	}
-	f.then = func(*form) tea.Cmd {
-		return func() tea.Msg { return answeredMsg{said, given, f} }
+	f.then = func(*Form) tea.Cmd {
+		return func() tea.Msg { return part.AnsweredMsg{Notice: said, Given: given, Screen: f} }
 	}
 	return f
 }
@@ -54,11 +55,12 @@ func strikeReasons() []string {
 	return []string{"typed wrong", "wrong unit", "wrong tank", "wrong parameter", "reagent expired", "sample was bad", "entered twice"}
 }
 
-func newStrikeForm(e *env, t logbook.Tank, r record) *form {
+func newStrikeForm(e *part.Env, w part.StrikeOf) *Form {
+	t := w.Tank
 	f := newForm(e, t, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
-	f.intro = "Strikes " + r.what + " of " + r.entry.When().In(t.Zone()).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
-	f.save = func(f *form) (saver, error) {
-		s := logbook.Strike{Target: r.entry.EntryID(), Time: e.moment().In(t.Zone()).Truncate(time.Second), Why: f.value("why")}
+	f.intro = "Strikes " + w.What + " of " + w.Entry.When().In(t.Zone()).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
+	f.save = func(f *Form) (saver, error) {
+		s := logbook.Strike{Target: w.Entry.EntryID(), Time: e.Moment().In(t.Zone()).Truncate(time.Second), Why: f.Value("why")}
 		return func(b *logbook.Book) (string, error) {
 			_, err := b.Strike(s, nil)
 			return "struck", err
@@ -67,16 +69,16 @@ func newStrikeForm(e *env, t logbook.Tank, r record) *form {
 	return f
 }
 
-func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *form {
+func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *Form {
 	test := entry.Correction(p, old)
 	f := newForm(e, t, "correct",
-		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(_ *form, text string) (string, error) {
+		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(_ *Form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("what should it be?")
 			}
 			x, err := test.ReadAgain(old, text)
 			if err != nil {
-				return "", errors.New(refusalText(err))
+				return "", errors.New(part.RefusalText(err))
 			}
 			said := x.Bound.Sign() + words.Quantity(p, x.Value)
 			if x.UnitNote != "" {
@@ -85,10 +87,10 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			return said, nil
 		}},
 		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})
-	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", clean(old.Text), clean(old.Unit),
+	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", part.Clean(old.Text), part.Clean(old.Unit),
 		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
-	f.doubt = func(f *form) (doubter, error) {
-		text := f.value("new value")
+	f.doubt = func(f *Form) (doubter, error) {
+		text := f.Value("new value")
 		return func(v *logbook.View) (doubts []string, err error) {
 			test := test
 			if test.Series, err = alerts.SeriesBefore(v, t, p, old.Time); err != nil {
@@ -105,12 +107,12 @@ func newCorrectForm(e *env, t logbook.Tank, p logbook.Parameter, old logbook.Rea
 			return doubts, err
 		}, nil
 	}
-	f.save = func(f *form) (saver, error) {
-		x, err := test.ReadAgain(old, f.value("new value"))
+	f.save = func(f *Form) (saver, error) {
+		x, err := test.ReadAgain(old, f.Value("new value"))
 		if err != nil {
 			return nil, err
 		}
-		s := logbook.Strike{Target: old.ID, Time: e.moment().In(t.Zone()).Truncate(time.Second), Why: f.value("why")}
+		s := logbook.Strike{Target: old.ID, Time: e.Moment().In(t.Zone()).Truncate(time.Second), Why: f.Value("why")}
 		return func(b *logbook.Book) (string, error) {
 			_, err := b.Strike(s, x.Reading)
 			return "corrected; the old line is struck", err

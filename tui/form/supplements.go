@@ -1,4 +1,4 @@
-package tui
+package form
 
 import (
 	"cmp"
@@ -10,6 +10,7 @@ import (
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
+	"leadline/tui/part"
 )
 
 // limewater stands among the salts, for what is described by its name alone.
@@ -17,9 +18,9 @@ const limewater = "limewater"
 
 // newSupplementForm describes what is dosed, by its label or by its recipe, so that its strength is known. A name
 // that is known already is described anew.
-func newSupplementForm(e *env, t logbook.Tank, name string) *form {
+func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "describe a supplement",
-		&formField{label: "name", initial: name, hint: "phosphate mix", check: func(f *form, text string) (string, error) {
+		&formField{label: "name", initial: name, hint: "phosphate mix", check: func(f *Form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("what do you call it?")
 			}
@@ -28,37 +29,37 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 			}
 			return "", nil
 		}},
-		&formField{label: "label", hint: "10 mL in 100 L", check: func(_ *form, text string) (string, error) {
+		&formField{label: "label", hint: "10 mL in 100 L", check: func(_ *Form, text string) (string, error) {
 			_, _, err := labelAmount(text)
 			return "", err
 		}},
-		&formField{label: "raises", hint: "alk=1, or several: alk=1 ca=7", check: func(f *form, text string) (string, error) {
+		&formField{label: "raises", hint: "alk=1, or several: alk=1 ca=7", check: func(f *Form, text string) (string, error) {
 			_, err := f.labelRises(text)
 			return "", err
 		}},
-		&formField{label: "or salt", hint: "Na2CO3, or limewater", check: func(f *form, text string) (string, error) {
-			if text == "" || f.value("or salt") == limewater {
+		&formField{label: "or salt", hint: "Na2CO3, or limewater", check: func(f *Form, text string) (string, error) {
+			if text == "" || f.Value("or salt") == limewater {
 				return "", nil
 			}
-			s, err := water.FindSalt(f.value("or salt"))
+			s, err := water.FindSalt(f.Value("or salt"))
 			return s.Formula, err
 		}},
-		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: func(_ *form, text string) (string, error) {
+		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: func(_ *Form, text string) (string, error) {
 			_, err := optional(text)
 			return "", err
 		}})
 	f.intro = "Either what its label says of an amount in so much water, or the salt you make it of. The strength turns millilitres into a rise."
 	if name != "" {
-		f.startAt("label")
+		f.StartAt("label")
 	}
-	f.ready = func(f *form) {
+	f.ready = func(f *Form) {
 		salts := []string{limewater}
 		for _, s := range water.Salts() {
 			salts = append(salts, s.Name)
 		}
-		f.field("or salt").choices = salts
+		f.Field("or salt").choices = salts
 	}
-	f.cautions = func(f *form) (texts []string) {
+	f.Cautions = func(f *Form) (texts []string) {
 		s, err := f.newSupplement()
 		for _, c := range f.data.Cautions(s) {
 			texts = append([]string{c.Text}, texts...) // its own first: there may be room for few
@@ -68,29 +69,29 @@ func newSupplementForm(e *env, t logbook.Tank, name string) *form {
 		}
 		return texts
 	}
-	f.save = func(f *form) (saver, error) {
+	f.save = func(f *Form) (saver, error) {
 		s, err := f.newSupplement()
 		if err != nil {
 			return nil, err
 		}
-		return adding(clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
+		return adding(part.Clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
 	}
 	return f
 }
 
 // described is the supplement that has the name typed.
-func (f *form) described() (logbook.Supplement, bool) {
+func (f *Form) described() (logbook.Supplement, bool) {
 	for _, s := range f.data.Supplements {
-		if s.Name == f.value("name") {
+		if s.Name == f.Value("name") {
 			return s, true
 		}
 	}
 	return logbook.Supplement{}, false
 }
 
-func (f *form) newSupplement() (logbook.Supplement, error) {
-	s := logbook.Supplement{Name: f.value("name")}
-	label, raises, salt, grams := f.value("label"), f.value("raises"), f.value("or salt"), f.value("grams per litre")
+func (f *Form) newSupplement() (logbook.Supplement, error) {
+	s := logbook.Supplement{Name: f.Value("name")}
+	label, raises, salt, grams := f.Value("label"), f.Value("raises"), f.Value("or salt"), f.Value("grams per litre")
 	switch {
 	case (label != "" || raises != "") && (salt != "" || grams != ""):
 		return s, errors.New("one of the two: what the label says, or the salt it is made of")
@@ -145,7 +146,7 @@ func labelAmount(text string) (ml, litres float64, err error) {
 }
 
 // labelRises reads "alk=1 ca=7"; a number may carry its unit.
-func (f *form) labelRises(text string) (out []logbook.LabelRise, err error) {
+func (f *Form) labelRises(text string) (out []logbook.LabelRise, err error) {
 	pairs, err := entry.Assignments(text)
 	for _, x := range pairs {
 		p, ok := logbook.FindParameter(f.data.Parameters, x[0])
@@ -154,7 +155,7 @@ func (f *form) labelRises(text string) (out []logbook.LabelRise, err error) {
 		}
 		rise, err := entry.Amount(p, x[1], "")
 		if err != nil {
-			return nil, errors.New(refusalText(err))
+			return nil, errors.New(part.RefusalText(err))
 		}
 		out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: rise.Value, Unit: rise.Unit})
 	}

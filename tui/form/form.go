@@ -1,0 +1,248 @@
+// Package form is what asks for a few fields and puts what is typed into the book: what was done to a tank, and what is
+// described of it. A form is asked for by a want, and knows no other screen.
+package form
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts/entry"
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+// Form is a short list of fields, each checked as it is typed. Only its own key saves; esc asks before it throws typed
+// text away.
+type Form struct {
+	part.Page
+	env      *part.Env
+	title    string
+	intro    string
+	tank     logbook.Tank
+	Fields   []*formField
+	At       int
+	data     Data
+	known    bool        // data has come
+	ready    func(*Form) // called once the book's lists are there
+	save     func(*Form) (saver, error)
+	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
+	Cautions func(*Form) []string         // what to beware of with what is typed; nil: nothing
+	then     func(*Form) tea.Cmd          // instead of going back, after saving
+	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
+	saving   bool
+	doubts   string // what has to be asked once about doubted
+	doubted  string // everything typed, as it was asked about
+}
+
+// formField is one line of a form.
+type formField struct {
+	label   string
+	hint    string // shown while nothing is typed
+	Input   textinput.Model
+	initial string
+	edited  bool // by hand: typing goes on where it stands
+	choices []string
+	sought  string                                             // what was typed when the choices were first gone through
+	check   func(f *Form, text string) (say string, err error) // nil: any text will do
+}
+
+// Data is what forms offer as choices, and what their texts are read by.
+type Data struct {
+	entry.Context
+	Measured []string
+	Offered  []string // by name: those in force, then the others that are described
+	chores   []logbook.Chore
+}
+
+// DataMsg answers Init.
+type DataMsg struct {
+	F    *Form
+	Data Data
+}
+
+func newForm(e *part.Env, t logbook.Tank, title string, fields ...*formField) *Form {
+	f := &Form{env: e, tank: t, title: title, Fields: fields}
+	for _, x := range fields {
+		x.Input = part.NewField(e, 30)
+		x.Input.SetValue(x.initial)
+	}
+	f.focus(0)
+	return f
+}
+
+func (f *Form) focus(i int) {
+	f.Fields[f.At].Input.Blur()
+	f.At = (i + len(f.Fields)) % len(f.Fields)
+	part.FocusField(&f.Fields[f.At].Input)
+}
+
+// Field finds a field by its label.
+func (f *Form) Field(label string) *formField {
+	for _, x := range f.Fields {
+		if x.label == label {
+			return x
+		}
+	}
+	panic("tui: no field " + label + " in form " + f.title)
+}
+
+// Value is what stands in a field; of a field with choices, the choice meant.
+func (f *Form) Value(label string) string {
+	x := f.Field(label)
+	text := strings.TrimSpace(x.Input.Value())
+	if c, ok := pick(text, x.choices); ok {
+		return c
+	}
+	return text
+}
+
+// set fills a field that the keeper has not touched.
+func (f *Form) set(label, text string) {
+	x := f.Field(label)
+	if x.Input.Value() == x.initial {
+		x.initial, x.edited = text, false
+		x.Input.SetValue(text)
+		x.Input.CursorEnd()
+	}
+}
+
+func (f *Form) Init() tea.Cmd {
+	tank, at := f.tank, f.env.Moment()
+	return f.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
+		var d Data
+		if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
+			return DataMsg{f, d}, err
+		}
+		if _, err := v.Tank(tank.Name); err != nil {
+			return nil, err
+		}
+		if d.Measured, err = v.Measured(tank.Name); err != nil {
+			return nil, err
+		}
+		if d.chores, err = v.Chores(tank.Name); err != nil {
+			return nil, err
+		}
+		for _, x := range d.Dosings {
+			if x.Supplement != "" && !slices.Contains(d.Offered, x.Supplement) {
+				d.Offered = append(d.Offered, x.Supplement)
+			}
+		}
+		for _, x := range d.Supplements {
+			if !slices.Contains(d.Offered, x.Name) {
+				d.Offered = append(d.Offered, x.Name)
+			}
+		}
+		return DataMsg{f, d}, nil
+	})
+}
+
+func (f *Form) Update(msg tea.Msg) tea.Cmd {
+	switch msg := msg.(type) {
+	case part.ChangedMsg: // what is offered may be more now
+		return f.Init()
+	case DataMsg:
+		if msg.F == f {
+			f.data, f.known = msg.Data, true
+			if f.ready != nil {
+				f.ready(f)
+			}
+		}
+	case savedMsg:
+		if msg.f == f {
+			if f.then != nil {
+				return tea.Batch(f.then(f), part.Notice(msg.notice))
+			}
+			return func() tea.Msg { return part.DoneMsg{S: f, Notice: msg.notice, Changed: true} }
+		}
+	case DoubtedMsg:
+		if msg.F == f {
+			f.saving = false
+			f.doubts, f.doubted = msg.Doubts, msg.Typed
+		}
+	case failedMsg:
+		if msg.f == f {
+			f.saving = false
+			f.Message = part.RefusalText(msg.err)
+		}
+	}
+	return nil
+}
+
+func (f *Form) Commands() []part.Command {
+	if f.saving {
+		return nil
+	}
+	last, other, leave := f.At == len(f.Fields)-1, 0, ""
+	if len(f.Fields[f.At].choices) > 0 {
+		other = 3
+	}
+	if f.HasUnsaved() {
+		leave = "esc again leaves without keeping what you typed; ctrl+s saves it"
+	}
+	rows := part.Under("form",
+		part.On("enter tab down", "next", part.Just(func() { f.focus(f.At + 1) })).Foot(2),
+		part.On("up shift+tab", "previous", part.Just(func() { f.focus(f.At - 1) })).Foot(4),
+		part.On("ctrl+o", "other choice", part.Just(func() { f.cycle(1) })).Foot(other),
+		part.On("ctrl+l", "choice before", part.Just(func() { f.cycle(-1) })),
+		part.On("ctrl+s", "save", f.trySave).Foot(1),
+		part.On("esc", "back", part.Always(part.Back)).Foot(5).Asking(leave))
+	if f.describe != nil {
+		rows = append(rows, part.Under("form", part.On(describeKey, "describe a supplement", func() tea.Cmd { return part.Open(f.describe(f)) }).Foot(6))...)
+	}
+	if last {
+		rows[0].Place = 0
+		rows = append([]part.Command{part.On("enter", "save", f.finish).Foot(2)}, rows...)
+	}
+	return rows
+}
+
+// describeKey describes what is named in a form and is not known yet.
+const describeKey = "ctrl+n"
+
+// finish saves from the last field, but answers no question: enter is pressed too easily.
+func (f *Form) finish() tea.Cmd {
+	if f.Question() != "" {
+		return nil
+	}
+	return f.trySave()
+}
+
+func (f *Form) Typed(msg tea.KeyMsg) tea.Cmd {
+	if msg.Paste {
+		msg.Runes = []rune(part.Clean(string(msg.Runes)))
+	}
+	if !f.saving {
+		f.Fields[f.At].edit(msg)
+	}
+	return nil
+}
+
+// edit changes the text of a field. What is typed takes the place of a number or a choice that was put there: after a
+// prefilled 7, a 3 means 3 and not 73.
+func (x *formField) edit(msg tea.KeyMsg) {
+	text := x.Input.Value()
+	if _, err := strconv.ParseFloat(text, 64); !x.edited && msg.Type == tea.KeyRunes && (err == nil || len(x.choices) > 0) {
+		x.Input.SetValue("")
+	}
+	x.edited = true
+	part.EditField(&x.Input, msg)
+}
+
+func (f *Form) About() part.About {
+	a := part.About{Title: f.title, Zone: f.zone(), Typing: true, Unsaved: f.HasUnsaved()}
+	if f.tank.Name != "" {
+		a.Title = part.Clean(f.tank.Name) + " · " + f.title
+	}
+	return a
+}
+
+func (f *Form) zone() *time.Location { return f.tank.Zone() }
+
+func (f *Form) HasUnsaved() bool {
+	return slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
+}

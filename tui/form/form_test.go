@@ -1,0 +1,107 @@
+package form
+
+import (
+	"io"
+	"os"
+	"slices"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+func bareEnv() *part.Env { return &part.Env{Theme: part.NewTheme(io.Discard, true, false, false)} }
+
+func TestStepOrMarks(t *testing.T) {
+	for _, c := range []struct {
+		text  string
+		step  float64
+		marks []float64
+	}{
+		{"0.1", 0.1, nil},
+		{"0 1 2 5 10", 0, []float64{0, 1, 2, 5, 10}},
+		{"0, 1, 2", 0, []float64{0, 1, 2}},
+		{"0,1,2,5", 0, []float64{0, 1, 2, 5}},
+		{"0,1", 0.1, nil}, // a decimal comma
+		{"0,1 0,2; 0,5", 0, []float64{0.1, 0.2, 0.5}},
+		{"", 0, nil},
+	} {
+		step, marks, err := stepOrMarks(c.text)
+		if err != nil || step != c.step || !slices.Equal(marks, c.marks) {
+			t.Errorf("%q: %v, %v, %v", c.text, step, marks, err)
+		}
+	}
+	for _, text := range []string{"0", "2 1", "x", "-1", "1e400"} {
+		if _, _, err := stepOrMarks(text); err == nil {
+			t.Errorf("%q was taken", text)
+		}
+	}
+}
+
+func TestRepeatability(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		want logbook.Method
+	}{
+		{"0.3", logbook.Method{SD: 0.3}},
+		{"5 %", logbook.Method{SDRel: 0.05}},
+		{"0.4 marks", logbook.Method{SDSteps: 0.4}},
+		{"0.3 + 10%", logbook.Method{SD: 0.3, SDRel: 0.1}},
+		{"", logbook.Method{}},
+	} {
+		got, err := repeatability(c.text)
+		if err != nil || got.SD != c.want.SD || got.SDRel != c.want.SDRel || got.SDSteps != c.want.SDSteps {
+			t.Errorf("%q: %+v, %v", c.text, got, err)
+		}
+	}
+	for _, text := range []string{"-1", "x", "3 florins", "1e400"} {
+		if _, err := repeatability(text); err == nil {
+			t.Errorf("%q was taken", text)
+		}
+	}
+}
+
+func TestNearest(t *testing.T) {
+	choices := []string{"KH mix", "Neo mix", "phosphate mix", "old Neo mix"}
+	if got, want := nearest("neo", choices), []string{"Neo mix", "old Neo mix", "KH mix", "phosphate mix"}; !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+}
+
+// The other choice begins with what is typed, goes on through those that hold it, and reaches the rest.
+func TestOtherChoiceGoesByWhatIsTyped(t *testing.T) {
+	f := newForm(bareEnv(), logbook.Tank{}, "test", &formField{label: "supplement"})
+	f.Fields[0].choices = []string{"KH mix", "phosphate mix", "potassium mix"}
+	part.Press(f, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("p")})
+	for _, want := range []string{"phosphate mix", "potassium mix", "KH mix", "phosphate mix"} {
+		part.Press(f, tea.KeyMsg{Type: tea.KeyCtrlO})
+		if got := f.Value("supplement"); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// Only a file is replaced, and asked about: a pipe or a device is written to.
+func TestNoDoubtOfADevice(t *testing.T) {
+	if asks, err := doubtFile(os.DevNull, os.DevNull); len(asks) > 0 || err != nil {
+		t.Errorf("asks %q, %v", asks, err)
+	}
+}
+
+// Every list goes by pages too, and stops at its ends.
+func TestListsGoByPages(t *testing.T) {
+	s := NewBandPicker(bareEnv(), logbook.Tank{}, nil)
+	last := len(s.offers) - 1
+	g := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("G")}
+	down, up := tea.KeyMsg{Type: tea.KeyPgDown}, tea.KeyMsg{Type: tea.KeyPgUp}
+	for _, c := range []struct {
+		key  tea.KeyMsg
+		want int
+	}{{down, part.PageLines}, {down, last}, {up, last - part.PageLines}, {up, 0}, {g, last}} {
+		if part.Press(s, c.key); s.At != c.want {
+			t.Errorf("%s leads to line %d, want %d", c.key, s.At, c.want)
+		}
+	}
+}

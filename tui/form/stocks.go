@@ -1,0 +1,106 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"leadline/alerts/entry"
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
+	f := newForm(e, t, "refilled",
+		&formField{label: "there now", hint: "how much, in " + s.Unit, check: func(_ *Form, text string) (string, error) {
+			_, err := entry.There(s, text)
+			return "", err
+		}},
+		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *Form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			if _, err := time.Parse(time.DateOnly, text); err != nil {
+				return "", fmt.Errorf("%q is not a date such as 2027-03-31", text)
+			}
+			return "", nil
+		}},
+		whenField(), &formField{label: "note"})
+	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
+	f.save = func(f *Form) (saver, error) {
+		v, err := entry.There(s, f.Value("there now"))
+		if err != nil {
+			return nil, err
+		}
+		at, err := f.when(f.Value("when"))
+		if err != nil {
+			return nil, err
+		}
+		return adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("good until"), Note: f.Value("note")}), nil
+	}
+	return f
+}
+
+// newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
+// much a day.
+func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
+	f := newForm(e, t, "new stock",
+		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
+		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
+		&formField{label: "supplement", hint: "used up by dosing it"},
+		&formField{label: "parameter", hint: "or: used up by testing it", check: func(f *Form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			return checkParameter(f, text)
+		}},
+		&formField{label: "per day", hint: "or: so much a day", check: func(_ *Form, text string) (string, error) {
+			if text == "" {
+				return "", nil
+			}
+			_, err := entry.Number(text)
+			return "", err
+		}},
+		&formField{label: "there now", hint: "so many of the unit"})
+	f.ready = func(f *Form) {
+		f.Field("supplement").choices = f.data.Offered
+		f.Field("parameter").choices = parameterNames(f.data)
+	}
+	f.save = func(f *Form) (saver, error) {
+		s := logbook.Stock{Tank: t.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement")}
+		given := 0
+		if s.Supplement != "" {
+			given++
+		}
+		if f.Value("parameter") != "" {
+			p, _ := f.parameter()
+			s.Parameter = p.Name
+			given++
+		}
+		if text := f.Value("per day"); text != "" {
+			v, err := entry.Number(text)
+			if err != nil {
+				return nil, err
+			}
+			s.PerDay = v
+			given++
+		}
+		if given != 1 {
+			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
+		}
+		s, err := entry.Stock(s)
+		if err != nil {
+			return nil, err
+		}
+		text := f.Value("there now")
+		if text == "" {
+			return adding(part.Clean(s.Name)+": enter tells how much there is", s), nil
+		}
+		v, err := entry.There(s, text)
+		if err != nil {
+			return nil, err
+		}
+		return adding(part.Clean(s.Name)+" in the book", s, logbook.Refill{Time: e.Moment().In(t.Zone()).Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), nil
+	}
+	return f
+}

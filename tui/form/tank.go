@@ -1,0 +1,116 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts/entry"
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+// newFirstTankForm is that of an empty book.
+func newFirstTankForm(e *part.Env, t logbook.Tank, name string) *Form {
+	f := newTankForm(e, t, name)
+	f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
+	return f
+}
+
+// newTankForm sets up a tank, and goes on to its bands.
+func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
+	f := newForm(e, logbook.Tank{}, "new tank",
+		&formField{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
+		&formField{label: "litres", hint: "net water volume, if known", check: func(_ *Form, text string) (string, error) {
+			_, err := litres(text)
+			return "", err
+		}},
+		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
+	var made logbook.Tank
+	f.save = func(f *Form) (saver, error) {
+		v, err := litres(f.Value("litres"))
+		if err != nil {
+			return nil, err
+		}
+		made = logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}
+		return func(b *logbook.Book) (string, error) {
+			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
+				switch _, err := v.Tank(made.Name); {
+				case err == nil:
+					return nil, fmt.Errorf("there is a tank %s already", part.Clean(made.Name))
+				case !errors.Is(err, logbook.ErrNotFound):
+					return nil, err
+				}
+				return []logbook.Record{made}, nil
+			})
+			return part.Clean(made.Name) + " is set up", err
+		}, nil
+	}
+	f.then = func(f *Form) tea.Cmd {
+		return func() tea.Msg { return part.ReplaceMsg{Old: f, Want: part.BandsOf{Tank: made}} }
+	}
+	return f
+}
+
+// newTankChangeForm changes what is known of a tank.
+func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
+	volume := ""
+	if t.VolumeL > 0 {
+		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
+	}
+	f := newForm(e, t, "this tank",
+		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: func(_ *Form, text string) (string, error) {
+			_, err := litres(text)
+			return "", err
+		}},
+		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
+		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
+		&formField{label: "about", initial: t.About, hint: "what is kept in it"})
+	f.save = func(f *Form) (saver, error) {
+		v, err := litres(f.Value("litres"))
+		if err != nil {
+			return nil, err
+		}
+		zone, since, about := f.Value("time zone"), f.Value("since"), f.Value("about")
+		return func(b *logbook.Book) (string, error) {
+			_, err := part.ChangeTank(b, t.Name, func(t *logbook.Tank) { t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about })
+			return part.Clean(t.Name) + " is changed", err
+		}, nil
+	}
+	return f
+}
+
+func checkZone(e *part.Env) func(*Form, string) (string, error) {
+	return func(_ *Form, text string) (string, error) {
+		loc, err := time.LoadLocation(text)
+		if err != nil || text == "Local" {
+			return "", fmt.Errorf("%q is not a time zone, such as Europe/Berlin", text)
+		}
+		return "it is " + e.Moment().In(loc).Format("15:04") + " there", nil
+	}
+}
+
+// localZone is the zone the clock says it is in; "" where it has no name that other machines know.
+func localZone(e *part.Env) string {
+	name := e.Now().Location().String()
+	if name == "Local" || name == "UTC" {
+		return ""
+	}
+	return name
+}
+
+func litres(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	value, unit := entry.Split(text)
+	v, err := entry.Number(value)
+	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
+		return 0, fmt.Errorf("%q is not a volume in litres", text)
+	}
+	return v, nil
+}

@@ -1,0 +1,102 @@
+package part
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// Command is one thing that can be done on a screen: a row of the screen's table. The keys themselves, the footer, help and
+// the palette read the table.
+type Command struct {
+	Keys  []string // as the library names them, the one to show first; none: only the palette does it
+	Words string
+	Do    func() tea.Cmd
+	Group string // the heading it stands under in help; "": help leaves it out
+	Place int    // in the footer, counted from 1; 0: not there
+	Off   bool   // cannot be done as things are: only help names it
+	Mute  bool   // the palette leaves it out
+	Far   bool   // the palette of the first screen offers it for the chosen line
+	Other string // further words by which it is found
+	asks  string // a question that the same key, pressed again, answers; "": none
+}
+
+// FootEnd is the place in the footer of the root model's own rows, behind those of nearly every screen.
+const FootEnd = 50
+
+// On is a row of a table; keys are parted by spaces, and the key of that name is "space".
+func On(keys, words string, do func() tea.Cmd) Command {
+	return Command{Keys: strings.Fields(keys), Words: words, Do: do}
+}
+
+// What else a row says; the fields of Command tell what each means.
+
+func (c Command) Foot(place int) Command     { c.Place = place; return c }
+func (c Command) When(can bool) Command      { c.Off = c.Off || !can; return c }
+func (c Command) Muted() Command             { c.Mute = true; return c }
+func (c Command) Afar() Command              { c.Far = true; return c }
+func (c Command) Also(words string) Command  { c.Other = words; return c }
+func (c Command) Asking(text string) Command { c.asks = text; return c }
+
+// Under puts rows under a heading of help.
+func Under(group string, rows ...Command) []Command {
+	for i := range rows {
+		rows[i].Group = group
+	}
+	return rows
+}
+
+// Just does something on the screen that leads to nothing else.
+func Just(do func()) func() tea.Cmd {
+	return func() tea.Cmd {
+		do()
+		return nil
+	}
+}
+
+// Always returns a command of the library as it stands.
+func Always(cmd tea.Cmd) func() tea.Cmd { return func() tea.Cmd { return cmd } }
+
+func (c Command) has(msg tea.KeyMsg) bool {
+	name := msg.String()
+	if msg.Type == tea.KeyRunes && len(msg.Runes) > 1 { // a word in one read is text, though it may be the name of a key
+		return false
+	}
+	if name == " " {
+		name = "space"
+	}
+	return slices.Contains(c.Keys, name)
+}
+
+// Footed are the rows for the footer, in its order.
+func Footed(table []Command) []Command {
+	table = slices.DeleteFunc(table, func(c Command) bool { return c.Place == 0 || c.Off })
+	slices.SortStableFunc(table, func(a, b Command) int { return cmp.Compare(a.Place, b.Place) })
+	return table
+}
+
+// Shown is the key of a row as the screens name it.
+func (c Command) Shown() string {
+	if len(c.Keys) == 0 {
+		return ""
+	}
+	return keyName(c.Keys[0])
+}
+
+func keyName(key string) string {
+	name := map[string]string{"up": "↑", "down": "↓", "left": "←", "right": "→", "pgdown": "pgdn", "f1": "F1"}[key]
+	return cmp.Or(name, key)
+}
+
+// AllKeys are the keys of a row for help: the one shown and at most two others that are not the same letter.
+func (c Command) AllKeys() string {
+	names := []string{c.Shown()}
+	for _, k := range c.Keys[1:] {
+		if name := keyName(k); !strings.EqualFold(name, names[0]) && len(names) < 3 {
+			names = append(names, name)
+		}
+	}
+	return strings.Join(names, " ")
+}

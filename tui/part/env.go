@@ -1,0 +1,109 @@
+package part
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// Env is what all screens share.
+type Env struct {
+	Book    *logbook.Book
+	Theme   *Theme
+	Now     func() time.Time
+	AsOf    *time.Time
+	Demo    bool
+	Exports []Export
+	Order   logbook.Order     // of parameters, for tanks that have none of their own
+	Units   map[string]string // of bare numbers, by parameter, where no method says it
+	Behind  bool              // the clock stands before the newest entry
+	Bell    io.Writer         // where the terminal's bell is rung; nil: nowhere
+	asked   int               // requests so far; an answer carries its number, and a late one is dropped
+}
+
+// Moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.
+func (e *Env) Moment() time.Time {
+	if e.AsOf != nil {
+		return *e.AsOf
+	}
+	return e.Now()
+}
+
+// Ask numbers a request.
+func (e *Env) Ask() int {
+	e.asked++
+	return e.asked
+}
+
+// Read makes a command of one look into the book. The answer is what fn returns, or a failure.
+func (e *Env) Read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
+	book := e.Book
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
+		var msg tea.Msg
+		err := book.View(func(v *logbook.View) error {
+			var err error
+			msg, err = fn(v)
+			return err
+		})
+		if err != nil {
+			return FailedMsg{err}
+		}
+		return msg
+	}
+}
+
+// Think makes a command of what takes its time but needs no book.
+func Think(fn func() (tea.Msg, error)) tea.Cmd {
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
+		msg, err := fn()
+		if err != nil {
+			return FailedMsg{err}
+		}
+		return msg
+	}
+}
+
+// Write makes a command of one change of the book.
+func (e *Env) Write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
+	book := e.Book
+	return func() (answer tea.Msg) {
+		defer recovered(&answer)
+		msg, err := fn(book)
+		if err != nil {
+			return FailedMsg{err}
+		}
+		return msg
+	}
+}
+
+// recovered turns a fault in a command into a message: it must not take down the screen with what is typed on it.
+func recovered(answer *tea.Msg) {
+	if fault := recover(); fault != nil {
+		*answer = FailedMsg{fmt.Errorf("a fault of the program: %v", fault)}
+	}
+}
+
+// Hours is so many hours, of which there may be parts.
+func Hours(h float64) time.Duration { return time.Duration(h * float64(time.Hour)) }
+
+// ChangeTank rewrites a tank from what the book holds of it now.
+func ChangeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbook.Tank, error) {
+	var t logbook.Tank
+	_, err := b.Update(func(v *logbook.View) (_ []logbook.Record, err error) {
+		if t, err = v.Tank(name); err != nil {
+			return nil, err
+		}
+		if t.Bands == nil {
+			t.Bands = map[string]logbook.Band{}
+		}
+		change(&t)
+		return []logbook.Record{t}, nil
+	})
+	return t, err
+}

@@ -1,0 +1,59 @@
+package part
+
+import (
+	"errors"
+	"strings"
+
+	"github.com/charmbracelet/bubbles/cursor"
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/logbook"
+)
+
+// NewField is a line of text being typed. Its cursor does not blink: a still screen is calm, and costs nothing. Keys that
+// mean something to a whole screen are taken out of the field's own map.
+func NewField(e *Env, w int) textinput.Model {
+	f := textinput.New()
+	f.Prompt = ""
+	f.Width = w
+	f.CharLimit = 500
+	f.Cursor.Style = e.Theme.Cursor
+	_ = f.Cursor.SetMode(cursor.CursorStatic)
+	f.KeyMap.Paste.SetEnabled(false) // would read the clipboard by running a program
+	f.KeyMap.NextSuggestion.SetEnabled(false)
+	f.KeyMap.PrevSuggestion.SetEnabled(false)
+	f.KeyMap.AcceptSuggestion.SetEnabled(false)
+	return f
+}
+
+// EditField passes a key to a field.
+func EditField(f *textinput.Model, msg tea.KeyMsg) {
+	*f, _ = f.Update(msg)
+}
+
+// FocusField puts the cursor behind what is typed in a field.
+func FocusField(f *textinput.Model) {
+	_ = f.Focus()
+	_ = f.Cursor.SetMode(cursor.CursorStatic)
+	f.CursorEnd()
+}
+
+// RefusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no
+// help here.
+func RefusalText(err error) string {
+	var r logbook.Refusal
+	if !errors.As(err, &r) {
+		return Clean(err.Error())
+	}
+	text := r.Reason
+	switch {
+	case strings.Contains(r.Hint, "the unit has its own place"): // in a table it has; a field takes both
+		text += "; write the number first, and behind it a unit if it is another"
+	case r.Hint != "" && !strings.Contains(r.Hint, "--"):
+		text += "; " + r.Hint
+	case strings.Contains(r.Hint, "use a point"):
+		text += "; use a point"
+	}
+	return Clean(text)
+}

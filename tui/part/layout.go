@@ -1,0 +1,121 @@
+package part
+
+import (
+	"strings"
+
+	"leadline/alerts/words"
+
+	"github.com/charmbracelet/lipgloss"
+	"github.com/charmbracelet/x/ansi"
+)
+
+// Clean makes text of others safe and measurable.
+func Clean(s string) string { return words.OneLine(s) }
+
+// Width counts cells.
+func Width(s string) int { return lipgloss.Width(s) }
+
+// Cut shortens s to w cells.
+func Cut(s string, w int) string {
+	if w <= 0 {
+		return ""
+	}
+	return ansi.Truncate(s, w, "…")
+}
+
+// Pad makes s exactly w cells wide, text to the left.
+func Pad(s string, w int) string {
+	s = Cut(s, w)
+	return s + strings.Repeat(" ", max(0, w-Width(s)))
+}
+
+// PadLeft makes s exactly w cells wide, text to the right.
+func PadLeft(s string, w int) string {
+	s = Cut(s, w)
+	return strings.Repeat(" ", max(0, w-Width(s))) + s
+}
+
+// Hang wraps text behind a margin of so many blanks, in rows of at most w cells with it.
+func Hang(text string, style Ink, margin, w, most int) []string {
+	rows := words.Wrap(text, w-margin, most)
+	for i := range rows {
+		rows[i] = strings.Repeat(" ", margin) + style.Render(rows[i])
+	}
+	return rows
+}
+
+// Fit cuts a picture to a size: no row wider, no more rows.
+func Fit(s string, w, h int) string {
+	if w <= 0 || h <= 0 {
+		return ""
+	}
+	lines := strings.Split(s, "\n")
+	if len(lines) > h {
+		lines = lines[:h]
+	}
+	for i, l := range lines {
+		if Width(l) > w {
+			lines[i] = Cut(l, w)
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Fill is fit with exactly h rows.
+func Fill(s string, w, h int) string {
+	s = Fit(s, w, h)
+	if n := strings.Count(s, "\n") + 1; n < h {
+		s += strings.Repeat("\n", h-n)
+	}
+	return s
+}
+
+// Beside puts two texts at the two ends of a row; the right one gives way first.
+func Beside(left, right string, w int) string {
+	gap := w - Width(left) - Width(right)
+	if gap < 1 {
+		return Cut(left, w)
+	}
+	return left + strings.Repeat(" ", gap) + right
+}
+
+// SideBySide sets blocks of rows next to each other, each in w cells, gap cells apart.
+func SideBySide(blocks [][]string, w, gap int) []string {
+	rows := 0
+	for _, b := range blocks {
+		rows = max(rows, len(b))
+	}
+	out := make([]string, rows)
+	for r := range out {
+		var line strings.Builder
+		for i, b := range blocks {
+			cell := ""
+			if r < len(b) {
+				cell = b[r]
+			}
+			if i == len(blocks)-1 {
+				line.WriteString(Cut(cell, w))
+				break
+			}
+			line.WriteString(Pad(cell, w) + strings.Repeat(" ", gap))
+		}
+		out[r] = strings.TrimRight(line.String(), " ")
+	}
+	return out
+}
+
+// Window is the run of rows of a list of n to show in h rows so that the chosen one is in sight, moving as little as
+// possible from the present top.
+func Window(top, chosen, n, h int) int {
+	if h <= 0 || n <= h {
+		return 0
+	}
+	top = min(top, n-h)
+	if chosen < top {
+		top = chosen
+	}
+	if chosen >= top+h {
+		top = chosen - h + 1
+	}
+	return max(0, top)
+}

@@ -1,0 +1,122 @@
+package part
+
+import (
+	"time"
+
+	"leadline/alerts"
+	"leadline/logbook"
+)
+
+// Want is a screen that another one asks for. The root model builds it: screens know nothing of each other.
+type Want any
+
+type (
+	ChartOf struct { // one parameter of a tank
+		Tank logbook.Tank
+		As   Place  // which parameter, and how it is shown
+		Then string // the words of a command to be run once it is there; "": none
+	}
+	TestDayOf struct {
+		Tank  logbook.Tank
+		Known *alerts.Report // nil: it has to be examined
+	}
+	AlertsOf  struct{} // every tank
+	JournalOf struct{ Tank logbook.Tank }
+	UpkeepOf  struct {
+		Tank    logbook.Tank
+		Subject string // the chore or stock to start on
+	}
+	ChangesOf struct {
+		Tank   logbook.Tank
+		Around time.Time // zero: four weeks ago
+	}
+	WhatIfOf struct{ Line alerts.Finding }
+	BandsOf  struct {
+		Tank     logbook.Tank
+		Measured []string // nil: it is new
+	}
+)
+
+// The forms that are asked for.
+type (
+	FormOf struct { // one that needs no more than a name
+		Kind FormKind
+		Tank logbook.Tank
+		Name string // of a parameter, a chore or a supplement; "": none
+	}
+	BandOf struct {
+		Tank      logbook.Tank
+		Parameter string
+		Every     float64 // days between its tests; 0: not known
+	}
+	RefillOf struct {
+		Tank  logbook.Tank
+		Stock logbook.Stock
+	}
+	StrikeOf struct {
+		Tank  logbook.Tank
+		Entry logbook.Entry
+		What  string // in words
+	}
+	CorrectionOf struct {
+		Tank      logbook.Tank
+		Parameter logbook.Parameter
+		Old       logbook.Reading
+	}
+	SnoozeOf struct {
+		Tank   logbook.Tank
+		Answer logbook.Acknowledgement
+	}
+	ExportOf struct {
+		What Export
+		Of   Exported
+	}
+)
+
+// FormKind is a form that needs no more than a name.
+type FormKind int
+
+const (
+	FirstTank FormKind = iota
+	NewTank
+	ThisTank
+	OneDose
+	DailyDosing
+	WaterChange
+	Event
+	ChoreDone
+	NewChore
+	NewStock
+	AMethod
+	ASupplement
+)
+
+// Place is where the keeper was when the interface was left: what to open again. Forms and test days are not among it;
+// what is half typed has its draft.
+type Place struct {
+	Tank      string    `json:"tank"`
+	Parameter string    `json:"parameter,omitempty"`
+	Screen    string    `json:"screen,omitempty"` // "" is the glance
+	Days      float64   `json:"days,omitempty"`   // of past on the chart
+	Log       bool      `json:"log,omitempty"`
+	Over      string    `json:"over,omitempty"`      // the parameter laid over
+	OverTank  string    `json:"over_tank,omitempty"` // of another tank
+	Left      time.Time `json:"left"`
+}
+
+// PlaceMsg says where the keeper was.
+type PlaceMsg struct{ Place }
+
+// The names of screens in a place.
+const (
+	OnChart   = "chart"
+	OnAlerts  = "alerts"
+	OnJournal = "journal"
+	OnUpkeep  = "upkeep"
+	OnChanges = "changes"
+)
+
+// Chart asks for the chart of a parameter as it usually is.
+func Chart(t logbook.Tank, parameter string) Want {
+	return ChartOf{Tank: t, As: Place{Parameter: parameter}}
+}
