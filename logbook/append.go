@@ -2,9 +2,9 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -14,11 +14,17 @@ import (
 // derived from what it says; one that says exactly what another one says gets the next. The tank of an entry must be
 // there, or be among the records; else ErrNotFound.
 func (b *Book) Append(recs ...Record) ([]ID, error) {
-	var ids []ID
-	err := b.update(task{records: len(recs)}, func(w *writer) (bool, error) {
-		var err error
-		ids, err = w.append(recs)
-		return true, err
+	return b.appending(task{records: len(recs)}, func(w *writer) ([]ID, bool, error) {
+		ids, err := w.append(recs)
+		return ids, true, err
+	})
+}
+
+// appending is update for what gives the IDs of what it appends.
+func (b *Book) appending(t task, fn func(w *writer) (ids []ID, keep bool, err error)) (ids []ID, err error) {
+	err = b.update(t, func(w *writer) (keep bool, err error) {
+		ids, keep, err = fn(w)
+		return keep, err
 	})
 	if err != nil {
 		return nil, err
@@ -30,28 +36,23 @@ func (b *Book) Append(recs ...Record) ([]ID, error) {
 // and the writing, so that of two changes to one definition none is lost. Like that of a View, fn should take what it
 // needs and return.
 func (b *Book) Update(fn func(v *View) ([]Record, error)) ([]ID, error) {
-	var ids []ID
 	var o outside
-	err := b.update(task{}, func(w *writer) (bool, error) {
+	ids, err := b.appending(task{}, func(w *writer) (ids []ID, keep bool, err error) {
 		var recs []Record
-		err := o.call(func() (err error) {
+		err = o.call(func() (err error) {
 			recs, err = fn(w.View)
 			return err
 		})
-		if err != nil {
-			return false, err
+		if err == nil {
+			ids, err = w.append(recs)
 		}
-		ids, err = w.append(recs)
-		return len(recs) > 0, err
+		return ids, len(recs) > 0, err
 	})
 	o.raise()
 	if o.failed != nil {
 		return nil, b.remember(o.failed)
 	}
-	if err != nil {
-		return nil, err
-	}
-	return ids, nil
+	return ids, err
 }
 
 // Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
@@ -291,11 +292,8 @@ func (w *writer) addForeign(o op) (there bool, err error) {
 
 // putAll puts entries in the order of their keys.
 func (w *writer) putAll(ops []op) error {
-	sort.Slice(ops, func(i, j int) bool {
-		if ops[i].kind != ops[j].kind {
-			return kindNumber(ops[i].kind) < kindNumber(ops[j].kind)
-		}
-		return bytes.Compare(ops[i].key[:], ops[j].key[:]) < 0
+	slices.SortFunc(ops, func(a, b op) int {
+		return cmp.Or(cmp.Compare(kindNumber(a.kind), kindNumber(b.kind)), bytes.Compare(a.key[:], b.key[:]))
 	})
 	for _, o := range ops {
 		bucket := entryBucket(w.tx, o.kind)

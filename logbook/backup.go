@@ -91,11 +91,7 @@ func copyFile(from, to string) error {
 
 // copyFor makes a checked copy of the book for the place at path.
 func (b *Book) copyFor(path string) (part *Part, err error) {
-	s, err := b.open(false, 0)
-	if err != nil {
-		return nil, err
-	}
-	err = guarded(func() error {
+	err = b.session(false, func(s *session) error {
 		if err := s.checkPages(false).err(); err != nil { // a copy mends what is wrong with its heads
 			return err
 		}
@@ -111,9 +107,6 @@ func (b *Book) copyFor(path string) (part *Part, err error) {
 		}
 		return explain(path, writeCopy(s.tx, part.File))
 	})
-	if closed := s.close(); err == nil {
-		err = closed
-	}
 	if err == nil {
 		if _, err = newBook(part.Name()).walkFile(true); err != nil {
 			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)

@@ -49,17 +49,10 @@ func Create(path string) (*Book, error) {
 // of a newer layout is refused with ErrNewer.
 func Open(path string) (*Book, error) {
 	b := newBook(path)
-	s, err := b.open(false, 0)
-	if err != nil {
-		return nil, err
-	}
-	err = guarded(func() error {
+	err := b.session(false, func(s *session) error {
 		_, err := b.look(s)
 		return err
 	})
-	if closed := s.close(); err == nil {
-		err = closed
-	}
 	if errors.Is(err, errOlder) {
 		err = b.migrate(migrations(), schema)
 	}

@@ -437,9 +437,10 @@ func TestLargeDamagedBooks(t *testing.T) {
 	}
 	var prefix []byte // of the keys of the series
 	mustView(t, b, func(v *View) error {
-		tank, parameter, _, err := v.seriesOf("lagoon", "nitrate")
-		prefix = binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, tank), parameter)
-		return err
+		return v.inSeries("lagoon", "nitrate", func(s series) error {
+			prefix = binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, s.tank), s.subject)
+			return nil
+		})
 	})
 	var leaves []int // where those of the series begin
 	for at := 2 * page; at < len(whole); at += page {

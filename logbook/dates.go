@@ -210,7 +210,8 @@ func cutOffset(s string) (rest string, zone *time.Location, zoned bool, err erro
 	if len(hours) != 2 || len(minutes) != 2 || !isDigits(hours) || !isDigits(minutes) {
 		return "", nil, false, wrong
 	}
-	h, m := pair(hours[0], hours[1]), pair(minutes[0], minutes[1])
+	h, _ := strconv.Atoi(hours)
+	m, _ := strconv.Atoi(minutes)
 	if h > longestOffset || m > 59 {
 		return "", nil, false, wrong
 	}

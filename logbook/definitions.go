@@ -10,21 +10,16 @@ import (
 )
 
 // Tanks lists the tanks by name.
-func (v *View) Tanks() ([]Tank, error) { return guardedDefinitions[Tank](v, "") }
+func (v *View) Tanks() ([]Tank, error) { return ask(v, v.tanks) }
 
 func (v *View) tanks() ([]Tank, error) { return definitionsOf[Tank](v, "") }
 
-// guardedDefinitions is definitionsOf for a caller from outside.
-func guardedDefinitions[T Record](v *View, of string) (all []T, err error) {
-	err = v.guarded(func() error {
-		all, err = definitionsOf[T](v, of)
-		return err
-	})
-	return all, err
+// askFor lists the definitions of a kind by the names of their keys; of is the tank of those that belong to
+// one, or "" for all.
+func askFor[T Record](v *View, of string) ([]T, error) {
+	return ask(v, func() ([]T, error) { return definitionsOf[T](v, of) })
 }
 
-// definitionsOf lists the definitions of a kind by the names of their keys; of is the tank of those that belong to
-// one, or "" for all.
 func definitionsOf[T Record](v *View, of string) (all []T, err error) {
 	var kind T
 	err = v.eachDefinitionOf(kind.Kind(), of, func(rec Record) error {
@@ -60,30 +55,22 @@ func (v *View) eachDefinitionOf(kind Kind, of string, hand func(Record) error) e
 }
 
 // Tank gives a tank by its exact name. ErrNotFound lists those there are.
-func (v *View) Tank(name string) (tank Tank, err error) {
-	err = v.guarded(func() error {
+func (v *View) Tank(name string) (Tank, error) {
+	return ask(v, func() (Tank, error) {
 		tanks, err := v.tanks()
 		if err != nil {
-			return err
+			return Tank{}, err
 		}
 		i := slices.IndexFunc(tanks, func(t Tank) bool { return t.Name == name })
 		if i < 0 {
-			return v.noTank(name)
+			return Tank{}, v.noTank(name)
 		}
-		tank = tanks[i]
-		return nil
+		return tanks[i], nil
 	})
-	return tank, err
 }
 
 // Parameters lists the standard parameters, as the book has overlaid them, and then the book's own by name.
-func (v *View) Parameters() (parameters []Parameter, err error) {
-	err = v.guarded(func() error {
-		parameters, err = v.parameters()
-		return err
-	})
-	return parameters, err
-}
+func (v *View) Parameters() ([]Parameter, error) { return ask(v, v.parameters) }
 
 func (v *View) parameters() ([]Parameter, error) {
 	parameters := Standard()
@@ -100,75 +87,45 @@ func (v *View) parameters() ([]Parameter, error) {
 }
 
 // Parameter gives a parameter by its name or code, in capital or small letters. ErrNotFound lists those there are.
-func (v *View) Parameter(nameOrCode string) (parameter Parameter, err error) {
-	err = v.guarded(func() error {
+func (v *View) Parameter(nameOrCode string) (Parameter, error) {
+	return ask(v, func() (Parameter, error) {
 		parameters, err := v.parameters()
 		if err != nil {
-			return err
+			return Parameter{}, err
 		}
-		var known []string
-		for _, p := range parameters {
-			if sameName(p.Name, nameOrCode) || p.Code != "" && sameName(p.Code, nameOrCode) {
-				parameter = p
-				return nil
-			}
-			known = append(known, p.Name)
+		if p, ok := FindParameter(parameters, nameOrCode); ok {
+			return p, nil
 		}
-		return notFound("there is no parameter %q; known are %s", nameOrCode, list(known))
+		known := list(parameters, func(p Parameter) string { return p.Name })
+		return Parameter{}, notFound("there is no parameter %q; known are %s", nameOrCode, known)
 	})
-	return parameter, err
 }
 
 // Methods lists the methods by parameter and name.
-func (v *View) Methods() ([]Method, error) { return guardedDefinitions[Method](v, "") }
-
-// Method gives the method of a name for a parameter.
-func (v *View) Method(name, parameter string) (method Method, err error) {
-	err = v.guarded(func() error {
-		key := pairKey(parameter, name)
-		sealed := definitionBucket(v.tx, KindMethod).Get(key)
-		if sealed == nil {
-			return notFound("there is no method %q for %s", name, parameter)
-		}
-		value, ok := unseal(key, sealed)
-		if !ok {
-			return fmt.Errorf("%w: the checksum of method %q does not fit", ErrDamaged, name)
-		}
-		rec, _, err := readDefinition(KindMethod, key, value)
-		method = rec.(Method)
-		return err
-	})
-	return method, err
-}
+func (v *View) Methods() ([]Method, error) { return askFor[Method](v, "") }
 
 // Chores lists the chores of a tank by name; tank "" means of every tank.
-func (v *View) Chores(tank string) ([]Chore, error) { return guardedDefinitions[Chore](v, tank) }
+func (v *View) Chores(tank string) ([]Chore, error) { return askFor[Chore](v, tank) }
 
 // Supplements lists the supplements by name.
-func (v *View) Supplements() ([]Supplement, error) { return guardedDefinitions[Supplement](v, "") }
+func (v *View) Supplements() ([]Supplement, error) { return askFor[Supplement](v, "") }
 
 // Supplement gives a supplement by its exact name. ErrNotFound lists those there are.
-func (v *View) Supplement(name string) (supplement Supplement, err error) {
-	err = v.guarded(func() error {
-		supplements, err := definitionsOf[Supplement](v, "")
-		if err != nil {
-			return err
-		}
-		var known []string
-		for _, s := range supplements {
-			if s.Name == name {
-				supplement = s
-				return nil
-			}
-			known = append(known, strconv.Quote(s.Name))
-		}
-		return notFound("there is no supplement %q; described are %s", name, list(known))
-	})
-	return supplement, err
+func (v *View) Supplement(name string) (Supplement, error) {
+	supplements, err := v.Supplements()
+	if err != nil {
+		return Supplement{}, err
+	}
+	i := slices.IndexFunc(supplements, func(s Supplement) bool { return s.Name == name })
+	if i < 0 {
+		known := list(supplements, func(s Supplement) string { return strconv.Quote(s.Name) })
+		return Supplement{}, notFound("there is no supplement %q; described are %s", name, known)
+	}
+	return supplements[i], nil
 }
 
 // Stocks lists the stocks of a tank by name; tank "" means of every tank.
-func (v *View) Stocks(tank string) ([]Stock, error) { return guardedDefinitions[Stock](v, tank) }
+func (v *View) Stocks(tank string) ([]Stock, error) { return askFor[Stock](v, tank) }
 
 // eachSealed reads a bucket of definitions through; what names them in an error.
 func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error) error {
@@ -194,17 +151,15 @@ func (v *View) noTank(name string) error {
 	if len(tanks) == 0 {
 		return notFound("there is no tank %q; the book has none yet", name)
 	}
-	var known []string
-	for _, t := range tanks {
-		known = append(known, strconv.Quote(t.Name))
-	}
-	return notFound("there is no tank %q; the book has %s", name, list(known))
+	return notFound("there is no tank %q; the book has %s", name, list(tanks, func(t Tank) string { return strconv.Quote(t.Name) }))
 }
 
-func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
-
-// list joins names for a sentence: a, b and c.
-func list(names []string) string {
+// list joins the names of all for a sentence: a, b and c.
+func list[T any](all []T, name func(T) string) string {
+	var names []string
+	for _, one := range all {
+		names = append(names, name(one))
+	}
 	switch n := len(names); n {
 	case 0:
 		return "none"

@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"maps"
+	"strconv"
 	"time"
 )
 
@@ -17,6 +18,25 @@ type Draft struct {
 
 // DraftField is what stands in one field of a draft, as typed.
 type DraftField struct{ Text, Unit, Method, Note string }
+
+// visit takes a visitor through what lies in the value of a draft, all but the time of the test.
+func (d *Draft) visit(v visitor) {
+	v.moment("", "the time", &d.Started, 0)
+	eachOf(v, "", "draft", &d.Fields, func(f *DraftField, v visitor, parameter string) {
+		for _, s := range []*string{&f.Text, &f.Unit, &f.Method, &f.Note} {
+			v.text("", "a field of "+strconv.Quote(parameter), s, freeText)
+		}
+	})
+}
+
+// Validate says why the book cannot keep this draft.
+func (d Draft) Validate() error {
+	var c checker
+	c.name("the tank", d.Tank)
+	c.checks.text("the time of the test", d.When)
+	d.visit(&c)
+	return c.err
+}
 
 // SaveDraft brings a tank's draft from what the caller knows of it to what it is to be, field by field, and forgets
 // it when no field is left: what somebody else typed meanwhile, in another window, stays.
@@ -62,20 +82,13 @@ func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, err
 	for _, r := range rs {
 		recs = append(recs, r)
 	}
-	recs = append(recs, also...)
-	var ids []ID
-	err := b.update(task{}, func(w *writer) (bool, error) {
-		var err error
-		if ids, err = w.append(recs); err != nil {
-			return false, err
+	return b.appending(task{}, func(w *writer) ([]ID, bool, error) {
+		ids, err := w.append(append(recs, also...))
+		if err == nil {
+			_, err = w.changeDraft(draft, Draft{Tank: draft.Tank})
 		}
-		_, err = w.changeDraft(draft, Draft{Tank: draft.Tank})
-		return true, err
+		return ids, true, err
 	})
-	if err != nil {
-		return nil, err
-	}
-	return ids, nil
 }
 
 // Draft gives the draft of a tank, if there is one.

@@ -3,8 +3,9 @@ package logbook
 import (
 	"encoding/binary"
 	"errors"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 	"time"
 )
 
@@ -185,11 +186,4 @@ func (r *fieldReader) moment() time.Time {
 }
 
 // sortedKeys gives the keys of a map in order, so that the same record is always the same bytes.
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	sort.Strings(keys)
-	return keys
-}
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 )
 
@@ -59,7 +60,12 @@ func (im *importer) run() error {
 	return nil
 }
 
-func (im *importer) added(kind Kind) {
+// count counts a record that was added, or was there already.
+func (im *importer) count(kind Kind, added bool) {
+	if !added {
+		im.done.Already++
+		return
+	}
 	im.done.Added++
 	im.done.ByKind[kind]++
 }
@@ -82,11 +88,7 @@ func (im *importer) definitions() error {
 			if err != nil {
 				return err
 			}
-			if changed {
-				im.added(rec.Kind())
-			} else {
-				im.done.Already++
-			}
+			im.count(rec.Kind(), changed)
 		}
 	}
 	return nil
@@ -134,14 +136,8 @@ func (im *importer) readings() error {
 		}
 	}
 	groups := im.group(numbers)
-	keys := make([]series, 0, len(groups))
-	for s := range groups {
-		keys = append(keys, s)
-	}
-	slices.SortFunc(keys, func(a, b series) int {
-		return cmp.Or(cmp.Compare(a.tank, b.tank), cmp.Compare(a.subject, b.subject))
-	})
-	for _, s := range keys {
+	inOrder := func(a, b series) int { return cmp.Or(cmp.Compare(a.tank, b.tank), cmp.Compare(a.subject, b.subject)) }
+	for _, s := range slices.SortedFunc(maps.Keys(groups), inOrder) {
 		if err := im.series(s, groups[s], numbers); err != nil {
 			return err
 		}
@@ -191,7 +187,7 @@ func (im *importer) series(s series, rows []place, numbers []uint32) error {
 			return err
 		}
 		sum += sealOf(value)
-		im.added(KindReading)
+		im.count(KindReading, true)
 	}
 	if err := summed(bucket, sum); err != nil {
 		return err
@@ -313,12 +309,9 @@ func (im *importer) entries() error {
 		if err != nil {
 			return err
 		}
-		if there {
-			im.done.Already++
-			continue
+		if im.count(o.kind, !there); !there {
+			ops = append(ops, o)
 		}
-		im.added(o.kind)
-		ops = append(ops, o)
 	}
 	return im.putAll(ops)
 }
@@ -399,11 +392,7 @@ func (im *importer) strikes() error {
 		if err != nil {
 			return err
 		}
-		if already {
-			im.done.Already++
-		} else {
-			im.added(KindStrike)
-		}
+		im.count(KindStrike, !already)
 	}
 	return nil
 }

@@ -304,41 +304,28 @@ func (o *jsonObject) object(name string) *jsonObject {
 	return in
 }
 
-// list is the raw values of an array.
-func (o *jsonObject) list(name string) []json.RawMessage {
+// listOf is an array of what is wanted.
+func listOf[T any](o *jsonObject, name, want string) (list []T) {
 	raw := o.take(name)
 	if raw == nil {
 		return nil
 	}
-	var list []json.RawMessage
-	if json.Unmarshal(raw, &list) != nil {
+	var all []json.RawMessage
+	if json.Unmarshal(raw, &all) != nil {
 		o.wrong(name, raw, "a list in brackets")
+	}
+	for _, raw := range all {
+		var one T
+		if string(raw) == "null" || json.Unmarshal(raw, &one) != nil {
+			o.wrong(name, raw, want)
+			return nil
+		}
+		list = append(list, one)
 	}
 	return list
 }
 
 func (o *jsonObject) texts(name string) []string {
-	var out []string
-	for _, raw := range o.list(name) {
-		var s string
-		if raw[0] != '"' || json.Unmarshal(raw, &s) != nil {
-			o.wrong(name, raw, "text in quotation marks")
-			return nil
-		}
-		out = append(out, s)
-	}
-	return out
+	return listOf[string](o, name, "text in quotation marks")
 }
-
-func (o *jsonObject) numbers(name string) []float64 {
-	var out []float64
-	for _, raw := range o.list(name) {
-		var n float64
-		if string(raw) == "null" || json.Unmarshal(raw, &n) != nil {
-			o.wrong(name, raw, "a number")
-			return nil
-		}
-		out = append(out, n)
-	}
-	return out
-}
+func (o *jsonObject) numbers(name string) []float64 { return listOf[float64](o, name, "a number") }

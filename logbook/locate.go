@@ -50,7 +50,7 @@ func (v *View) locate(id ID) (Kind, seriesKey, error) {
 			start := newSeriesKey(s.tank, s.subject, first, ID{})
 			for k, _ := c.Seek(start[:]); k != nil; k, _ = c.Next() {
 				key, ok := seriesKeyOf(k)
-				if !ok || !key.within(s.tank, s.subject, first+int64(time.Millisecond)-1) {
+				if !ok || !key.within(s, first+int64(time.Millisecond)-1) {
 					break
 				}
 				if key.id() == id {

@@ -231,10 +231,8 @@ func (m *merger) strikes() error {
 			return err
 		}
 		if !already {
-			m.added(KindStrike)
-			continue
-		}
-		if err := m.weigh(theirs); err != nil {
+			m.count(KindStrike, true)
+		} else if err := m.weigh(theirs); err != nil {
 			return err
 		}
 	}
@@ -250,20 +248,14 @@ func (m *merger) weigh(theirs Strike) error {
 	}
 	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
 	ours, taken := s.strike, s.strike
-	if bytes.Equal(strikeBytes(ours), strikeBytes(theirs)) {
-		m.done.Already++
-		return nil
-	}
-	if standsBefore(theirs, ours) {
+	better := standsBefore(theirs, ours)
+	if m.count(KindStrike, better); better {
 		taken, s.strike = theirs, theirs
 		if err := put(struckBucket(m.tx), id[:], appendStruck(nil, s)); err != nil {
 			return err
 		}
-		m.added(KindStrike)
-	} else {
-		m.done.Already++
 	}
-	m.differ = append(m.differ, Difference{KindStrike, "strike of " + id.String(), lineOf(ours), lineOf(theirs), lineOf(taken)})
+	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
 	return nil
 }
 

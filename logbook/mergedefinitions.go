@@ -27,11 +27,7 @@ func (m *merger) definitions() error {
 		if err != nil {
 			return err
 		}
-		if changed {
-			m.added(rec.Kind())
-		} else {
-			m.done.Already++
-		}
+		m.count(rec.Kind(), changed)
 		return nil
 	})
 }

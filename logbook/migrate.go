@@ -36,34 +36,19 @@ func (b *Book) migrate(steps []step, to int) error {
 	if err := b.backup(freeName(fmt.Sprintf("%s.layout-%d", b.path, from))); err != nil {
 		return fmt.Errorf("before bringing the book up to date: %w", err)
 	}
-	s, err := b.open(true, 0)
-	if err != nil {
-		return err
-	}
-	err = guarded(func() error {
+	return b.session(true, func(s *session) error {
 		if err := runSteps(s.tx, steps, to); err != nil {
 			return err
 		}
 		return s.tx.Commit()
 	})
-	if closed := s.close(); err == nil {
-		err = closed
-	}
-	return err
 }
 
 func (b *Book) schemaNumber() (number int, err error) {
-	s, err := b.open(false, 0)
-	if err != nil {
-		return 0, err
-	}
-	err = guarded(func() (err error) {
+	err = b.session(false, func(s *session) (err error) {
 		number, err = readSchema(s.tx)
 		return err
 	})
-	if closed := s.close(); err == nil {
-		err = closed
-	}
 	return number, err
 }
 

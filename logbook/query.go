@@ -2,11 +2,11 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 	"time"
 )
 
@@ -21,26 +21,27 @@ func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []
 // false.
 func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most int) (readings []Reading, whole bool, err error) {
 	whole = true
-	err = v.guarded(func() error {
-		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inSeries(tank, parameter, func(s series) error {
 		first, last := nanosecondsOf(from, to)
-		start := newSeriesKey(tankNumber, parameterNumber, first, ID{})
-		end := newSeriesKey(tankNumber, parameterNumber, last+1, ID{})
+		start := newSeriesKey(s.tank, s.subject, first, ID{})
+		end := newSeriesKey(s.tank, s.subject, last+1, ID{})
 		n := countBetween(v.entryCursor(KindReading), start, end, most)
 		if whole = n <= most; n == 0 || !whole {
 			return nil
 		}
 		readings = make([]Reading, 0, n)
-		return v.eachIn(KindReading, series{tankNumber, parameterNumber}, first, last, func(key seriesKey, value []byte) error {
-			r, err := v.reading(key, value, tank, parameter)
-			readings = append(readings, r)
-			return err
-		})
+		return v.eachIn(KindReading, s, first, last, v.readInto(&readings, tank, parameter))
 	})
 	return readings, whole, err
+}
+
+// readInto keeps the readings of a walk through a series.
+func (v *View) readInto(readings *[]Reading, tank, parameter string) func(key seriesKey, value []byte) error {
+	return func(key seriesKey, value []byte) error {
+		r, err := v.reading(key, value, tank, parameter)
+		*readings = append(*readings, r)
+		return err
+	}
 }
 
 // eachIn goes through the entries of a series with first <= time <= last. Where it ends it has read one more: a key
@@ -53,7 +54,7 @@ func (v *View) eachIn(kind Kind, s series, first, last int64, fn func(key series
 		if err != nil {
 			return err
 		}
-		if !key.within(s.tank, s.subject, last) {
+		if !key.within(s, last) {
 			return nil
 		}
 		if err := fn(key, value); err != nil {
@@ -86,40 +87,28 @@ func countBetween(c *cursor, start, end seriesKey, most int) int {
 	return n
 }
 
+// of reports whether a key lies in a series.
+func (k seriesKey) of(s series) bool { return k.tank() == s.tank && k.subject() == s.subject }
+
 // within reports whether a key lies in a series and not after a time.
-func (k seriesKey) within(tank, subject uint32, last int64) bool {
-	return k.tank() == tank && k.subject() == subject && k.nanos() <= last
-}
+func (k seriesKey) within(s series, last int64) bool { return k.of(s) && k.nanos() <= last }
 
 // LastReadings gives the last n readings at or before to, in time order; a zero time means the last of all.
 func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readings []Reading, err error) {
-	err = v.guarded(func() error {
-		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
-		if err != nil || !known {
-			return err
-		}
-		err = v.lastIn(KindReading, series{tankNumber, parameterNumber}, to, n, func(key seriesKey, value []byte) error {
-			r, err := v.reading(key, value, tank, parameter)
-			readings = append(readings, r)
-			return err
-		})
-		slices.Reverse(readings)
-		return err
+	err = v.inSeries(tank, parameter, func(s series) error {
+		return v.lastIn(KindReading, s, to, n, v.readInto(&readings, tank, parameter))
 	})
+	slices.Reverse(readings)
 	return readings, err
 }
 
 // FirstReading gives the first reading at or after from, if there is one; a zero time means the first of all.
 func (v *View) FirstReading(tank, parameter string, from time.Time) (first Reading, found bool, err error) {
-	err = v.guarded(func() error {
-		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inSeries(tank, parameter, func(s series) error {
 		nanos, _ := nanosecondsOf(from, time.Time{})
-		start := newSeriesKey(tankNumber, parameterNumber, nanos, ID{})
+		start := newSeriesKey(s.tank, s.subject, nanos, ID{})
 		k, sealed := v.entryCursor(KindReading).Seek(start[:])
-		if key, ok := seriesKeyOf(k); !ok || key.tank() != tankNumber || key.subject() != parameterNumber {
+		if key, ok := seriesKeyOf(k); !ok || !key.of(s) {
 			return nil
 		}
 		key, value, err := v.unsealEntry(KindReading, k, sealed)
@@ -135,21 +124,16 @@ func (v *View) FirstReading(tank, parameter string, from time.Time) (first Readi
 
 // LastRefills gives the last n refills of a stock at or before to, in time order; a zero time means the last of all.
 func (v *View) LastRefills(tank, stock string, to time.Time, n int) (refills []Refill, err error) {
-	err = v.guarded(func() error {
-		tankNumber, stockNumber, known, err := v.seriesOf(tank, stock)
-		if err != nil || !known {
-			return err
-		}
-		err = v.lastIn(KindRefill, series{tankNumber, stockNumber}, to, n, func(key seriesKey, value []byte) error {
+	err = v.inSeries(tank, stock, func(s series) error {
+		return v.lastIn(KindRefill, s, to, n, func(key seriesKey, value []byte) error {
 			e, err := v.entryOf(KindRefill, key, value)
 			if err == nil {
 				refills = append(refills, e.(Refill))
 			}
 			return err
 		})
-		slices.Reverse(refills)
-		return err
 	})
+	slices.Reverse(refills)
 	return refills, err
 }
 
@@ -157,13 +141,13 @@ func (v *View) LastRefills(tank, stock string, to time.Time, n int) (refills []R
 func (v *View) lastIn(kind Kind, s series, to time.Time, n int, fn func(key seriesKey, value []byte) error) error {
 	_, last := nanosecondsOf(time.Time{}, to)
 	c := v.entryCursor(kind)
-	k, sealed := seekBefore(c, s.tank, s.subject, last)
+	k, sealed := seekBefore(c, s, last)
 	for ; k != nil && n > 0; k, sealed = c.Prev() {
 		key, value, err := v.unsealEntry(kind, k, sealed)
 		if err != nil {
 			return err
 		}
-		if !key.within(s.tank, s.subject, last) {
+		if !key.within(s, last) {
 			return nil
 		}
 		if err := fn(key, value); err != nil {
@@ -175,28 +159,35 @@ func (v *View) lastIn(kind Kind, s series, to time.Time, n int, fn func(key seri
 }
 
 // seekBefore moves a cursor to the last key of a series that is not after a time; it may lie before the series.
-func seekBefore(c *cursor, tank, subject uint32, last int64) (key, value []byte) {
+func seekBefore(c *cursor, s series, last int64) (key, value []byte) {
 	if last < 0 {
 		return nil, nil
 	}
-	after := newSeriesKey(tank, subject, last+1, ID{})
+	after := newSeriesKey(s.tank, s.subject, last+1, ID{})
 	return c.seekBefore(after[:])
 }
 
-// seriesOf gives the numbers of a tank and a subject; known is false if the book has never seen one of them.
-func (v *View) seriesOf(tank, subject string) (tankNumber, subjectNumber uint32, known bool, err error) {
-	tankNumber, known, err = v.tankNumber(tank)
-	if err != nil || !known {
-		return 0, 0, false, err
-	}
-	subjectNumber, known, err = v.names.find(subject)
-	return tankNumber, subjectNumber, known, err
+// inSeries runs one query of the series of a tank and a subject, unless the book has never seen one of them.
+func (v *View) inSeries(tank, subject string, query func(s series) error) error {
+	return v.inTank(tank, func(number uint32) error {
+		of, known, err := v.names.find(subject)
+		if err != nil || !known {
+			return err
+		}
+		return query(series{number, of})
+	})
 }
 
-// tankNumber is the number of a tank; 0, the number of the empty name, is no tank's.
-func (v *View) tankNumber(tank string) (number uint32, known bool, err error) {
-	number, known, err = v.names.find(tank)
-	return number, known && number != 0, err
+// inTank runs one query of a tank by its number, unless the book has never seen it. 0, the number of the empty name, is
+// no tank's.
+func (v *View) inTank(tank string, query func(number uint32) error) error {
+	return v.guarded(func() error {
+		number, known, err := v.names.find(tank)
+		if err != nil || !known || number == 0 {
+			return err
+		}
+		return query(number)
+	})
 }
 
 // reading makes a reading whose names are known.
@@ -256,11 +247,7 @@ func (v *View) eachSeries(kind Kind, tank uint32) ([]series, error) {
 
 // Measured lists the parameters a tank has readings of, in the order of Parameters. It skips from series to series.
 func (v *View) Measured(tank string) (parameters []string, err error) {
-	err = v.guarded(func() error {
-		number, known, err := v.tankNumber(tank)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inTank(tank, func(number uint32) error {
 		all, err := v.eachSeries(KindReading, number)
 		if err != nil {
 			return err
@@ -276,17 +263,10 @@ func (v *View) Measured(tank string) (parameters []string, err error) {
 		if err != nil {
 			return err
 		}
-		place := map[string]int{}
-		for i, p := range described {
-			place[p.Name] = i + 1
+		rank := func(name string) uint { // that of what is not described is the highest
+			return uint(slices.IndexFunc(described, func(p Parameter) bool { return p.Name == name }))
 		}
-		sort.Slice(parameters, func(i, j int) bool {
-			a, b := place[parameters[i]], place[parameters[j]]
-			if a == 0 || b == 0 || a == b { // what is not described comes last, by name
-				return a != 0 && b == 0 || a == b && parameters[i] < parameters[j]
-			}
-			return a < b
-		})
+		slices.SortFunc(parameters, func(a, b string) int { return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a, b)) })
 		return nil
 	})
 	return parameters, err
@@ -297,11 +277,7 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 	if kindNumber(kind) == 0 {
 		return nil, fmt.Errorf("%q is no kind of entry", kind)
 	}
-	err = v.guarded(func() error {
-		number, known, err := v.tankNumber(tank)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inTank(tank, func(number uint32) error {
 		all, err := v.eachSeries(kind, number) // one, except for readings and dosings
 		if err != nil {
 			return err
@@ -318,7 +294,7 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 			}
 		}
 		if len(all) > 1 {
-			sort.SliceStable(entries, func(i, j int) bool { return entries[i].When().Before(entries[j].When()) })
+			slices.SortStableFunc(entries, func(a, b Entry) int { return a.When().Compare(b.When()) })
 		}
 		return nil
 	})
@@ -328,11 +304,7 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 // DosingsBefore gives, for every supplement that ever brought a parameter into a tank, the newest dosing before to:
 // what was in force when a window begins. Parameter "" means all parameters. They come in time order.
 func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Dosing, err error) {
-	err = v.guarded(func() error {
-		number, known, err := v.tankNumber(tank)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inTank(tank, func(number uint32) error {
 		all, err := v.eachSeries(KindDosing, number)
 		if err != nil {
 			return err
@@ -343,8 +315,8 @@ func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Do
 		}
 		c := v.entryCursor(KindDosing)
 		for _, s := range all {
-			k, sealed := seekBefore(c, s.tank, s.subject, last)
-			if key, ok := seriesKeyOf(k); k == nil || ok && !key.within(s.tank, s.subject, last) {
+			k, sealed := seekBefore(c, s, last)
+			if key, ok := seriesKeyOf(k); k == nil || ok && !key.within(s, last) {
 				continue
 			}
 			e, err := v.entry(KindDosing, k, sealed)
@@ -355,7 +327,7 @@ func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Do
 				dosings = append(dosings, d)
 			}
 		}
-		sort.SliceStable(dosings, func(i, j int) bool { return dosings[i].Time.Before(dosings[j].Time) })
+		slices.SortStableFunc(dosings, func(a, b Dosing) int { return a.Time.Compare(b.Time) })
 		return nil
 	})
 	return dosings, err

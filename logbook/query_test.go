@@ -222,9 +222,6 @@ func TestNamesAreLookedUpKindly(t *testing.T) {
 		if _, err := v.Tank("Reef"); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), `"reef"`) {
 			t.Errorf("a slip: %v", err)
 		}
-		if _, err := v.Method("card", "nitrate"); !errors.Is(err, ErrNotFound) {
-			t.Errorf("a slip: %v", err)
-		}
 		ps, err := v.Parameters()
 		if n := len(Standard()); len(ps) != n+1 || ps[n].Name != "iron" {
 			t.Errorf("parameters: %v", ps)

@@ -132,6 +132,19 @@ func (b *Book) open(write bool, size int) (*session, error) {
 	return s, nil
 }
 
+// session opens the book once, runs fn and closes it.
+func (b *Book) session(write bool, fn func(s *session) error) error {
+	s, err := b.open(write, 0)
+	if err != nil {
+		return err
+	}
+	err = guarded(func() error { return fn(s) })
+	if closed := s.close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
 func (s *session) openOnce(path string, write bool, size int) (err error) {
 	s.db, err = bolt.Open(path, 0o600, &bolt.Options{
 		Timeout:         wait,
@@ -264,6 +277,15 @@ type View struct {
 
 // guarded runs one query.
 func (v *View) guarded(fn func() error) error { return explain(v.path, guarded(fn)) }
+
+// ask runs one query that has one answer.
+func ask[T any](v *View, query func() (T, error)) (answer T, err error) {
+	err = v.guarded(func() error {
+		answer, err = query()
+		return err
+	})
+	return answer, err
+}
 
 // task says how a writing is to be prepared for.
 type task struct {

@@ -26,18 +26,9 @@ type Tier struct {
 // reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
 // readings.
 func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading, left bool, err error) {
-	err = v.guarded(func() error {
-		tankNumber, parameterNumber, known, err := v.seriesOf(tank, parameter)
-		if err != nil || !known {
-			return err
-		}
+	err = v.inSeries(tank, parameter, func(s series) error {
 		first, last := nanosecondsOf(from, to)
-		t := thinner{View: v, c: v.entryCursor(KindReading), series: series{tankNumber, parameterNumber}, first: first,
-			give: func(key seriesKey, value []byte) error {
-				r, err := v.reading(key, value, tank, parameter)
-				readings = append(readings, r)
-				return err
-			}}
+		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first, give: v.readInto(&readings, tank, parameter)}
 		for _, b := range t.binsBefore(last, tiers) {
 			if len(readings) >= most {
 				break
@@ -109,9 +100,9 @@ func floorTo(nanos, width int64) int64 { return nanos - nanos%width }
 
 // before moves the cursor to the last key that is wanted and not after a moment.
 func (t *thinner) before(last int64) (key seriesKey, ok bool) {
-	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, last)
+	k, _ := seekBefore(t.c, t.series, last)
 	key, ok = seriesKeyOf(k)
-	return key, ok && key.tank() == t.series.tank && key.subject() == t.series.subject && key.nanos() >= t.first
+	return key, ok && key.of(t.series) && key.nanos() >= t.first
 }
 
 // bin gives the readings of a bin, from the last to the first: all of them, the last most at most, or one.
@@ -120,7 +111,7 @@ func (t *thinner) bin(b bin, most int) error {
 		t.left = true
 		return t.thin(b)
 	}
-	k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+	k, sealed := seekBefore(t.c, t.series, b.to)
 	for i := 0; t.within(k, b) && i < most; i++ {
 		if err := t.giveSealed(k, sealed); err != nil {
 			return err
@@ -144,7 +135,7 @@ func (t *thinner) crowded(b bin) bool {
 
 // count counts the readings of a bin, but not far beyond its crowd.
 func (t *thinner) count(b bin) (n int) {
-	k, _ := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+	k, _ := seekBefore(t.c, t.series, b.to)
 	for ; t.within(k, b) && n <= b.crowd; k, _ = t.c.Prev() {
 		n++
 	}
@@ -153,7 +144,7 @@ func (t *thinner) count(b bin) (n int) {
 
 func (t *thinner) within(k []byte, b bin) bool {
 	key, ok := seriesKeyOf(k)
-	return ok && key.tank() == t.series.tank && key.subject() == t.series.subject && key.nanos() >= b.from
+	return ok && key.of(t.series) && key.nanos() >= b.from
 }
 
 func (t *thinner) giveSealed(k, sealed []byte) error {
@@ -174,7 +165,7 @@ func (t *thinner) thin(b bin) error {
 	isLatest := t.given.IsZero()
 	var latest ID
 	if isLatest {
-		k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, b.to)
+		k, sealed := seekBefore(t.c, t.series, b.to)
 		if err := t.giveSealed(k, sealed); err != nil {
 			return err
 		}
@@ -199,7 +190,7 @@ func (t *thinner) middleOf(b bin) (k, sealed []byte, err error) {
 		if i == probes-1 {
 			to = b.to
 		}
-		k, sealed := seekBefore(t.c, t.series.tank, t.series.subject, to)
+		k, sealed := seekBefore(t.c, t.series, to)
 		if !t.within(k, b) || len(seen) > 0 && bytes.Equal(seen[len(seen)-1].k, k) {
 			continue
 		}

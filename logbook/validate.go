@@ -206,21 +206,3 @@ func countTrue(is ...bool) (n int) {
 	}
 	return n
 }
-
-// Validate says why the book cannot keep this draft.
-func (d Draft) Validate() error {
-	var c checks
-	c.name("the tank", d.Tank)
-	if !d.Started.IsZero() {
-		c.time("the time", d.Started)
-	}
-	c.text("the time of the test", d.When)
-	for _, parameter := range sortedKeys(d.Fields) {
-		f := d.Fields[parameter]
-		c.name("a parameter of the draft", parameter)
-		for _, s := range []string{f.Text, f.Unit, f.Method, f.Note} {
-			c.text("a field of "+strconv.Quote(parameter), s)
-		}
-	}
-	return c.err
-}

@@ -295,39 +295,27 @@ const (
 )
 
 func appendDraft(b []byte, d Draft) []byte {
-	w := fieldWriter{b}
-	w.moment(d.Started)
-	fields := maps.Clone(d.Fields)
 	if d.When != "" {
-		if fields == nil {
-			fields = map[string]DraftField{}
+		d.Fields = maps.Clone(d.Fields)
+		if d.Fields == nil {
+			d.Fields = map[string]DraftField{}
 		}
-		fields[draftWhen] = DraftField{Text: d.When}
+		d.Fields[draftWhen] = DraftField{Text: d.When}
 	}
-	w.uint(uint64(len(fields)))
-	for _, parameter := range sortedKeys(fields) {
-		f := fields[parameter]
-		w.text(parameter)
-		w.text(f.Text)
-		w.text(f.Unit)
-		w.text(f.Method)
-		w.text(f.Note)
-	}
+	w := valueWriter{fieldWriter: fieldWriter{b}}
+	d.visit(&w)
 	return w.b
 }
 
 func readDraft(tank string, value []byte) (Draft, error) {
-	r := fieldReader{b: value}
-	d := Draft{Tank: tank, Started: r.moment(), Fields: map[string]DraftField{}}
-	n := r.uint()
-	for i := uint64(0); i < n && r.more(); i++ {
-		parameter := r.text()
-		f := DraftField{r.text(), r.text(), r.text(), r.text()}
-		if parameter == draftWhen || parameter == draftWhenOld {
+	r := valueReader{fieldReader: fieldReader{b: value}}
+	d := Draft{Tank: tank, Fields: map[string]DraftField{}}
+	d.visit(&r)
+	for _, name := range []string{draftWhen, draftWhenOld} {
+		if f, ok := d.Fields[name]; ok {
 			d.When = f.Text
-			continue
+			delete(d.Fields, name)
 		}
-		d.Fields[parameter] = f
 	}
 	return d, r.err
 }

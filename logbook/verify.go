@@ -68,15 +68,11 @@ func Verify(path string) (Findings, error) {
 // walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong; but a large one
 // only if that is asked for. It takes a book of an older layout as well, of which it checks only the checksums.
 func (b *Book) walkFile(large bool) (walked bool, err error) {
-	s, err := b.open(false, 0)
-	if err != nil {
-		return false, err
-	}
-	if !s.isSmall() && !large {
-		return false, b.explain(s.close())
-	}
-	w := walker{View: &View{path: b.path, tx: s.tx, names: newNames(s.tx)}, most: 1}
-	err = guarded(func() error {
+	err = b.session(false, func(s *session) error {
+		if walked = s.isSmall() || large; !walked {
+			return nil
+		}
+		w := walker{View: &View{path: b.path, tx: s.tx, names: newNames(s.tx)}, most: 1}
 		look := b.look
 		if large {
 			look = func(s *session) (*pageCheck, error) { return s.check(true) }
@@ -93,10 +89,7 @@ func (b *Book) walkFile(large bool) (walked bool, err error) {
 		}
 		return nil
 	})
-	if closed := s.close(); err == nil {
-		err = closed
-	}
-	return true, b.explain(err)
+	return walked, b.explain(err)
 }
 
 // walker goes through all there is in a book.

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"testing"
 
 	"leadline/logbook"
@@ -17,7 +18,8 @@ func TestMethodForm(t *testing.T) {
 	doText(a, "0.15")
 	do(a, "ctrl+s")
 	err := b.View(func(v *logbook.View) error {
-		m, err := v.Method("drop kit", "alkalinity")
+		all, err := v.Methods()
+		m := all[slices.IndexFunc(all, func(m logbook.Method) bool { return m.Name == "drop kit" && m.Parameter == "alkalinity" })]
 		if m.Step != 0.1 || m.SD != 0.15 || m.Unit != "dKH" {
 			t.Errorf("%+v; the screen says\n%s", m, a.View())
 		}
