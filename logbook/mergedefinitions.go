@@ -1,12 +1,6 @@
 package logbook
 
-import (
-	"bytes"
-	"cmp"
-	"maps"
-	"strconv"
-	"strings"
-)
+import "cmp"
 
 // definitions takes the other book's, those that belong to a tank after the tanks.
 func (m *merger) definitions() error {
@@ -48,55 +42,15 @@ func definitionName(rec Record) string {
 
 // joined makes one definition of two. A definition carries no time, so the rule can only be one that says the same
 // whichever book is asked: the one that says more, which is the one whose line in an export is longer, and of two as
-// long the one that comes later in the alphabet. A tank is joined field by field, and each band on its own, so that a
-// band set here and another set there both stand; of two volumes the smaller counts, by which less is dosed. What
-// differed is noted.
+// long the one that comes later in the alphabet. A tank is joined field by field, see Tank.joined. What differed is
+// noted.
 func (m *merger) joined(ours, theirs Record) Record {
-	a, is := ours.(Tank)
-	if !is {
-		taken := fuller(ours, theirs, lineOf)
-		m.note(ours.Kind(), definitionName(ours), lineOf(ours), lineOf(theirs), lineOf(taken))
-		return taken
-	}
-	b := theirs.(Tank)
 	name := definitionName(ours)
-	text := func(what, x, y string) string {
-		taken := fuller(x, y, func(s string) string { return s })
-		if x != "" && y != "" {
-			m.note(KindTank, name+", "+what, x, y, taken)
-		}
-		return taken
+	if a, is := ours.(Tank); is {
+		return a.joined(theirs.(Tank), func(what, x, y, taken string) { m.note(KindTank, name+", "+what, x, y, taken) })
 	}
-	t := Tank{Name: a.Name, VolumeL: m.volume(name, a.VolumeL, b.VolumeL),
-		Timezone: text("time zone", a.Timezone, b.Timezone), Since: text("since", a.Since, b.Since), About: text("about", a.About, b.About),
-		Order: fuller(a.Order, b.Order, func(o Order) string { return strings.Join(o, ", ") })}
-	if len(a.Order) > 0 && len(b.Order) > 0 {
-		m.note(KindTank, name+", order", strings.Join(a.Order, ", "), strings.Join(b.Order, ", "), strings.Join(t.Order, ", "))
-	}
-	if len(a.Bands)+len(b.Bands) > 0 {
-		t.Bands = maps.Clone(b.Bands)
-		if t.Bands == nil {
-			t.Bands = map[string]Band{}
-		}
-	}
-	for _, parameter := range sortedKeys(a.Bands) {
-		band := a.Bands[parameter]
-		if other, both := b.Bands[parameter]; both {
-			band = fuller(band, other, bandText)
-			m.note(KindTank, name+", band of "+parameter, bandText(a.Bands[parameter]), bandText(other), bandText(band))
-		}
-		t.Bands[parameter] = band
-	}
-	return t
-}
-
-func (m *merger) volume(name string, ours, theirs float64) float64 {
-	if ours == 0 || theirs == 0 {
-		return max(ours, theirs)
-	}
-	taken := min(ours, theirs)
-	litres := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) + " L" }
-	m.note(KindTank, name+", volume", litres(ours), litres(theirs), litres(taken))
+	taken := fuller(ours, theirs, lineOf)
+	m.note(ours.Kind(), name, lineOf(ours), lineOf(theirs), lineOf(taken))
 	return taken
 }
 
@@ -114,13 +68,4 @@ func fuller[T any](a, b T, text func(T) string) T {
 		return b
 	}
 	return a
-}
-
-// bandText is a band as an export writes it.
-func bandText(b Band) string {
-	var l jsonLine
-	l.b = append(l.b, '{')
-	b.fields(&l, "")
-	l.close('}')
-	return string(bytes.TrimSuffix(l.b, []byte(",")))
 }

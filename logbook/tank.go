@@ -1,7 +1,9 @@
 package logbook
 
 import (
+	"maps"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -59,6 +61,57 @@ func (b *Band) fields(v visitor, parameter string) {
 			c.fail("%s runs from %s down to %s", what, number(*b.Low), number(*b.High))
 		}
 	})
+}
+
+// joined joins a tank with what another book says of it: field by field, and each band on its own, so that a band set
+// here and another set there both stand; of two volumes the smaller counts, by which less is dosed. note is told of what
+// both say, with what was taken.
+func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) Tank {
+	join := func(what string, ours *string, theirs string) {
+		taken := fuller(*ours, theirs, strings.Clone)
+		if *ours != "" && theirs != "" {
+			note(what, *ours, theirs, taken)
+		}
+		*ours = taken
+	}
+	if t.VolumeL == 0 || theirs.VolumeL == 0 {
+		t.VolumeL = max(t.VolumeL, theirs.VolumeL)
+	} else {
+		taken := min(t.VolumeL, theirs.VolumeL)
+		note("volume", formatNumber(t.VolumeL)+" L", formatNumber(theirs.VolumeL)+" L", formatNumber(taken)+" L")
+		t.VolumeL = taken
+	}
+	join("time zone", &t.Timezone, theirs.Timezone)
+	join("since", &t.Since, theirs.Since)
+	join("about", &t.About, theirs.About)
+	order := strings.Join(t.Order, ", ")
+	if join("order", &order, strings.Join(theirs.Order, ", ")); order != strings.Join(t.Order, ", ") {
+		t.Order = theirs.Order
+	}
+	bands := maps.Clone(theirs.Bands)
+	for _, parameter := range sortedKeys(t.Bands) {
+		band := t.Bands[parameter]
+		if other, both := theirs.Bands[parameter]; both {
+			taken := fuller(band, other, Band.text)
+			note("band of "+parameter, band.text(), other.text(), taken.text())
+			band = taken
+		}
+		if bands == nil {
+			bands = map[string]Band{}
+		}
+		bands[parameter] = band
+	}
+	t.Bands = bands
+	return t
+}
+
+// text is a band as an export writes it.
+func (b Band) text() string {
+	var l jsonLine
+	l.b = append(l.b, '{')
+	b.fields(&l, "")
+	l.close('}')
+	return strings.TrimSuffix(string(l.b), ",")
 }
 
 // Zone is the tank's time zone; UTC where it names none, or one that this system does not know.
