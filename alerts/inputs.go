@@ -82,9 +82,9 @@ func total(inForce map[string]float64) float64 {
 	return sum
 }
 
-// doneBetween reads everything that was done to a tank's water in a stretch of time, with the dosing that was already
+// DoneBetween reads everything that was done to a tank's water in a stretch of time, with the dosing that was already
 // running when it began.
-func doneBetween(v *logbook.View, tank string, parameter string, from, to time.Time) ([]logbook.Entry, error) {
+func DoneBetween(v *logbook.View, tank string, parameter string, from, to time.Time) ([]logbook.Entry, error) {
 	running, err := v.DosingsBefore(tank, parameter, from)
 	if err != nil {
 		return nil, err

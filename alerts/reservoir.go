@@ -28,7 +28,7 @@ func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error
 	if err != nil {
 		return err
 	}
-	done, err := doneBetween(v, t.Name, "", s.Filled.Time, asOf)
+	done, err := DoneBetween(v, t.Name, "", s.Filled.Time, asOf)
 	if err != nil {
 		return err
 	}

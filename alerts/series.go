@@ -66,7 +66,7 @@ func (s *Series) load(v *logbook.View) (err error) {
 }
 
 func (s *Series) loadInputs(v *logbook.View, from, to time.Time) error {
-	done, err := doneBetween(v, s.Tank.Name, s.Parameter.Name, from, to)
+	done, err := DoneBetween(v, s.Tank.Name, s.Parameter.Name, from, to)
 	if err != nil {
 		return err
 	}

@@ -150,30 +150,6 @@ func (c Context) Beware(a Addition, rises []Rise) (cautions []string) {
 	return cautions
 }
 
-// DoubtRises refuses doses and dosings that no water can take, and says of those that are larger than is careful why
-// they may be a slip.
-func DoubtRises(v *logbook.View, entries []logbook.Entry) (doubts []string, err error) {
-	for _, e := range entries {
-		why, yes, err := v.DoubtRise(e)
-		if err != nil {
-			return nil, err
-		}
-		switch e := e.(type) {
-		case logbook.Dose:
-			why = e.Parameter + ": " + why
-		case logbook.Dosing:
-			why = e.Parameter + ": " + why + consumed
-		}
-		if yes {
-			doubts = append(doubts, why)
-		}
-	}
-	return doubts, nil
-}
-
-// consumed is when a large daily amount is right all the same.
-const consumed = "; right only if the tank consumes as much"
-
 // If reads an amount that is only imagined, as its rise in the canonical unit. A volume is of the supplement in use.
 // of is the standing amount whose place a daily one takes; doubt says why the rise may be a slip.
 func (c Context) If(daily bool, p logbook.Parameter, text string, of float64) (rise float64, doubt string, err error) {
