@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -50,7 +49,7 @@ type BandState string
 
 const (
 	BandNone     BandState = "none"      // no band set
-	BandUnknown  BandState = "unknown"   // no reading
+	BandUnknown  BandState = "unknown"   // no reading, or none that tells: see StateIn
 	BandInside   BandState = "inside"    // the level is inside, and is expected to stay there for 14 days
 	BandNearLow  BandState = "near_low"  // inside, but its 80 % interval or its 14-day forecast reaches below
 	BandNearHigh BandState = "near_high" // likewise above
@@ -58,26 +57,23 @@ const (
 	BandAbove    BandState = "above"
 )
 
-// StateIn tells where an assessed level stands. Near an edge means: the edge lies inside the 80 % interval of the
-// level now, or the mean forecast crosses it within 14 days.
+// StateIn tells where an assessed level stands. Outside means that most of its 80 % range lies there, near an edge that
+// the edge lies inside that range or the mean forecast crosses it within 14 days. Of a level whose range reaches past
+// both edges, or is mostly inside though its middle is not, nothing is told.
 func (b Band) StateIn(a trend.Assessment) BandState {
 	switch {
 	case !b.Set():
 		return BandNone
 	case a.N == 0 || math.IsNaN(a.Level):
 		return BandUnknown
-	case a.Level < b.Low:
+	case a.Level < b.Low && b.Low-a.LevelLo >= a.LevelHi-b.Low:
 		return BandBelow
-	case a.Level > b.High:
+	case a.Level > b.High && a.LevelHi-b.High >= b.High-a.LevelLo:
 		return BandAbove
+	case a.Level < b.Low || a.Level > b.High || a.LevelLo < b.Low && a.LevelHi > b.High:
+		return BandUnknown
 	}
-	soon := a.Level
-	for _, f := range a.Forecast {
-		if f.Days <= 14 {
-			soon = f.Mean
-		}
-	}
-	switch {
+	switch soon := b.soon(a); {
 	case a.LevelLo < b.Low || soon < b.Low:
 		return BandNearLow
 	case a.LevelHi > b.High || soon > b.High:
@@ -87,11 +83,26 @@ func (b Band) StateIn(a trend.Assessment) BandState {
 	}
 }
 
-// stateIn tells where an assessed level stands. The engine takes a leap for an error until the next days confirm it; of a
-// probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
+// soon is the mean level in 14 days.
+func (b Band) soon(a trend.Assessment) float64 {
+	soon := a.Level
+	for _, f := range a.Forecast {
+		if f.Days <= 14 {
+			soon = f.Mean
+		}
+	}
+	return soon
+}
+
+// stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells nothing.
+// The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond an edge, hour
+// after hour, the level is near that edge at the least.
 func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
+	soon := s.Band.soon(a)
 	switch {
+	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) && s.tooOld(a.AsOf):
+		return BandUnknown
 	case !s.probe.writes || state == BandBelow || state == BandAbove:
 		return state
 	case probe < s.Band.Low:
@@ -140,7 +151,7 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	a.heldSince = l.keptState
 	a.Text = l.bandSentence(state, edge)
 	if near {
-		a.Text += "; " + l.nearReason(low, edge, asOf)
+		a.Text += "; " + l.nearReason(low, edge)
 	}
 	if shown := l.probe.shows(); near && (low && shown < edge || !low && shown > edge) {
 		a.Text = l.beyondSentence(state, edge, shown)
@@ -154,20 +165,12 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 // that it reaches an edge from the middle of the band (common practice, no source).
 const fewestForNear = 3
 
-// nearReason says what brings an edge near: the way the level moves, the time since the last test, or the doubt of the level.
-func (l Finding) nearReason(low bool, edge float64, asOf time.Time) string {
-	soon, beyond := l.Assessment.Level, func(v float64) bool { return low && v < edge || !low && v > edge }
-	for _, f := range l.Assessment.Forecast {
-		if f.Days <= 14 {
-			soon = f.Mean
-		}
-	}
-	since := Day(asOf) - Day(l.latestTime())
+// nearReason says what brings an edge near: the way the level moves, or the doubt of the level.
+func (l Finding) nearReason(low bool, edge float64) string {
+	beyond := func(v float64) bool { return low && v < edge || !low && v > edge }
 	switch {
-	case beyond(soon):
+	case beyond(l.Band.soon(l.Assessment)):
 		return "it moves that way, and is expected past the edge within 14 days"
-	case since >= 7 && since > l.EveryDays:
-		return fmt.Sprintf("not tested for %s, and its range reaches the edge by now", words.Days(since))
 	default:
 		return "its range reaches the edge"
 	}

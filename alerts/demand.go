@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -26,7 +27,26 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 	if err != nil {
 		return Demand{}, err
 	}
-	return Demand{t, p, asOf, trend.EstimateDemand(s.observations, s.Inputs, Day(asOf), s.demandSettings())}, nil
+	d := Demand{t, p, asOf, trend.EstimateDemand(s.observations, s.Inputs, Day(asOf), s.demandSettings())}
+	if s.demandIsOld(asOf) && !math.IsNaN(d.Estimate.PerDay) {
+		last := s.Readings[len(s.Readings)-1].Time
+		d.Estimate = trend.NoDemand(Day(asOf), d.Estimate.N, d.Estimate.Supply)
+		d.Estimate.Notes = []trend.Note{{Code: "too-old", Text: fmt.Sprintf("demand is not known since %s: the last test was %s ago",
+			words.Day(last), words.Days(Day(asOf)-Day(last)))}}
+	}
+	return d, nil
+}
+
+// A demand is told for three intervals after the last test, and for two weeks at least (common practice, no source).
+const (
+	demandIntervals = 3
+	demandDays      = 14
+)
+
+func (s Series) demandIsOld(asOf time.Time) bool {
+	every := cmp.Or(s.everyDays(), s.Parameter.EveryDays)
+	n := len(s.Readings)
+	return n > 0 && Day(asOf)-Day(s.Readings[n-1].Time) > math.Max(demandIntervals*every, demandDays)
 }
 
 // HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
@@ -60,15 +80,12 @@ func (s Series) demandSettings() trend.DemandSettings {
 // Text says the demand in one sentence, per day and per week, or what it would take to tell.
 func (d Demand) Text() string {
 	e := d.Estimate
-	switch d.Parameter.Name {
-	case "temperature", "pH", "salinity": // of these the arithmetic finds a number that means nothing
+	if d.Parameter.Doseable() != nil { // the arithmetic finds a number that means nothing
 		return d.Parameter.Name + " is not consumed: there is no demand to tell"
 	}
 	if math.IsNaN(e.PerDay) {
-		for _, n := range e.Notes {
-			if n.Code == "too-few" || n.Code == "too-close" {
-				return fmt.Sprintf("%s: %s", d.Parameter.Name, n.Text)
-			}
+		if n := len(e.Notes); n > 0 {
+			return d.Parameter.Name + ": " + e.Notes[n-1].Text
 		}
 		return d.Parameter.Name + ": demand cannot be told"
 	}

@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,6 +41,25 @@ func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading) float64 
 	return 0
 }
 
+// overdue says whether a test that is late by some days is late enough to be spoken of.
+func overdue(late, every float64) bool { return late >= math.Max(lateDays, lateShare*every) }
+
+// tooOld says whether the latest reading is older than the parameter's interval allows, so that a level is no longer
+// known from it. Of one that is tested on occasion the interval is its usual one.
+func (s Series) tooOld(asOf float64) bool {
+	every := cmp.Or(s.everyDays(), s.Parameter.EveryDays)
+	n := len(s.Readings)
+	return n > 0 && every > 0 && overdue(asOf-Day(s.Readings[n-1].Time)-every, every)
+}
+
+// everyDays is how often the parameter is tested; 0: on occasion. A probe writes every day.
+func (s Series) everyDays() float64 {
+	if s.probe.writes && s.Band.EveryDays == 0 {
+		return 1
+	}
+	return everyDays(s.Band, s.Parameter, s.Readings)
+}
+
 // OnTestDay reports whether a parameter belongs to the test day of a moment: its test falls due on that day, whatever the
 // hour, or did before; or there never was one. The day is that of the moment's own zone.
 func (l Finding) OnTestDay(at time.Time) bool {
@@ -55,7 +75,7 @@ func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 		return Alert{}, false
 	}
 	late := Day(asOf) - Day(l.Due)
-	if late < math.Max(lateDays, lateShare*l.EveryDays) {
+	if !overdue(late, l.EveryDays) {
 		return Alert{}, false
 	}
 	ev := map[string]any{

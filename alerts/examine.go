@@ -78,15 +78,11 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 	set := s.settings()
 	set.Window, set.InWindow = s.windowDays, s.inWindow
 	f := s.assessed(trend.Assess(s.observations, s.Inputs, Day(asOf), set))
-	f.EveryDays = everyDays(f.Band, f.Parameter, f.Readings)
-	byProbe := f.probe.writes && f.Band.EveryDays == 0
-	if byProbe {
-		f.EveryDays = 1
-	}
+	f.EveryDays = s.everyDays()
 	if n := len(f.Readings); n > 0 && f.EveryDays > 0 {
 		f.Due = f.Readings[n-1].Time.Add(time.Duration(f.EveryDays * dayNanos))
 	}
-	if byProbe && f.Due.After(asOf) {
+	if f.probe.writes && f.Band.EveryDays == 0 && f.Due.After(asOf) {
 		f.Due = time.Time{} // while a probe writes, nobody need test; one that has written nothing for a day is late
 	}
 	f.Supply = supplyAt(f.Inputs, Day(asOf))

@@ -6,6 +6,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 	"leadline/trend"
@@ -65,6 +66,12 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 
 // planFor joins what is believed of a parameter with what is wanted of it.
 func planFor(l Finding, d Demand, w Wish) (Plan, error) {
+	if err := l.Parameter.Doseable(); err != nil {
+		return Plan{}, err
+	}
+	if err := l.refusePlan(d.AsOf); err != nil && l.Tank.VolumeL > 0 {
+		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
+	}
 	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
 	if err != nil {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
@@ -78,6 +85,26 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
 	return Plan{l, d, w, aim, plan}, nil
+}
+
+// carefulDays is how many days of careful change the 80 % range of a level may be wide for a plan to start from it (common
+// practice, no source).
+const carefulDays = 7
+
+// refusePlan says why a level is not known well enough to be changed.
+func (l Finding) refusePlan(asOf time.Time) error {
+	width, most := l.Assessment.LevelHi-l.Assessment.LevelLo, carefulDays*l.Parameter.MaxRise
+	test := logbook.Refusal{Hint: "test " + l.Parameter.Name + " first, then plan"}
+	switch {
+	case l.tooOld(Day(asOf)):
+		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()), words.Days(Day(asOf)-Day(l.latestTime())))
+	case most > 0 && width > most:
+		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
+			words.Amount(l.Parameter.MaxRise, l.Parameter.Unit))
+	default:
+		return nil
+	}
+	return test
 }
 
 // aimOf turns 80 % intervals into standard deviations, and refuses what is not known.

@@ -98,7 +98,7 @@ func first(obs []Observation) float64 {
 
 // demand is what goes in less the slope of an assessment whose first reading is of the day given.
 func (a *Assessment) demand(first float64) Demand {
-	d := noDemand(a.AsOf, a.N, a.Supply)
+	d := NoDemand(a.AsOf, a.N, a.Supply)
 	if d.tooFew(a.Latest.Day - first) {
 		return d
 	}
@@ -111,8 +111,8 @@ func (a *Assessment) demand(first float64) Demand {
 	return d
 }
 
-// noDemand is a demand of which nothing but the supply is known.
-func noDemand(asOf float64, n int, supply float64) Demand {
+// NoDemand is a demand of which nothing but the supply is known.
+func NoDemand(asOf float64, n int, supply float64) Demand {
 	nan := math.NaN()
 	return Demand{AsOf: asOf, N: n, Supply: supply, PerDay: nan, Lo: nan, Hi: nan, Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}
 }

@@ -301,7 +301,7 @@ func (b *demandBank) at(asOf float64) Demand {
 	} else {
 		later.supply = supplyAt(b.in, asOf)
 	}
-	out := noDemand(asOf, b.n, later.supply)
+	out := NoDemand(asOf, b.n, later.supply)
 	switch b.skipped {
 	case 0:
 	case 1:

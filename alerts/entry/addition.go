@@ -51,6 +51,9 @@ func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Ri
 	if p == nil {
 		return nil, errors.New("of which parameter?")
 	}
+	if err := p.Doseable(); err != nil {
+		return nil, err
+	}
 	if typed != "" {
 		unit = typed
 	}

@@ -50,9 +50,9 @@ func doubtDose(v *logbook.View, d logbook.Dose, with []logbook.Entry) (doubts []
 	if err != nil {
 		return nil, err
 	}
-	dosed, excess := r.dosed(), math.Max(r.standing-r.taken, 0) // nothing where it is not known what is taken
-	if math.IsNaN(excess) {
-		excess = 0
+	dosed, excess := r.dosed(), 0.0
+	if r.standing > r.taken { // not where it is unknown what is taken
+		excess = r.standing - math.Max(r.taken, 0)
 	}
 	if why, yes := logbook.UnlikelyRise(r.p, dosed+excess); yes {
 		if more := dosed + excess - own; more > 1e-9*own {
@@ -86,7 +86,7 @@ func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubt
 	known := !math.IsNaN(r.taken)
 	of := r.before
 	if known {
-		of = r.taken
+		of = math.Max(r.taken, 0)
 	}
 	why, yes := logbook.UnlikelyRise(r.p, r.standing-of)
 	switch {
