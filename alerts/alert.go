@@ -74,8 +74,8 @@ func (a Alert) Open(asOf time.Time) bool {
 // floorRules are about running out, which is what the keeper must hear of first.
 var floorRules = []Rule{RuleBottomedOut, RuleBottomingOut, RuleTestAgain}
 
-// place is a rule's place among rules of one severity.
-func (r Rule) place() int {
+// rank is a rule's rank among rules of one severity.
+func (r Rule) rank() int {
 	if slices.Contains(floorRules, r) {
 		return 0
 	}
@@ -94,7 +94,7 @@ func Sort(as []Alert, asOf time.Time) {
 		}
 		return cmp.Or(
 			-cmp.Compare(a.Severity, b.Severity),
-			cmp.Compare(a.Rule.place(), b.Rule.place()),
+			cmp.Compare(a.Rule.rank(), b.Rule.rank()),
 			a.Since.Compare(b.Since),
 			cmp.Compare(a.Tank, b.Tank),
 			cmp.Compare(a.Parameter, b.Parameter),

@@ -78,17 +78,17 @@ func (c Calcification) Text() []string {
 		return []string{"alkalinity against calcium: the demand of one of them cannot be told from nothing yet"}
 	}
 	a, b := c.Alkalinity.Estimate.PerDay, c.Calcium.Estimate.PerDay
-	said := []string{fmt.Sprintf("alkalinity against calcium: with %s dKH a day calcification takes %s mg/L of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
+	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s dKH a day calcification takes %s mg/L of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
 		water.Format(a, 2), water.Format(water.CalciumForAlkalinity(a), 1), water.Format(b, 1), water.Format(c.Ratio, 2), water.Format(c.Lo, 2), water.Format(c.Hi, 2))}
 	switch c.Verdict() {
 	case "low":
-		said = append(said, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves (common practice, no source)",
+		sentences = append(sentences, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves (common practice, no source)",
 			coralRatio, coralRatioSD, reefRatio))
 	case "high":
-		said = append(said, fmt.Sprintf("more alkalinity than calcium goes (corals alone took %.2f ± %.2f: Murillo et al. 2014); commonly an alkalinity supplement that is weaker, or a calcium supplement that is stronger, than described, calcium that is added and not noted, or food and nitrification taking alkalinity (common practice, no source)",
+		sentences = append(sentences, fmt.Sprintf("more alkalinity than calcium goes (corals alone took %.2f ± %.2f: Murillo et al. 2014); commonly an alkalinity supplement that is weaker, or a calcium supplement that is stronger, than described, calcium that is added and not noted, or food and nitrification taking alkalinity (common practice, no source)",
 			coralRatio, coralRatioSD))
 	default:
-		said = append(said, fmt.Sprintf("the two demands fit each other (corals alone took %.2f ± %.2f: Murillo et al. 2014)", coralRatio, coralRatioSD))
+		sentences = append(sentences, fmt.Sprintf("the two demands fit each other (corals alone took %.2f ± %.2f: Murillo et al. 2014)", coralRatio, coralRatioSD))
 	}
-	return said
+	return sentences
 }

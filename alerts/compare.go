@@ -82,8 +82,8 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 		}
 		out.Parameters = append(out.Parameters, ParameterChange{
 			Parameter:  p,
-			Before:     medianValue(obs[:k]),
-			After:      medianValue(obs[k:]),
+			Before:     Median(Values(s.Readings[:k])),
+			After:      Median(Values(s.Readings[k:])),
 			Comparison: trend.Compare(obs[:k], obs[k:], compareLevel),
 			Thinned:    s.Thinned,
 
@@ -97,17 +97,22 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 	return out, err
 }
 
-// medianValue is the median of reported values, limits at their limit; NaN of none.
-func medianValue(obs []trend.Observation) float64 {
-	if len(obs) == 0 {
+// Values are the values of readings, limits at their limit.
+func Values(rs []logbook.Reading) []float64 {
+	vs := make([]float64, len(rs))
+	for i, r := range rs {
+		vs[i] = r.Value
+	}
+	return vs
+}
+
+// Median is the median of values; NaN of none.
+func Median(vs []float64) float64 {
+	n := len(vs)
+	if n == 0 {
 		return math.NaN()
 	}
-	vs := make([]float64, len(obs))
-	for i, o := range obs {
-		vs[i] = o.Value
-	}
-	slices.Sort(vs)
-	n := len(vs)
+	vs = slices.Sorted(slices.Values(vs))
 	return (vs[(n-1)/2] + vs[n/2]) / 2
 }
 

@@ -62,7 +62,7 @@ func (r *Report) Put(l Finding) {
 // Arrange puts the lines of a tank that has no order of its own into the usual one; lines it does not list come after.
 func (r *Report) Arrange(usual logbook.Order) {
 	order := r.Tank.OrderOr(usual)
-	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return cmp.Compare(order.Place(a.Parameter), order.Place(b.Parameter)) })
+	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return cmp.Compare(order.Rank(a.Parameter), order.Rank(b.Parameter)) })
 }
 
 // PutUpkeep takes in the stocks and chores.

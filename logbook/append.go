@@ -287,7 +287,7 @@ func (w *writer) addForeign(o op) (there bool, err error) {
 	if w.get("foreign", id[:]) != nil || w.get("struck", id[:]) != nil {
 		return true, nil
 	}
-	return false, put(foreignBucket(w.tx), id[:], appendPlace(nil, o.kind, o.key))
+	return false, put(foreignBucket(w.tx), id[:], appendAddress(nil, o.kind, o.key))
 }
 
 // putAll puts entries in the order of their keys.

@@ -31,7 +31,7 @@ func (b *Book) backup(path string) error {
 		return err
 	}
 	defer part.Drop()
-	return explain(path, part.Place(false))
+	return explain(path, part.Finish(false))
 }
 
 // Restore puts the book at from in the place of the one at to, or of the one that to is a link to. The copy is made
@@ -43,8 +43,8 @@ func Restore(from, to string) (kept string, err error) {
 		return "", ofOther(from, err)
 	}
 	defer part.Drop()
-	if _, err := os.Lstat(part.place); err != nil {
-		return "", explain(to, part.Place(false))
+	if _, err := os.Lstat(part.path); err != nil {
+		return "", explain(to, part.Finish(false))
 	}
 	kept, err = replace(part, os.Link)
 	return kept, explain(to, err)
@@ -53,7 +53,7 @@ func Restore(from, to string) (kept string, err error) {
 // replace swaps a book for another. It holds the old one's lock meanwhile, so that nobody's writing is lost; a book so
 // damaged that it cannot be opened has no writers. link is os.Link.
 func replace(part *Part, link func(old, new string) error) (kept string, err error) {
-	path := part.place
+	path := part.path
 	old, err := newBook(path).open(true, 0)
 	switch {
 	case err == nil && runtime.GOOS == "windows": // which renames no file that is open
@@ -69,7 +69,7 @@ func replace(part *Part, link func(old, new string) error) (kept string, err err
 			return "", fmt.Errorf("what stands there could not be copied to %s, and nothing was changed: %w", kept, err)
 		}
 	}
-	return kept, part.Place(true)
+	return kept, part.Finish(true)
 }
 
 func copyFile(from, to string) error {
@@ -86,10 +86,10 @@ func copyFile(from, to string) error {
 	if _, err := io.Copy(part, f); err != nil {
 		return err
 	}
-	return part.Place(false)
+	return part.Finish(false)
 }
 
-// copyFor makes a checked copy of the book for the place at path.
+// copyFor makes a checked copy of the book, to become the file at path.
 func (b *Book) copyFor(path string) (part *Part, err error) {
 	err = b.session(false, func(s *session) error {
 		if err := s.checkPages(false).err(); err != nil { // a copy mends what is wrong with its heads
@@ -120,7 +120,7 @@ func (b *Book) copyFor(path string) (part *Part, err error) {
 
 // writeCopy writes the book to a file, and that to the disk: where it is full it shows here.
 func writeCopy(tx *bolt.Tx, f *os.File) error {
-	w := failureKeeper{Writer: f}
+	w := failureRecorder{Writer: f}
 	_, err := tx.WriteTo(&w)
 	if w.err != nil {
 		err = w.err
@@ -131,13 +131,13 @@ func writeCopy(tx *bolt.Tx, f *os.File) error {
 	return err
 }
 
-// failureKeeper keeps the error of a writer, of which bbolt keeps the words alone.
-type failureKeeper struct {
+// failureRecorder keeps the error of a writer, of which bbolt keeps the words alone.
+type failureRecorder struct {
 	io.Writer
 	err error
 }
 
-func (w *failureKeeper) Write(b []byte) (int, error) {
+func (w *failureRecorder) Write(b []byte) (int, error) {
 	n, err := w.Writer.Write(b)
 	if err != nil {
 		w.err = err

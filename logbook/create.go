@@ -32,7 +32,7 @@ func Create(path string) (*Book, error) {
 		unlock(part.File) // the store takes a lock of its own
 		err = guarded(func() error { return writeEmptyBook(part.Name()) })
 		if err == nil {
-			err = part.Place(false)
+			err = part.Finish(false)
 		}
 		part.Drop()
 		if errors.Is(err, fs.ErrNotExist) {

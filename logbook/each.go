@@ -1,8 +1,9 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"time"
 )
 
@@ -38,7 +39,7 @@ func (v *View) EachRecord(fn func(Record) error) error {
 		if err != nil {
 			return err
 		}
-		sort.SliceStable(strikes, func(i, j int) bool { return strikes[i].Time.Before(strikes[j].Time) })
+		slices.SortStableFunc(strikes, func(a, b Strike) int { return a.Time.Compare(b.Time) })
 		for _, s := range strikes {
 			if err := hand(s); err != nil {
 				return err
@@ -140,12 +141,9 @@ func (v *View) namedSeries(kind Kind) ([]series, error) {
 			}
 		}
 	}
-	sort.Slice(all, func(i, j int) bool {
-		a, b := v.names.text[all[i].tank], v.names.text[all[j].tank]
-		if a != b {
-			return a < b
-		}
-		return v.names.text[all[i].subject] < v.names.text[all[j].subject]
+	text := v.names.text
+	slices.SortFunc(all, func(a, b series) int {
+		return cmp.Or(cmp.Compare(text[a.tank], text[b.tank]), cmp.Compare(text[a.subject], text[b.subject]))
 	})
 	return all, nil
 }

@@ -74,8 +74,8 @@ func explain(path string, err error) error {
 // missing says that no book is at path, and from what it may be got back.
 func missing(path string) error {
 	err, hint := fmt.Errorf("%w: there is no such file", ErrNotFound), ""
-	if place := follow(path); place != path {
-		err = fmt.Errorf("%w: it is a link to %s, and there is no such file", ErrNotFound, place)
+	if to := follow(path); to != path {
+		err = fmt.Errorf("%w: it is a link to %s, and there is no such file", ErrNotFound, to)
 		hint = "is the disk connected on which the book lies? without the link a new one can be started"
 	}
 	if left := leftBeside(follow(path)); len(left) > 0 {

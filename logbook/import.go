@@ -146,26 +146,26 @@ func (im *importer) readings() error {
 	return nil
 }
 
-// place is a row by its time, for sorting.
-type place struct {
+// timedRow is a row by its time, for sorting.
+type timedRow struct {
 	nanos int64
 	row   uint32
 }
 
 // group gathers the rows of each series, in the order of the file.
-func (im *importer) group(numbers []uint32) map[series][]place {
-	groups := map[series][]place{}
+func (im *importer) group(numbers []uint32) map[series][]timedRow {
+	groups := map[series][]timedRow{}
 	for i := range uint32(im.batch.count) {
 		r := im.batch.row(i)
 		s := series{numbers[r.tank], numbers[r.parameter]}
-		groups[s] = append(groups[s], place{r.nanos, i})
+		groups[s] = append(groups[s], timedRow{r.nanos, i})
 	}
 	return groups
 }
 
 // series adds the rows of one series.
-func (im *importer) series(s series, rows []place, numbers []uint32) error {
-	byTime := func(a, b place) int { return cmp.Compare(a.nanos, b.nanos) }
+func (im *importer) series(s series, rows []timedRow, numbers []uint32) error {
+	byTime := func(a, b timedRow) int { return cmp.Compare(a.nanos, b.nanos) }
 	if !slices.IsSortedFunc(rows, byTime) {
 		slices.SortStableFunc(rows, byTime)
 	}
@@ -213,7 +213,7 @@ func (im *importer) value(key seriesKey, r *row, numbers []uint32) []byte {
 
 // repeats gives lines that say exactly the same the IDs of a first, a second and so on, drops those that came twice
 // with the same ID, and puts rows of the same time in the order of their IDs.
-func (im *importer) repeats(rows []place) []place {
+func (im *importer) repeats(rows []timedRow) []timedRow {
 	kept := rows[:0]
 	for i := 0; i < len(rows); {
 		j := i + 1
@@ -231,12 +231,12 @@ func (im *importer) repeats(rows []place) []place {
 }
 
 // sameTime does what repeats says for rows of one time.
-func (im *importer) sameTime(rows []place) []place {
-	byID := func(a, b place) int {
+func (im *importer) sameTime(rows []timedRow) []timedRow {
+	byID := func(a, b timedRow) int {
 		x, y := im.batch.row(a.row), im.batch.row(b.row)
 		return bytes.Compare(x.id[:], y.id[:])
 	}
-	slices.SortStableFunc(rows, func(a, b place) int {
+	slices.SortStableFunc(rows, func(a, b timedRow) int {
 		return cmp.Or(byID(a, b), givenFirst(im.batch.row(a.row), im.batch.row(b.row)))
 	})
 	kept := rows[:0]
@@ -270,7 +270,7 @@ func givenFirst(a, b *row) int {
 }
 
 // fresh drops the rows that the book has already, live or struck.
-func (im *importer) fresh(s series, rows []place) ([]place, error) {
+func (im *importer) fresh(s series, rows []timedRow) ([]timedRow, error) {
 	readings := entryBucket(im.tx, KindReading)
 	start := newSeriesKey(s.tank, s.subject, 0, ID{})
 	k, _ := im.entryCursor(KindReading).Seek(start[:])

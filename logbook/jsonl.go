@@ -125,7 +125,7 @@ func (f *jsonFile) numbers(name, _ string, fs *[]float64)     { *fs = f.at.numbe
 func (f *jsonFile) yes(name string, b *bool)                  { *b = f.at.yes(name) }
 func (f *jsonFile) maybe(name, _ string, n **float64, _ rule) { *n = f.at.number(name) }
 
-func (f *jsonFile) key(_ keyPlace, name, what string, s *string, r rule) {
+func (f *jsonFile) key(_ keyPart, name, what string, s *string, r rule) {
 	f.text(name, what, s, r|needed)
 }
 

@@ -156,7 +156,7 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		return err == nil && bytes.Equal(again, value)
 	case "kind,": // series key, and what more is drawn
 		r := fieldReader{b: value}
-		kind, key := readPlace(&r)
+		kind, key := readAddress(&r)
 		if d.name == "struck" {
 			s, err := readStruck(ID(k), value)
 			return err == nil && s.kind == kind && s.key == key && bytes.Equal(appendStruck(nil, s), value)

@@ -30,7 +30,7 @@ func (v *View) locate(id ID) (Kind, seriesKey, error) {
 			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s cannot be read", ErrDamaged, id)
 		}
 		r := fieldReader{b: value}
-		kind, key := readPlace(&r)
+		kind, key := readAddress(&r)
 		if r.err != nil {
 			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s: %v", ErrDamaged, id, r.err)
 		}

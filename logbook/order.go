@@ -10,8 +10,8 @@ import (
 // those it lists.
 type Order []string
 
-// Place is the place of a parameter in the order, from 0; all that are not listed share the last.
-func (o Order) Place(p Parameter) int {
+// Rank is where a parameter stands in the order, from 0; all that are not listed share the last.
+func (o Order) Rank(p Parameter) int {
 	i := slices.IndexFunc(o, func(s string) bool {
 		return strings.EqualFold(s, p.Name) || p.Code != "" && strings.EqualFold(s, p.Code)
 	})
@@ -23,7 +23,7 @@ func (o Order) Place(p Parameter) int {
 
 // Sort puts parameters in the order; those not listed keep the order they have.
 func (o Order) Sort(ps []Parameter) {
-	slices.SortStableFunc(ps, func(a, b Parameter) int { return cmp.Compare(o.Place(a), o.Place(b)) })
+	slices.SortStableFunc(ps, func(a, b Parameter) int { return cmp.Compare(o.Rank(a), o.Rank(b)) })
 }
 
 // OrderOr is the tank's own order, or the usual one where it has none.

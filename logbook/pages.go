@@ -139,23 +139,23 @@ const wholeAgain = " (a backup made now is whole again, with what is left)"
 // puts it.
 func (c *pageCheck) heads(commit uint64) (before head) {
 	page := make([]byte, pageHead+metaSize)
-	for place := range uint64(2) {
-		err := c.readAt(page, int64(place)*int64(c.pageSize))
+	for at := range uint64(2) {
+		err := c.readAt(page, int64(at)*int64(c.pageSize))
 		m := page[pageHead:]
-		number := func(at int) uint64 { return binary.NativeEndian.Uint64(m[at:]) }
+		number := func(i int) uint64 { return binary.NativeEndian.Uint64(m[i:]) }
 		sum := fnv.New64a()
 		sum.Write(m[:56])
 		h := head{number(16), number(32), number(40), number(48)}
 		switch {
 		case err != nil || number(56) != sum.Sum64():
-			c.reportWrong("head page %d is destroyed, so the last writing may be missing"+wholeAgain, place)
+			c.reportWrong("head page %d is destroyed, so the last writing may be missing"+wholeAgain, at)
 		case h.commit == commit:
 			c.head = h
-		case h.commit+1 == commit || h.commit+2 == commit && h.commit%2 != place:
+		case h.commit+1 == commit || h.commit+2 == commit && h.commit%2 != at:
 			before = h
 		default:
 			c.reportWrong("head page %d is of commit %d and the other of %d, so the last writing may be missing"+wholeAgain,
-				place, h.commit, commit)
+				at, h.commit, commit)
 		}
 	}
 	const mostPages = 1 << 32 // 16 TB; more would be nonsense to make room for

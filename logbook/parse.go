@@ -191,16 +191,16 @@ func impossible(p Parameter, r Reading) string {
 	if r.Value >= low && r.Value <= high && !(r.Bound == Below && r.Value == low) && !math.IsInf(r.Value, 0) {
 		return ""
 	}
-	said := withUnit(r.Text, r.Unit)
+	typed := withUnit(r.Text, r.Unit)
 	switch {
 	case math.IsNaN(r.Value) || math.IsInf(r.Value, 0):
-		return said + " is not possible"
+		return typed + " is not possible"
 	case r.Bound == Below && r.Value <= low:
-		return said + " is not possible: nothing is below " + formatNumber(low)
+		return typed + " is not possible: nothing is below " + formatNumber(low)
 	case r.Value < low && low == 0:
-		return said + " is below zero"
+		return typed + " is below zero"
 	}
-	return said + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
+	return typed + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
 }
 
 func impossibleHint(p Parameter, r Reading, typed float64) string {

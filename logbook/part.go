@@ -11,33 +11,33 @@ import (
 	"strings"
 )
 
-// Part is a file in the making, for its owner alone. It stands in the folder of the place that it is for, so that it
-// can take that place in one step, and is locked as long as its maker lives: one without a lock was left by a kill
+// Part is a file in the making, for its owner alone. It stands in the folder of the file that it becomes, so that it
+// can take its name in one step, and is locked as long as its maker lives: one without a lock was left by a kill
 // and is removed by whoever comes next.
 type Part struct {
 	*os.File
-	place string
+	path string
 }
 
-// NewPart begins a file for the place at path. Where a link stands there, it is for the place that the link names.
+// NewPart begins the file at path. Where a link stands there, it begins the file that the link names.
 func NewPart(path string) (*Part, error) {
-	place := follow(path)
-	removeParts(place)
+	path = follow(path)
+	removeParts(path)
 	for {
-		f, err := os.CreateTemp(filepath.Dir(place), "."+filepath.Base(place)+".leadline.part-*")
+		f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".leadline.part-*")
 		if err != nil {
 			return nil, err
 		}
 		hold(f)
 		if isNamed(f, f.Name()) { // nobody took it for one that was left
-			return &Part{f, place}, nil
+			return &Part{f, path}, nil
 		}
 		f.Close()
 	}
 }
 
-// Place puts the finished file on the disk and in its place. What stands there is replaced, or else it is ErrExists.
-func (p *Part) Place(replace bool) error {
+// Finish puts the finished file on the disk and gives it its name. What bears that is replaced, or else it is ErrExists.
+func (p *Part) Finish(replace bool) error {
 	if err := p.Sync(); err != nil {
 		return err
 	}
@@ -47,15 +47,15 @@ func (p *Part) Place(replace bool) error {
 		}
 	}
 	if replace {
-		if err := os.Rename(p.Name(), p.place); err != nil {
+		if err := os.Rename(p.Name(), p.path); err != nil {
 			return err
 		}
-		return syncFolder(p.place)
+		return syncFolder(p.path)
 	}
-	return appear(p.Name(), p.place)
+	return appear(p.Name(), p.path)
 }
 
-// Drop ends the making. Of a file that is not in its place nothing is left.
+// Drop ends the making. Of a file that was not finished nothing is left.
 func (p *Part) Drop() {
 	p.Close()
 	os.Remove(p.Name())
@@ -91,7 +91,7 @@ func syncFolder(path string) error {
 	return d.Sync()
 }
 
-// follow is the place that a path means: where a link stands, the one that it names, whether or not a file is there.
+// follow is the path that a path means: where a link stands, the one that it names, whether or not a file is there.
 func follow(path string) string {
 	for range 40 { // as many as Linux follows
 		to, err := os.Readlink(path)
@@ -115,20 +115,20 @@ func isNamed(f *os.File, path string) bool {
 	return err == nil && os.SameFile(ours, named)
 }
 
-// removeParts removes what a kill left in the folder of a place.
-func removeParts(place string) {
-	for _, path := range beside(place) {
-		if of, ours := partOf(path); (ours || of == filepath.Base(place)) && abandoned(path) {
+// removeParts removes what a kill left in the folder of a file.
+func removeParts(file string) {
+	for _, path := range beside(file) {
+		if of, ours := partOf(path); (ours || of == filepath.Base(file)) && abandoned(path) {
 			os.Remove(path)
 		}
 	}
 }
 
-// leftBeside are the files beside the place of a book from which it may be got back: what a restore put aside, and
+// leftBeside are the files beside a book from which it may be got back: what a restore put aside, and
 // copies that were broken off. An empty book in the making is none.
-func leftBeside(place string) (left []string) {
-	base := filepath.Base(place)
-	for _, path := range beside(place) {
+func leftBeside(book string) (left []string) {
+	base := filepath.Base(book)
+	for _, path := range beside(book) {
 		of, _ := partOf(path)
 		if strings.HasPrefix(filepath.Base(path), base+".replaced") || of == base && abandoned(path) && !holdsNothing(path) {
 			left = append(left, path)
@@ -137,12 +137,12 @@ func leftBeside(place string) (left []string) {
 	return left
 }
 
-// beside are the files in the folder of a place.
-func beside(place string) (paths []string) {
-	files, _ := os.ReadDir(filepath.Dir(place))
+// beside are the files in the folder of a file.
+func beside(file string) (paths []string) {
+	files, _ := os.ReadDir(filepath.Dir(file))
 	for _, f := range files {
 		if f.Type().IsRegular() {
-			paths = append(paths, filepath.Join(filepath.Dir(place), f.Name()))
+			paths = append(paths, filepath.Join(filepath.Dir(file), f.Name()))
 		}
 	}
 	return paths

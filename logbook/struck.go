@@ -2,7 +2,7 @@ package logbook
 
 import (
 	"fmt"
-	"sort"
+	"slices"
 	"strconv"
 	"time"
 )
@@ -48,7 +48,7 @@ func (v *View) Struck(tank string) (all []Struck, err error) {
 			return nil
 		})
 	})
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Entry.When().Before(all[j].Entry.When()) })
+	slices.SortStableFunc(all, func(a, b Struck) int { return a.Entry.When().Compare(b.Entry.When()) })
 	return all, err
 }
 

@@ -2,8 +2,8 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"slices"
-	"sort"
 	"time"
 )
 
@@ -30,7 +30,7 @@ func (m *merger) findTwins() error {
 	}
 	groups := m.group(numbers)
 	for s, rows := range groups {
-		slices.SortFunc(rows, func(a, b place) int { return int(min(1, max(-1, a.nanos-b.nanos))) })
+		slices.SortFunc(rows, func(a, b timedRow) int { return cmp.Compare(a.nanos, b.nanos) })
 		for i, p := range rows {
 			crowded := i > 0 && p.nanos-rows[i-1].nanos <= int64(twinSpan) || i+1 < len(rows) && rows[i+1].nanos-p.nanos <= int64(twinSpan)
 			if crowded {
@@ -41,10 +41,7 @@ func (m *merger) findTwins() error {
 			}
 		}
 	}
-	sort.Slice(m.twins, func(i, j int) bool {
-		a, b := m.twins[i].Ours.ID, m.twins[j].Ours.ID
-		return bytes.Compare(a[:], b[:]) < 0
-	})
+	slices.SortFunc(m.twins, func(a, b Twin) int { return bytes.Compare(a.Ours.ID[:], b.Ours.ID[:]) })
 	return nil
 }
 

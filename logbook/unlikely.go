@@ -71,7 +71,7 @@ func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
 // instead is what would have been typed without it.
 //
 // Which units are taken for each other is common practice, no source: gross_errors in testdata/reference/practice.json.
-func slip(p Parameter, unit string, typed float64) (said, instead string) {
+func slip(p Parameter, unit string, typed float64) (why, instead string) {
 	low, high := p.usual()
 	nearest := math.Inf(1)
 	consider := func(canonical float64, explains, typed string) {
@@ -83,7 +83,7 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 			far = math.Abs(math.Log(canonical / math.Sqrt(low*high)))
 		}
 		if far < nearest {
-			said, instead, nearest = explains, typed, far
+			why, instead, nearest = explains, typed, far
 		}
 	}
 	own, err := p.FindUnit(unit)
@@ -107,14 +107,14 @@ func slip(p Parameter, unit string, typed float64) (said, instead string) {
 		}
 	}
 	if len(others) > 1 { // nothing tells one from the other: all of them are named
-		said = strings.ReplaceAll(strings.Join(others, "; or "), "; or looks like ", "; or ")
+		why = strings.ReplaceAll(strings.Join(others, "; or "), "; or looks like ", "; or ")
 	}
 	for _, factor := range []float64{0.1, 10, 0.01, 100} {
 		moved := typed * factor
 		text := withUnit(strconv.FormatFloat(moved, 'g', 6, 64), unit)
 		consider(own.Canonical(moved), "the decimal point may have slipped: "+text, text)
 	}
-	return said, instead
+	return why, instead
 }
 
 // Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number in

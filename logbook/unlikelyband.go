@@ -13,7 +13,7 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 	if err != nil {
 		return nil, Refusal{Field: p.Name, Value: b.Unit, Reason: err.Error()}
 	}
-	said := func(f *float64) string { return withUnit(formatNumber(*f), u.Name()) }
+	typed := func(f *float64) string { return withUnit(formatNumber(*f), u.Name()) }
 	const meant = "was another unit meant? --unit says which"
 	low, high := p.limits()
 	usualLow, usualHigh := p.usual()
@@ -27,23 +27,23 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 		c := u.Canonical(*e.edge)
 		if !(c >= low && c <= high) {
 			return nil, Refusal{Field: p.Name, Value: formatNumber(*e.edge), Hint: meant,
-				Reason: fmt.Sprintf("%s %s is not possible: outside %s to %s", e.name, said(e.edge), formatNumber(low), withUnit(formatNumber(high), p.Unit))}
+				Reason: fmt.Sprintf("%s %s is not possible: outside %s to %s", e.name, typed(e.edge), formatNumber(low), withUnit(formatNumber(high), p.Unit))}
 		}
 		switch {
 		case c < usualLow, c > usualHigh:
-			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s to %s", e.name, said(e.edge), formatNumber(usualLow), withUnit(formatNumber(usualHigh), p.Unit)))
+			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s to %s", e.name, typed(e.edge), formatNumber(usualLow), withUnit(formatNumber(usualHigh), p.Unit)))
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
-			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to be told from nothing: was another unit meant?", e.name, said(e.edge),
+			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to be told from nothing: was another unit meant?", e.name, typed(e.edge),
 				withUnit(formatNumber(roundTo(c, 2)), p.Unit)))
 		}
 	}
 	switch {
 	case b.Low != nil && b.High != nil && !(*b.Low < *b.High):
-		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Low), Reason: fmt.Sprintf("low %s is not below high %s", said(b.Low), said(b.High))}
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Low), Reason: fmt.Sprintf("low %s is not below high %s", typed(b.Low), typed(b.High))}
 	case b.Floor != nil && b.High != nil && !(*b.Floor < *b.High):
-		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Floor), Reason: fmt.Sprintf("floor %s is not below high %s", said(b.Floor), said(b.High))}
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Floor), Reason: fmt.Sprintf("floor %s is not below high %s", typed(b.Floor), typed(b.High))}
 	case b.Floor != nil && b.Low != nil && *b.Floor > *b.Low:
-		warnings = append(warnings, fmt.Sprintf("floor %s is above low %s: it would count as bottomed out inside its band", said(b.Floor), said(b.Low)))
+		warnings = append(warnings, fmt.Sprintf("floor %s is above low %s: it would count as bottomed out inside its band", typed(b.Floor), typed(b.Low)))
 	}
 	return warnings, nil
 }

@@ -34,7 +34,7 @@ func (c *checker) count(string, *int)       {}
 func (c *checker) yes(string, *bool)        {}
 func (c *checker) id(string, *ID, rule)     {}
 
-func (c *checker) key(_ keyPlace, _, what string, s *string, _ rule) { c.name(what, *s) }
+func (c *checker) key(_ keyPart, _, what string, s *string, _ rule) { c.name(what, *s) }
 
 func (c *checker) entry(_ *ID, t *time.Time, tank *string) {
 	c.time("the time", *t)

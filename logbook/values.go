@@ -116,7 +116,7 @@ func appendDefinition(rec Record) (key, value []byte) {
 
 // readDefinition reads a definition of a kind, and gives the pair of names of its key; of a key of one name the second is "".
 func readDefinition(kind Kind, key, value []byte) (rec Record, names [2]string, err error) {
-	r := valueReader{fieldReader: fieldReader{b: value}, place: key}
+	r := valueReader{fieldReader: fieldReader{b: value}, definitionKey: key}
 	rec = blank(kind).fields(&r)
 	return rec, r.names, r.err
 }
@@ -125,20 +125,20 @@ func readDefinition(kind Kind, key, value []byte) (rec Record, names [2]string, 
 type valueWriter struct {
 	inOrder
 	fieldWriter
-	names [3]string // of the key of a definition, by place
+	names [3]string // of the key of a definition, by keyPart
 }
 
-func (w *valueWriter) key(at keyPlace, _, _ string, s *string, _ rule) { w.names[at] = *s }
-func (w *valueWriter) entry(_ *ID, t *time.Time, _ *string)            { w.uint(zoneOf(*t)) }
-func (w *valueWriter) value(*Reading)                                  {} // see appendReading
-func (w *valueWriter) text(_, _ string, s *string, _ rule)             { w.fieldWriter.text(*s) }
-func (w *valueWriter) texts(_, _ string, ss *[]string, _ rule)         { w.fieldWriter.texts(*ss) }
-func (w *valueWriter) number(_, _ string, f *float64, _ rule)          { w.float(*f) }
-func (w *valueWriter) numbers(_, _ string, fs *[]float64)              { w.floats(*fs) }
-func (w *valueWriter) maybe(_, _ string, f **float64, _ rule)          { w.optional(*f) }
-func (w *valueWriter) count(_ string, n *int)                          { w.int(int64(*n)) }
-func (w *valueWriter) yes(_ string, b *bool)                           { w.bool(*b) }
-func (w *valueWriter) moment(_, _ string, t *time.Time, _ rule)        { w.fieldWriter.moment(*t) }
+func (w *valueWriter) key(at keyPart, _, _ string, s *string, _ rule) { w.names[at] = *s }
+func (w *valueWriter) entry(_ *ID, t *time.Time, _ *string)           { w.uint(zoneOf(*t)) }
+func (w *valueWriter) value(*Reading)                                 {} // see appendReading
+func (w *valueWriter) text(_, _ string, s *string, _ rule)            { w.fieldWriter.text(*s) }
+func (w *valueWriter) texts(_, _ string, ss *[]string, _ rule)        { w.fieldWriter.texts(*ss) }
+func (w *valueWriter) number(_, _ string, f *float64, _ rule)         { w.float(*f) }
+func (w *valueWriter) numbers(_, _ string, fs *[]float64)             { w.floats(*fs) }
+func (w *valueWriter) maybe(_, _ string, f **float64, _ rule)         { w.optional(*f) }
+func (w *valueWriter) count(_ string, n *int)                         { w.int(int64(*n)) }
+func (w *valueWriter) yes(_ string, b *bool)                          { w.bool(*b) }
+func (w *valueWriter) moment(_, _ string, t *time.Time, _ rule)       { w.fieldWriter.moment(*t) }
 
 func (w *valueWriter) id(_ string, id *ID, r rule) {
 	if !r.is(inKey) {
@@ -172,10 +172,10 @@ func (w *valueWriter) last(set bool, fields func()) func() {
 type valueReader struct {
 	inOrder
 	fieldReader
-	series seriesKey // of an entry
-	tank   string    // of an entry
-	place  []byte    // the key of a definition
-	names  [2]string // the names in it
+	series        seriesKey // of an entry
+	tank          string    // of an entry
+	definitionKey []byte    // the key of a definition
+	names         [2]string // the names in it
 
 	grouped bool
 	rest    []float64 // of the group
@@ -190,10 +190,10 @@ func (r *valueReader) count(_ string, n *int)                   { *n = int(r.int
 func (r *valueReader) yes(_ string, b *bool)                    { *b = r.bool() }
 func (r *valueReader) moment(_, _ string, t *time.Time, _ rule) { *t = r.fieldReader.moment() }
 
-func (r *valueReader) key(at keyPlace, _, _ string, s *string, _ rule) {
+func (r *valueReader) key(at keyPart, _, _ string, s *string, _ rule) {
 	ok := true
-	if r.names[0] = string(r.place); at != onlyKey {
-		r.names[0], r.names[1], ok = splitPair(r.place)
+	if r.names[0] = string(r.definitionKey); at != onlyKey {
+		r.names[0], r.names[1], ok = splitPair(r.definitionKey)
 	}
 	if !ok {
 		r.fail()
@@ -254,7 +254,7 @@ type struckValue struct {
 }
 
 func appendStruck(b []byte, s struckValue) []byte {
-	w := valueWriter{fieldWriter: fieldWriter{appendPlace(b, s.kind, s.key)}}
+	w := valueWriter{fieldWriter: fieldWriter{appendAddress(b, s.kind, s.key)}}
 	w.fieldWriter.text(string(s.sealed))
 	s.strike.fields(&w)
 	return w.b
@@ -263,14 +263,14 @@ func appendStruck(b []byte, s struckValue) []byte {
 func readStruck(id ID, value []byte) (struckValue, error) {
 	r := valueReader{fieldReader: fieldReader{b: value}}
 	var s struckValue
-	s.kind, s.key = readPlace(&r.fieldReader)
+	s.kind, s.key = readAddress(&r.fieldReader)
 	s.sealed = r.bytes()
 	s.strike = Strike{Target: id}.fields(&r).(Strike)
 	return s, r.err
 }
 
-// readPlace reads where an entry lies: its kind and key.
-func readPlace(r *fieldReader) (Kind, seriesKey) {
+// readAddress reads where an entry lies: its kind and key.
+func readAddress(r *fieldReader) (Kind, seriesKey) {
 	kind, known := numberedKind(byte(r.uint()))
 	var key seriesKey
 	if copy(key[:], r.b) < len(key) || !known {
@@ -281,7 +281,7 @@ func readPlace(r *fieldReader) (Kind, seriesKey) {
 	return kind, key
 }
 
-func appendPlace(b []byte, kind Kind, key seriesKey) []byte {
+func appendAddress(b []byte, kind Kind, key seriesKey) []byte {
 	w := fieldWriter{b}
 	w.uint(uint64(kindNumber(kind)))
 	return append(w.b, key[:]...)

@@ -134,7 +134,7 @@ func (w *walker) walk() {
 	w.attempt("foreign", func() error {
 		return eachSealed(foreignBucket(w.tx), "place of", func(k, value []byte) error {
 			r := fieldReader{b: value}
-			kind, key := readPlace(&r)
+			kind, key := readAddress(&r)
 			if r.err == nil && entryBucket(w.tx, kind).Get(key[:]) == nil {
 				return errors.New("nothing lies there")
 			}

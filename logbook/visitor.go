@@ -6,7 +6,7 @@ import "time"
 // book in and out, JSON Lines in and out, and the checks. A field has its name in JSON Lines, what it is called in a
 // sentence, and where its value lies. The list stands in the order of both encodings; last is for where they differ.
 type visitor interface {
-	key(at keyPlace, name, what string, s *string, r rule)
+	key(at keyPart, name, what string, s *string, r rule)
 	entry(id *ID, t *time.Time, tank *string)
 	value(r *Reading)
 	text(name, what string, s *string, r rule) // one without a name is kept in the book and stands in no line
@@ -34,11 +34,11 @@ type visitor interface {
 	read(func(f *jsonFile))
 }
 
-// keyPlace is where a name stands in the key of a definition: alone, or as one of a pair.
-type keyPlace int
+// keyPart is where a name stands in the key of a definition: alone, or as one of a pair.
+type keyPart int
 
 const (
-	onlyKey keyPlace = iota
+	onlyKey keyPart = iota
 	firstKey
 	secondKey
 )

@@ -93,7 +93,7 @@ func (l *jsonLine) of(rec Record) []byte {
 	return l.b
 }
 
-func (l *jsonLine) key(_ keyPlace, name, what string, s *string, r rule) {
+func (l *jsonLine) key(_ keyPart, name, what string, s *string, r rule) {
 	l.text(name, what, s, r|needed)
 }
 

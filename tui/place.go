@@ -71,7 +71,7 @@ func (ps places) keep(file, book string, p part.Place) error {
 	if _, err := draft.Write(append(text, '\n')); err != nil {
 		return err
 	}
-	return draft.Place(true)
+	return draft.Finish(true)
 }
 
 // findPlace looks up where the keeper was in this book, unless another tank is asked for.

@@ -37,7 +37,7 @@ func (o Over) Ends() (lo, hi float64, ok bool) {
 	if len(o.Readings) == 0 {
 		return 0, 0, false
 	}
-	vs := valuesOf(o.Readings)
+	vs := alerts.Values(o.Readings)
 	return slices.Min(vs), slices.Max(vs), true
 }
 
@@ -151,12 +151,4 @@ func between(a, b Ahead, t time.Time) Ahead {
 	part := float64(t.Sub(a.Time)) / float64(b.Time.Sub(a.Time))
 	mix := func(x, y float64) float64 { return x + part*(y-x) }
 	return Ahead{t, mix(a.Mean, b.Mean), mix(a.Lo, b.Lo), mix(a.Hi, b.Hi)}
-}
-
-func valuesOf(rs []logbook.Reading) []float64 {
-	vs := make([]float64, len(rs))
-	for i, r := range rs {
-		vs[i] = r.Value
-	}
-	return vs
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -128,7 +129,7 @@ func leastPositive(vs []float64) float64 {
 // held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences
 // that no other beside them bears out.
 func (c Chart) held(rs []logbook.Reading) []float64 {
-	vs := valuesOf(rs)
+	vs := alerts.Values(rs)
 	if c.Log || len(vs) == 0 {
 		return vs
 	}
@@ -157,19 +158,14 @@ func (c Chart) held(rs []logbook.Reading) []float64 {
 // with its number: one slip of the decimal point must not press all others flat. They lie twelve median deviations,
 // or three widths of the band, from the median, and at a third and three times of it at the least.
 func (c Chart) fences(vs []float64) (below, above float64) {
-	middle := median(vs)
+	middle := alerts.Median(vs)
 	off := make([]float64, len(vs))
 	for i, v := range vs {
 		off[i] = math.Abs(v - middle)
 	}
-	room := 12 * math.Max(median(off), c.unit())
+	room := 12 * math.Max(alerts.Median(off), c.unit())
 	if width := c.Finding.Band.High - c.Finding.Band.Low; width > 0 {
 		room = math.Max(room, 3*width)
 	}
 	return math.Min(middle-room, middle/3), math.Max(middle+room, 3*middle)
-}
-
-func median(vs []float64) float64 {
-	vs = slices.Sorted(slices.Values(vs))
-	return (vs[(len(vs)-1)/2] + vs[len(vs)/2]) / 2
 }

@@ -92,7 +92,7 @@ func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) er
 		err = part.Chmod(mode.Perm())
 	}
 	if err == nil {
-		err = part.Place(force)
+		err = part.Finish(force)
 	}
 	return ofFile(path, part.Name(), err)
 }
