@@ -24,11 +24,7 @@ func (d Dosing) TankName() string { return d.Tank }
 
 func (d Dosing) fields(v visitor) Record {
 	v.entry(&d.ID, &d.Time, &d.Tank)
-	v.text("parameter", "the parameter", &d.Parameter, needed|ofParameter)
-	v.number("per_day", "the rise per day", &d.PerDay, needed|notNegative|risesBy)
-	v.text("unit", "the unit", &d.Unit, shown|ofUnit|elseCanonical)
-	v.text("supplement", "the supplement", &d.Supplement, shown)
-	v.text("note", "the note", &d.Note, freeText)
+	added(v, &d.Parameter, "per_day", "the rise per day", &d.PerDay, &d.Unit, &d.Supplement, &d.Note)
 	return d
 }
 
@@ -53,10 +49,15 @@ func (d Dose) TankName() string { return d.Tank }
 
 func (d Dose) fields(v visitor) Record {
 	v.entry(&d.ID, &d.Time, &d.Tank)
-	v.text("parameter", "the parameter", &d.Parameter, needed|ofParameter)
-	v.number("amount", "the amount", &d.Amount, needed|notNegative|risesBy)
-	v.text("unit", "the unit", &d.Unit, shown|ofUnit|elseCanonical)
-	v.text("supplement", "the supplement", &d.Supplement, shown)
-	v.text("note", "the note", &d.Note, freeText)
+	added(v, &d.Parameter, "amount", "the amount", &d.Amount, &d.Unit, &d.Supplement, &d.Note)
 	return d
+}
+
+// added lists what dosings and doses have in common: how much something raises a parameter.
+func added(v visitor, parameter *string, name, what string, amount *float64, unit, supplement, note *string) {
+	v.text("parameter", "the parameter", parameter, needed|ofParameter)
+	v.number(name, what, amount, needed|notNegative|risesBy)
+	v.text("unit", "the unit", unit, shown|ofUnit|elseCanonical)
+	v.text("supplement", "the supplement", supplement, shown)
+	v.text("note", "the note", note, freeText)
 }

@@ -48,7 +48,8 @@ type importer struct {
 	*writer
 	batch *Batch
 	done  Imported
-	texts []byte // the values that bbolt holds on to until the commit
+	weigh func(again Strike) error // decides between two strikes of one entry; nil: the one that is there stays
+	texts []byte                   // the values that bbolt holds on to until the commit
 }
 
 func (im *importer) run() error {
@@ -387,12 +388,15 @@ func (im *importer) strikes() error {
 		}
 		already, err := im.strike(s)
 		if errors.Is(err, ErrNotFound) {
-			return fmt.Errorf("a strike: %w", err)
+			err = fmt.Errorf("a strike: %w", err)
+		} else if err == nil && already && im.weigh != nil {
+			err = im.weigh(s)
+		} else if err == nil {
+			im.count(KindStrike, !already)
 		}
 		if err != nil {
 			return err
 		}
-		im.count(KindStrike, !already)
 	}
 	return nil
 }

@@ -118,6 +118,7 @@ type merger struct {
 }
 
 func (m *merger) run() error {
+	m.importer.weigh = m.weigh
 	for _, step := range []func() error{m.sameUnits, m.sameIDs, m.definitions, m.findTwins, m.readings, m.entries, m.strikes} {
 		if err := step(); err != nil {
 			return err
@@ -218,26 +219,6 @@ func (v *View) eachForeign(fn func(Entry) error) error {
 
 // lineOf is a record as an export writes it.
 func lineOf(rec Record) string { return string(RecordJSON(rec)) }
-
-// strikes strikes what the other book has struck.
-func (m *merger) strikes() error {
-	for _, rec := range m.batch.others {
-		theirs, is := rec.(Strike)
-		if !is {
-			continue
-		}
-		already, err := m.strike(theirs)
-		if err != nil {
-			return err
-		}
-		if !already {
-			m.count(KindStrike, true)
-		} else if err := m.weigh(theirs); err != nil {
-			return err
-		}
-	}
-	return nil
-}
 
 // weigh decides between two strikes of one entry.
 func (m *merger) weigh(theirs Strike) error {

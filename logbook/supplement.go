@@ -70,7 +70,7 @@ func (s *Supplement) check(c *checks, label bool) {
 	if !recipe {
 		return
 	}
-	c.positive("the grams per litre", s.GramsPerL)
+	c.number("the grams per litre", s.GramsPerL, positive)
 	if s.Purity > 1 {
 		c.fail("the purity %s is above 1, which is all of it", number(s.Purity))
 	}

@@ -50,7 +50,7 @@ func (c *checker) value(r *Reading) {
 	if r.Bound < Exact || r.Bound > Above {
 		c.fail("the bound %d is not known", r.Bound)
 	}
-	c.finite("the value", r.Value)
+	c.checks.number("the value", r.Value, 0)
 }
 
 func (c *checker) text(_, what string, s *string, r rule) {
@@ -73,16 +73,7 @@ func (c *checker) texts(name, what string, ss *[]string, r rule) {
 	}
 }
 
-func (c *checker) number(_, what string, f *float64, r rule) {
-	switch {
-	case r.is(positive):
-		c.positive(what, *f)
-	case r.is(notNegative):
-		c.notNegative(what, *f)
-	default:
-		c.finite(what, *f)
-	}
-}
+func (c *checker) number(_, what string, f *float64, r rule) { c.checks.number(what, *f, r) }
 
 func (c *checker) numbers(name, what string, fs *[]float64) {
 	for i := range *fs {
@@ -175,23 +166,14 @@ func (c *checks) time(what string, t time.Time) {
 	}
 }
 
-func (c *checks) finite(what string, f float64) {
-	if math.IsNaN(f) || math.IsInf(f, 0) {
+func (c *checks) number(what string, f float64, r rule) {
+	switch {
+	case math.IsNaN(f) || math.IsInf(f, 0):
 		c.fail("%s %v is not a number", what, f)
-	}
-}
-
-func (c *checks) notNegative(what string, f float64) {
-	c.finite(what, f)
-	if f < 0 {
-		c.fail("%s %s is below zero", what, number(f))
-	}
-}
-
-func (c *checks) positive(what string, f float64) {
-	c.finite(what, f)
-	if f <= 0 {
+	case r.is(positive) && f <= 0:
 		c.fail("%s %s is not above zero", what, number(f))
+	case r.is(notNegative) && f < 0:
+		c.fail("%s %s is below zero", what, number(f))
 	}
 }
 
