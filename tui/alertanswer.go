@@ -14,21 +14,10 @@ import (
 
 // Answers to alerts, and how they are taken back.
 
-// answer is an acknowledgement of an alert, given now.
-func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
-	return logbook.Acknowledgement{
-		Time: a.env.Moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
-		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
-	}
-}
-
-func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
-	if !x.Open(a.env.Moment()) {
-		return part.Notice("this one is answered already")
-	}
-	ack := a.answer(x)
-	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
-		ids, err := b.Append(ack)
+// acknowledge puts an answer to an alert into the book.
+func acknowledge(e *part.Env, answer logbook.Acknowledgement) tea.Cmd {
+	return e.Write(func(b *logbook.Book) (tea.Msg, error) {
+		ids, err := b.Append(answer)
 		if err != nil {
 			return nil, err
 		}
@@ -36,16 +25,10 @@ func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
 	})
 }
 
-// takeBack strikes the last answer given on this screen; where there is none, the newest answer to an alert.
-func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
-	n := len(a.given) - 1
-	if n < 0 {
-		return a.takeBackOf(x)
-	}
-	last := a.given[n]
-	a.given = a.given[:n]
-	return a.strike(func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
-		e, err := v.Entry(last)
+// takeBack strikes an answer.
+func takeBack(e *part.Env, given logbook.ID) tea.Cmd {
+	return strikeAnswer(e, func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
+		e, err := v.Entry(given)
 		if errors.Is(err, logbook.ErrNotFound) {
 			return logbook.Acknowledgement{}, false, nil
 		}
@@ -55,11 +38,8 @@ func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
 }
 
 // takeBackOf strikes the newest answer to an alert.
-func (a *alertList) takeBackOf(x alerts.Alert) tea.Cmd {
-	if x.Open(a.env.Moment()) {
-		return part.Notice("this one is not answered: there is nothing to take back")
-	}
-	return a.strike(func(v *logbook.View) (found logbook.Acknowledgement, ok bool, err error) {
+func takeBackOf(e *part.Env, x alerts.Alert) tea.Cmd {
+	return strikeAnswer(e, func(v *logbook.View) (found logbook.Acknowledgement, ok bool, err error) {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
 		for _, e := range es {
 			ack, is := e.(logbook.Acknowledgement)
@@ -72,9 +52,10 @@ func (a *alertList) takeBackOf(x alerts.Alert) tea.Cmd {
 	})
 }
 
-func (a *alertList) strike(find func(*logbook.View) (logbook.Acknowledgement, bool, error)) tea.Cmd {
-	now := a.env.Moment()
-	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
+// strikeAnswer strikes the answer that find finds.
+func strikeAnswer(e *part.Env, find func(*logbook.View) (logbook.Acknowledgement, bool, error)) tea.Cmd {
+	now := e.Moment()
+	return e.Write(func(b *logbook.Book) (tea.Msg, error) {
 		var ack logbook.Acknowledgement
 		var ok bool
 		err := b.View(func(v *logbook.View) (err error) {

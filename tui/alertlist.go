@@ -102,6 +102,34 @@ func (a *alertList) open(x alerts.Alert) tea.Cmd {
 	return part.Open(part.UpkeepOf{Tank: a.tanks[x.Tank], Subject: x.Subject})
 }
 
+// answer is an acknowledgement of an alert, given now.
+func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
+	return logbook.Acknowledgement{
+		Time: a.env.Moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
+		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
+	}
+}
+
+func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
+	if !x.Open(a.env.Moment()) {
+		return part.Notice("this one is answered already")
+	}
+	return acknowledge(a.env, a.answer(x))
+}
+
+// takeBack strikes the last answer given on this screen; where there is none, the newest answer to an alert.
+func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
+	if n := len(a.given) - 1; n >= 0 {
+		last := a.given[n]
+		a.given = a.given[:n]
+		return takeBack(a.env, last)
+	}
+	if x.Open(a.env.Moment()) {
+		return part.Notice("this one is not answered: there is nothing to take back")
+	}
+	return takeBackOf(a.env, x)
+}
+
 func (a *alertList) View() string {
 	switch looking := a.glance.looking(); {
 	case len(a.alerts) == 0 && looking != "":

@@ -172,12 +172,12 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 			return nil // the keeper was quicker
 		}
 	case part.OpenMsg:
-		return a.push(a.build(msg.Want))
+		return a.push(build(a.env, a.home, msg.Want))
 	case part.ExportMsg:
 		return a.palette("export")
 	case part.ReplaceMsg:
 		a.leave(msg.Old)
-		return tea.Batch(a.all(part.ChangedMsg{}), a.push(a.build(msg.Want)))
+		return tea.Batch(a.all(part.ChangedMsg{}), a.push(build(a.env, a.home, msg.Want)))
 	case part.BackMsg:
 		a.notice = msg.Notice
 		return a.back()
@@ -255,6 +255,28 @@ func (a *app) commands() []part.Command {
 	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)), part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)
 }
 
+// typed takes keys as they come from the terminal.
+func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
+	if (a.ahead.waiting || a.top().About().Waits) && msg.Type != tea.KeyCtrlC {
+		a.ahead.wait(msg)
+		return nil
+	}
+	a.ahead = typeahead{keys: []tea.KeyMsg{msg}}
+	return a.nextKey()
+}
+
+// nextKey presses the first key that waits.
+func (a *app) nextKey() tea.Cmd {
+	msg, ok := a.ahead.next(a.top().About().Typing)
+	switch {
+	case !ok:
+		return nil
+	case a.ahead.waiting:
+		return tea.Sequence(a.press(msg), part.GoOn)
+	}
+	return a.press(msg)
+}
+
 func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	top := a.top()
 	a.notice, a.failure = "", ""
@@ -281,6 +303,28 @@ func (a *app) help() tea.Cmd {
 	}
 	of, own := a.top(), a.commands()
 	return a.push(&helpScreen{env: a.env, of: func() []part.Command { return append(of.Commands(), own...) }, on: of.About().Title})
+}
+
+// palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be
+// exported of what is shown, and what is done in a shell.
+func (a *app) palette(words string) tea.Cmd {
+	if a.helping() {
+		return nil
+	}
+	of, first := a.top(), len(a.stack) == 1
+	return a.push(newPalette(a.env, words, func() []part.Command {
+		rows := of.Commands()
+		if l, chosen := a.home.chosen(); first && chosen {
+			rows = append(rows, ofChosenLine(a.env, l)...)
+		}
+		var shown part.Exported
+		for _, s := range a.stack {
+			if shows := s.About().Shows; shows.Tank.Name != "" {
+				shown = shows
+			}
+		}
+		return slices.Concat(rows, exports(a.env.Exports, shown), inAShell())
+	}))
 }
 
 // quit leaves; a screen with something typed puts it into the book first.

@@ -31,6 +31,12 @@ type glance struct {
 	spots   []spot // where the lines stand, for the mouse
 }
 
+// spot is where a line of the glance stands.
+type spot struct {
+	row, from, to int // its row and columns in the body
+	tank, line    int
+}
+
 func newGlance(e *part.Env) *glance { return &glance{env: e} }
 
 func (g *glance) Init() tea.Cmd { return g.load() }
@@ -95,6 +101,21 @@ func (g *glance) place() (tank, parameter string) {
 		parameter = l.Parameter.Name
 	}
 	return tank, parameter
+}
+
+// resume goes back to where the keeper was, unless they have gone somewhere since.
+func (g *glance) resume(p part.Place) tea.Cmd {
+	if !g.Loaded {
+		g.was = &p
+		return nil
+	}
+	g.was = nil
+	if _, there := tankOf(g.reports, p.Tank); !there || g.touched {
+		return nil
+	}
+	g.goTo(p.Tank, p.Parameter)
+	g.settled = true
+	return reopen(g.reports, p)
 }
 
 func (g *glance) clamp() {
@@ -168,6 +189,17 @@ func (g *glance) Commands() []part.Command {
 		}
 	}
 	return rows
+}
+
+// moveLine moves the chosen line up or down among those of its tank.
+func (g *glance) moveLine(by int) tea.Cmd {
+	r, from, to := &g.reports[g.tank], g.line, g.line+by
+	if to < 0 || to >= len(r.Findings) {
+		return nil
+	}
+	g.line = to
+	g.asked = g.env.Ask() // what is on its way has the order from before
+	return g.orders.swap(r, from, to, g.env.Book)
 }
 
 // toTank goes so many tanks on, round the end.

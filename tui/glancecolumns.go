@@ -28,9 +28,8 @@ func (c column) fit(s string) string {
 
 const sparkDays = 84
 
-// columns chooses what there is room for and makes each as wide as what it holds.
-func (g *glance) columns(rs []alerts.Report, w int) []column {
-	t := g.env.Theme
+// columnsOf chooses what there is room for and makes each as wide as what it holds.
+func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 	latest := func(l alerts.Finding, with func(logbook.Reading) string) string {
 		if n := len(l.Readings); n > 0 {
 			return with(l.Readings[n-1])

@@ -11,30 +11,15 @@ import (
 	"leadline/tui/part"
 )
 
-// resume goes back to where the keeper was, unless they have gone somewhere since.
-func (g *glance) resume(p part.Place) tea.Cmd {
-	if !g.Loaded {
-		g.was = &p
-		return nil
-	}
-	g.was = nil
-	if _, there := tankOf(g.reports, p.Tank); !there || g.touched {
-		return nil
-	}
-	g.goTo(p.Tank, p.Parameter)
-	g.settled = true
-	return g.reopen(p)
-}
-
 // reopen opens on top of the glance what the keeper had there, where the book has such a thing still.
-func (g *glance) reopen(p part.Place) tea.Cmd {
-	tank, _ := tankOf(g.reports, p.Tank)
+func reopen(reports []alerts.Report, p part.Place) tea.Cmd {
+	tank, _ := tankOf(reports, p.Tank)
 	switch p.Screen {
 	case part.OnChart:
-		if !hasLine(g.reports, p.Tank, p.Parameter) {
+		if !hasLine(reports, p.Tank, p.Parameter) {
 			return nil
 		}
-		if !hasLine(g.reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
+		if !hasLine(reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
 			p.Over, p.OverTank = "", ""
 		}
 		return part.Open(part.ChartOf{Tank: tank, As: p})

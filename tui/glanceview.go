@@ -262,7 +262,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	if w == g.W {
 		measured = g.reports // one below another: the columns stand in line
 	}
-	columns := g.columns(measured, w)
+	columns := columnsOf(measured, w, t)
 	var head strings.Builder
 	head.WriteString("  ")
 	for _, c := range columns {
@@ -337,12 +337,6 @@ func (g *glance) legend() string {
 		return ""
 	}
 	return g.env.Theme.Dim.Render(full)
-}
-
-// spot is where a line of the glance stands.
-type spot struct {
-	row, from, to int // its row and columns in the body
-	tank, line    int
 }
 
 func (g *glance) Click(row, column int) {

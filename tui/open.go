@@ -5,9 +5,8 @@ import (
 	"leadline/tui/part"
 )
 
-// build makes the screen that is wanted.
-func (a *app) build(w part.Want) part.Screen {
-	e := a.env
+// build makes the screen that is wanted; home is the lowest one.
+func build(e *part.Env, home *glance, w part.Want) part.Screen {
 	switch w := w.(type) {
 	case part.ChartOf:
 		p := newParameterScreen(e, w.Tank, w.As)
@@ -16,7 +15,7 @@ func (a *app) build(w part.Want) part.Screen {
 	case part.TestDayOf:
 		return newTestDay(e, w.Tank, w.Known)
 	case part.AlertsOf:
-		return newAlertList(e, a.home)
+		return newAlertList(e, home)
 	case part.JournalOf:
 		return newJournal(e, w.Tank)
 	case part.UpkeepOf:

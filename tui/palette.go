@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/alerts"
 	"leadline/tui/part"
 
 	"github.com/charmbracelet/bubbles/textinput"
@@ -77,49 +78,22 @@ func (p *palette) View() string {
 	return strings.Join(out, "\n")
 }
 
-// palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be
-// exported of it, and what is done in a shell.
-func (a *app) palette(words string) tea.Cmd {
-	if a.helping() {
-		return nil
-	}
-	of := a.top()
-	return a.push(newPalette(a.env, words, func() []part.Command {
-		rows := of.Commands()
-		if of == part.Screen(a.home) {
-			rows = append(rows, a.ofChosenLine()...)
-		}
-		return slices.Concat(rows, a.exports(), inAShell())
-	}))
-}
-
 // ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them too.
-func (a *app) ofChosenLine() []part.Command {
-	l, ok := a.home.chosen()
-	if !ok {
-		return nil
-	}
+func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
 	of := part.Place{Parameter: l.Parameter.Name}
-	rows := slices.DeleteFunc(newParameterScreen(a.env, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
+	rows := slices.DeleteFunc(newParameterScreen(e, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
 	for i, c := range rows {
 		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words, part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
 	}
 	return rows
 }
 
-// exports export what the uppermost screen shows that has something to.
-func (a *app) exports() (rows []part.Command) {
-	for _, s := range slices.Backward(a.stack) {
-		of := s.About().Shows
-		if of.Tank.Name == "" {
-			continue
+// exports export what is shown, as far as there is something to.
+func exports(all []part.Export, of part.Exported) (rows []part.Command) {
+	for _, x := range all {
+		if of.Tank.Name != "" && (!x.OfSeries || of.Parameter != "") {
+			rows = append(rows, part.On("", "export "+x.Name, part.Opens(part.ExportOf{What: x, Of: of})))
 		}
-		for _, x := range a.env.Exports {
-			if !x.OfSeries || of.Parameter != "" {
-				rows = append(rows, part.On("", "export "+x.Name, part.Opens(part.ExportOf{What: x, Of: of})))
-			}
-		}
-		break
 	}
 	return rows
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -32,6 +33,18 @@ type parameterScreen struct {
 	lines  recordLines
 	aside  aside
 	then   string // the words of a command to be run once the parameter is there
+}
+
+type demandMsg struct {
+	screen *parameterScreen
+	name   string
+	says   []string
+}
+
+type hindcastMsg struct {
+	screen *parameterScreen
+	name   string
+	warned []time.Time
 }
 
 // span is the stretch of time a chart shows.
@@ -98,9 +111,6 @@ func (a *aside) toggle(of asideOf) {
 	a.of, a.top = of, 0
 }
 
-// mostListed is how many readings the list beneath the chart holds; a window can have a million.
-const mostListed = 2000
-
 func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
 	p := &parameterScreen{env: e, tank: t, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1, log: as.Log}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
@@ -111,6 +121,16 @@ func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterSc
 }
 
 func (p *parameterScreen) Init() tea.Cmd { return p.load() }
+
+func (p *parameterScreen) load() tea.Cmd {
+	p.asked = p.env.Ask()
+	q := chartQuestion{
+		asked: p.asked, tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name),
+		at: p.now(), usual: p.env.Order,
+	}
+	q.from, q.to = p.span.ends(q.at)
+	return p.env.Read(q.answer)
+}
 
 func (p *parameterScreen) now() time.Time { return p.env.Moment().In(p.tank.Zone()) }
 
@@ -234,6 +254,56 @@ func (p *parameterScreen) toNow() tea.Cmd {
 func (p *parameterScreen) demand() tea.Cmd {
 	p.aside.toggle(theDemand)
 	return p.askDemand()
+}
+
+func (p *parameterScreen) askDemand() tea.Cmd {
+	p.aside.takes = nil
+	if p.aside.of != theDemand {
+		return nil
+	}
+	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
+	return p.env.Read(func(v *logbook.View) (tea.Msg, error) {
+		says, err := demandSays(v, t, parameter, at)
+		return demandMsg{p, name, says}, err
+	})
+}
+
+// hindcast marks when the engine would have begun to warn of the floor, or takes the marks away.
+func (p *parameterScreen) hindcast() tea.Cmd {
+	if p.warned != nil || !p.Loaded {
+		p.warned = nil
+		return nil
+	}
+	t, parameter, name := p.tank, p.line.Parameter, p.name
+	return tea.Batch(part.Notice("asking the hindcast…"), p.env.Read(func(v *logbook.View) (tea.Msg, error) {
+		warned, err := warnedAt(v, t, parameter)
+		return hindcastMsg{p, name, warned}, err
+	}))
+}
+
+// layOver goes through the tank's other parameters and ends with none.
+func (p *parameterScreen) layOver() tea.Cmd {
+	names := slices.DeleteFunc(slices.Clone(p.others), func(n string) bool { return n == p.name })
+	if len(names) == 0 {
+		return part.Notice("nothing else is measured in this tank")
+	}
+	if p.over.tank != "" {
+		p.over.name = ""
+	}
+	p.over.name, p.over.tank = nextOf(names, p.over.name), ""
+	return p.load()
+}
+
+// layTankOver goes through the other tanks that measure this parameter and ends with none.
+func (p *parameterScreen) layTankOver() tea.Cmd {
+	if len(p.over.tanks) == 0 {
+		return part.Notice("no other tank has readings of " + part.Clean(p.name))
+	}
+	p.over.name, p.over.tank = "", nextOf(p.over.tanks, p.over.tank)
+	if p.over.tank != "" {
+		p.over.name = p.name
+	}
+	return p.load()
 }
 
 // mend opens the form that strikes or corrects the chosen line, or says why it cannot.

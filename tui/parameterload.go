@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"cmp"
 	"slices"
 	"time"
 
@@ -12,7 +11,7 @@ import (
 	"leadline/logbook"
 )
 
-// parameterMsg answers parameterScreen.load.
+// parameterMsg answers a chartQuestion.
 type parameterMsg struct {
 	asked    int
 	line     alerts.Finding
@@ -25,52 +24,57 @@ type parameterMsg struct {
 	unlisted bool
 }
 
-func (p *parameterScreen) load() tea.Cmd {
-	p.asked = p.env.Ask()
-	asked, at := p.asked, p.now()
-	from, to := p.span.ends(at)
-	tank, name, usual := p.tank.Name, p.name, p.env.Order
-	over, overTank := p.over.name, cmp.Or(p.over.tank, p.tank.Name)
-	return p.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		msg := parameterMsg{asked: asked}
-		t, err := v.Tank(tank)
-		if err != nil {
+// chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written down
+// of it in a stretch of time.
+type chartQuestion struct {
+	asked          int
+	tank, name     string
+	over, overTank string // "": nothing is laid over
+	at, from, to   time.Time
+	usual          logbook.Order
+}
+
+// mostListed is how many readings the list beneath the chart holds; a window can have a million.
+const mostListed = 2000
+
+func (q chartQuestion) answer(v *logbook.View) (tea.Msg, error) {
+	msg := parameterMsg{asked: q.asked}
+	t, err := v.Tank(q.tank)
+	if err != nil {
+		return nil, err
+	}
+	parameter, err := v.Parameter(q.name)
+	if err != nil {
+		return nil, err
+	}
+	if msg.line, err = alerts.ExamineParameter(v, t, parameter, q.at, 0); err != nil {
+		return nil, err
+	}
+	if msg.others, err = lineNames(v, t, q.usual); err != nil {
+		return nil, err
+	}
+	// One joining stretch more on the left, so that the line comes in from the edge.
+	if msg.shown, err = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(msg.line)), q.to); err != nil {
+		return nil, err
+	}
+	if q.over != "" {
+		if msg.laid, err = layOver(v, q.overTank, q.over, q.from, q.to, q.overTank != q.tank); err != nil {
 			return nil, err
 		}
-		parameter, err := v.Parameter(name)
-		if err != nil {
-			return nil, err
-		}
-		if msg.line, err = alerts.ExamineParameter(v, t, parameter, at, 0); err != nil {
-			return nil, err
-		}
-		if msg.others, err = lineNames(v, t, usual); err != nil {
-			return nil, err
-		}
-		// One joining stretch more on the left, so that the line comes in from the edge.
-		if msg.shown, err = picture.Readings(v, tank, name, from.Add(-picture.Joined(msg.line)), to); err != nil {
-			return nil, err
-		}
-		if over != "" {
-			if msg.laid, err = layOver(v, overTank, over, from, to, overTank != tank); err != nil {
-				return nil, err
-			}
-		}
-		if msg.tanks, err = othersMeasuring(v, tank, name); err != nil {
-			return nil, err
-		}
-		listed, err := v.LastReadings(tank, name, to, mostListed)
-		if err != nil {
-			return nil, err
-		}
-		msg.unlisted = len(listed) == mostListed && !listed[0].Time.Before(from)
-		msg.rows, err = recordsOf(v, tank, name, listed, alerts.DoneKinds(), from, to)
-		if err != nil {
-			return nil, err
-		}
-		msg.earlier, err = anyBefore(v, tank, name, from)
-		return msg, err
-	})
+	}
+	if msg.tanks, err = othersMeasuring(v, q.tank, q.name); err != nil {
+		return nil, err
+	}
+	listed, err := v.LastReadings(q.tank, q.name, q.to, mostListed)
+	if err != nil {
+		return nil, err
+	}
+	msg.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)
+	if msg.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to); err != nil {
+		return nil, err
+	}
+	msg.earlier, err = anyBefore(v, q.tank, q.name, q.from)
+	return msg, err
 }
 
 // anyBefore reports whether anything was measured of a parameter or done to its tank before a moment.

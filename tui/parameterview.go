@@ -179,3 +179,42 @@ func (p *parameterScreen) list(row, room int) []string {
 	}
 	return out
 }
+
+// seriesName tells the two series of a chart apart: by tank where they are of two.
+func (p *parameterScreen) seriesName(tank, parameter string) string {
+	if p.over.tank == "" {
+		return part.Clean(parameter)
+	}
+	return part.Clean(parameter) + " of " + part.Clean(tank)
+}
+
+// overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its
+// own.
+func (p *parameterScreen) overCaption(c picture.Chart) string {
+	t := p.env.Theme
+	tank := p.over.tank
+	if tank == "" {
+		tank = p.tank.Name
+	}
+	of := c.Over.Parameter
+	name := p.seriesName(tank, p.over.name)
+	text := picture.OverSign + " " + name
+	r, found := nearestReading(c.Over.Readings, c.Cursor)
+	bottom, top, _ := c.Over.Ends()
+	switch {
+	case !found:
+		text += ": no readings in this stretch of time"
+	case !c.Cursor.IsZero():
+		text += ": " + r.Bound.Sign() + words.Quantity(of, r.Value) + " on " + words.Day(r.Time.In(p.tank.Zone()))
+	case c.Over.Shared:
+	case top > bottom:
+		lo, hi := words.Number(of, bottom), words.Quantity(of, top)
+		text += " to its own scale: bottom " + lo + ", top " + hi
+		if part.Width(text) > p.W {
+			text = picture.OverSign + " own scale " + lo + "–" + hi + ", " + name
+		}
+	default:
+		text += " to its own scale: half way up " + words.Quantity(of, bottom)
+	}
+	return t.Dim.Render(part.Cut(text, p.W))
+}

@@ -34,7 +34,7 @@ type testDay struct {
 	drafts  *drafts
 	unkept  string // why the draft could not be written
 	saving  bool
-	timer   time.Time
+	timer   timer
 	ahead   string // the time of the test that was asked about, since it is still to come
 }
 
@@ -106,7 +106,10 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 			}
 		}
 	case part.TickMsg:
-		return d.ring()
+		if d.timer.over(d.env.Now()) {
+			d.Message = "time is up"
+			return d.env.Ring
+		}
 	case part.ChangedMsg:
 		if !d.Loaded { // the book could not be read before
 			return d.Init()
@@ -220,7 +223,7 @@ func (d *testDay) Commands() []part.Command {
 			part.On(insteadKey, "take what is offered", d.takeOffered).When(value && !d.note)),
 		part.Under("the whole",
 			part.On("ctrl+t", "time of test", part.Just(func() { d.goTo(len(d.fields)) })).Foot(6),
-			part.On("ctrl+r", "timer", part.Just(d.wind)).Foot(7),
+			part.On("ctrl+r", "timer", part.Just(func() { d.Message = d.timer.wind(d.env.Now()) })).Foot(7),
 			part.On("ctrl+x", "throw all away", d.discard).Foot(9).Asking(discard)))
 }
 
@@ -305,6 +308,28 @@ func (d *testDay) otherMethod() tea.Cmd {
 	}
 	f.nextMethod()
 	return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
+}
+
+// paste puts pasted lines into their fields.
+func (d *testDay) paste(text string) tea.Cmd {
+	if d.at == len(d.fields) || d.note {
+		return nil
+	}
+	lines, over := splitPasted(text, d.at, d.fields)
+	if over {
+		d.Message = "more lines were pasted than there are fields"
+	}
+	var cmds []tea.Cmd
+	at := d.at
+	for _, line := range lines {
+		f := &d.fields[line.to].input
+		before := f.Value()
+		f.SetValue(line.text)
+		cmds = append(cmds, d.changed(line.to, before))
+		at = line.to + 1
+	}
+	d.focus(min(at, len(d.fields)-1))
+	return tea.Batch(cmds...)
 }
 
 // changed follows every change of a field's text: read it, have it judged, keep it.

@@ -80,7 +80,7 @@ func (d *testDay) head(c testColumns) string {
 	add(c.last, "last", true)
 	add(c.age, "age", true)
 	add(c.expects, "expected", false)
-	return part.Beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), d.timerText(), d.W)
+	return part.Beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)
 }
 
 func (d *testDay) row(i int, c testColumns) string {

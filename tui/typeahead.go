@@ -14,30 +14,18 @@ type typeahead struct {
 	keys    []tea.KeyMsg
 }
 
-// typed takes keys as they come from the terminal.
-func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
-	if (a.ahead.waiting || a.top().About().Waits) && msg.Type != tea.KeyCtrlC {
-		a.ahead.waiting = true
-		a.ahead.keys = append(a.ahead.keys, msg)
-		return nil
-	}
-	a.ahead = typeahead{keys: []tea.KeyMsg{msg}}
-	return a.nextKey()
-}
+// wait puts a key behind those that wait.
+func (t *typeahead) wait(msg tea.KeyMsg) { t.waiting, t.keys = true, append(t.keys, msg) }
 
-// nextKey presses the first key that waits.
-func (a *app) nextKey() tea.Cmd {
-	if len(a.ahead.keys) == 0 {
-		return nil
+// next takes the first key that waits. Where text is typed, what came in one read stays together.
+func (t *typeahead) next(typing bool) (msg tea.KeyMsg, ok bool) {
+	if len(t.keys) == 0 {
+		return msg, false
 	}
-	msg := a.ahead.keys[0]
-	a.ahead.keys = a.ahead.keys[1:]
-	if first, rest, several := part.Parted(msg); several && !a.top().About().Typing {
-		msg, a.ahead.keys = first, append([]tea.KeyMsg{rest}, a.ahead.keys...)
+	msg, t.keys = t.keys[0], t.keys[1:]
+	if first, rest, several := part.Parted(msg); several && !typing {
+		msg, t.keys = first, append([]tea.KeyMsg{rest}, t.keys...)
 	}
-	a.ahead.waiting = len(a.ahead.keys) > 0
-	if !a.ahead.waiting {
-		return a.press(msg)
-	}
-	return tea.Sequence(a.press(msg), part.GoOn)
+	t.waiting = len(t.keys) > 0
+	return msg, true
 }

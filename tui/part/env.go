@@ -107,3 +107,11 @@ func ChangeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbo
 	})
 	return t, err
 }
+
+// Ring rings the terminal's bell.
+func (e *Env) Ring() tea.Msg {
+	if e.Bell != nil {
+		_, _ = e.Bell.Write([]byte{7})
+	}
+	return nil
+}
