@@ -1,5 +1,7 @@
 package logbook
 
+import "fmt"
+
 // Method is a kit or an instrument: what numbers it can give, and how far repeated tests of the same water scatter.
 // It has either a Step or Marks. All numbers are in Unit.
 type Method struct {
@@ -43,10 +45,18 @@ func (m *Method) scale(v visitor, unit rule) {
 		if len(m.Marks) == 1 {
 			c.fail("the method has one mark, %s; a scale needs two", number(m.Marks[0]))
 		}
-		for i := 1; i < len(m.Marks); i++ {
-			if m.Marks[i] <= m.Marks[i-1] {
-				c.fail("the marks must rise, and %s follows %s", number(m.Marks[i]), number(m.Marks[i-1]))
-			}
+		if err := Rising(m.Marks); err != nil {
+			c.fail("%s", err)
 		}
 	})
+}
+
+// Rising says which of the marks of a scale is not above the one before; nil where all are.
+func Rising(marks []float64) error {
+	for i := 1; i < len(marks); i++ {
+		if marks[i] <= marks[i-1] {
+			return fmt.Errorf("the marks must rise, and %s follows %s", number(marks[i]), number(marks[i-1]))
+		}
+	}
+	return nil
 }

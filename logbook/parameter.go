@@ -84,7 +84,8 @@ func (p *Parameter) settle(f *jsonFile) {
 	f.of = &typedParameter{Parameter: *p, units: map[string]*typedUnit{}}
 }
 
-// FindUnit reads a unit as people type it; "" is the canonical one. The error lists what is accepted.
+// FindUnit reads a unit as people type it; "" is the canonical one. The error is a Refusal that lists what is accepted, and
+// names the one that was probably meant.
 func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	units := water.Units(p.Name)
 	find := water.Find
@@ -95,7 +96,15 @@ func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	if text == "" {
 		return units[0], nil
 	}
-	return find(p.Name, text)
+	u, err := find(p.Name, text)
+	if err != nil {
+		var known []string
+		for _, u := range units {
+			known = append(known, u.Name())
+		}
+		err = refuse(text, DidYouMean(text, known, "write "+p.Unit+", or one of the others"), "%s", err)
+	}
+	return u, err
 }
 
 // CanonicalChange converts a rise, or a rate, into the canonical unit.

@@ -164,6 +164,9 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, ca
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
 	case "supplement":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}), [][2]string{{"or salt", x["salt"]}}
+	case "method":
+		f = form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: tank, Name: x["parameter"]})
+		typed = [][2]string{{"name", x["name"]}, {"unit", x["unit"]}, {"steps or marks", x["step"] + x["marks"]}, {"repeatability", x["sd"]}}
 	default:
 		t.Fatalf("no form for %s", row.Kind)
 	}

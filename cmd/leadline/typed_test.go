@@ -148,6 +148,12 @@ func (row typedRow) words() (words []string) {
 		flag("--supplement", "supplement")
 	case "supplement":
 		words = []string{"supplement", "add", f["name"], "--limewater"}
+	case "method":
+		words = []string{"method", "add", f["name"], "--parameter", f["parameter"]}
+		flag("--unit", "unit")
+		flag("--step", "step")
+		flag("--marks", "marks")
+		flag("--sd", "sd")
 	}
 	return words
 }

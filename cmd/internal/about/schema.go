@@ -11,6 +11,7 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
+	"leadline/logbook"
 )
 
 // newSchema comes last, since it names what the commands beside it print.
@@ -33,7 +34,7 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 			name := strings.Join(args, " ")
 			printed, ok := a.Published()[name]
 			if !ok {
-				return usage.Errorf(usage.DidYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
+				return usage.Errorf(logbook.DidYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
 			}
 			out, err := json.MarshalIndent(shape.SchemaOf(name, printed), "", "  ")
 			if err != nil {

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -95,7 +94,16 @@ func (a *App) Parameter(v *logbook.View, typed string) (logbook.Parameter, error
 	if listErr != nil {
 		return p, listErr
 	}
-	return p, settings.UnknownParameter(all, typed)
+	return p, usage.UnknownParameter(all, typed)
+}
+
+// Parameters are those of the book; without one the standard ones.
+func (a *App) Parameters() ([]logbook.Parameter, error) {
+	all, err := Seen(a, (*logbook.View).Parameters)
+	if errors.Is(err, errNoBook) {
+		return logbook.Standard(), nil
+	}
+	return all, err
 }
 
 // Subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"leadline/alerts/entry"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 	"leadline/logbook/water"
@@ -50,8 +49,8 @@ func Amount(p logbook.Parameter, as Assignment, unit string) (logbook.Amount, er
 func Readable(p logbook.Parameter, as Assignment, unit string) error {
 	value, typed := entry.Split(as.Text)
 	if _, err := water.Litres(1, typed); err != nil {
-		if _, err := settings.FindUnit(p, cmp.Or(typed, unit)); err != nil {
-			return err
+		if _, err := p.FindUnit(cmp.Or(typed, unit)); err != nil {
+			return usage.Mistyped(err)
 		}
 	}
 	if _, err := entry.Number(value); err != nil {

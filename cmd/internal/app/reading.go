@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"leadline/alerts/entry"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -27,8 +26,8 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	if by.Unit != "" {
 		t.Unit, t.From = by.Unit, entry.OwnUnit
 	}
-	if _, err := settings.FindUnit(p, cmp.Or(typed, t.Unit)); err != nil {
-		return r, nil, fmt.Errorf("%s: %w", p.Name, err)
+	if _, err := p.FindUnit(cmp.Or(typed, t.Unit)); err != nil {
+		return r, nil, usage.Mistyped(fmt.Errorf("%s: %w", p.Name, err))
 	}
 	x, err := t.Read(text)
 	if err != nil {

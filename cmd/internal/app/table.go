@@ -52,7 +52,7 @@ func UnitsOf(known []logbook.Parameter, said map[string]string) (map[string]stri
 func FindAmong(known []logbook.Parameter, name string) (logbook.Parameter, error) {
 	p, ok := logbook.FindParameter(known, name)
 	if !ok {
-		return p, usage.Errorf("leadline parameter list shows them", "unknown parameter %q", name)
+		return p, usage.UnknownParameter(known, name)
 	}
 	return p, nil
 }

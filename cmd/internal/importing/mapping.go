@@ -171,7 +171,7 @@ func withMapping(a *app.App, opt importOptions) (importOptions, error) {
 		if len(names) > 0 {
 			hint = "saved are " + strings.Join(names, ", ")
 		}
-		if s := usage.Nearest(opt.usedMapping, names); s != "" {
+		if s := logbook.Nearest(opt.usedMapping, names); s != "" {
 			hint = "did you mean " + s + "?"
 		}
 		return opt, usage.Errorf(hint, "there is no mapping %q", opt.usedMapping)

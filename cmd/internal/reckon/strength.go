@@ -11,7 +11,6 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 	"leadline/logbook/water"
@@ -93,9 +92,9 @@ func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit
 	if err != nil {
 		return 0, app.NotANumber(err, flag, text, flag+" 8, or with a unit")
 	}
-	u, err := settings.FindUnit(p, unit)
+	u, err := p.FindUnit(unit)
 	if err != nil {
-		return 0, fmt.Errorf("%s: %w", flag, err)
+		return 0, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
 	}
 	return convert(u, v)
 }

@@ -14,7 +14,6 @@ import (
 
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
-	"leadline/logbook/water"
 )
 
 // Name is the file of the keeper's own defaults, in the configuration folder.
@@ -138,7 +137,7 @@ func (s *Settings) take(tree map[string]any) error {
 				}
 			}
 		case !ok:
-			refuse(key, usage.WithHint(fmt.Errorf("unknown key %q", key), usage.DidYouMean(key, names, "known are "+strings.Join(names, ", "))))
+			refuse(key, usage.WithHint(fmt.Errorf("unknown key %q", key), logbook.DidYouMean(key, names, "known are "+strings.Join(names, ", "))))
 		default:
 			if err := take(s, v); err != nil {
 				refuse(key, fmt.Errorf("%s: %w", key, err))
@@ -163,7 +162,7 @@ func (s *Settings) takeUnit(parameter string, v any) error {
 		return fmt.Errorf("%s: %w", parameter, err)
 	}
 	if p, ok := logbook.FindParameter(logbook.Standard(), parameter); ok {
-		if _, err := FindUnit(p, unit); err != nil {
+		if _, err := p.FindUnit(unit); err != nil {
 			return fmt.Errorf("%s: %w", parameter, err)
 		}
 	}
@@ -188,9 +187,9 @@ func (s *Settings) Check(parameters []logbook.Parameter) error {
 		p, ok := logbook.FindParameter(parameters, name)
 		var err error
 		if ok {
-			_, err = FindUnit(p, unit)
+			_, err = p.FindUnit(unit)
 		} else {
-			err = UnknownParameter(parameters, name)
+			err = usage.UnknownParameter(parameters, name)
 		}
 		if err != nil {
 			reason, hint := usage.InWords(err)
@@ -244,7 +243,7 @@ func oneOf(v any, words ...string) (string, error) {
 	if slices.Contains(words, s) {
 		return s, nil
 	}
-	return "", usage.WithHint(fmt.Errorf("%q is not known", s), usage.DidYouMean(s, words, "one of "+strings.Join(words, ", ")))
+	return "", usage.WithHint(fmt.Errorf("%q is not known", s), logbook.DidYouMean(s, words, "one of "+strings.Join(words, ", ")))
 }
 
 func trueOrFalse(v any) (bool, error) {
@@ -268,31 +267,4 @@ func wholePath(path string) (string, error) {
 		return "", usage.WithHint(fmt.Errorf("%q means another file from every folder", path), "write the whole path; ~/ is your home folder")
 	}
 	return path, nil
-}
-
-// FindUnit finds a unit of a parameter; of one that is not known it says which was probably meant.
-func FindUnit(p logbook.Parameter, typed string) (water.Unit, error) {
-	u, err := p.FindUnit(typed)
-	if err == nil {
-		return u, nil
-	}
-	units := water.Units(p.Name)
-	if len(units) == 0 {
-		units = water.CustomUnits(p.Unit)
-	}
-	var known []string
-	for _, u := range units {
-		known = append(known, u.Name())
-	}
-	return u, usage.Wrong(err, usage.DidYouMean(typed, known, "write "+p.Unit+", or one of the others"))
-}
-
-// UnknownParameter says which parameter was probably meant.
-func UnknownParameter(all []logbook.Parameter, typed string) error {
-	var known []string
-	for _, p := range all {
-		known = append(known, p.Name, p.Code)
-	}
-	const hint = "leadline parameter list shows them; leadline parameter add makes one of your own"
-	return usage.Errorf(usage.DidYouMean(typed, known, hint), "unknown parameter %q", typed)
 }

@@ -11,7 +11,6 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -136,9 +135,9 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	if opt.unit == "" && b.Unit != "" && !opt.hasNumber() {
 		return nil
 	}
-	u, err := settings.FindUnit(p, opt.unit)
+	u, err := p.FindUnit(opt.unit)
 	if err != nil {
-		return err
+		return usage.Mistyped(err)
 	}
 	old, err := p.FindUnit(b.Unit)
 	if err != nil {

@@ -6,18 +6,18 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 type methodOptions struct {
-	parameter, unit                   string
-	step, sd, sdRel, sdSteps, atLimit float64
-	marks                             []float64
+	parameter, unit                 string
+	step, sd, sdRel, sdSteps, limit string
+	marks                           []float64
 }
 
 func newMethod(a *app.App) *cobra.Command {
@@ -36,12 +36,12 @@ func newMethodAdd(a *app.App) *cobra.Command {
 	f := cmd.Flags()
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the parameter's own)")
-	f.Float64Var(&opt.step, "step", 0, "smallest `STEP` it can show")
+	f.StringVar(&opt.step, "step", "", "smallest `STEP` it can show")
 	f.Float64SliceVar(&opt.marks, "marks", nil, "or the `MARKS` of its scale, rising")
-	f.Float64Var(&opt.sd, "sd", 0, "standard deviation `SD` of repeated tests of the same water")
-	f.Float64Var(&opt.sdRel, "sd-rel", 0, "further standard deviation as a `FRACTION` of the reading")
-	f.Float64Var(&opt.sdSteps, "sd-steps", 0, "standard deviation in `STEPS` between neighbouring marks")
-	f.Float64Var(&opt.atLimit, "limit", 0, "detection `LIMIT`")
+	f.StringVar(&opt.sd, "sd", "", "standard deviation `SD` of repeated tests of the same water")
+	f.StringVar(&opt.sdRel, "sd-rel", "", "further standard deviation as a `FRACTION` of the reading")
+	f.StringVar(&opt.sdSteps, "sd-steps", "", "standard deviation in `STEPS` between neighbouring marks")
+	f.StringVar(&opt.limit, "limit", "", "detection `LIMIT`")
 	return cmd
 }
 
@@ -49,26 +49,34 @@ func addMethod(a *app.App, name string, opt methodOptions) error {
 	if opt.parameter == "" {
 		return usage.Errorf("leadline method add "+name+" --parameter nitrate --step 0.5", "which parameter does it measure? --parameter is missing")
 	}
-	if (opt.step == 0) == (len(opt.marks) == 0) {
-		return usage.Errorf("--step 0.5, or --marks 0,1,2,5,10", "give either --step or --marks")
+	m := logbook.Method{Name: name, Marks: opt.marks}
+	for _, n := range []struct {
+		flag, text string
+		to         *float64
+	}{{"step", opt.step, &m.Step}, {"sd", opt.sd, &m.SD}, {"sd-rel", opt.sdRel, &m.SDRel}, {"sd-steps", opt.sdSteps, &m.SDSteps}, {"limit", opt.limit, &m.Limit}} {
+		if n.text == "" {
+			continue
+		}
+		var err error
+		if *n.to, err = entry.Number(n.text); err != nil {
+			return app.NotANumber(err, "--"+n.flag, n.text, "--"+n.flag+" 4.2")
+		}
 	}
-	book, err := a.BookOrNew()
+	all, err := a.Parameters()
 	if err != nil {
 		return err
 	}
-	m := logbook.Method{Name: name, Step: opt.step, Marks: opt.marks, SD: opt.sd, SDRel: opt.sdRel, SDSteps: opt.sdSteps, Limit: opt.atLimit}
-	err = book.View(func(v *logbook.View) error {
-		p, err := a.Parameter(v, opt.parameter)
-		if err != nil {
-			return err
+	p, err := app.FindAmong(all, opt.parameter)
+	if err != nil {
+		return err
+	}
+	if m, err = entry.Method(m, p, opt.unit); err != nil {
+		if _, hint := usage.InWords(err); hint == "" {
+			err = usage.WithHint(err, "--step 0.5, or --marks 0,1,2,5,10")
 		}
-		u, err := settings.FindUnit(p, opt.unit)
-		if err != nil {
-			return err
-		}
-		m.Parameter, m.Unit = p.Name, u.Name()
-		return nil
-	})
+		return usage.Mistyped(err)
+	}
+	book, err := a.BookOrNew()
 	if err != nil {
 		return err
 	}
@@ -147,7 +155,7 @@ func unknownMethod(described []logbook.Method, typed string) error {
 	if len(known) > 0 {
 		hint = "leadline method list shows them"
 	}
-	return usage.Errorf(usage.DidYouMean(typed, known, hint), "no method %q is described", typed)
+	return usage.Errorf(logbook.DidYouMean(typed, known, hint), "no method %q is described", typed)
 }
 
 func printMethods(a *app.App, ms []logbook.Method) error {

@@ -88,10 +88,7 @@ func addParameter(a *app.App, name string, opt parameterOptions) error {
 
 func newParameterList(a *app.App) *cobra.Command {
 	return a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error {
-		all, err := app.Seen(a, (*logbook.View).Parameters)
-		if errors.Is(err, logbook.ErrNotFound) { // the standard ones are known without a book
-			all, err = logbook.Standard(), nil
-		}
+		all, err := a.Parameters()
 		if err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package usage
 import (
 	"errors"
 	"fmt"
+	"leadline/logbook"
 	"slices"
 	"strings"
 
@@ -32,7 +33,7 @@ func UsageArgs(cmd *cobra.Command) {
 			wanted = "no arguments"
 		}
 		for _, arg := range args {
-			if near := Nearest(arg, c.ValidArgs); near != "" && near != arg {
+			if near := logbook.Nearest(arg, c.ValidArgs); near != "" && near != arg {
 				return Errorf("did you mean "+c.CommandPath()+" "+near+"?", "%s takes %s, and got %q", c.CommandPath(), wanted, arg)
 			}
 		}
@@ -56,7 +57,7 @@ func Group(use, short string, subs ...*cobra.Command) *cobra.Command {
 // UnknownCommand says which command was probably meant.
 func UnknownCommand(cmd *cobra.Command, typed string) error {
 	hint := cmd.CommandPath() + " --help lists the commands"
-	if s := Nearest(typed, SubNames(cmd)); s != "" {
+	if s := logbook.Nearest(typed, SubNames(cmd)); s != "" {
 		hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), s)
 	}
 	return Errorf(hint, "unknown command %q for %s", typed, cmd.CommandPath())
@@ -84,7 +85,7 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 		cmd.Flags().VisitAll(add)
 		cmd.InheritedFlags().VisitAll(add)
 		name := unknown.GetSpecifiedName()
-		if near := Nearest(name, known); near != "" {
+		if near := logbook.Nearest(name, known); near != "" {
 			hint = "did you mean --" + near + "?"
 		} else if slices.Contains(SubNames(cmd), name) {
 			hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), name)

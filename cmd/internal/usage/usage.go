@@ -4,6 +4,7 @@ package usage
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"leadline/alerts/words"
@@ -72,10 +73,11 @@ func WithHint(err error, hint string) error { return hinted{err, hint} }
 // Wrong makes a usage error of another one.
 func Wrong(err error, hint string) error { return wrong{err, hint} }
 
-// Mistyped makes a usage error of what a rule below said of typed text; its hint stays.
+// Mistyped makes a usage error of what a rule below refused of typed text; its hint stays. Another error stays as it is.
 func Mistyped(err error) error {
-	if err == nil {
-		return nil
+	var r logbook.Refusal
+	if !errors.As(err, &r) {
+		return err
 	}
 	_, hint := InWords(err)
 	return wrong{err, hint}
@@ -108,4 +110,32 @@ func InWords(err error) (what, hint string) {
 // CleanLines cleans text of several lines.
 func CleanLines(s string) string {
 	return strings.Join(words.Of(strings.Split(s, "\n"), logbook.Clean), "\n")
+}
+
+// NotThere refuses a name that is not among those that are there: it says which was probably meant, else what there is, as
+// "it has daily floss; ", before how to make it.
+func NotThere(name string, there []string, have, make, format string, args ...any) error {
+	if len(there) > 0 {
+		make = have + " " + strings.Join(there, ", ") + "; " + make
+	}
+	return Errorf(logbook.DidYouMean(name, there, make), format, args...)
+}
+
+// NearDescribed is the described name that one nearly like it was probably meant to be; "" where the name is described, is
+// not given, or is like none.
+func NearDescribed(name string, described []string) string {
+	if name == "" || slices.Contains(described, name) {
+		return ""
+	}
+	return logbook.Nearest(name, described)
+}
+
+// UnknownParameter says which parameter was probably meant.
+func UnknownParameter(all []logbook.Parameter, typed string) error {
+	var known []string
+	for _, p := range all {
+		known = append(known, p.Name, p.Code)
+	}
+	const hint = "leadline parameter list shows them; leadline parameter add makes one of your own"
+	return Errorf(logbook.DidYouMean(typed, known, hint), "unknown parameter %q", typed)
 }

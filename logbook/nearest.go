@@ -1,7 +1,6 @@
-package usage
+package logbook
 
 import (
-	"slices"
 	"strings"
 )
 
@@ -29,24 +28,6 @@ func DidYouMean(typed string, known []string, hint string) string {
 		return "did you mean " + near + "?"
 	}
 	return hint
-}
-
-// NotThere refuses a name that is not among those that are there: it says which was probably meant, else what there is, as
-// "it has daily floss; ", before how to make it.
-func NotThere(name string, there []string, have, make, format string, args ...any) error {
-	if len(there) > 0 {
-		make = have + " " + strings.Join(there, ", ") + "; " + make
-	}
-	return Errorf(DidYouMean(name, there, make), format, args...)
-}
-
-// NearDescribed is the described name that one nearly like it was probably meant to be; "" where the name is described, is
-// not given, or is like none.
-func NearDescribed(name string, described []string) string {
-	if name == "" || slices.Contains(described, name) {
-		return ""
-	}
-	return Nearest(name, described)
 }
 
 // slips counts the letters to insert, drop, change or swap with their neighbour (optimal string alignment).
