@@ -56,10 +56,7 @@ func run(ctx context.Context, args []string, messages io.Writer) error {
 
 // release makes the folder and names the files in it.
 func release(ctx context.Context, opt options) (names []string, err error) {
-	if there, err := os.ReadDir(opt.out); err == nil && len(there) > 0 {
-		return nil, fmt.Errorf("%s: it is not empty", opt.out)
-	}
-	if err := os.MkdirAll(opt.out, 0o755); err != nil {
+	if err := emptyFolder(opt.out); err != nil {
 		return nil, err
 	}
 	work, err := os.MkdirTemp("", "leadline-release-*")
@@ -88,14 +85,9 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 		return os.WriteFile(filepath.Join(opt.out, name), data, 0o644)
 	}
 	for _, t := range opt.targets {
-		b := own
-		if t != own.target {
-			if b, err = build(ctx, opt.source, work, t); err != nil {
-				return nil, err
-			}
-		}
-		if b.version != own.version || b.changed != own.changed {
-			return nil, fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not ignore it", t, b.version, own.version, opt.out)
+		b, err := builtFor(ctx, opt, work, t, own)
+		if err != nil {
+			return nil, err
 		}
 		if err := publish(keep, b, shared, history, opt.source); err != nil {
 			return nil, fmt.Errorf("%s: %w", t, err)
@@ -110,6 +102,26 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 	}
 	err = keep("SHA256SUMS", sums)
 	return names, err
+}
+
+func emptyFolder(path string) error {
+	if there, err := os.ReadDir(path); err == nil && len(there) > 0 {
+		return fmt.Errorf("%s: it is not empty", path)
+	}
+	return os.MkdirAll(path, 0o755)
+}
+
+// builtFor is the binary for a target: that of this machine, or another of the same sources.
+func builtFor(ctx context.Context, opt options, work string, t target, own binary) (b binary, err error) {
+	if t == own.target {
+		return own, nil
+	}
+	b, err = build(ctx, opt.source, work, t)
+	if err == nil && (b.version != own.version || b.changed != own.changed) {
+		err = fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not ignore it",
+			t, b.version, own.version, opt.out)
+	}
+	return b, err
 }
 
 // publish makes what is published of one binary.

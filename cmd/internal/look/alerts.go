@@ -93,7 +93,7 @@ func openOnes(r alerts.Report) []alerts.Alert {
 	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
 }
 
-type answerOptions struct{ rule, subject, note, until, length string }
+type answerOptions struct{ parameter, rule, subject, note, until, length string }
 
 func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
@@ -156,25 +156,15 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 	if len(args) == 0 && opt.rule == "" && opt.subject == "" {
 		return usage.Errorf("leadline alerts lists the open ones", "name the parameter of the alert, its --rule or its --subject")
 	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
 	var answered []alerts.Alert
 	var asOf, end time.Time
-	var records []logbook.Record
-	err = book.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
-		parameter := ""
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) (err error) {
 		if len(args) > 0 {
 			p, err := a.Parameter(v, args[0])
 			if err != nil {
 				return err
 			}
-			parameter = p.Name
+			opt.parameter = p.Name
 		}
 		if asOf, err = a.AsOf(tank); err != nil {
 			return err
@@ -183,28 +173,27 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 			return err
 		}
 		report, err := alerts.Examine(v, tank.Name, asOf)
-		if err != nil {
-			return err
-		}
-		for _, al := range openOnes(report) {
-			if !opt.means(al, parameter) {
-				continue
-			}
-			answered = append(answered, al)
-			records = append(records, logbook.Acknowledgement{Time: asOf, Tank: tank.Name, Parameter: al.Parameter, Subject: al.Subject,
-				Rule: string(al.Rule), Until: end, Note: opt.note})
-		}
-		return nil
+		answered = slices.DeleteFunc(openOnes(report), func(al alerts.Alert) bool { return !opt.means(al) })
+		return err
 	})
 	switch {
 	case err != nil:
 		return err
-	case len(records) == 0:
+	case len(answered) == 0:
 		return usage.WithHint(errNothingOpen, "leadline alerts lists the open ones")
 	}
-	if _, err := book.Append(records...); err != nil {
+	var records []logbook.Record
+	for _, al := range answered {
+		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter, Subject: al.Subject,
+			Rule: string(al.Rule), Until: end, Note: opt.note})
+	}
+	if _, err := a.Opened.Append(records...); err != nil {
 		return err
 	}
+	return printAnswered(a, answered, asOf, end)
+}
+
+func printAnswered(a *app.App, answered []alerts.Alert, asOf, end time.Time) error {
 	if a.JSON {
 		for i := range answered {
 			answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
@@ -222,8 +211,8 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 }
 
 // means reports whether an alert is among those that are answered; what is not said does not choose.
-func (opt answerOptions) means(al alerts.Alert, parameter string) bool {
-	return (parameter == "" || al.Parameter == parameter) &&
+func (opt answerOptions) means(al alerts.Alert) bool {
+	return (opt.parameter == "" || al.Parameter == opt.parameter) &&
 		(opt.rule == "" || string(al.Rule) == opt.rule) &&
 		(opt.subject == "" || al.Subject == opt.subject)
 }

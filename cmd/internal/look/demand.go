@@ -37,14 +37,7 @@ changes did in between, with an 80 % interval; and how much of each described su
 }
 
 func demand(a *app.App, cmd *cobra.Command, parameter string, opt demandOptions) error {
-	if opt.allTanks && a.TankFlag != "" {
-		return usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
-	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
-	tanks, p, err := tanksAndParameter(a, book, parameter, opt.allTanks)
+	tanks, p, err := tanksAndParameter(a, parameter, opt.allTanks)
 	if err != nil {
 		return err
 	}
@@ -53,9 +46,9 @@ func demand(a *app.App, cmd *cobra.Command, parameter string, opt demandOptions)
 			return err
 		}
 		if opt.hindcast {
-			err = hindcastDemand(a, cmd.Context(), book, tank, p)
+			err = hindcastDemand(cmd.Context(), a, tank, p)
 		} else {
-			err = book.View(func(v *logbook.View) error { return demandNow(a, v, tank, p, opt.allTanks) })
+			err = a.Opened.View(func(v *logbook.View) error { return demandNow(a, v, tank, p, opt.allTanks) })
 		}
 		if err != nil {
 			return err
@@ -65,9 +58,11 @@ func demand(a *app.App, cmd *cobra.Command, parameter string, opt demandOptions)
 }
 
 // tanksAndParameter finds what a command that may go over all tanks is about.
-func tanksAndParameter(a *app.App, book *logbook.Book, parameter string, allTanks bool) (tanks []logbook.Tank, p logbook.Parameter, err error) {
-	err = book.View(func(v *logbook.View) error {
-		var err error
+func tanksAndParameter(a *app.App, parameter string, allTanks bool) (tanks []logbook.Tank, p logbook.Parameter, err error) {
+	if allTanks && a.TankFlag != "" {
+		return nil, p, usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
+	}
+	err = a.View(func(v *logbook.View) (err error) {
 		if p, err = a.Parameter(v, parameter); err != nil {
 			return err
 		}
@@ -112,31 +107,36 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		a.Printf("  no readings up to then")
 		return nil
 	}
-	a.Printf("  %s", d.Text())
-	if growth := d.GrowthText(); growth != "" {
-		a.Printf("  %s", growth)
-	}
-	for _, note := range d.Estimate.Notes {
-		if !math.IsNaN(d.Estimate.PerDay) { // else the sentence above has said it
-			a.Printf("  %s", note.Text)
-		}
-	}
-	for _, h := range holdings {
-		a.Printf("  %s", words.OneLine(h.Text()))
-	}
+	lines := append(demandLines(d), app.Names(holdings, alerts.Holding.Text)...)
 	if balanced {
-		for _, line := range balance.Text() {
-			a.Printf("  %s", line)
-		}
+		lines = append(lines, balance.Text()...)
+	}
+	for _, line := range lines {
+		a.Printf("  %s", words.OneLine(line))
 	}
 	return nil
 }
 
+// demandLines say a demand: its sentence, its growth, and what else is to be known of it.
+func demandLines(d alerts.Demand) []string {
+	lines := []string{d.Text()}
+	if growth := d.GrowthText(); growth != "" {
+		lines = append(lines, growth)
+	}
+	if math.IsNaN(d.Estimate.PerDay) { // the sentence says why
+		return lines
+	}
+	for _, note := range d.Estimate.Notes {
+		lines = append(lines, note.Text)
+	}
+	return lines
+}
+
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
-func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank logbook.Tank, p logbook.Parameter) error {
+func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter) error {
 	var ds []alerts.Demand
 	var thinned bool
-	err := book.View(func(v *logbook.View) (err error) {
+	err := a.Opened.View(func(v *logbook.View) (err error) {
 		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
 		return err
 	})
@@ -144,7 +144,7 @@ func hindcastDemand(a *app.App, ctx context.Context, book *logbook.Book, tank lo
 		return err
 	}
 	if thinned && a.JSON {
-		return eachReading(ctx, a, book, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
+		return eachReading(ctx, a, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
 	}
 	asOf, err := a.AsOf(tank)
 	if err != nil {

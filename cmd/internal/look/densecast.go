@@ -17,7 +17,7 @@ const denseChunk = 20 * time.Minute
 
 // eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen of the
 // log up to it, as today's answer is, so that a line costs the same however long the log is.
-func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tank logbook.Tank, p logbook.Parameter,
+func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter,
 	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error), tell func(T) error) error {
 	until := time.Time{}
 	if a.AsOfFlag != "" {
@@ -26,9 +26,9 @@ func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tan
 			return err
 		}
 	}
-	for from := time.Unix(0, 0); ; {
+	for from := time.Unix(0, 0); ctx.Err() == nil; {
 		var lines []T
-		err := book.View(func(v *logbook.View) error {
+		err := a.Opened.View(func(v *logbook.View) error {
 			first, found, err := v.FirstReading(tank.Name, p.Name, from)
 			if err != nil || !found {
 				return err
@@ -37,19 +37,14 @@ func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tan
 			if !until.IsZero() && until.Before(end) {
 				end = until
 			}
+			from = end.Add(time.Nanosecond)
 			readings, err := v.Readings(tank.Name, p.Name, first.Time, end)
-			if err != nil {
-				return err
-			}
-			for _, r := range readings {
-				l, err := reckon(v, tank, p, r.Time)
-				if err != nil {
-					return err
-				}
+			for i := 0; i < len(readings) && err == nil; i++ {
+				var l T
+				l, err = reckon(v, tank, p, readings[i].Time)
 				lines = append(lines, l)
 			}
-			from = end.Add(time.Nanosecond)
-			return nil
+			return err
 		})
 		if err != nil || len(lines) == 0 {
 			return err
@@ -59,10 +54,8 @@ func eachReading[T any](ctx context.Context, a *app.App, book *logbook.Book, tan
 				return err
 			}
 		}
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 	}
+	return ctx.Err()
 }
 
 // dailyNote says that a hindcast tells of one reading a day.

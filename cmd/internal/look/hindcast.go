@@ -1,6 +1,7 @@
 package look
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"time"
@@ -11,7 +12,6 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -39,32 +39,12 @@ and takes about a hundredth of a second for each.`,
 }
 
 func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOptions) error {
-	if opt.allTanks && a.TankFlag != "" {
-		return usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
-	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
-	var tanks []logbook.Tank
-	var p logbook.Parameter
-	err = book.View(func(v *logbook.View) error {
-		if p, err = a.Parameter(v, parameter); err != nil {
-			return err
-		}
-		if opt.allTanks {
-			tanks, err = v.Tanks()
-			return err
-		}
-		tank, err := a.Tank(v)
-		tanks = []logbook.Tank{tank}
-		return err
-	})
+	tanks, p, err := tanksAndParameter(a, parameter, opt.allTanks)
 	if err != nil {
 		return err
 	}
 	casts := app.SideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Finding, err error) {
-		err = book.View(func(v *logbook.View) error {
+		err = a.Opened.View(func(v *logbook.View) error {
 			lines, err = alerts.Hindcast(v, tank, p)
 			return err
 		})
@@ -78,23 +58,25 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOpti
 		if o.Err != nil {
 			return o.Err
 		}
-		lines, err := untilAsOf(a, o.Value, tanks[i])
-		if err != nil {
-			return err
-		}
-		if dense := len(lines) > 0 && lines[0].Thinned; dense && a.JSON {
-			if err := eachReading(cmd.Context(), a, book, tanks[i], p, alerts.HindcastAt, func(l alerts.Finding) error { return printLine(a, l) }); err != nil {
-				return err
-			}
-			continue
-		} else if dense {
-			a.Say("note: %s", dailyNote(tanks[i], p))
-		}
-		if err := printHindcast(a, lines, tanks[i], p, opt); err != nil {
+		if err := tellHindcast(cmd.Context(), a, o.Value, tanks[i], p, opt); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
+	lines, err := untilAsOf(a, lines, tank)
+	if err != nil {
+		return err
+	}
+	if len(lines) > 0 && lines[0].Thinned {
+		if a.JSON {
+			return eachReading(ctx, a, tank, p, alerts.HindcastAt, func(l alerts.Finding) error { return printLine(a, l) })
+		}
+		a.Say("note: %s", dailyNote(tank, p))
+	}
+	return printHindcast(a, lines, tank, p, opt)
 }
 
 // untilAsOf leaves out the readings after --as-of.

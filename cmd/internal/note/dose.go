@@ -77,68 +77,80 @@ func doseFlags(cmd *cobra.Command, opt *doseOptions) {
 	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")
 }
 
+// amounts are what a command line adds: parameters with their rises, or a volume, which has no parameter.
+func (opt doseOptions) amounts(cmd *cobra.Command, args []string) ([]app.Assignment, error) {
+	if !opt.byVolume(cmd) {
+		if len(args) == 0 {
+			return nil, usage.Errorf(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
+		}
+		return app.ParseAssignments(args)
+	}
+	switch {
+	case len(args) > 0:
+		return nil, usage.Errorf("leave "+args[0]+" out, or the volume", "give the rise or the volume, not both")
+	case opt.unit != "":
+		return nil, usage.Errorf("leave --unit out", "--unit is of a rise, and a volume is given")
+	case opt.supplement == "":
+		return nil, usage.Errorf("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
+	}
+	return []app.Assignment{{Text: fmt.Sprintf("%g mL", opt.millilitres)}}, nil
+}
+
+func (opt doseOptions) byVolume(cmd *cobra.Command) bool {
+	return cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
+}
+
 // additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.
 func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, daily bool) error {
-	byVolume := cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
-	switch {
-	case byVolume && len(args) > 0:
-		return usage.Errorf("leave "+args[0]+" out, or the volume", "give the rise or the volume, not both")
-	case byVolume && opt.unit != "":
-		return usage.Errorf("leave --unit out", "--unit is of a rise, and a volume is given")
-	case byVolume && opt.supplement == "":
-		return usage.Errorf("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
-	case !byVolume && len(args) == 0:
-		return usage.Errorf(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
-	}
-	assignments, err := app.ParseAssignments(args)
+	amounts, err := opt.amounts(cmd, args)
 	if err != nil {
 		return err
 	}
-	if byVolume {
-		assignments = []app.Assignment{{Text: fmt.Sprintf("%g mL", opt.millilitres)}}
-	}
-	var takes, said []string
+	var takes, about []string
 	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
 		c, err := entry.Load(v, tank, when)
 		if err != nil {
 			return nil, err
 		}
 		add := entry.Addition{Daily: daily, Time: when, Supplement: opt.supplement, Note: opt.note}
-		for _, as := range assignments {
+		for _, as := range amounts {
 			rises, err := risesOf(a, v, c, add, as, opt.unit)
 			if err != nil {
 				return nil, err
 			}
 			entries = append(entries, c.Entries(add, as.Text, rises)...)
-			if text := c.Takes(rises[0], opt.supplement); text != "" && len(rises) == 1 && !byVolume {
+			if text := c.Takes(rises[0], opt.supplement); text != "" && len(rises) == 1 && as.Parameter != "" {
 				takes = append(takes, rises[0].Parameter.Name+" takes "+text)
 			}
-			for _, text := range c.Beware(add, rises) {
-				said = append(said, "caution: "+text)
-			}
+			about = append(about, behind("caution: ", c.Beware(add, rises))...)
 		}
-		described := app.Names(c.Supplements, func(s logbook.Supplement) string { return s.Name })
-		if near := usage.NearDescribed(opt.supplement, described); near != "" {
-			said = append(said, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
+		if near := usage.NearDescribed(opt.supplement, app.Names(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
+			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
 		}
 		doubts, err := entry.DoubtRises(v, entries)
-		for _, why := range doubts {
-			said = append(said, "warning: "+why)
-		}
+		about = append(about, behind("warning: ", doubts)...)
 		return entries, err
 	})
-	if err == nil && !opt.yes {
-		slices.Sort(said)
-		for _, text := range slices.Compact(said) {
+	if err != nil {
+		return err
+	}
+	if !opt.yes {
+		slices.Sort(about)
+		for _, text := range slices.Compact(about) {
 			a.Say("%s", text)
 		}
 	}
-	if err == nil && !a.JSON {
+	if !a.JSON {
 		for _, text := range takes {
 			a.Printf("%s", text)
 		}
 	}
-	return err
+	return nil
+}
+
+// behind puts texts behind a word.
+func behind(word string, texts []string) []string {
+	return app.Names(texts, func(text string) string { return word + text })
 }
 
 // risesOf reads the amount of an assignment, whose parameter is empty for a volume.

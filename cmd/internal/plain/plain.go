@@ -70,31 +70,39 @@ func (d *dialogue) ended() error {
 func (d *dialogue) answer(ctx context.Context, words []string) (left bool) {
 	var err error
 	d.app.Doubted = false
-	switch word := strings.Join(words, " "); {
-	case word == "quit" || word == "exit" || word == "q" || word == "leave":
+	switch strings.Join(words, " ") {
+	case "quit", "exit", "q", "leave":
 		return true
-	case word == "help" || word == "?":
+	case "help", "?":
 		d.help()
-	case word == "help all":
+	case "help all":
 		d.command(ctx, words[:1])
-	case word == "" || word == "status":
+	case "", "status":
 		err = d.glance()
+	default:
+		err = d.do(ctx, words)
+	}
+	if err != nil && !errors.Is(err, errLeft) {
+		d.complain(err)
+		err = nil
+	}
+	return err != nil
+}
+
+// do does what begins with a word of the prompt's own, or runs a command.
+func (d *dialogue) do(ctx context.Context, words []string) error {
+	rest := words[1:]
+	switch {
 	case words[0] == "use":
-		err = d.use(words[1:])
+		return d.use(rest)
 	case words[0] == "test":
-		err = d.testDay(words[1:])
+		return d.testDay(rest)
 	case words[0] == "chart" && !hasFlag(words, "-o", "--output"):
-		d.say("a chart is a picture; trend %s says the same in words, and chart -o FILE.png draws it into a file", strings.Join(words[1:], " "))
+		d.say("a chart is a picture; trend %s says the same in words, and chart -o FILE.png draws it into a file", strings.Join(rest, " "))
 	default:
 		d.command(ctx, words)
 	}
-	switch {
-	case errors.Is(err, errLeft):
-		return true
-	case err != nil:
-		d.complain(err)
-	}
-	return false
+	return nil
 }
 
 func hasFlag(words []string, names ...string) bool {

@@ -53,42 +53,44 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	case opt.readings < 1:
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
 	}
+	if _, ok := logbook.FindParameter(logbook.Standard(), args[0]); ok && opt.strength != "" && opt.supplement == "" {
+		return doseVolume(a, nil, args[0], opt) // needs no logbook
+	}
+	return a.View(func(v *logbook.View) error { return doseVolume(a, v, args[0], opt) })
+}
+
+// doseVolume tells the volume from a dose and the rise that was measured. v is nil where nothing is to be looked up.
+func doseVolume(a *app.App, v *logbook.View, parameter string, opt netVolumeOptions) error {
 	dose, err := litresFlag("--dose", opt.dose)
 	if err != nil {
 		return err
 	}
-	ask := func(v *logbook.View) error {
-		p, s, err := measuredBy(a, v, args[0], opt)
-		if err != nil {
-			return err
-		}
-		rise, err := changeFlag(p, "--rise", opt.rise)
-		if err != nil {
-			return err
-		}
-		sd, err := scatter(p, opt.sd)
-		if err != nil {
-			return err
-		}
-		volume, err := water.NetVolumeFromDose(float64(s)*1000*dose, rise, sd, opt.readings)
-		if err != nil {
-			return err
-		}
-		half := 1.2816 * volume.SD
-		const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
-		if a.JSON {
-			return a.PrintJSON(volumeJSON{shape.Number(volume.Litres), shape.Number(volume.Litres - half), shape.Number(volume.Litres + half), formula})
-		}
-		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
-			app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
-		a.Printf("  %s", formula)
-		a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Quantity(p, sd))
-		return nil
+	p, s, err := measuredBy(a, v, parameter, opt)
+	if err != nil {
+		return err
 	}
-	if _, ok := logbook.FindParameter(logbook.Standard(), args[0]); ok && opt.strength != "" && opt.supplement == "" {
-		return ask(nil) // needs no logbook
+	rise, err := changeFlag(p, "--rise", opt.rise)
+	if err != nil {
+		return err
 	}
-	return a.View(ask)
+	sd, err := scatter(p, opt.sd)
+	if err != nil {
+		return err
+	}
+	volume, err := water.NetVolumeFromDose(float64(s)*1000*dose, rise, sd, opt.readings)
+	if err != nil {
+		return err
+	}
+	half := 1.2816 * volume.SD
+	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
+	if a.JSON {
+		return a.PrintJSON(volumeJSON{shape.Number(volume.Litres), shape.Number(volume.Litres - half), shape.Number(volume.Litres + half), formula})
+	}
+	a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
+		app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
+	a.Printf("  %s", formula)
+	a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Quantity(p, sd))
+	return nil
 }
 
 // measuredBy finds the parameter and the strength of what was given. v is nil where neither is to be looked up in a
