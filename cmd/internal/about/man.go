@@ -69,7 +69,8 @@ func visible(cmd *cobra.Command) (cmds []*cobra.Command) {
 func pageName(cmd *cobra.Command) string { return strings.ReplaceAll(cmd.CommandPath(), " ", "-") }
 
 // manual is a page in the making, in the language of man(7). Everything outside ASCII is written as an escape, so
-// that no formatter has to guess the encoding.
+// that no formatter has to guess the encoding. The pages of cobra/doc hold neither the variables and files nor the commands
+// below one, and three more modules would make the program 600 kB larger.
 type manual struct{ strings.Builder }
 
 // manualPage is the page of a command of the first level, with those below it, or of the program.
@@ -224,29 +225,18 @@ func roff(s string) string {
 	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
 		b.WriteString(`\&`)
 	}
-	for _, r := range s {
-		switch {
-		case r == '\\':
-			b.WriteString(`\e`)
-		case r == '-':
-			b.WriteString(`\-`)
-		case r == '\'':
-			b.WriteString(`\(aq`)
-		case r == '`':
-			b.WriteString(`\(ga`)
-		case r == '~':
-			b.WriteString(`\(ti`)
-		case r == '^':
-			b.WriteString(`\(ha`)
-		case r == '"':
-			b.WriteString(`\(dq`)
-		case r > '~':
+	for _, r := range escapes().Replace(s) {
+		if r > '~' {
 			fmt.Fprintf(&b, `\[u%04X]`, r)
-		default:
-			b.WriteRune(r)
+			continue
 		}
+		b.WriteRune(r)
 	}
 	return b.String()
+}
+
+func escapes() *strings.Replacer {
+	return strings.NewReplacer(`\`, `\e`, "-", `\-`, "'", `\(aq`, "`", `\(ga`, "~", `\(ti`, "^", `\(ha`, `"`, `\(dq`)
 }
 
 // word is a name with what it means.

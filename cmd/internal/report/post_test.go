@@ -10,7 +10,11 @@ import (
 	"unicode"
 
 	"github.com/charmbracelet/x/ansi"
-	"github.com/russross/blackfriday/v2"
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/extension"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
 )
 
 var markups = []Markup{BBCode, Markdown, Text}
@@ -187,23 +191,30 @@ func TestMarkdownReadsBack(t *testing.T) {
 	for _, s := range []Sheet{sheetOf(t, demoBook(t), "forereef", demoEvening(t)), sheetOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf)} {
 		post := s.Post(PostOptions{Markup: Markdown})
 		var words, title, blocks strings.Builder
-		blackfriday.New(blackfriday.WithExtensions(blackfriday.CommonExtensions)).Parse([]byte(post)).Walk(
-			func(n *blackfriday.Node, entering bool) blackfriday.WalkStatus {
-				switch n.Type {
-				case blackfriday.Document, blackfriday.Paragraph, blackfriday.Strong, blackfriday.Heading:
-				case blackfriday.Text:
-					if n.Parent.Type == blackfriday.Heading {
-						title.Write(n.Literal)
-					} else {
-						words.Write(n.Literal)
-					}
-				case blackfriday.CodeBlock:
-					blocks.Write(n.Literal)
-				default:
-					t.Errorf("the post holds a %v: %q", n.Type, n.Literal)
+		source := []byte(post)
+		parser := goldmark.New(goldmark.WithExtensions(extension.GFM)).Parser()
+		_ = ast.Walk(parser.Parse(text.NewReader(source)), func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+			if !entering {
+				return ast.WalkContinue, nil
+			}
+			switch n := n.(type) {
+			case *ast.Document, *ast.Paragraph, *ast.Emphasis, *ast.Heading:
+			case *ast.Text:
+				to := &words
+				if n.Parent().Kind() == ast.KindHeading {
+					to = &title
 				}
-				return blackfriday.GoToNext
-			})
+				to.Write(util.UnescapePunctuations(n.Segment.Value(source)))
+				if n.SoftLineBreak() {
+					to.WriteByte('\n')
+				}
+			case *ast.FencedCodeBlock:
+				blocks.Write(n.Lines().Value(source))
+			default:
+				t.Errorf("the post holds a %v", n.Kind())
+			}
+			return ast.WalkContinue, nil
+		})
 		if got := title.String(); got != s.title(false) {
 			t.Errorf("title %q, want %q", got, s.title(false))
 		}
