@@ -1,6 +1,7 @@
 package importing
 
 import (
+	"cmp"
 	"os"
 	"time"
 
@@ -29,10 +30,7 @@ func (k known) zone(tank string) *time.Location {
 }
 
 func knownFor(a *app.App, opt importOptions) (known, error) {
-	k := known{parameters: logbook.Standard(), tank: a.TankFlag, zones: map[string]*time.Location{}}
-	if k.tank == "" {
-		k.tank = opt.Tank
-	}
+	k := known{parameters: logbook.Standard(), tank: cmp.Or(a.TankFlag, opt.Tank), zones: map[string]*time.Location{}}
 	if k.tank == "" {
 		var err error
 		if k.tank, _, err = a.UsualTank(); err != nil {

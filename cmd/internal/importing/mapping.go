@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -171,10 +172,7 @@ func withMapping(a *app.App, opt importOptions) (importOptions, error) {
 		if len(names) > 0 {
 			hint = "saved are " + strings.Join(names, ", ")
 		}
-		if s := logbook.Nearest(opt.usedMapping, names); s != "" {
-			hint = "did you mean " + s + "?"
-		}
-		return opt, usage.Errorf(hint, "there is no mapping %q", opt.usedMapping)
+		return opt, usage.Errorf(logbook.DidYouMean(opt.usedMapping, names, hint), "there is no mapping %q", opt.usedMapping)
 	}
 	said := reflect.ValueOf(opt.mapping)
 	for i, flag := range flagsOfMapping() {
@@ -255,14 +253,10 @@ func listMappings(a *app.App) error {
 		out = append(out, mappingJSON{Name: name, Flags: m.asFlags(), Header: append([]string{}, m.Header...)})
 		c.Add(name, strings.Join(m.asFlags(), " "))
 	}
-	if a.JSON {
-		return a.PrintJSON(out)
-	}
-	if len(out) == 0 {
+	if len(out) == 0 && !a.JSON {
 		a.Say("no mapping is saved; leadline import FILE --map … --save-mapping NAME saves one")
 	}
-	a.Table(c, "")
-	return nil
+	return a.PrintList(out, c)
 }
 
 // asFlags writes a mapping as the flags that it stands for, to be pasted into a shell.
@@ -307,10 +301,7 @@ func pairsText(pairs map[string]string) string {
 
 // shellWord puts marks around a word that a shell would take apart.
 func shellWord(s string) string {
-	plain := func(r rune) bool {
-		return r == '-' || r == '_' || r == '.' || r == ',' || r == '=' || r == '/' || r == ':' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
-	}
-	if s != "" && !strings.ContainsFunc(s, func(r rune) bool { return !plain(r) }) {
+	if regexp.MustCompile(`^[-_.,=/:0-9A-Za-z]+$`).MatchString(s) {
 		return s
 	}
 	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"

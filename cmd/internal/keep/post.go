@@ -40,11 +40,7 @@ func writePost(a *app.App, opt exportOptions) error {
 	}
 	var sheet report.Sheet
 	var rows bytes.Buffer
-	err := a.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		asOf, since, err := a.WindowOf(tank, opt.since, app.PostDays)
 		if err != nil {
 			return err

@@ -40,11 +40,7 @@ func changed(a *app.App, opt changedOptions) error {
 	if err != nil {
 		return err
 	}
-	return a.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		around, err := a.At(opt.around, tank)
 		if err != nil {
 			return err
@@ -143,12 +139,7 @@ func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
 	out := changedJSON{Tank: c.Tank.Name, Around: shape.Moment(c.Around), Days: shape.Number(c.Days),
 		Parameters: []parameterChangeJSON{}, Done: []doneJSON{}}
 	zone := c.Tank.Zone()
-	at := func(day float64) shape.Moment {
-		if math.IsNaN(day) || math.IsInf(day, 0) {
-			return shape.Moment{}
-		}
-		return shape.Moment(alerts.TimeOf(day, zone))
-	}
+	at := func(day float64) shape.Moment { return shape.DayOf(day, zone) }
 	for i, p := range c.Parameters {
 		k, m := p.Comparison, moves[i]
 		out.Parameters = append(out.Parameters, parameterChangeJSON{

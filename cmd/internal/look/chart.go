@@ -74,11 +74,7 @@ func drawChart(a *app.App, parameters []string, opt chartOptions) error {
 }
 
 func chartsOf(a *app.App, parameters []string, opt chartOptions) (charts []picture.Chart, err error) {
-	err = a.View(func(v *logbook.View) error {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return err
-		}
+	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		asOf, since, err := a.WindowOf(tank, opt.since, app.ChartDays)
 		if err != nil {
 			return err

@@ -11,6 +11,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/look"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -56,6 +57,15 @@ func Talk(a *app.App, ctx context.Context, book *logbook.Book) error {
 		}
 	}
 	return nil
+}
+
+// glance says the morning glance.
+func (d *dialogue) glance() error {
+	reports, err := d.app.Examine(d.book)
+	if err != nil {
+		return err
+	}
+	return look.PrintGlance(d.app, d.book, reports)
 }
 
 // ended is what cut the input off; nil where it ended by itself, or the talk did.

@@ -43,7 +43,7 @@ func (d *dialogue) testDay(typed []string) error {
 	}
 	err = t.run()
 	if errors.Is(err, errLeft) && len(t.draft.Fields) > 0 {
-		d.say("kept as a draft: test %s goes on with it", words.OneLine(tank.Name))
+		t.keepsDraft()
 	}
 	return err
 }
@@ -59,10 +59,10 @@ func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
 		if err != nil {
 			return tank, err
 		}
-		if len(tanks) > 1 {
-			if name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": "); err != nil {
-				return tank, err
-			}
+	}
+	if len(tanks) > 1 {
+		if name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": "); err != nil {
+			return tank, err
 		}
 	}
 	err = d.book.View(func(v *logbook.View) error {
@@ -158,7 +158,7 @@ func (t *lineTest) run() error {
 			return err
 		}
 		if step == stopped {
-			t.say("kept as a draft: test %s goes on with it", words.OneLine(t.tank.Name))
+			t.keepsDraft()
 			return nil
 		}
 		i = max(0, i+int(step))
@@ -170,19 +170,14 @@ func (t *lineTest) run() error {
 func (t *lineTest) resume() error {
 	t.say("a test day of %s is half typed:", words.Moment(t.draft.Started.In(t.tank.Zone())))
 	t.list()
-	for {
-		answer, err := t.ask("go on with it? yes, or no to throw it away: ")
-		switch {
-		case err != nil:
-			return err
-		case isYes(answer):
-			return t.takeTime()
-		case isNo(answer):
-			old := t.draft
-			t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
-			return t.book.SaveDraft(old, t.draft)
-		}
+	if yes, err := t.agrees("go on with it? yes, or no to throw it away: "); err != nil {
+		return err
+	} else if yes {
+		return t.takeTime()
 	}
+	old := t.draft
+	t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
+	return t.book.SaveDraft(old, t.draft)
 }
 
 // takeTime takes the time of the test from a draft that has one; it was typed on the screen.
@@ -332,18 +327,15 @@ func (t *lineTest) finish() error {
 	}
 	t.say("%s of %s, %s:", words.Plural(len(t.typed()), "reading", "readings"), words.OneLine(t.tank.Name), words.Moment(t.when))
 	t.list()
-	for {
-		answer, err := t.ask("save them? yes, or no to keep the draft: ")
-		switch {
-		case err != nil:
-			return err
-		case isNo(answer):
-			t.say("kept as a draft: test %s goes on with it", words.OneLine(t.tank.Name))
-			return nil
-		case isYes(answer):
-			return t.save()
-		}
+	yes, err := t.agrees("save them? yes, or no to keep the draft: ")
+	if err != nil {
+		return err
 	}
+	if !yes {
+		t.keepsDraft()
+		return nil
+	}
+	return t.save()
 }
 
 func (t *lineTest) save() error {
@@ -364,6 +356,20 @@ func (t *lineTest) save() error {
 	}
 	t.say("%s of %s in the book", words.Plural(len(readings), "reading", "readings"), words.OneLine(t.tank.Name))
 	return nil
+}
+
+func (t *lineTest) keepsDraft() {
+	t.say("kept as a draft: test %s goes on with it", words.OneLine(t.tank.Name))
+}
+
+// agrees asks until the answer is yes or no.
+func (d *dialogue) agrees(question string) (yes bool, err error) {
+	for {
+		answer, err := d.ask(question)
+		if err != nil || isYes(answer) || isNo(answer) {
+			return isYes(answer), err
+		}
+	}
 }
 
 func isYes(answer string) bool { return answer == "yes" || answer == "y" }

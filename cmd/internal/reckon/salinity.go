@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -93,13 +94,8 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 
 // find reads the one instrument that was given.
 func (opt salinityOptions) find() (found, error) {
-	given := 0
-	for _, text := range []string{opt.conductivity, opt.sg, opt.refractive, opt.salinity} {
-		if text != "" {
-			given++
-		}
-	}
-	if given != 1 {
+	given := slices.DeleteFunc([]string{opt.conductivity, opt.sg, opt.refractive, opt.salinity}, func(text string) bool { return text == "" })
+	if len(given) != 1 {
 		return found{}, usage.Errorf("leadline salinity --conductivity 53mS/cm --temperature 25", "pass exactly one of --conductivity, --sg, --refractive-index and --salinity")
 	}
 	celsius, err := opt.celsius()
@@ -118,16 +114,22 @@ func (opt salinityOptions) find() (found, error) {
 	case opt.sg != "":
 		return fromSpecificGravity(opt.sg, opt.reference, celsius)
 	case opt.refractive != "":
-		n, err := entry.Number(strings.TrimSpace(opt.refractive))
-		if err != nil {
-			return found{}, usage.Errorf("write --refractive-index 1.3394", "--refractive-index: %q is not a number", opt.refractive)
-		}
+		n, _, err := shown("--refractive-index", opt.refractive, "1.3394")
 		t := or(20)
-		return found{water.SalinityFromRefractiveIndex(n, t, water.SodiumD), t, quan95, "0 to 35 and 0 to 30 °C"}, nil
+		return found{water.SalinityFromRefractiveIndex(n, t, water.SodiumD), t, quan95, "0 to 35 and 0 to 30 °C"}, err
 	default:
 		s, err := salinityFlag("--salinity", opt.salinity)
 		return found{s, or(25), "the unit given", "0 to 42"}, err
 	}
+}
+
+// shown reads what an instrument shows, with the unit behind it.
+func shown(flag, text, example string) (v float64, unit string, err error) {
+	number, unit := entry.Split(text)
+	if v, err = entry.Number(number); err != nil {
+		return 0, "", usage.Errorf("write "+flag+" "+example, "%s: %q is not a number", flag, text)
+	}
+	return v, unit, nil
 }
 
 // celsius reads --temperature; NaN where it is not given.
@@ -135,10 +137,9 @@ func (opt salinityOptions) celsius() (float64, error) {
 	if opt.temperature == "" {
 		return math.NaN(), nil
 	}
-	number, unit := entry.Split(opt.temperature)
-	v, err := entry.Number(number)
+	v, unit, err := shown("--temperature", opt.temperature, "25")
 	if err != nil {
-		return 0, usage.Errorf("write --temperature 25", "--temperature: %q is not a number", opt.temperature)
+		return 0, err
 	}
 	u, err := water.Find("temperature", unit)
 	if unit == "" {
@@ -154,10 +155,9 @@ func (opt salinityOptions) celsius() (float64, error) {
 }
 
 func fromConductivity(text string, celsius float64) (found, error) {
-	number, unit := entry.Split(text)
-	v, err := entry.Number(number)
+	v, unit, err := shown("--conductivity", text, "53mS/cm")
 	if err != nil {
-		return found{}, usage.Errorf("write --conductivity 53mS/cm", "--conductivity: %q is not a number", text)
+		return found{}, err
 	}
 	switch strings.ToLower(strings.ReplaceAll(unit, " ", "")) {
 	case "", "ms/cm", "ms":
@@ -173,9 +173,9 @@ func fromConductivity(text string, celsius float64) (found, error) {
 
 // fromSpecificGravity reads a hydrometer: marked for water of the first temperature over pure water at the second.
 func fromSpecificGravity(text, reference string, celsius float64) (found, error) {
-	v, err := entry.Number(strings.TrimSpace(text))
+	v, _, err := shown("--sg", text, "1.0264")
 	if err != nil {
-		return found{}, usage.Errorf("write --sg 1.0264", "--sg: %q is not a number", text)
+		return found{}, err
 	}
 	unit, err := water.Find("salinity", "SG "+reference)
 	if err != nil {
@@ -207,10 +207,9 @@ func markedTemperature(text string) float64 {
 }
 
 func salinityFlag(flag, text string) (float64, error) {
-	number, unit := entry.Split(text)
-	v, err := entry.Number(number)
+	v, unit, err := shown(flag, text, "35")
 	if err != nil {
-		return 0, usage.Errorf("write "+flag+" 35", "%s: %q is not a number", flag, text)
+		return 0, err
 	}
 	u := water.Units("salinity")[0]
 	if unit != "" {
@@ -282,9 +281,9 @@ func netLitres(a *app.App, text string) (float64, error) {
 		return litres, err
 	}
 	var tank logbook.Tank
-	err := a.View(func(v *logbook.View) (err error) {
-		tank, err = a.Tank(v)
-		return err
+	err := a.ViewTank(func(_ *logbook.View, t logbook.Tank) error {
+		tank = t
+		return nil
 	})
 	if err == nil && tank.VolumeL <= 0 {
 		err = usage.WithHint(fmt.Errorf("the net volume of %s is not known", tank.Name), "pass --litres, or leadline tank set --volume LITRES")

@@ -23,15 +23,8 @@ type Alert struct {
 func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
 	out := []Alert{}
 	for _, al := range as {
-		j := Alert{Tank: al.Tank, Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
-			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)}
-		if al.Parameter != "" {
-			j.Parameter = &al.Parameter
-		}
-		if al.Subject != "" {
-			j.Subject = &al.Subject
-		}
-		out = append(out, j)
+		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject), Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
+			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
 	}
 	return out
 }

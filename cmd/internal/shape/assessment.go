@@ -1,7 +1,6 @@
 package shape
 
 import (
-	"math"
 	"time"
 
 	"leadline/alerts"
@@ -98,18 +97,8 @@ type band struct {
 // AssessmentOf is the published form of a line as-of a moment.
 func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	as, zone := l.Assessment, l.Tank.Zone()
-	ahead := func(days float64) Moment { // after as-of
-		if math.IsNaN(days) || math.IsInf(days, 0) {
-			return Moment{}
-		}
-		return Moment(alerts.TimeOf(alerts.Day(asOf)+days, zone))
-	}
-	on := func(day float64) Moment {
-		if math.IsNaN(day) || math.IsInf(day, 0) {
-			return Moment{}
-		}
-		return Moment(alerts.TimeOf(day, zone))
-	}
+	on := func(day float64) Moment { return DayOf(day, zone) }
+	ahead := func(days float64) Moment { return on(alerts.Day(asOf) + days) }
 	return Assessment{
 		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: Moment(asOf), N: as.N, Thinned: l.Thinned,
 		Latest: latestOf(l.Readings),

@@ -6,6 +6,7 @@ import (
 	"math"
 	"time"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -24,6 +25,14 @@ func (n Number) MarshalJSON() ([]byte, error) {
 
 // Moment is a time that may be unknown: the zero time becomes null.
 type Moment time.Time
+
+// DayOf is the moment of a day counted as alerts.Day does; NaN and the infinities are unknown.
+func DayOf(day float64, zone *time.Location) Moment {
+	if math.IsNaN(day) || math.IsInf(day, 0) {
+		return Moment{}
+	}
+	return Moment(alerts.TimeOf(day, zone))
+}
 
 func (m Moment) MarshalJSON() ([]byte, error) {
 	if time.Time(m).IsZero() {

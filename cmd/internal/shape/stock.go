@@ -30,12 +30,7 @@ type Stock struct {
 }
 
 func StockOf(s alerts.Stock, asOf time.Time) Stock {
-	date := func(days float64) Moment {
-		if math.IsNaN(days) || math.IsInf(days, 0) {
-			return Moment{}
-		}
-		return Moment(alerts.TimeOf(alerts.Day(asOf)+days, asOf.Location()))
-	}
+	date := func(days float64) Moment { return DayOf(alerts.Day(asOf)+days, asOf.Location()) }
 	refill := math.NaN()
 	if !s.Filled.Time.IsZero() {
 		refill = s.Filled.Amount
