@@ -24,11 +24,11 @@ func newDemo(a *app.App) *cobra.Command {
 
   # only its status
   leadline demo | cat`,
-		RunE: func(cmd *cobra.Command, _ []string) error { return showDemo(a, cmd.Context()) },
+		RunE: func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) },
 	})
 }
 
-func showDemo(a *app.App, ctx context.Context) error {
+func showDemo(ctx context.Context, a *app.App) error {
 	folder, err := os.MkdirTemp("", "leadline-demo-*")
 	if err != nil {
 		return err
@@ -42,9 +42,9 @@ func showDemo(a *app.App, ctx context.Context) error {
 	switch {
 	case a.JSON:
 	case a.PlainFlag, a.HasTerminal() && a.Talks():
-		return plain.Talk(a, ctx, book)
+		return plain.Talk(ctx, a, book)
 	case a.HasTerminal():
-		return openScreen(a, ctx, book, true)
+		return openScreen(ctx, a, book, true)
 	}
 	return look.PrintStatus(a, book)
 }

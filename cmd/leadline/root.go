@@ -116,7 +116,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 		},
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		RunE:          func(cmd *cobra.Command, args []string) error { return open(a, cmd.Context()) },
+		RunE:          func(cmd *cobra.Command, args []string) error { return open(cmd.Context(), a) },
 	}
 	root.SuggestionsMinimumDistance = 2
 	root.SetFlagErrorFunc(usage.WrongFlag)

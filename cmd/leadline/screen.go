@@ -17,7 +17,7 @@ import (
 )
 
 // open opens the terminal interface on the book, or the plain one; without a terminal it prints the status.
-func open(a *app.App, ctx context.Context) error {
+func open(ctx context.Context, a *app.App) error {
 	if a.JSON || !a.HasTerminal() && !a.PlainFlag {
 		return look.ShowStatus(a)
 	}
@@ -26,12 +26,12 @@ func open(a *app.App, ctx context.Context) error {
 	case err != nil:
 		return err
 	case a.Talks():
-		return plain.Talk(a, ctx, book)
+		return plain.Talk(ctx, a, book)
 	}
-	return openScreen(a, ctx, book, false)
+	return openScreen(ctx, a, book, false)
 }
 
-func openScreen(a *app.App, ctx context.Context, book *logbook.Book, demo bool) error {
+func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) error {
 	asOf, err := screenAsOf(a, book)
 	if err != nil {
 		return err

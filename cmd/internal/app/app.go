@@ -61,6 +61,7 @@ func (a *App) Say(format string, args ...any) {
 // HasTerminal reports whether a person sits at both ends.
 func (a *App) HasTerminal() bool { return terminal.IsTerminal(a.In) && terminal.IsTerminal(a.RawOut) }
 
+// RemoveAtEnd has a temporary file or folder removed however the run ends.
 func (a *App) RemoveAtEnd(path string) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
@@ -74,6 +75,7 @@ func (a *App) KeepAtEnd(path string) {
 	a.leftovers = slices.DeleteFunc(a.leftovers, func(p string) bool { return p == path })
 }
 
+// RemoveLeftovers removes what RemoveAtEnd named.
 func (a *App) RemoveLeftovers() {
 	a.mu.Lock()
 	defer a.mu.Unlock()

@@ -67,6 +67,7 @@ func (a *App) Tanks(v *logbook.View) ([]logbook.Tank, error) {
 	return []logbook.Tank{t}, err
 }
 
+// TankNamed finds a tank by its name.
 func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 	t, err := v.Tank(name)
 	if !errors.Is(err, logbook.ErrNotFound) {
@@ -80,6 +81,7 @@ func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 		"tank %q is not in the logbook", name)
 }
 
+// TankNames are the names of tanks.
 func TankNames(tanks []logbook.Tank) []string {
 	return Names(tanks, func(t logbook.Tank) string { return t.Name })
 }

@@ -19,7 +19,7 @@ const completionPatience = 300 * time.Millisecond
 // Completer is cobra's function that makes offers.
 type Completer = func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective)
 
-// First limits offers to the first argument, unlimited lifts this limit.
+// First limits offers to the first argument, Unlimited lifts this limit.
 func First(offers Completer) Completer {
 	return func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 {
@@ -77,6 +77,7 @@ func OfTank[T any](a *App, all func(v *logbook.View, tank string) ([]T, error)) 
 	}
 }
 
+// CompleteTanks offers the tanks.
 func (a *App) CompleteTanks(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
 	return CompleteOf(a, (*logbook.View).Tanks, func(t logbook.Tank) string { return t.Name })(cmd, args, word)
 }

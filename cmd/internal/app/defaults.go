@@ -49,6 +49,7 @@ func (a *App) InASCII() bool {
 	return !utf8
 }
 
+// Terminal is what is known of the terminal at the other end of the results.
 func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
 	t := terminal.Terminal{There: a.HasTerminal(), Name: a.Env("TERM")}
 	if f, ok := a.RawOut.(term.File); ok && t.There {

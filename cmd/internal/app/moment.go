@@ -72,6 +72,7 @@ func (a *App) At(text string, t logbook.Tank) (time.Time, error) {
 	return when, nil
 }
 
+// ParseMoment reads the time of a flag.
 func ParseMoment(flag, text string, zone *time.Location) (time.Time, error) {
 	when, err := logbook.ParseTime(text, zone, logbook.AnyOrder)
 	if err != nil {

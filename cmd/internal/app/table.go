@@ -10,6 +10,7 @@ func delimiters() map[string]rune {
 	return map[string]rune{"": 0, "comma": ',', ",": ',', "semicolon": ';', ";": ';', "tab": '\t', "\t": '\t', `\t`: '\t'}
 }
 
+// DelimiterNames are the delimiters that --delimiter takes.
 func DelimiterNames() []string { return []string{"comma", "semicolon", "tab"} }
 
 // DelimiterName is the name of a delimiter, as people say it.
@@ -25,6 +26,7 @@ func DelimiterName(r rune) string {
 	return ""
 }
 
+// ParseDelimiter reads --delimiter.
 func ParseDelimiter(text string) (rune, error) {
 	r, ok := delimiters()[text]
 	if !ok {
@@ -49,6 +51,7 @@ func UnitsOf(known []logbook.Parameter, said map[string]string) (map[string]stri
 	return units, nil
 }
 
+// FindAmong finds a parameter by name or code.
 func FindAmong(known []logbook.Parameter, name string) (logbook.Parameter, error) {
 	p, ok := logbook.FindParameter(known, name)
 	if !ok {

@@ -34,6 +34,7 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 	return nil
 }
 
+// LastReading is the latest reading of a finding that has one.
 func LastReading(l alerts.Finding) logbook.Reading { return l.Readings[len(l.Readings)-1] }
 
 // PlainNumber is a number to three digits at most, without zeros at its end.

@@ -209,6 +209,7 @@ type calcificationJSON struct {
 	Text    []string     `json:"text"`
 }
 
+// DemandOf is the published form of a demand.
 func DemandOf(d alerts.Demand) demandJSON {
 	e := d.Estimate
 	out := demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),

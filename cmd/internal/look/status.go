@@ -39,6 +39,7 @@ func newStatus(a *app.App) *cobra.Command {
   leadline status --tank forereef --as-of 2026-03-07 --json`, func([]string) error { return ShowStatus(a) }))
 }
 
+// ShowStatus prints the status of the book that is meant, PrintStatus that of a book.
 func ShowStatus(a *app.App) error {
 	book, err := a.Book()
 	if err != nil {

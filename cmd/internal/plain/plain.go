@@ -28,7 +28,8 @@ type dialogue struct {
 // errLeft is how a question says that the input has ended.
 var errLeft = errors.New("the input has ended")
 
-func Talk(a *app.App, ctx context.Context, book *logbook.Book) error {
+// Talk says the glance and takes commands at a prompt, until the input ends or is told to.
+func Talk(ctx context.Context, a *app.App, book *logbook.Book) error {
 	d := &dialogue{app: a, book: book, lines: bufio.NewScanner(a.In)}
 	if err := d.glance(); err != nil {
 		return err

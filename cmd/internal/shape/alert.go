@@ -6,6 +6,7 @@ import (
 	"leadline/alerts"
 )
 
+// Alert is an alert as-of a moment.
 type Alert struct {
 	Tank         string         `json:"tank"`
 	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
@@ -20,6 +21,7 @@ type Alert struct {
 	SnoozedUntil Moment         `json:"snoozed_until"`
 }
 
+// AlertsOf is the published form of alerts.
 func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
 	out := []Alert{}
 	for _, al := range as {

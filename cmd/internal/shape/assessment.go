@@ -75,6 +75,7 @@ type rolling struct {
 	AsLimits *rolling `json:"as_limits,omitempty"`
 }
 
+// Forecast is the level so many days ahead, with its range.
 type Forecast struct {
 	Days Number `json:"days"`
 	Mean Number `json:"mean"`
@@ -82,6 +83,7 @@ type Forecast struct {
 	Hi   Number `json:"hi"`
 }
 
+// Expected is what a reading would be, with its range.
 type Expected struct {
 	Mean Number `json:"mean"`
 	Lo   Number `json:"lo"`
@@ -118,6 +120,7 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	}
 }
 
+// ForecastOf is the published form of a forecast.
 func ForecastOf(as trend.Assessment) []Forecast {
 	out := []Forecast{}
 	for _, f := range as.Forecast {
@@ -160,6 +163,7 @@ func rollingOf(r trend.Rolling) rolling {
 	return out
 }
 
+// ExpectationOf is the published form of an expectation.
 func ExpectationOf(e water.Expectation) Expected {
 	return Expected{Number(e.Level), Number(e.Lo), Number(e.Hi)}
 }

@@ -20,6 +20,7 @@ type Chore struct {
 	Why       string `json:"why"`          // why there is no due; "" if there is
 }
 
+// ChoreOf is the published form of a chore.
 func ChoreOf(c alerts.Chore) Chore {
 	return Chore{Tank: c.Tank, Chore: c.Name, EveryDays: Number(c.EveryDays), LastDone: Moment(c.Last), Times: c.Times,
 		Interval: Number(c.Interval), Learned: c.Learned, Due: Moment(c.Due), DueLo: Moment(c.DueLo), DueHi: Moment(c.DueHi),

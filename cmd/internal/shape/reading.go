@@ -19,6 +19,7 @@ type Reading struct {
 	Note      string `json:"note"`
 }
 
+// ReadingOf is the published form of a reading of a parameter.
 func ReadingOf(r logbook.Reading, p logbook.Parameter) Reading {
 	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
 		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note}

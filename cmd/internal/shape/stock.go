@@ -29,6 +29,7 @@ type Stock struct {
 	Text       string  `json:"text"`
 }
 
+// StockOf is the published form of a stock as-of a moment.
 func StockOf(s alerts.Stock, asOf time.Time) Stock {
 	date := func(days float64) Moment { return DayOf(alerts.Day(asOf)+days, asOf.Location()) }
 	refill := math.NaN()

@@ -12,6 +12,7 @@ import (
 	"leadline/alerts/picture"
 )
 
+// IsTerminal reports whether an end of the program is a terminal.
 func IsTerminal(end any) bool {
 	if w, is := end.(*Rewriter); is {
 		end = w.To

@@ -30,10 +30,12 @@ type Progress struct {
 	stop   chan struct{}
 }
 
+// NewProgress makes a line that Run draws; total is in bytes, 0 where it is not known.
 func NewProgress(out io.Writer, doing string, total int64) *Progress {
 	return &Progress{out: out, doing: doing, total: total, stop: make(chan struct{})}
 }
 
+// Run draws the line until End.
 func (p *Progress) Run() {
 	wait := time.NewTimer(progressAfter)
 	defer wait.Stop()
@@ -71,6 +73,7 @@ func (p *Progress) line() string {
 		read*100/p.total, float64(read)/mb, float64(p.total)/mb)
 }
 
+// End takes the line away.
 func (p *Progress) End() {
 	if p == nil {
 		return

@@ -22,6 +22,7 @@ type Terminal struct {
 	Locale        string // the variable that says so, with its value
 }
 
+// Doubts says what keeps the screens from being drawn well.
 func (t Terminal) Doubts() (doubts []string) {
 	if !t.There {
 		return nil

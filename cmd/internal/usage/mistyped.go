@@ -63,6 +63,7 @@ func UnknownCommand(cmd *cobra.Command, typed string) error {
 	return Errorf(hint, "unknown command %q for %s", typed, cmd.CommandPath())
 }
 
+// SubNames are the names of the commands below one.
 func SubNames(cmd *cobra.Command) (names []string) {
 	for _, c := range cmd.Commands() {
 		if c.IsAvailableCommand() {
@@ -165,6 +166,7 @@ func onlyHolds(c *cobra.Command) {
 
 const holdsCommands = "holds commands"
 
+// HoldsOnly reports whether a command does nothing but hold others.
 func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; return yes }
 
 // needsCommand is a command that does nothing without one below it.

@@ -25,6 +25,7 @@ type exitCode struct {
 	Meaning string
 }
 
+// ExitTable is every exit code with what it means.
 func ExitTable() []exitCode {
 	return []exitCode{
 		{ExitDone, "done"},
@@ -68,6 +69,7 @@ func (e hinted) Unwrap() error { return e.err }
 
 func (e hinted) Hint() string { return e.hint }
 
+// WithHint adds a line that helps to an error.
 func WithHint(err error, hint string) error { return hinted{err, hint} }
 
 // Wrong makes a usage error of another one.
@@ -88,6 +90,7 @@ func Errorf(hint, format string, args ...any) error {
 	return wrong{fmt.Errorf(format, args...), hint}
 }
 
+// IsWrong reports whether an error is one of wrong usage.
 func IsWrong(err error) bool {
 	var u wrong
 	return errors.As(err, &u)
