@@ -108,16 +108,18 @@ func (a *App) Parameters() ([]logbook.Parameter, error) {
 	return all, err
 }
 
-// Subject is what a question about one parameter is about: the tank, the parameter, and the moment the answer is for.
-func (a *App) Subject(v *logbook.View, parameter string) (logbook.Tank, logbook.Parameter, time.Time, error) {
-	var p logbook.Parameter
-	var asOf time.Time
-	tank, err := a.Tank(v)
-	if err == nil {
-		p, err = a.Parameter(v, parameter)
-	}
-	if err == nil {
-		asOf, err = a.AsOf(tank)
-	}
-	return tank, p, asOf, err
+// ViewSubject looks into the book at what a question about one parameter is about: the tank, the parameter, and the moment
+// the answer is for.
+func (a *App) ViewSubject(parameter string, look func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error) error {
+	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
+		p, err := a.Parameter(v, parameter)
+		if err != nil {
+			return err
+		}
+		asOf, err := a.AsOf(tank)
+		if err != nil {
+			return err
+		}
+		return look(v, tank, p, asOf)
+	})
 }

@@ -29,11 +29,7 @@ func newTrend(a *app.App) *cobra.Command {
 }
 
 func showTrend(a *app.App, parameter string, opt trendOptions) error {
-	return a.View(func(v *logbook.View) error {
-		tank, p, asOf, err := a.Subject(v, parameter)
-		if err != nil {
-			return err
-		}
+	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
 		window, err := windowDays(v, tank, p, opt.window, asOf)
 		if err != nil {
 			return err

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -56,11 +57,7 @@ func makePlan(a *app.App, parameter string, opt planOptions) error {
 	if opt.within < 0 {
 		return usage.Errorf("write --within 7", "--within: %d days are no time", opt.within)
 	}
-	return a.View(func(v *logbook.View) error {
-		tank, p, asOf, err := a.Subject(v, parameter)
-		if err != nil {
-			return err
-		}
+	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
 		w, err := wish(a, v, alerts.Demand{Tank: tank, Parameter: p, AsOf: asOf}, opt)
 		if err != nil {
 			return err

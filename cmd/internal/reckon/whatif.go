@@ -61,11 +61,7 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 	if opt.dosing == "" && opt.dose == "" && opt.waterChange == "" {
 		return usage.Errorf("leadline what-if "+parameter+" --dosing 1", "what if what? pass --dosing, --dose or --water-change")
 	}
-	return a.View(func(v *logbook.View) error {
-		tank, p, asOf, err := a.Subject(v, parameter)
-		if err != nil {
-			return err
-		}
+	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
 		l, err := alerts.ExamineParameter(v, tank, p, asOf, 0)
 		if err != nil {
 			return err
