@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"cmp"
+	"leadline/alerts/words"
 	"slices"
 	"time"
 )
@@ -69,6 +70,18 @@ type Alert struct {
 // Open reports whether the alert still asks for the keeper at asOf.
 func (a Alert) Open(asOf time.Time) bool {
 	return !a.Acknowledged && !a.SnoozedUntil.After(asOf)
+}
+
+// Answer is how the keeper answered an alert that is not open; "" of one that is.
+func (a Alert) Answer(asOf time.Time) string {
+	switch {
+	case a.Open(asOf):
+		return ""
+	case a.SnoozedUntil.After(asOf):
+		return "snoozed until " + words.ShortDay(a.SnoozedUntil.In(asOf.Location()))
+	default:
+		return "seen"
+	}
 }
 
 // floorRules are about running out, which is what the keeper must hear of first.

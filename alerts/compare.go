@@ -143,6 +143,20 @@ func (p ParameterChange) ShiftText() string {
 	return text
 }
 
+// ShiftShort is the shift without its unit, and its range where that is wanted.
+func (p ParameterChange) ShiftShort(whole bool) string {
+	k, digits := p.Comparison, p.Parameter.Digits
+	switch {
+	case math.IsNaN(k.Shift):
+		return "—"
+	case !whole:
+		return words.Signed(k.Shift, digits)
+	case math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0):
+		return words.Signed(k.Shift, digits) + " (too few to say)"
+	}
+	return fmt.Sprintf("%s (%s to %s)", words.Signed(k.Shift, digits), words.Signed(k.Interval.Lo, digits), words.Signed(k.Interval.Hi, digits))
+}
+
 // moveLevel is the confidence of the date of a move.
 const moveLevel = 0.95
 

@@ -221,6 +221,23 @@ func (s Stock) Text(asOf time.Time) string {
 	return text
 }
 
+// LastsText is how long a stock lasts, as a range of days, in short.
+func (s Stock) LastsText() string {
+	o := s.Out
+	switch {
+	case s.Empty():
+		return "gone"
+	case math.IsNaN(o.P50):
+		return "not known"
+	case math.IsInf(o.P50, 1):
+		return "years"
+	case math.IsNaN(o.P10) || math.IsNaN(o.P90):
+		return fmt.Sprintf("%.0f d", o.P50)
+	default:
+		return words.Span(o.P10, o.P90)
+	}
+}
+
 func (s Stock) endText(asOf time.Time) string {
 	date := func(days float64) string { return words.Day(asOf.Add(time.Duration(days * dayNanos))) }
 	o := s.Out

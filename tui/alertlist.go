@@ -191,19 +191,12 @@ func (a *alertList) block(i, most int) []string {
 		lead = t.Accent.Render(t.Signs.Chosen) + " "
 	}
 	sign := part.SeverityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
-	if !x.Open(a.env.Moment()) {
-		sign = t.Dim.Render(stateText(x, a.env.Moment(), a.tanks[x.Tank]))
+	if answer := x.Answer(a.env.Moment().In(a.tanks[x.Tank].Zone())); answer != "" {
+		sign = t.Dim.Render(answer)
 	}
 	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
 	out := []string{part.Cut(head, a.W)}
 	return append(out, part.Hang(part.Clean(x.Text), t.Plain, 4, a.W, most)...)
-}
-
-func stateText(x alerts.Alert, now time.Time, t logbook.Tank) string {
-	if x.SnoozedUntil.After(now) {
-		return "snoozed until " + words.ShortDay(x.SnoozedUntil.In(t.Zone()))
-	}
-	return "seen"
 }
 
 // evidence is what the chosen alert rests on.

@@ -189,7 +189,7 @@ func (c *changes) table() []string {
 			bounds = append(bounds, part.Clean(p.Name))
 		}
 		r := cells{name: strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + part.Clean(p.Unit)), before: side(x.Before, k.NBefore), after: side(x.After, k.NAfter),
-			shift: shiftText(p, k, wide)}
+			shift: x.ShiftShort(wide)}
 		r.word, r.style = shiftWord(k, t)
 		rows = append(rows, r)
 	}
@@ -225,26 +225,6 @@ func (c *changes) table() []string {
 		out = append(out, t.Dim.Render(part.Cut("  some readings are only < or >: "+strings.Join(bounds, ", "), c.W)))
 	}
 	return out
-}
-
-func shiftText(p logbook.Parameter, k trend.Comparison, wide bool) string {
-	signed := func(v float64) string {
-		text := words.Number(p, v)
-		if v > 0 {
-			text = "+" + text
-		}
-		return text
-	}
-	switch {
-	case math.IsNaN(k.Shift):
-		return "—"
-	case !wide:
-		return signed(k.Shift)
-	case math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0):
-		return signed(k.Shift) + " (too few to say)"
-	default:
-		return fmt.Sprintf("%s (%s to %s)", signed(k.Shift), signed(k.Interval.Lo), signed(k.Interval.Hi))
-	}
 }
 
 // shiftWord says what a shift amounts to. "No clear change" is not "no change".

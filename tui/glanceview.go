@@ -331,8 +331,7 @@ func (g *glance) detail() []string {
 
 // legend explains the picture in one row.
 func (g *glance) legend() string {
-	full := picture.BandSign + " your band  " + picture.Floor + " floor  " + picture.Level + " level now  " + picture.Soon + picture.Soon +
-		" where it may be in 14 days"
+	full := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
 	if part.Width(full) > g.W {
 		return ""
 	}

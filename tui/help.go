@@ -1,13 +1,13 @@
 package tui
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/tui/part"
 )
 
@@ -61,18 +61,15 @@ func (h *helpScreen) rows() []string {
 
 func (h *helpScreen) signs() []string {
 	t, s := h.env.Theme, h.env.Theme.Signs
-	return []string{
-		t.Title.Render("signs"),
-		fmt.Sprintf("  %s          your band", picture.BandSign),
-		fmt.Sprintf("  %s            your floor", picture.Floor),
-		fmt.Sprintf("  %s            level now; a reading", picture.Level),
-		fmt.Sprintf("  %s %s          below, above that value", picture.Below, picture.Above),
-		fmt.Sprintf("  %s         forecast, 80 %% range", picture.Soon+picture.Soon+" "+picture.Fan),
-		fmt.Sprintf("  %s %s %s        rising, steady, falling", s.Up, s.Flat, s.Down),
-		fmt.Sprintf("  %s            an alert asks for you", s.Alert),
-		fmt.Sprintf("  %s            alert seen or snoozed", s.Seen),
-		fmt.Sprintf("  %s            no reading there", picture.NoData),
-	}
+	marks := append(picture.RulerMarks()[:3], []picture.Mark{
+		{Sign: picture.Below + " " + picture.Above, Word: "below, above that value"},
+		{Sign: picture.Soon + picture.Soon + " " + picture.Fan, Word: "forecast, 80 % range"},
+		{Sign: s.Up + " " + s.Flat + " " + s.Down, Word: "rising, steady, falling"},
+		{Sign: s.Alert, Word: "an alert asks for you"},
+		{Sign: s.Seen, Word: "alert seen or snoozed"},
+		{Sign: picture.NoData, Word: "no reading there"},
+	}...)
+	return append([]string{t.Title.Render("signs")}, words.Of(marks, func(m picture.Mark) string { return "  " + part.Pad(m.Sign, 12) + " " + m.Word })...)
 }
 
 func (h *helpScreen) View() string {

@@ -3,7 +3,6 @@ package tui
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -109,22 +108,14 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 	if p.over.name != "" { // two series in one picture: which is which
 		parts = append(parts, picture.Level+" "+p.seriesName(p.tank.Name, p.name))
 	}
-	if l.Band.Set() {
-		parts = append(parts, picture.BandLine+picture.BandLine+" band "+l.BandText())
-	}
-	if !math.IsNaN(l.Band.Floor) {
-		parts = append(parts, picture.FloorLine+picture.FloorLine+" floor "+words.Number(l.Parameter, l.Band.Floor))
-	}
+	parts = append(parts, words.Of(c.Edges(""), picture.Mark.Text)...)
 	if l.Parameter.Unit != "" {
 		parts = append(parts, "in "+part.Clean(l.Parameter.Unit))
 	}
 	if p.log {
 		parts = append(parts, "log scale")
 	}
-	var marks []string
-	for _, m := range c.Marks() {
-		marks = append(marks, m.Sign+" "+m.Word)
-	}
+	marks := words.Of(c.Marks(), picture.Mark.Text)
 	parts = append(parts, strings.Join(marks, " ")) // last: its letters can be guessed where there is no room
 	return t.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
 }

@@ -1,83 +1,26 @@
 package tui
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
-	"maps"
-	"os"
-	"path/filepath"
-	"reflect"
 	"slices"
-	"strings"
 	"testing"
 
 	"leadline/logbook"
+	rules "leadline/testdata/typed"
 	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
-// typedRow is a rule for what is typed: the same text gives the same records, doubts and cautions on the screens as at the
-// shell and at the prompt, where cmd/leadline holds the same rows.
-type typedRow struct {
-	Rule, Kind       string
-	Fields           map[string]string
-	Records          []map[string]any // as in JSON Lines, without time, tank and id
-	Doubts, Cautions []string
-	Refused          string
-}
-
-const typedFolder = "../testdata/typed/"
-
-// typedBook is the book that every row is typed into, and an app on its glance.
-func typedBook(t *testing.T) (*logbook.Book, *app, logbook.Tank) {
-	t.Helper()
-	b, err := logbook.Create(filepath.Join(t.TempDir(), "typed.book"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := os.ReadFile(typedFolder + "book.jsonl")
-	var batch logbook.Batch
-	if err == nil {
-		err = logbook.EachJSONL(bytes.NewReader(text), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
-	}
-	if err == nil {
-		_, err = b.ImportBatch(&batch)
-	}
-	var tank logbook.Tank
-	if err == nil {
-		err = b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err })
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settle(a, a.top().Init())
-	return b, a, tank
-}
-
-func typedRecords(t *testing.T, b *logbook.Book) []string {
-	t.Helper()
-	var out bytes.Buffer
-	if err := b.View(func(v *logbook.View) error { return logbook.WriteJSONL(&out, v, logbook.ExportOptions{}) }); err != nil {
-		t.Fatal(err)
-	}
-	return strings.Split(strings.TrimSpace(out.String()), "\n")
-}
-
 func TestTypedOnTheScreens(t *testing.T) {
-	text, err := os.ReadFile(typedFolder + "rows.json")
-	var rows []typedRow
-	if err == nil {
-		err = json.Unmarshal(text, &rows)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows {
-		b, a, tank := typedBook(t)
-		before := typedRecords(t, b)
+	for _, row := range rules.Rows(t) {
+		b := rules.Book(t)
+		before := rules.Lines(t, b)
+		var tank logbook.Tank
+		if err := b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {
+			t.Fatal(err)
+		}
+		a := newApp(Options{Book: b, Now: clock, NoColor: true})
+		resize(a, 80, 24)
+		settle(a, a.top().Init())
 		var doubts, cautions []string
 		refused := ""
 		if row.Kind == "reading" {
@@ -85,46 +28,12 @@ func TestTypedOnTheScreens(t *testing.T) {
 		} else {
 			doubts, cautions, refused = typeForm(t, a, tank, row)
 		}
-		var records []map[string]any
-		for _, line := range typedRecords(t, b) {
-			if slices.Contains(before, line) {
-				continue
-			}
-			var r map[string]any
-			if err := json.Unmarshal([]byte(line), &r); err != nil {
-				t.Fatal(err)
-			}
-			maps.DeleteFunc(r, func(field string, v any) bool {
-				return v == "" || slices.Contains([]string{"id", "time", "tank"}, field)
-			})
-			records = append(records, r)
-		}
-		slices.SortFunc(records, func(a, b map[string]any) int {
-			return strings.Compare(fmt.Sprint(a["parameter"]), fmt.Sprint(b["parameter"]))
-		})
-		if (len(records) > 0 || len(row.Records) > 0) && !reflect.DeepEqual(records, row.Records) {
-			t.Errorf("%s: kept %v, want %v (refused: %q)", row.Rule, records, row.Records, refused)
-		}
-		for _, c := range []struct {
-			what      string
-			got, want []string
-		}{{"doubts", doubts, row.Doubts}, {"cautions", cautions, row.Cautions}} {
-			ok := len(c.got) == len(c.want)
-			for _, want := range c.want {
-				ok = ok && slices.ContainsFunc(c.got, func(got string) bool { return strings.Contains(got, want) })
-			}
-			if !ok {
-				t.Errorf("%s: %s %q, want %q", row.Rule, c.what, c.got, c.want)
-			}
-		}
-		if (refused != "") != (row.Refused != "") || !strings.Contains(refused, row.Refused) {
-			t.Errorf("%s: refused with %q, want %q", row.Rule, refused, row.Refused)
-		}
+		row.Check(t, rules.Added(t, b, before), doubts, cautions, refused)
 	}
 }
 
 // typeReading types a reading on a test day and saves it, whatever is asked.
-func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refused string) {
+func typeReading(a *app, tank logbook.Tank, row rules.Row) (doubts []string, refused string) {
 	d := newTestDay(a.env, tank, nil)
 	a.push(d)
 	settleAll(a, d.Init())
@@ -144,7 +53,7 @@ func typeReading(a *app, tank logbook.Tank, row typedRow) (doubts []string, refu
 }
 
 // typeForm fills in a form and saves it, whatever is asked.
-func typeForm(t *testing.T, a *app, tank logbook.Tank, row typedRow) (doubts, cautions []string, refused string) {
+func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, cautions []string, refused string) {
 	t.Helper()
 	x := row.Fields
 	var f *form.Form

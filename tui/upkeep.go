@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -157,7 +156,7 @@ func (u *upkeep) View() string {
 		if i == u.At {
 			at = len(out)
 		}
-		line(i, leftText(s), part.Clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
+		line(i, s.LastsText(), part.Clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
 	}
 	below := part.Hang(u.detail(), t.Plain, 2, u.W, 3)
 	room := max(1, u.H-len(below)-1)
@@ -198,21 +197,4 @@ func (u *upkeep) detail() string {
 		text += " (" + s.Basis + ")"
 	}
 	return part.Clean(text)
-}
-
-// leftText is how long a stock lasts, as a range of days.
-func leftText(s alerts.Stock) string {
-	o := s.Out
-	switch {
-	case s.Empty():
-		return "gone"
-	case o.P50 != o.P50:
-		return "not known"
-	case o.P50 > 3650:
-		return "years"
-	case o.P10 != o.P10 || o.P90 != o.P90:
-		return fmt.Sprintf("%.0f d", o.P50)
-	default:
-		return words.Span(o.P10, o.P90)
-	}
 }

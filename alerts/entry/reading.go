@@ -244,6 +244,18 @@ func Correction(p logbook.Parameter, old logbook.Reading) Test {
 	return Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p}}, Method: old.Method, Unit: old.Unit}
 }
 
+// Correct is ReadAgain with the doubt about it, by what was known at the time of the reading.
+func (t Test) Correct(v *logbook.View, tank logbook.Tank, old logbook.Reading, text string) (x Result, why string, err error) {
+	if t.Series, err = alerts.SeriesBefore(v, tank, t.Parameter, old.Time); err != nil {
+		return x, "", err
+	}
+	if x, err = t.ReadAgain(old, text); err != nil {
+		return x, "", err
+	}
+	why, _, err = t.Judge(x)
+	return x, why, err
+}
+
 // ReadAgain reads what the reading of a correction should have been: all but the value stays.
 func (t Test) ReadAgain(old logbook.Reading, text string) (Result, error) {
 	x, err := t.Read(text)

@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -39,6 +40,24 @@ func markOf(k logbook.Kind) Mark {
 		logbook.KindWaterChange: {"w", "water change"}, logbook.KindDose: {"+", "dose"}, logbook.KindDosing: {"d", "dosing"},
 		logbook.KindEvent: {"e", "event"}, logbook.KindChoreDone: {"c", "chore"}, logbook.KindRefill: {"c", "chore"},
 	}[k]
+}
+
+func (m Mark) Text() string { return m.Sign + " " + m.Word }
+
+// RulerMarks are what a ruler is drawn of.
+func RulerMarks() []Mark {
+	return []Mark{{BandSign, "your band"}, {Floor, "your floor"}, {Level, "level now"}, {Soon + Soon, "where it may be in 14 days"}}
+}
+
+// Edges are the lines of a chart that the keeper set; "" leaves the unit out, where it stands beside them.
+func (c Chart) Edges(unit string) (out []Mark) {
+	if c.Finding.Band.Set() {
+		out = append(out, Mark{BandLine + BandLine, words.WithUnit("band "+c.Finding.BandText(), unit)})
+	}
+	if !math.IsNaN(c.Finding.Band.Floor) {
+		out = append(out, Mark{FloorLine + FloorLine, words.WithUnit("floor "+words.Number(c.Finding.Parameter, c.Finding.Band.Floor), unit)})
+	}
+	return out
 }
 
 // Marks are the marks that stand on the chart's time axis.

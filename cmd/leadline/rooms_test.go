@@ -55,10 +55,11 @@ var mayImport = map[string][]string{
 	"logbook/sheet":           {},
 	"logbook/water":           {},
 	"testdata/demo":           {"logbook"},
+	"testdata/typed":          {"logbook"},
 }
 
-// inTestsToo is what the tests of a room may use besides: the demo is everyone's example.
-var inTestsToo = []string{"testdata/demo"}
+// inTestsToo is what the tests of a room may use besides: the demo is everyone's example, and both front ends type the same rows.
+var inTestsToo = []string{"testdata/demo", "testdata/typed"}
 
 const root = "../.."
 

@@ -7,7 +7,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -92,15 +91,7 @@ func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logboo
 	f.doubt = func(f *Form) (doubter, error) {
 		text := f.Value("new value")
 		return func(v *logbook.View) (doubts []string, err error) {
-			test := test
-			if test.Series, err = alerts.SeriesBefore(v, t, p, old.Time); err != nil {
-				return nil, err
-			}
-			x, err := test.ReadAgain(old, text)
-			if err != nil {
-				return nil, err
-			}
-			why, _, err := test.Judge(x)
+			_, why, err := test.Correct(v, t, old, text)
 			if why != "" {
 				doubts = append(doubts, why)
 			}

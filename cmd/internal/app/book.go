@@ -121,12 +121,3 @@ func Seen[T any](a *App, look func(v *logbook.View) (T, error)) (found T, err er
 	})
 	return found, err
 }
-
-// Names are the names of what the book holds of a kind.
-func Names[T any](all []T, name func(T) string) []string {
-	names := make([]string, len(all))
-	for i, one := range all {
-		names[i] = name(one)
-	}
-	return names
-}

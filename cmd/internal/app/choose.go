@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -20,7 +21,7 @@ func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, erro
 	if listErr != nil {
 		return s, listErr
 	}
-	return s, usage.NotThere(name, Names(all, func(s logbook.Supplement) string { return s.Name }), "described are",
+	return s, usage.NotThere(name, words.Of(all, func(s logbook.Supplement) string { return s.Name }), "described are",
 		fmt.Sprintf("leadline supplement add %q --salt … describes it", name), "supplement %q is not described, so its strength is not known", name)
 }
 
@@ -83,7 +84,7 @@ func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 
 // TankNames are the names of tanks.
 func TankNames(tanks []logbook.Tank) []string {
-	return Names(tanks, func(t logbook.Tank) string { return t.Name })
+	return words.Of(tanks, func(t logbook.Tank) string { return t.Name })
 }
 
 // Parameter finds a parameter by name or code.

@@ -107,7 +107,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		a.Printf("  no readings up to then")
 		return nil
 	}
-	lines := append(demandLines(d), app.Names(holdings, alerts.Holding.Text)...)
+	lines := append(demandLines(d), words.Of(holdings, alerts.Holding.Text)...)
 	if balanced {
 		lines = append(lines, balance.Text()...)
 	}

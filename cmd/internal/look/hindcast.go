@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -191,12 +190,8 @@ func (e episode) against(lines []alerts.Finding) string {
 	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
 		if r := app.LastReading(l); r.Value <= floor {
 			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
-				daysApart(raised, r.Time), words.Quantity(l.Parameter, floor), words.Typed(r), words.Day(r.Time))
+				words.Days(alerts.Day(r.Time)-alerts.Day(raised)+0.5), words.Quantity(l.Parameter, floor), words.Typed(r), words.Day(r.Time))
 		}
 	}
 	return fmt.Sprintf("no reading at or below the floor of %s came of it", words.Quantity(lines[e.first].Parameter, floor))
-}
-
-func daysApart(from, to time.Time) string {
-	return words.Plural(int(alerts.Day(to)-alerts.Day(from)+0.5), "day", "days")
 }

@@ -124,14 +124,7 @@ func mark(l alerts.Finding, asOf time.Time) string {
 
 // alertText is an alert on one line.
 func alertText(al alerts.Alert, asOf time.Time) string {
-	state := ""
-	switch {
-	case al.SnoozedUntil.After(asOf):
-		state = ", snoozed until " + words.Day(al.SnoozedUntil)
-	case al.Acknowledged:
-		state = ", acknowledged"
-	}
-	return fmt.Sprintf("%s since %s%s: %s", al.Severity, words.Day(al.Since), state, al.Text)
+	return fmt.Sprintf("%s since %s%s: %s", al.Severity, words.Day(al.Since), words.With(", ", al.Answer(asOf)), al.Text)
 }
 
 // StatusJSON is the morning glance.

@@ -64,7 +64,7 @@ func choreDone(a *app.App, name string, opt said) error {
 		if err != nil {
 			return nil, err
 		}
-		there := app.Names(chores, func(c logbook.Chore) string { return c.Name })
+		there := words.Of(chores, func(c logbook.Chore) string { return c.Name })
 		if !slices.Contains(there, name) {
 			return nil, usage.NotThere(name, there, "it has", "leadline chore add sets one up", "%s has no chore %q", tank.Name, name)
 		}

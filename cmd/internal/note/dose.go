@@ -124,7 +124,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 			}
 			about = append(about, behind("caution: ", c.Beware(add, rises))...)
 		}
-		if near := usage.NearDescribed(opt.supplement, app.Names(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
+		if near := usage.NearDescribed(opt.supplement, words.Of(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
 			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
 		}
 		doubts, err := entry.DoubtRises(v, entries)
@@ -150,7 +150,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 
 // behind puts texts behind a word.
 func behind(word string, texts []string) []string {
-	return app.Names(texts, func(text string) string { return word + text })
+	return words.Of(texts, func(text string) string { return word + text })
 }
 
 // risesOf reads the amount of an assignment, whose parameter is empty for a volume.

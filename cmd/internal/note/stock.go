@@ -125,7 +125,7 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 			return s, nil
 		}
 	}
-	return logbook.Stock{}, usage.NotThere(name, app.Names(stocks, func(s logbook.Stock) string { return s.Name }), "it has",
+	return logbook.Stock{}, usage.NotThere(name, words.Of(stocks, func(s logbook.Stock) string { return s.Name }), "it has",
 		"leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
 }
 

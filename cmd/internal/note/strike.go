@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
@@ -96,15 +95,7 @@ func corrected(a *app.App, v *logbook.View, struck logbook.Entry, text string) (
 	if err != nil {
 		return nil, err
 	}
-	test := entry.Correction(p, old)
-	if test.Series, err = alerts.SeriesBefore(v, t, p, old.Time); err != nil {
-		return nil, err
-	}
-	x, err := test.ReadAgain(old, text)
-	if err != nil {
-		return nil, err
-	}
-	why, _, err := test.Judge(x)
+	x, why, err := entry.Correction(p, old).Correct(v, t, old, text)
 	if why != "" {
 		a.Say("warning: %s: %s", p.Name, why)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -239,10 +240,8 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 }
 
 func forecastText(p logbook.Parameter, as trend.Assessment, days float64) string {
-	for _, f := range as.Forecast {
-		if f.Days == days && !math.IsNaN(f.Mean) {
-			return words.QuantityRange(p, f.Mean, f.Lo, f.Hi)
-		}
+	if f, ok := picture.ForecastIn(as, days); ok && !math.IsNaN(f.Mean) {
+		return words.QuantityRange(p, f.Mean, f.Lo, f.Hi)
 	}
 	return "unknown"
 }

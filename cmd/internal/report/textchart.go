@@ -1,7 +1,6 @@
 package report
 
 import (
-	"math"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -44,16 +43,7 @@ func signs(c picture.Chart) []string {
 	if len(c.Fan()) > 0 {
 		out = append(out, picture.AheadLine+" forecast of the true level, its mean", picture.Fan+" its 10–90 % range")
 	}
-	if c.Finding.Band.Set() {
-		out = append(out, picture.BandLine+" band "+strings.TrimSpace(c.Finding.BandText()+" "+words.OneLine(c.Finding.Parameter.Unit)))
-	}
-	if floor := c.Finding.Band.Floor; !math.IsNaN(floor) {
-		out = append(out, picture.FloorLine+" floor "+words.OneLine(words.Quantity(c.Finding.Parameter, floor)))
-	}
-	for _, m := range c.Marks() {
-		out = append(out, m.Sign+" "+m.Word)
-	}
-	return out
+	return append(out, words.Of(append(c.Edges(c.Finding.Parameter.Unit), c.Marks()...), picture.Mark.Text)...)
 }
 
 // packed lays words out in lines of a width, none broken that finds room in a line of its own.

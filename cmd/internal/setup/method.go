@@ -150,7 +150,7 @@ func showMethods(a *app.App, name string) error {
 
 // unknownMethod says which method was probably meant.
 func unknownMethod(described []logbook.Method, typed string) error {
-	known := app.Names(described, func(m logbook.Method) string { return m.Name })
+	known := words.Of(described, func(m logbook.Method) string { return m.Name })
 	hint := "leadline method add " + words.OneLine(typed) + " … describes it"
 	if len(known) > 0 {
 		hint = "leadline method list shows them"
