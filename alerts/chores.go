@@ -48,11 +48,7 @@ func choresOf(v *logbook.View, t logbook.Tank, asOf time.Time) ([]Chore, error) 
 			times[d.Chore] = append(times[d.Chore], d.Time)
 		}
 	}
-	var out []Chore
-	for _, c := range list {
-		out = append(out, ChoreOf(c, times[c.Name], asOf.Location()))
-	}
-	return out, nil
+	return words.Of(list, func(c logbook.Chore) Chore { return ChoreOf(c, times[c.Name], asOf.Location()) }), nil
 }
 
 // ChoreOf works out when a chore comes round again from the times it was done, in time order. A given interval holds as
@@ -127,6 +123,8 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 // Text says how often a chore comes round and when it was last done, or why that cannot be told.
 func (c Chore) Text() string {
 	switch {
+	case c.Last.IsZero() && c.EveryDays > 0:
+		return words.Every(c.EveryDays) + "; " + c.Why
 	case c.Last.IsZero():
 		return c.Why
 	case c.Due.IsZero():

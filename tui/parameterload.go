@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -102,9 +103,5 @@ func lineNames(v *logbook.View, t logbook.Tank, usual logbook.Order) ([]string, 
 		return nil, err
 	}
 	t.OrderOr(usual).Sort(ps)
-	out := make([]string, len(ps))
-	for i, p := range ps {
-		out[i] = p.Name
-	}
-	return out, nil
+	return words.Of(ps, func(p logbook.Parameter) string { return p.Name }), nil
 }

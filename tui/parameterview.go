@@ -90,11 +90,7 @@ func (p *parameterScreen) chart(h int) picture.Chart {
 
 // drawn draws a chart in the colours of the theme.
 func drawn(c picture.Chart, w, h int, t *part.Theme) []string {
-	var out []string
-	for _, row := range c.Draw(w, h) {
-		out = append(out, t.Row(row))
-	}
-	return out
+	return words.Of(c.Draw(w, h), t.Row)
 }
 
 // caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.

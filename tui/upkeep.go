@@ -146,7 +146,7 @@ func (u *upkeep) View() string {
 		case c.Last.IsZero():
 			when = "not yet"
 		}
-		line(i, when, part.Clean(choreText(c)), late)
+		line(i, when, part.Clean(c.Text()), late)
 	}
 	if len(u.stocks) > 0 {
 		out = append(out, "", t.Head.Render(part.Cut("  stock", u.W)))
@@ -165,14 +165,6 @@ func (u *upkeep) View() string {
 	return strings.Join(append(append(out, ""), below...), "\n")
 }
 
-// choreText is what is known of a chore, with its interval where it was never done.
-func choreText(c alerts.Chore) string {
-	if c.Last.IsZero() && c.EveryDays > 0 {
-		return words.Every(c.EveryDays) + "; " + c.Text()
-	}
-	return c.Text()
-}
-
 func (u *upkeep) nameWidth() int {
 	w := 8
 	for i := range u.count() {
@@ -185,11 +177,7 @@ func (u *upkeep) nameWidth() int {
 func (u *upkeep) detail() string {
 	if u.At < len(u.chores) {
 		c := u.chores[u.At]
-		text := c.Name + ": " + choreText(c)
-		if due := c.DueText(); due != "" {
-			text += "; next on " + due
-		}
-		return part.Clean(text)
+		return part.Clean(c.Name + ": " + c.Text() + words.With("; next ", c.DueText()))
 	}
 	s := u.stocks[u.At-len(u.chores)]
 	text := s.Name + ": " + s.Text(u.now())

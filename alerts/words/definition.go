@@ -66,6 +66,14 @@ func Raises(s logbook.Supplement, kept []logbook.Parameter) string {
 	}) + " (10 mL in 100 L)"
 }
 
+// Chore is a chore and how often it comes round, where that was told.
+func Chore(c logbook.Chore) string {
+	if c.EveryDays == 0 {
+		return OneLine(c.Name)
+	}
+	return OneLine(c.Name) + " " + Every(c.EveryDays)
+}
+
 // Band is a band as it was set: "low 3 high 12 floor 2 in mg/L every 7 days".
 func Band(b logbook.Band) string {
 	var parts []string

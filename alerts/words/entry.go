@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -138,10 +139,7 @@ func Kind(k logbook.Kind) string { return strings.ReplaceAll(string(k), "_", " "
 
 // Counts lists how many records of each sort there are, in brackets behind a blank; "" for none.
 func Counts(byKind map[logbook.Kind]int) string {
-	var all []string
-	for kind, n := range byKind {
-		all = append(all, count(kind, n))
-	}
+	all := Of(slices.Collect(maps.Keys(byKind)), func(k logbook.Kind) string { return count(k, byKind[k]) })
 	slices.Sort(all)
 	return strings.TrimSuffix(" ("+strings.Join(all, ", ")+")", " ()")
 }

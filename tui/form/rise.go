@@ -56,9 +56,5 @@ func (f *Form) checkRise(label string, daily bool) (string, error) {
 }
 
 func risesText(rs []entry.Rise) string {
-	var out []string
-	for _, r := range rs {
-		out = append(out, words.Amount(r.Amount, r.Unit)+" "+r.Parameter.Name)
-	}
-	return strings.Join(out, ", ")
+	return words.List(rs, func(r entry.Rise) string { return words.Amount(r.Amount, r.Unit) + " " + r.Parameter.Name })
 }

@@ -5,6 +5,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -88,11 +89,7 @@ func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
 
 // Texts is everything that stands in the fields.
 func (f *Form) Texts() string {
-	var out []string
-	for _, x := range f.Fields {
-		out = append(out, x.Input.Value())
-	}
-	return strings.Join(out, "\x00")
+	return strings.Join(words.Of(f.Fields, func(x *formField) string { return x.Input.Value() }), "\x00")
 }
 
 // Question is what was asked about what stands in the fields now; the next press to save answers it.

@@ -52,14 +52,6 @@ func (a *App) Printf(format string, args ...any) {
 	fmt.Fprintln(a.Out, usage.CleanLines(fmt.Sprintf(format, args...)))
 }
 
-// ChoreText is a chore and how often it comes round, where that was told.
-func ChoreText(c logbook.Chore) string {
-	if c.EveryDays == 0 {
-		return c.Name
-	}
-	return c.Name + " " + words.Every(c.EveryDays)
-}
-
 // EntryLine is an entry on one line, with its time and tank.
 func EntryLine(k words.Known, e logbook.Entry) string {
 	return fmt.Sprintf("%s %s %s", words.Moment(e.When()), words.OneLine(e.TankName()), k.Entry(e))

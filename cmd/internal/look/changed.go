@@ -49,10 +49,7 @@ func changed(a *app.App, opt changedOptions) error {
 		if err != nil {
 			return err
 		}
-		moves := make([]trend.Move, len(c.Parameters))
-		for i, p := range c.Parameters {
-			moves[i] = p.Move()
-		}
+		moves := words.Of(c.Parameters, alerts.ParameterChange.Move)
 		if a.JSON {
 			return a.PrintJSON(changedOf(c, moves))
 		}

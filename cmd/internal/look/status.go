@@ -1,6 +1,7 @@
 package look
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -21,11 +22,7 @@ func printSupplies(a *app.App, r alerts.Report) {
 		c.Add("stock", s.Name, s.Text(r.AsOf))
 	}
 	for _, ch := range r.Chores {
-		due := ch.Text()
-		if text := ch.DueText(); text != "" {
-			due = "next " + text
-		}
-		c.Add("chore", ch.Name, due)
+		c.Add("chore", ch.Name, cmp.Or(words.With("next ", ch.DueText()), ch.Text()))
 	}
 	a.Table(c, "  ")
 }

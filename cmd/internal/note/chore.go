@@ -6,7 +6,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -91,20 +90,8 @@ func listChores(a *app.App, name string) error {
 				continue
 			}
 			list = append(list, shape.ChoreOf(ch))
-			next := ""
-			if text := ch.DueText(); text != "" {
-				next = "next " + text
-			}
-			c.Add(ch.Tank, app.ChoreText(ch.Chore), lastText(ch), next)
+			c.Add(ch.Tank, ch.Name, ch.Text(), words.With("next ", ch.DueText()))
 		}
 	}
 	return a.PrintList(list, c)
-}
-
-// lastText says when a chore was last done, and how often, where that was learned.
-func lastText(c alerts.Chore) string {
-	if c.Due.IsZero() || c.Learned {
-		return c.Text()
-	}
-	return "last done on " + words.Day(c.Last)
 }

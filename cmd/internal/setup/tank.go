@@ -247,7 +247,7 @@ func showTank(a *app.App, names []string) error {
 			c.Add("band", p+" "+words.Band(t.Bands[p]))
 		}
 		for _, ch := range chores {
-			c.Add("chore", app.ChoreText(ch))
+			c.Add("chore", words.Chore(ch))
 		}
 		for _, s := range stocks {
 			c.Add("stock", s.Name+", in "+s.Unit)

@@ -38,10 +38,7 @@ func ExitTable() []exitCode {
 
 // ExitCodesHelp is the table on one line.
 func ExitCodesHelp() string {
-	var codes []string
-	for _, e := range ExitTable() {
-		codes = append(codes, fmt.Sprintf("%d %s", e.Code, e.Meaning))
-	}
+	codes := words.Of(ExitTable(), func(e exitCode) string { return fmt.Sprintf("%d %s", e.Code, e.Meaning) })
 	return "\nExit codes: " + strings.Join(codes, "; ") + ".\n"
 }
 
