@@ -170,38 +170,3 @@ func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, a
 	}
 	return c.Read(add, &p, as.Text, unit)
 }
-
-// noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
-func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
-	var entries []logbook.Entry
-	var known words.Known
-	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		when, err := a.At(at, tank)
-		if err != nil {
-			return err
-		}
-		if known, err = words.Know(v, tank.Name); err != nil {
-			return err
-		}
-		entries, err = make(v, tank, when)
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	records := []logbook.Record{}
-	for _, e := range entries {
-		records = append(records, e)
-	}
-	ids, err := a.Opened.Append(records...)
-	if err != nil {
-		return err
-	}
-	if a.JSON {
-		return app.PrintRecords(a, entries, nil)
-	}
-	for i, e := range entries {
-		a.Printf("%s  %s", ids[i], app.EntryLine(known, e))
-	}
-	return nil
-}

@@ -1,0 +1,54 @@
+package note
+
+import (
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"leadline/alerts/words"
+	"leadline/cmd/internal/app"
+	"leadline/logbook"
+)
+
+// said is what any entry may be noted down with.
+type said struct{ at, note string }
+
+func (s *said) flags(f *pflag.FlagSet) {
+	f.StringVar(&s.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&s.note, "note", "", "a `TEXT` to remember")
+}
+
+// noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
+func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+	var entries []logbook.Entry
+	var known words.Known
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
+		when, err := a.At(at, tank)
+		if err != nil {
+			return err
+		}
+		if known, err = words.Know(v, tank.Name); err != nil {
+			return err
+		}
+		entries, err = make(v, tank, when)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	records := []logbook.Record{}
+	for _, e := range entries {
+		records = append(records, e)
+	}
+	ids, err := a.Opened.Append(records...)
+	if err != nil {
+		return err
+	}
+	if a.JSON {
+		return app.PrintRecords(a, entries, nil)
+	}
+	for i, e := range entries {
+		a.Printf("%s  %s", ids[i], app.EntryLine(known, e))
+	}
+	return nil
+}
