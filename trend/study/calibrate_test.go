@@ -2,121 +2,208 @@ package study
 
 import (
 	"math"
-	"testing"
+
+	"leadline/trend"
 )
 
-// The score is by definition the integral of (F(x) − [x ≥ truth])² over x.
-func TestCrpsIsTheIntegral(t *testing.T) {
-	integral := func(cdf func(float64) float64, truth, lo, hi float64) float64 {
-		const n = 200000
-		sum := 0.0
-		for i := range n {
-			x := lo + (hi-lo)*(float64(i)+0.5)/n
-			f := cdf(x)
-			if x >= truth {
-				f--
+// nearFloors is the true level, in floors, under which a tank counts as near the floor.
+const nearFloors = 3
+
+// Cover counts how often the truth was inside an interval.
+type Cover struct{ N, Inside, Under, Over int }
+
+// Share is the share inside.
+func (c Cover) Share() float64 { return share(c.Inside, c.N) }
+
+func (c *Cover) see(truth float64, iv interval) {
+	if math.IsNaN(iv.lo) || math.IsNaN(iv.hi) {
+		return
+	}
+	c.N++
+	switch {
+	case truth < iv.lo:
+		c.Under++
+	case truth > iv.hi:
+		c.Over++
+	default:
+		c.Inside++
+	}
+}
+
+// reach is one distance ahead: now, 7 or 14 days.
+type reach struct {
+	All, Near   Cover // at every reading, and where the true level is under nearFloors
+	Undisturbed Cover // near, and nothing put in or changed on the way
+}
+
+// Bin is one row of a reliability table: forecasts in which about the same chance was said.
+type Bin struct {
+	N        int
+	Said     float64 // sum of the chances
+	Happened int
+}
+
+// binEdges are the limits between the rows of a reliability table.
+var binEdges = [...]float64{0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1}
+
+// Reliability is a table of chances said against what was seen.
+type Reliability [len(binEdges) - 1]Bin
+
+func (r *Reliability) see(said float64, happened bool) {
+	if math.IsNaN(said) {
+		return
+	}
+	for i := range r {
+		if said <= binEdges[i+1] {
+			r[i].N++
+			r[i].Said += said
+			if happened {
+				r[i].Happened++
 			}
-			sum += f * f
+			return
 		}
-		return sum * (hi - lo) / n
-	}
-	for _, c := range []struct{ mean, sd, truth float64 }{{2, 0.5, 2.4}, {1, 2, -3}, {0.5, 0.1, 0.5}} {
-		want := integral(func(x float64) float64 { return normalBelow((x - c.mean) / c.sd) }, c.truth, -20, 20)
-		if got := crpsNormal(c.mean, c.sd, c.truth); math.Abs(got-want) > 2e-4 {
-			t.Errorf("normal %+v: %.6f, the integral %.6f", c, got, want)
-		}
-	}
-	for _, c := range []struct{ mu, sigma, truth float64 }{{0.3, 0.2, 1.5}, {0, 0.6, 0.4}, {1, 0.1, 3}} {
-		cdf := func(x float64) float64 { return normalBelow((math.Log(x) - c.mu) / c.sigma) }
-		want := integral(cdf, c.truth, 1e-9, 60)
-		if got := crpsLogNormal(c.mu, c.sigma, c.truth); math.Abs(got-want) > 4e-4 {
-			t.Errorf("log-normal %+v: %.6f, the integral %.6f", c, got, want)
-		}
-	}
-	if got := crps(interval{2, 2, 2}, 2.5); math.Abs(got-0.5) > 1e-12 {
-		t.Errorf("without spread: %v, want the absolute error 0.5", got)
 	}
 }
 
-func TestCoverCounts(t *testing.T) {
-	var c Cover
-	nan, inf := math.NaN(), math.Inf(1)
-	c.see(1, interval{0, 0.5, 1.5})
-	c.see(2, interval{0, 0.5, 1.5})
-	c.see(0.4, interval{0, 0.5, 1.5})
-	c.see(1, interval{nan, nan, nan}) // nothing said, nothing counted
-	c.see(inf, interval{50, 20, inf}) // "later" is inside an open range
-	c.see(inf, interval{50, 20, 90})  // and outside a closed one
-	if want := (Cover{N: 5, Inside: 2, Under: 1, Over: 2}); c != want {
-		t.Errorf("%+v, want %+v", c, want)
+// Error is the mean distance between said and seen over the rows, each weighted by its forecasts.
+func (r *Reliability) Error() float64 {
+	n, sum := 0, 0.0
+	for _, b := range r {
+		n += b.N
+		sum += math.Abs(b.Said - float64(b.Happened))
+	}
+	return sum / float64(n)
+}
+
+// Mean is a mean in the making.
+type Mean struct {
+	N   int
+	Sum float64
+}
+
+func (m *Mean) see(x float64) {
+	m.N++
+	m.Sum += x
+}
+
+// Value is the mean; NaN of nothing.
+func (m Mean) Value() float64 { return m.Sum / float64(m.N) }
+
+// Calibration is how the engine's intervals and chances compare with the truth.
+type Calibration struct {
+	Now, Ahead7, Ahead14 reach
+	Crps                 Mean // of the forecasts 7 days ahead near the floor, in floors
+	CrpsUndisturbed      Mean // of those with nothing put in or changed on the way
+	P14, P28, P42        Reliability
+	DateEnds             DateEnds // of the 80 % floor-date range at the first alarm of each episode
+	DateMisses           []float64
+}
+
+// DateEnds are the ends of floor-date ranges that can miss: a range that begins at once cannot be too late, and one
+// with no end within the horizon cannot be too early. A tenth should miss at either end.
+type DateEnds struct {
+	Begin, Before int // ranges that begin later than at once; of these, the level was below the floor before
+	End, After    int // ranges with an end; of these, it was not below the floor by then
+}
+
+func (d *DateEnds) see(wait, begin, end float64) {
+	if begin > 0 {
+		d.Begin++
+		if wait < begin {
+			d.Before++
+		}
+	}
+	if !math.IsInf(end, 0) && !math.IsNaN(end) {
+		d.End++
+		if wait > end {
+			d.After++
+		}
 	}
 }
 
-func TestFloorDates(t *testing.T) {
-	s := weekly(399, span{203, 230})
-	run := make([]said, len(s.Obs))
-	for i := range run {
-		run[i].p10, run[i].p50, run[i].p90 = 7, 20, 40
-	}
-	run[27].alarm = true // day 189: 14 days before, inside
-	run[31].alarm = true // day 217: below already, 0 days, before the range
-	run[10].alarm = true // day 70: 133 days before, beyond the horizon: after the range
-	run[50].alarm = true // day 350: within 120 days of the end, left out
+// Calibrate compares what was said at every reading with the truth.
+func Calibrate(series []Series, runs [][]said) Calibration {
 	var c Calibration
-	c.seeDates(s, run)
-	if want := (DateEnds{Begin: 3, Before: 1, End: 3, After: 1}); c.DateEnds != want {
-		t.Errorf("%+v, want %+v", c.DateEnds, want)
+	for i := range series {
+		s := &series[i]
+		for j := range runs[i] {
+			r, day := &runs[i][j], s.Obs[j].Day
+			near := s.LevelAt(day) < nearFloors
+			c.Now.see(s, day, 0, near, r.now)
+			c.Ahead7.see(s, day, 7, near, r.ahead7)
+			c.Ahead14.see(s, day, 14, near, r.ahead14)
+			if near && day+7 <= s.Days && !math.IsNaN(r.ahead7.mean) {
+				score := crps(r.ahead7, s.LevelAt(day+7))
+				c.Crps.see(score)
+				if !s.disturbed(day, day+7) {
+					c.CrpsUndisturbed.see(score)
+				}
+			}
+			c.seeChance(s, day, r)
+		}
+		c.seeDates(s, runs[i])
 	}
-	if got := median(c.DateMisses); got != 13 { // 6 days at the first, 20 at the second
-		t.Errorf("median miss %v, want 13", got)
+	return c
+}
+
+func (r *reach) see(s *Series, day, days float64, near bool, iv interval) {
+	if day+days > s.Days {
+		return
+	}
+	truth := s.LevelAt(day + days)
+	r.All.see(truth, iv)
+	if near {
+		r.Near.see(truth, iv)
+		if !s.disturbed(day, day+days) {
+			r.Undisturbed.see(truth, iv)
+		}
 	}
 }
 
-func TestReliabilityRows(t *testing.T) {
-	var r Reliability
-	for _, x := range []struct {
-		said float64
-		seen bool
-	}{{0, false}, {0.02, false}, {0.55, true}, {0.45, true}, {0.52, false}, {1, true}, {math.NaN(), true}} {
-		r.see(x.said, x.seen)
+// disturbed says whether an input came after from, up to and with to.
+func (s *Series) disturbed(from, to float64) bool {
+	for _, in := range s.Inputs {
+		if in.Day > from && in.Day <= to {
+			return true
+		}
 	}
-	if r[0] != (Bin{N: 2, Said: 0.02}) || r[len(r)-1] != (Bin{N: 1, Said: 1, Happened: 1}) {
-		t.Errorf("ends: %+v, %+v", r[0], r[len(r)-1])
-	}
-	if b := r[7]; b.N != 2 || b.Happened != 1 || math.Abs(b.Said-1.07) > 1e-12 {
-		t.Errorf("0.5 to 0.6: %+v", b)
-	}
-	if got, want := r.Error(), (0.02+0.07+0.55+0)/6; math.Abs(got-want) > 1e-12 {
-		t.Errorf("error %v, want %v", got, want)
-	}
+	return false
 }
 
-// Flags that say "test again" by a hand-made pattern.
-func TestJudgeAgain(t *testing.T) {
-	s := weekly(399, span{203, 230})
-	s.sudden = []span{{199, 205}}
-	run := make([]said, len(s.Obs))
-	run[10].testAgain = true // day 70: for nothing
-	run[29].testAgain = true // day 203: right, and in time
-	run[30].testAgain = true // the same spell
-	got := judgeAgain([]Series{*s}, [][]said{run})
-	want := Again{Years: s.Years(), Asked: 2, Right: 1, Sudden: 1, Answered: 1}
-	if got != want {
-		t.Errorf("%+v, want %+v", got, want)
+func (c *Calibration) seeChance(s *Series, day float64, r *said) {
+	see := func(table *Reliability, chance, days float64) {
+		if day+days <= s.Days {
+			table.see(chance, s.isBelow(day) || s.Below(day, day+days))
+		}
 	}
-	run[29].testAgain = false // now only the second reading after
-	if got := judgeAgain([]Series{*s}, [][]said{run}); got.Answered != 0 {
-		t.Errorf("%+v: answered too late all the same", got)
-	}
+	see(&c.P14, r.p14, 14)
+	see(&c.P28, r.p28, 28)
+	see(&c.P42, r.p42, 42)
 }
 
-func TestJudgeOut(t *testing.T) {
-	s := weekly(399, span{203, 230}) // below at the readings of days 203, 210, 217 and 224
-	run := make([]said, len(s.Obs))
-	run[10].bottomedOut = true // day 70: wrong
-	run[30].bottomedOut = true // day 210: right
-	run[31].alarm = true       // day 217: known by the alarm
-	if got, want := judgeOut([]Series{*s}, [][]said{run}), (Out{Said: 2, Right: 1, Below: 4, Known: 2}); got != want {
-		t.Errorf("%+v, want %+v", got, want)
+// seeDates looks at the floor-date range at the first alarm of each episode. Where the level does not go below the
+// floor within the horizon, the truth is "later". Episodes begun within a horizon of the end of the series are left
+// out, whatever came, so that short waits are not favoured.
+func (c *Calibration) seeDates(s *Series, run []said) {
+	alarm := make([]bool, len(run))
+	for j := range run {
+		alarm[j] = run[j].alarm
+	}
+	for _, e := range episodes(alarm) {
+		r, day := &run[e.First], s.Obs[e.First].Day
+		if day+trend.Horizon > s.Days {
+			continue
+		}
+		wait := s.nextBelow(day) - day
+		if s.isBelow(day) {
+			wait = 0
+		}
+		if wait > trend.Horizon {
+			wait = math.Inf(1)
+		}
+		c.DateEnds.see(wait, r.p10, r.p90)
+		if !math.IsInf(wait, 1) && !math.IsInf(r.p50, 0) && !math.IsNaN(r.p50) {
+			c.DateMisses = append(c.DateMisses, math.Abs(r.p50-wait))
+		}
 	}
 }

@@ -2,175 +2,185 @@ package study
 
 import (
 	"math"
-	"reflect"
 	"slices"
-	"testing"
-
-	"leadline/trend"
 )
 
-// weekly is a hand-made series: readings on days 0, 7, 14 ..., the level 2 floors except where a span is below (0.5).
-func weekly(length float64, below ...span) *Series {
-	s := &Series{Days: length, Floor: 1}
-	for i := 0; i <= int(length*perDay); i++ {
-		level := 2.0
-		for _, b := range below {
-			if day := float64(i) / perDay; day >= b.from && day < b.to {
-				level = 0.5
+const (
+	falseDays  = 42 // an alarm with no crossing within so many days is false
+	callDays   = 60 // an episode begun earlier than this before a crossing did not call it
+	earlyDays  = 7  // called so many days before, there is time to act
+	quietReads = 2  // so many readings without alarm end an episode
+)
+
+// Episode is a stretch of readings with an alarm. It ends at the second reading in a row without one.
+type Episode struct {
+	First, Last int // first and last reading with an alarm
+}
+
+// episodes groups alarms, one per reading.
+func episodes(alarm []bool) []Episode {
+	var out []Episode
+	quiet := quietReads
+	for i, on := range alarm {
+		switch {
+		case !on:
+			quiet++
+		case quiet >= quietReads:
+			out = append(out, Episode{i, i})
+			quiet = 0
+		default:
+			out[len(out)-1].Last = i
+			quiet = 0
+		}
+	}
+	return out
+}
+
+// Tally is what came of the alarms over one or more series.
+type Tally struct {
+	Years    float64
+	Episodes int
+	// False is how many episodes began with the level above the floor and no crossing in the next 42 days. An episode
+	// begun while the level is below the floor already is late, not false. Too near the end of the series to tell:
+	// not counted.
+	False int
+	// FalseHeld counts a false one again for every further 42 days that it stays on.
+	FalseHeld int
+
+	Gradual, Sudden Calls
+	Leads           []float64 // days between the call and the crossing, for those called
+}
+
+// Calls is what became of first crossings of one sort.
+type Calls struct {
+	Crossings int
+	Called    int // an episode began within 60 days before
+	Early     int // 7 or more days before
+	InTime    int // called, or an episode began no later than the first reading after the crossing
+}
+
+func (c *Calls) add(d Calls) {
+	c.Crossings += d.Crossings
+	c.Called += d.Called
+	c.Early += d.Early
+	c.InTime += d.InTime
+}
+
+// All is gradual and sudden crossings together.
+func (t *Tally) All() Calls {
+	c := t.Gradual
+	c.add(t.Sudden)
+	return c
+}
+
+// Add puts another tally to this one.
+func (t *Tally) Add(u Tally) {
+	t.Years += u.Years
+	t.Episodes += u.Episodes
+	t.False += u.False
+	t.FalseHeld += u.FalseHeld
+	t.Gradual.add(u.Gradual)
+	t.Sudden.add(u.Sudden)
+	t.Leads = append(t.Leads, u.Leads...)
+}
+
+// FalsePerYear is false alarms per series-year.
+func (t *Tally) FalsePerYear() float64 { return float64(t.False) / t.Years }
+
+// HeldPerYear is the same with an alarm that stays on counted again every 42 days.
+func (t *Tally) HeldPerYear() float64 { return float64(t.FalseHeld) / t.Years }
+
+// MedianLead is the median number of days between the call and the crossing, over the crossings called; NaN for none.
+func (t *Tally) MedianLead() float64 { return median(t.Leads) }
+
+// Recall is the share of first crossings called before they came.
+func (c Calls) Recall() float64 { return share(c.Called, c.Crossings) }
+
+// EarlyRecall is the share called 7 or more days before.
+func (c Calls) EarlyRecall() float64 { return share(c.Early, c.Crossings) }
+
+// InTimeShare is the share called no later than the first reading after the crossing.
+func (c Calls) InTimeShare() float64 { return share(c.InTime, c.Crossings) }
+
+func share(k, n int) float64 {
+	if n == 0 {
+		return math.NaN()
+	}
+	return float64(k) / float64(n)
+}
+
+// Judge compares the alarms, one per reading of the series, with what came.
+func Judge(s *Series, alarm []bool) Tally { return judge(s, s.Crossings(), alarm) }
+
+func judge(s *Series, crossings []Crossing, alarm []bool) Tally {
+	t := Tally{Years: s.Years()}
+	eps := episodes(alarm)
+	t.Episodes = len(eps)
+	for _, e := range eps {
+		begin, last := s.Obs[e.First].Day, s.Obs[e.Last].Day
+		if s.falseAlarm(begin) {
+			t.False++
+		}
+		for day := begin; day <= last; day += falseDays {
+			if s.falseAlarm(day) {
+				t.FalseHeld++
 			}
 		}
-		s.Level = append(s.Level, level)
 	}
-	for day := 0.0; day < length; day += 7 {
-		s.Obs = append(s.Obs, trend.Observation{Day: day, Value: s.LevelAt(day), SD: 0.1})
-	}
-	return s
-}
-
-// alarms is one flag per reading, on at the readings of the days given.
-func alarms(s *Series, days ...float64) []bool {
-	out := make([]bool, len(s.Obs))
-	for i, o := range s.Obs {
-		out[i] = slices.Contains(days, o.Day)
-	}
-	return out
-}
-
-// through is every seventh day from a to b.
-func through(a, b float64) []float64 {
-	var out []float64
-	for d := a; d <= b; d += 7 {
-		out = append(out, d)
-	}
-	return out
-}
-
-func TestEpisodes(t *testing.T) {
-	for _, c := range []struct {
-		alarm string
-		want  []Episode
-	}{
-		{"", nil},
-		{"....", nil},
-		{"x", []Episode{{0, 0}}},
-		{".xx.x..", []Episode{{1, 4}}},      // one quiet reading does not end it
-		{"x..x", []Episode{{0, 0}, {3, 3}}}, // two do
-		{"xxxx", []Episode{{0, 3}}},
-		{"x.x.x..x.", []Episode{{0, 4}, {7, 7}}},
-	} {
-		var alarm []bool
-		for _, r := range c.alarm {
-			alarm = append(alarm, r == 'x')
+	for _, c := range crossings {
+		calls := &t.Gradual
+		if c.Sudden {
+			calls = &t.Sudden
 		}
-		if got := episodes(alarm); !reflect.DeepEqual(got, c.want) {
-			t.Errorf("%q: %v, want %v", c.alarm, got, c.want)
+		lead, inTime := s.called(c, eps)
+		calls.Crossings++
+		if inTime {
+			calls.InTime++
+		}
+		if lead > 0 {
+			calls.Called++
+			t.Leads = append(t.Leads, lead)
+		}
+		if lead >= earlyDays {
+			calls.Early++
 		}
 	}
+	return t
 }
 
-func TestCrossings(t *testing.T) {
-	for _, c := range []struct {
-		name  string
-		below []span
-		want  []float64
-	}{
-		{"none", nil, nil},
-		{"one", []span{{100, 150}}, []float64{100}},
-		{"too early to have been watched", []span{{20, 30}}, nil},
-		{"flutter counts once", []span{{100, 103}, {105, 110}, {120, 121}}, []float64{100}},
-		{"again after four weeks above", []span{{100, 110}, {138, 140}}, []float64{100, 138}},
-		{"just short of four weeks above", []span{{100, 110}, {137, 140}}, []float64{100}},
-	} {
-		var got []float64
-		for _, x := range weekly(200, c.below...).Crossings() {
-			got = append(got, x.Day)
-		}
-		if !reflect.DeepEqual(got, c.want) {
-			t.Errorf("%s: %v, want %v", c.name, got, c.want)
-		}
-	}
+// falseAlarm says whether an alarm on the day is false.
+func (s *Series) falseAlarm(day float64) bool {
+	return day+falseDays <= s.Days && !s.isBelow(day) && !s.Below(day, day+falseDays)
 }
 
-// Worked by hand from the definitions in the doc comments.
-func TestJudge(t *testing.T) {
-	for _, c := range []struct {
-		name   string
-		below  []span
-		alarm  []float64
-		false_ int
-		held   int
-		calls  Calls
-		leads  []float64
-	}{
-		{"silence", []span{{200, 230}}, nil, 0, 0, Calls{Crossings: 1}, nil},
-		{"false", nil, []float64{70}, 1, 1, Calls{}, nil},
-		{"false and held: days 70, 112, 154", nil, through(70, 161), 1, 3, Calls{}, nil},
-		{"two false ones", nil, []float64{70, 91}, 2, 2, Calls{}, nil},
-		{"one with a gap", nil, []float64{70, 84}, 1, 1, Calls{}, nil},
-		{"called 14 days before", []span{{203, 230}}, through(189, 224), 0, 0, Calls{1, 1, 1, 1}, []float64{14}},
-		{"called 3 days before", []span{{206, 230}}, through(203, 224), 0, 0, Calls{1, 1, 0, 1}, []float64{3}},
-		{"called exactly 7 days before", []span{{203, 230}}, []float64{196}, 0, 0, Calls{1, 1, 1, 1}, []float64{7}},
-		{"at the first reading after", []span{{204, 230}}, through(210, 224), 0, 0, Calls{1, 0, 0, 1}, nil},
-		{"late: the second reading after", []span{{204, 230}}, through(217, 224), 0, 0, Calls{Crossings: 1}, nil},
-		{"at the very moment is no call but in time", []span{{203, 230}}, through(203, 224), 0, 0, Calls{1, 0, 0, 1}, nil},
-		{"42 days before is not false", []span{{203, 230}}, []float64{161}, 0, 0, Calls{1, 1, 1, 1}, []float64{42}},
-		{"49 days before is false and yet a call", []span{{203, 230}}, []float64{154}, 1, 1, Calls{1, 1, 1, 1}, []float64{49}},
-		{"63 days before is no call", []span{{203, 230}}, []float64{140}, 1, 1, Calls{Crossings: 1}, nil},
-		{"always on scores nothing", []span{{203, 230}}, through(0, 390), 1, 7, Calls{Crossings: 1}, nil},
-		{"the earliest of two counts", []span{{203, 230}}, []float64{168, 196}, 0, 0, Calls{1, 1, 1, 1}, []float64{35}},
-		{"below already is not false", []span{{200, 330}}, []float64{252}, 0, 0, Calls{Crossings: 1}, nil},
-		{"too near the end to tell", nil, []float64{364}, 0, 0, Calls{}, nil},
-		{"the last day at which it can be told", nil, []float64{357}, 1, 1, Calls{}, nil},
-	} {
-		s := weekly(399, c.below...)
-		got := Judge(s, alarms(s, c.alarm...))
-		if got.False != c.false_ || got.FalseHeld != c.held || got.All() != c.calls || !reflect.DeepEqual(got.Leads, c.leads) {
-			t.Errorf("%s: false %d held %d calls %+v leads %v\nwant false %d held %d calls %+v leads %v", c.name,
-				got.False, got.FalseHeld, got.All(), got.Leads, c.false_, c.held, c.calls, c.leads)
+// called finds the earliest episode begun within 60 days before the crossing: the lead is how many days before, 0 for none.
+// inTime says whether one began by the first reading at or after the crossing.
+func (s *Series) called(c Crossing, eps []Episode) (lead float64, inTime bool) {
+	after := math.Inf(1)
+	for _, o := range s.Obs {
+		if o.Day >= c.Day {
+			after = o.Day
+			break
 		}
 	}
-}
-
-func TestSuddenCrossingsAreCountedApart(t *testing.T) {
-	s := weekly(399, span{100, 130}, span{200, 230})
-	s.sudden = []span{{94, 101}}
-	got := Judge(s, alarms(s, 98))
-	if want := (Calls{1, 1, 0, 1}); got.Sudden != want {
-		t.Errorf("sudden %+v, want %+v", got.Sudden, want)
-	}
-	if want := (Calls{Crossings: 1}); got.Gradual != want {
-		t.Errorf("gradual %+v, want %+v", got.Gradual, want)
-	}
-}
-
-// The score falls to the rate asked for between two thresholds: one series with a true call at 0.9 and false ones at 0.8 and 0.7.
-func TestSweepInterpolates(t *testing.T) {
-	s := weekly(399, span{203, 230})
-	scores := make([]float64, len(s.Obs))
-	for i, o := range s.Obs {
-		scores[i] = map[float64]float64{189: 0.7, 70: 0.8, 98: 0.9}[o.Day]
-	}
-	one := 365.25 / 399 // one false alarm, per year
-	got := Sweep([]Series{*s}, [][]float64{scores}, []float64{one, 1.5 * one, 2 * one})
-	// 0.9: one false, nothing called. 0.8: two false. 0.7: two false, one called. The first threshold to reach the rate counts.
-	for i, want := range []Point{{Threshold: 0.9}, {Threshold: 0.85}, {Threshold: 0.8}} {
-		if math.Abs(got[i].Threshold-want.Threshold) > 1e-9 || got[i].Recall != 0 {
-			t.Errorf("rate %d: %+v, want threshold %v and recall 0", i, got[i], want.Threshold)
+	for _, e := range eps {
+		begin := s.Obs[e.First].Day
+		if begin < c.Day-callDays || begin > after {
+			continue
 		}
+		inTime = true
+		lead = math.Max(lead, c.Day-begin)
 	}
-	scores[27] = 1 // day 189 first of all
-	got = Sweep([]Series{*s}, [][]float64{scores}, []float64{one / 2})
-	if got[0].Recall != 1 || math.Abs(got[0].Threshold-0.95) > 1e-9 {
-		t.Errorf("%+v, want recall 1 at 0.95", got[0])
+	return lead, inTime
+}
+
+// median of the values; NaN for none.
+func median(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
 	}
-	// At two false alarms the call of day 189 is lost in an episode begun on day 175; the stricter threshold is kept.
-	s = weekly(399, span{245, 260})
-	scores = make([]float64, len(s.Obs))
-	for i, o := range s.Obs {
-		scores[i] = map[float64]float64{189: 0.9, 182: 0.5, 175: 0.5, 70: 0.4}[o.Day]
-	}
-	got = Sweep([]Series{*s}, [][]float64{scores}, []float64{1.5 * one})
-	if got[0].Recall != 1 || got[0].Threshold != 0.9 {
-		t.Errorf("%+v, want recall 1 at 0.9", got[0])
-	}
+	y := slices.Clone(x)
+	slices.Sort(y)
+	n := len(y)
+	return (y[(n-1)/2] + y[n/2]) / 2
 }

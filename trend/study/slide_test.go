@@ -1,68 +1,200 @@
 package study
 
 import (
-	"flag"
-	"os"
-	"slices"
-	"testing"
+	"math"
+	"math/rand/v2"
 
 	"leadline/trend"
 )
 
-var slideCount = flag.Int("slides", 1920, "how many slides the full study judges, rounded to whole rounds of their combinations")
+// The slides: a level that stands for six weeks of weekly tests, then falls to the floor by the same amount or by the
+// same share a day.
+const (
+	slideFlat   = 6 // tests before the fall
+	slideEvery  = 7 // days between tests
+	slideWobble = 0.03
+	slideFade   = 4 // days
+)
 
-// TestSlides prints, with -v, how the warnings do where a level stands and then falls. It runs only when asked.
-func TestSlides(t *testing.T) {
-	if !*full {
-		t.Skip("a study of some minutes; run it with -study")
-	}
-	FallingTable(os.Stdout, trend.Hindcast)
-	slides := Slides(*seed, max(1, *slideCount/slideCells))
-	SlideTable(os.Stdout, slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), true)
+var (
+	slideStarts = [...]float64{3, 5, 8, 14}         // floors
+	slideWeeks  = [...]float64{4, 6, 8, 11, 14, 18} // from the start of the fall to the floor
+	slideKits   = [...]string{"fine", "card", "photometer", "not described"}
+	slideCells  = 2 * len(slideStarts) * len(slideWeeks) * len(slideKits)
+)
+
+// Slide is one fall with its readings.
+type Slide struct {
+	Series
+	Straight     bool // by the same amount a day, else by the same share
+	Start, Weeks float64
+	Method       string
+	Onset, Reach float64 // days: the fall begins, and its course is at the floor
 }
 
-// A share of the slides for every run, by a kit that sees them plainly.
-func TestSmallSlides(t *testing.T) {
-	slides := slices.DeleteFunc(Slides(17, 1), func(s Slide) bool { return s.Method != "photometer" })
-	c := JudgeSlides(slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), nil)
-	t.Logf("%d slides: slope held %.2f, lead %.0f days, ruler %.0f, early %d, flat %d", c.N, c.Slope.Share(), median(c.Leads), median(c.Ruler), c.Early, c.Flat)
-	if held := c.Slope.Share(); held < 0.65 || held > 0.95 {
-		t.Errorf("80 %% intervals of the slope hold it in %.2f", held)
-	}
-	if share(c.Early, c.N) < 0.85 || share(c.Flat, c.N) > 0.05 || median(c.Leads) < 0.5*median(c.Ruler) {
-		t.Errorf("of %d slides %d were flagged 7 days ahead, %d while flat; lead %.0f days, ruler %.0f", c.N, c.Early, c.Flat, median(c.Leads), median(c.Ruler))
-	}
-}
-
-// Once the ruler has warned at two tests in a row the flag is up at the next, whatever the model believes: on no slide
-// is it down there.
-func TestTheRulerIsHeard(t *testing.T) {
-	slides := slices.DeleteFunc(Slides(23, 1), func(s Slide) bool { return s.Method == "photometer" })
-	if c := JudgeSlides(slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), nil); c.Overruled > 0 {
-		t.Errorf("on %d of %d slides the flag is down though the ruler warned at the two tests before", c.Overruled, c.N)
-	}
-}
-
-// Somebody who knows the course covers every slope, is never late, and says only 0 and 1.
-func TestTheTruthScoresFullMarksOnSlides(t *testing.T) {
-	slides := Slides(3, 1)
-	runs := make([][]said, len(slides))
-	for i := range slides {
-		s := &slides[i]
-		for _, o := range s.Obs {
-			_, slope := s.course(o.Day)
-			r := said{slope: interval{slope, slope, slope}, alarm: o.Day >= s.Onset && o.Day+falseDays >= s.Reach}
-			if o.Day+28 >= s.Reach {
-				r.p28 = 1
+// Slides draws so many falls of each combination of shape, start, weeks and kit.
+func Slides(seed uint64, each int) []Slide {
+	var out []Slide
+	for _, straight := range [...]bool{true, false} {
+		for _, start := range slideStarts {
+			for _, weeks := range slideWeeks {
+				for _, method := range slideKits {
+					for range each {
+						r := rand.New(rand.NewPCG(seed, uint64(len(out))))
+						out = append(out, newSlide(r, straight, start, weeks, method))
+					}
+				}
 			}
-			runs[i] = append(runs[i], r)
 		}
 	}
-	c := JudgeSlides(slides, runs, nil)
-	if c.N != slideCells || c.Slope.N == 0 || c.Slope.Share() != 1 || median(c.Ratio) != 1 || c.Flat != 0 {
-		t.Errorf("%d slides, slope %+v, ratio %v, %d flat", c.N, c.Slope, median(c.Ratio), c.Flat)
+	return out
+}
+
+func newSlide(r *rand.Rand, straight bool, start, weeks float64, method string) Slide {
+	k, floor := slideKit(method)
+	s := Slide{Straight: straight, Start: start, Weeks: weeks, Method: method, Onset: (slideFlat - 0.5) * slideEvery}
+	s.Reach = s.Onset + weeks*7
+	s.Floor, s.Phosphate, s.Kit, s.Days = floor, method == "photometer", k.class, s.Reach+10
+	s.Settings = trend.Settings{Floor: floor, Low: 1.5 * floor, High: 12 * floor, Wobble: 0.10}
+	fade := math.Exp(-1.0 / (perDay * slideFade))
+	wobble := slideWobble * r.NormFloat64()
+	for i := range int(s.Days*perDay) + 1 {
+		level, _ := s.course(float64(i) / perDay)
+		s.Level = append(s.Level, level*math.Exp(wobble))
+		wobble = fade*wobble + slideWobble*math.Sqrt(1-fade*fade)*r.NormFloat64()
 	}
-	if c.Comes.Value() != 1 || c.Not.Value() != 0 || c.Early != c.N {
-		t.Errorf("chances %v and %v, %d early of %d", c.Comes.Value(), c.Not.Value(), c.Early, c.N)
+	for due := 0.0; due+0.5 < s.Days; due += slideEvery {
+		day := math.Max(0, due+uniform(r, -0.5, 0.5))
+		o := k.test(r, day, s.LevelAt(day)*floor)
+		if method == "not described" {
+			o = generic(o, s.Phosphate)
+		}
+		s.Obs = append(s.Obs, o)
 	}
+	return s
+}
+
+// slideKit is one of the four kits, with the floor that its keeper uses.
+func slideKit(method string) (kit, float64) {
+	switch method {
+	case "card":
+		return kit{class: Card, marks: []float64{0, 1, 2, 5, 10, 20, 50}, sdSteps: 0.2, told: 1}, 2
+	case "photometer":
+		return kit{class: Fine, step: ppbP, sd: 1.5 * ppbP, sdRel: 0.03, top: 200 * ppbP, told: 1}, 0.025
+	case "not described":
+		return kit{class: Fine, step: 0.1, sd: 0.2, sdRel: 0.05, top: 100, told: 1}, 1
+	default:
+		return kit{class: Fine, step: 0.1, sd: 0.3, sdRel: 0.05, top: 100, told: 1}, 1
+	}
+}
+
+// course is the level in floors without the wobble, and its change a week.
+func (s *Slide) course(day float64) (level, slope float64) {
+	since, length := day-s.Onset, 7*s.Weeks
+	switch {
+	case since <= 0:
+		return s.Start, 0
+	case s.Straight:
+		slope = (1 - s.Start) / s.Weeks
+		return math.Max(0.05, s.Start+slope*since/7), slope
+	default:
+		level = s.Start * math.Exp(-math.Log(s.Start)*since/length)
+		return level, -level * math.Log(s.Start) / s.Weeks
+	}
+}
+
+// warned says at each reading whether the ruler warns: it is under the floor within 42 days.
+func warned(s *Series) []bool {
+	var out []bool
+	for _, x := range ruler(s) {
+		out = append(out, x >= -falseDays)
+	}
+	return out
+}
+
+// SlideScore is how the warnings over some slides did.
+type SlideScore struct {
+	N            int
+	Slope        Cover     // 80 % interval of the slope, from two weeks into the fall until the floor
+	Ratio        []float64 // slope said / true there
+	Leads, Ruler []float64 // days from the first flag of the fall to the floor, and from the ruler's
+	Early        int       // flagged 7 days or more before the floor
+	RulerEarly   int
+	Flat         int // flagged at a reading before the fall
+	RulerFlat    int
+	Later        int  // flagged more than one test after the ruler
+	Overruled    int  // still without a flag one test after the ruler warned for the second time in a row
+	Comes, Not   Mean // chance within 28 days, where the floor comes then and where it does not; from the third reading on
+}
+
+// see judges what was said at the readings of a slide.
+func (c *SlideScore) see(s *Slide, run []said) {
+	c.N++
+	warns := warned(&s.Series)
+	flag := make([]bool, len(run))
+	flat, rulerFlat := false, false
+	for j := range run {
+		r, day := &run[j], s.Obs[j].Day
+		flag[j] = r.alarm
+		if day < s.Onset {
+			flat, rulerFlat = flat || r.alarm, rulerFlat || warns[j]
+		}
+		if _, slope := s.course(day); day >= s.Onset+14 && day < s.Reach && !math.IsNaN(r.slope.lo) {
+			c.Slope.see(slope, r.slope)
+			c.Ratio = append(c.Ratio, r.slope.mean/slope)
+		}
+		if j < 2 || day >= s.Reach || math.IsNaN(r.p28) {
+			continue
+		}
+		if day+28 >= s.Reach {
+			c.Comes.see(r.p28)
+		} else {
+			c.Not.see(r.p28)
+		}
+	}
+	c.Flat += count(flat)
+	c.RulerFlat += count(rulerFlat)
+	ours, plains := s.first(flag), s.first(warns)
+	lead, plainLead := s.lead(ours), s.lead(plains)
+	c.Leads, c.Ruler = append(c.Leads, lead), append(c.Ruler, plainLead)
+	c.Early += count(lead >= earlyDays)
+	c.RulerEarly += count(plainLead >= earlyDays)
+	c.Later += count(plainLead > 0 && ours > plains+1)
+	c.Overruled += count(s.overruled(flag, warns))
+}
+
+// first is the first reading of the fall with an alarm; far away where there is none.
+func (s *Slide) first(alarm []bool) int {
+	for j, on := range alarm {
+		if on && s.Obs[j].Day >= s.Onset {
+			return j
+		}
+	}
+	return len(s.Obs) + 99
+}
+
+// lead is how many days before the floor reading j was; 0 for later.
+func (s *Slide) lead(j int) float64 {
+	if j >= len(s.Obs) {
+		return 0
+	}
+	return math.Max(0, s.Reach-s.Obs[j].Day)
+}
+
+// overruled says whether the flag was down at a reading of the fall above the floor though the ruler had warned at
+// the two before it.
+func (s *Slide) overruled(flag, warns []bool) bool {
+	for j := 2; j < len(flag); j++ {
+		if s.Obs[j-2].Day >= s.Onset && s.Obs[j].Day < s.Reach && warns[j-2] && warns[j-1] && !flag[j] {
+			return true
+		}
+	}
+	return false
+}
+
+func count(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
 }
