@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -42,8 +43,8 @@ func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error
 	}
 	ml := 1000 * perUnit // in one of the stock's units
 	used, rate := use.between(Day(s.Filled.Time), Day(asOf))
-	s.Basis = fmt.Sprintf("dosing of %s as noted, through its strength and %g L; 80 %%: the doser gives within %.0f %% of it, a rule of thumb",
-		logbook.Clean(s.Supplement), t.VolumeL, 100*doserShare)
+	s.Basis = fmt.Sprintf("dosing of %s as noted, through its strength and %s; 80 %%: the doser gives within %.0f %% of it, a rule of thumb",
+		logbook.Clean(s.Supplement), words.Litres(t.VolumeL), 100*doserShare)
 	if rate == 0 {
 		s.Basis = "no dosing of " + logbook.Clean(s.Supplement) + " is in force"
 	}

@@ -61,8 +61,8 @@ func (s *Supplement) rises(v visitor) {
 
 func (s *Supplement) check(c *checks, label bool) {
 	recipe := s.Salt != "" || s.GramsPerL != 0 || s.Purity != 0
-	if ways := countTrue(recipe, label, s.Limewater); ways != 1 {
-		c.fail("supplement %q is described in %d ways; it needs a recipe, a label or limewater, one of the three", s.Name, ways)
+	if countTrue(recipe, label, s.Limewater) != 1 {
+		c.fail("say how strong %s is by one of the three: recipe, label or limewater", s.Name)
 	}
 	if label && len(s.Label) == 0 {
 		c.fail("the label does not say what it raises")
@@ -156,7 +156,7 @@ func (s Supplement) KeptApart(others []Supplement) (c water.Caution, ok bool) {
 		}
 	}
 	text := fmt.Sprintf("Never mix the stock solution of %s with %s.", Clean(s.Name), strings.Join(clashing, " or "))
-	return water.Caution{Topic: "kept apart", Text: text}, len(clashing) > 0
+	return water.Caution{Topic: "kept apart", Brief: text, Text: text}, len(clashing) > 0
 }
 
 // salt is what it is a solution of; a label does not say.

@@ -63,7 +63,7 @@ func TestSupplementForm(t *testing.T) {
 		{"label", [][2]string{{"label", "10 mL in 100 L"}, {"raises", "alk=1 ca=7"}}, func(s logbook.Supplement) bool {
 			return s.LabelML == 10 && s.LabelL == 100 && len(s.Label) == 2
 		}},
-		{"bare label", [][2]string{{"label", "10 in 0.1"}, {"raises", "alk=1"}}, func(s logbook.Supplement) bool { return s.LabelML == 10 && s.LabelL == 0.1 }},
+		{"bare label", [][2]string{{"label", "10 in 100"}, {"raises", "alk=1"}}, func(s logbook.Supplement) bool { return s.LabelML == 10 && s.LabelL == 100 }},
 		{"recipe", [][2]string{{"or salt", "Na2CO3"}, {"grams per litre", "60"}}, func(s logbook.Supplement) bool { return s.Salt == "Na2CO3" && s.GramsPerL == 60 }},
 		{"limewater", [][2]string{{"or salt", "limewater"}}, func(s logbook.Supplement) bool { return s.Limewater }},
 		{"nothing", nil, nil},

@@ -68,14 +68,20 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 	case "water change":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.WaterChange, Tank: tank, Name: ""}), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":
-		f, typed = form.Build(a.env, part.RefillOf{Tank: tank, Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL"}}), [][2]string{{"there now", x["amount"]}}
+		f, typed = form.Build(a.env, part.RefillOf{Tank: tank, Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL", Supplement: x["supplement"]}}), [][2]string{{"there now", x["amount"]}}
 	case "stock":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
+	case "tank":
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: tank}), [][2]string{{"litres", x["volume"]}}
 	case "supplement":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}), [][2]string{{"or salt", x["salt"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}), [][2]string{{"label", x["label"]}, {"raises", x["raises"]}, {"or salt", x["salt"]}, {"grams per litre", x["grams"]}}
 	case "method":
 		f = form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: tank, Name: x["parameter"]})
 		typed = [][2]string{{"name", x["name"]}, {"unit", x["unit"]}, {"steps or marks", x["step"] + x["marks"]}, {"repeatability", x["sd"]}}
+	case "event":
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.Event, Tank: tank}), [][2]string{{"what", x["what"]}}
+	case "chore":
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewChore, Tank: tank}), [][2]string{{"chore", x["name"]}}
 	default:
 		t.Fatalf("no form for %s", row.Kind)
 	}

@@ -239,21 +239,21 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 			return err
 		})
 	}
-	w.fields[ifDosing].doubt, w.fields[ifDose].doubt = "", ""
+	for _, f := range w.fields {
+		f.doubt = ""
+	}
 	rise(ifDosing, trend.Dosing)
 	rise(ifDose, trend.Dose)
 	fresh := math.NaN()
 	each(ifNew, func(text string) error {
-		level, _, err := entry.Level(w.line.Parameter, text)
-		if err != nil {
-			return err
-		}
-		u, err := w.line.Parameter.FindUnit(level.Unit)
-		fresh = u.Canonical(level.Value)
+		level, doubt, err := entry.LevelIn(w.line.Parameter, text)
+		w.fields[ifNew].doubt = part.Clean(doubt)
+		fresh = level
 		return err
 	})
 	each(ifChange, func(text string) error {
-		share, err := entry.Share(text, w.line.Tank, "%")
+		share, doubt, err := entry.Share(text, w.line.Tank, "%")
+		w.fields[ifChange].doubt = part.Clean(doubt)
 		out = append(out, trend.Input{Day: day, Kind: trend.Change, Fraction: share, New: fresh})
 		return err
 	})

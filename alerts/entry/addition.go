@@ -123,6 +123,16 @@ func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbo
 
 // Takes is how much of its supplement a rise takes, "45.0 mL of soda ash"; "" where strength or volume is not known.
 func (c Context) Takes(r Rise, supplement string) string {
+	ml := c.millilitres(r, supplement)
+	if ml == "" {
+		return ""
+	}
+	s, _ := c.Supplement(supplement)
+	return ml + " of " + s.Name
+}
+
+// millilitres is how much of a supplement makes a rise, as text; "" where its strength is not known.
+func (c Context) millilitres(r Rise, supplement string) string {
 	s, ok := c.Supplement(supplement)
 	if !ok || c.Tank.VolumeL <= 0 || r.Amount <= 0 {
 		return ""
@@ -136,19 +146,40 @@ func (c Context) Takes(r Rise, supplement string) string {
 	if err != nil {
 		return ""
 	}
-	return water.FormatSignificant(ml, 3) + " mL of " + s.Name
+	return water.FormatSignificant(ml, 3) + " mL"
 }
 
-// Beware are the cautions for a standing amount that begins: with what its supplement precipitates, and that it burns.
-func (c Context) Beware(a Addition, rises []Rise) (cautions []string) {
-	s, ok := c.Supplement(a.Supplement)
-	if !ok || !a.Daily || !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
+// BewareDose are the cautions, a line each, where something is about to be added: with what its supplement must not be
+// mixed, and what it does to the hand.
+func (c Context) BewareDose(supplement string, rises []Rise) []string {
+	if !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
+		return nil
+	}
+	return c.beware(supplement, "kept apart", "limewater and lye", "limewater slowly")
+}
+
+// BewareRefill are those where a supplement is about to be made up anew.
+func (c Context) BewareRefill(supplement string) []string {
+	return c.beware(supplement, "kept apart", "limewater and lye", "order of mixing", "oxidisers")
+}
+
+func (c Context) beware(supplement string, topics ...string) (cautions []string) {
+	s, ok := c.Supplement(supplement)
+	if !ok {
 		return nil
 	}
 	for _, x := range c.Cautions(s) {
-		if x.Topic == "kept apart" || x.Topic == "limewater and lye" {
-			cautions = append(cautions, x.Text)
+		if slices.Contains(topics, x.Topic) {
+			cautions = append(cautions, x.Brief)
 		}
+	}
+	return cautions
+}
+
+// BewareOf are the cautions, a line each, for work that is told in words.
+func BewareOf(work string) (cautions []string) {
+	for _, x := range water.WorkCautions(work) {
+		cautions = append(cautions, x.Brief)
 	}
 	return cautions
 }

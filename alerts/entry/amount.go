@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -47,31 +48,34 @@ func Number(text string) (float64, error) {
 
 // Share reads a part of the water, "15%" or, where the volume is known, "60 L". bare is the unit of a number that has
 // none behind it: "%", or "" to refuse it, since 60 may be either.
-func Share(text string, t logbook.Tank, bare string) (float64, error) {
+func Share(text string, t logbook.Tank, bare string) (share float64, doubt string, err error) {
 	value, unit := Split(text)
 	v, err := Number(value)
 	if err != nil {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not a share of the water", text), Hint: shareHint}
+		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a share of the water", text), Hint: shareHint}
 	}
 	switch unit = cmp.Or(unit, bare); unit {
 	case "":
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value), Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
+		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value), Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
 	case "%":
 		v /= 100
 	default:
 		litres, err := water.Litres(v, unit)
 		if err != nil {
-			return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is neither %% nor a volume", unit), Hint: shareHint}
+			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is neither %% nor a volume", unit), Hint: shareHint}
 		}
 		if t.VolumeL <= 0 {
-			return 0, logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name), Hint: "give a percentage"}
+			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name), Hint: "give a percentage"}
 		}
 		v = litres / t.VolumeL
 	}
 	if !(v > 0 && v <= 1) {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water", text), Hint: shareHint}
+		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water", text), Hint: shareHint}
 	}
-	return v, nil
+	if v > mostOfAShare {
+		doubt = fmt.Sprintf("a water change of %s at once is more than half of the water", words.Share(v))
+	}
+	return v, doubt, nil
 }
 
 const shareHint = "write 15%, or litres such as 60L"
@@ -101,6 +105,16 @@ func Level(p logbook.Parameter, text string) (level logbook.Amount, doubt string
 		why = "new water, " + p.Name + ": " + why
 	}
 	return level, why, nil
+}
+
+// LevelIn is Level in the parameter's canonical unit.
+func LevelIn(p logbook.Parameter, text string) (level float64, doubt string, err error) {
+	a, doubt, err := Level(p, text)
+	if err != nil {
+		return 0, "", err
+	}
+	u, err := p.FindUnit(a.Unit)
+	return u.Canonical(a.Value), doubt, err
 }
 
 // Assignments parts "alk=8.3 po4=5 ppb P" into the names and what each is to be, in their order; an error names a

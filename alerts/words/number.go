@@ -62,6 +62,9 @@ func WithUnit(number, unit string) string { return strings.TrimSpace(number + " 
 // more, which nobody knows.
 func Amount(v float64, unit string) string { return WithUnit(water.FormatAtMost(v, 4), unit) }
 
+// Litres is a volume of water, such as "450 L", "4.5 L", "20000 L".
+func Litres(v float64) string { return WithUnit(water.FormatAtMost(v, 6), "L") }
+
 // Share is a part of the water: "15 %".
 func Share(fraction float64) string { return Amount(100*fraction, "%") }
 

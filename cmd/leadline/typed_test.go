@@ -34,20 +34,37 @@ func commandOf(row typed.Row) (words []string) {
 	case "band":
 		words = []string{"band", f["parameter"], "--low", f["low"], "--high", f["high"]}
 	case "water change":
-		words = []string{"water-change", f["share"], "--new", "alk=83", "--new", "po4=5 ppb P"}
+		words = []string{"water-change", f["share"]}
+		if f["levels"] != "" {
+			words = append(words, "--new", "alk=83", "--new", "po4=5 ppb P")
+		}
 	case "refill":
 		words = []string{"stock", "refill", f["stock"], f["amount"]}
 	case "stock":
 		words = []string{"stock", "add", f["name"]}
 		flag("--supplement", "supplement")
+	case "tank":
+		words = []string{"tank", "set", "--volume", f["volume"]}
 	case "supplement":
-		words = []string{"supplement", "add", f["name"], "--limewater"}
+		words = []string{"supplement", "add", f["name"]}
+		if f["salt"] == "limewater" {
+			return append(words, "--limewater")
+		}
+		flag("--salt", "salt")
+		flag("--grams-per-litre", "grams")
+		if ml, litres, ok := strings.Cut(strings.TrimSuffix(f["label"], " L"), " mL in "); ok {
+			words = append(words, "--ml", ml, "--litres", litres, "--raises", f["raises"])
+		}
 	case "method":
 		words = []string{"method", "add", f["name"], "--parameter", f["parameter"]}
 		flag("--unit", "unit")
 		flag("--step", "step")
 		flag("--marks", "marks")
 		flag("--sd", "sd")
+	case "event":
+		words = []string{"event", f["what"]}
+	case "chore":
+		words = []string{"chore", "add", f["name"]}
 	}
 	return words
 }

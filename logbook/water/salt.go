@@ -89,7 +89,20 @@ func FindSalt(text string) (Salt, error) {
 			return s, nil
 		}
 	}
-	return Salt{}, fmt.Errorf("%q is not a salt of the table; describe its solution as a label does, by what an amount raises", text)
+	if is := saltsLike(want); len(is) > 0 {
+		return Salt{}, fmt.Errorf("%q may be %s: name the one on the package", text, strings.Join(is, " or "))
+	}
+	return Salt{}, fmt.Errorf("%q is not a salt of the table (leadline supplement salts); describe its solution as a label does, by what an amount raises", text)
+}
+
+// saltsLike are the formulas of the salts whose formula or name goes on after the text, with the water of the crystals.
+func saltsLike(text string) (formulas []string) {
+	for _, s := range Salts() {
+		if text != "" && (strings.HasPrefix(strings.ToLower(s.Formula), text+".") || strings.HasPrefix(strings.ToLower(s.Name), text)) {
+			formulas = append(formulas, s.Formula)
+		}
+	}
+	return formulas
 }
 
 // sameFormula compares two formulas as they are spelled, whatever sign stands before the water.

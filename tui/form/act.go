@@ -41,7 +41,7 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, parameter, label string
 	}
 	f.Cautions = func(f *Form) []string {
 		a, rises, _ := read(f)
-		return f.data.Beware(a, rises)
+		return f.data.BewareDose(a.Supplement, rises)
 	}
 	f.doubt = func(f *Form) (doubter, error) {
 		a, rises, err := read(f)
@@ -175,7 +175,7 @@ func checkParameter(f *Form, text string) (string, error) {
 func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "water change",
 		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *Form, _ string) (string, error) {
-			share, err := f.share()
+			share, _, err := f.share()
 			if err != nil {
 				return "", err
 			}
@@ -188,10 +188,13 @@ func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		whenField(), &formField{label: "note"})
 	f.doubt = func(f *Form) (doubter, error) {
 		_, doubts, err := f.levels(f.Value("new water"))
+		if _, doubt, _ := f.share(); doubt != "" {
+			doubts = append(doubts, doubt)
+		}
 		return func(*logbook.View) ([]string, error) { return doubts, nil }, err
 	}
 	f.save = func(f *Form) (saver, error) {
-		share, err := f.share()
+		share, _, err := f.share()
 		if err != nil {
 			return nil, err
 		}
@@ -210,12 +213,11 @@ func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 }
 
 // share reads how much of the water was changed; a bare number is percent, as the field says.
-func (f *Form) share() (float64, error) {
-	share, err := entry.Share(f.Value("how much"), f.tank, "%")
-	if err != nil {
-		return 0, errors.New(part.RefusalText(err))
+func (f *Form) share() (share float64, doubt string, err error) {
+	if share, doubt, err = entry.Share(f.Value("how much"), f.tank, "%"); err != nil {
+		err = errors.New(part.RefusalText(err))
 	}
-	return share, nil
+	return share, doubt, err
 }
 
 // levels reads the known levels of the new water, and says which of them are unlikely.
@@ -247,6 +249,7 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "of", hint: "which animal or thing"},
 		&formField{label: "tags", hint: "words to find it by"},
 		whenField())
+	f.Cautions = func(f *Form) []string { return entry.BewareOf(f.Value("what") + " " + f.Value("of")) }
 	f.save = func(f *Form) (saver, error) {
 		at, err := f.when(f.Value("when"))
 		if err != nil {

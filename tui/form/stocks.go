@@ -27,6 +27,7 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
+	f.Cautions = func(f *Form) []string { return f.data.BewareRefill(s.Supplement) }
 	f.save = func(f *Form) (saver, error) {
 		v, err := entry.There(s, f.Value("there now"))
 		if err != nil {

@@ -62,12 +62,23 @@ func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 	f.Cautions = func(f *Form) (texts []string) {
 		s, err := f.newSupplement()
 		for _, c := range f.data.Cautions(s) {
-			texts = append([]string{c.Text}, texts...) // its own first: there may be room for few
+			if c.Brief != "" {
+				texts = append([]string{c.Brief}, texts...) // its own first: there may be room for few
+			}
 		}
 		if err != nil {
 			return nil
 		}
 		return texts
+	}
+	f.doubt = func(f *Form) (doubter, error) {
+		s, err := f.newSupplement()
+		return func(*logbook.View) (doubts []string, _ error) {
+			if why, err := f.data.Describe(s); err == nil && why != "" {
+				doubts = []string{why}
+			}
+			return doubts, nil
+		}, err
 	}
 	f.save = func(f *Form) (saver, error) {
 		s, err := f.newSupplement()
@@ -118,7 +129,8 @@ func (f *Form) newSupplement() (logbook.Supplement, error) {
 			return s, err
 		}
 	}
-	return s, logbook.Validate(s)
+	_, err := f.data.Describe(s)
+	return s, err
 }
 
 // labelAmount reads "10 mL in 100 L".

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -30,6 +29,7 @@ func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 			return "", err
 		}},
 		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
+	f.doubt = doubtVolume
 	var made logbook.Tank
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
@@ -70,6 +70,7 @@ func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
 		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
 		&formField{label: "about", initial: t.About, hint: "what is kept in it"})
+	f.doubt = doubtVolume
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
 		if err != nil {
@@ -104,13 +105,20 @@ func localZone(e *part.Env) string {
 }
 
 func litres(text string) (float64, error) {
-	if text == "" {
-		return 0, nil
+	v, err := entry.Volume(text)
+	if err != nil {
+		err = errors.New(part.RefusalText(err))
 	}
-	value, unit := entry.Split(text)
-	v, err := entry.Number(value)
-	if err != nil || !(v > 0) || (unit != "" && !strings.EqualFold(unit, "l")) {
-		return 0, fmt.Errorf("%q is not a volume in litres", text)
-	}
-	return v, nil
+	return v, err
+}
+
+func doubtVolume(f *Form) (doubter, error) {
+	text := f.Value("litres")
+	v, err := litres(text)
+	return func(*logbook.View) (doubts []string, err error) {
+		if why := f.data.DoubtVolume(text, v); why != "" {
+			doubts = []string{why}
+		}
+		return doubts, nil
+	}, err
 }

@@ -12,9 +12,9 @@ import (
 )
 
 // ShareOf reads a share of the water: 15%, or where the tank's volume is known 60L.
-func ShareOf(text string, tank logbook.Tank) (float64, error) {
-	share, err := entry.Share(text, tank, "")
-	return share, usage.Mistyped(err)
+func ShareOf(text string, tank logbook.Tank) (share float64, doubt string, err error) {
+	share, doubt, err = entry.Share(text, tank, "")
+	return share, doubt, usage.Mistyped(err)
 }
 
 // Assignment is one "parameter=value" of a command line.

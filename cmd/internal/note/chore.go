@@ -45,6 +45,7 @@ func addChore(a *app.App, name, every string) error {
 	if _, err := a.Opened.Append(c); err != nil {
 		return err
 	}
+	bewareOf(a, name)
 	a.TankFlag = c.Tank
 	return listChores(a, c.Name)
 }
@@ -67,6 +68,7 @@ func choreDone(a *app.App, name string, opt said) error {
 		if !slices.Contains(there, name) {
 			return nil, usage.NotThere(name, there, "it has", "leadline chore add sets one up", "%s has no chore %q", tank.Name, name)
 		}
+		bewareOf(a, name)
 		return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
 	})
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -22,6 +23,7 @@ func newEvent(a *app.App) *cobra.Command {
 
   # something that was seen on one colony
   leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
+		bewareOf(a, args[0]+" "+opt.subject)
 		return noteDown(a, opt.at, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 			return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
 		})
@@ -31,4 +33,11 @@ func newEvent(a *app.App) *cobra.Command {
 	f.StringVar(&opt.subject, "subject", "", "`WHAT` it is about")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
 	return cmd
+}
+
+// bewareOf says the cautions for work that is told in words.
+func bewareOf(a *app.App, work string) {
+	for _, text := range entry.BewareOf(work) {
+		a.Say("caution: %s", text)
+	}
 }

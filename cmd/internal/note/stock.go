@@ -111,6 +111,13 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 		if err != nil {
 			return nil, usage.Mistyped(err)
 		}
+		c, err := entry.Load(v, tank, when)
+		if err != nil {
+			return nil, err
+		}
+		for _, text := range c.BewareRefill(s.Supplement) {
+			a.Say("caution: %s", text)
+		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
 	})
 }

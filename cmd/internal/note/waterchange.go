@@ -41,9 +41,12 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 	}
 	var water string
 	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
-		fraction, err := app.ShareOf(share, tank)
+		fraction, doubt, err := app.ShareOf(share, tank)
 		if err != nil {
 			return nil, err
+		}
+		if doubt != "" {
+			a.Say("warning: %s", doubt)
 		}
 		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{}, Note: opt.note}
 		for _, as := range levels {

@@ -177,7 +177,12 @@ func printPlan(a *app.App, pl alerts.Plan) {
 		a.Printf("  note: %s", note)
 	}
 	for _, c := range pl.Cautions() {
-		a.Printf("  caution: %s", c.Text)
+		if c.Brief != "" {
+			a.Printf("  caution: %s", c.Brief)
+		}
+	}
+	if pl.Wish.Supplement != "" && len(pl.Wish.Cautions) > 0 {
+		a.Printf("  more of this: leadline supplement show %q", pl.Wish.Supplement)
 	}
 }
 

@@ -118,7 +118,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 		}
 		return im, nil
 	}
-	if im.changes, err = parseChanges(l, opt); err != nil {
+	if im.changes, err = im.parseChanges(l, opt); err != nil {
 		return im, err
 	}
 	for k := range im.changes.Times {
@@ -137,9 +137,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 // rise reads a rise, or a volume of the supplement in use, and gathers why it may be a slip.
 func (im *imagined) rise(c entry.Context, l alerts.Finding, daily bool, text string) (float64, error) {
 	rise, doubt, err := c.If(daily, l.Parameter, text, l.Supply)
-	if doubt != "" {
-		im.doubts = append(im.doubts, doubt)
-	}
+	im.doubted(doubt)
 	if err != nil {
 		_, hint := usage.InWords(err)
 		err = usage.Wrong(err, hint)
@@ -147,15 +145,23 @@ func (im *imagined) rise(c entry.Context, l alerts.Finding, daily bool, text str
 	return rise, err
 }
 
+func (im *imagined) doubted(why string) {
+	if why != "" {
+		im.doubts = append(im.doubts, why)
+	}
+}
+
 // parseChanges reads --water-change, --times and --every.
-func parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.ChangeSeries, error) {
+func (im *imagined) parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.ChangeSeries, error) {
 	const most = 52
 	share, level, told := strings.Cut(opt.waterChange, ":")
 	s := alerts.ChangeSeries{New: math.NaN(), Times: opt.times}
 	var err error
-	if s.Fraction, err = app.ShareOf(share, l.Tank); err != nil {
+	doubt := ""
+	if s.Fraction, doubt, err = app.ShareOf(share, l.Tank); err != nil {
 		return s, err
 	}
+	im.doubted(doubt)
 	if opt.continuous {
 		old, err := water.WaterChangeContinuous(1, 0, s.Fraction)
 		if err != nil {
@@ -164,12 +170,10 @@ func parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.ChangeSeries, err
 		s.Fraction = 1 - old
 	}
 	if told {
-		if s.New, err = levelFlag(l.Parameter, "--water-change", level); err != nil {
-			return s, err
+		if s.New, doubt, err = entry.LevelIn(l.Parameter, level); err != nil {
+			return s, fmt.Errorf("--water-change: %w", usage.Mistyped(err))
 		}
-		if s.New < 0 {
-			return s, usage.Errorf("write --water-change 20%:8.3", "--water-change: new water of %s is below nothing", level)
-		}
+		im.doubted(doubt)
 	}
 	if s.Times < 1 || s.Times > most {
 		return s, usage.Errorf(fmt.Sprintf("write a number from 1 to %d", most), "--times: %d water changes", s.Times)

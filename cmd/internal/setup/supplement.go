@@ -60,7 +60,11 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if err != nil {
 		return err
 	}
-	err = book.View(func(v *logbook.View) error {
+	var c entry.Context
+	err = book.View(func(v *logbook.View) (err error) {
+		if c.Parameters, err = v.Parameters(); err != nil {
+			return err
+		}
 		for _, as := range rises {
 			p, err := a.Parameter(v, as.Parameter)
 			if err != nil {
@@ -77,13 +81,17 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := logbook.Validate(s); err != nil {
+	doubt, err := c.Describe(s)
+	if err != nil {
 		return usage.Wrong(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater")
 	}
 	if _, err := book.Append(s); err != nil {
 		return err
 	}
-	return book.View(func(v *logbook.View) error { return printSupplement(a, v, s) })
+	if doubt != "" {
+		a.Say("warning: %s", doubt)
+	}
+	return book.View(func(v *logbook.View) error { return printSupplement(a, v, s, false) })
 }
 
 func newSupplementList(a *app.App) *cobra.Command {
@@ -112,12 +120,13 @@ func newSupplementShow(a *app.App) *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return printSupplement(a, v, s)
+				return printSupplement(a, v, s, true)
 			})
 		}))
 }
 
-func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement) error {
+// printSupplement prints a supplement with its cautions: in full, or those that have one in a line.
+func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement, full bool) error {
 	parameters, err := v.Parameters()
 	if err != nil {
 		return err
@@ -127,7 +136,7 @@ func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement) error {
 		return err
 	}
 	dissolving, _ := s.Dissolving()
-	cautions := entry.Context{Supplements: others}.Cautions(s)
+	cautions := entry.Context{Parameters: parameters, Supplements: others}.Cautions(s)
 	if a.JSON {
 		return a.PrintJSON(supplementOf(s, parameters, cautions))
 	}
@@ -137,7 +146,15 @@ func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement) error {
 		a.Printf("  warning: so much of it %s at 20 °C", dissolving)
 	}
 	for _, c := range cautions {
-		a.Printf("  %s: %s", c.Topic, c.Text)
+		switch {
+		case full:
+			a.Printf("  %s: %s", c.Topic, c.Text)
+		case c.Brief != "":
+			a.Printf("  caution: %s", c.Brief)
+		}
+	}
+	if !full {
+		a.Printf("  more of this: leadline supplement show %q", s.Name)
 	}
 	return nil
 }

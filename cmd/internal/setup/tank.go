@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"maps"
-	"math"
 	"os"
 	"slices"
 	"strings"
@@ -13,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
@@ -20,9 +20,8 @@ import (
 )
 
 type tankOptions struct {
-	volume                 float64
-	timezone, since, about string
-	order                  []string
+	volume, timezone, since, about string
+	order                          []string
 }
 
 func newTank(a *app.App) *cobra.Command {
@@ -47,7 +46,7 @@ func newTankAdd(a *app.App) *cobra.Command {
 
 func tankFlags(a *app.App, cmd *cobra.Command, opt *tankOptions) {
 	f := cmd.Flags()
-	f.Float64Var(&opt.volume, "volume", 0, "net water volume in `LITRES`")
+	f.StringVar(&opt.volume, "volume", "", "net water volume in `LITRES`, or 100gal (US gallons), or '100 imp gal'")
 	f.StringVar(&opt.timezone, "timezone", "", "`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
 	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
 	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
@@ -63,7 +62,7 @@ func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error
 		opt.timezone = localZone(a.Env)
 	}
 	tank := logbook.Tank{Name: name}
-	if err := opt.apply(cmd, &tank); err != nil {
+	if err := opt.apply(a, cmd, &tank, entry.Context{}); err != nil {
 		return err
 	}
 	tank.Timezone = opt.timezone
@@ -88,14 +87,19 @@ func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error
 	return printTanks(a, []logbook.Tank{tank})
 }
 
-// apply puts the given flags into a tank.
-func (opt tankOptions) apply(cmd *cobra.Command, t *logbook.Tank) error {
+// apply puts the given flags into a tank, of which was is what the book holds.
+func (opt tankOptions) apply(a *app.App, cmd *cobra.Command, t *logbook.Tank, was entry.Context) (err error) {
 	given := cmd.Flags().Changed
 	if given("volume") {
-		if !(opt.volume > 0) || math.IsInf(opt.volume, 0) {
-			return usage.Errorf("--volume 450", "--volume: %v litres is not a volume", opt.volume)
+		if t.VolumeL, err = entry.Volume(opt.volume); err == nil && t.VolumeL == 0 {
+			err = usage.Errorf("--volume 450", "how much?")
 		}
-		t.VolumeL = opt.volume
+		if err != nil {
+			return fmt.Errorf("--volume: %w", usage.Mistyped(err))
+		}
+		if why := was.DoubtVolume(opt.volume, t.VolumeL); why != "" {
+			a.Say("warning: %s", why)
+		}
 	}
 	if given("timezone") {
 		if _, err := app.ParseZone(opt.timezone); err != nil {
@@ -151,7 +155,11 @@ func newTankSet(a *app.App) *cobra.Command {
 						return err
 					}
 				}
-				return opt.apply(cmd, t)
+				was, err := entry.Load(v, *t, a.Now())
+				if err != nil {
+					return err
+				}
+				return opt.apply(a, cmd, t, was)
 			})
 			if err != nil {
 				return err
@@ -203,7 +211,7 @@ func volumeText(t logbook.Tank) string {
 	if t.VolumeL == 0 {
 		return "volume not told"
 	}
-	return fmt.Sprintf("%g L", t.VolumeL)
+	return words.Litres(t.VolumeL)
 }
 
 func zoneText(t logbook.Tank) string { return cmp.Or(t.Timezone, "UTC") }
