@@ -25,6 +25,8 @@ type Wish struct {
 	ReservoirML   float64 // supplement at hand; 0: not known
 	EvaporationML float64 // water that evaporates in a day, in place of which limewater is given; 0: the usual share
 	Cautions      []water.Caution
+
+	given float64 // raised by single doses in the last 24 hours
 }
 
 // Plan is how to hold a parameter and to bring it to a target, with all that it rests on.
@@ -61,7 +63,39 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 	if err != nil {
 		return Plan{}, err
 	}
+	for _, in := range l.Inputs {
+		if age := Day(asOf) - in.Day; in.Kind == trend.Dose && age >= 0 && age < 1 {
+			w.given += in.Amount
+		}
+	}
+	if p.Name == "alkalinity" && w.Target > l.Assessment.Level {
+		low, err := nutrientsLow(v, t, asOf)
+		if err != nil {
+			return Plan{}, err
+		}
+		if low || w.Target > highAlkalinity {
+			w.Cautions = append(w.Cautions, water.AlkalinityAndNutrients())
+		}
+	}
 	return planFor(l, d, w)
+}
+
+// highAlkalinity is above what low nutrients go with, dKH (common practice, no source: testdata/reference/practice.json).
+const highAlkalinity = 11
+
+// nutrientsLow says whether nitrate or phosphate has bottomed out or is heading there.
+func nutrientsLow(v *logbook.View, t logbook.Tank, asOf time.Time) (bool, error) {
+	for _, name := range []string{"nitrate", "phosphate"} {
+		p, err := v.Parameter(name)
+		if err != nil {
+			return false, err
+		}
+		l, err := ExamineParameter(v, t, p, asOf, 0)
+		if err != nil || l.Assessment.BottomingOut || l.Assessment.BottomedOut {
+			return true, err
+		}
+	}
+	return false, nil
 }
 
 // planFor joins what is believed of a parameter with what is wanted of it.
@@ -127,7 +161,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	aim := water.Aim{
 		Parameter: p.Name, Unit: p.Unit,
 		Level: math.Max(as.Level, 0), LevelSD: (as.LevelHi - as.LevelLo) / (2 * interval80), Target: w.Target,
-		Demand: d.PerDay, DemandSD: (d.Hi - d.Lo) / (2 * interval80), ReadingSD: as.Latest.SD,
+		Demand: d.PerDay, DemandSD: (d.Hi - d.Lo) / (2 * interval80), ReadingSD: as.Latest.SD, Given: w.given,
 		Litres: litres, Strength: w.Strength, ContentSD: planContentSD,
 		MaxRise: rise, MaxFall: fall, Low: p.AskLow, High: p.AskHigh,
 		// A parameter whose ordinary values begin at nothing cannot be judged by its share of the level.

@@ -3,6 +3,7 @@ package alerts
 import (
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -103,6 +104,82 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 	}
 	if share := float64(within) / float64(made); share < 0.8 {
 		t.Errorf("%.3f of the tanks ended within the plan's interval", share)
+	}
+}
+
+// Five hundred books with gaps and single doses, planned for at any moment: no plan starts from a level that is not known,
+// and within no 24 hours is the level raised by more than is careful, with what was noted before.
+func TestPlansRestOnWhatIsKnown(t *testing.T) {
+	p := alkalinity(t)
+	start := time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
+	var records []logbook.Record
+	type asked struct {
+		tank  logbook.Tank
+		asOf  time.Time
+		last  time.Time
+		doses map[time.Time]float64
+	}
+	var all []asked
+	for i := range 500 {
+		rng := rand.New(rand.NewPCG(99, uint64(i)))
+		q := asked{tank: logbook.Tank{Name: "tank " + strconv.Itoa(i), VolumeL: 450}, doses: map[time.Time]float64{}}
+		records = append(records, q.tank)
+		level, at := 7+2*rng.Float64(), start
+		for range 6 + rng.IntN(20) {
+			at = at.Add(time.Duration((0.5 + 3*rng.ExpFloat64()) * float64(24*time.Hour)))
+			level += 0.2*rng.NormFloat64() - 0.1
+			if rng.Float64() < 0.3 {
+				dose := 0.1 + 0.4*rng.Float64()
+				level += dose
+				given := at.Add(-time.Duration(rng.IntN(20)) * time.Hour)
+				q.doses[given] = dose
+				records = append(records, logbook.Dose{Time: given, Tank: q.tank.Name, Parameter: p.Name, Amount: dose, Unit: "dKH"})
+			}
+			r, err := logbook.ParseReading(p, strconv.FormatFloat(math.Max(level+0.1*rng.NormFloat64(), 0.1), 'f', 1, 64), "dKH")
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.Tank, r.Time = q.tank.Name, at
+			records, q.last = append(records, r), at
+		}
+		q.asOf = q.last.Add(time.Duration(rng.ExpFloat64() * 60 * float64(time.Hour)))
+		all = append(all, q)
+	}
+	b := supplyBook(t, records...)
+	made, refused := 0, 0
+	err := b.View(func(v *logbook.View) error {
+		for _, q := range all {
+			plan, err := PlanOf(v, q.tank, p, q.asOf, Wish{Target: 8.5, Strength: 20})
+			if err != nil {
+				refused++
+				continue
+			}
+			made++
+			as := plan.Finding.Assessment
+			if late := Day(q.asOf) - Day(q.last) - plan.Finding.EveryDays; late >= math.Max(1, plan.Finding.EveryDays/4) || as.LevelHi-as.LevelLo > 7*p.MaxRise {
+				t.Errorf("%s: planned from %s, %.1f days late", q.tank.Name, plan.Finding.LevelText(), late)
+			}
+			before := 0.0
+			for at, dose := range q.doses {
+				if age := q.asOf.Sub(at); age >= 0 && age < 24*time.Hour {
+					before += dose
+				}
+			}
+			for i, s := range plan.Steps {
+				rise := s.Change
+				if i == 0 {
+					rise += before
+				}
+				if rise > p.MaxRise+1e-9 && s.Change > 0 {
+					t.Errorf("%s: day %d raises by %.3f with what was dosed before", q.tank.Name, i, rise)
+				}
+			}
+		}
+		return nil
+	})
+	t.Logf("%d plans, %d refused", made, refused)
+	if err != nil || made < 50 || refused < 50 {
+		t.Errorf("%d plans, %d refused, %v", made, refused, err)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"leadline/alerts/words"
@@ -20,14 +21,20 @@ const (
 // reagent counts the tests made since the refill, and learns from the recent ones how often a test is made.
 func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 	enough := int(math.Min(math.Ceil(s.Filled.Amount), math.MaxInt32)) // tests that use it up
-	made, err := v.MadeWith(t.Name, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
-	if err != nil {
-		return err
+	var made, recent []logbook.Reading
+	for _, tank := range s.Serves() {
+		some, err := v.MadeWith(tank, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
+		if err != nil {
+			return err
+		}
+		last, err := v.LastMadeWith(tank, s.Parameter, s.Method, asOf, recentTests, recentLook)
+		if err != nil {
+			return err
+		}
+		made, recent = append(made, some...), append(recent, last...)
 	}
-	recent, err := v.LastMadeWith(t.Name, s.Parameter, s.Method, asOf, recentTests, recentLook)
-	if err != nil {
-		return err
-	}
+	made, recent = inTime(made), inTime(recent)
+	made, recent = made[:min(len(made), enough)], recent[max(0, len(recent)-recentTests):]
 	s.Used = float64(len(made))
 	s.Left = math.Max(0, s.Filled.Amount-s.Used)
 	rate, err := s.testRate(v, t, recent)
@@ -56,6 +63,12 @@ func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 		s.Since = s.runningLow(made, rate)
 	}
 	return nil
+}
+
+// inTime puts the readings of several tanks in order of time.
+func inTime(rs []logbook.Reading) []logbook.Reading {
+	slices.SortStableFunc(rs, func(a, b logbook.Reading) int { return a.Time.Compare(b.Time) })
+	return rs
 }
 
 // testRate is how often a test is made, in days, with its scatter; NaN where not known.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"leadline/alerts/words"
@@ -21,30 +22,43 @@ func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error
 		return nil
 	case err != nil:
 		return err
-	case t.VolumeL <= 0:
-		s.Why = "the net volume of the tank is not known"
-		return nil
 	}
 	parameters, err := v.Parameters()
 	if err != nil {
 		return err
 	}
-	done, err := DoneBetween(v, t.Name, "", s.Filled.Time, asOf)
-	if err != nil {
-		return err
-	}
-	use, err := volumeUse(supplement, parameters, t.VolumeL, done)
-	if err != nil {
-		return err
+	var used, rate float64 // mL, mL a day
+	var volumes []string
+	for _, name := range s.Serves() {
+		t, err := v.Tank(name)
+		if errors.Is(err, logbook.ErrNotFound) {
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if t.VolumeL <= 0 {
+			s.Why = "the net volume of the tank is not known"
+			return nil
+		}
+		done, err := DoneBetween(v, t.Name, "", s.Filled.Time, asOf)
+		if err != nil {
+			return err
+		}
+		use, err := volumeUse(supplement, parameters, t.VolumeL, done)
+		if err != nil {
+			return err
+		}
+		here, perDay := use.between(Day(s.Filled.Time), Day(asOf))
+		used, rate, volumes = used+here, rate+perDay, append(volumes, words.Litres(t.VolumeL))
 	}
 	perUnit, err := water.Litres(1, s.Unit)
 	if err != nil {
 		return err
 	}
 	ml := 1000 * perUnit // in one of the stock's units
-	used, rate := use.between(Day(s.Filled.Time), Day(asOf))
 	s.Basis = fmt.Sprintf("dosing of %s as noted, through its strength and %s; 80 %%: the doser gives within %.0f %% of it, a rule of thumb",
-		logbook.Clean(s.Supplement), words.Litres(t.VolumeL), 100*doserShare)
+		logbook.Clean(s.Supplement), strings.Join(volumes, " and "), 100*doserShare)
 	if rate == 0 {
 		s.Basis = "no dosing of " + logbook.Clean(s.Supplement) + " is in force"
 	}

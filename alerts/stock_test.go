@@ -49,8 +49,32 @@ func marchDay(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.U
 
 func near(t testing.TB, what string, got, want float64) {
 	t.Helper()
-	if math.Abs(got-want) > 1e-9*math.Max(1, math.Abs(want)) {
+	if !(math.Abs(got-want) <= 1e-9*math.Max(1, math.Abs(want))) {
 		t.Errorf("%s: %v, want %v", what, got, want)
+	}
+}
+
+// A bottle that serves two tanks is used up by the tests and the dosing of both.
+func TestStockOfTwoTanks(t *testing.T) {
+	recs := reservoir(
+		logbook.Tank{Name: "lagoon", VolumeL: 200},
+		logbook.Stock{Tank: "forereef", Name: "shared", Unit: "mL", Supplement: "soda ash", Shared: []string{"lagoon"}},
+		logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "shared", Amount: 5000},
+		logbook.Dosing{Time: marchDay(1), Tank: "lagoon", Parameter: "alkalinity", PerDay: 1, Unit: "dKH", Supplement: "soda ash"},
+		logbook.Stock{Tank: "forereef", Name: "reagent", Unit: "tests", Parameter: "phosphate", Shared: []string{"lagoon"}},
+		logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "reagent", Amount: 50})
+	for d := 2; d < 7; d++ {
+		for _, tank := range []string{"forereef", "lagoon"} {
+			recs = append(recs, logbook.Reading{Time: marchDay(d), Tank: tank, Parameter: "phosphate", Text: "0.05", Value: 0.05, Unit: "mg/L"})
+		}
+	}
+	for _, s := range examined(t, supplyBook(t, recs...), marchDay(11)).Stocks {
+		switch s.Name {
+		case "shared": // 1 dKH takes 20 mL of 200 L
+			near(t, "left of the reservoir", s.Left, 5000-10*20)
+		case "reagent":
+			near(t, "left of the reagent", s.Left, 40)
+		}
 	}
 }
 

@@ -17,12 +17,17 @@ type Stock struct {
 	Parameter  string  // reagent: what it tests
 	Method     string  // reagent: by which method; "" means any
 	PerDay     float64 // anything else: use per day in Unit
+
+	Shared []string // other tanks that a reservoir or a reagent serves as well
 }
 
 const KindStock Kind = "stock"
 
 func (Stock) Kind() Kind         { return KindStock }
 func (s Stock) TankName() string { return s.Tank }
+
+// Serves are the tanks whose tests or dosing use it up, its own first.
+func (s Stock) Serves() []string { return append([]string{s.Tank}, s.Shared...) }
 
 func (s Stock) fields(v visitor) Record {
 	v.key(firstKey, "tank", "the tank of the stock", &s.Tank, 0)
@@ -32,10 +37,14 @@ func (s Stock) fields(v visitor) Record {
 	v.text("parameter", "the parameter", &s.Parameter, ofParameter)
 	v.text("method", "the method", &s.Method, 0)
 	v.number("per_day", "the use per day", &s.PerDay, notNegative)
+	v.last(len(s.Shared) > 0, func() { v.texts("shared", "a tank that shares the stock", &s.Shared, 0) })()
 	v.check(func(c *checks) {
 		if ways := countTrue(s.Supplement != "", s.Parameter != "", s.PerDay != 0); ways != 1 {
 			c.fail("stock %q has %d reasons to run down; it needs a supplement, a parameter or a use per day, one of the three",
 				s.Name, ways)
+		}
+		if len(s.Shared) > 0 && s.PerDay != 0 {
+			c.fail("stock %q is used so much a day: it serves no other tanks", s.Name)
 		}
 		if s.Method != "" && s.Parameter == "" {
 			c.fail("stock %q names the method %q and not the parameter that it tests", s.Name, s.Method)

@@ -17,6 +17,7 @@ type Aim struct {
 	Target           float64
 	Demand, DemandSD float64 // per day; negative where the level rises by itself
 	ReadingSD        float64 // of one test; 0: taken as LevelSD
+	Given            float64 // raised by single doses in the 24 hours before Start: no day's rise goes beyond MaxRise with it
 
 	Litres   float64  // net water volume
 	Strength Strength // of the supplement

@@ -98,18 +98,25 @@ func (a Aim) addSteps(p *Plan) error {
 	}
 	n := max(int(days), 1)
 	step := gap / float64(n)
+	waits := 0
+	if gap > 0 && a.Given > 0 && a.Given+step > a.MaxRise { // the first day has had its rise
+		waits = 1
+	}
 	if gap > 0 && -a.Demand >= step { // it gets there by itself, and notes says so
 		return nil
 	}
-	for day := range n {
+	if waits > 0 {
+		p.Steps = append(p.Steps, PlanStep{Time: a.Start, Millilitres: p.StandingML, Expect: a.expect(a.Level, 1, p.StandingRise)})
+	}
+	for day := waits; day < n+waits; day++ {
 		ml := a.millilitres(max(a.Demand+step, 0))
-		done := float64(day + 1)
+		done := float64(day + 1 - waits)
 		p.Steps = append(p.Steps, PlanStep{
 			Day: day, Time: a.Start.AddDate(0, 0, day), Change: step, Millilitres: ml,
 			Expect: a.expect(a.Level+step*done, day+1, a.rise(ml)*done),
 		})
 	}
-	p.Final = p.Steps[n-1].Expect
+	p.Final = p.Steps[len(p.Steps)-1].Expect
 	return nil
 }
 
@@ -163,6 +170,10 @@ func (a Aim) reservoirDays(p Plan) float64 {
 	return days + left/p.StandingML
 }
 
+// sure is how many standard deviations of the demand must lie below nothing before it is said that a level rises by
+// itself: one in ten that it does not.
+const sure = 1.28
+
 func (a Aim) notes(p Plan) []string {
 	var notes []string
 	say := func(when bool, format string, args ...any) {
@@ -173,7 +184,10 @@ func (a Aim) notes(p Plan) []string {
 	gap := math.Abs(a.Target - a.Level)
 	say(gap > 0 && gap < a.LevelSD, "The level is as close to its target as the tests can tell: test again before correcting.")
 	say(a.Demand > 0 && a.Demand < 2*a.DemandSD, "The demand is not yet told from nothing: begin with half the standing amount and test again.")
-	say(a.Demand < 0, "The level rises by itself: no dosing is needed to hold it.")
+	falls := a.Demand+sure*a.DemandSD > 0
+	say(a.Demand < 0 && !falls, "The level rises by itself: no dosing is needed to hold it.")
+	say(a.Demand < 0 && falls, "Whether the level holds by itself is not yet clear: test again before dosing is stopped.")
+	say(a.Given > 0, "In the 24 hours before, %s was dosed: that counts.", a.say(a.Given))
 	say(gap > 0 && len(p.Steps) == 0 && a.Demand < 0, "It reaches its target by itself in about %s days.", plain3(-gap/a.Demand))
 	say(a.Dissolving == DissolvesBarely, "The recipe may not all dissolve: make it weaker and give more of it.")
 	say(p.ReservoirDays < float64(len(p.Steps)), "The reservoir is empty before the correction is done.")

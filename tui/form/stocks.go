@@ -3,6 +3,7 @@ package form
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"leadline/alerts/entry"
@@ -55,6 +56,7 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 			}
 			return checkParameter(f, text)
 		}},
+		&formField{label: "also for", hint: "other tanks that it serves, with commas"},
 		&formField{label: "per day", hint: "or: so much a day", check: func(_ *Form, text string) (string, error) {
 			if text == "" {
 				return "", nil
@@ -68,7 +70,7 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		f.Field("parameter").choices = parameterNames(f.data)
 	}
 	f.save = func(f *Form) (saver, error) {
-		s := logbook.Stock{Tank: t.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement")}
+		s := logbook.Stock{Tank: t.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"), Shared: namesIn(f.Value("also for"))}
 		given := 0
 		if s.Supplement != "" {
 			given++
@@ -104,4 +106,14 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		return adding(part.Clean(s.Name)+" in the book", s, logbook.Refill{Time: e.Moment().In(t.Zone()).Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), nil
 	}
 	return f
+}
+
+// namesIn are the names in a list with commas.
+func namesIn(text string) (names []string) {
+	for name := range strings.SplitSeq(text, ",") {
+		if name = strings.TrimSpace(name); name != "" {
+			names = append(names, name)
+		}
+	}
+	return names
 }

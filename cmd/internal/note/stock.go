@@ -16,6 +16,7 @@ import (
 
 type stockOptions struct {
 	unit, supplement, parameter, method string
+	shared                              []string
 	perDay                              float64
 	expires                             string
 	said
@@ -41,14 +42,20 @@ func newStockAdd(a *app.App) *cobra.Command {
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` that a reagent tests")
 	f.StringVar(&opt.method, "method", "", "only tests by this `METHOD` use the reagent")
+	f.StringArrayVar(&opt.shared, "also", nil, "another `TANK` that it serves; may be given again")
 	f.Float64Var(&opt.perDay, "per-day", 0, "`AMOUNT` used a day, for anything else")
 	return cmd
 }
 
 func addStock(a *app.App, name string, opt stockOptions) error {
-	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay}
+	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay, Shared: opt.shared}
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) (err error) {
 		s.Tank = tank.Name
+		for _, name := range opt.shared {
+			if _, err := v.Tank(name); err != nil {
+				return err
+			}
+		}
 		if opt.parameter != "" {
 			p, err := a.Parameter(v, opt.parameter)
 			if err != nil {

@@ -26,8 +26,8 @@ type netVolumeOptions struct {
 func newNetVolume(a *app.App) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
 	cmd := a.Prints(volumeJSON{}, usage.Command("volume [PARAMETER]",
-		"the net water volume, from a known dose and the rise that was measured, or from the inner measures", `  # 100 mL of a supplement raised alkalinity by 0.9 dKH, the mean of three tests before and after
-  leadline volume alkalinity --dose 100mL --rise 0.9 --strength '10 mL raise 100 L by 1 dKH' --readings 3
+		"the net water volume, from a known dose and the rise that was measured, or from the inner measures", `  # 20 mL of a supplement raised alkalinity by 0.4 dKH, the mean of three tests before and after
+  leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' --readings 3
 
   # a box of 120 by 60 by 50 cm
   leadline volume --box 120x60x50`, func(args []string) error { return netVolume(a, args, opt) }))
@@ -48,7 +48,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	case opt.box != "":
 		return usage.Errorf("leadline volume --box 120x60x50", "--box takes no parameter")
 	case len(args) == 0 || opt.dose == "" || opt.rise == "":
-		return usage.Errorf("leadline volume alkalinity --dose 100mL --rise 0.9 --strength '10 mL raise 100 L by 1 dKH'",
+		return usage.Errorf("leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' --readings 3",
 			"a volume needs a parameter with --dose and --rise, or --box")
 	case opt.readings < 1:
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
@@ -80,6 +80,10 @@ func doseVolume(a *app.App, v *logbook.View, parameter string, opt netVolumeOpti
 	volume, err := water.NetVolumeFromDose(float64(s)*1000*dose, rise, sd, opt.readings)
 	if err != nil {
 		return err
+	}
+	if _, yes := logbook.UnlikelyRise(p, rise); yes {
+		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, tested several times",
+			words.Quantity(p, rise))
 	}
 	half := 1.2816 * volume.SD
 	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
