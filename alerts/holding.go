@@ -15,6 +15,7 @@ type Holding struct {
 	Lo, Hi      float64 // never negative
 	InUse       bool    // it is dosed for the parameter now
 	LitresOfNet float64 // net volume reckoned with
+	Cautions    []string
 }
 
 // Holdings says what of each described supplement holds the level, those in use first. It is empty where the demand or
@@ -44,7 +45,7 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 		}
 		perUnit := d.Tank.VolumeL / float64(strength)
 		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: max(e.Lo, 0) * perUnit, Hi: e.Hi * perUnit,
-			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL}
+			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Cautions: BewareDosing(s, supplements)}
 		if h.InUse {
 			used = append(used, h)
 		} else {
@@ -59,4 +60,30 @@ func (h Holding) Text() string {
 	ml := func(v float64) string { return water.FormatSignificant(v, 3) }
 	return fmt.Sprintf("to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
 		ml(h.PerDay), h.Supplement, ml(h.Lo), ml(h.Hi), ml(7*h.PerDay), ml(h.LitresOfNet))
+}
+
+// Says is all that is to be said of a demand: the sentence, how it grows, what holds the level and what to beware of with
+// it, and how it fits the demand that goes with it.
+func (d Demand) Says(holdings []Holding, balance Calcification, balanced bool) (says []string) {
+	says = append(says, d.Text())
+	if growth := d.GrowthText(); growth != "" {
+		says = append(says, growth)
+	}
+	if !math.IsNaN(d.Estimate.PerDay) { // else the first sentence has said it
+		for _, n := range d.Estimate.Notes {
+			says = append(says, n.Text)
+		}
+	}
+	for _, h := range holdings {
+		says = append(says, h.Text())
+		if h.InUse {
+			for _, text := range h.Cautions {
+				says = append(says, "caution: "+text)
+			}
+		}
+	}
+	if balanced {
+		says = append(says, balance.Text()...)
+	}
+	return says
 }

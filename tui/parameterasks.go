@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"math"
 	"time"
 
 	"leadline/alerts"
@@ -14,27 +13,12 @@ func demandSays(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 	if err != nil {
 		return nil, err
 	}
-	says := []string{d.Text()}
-	if g := d.GrowthText(); g != "" {
-		says = append(says, g)
-	}
-	if !math.IsNaN(d.Estimate.PerDay) { // else the first sentence has said it
-		for _, n := range d.Estimate.Notes {
-			says = append(says, n.Text)
-		}
-	}
 	holdings, err := alerts.Holdings(v, d)
 	if err != nil {
 		return nil, err
 	}
-	for _, h := range holdings {
-		says = append(says, h.Text())
-	}
 	balance, ok, err := alerts.CalcificationOf(v, d)
-	if ok {
-		says = append(says, balance.Text()...)
-	}
-	return says, err
+	return d.Says(holdings, balance, ok), err
 }
 
 // warnedAt is when the engine would have begun to warn of the floor.

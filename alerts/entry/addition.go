@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -149,39 +150,13 @@ func (c Context) millilitres(r Rise, supplement string) string {
 	return water.FormatSignificant(ml, 3) + " mL"
 }
 
-// BewareDose are the cautions, a line each, where something is about to be added: with what its supplement must not be
-// mixed, and what it does to the hand.
+// BewareDose are the cautions where something is about to be added.
 func (c Context) BewareDose(supplement string, rises []Rise) []string {
-	if !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
-		return nil
-	}
-	return c.beware(supplement, "kept apart", "limewater and lye", "limewater slowly")
-}
-
-// BewareRefill are those where a supplement is about to be made up anew.
-func (c Context) BewareRefill(supplement string) []string {
-	return c.beware(supplement, "kept apart", "limewater and lye", "order of mixing", "oxidisers")
-}
-
-func (c Context) beware(supplement string, topics ...string) (cautions []string) {
 	s, ok := c.Supplement(supplement)
-	if !ok {
+	if !ok || !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
 		return nil
 	}
-	for _, x := range c.Cautions(s) {
-		if slices.Contains(topics, x.Topic) {
-			cautions = append(cautions, x.Brief)
-		}
-	}
-	return cautions
-}
-
-// BewareOf are the cautions, a line each, for work that is told in words.
-func BewareOf(work string) (cautions []string) {
-	for _, x := range water.WorkCautions(work) {
-		cautions = append(cautions, x.Brief)
-	}
-	return cautions
+	return alerts.BewareDosing(s, c.Supplements)
 }
 
 // If reads an amount that is only imagined, as its rise in the canonical unit. A volume is of the supplement in use.

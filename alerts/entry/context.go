@@ -7,7 +7,6 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
-	"leadline/logbook/water"
 )
 
 // Context is what the text of an entry is read by, loaded once.
@@ -88,21 +87,4 @@ func (c Context) InUse(p logbook.Parameter) (name string, among []string) {
 		return among[0], nil
 	}
 	return "", among
-}
-
-// Cautions are those that go with making up and keeping a supplement: of every plan's, the label and the mixing of
-// concentrates, then what it must not meet of the others, then its own.
-func (c Context) Cautions(s logbook.Supplement) (list []water.Caution) {
-	builds := slices.ContainsFunc(s.Raises(c.Parameters), func(r logbook.Rise) bool {
-		return r.Parameter.Name == "alkalinity" || r.Parameter.Name == "calcium"
-	})
-	for _, of := range water.PlanCautions() {
-		if of.Topic == "label first" || of.Topic == "calcium and alkalinity" && builds {
-			list = append(list, of)
-		}
-	}
-	if apart, ok := s.KeptApart(c.Supplements); ok {
-		list = append(list, apart)
-	}
-	return append(list, s.Cautions()...)
 }

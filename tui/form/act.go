@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -249,7 +250,7 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "of", hint: "which animal or thing"},
 		&formField{label: "tags", hint: "words to find it by"},
 		whenField())
-	f.Cautions = func(f *Form) []string { return entry.BewareOf(f.Value("what") + " " + f.Value("of")) }
+	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("what") + " " + f.Value("of")) }
 	f.save = func(f *Form) (saver, error) {
 		at, err := f.when(f.Value("when"))
 		if err != nil {

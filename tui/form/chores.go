@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -22,7 +23,7 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 			return "", nil
 		}},
 		whenField(), &formField{label: "note"})
-	f.Cautions = func(f *Form) []string { return entry.BewareOf(f.Value("chore")) }
+	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
 	f.doubt = func(f *Form) (doubter, error) {
 		name := f.Value("chore")
 		known := slices.Contains(f.Field("chore").choices, name)
@@ -70,7 +71,7 @@ func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {
 			}
 			return fmt.Sprintf("every %g days", days), nil
 		}})
-	f.Cautions = func(f *Form) []string { return entry.BewareOf(f.Value("chore")) }
+	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
 	f.save = func(f *Form) (saver, error) {
 		days, err := daysOf(f.Value("every"))
 		if err != nil {

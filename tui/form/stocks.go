@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -28,7 +29,10 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
-	f.Cautions = func(f *Form) []string { return f.data.BewareRefill(s.Supplement) }
+	f.Cautions = func(f *Form) []string {
+		of, _ := f.data.Supplement(s.Supplement)
+		return alerts.BewareRefill(of, f.data.Supplements)
+	}
 	f.save = func(f *Form) (saver, error) {
 		v, err := entry.There(s, f.Value("there now"))
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -61,7 +62,7 @@ func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 	}
 	f.Cautions = func(f *Form) (texts []string) {
 		s, err := f.newSupplement()
-		for _, c := range f.data.Cautions(s) {
+		for _, c := range alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters) {
 			if c.Brief != "" {
 				texts = append([]string{c.Brief}, texts...) // its own first: there may be room for few
 			}

@@ -2,7 +2,6 @@ package look
 
 import (
 	"context"
-	"math"
 
 	"github.com/spf13/cobra"
 
@@ -107,29 +106,10 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		a.Printf("  no readings up to then")
 		return nil
 	}
-	lines := append(demandLines(d), words.Of(holdings, alerts.Holding.Text)...)
-	if balanced {
-		lines = append(lines, balance.Text()...)
-	}
-	for _, line := range lines {
+	for _, line := range d.Says(holdings, balance, balanced) {
 		a.Printf("  %s", words.OneLine(line))
 	}
 	return nil
-}
-
-// demandLines say a demand: its sentence, its growth, and what else is to be known of it.
-func demandLines(d alerts.Demand) []string {
-	lines := []string{d.Text()}
-	if growth := d.GrowthText(); growth != "" {
-		lines = append(lines, growth)
-	}
-	if math.IsNaN(d.Estimate.PerDay) { // the sentence says why
-		return lines
-	}
-	for _, note := range d.Estimate.Notes {
-		lines = append(lines, note.Text)
-	}
-	return lines
 }
 
 // hindcastDemand prints the demand as-of each past reading up to --as-of.

@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts/entry"
+	"leadline/alerts"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -37,7 +37,7 @@ func newEvent(a *app.App) *cobra.Command {
 
 // bewareOf says the cautions for work that is told in words.
 func bewareOf(a *app.App, work string) {
-	for _, text := range entry.BewareOf(work) {
+	for _, text := range alerts.BewareWork(work) {
 		a.Say("caution: %s", text)
 	}
 }

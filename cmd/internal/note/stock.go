@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
@@ -122,7 +123,8 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 		if err != nil {
 			return nil, err
 		}
-		for _, text := range c.BewareRefill(s.Supplement) {
+		of, _ := c.Supplement(s.Supplement)
+		for _, text := range alerts.BewareRefill(of, c.Supplements) {
 			a.Say("caution: %s", text)
 		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
@@ -136,7 +137,7 @@ func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement, full boo
 		return err
 	}
 	dissolving, _ := s.Dissolving()
-	cautions := entry.Context{Parameters: parameters, Supplements: others}.Cautions(s)
+	cautions := alerts.CautionsOf(s, others, parameters)
 	if a.JSON {
 		return a.PrintJSON(supplementOf(s, parameters, cautions))
 	}

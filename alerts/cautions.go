@@ -1,0 +1,53 @@
+package alerts
+
+import (
+	"slices"
+
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// CautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and, for what raises
+// alkalinity or calcium, the mixing of concentrates; then what it must not meet of the others, then its own.
+func CautionsOf(s logbook.Supplement, others []logbook.Supplement, parameters []logbook.Parameter) (list []water.Caution) {
+	builds := slices.ContainsFunc(s.Raises(parameters), func(r logbook.Rise) bool {
+		return r.Parameter.Name == "alkalinity" || r.Parameter.Name == "calcium"
+	})
+	for _, of := range water.PlanCautions() {
+		if of.Topic == "label first" || of.Topic == "calcium and alkalinity" && builds {
+			list = append(list, of)
+		}
+	}
+	if apart, ok := s.KeptApart(others); ok {
+		list = append(list, apart)
+	}
+	return append(list, s.Cautions()...)
+}
+
+// BewareDosing are the cautions, a line each, where a supplement is dosed: with what it must not be mixed, and what it does
+// to the hand.
+func BewareDosing(s logbook.Supplement, others []logbook.Supplement) []string {
+	return beware(s, others, "kept apart", "limewater and lye", "limewater slowly")
+}
+
+// BewareRefill are those where it is made up anew.
+func BewareRefill(s logbook.Supplement, others []logbook.Supplement) []string {
+	return beware(s, others, "kept apart", "limewater and lye", "order of mixing", "oxidisers")
+}
+
+func beware(s logbook.Supplement, others []logbook.Supplement, topics ...string) (cautions []string) {
+	for _, x := range CautionsOf(s, others, nil) {
+		if slices.Contains(topics, x.Topic) {
+			cautions = append(cautions, x.Brief)
+		}
+	}
+	return cautions
+}
+
+// BewareWork are the cautions, a line each, for work that is told in words.
+func BewareWork(work string) (cautions []string) {
+	for _, x := range water.WorkCautions(work) {
+		cautions = append(cautions, x.Brief)
+	}
+	return cautions
+}
