@@ -7,9 +7,14 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"time"
 
 	bolt "go.etcd.io/bbolt"
 )
+
+// looks is how often it is looked again whether something lies beside the place of a book: one that others begin at this
+// moment looks like one that was broken off.
+const looks = 10
 
 // Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there.
 // The file appears whole or not at all. ErrExists if something stands at path, and ErrNotFound if the book that stood
@@ -18,8 +23,14 @@ func Create(path string) (*Book, error) {
 	if _, err := os.Lstat(path); err == nil {
 		return nil, alreadyThere(path)
 	}
-	if len(leftBeside(path)) > 0 {
-		return nil, missing(path)
+	for look := 0; len(leftBeside(path)) > 0; look++ {
+		if _, err := os.Lstat(path); err == nil {
+			return nil, alreadyThere(path)
+		}
+		if look == looks {
+			return nil, missing(path)
+		}
+		time.Sleep(20 * time.Millisecond)
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, explain(path, err)
