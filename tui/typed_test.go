@@ -12,7 +12,7 @@ import (
 
 func TestTypedOnTheScreens(t *testing.T) {
 	for _, row := range rules.Rows(t) {
-		b := rules.Book(t)
+		b := row.Book(t)
 		before := rules.Lines(t, b)
 		var tank logbook.Tank
 		if err := b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {

@@ -94,7 +94,7 @@ func typedRun(b *logbook.Book, input string, words ...string) (doubts, cautions 
 
 func TestTypedAtTheShell(t *testing.T) {
 	for _, row := range typed.Rows(t) {
-		b := typed.Book(t)
+		b := row.Book(t)
 		before := typed.Lines(t, b)
 		doubts, cautions, refused := typedRun(b, "", commandOf(row)...)
 		row.Check(t, typed.Added(t, b, before), doubts, cautions, refused)
@@ -104,7 +104,7 @@ func TestTypedAtTheShell(t *testing.T) {
 // At the prompt a reading is typed on a test day, and whatever else by the command.
 func TestTypedAtThePrompt(t *testing.T) {
 	for _, row := range typed.Rows(t) {
-		b := typed.Book(t)
+		b := row.Book(t)
 		before := typed.Lines(t, b)
 		input := ""
 		if row.Kind != "reading" {

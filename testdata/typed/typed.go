@@ -26,6 +26,7 @@ var bookLines []byte
 // Row is a rule for what is typed. What is listed is part of what is said, and nothing else is.
 type Row struct {
 	Rule, Kind       string
+	Given            []json.RawMessage // lines that the book holds beside those of all rows
 	Fields           map[string]string
 	Records          []map[string]any // as in JSON Lines, without time, tank and id
 	Doubts, Cautions []string
@@ -41,13 +42,17 @@ func Rows(t *testing.T) (rows []Row) {
 	return rows
 }
 
-// Book is the book that every row is typed into.
-func Book(t *testing.T) *logbook.Book {
+// Book is the book that the row is typed into.
+func (row Row) Book(t *testing.T) *logbook.Book {
 	t.Helper()
+	lines := bytes.Clone(bookLines)
+	for _, line := range row.Given {
+		lines = append(append(lines, bytes.ReplaceAll(line, []byte("\n"), []byte(" "))...), '\n')
+	}
 	b, err := logbook.Create(filepath.Join(t.TempDir(), "typed.book"))
 	var batch logbook.Batch
 	if err == nil {
-		err = logbook.EachJSONL(bytes.NewReader(bookLines), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
+		err = logbook.EachJSONL(bytes.NewReader(lines), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
 	}
 	if err == nil {
 		_, err = b.ImportBatch(&batch)

@@ -171,7 +171,7 @@ func (im *imagined) parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.Ch
 	}
 	if told {
 		if s.New, doubt, err = entry.LevelIn(l.Parameter, level); err != nil {
-			return s, fmt.Errorf("--water-change: %w", usage.Mistyped(err))
+			return s, usage.Wrong(fmt.Errorf("--water-change: %w", err), "write --water-change 20%:8.3")
 		}
 		im.doubted(doubt)
 	}
