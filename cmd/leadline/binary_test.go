@@ -111,6 +111,26 @@ func TestScreenOnSilentTerminal(t *testing.T) {
 	}
 }
 
+// TestTerminalGone: the screen ends with its terminal though it gets no hangup, as under nohup.
+func TestTerminalGone(t *testing.T) {
+	path, _ := program(t), testBook(t)
+	screen := exec.Command("sh", "-c", `trap "" HUP; exec "$0" demo`, path)
+	f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Fatal(err)
+	}
+	watchScreen(f).wait(t, "forereef")
+	f.Close()
+	ended := make(chan error, 1)
+	go func() { ended <- screen.Wait() }()
+	select {
+	case <-ended:
+	case <-time.After(time.Minute):
+		screen.Process.Kill()
+		t.Error("it stays without a terminal")
+	}
+}
+
 // TestKilled kills runs of add and import at random moments. Every reading whose add returned is there afterwards, and
 // every import is whole or absent.
 func TestKilled(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"leadline/cmd/internal/look"
 	"leadline/cmd/internal/plain"
 	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/terminal"
 	"leadline/logbook"
 	"leadline/tui"
 )
@@ -53,6 +54,9 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	}
 	a.OnScreen.Store(true)
 	defer a.OnScreen.Store(false)
+	ctx, leave := context.WithCancel(ctx)
+	defer leave()
+	go whileThere(ctx, a.In, leave)
 	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,
 		NoColor: a.Colourless(set),
@@ -68,6 +72,24 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		return app.ErrInterrupted
 	}
 	return err
+}
+
+// whileThere calls leave once the terminal is gone. A closed window sends a hangup as well, but what was started under nohup
+// does not get it, and would stay for ever.
+func whileThere(ctx context.Context, in any, leave func()) {
+	const often = 2 * time.Second
+	was := terminal.IsTerminal(in)
+	for was {
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(often):
+			was = terminal.IsTerminal(in)
+		}
+		if !was {
+			leave()
+		}
+	}
 }
 
 // typedUnits are the units of bare numbers by the names of the parameters, as the settings say.
