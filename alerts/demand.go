@@ -1,7 +1,6 @@
 package alerts
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -44,7 +43,7 @@ const (
 )
 
 func (s Series) demandIsOld(asOf time.Time) bool {
-	every := cmp.Or(s.everyDays(), s.Parameter.EveryDays)
+	every := s.usualDays()
 	n := len(s.Readings)
 	return n > 0 && Day(asOf)-Day(s.Readings[n-1].Time) > math.Max(demandIntervals*every, demandDays)
 }

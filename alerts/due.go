@@ -47,10 +47,13 @@ func overdue(late, every float64) bool { return late >= math.Max(lateDays, lateS
 // tooOld says whether the latest reading is older than the parameter's interval allows, so that a level is no longer
 // known from it. Of one that is tested on occasion the interval is its usual one.
 func (s Series) tooOld(asOf float64) bool {
-	every := cmp.Or(s.everyDays(), s.Parameter.EveryDays)
+	every := s.usualDays()
 	n := len(s.Readings)
 	return n > 0 && every > 0 && overdue(asOf-Day(s.Readings[n-1].Time)-every, every)
 }
+
+// usualDays is everyDays or, of what is tested on occasion, the usual interval of the parameter.
+func (s Series) usualDays() float64 { return cmp.Or(s.everyDays(), s.Parameter.EveryDays) }
 
 // everyDays is how often the parameter is tested; 0: on occasion. A probe writes every day.
 func (s Series) everyDays() float64 {

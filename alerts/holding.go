@@ -15,6 +15,8 @@ type Holding struct {
 	Lo, Hi      float64 // never negative
 	InUse       bool    // it is dosed for the parameter now
 	LitresOfNet float64 // net volume reckoned with
+	Others      bool    // other supplements are dosed for the parameter now
+	Most        float64 // mL a day that there is room for; +Inf: no bound
 	Cautions    []string
 }
 
@@ -44,8 +46,14 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 			continue
 		}
 		perUnit := d.Tank.VolumeL / float64(strength)
-		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: max(e.Lo, 0) * perUnit, Hi: e.Hi * perUnit,
-			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Cautions: BewareDosing(s, supplements)}
+		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: e.Lo * perUnit, Hi: e.Hi * perUnit,
+			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Most: math.Inf(1), Cautions: BewareDosing(s, supplements)}
+		for name, dosed := range inUse {
+			h.Others = h.Others || dosed && name != s.Name
+		}
+		if s.Limewater {
+			h.Most = 1000 * d.Tank.VolumeL * usualEvaporation
+		}
 		if h.InUse {
 			used = append(used, h)
 		} else {
@@ -58,8 +66,15 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 // Text is the amount in one sentence.
 func (h Holding) Text() string {
 	ml := func(v float64) string { return water.FormatSignificant(v, 3) }
-	return fmt.Sprintf("to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
+	text := fmt.Sprintf("to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
 		ml(h.PerDay), h.Supplement, ml(h.Lo), ml(h.Hi), ml(7*h.PerDay), ml(h.LitresOfNet))
+	if h.Others {
+		text += "; of it alone, in place of all that is dosed now"
+	}
+	if h.PerDay > h.Most {
+		text += fmt.Sprintf("; only %s mL evaporate in a day: it cannot hold the level alone", ml(h.Most))
+	}
+	return text
 }
 
 // Says is all that is to be said of a demand: the sentence, how it grows, what holds the level and what to beware of with

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"leadline/alerts/words"
@@ -118,7 +119,15 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 	if err != nil {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
+	if l.suspect() {
+		plan.Notes = append([]string{"The last reading does not fit those before it: test again before you follow this."}, plan.Notes...)
+	}
 	return Plan{l, d, w, aim, plan}, nil
+}
+
+// suspect says whether the latest reading is far from what the earlier ones predict.
+func (l Finding) suspect() bool {
+	return slices.ContainsFunc(l.Assessment.Notes, func(n trend.Note) bool { return n.Code == "suspect" })
 }
 
 // carefulDays is how many days of careful change the 80 % range of a level may be wide for a plan to start from it (common
@@ -129,9 +138,20 @@ const carefulDays = 7
 func (l Finding) refusePlan(asOf time.Time) error {
 	width, most := l.Assessment.LevelHi-l.Assessment.LevelLo, carefulDays*l.Parameter.MaxRise
 	test := logbook.Refusal{Hint: "test " + l.Parameter.Name + " first, then plan"}
+	given := 0.0 // since the last test
+	for _, in := range l.Inputs {
+		if in.Kind == trend.Dose && in.Day > l.Assessment.Latest.Day && in.Day <= Day(asOf) {
+			given += in.Amount
+		}
+	}
+	low, high, p := l.Parameter.AskLow, l.Parameter.AskHigh, l.Parameter
 	switch {
 	case l.tooOld(Day(asOf)):
 		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()), words.Days(Day(asOf)-Day(l.latestTime())))
+	case l.Assessment.N > 0 && given > p.MaxRise && p.MaxRise > 0:
+		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Quantity(p, given))
+	case l.suspect() && high > low && (l.Assessment.Level < low || l.Assessment.Level > high):
+		test.Reason = fmt.Sprintf("its level, %s, lies outside the usual %s to %s, and the last reading does not fit those before it", l.LevelText(), words.Number(p, low), words.Quantity(p, high))
 	case most > 0 && width > most:
 		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
 			words.Amount(l.Parameter.MaxRise, l.Parameter.Unit))
@@ -141,6 +161,9 @@ func (l Finding) refusePlan(asOf time.Time) error {
 	return test
 }
 
+// mostTimesCareful is how many times the careful daily change of a nutrient or a trace a plan may be told to make (chosen here).
+const mostTimesCareful = 4
+
 // aimOf turns 80 % intervals into standard deviations, and refuses what is not known.
 func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Demand, w Wish) (water.Aim, error) {
 	switch {
@@ -149,7 +172,12 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	case math.IsNaN(as.Level) || math.IsNaN(as.LevelLo) || math.IsNaN(as.LevelHi):
 		return water.Aim{}, fmt.Errorf("its level cannot be told from the readings")
 	case math.IsNaN(d.PerDay):
-		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", firstNote(d.Notes))
+		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", lastNote(d.Notes))
+	}
+	nearZero := p.Nutrient || p.AskLow == 0 // its ordinary values begin at nothing: it cannot be judged by its share of the level
+	if most := mostTimesCareful * p.MaxRise; nearZero && most > 0 && w.MaxPerDay > most {
+		return water.Aim{}, fmt.Errorf("a daily change of %s is more than %d times the careful one of %s: no plan goes beyond that",
+			words.Amount(w.MaxPerDay, p.Unit), mostTimesCareful, words.Amount(p.MaxRise, p.Unit))
 	}
 	rise, fall := p.MaxRise, p.MaxFall
 	if w.MaxPerDay > 0 {
@@ -164,8 +192,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 		Demand: d.PerDay, DemandSD: (d.Hi - d.Lo) / (2 * interval80), ReadingSD: as.Latest.SD, Given: w.given,
 		Litres: litres, Strength: w.Strength, ContentSD: planContentSD,
 		MaxRise: rise, MaxFall: fall, Low: p.AskLow, High: p.AskHigh,
-		// A parameter whose ordinary values begin at nothing cannot be judged by its share of the level.
-		NearZero: p.Nutrient || p.AskLow == 0, Within: w.Within,
+		NearZero: nearZero, Within: w.Within,
 		ReservoirML: w.ReservoirML, Dissolving: w.Dissolving,
 	}
 	if w.Limewater {
@@ -176,7 +203,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	return aim, nil
 }
 
-func firstNote(notes []trend.Note) string {
+func lastNote(notes []trend.Note) string {
 	if len(notes) == 0 {
 		return "too little is known"
 	}

@@ -183,6 +183,29 @@ func TestPlansRestOnWhatIsKnown(t *testing.T) {
 	}
 }
 
+// A level that rests on a dose that nobody tested after, or that no tank has, is not planned from.
+func TestPlanWantsATestFirst(t *testing.T) {
+	p := alkalinity(t)
+	day := func(d float64) trend.Observation { return trend.Observation{Day: d, SD: 0.1} }
+	for _, c := range []struct {
+		level float64
+		in    []trend.Input
+		notes []trend.Note
+		want  string
+	}{
+		{23.5, []trend.Input{{Day: 5, Kind: trend.Dose, Amount: 15.9}}, nil, "15.90 dKH was dosed since the last test"},
+		{2.9, nil, []trend.Note{{Code: "suspect"}}, "lies outside the usual 4.00 to 15.00 dKH"},
+		{8, []trend.Input{{Day: 5, Kind: trend.Dose, Amount: 0.4}}, nil, ""},
+		{3.9, nil, nil, ""},
+	} {
+		f := Finding{Series: Series{Parameter: p, Inputs: c.in}, Assessment: trend.Assessment{N: 9, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1, Notes: c.notes}}
+		err := f.refusePlan(time.Unix(0, 0).UTC().AddDate(0, 0, 6))
+		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("at %g: %v, want %q", c.level, err, c.want)
+		}
+	}
+}
+
 // What is not known is not planned with.
 func TestPlanRefusals(t *testing.T) {
 	p := alkalinity(t)

@@ -96,12 +96,23 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 	if err != nil && !errors.Is(err, logbook.ErrNotFound) {
 		return testRate{}, err
 	}
-	band, err := BandOf(t, p)
-	if err != nil {
-		return testRate{}, err
+	perDay := 0.0 // in all tanks that it serves
+	for _, name := range s.Serves() {
+		if name != t.Name {
+			if t, err = v.Tank(name); err != nil && !errors.Is(err, logbook.ErrNotFound) {
+				return testRate{}, err
+			}
+		}
+		band, err := BandOf(t, p)
+		if err != nil {
+			return testRate{}, err
+		}
+		if every := everyDays(band, p, nil); every > 0 {
+			perDay += 1 / every
+		}
 	}
-	every := everyDays(band, p, nil)
-	if every <= 0 {
+	every := 1 / perDay
+	if perDay == 0 {
 		s.Why = few
 		return testRate{math.NaN(), math.NaN(), 0}, nil
 	}

@@ -32,7 +32,8 @@ func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error
 	for _, name := range s.Serves() {
 		t, err := v.Tank(name)
 		if errors.Is(err, logbook.ErrNotFound) {
-			continue
+			s.Why = "there is no tank " + logbook.Clean(name) + ", which it is said to serve"
+			return nil
 		}
 		if err != nil {
 			return err

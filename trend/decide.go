@@ -58,8 +58,9 @@ const (
 )
 
 // direction is where the level is heading. It falls or rises where nine tenths of the slope's distribution lie on one
-// side of zero, and is steady where the 80 % interval leaves no room for a move that matters. All else is not yet
-// clear.
+// side of zero, and directionShare of it beyond the rate that is no movement to speak of. It is steady where the 80 %
+// interval leaves no room for a move that matters or, where there is nothing to run out of, where directionShare of the
+// slope is within the steady rate. All else is not yet clear.
 func (e *engine) direction(s slopeSpread, level float64) Direction {
 	if e.n < fewestReadings || e.numbers == 0 {
 		return Unknown
@@ -117,7 +118,7 @@ func (e *engine) moreTests(level float64) float64 {
 }
 
 const (
-	againTail   = 0.20 // the latest reading is lower than all but a tenth of what was expected
+	againTail   = 0.20 // two-sided: with lowSide, the reading lies in the lowest tenth of what was expected
 	againChance = 0.15 // and the chance of being below the floor within two weeks is at least this
 )
 

@@ -107,6 +107,9 @@ func significant(v float64) float64 {
 // Entries are the entries of an addition whose amount was typed, one for each rise. The note says a volume as it was
 // typed.
 func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbook.Entry) {
+	if s, described := c.Supplement(a.Supplement); described {
+		a.Supplement = s.Name // as it is spelled there, or it would count as another
+	}
 	value, unit := Split(text)
 	if _, err := water.Litres(1, unit); err == nil {
 		value, _ = logbook.PointFor(value)

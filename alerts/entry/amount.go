@@ -78,6 +78,9 @@ func Share(text string, t logbook.Tank, bare string) (share float64, doubt strin
 	return v, doubt, nil
 }
 
+// mostOfAShare is the share of the water above which a change at once is asked about (common practice, no source).
+const mostOfAShare = 0.5
+
 const shareHint = "write 15%, or litres such as 60L"
 
 // Amount reads a plain number in a unit of the parameter, the one behind it or else the one given: a rise, or a level.

@@ -11,14 +11,15 @@ import (
 	"leadline/logbook/water"
 )
 
-// A net volume outside these is asked about, as is one that is half or twice the one before (common practice, no source).
+// A net volume outside these is asked about, as is one that is so many times less or more than the one before (common
+// practice, no source).
 const (
-	leastLitres  = 20
-	mostLitres   = 20000
-	otherLitres  = 2
-	volumeHint   = "write 450, or 100 gal (US gallons), or 100 imp gal"
-	mostOfAShare = 0.5 // of the water changed at once
+	leastLitres = 20
+	mostLitres  = 20000
+	otherTimes  = 2
 )
+
+const volumeHint = "write 450, or 100 gal (US gallons), or 100 imp gal"
 
 // thousands is a number whose point may part thousands.
 var thousands = regexp.MustCompile(`^[0-9]{1,3}\.[0-9]{3}$`)
@@ -56,7 +57,7 @@ func (c Context) DoubtVolume(text string, litres float64) string {
 	case litres > mostLitres:
 		why = append(why, size+" is much water for a tank: are these litres?")
 	}
-	if was == 0 || litres > was/otherLitres && litres < was*otherLitres {
+	if was == 0 || litres > was/otherTimes && litres < was*otherTimes {
 		return strings.Join(why, "; ")
 	}
 	why = append(why, fmt.Sprintf("the volume was %s and becomes %s", words.Litres(was), size))

@@ -76,6 +76,7 @@ func WorkCautions(text string) (list []Caution) {
 		words *regexp.Regexp
 		Caution
 	}{
+		{caustic, LimewaterCautions()[0]},
 		{rockWork, Caution{Topic: "palytoxin", Brief: "Some zoanthids carry palytoxin, which can kill: never boil, scrub, saw or dry them; gloves, eye protection, air the room.",
 			Text: "Some zoanthids carry palytoxin, which can kill. Never boil, scrub, saw or dry rock with them; gloves and eye protection; air the room; on any symptom leave and get medical help at once, and say 'palytoxin'."}},
 		{mainsWork, Caution{Topic: "electricity", Brief: "Unplug before hands go in; a drip loop on every lead; wiring is for a licensed electrician.",
@@ -92,7 +93,8 @@ func WorkCautions(text string) (list []Caution) {
 
 // The words that tell of the work; chosen here.
 var (
-	rockWork  = regexp.MustCompile(`\b(zoanthids?|zoas?|palythoas?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?)\b`)
+	rockWork  = regexp.MustCompile(`\b(zoanth\w+|zoas?|palythoas?|palys?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?)\b`)
 	mainsWork = regexp.MustCompile(`\b(pumps?|heaters?|chillers?|lights?|lamps?|skimmers?|cables?|sockets?|plugs?|mains|wir(es?|ed|ing)|dosers?)\b`)
+	caustic   = regexp.MustCompile(`\b(limewater|lime|lye|acids?|caustic|hydroxide)\b`)
 	medicine  = regexp.MustCompile(`\b(medic\w*|copper|antibiotics?|treat(s|ed|ing|ment)?|dewormers?)\b`)
 )

@@ -20,7 +20,7 @@ var shownWhere = map[string]string{
 	"purity":                   "supplement show",
 	"order of mixing":          "describing a supplement, refilling its reservoir",
 	"oxidisers":                "describing a supplement, refilling its reservoir",
-	"limewater and lye":        "describing it, dosing it, refilling its reservoir, plan",
+	"limewater and lye":        "describing it, dosing it, refilling its reservoir, plan; events and chores that tell of it, of lye or of acid",
 	"limewater in air":         "supplement show",
 	"limewater slowly":         "describing it, dosing it, plan",
 	"limewater too fast":       "supplement show",

@@ -87,33 +87,34 @@ func (a Aim) addSteps(p *Plan) error {
 	if err != nil {
 		return err
 	}
-	days := math.Ceil(math.Abs(gap)/room - 1e-9)
-	switch {
-	case a.Within > 0 && days > float64(a.Within):
-		return fmt.Errorf("from %s to %s takes at least %.0f days at a careful pace of %s a day: %d would be too fast",
-			plain3(a.Level), a.say(a.Target), days, a.say(room), a.Within)
-	case days > maxPlanDays:
-		return fmt.Errorf("from %s to %s takes %.0f days at %s a day, and in so long a time demand changes: choose a nearer target first",
-			plain3(a.Level), a.say(a.Target), days, a.say(room))
-	}
-	n := max(int(days), 1)
-	step := gap / float64(n)
+	n := max(int(math.Min(math.Ceil(math.Abs(gap)/room-1e-9), 1e6)), 1)
 	waits := 0
-	if gap > 0 && a.Given > 0 && a.Given+step > a.MaxRise { // the first day has had its rise
+	if gap > 0 && a.Given > 0 && a.Given+gap/float64(n) > a.MaxRise { // the first day has had its rise
 		waits = 1
 	}
-	if gap > 0 && -a.Demand >= step { // it gets there by itself, and notes says so
+	switch days := n + waits; {
+	case a.Within > 0 && days > a.Within:
+		return fmt.Errorf("from %s to %s takes at least %d days at a careful pace of %s a day: %d would be too fast",
+			plain3(a.Level), a.say(a.Target), days, a.say(room), a.Within)
+	case days > maxPlanDays:
+		return fmt.Errorf("from %s to %s takes %d days at %s a day, and in so long a time demand changes: choose a nearer target first",
+			plain3(a.Level), a.say(a.Target), days, a.say(room))
+	}
+	if gap > 0 && -a.Demand >= gap/float64(n) { // it gets there by itself, and notes says so
 		return nil
 	}
+	from, added := a.Level, 0.0 // after the day of waiting
 	if waits > 0 {
-		p.Steps = append(p.Steps, PlanStep{Time: a.Start, Millilitres: p.StandingML, Expect: a.expect(a.Level, 1, p.StandingRise)})
+		from, added = a.Level+max(-a.Demand, 0), p.StandingRise
+		p.Steps = append(p.Steps, PlanStep{Time: a.Start, Millilitres: p.StandingML, Expect: a.expect(from, 1, added)})
 	}
+	step := (a.Target - from) / float64(n)
 	for day := waits; day < n+waits; day++ {
 		ml := a.millilitres(max(a.Demand+step, 0))
 		done := float64(day + 1 - waits)
 		p.Steps = append(p.Steps, PlanStep{
 			Day: day, Time: a.Start.AddDate(0, 0, day), Change: step, Millilitres: ml,
-			Expect: a.expect(a.Level+step*done, day+1, a.rise(ml)*done),
+			Expect: a.expect(from+step*done, day+1, added+a.rise(ml)*done),
 		})
 	}
 	p.Final = p.Steps[len(p.Steps)-1].Expect

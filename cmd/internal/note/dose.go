@@ -128,17 +128,17 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
 		}
 		doubts, err := entry.DoubtRises(v, entries)
-		about = append(about, behind("warning: ", doubts)...)
+		if !opt.yes {
+			about = append(about, behind("warning: ", doubts)...)
+		}
 		return entries, err
 	})
 	if err != nil {
 		return err
 	}
-	if !opt.yes {
-		slices.Sort(about)
-		for _, text := range slices.Compact(about) {
-			a.Say("%s", text)
-		}
+	slices.Sort(about)
+	for _, text := range slices.Compact(about) {
+		a.Say("%s", text)
 	}
 	if !a.JSON {
 		for _, text := range takes {

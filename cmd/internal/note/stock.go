@@ -127,14 +127,30 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 		for _, text := range alerts.BewareRefill(of, c.Supplements) {
 			a.Say("caution: %s", text)
 		}
-		return []logbook.Entry{logbook.Refill{Time: when, Tank: tank.Name, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
+		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
 	})
 }
 
+// stockNamed finds a stock of a tank, or one of another tank that serves it.
 func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock, error) {
 	stocks, err := v.Stocks(tank.Name)
 	if err != nil {
 		return logbook.Stock{}, err
+	}
+	tanks, err := v.Tanks()
+	if err != nil {
+		return logbook.Stock{}, err
+	}
+	for _, other := range tanks {
+		theirs, err := v.Stocks(other.Name)
+		if err != nil {
+			return logbook.Stock{}, err
+		}
+		for _, s := range theirs {
+			if slices.Contains(s.Shared, tank.Name) {
+				stocks = append(stocks, s)
+			}
+		}
 	}
 	for _, s := range stocks {
 		if s.Name == name {

@@ -82,9 +82,6 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 			a.Say("warning: %s: %s", p.Name, why)
 		}
 		then := l.WhatIf(asOf, im.inputs)
-		if err != nil {
-			return err
-		}
 		d, err := alerts.DemandOf(v, tank, p, asOf)
 		if err != nil {
 			return err
