@@ -94,9 +94,9 @@ func (b Band) soon(a trend.Assessment) float64 {
 	return soon
 }
 
-// stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells nothing.
-// The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond an edge, hour
-// after hour, the level is near that edge at the least.
+// stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells
+// nothing. The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond
+// an edge, hour after hour, the level is near that edge at the least.
 func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
@@ -161,8 +161,8 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	return a, true
 }
 
-// fewestForNear is the fewest readings of which it is said that the level is near an edge: of one or two the range is so wide
-// that it reaches an edge from the middle of the band (common practice, no source).
+// fewestForNear is the fewest readings of which it is said that the level is near an edge: of one or two the range is
+// so wide that it reaches an edge from the middle of the band (common practice, no source).
 const fewestForNear = 3
 
 // nearReason says what brings an edge near: the way the level moves, or the doubt of the level.
@@ -176,8 +176,8 @@ func (l Finding) nearReason(low bool, edge float64) string {
 	}
 }
 
-// keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells the
-// readings of a run, and one of them on the other side of the edge does not carry the level there.
+// keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells
+// the readings of a run, and one of them on the other side of the edge does not carry the level there.
 func (l Finding) keptState(from time.Time) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
 		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings())

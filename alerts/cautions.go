@@ -24,8 +24,8 @@ func CautionsOf(s logbook.Supplement, others []logbook.Supplement, parameters []
 	return append(list, s.Cautions()...)
 }
 
-// BewareDosing are the cautions, a line each, where a supplement is dosed: with what it must not be mixed, and what it does
-// to the hand.
+// BewareDosing are the cautions, a line each, where a supplement is dosed: with what it must not be mixed, and what
+// it does to the hand.
 func BewareDosing(s logbook.Supplement, others []logbook.Supplement) []string {
 	return beware(s, others, "kept apart", "limewater and lye", "limewater slowly")
 }

@@ -63,8 +63,8 @@ func (s Series) everyDays() float64 {
 	return everyDays(s.Band, s.Parameter, s.Readings)
 }
 
-// OnTestDay reports whether a parameter belongs to the test day of a moment: its test falls due on that day, whatever the
-// hour, or did before; or there never was one. The day is that of the moment's own zone.
+// OnTestDay reports whether a parameter belongs to the test day of a moment: its test falls due on that day, whatever
+// the hour, or did before; or there never was one. The day is that of the moment's own zone.
 func (l Finding) OnTestDay(at time.Time) bool {
 	if l.Due.IsZero() {
 		return len(l.Readings) == 0

@@ -77,8 +77,8 @@ func (h Holding) Text() string {
 	return text
 }
 
-// Says is all that is to be said of a demand: the sentence, how it grows, what holds the level and what to beware of with
-// it, and how it fits the demand that goes with it.
+// Says is all that is to be said of a demand: the sentence, how it grows, what holds the level and what to beware of
+// with it, and how it fits the demand that goes with it.
 func (d Demand) Says(holdings []Holding, balance Calcification, balanced bool) (says []string) {
 	says = append(says, d.Text())
 	if growth := d.GrowthText(); growth != "" {

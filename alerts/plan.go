@@ -42,9 +42,9 @@ type Plan struct {
 const (
 	// interval80 is the half width of an 80 % interval in standard deviations.
 	interval80 = 1.2815515655446004
-	// planContentSD is how far what a dose brings is taken to be uncertain, strength and net volume together. A volume that
-	// is wrong by more than that shows in the demand as well, which is reckoned from the same doses, and mostly cancels
-	// (common practice, no source).
+	// planContentSD is how far what a dose brings is taken to be uncertain, strength and net volume together. A
+	// volume that is wrong by more than that shows in the demand as well, which is reckoned from the same doses, and
+	// mostly cancels (common practice, no source).
 	planContentSD = 0.03
 	// usualEvaporation is the share of a tank's water that evaporates in a day (common practice, no source).
 	usualEvaporation = 0.01
@@ -53,8 +53,8 @@ const (
 // ErrOnlyWaterChange refuses to lower by dosing what nothing consumes.
 var ErrOnlyWaterChange = errors.New("it is above its target and nothing consumes it: less dosing cannot lower it, a water change can")
 
-// PlanOf makes a plan for a parameter of a tank as-of a moment: the level and the demand as the engine sees them, each with
-// its doubt, go into water.NewPlan. It is refused, with the reason, where one of them cannot be told.
+// PlanOf makes a plan for a parameter of a tank as-of a moment: the level and the demand as the engine sees them,
+// each with its doubt, go into water.NewPlan. It is refused, with the reason, where one of them cannot be told.
 func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, w Wish) (Plan, error) {
 	l, err := ExamineParameter(v, t, p, asOf, 0)
 	if err != nil {
@@ -81,7 +81,8 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 	return planFor(l, d, w)
 }
 
-// highAlkalinity is above what low nutrients go with, dKH (common practice, no source: testdata/reference/practice.json).
+// highAlkalinity is above what low nutrients go with, dKH (common practice, no source:
+// testdata/reference/practice.json).
 const highAlkalinity = 11
 
 // nutrientsLow says whether nitrate or phosphate has bottomed out or is heading there.
@@ -130,8 +131,8 @@ func (l Finding) suspect() bool {
 	return slices.ContainsFunc(l.Assessment.Notes, func(n trend.Note) bool { return n.Code == "suspect" })
 }
 
-// carefulDays is how many days of careful change the 80 % range of a level may be wide for a plan to start from it (common
-// practice, no source).
+// carefulDays is how many days of careful change the 80 % range of a level may be wide for a plan to start from it
+// (common practice, no source).
 const carefulDays = 7
 
 // refusePlan says why a level is not known well enough to be changed.
@@ -161,7 +162,8 @@ func (l Finding) refusePlan(asOf time.Time) error {
 	return test
 }
 
-// mostTimesCareful is how many times the careful daily change of a nutrient or a trace a plan may be told to make (chosen here).
+// mostTimesCareful is how many times the careful daily change of a nutrient or a trace a plan may be told to make
+// (chosen here).
 const mostTimesCareful = 4
 
 // aimOf turns 80 % intervals into standard deviations, and refuses what is not known.

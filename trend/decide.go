@@ -82,8 +82,8 @@ func (e *engine) direction(s slopeSpread, level float64) Direction {
 	}
 }
 
-// steadyRate is the slope per day up to which a level is steady: a tenth of the band a month, or what is no movement to speak of;
-// where there is a floor to run to, the smaller of the two, else the larger.
+// steadyRate is the slope per day up to which a level is steady: a tenth of the band a month, or what is no movement
+// to speak of; where there is a floor to run to, the smaller of the two, else the larger.
 func (e *engine) steadyRate(level float64) float64 {
 	slow, inBand := relevantRate*wobbleOf(e.set)*level/7, steadyShare*(e.set.High-e.set.Low)/steadyDays
 	switch {

@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// Demand is what the water loses per day by itself, before anything is added: what corals, algae and precipitation take,
-// less what food and rock give. Canonical unit per day; NaN where it cannot be told.
+// Demand is what the water loses per day by itself, before anything is added: what corals, algae and precipitation
+// take, less what food and rock give. Canonical unit per day; NaN where it cannot be told.
 type Demand struct {
 	AsOf   float64 // day
 	N      int     // readings used
@@ -40,8 +40,8 @@ const (
 
 // EstimateDemand estimates the demand as-of a moment, from the readings and inputs up to then.
 //
-// Of what runs out, which has a floor, the demand is what goes in less the slope that Assess believes: it changes at once
-// when food, media or corals do, and slope and demand are one belief. It tells no growth.
+// Of what runs out, which has a floor, the demand is what goes in less the slope that Assess believes: it changes at
+// once when food, media or corals do, and slope and demand are one belief. It tells no growth.
 //
 // Of what is held the demand is followed by itself. The level C and the demand d follow, between readings,
 //

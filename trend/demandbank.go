@@ -7,8 +7,9 @@ import (
 	"slices"
 )
 
-// The grid of the bank. Consumption that doubles within four months is as fast as stony corals grow into a tank, and one
-// that halves within eight months as slow a loss as is still growth and not an accident (common practice, no source).
+// The grid of the bank. Consumption that doubles within four months is as fast as stony corals grow into a tank, and
+// one that halves within eight months as slow a loss as is still growth and not an accident (common practice, no
+// source).
 var demandDoublings = []float64{-240, -730, math.Inf(1), 1000, 500, 300, 200, 130} // days
 
 // A demand that hardly swings shows its growth so well that the steps of that grid would be taken for swing: it has a
@@ -39,16 +40,16 @@ var variations = []variation{
 	{swing: .11, days: 15, wander: .008, chance: .08},
 }
 
-// abrupt is the demand that changes for reasons of its own, such as a colony that dies or food that is left out. It fits
-// no ordinary tank well, and takes over where no other variation fits at all.
+// abrupt is the demand that changes for reasons of its own, such as a colony that dies or food that is left out. It
+// fits no ordinary tank well, and takes over where no other variation fits at all.
 var abrupt = variation{swing: 0.03, days: 12, wander: 0.15, chance: 0.02, least: 0.25}
 
-// levelWander is what moves the level and is no demand, such as evaporation and its make-up: in spreads of the method, per
-// root week.
+// levelWander is what moves the level and is no demand, such as evaporation and its make-up: in spreads of the
+// method, per root week.
 const levelWander = 0.03
 
-// blindSpreads are factors on the scatter of a method that nobody described: its kit may be half or twice as good as the
-// common one.
+// blindSpreads are factors on the scatter of a method that nobody described: its kit may be half or twice as good as
+// the common one.
 var blindSpreads = []float64{0.5, 1, 1.8}
 
 // negligible is the weight below which a filter is left out of a quantile.
@@ -72,7 +73,8 @@ type demandBank struct {
 	set     DemandSettings
 }
 
-// demandFilter is one hypothesis: growth g per day, swing and wandering, and the Gaussian belief about (C, d, u) under it.
+// demandFilter is one hypothesis: growth g per day, swing and wandering, and the Gaussian belief about (C, d, u)
+// under it.
 type demandFilter struct {
 	g float64
 	variation

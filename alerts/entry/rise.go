@@ -18,9 +18,9 @@ const consumed = "; right only if the tank consumes as much"
 // twiceWithin is the time within which the same dose again looks like one dose noted by two people.
 const twiceWithin = time.Hour
 
-// DoubtRises refuses doses and dosings that no water can take. Of those that are larger than is careful it says why: a dose
-// counts with all that was dosed in the 24 hours about it, and a daily amount with all others of the parameter, less what
-// the tank is known to take. A dose that was noted within the hour is asked about.
+// DoubtRises refuses doses and dosings that no water can take. Of those that are larger than is careful it says why:
+// a dose counts with all that was dosed in the 24 hours about it, and a daily amount with all others of the
+// parameter, less what the tank is known to take. A dose that was noted within the hour is asked about.
 func DoubtRises(v *logbook.View, entries []logbook.Entry) (doubts []string, err error) {
 	for _, e := range entries {
 		if err := v.RefuseRise(e); err != nil {

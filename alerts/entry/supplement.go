@@ -9,15 +9,16 @@ import (
 	"leadline/logbook/water"
 )
 
-// A day's careful change of 100 L takes between 1 and 50 mL of what is commonly sold (common practice, no source); a label
-// that asks for oddTimes less or more is asked about.
+// A day's careful change of 100 L takes between 1 and 50 mL of what is commonly sold (common practice, no source); a
+// label that asks for oddTimes less or more is asked about.
 const (
 	leastDailyML = 1.0
 	mostDailyML  = 50.0
 	oddTimes     = 20
 )
 
-// Describe refuses a description that tells no strength, or the rise of what is not dosed, and says why one may be a slip.
+// Describe refuses a description that tells no strength, or the rise of what is not dosed, and says why one may be a
+// slip.
 func (c Context) Describe(s logbook.Supplement) (doubt string, err error) {
 	if err := logbook.Validate(s); err != nil {
 		return "", err

@@ -19,8 +19,8 @@ type Plan struct {
 	// MaxRise. It counts the largest day.
 	Portions int
 	// TestDay is the day, counted from the start, by which to test next: when the doubt that the plan itself gathers
-	// has grown to that of one test, but not later than the day after the last step or correctionTestDays on, or a week where
-	// there are no steps.
+	// has grown to that of one test, but not later than the day after the last step or correctionTestDays on, or a
+	// week where there are no steps.
 	TestDay int
 	// ReservoirDays is how many days the supplement at hand lasts, the steps included and then the standing amount; NaN
 	// when the reservoir is not known or nothing is drawn from it.
@@ -40,8 +40,8 @@ type PlanStep struct {
 // Expectation is an expected level with the interval that holds it with PlanConfidence.
 type Expectation struct{ Level, Lo, Hi float64 }
 
-// PlanConfidence is the chance with which the levels of a plan lie within their intervals. It is wider than the 80 % that
-// a trend is given with: a plan is followed by somebody who then stops looking.
+// PlanConfidence is the chance with which the levels of a plan lie within their intervals. It is wider than the 80 %
+// that a trend is given with: a plan is followed by somebody who then stops looking.
 const PlanConfidence = 0.90
 
 // NewPlan makes a plan, or refuses with the reason. Supply balances demand:
@@ -49,9 +49,9 @@ const PlanConfidence = 0.90
 //	standing mL/day = demand V / strength
 //
 // and the difference to the target is spread evenly over the fewest whole days that keep each day's change, and four
-// standard deviations (three at the least) of what is not known about demand and dose, within MaxRise or MaxFall. To lower a level less than
-// the demand is given; what nothing consumes, dosing cannot lower. A level that rises to its target by itself gets no
-// steps.
+// standard deviations (three at the least) of what is not known about demand and dose, within MaxRise or MaxFall. To
+// lower a level less than the demand is given; what nothing consumes, dosing cannot lower. A level that rises to its
+// target by itself gets no steps.
 //
 // The doubt of the level k days on is √(LevelSD² + (k DemandSD)² + (ContentSD × added)²).
 func NewPlan(a Aim) (Plan, error) {
