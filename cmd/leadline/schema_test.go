@@ -90,7 +90,7 @@ func TestSchemas(t *testing.T) {
 		"band": "band|nitrate|--low|2|--tank|mooring", "band set": "band|set|nitrate|--low|3|--tank|mooring", "band list": "band|list", "band clear": "band|clear|nitrate|--tank|mooring",
 		"method add": "method|add|card|--parameter|nitrate|--step|1", "method list": "method|list", "method show": "method|show|card",
 		"parameter add": "parameter|add|molybdenum|--unit|ug/L", "parameter list": "parameter|list",
-		"supplement add": "supplement|add|part one|--ml|10|--litres|100|--raises|alkalinity=1", "supplement list": "supplement|list", "supplement show": "supplement|show|part one",
+		"supplement add": "supplement|add|part one|--ml|10|--litres|100|--raises|alkalinity=1", "supplement list": "supplement|list", "supplement salts": "supplement|salts", "supplement show": "supplement|show|part one",
 		"dose": "dose|nitrate=0.5|--tank|mooring", "dosing": "dosing|alkalinity=0.2|--tank|mooring", "water-change": "water-change|10%|--tank|mooring",
 		"event": "event|moved|--tank|mooring",
 	} {

@@ -25,7 +25,7 @@ type supplementOptions struct {
 
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
-		newSupplementAdd(a), newSupplementList(a), newSupplementShow(a))
+		newSupplementAdd(a), newSupplementList(a), newSupplementShow(a), newSupplementSalts(a))
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
@@ -111,6 +111,26 @@ func newSupplementList(a *app.App) *cobra.Command {
 			})
 		})
 	}))
+}
+
+func newSupplementSalts(a *app.App) *cobra.Command {
+	return a.Prints([]saltJSON{}, usage.Command("salts", "the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error {
+		if a.JSON {
+			return a.PrintJSON(words.Of(water.Salts(), func(s water.Salt) saltJSON { return saltJSON{s.Formula, s.Name, s.Note} }))
+		}
+		var c words.Table
+		for _, s := range water.Salts() {
+			c.Add(s.Formula, s.Name, s.Note)
+		}
+		a.Table(c, "")
+		return nil
+	}))
+}
+
+type saltJSON struct {
+	Formula string `json:"formula"`
+	Name    string `json:"name"`
+	Note    string `json:"note"`
 }
 
 func newSupplementShow(a *app.App) *cobra.Command {
