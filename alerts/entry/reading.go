@@ -173,7 +173,27 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 		}
 		return why + ": test again before dosing", ""
 	}
+	if m, fine := t.tooFine(x); fine {
+		why = fmt.Sprintf("%s is less than one step of %s", x.Typed(), m.Name)
+		if own, _ := t.Parameter.FindUnit(""); own.Name() != m.Unit {
+			meant = x.Text + " " + own.Name()
+			why += "; did you mean " + meant + "?"
+		}
+		return why, meant
+	}
 	return x.Leap, ""
+}
+
+// tooFine says whether a result is less than one step of the method that it was made by, in the method's unit: the unit
+// of the parameter was likely meant.
+func (t Test) tooFine(x Result) (logbook.Method, bool) {
+	i := slices.IndexFunc(t.known, func(m logbook.Method) bool { return m.Name == t.Method && m.Parameter == t.Parameter.Name })
+	if i < 0 || x.Bound != logbook.Exact || x.Value <= 0 {
+		return logbook.Method{}, false
+	}
+	m := t.known[i]
+	u, err := t.Parameter.FindUnit(m.Unit)
+	return m, err == nil && m.Step > 0 && x.Value < u.Canonical(m.Step)*(1-1e-9)
 }
 
 // FarOff reports whether a result is far from what the earlier readings predict: by the judgement of the engine, or

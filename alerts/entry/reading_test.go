@@ -30,3 +30,20 @@ func TestUsualUnit(t *testing.T) {
 		}
 	}
 }
+
+// A number that is less than a step of its method was typed in the parameter's own unit, whatever is known of the tank.
+func TestLessThanAStepIsAskedAbout(t *testing.T) {
+	p, _ := logbook.FindParameter(logbook.Standard(), "phosphate")
+	test := entry.Context{Methods: []logbook.Method{{Name: "photometer", Parameter: "phosphate", Unit: "ppb P", Step: 1}}}.
+		Test(alerts.Finding{Series: alerts.Series{Parameter: p}}, "")
+	test.By("photometer")
+	for text, want := range map[string]string{"0.02": "0.02 mg/L", "7": "", "1": "", "<1": "", "0.02 mg/L": ""} {
+		x, err := test.Read(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if why, meant := test.Doubt(x, false); meant != want || (why == "") != (want == "") {
+			t.Errorf("%s: %q, %q, want %q", text, why, meant, want)
+		}
+	}
+}
