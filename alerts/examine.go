@@ -85,7 +85,7 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 	if f.probe.writes && f.Band.EveryDays == 0 && f.Due.After(asOf) {
 		f.Due = time.Time{} // while a probe writes, nobody need test; one that has written nothing for a day is late
 	}
-	f.Supply = supplyAt(f.Inputs, Day(asOf))
+	f.Supply = f.Assessment.Supply
 	for _, rule := range []func(Finding, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
 		if a, ok := rule(f, asOf); ok {
 			a.Tank, a.Parameter = f.Tank.Name, f.Parameter.Name

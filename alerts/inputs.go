@@ -57,17 +57,6 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 	return in, nil
 }
 
-// supplyAt is the standing supply per day in force at a day, canonical unit.
-func supplyAt(in []trend.Input, day float64) float64 {
-	supply := 0.0
-	for _, i := range in {
-		if i.Kind == trend.Dosing && i.Day <= day {
-			supply = i.Amount
-		}
-	}
-	return supply
-}
-
 // total sums in a fixed order, so that the same book gives the same last digit every time.
 func total(inForce map[string]float64) float64 {
 	names := make([]string, 0, len(inForce))

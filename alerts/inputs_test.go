@@ -46,7 +46,7 @@ func TestInputs(t *testing.T) {
 			t.Errorf("input %d: new water %v, want %v", i, g.New, w.New)
 		}
 	}
-	if got := supplyAt(in, Day(day(2))+0.5); math.Abs(got-0.7) > 1e-12 {
+	if got := trend.Assess(nil, in, Day(day(2))+0.5, trend.Settings{}).Supply; math.Abs(got-0.7) > 1e-12 {
 		t.Errorf("supply between day 2 and 3 = %v, want 0.7", got)
 	}
 }
