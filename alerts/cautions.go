@@ -10,11 +10,9 @@ import (
 // CautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and, for what raises
 // alkalinity or calcium, the mixing of concentrates; then what it must not meet of the others, then its own.
 func CautionsOf(s logbook.Supplement, others []logbook.Supplement, parameters []logbook.Parameter) (list []water.Caution) {
-	builds := slices.ContainsFunc(s.Raises(parameters), func(r logbook.Rise) bool {
-		return r.Parameter.Name == "alkalinity" || r.Parameter.Name == "calcium"
-	})
+	builds := slices.ContainsFunc(s.Raises(parameters), func(r logbook.Rise) bool { return builtWith(r.Parameter) })
 	for _, of := range water.PlanCautions() {
-		if of.Topic == "label first" || of.Topic == "calcium and alkalinity" && builds {
+		if of.Topic == "label first" || of.Topic == concentrates && builds {
 			list = append(list, of)
 		}
 	}
@@ -23,6 +21,12 @@ func CautionsOf(s logbook.Supplement, others []logbook.Supplement, parameters []
 	}
 	return append(list, s.Cautions()...)
 }
+
+// concentrates is the topic of the caution for what corals build with, whose concentrates precipitate.
+const concentrates = "calcium and alkalinity"
+
+// builtWith says whether corals build with a parameter.
+func builtWith(p logbook.Parameter) bool { return p.Name == "alkalinity" || p.Name == "calcium" }
 
 // BewareDosing are the cautions, a line each, where a supplement is dosed: with what it must not be mixed, and what
 // it does to the hand.

@@ -218,10 +218,9 @@ func (p Plan) TestBy() time.Time { return p.Aim.Start.AddDate(0, 0, p.TestDay) }
 // Cautions are those of the supplement and of every plan, each once.
 func (p Plan) Cautions() []water.Caution {
 	var all []water.Caution
-	builds := p.Finding.Parameter.Name == "alkalinity" || p.Finding.Parameter.Name == "calcium"
-	seen := map[string]bool{"calcium and alkalinity": !builds}
+	seen := map[string]bool{}
 	for _, c := range append(append([]water.Caution(nil), p.Wish.Cautions...), water.PlanCautions()...) {
-		if !seen[c.Topic] {
+		if due := c.Topic != concentrates || builtWith(p.Finding.Parameter); due && !seen[c.Topic] {
 			seen[c.Topic] = true
 			all = append(all, c)
 		}
