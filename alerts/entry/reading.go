@@ -81,10 +81,8 @@ func (t *Test) By(method string) {
 
 func (t *Test) usualUnit() (string, UnitFrom) {
 	p := t.Parameter
-	for _, m := range t.known {
-		if m.Name == t.Method && m.Parameter == p.Name && m.Unit != "" {
-			return m.Unit, MethodUnit
-		}
+	if m, ok := t.described(); ok && m.Unit != "" {
+		return m.Unit, MethodUnit
 	}
 	if t.set != "" {
 		return t.set, SettingsUnit
@@ -184,14 +182,22 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 	return x.Leap, ""
 }
 
+// described is what is known of the method of the test.
+func (t Test) described() (logbook.Method, bool) {
+	i := slices.IndexFunc(t.known, func(m logbook.Method) bool { return m.Name == t.Method && m.Parameter == t.Parameter.Name })
+	if i < 0 {
+		return logbook.Method{}, false
+	}
+	return t.known[i], true
+}
+
 // tooFine says whether a result is less than one step of the method that it was made by, in the method's unit: the unit
 // of the parameter was likely meant.
 func (t Test) tooFine(x Result) (logbook.Method, bool) {
-	i := slices.IndexFunc(t.known, func(m logbook.Method) bool { return m.Name == t.Method && m.Parameter == t.Parameter.Name })
-	if i < 0 || x.Bound != logbook.Exact || x.Value <= 0 {
-		return logbook.Method{}, false
+	m, ok := t.described()
+	if !ok || x.Bound != logbook.Exact || x.Value <= 0 {
+		return m, false
 	}
-	m := t.known[i]
 	u, err := t.Parameter.FindUnit(m.Unit)
 	return m, err == nil && m.Step > 0 && x.Value < u.Canonical(m.Step)*(1-1e-9)
 }

@@ -129,6 +129,10 @@ func ridingOn(v *logbook.View, tank, parameter string, at time.Time, with []logb
 			}
 		}
 	}
+	r.taken = math.NaN()
+	if r.standing == 0 { // nothing to hold it against
+		return r, nil
+	}
 	t, err := v.Tank(tank)
 	if err != nil {
 		return r, err
