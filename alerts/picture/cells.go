@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
 	"github.com/guptarohit/asciigraph"
@@ -57,6 +58,9 @@ const (
 	leastRows    = 3
 	leastWidth   = 20
 	leastColumns = 8
+
+	dotsWide, dotsHigh = 2, 4     // the dots of a cell
+	noDots             = '\u2800' // the Braille pattern without any; its bits are the dots
 )
 
 // sheet is the plotting area of a chart.
@@ -96,8 +100,9 @@ func (c Chart) Moment(column, columns int) time.Time {
 	return c.From.Add(time.Duration((float64(column) + 0.5) / float64(columns) * float64(c.To.Sub(c.From))))
 }
 
-// Draw draws the chart in at most so many rows, none wider than asked. Column i is a stretch of time; the line joins
-// readings, only the marks are readings. Nothing where there is no room.
+// Draw draws the chart in at most so many rows, none wider than asked. Column i is a stretch of time. What moves is
+// drawn in dots, eight to a cell: the line, which joins readings, and the forecast with its range. Only the marks are
+// readings; what stands still, such as the band's edges, is drawn in whole cells. Nothing where there is no room.
 func (c Chart) Draw(width, height int) []Row {
 	if height-feet < leastRows || width < leastWidth || !c.To.After(c.From) {
 		return nil
@@ -128,7 +133,7 @@ func (c Chart) Draw(width, height int) []Row {
 func (g *sheet) label() {
 	g.labels = make([]string, len(g.cells))
 	put := func(v float64, clear int) {
-		if math.IsNaN(v) {
+		if math.IsNaN(v) || g.scale.Beyond(v) {
 			return
 		}
 		at := len(g.cells) - 1 - g.row(v)
@@ -151,11 +156,13 @@ func (g *sheet) label() {
 
 func (g *sheet) columns() int { return len(g.cells[0]) }
 
-// height is where a value stands in rows, counted from the bottom; in the rows' own units the plotting library cannot
-// round two lines of one value to two rows.
-func (g *sheet) height(v float64) float64 { return g.scale.At(v) * float64(len(g.cells)-1) }
+// height is where a value stands, in dots from the bottom.
+func (g *sheet) height(v float64) float64 { return g.scale.At(v) * float64(g.dots()-1) }
 
-func (g *sheet) row(v float64) int { return int(math.Round(g.height(v))) }
+// dots is how many there are one above the other.
+func (g *sheet) dots() int { return len(g.cells) * dotsHigh }
+
+func (g *sheet) row(v float64) int { return int(math.Round(g.height(v))) / dotsHigh }
 
 func (g *sheet) column(t time.Time) int { return g.Column(t, g.columns()) }
 
@@ -166,10 +173,32 @@ func (g *sheet) put(row, column int, sign string, tone Tone) {
 	}
 }
 
-// level draws a line at one height from end to end; nothing where the value is not known.
+// dot adds a dot to the others of its cell, and takes the place of any other sign; dot 0, 0 is the lowest on the left.
+func (g *sheet) dot(x, y int, tone Tone) {
+	row, column := len(g.cells)-1-y/dotsHigh, x/dotsWide
+	if x < 0 || y < 0 || row < 0 || column >= g.columns() {
+		return
+	}
+	cell := &g.cells[row][column]
+	dots, _ := utf8.DecodeRuneInString(cell.Sign)
+	if !isDots(dots) {
+		dots = noDots
+	}
+	bit := [dotsHigh][dotsWide]rune{{6, 7}, {2, 5}, {1, 4}, {0, 3}}[y%dotsHigh][x%dotsWide]
+	*cell = Cell{string(dots | 1<<bit), tone}
+}
+
+func isDots(r rune) bool { return r >= noDots && r <= noDots+0xff }
+
+// level draws a line at one height from end to end; nothing where the value is not known or not on the axis. Where another line or the
+// forecast stands in the same row, they take turns, so that both are seen.
 func (g *sheet) level(v float64, sign string, tone Tone) {
-	for column := 0; column < g.columns() && !math.IsNaN(v); column++ {
-		g.put(g.row(v), column, sign, tone)
+	const turn = 2
+	row := len(g.cells) - 1 - g.row(v)
+	for column := 0; column < g.columns() && !math.IsNaN(v) && !g.scale.Beyond(v); column++ {
+		if column/turn%2 == 1 || g.cells[row][column].Sign == " " {
+			g.put(g.row(v), column, sign, tone)
+		}
 	}
 }
 
@@ -186,13 +215,14 @@ func (g *sheet) plot() {
 	g.level(g.Finding.Band.High, BandLine, Band)
 	g.level(g.Finding.Band.Floor, FloorLine, Bad)
 	g.upright(g.Now, nowLine, Dim)
-	for i := range g.columns() {
-		if p, ok := g.ahead(i); ok {
-			g.put(g.row(p.Mean), i, AheadLine, Forecast)
+	g.lay(g.line(func(i, n int) float64 {
+		if p, ok := g.ForecastAt(g.Moment(i, n)); ok && !g.scale.Beyond(p.Mean) {
+			return g.height(p.Mean)
 		}
-	}
+		return math.NaN()
+	}), Forecast)
 	g.layOver()
-	g.lay(g.line())
+	g.lay(g.joined(), Plain)
 	if !g.Cursor.IsZero() {
 		g.upright(g.Cursor, cursorLine, Accent)
 	}
@@ -210,26 +240,42 @@ func (g *sheet) plot() {
 	}
 }
 
-// ahead is the forecast in a column.
-func (g *sheet) ahead(column int) (Ahead, bool) { return g.ForecastAt(g.Moment(column, g.columns())) }
-
 // shadeFan shades the 80 % range of the forecast.
 func (g *sheet) shadeFan() {
-	for i := range g.columns() {
-		p, ok := g.ahead(i)
-		for row := g.row(p.Lo); ok && row <= g.row(p.Hi); row++ {
-			g.put(row, i, Fan, Forecast)
+	n := g.columns() * dotsWide
+	for x := range n {
+		if p, ok := g.ForecastAt(g.Moment(x, n)); ok {
+			g.shade(x, p.Lo, p.Hi, Forecast)
 		}
 	}
 }
 
-// line gives one row number a column: the last reading in it, or the straight line in time between two readings that
-// are close enough to be joined.
-func (g *sheet) line() []float64 {
-	out := constant(math.NaN(), g.columns())
+// shade puts every fourth dot of a column of dots, and the outermost of every second one, between two values.
+func (g *sheet) shade(x int, lo, hi float64, tone Tone) {
+	least, most := int(math.Round(g.height(lo))), int(math.Round(g.height(hi)))
+	for y := least; y <= most; y++ {
+		if (y+2*(x%dotsWide))%4 == 0 || x%dotsWide == 0 && (y == least || y == most) {
+			g.dot(x, y, tone)
+		}
+	}
+}
+
+// line gives one height for each column of dots.
+func (g *sheet) line(height func(x, n int) float64) []float64 {
+	out := make([]float64, g.columns()*dotsWide)
+	for x := range out {
+		out[x] = height(x, len(out))
+	}
+	return out
+}
+
+// joined is the line of readings: the last reading in each column, or the straight line in time between two that are
+// close enough to be joined.
+func (g *sheet) joined() []float64 {
+	out := g.line(func(int, int) float64 { return math.NaN() })
 	for _, piece := range g.Pieces() {
 		for i, r := range piece {
-			at := g.column(r.Time)
+			at := g.Column(r.Time, len(out))
 			if i > 0 {
 				g.join(out, piece[i-1], r)
 			}
@@ -243,35 +289,31 @@ func (g *sheet) line() []float64 {
 
 func (g *sheet) join(out []float64, a, b logbook.Reading) {
 	from, to := g.height(a.Value), g.height(b.Value)
-	for i := max(0, g.column(a.Time)+1); i < min(len(out), g.column(b.Time)); i++ {
-		part := float64(g.Moment(i, len(out)).Sub(a.Time)) / float64(b.Time.Sub(a.Time))
-		out[i] = from + part*(to-from)
+	for x := max(0, g.Column(a.Time, len(out))+1); x < min(len(out), g.Column(b.Time, len(out))); x++ {
+		part := float64(g.Moment(x, len(out)).Sub(a.Time)) / float64(b.Time.Sub(a.Time))
+		out[x] = from + part*(to-from)
 	}
 }
 
-// lay plots the line of readings and copies it into the cells. The plotting library takes no series without a number.
-func (g *sheet) lay(rows []float64) {
-	if !slices.ContainsFunc(rows, func(v float64) bool { return !math.IsNaN(v) }) {
+// lay plots a line on the grid of dots. The plotting library takes no series without a number, and draws from each to
+// the next: one more, which is none, lets it draw the last. Of a step's two corners, one is a dot: the line stays thin.
+func (g *sheet) lay(heights []float64, tone Tone) {
+	if !slices.ContainsFunc(heights, func(v float64) bool { return !math.IsNaN(v) }) {
 		return
 	}
-	top := len(g.cells) - 1
-	plot := asciigraph.Plot(rows, asciigraph.Height(top), asciigraph.Offset(1), asciigraph.LowerBound(0), asciigraph.UpperBound(float64(top)),
-		asciigraph.YAxisValueFormatter(func(float64) string { return "" }))
+	const dot, none = "•", " "
+	top := g.dots() - 1
+	plot := asciigraph.Plot(append(heights, math.NaN()), asciigraph.Height(top), asciigraph.Offset(1),
+		asciigraph.LowerBound(0), asciigraph.UpperBound(float64(top)), asciigraph.YAxisValueFormatter(func(float64) string { return "" }),
+		asciigraph.SeriesChars(asciigraph.CharSet{Horizontal: dot, VerticalLine: dot, ArcDownLeft: dot, ArcUpLeft: dot, EndCap: dot,
+			ArcDownRight: none, ArcUpRight: none, StartCap: none}))
 	for r, line := range strings.Split(plot, "\n") {
 		for c, sign := range []rune(line) {
-			if c > 0 && sign != ' ' { // column 0 is the library's own axis
-				g.put(top-r, c-1, string(sign), Plain)
+			if string(sign) == dot {
+				g.dot(c-1, top-r, tone) // column 0 is the library's own axis
 			}
 		}
 	}
-}
-
-func constant(v float64, n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = v
-	}
-	return out
 }
 
 // layOver draws a second series, marks only.

@@ -79,7 +79,7 @@ func TestMarksAreTheReadings(t *testing.T) {
 // The line is not drawn across a gap longer than the limit.
 func TestLineLeavesGaps(t *testing.T) {
 	count := func(rs ...logbook.Reading) int {
-		return strings.Count(strings.Join(drawn(chartOf(1, rs...), 80, 16)[:14], "\n"), "─")
+		return len(slices.DeleteFunc([]rune(strings.Join(drawn(chartOf(1, rs...), 80, 16)[:14], "")), func(r rune) bool { return !isDots(r) }))
 	}
 	if n := count(reading(-70, 5), reading(-50, 5)); n < 5 {
 		t.Errorf("twenty days are joined by %d cells", n)
@@ -142,7 +142,7 @@ func TestTankLaidOverSharesTheAxis(t *testing.T) {
 // A reading that the scale leaves out is told by its number, inside the chart.
 func TestSlipIsTold(t *testing.T) {
 	for _, days := range []float64{-84, -40, -10, 27} {
-		rs := []logbook.Reading{reading(-80, 8), reading(-60, 8.2), reading(-50, 7.9), reading(-30, 8.1), reading(-20, 8), reading(days, 82)}
+		rs := []logbook.Reading{reading(-80, 8), reading(-60, 8.2), reading(-50, 7.9), reading(-30, 8.1), reading(-20, 8), reading(days, 82), reading(28, 8)}
 		slices.SortFunc(rs, func(a, b logbook.Reading) int { return a.Time.Compare(b.Time) })
 		text := strings.Join(drawn(chartOf(1, rs...), 60, 12), "\n")
 		if !strings.Contains(text, "82.0") || strings.Contains(text, "82.0┤") {
@@ -192,6 +192,78 @@ func TestMarksOnTheAxis(t *testing.T) {
 	}
 }
 
+// At every size a tick, its date, a mark, now and a reading stand in the column of their moment, and the line reaches the
+// readings it joins.
+func TestColumnsLineUp(t *testing.T) {
+	for _, size := range [][2]int{{34, 8}, {40, 6}, {74, 14}, {80, 20}, {114, 24}, {120, 30}} {
+		rs := []logbook.Reading{reading(-60.3, 4), reading(-41.7, 9), reading(-20.2, 5)}
+		c := chartOf(1, rs...)
+		c.Done = []logbook.Entry{logbook.WaterChange{Time: noon.AddDate(0, 0, -30)}, logbook.Event{Time: noon.AddDate(0, 0, -50)}}
+		rows := drawn(c, size[0], size[1])
+		g, _ := c.sheet(size[0], size[1])
+		column := func(at time.Time) int { return g.gutter + 1 + g.column(at) }
+		axis, dates := []rune(rows[len(rows)-2]), []rune(rows[len(rows)-1])
+		ticks := Ticks(c.From, c.To, g.columns())
+		if len(ticks) < 3 {
+			t.Errorf("%v: only %d dates for sixteen weeks", size, len(ticks))
+		}
+		for _, k := range ticks {
+			at := column(k.At)
+			if at+len(k.Label) <= len(dates) && string(dates[at:at+len(k.Label)]) != k.Label {
+				t.Errorf("%v: %s does not stand at %d: %s", size, k.Label, at, string(dates))
+			}
+		}
+		if axis[column(c.Done[0].When())] != 'w' || axis[column(c.Done[1].When())] != 'e' {
+			t.Errorf("%v: marks beside their moments: %s", size, string(axis))
+		}
+		plot := rows[:len(rows)-2]
+		for _, r := range rs {
+			at := column(r.Time)
+			beside := 0
+			for _, row := range plot {
+				if cells := []rune(row); string(cells[at]) == Level {
+					beside++
+				}
+			}
+			if beside != 1 {
+				t.Errorf("%v: the reading of %v is not in column %d:\n%s", size, r.Time, at, strings.Join(rows, "\n"))
+			}
+		}
+		for x := column(rs[0].Time); x <= column(rs[2].Time); x++ {
+			if !slices.ContainsFunc(plot, func(row string) bool { r := []rune(row)[x]; return isDots(r) || string(r) == Level }) {
+				t.Errorf("%v: the line is broken at column %d:\n%s", size, x, strings.Join(rows, "\n"))
+			}
+		}
+	}
+}
+
+// The line moves by no more than a dot's height from one column to the next where the readings do not: it is smooth.
+func TestLineIsFinerThanCells(t *testing.T) {
+	c := chartOf(1, reading(-84, 0), reading(-60, 2.5), reading(-36, 5), reading(-12, 7.5), reading(0, 8.75))
+	g, _ := c.sheet(80, 14)
+	seen := map[int]bool{}
+	for _, v := range g.joined() {
+		if !math.IsNaN(v) {
+			seen[int(math.Round(v))] = true
+		}
+	}
+	if n := len(seen); n < 3*len(g.cells) {
+		t.Errorf("a straight slope over %d rows stands at %d heights only", len(g.cells), n)
+	}
+}
+
+// Band edge and floor that fall into one row are both drawn, and what is drawn at 24 lines shows each.
+func TestEdgesInOneRowAreBothDrawn(t *testing.T) {
+	for height := 5; height < 30; height++ {
+		c := chartOf(3, reading(-60, 0.016), reading(-20, 0.1))
+		c.Finding.Band = alerts.Band{Low: 0.017, High: 0.08, Floor: 0.015}
+		text := strings.Join(drawn(c, 78, height), "\n")
+		if strings.Count(text, BandLine) < 80 || strings.Count(text, FloorLine) < 10 {
+			t.Errorf("height %d:\n%s", height, text)
+		}
+	}
+}
+
 // Thinning keeps the extremes and the ends, and the order.
 func TestThin(t *testing.T) {
 	var rs []logbook.Reading
@@ -234,6 +306,7 @@ func TestTicks(t *testing.T) {
 		{noon, noon.AddDate(0, 0, 7), 80, "15 Mar,16 Mar,17 Mar"},
 		{noon, noon.AddDate(0, 0, 84), 112, "16 Mar,23 Mar,30 Mar"}, // Mondays
 		{noon, noon.AddDate(0, 0, 300), 120, "Apr 2026,May 2026"},
+		{noon, noon.AddDate(0, 0, 365), 74, "Apr,May,Jun,Jul,Aug,Sep,Oct,Nov,Dec,2027,Feb,Mar"},
 		{noon, noon.AddDate(0, 0, 1000), 120, "Apr 2026,Jul 2026"},
 		{noon, noon.AddDate(0, 0, 4000), 120, "2027,2028"},
 		{noon.AddDate(-20, 0, 0), noon, 40, "2010,2015,2020,2025"},
@@ -275,13 +348,15 @@ func TestSparkline(t *testing.T) {
 }
 
 func TestInASCIIKeepsWidths(t *testing.T) {
-	for _, text := range []string{"0.017–0.028 mg/L", "├──●──┤ ⊥ ━━ ░░", "25.3 °C … · ≤ ≥ ± µ", "▁▂▃▄▅▆▇█", "lagoon 珊瑚", "╭●╮ ╰┄╯ ╶╴"} {
+	for _, text := range []string{"0.017–0.028 mg/L", "├──●──┤ ⊥ ━━", "25.3 °C … · ≤ ≥ ± µ", "▁▂▃▄▅▆▇█", "lagoon 珊瑚", "⠉⠒⠤⣀⡇⢸⠑⢄⡐⣿⠀"} {
 		got := InASCII(text)
 		if !isASCII(got) || ansi.StringWidth(got) != ansi.StringWidth(text) {
 			t.Errorf("%q becomes %q", text, got)
 		}
 	}
-	if got := InASCII("╶" + NoData + "╴"); got != "- -" {
-		t.Errorf("the ends of a line, and no reading: %q", got)
+	for text, want := range map[string]string{NoData: " ", "⠉⠒⠤⣀⡇⢸⠑⢄": "'--.||--", Fan + Fan: "::"} {
+		if got := InASCII(text); got != want {
+			t.Errorf("%s becomes %q, want %q", text, got, want)
+		}
 	}
 }

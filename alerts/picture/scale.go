@@ -59,10 +59,10 @@ func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 	return vs, digits
 }
 
-// Scale is the range of values shown: readings but for wild ones, also those laid over of the same parameter, the
-// level now, band and floor whole, the mean forecast up to as far again on either side, and its range as far as that
-// leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have enough of their own. False where
-// there is nothing to show.
+// Scale is the range of values shown: the readings but for wild ones among the older, also those laid over of the same
+// parameter, the level now, band and floor where they are near, the mean forecast up to as far again on either side,
+// and its range as far as that leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have enough
+// of their own. False where there is nothing to show.
 func (c Chart) Scale(airy bool) (Scale, bool) {
 	vs, fan := c.held(c.Seen()), c.Fan()
 	if c.Over != nil && c.Over.Shared {
@@ -78,12 +78,7 @@ func (c Chart) Scale(airy bool) (Scale, bool) {
 	} else if len(fan) > 0 {
 		vs = append(vs, fan[0].Mean)
 	}
-	for _, edge := range []float64{c.Finding.Band.Low, c.Finding.Band.High, c.Finding.Band.Floor} {
-		if !math.IsNaN(edge) {
-			vs = append(vs, edge)
-		}
-	}
-	lo, hi := slices.Min(vs), slices.Max(vs)
+	lo, hi := c.withEdges(slices.Min(vs), slices.Max(vs))
 	least, most := lo, hi
 	reach := math.Max(most-least, 3*c.unit())
 	for _, f := range fan { // a forecast that runs away must not press what was measured flat
@@ -116,6 +111,26 @@ func (c Chart) Scale(airy bool) (Scale, bool) {
 	return Scale{Lo: lo - air, Hi: hi + air}, true
 }
 
+// withEdges widens a range of values to half the width of the band, by which a change is judged, and then takes in the
+// edges of the band and the floor that lie no farther off than half of that. What is farther would press it flat.
+func (c Chart) withEdges(lo, hi float64) (float64, float64) {
+	b := c.Finding.Band
+	if lack := (b.High-b.Low)/2 - (hi - lo); lack > 0 {
+		lo, hi = lo-lack/2, hi+lack/2
+		if c.Finding.Parameter.Min >= 0 {
+			lo = math.Max(lo, math.Min(0, lo+lack/2))
+		}
+	}
+	near := math.Max(hi-lo, 3*c.unit()) / 2
+	least, most := lo-near, hi+near
+	for _, edge := range []float64{b.Floor, b.Low, b.High} {
+		if edge >= least && edge <= most {
+			lo, hi = math.Min(lo, edge), math.Max(hi, edge)
+		}
+	}
+	return lo, hi
+}
+
 func leastPositive(vs []float64) float64 {
 	least := 0.0
 	for _, v := range vs {
@@ -127,7 +142,7 @@ func leastPositive(vs []float64) float64 {
 }
 
 // held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences
-// that no other beside them bears out.
+// that no other beside them bears out. The newest is held: none has come after it that could.
 func (c Chart) held(rs []logbook.Reading) []float64 {
 	vs := alerts.Values(rs)
 	if c.Log || len(vs) == 0 {
@@ -147,7 +162,7 @@ func (c Chart) held(rs []logbook.Reading) []float64 {
 	}
 	var out []float64
 	for i, v := range vs {
-		if side := beyond(i); side == 0 || side == beyond(i-1) || side == beyond(i+1) {
+		if side := beyond(i); side == 0 || i == len(vs)-1 || side == beyond(i-1) || side == beyond(i+1) {
 			out = append(out, v)
 		}
 	}

@@ -2,6 +2,8 @@ package picture
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -10,7 +12,7 @@ import (
 	"leadline/trend"
 )
 
-// A forecast that runs away leaves what was measured, the band and the floor at least a third of the scale.
+// A forecast that runs away leaves what was measured, half the width of the band at least, a third of the scale.
 func TestSpanOfARunawayForecast(t *testing.T) {
 	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	c := Chart{From: now.AddDate(0, 0, -60), Now: now, To: now.AddDate(0, 0, 42)}
@@ -26,21 +28,62 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 	c.Finding.Assessment = forecast(0.8)
 	s, ok := c.Scale(true)
 	lo, hi := s.Lo, s.Hi
-	if !ok || lo > 0.02 || hi < 0.08 || hi-lo > 3*0.08 {
+	if !ok || lo > 0.02 || hi < 0.06 || hi-lo > 3*0.03 {
 		t.Errorf("scale from %v to %v", lo, hi)
 	}
 	c.Finding.Assessment = forecast(0.03) // a forecast that stays near is shown whole
-	if s, _ := c.Scale(true); s.Hi < 0.08 || math.IsNaN(s.Hi) {
-		t.Errorf("scale up to %v", s.Hi)
-	}
-	c.Finding.Assessment = forecast(0.1)
-	if s, _ := c.Scale(true); s.Hi < 0.13 {
-		t.Errorf("the mean goes up to 0.13, the scale to %v", s.Hi)
+	if s, _ := c.Scale(true); s.Hi < 0.06 || math.IsNaN(s.Hi) {
+		t.Errorf("the mean goes up to 0.06, the scale to %v", s.Hi)
 	}
 }
 
-// Only what can be a slip of the decimal point, and stands alone, is held at the edge; the newest readings are not cut off
-// because those before them were alike. No band is set.
+// The axis is that of the readings: an edge of the band or a floor belongs to it only where it is near, and what is small
+// beside the band's width is not drawn large.
+func TestAxisIsThatOfTheReadings(t *testing.T) {
+	for name, row := range map[string]struct {
+		band           alerts.Band
+		values         []float64
+		on, beyond     []float64
+		leastSpan      float64
+		digits         int
+		mostSpanInThem float64 // the axis as against the span of the readings
+	}{
+		"an edge far above":  {alerts.Band{Low: 0.03, High: 0.1, Floor: 0.015}, []float64{0.06, 0.05, 0.04, 0.03, 0.02}, []float64{0.015, 0.03}, []float64{0.1}, 0.04, 3, 1.6},
+		"both edges near":    {alerts.Band{Low: 7, High: 9, Floor: math.NaN()}, []float64{7.4, 8.6, 7.6}, []float64{7, 9}, nil, 2, 1, 2.1},
+		"steady in the band": {alerts.Band{Low: 7, High: 9, Floor: math.NaN()}, []float64{8, 8.1, 8}, nil, nil, 1, 1, 20},
+		"far below the band": {alerts.Band{Low: 400, High: 450, Floor: math.NaN()}, []float64{300, 310, 305}, nil, []float64{400, 450}, 20, 0, 5},
+		"no band":            {alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}, []float64{4, 5, 6}, nil, nil, 2, 1, 1.5},
+	} {
+		c := chartOf(row.digits)
+		c.Finding.Band = row.band
+		for i, v := range row.values {
+			c.Readings = append(c.Readings, reading(float64(7*(i-len(row.values))), v))
+		}
+		s, _ := c.Scale(true)
+		for _, v := range append(row.on, row.values...) {
+			if s.Beyond(v) {
+				t.Errorf("%s: %v is not on the axis from %v to %v", name, v, s.Lo, s.Hi)
+			}
+		}
+		for _, v := range row.beyond {
+			if !s.Beyond(v) {
+				t.Errorf("%s: %v presses the axis from %v to %v", name, v, s.Lo, s.Hi)
+			}
+		}
+		span := slices.Max(row.values) - slices.Min(row.values)
+		if s.Hi-s.Lo < row.leastSpan || s.Hi-s.Lo > row.mostSpanInThem*span {
+			t.Errorf("%s: the axis from %v to %v, the readings span %v", name, s.Lo, s.Hi, span)
+		}
+		for _, line := range drawn(c, 80, 20)[:18] {
+			if label := strings.TrimLeft(line, " "); strings.HasPrefix(label, "0.100┤") || strings.HasPrefix(label, "400┤") {
+				t.Errorf("%s: what is beyond the axis has a row: %s", name, line)
+			}
+		}
+	}
+}
+
+// Only what can be a slip of the decimal point, and stands alone among others, is held at the edge; the newest readings
+// never are. No band is set.
 func TestSpanHoldsTheNewestReadings(t *testing.T) {
 	now := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	for _, row := range []struct {
@@ -53,10 +96,13 @@ func TestSpanHoldsTheNewestReadings(t *testing.T) {
 		{[]float64{8, 8, 8, 8, 8, 8, 8, 8, 20, 30, 40}, 8, 40, 0},
 		{[]float64{8, 8, 8, 8, 8, 8, 8, 8, 2, 0.5}, 0.5, 8, 0},
 		{[]float64{8, 8, 82, 8, 8, 8}, 8, 8, 82},
-		{[]float64{8.1, 8, 8.2, 8, 8, 81}, 8, 8.2, 81},
+		{[]float64{8.1, 8, 8.2, 8, 8, 81}, 8, 81, 0},
+		{[]float64{8.1, 8, 8.2, 8, 81, 8}, 8, 8.2, 81},
+		{[]float64{8.1, 8, 8.2, 8, 8, 2.5}, 2.5, 8.2, 0},
 		{[]float64{80, 80, 8.1, 80, 82}, 80, 82, 8.1},
 		{[]float64{8, 8, 82, 0.8, 8, 8, 8}, 8, 8, 82},
-		{[]float64{0, 0, 0, 0, 5}, 0, 0, 5},
+		{[]float64{0, 0, 0, 0, 5}, 0, 5, 0},
+		{[]float64{0, 0, 0, 5, 0}, 0, 0, 5},
 	} {
 		c := Chart{From: now.AddDate(0, 0, -90), Now: now, To: now.AddDate(0, 0, 42)}
 		c.Finding.Parameter = logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2}

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -14,7 +15,7 @@ import (
 // The signs of charts, rulers and sparklines. For terminals that take no others, InASCII has one for each.
 const (
 	Level, Below, Above   = "●", "▽", "△" // a level or reading; one known only to be below, above
-	AheadLine, Fan        = "┄", "░"      // forecast: its mean, its range
+	AheadLine, Fan        = "⠒", "⡐"      // forecast: its mean, its range; as many dots as are there in a chart
 	BandLine, FloorLine   = "╌", "═"
 	OverSign              = "x"
 	nowLine, cursorLine   = "╎", "┃"
@@ -91,13 +92,35 @@ func InASCII(text string) string {
 	}
 	var b strings.Builder
 	for _, r := range text {
-		if r < 0x80 {
+		switch {
+		case r < 0x80:
 			b.WriteRune(r)
-		} else {
+		case isDots(r):
+			b.WriteByte(dotsInASCII(r))
+		default:
 			b.WriteString(strings.Repeat("?", ansi.StringWidth(string(r))))
 		}
 	}
 	return b.String()
+}
+
+// dotsInASCII is the character that stands most like the dots of a cell: high, in the middle, low, upright or sparse.
+func dotsInASCII(dots rune) byte {
+	const upper, middle, lower, left, sparse = 0x09, 0x36, 0xc0, 0x47, 0x50
+	switch dots -= noDots; {
+	case dots == 0:
+		return ' '
+	case bits.OnesCount32(uint32(dots&left)) == 4 || bits.OnesCount32(uint32(dots&^left)) == 4:
+		return '|'
+	case dots&upper != 0 && dots&lower != 0, dots&^sparse == 0:
+		return ':'
+	case dots&middle != 0:
+		return '-'
+	case dots&upper != 0:
+		return '\''
+	default:
+		return '.'
+	}
 }
 
 func isASCII(text string) bool {
@@ -110,8 +133,8 @@ func ownSigns() *strings.Replacer {
 		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤", "<", "≥", ">",
 		"↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
 		Level, "o", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
-		bandDash, "-", Soon, "=", FloorLine, "=", AheadLine, ".", BandLine, "-", Fan, ":", "│", "|", nowLine, ":", cursorLine, "|",
-		bandLeft, "[", bandRight, "]", "└", "+", "┴", "+", "┬", "+", "┼", "+", "╭", ".", "╮", ".", "╰", "'", "╯", "'", "╴", "-", "╶", "-",
+		bandDash, "-", Soon, "=", FloorLine, "=", BandLine, "-", "│", "|", nowLine, ":", cursorLine, "|",
+		bandLeft, "[", bandRight, "]", "└", "+", "┴", "+", "┬", "+", "┼", "+",
 		"▁", "_", "▂", ".", "▃", "-", "▄", "~", "▅", "=", "▆", "+", "▇", "*", "█", "#",
 	)
 }

@@ -9,19 +9,24 @@ type Tick struct {
 }
 
 // Ticks are the dates to print on an axis as long as so many characters: the finest of days, weeks, months, quarters
-// and whole numbers of years whose labels find room, each at its start in the zone of from.
+// and whole numbers of years whose labels find room, each at its start in the zone of from. Where months find room
+// without their year, each January is named by it.
 func Ticks(from, to time.Time, room int) []Tick {
 	for _, by := range []struct {
 		layout              string
 		label               int // its width, with some air
 		years, months, days int
-	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan 2006", 10, 0, 3, 0},
+	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan", 6, 0, 1, 0}, {"Jan 2006", 10, 0, 3, 0},
 		{"2006", 6, 1, 0, 0}, {"2006", 6, 2, 0, 0}, {"2006", 6, 5, 0, 0}, {"2006", 6, 10, 0, 0}, {"2006", 6, 20, 0, 0}} {
 		var out []Tick
 		at := startOf(from, by.years, by.months, by.days)
 		for ; !at.After(to) && len(out)*by.label <= room; at = at.AddDate(by.years, by.months, by.days) {
 			if !at.Before(from) {
-				out = append(out, Tick{at, at.Format(by.layout)})
+				layout := by.layout
+				if layout == "Jan" && at.Month() == time.January {
+					layout = "2006"
+				}
+				out = append(out, Tick{at, at.Format(layout)})
 			}
 		}
 		if len(out)*by.label <= room {

@@ -190,7 +190,7 @@ func (p *drawing) panel(c picture.Chart, height float64) {
 	for _, r := range seen {
 		p.readingMark(c, r, at{p.x(r.Time), y(r.Value)}, scale, len(seen) <= mostDiscs)
 	}
-	p.edges(c, top, bottom, y)
+	p.edges(c, scale, top, bottom, y)
 }
 
 // fromLeft is the part of a line that lies right of the axis, where it may come in between two readings.
@@ -237,11 +237,11 @@ func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom 
 	p.frame(top, bottom)
 	p.line(p.dim, 1, nil, at{p.x(c.Now), top}, at{p.x(c.Now), bottom})
 	for _, edge := range []float64{b.Low, b.High} {
-		if !math.IsNaN(edge) {
+		if !math.IsNaN(edge) && !scale.Beyond(edge) {
 			p.line(p.bandEdge, 1, nil, at{left, y(edge)}, at{right, y(edge)})
 		}
 	}
-	if !math.IsNaN(b.Floor) {
+	if !math.IsNaN(b.Floor) && !scale.Beyond(b.Floor) {
 		p.line(p.floor, 1.8, floorDashes, at{left, y(b.Floor)}, at{right, y(b.Floor)})
 	}
 }
@@ -268,8 +268,9 @@ func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
 	p.line(p.mean, 1.8, meanDashes, mean...)
 }
 
-// edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close.
-func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) float64) {
+// edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close, and with
+// an arrow at the end of the axis beyond which they lie.
+func (p *drawing) edges(c picture.Chart, scale picture.Scale, top, bottom float64, y func(float64) float64) {
 	b := c.Finding.Band
 	last := bottom + 20
 	for _, e := range []struct {
@@ -286,7 +287,13 @@ func (p *drawing) edges(c picture.Chart, top, bottom float64, y func(float64) fl
 		if e.floor {
 			colour = p.floor
 		}
-		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, e.words+words.Number(c.Finding.Parameter, e.v))
+		text := e.words + words.Number(c.Finding.Parameter, e.v)
+		if e.v > scale.Hi {
+			text += " ↑"
+		} else if e.v < scale.Lo {
+			text += " ↓"
+		}
+		p.text(colour, p.regular, fontSize, at{p.right() + 7, base}, toRight, text)
 	}
 }
 
