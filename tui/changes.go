@@ -26,50 +26,32 @@ type changes struct {
 	tank   logbook.Tank
 	around time.Time
 	weeks  int // of each side
-	asked  int
 	found  alerts.Changed
 	rows   []record
 	find   textinput.Model
 	typing bool
 }
 
-type changesMsg struct {
-	asked int
-	found alerts.Changed
-	rows  []record
-}
-
 func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
-	c := &changes{env: e, tank: t, around: around, weeks: 4, find: part.NewField(e, 20)}
-	return c
+	return &changes{env: e, tank: t, around: around, weeks: 4, find: part.NewField(e, 20)}
 }
 
 func (c *changes) Init() tea.Cmd {
-	c.asked = c.env.Ask()
-	asked, tank, around, days := c.asked, c.tank.Name, c.around, float64(7*c.weeks)
-	return c.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		found, err := alerts.WhatChanged(v, tank, around, days)
-		if err != nil {
-			return nil, err
-		}
-		rows := words.Of(found.Done, func(e logbook.Entry) record { return newRecord(e, found.Known, true) })
-		newestFirst(rows)
-		return changesMsg{asked, found, rows}, err
-	})
+	tank, around, days := c.tank.Name, c.around, float64(7*c.weeks)
+	return part.AskAnew(&c.Page, c.env, func(v *logbook.View) (alerts.Changed, error) {
+		return alerts.WhatChanged(v, tank, around, days)
+	}, c.fill)
 }
 
-func (c *changes) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return c.Init()
-	case changesMsg:
-		if msg.asked == c.asked {
-			c.Loaded, c.found, c.rows = true, msg.found, msg.rows
-			c.Clamp(len(c.rows))
-		}
-	}
+func (c *changes) fill(found alerts.Changed) tea.Cmd {
+	c.Loaded, c.found = true, found
+	c.rows = words.Of(found.Done, func(e logbook.Entry) record { return newRecord(e, found.Known, true) })
+	newestFirst(c.rows)
+	c.Clamp(len(c.rows))
 	return nil
 }
+
+func (c *changes) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, c.Init) }
 
 func (c *changes) Commands() []part.Command {
 	if c.typing {
@@ -164,19 +146,19 @@ func (c *changes) View() string {
 	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.zone(), t)...), "\n")
 }
 
-// table sets the medians of both sides beside each other.
-func (c *changes) table() []string {
+// shiftRow is a row of the table of what was measured before and after.
+type shiftRow struct {
+	name, before, after, shift, word string
+	style                            part.Ink
+}
+
+// shifts are the rows of the table, the head first.
+func (c *changes) shifts(wide bool) []shiftRow {
 	t := c.env.Theme
-	wide := c.W >= 70
-	type cells struct {
-		name, before, after, shift, word string
-		style                            part.Ink
-	}
-	rows := []cells{{name: "parameter", before: "before", after: "after", shift: "shift", style: t.Plain}}
+	rows := []shiftRow{{"parameter", "before", "after", "shift", "", t.Plain}}
 	if wide {
 		rows[0].shift = "shift (80 % range)"
 	}
-	var bounds []string // of which some readings are only bounds
 	for _, x := range c.found.Parameters {
 		p, k := x.Parameter, x.Comparison
 		side := func(v float64, n int) string {
@@ -185,21 +167,25 @@ func (c *changes) table() []string {
 			}
 			return fmt.Sprintf("%s (%d)", words.Number(p, v), n)
 		}
-		if k.Limits > 0 {
-			bounds = append(bounds, part.Clean(p.Name))
-		}
-		r := cells{name: strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + part.Clean(p.Unit)), before: side(x.Before, k.NBefore), after: side(x.After, k.NAfter),
-			shift: x.ShiftShort(wide)}
-		r.word, r.style = shiftWord(k, t)
-		rows = append(rows, r)
+		name := strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + part.Clean(p.Unit))
+		word, style := shiftWord(k, t)
+		rows = append(rows, shiftRow{name, side(x.Before, k.NBefore), side(x.After, k.NAfter), x.ShiftShort(wide), word, style})
 	}
+	return rows
+}
+
+// table sets the medians of both sides beside each other.
+func (c *changes) table() []string {
+	t, wide := c.env.Theme, c.W >= 70
+	rows := c.shifts(wide)
 	// A column is as wide as what stands in it: a number that is cut is another number.
 	beforeW, afterW, shiftW, wordW := 9, 9, 7, 0
 	if wide {
 		shiftW = 25
 	}
 	for _, r := range rows {
-		beforeW, afterW, shiftW, wordW = max(beforeW, part.Width(r.before)), max(afterW, part.Width(r.after)), max(shiftW, part.Width(r.shift)), max(wordW, part.Width(r.word))
+		beforeW, afterW = max(beforeW, part.Width(r.before)), max(afterW, part.Width(r.after))
+		shiftW, wordW = max(shiftW, part.Width(r.shift)), max(wordW, part.Width(r.word))
 	}
 	short := !wide || 2+16+1+beforeW+1+afterW+1+shiftW+1+wordW > c.W
 	var out []string
@@ -218,11 +204,26 @@ func (c *changes) table() []string {
 		}
 		out = append(out, part.Cut(row, c.W))
 	}
-	if c.H >= 20 && len(c.found.Parameters) > 0 {
-		out = append(out, t.Dim.Render(part.Cut("  before, after: medians; shift: the median of all differences between the two", c.W)))
+	if c.H >= 20 {
+		out = append(out, c.footnotes()...)
 	}
-	if c.H >= 20 && len(bounds) > 0 {
-		out = append(out, t.Dim.Render(part.Cut("  some readings are only < or >: "+strings.Join(bounds, ", "), c.W)))
+	return out
+}
+
+// footnotes say what the numbers of the table are, and of which parameters some readings are only bounds.
+func (c *changes) footnotes() (out []string) {
+	var bounds []string
+	for _, x := range c.found.Parameters {
+		if x.Comparison.Limits > 0 {
+			bounds = append(bounds, part.Clean(x.Parameter.Name))
+		}
+	}
+	note := func(text string) { out = append(out, c.env.Theme.Dim.Render(part.Cut(text, c.W))) }
+	if len(c.found.Parameters) > 0 {
+		note("  before, after: medians; shift: the median of all differences between the two")
+	}
+	if len(bounds) > 0 {
+		note("  some readings are only < or >: " + strings.Join(bounds, ", "))
 	}
 	return out
 }

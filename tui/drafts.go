@@ -9,11 +9,6 @@ import (
 	"leadline/tui/part"
 )
 
-type draftedMsg struct {
-	day *testDay
-	err error
-}
-
 // drafts writes the drafts of one test day in turn. The last one that the book got is read and set by whose turn it is.
 type drafts struct {
 	inTurn
@@ -59,7 +54,18 @@ func (d *testDay) draft() logbook.Draft {
 // writeDraft puts the draft into the book; when nothing is typed it takes out of it what this screen put there.
 func (d *testDay) writeDraft() tea.Cmd {
 	keep := d.keeping()
-	return func() tea.Msg { return draftedMsg{d, keep()} }
+	return func() tea.Msg { return d.drafted(keep()) }
+}
+
+// drafted says of the draft that it was written, or why not.
+func (d *testDay) drafted(err error) tea.Msg {
+	return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd {
+		d.unkept = ""
+		if err != nil {
+			d.unkept = part.Clean(err.Error())
+		}
+		return nil
+	}}
 }
 
 // leaveWith writes the draft and leaves; a draft that cannot be written keeps the screen open, for what is typed is
@@ -68,7 +74,7 @@ func (d *testDay) leaveWith(text string) tea.Cmd {
 	keep := d.keeping()
 	return func() tea.Msg {
 		if err := keep(); err != nil {
-			return draftedMsg{d, err}
+			return d.drafted(err)
 		}
 		return part.DoneMsg{S: d, Notice: text}
 	}

@@ -231,7 +231,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"journal": func(t testing.TB, a *app) {
 			j := newJournal(a.env, example(t)[0].Tank)
 			a.push(j)
-			a.Update(journalMsg{asked: j.asked, rows: exampleRecords(t)})
+			j.fill(journalLines{rows: exampleRecords(t)})
 		},
 		"whatif": func(t testing.TB, a *app) {
 			w := newWhatIf(a.env, example(t)[0].Findings[3])
@@ -239,25 +239,24 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			keysOf(a, "0", ".", "0", "0", "1")
 			then := assessed(12, 0.026, 0.006, 0.002, 0.015)
 			then.PFloor42 = 0.03
-			a.Update(whatIfMsg{w, w.asked, then})
+			w.shown, w.known = then, true
 		},
 		"parameter-demand": func(t testing.TB, a *app) {
 			showParameter(t, a)
 			keysOf(a, "u")
-			p := a.top().(*parameterScreen)
-			a.Update(demandMsg{p, p.name, []string{
+			a.top().(*parameterScreen).aside.takes = []string{
 				"phosphate: the tank takes 0.0041 mg/L a day (80 %: 0.0036 to 0.0047), 0.0287 mg/L a week; nothing is dosed daily",
-				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of water"}})
+				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of water"}
 		},
 		"upkeep": func(t testing.TB, a *app) {
 			u := newUpkeep(a.env, example(t)[0].Tank, "")
 			a.push(u)
-			a.Update(upkeepMsg{u.asked, exampleUpkeep(t)})
+			u.fill(exampleUpkeep(t))
 		},
 		"upkeep-empty": func(t testing.TB, a *app) {
 			u := newUpkeep(a.env, example(t)[0].Tank, "")
 			a.push(u)
-			a.Update(upkeepMsg{asked: u.asked})
+			u.fill(alerts.Upkeep{})
 		},
 		"changes": func(t testing.TB, a *app) {
 			r := example(t)[0]
@@ -274,7 +273,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 				}
 				found.Parameters = append(found.Parameters, alerts.ParameterChange{Parameter: l.Parameter, Before: l.Readings[0].Value, After: l.Readings[11].Value, Comparison: k})
 			}
-			a.Update(changesMsg{c.asked, found, exampleRecords(t)})
+			c.fill(found)
+			c.rows = exampleRecords(t)
 		},
 		"palette": func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
 	}
@@ -283,10 +283,10 @@ func scenes() map[string]func(t testing.TB, a *app) {
 func showTestDay(t testing.TB, a *app) *testDay {
 	d := newTestDay(a.env, example(t)[0].Tank, nil)
 	a.push(d)
-	a.Update(testDayMsg{asked: d.asked, report: example(t)[0], context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
+	d.fill(testDayFound{report: example(t)[0], context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
 	for i, f := range d.fields {
 		l := f.Assessment
-		a.Update(judgedMsg{day: d, field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
+		d.hear(judged{field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
 			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
 	}
 	return d
@@ -352,7 +352,7 @@ func showParameter(t testing.TB, a *app) {
 	r := example(t)[0]
 	p := newParameterScreen(a.env, r.Tank, part.Place{Parameter: "phosphate"})
 	a.push(p)
-	a.Update(parameterMsg{asked: p.asked, line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
+	p.take(charted{line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
 }
 
 // keysOf presses keys by their names; answers of commands are not awaited.

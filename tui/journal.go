@@ -17,17 +17,14 @@ import (
 type journal struct {
 	part.Page
 	part.List
-	env    *part.Env
-	tank   logbook.Tank
-	asked  int
-	loads  int // how often
-	days   int // how far back
-	rows   []record
+	env   *part.Env
+	tank  logbook.Tank
+	loads int // how often
+	days  int // how far back
+	journalLines
 	kind   int // index into journalKinds
 	find   textinput.Model
 	typing bool
-	chosen bool // of a dense log one reading a day is in rows
-	all    bool // the whole book is loaded
 	left   []record
 	leftBy journalFilter // that gave left
 }
@@ -59,31 +56,33 @@ func journalKinds() []journalKind {
 	}
 }
 
-type journalMsg struct {
-	asked  int
+// journalLines are the lines of a stretch of time.
+type journalLines struct {
 	rows   []record
-	chosen bool
-	all    bool
+	chosen bool // of a dense log one reading a day is in rows
+	all    bool // it is the whole book
 }
 
 // journalStep is how many more days are read when the end of the list is reached.
 const journalStep = 120
 
 func newJournal(e *part.Env, t logbook.Tank) *journal {
-	j := &journal{env: e, tank: t, days: journalStep}
-	j.find = part.NewField(e, 30)
-	return j
+	return &journal{env: e, tank: t, days: journalStep, find: part.NewField(e, 30)}
 }
 
 func (j *journal) Init() tea.Cmd {
-	j.asked = j.env.Ask()
-	asked, tank, days := j.asked, j.tank.Name, j.days
-	to := j.env.Moment().Add(24 * time.Hour)
-	from := to.AddDate(0, 0, -days)
-	return j.env.Read(func(v *logbook.View) (tea.Msg, error) {
+	tank, to := j.tank.Name, j.env.Moment().Add(24*time.Hour)
+	from := to.AddDate(0, 0, -j.days)
+	return part.AskAnew(&j.Page, j.env, func(v *logbook.View) (journalLines, error) {
 		rows, chosen, err := journalRows(v, tank, from, to)
-		return journalMsg{asked: asked, rows: rows, chosen: chosen, all: from.Year() < 1990}, err
-	})
+		return journalLines{rows, chosen, from.Year() < 1990}, err
+	}, j.fill)
+}
+
+func (j *journal) fill(lines journalLines) tea.Cmd {
+	j.loads++
+	j.Loaded, j.journalLines = true, lines
+	return nil
 }
 
 // journalRows reads every line of a stretch of time, but of a dense log one reading a day, which chosen says.
@@ -105,18 +104,7 @@ func journalRows(v *logbook.View, tank string, from, to time.Time) (rows []recor
 	return rows, chosen, err
 }
 
-func (j *journal) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return j.Init()
-	case journalMsg:
-		if msg.asked == j.asked {
-			j.loads++
-			j.Loaded, j.rows, j.chosen, j.all = true, msg.rows, msg.chosen, msg.all
-		}
-	}
-	return nil
-}
+func (j *journal) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, j.Init) }
 
 // shown are the lines left by the filter and the search. They are looked for again only when either changes: there can be
 // very many.

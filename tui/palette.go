@@ -69,10 +69,7 @@ func (p *palette) View() string {
 	}
 	room := max(1, p.H-len(out))
 	out = append(out, p.Draw(len(out), len(found), room, func(i int) string {
-		lead, words := "  ", found[i].Words
-		if i == p.At {
-			lead, words = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(words)
-		}
+		lead, words := t.Marked(i == p.At, found[i].Words)
 		return part.Cut(lead+t.Key.Render(part.Pad(found[i].Shown(), 10))+" "+words, p.W)
 	})...)
 	return strings.Join(out, "\n")

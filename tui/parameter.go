@@ -2,7 +2,6 @@ package tui
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -21,7 +20,6 @@ type parameterScreen struct {
 	env    *part.Env
 	tank   logbook.Tank
 	name   string
-	asked  int
 	line   alerts.Finding
 	others []string // the tank's parameters, for next and previous
 	shown  []logbook.Reading
@@ -33,18 +31,6 @@ type parameterScreen struct {
 	lines  recordLines
 	aside  aside
 	then   string // the words of a command to be run once the parameter is there
-}
-
-type demandMsg struct {
-	screen *parameterScreen
-	name   string
-	says   []string
-}
-
-type hindcastMsg struct {
-	screen *parameterScreen
-	name   string
-	warned []time.Time
 }
 
 // span is the stretch of time a chart shows.
@@ -123,47 +109,25 @@ func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterSc
 func (p *parameterScreen) Init() tea.Cmd { return p.load() }
 
 func (p *parameterScreen) load() tea.Cmd {
-	p.asked = p.env.Ask()
 	q := chartQuestion{
-		asked: p.asked, tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name),
-		at: p.now(), usual: p.env.Order,
+		tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name), at: p.now(), usual: p.env.Order,
 	}
 	q.from, q.to = p.span.ends(q.at)
-	return p.env.Read(q.answer)
+	return part.AskAnew(&p.Page, p.env, q.answer, p.take)
 }
 
 func (p *parameterScreen) now() time.Time { return p.env.Moment().In(p.tank.Zone()) }
 
 func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return tea.Batch(p.load(), p.askDemand())
-	case parameterMsg:
-		if msg.asked == p.asked {
-			return p.take(msg)
-		}
-	case demandMsg:
-		if msg.screen == p && msg.name == p.name {
-			p.aside.takes = msg.says
-		}
-	case hindcastMsg:
-		if msg.screen == p && msg.name == p.name {
-			p.warned = msg.warned
-			if len(msg.warned) == 0 {
-				return part.Notice("the hindcast finds no moment at which it would have warned of the floor")
-			}
-			return part.Notice(fmt.Sprintf("! marks where it would have warned: %s", words.Plural(len(msg.warned), "time", "times")))
-		}
-	}
-	return nil
+	return part.Reload(msg, func() tea.Cmd { return tea.Batch(p.load(), p.askDemand()) })
 }
 
-func (p *parameterScreen) take(msg parameterMsg) tea.Cmd {
-	p.Loaded, p.line, p.tank, p.others, p.shown = true, msg.line, msg.line.Tank, msg.others, msg.shown
-	p.lines.rows, p.lines.unlisted = msg.rows, msg.unlisted
+func (p *parameterScreen) take(found charted) tea.Cmd {
+	p.Loaded, p.line, p.tank, p.others, p.shown = true, found.line, found.line.Tank, found.others, found.shown
+	p.lines.rows, p.lines.unlisted = found.rows, found.unlisted
 	p.lines.Clamp(len(p.lines.rows))
-	p.over.tanks, p.over.drawn = msg.tanks, msg.laid
-	p.span.start = !msg.earlier
+	p.over.tanks, p.over.drawn = found.tanks, found.laid
+	p.span.start = !found.earlier
 	then := p.then
 	p.then = ""
 	return part.Perform(p, then)
@@ -262,9 +226,13 @@ func (p *parameterScreen) askDemand() tea.Cmd {
 		return nil
 	}
 	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
-	return p.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		says, err := demandSays(v, t, parameter, at)
-		return demandMsg{p, name, says}, err
+	return part.Ask(&p.Page, p.env, func(v *logbook.View) ([]string, error) {
+		return demandSays(v, t, parameter, at)
+	}, func(says []string) tea.Cmd {
+		if name == p.name {
+			p.aside.takes = says
+		}
+		return nil
 	})
 }
 
@@ -275,10 +243,21 @@ func (p *parameterScreen) hindcast() tea.Cmd {
 		return nil
 	}
 	t, parameter, name := p.tank, p.line.Parameter, p.name
-	return tea.Batch(part.Notice("asking the hindcast…"), p.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		warned, err := warnedAt(v, t, parameter)
-		return hindcastMsg{p, name, warned}, err
-	}))
+	return tea.Batch(part.Notice("asking the hindcast…"), part.Ask(&p.Page, p.env, func(v *logbook.View) ([]time.Time, error) {
+		return warnedAt(v, t, parameter)
+	}, func(warned []time.Time) tea.Cmd { return p.mark(name, warned) }))
+}
+
+// mark marks when it would have warned of a parameter, unless another one is shown by now.
+func (p *parameterScreen) mark(name string, warned []time.Time) tea.Cmd {
+	if name != p.name {
+		return nil
+	}
+	p.warned = warned
+	if len(warned) == 0 {
+		return part.Notice("the hindcast finds no moment at which it would have warned of the floor")
+	}
+	return part.Notice("! marks where it would have warned: " + words.Plural(len(warned), "time", "times"))
 }
 
 // layOver goes through the tank's other parameters and ends with none.

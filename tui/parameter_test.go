@@ -53,7 +53,7 @@ func TestLateAnswersAreDropped(t *testing.T) {
 	}
 	d := showTestDay(t, a)
 	keysOf(a, "8")
-	a.Update(judgedMsg{day: d, field: 0, text: "7", method: d.fields[0].Method})
+	d.hear(judged{field: 0, text: "7", method: d.fields[0].Method})
 	if d.fields[0].judged != "" {
 		t.Error("a judgement of 7 was taken for 8")
 	}
@@ -64,13 +64,13 @@ func TestHindcastMarks(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	showParameter(t, a)
 	p := a.top().(*parameterScreen)
-	a.Update(hindcastMsg{screen: p, name: "phosphate", warned: nil})
+	p.mark("phosphate", nil)
 	before := strings.Count(a.View(), "!")
-	a.Update(hindcastMsg{screen: p, name: "phosphate", warned: exampleTimes(-30, -9)})
+	p.mark("phosphate", exampleTimes(-30, -9))
 	if got := strings.Count(a.View(), "!") - before; got != 3 { // two on the axis, one in the words below
 		t.Errorf("%d marks more:\n%s", got, a.View())
 	}
-	a.Update(hindcastMsg{screen: p, name: "nitrate", warned: exampleTimes(-40)})
+	p.mark("nitrate", exampleTimes(-40))
 	if len(p.warned) != 2 {
 		t.Error("the hindcast of another parameter was taken")
 	}

@@ -4,17 +4,14 @@ import (
 	"slices"
 	"time"
 
-	tea "github.com/charmbracelet/bubbletea"
-
 	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
-// parameterMsg answers a chartQuestion.
-type parameterMsg struct {
-	asked    int
+// charted answers a chartQuestion.
+type charted struct {
 	line     alerts.Finding
 	others   []string
 	shown    []logbook.Reading
@@ -28,7 +25,6 @@ type parameterMsg struct {
 // chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written down
 // of it in a stretch of time.
 type chartQuestion struct {
-	asked          int
 	tank, name     string
 	over, overTank string // "": nothing is laid over
 	at, from, to   time.Time
@@ -38,44 +34,48 @@ type chartQuestion struct {
 // mostListed is how many readings the list beneath the chart holds; a window can have a million.
 const mostListed = 2000
 
-func (q chartQuestion) answer(v *logbook.View) (tea.Msg, error) {
-	msg := parameterMsg{asked: q.asked}
-	t, err := v.Tank(q.tank)
-	if err != nil {
-		return nil, err
+func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
+	if found.line, err = examineNow(v, q.tank, q.name, q.at); err != nil {
+		return found, err
 	}
-	parameter, err := v.Parameter(q.name)
-	if err != nil {
-		return nil, err
-	}
-	if msg.line, err = alerts.ExamineParameter(v, t, parameter, q.at, 0); err != nil {
-		return nil, err
-	}
-	if msg.others, err = lineNames(v, t, q.usual); err != nil {
-		return nil, err
+	if found.others, err = lineNames(v, found.line.Tank, q.usual); err != nil {
+		return found, err
 	}
 	// One joining stretch more on the left, so that the line comes in from the edge.
-	if msg.shown, err = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(msg.line)), q.to); err != nil {
-		return nil, err
+	if found.shown, err = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(found.line)), q.to); err != nil {
+		return found, err
 	}
 	if q.over != "" {
-		if msg.laid, err = layOver(v, q.overTank, q.over, q.from, q.to, q.overTank != q.tank); err != nil {
-			return nil, err
+		if found.laid, err = layOver(v, q.overTank, q.over, q.from, q.to, q.overTank != q.tank); err != nil {
+			return found, err
 		}
 	}
-	if msg.tanks, err = othersMeasuring(v, q.tank, q.name); err != nil {
-		return nil, err
+	if found.tanks, err = othersMeasuring(v, q.tank, q.name); err != nil {
+		return found, err
 	}
 	listed, err := v.LastReadings(q.tank, q.name, q.to, mostListed)
 	if err != nil {
-		return nil, err
+		return found, err
 	}
-	msg.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)
-	if msg.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to); err != nil {
-		return nil, err
+	found.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)
+	if found.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to); err != nil {
+		return found, err
 	}
-	msg.earlier, err = anyBefore(v, q.tank, q.name, q.from)
-	return msg, err
+	found.earlier, err = anyBefore(v, q.tank, q.name, q.from)
+	return found, err
+}
+
+// examineNow examines a parameter of a tank as the book holds both of them now.
+func examineNow(v *logbook.View, tank, parameter string, at time.Time) (alerts.Finding, error) {
+	t, err := v.Tank(tank)
+	if err != nil {
+		return alerts.Finding{}, err
+	}
+	p, err := v.Parameter(parameter)
+	if err != nil {
+		return alerts.Finding{}, err
+	}
+	return alerts.ExamineParameter(v, t, p, at, 0)
 }
 
 // anyBefore reports whether anything was measured of a parameter or done to its tank before a moment.

@@ -31,10 +31,7 @@ func newRecord(e logbook.Entry, k words.Known, named bool) record {
 
 // row draws a record in one row. A struck one says so in a word and says why.
 func (r record) row(chosen bool, w int, zone *time.Location, t *part.Theme) string {
-	lead := "  "
-	if chosen {
-		lead = t.Accent.Render(t.Signs.Chosen) + " "
-	}
+	lead, _ := t.Marked(chosen, "")
 	when := r.entry.When().In(zone).Format("_2 Jan 2006 15:04")
 	if w < 60 {
 		when = r.entry.When().In(zone).Format("_2 Jan 2006")

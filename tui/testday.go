@@ -9,7 +9,6 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
-	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -20,7 +19,6 @@ type testDay struct {
 	part.Page
 	env     *part.Env
 	tank    logbook.Tank
-	asked   int
 	known   *alerts.Report // of the glance; nil: it has to be asked for
 	early   []tea.KeyMsg   // typed before the fields were there
 	started time.Time
@@ -38,8 +36,8 @@ type testDay struct {
 	ahead   string // the time of the test that was asked about, since it is still to come
 }
 
-type testDayMsg struct {
-	asked   int
+// testDayFound is what a test day begins with.
+type testDayFound struct {
 	report  alerts.Report
 	draft   logbook.Draft
 	drafted bool
@@ -47,64 +45,32 @@ type testDayMsg struct {
 }
 
 func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
-	d := &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}}
-	d.when = part.NewField(e, 20)
-	return d
+	return &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}, when: part.NewField(e, 20)}
 }
 
 func (d *testDay) Init() tea.Cmd {
-	d.asked = d.env.Ask()
-	asked, at, name, usual, known := d.asked, d.now(), d.tank.Name, d.env.Order, d.known
-	return d.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
-		msg := testDayMsg{asked: asked}
+	at, name, usual, known := d.now(), d.tank.Name, d.env.Order, d.known
+	return part.AskAnew(&d.Page, d.env, func(v *logbook.View) (found testDayFound, err error) {
 		if known != nil {
-			msg.report = *known
+			found.report = *known
 		} else {
-			if msg.report, err = alerts.Examine(v, name, at); err != nil {
-				return nil, err
+			if found.report, err = alerts.Examine(v, name, at); err != nil {
+				return found, err
 			}
-			msg.report.Arrange(usual)
+			found.report.Arrange(usual)
 		}
-		if msg.context, err = entry.Load(v, msg.report.Tank, at); err != nil {
-			return nil, err
+		if found.context, err = entry.Load(v, found.report.Tank, at); err != nil {
+			return found, err
 		}
-		msg.draft, msg.drafted, err = v.Draft(name)
-		return msg, err
-	})
+		found.draft, found.drafted, err = v.Draft(name)
+		return found, err
+	}, d.fill)
 }
 
 func (d *testDay) now() time.Time { return d.env.Moment().In(d.tank.Zone()) }
 
 func (d *testDay) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case testDayMsg:
-		if msg.asked == d.asked {
-			return d.fill(msg)
-		}
-	case judgedMsg:
-		d.hear(msg)
-	case testDayAsOfMsg:
-		if msg.day == d && msg.asked == d.asked {
-			return d.lookedFrom(msg.lines)
-		}
-	case draftedMsg:
-		if msg.day == d {
-			d.unkept = ""
-			if msg.err != nil {
-				d.unkept = part.Clean(msg.err.Error())
-			}
-		}
-	case testDaySavedMsg:
-		if msg.day == d {
-			d.saving = false
-			if msg.err != nil {
-				d.Message = "not saved: " + part.Clean(msg.err.Error()) + "; what you typed is still here"
-				return nil
-			}
-			return func() tea.Msg {
-				return part.DoneMsg{S: d, Notice: words.Plural(msg.n, "reading", "readings") + " of " + part.Clean(d.tank.Name) + " in the book", Changed: true}
-			}
-		}
+	switch msg.(type) {
 	case part.TickMsg:
 		if d.timer.over(d.env.Now()) {
 			d.Message = "time is up"
@@ -122,70 +88,46 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// fill makes the fields: in the keeper's own order, or where there is none with what is due first.
-func (d *testDay) fill(msg testDayMsg) tea.Cmd {
+// fill makes the fields, and puts the cursor into the first empty one.
+func (d *testDay) fill(found testDayFound) tea.Cmd {
 	if d.Loaded {
 		return nil
 	}
 	d.Loaded = true
-	lines := slices.Clone(msg.report.Findings)
-	at := d.now()
-	own := len(d.tank.OrderOr(d.env.Order)) > 0
-	slices.SortStableFunc(lines, func(a, b alerts.Finding) int {
-		switch da, db := a.OnTestDay(at), b.OnTestDay(at); {
-		case own:
-			return 0
-		case da && !db:
-			return -1
-		case db && !da:
-			return 1
-		}
-		return 0
-	})
-	var cmds []tea.Cmd
-	for _, l := range lines {
-		f := &testField{Test: msg.context.Test(l, d.env.Units[l.Parameter.Name]), input: part.NewField(d.env, 10), note: part.NewField(d.env, 30)}
-		method := ""
-		if n := len(l.Readings); n > 0 {
-			method = l.Readings[n-1].Method
-		}
-		if method != "" {
-			f.methods = append(f.methods, method)
-		}
-		for _, m := range msg.context.Methods {
-			if m.Parameter != l.Parameter.Name {
-				continue
-			}
-			if !slices.Contains(f.methods, m.Name) {
-				f.methods = append(f.methods, m.Name)
-			}
-			if method == "" && len(l.Readings) == 0 {
-				method = m.Name
-			}
-		}
-		f.By(method)
-		d.fields = append(d.fields, f)
+	for _, l := range d.inOrder(found.report.Findings) {
+		d.fields = append(d.fields, newTestField(d.env, found.context, l))
 	}
-	if msg.drafted {
-		d.restore(msg.draft)
-		cmds = append(cmds, part.Notice("your half-typed test day of "+msg.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
+	var cmds []tea.Cmd
+	if found.drafted {
+		d.restore(found.draft)
+		cmds = append(cmds, part.Notice("your half-typed test day of "+found.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
 	for i := range d.fields {
 		cmds = append(cmds, d.foresee(i), d.judge(i))
 	}
 	cmds = append(cmds, d.lookFrom())
-	d.focus(0)
-	for i, f := range d.fields {
-		if f.text() == "" {
-			d.focus(i)
-			break
-		}
-	}
+	d.focus(slices.IndexFunc(d.fields, func(f *testField) bool { return f.text() == "" }))
 	for _, msg := range d.early {
 		cmd, _ := part.Press(d, msg)
 		cmds = append(cmds, cmd)
 	}
 	return tea.Batch(cmds...)
+}
+
+// inOrder are the lines in the keeper's own order, or where there is none with what is due first.
+func (d *testDay) inOrder(lines []alerts.Finding) []alerts.Finding {
+	if len(d.tank.OrderOr(d.env.Order)) > 0 {
+		return lines
+	}
+	var due, rest []alerts.Finding
+	for _, l := range lines {
+		if l.OnTestDay(d.now()) {
+			due = append(due, l)
+		} else {
+			rest = append(rest, l)
+		}
+	}
+	return append(due, rest...)
 }
 
 func (d *testDay) HasUnsaved() bool { return d.Loaded && len(d.draft().Fields) > 0 }
@@ -364,6 +306,7 @@ func (d *testDay) next(accept bool) tea.Cmd {
 	return nil
 }
 
+// focus puts the cursor into a field; one that is not there stands for the nearest.
 func (d *testDay) focus(i int) {
 	d.when.Blur()
 	for _, f := range d.fields {

@@ -13,9 +13,8 @@ import (
 	"leadline/tui/part"
 )
 
-// judgedMsg answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
-type judgedMsg struct {
-	day     *testDay
+// judged answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
+type judged struct {
 	field   int
 	text    string // "": only what to expect
 	method  string
@@ -48,15 +47,8 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 	test, at := d.fields[i].Test, d.testTime()
 	return part.Think(func() (tea.Msg, error) {
 		verdict, err := test.Compare(r, at)
-		return judgedMsg{day: d, field: i, text: text, method: test.Method, verdict: verdict}, err
+		return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd { return d.hear(judged{i, text, test.Method, verdict}) }}, err
 	})
-}
-
-// testDayAsOfMsg holds the lines as they stood at the time of the test.
-type testDayAsOfMsg struct {
-	day   *testDay
-	asked int
-	lines []alerts.Finding
 }
 
 // testTime is the time of the test, as far as it can be read.
@@ -82,15 +74,16 @@ func (d *testDay) lookFrom() tea.Cmd {
 	if from.Equal(d.from) {
 		return nil
 	}
-	d.from, d.asked = from, d.env.Ask()
-	asked, name := d.asked, d.tank.Name
-	return d.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		report, err := alerts.Examine(v, name, at)
-		return testDayAsOfMsg{d, asked, report.Findings}, err
-	})
+	d.from = from
+	name := d.tank.Name
+	return part.AskAnew(&d.Page, d.env, func(v *logbook.View) (alerts.Report, error) {
+		return alerts.Examine(v, name, at)
+	}, d.lookedFrom)
 }
 
-func (d *testDay) lookedFrom(lines []alerts.Finding) tea.Cmd {
+// lookedFrom takes in the lines as they stood at the time of the test.
+func (d *testDay) lookedFrom(then alerts.Report) tea.Cmd {
+	lines := then.Findings
 	var cmds []tea.Cmd
 	for i, f := range d.fields {
 		at := slices.IndexFunc(lines, func(l alerts.Finding) bool { return l.Parameter.Name == f.Parameter.Name })
@@ -106,16 +99,14 @@ func (d *testDay) lookedFrom(lines []alerts.Finding) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (d *testDay) hear(msg judgedMsg) {
-	if msg.day != d || msg.field >= len(d.fields) {
-		return
-	}
-	f := d.fields[msg.field]
+func (d *testDay) hear(j judged) tea.Cmd {
+	f := d.fields[j.field]
 	switch {
-	case msg.method != f.Method:
-	case msg.text == "":
-		f.Expected = msg.verdict.Expected
-	case msg.text == f.text():
-		f.judged, f.verdict = msg.text, msg.verdict
+	case j.method != f.Method:
+	case j.text == "":
+		f.Expected = j.verdict.Expected
+	case j.text == f.text():
+		f.judged, f.verdict = j.text, j.verdict
 	}
+	return nil
 }

@@ -3,6 +3,7 @@ package tui
 import (
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -10,12 +11,6 @@ import (
 type undoStep struct {
 	field int
 	text  string
-}
-
-type testDaySavedMsg struct {
-	day *testDay
-	n   int
-	err error
 }
 
 func (d *testDay) undoLast() tea.Cmd {
@@ -84,6 +79,15 @@ func (d *testDay) save() tea.Cmd {
 			_, err := book.SaveTestDay(drafts.last, rs)
 			return err
 		})
-		return testDaySavedMsg{d, len(rs), err}
+		if err != nil {
+			return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd { return d.notSaved(err) }}
+		}
+		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) + " in the book", Changed: true}
 	}
+}
+
+func (d *testDay) notSaved(why error) tea.Cmd {
+	d.saving = false
+	d.Message = "not saved: " + part.Clean(why.Error()) + "; what you typed is still here"
+	return nil
 }

@@ -12,17 +12,14 @@ type testColumns struct{ name, input, unit, last, age, expects int }
 
 func (d *testDay) columns() testColumns {
 	c := testColumns{name: 9, input: 9, unit: 4, last: 4, age: 5, expects: 8}
+	longest, word := 0, 16
 	for _, f := range d.fields {
 		c.name = max(c.name, min(16, part.Width(part.Clean(f.Parameter.Name))))
 		c.unit = max(c.unit, min(10, part.Width(part.Clean(f.Unit))))
 		c.last = max(c.last, part.Width(f.lastText()))
 		c.expects = max(c.expects, part.Width(f.ExpectedText()))
-	}
-	longest := 0
-	for _, f := range d.fields {
 		longest = max(longest, part.Width(f.input.Value())+1)
 	}
-	word := 16
 	total := func() int {
 		w := 2 + c.name + 1 + c.input
 		for _, x := range []int{c.unit, c.last, c.age, c.expects} {
@@ -66,133 +63,100 @@ func (d *testDay) View() string {
 
 func (d *testDay) head(c testColumns) string {
 	t := d.env.Theme
-	cells := []string{" ", part.Pad("parameter", c.name), part.Pad("reading", c.input)}
-	add := func(w int, head string, right bool) {
-		switch {
-		case w == 0:
-		case right:
-			cells = append(cells, part.PadLeft(head, w))
-		default:
-			cells = append(cells, part.Pad(head, w))
+	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age", "expected")
+	return part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)
+}
+
+// join sets the cells of a row into the columns there are. The first two are as wide as theirs already; beside the last
+// value stands what is quiet.
+func (c testColumns) join(quiet part.Ink, name, input, unit, last, age, expects string) string {
+	row := name + " " + input
+	add := func(w int, style part.Ink, cell string) {
+		if w > 0 {
+			row += " " + style.Render(cell)
 		}
 	}
-	add(c.unit, "", false)
-	add(c.last, "last", true)
-	add(c.age, "age", true)
-	add(c.expects, "expected", false)
-	return part.Beside(t.Head.Render(strings.TrimRight(strings.Join(cells, " "), " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)
+	add(c.unit, quiet, part.Pad(unit, c.unit))
+	add(c.last, part.Ink{}, part.PadLeft(last, c.last))
+	add(c.age, quiet, part.PadLeft(age, c.age))
+	add(c.expects, quiet, part.Pad(expects, c.expects))
+	return row
 }
 
 func (d *testDay) row(i int, c testColumns) string {
-	t := d.env.Theme
-	lead := " "
-	if i == d.at {
-		lead = t.Accent.Render(t.Signs.Chosen)
-	}
 	if i == len(d.fields) {
-		label := part.Pad("time", c.name)
-		body := d.when.View()
-		if d.at != i {
-			body = d.when.Value()
-			if body == "" {
-				body = t.Dim.Render("now")
-			}
-		}
-		return part.Cut(lead+" "+label+" "+strings.TrimRight(body, " "), d.W)
+		return d.timeRow(c)
 	}
-	f := d.fields[i]
+	t, f, at := d.env.Theme, d.fields[i], d.testTime()
 	name := part.Pad(part.Clean(f.Parameter.Name), c.name)
-	if i == d.at {
-		name = t.Accent.Render(name)
-	} else if !f.OnTestDay(d.testTime()) && f.text() == "" {
+	if i != d.at && !f.OnTestDay(at) && f.text() == "" {
 		name = t.Dim.Render(name)
 	}
-	f.input.Width = c.input - 1
-	body := part.Pad(part.Clean(f.input.Value()), c.input)
+	lead, name := t.Marked(i == d.at, name)
+	age := ""
+	if n := len(f.Readings); n > 0 {
+		age = words.Age(f.Readings[n-1].Time, at)
+	}
+	row := c.join(t.Dim, name, d.input(i, c.input), part.Clean(f.Unit), f.lastText(), age, f.ExpectedText())
+	return part.Cut(lead+row+"  "+d.verdict(f), d.W)
+}
+
+// timeRow is the row of the time of the test.
+func (d *testDay) timeRow(c testColumns) string {
+	t := d.env.Theme
+	lead, _ := t.Marked(d.at == len(d.fields), "")
+	body := d.when.Value()
+	switch {
+	case d.at == len(d.fields):
+		body = d.when.View()
+	case body == "":
+		body = t.Dim.Render("now")
+	}
+	return part.Cut(lead+part.Pad("time", c.name)+" "+strings.TrimRight(body, " "), d.W)
+}
+
+// input is the value of a field in w cells, at rest or being typed.
+func (d *testDay) input(i, w int) string {
+	f := d.fields[i]
+	f.input.Width = w - 1
 	switch {
 	case i == d.at && !d.note:
-		body = part.Pad(f.input.View(), c.input)
+		return part.Pad(f.input.View(), w)
 	case f.input.Value() == "":
-		body = t.Dim.Render(part.Pad("·", c.input))
+		return d.env.Theme.Dim.Render(part.Pad("·", w))
 	}
-	cells := []string{lead, name, body}
-	if c.unit > 0 {
-		cells = append(cells, t.Dim.Render(part.Pad(part.Clean(f.Unit), c.unit)))
-	}
-	if c.last > 0 {
-		cells = append(cells, part.PadLeft(f.lastText(), c.last))
-	}
-	if c.age > 0 {
-		age := ""
-		if n := len(f.Readings); n > 0 {
-			age = words.Age(f.Readings[n-1].Time, d.testTime())
-		}
-		cells = append(cells, t.Dim.Render(part.PadLeft(age, c.age)))
-	}
-	if c.expects > 0 {
-		cells = append(cells, t.Dim.Render(part.Pad(f.ExpectedText(), c.expects)))
-	}
+	return part.Pad(part.Clean(f.input.Value()), w)
+}
+
+// verdict ends a row: what is thought of the value, or while nothing is typed when it is due.
+func (d *testDay) verdict(f *testField) string {
+	t, at := d.env.Theme, d.testTime()
 	word, style := f.word(t)
 	if word == "" {
-		word, style = f.DueText(d.testTime()), t.Dim
-		if len(f.Readings) > 0 && f.OnTestDay(d.testTime()) {
+		word, style = f.DueText(at), t.Dim
+		if len(f.Readings) > 0 && f.OnTestDay(at) {
 			word, style = "due "+word, t.Plain
 		}
 	}
 	if f.note.Value() != "" {
 		word += " +note"
 	}
-	return part.Cut(strings.Join(cells, " ")+"  "+style.Render(word), d.W)
+	return style.Render(word)
 }
 
 // below is what there is to say about the field being typed: three rows, so that nothing jumps, and more only for what
 // has to be answered.
 func (d *testDay) below() []string {
 	t := d.env.Theme
-	var rows []string
-	say := func(s string) { rows = append(rows, s) }
+	rows := d.aboutTime()
 	if d.at < len(d.fields) {
-		f := d.fields[d.at]
-		why, meant := f.question()
-		switch {
-		case d.note:
-			f.note.Width = max(8, d.W-9)
-			say("  note " + strings.TrimRight(f.note.View(), " "))
-			say(t.Dim.Render("  enter goes back to the value"))
-		case f.refused != "":
-			rows = part.Hang("! "+f.refused, t.Bad, 2, d.W, 2)
-		case why != "":
-			rows = part.Hang("? "+why, t.Warn, 2, d.W, 3)
-			ways := "enter twice keeps it as typed"
-			if f.asked == f.text() {
-				ways = "enter or ctrl+s keeps it as typed"
-			}
-			if meant != "" {
-				ways = insteadKey + " takes " + meant + "; " + ways
-			}
-			rows = append(rows, part.Hang(ways, t.Accent, 2, d.W-2, 2)...)
-		case f.result.UnitNote != "":
-			say("  " + t.Dim.Render(d.understood(f)))
-			rows = append(rows, part.Hang(part.Clean(f.result.UnitNote), t.Warn, 2, d.W, 3)...)
-		default:
-			rows = part.Hang(d.inShort(f), t.Dim, 2, d.W, 2)
-		}
-		if len(rows) == 1 && f.read && !d.note && f.result.UnitNote == "" {
-			say("  " + t.Dim.Render(d.understood(f)))
-		}
-	} else {
-		said, err := part.WhenText(d.when.Value(), d.now())
-		style := t.Dim
-		if err != nil {
-			said, style = "! "+part.Clean(err.Error()), t.Bad
-		}
-		rows = part.Hang(said, style, 2, d.W, 2)
+		rows = d.about(d.fields[d.at])
 	}
 	switch {
 	case d.Message != "":
-		say("  " + t.Warn.Render(part.Cut(d.Message, d.W-2)))
+		rows = append(rows, "  "+t.Warn.Render(part.Cut(d.Message, d.W-2)))
 	case d.unkept != "":
-		say("  " + t.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
+		rows = append(rows, "  "+t.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
 	}
 	for len(rows) < 3 {
 		rows = append(rows, "")
@@ -206,18 +170,46 @@ func (d *testDay) below() []string {
 	return rows
 }
 
+// aboutTime says how the time of the test is read.
+func (d *testDay) aboutTime() []string {
+	said, err := part.WhenText(d.when.Value(), d.now())
+	if err != nil {
+		return part.Hang("! "+part.Clean(err.Error()), d.env.Theme.Bad, 2, d.W, 2)
+	}
+	return part.Hang(said, d.env.Theme.Dim, 2, d.W, 2)
+}
+
+// about says of a field what has to be answered; where nothing has, what the field is, and how its value is read.
+func (d *testDay) about(f *testField) (rows []string) {
+	t := d.env.Theme
+	understood := "  " + t.Dim.Render(d.understood(f))
+	why, meant := f.question()
+	switch {
+	case d.note:
+		f.note.Width = max(8, d.W-9)
+		return []string{"  note " + strings.TrimRight(f.note.View(), " "), t.Dim.Render("  enter goes back to the value")}
+	case f.refused != "":
+		return part.Hang("! "+f.refused, t.Bad, 2, d.W, 2)
+	case why != "":
+		return append(part.Hang("? "+why, t.Warn, 2, d.W, 3), part.Hang(f.ways(meant), t.Accent, 2, d.W-2, 2)...)
+	case f.result.UnitNote != "":
+		return append([]string{understood}, part.Hang(part.Clean(f.result.UnitNote), t.Warn, 2, d.W, 3)...)
+	}
+	if rows = part.Hang(d.inShort(f), t.Dim, 2, d.W, 2); len(rows) == 1 && f.read {
+		rows = append(rows, understood)
+	}
+	return rows
+}
+
 // inShort is the method, the last reading and what is expected of a field, in a sentence.
 func (d *testDay) inShort(f *testField) string {
-	parts := []string{}
-	if f.Method != "" {
-		m := "by " + part.Clean(f.Method)
-		if f.methods[len(f.methods)-1] == f.Method {
-			m += " (ctrl+o: none)"
-		} else {
-			m += " (ctrl+o: another)"
-		}
-		parts = append(parts, m)
-	} else if len(f.methods) > 0 {
+	var parts []string
+	switch n := len(f.methods); {
+	case f.Method != "" && f.methods[n-1] == f.Method:
+		parts = append(parts, "by "+part.Clean(f.Method)+" (ctrl+o: none)")
+	case f.Method != "":
+		parts = append(parts, "by "+part.Clean(f.Method)+" (ctrl+o: another)")
+	case n > 0:
 		parts = append(parts, "no method (ctrl+o: "+part.Clean(f.methods[0])+")")
 	}
 	if n := len(f.Readings); n > 0 {

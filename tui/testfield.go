@@ -8,6 +8,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/textinput"
 
+	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -29,6 +30,28 @@ type testField struct {
 	verdict trend.Judgement
 	asked   string // the text that was asked about
 	kept    string // the text that was kept all the same
+}
+
+// newTestField is the field of a line: by the method of the last time, or where there was none by the first that is
+// described.
+func newTestField(e *part.Env, c entry.Context, l alerts.Finding) *testField {
+	f := &testField{Test: c.Test(l, e.Units[l.Parameter.Name]), input: part.NewField(e, 10), note: part.NewField(e, 30)}
+	method := ""
+	for _, m := range c.Methods {
+		if m.Parameter == l.Parameter.Name {
+			f.methods = append(f.methods, m.Name)
+		}
+	}
+	if n := len(l.Readings); n > 0 {
+		method = l.Readings[n-1].Method
+	} else if len(f.methods) > 0 {
+		method = f.methods[0]
+	}
+	if method != "" {
+		f.methods = slices.Insert(slices.DeleteFunc(f.methods, func(name string) bool { return name == method }), 0, method)
+	}
+	f.By(method)
+	return f
 }
 
 func (f *testField) text() string { return strings.TrimSpace(f.input.Value()) }
@@ -71,18 +94,53 @@ func (f *testField) settle() bool {
 	return true
 }
 
+// ways are what can be done about a question; meant is what was likely meant.
+func (f *testField) ways(meant string) string {
+	ways := "enter twice keeps it as typed"
+	if f.asked == f.text() {
+		ways = "enter or ctrl+s keeps it as typed"
+	}
+	if meant != "" {
+		ways = insteadKey + " takes " + meant + "; " + ways
+	}
+	return ways
+}
+
 func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }
 
 // word is the judgement in a word or two, with its colour.
 func (f *testField) word(t *part.Theme) (string, part.Ink) {
-	band := f.Band
-	why, _ := f.question()
-	far := f.read && f.FarOff(f.result, f.suspect())
 	switch {
 	case f.text() == "":
 		return "", t.Plain
 	case f.refused != "":
 		return "! not possible", t.Bad
+	}
+	if word, style := f.doubted(t); word != "" {
+		return word, style
+	}
+	// An edge that is not set is no number, and nothing lies beyond it.
+	switch v, band := f.result.Value, f.Band; {
+	case v < band.Floor:
+		return "below the floor", t.Bad
+	case v < band.Low:
+		return "below band", t.Warn
+	case v > band.High:
+		return "above band", t.Warn
+	case f.judgedNow() && !math.IsNaN(f.verdict.Tail):
+		return f.besideExpected(t)
+	case band.Set():
+		return "in band", t.Good
+	default:
+		return "noted", t.Plain
+	}
+}
+
+// doubted is what is doubtful about the value, asked about or kept all the same; "" where nothing is.
+func (f *testField) doubted(t *part.Theme) (string, part.Ink) {
+	why, _ := f.question()
+	far := f.FarOff(f.result, f.suspect())
+	switch {
 	case f.result.Unlikely != "" && why != "":
 		return "? a slip?", t.Bad
 	case f.result.Unlikely != "":
@@ -93,19 +151,8 @@ func (f *testField) word(t *part.Theme) (string, part.Ink) {
 		return "kept, far off", t.Warn
 	case why != "":
 		return "? a leap", t.Warn
-	case !math.IsNaN(band.Floor) && f.result.Value < band.Floor:
-		return "below the floor", t.Bad
-	case f.result.Value < band.Low:
-		return "below band", t.Warn
-	case f.result.Value > band.High:
-		return "above band", t.Warn
-	case f.judgedNow() && !math.IsNaN(f.verdict.Tail):
-		return f.besideExpected(t)
-	case band.Set():
-		return "in band", t.Good
-	default:
-		return "noted", t.Plain
 	}
+	return "", t.Plain
 }
 
 // besideExpected compares the reading with the range that stands beside it, in the numbers that stand there.

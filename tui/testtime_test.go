@@ -113,7 +113,7 @@ func TestTestDayInTheTanksOrder(t *testing.T) {
 	for i := range r.Findings {
 		r.Findings[i].Due = noon.AddDate(0, 0, 5-i)
 	}
-	a.Update(testDayMsg{asked: d.asked, report: r})
+	d.fill(testDayFound{report: r})
 	for i, f := range d.fields {
 		if want := r.Findings[i].Parameter.Name; f.Parameter.Name != want {
 			t.Errorf("field %d: %s, want %s", i, f.Parameter.Name, want)

@@ -20,14 +20,8 @@ type upkeep struct {
 	env     *part.Env
 	tank    logbook.Tank
 	subject string // the chore or stock to start on
-	asked   int
 	chores  []alerts.Chore
 	stocks  []alerts.Stock
-}
-
-type upkeepMsg struct {
-	asked int
-	found alerts.Upkeep
 }
 
 func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
@@ -37,31 +31,19 @@ func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
 func (u *upkeep) now() time.Time { return u.env.Moment().In(u.tank.Zone()) }
 
 func (u *upkeep) Init() tea.Cmd {
-	u.asked = u.env.Ask()
-	asked, at, name := u.asked, u.now(), u.tank.Name
-	return u.env.Read(func(v *logbook.View) (tea.Msg, error) {
+	at, name := u.now(), u.tank.Name
+	return part.AskAnew(&u.Page, u.env, func(v *logbook.View) (alerts.Upkeep, error) {
 		tank, err := v.Tank(name)
 		if err != nil {
-			return nil, err
+			return alerts.Upkeep{}, err
 		}
-		found, err := alerts.UpkeepOf(v, tank, at)
-		return upkeepMsg{asked, found}, err
-	})
+		return alerts.UpkeepOf(v, tank, at)
+	}, u.fill)
 }
 
-func (u *upkeep) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return u.Init()
-	case upkeepMsg:
-		if msg.asked == u.asked {
-			u.fill(msg.found)
-		}
-	}
-	return nil
-}
+func (u *upkeep) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, u.Init) }
 
-func (u *upkeep) fill(r alerts.Upkeep) {
+func (u *upkeep) fill(r alerts.Upkeep) tea.Cmd {
 	first := !u.Loaded
 	u.Loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
 	for i := 0; first && i < u.count(); i++ {
@@ -70,6 +52,7 @@ func (u *upkeep) fill(r alerts.Upkeep) {
 		}
 	}
 	u.Clamp(u.count())
+	return nil
 }
 
 func (u *upkeep) count() int { return len(u.chores) + len(u.stocks) }
@@ -115,54 +98,56 @@ func (u *upkeep) View() string {
 	case u.count() == 0:
 		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
 	}
-	var out []string
-	line := func(i int, when, text string, late bool) {
-		lead, name := "  ", part.Pad(part.Clean(u.name(i)), u.nameWidth())
-		if i == u.At {
-			lead, name = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(name)
-		}
-		style := t.Plain
-		if late {
-			style = t.Warn
-		}
-		row := lead + name + "  " + style.Render(part.Pad(when, 11))
-		if u.W >= 60 {
-			row += "  " + t.Dim.Render(text)
-		}
-		out = append(out, part.Cut(strings.TrimRight(row, " "), u.W))
-	}
-	at := 0
-	if len(u.chores) > 0 {
-		out = append(out, t.Head.Render(part.Cut("  chores", u.W)))
-	}
-	for i, c := range u.chores {
-		if i == u.At {
-			at = len(out)
-		}
-		when, late := "not known", false
-		switch {
-		case !c.Due.IsZero():
-			when, late = words.Due(c.Due, u.now()), words.Midnights(c.Due, u.now(), u.tank.Zone()) >= 0
-		case c.Last.IsZero():
-			when = "not yet"
-		}
-		line(i, when, part.Clean(c.Text()), late)
-	}
-	if len(u.stocks) > 0 {
-		out = append(out, "", t.Head.Render(part.Cut("  stock", u.W)))
-	}
-	for j, s := range u.stocks {
-		i := len(u.chores) + j
-		if i == u.At {
-			at = len(out)
-		}
-		line(i, s.LastsText(), part.Clean(s.Text(u.now())), s.Empty() || !s.Since.IsZero())
-	}
+	out, at := u.list()
 	below := part.Hang(u.detail(), t.Plain, 2, u.W, 3)
 	room := max(1, u.H-len(below)-1)
 	u.Top = part.Window(u.Top, at, len(out), room)
 	out = out[u.Top:min(len(out), u.Top+room)]
 	return strings.Join(append(append(out, ""), below...), "\n")
+}
+
+// list is every row, and which of them is the chosen line's.
+func (u *upkeep) list() (out []string, at int) {
+	t, now := u.env.Theme, u.now()
+	if len(u.chores) > 0 {
+		out = append(out, t.Head.Render(part.Cut("  chores", u.W)))
+	}
+	for i, c := range u.chores {
+		when, late := "not known", false
+		switch {
+		case !c.Due.IsZero():
+			when, late = words.Due(c.Due, now), words.Midnights(c.Due, now, u.tank.Zone()) >= 0
+		case c.Last.IsZero():
+			when = "not yet"
+		}
+		out = append(out, u.line(i, when, part.Clean(c.Text()), late))
+	}
+	at = u.At + 1 // below the head
+	if len(u.stocks) > 0 {
+		out = append(out, "", t.Head.Render(part.Cut("  stock", u.W)))
+		if u.At >= len(u.chores) {
+			at = len(out) + u.At - len(u.chores)
+		}
+	}
+	for j, s := range u.stocks {
+		out = append(out, u.line(len(u.chores)+j, s.LastsText(), part.Clean(s.Text(now)), s.Empty() || !s.Since.IsZero()))
+	}
+	return out, at
+}
+
+// line is a row of the list: when it is due or runs out, and what else there is to say.
+func (u *upkeep) line(i int, when, text string, late bool) string {
+	t := u.env.Theme
+	lead, name := t.Marked(i == u.At, part.Pad(part.Clean(u.name(i)), u.nameWidth()))
+	style := t.Plain
+	if late {
+		style = t.Warn
+	}
+	row := lead + name + "  " + style.Render(part.Pad(when, 11))
+	if u.W >= 60 {
+		row += "  " + t.Dim.Render(text)
+	}
+	return part.Cut(strings.TrimRight(row, " "), u.W)
 }
 
 func (u *upkeep) nameWidth() int {

@@ -27,8 +27,7 @@ type whatIf struct {
 	line   alerts.Finding
 	fields []*whatIfField
 	at     int
-	asked  int
-	read   int              // the same for the line itself
+	asked  int              // of the engine, so far
 	shown  trend.Assessment // with what is typed
 	known  bool             // shown answers what is typed now
 	by     entry.Context    // what amounts are read by
@@ -39,23 +38,6 @@ type whatIfField struct {
 	input       textinput.Model
 	refused     string
 	doubt       string // why the rise may be a slip
-}
-
-type whatIfMsg struct {
-	screen *whatIf
-	asked  int
-	shown  trend.Assessment
-}
-
-type whatIfLineMsg struct {
-	screen *whatIf
-	asked  int
-	line   alerts.Finding
-}
-
-type whatIfDosedMsg struct {
-	screen *whatIf
-	by     entry.Context
 }
 
 // The fields of a what-if, in their order.
@@ -89,53 +71,30 @@ func supplyHint(l alerts.Finding) string {
 // Init loads what amounts are read by, so that millilitres of the supplement in use can be typed.
 func (w *whatIf) Init() tea.Cmd {
 	tank, at := w.line.Tank, w.now()
-	return w.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		by, err := entry.Load(v, tank, at)
-		return whatIfDosedMsg{w, by}, err
+	return part.Ask(&w.Page, w.env, func(v *logbook.View) (entry.Context, error) {
+		return entry.Load(v, tank, at)
+	}, func(by entry.Context) tea.Cmd {
+		w.by = by
+		return w.ask()
 	})
 }
 
 // load examines the parameter anew: the book has changed under what is imagined.
 func (w *whatIf) load() tea.Cmd {
-	w.read = w.env.Ask()
-	asked, tank, name, at := w.read, w.line.Tank.Name, w.line.Parameter.Name, w.now()
-	return w.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		t, err := v.Tank(tank)
-		if err != nil {
-			return nil, err
-		}
-		p, err := v.Parameter(name)
-		if err != nil {
-			return nil, err
-		}
-		l, err := alerts.ExamineParameter(v, t, p, at, 0)
-		return whatIfLineMsg{w, asked, l}, err
+	tank, name, at := w.line.Tank.Name, w.line.Parameter.Name, w.now()
+	return part.AskAnew(&w.Page, w.env, func(v *logbook.View) (alerts.Finding, error) {
+		return examineNow(v, tank, name, at)
+	}, func(line alerts.Finding) tea.Cmd {
+		w.line = line
+		w.fields[ifDosing].hint = supplyHint(line)
+		return w.ask()
 	})
 }
 
 func (w *whatIf) now() time.Time { return w.env.Moment().In(w.line.Tank.Zone()) }
 
 func (w *whatIf) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return tea.Batch(w.Init(), w.load())
-	case whatIfDosedMsg:
-		if msg.screen == w {
-			w.by = msg.by
-			return w.ask()
-		}
-	case whatIfLineMsg:
-		if msg.screen == w && msg.asked == w.read {
-			w.line = msg.line
-			w.fields[ifDosing].hint = supplyHint(w.line)
-			return w.ask()
-		}
-	case whatIfMsg:
-		if msg.screen == w && msg.asked == w.asked {
-			w.shown, w.known = msg.shown, true
-		}
-	}
-	return nil
+	return part.Reload(msg, func() tea.Cmd { return tea.Batch(w.Init(), w.load()) })
 }
 
 func (w *whatIf) Commands() []part.Command {
@@ -203,7 +162,7 @@ func (w *whatIf) focus(i int) {
 // ask has the engine answer for what is typed.
 func (w *whatIf) ask() tea.Cmd {
 	extra, ok := w.inputs()
-	w.asked = w.env.Ask()
+	w.asked++
 	if !ok {
 		w.known = false
 		return nil
@@ -214,7 +173,15 @@ func (w *whatIf) ask() tea.Cmd {
 	}
 	w.known = false
 	asked, line, at := w.asked, w.line, w.now()
-	return part.Think(func() (tea.Msg, error) { return whatIfMsg{w, asked, line.WhatIf(at, extra)}, nil })
+	return part.Think(func() (tea.Msg, error) {
+		shown := line.WhatIf(at, extra)
+		return part.AnswerMsg{To: &w.Page, Take: func() tea.Cmd {
+			if asked == w.asked {
+				w.shown, w.known = shown, true
+			}
+			return nil
+		}}, nil
+	})
 }
 
 // inputs reads the fields. A number may carry a unit.
@@ -268,10 +235,9 @@ func (w *whatIf) View() string {
 	t := w.env.Theme
 	var out []string
 	for i, f := range w.fields {
-		lead, label := "  ", part.Pad(f.label, 14)
+		lead, label := t.Marked(i == w.at, part.Pad(f.label, 14))
 		body := t.Dim.Render(f.hint)
 		if i == w.at {
-			lead, label = t.Accent.Render(t.Signs.Chosen)+" ", t.Accent.Render(label)
 			body = strings.TrimRight(f.input.View(), " ")
 			if f.input.Value() == "" {
 				body += "  " + t.Dim.Render(f.hint)

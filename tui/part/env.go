@@ -39,42 +39,59 @@ func (e *Env) Ask() int {
 	return e.asked
 }
 
-// Read makes a command of one look into the book. The answer is what fn returns, or a failure.
-func (e *Env) Read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
-	book := e.Book
-	return func() (answer tea.Msg) {
-		defer recovered(&answer)
-		var msg tea.Msg
-		err := book.View(func(v *logbook.View) error {
-			var err error
-			msg, err = fn(v)
-			return err
-		})
-		if err != nil {
-			return FailedMsg{err}
-		}
-		return msg
-	}
+// Ask reads something of the book for a screen, which takes in what is found while it is open.
+func Ask[T any](p *Page, e *Env, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
+	return e.Read(func(v *logbook.View) (tea.Msg, error) {
+		found, err := look(v)
+		return AnswerMsg{p, func() tea.Cmd { return take(found) }}, err
+	})
 }
 
-// Think makes a command of what takes its time but needs no book.
-func Think(fn func() (tea.Msg, error)) tea.Cmd {
-	return func() (answer tea.Msg) {
-		defer recovered(&answer)
-		msg, err := fn()
-		if err != nil {
-			return FailedMsg{err}
+// AskAnew is Ask for what a screen asks again and again: what a newer question has overtaken is dropped.
+func AskAnew[T any](p *Page, e *Env, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
+	p.asked++
+	asked := p.asked
+	return Ask(p, e, look, func(found T) tea.Cmd {
+		if asked != p.asked {
+			return nil
 		}
-		return msg
+		return take(found)
+	})
+}
+
+// Reload is what the Update of a screen does that only has to read the book anew when it has changed.
+func Reload(msg tea.Msg, load func() tea.Cmd) tea.Cmd {
+	if _, changed := msg.(ChangedMsg); changed {
+		return load()
 	}
+	return nil
+}
+
+// Seen is what a look into a book finds.
+func Seen[T any](b *logbook.Book, look func(v *logbook.View) (T, error)) (found T, err error) {
+	err = b.View(func(v *logbook.View) error {
+		found, err = look(v)
+		return err
+	})
+	return found, err
+}
+
+// Read makes a command of one look into the book.
+func (e *Env) Read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
+	return e.Write(func(b *logbook.Book) (tea.Msg, error) { return Seen(b, fn) })
 }
 
 // Write makes a command of one change of the book.
 func (e *Env) Write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
 	book := e.Book
+	return Think(func() (tea.Msg, error) { return fn(book) })
+}
+
+// Think makes a command of what takes its time. The answer is what fn returns, or a failure.
+func Think(fn func() (tea.Msg, error)) tea.Cmd {
 	return func() (answer tea.Msg) {
 		defer recovered(&answer)
-		msg, err := fn(book)
+		msg, err := fn()
 		if err != nil {
 			return FailedMsg{err}
 		}

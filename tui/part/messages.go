@@ -18,7 +18,11 @@ type (
 	ChangedMsg struct{}                // the book changed, here or in another process
 	KeepMsg    struct{}                // the program ends: put what is half typed into the book
 	TickMsg    struct{ At time.Time }  // a second has gone by
-	ReplaceMsg struct {                // show another screen in the place of this one
+	AnswerMsg  struct {                // what the screen of a page asked for; nothing where it was left meanwhile
+		To   *Page
+		Take func() tea.Cmd
+	}
+	ReplaceMsg struct { // show another screen in the place of this one
 		Old  Screen
 		Want Want
 	}

@@ -40,6 +40,7 @@ type Page struct {
 	Failed  string // why it has not come; mostly what cannot be read once cannot be read for another screen either
 	Message string // what the last key led to, until the next one
 	Asked   string // the command that asked a question at the last key
+	asked   int    // questions to the book so far: an answer carries its number, and a late one is dropped
 }
 
 func (p *Page) Base() *Page                  { return p }

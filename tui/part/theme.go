@@ -54,6 +54,14 @@ func (t *Theme) Row(cells picture.Row) string {
 	return out.String()
 }
 
+// Marked is a line's name with the sign before it; both stand out where it is the chosen line.
+func (t *Theme) Marked(chosen bool, name string) (sign, drawn string) {
+	if chosen {
+		return t.Accent.Render(t.Signs.Chosen) + " ", t.Accent.Render(name)
+	}
+	return "  ", name
+}
+
 // NewTheme makes the theme once. In every variant the renderer keeps bold and reverse, which carry the cursor and the
 // chosen row; without colour that is all there is besides words and signs.
 func NewTheme(out io.Writer, noColor, light, ascii bool) *Theme {
