@@ -178,6 +178,7 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 	case part.ExportMsg:
 		return a.palette("export")
 	case part.ReplaceMsg:
+		a.notice = msg.Notice
 		a.leave(msg.Old)
 		return tea.Batch(a.all(part.ChangedMsg{}), a.push(build(a.env, a.home, msg.Want)))
 	case part.BackMsg:

@@ -203,22 +203,22 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"dose": func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
 			a.push(f)
-			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}, Offered: []string{"phosphate mix"}}})
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}, Offered: []string{"phosphate mix"}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
 			a.push(f)
-			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}}})
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}})
 			keysOf(a, "3", "0")
 			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
-			a.Update(form.DoubtedMsg{F: f, Doubts: "phosphate: " + why, Typed: f.Texts()})
+			f.Ask("phosphate: "+why, f.Texts())
 		},
 		"method": func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: example(t)[0].Tank, Name: "nitrate"})
 			a.push(f)
-			a.Update(form.DataMsg{F: f, Data: form.Data{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
-				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, Measured: []string{"nitrate"}}})
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
+				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, Measured: []string{"nitrate"}})
 			for _, c := range "nitrate-card" {
 				keysOf(a, string(c))
 			}
@@ -328,7 +328,7 @@ func exampleUpkeep(testing.TB) alerts.Upkeep {
 func showBands(a *app, tank logbook.Tank) {
 	s := form.NewBandPicker(a.env, tank, nil)
 	a.push(s)
-	a.Update(form.BandPickerMsg{S: s, Parameters: logbook.Standard()})
+	s.Take(logbook.Standard())
 }
 
 func exampleRecords(t testing.TB) []record {

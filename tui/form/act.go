@@ -3,11 +3,11 @@ package form
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -28,13 +28,18 @@ func newDosingForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 
 // newAdditionForm is the form of a dose or of a dosing, whose amount stands in the field label.
 func newAdditionForm(e *part.Env, t logbook.Tank, title, parameter, label string, daily bool) *Form {
-	f := newForm(e, t, title, append(amountFields(parameter, label, daily), whenField(), &formField{label: "note"})...)
+	f := newForm(e, t, title,
+		parameterField(parameter),
+		&formField{label: label, hint: "0.5, or 20 mL", check: func(f *Form, text string) (string, error) { return f.checkRise(label, daily) }},
+		unitField(""),
+		&formField{label: "supplement", hint: "what was added", check: checkSupplement, offers: func(d Data) []string { return d.Offered }},
+		whenField(), &formField{label: "note"})
 	f.ready = fillAmounts
 	f.StartAt(label)
 	f.describe = describeSupplement
 	read := func(f *Form) (a entry.Addition, rises []entry.Rise, err error) {
 		a = entry.Addition{Daily: daily, Supplement: f.Value("supplement"), Note: f.Value("note")}
-		if a.Time, err = f.when(f.Value("when")); err != nil {
+		if a.Time, err = f.when(); err != nil {
 			return a, nil, err
 		}
 		rises, err = f.rises(label, a)
@@ -51,37 +56,14 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, parameter, label string
 	}
 	f.save = func(f *Form) (saver, error) {
 		a, rises, err := read(f)
-		if err != nil {
-			return nil, err
-		}
 		said := "dose of " + risesText(rises) + " in the book"
 		if daily {
 			said = "dosing of " + risesText(rises) + " a day in the book"
 		}
-		var rs []logbook.Record
-		for _, e := range f.data.Entries(a, f.Value(label), rises) {
-			rs = append(rs, e)
-		}
-		return adding(said, rs...), nil
+		entries := f.data.Entries(a, f.Value(label), rises)
+		return f.adding(said, words.Of(entries, func(e logbook.Entry) logbook.Record { return e })...), err
 	}
 	return f
-}
-
-// amountFields are what a dose and a dosing have in common.
-func amountFields(parameter, amount string, daily bool) []*formField {
-	return []*formField{
-		{label: "parameter", initial: parameter, check: checkParameter},
-		{label: amount, hint: "0.5, or 20 mL", check: func(f *Form, text string) (string, error) { return f.checkRise(amount, daily) }},
-		{label: "unit", check: func(f *Form, text string) (string, error) {
-			p, ok := f.parameter()
-			if !ok {
-				return "", nil
-			}
-			_, err := p.FindUnit(text)
-			return "", err
-		}},
-		{label: "supplement", hint: "what was added", check: checkSupplement},
-	}
 }
 
 // checkSupplement says of a supplement what its strength is known for.
@@ -110,8 +92,6 @@ func describeSupplement(f *Form) part.Want {
 }
 
 func fillAmounts(f *Form) {
-	f.Field("parameter").choices = parameterNames(f.data)
-	f.Field("supplement").choices = f.data.Offered
 	if p, ok := f.parameter(); ok {
 		if name, _ := f.data.InUse(p); name != "" {
 			f.set("supplement", name)
@@ -120,57 +100,7 @@ func fillAmounts(f *Form) {
 	if f.Value("parameter") == "" && len(f.data.Measured) > 0 {
 		f.set("parameter", f.data.Measured[0])
 	}
-	f.Field("unit").hint = "the usual one"
-	if p, ok := f.parameter(); ok && p.Unit != "" {
-		f.Field("unit").hint = p.Unit
-	}
-}
-
-// StartAt puts the cursor into a field.
-func (f *Form) StartAt(label string) {
-	for i, x := range f.Fields {
-		if x.label == label {
-			f.focus(i)
-		}
-	}
-}
-
-// parameter is the one named in the form.
-func (f *Form) parameter() (logbook.Parameter, bool) {
-	name := f.Value("parameter")
-	for _, p := range f.data.Parameters {
-		if strings.EqualFold(p.Name, name) || strings.EqualFold(p.Code, name) {
-			return p, true
-		}
-	}
-	return logbook.Parameter{}, false
-}
-
-func parameterNames(d Data) []string {
-	out := append([]string(nil), d.Measured...)
-	for _, p := range d.Parameters {
-		if !slices.Contains(out, p.Name) {
-			out = append(out, p.Name)
-		}
-	}
-	return out
-}
-
-func checkParameter(f *Form, text string) (string, error) {
-	switch {
-	case text == "":
-		return "", errors.New("which parameter?")
-	case len(f.data.Parameters) == 0:
-		return "", nil
-	}
-	p, ok := f.parameter()
-	if !ok {
-		return "", fmt.Errorf("%q is not a parameter of this book", text)
-	}
-	if strings.EqualFold(p.Name, text) {
-		return "", nil
-	}
-	return p.Name, nil
+	f.hintUnit()
 }
 
 func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
@@ -189,26 +119,20 @@ func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		whenField(), &formField{label: "note"})
 	f.doubt = func(f *Form) (doubter, error) {
 		_, doubts, err := f.levels(f.Value("new water"))
-		if _, doubt, _ := f.share(); doubt != "" {
-			doubts = append(doubts, doubt)
-		}
-		return func(*logbook.View) ([]string, error) { return doubts, nil }, err
+		_, doubt, _ := f.share()
+		return doubting(append(doubts, doubt)...), err
 	}
 	f.save = func(f *Form) (saver, error) {
-		share, _, err := f.share()
-		if err != nil {
+		w := logbook.WaterChange{Tank: t.Name, Note: f.Value("note")}
+		var err error
+		if w.Fraction, _, err = f.share(); err != nil {
 			return nil, err
 		}
-		at, err := f.when(f.Value("when"))
-		if err != nil {
+		if w.New, _, err = f.levels(f.Value("new water")); err != nil {
 			return nil, err
 		}
-		levels, _, err := f.levels(f.Value("new water"))
-		if err != nil {
-			return nil, err
-		}
-		w := logbook.WaterChange{Time: at, Tank: t.Name, Fraction: share, New: levels, Note: f.Value("note")}
-		return adding(fmt.Sprintf("water change of %.3g %% in the book", share*100), w), nil
+		w.Time, err = f.when()
+		return f.adding(fmt.Sprintf("water change of %.3g %% in the book", w.Fraction*100), w), err
 	}
 	return f
 }
@@ -252,29 +176,9 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		whenField())
 	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("what") + " " + f.Value("of")) }
 	f.save = func(f *Form) (saver, error) {
-		at, err := f.when(f.Value("when"))
-		if err != nil {
-			return nil, err
-		}
+		at, err := f.when()
 		tags := strings.FieldsFunc(f.Value("tags"), func(r rune) bool { return r == ',' || r == ' ' })
-		return adding("event in the book", logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), nil
+		return f.adding("event in the book", logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), err
 	}
 	return f
-}
-
-func needed(question string) func(*Form, string) (string, error) {
-	return func(_ *Form, text string) (string, error) {
-		if text == "" {
-			return "", errors.New(question)
-		}
-		return "", nil
-	}
-}
-
-// adding is a saver of new records.
-func adding(said string, rs ...logbook.Record) saver {
-	return func(b *logbook.Book) (string, error) {
-		_, err := b.Append(rs...)
-		return said, err
-	}
 }

@@ -25,26 +25,17 @@ func newSnoozeForm(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Fo
 			return "until " + words.Weekday(ack.Time.Add(part.Hours(24*days))), nil
 		}}, &formField{label: "note"})
 	f.intro = "Not to ask about " + words.Alert(ack) + " before then."
-	var given logbook.ID
-	said := ""
 	f.save = func(f *Form) (saver, error) {
 		days, err := daysOf(f.Value("days"))
-		if err != nil {
-			return nil, err
-		}
 		a := ack
 		a.Until, a.Note = ack.Time.Add(part.Hours(24*days)), f.Value("note")
-		said = "snoozed until " + words.Weekday(a.Until) + "; u takes this back"
-		return func(b *logbook.Book) (string, error) {
+		return func(b *logbook.Book) (tea.Msg, error) {
 			ids, err := b.Append(a)
-			if err == nil {
-				given = ids[0]
+			if err != nil {
+				return nil, err
 			}
-			return said, err
-		}, nil
-	}
-	f.then = func(*Form) tea.Cmd {
-		return func() tea.Msg { return part.AnsweredMsg{Notice: said, Given: given, Screen: f} }
+			return part.AnsweredMsg{Notice: "snoozed until " + words.Weekday(a.Until) + "; u takes this back", Given: ids[0], Screen: f}, nil
+		}, err
 	}
 	return f
 }
@@ -58,14 +49,17 @@ func newStrikeForm(e *part.Env, w part.StrikeOf) *Form {
 	t := w.Tank
 	f := newForm(e, t, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
 	f.intro = "Strikes " + w.What + " of " + w.Entry.When().In(t.Zone()).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
-	f.save = func(f *Form) (saver, error) {
-		s := logbook.Strike{Target: w.Entry.EntryID(), Time: e.Moment().In(t.Zone()).Truncate(time.Second), Why: f.Value("why")}
-		return func(b *logbook.Book) (string, error) {
-			_, err := b.Strike(s, nil)
-			return "struck", err
-		}, nil
-	}
+	f.save = func(f *Form) (saver, error) { return f.striking("struck", w.Entry.EntryID(), nil), nil }
 	return f
+}
+
+// striking is a saver that strikes an entry; its successor stands in its place, where there is one.
+func (f *Form) striking(said string, struck logbook.ID, successor logbook.Entry) saver {
+	s := logbook.Strike{Target: struck, Time: f.now().Truncate(time.Second), Why: f.Value("why")}
+	return func(b *logbook.Book) (tea.Msg, error) {
+		_, err := b.Strike(s, successor)
+		return f.done(said), err
+	}
 }
 
 func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *Form {
@@ -90,24 +84,14 @@ func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logboo
 		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
 	f.doubt = func(f *Form) (doubter, error) {
 		text := f.Value("new value")
-		return func(v *logbook.View) (doubts []string, err error) {
+		return func(v *logbook.View) ([]string, error) {
 			_, why, err := test.Correct(v, t, old, text)
-			if why != "" {
-				doubts = append(doubts, why)
-			}
-			return doubts, err
+			return told(why), err
 		}, nil
 	}
 	f.save = func(f *Form) (saver, error) {
 		x, err := test.ReadAgain(old, f.Value("new value"))
-		if err != nil {
-			return nil, err
-		}
-		s := logbook.Strike{Target: old.ID, Time: e.Moment().In(t.Zone()).Truncate(time.Second), Why: f.Value("why")}
-		return func(b *logbook.Book) (string, error) {
-			_, err := b.Strike(s, x.Reading)
-			return "corrected; the old line is struck", err
-		}, nil
+		return f.striking("corrected; the old line is struck", old.ID, x.Reading), err
 	}
 	return f
 }

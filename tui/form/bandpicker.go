@@ -24,12 +24,6 @@ type bandPicker struct {
 	started    bool // the tank has readings already
 }
 
-// BandPickerMsg brings the parameters of the book.
-type BandPickerMsg struct {
-	S          *bandPicker
-	Parameters []logbook.Parameter
-}
-
 // NewBandPicker begins with the usual choice, or with what the tank measures already.
 func NewBandPicker(e *part.Env, t logbook.Tank, measured []string) *bandPicker {
 	s := &bandPicker{env: e, tank: t, offers: bandOffers(), taken: map[string]bool{}, started: len(measured) > 0}
@@ -43,24 +37,20 @@ func NewBandPicker(e *part.Env, t logbook.Tank, measured []string) *bandPicker {
 }
 
 func (s *bandPicker) Init() tea.Cmd {
-	return s.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		ps, err := v.Parameters()
-		return BandPickerMsg{s, ps}, err
-	})
+	return part.Ask(&s.Page, s.env, (*logbook.View).Parameters, s.Take)
+}
+
+// Take takes in the parameters of the book.
+func (s *bandPicker) Take(ps []logbook.Parameter) tea.Cmd {
+	s.parameters = ps
+	return nil
 }
 
 func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		if s.parameters == nil { // the book could not be read before
-			return s.Init()
-		}
-	case BandPickerMsg:
-		if msg.S == s {
-			s.parameters = msg.Parameters
-		}
+	if s.parameters != nil {
+		return nil
 	}
-	return nil
+	return part.Reload(msg, s.Init) // the book could not be read before
 }
 
 func (s *bandPicker) accept() tea.Cmd {
@@ -117,10 +107,8 @@ func (s *bandPicker) View() string {
 
 func (s *bandPicker) offer(i int) string {
 	t, o := s.env.Theme, s.offers[i]
-	lead, box := " ", "[ ]"
-	if i == s.At {
-		lead = t.Accent.Render(t.Signs.Chosen)
-	}
+	lead, _ := t.Marked(i == s.At, "")
+	box := "[ ]"
 	if s.taken[o.parameter] {
 		box = "[x]"
 	}
@@ -142,5 +130,5 @@ func (s *bandPicker) offer(i int) string {
 	if !s.taken[o.parameter] {
 		row = t.Dim.Render(row)
 	}
-	return part.Cut(lead+" "+box+" "+row, s.W)
+	return part.Cut(lead+box+" "+row, s.W)
 }

@@ -51,46 +51,20 @@ func (o bandOffer) band() logbook.Band {
 // newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not
 // known.
 func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *Form {
-	number := func(_ *Form, text string) (string, error) {
-		_, err := optional(text)
-		return "", err
-	}
+	number := readable(optional)
 	old := t.Bands[parameter]
 	f := newForm(e, t, "band and floor",
-		&formField{label: "parameter", initial: parameter, check: checkParameter},
+		parameterField(parameter),
 		&formField{label: "low", initial: numberText(old.Low), hint: "none", check: number},
-		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *Form, text string) (string, error) {
-			low, _ := optional(f.Value("low"))
-			high, err := optional(text)
-			if err == nil && low != nil && high != nil && *low >= *high {
-				return "", errors.New("the upper edge must lie above the lower one")
-			}
-			return "", err
-		}},
+		&formField{label: "high", initial: numberText(old.High), hint: "none", check: checkHigh},
 		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out", check: number},
-		&formField{label: "unit", initial: old.Unit, check: func(f *Form, text string) (string, error) {
-			p, ok := f.parameter()
-			if !ok {
-				return "", nil
-			}
-			_, err := p.FindUnit(text)
-			return "", err
-		}},
-		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: func(_ *Form, text string) (string, error) {
-			_, err := daysOf(text)
-			return "", err
-		}})
+		unitField(old.Unit),
+		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: readable(daysOf)})
 	if every > 0 {
 		f.Field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
 	}
 	f.StartAt("low")
-	f.ready = func(f *Form) {
-		f.Field("parameter").choices = parameterNames(f.data)
-		f.Field("unit").hint = "the usual one"
-		if p, ok := f.parameter(); ok && p.Unit != "" {
-			f.Field("unit").hint = p.Unit
-		}
-	}
+	f.ready = (*Form).hintUnit
 	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
 	f.doubt = func(f *Form) (doubter, error) {
 		b, err := f.band()
@@ -99,26 +73,29 @@ func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *
 		}
 		p, _ := f.parameter()
 		warnings, err := logbook.CheckBand(p, b)
-		return func(*logbook.View) ([]string, error) { return warnings, nil }, err
+		return doubting(warnings...), err
 	}
 	f.save = func(f *Form) (saver, error) {
 		b, err := f.band()
-		if err != nil {
-			return nil, err
-		}
 		p, _ := f.parameter()
-		return func(book *logbook.Book) (string, error) {
-			_, err := part.ChangeTank(book, t.Name, func(t *logbook.Tank) {
-				if b.Low == nil && b.High == nil && b.Floor == nil && b.EveryDays == nil {
-					delete(t.Bands, p.Name)
-					return
-				}
-				t.Bands[p.Name] = b
-			})
-			return "band of " + p.Name + " set", err
-		}, nil
+		return f.changing("band of "+p.Name+" set", func(t *logbook.Tank) {
+			if b == (logbook.Band{Unit: b.Unit}) {
+				delete(t.Bands, p.Name)
+				return
+			}
+			t.Bands[p.Name] = b
+		}), err
 	}
 	return f
+}
+
+func checkHigh(f *Form, text string) (string, error) {
+	low, _ := optional(f.Value("low"))
+	high, err := optional(text)
+	if low != nil && high != nil && *low >= *high {
+		return "", errors.New("the upper edge must lie above the lower one")
+	}
+	return "", err
 }
 
 // band is what the fields of a band form say.
@@ -142,21 +119,6 @@ func (f *Form) band() (logbook.Band, error) {
 		b.EveryDays = &days
 	}
 	return b, err
-}
-
-// optional reads a number that may be left out.
-func optional(text string) (*float64, error) {
-	if text == "" {
-		return nil, nil
-	}
-	v, bound, err := logbook.ParseValue(text)
-	if err != nil {
-		return nil, errors.New(part.RefusalText(err))
-	}
-	if bound != logbook.Exact {
-		return nil, fmt.Errorf("%q: a plain number", text)
-	}
-	return &v, nil
 }
 
 func numberText(v *float64) string {

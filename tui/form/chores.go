@@ -6,14 +6,14 @@ import (
 	"slices"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
 
 func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "chore done",
-		&formField{label: "chore", initial: name, hint: "what was done", check: func(f *Form, text string) (string, error) {
+		&formField{label: "chore", initial: name, hint: "what was done", offers: choreNames, check: func(f *Form, text string) (string, error) {
 			if text == "" {
 				return "", errors.New("which chore?")
 			}
@@ -24,41 +24,35 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
+	isNew := func(f *Form) bool { return !slices.Contains(f.Field("chore").choices, f.Value("chore")) }
 	f.doubt = func(f *Form) (doubter, error) {
-		name := f.Value("chore")
-		known := slices.Contains(f.Field("chore").choices, name)
-		return func(*logbook.View) ([]string, error) {
-			if known {
-				return nil, nil
-			}
-			return []string{fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?", name)}, nil
-		}, nil
+		if !isNew(f) {
+			return nil, nil
+		}
+		return doubting(fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?", f.Value("chore"))), nil
 	}
 	f.ready = func(f *Form) {
 		if len(f.data.chores) == 0 {
 			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a rhythm."
-		}
-		f.Field("chore").choices = nil
-		for _, c := range f.data.chores {
-			f.Field("chore").choices = append(f.Field("chore").choices, c.Name)
 		}
 		if len(f.data.chores) > 0 && name == "" {
 			f.set("chore", f.data.chores[0].Name)
 		}
 	}
 	f.save = func(f *Form) (saver, error) {
-		at, err := f.when(f.Value("when"))
-		if err != nil {
-			return nil, err
-		}
+		at, err := f.when()
 		name := f.Value("chore")
 		rs := []logbook.Record{logbook.ChoreDone{Time: at, Tank: t.Name, Chore: name, Note: f.Value("note")}}
-		if !slices.Contains(f.Field("chore").choices, name) {
+		if isNew(f) {
 			rs = append([]logbook.Record{logbook.Chore{Tank: t.Name, Name: name}}, rs...)
 		}
-		return adding(name+" done, in the book", rs...), nil
+		return f.adding(name+" done, in the book", rs...), err
 	}
 	return f
+}
+
+func choreNames(d Data) []string {
+	return words.Of(d.chores, func(c logbook.Chore) string { return c.Name })
 }
 
 func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {
@@ -74,18 +68,7 @@ func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
 	f.save = func(f *Form) (saver, error) {
 		days, err := daysOf(f.Value("every"))
-		if err != nil {
-			return nil, err
-		}
-		return adding("chore in the book", logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}), nil
+		return f.adding("chore in the book", logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}), err
 	}
 	return f
-}
-
-// daysOf reads a number of days; nothing is 0.
-func daysOf(text string) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	return entry.Days(text)
 }

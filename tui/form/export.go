@@ -9,6 +9,8 @@ import (
 	"strings"
 	"unicode"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -36,11 +38,9 @@ func newExportForm(e *part.Env, x part.Export, of part.Exported) *Form {
 	f.save = func(f *Form) (saver, error) {
 		path, err := exportPath(folder, f.Value("file"), x.Suffix)
 		replace := f.Question() != ""
-		return func(*logbook.Book) (string, error) {
-			if err := x.Write(of, path, replace); err != nil {
-				return "", err
-			}
-			return part.Clean(filepath.Base(path)) + " is in " + part.Clean(filepath.Dir(path)), nil
+		return func(*logbook.Book) (tea.Msg, error) {
+			err := x.Write(of, path, replace)
+			return f.done(part.Clean(filepath.Base(path)) + " is in " + part.Clean(filepath.Dir(path))), err
 		}, err
 	}
 	return f

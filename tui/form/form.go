@@ -6,9 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
-	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/entry"
@@ -27,28 +25,15 @@ type Form struct {
 	Fields   []*formField
 	At       int
 	data     Data
-	known    bool        // data has come
-	ready    func(*Form) // called once the book's lists are there
-	save     func(*Form) (saver, error)
+	known    bool                         // data has come
+	ready    func(*Form)                  // called once the book's lists are there
+	save     func(*Form) (saver, error)   // the saver beside an error is not used
 	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
 	Cautions func(*Form) []string         // what to beware of with what is typed; nil: nothing
-	then     func(*Form) tea.Cmd          // instead of going back, after saving
 	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
 	saving   bool
 	doubts   string // what has to be asked once about doubted
 	doubted  string // everything typed, as it was asked about
-}
-
-// formField is one line of a form.
-type formField struct {
-	label   string
-	hint    string // shown while nothing is typed
-	Input   textinput.Model
-	initial string
-	edited  bool // by hand: typing goes on where it stands
-	choices []string
-	sought  string                                             // what was typed when the choices were first gone through
-	check   func(f *Form, text string) (say string, err error) // nil: any text will do
 }
 
 // Data is what forms offer as choices, and what their texts are read by.
@@ -57,12 +42,6 @@ type Data struct {
 	Measured []string
 	Offered  []string // by name: those in force, then the others that are described
 	chores   []logbook.Chore
-}
-
-// DataMsg answers Init.
-type DataMsg struct {
-	F    *Form
-	Data Data
 }
 
 func newForm(e *part.Env, t logbook.Tank, title string, fields ...*formField) *Form {
@@ -80,6 +59,9 @@ func (f *Form) focus(i int) {
 	f.At = (i + len(f.Fields)) % len(f.Fields)
 	part.FocusField(&f.Fields[f.At].Input)
 }
+
+// StartAt puts the cursor into a field.
+func (f *Form) StartAt(label string) { f.focus(slices.Index(f.Fields, f.Field(label))) }
 
 // Field finds a field by its label.
 func (f *Form) Field(label string) *formField {
@@ -113,65 +95,47 @@ func (f *Form) set(label, text string) {
 
 func (f *Form) Init() tea.Cmd {
 	tank, at := f.tank, f.env.Moment()
-	return f.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
-		var d Data
+	return part.Ask(&f.Page, f.env, func(v *logbook.View) (d Data, err error) {
 		if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
-			return DataMsg{f, d}, err
+			return d, err
 		}
 		if _, err := v.Tank(tank.Name); err != nil {
-			return nil, err
+			return d, err
 		}
 		if d.Measured, err = v.Measured(tank.Name); err != nil {
-			return nil, err
+			return d, err
 		}
-		if d.chores, err = v.Chores(tank.Name); err != nil {
-			return nil, err
+		offer := func(name string) {
+			if name != "" && !slices.Contains(d.Offered, name) {
+				d.Offered = append(d.Offered, name)
+			}
 		}
 		for _, x := range d.Dosings {
-			if x.Supplement != "" && !slices.Contains(d.Offered, x.Supplement) {
-				d.Offered = append(d.Offered, x.Supplement)
-			}
+			offer(x.Supplement)
 		}
 		for _, x := range d.Supplements {
-			if !slices.Contains(d.Offered, x.Name) {
-				d.Offered = append(d.Offered, x.Name)
-			}
+			offer(x.Name)
 		}
-		return DataMsg{f, d}, nil
-	})
+		d.chores, err = v.Chores(tank.Name)
+		return d, err
+	}, f.Take)
 }
 
-func (f *Form) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg: // what is offered may be more now
-		return f.Init()
-	case DataMsg:
-		if msg.F == f {
-			f.data, f.known = msg.Data, true
-			if f.ready != nil {
-				f.ready(f)
-			}
+// Take takes in what is offered.
+func (f *Form) Take(d Data) tea.Cmd {
+	f.data, f.known = d, true
+	for _, x := range f.Fields {
+		if x.offers != nil {
+			x.choices = x.offers(d)
 		}
-	case savedMsg:
-		if msg.f == f {
-			if f.then != nil {
-				return tea.Batch(f.then(f), part.Notice(msg.notice))
-			}
-			return func() tea.Msg { return part.DoneMsg{S: f, Notice: msg.notice, Changed: true} }
-		}
-	case DoubtedMsg:
-		if msg.F == f {
-			f.saving = false
-			f.doubts, f.doubted = msg.Doubts, msg.Typed
-		}
-	case failedMsg:
-		if msg.f == f {
-			f.saving = false
-			f.Message = part.RefusalText(msg.err)
-		}
+	}
+	if f.ready != nil {
+		f.ready(f)
 	}
 	return nil
 }
+
+func (f *Form) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, f.Init) }
 
 func (f *Form) Commands() []part.Command {
 	if f.saving {
@@ -234,14 +198,12 @@ func (x *formField) edit(msg tea.KeyMsg) {
 }
 
 func (f *Form) About() part.About {
-	a := part.About{Title: f.title, Zone: f.zone(), Typing: true, Unsaved: f.HasUnsaved()}
+	a := part.About{Title: f.title, Zone: f.tank.Zone(), Typing: true, Unsaved: f.HasUnsaved()}
 	if f.tank.Name != "" {
 		a.Title = part.Clean(f.tank.Name) + " · " + f.title
 	}
 	return a
 }
-
-func (f *Form) zone() *time.Location { return f.tank.Zone() }
 
 func (f *Form) HasUnsaved() bool {
 	return slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })

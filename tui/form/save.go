@@ -1,6 +1,7 @@
 package form
 
 import (
+	"slices"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -10,28 +11,40 @@ import (
 	"leadline/tui/part"
 )
 
-// saver puts what was typed into the book and says so in a few words.
-type saver func(b *logbook.Book) (string, error)
+// saver puts what was typed into the book and answers with what is to be done then.
+type saver func(b *logbook.Book) (tea.Msg, error)
+
+// adding is a saver of new records.
+func (f *Form) adding(said string, rs ...logbook.Record) saver {
+	return func(b *logbook.Book) (tea.Msg, error) {
+		_, err := b.Append(rs...)
+		return f.done(said), err
+	}
+}
+
+// changing is a saver of a change of the form's tank.
+func (f *Form) changing(said string, change func(*logbook.Tank)) saver {
+	return func(b *logbook.Book) (tea.Msg, error) {
+		_, err := part.ChangeTank(b, f.tank.Name, change)
+		return f.done(said), err
+	}
+}
+
+// done leaves the form and says what was done.
+func (f *Form) done(said string) tea.Msg { return part.DoneMsg{S: f, Notice: said, Changed: true} }
 
 // doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at
 // all is its error.
 type doubter func(v *logbook.View) ([]string, error)
 
-// DoubtedMsg says what to ask before what was typed goes into the book.
-type DoubtedMsg struct {
-	F             *Form
-	Doubts, Typed string
+// doubting is a doubter that needs no book; "" is no doubt.
+func doubting(whys ...string) doubter {
+	return func(*logbook.View) ([]string, error) { return told(whys...), nil }
 }
 
-type savedMsg struct {
-	f      *Form
-	notice string
-}
-
-// failedMsg says that the book did not take it; everything typed stays.
-type failedMsg struct {
-	f   *Form
-	err error
+// told are the texts that say something.
+func told(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(text string) bool { return text == "" })
 }
 
 func (f *Form) trySave() tea.Cmd {
@@ -62,30 +75,34 @@ func (f *Form) trySave() tea.Cmd {
 	book, typed := f.env.Book, f.Texts()
 	return func() tea.Msg {
 		if doubt != nil {
-			doubts, err := doubtsOf(book, doubt)
+			doubts, err := part.Seen(book, doubt)
 			if err != nil {
-				return failedMsg{f, err}
+				return f.notSaved(func() { f.Message = part.RefusalText(err) })
 			}
 			ahead = append(ahead, doubts...)
 		}
 		if len(ahead) > 0 {
-			return DoubtedMsg{f, part.Clean(strings.Join(ahead, "; ")), typed}
+			return f.notSaved(func() { f.Ask(part.Clean(strings.Join(ahead, "; ")), typed) })
 		}
-		said, err := save(book)
+		msg, err := save(book)
 		if err != nil {
-			return failedMsg{f, err}
+			return f.notSaved(func() { f.Message = part.RefusalText(err) })
 		}
-		return savedMsg{f, said}
+		return msg
 	}
 }
 
-func doubtsOf(book *logbook.Book, doubt doubter) (doubts []string, err error) {
-	err = book.View(func(v *logbook.View) error {
-		doubts, err = doubt(v)
-		return err
-	})
-	return doubts, err
+// notSaved lets the form say why what was typed is not in the book; all of it stays.
+func (f *Form) notSaved(say func()) tea.Msg {
+	return part.AnswerMsg{To: &f.Page, Take: func() tea.Cmd {
+		f.saving = false
+		say()
+		return nil
+	}}
 }
+
+// Ask asks about what was typed before it goes into the book.
+func (f *Form) Ask(doubts, typed string) { f.doubts, f.doubted = doubts, typed }
 
 // Texts is everything that stands in the fields.
 func (f *Form) Texts() string {

@@ -3,6 +3,7 @@ package form
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,11 +14,9 @@ import (
 )
 
 func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
+	there := func(text string) (float64, error) { return entry.There(s, text) }
 	f := newForm(e, t, "refilled",
-		&formField{label: "there now", hint: "how much, in " + s.Unit, check: func(_ *Form, text string) (string, error) {
-			_, err := entry.There(s, text)
-			return "", err
-		}},
+		&formField{label: "there now", hint: "how much, in " + s.Unit, check: readable(there)},
 		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *Form, text string) (string, error) {
 			if text == "" {
 				return "", nil
@@ -34,15 +33,12 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		return alerts.BewareRefill(of, f.data.Supplements)
 	}
 	f.save = func(f *Form) (saver, error) {
-		v, err := entry.There(s, f.Value("there now"))
+		v, err := there(f.Value("there now"))
 		if err != nil {
 			return nil, err
 		}
-		at, err := f.when(f.Value("when"))
-		if err != nil {
-			return nil, err
-		}
-		return adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("good until"), Note: f.Value("note")}), nil
+		at, err := f.when()
+		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("good until"), Note: f.Value("note")}), err
 	}
 	return f
 }
@@ -53,63 +49,54 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "new stock",
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
 		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
-		&formField{label: "supplement", hint: "used up by dosing it"},
-		&formField{label: "parameter", hint: "or: used up by testing it", check: func(f *Form, text string) (string, error) {
+		&formField{label: "supplement", hint: "used up by dosing it", offers: func(d Data) []string { return d.Offered }},
+		&formField{label: "parameter", hint: "or: used up by testing it", offers: parameterNames, check: func(f *Form, text string) (string, error) {
 			if text == "" {
 				return "", nil
 			}
 			return checkParameter(f, text)
 		}},
 		&formField{label: "also for", hint: "other tanks that it serves, with commas"},
-		&formField{label: "per day", hint: "or: so much a day", check: func(_ *Form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			_, err := entry.Number(text)
-			return "", err
-		}},
+		&formField{label: "per day", hint: "or: so much a day", check: readable(perDay)},
 		&formField{label: "there now", hint: "so many of the unit"})
-	f.ready = func(f *Form) {
-		f.Field("supplement").choices = f.data.Offered
-		f.Field("parameter").choices = parameterNames(f.data)
-	}
 	f.save = func(f *Form) (saver, error) {
-		s := logbook.Stock{Tank: t.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"), Shared: namesIn(f.Value("also for"))}
-		given := 0
-		if s.Supplement != "" {
-			given++
-		}
-		if f.Value("parameter") != "" {
-			p, _ := f.parameter()
-			s.Parameter = p.Name
-			given++
-		}
-		if text := f.Value("per day"); text != "" {
-			v, err := entry.Number(text)
-			if err != nil {
-				return nil, err
-			}
-			s.PerDay = v
-			given++
-		}
-		if given != 1 {
-			return nil, errors.New("give one of supplement, parameter and per day: what uses it up?")
-		}
-		s, err := entry.Stock(s)
+		s, err := f.newStock()
 		if err != nil {
 			return nil, err
 		}
 		text := f.Value("there now")
 		if text == "" {
-			return adding(part.Clean(s.Name)+": enter tells how much there is", s), nil
+			return f.adding(part.Clean(s.Name)+": enter tells how much there is", s), nil
 		}
 		v, err := entry.There(s, text)
-		if err != nil {
-			return nil, err
-		}
-		return adding(part.Clean(s.Name)+" in the book", s, logbook.Refill{Time: e.Moment().In(t.Zone()).Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), nil
+		return f.adding(part.Clean(s.Name)+" in the book", s, logbook.Refill{Time: f.now().Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), err
 	}
 	return f
+}
+
+// newStock is the stock that the fields describe.
+func (f *Form) newStock() (s logbook.Stock, err error) {
+	s = logbook.Stock{Tank: f.tank.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"), Shared: namesIn(f.Value("also for"))}
+	given := slices.DeleteFunc([]string{s.Supplement, f.Value("parameter"), f.Value("per day")}, func(text string) bool { return text == "" })
+	if len(given) != 1 {
+		return s, errors.New("give one of supplement, parameter and per day: what uses it up?")
+	}
+	if f.Value("parameter") != "" {
+		p, _ := f.parameter()
+		s.Parameter = p.Name
+	}
+	if s.PerDay, err = perDay(f.Value("per day")); err != nil {
+		return s, err
+	}
+	return entry.Stock(s)
+}
+
+// perDay reads how much is used a day; nothing is 0.
+func perDay(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	return entry.Number(text)
 }
 
 // namesIn are the names in a list with commas.

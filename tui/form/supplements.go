@@ -38,57 +38,46 @@ func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 			_, err := f.labelRises(text)
 			return "", err
 		}},
-		&formField{label: "or salt", hint: "Na2CO3, or limewater", check: func(f *Form, text string) (string, error) {
+		&formField{label: "or salt", hint: "Na2CO3, or limewater", choices: salts(), check: func(f *Form, text string) (string, error) {
 			if text == "" || f.Value("or salt") == limewater {
 				return "", nil
 			}
 			s, err := water.FindSalt(f.Value("or salt"))
 			return s.Formula, err
 		}},
-		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: func(_ *Form, text string) (string, error) {
-			_, err := optional(text)
-			return "", err
-		}})
+		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: readable(optional)})
 	f.intro = "Either what its label says of an amount in so much water, or the salt you make it of. The strength turns millilitres into a rise."
 	if name != "" {
 		f.StartAt("label")
 	}
-	f.ready = func(f *Form) {
-		salts := []string{limewater}
-		for _, s := range water.Salts() {
-			salts = append(salts, s.Name)
-		}
-		f.Field("or salt").choices = salts
-	}
 	f.Cautions = func(f *Form) (texts []string) {
-		s, err := f.newSupplement()
+		s, _, err := f.newSupplement()
+		if err != nil {
+			return nil
+		}
 		for _, c := range alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters) {
 			if c.Brief != "" {
 				texts = append([]string{c.Brief}, texts...) // its own first: there may be room for few
 			}
 		}
-		if err != nil {
-			return nil
-		}
 		return texts
 	}
 	f.doubt = func(f *Form) (doubter, error) {
-		s, err := f.newSupplement()
-		return func(*logbook.View) (doubts []string, _ error) {
-			if why, err := f.data.Describe(s); err == nil && why != "" {
-				doubts = []string{why}
-			}
-			return doubts, nil
-		}, err
+		_, why, err := f.newSupplement()
+		return doubting(why), err
 	}
 	f.save = func(f *Form) (saver, error) {
-		s, err := f.newSupplement()
+		s, _, err := f.newSupplement()
 		if err != nil {
 			return nil, err
 		}
-		return adding(part.Clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
+		return f.adding(part.Clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
 	}
 	return f
+}
+
+func salts() []string {
+	return append([]string{limewater}, words.Of(water.Salts(), func(s water.Salt) string { return s.Name })...)
 }
 
 // described is the supplement that has the name typed.
@@ -101,37 +90,41 @@ func (f *Form) described() (logbook.Supplement, bool) {
 	return logbook.Supplement{}, false
 }
 
-func (f *Form) newSupplement() (logbook.Supplement, error) {
-	s := logbook.Supplement{Name: f.Value("name")}
+// newSupplement is the supplement that the fields describe, and what is doubtful about it.
+func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
+	s.Name = f.Value("name")
 	label, raises, salt, grams := f.Value("label"), f.Value("raises"), f.Value("or salt"), f.Value("grams per litre")
 	switch {
 	case (label != "" || raises != "") && (salt != "" || grams != ""):
-		return s, errors.New("one of the two: what the label says, or the salt it is made of")
+		err = errors.New("one of the two: what the label says, or the salt it is made of")
 	case salt == limewater && grams != "":
-		return s, errors.New("limewater is saturated: it has no grams per litre")
+		err = errors.New("limewater is saturated: it has no grams per litre")
 	case salt == limewater:
 		s.Limewater = true
 	case salt != "":
-		g, err := optional(grams)
-		if err != nil || g == nil {
-			return s, errors.New("grams per litre: how much of the salt in a litre?")
-		}
-		s.Salt, s.GramsPerL = salt, *g
+		s.Salt = salt
+		s.GramsPerL, err = gramsPerLitre(grams)
 	case label == "":
-		return s, errors.New("label: how much in how much water, such as 10 mL in 100 L? or name the salt")
+		err = errors.New("label: how much in how much water, such as 10 mL in 100 L? or name the salt")
 	case raises == "":
-		return s, errors.New("raises: what does that much raise, such as alk=1?")
+		err = errors.New("raises: what does that much raise, such as alk=1?")
 	default:
-		var err error
-		if s.LabelML, s.LabelL, err = labelAmount(label); err != nil {
-			return s, err
-		}
-		if s.Label, err = f.labelRises(raises); err != nil {
-			return s, err
+		if s.LabelML, s.LabelL, err = labelAmount(label); err == nil {
+			s.Label, err = f.labelRises(raises)
 		}
 	}
-	_, err := f.data.Describe(s)
-	return s, err
+	if err == nil {
+		doubt, err = f.data.Describe(s)
+	}
+	return s, doubt, err
+}
+
+func gramsPerLitre(text string) (float64, error) {
+	g, err := optional(text)
+	if err != nil || g == nil {
+		return 0, errors.New("grams per litre: how much of the salt in a litre?")
+	}
+	return *g, nil
 }
 
 // labelAmount reads "10 mL in 100 L".

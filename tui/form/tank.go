@@ -24,20 +24,13 @@ func newFirstTankForm(e *part.Env, t logbook.Tank, name string) *Form {
 func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := newForm(e, logbook.Tank{}, "new tank",
 		&formField{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
-		&formField{label: "litres", hint: "net water volume, if known", check: func(_ *Form, text string) (string, error) {
-			_, err := litres(text)
-			return "", err
-		}},
+		&formField{label: "litres", hint: "net water volume, if known", check: readable(litres)},
 		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
 	f.doubt = doubtVolume
-	var made logbook.Tank
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
-		if err != nil {
-			return nil, err
-		}
-		made = logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}
-		return func(b *logbook.Book) (string, error) {
+		made := logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}
+		return func(b *logbook.Book) (tea.Msg, error) {
 			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
 				switch _, err := v.Tank(made.Name); {
 				case err == nil:
@@ -47,11 +40,8 @@ func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 				}
 				return []logbook.Record{made}, nil
 			})
-			return part.Clean(made.Name) + " is set up", err
-		}, nil
-	}
-	f.then = func(f *Form) tea.Cmd {
-		return func() tea.Msg { return part.ReplaceMsg{Old: f, Want: part.BandsOf{Tank: made}} }
+			return part.ReplaceMsg{Old: f, Want: part.BandsOf{Tank: made}, Notice: part.Clean(made.Name) + " is set up"}, err
+		}, err
 	}
 	return f
 }
@@ -63,24 +53,17 @@ func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
 	}
 	f := newForm(e, t, "this tank",
-		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: func(_ *Form, text string) (string, error) {
-			_, err := litres(text)
-			return "", err
-		}},
+		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: readable(litres)},
 		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
 		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
 		&formField{label: "about", initial: t.About, hint: "what is kept in it"})
 	f.doubt = doubtVolume
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
-		if err != nil {
-			return nil, err
-		}
 		zone, since, about := f.Value("time zone"), f.Value("since"), f.Value("about")
-		return func(b *logbook.Book) (string, error) {
-			_, err := part.ChangeTank(b, t.Name, func(t *logbook.Tank) { t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about })
-			return part.Clean(t.Name) + " is changed", err
-		}, nil
+		return f.changing(part.Clean(t.Name)+" is changed", func(t *logbook.Tank) {
+			t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about
+		}), err
 	}
 	return f
 }
@@ -115,10 +98,5 @@ func litres(text string) (float64, error) {
 func doubtVolume(f *Form) (doubter, error) {
 	text := f.Value("litres")
 	v, err := litres(text)
-	return func(*logbook.View) (doubts []string, err error) {
-		if why := f.data.DoubtVolume(text, v); why != "" {
-			doubts = []string{why}
-		}
-		return doubts, nil
-	}, err
+	return doubting(f.data.DoubtVolume(text, v)), err
 }

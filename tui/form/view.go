@@ -8,74 +8,83 @@ import (
 
 func (f *Form) View() string {
 	t := f.env.Theme
-	var rows []string
 	below := f.answer()
 	h := f.H - len(below)
+	var rows []string
 	if f.intro != "" && (len(below) == 0 || f.H >= 16) {
 		rows = part.Hang(f.intro, t.Plain, 2, f.W-2, 4)
-	}
-	labelW := 0
-	for _, x := range f.Fields {
-		labelW = max(labelW, part.Width(x.label))
 	}
 	if h >= len(rows)+2*len(f.Fields)+3 {
 		rows = append([]string{""}, rows...)
 		rows = append(rows, "")
 	}
-	fieldW := max(8, min(44, f.W-labelW-6))
+	labelW := 0
+	for _, x := range f.Fields {
+		labelW = max(labelW, part.Width(x.label))
+	}
 	top := part.Window(0, f.At, len(f.Fields), max(1, h-len(rows)-min(3, h/3)))
 	for i := top; i < len(f.Fields); i++ {
-		x := f.Fields[i]
-		x.Input.Width = fieldW
-		x.Input.SetCursor(x.Input.Position()) // what is shown of it follows the width
-		lead := "  "
-		label := part.Pad(x.label, labelW)
-		if i == f.At {
-			lead = t.Accent.Render(t.Signs.Chosen) + " "
-			label = t.Accent.Render(label)
-		}
-		body := fieldView(x, i == f.At, t)
-		row := lead + label + "  " + body
-		say, err := f.judge(x)
-		style := t.Dim
-		if say = part.Clean(say); err != nil && x.Input.Value() != "" {
-			say, style = "! "+part.Clean(err.Error()), t.Bad
-		}
-		if i != f.At && x.Input.Value() == "" {
-			say = ""
-		}
-		if say != "" && i != f.At && part.Width(row)+2+part.Width(say) <= f.W {
-			row += "  " + style.Render(say)
-			say = ""
-		}
-		rows = append(rows, part.Cut(row, f.W))
-		if say != "" { // no room beside it, or what is typed now
-			least, most := 1, 3
-			if i == f.At {
-				least, most = 2, 4
-			}
-			most = max(least, min(most, h-len(rows)-(len(f.Fields)-i)))
-			rows = append(rows, part.Hang(say, style, labelW+4, f.W, most)...)
-		}
-		if i == f.At && len(x.choices) > 0 {
-			choices := part.Cut("choices: "+part.Clean(strings.Join(x.choices, ", ")), f.W-labelW-4)
-			rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(choices))
-		}
+		rows = append(rows, f.row(i, labelW, h-len(rows)-1-(len(f.Fields)-i))...)
 	}
-	if f.Cautions != nil {
-		for _, text := range f.Cautions(f) {
-			lines := part.Hang("caution: "+part.Clean(text), t.Warn, 2, f.W-2, 3)
-			if len(rows)+len(lines) > h {
-				break
-			}
-			rows = append(rows, lines...)
-		}
-	}
+	rows = append(rows, f.cautions(h-len(rows))...)
 	rows = rows[:max(0, min(len(rows), h))]
 	if len(below) > 0 && len(rows) < h {
 		rows = append(rows, "")
 	}
 	return strings.Join(append(rows, below...), "\n")
+}
+
+// row is a field behind its label, and in at most so many rows below it what its check says without room beside it.
+func (f *Form) row(i, labelW, most int) []string {
+	t, x, at := f.env.Theme, f.Fields[i], i == f.At
+	x.Input.Width = max(8, min(44, f.W-labelW-6))
+	x.Input.SetCursor(x.Input.Position()) // what is shown of it follows the width
+	lead, label := t.Marked(at, part.Pad(x.label, labelW))
+	row := lead + label + "  " + fieldView(x, at, t)
+	say, style := f.verdict(x, at)
+	if say != "" && !at && part.Width(row)+2+part.Width(say) <= f.W {
+		row, say = row+"  "+style.Render(say), ""
+	}
+	rows := []string{part.Cut(row, f.W)}
+	switch { // of what is typed now there may be more to say
+	case say != "" && at:
+		rows = append(rows, part.Hang(say, style, labelW+4, f.W, max(2, min(4, most)))...)
+	case say != "":
+		rows = append(rows, part.Hang(say, style, labelW+4, f.W, max(1, min(3, most)))...)
+	}
+	if at && len(x.choices) > 0 {
+		choices := part.Cut("choices: "+part.Clean(strings.Join(x.choices, ", ")), f.W-labelW-4)
+		rows = append(rows, strings.Repeat(" ", labelW+4)+t.Dim.Render(choices))
+	}
+	return rows
+}
+
+// verdict is what the check of a field says; of an empty field only where the cursor is, and then no refusal.
+func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
+	t, empty := f.env.Theme, x.Input.Value() == ""
+	say, err := f.judge(x)
+	switch {
+	case err != nil && !empty:
+		return "! " + part.Clean(err.Error()), t.Bad
+	case empty && !at:
+		return "", t.Dim
+	}
+	return part.Clean(say), t.Dim
+}
+
+// cautions are what to beware of, each whole, as far as there is room.
+func (f *Form) cautions(room int) (rows []string) {
+	if f.Cautions == nil {
+		return nil
+	}
+	for _, text := range f.Cautions(f) {
+		lines := part.Hang("caution: "+part.Clean(text), f.env.Theme.Warn, 2, f.W-2, 3)
+		if len(rows)+len(lines) > room {
+			break
+		}
+		rows = append(rows, lines...)
+	}
+	return rows
 }
 
 // answer is what the last press to save led to: a refusal, or a question.

@@ -23,8 +23,9 @@ type (
 		Take func() tea.Cmd
 	}
 	ReplaceMsg struct { // show another screen in the place of this one
-		Old  Screen
-		Want Want
+		Old    Screen
+		Want   Want
+		Notice string
 	}
 	StampMsg struct { // what the book's stamp is now, or why it cannot be read
 		Stamp logbook.Stamp

@@ -1,0 +1,164 @@
+package form
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/textinput"
+
+	"leadline/alerts/entry"
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+// formField is one line of a form.
+type formField struct {
+	label   string
+	hint    string // shown while nothing is typed
+	Input   textinput.Model
+	initial string
+	edited  bool // by hand: typing goes on where it stands
+	choices []string
+	offers  func(Data) []string // the choices, once the book's lists are there; nil: choices stay
+	sought  string              // what was typed when the choices were first gone through
+	check   check               // nil: any text will do
+}
+
+// check judges a text as it is typed, and may say how it is read. An error is what stands in the way.
+type check func(f *Form, text string) (say string, err error)
+
+// readable accepts what read can read.
+func readable[T any](read func(text string) (T, error)) check {
+	return func(_ *Form, text string) (string, error) {
+		_, err := read(text)
+		return "", err
+	}
+}
+
+// needed refuses an empty field with a question.
+func needed(question string) check {
+	return func(_ *Form, text string) (string, error) {
+		if text == "" {
+			return "", errors.New(question)
+		}
+		return "", nil
+	}
+}
+
+// optional reads a number that may be left out.
+func optional(text string) (*float64, error) {
+	if text == "" {
+		return nil, nil
+	}
+	v, bound, err := logbook.ParseValue(text)
+	if err != nil {
+		return nil, errors.New(part.RefusalText(err))
+	}
+	if bound != logbook.Exact {
+		return nil, fmt.Errorf("%q: a plain number", text)
+	}
+	return &v, nil
+}
+
+// daysOf reads a number of days; nothing is 0.
+func daysOf(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	return entry.Days(text)
+}
+
+func parameterField(initial string) *formField {
+	return &formField{label: "parameter", initial: initial, check: checkParameter, offers: parameterNames}
+}
+
+func checkParameter(f *Form, text string) (string, error) {
+	switch {
+	case text == "":
+		return "", errors.New("which parameter?")
+	case len(f.data.Parameters) == 0:
+		return "", nil
+	}
+	p, ok := f.parameter()
+	if !ok {
+		return "", fmt.Errorf("%q is not a parameter of this book", text)
+	}
+	if strings.EqualFold(p.Name, text) {
+		return "", nil
+	}
+	return p.Name, nil
+}
+
+// parameter is the one named in the form.
+func (f *Form) parameter() (logbook.Parameter, bool) {
+	name := f.Value("parameter")
+	for _, p := range f.data.Parameters {
+		if strings.EqualFold(p.Name, name) || strings.EqualFold(p.Code, name) {
+			return p, true
+		}
+	}
+	return logbook.Parameter{}, false
+}
+
+// parameterNames are those that are measured, then the others.
+func parameterNames(d Data) []string {
+	out := append([]string(nil), d.Measured...)
+	for _, p := range d.Parameters {
+		if !slices.Contains(out, p.Name) {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
+// unitField is a unit of the parameter named in the form.
+func unitField(initial string) *formField {
+	return &formField{label: "unit", initial: initial, check: func(f *Form, text string) (string, error) {
+		p, ok := f.parameter()
+		if !ok {
+			return "", nil
+		}
+		_, err := p.FindUnit(text)
+		return "", err
+	}}
+}
+
+// hintUnit says in which unit a number is that has none.
+func (f *Form) hintUnit() {
+	f.Field("unit").hint = "the usual one"
+	if p, ok := f.parameter(); ok && p.Unit != "" {
+		f.Field("unit").hint = p.Unit
+	}
+}
+
+const whenLabel = "when"
+
+// whenField is the time of an entry: empty is now.
+func whenField() *formField {
+	return &formField{label: whenLabel, hint: "now", check: func(f *Form, text string) (string, error) {
+		return part.WhenText(text, f.now())
+	}}
+}
+
+// when reads the time field.
+func (f *Form) when() (time.Time, error) {
+	at, _, err := part.ParseWhen(f.Value(whenLabel), f.now())
+	return at, err
+}
+
+// ahead is the doubt about a time field that lies in the future.
+func (f *Form) ahead() (doubts []string) {
+	for _, x := range f.Fields {
+		if x.label == whenLabel {
+			if _, doubt, _ := part.ParseWhen(x.Input.Value(), f.now()); doubt != "" {
+				doubts = append(doubts, doubt)
+			}
+		}
+	}
+	return doubts
+}
+
+func (f *Form) now() time.Time { return f.env.Moment().In(f.tank.Zone()) }
