@@ -14,17 +14,14 @@ import (
 // derived from what it says; one that says exactly what another one says gets the next. The tank of an entry must be
 // there, or be among the records; else ErrNotFound.
 func (b *Book) Append(recs ...Record) ([]ID, error) {
-	return b.appending(task{records: len(recs)}, func(w *writer) ([]ID, bool, error) {
-		ids, err := w.append(recs)
-		return ids, true, err
-	})
+	return b.appending(task{records: len(recs)}, func(w *writer) ([]ID, bool) { return w.append(recs), true })
 }
 
 // appending is update for what gives the IDs of what it appends.
-func (b *Book) appending(t task, fn func(w *writer) (ids []ID, keep bool, err error)) (ids []ID, err error) {
-	err = b.update(t, func(w *writer) (keep bool, err error) {
-		ids, keep, err = fn(w)
-		return keep, err
+func (b *Book) appending(t task, fn func(w *writer) (ids []ID, keep bool)) (ids []ID, err error) {
+	err = b.update(t, func(w *writer) (keep bool) {
+		ids, keep = fn(w)
+		return keep
 	})
 	if err != nil {
 		return nil, err
@@ -37,37 +34,26 @@ func (b *Book) appending(t task, fn func(w *writer) (ids []ID, keep bool, err er
 // needs and return.
 func (b *Book) Update(fn func(v *View) ([]Record, error)) ([]ID, error) {
 	var o outside
-	ids, err := b.appending(task{}, func(w *writer) (ids []ID, keep bool, err error) {
+	ids, err := b.appending(task{}, func(w *writer) ([]ID, bool) {
 		var recs []Record
-		err = o.call(func() (err error) {
+		o.call(func() (err error) {
 			recs, err = fn(w.View)
 			return err
 		})
-		if err == nil {
-			ids, err = w.append(recs)
-		}
-		return ids, len(recs) > 0, err
+		return w.append(recs), len(recs) > 0
 	})
-	o.raise()
-	if o.failed != nil {
-		return nil, b.remember(o.failed)
-	}
-	return ids, err
+	return ids, b.remember(o.end(err))
 }
 
 // Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
 // transaction. It gives the ID of the successor.
 func (b *Book) Strike(s Strike, successor Entry) (ID, error) {
-	err := b.update(task{}, func(w *writer) (bool, error) {
+	err := b.update(task{}, func(w *writer) bool {
 		if successor != nil {
-			ids, err := w.append([]Record{successor})
-			if err != nil {
-				return false, err
-			}
-			s.Successor = ids[0]
+			s.Successor = w.append([]Record{successor})[0]
 		}
-		_, err := w.append([]Record{s})
-		return true, err
+		w.append([]Record{s})
+		return true
 	})
 	if err != nil {
 		return ID{}, err
@@ -85,171 +71,121 @@ type op struct {
 	value []byte
 }
 
-func (w *writer) append(recs []Record) ([]ID, error) {
+func (w *writer) append(recs []Record) []ID {
 	ids := make([]ID, len(recs))
-	entries, strikes, err := w.appendDefinitions(recs)
-	if err != nil {
-		return nil, err
-	}
+	entries, strikes := w.appendDefinitions(recs)
 	ops := make([]op, 0, len(entries))
 	taken := map[ID]bool{}
 	for _, i := range entries {
 		e := recs[i].(Entry)
-		if err := w.needTank(e.TankName()); err != nil {
-			return nil, err
-		}
-		o, err := w.prepareNew(e, taken)
-		if err != nil {
-			return nil, err
-		}
+		w.needTank(e.TankName())
+		o := w.prepareNew(e, taken)
 		ids[i] = o.key.id()
 		ops = append(ops, o)
 	}
-	if err := w.putAll(ops); err != nil {
-		return nil, err
-	}
+	w.putAll(ops)
 	for _, i := range strikes {
 		s := recs[i].(Strike)
-		if err := w.strikeOnce(s); err != nil {
-			return nil, err
+		if already := w.strike(s); already {
+			fail(w.struckError(s.Target))
 		}
 		ids[i] = s.Target
 	}
-	return ids, nil
+	return ids
 }
 
 // appendDefinitions checks all records, puts the definitions, and gives the places of the others.
-func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int, err error) {
+func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int) {
 	for i, rec := range recs {
 		if r, ok := rec.(*Reading); ok {
 			rec = *r
 			recs[i] = rec
 		}
-		if err := Validate(rec); err != nil {
-			return nil, nil, err
-		}
+		fail(Validate(rec))
 		switch rec.(type) {
 		case Entry:
 			entries = append(entries, i)
 		case Strike:
 			strikes = append(strikes, i)
 		default:
-			if _, err := w.define(rec); err != nil {
-				return nil, nil, err
-			}
+			w.define(rec)
 		}
 	}
-	return entries, strikes, nil
+	return entries, strikes
 }
 
 // define puts a definition; changed is false if the book has the very same.
-func (w *writer) define(rec Record) (changed bool, err error) {
+func (w *writer) define(rec Record) (changed bool) {
 	switch d := rec.(type) {
 	case Parameter:
-		err = w.keepUnit(d)
+		w.keepUnit(d)
 	case tanked:
-		err = w.needTank(d.TankName())
-	}
-	if err != nil {
-		return false, err
+		w.needTank(d.TankName())
 	}
 	key, value := appendDefinition(rec)
-	return w.putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
+	return putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
 }
 
 // keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the
 // old one.
-func (w *writer) keepUnit(p Parameter) error {
-	all, err := w.parameters()
-	if err != nil {
-		return err
+func (w *writer) keepUnit(p Parameter) {
+	for _, old := range w.parameters() {
+		if old.Name != p.Name || old.Unit == p.Unit {
+			continue
+		}
+		if number, known := w.names.find(p.Name); known && w.hasSubject(KindReading, number) {
+			fail(fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name", p.Name, old.Unit, p.Unit))
+		}
 	}
-	i := slices.IndexFunc(all, func(old Parameter) bool { return old.Name == p.Name && old.Unit != p.Unit })
-	if i < 0 {
-		return nil
-	}
-	number, known, err := w.names.find(p.Name)
-	if err != nil || !known {
-		return err
-	}
-	if used, err := w.hasSubject(KindReading, number); err != nil || !used {
-		return err
-	}
-	return fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name", p.Name, all[i].Unit, p.Unit)
 }
 
 // hasSubject reports whether there are, or were before they were struck, entries of a kind about a subject.
-func (w *writer) hasSubject(kind Kind, subject uint32) (bool, error) {
-	live, err := w.eachSeries(kind, 0)
-	if err != nil || slices.ContainsFunc(live, func(s series) bool { return s.subject == subject }) {
-		return err == nil, err
+func (w *writer) hasSubject(kind Kind, subject uint32) bool {
+	if slices.ContainsFunc(w.eachSeries(kind, 0), func(s series) bool { return s.subject == subject }) {
+		return true
 	}
-	c := w.cursor("struck")
-	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
-		s, err := w.struck(ID(k), sealed)
-		if err != nil || s.kind == kind && s.key.subject() == subject {
-			return err == nil, err
+	for _, s := range w.eachStruck() {
+		if s.kind == kind && s.key.subject() == subject {
+			return true
 		}
 	}
-	return false, nil
+	return false
 }
 
-func (w *writer) putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool, err error) {
+func putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool) {
 	if old, ok := unseal(key, bucket.Get(key)); ok && bytes.Equal(old, value) {
-		return false, nil
+		return false
 	}
-	return true, put(bucket, key, value)
+	put(bucket, key, value)
+	return true
 }
 
 func (w *writer) hasTank(name string) bool { return tanksBucket(w.tx).Get([]byte(name)) != nil }
 
-func (w *writer) needTank(name string) error {
-	if w.hasTank(name) {
-		return nil
+func (w *writer) needTank(name string) {
+	if !w.hasTank(name) {
+		fail(w.noTank(name))
 	}
-	return w.noTank(name)
 }
 
 // prepareNew makes the value of an entry that must not be in the book yet. taken holds the IDs given before it in the
 // same call.
-func (w *writer) prepareNew(e Entry, taken map[ID]bool) (op, error) {
+func (w *writer) prepareNew(e Entry, taken map[ID]bool) op {
 	content := appendContent(nil, e)
 	given := !e.EntryID().IsZero()
 	if !given {
 		e = withID(e, deriveID(e.When().UnixMilli(), content, 0))
 	}
-	o, err := w.prepare(e)
-	if err != nil {
-		return op{}, err
+	o := w.prepare(e)
+	isThere := func() bool { return taken[o.key.id()] || w.has(o.kind, o.key) }
+	if given && (isThere() || !isDerived(e, content) && w.addForeign(o)) {
+		fail(&alreadyError{o.key.id()})
 	}
-	isThere := func() (bool, error) {
-		if taken[o.key.id()] {
-			return true, nil
-		}
-		return w.has(o.kind, o.key)
-	}
-	if given {
-		there, err := isThere()
-		if err == nil && !there && !isDerived(e, content) {
-			there, err = w.addForeign(o)
-		}
-		if there {
-			err = &alreadyError{o.key.id()}
-		}
-		taken[o.key.id()] = true
-		return o, err
-	}
-	for repeat := 1; ; repeat++ {
-		there, err := isThere()
-		if err != nil {
-			return op{}, err
-		}
-		if !there {
-			taken[o.key.id()] = true
-			return o, nil
-		}
+	for repeat := 1; !given && isThere(); repeat++ {
 		o.key = newSeriesKey(o.key.tank(), o.key.subject(), o.key.nanos(), deriveID(e.When().UnixMilli(), content, repeat))
 	}
+	taken[o.key.id()] = true
+	return o
 }
 
 // alreadyError says that an entry that came with its ID is in the book; errors.Is it ErrExists.
@@ -259,39 +195,30 @@ func (e *alreadyError) Error() string        { return fmt.Sprintf("entry %s is i
 func (e *alreadyError) Is(target error) bool { return target == ErrExists }
 
 // prepare makes the key and value of an entry that has its ID.
-func (w *writer) prepare(e Entry) (op, error) {
-	tank, err := w.names.give(e.TankName())
-	if err != nil {
-		return op{}, err
-	}
-	subject, err := w.names.give(subjectOf(e))
-	if err != nil {
-		return op{}, err
-	}
-	value, err := appendEntry(nil, e, w.names.give)
-	return op{e.Kind(), newSeriesKey(tank, subject, e.When().UnixNano(), e.EntryID()), value}, err
+func (w *writer) prepare(e Entry) op {
+	tank, subject := w.names.give(e.TankName()), w.names.give(subjectOf(e))
+	value := appendEntry(nil, e, w.names.give)
+	return op{e.Kind(), newSeriesKey(tank, subject, e.When().UnixNano(), e.EntryID()), value}
 }
 
 // has reports whether an entry is in the book under its own key, or was struck.
-func (w *writer) has(kind Kind, key seriesKey) (bool, error) {
-	if w.get(string(kind), key[:]) != nil {
-		return true, nil
-	}
+func (w *writer) has(kind Kind, key seriesKey) bool {
 	id := key.id()
-	return w.get("struck", id[:]) != nil, nil
+	return w.get(string(kind), key[:]) != nil || w.get("struck", id[:]) != nil
 }
 
 // addForeign notes where an entry lies whose ID says nothing about it; there is true if the ID is in the book already.
-func (w *writer) addForeign(o op) (there bool, err error) {
+func (w *writer) addForeign(o op) (there bool) {
 	id := o.key.id()
 	if w.get("foreign", id[:]) != nil || w.get("struck", id[:]) != nil {
-		return true, nil
+		return true
 	}
-	return false, put(foreignBucket(w.tx), id[:], appendAddress(nil, o.kind, o.key))
+	put(foreignBucket(w.tx), id[:], appendAddress(nil, o.kind, o.key))
+	return false
 }
 
 // putAll puts entries in the order of their keys.
-func (w *writer) putAll(ops []op) error {
+func (w *writer) putAll(ops []op) {
 	slices.SortFunc(ops, func(a, b op) int {
 		return cmp.Or(cmp.Compare(kindNumber(a.kind), kindNumber(b.kind)), bytes.Compare(a.key[:], b.key[:]))
 	})
@@ -300,57 +227,35 @@ func (w *writer) putAll(ops []op) error {
 		if len(ops) > manyRecords {
 			bucket.FillPercent = bulkFill
 		}
-		if err := put(bucket, o.key[:], o.value); err != nil {
-			return err
-		}
+		put(bucket, o.key[:], o.value)
 	}
-	return nil
 }
 
 // bulkFill is how full a sorted load makes the pages.
 const bulkFill = 0.9
 
-// strikeOnce strikes an entry that is not struck yet.
-func (w *writer) strikeOnce(s Strike) error {
-	already, err := w.strike(s)
-	if err == nil && already {
-		return w.struckError(s.Target)
-	}
-	return err
-}
-
 // strike moves an entry from its series to the struck bucket.
-func (w *writer) strike(s Strike) (already bool, err error) {
+func (w *writer) strike(s Strike) (already bool) {
 	if w.get("struck", s.Target[:]) != nil {
-		return true, nil
+		return true
 	}
-	kind, key, err := w.locate(s.Target)
-	if err != nil {
-		return false, err
-	}
-	if err := w.checkSuccessor(s.Successor); err != nil {
-		return false, err
-	}
+	kind, key := w.locate(s.Target)
+	w.checkSuccessor(s.Successor)
 	sealed := bytes.Clone(w.get(string(kind), key[:]))
 	if _, ok := unseal(key[:], sealed); !ok {
-		return false, fmt.Errorf("%w: entry %s cannot be read", ErrDamaged, s.Target)
+		fail(damaged("entry %s cannot be read", s.Target))
 	}
-	moved := appendStruck(nil, struckValue{kind, key, sealed, s})
-	if err := put(struckBucket(w.tx), s.Target[:], moved); err != nil {
-		return false, err
-	}
-	if err := remove(foreignBucket(w.tx), s.Target[:]); err != nil {
-		return false, err
-	}
-	return false, remove(entryBucket(w.tx, kind), key[:])
+	put(struckBucket(w.tx), s.Target[:], appendStruck(nil, struckValue{kind, key, sealed, s}))
+	remove(foreignBucket(w.tx), s.Target[:])
+	remove(entryBucket(w.tx, kind), key[:])
+	return false
 }
 
-func (w *writer) checkSuccessor(id ID) error {
+func (w *writer) checkSuccessor(id ID) {
 	if id.IsZero() || w.get("struck", id[:]) != nil {
-		return nil
+		return
 	}
-	if _, _, err := w.locate(id); err != nil {
-		return fmt.Errorf("the successor: %w", err)
+	if _, _, found := w.find(id); !found {
+		fail(fmt.Errorf("the successor: %w", noEntry(id)))
 	}
-	return nil
 }

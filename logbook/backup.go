@@ -91,21 +91,17 @@ func copyFile(from, to string) error {
 
 // copyFor makes a checked copy of the book, to become the file at path.
 func (b *Book) copyFor(path string) (part *Part, err error) {
-	err = b.session(false, func(s *session) error {
-		if err := s.checkPages(false).err(); err != nil { // a copy mends what is wrong with its heads
-			return err
+	err = b.session(false, func(s *session) {
+		fail(s.checkPages(false).err()) // a copy mends what is wrong with its heads
+		if err := checkSchema(s.tx); !errors.Is(err, errOlder) {
+			fail(err)
 		}
-		if err := checkSchema(s.tx); err != nil && !errors.Is(err, errOlder) {
-			return err
+		var err error
+		if part, err = NewPart(path); errors.Is(err, fs.ErrNotExist) {
+			fail(&bookError{path, fmt.Errorf("%w: there is no such folder", ErrNotFound), ""})
 		}
-		part, err = NewPart(path)
-		if errors.Is(err, fs.ErrNotExist) {
-			return &bookError{path, fmt.Errorf("%w: there is no such folder", ErrNotFound), ""}
-		}
-		if err != nil {
-			return explain(path, err)
-		}
-		return explain(path, writeCopy(s.tx, part.File))
+		fail(explain(path, err))
+		fail(explain(path, writeCopy(s.tx, part.File)))
 	})
 	if err == nil {
 		if _, err = newBook(part.Name()).walkFile(true); err != nil {

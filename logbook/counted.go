@@ -16,75 +16,59 @@ const (
 )
 
 // put seals a value and puts it.
-func put(bucket *bolt.Bucket, key, value []byte) error {
+func put(bucket *bolt.Bucket, key, value []byte) {
 	sealed := seal(key, value)
 	old := bucket.Get(key)
 	if old == nil {
-		if err := counted(bucket, 1); err != nil {
-			return err
-		}
+		counted(bucket, 1)
 	}
-	if err := summed(bucket, sealOf(sealed)-sealOf(old)); err != nil {
-		return err
-	}
-	return bucket.Put(key, sealed)
+	summed(bucket, sealOf(sealed)-sealOf(old))
+	fail(bucket.Put(key, sealed))
 }
 
 // remove takes a key out, if it is there.
-func remove(bucket *bolt.Bucket, key []byte) error {
-	old := bucket.Get(key)
-	if old == nil {
-		return nil
+func remove(bucket *bolt.Bucket, key []byte) {
+	if old := bucket.Get(key); old != nil {
+		counted(bucket, -1)
+		summed(bucket, -sealOf(old))
+		fail(bucket.Delete(key))
 	}
-	if err := counted(bucket, -1); err != nil {
-		return err
-	}
-	if err := summed(bucket, -sealOf(old)); err != nil {
-		return err
-	}
-	return bucket.Delete(key)
 }
 
 // counted notes that a bucket has so many keys more.
-func counted(bucket *bolt.Bucket, more int) error {
-	return bucket.SetSequence(bucket.Sequence() + uint64(more))
+func counted(bucket *bolt.Bucket, more int) {
+	fail(bucket.SetSequence(bucket.Sequence() + uint64(more)))
 }
 
 func keyCount(bucket *bolt.Bucket) int { return int(bucket.Sequence()) }
 
 // summed notes that the checksums of a book come to so much more.
-func summed(bucket *bolt.Bucket, more uint64) error {
-	sum := bucket.Tx().Bucket([]byte(sumName))
-	if sum == nil {
-		return nil
+func summed(bucket *bolt.Bucket, more uint64) {
+	if sum := bucket.Tx().Bucket([]byte(sumName)); sum != nil {
+		fail(sum.SetSequence(sum.Sequence() + more))
 	}
-	return sum.SetSequence(sum.Sequence() + more)
 }
 
 // stamp notes, before a commit, that the sum will be of it.
-func stamp(tx *bolt.Tx) error {
-	bucket, err := tx.CreateBucketIfNotExists([]byte(stampName))
-	if err != nil {
-		return err
-	}
-	return bucket.SetSequence(uint64(tx.ID()))
+func stamp(tx *bolt.Tx) { setSequence(tx, stampName, uint64(tx.ID())) }
+
+func setSequence(tx *bolt.Tx, name string, number uint64) {
+	bucket, err := tx.CreateBucketIfNotExists([]byte(name))
+	fail(err)
+	fail(bucket.SetSequence(number))
 }
 
 // beginSum begins the sum of a book whose own is not of its last commit.
-func (s *session) beginSum(pages *pageCheck) (err error) {
+func (s *session) beginSum(pages *pageCheck) {
 	if pages.stamp == pages.commit {
-		return nil
+		return
 	}
 	if !pages.deep {
-		if pages, err = s.check(true); err != nil {
-			return err
-		}
+		var err error
+		pages, err = s.check(true)
+		fail(err)
 	}
-	bucket, err := s.tx.CreateBucketIfNotExists([]byte(sumName))
-	if err != nil {
-		return err
-	}
-	return bucket.SetSequence(pages.sum)
+	setSequence(s.tx, sumName, pages.sum)
 }
 
 // sealOf is the checksum that a sealed value ends in; 0 if it is none.

@@ -41,7 +41,7 @@ func Create(path string) (*Book, error) {
 			return nil, explain(path, err)
 		}
 		unlock(part.File) // the store takes a lock of its own
-		err = guarded(func() error { return writeEmptyBook(part.Name()) })
+		err = guarded(func() { fail(writeEmptyBook(part.Name())) })
 		if err == nil {
 			err = part.Finish(false)
 		}
@@ -60,9 +60,9 @@ func Create(path string) (*Book, error) {
 // of a newer layout is refused with ErrNewer.
 func Open(path string) (*Book, error) {
 	b := newBook(path)
-	err := b.session(false, func(s *session) error {
+	err := b.session(false, func(s *session) {
 		_, err := b.look(s)
-		return err
+		fail(err)
 	})
 	if errors.Is(err, errOlder) {
 		err = b.migrate(migrations(), schema)
@@ -103,11 +103,9 @@ func writeEmptyBook(path string) (err error) {
 				return err
 			}
 		}
-		creator := []byte("created_by")
-		if err := put(metaBucket(tx), creator, []byte(program())); err != nil {
-			return err
-		}
-		return putSchema(tx, schema)
+		put(metaBucket(tx), []byte("created_by"), []byte(program()))
+		putSchema(tx, schema)
+		return nil
 	})
 }
 
@@ -119,10 +117,10 @@ func program() string {
 	return "leadline"
 }
 
-func putSchema(tx *bolt.Tx, number int) error {
+func putSchema(tx *bolt.Tx, number int) {
 	var w fieldWriter
 	w.uint(uint64(number))
-	return put(metaBucket(tx), []byte("schema"), w.b)
+	put(metaBucket(tx), []byte("schema"), w.b)
 }
 
 func readSchema(tx *bolt.Tx) (int, error) {
@@ -133,7 +131,7 @@ func readSchema(tx *bolt.Tx) (int, error) {
 	key := []byte("schema")
 	value, ok := unseal(key, meta.Get(key))
 	if !ok {
-		return 0, fmt.Errorf("%w: the number of its layout cannot be read", ErrDamaged)
+		return 0, damaged("the number of its layout cannot be read")
 	}
 	r := fieldReader{b: value}
 	return int(r.uint()), nil
@@ -154,7 +152,7 @@ func checkSchema(tx *bolt.Tx) error {
 	}
 	for _, name := range bucketNames() {
 		if tx.Bucket([]byte(name)) == nil {
-			return fmt.Errorf("%w: the bucket %q is missing", ErrDamaged, name)
+			return damaged("the bucket %q is missing", name)
 		}
 	}
 	return nil

@@ -2,12 +2,11 @@ package logbook
 
 import (
 	"bytes"
-	"fmt"
 
 	bolt "go.etcd.io/bbolt"
 )
 
-// cursor goes through the keys of a bucket of entries, and panics with an error where damage shows: it steps on no leaf
+// cursor goes through the keys of a bucket of entries, and fails where damage shows: it steps on no leaf
 // that was not looked at, and to no key that is out of order, which would lead some loops round and round.
 type cursor struct {
 	of     *bolt.Cursor
@@ -71,7 +70,7 @@ func (c *cursor) stand(k, sealed []byte, inOrder bool) ([]byte, []byte) {
 		return nil, nil
 	}
 	if !inOrder {
-		panic(fmt.Errorf("%w: the keys of %s are out of order", ErrDamaged, c.bucket))
+		fail(damaged("the keys of %s are out of order", c.bucket))
 	}
 	if bytes.Compare(k, c.leaf.from) < 0 || bytes.Compare(k, c.leaf.to) >= 0 {
 		c.leaf = c.pages.trust(c.bucket, k)

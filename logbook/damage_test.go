@@ -349,7 +349,11 @@ func setSchema(t *testing.T, path string, number int) {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	if err := db.Update(func(tx *bolt.Tx) error { return putSchema(tx, number) }); err != nil {
+	err = db.Update(func(tx *bolt.Tx) error {
+		putSchema(tx, number)
+		return nil
+	})
+	if err != nil {
 		t.Fatal(err)
 	}
 }
@@ -437,9 +441,8 @@ func TestLargeDamagedBooks(t *testing.T) {
 	}
 	var prefix []byte // of the keys of the series
 	mustView(t, b, func(v *View) error {
-		return v.inSeries("lagoon", "nitrate", func(s series) error {
+		return v.inSeries("lagoon", "nitrate", func(s series) {
 			prefix = binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, s.tank), s.subject)
-			return nil
 		})
 	})
 	var leaves []int // where those of the series begin
@@ -538,13 +541,11 @@ func TestWalksEnd(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		v := &View{path: path, tx: s.tx, names: newNames(s.tx)}
-		err = guarded(func() error {
-			all, err := v.eachSeries(KindReading, 0)
-			for _, r := range all {
+		v := s.view(path, nil)
+		err = guarded(func() {
+			for _, r := range v.eachSeries(KindReading, 0) {
 				countBetween(v.entryCursor(KindReading), newSeriesKey(r.tank, r.subject, 0, ID{}), newSeriesKey(r.tank, r.subject+1, 0, ID{}), math.MaxInt)
 			}
-			return err
 		})
 		if errors.Is(err, ErrDamaged) {
 			damaged++
@@ -615,7 +616,8 @@ func TestSumIsBegunAnew(t *testing.T) {
 	}
 	err = db.Update(func(tx *bolt.Tx) error {
 		key, value := appendDefinition(Tank{Name: "forereef"})
-		return errors.Join(tanksBucket(tx).Put(key, seal(key, value)), counted(tanksBucket(tx), 1))
+		counted(tanksBucket(tx), 1)
+		return tanksBucket(tx).Put(key, seal(key, value))
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		t.Fatal(err)

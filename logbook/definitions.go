@@ -1,7 +1,6 @@
 package logbook
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,72 +9,68 @@ import (
 )
 
 // Tanks lists the tanks by name.
-func (v *View) Tanks() ([]Tank, error) { return ask(v, v.tanks) }
-
-func (v *View) tanks() ([]Tank, error) { return definitionsOf[Tank](v, "") }
+func (v *View) Tanks() ([]Tank, error) { return askFor[Tank](v, "") }
 
 // askFor lists the definitions of a kind by the names of their keys; of is the tank of those that belong to
 // one, or "" for all.
 func askFor[T Record](v *View, of string) ([]T, error) {
-	return ask(v, func() ([]T, error) { return definitionsOf[T](v, of) })
+	return ask(v, func() []T { return definitionsOf[T](v, of) })
 }
 
-func definitionsOf[T Record](v *View, of string) (all []T, err error) {
+func definitionsOf[T Record](v *View, of string) (all []T) {
 	var kind T
-	err = v.eachDefinitionOf(kind.Kind(), of, func(rec Record) error {
+	for _, rec := range v.definitionsOf(kind.Kind(), of) {
 		all = append(all, rec.(T))
-		return nil
-	})
-	return all, err
+	}
+	return all
 }
 
-func (v *View) eachDefinitionOf(kind Kind, of string, hand func(Record) error) error {
+func (v *View) definitionsOf(kind Kind, of string) (recs []Record) {
 	type named struct {
 		names [2]string
 		rec   Record
 	}
 	var all []named
-	err := eachSealed(definitionBucket(v.tx, kind), string(kind), func(k, value []byte) error {
+	eachSealed(definitionBucket(v.tx, kind), string(kind), func(k, value []byte) error {
 		rec, names, err := readDefinition(kind, k, value)
 		if of == "" || of == names[0] {
 			all = append(all, named{names, rec})
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
 	slices.SortStableFunc(all, func(a, b named) int { return slices.Compare(a.names[:], b.names[:]) })
 	for _, d := range all {
-		if err := hand(d.rec); err != nil {
-			return err
-		}
+		recs = append(recs, d.rec)
 	}
-	return nil
+	return recs
+}
+
+// allDefinitions lists the definitions of every kind, in the order of an export.
+func (v *View) allDefinitions() (all []Record) {
+	for _, d := range definitions() {
+		all = append(all, v.definitionsOf(d.Kind(), "")...)
+	}
+	return all
 }
 
 // Tank gives a tank by its exact name. ErrNotFound lists those there are.
 func (v *View) Tank(name string) (Tank, error) {
-	return ask(v, func() (Tank, error) {
-		tanks, err := v.tanks()
-		if err != nil {
-			return Tank{}, err
-		}
+	return ask(v, func() Tank {
+		tanks := definitionsOf[Tank](v, "")
 		i := slices.IndexFunc(tanks, func(t Tank) bool { return t.Name == name })
 		if i < 0 {
-			return Tank{}, v.noTank(name)
+			fail(v.noTank(name))
 		}
-		return tanks[i], nil
+		return tanks[i]
 	})
 }
 
 // Parameters lists the standard parameters, as the book has overlaid them, and then the book's own by name.
 func (v *View) Parameters() ([]Parameter, error) { return ask(v, v.parameters) }
 
-func (v *View) parameters() ([]Parameter, error) {
+func (v *View) parameters() []Parameter {
 	parameters := Standard()
-	own, err := definitionsOf[Parameter](v, "")
-	for _, p := range own {
+	for _, p := range definitionsOf[Parameter](v, "") {
 		i := slices.IndexFunc(parameters, func(s Parameter) bool { return s.Name == p.Name })
 		if i < 0 {
 			parameters = append(parameters, p)
@@ -83,21 +78,19 @@ func (v *View) parameters() ([]Parameter, error) {
 			parameters[i] = p
 		}
 	}
-	return parameters, err
+	return parameters
 }
 
 // Parameter gives a parameter by its name or code, in capital or small letters. ErrNotFound lists those there are.
 func (v *View) Parameter(nameOrCode string) (Parameter, error) {
-	return ask(v, func() (Parameter, error) {
-		parameters, err := v.parameters()
-		if err != nil {
-			return Parameter{}, err
+	return ask(v, func() Parameter {
+		parameters := v.parameters()
+		p, ok := FindParameter(parameters, nameOrCode)
+		if !ok {
+			known := list(parameters, func(p Parameter) string { return p.Name })
+			fail(notFound("there is no parameter %q; known are %s", nameOrCode, known))
 		}
-		if p, ok := FindParameter(parameters, nameOrCode); ok {
-			return p, nil
-		}
-		known := list(parameters, func(p Parameter) string { return p.Name })
-		return Parameter{}, notFound("there is no parameter %q; known are %s", nameOrCode, known)
+		return p
 	})
 }
 
@@ -128,26 +121,22 @@ func (v *View) Supplement(name string) (Supplement, error) {
 func (v *View) Stocks(tank string) ([]Stock, error) { return askFor[Stock](v, tank) }
 
 // eachSealed reads a bucket of definitions through; what names them in an error.
-func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error) error {
+func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error) {
 	c := bucket.Cursor()
 	for k, sealed := c.First(); k != nil; k, sealed = c.Next() {
 		value, ok := unseal(k, sealed)
 		if !ok {
-			return fmt.Errorf("%w: the checksum of the %s %q does not fit", ErrDamaged, what, k)
+			fail(damaged("the checksum of the %s %q does not fit", what, k))
 		}
 		if err := fn(k, value); err != nil {
-			return fmt.Errorf("%w: the %s %q: %v", ErrDamaged, what, k, err)
+			fail(damaged("the %s %q: %v", what, k, err))
 		}
 	}
-	return nil
 }
 
 // noTank says that a tank is not there, and which are.
 func (v *View) noTank(name string) error {
-	tanks, err := v.tanks()
-	if err != nil {
-		return err
-	}
+	tanks := definitionsOf[Tank](v, "")
 	if len(tanks) == 0 {
 		return notFound("there is no tank %q; the book has none yet", name)
 	}

@@ -1,7 +1,6 @@
 package logbook
 
 import (
-	"fmt"
 	"maps"
 	"strconv"
 	"time"
@@ -44,20 +43,15 @@ func (b *Book) SaveDraft(was, is Draft) error {
 	if err := is.Validate(); err != nil {
 		return err
 	}
-	return b.update(task{}, func(w *writer) (bool, error) {
-		if err := w.needTank(is.Tank); err != nil {
-			return false, err
-		}
+	return b.update(task{}, func(w *writer) bool {
+		w.needTank(is.Tank)
 		return w.changeDraft(was, is)
 	})
 }
 
-func (w *writer) changeDraft(was, is Draft) (changed bool, err error) {
+func (w *writer) changeDraft(was, is Draft) (changed bool) {
 	key := []byte(is.Tank)
-	d, found, err := w.Draft(is.Tank)
-	if err != nil {
-		return false, err
-	}
+	d, found := w.draft(is.Tank)
 	for name, f := range was.Fields {
 		if d.Fields[name] == f {
 			delete(d.Fields, name)
@@ -70,9 +64,10 @@ func (w *writer) changeDraft(was, is Draft) (changed bool, err error) {
 	}
 	maps.Copy(d.Fields, is.Fields)
 	if len(d.Fields) > 0 {
-		return w.putChanged(draftsBucket(w.tx), key, appendDraft(nil, d))
+		return putChanged(draftsBucket(w.tx), key, appendDraft(nil, d))
 	}
-	return found, remove(draftsBucket(w.tx), key)
+	remove(draftsBucket(w.tx), key)
+	return found
 }
 
 // SaveTestDay appends the readings of a test day, and what else belongs to it, and takes out of the tank's draft what
@@ -82,29 +77,29 @@ func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, err
 	for _, r := range rs {
 		recs = append(recs, r)
 	}
-	return b.appending(task{}, func(w *writer) ([]ID, bool, error) {
-		ids, err := w.append(append(recs, also...))
-		if err == nil {
-			_, err = w.changeDraft(draft, Draft{Tank: draft.Tank})
-		}
-		return ids, true, err
+	return b.appending(task{}, func(w *writer) ([]ID, bool) {
+		ids := w.append(append(recs, also...))
+		w.changeDraft(draft, Draft{Tank: draft.Tank})
+		return ids, true
 	})
 }
 
 // Draft gives the draft of a tank, if there is one.
 func (v *View) Draft(tank string) (d Draft, found bool, err error) {
-	err = v.guarded(func() error {
-		sealed := draftsBucket(v.tx).Get([]byte(tank))
-		if sealed == nil {
-			return nil
-		}
-		value, ok := unseal([]byte(tank), sealed)
-		if !ok {
-			return fmt.Errorf("%w: the checksum of the draft of %q does not fit", ErrDamaged, tank)
-		}
-		found = true
-		d, err = readDraft(tank, value)
-		return err
-	})
+	err = v.guarded(func() { d, found = v.draft(tank) })
 	return d, found, err
+}
+
+func (v *View) draft(tank string) (d Draft, found bool) {
+	sealed := draftsBucket(v.tx).Get([]byte(tank))
+	if sealed == nil {
+		return d, false
+	}
+	value, ok := unseal([]byte(tank), sealed)
+	if !ok {
+		fail(damaged("the checksum of the draft of %q does not fit", tank))
+	}
+	d, err := readDraft(tank, value)
+	fail(err)
+	return d, true
 }

@@ -3,16 +3,17 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"slices"
 	"time"
 )
 
 // EachReading hands every reading to fn: by tank, parameter, time and ID. It holds one reading in memory at a time.
 func (v *View) EachReading(fn func(Reading) error) error {
-	return v.handing(func(o *outside) error {
-		return v.eachEntry(KindReading, func(e Entry) error {
-			return o.call(func() error { return fn(e.(Reading)) })
-		})
+	return v.handing(func(o *outside) {
+		for e := range v.eachEntry(KindReading) {
+			o.call(func() error { return fn(e.(Reading)) })
+		}
 	})
 }
 
@@ -21,83 +22,52 @@ func (v *View) EachReading(fn func(Reading) error) error {
 // and ID; then the struck entries by ID; then the strikes by time and target. That order does not depend on the order
 // in which the book was written. All but the definitions and the strikes are held in memory one at a time.
 func (v *View) EachRecord(fn func(Record) error) error {
-	return v.handing(func(o *outside) error {
-		hand := func(rec Record) error { return o.call(func() error { return fn(rec) }) }
-		if err := v.eachDefinition(hand); err != nil {
-			return err
+	return v.handing(func(o *outside) {
+		hand := func(rec Record) { o.call(func() error { return fn(rec) }) }
+		for _, d := range v.allDefinitions() {
+			hand(d)
 		}
 		for _, kind := range entryKinds() {
-			if err := v.eachEntry(kind, func(e Entry) error { return hand(e) }); err != nil {
-				return err
+			for e := range v.eachEntry(kind) {
+				hand(e)
 			}
 		}
 		var strikes []Strike
-		err := v.eachStruck(func(e Entry, s Strike) error {
-			strikes = append(strikes, s)
-			return hand(e)
-		})
-		if err != nil {
-			return err
+		for e, s := range v.eachStruck() {
+			strikes = append(strikes, s.strike)
+			hand(e)
 		}
 		slices.SortStableFunc(strikes, func(a, b Strike) int { return a.Time.Compare(b.Time) })
 		for _, s := range strikes {
-			if err := hand(s); err != nil {
-				return err
-			}
+			hand(s)
 		}
-		return nil
 	})
 }
 
 // handing runs a query that calls functions of the caller.
-func (v *View) handing(query func(o *outside) error) error {
+func (v *View) handing(query func(o *outside)) error {
 	var o outside
-	err := guarded(func() error {
-		if err := v.pages.whole(); err != nil {
-			return err
-		}
-		return query(&o)
-	})
-	o.raise()
-	if o.failed != nil { // the caller's own error goes back as it is
-		return o.failed
-	}
-	return explain(v.path, err)
-}
-
-func (v *View) eachDefinition(hand func(Record) error) error {
-	for _, d := range definitions() {
-		if err := v.eachDefinitionOf(d.Kind(), "", hand); err != nil {
-			return err
-		}
-	}
-	return nil
+	return o.end(v.guarded(func() {
+		v.pages.whole()
+		query(&o)
+	}))
 }
 
 // eachEntry goes through the entries of a kind: by the names of tank and subject, then by time and ID.
-func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
-	all, err := v.namedSeries(kind)
-	if err != nil {
-		return err
-	}
-	n := 0
-	for _, s := range all {
-		err := v.eachIn(kind, s, 0, endTime().UnixNano(), func(key seriesKey, value []byte) error {
-			n++
-			e, err := v.entryOf(kind, key, value)
-			if err != nil {
-				return err
+func (v *View) eachEntry(kind Kind) iter.Seq[Entry] {
+	return func(yield func(Entry) bool) {
+		n := 0
+		for _, s := range v.namedSeries(kind) {
+			for key, value := range v.eachIn(kind, s, 0, endTime().UnixNano()) {
+				if n++; !yield(v.entryOf(kind, key, value)) {
+					return
+				}
 			}
-			return fn(e)
-		})
-		if err != nil {
-			return err
+		}
+		if kept := keyCount(entryBucket(v.tx, kind)); n != kept {
+			fail(damaged("%d entries of kind %s were found and there should be %d", n, kind, kept))
 		}
 	}
-	if kept := keyCount(entryBucket(v.tx, kind)); n != kept {
-		return fmt.Errorf("%w: %d entries of kind %s were found and there should be %d", ErrDamaged, n, kind, kept)
-	}
-	return nil
 }
 
 // NewestAfter is the time of the newest entry, in UTC, where it lies after the clock by more than the minute that the
@@ -105,47 +75,27 @@ func (v *View) eachEntry(kind Kind, fn func(Entry) error) error {
 // later. It costs a seek for each series.
 func (v *View) NewestAfter(clock time.Time) (newest time.Time, err error) {
 	latest := clock.Add(time.Minute)
-	err = v.guarded(func() error {
+	err = v.guarded(func() {
 		for _, kind := range entryKinds() {
-			all, err := v.eachSeries(kind, 0)
-			if err != nil {
-				return err
-			}
-			for _, s := range all {
-				err := v.lastIn(kind, s, time.Time{}, 1, func(key seriesKey, _ []byte) error {
+			for _, s := range v.eachSeries(kind, 0) {
+				for key := range v.lastIn(kind, s, lastNanos(time.Time{}), 1) {
 					if t := time.Unix(0, key.nanos()).UTC(); kind != KindDosing && t.After(latest) {
 						newest, latest = t, t
 					}
-					return nil
-				})
-				if err != nil {
-					return err
 				}
 			}
 		}
-		return nil
 	})
 	return newest, err
 }
 
 // namedSeries lists the series of a kind in the order of their names, which is the same in every book.
-func (v *View) namedSeries(kind Kind) ([]series, error) {
-	all, err := v.eachSeries(kind, 0)
-	if err != nil {
-		return nil, err
-	}
-	for _, s := range all {
-		for _, number := range []uint32{s.tank, s.subject} {
-			if _, err := v.names.name(number); err != nil {
-				return nil, err
-			}
-		}
-	}
-	text := v.names.text
+func (v *View) namedSeries(kind Kind) []series {
+	all, name := v.eachSeries(kind, 0), v.names.name
 	slices.SortFunc(all, func(a, b series) int {
-		return cmp.Or(cmp.Compare(text[a.tank], text[b.tank]), cmp.Compare(text[a.subject], text[b.subject]))
+		return cmp.Or(cmp.Compare(name(a.tank), name(b.tank)), cmp.Compare(name(a.subject), name(b.subject)))
 	})
-	return all, nil
+	return all
 }
 
 // Counts is how much a book holds.
@@ -159,7 +109,7 @@ type Counts struct {
 
 // Count says how much there is. It looks up numbers that are kept, and counts nothing.
 func (v *View) Count() (counts Counts, err error) {
-	err = v.guarded(func() error {
+	err = v.guarded(func() {
 		counts = Counts{
 			Tanks:       keyCount(tanksBucket(v.tx)),
 			Methods:     keyCount(definitionBucket(v.tx, KindMethod)),
@@ -177,7 +127,6 @@ func (v *View) Count() (counts Counts, err error) {
 				counts.Entries[kind] = n
 			}
 		}
-		return nil
 	})
 	return counts, err
 }

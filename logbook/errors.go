@@ -49,11 +49,11 @@ func explain(path string, err error) error {
 	switch {
 	case errors.Is(err, bolterrors.ErrInvalid), strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
 		if is, _ := BeginsLikeBook(path); is {
-			return &bookError{path, fmt.Errorf("%w: it was cut off", ErrDamaged), damageHint}
+			return &bookError{path, damaged("it was cut off"), damageHint}
 		}
 		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
 	case errors.Is(err, bolterrors.ErrVersionMismatch), errors.Is(err, bolterrors.ErrChecksum):
-		return &bookError{path, fmt.Errorf("%w: neither of its two head pages can be read", ErrDamaged), damageHint}
+		return &bookError{path, damaged("neither of its two head pages can be read"), damageHint}
 	case errors.Is(err, ErrDamaged):
 		return &bookError{path, err, damageHint}
 	case errors.Is(err, ErrNewer):

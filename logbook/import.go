@@ -30,12 +30,14 @@ func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
 		return Imported{}, err
 	}
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
-	err := b.update(task{records: bt.Len(), walk: true}, func(w *writer) (bool, error) {
+	err := b.update(task{records: bt.Len(), walk: true}, func(w *writer) bool {
 		im.writer = w
-		if err := im.run(); err != nil {
-			return false, err
-		}
-		return keep && (im.done.Added > 0 || len(im.done.Tanks) > 0), nil
+		im.definitions()
+		im.tanks()
+		im.readings()
+		im.entries()
+		im.strikes()
+		return keep && (im.done.Added > 0 || len(im.done.Tanks) > 0)
 	})
 	if err != nil {
 		return Imported{}, err
@@ -48,17 +50,8 @@ type importer struct {
 	*writer
 	batch *Batch
 	done  Imported
-	weigh func(again Strike) error // decides between two strikes of one entry; nil: the one that is there stays
-	texts []byte                   // the values that bbolt holds on to until the commit
-}
-
-func (im *importer) run() error {
-	for _, step := range []func() error{im.definitions, im.tanks, im.readings, im.entries, im.strikes} {
-		if err := step(); err != nil {
-			return err
-		}
-	}
-	return nil
+	weigh func(again Strike) // decides between two strikes of one entry; nil: the one that is there stays
+	texts []byte             // the values that bbolt holds on to until the commit
 }
 
 // count counts a record that was added, or was there already.
@@ -73,7 +66,7 @@ func (im *importer) count(kind Kind, added bool) {
 
 // definitions puts tanks, parameters, methods and supplements, and then what belongs to a tank, which may stand
 // anywhere in the file.
-func (im *importer) definitions() error {
+func (im *importer) definitions() {
 	for _, second := range []bool{false, true} {
 		for _, rec := range im.batch.others {
 			of, belongs := rec.(tanked)
@@ -81,70 +74,50 @@ func (im *importer) definitions() error {
 				continue
 			}
 			if belongs {
-				if err := im.makeTank(of.TankName()); err != nil {
-					return err
-				}
+				im.makeTank(of.TankName())
 			}
-			changed, err := im.define(rec)
-			if err != nil {
-				return err
-			}
-			im.count(rec.Kind(), changed)
+			im.count(rec.Kind(), im.define(rec))
 		}
 	}
-	return nil
 }
 
 // tanks makes those that entries name.
-func (im *importer) tanks() error {
+func (im *importer) tanks() {
 	seen := map[uint32]bool{}
 	for _, block := range im.batch.rows {
 		for i := range block {
 			if tank := block[i].tank; !seen[tank] {
 				seen[tank] = true
-				if err := im.makeTank(im.batch.names[tank]); err != nil {
-					return err
-				}
+				im.makeTank(im.batch.names[tank])
 			}
 		}
 	}
 	for _, rec := range im.batch.others {
 		if e, is := rec.(Entry); is {
-			if err := im.makeTank(e.TankName()); err != nil {
-				return err
-			}
+			im.makeTank(e.TankName())
 		}
 	}
-	return nil
 }
 
-func (im *importer) makeTank(name string) error {
-	if im.hasTank(name) {
-		return nil
+func (im *importer) makeTank(name string) {
+	if !im.hasTank(name) {
+		im.done.Tanks = append(im.done.Tanks, name)
+		im.define(Tank{Name: name, Timezone: im.batch.Timezone})
 	}
-	im.done.Tanks = append(im.done.Tanks, name)
-	_, err := im.define(Tank{Name: name, Timezone: im.batch.Timezone})
-	return err
 }
 
 // readings adds the rows of the batch, series by series in the order of their keys.
-func (im *importer) readings() error {
+func (im *importer) readings() {
 	numbers := make([]uint32, len(im.batch.names))
 	for i, name := range im.batch.names {
-		var err error
-		if numbers[i], err = im.names.give(name); err != nil {
-			return err
-		}
+		numbers[i] = im.names.give(name)
 	}
 	groups := im.group(numbers)
 	inOrder := func(a, b series) int { return cmp.Or(cmp.Compare(a.tank, b.tank), cmp.Compare(a.subject, b.subject)) }
 	for _, s := range slices.SortedFunc(maps.Keys(groups), inOrder) {
-		if err := im.series(s, groups[s], numbers); err != nil {
-			return err
-		}
+		im.series(s, groups[s], numbers)
 		delete(groups, s)
 	}
-	return nil
 }
 
 // timedRow is a row by its time, for sorting.
@@ -165,16 +138,12 @@ func (im *importer) group(numbers []uint32) map[series][]timedRow {
 }
 
 // series adds the rows of one series.
-func (im *importer) series(s series, rows []timedRow, numbers []uint32) error {
+func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 	byTime := func(a, b timedRow) int { return cmp.Compare(a.nanos, b.nanos) }
 	if !slices.IsSortedFunc(rows, byTime) {
 		slices.SortStableFunc(rows, byTime)
 	}
-	rows = im.repeats(rows)
-	rows, err := im.fresh(s, rows)
-	if err != nil {
-		return err
-	}
+	rows = im.fresh(s, im.repeats(rows))
 	bucket := entryBucket(im.tx, KindReading)
 	if im.batch.Len() > manyRecords {
 		bucket.FillPercent = bulkFill
@@ -184,16 +153,12 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) error {
 		r := im.batch.row(p.row)
 		key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
 		value := im.value(key, r, numbers)
-		if err := bucket.Put(key[:], value); err != nil {
-			return err
-		}
+		fail(bucket.Put(key[:], value))
 		sum += sealOf(value)
 		im.count(KindReading, true)
 	}
-	if err := summed(bucket, sum); err != nil {
-		return err
-	}
-	return counted(bucket, len(rows))
+	summed(bucket, sum)
+	counted(bucket, len(rows))
 }
 
 // value encodes a row. bbolt keeps the slice until the commit, so values lie side by side in large blocks.
@@ -271,7 +236,7 @@ func givenFirst(a, b *row) int {
 }
 
 // fresh drops the rows that the book has already, live or struck.
-func (im *importer) fresh(s series, rows []timedRow) ([]timedRow, error) {
+func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 	readings := entryBucket(im.tx, KindReading)
 	start := newSeriesKey(s.tank, s.subject, 0, ID{})
 	k, _ := im.entryCursor(KindReading).Seek(start[:])
@@ -279,7 +244,7 @@ func (im *importer) fresh(s series, rows []timedRow) ([]timedRow, error) {
 	struck := struckBucket(im.tx)
 	first, _ := im.cursor("struck").First()
 	if isNew && first == nil {
-		return rows, nil
+		return rows
 	}
 	of := im.batch.row(rows[0].row)
 	kept := rows[:0]
@@ -293,11 +258,11 @@ func (im *importer) fresh(s series, rows []timedRow) ([]timedRow, error) {
 		kept = append(kept, p)
 	}
 	im.batch.noteThere(of, len(rows)-len(kept))
-	return kept, nil
+	return kept
 }
 
 // entries adds the entries that are not rows.
-func (im *importer) entries() error {
+func (im *importer) entries() {
 	repeats := map[ID]int{}
 	taken := map[ID]claim{}
 	var ops []op
@@ -306,15 +271,12 @@ func (im *importer) entries() error {
 		if !is {
 			continue
 		}
-		o, there, err := im.prepareImported(e, repeats, taken)
-		if err != nil {
-			return err
-		}
+		o, there := im.prepareImported(e, repeats, taken)
 		if im.count(o.kind, !there); !there {
 			ops = append(ops, o)
 		}
 	}
-	return im.putAll(ops)
+	im.putAll(ops)
 }
 
 // claim is what an ID of the file stands for.
@@ -323,7 +285,7 @@ type claim struct {
 	content []byte
 }
 
-func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]claim) (o op, there bool, err error) {
+func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]claim) (o op, there bool) {
 	content := appendContent(nil, e)
 	foreign := false
 	if e.EntryID().IsZero() {
@@ -333,70 +295,61 @@ func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]cl
 	} else {
 		foreign = !isDerived(e, content)
 	}
-	if o, err = im.prepare(e); err != nil {
-		return o, false, err
-	}
+	o = im.prepare(e)
 	id := o.key.id()
 	if other, ok := taken[id]; ok {
 		if other.key != o.key || !bytes.Equal(other.content, content) {
-			err = fmt.Errorf("two different entries have the id %s", id)
+			fail(fmt.Errorf("two different entries have the id %s", id))
 		}
-		return o, true, err
+		return o, true
 	}
 	taken[id] = claim{o.key, content}
-	if there, err = im.has(o.kind, o.key); err != nil || !foreign {
-		return o, there, err
+	there = im.has(o.kind, o.key)
+	switch {
+	case foreign && there:
+		im.mustSayTheSame(o, content)
+	case foreign && im.addForeign(o):
+		fail(ofAnother(id))
 	}
-	if there {
-		return o, true, im.saysTheSame(o, content)
-	}
-	there, err = im.addForeign(o)
-	if err == nil && there {
-		err = fmt.Errorf("the id %s belongs to another entry of the book", id)
-	}
-	return o, there, err
+	return o, there
 }
 
-// saysTheSame refuses an entry whose ID the book has with other words: a line that was changed in an export would
+func ofAnother(id ID) error { return fmt.Errorf("the id %s belongs to another entry of the book", id) }
+
+// mustSayTheSame refuses an entry whose ID the book has with other words: a line that was changed in an export would
 // else be passed over as if it were known. Where an ID is derived from what its entry says, this cannot be.
-func (im *importer) saysTheSame(o op, content []byte) error {
+func (im *importer) mustSayTheSame(o op, content []byte) {
 	id := o.key.id()
 	sealed := im.get(string(o.kind), o.key[:])
 	if sealed == nil {
-		s, err := im.struck(id, im.get("struck", id[:]))
-		if err != nil {
-			return err
-		}
+		s := im.struck(id)
 		if s.kind != o.kind || s.key != o.key {
-			return fmt.Errorf("the id %s belongs to another entry of the book", id)
+			fail(ofAnother(id))
 		}
 		sealed = s.sealed
 	}
-	kept, err := im.entry(o.kind, o.key[:], sealed)
-	if err == nil && !bytes.Equal(appendContent(nil, kept), content) {
-		err = fmt.Errorf("the book has entry %s and it says something else: leave the id out for a new entry, and strike the old one", id)
+	if kept := im.entry(o.kind, o.key[:], sealed); !bytes.Equal(appendContent(nil, kept), content) {
+		fail(fmt.Errorf("the book has entry %s and it says something else: leave the id out for a new entry, and strike the old one", id))
 	}
-	return err
 }
 
 // strikes strikes what the file says was struck.
-func (im *importer) strikes() error {
+func (im *importer) strikes() {
 	for _, rec := range im.batch.others {
 		s, is := rec.(Strike)
 		if !is {
 			continue
 		}
-		already, err := im.strike(s)
+		already := false
+		err := attempt(func() { already = im.strike(s) })
 		if errors.Is(err, ErrNotFound) {
 			err = fmt.Errorf("a strike: %w", err)
-		} else if err == nil && already && im.weigh != nil {
-			err = im.weigh(s)
-		} else if err == nil {
+		}
+		fail(err)
+		if already && im.weigh != nil {
+			im.weigh(s)
+		} else {
 			im.count(KindStrike, !already)
 		}
-		if err != nil {
-			return err
-		}
 	}
-	return nil
 }

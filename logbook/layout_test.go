@@ -114,9 +114,11 @@ func isDrawnKey(v *View, drawn string, k []byte) bool {
 	switch drawn {
 	case "series key":
 		key, ok := seriesKeyOf(k)
-		_, err := v.names.name(key.tank())
-		_, subjectErr := v.names.name(key.subject())
-		return ok && err == nil && subjectErr == nil && time.Unix(0, key.nanos()).Year() == 2026 && !key.id().IsZero()
+		err := attempt(func() {
+			v.names.name(key.tank())
+			v.names.name(key.subject())
+		})
+		return ok && err == nil && time.Unix(0, key.nanos()).Year() == 2026 && !key.id().IsZero()
 	case "number":
 		return len(k) == 4
 	case "ID":
@@ -145,15 +147,15 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		got, err := readDraft(name, value)
 		return err == nil && bytes.Equal(appendDraft(nil, got), value)
 	case "Reading", "Dosing", "Dose", "WaterChange", "Event", "ChoreDone", "Acknowledgement", "Refill":
-		e, err := v.entry(Kind(d.name), k, sealed)
-		if err != nil || kindOfType(d.value) != e.Kind() {
+		var e Entry
+		if err := attempt(func() { e = v.entry(Kind(d.name), k, sealed) }); err != nil || kindOfType(d.value) != e.Kind() {
 			return false
 		}
-		again, err := appendEntry(nil, e, func(name string) (uint32, error) {
-			n, _, err := v.names.find(name)
-			return n, err
+		again := appendEntry(nil, e, func(name string) uint32 {
+			n, _ := v.names.find(name)
+			return n
 		})
-		return err == nil && bytes.Equal(again, value)
+		return bytes.Equal(again, value)
 	case "kind,": // series key, and what more is drawn
 		r := fieldReader{b: value}
 		kind, key := readAddress(&r)

@@ -2,7 +2,6 @@ package logbook
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"sort"
 	"sync/atomic"
@@ -33,15 +32,12 @@ func (c *pageCheck) on(file io.ReaderAt, writes bool) *pageCheck {
 }
 
 // whole looks at all leaves, for what reads them all anyway.
-func (c *pageCheck) whole() error {
-	if c == nil || c.deep {
-		return nil
+func (c *pageCheck) whole() {
+	if c != nil && !c.deep {
+		all := checkPages(c.file, c.pageSize, c.commit, true)
+		fail(all.err())
+		fail(damage(all.wrong))
 	}
-	all := checkPages(c.file, c.pageSize, c.commit, true)
-	if err := all.err(); err != nil {
-		return err
-	}
-	return damage(all.wrong)
 }
 
 // leafSpan is where a leaf lies that was looked at: the keys from which and to which it is the one to look in, and
@@ -52,7 +48,7 @@ type leafSpan struct{ from, to, last []byte }
 var afterAll = bytes.Repeat([]byte{0xFF}, len(seriesKey{})+1)
 
 // trust looks at the leaf of a bucket in which a key would lie; where something will be written, at those beside it
-// too, with which bbolt may join it. It panics, with an error, if one is damaged.
+// too, with which bbolt may join it. It fails if one is damaged.
 func (c *pageCheck) trust(bucket string, key []byte) leafSpan {
 	found := c.trustLeaf(bucket, key, false)
 	if c != nil && c.writes {
@@ -107,7 +103,7 @@ func (c *pageCheck) leavesOf(b *branchCheck, end []byte) []leafCheck {
 	}
 	kind, count, body, ok := c.page(b.page, 0)
 	if _, err := layOut(body, kind, count, b.first, end); !ok || kind != branchKind || err != nil {
-		panic(fmt.Errorf("%w: page %d is no longer the branch it was", ErrDamaged, b.page))
+		fail(damaged("page %d is no longer the branch it was", b.page))
 	}
 	body = bytes.Clone(body) // which the keys stay in
 	leaves := make([]leafCheck, count)
@@ -139,7 +135,5 @@ func (c *pageCheck) lookAtLeaf(bucket string, l *leafCheck, end []byte) {
 		l.last.Store(&last)
 		l.sealed.Store(c.writes)
 	}
-	if err := damage(append(c.problems, c.wrong...)); err != nil {
-		panic(err)
-	}
+	fail(damage(append(c.problems, c.wrong...)))
 }

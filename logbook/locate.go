@@ -1,52 +1,53 @@
 package logbook
 
-import (
-	"fmt"
-	"time"
-)
+import "time"
 
 // Entry gives the entry of an ID. ErrNotFound says if it was struck, by whom and why.
-func (v *View) Entry(id ID) (e Entry, err error) {
-	err = v.guarded(func() error {
+func (v *View) Entry(id ID) (Entry, error) {
+	return ask(v, func() Entry {
 		if v.get("struck", id[:]) != nil {
-			return v.struckError(id)
+			fail(v.struckError(id))
 		}
-		kind, key, err := v.locate(id)
-		if err != nil {
-			return err
-		}
-		e, err = v.entry(kind, key[:], v.get(string(kind), key[:]))
-		return err
+		return v.entryAt(v.locate(id))
 	})
-	return e, err
 }
 
-// locate finds where the entry of an ID lies. An ID holds the millisecond of its entry, so every series is looked up
-// at that moment; IDs that came from elsewhere have a bucket of their own.
-func (v *View) locate(id ID) (Kind, seriesKey, error) {
+func (v *View) entryAt(kind Kind, key seriesKey) Entry {
+	return v.entry(kind, key[:], v.get(string(kind), key[:]))
+}
+
+// locate finds where the entry of an ID lies. ErrNotFound if there is none.
+func (v *View) locate(id ID) (Kind, seriesKey) {
+	kind, key, found := v.find(id)
+	if !found {
+		fail(noEntry(id))
+	}
+	return kind, key
+}
+
+func noEntry(id ID) error { return notFound("there is no entry %s", id) }
+
+// find is locate for an entry that may not be there. An ID holds the millisecond of its entry, so every series is looked
+// up at that moment; IDs that came from elsewhere have a bucket of their own.
+func (v *View) find(id ID) (kind Kind, key seriesKey, found bool) {
 	if sealed := v.get("foreign", id[:]); sealed != nil {
 		value, ok := unseal(id[:], sealed)
 		if !ok {
-			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s cannot be read", ErrDamaged, id)
+			fail(damaged("the place of entry %s cannot be read", id))
 		}
 		r := fieldReader{b: value}
-		kind, key := readAddress(&r)
-		if r.err != nil {
-			return "", seriesKey{}, fmt.Errorf("%w: the place of entry %s: %v", ErrDamaged, id, r.err)
+		if kind, key = readAddress(&r); r.err != nil {
+			fail(damaged("the place of entry %s: %v", id, r.err))
 		}
-		return kind, key, nil
+		return kind, key, true
+	}
+	if id.milliseconds() > endTime().UnixMilli() {
+		return "", key, false
 	}
 	first := id.milliseconds() * int64(time.Millisecond)
-	if id.milliseconds() > endTime().UnixMilli() {
-		return "", seriesKey{}, notFound("there is no entry %s", id)
-	}
 	for _, kind := range entryKinds() {
-		all, err := v.eachSeries(kind, 0)
-		if err != nil {
-			return "", seriesKey{}, err
-		}
 		c := v.entryCursor(kind)
-		for _, s := range all {
+		for _, s := range v.eachSeries(kind, 0) {
 			start := newSeriesKey(s.tank, s.subject, first, ID{})
 			for k, _ := c.Seek(start[:]); k != nil; k, _ = c.Next() {
 				key, ok := seriesKeyOf(k)
@@ -54,10 +55,10 @@ func (v *View) locate(id ID) (Kind, seriesKey, error) {
 					break
 				}
 				if key.id() == id {
-					return kind, key, nil
+					return kind, key, true
 				}
 			}
 		}
 	}
-	return "", seriesKey{}, notFound("there is no entry %s", id)
+	return "", key, false
 }

@@ -1,8 +1,7 @@
 package logbook
 
 import (
-	"errors"
-	"fmt"
+	"iter"
 	"slices"
 	"time"
 )
@@ -12,49 +11,38 @@ import (
 
 // MadeWith gives, of the readings with from <= time <= to, the first ones made with a method, most of them at the most. An empty
 // method means any.
-func (v *View) MadeWith(tank, parameter, method string, from, to time.Time, most int) (readings []Reading, err error) {
+func (v *View) MadeWith(tank, parameter, method string, from, to time.Time, most int) ([]Reading, error) {
 	first, last := nanosecondsOf(from, to)
-	err = v.madeWith(&readings, tank, parameter, method, most, func(s series, keep func(seriesKey, []byte) error) error {
-		return v.eachIn(KindReading, s, first, last, keep)
+	return v.madeWith(tank, parameter, method, most, func(s series) iter.Seq2[seriesKey, []byte] {
+		return v.eachIn(KindReading, s, first, last)
 	})
-	return readings, err
 }
 
 // LastMadeWith gives the last n readings at or before to that were made with a method, in time order, of the last look
 // readings of any. An empty method means any.
-func (v *View) LastMadeWith(tank, parameter, method string, to time.Time, n, look int) (readings []Reading, err error) {
-	err = v.madeWith(&readings, tank, parameter, method, n, func(s series, keep func(seriesKey, []byte) error) error {
-		return v.lastIn(KindReading, s, to, look, keep)
+func (v *View) LastMadeWith(tank, parameter, method string, to time.Time, n, look int) ([]Reading, error) {
+	readings, err := v.madeWith(tank, parameter, method, n, func(s series) iter.Seq2[seriesKey, []byte] {
+		return v.lastIn(KindReading, s, lastNanos(to), look)
 	})
 	slices.Reverse(readings)
 	return readings, err
 }
 
-// errEnough ends a walk that has what it wants.
-var errEnough = errors.New("enough")
-
 // madeWith keeps the readings of a walk that were made with a method, most of them at the most.
-func (v *View) madeWith(readings *[]Reading, tank, parameter, method string, most int, walk func(s series, keep func(seriesKey, []byte) error) error) error {
-	read := v.readInto(readings, tank, parameter)
-	return v.inSeries(tank, parameter, func(s series) error {
-		number, known, err := v.names.find(method)
-		if err != nil || !known || most <= 0 {
-			return err
+func (v *View) madeWith(tank, parameter, method string, most int, walk func(series) iter.Seq2[seriesKey, []byte]) (readings []Reading, err error) {
+	err = v.inSeries(tank, parameter, func(s series) {
+		number, known := v.names.find(method)
+		if !known || most <= 0 {
+			return
 		}
-		err = walk(s, func(key seriesKey, value []byte) error {
-			if r, err := readReading(value); err != nil {
-				return fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
-			} else if method != "" && r.method != number {
-				return nil
+		for key, value := range walk(s) {
+			if method != "" && v.readingValue(key, value).method != number {
+				continue
 			}
-			if err := read(key, value); err != nil || len(*readings) < most {
-				return err
+			if readings = append(readings, v.reading(key, value, tank, parameter)); len(readings) == most {
+				return
 			}
-			return errEnough
-		})
-		if errors.Is(err, errEnough) {
-			return nil
 		}
-		return err
 	})
+	return readings, err
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"iter"
 	"os"
 	"path/filepath"
 )
@@ -55,27 +56,26 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		}
 		return bt.settle()
 	}
-	take := func(w *writer, theirs *View) (bool, error) {
+	take := func(w *writer, theirs *View) bool {
 		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
-		if err := m.run(); err != nil {
-			return false, err
-		}
+		m.run()
 		done = Merged{m.done, bt.Len(), m.differ, m.twins}
-		return keep && done.Added > 0, nil
+		return keep && done.Added > 0
 	}
 	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one another.
 	if wholePath(b.path) < wholePath(other) {
 		var failed error // in reading the other book or in taking it in
-		err = b.update(t, func(w *writer) (kept bool, _ error) {
-			failed = guarded(func() error {
-				return newBook(other).View(func(theirs *View) (err error) {
-					if err = gather(theirs); err == nil {
-						kept, err = take(w, theirs)
+		err = b.update(t, func(w *writer) (kept bool) {
+			failed = attempt(func() {
+				fail(newBook(other).View(func(theirs *View) error {
+					err := gather(theirs)
+					if err == nil {
+						kept = take(w, theirs)
 					}
 					return err
-				})
+				}))
 			})
-			return kept && failed == nil, nil
+			return kept && failed == nil
 		})
 		if err == nil {
 			err = b.explain(failed)
@@ -85,7 +85,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 			if err := gather(theirs); err != nil {
 				return err
 			}
-			return b.update(t, func(w *writer) (bool, error) { return take(w, theirs) })
+			return b.update(t, func(w *writer) bool { return take(w, theirs) })
 		})
 	}
 	if errors.Is(err, errOlder) {
@@ -117,127 +117,105 @@ type merger struct {
 	twins  []Twin
 }
 
-func (m *merger) run() error {
+func (m *merger) run() {
 	m.importer.weigh = m.weigh
-	for _, step := range []func() error{m.sameUnits, m.sameIDs, m.definitions, m.findTwins, m.readings, m.entries, m.strikes} {
-		if err := step(); err != nil {
-			return err
-		}
-	}
-	return nil
+	m.sameUnits()
+	m.sameIDs()
+	m.definitions()
+	m.findTwins()
+	m.readings()
+	m.entries()
+	m.strikes()
 }
 
 // sameUnits refuses books that keep a parameter in different units: their values cannot stand in one series.
-func (m *merger) sameUnits() error {
-	theirs, err := m.theirs.parameters()
-	if err != nil {
-		return err
-	}
-	ours, err := m.parameters()
-	if err != nil {
-		return err
-	}
-	for _, p := range theirs {
+func (m *merger) sameUnits() {
+	ours := m.parameters()
+	for _, p := range m.theirs.parameters() {
 		for _, q := range ours {
 			if p.Name == q.Name && p.Unit != q.Unit {
-				return fmt.Errorf("%s: it keeps %s in %s and the book in use keeps it in %s, so their values cannot stand in one series",
-					m.theirs.path, p.Name, p.Unit, q.Unit)
+				fail(fmt.Errorf("%s: it keeps %s in %s and the book in use keeps it in %s, so their values cannot stand in one series",
+					m.theirs.path, p.Name, p.Unit, q.Unit))
 			}
 		}
 	}
-	return nil
 }
 
 // sameIDs refuses two books that have different entries under one ID. Only IDs that were given from elsewhere can say two
 // things, so each book is asked for those of the other.
-func (m *merger) sameIDs() error {
-	if err := m.theirs.eachForeign(func(e Entry) error { return m.sameEntry(m.View, e) }); err != nil {
-		return err
+func (m *merger) sameIDs() {
+	for e := range m.theirs.eachForeign() {
+		m.sameEntry(m.View, e)
 	}
-	return m.eachForeign(func(e Entry) error { return m.sameEntry(m.theirs, e) })
+	for e := range m.eachForeign() {
+		m.sameEntry(m.theirs, e)
+	}
 }
 
 // sameEntry refuses an entry that a book has with other words.
-func (m *merger) sameEntry(v *View, e Entry) error {
-	kept, there, err := v.kept(e.EntryID())
-	if err != nil || !there || bytes.Equal(appendContent(nil, e), appendContent(nil, kept)) {
-		return err
+func (m *merger) sameEntry(v *View, e Entry) {
+	kept := v.kept(e.EntryID())
+	if kept == nil || bytes.Equal(appendContent(nil, e), appendContent(nil, kept)) {
+		return
 	}
 	ours, theirs := lineOf(kept), lineOf(e)
 	if v == m.theirs {
 		ours, theirs = theirs, ours
 	}
-	return fmt.Errorf("the two books have different entries under the id %s: here %s and in %s %s", e.EntryID(), ours, m.theirs.path, theirs)
+	fail(fmt.Errorf("the two books have different entries under the id %s: here %s and in %s %s", e.EntryID(), ours, m.theirs.path, theirs))
 }
 
-// kept gives the entry of an ID, live or struck.
-func (v *View) kept(id ID) (e Entry, there bool, err error) {
-	if sealed := v.get("struck", id[:]); sealed != nil {
-		s, err := v.struck(id, sealed)
-		if err != nil {
-			return nil, false, err
-		}
-		e, err = v.entry(s.kind, s.key[:], s.sealed)
-		return e, err == nil, err
+// kept gives the entry of an ID, live or struck; nil if there is none.
+func (v *View) kept(id ID) Entry {
+	if v.get("struck", id[:]) != nil {
+		s := v.struck(id)
+		return v.entry(s.kind, s.key[:], s.sealed)
 	}
-	kind, key, err := v.locate(id)
-	if errors.Is(err, ErrNotFound) {
-		return nil, false, nil
+	if kind, key, found := v.find(id); found {
+		return v.entryAt(kind, key)
 	}
-	if err != nil {
-		return nil, false, err
-	}
-	e, err = v.entry(kind, key[:], v.get(string(kind), key[:]))
-	return e, err == nil, err
+	return nil
 }
 
 // eachForeign goes through the entries whose IDs are not derived from what they say, the struck ones included.
-func (v *View) eachForeign(fn func(Entry) error) error {
-	c := v.cursor("foreign")
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
-		if len(k) != len(ID{}) {
-			return fmt.Errorf("%w: an id has %d bytes", ErrDamaged, len(k))
+func (v *View) eachForeign() iter.Seq[Entry] {
+	return func(yield func(Entry) bool) {
+		c := v.cursor("foreign")
+		for k, _ := c.First(); k != nil; k, _ = c.Next() {
+			if len(k) != len(ID{}) {
+				fail(damaged("an id has %d bytes", len(k)))
+			}
+			e := v.kept(ID(k))
+			if e == nil {
+				fail(damaged("entry %s is not where it should be", ID(k)))
+			}
+			if !yield(e) {
+				return
+			}
 		}
-		e, there, err := v.kept(ID(k))
-		if err != nil {
-			return err
-		}
-		if !there {
-			return fmt.Errorf("%w: entry %s is not where it should be", ErrDamaged, ID(k))
-		}
-		if err := fn(e); err != nil {
-			return err
+		for e := range v.eachStruck() {
+			if !isDerived(e, appendContent(nil, e)) && !yield(e) {
+				return
+			}
 		}
 	}
-	return v.eachStruck(func(e Entry, _ Strike) error {
-		if isDerived(e, appendContent(nil, e)) {
-			return nil
-		}
-		return fn(e)
-	})
 }
 
 // lineOf is a record as an export writes it.
 func lineOf(rec Record) string { return string(RecordJSON(rec)) }
 
 // weigh decides between two strikes of one entry.
-func (m *merger) weigh(theirs Strike) error {
+func (m *merger) weigh(theirs Strike) {
 	id := theirs.Target
-	s, err := m.struck(id, m.get("struck", id[:]))
-	if err != nil {
-		return err
-	}
+	s := m.struck(id)
 	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
 	ours, taken := s.strike, s.strike
 	better := standsBefore(theirs, ours)
 	if m.count(KindStrike, better); better {
 		taken, s.strike = theirs, theirs
-		if err := put(struckBucket(m.tx), id[:], appendStruck(nil, s)); err != nil {
-			return err
-		}
+		put(struckBucket(m.tx), id[:], appendStruck(nil, s))
 	}
 	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
-	return nil
 }
 
 // standsBefore says which of two strikes of an entry is kept: the one with a successor, the earlier, and then the one whose

@@ -385,7 +385,11 @@ func TestMergeRefuses(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := db.Update(func(tx *bolt.Tx) error { return putSchema(tx, number) }); err != nil {
+		err = db.Update(func(tx *bolt.Tx) error {
+			putSchema(tx, number)
+			return nil
+		})
+		if err != nil {
 			t.Fatal(err)
 		}
 		if err := db.Close(); err != nil {

@@ -3,27 +3,17 @@ package logbook
 import "cmp"
 
 // definitions takes the other book's, those that belong to a tank after the tanks.
-func (m *merger) definitions() error {
+func (m *merger) definitions() {
 	ours := map[string]Record{}
-	err := m.eachDefinition(func(rec Record) error {
+	for _, rec := range m.allDefinitions() {
 		ours[definitionName(rec)] = rec
-		return nil
-	})
-	if err != nil {
-		return err
 	}
-	return m.theirs.eachDefinition(func(theirs Record) error {
-		rec := theirs
-		if own, both := ours[definitionName(theirs)]; both {
-			rec = m.joined(own, theirs)
+	for _, rec := range m.theirs.allDefinitions() {
+		if own, both := ours[definitionName(rec)]; both {
+			rec = m.joined(own, rec)
 		}
-		changed, err := m.define(rec)
-		if err != nil {
-			return err
-		}
-		m.count(rec.Kind(), changed)
-		return nil
-	})
+		m.count(rec.Kind(), m.define(rec))
+	}
 }
 
 // definitionName says which definition it is, in words.

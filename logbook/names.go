@@ -2,7 +2,6 @@ package logbook
 
 import (
 	"encoding/binary"
-	"fmt"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -22,64 +21,58 @@ func newNames(tx *bolt.Tx) *names {
 func numberKey(number uint32) []byte { return binary.BigEndian.AppendUint32(nil, number) }
 
 // name gives the text of a number that stands in a key or a value.
-func (n *names) name(number uint32) (string, error) {
+func (n *names) name(number uint32) string {
 	if text, ok := n.text[number]; ok {
-		return text, nil
+		return text
 	}
 	key := numberKey(number)
 	value, ok := unseal(key, namesBucket(n.tx).Get(key))
 	if !ok {
-		return "", fmt.Errorf("%w: name %d cannot be read", ErrDamaged, number)
+		fail(damaged("name %d cannot be read", number))
 	}
-	n.text[number] = string(value)
-	n.numbers[string(value)] = number
-	return string(value), nil
+	return n.remember(number, string(value))
+}
+
+func (n *names) remember(number uint32, name string) string {
+	n.numbers[name], n.text[number] = number, name
+	return name
 }
 
 // find gives the number of a name; ok is false if the book has never seen it.
-func (n *names) find(name string) (number uint32, ok bool, err error) {
+func (n *names) find(name string) (number uint32, ok bool) {
 	if number, ok := n.numbers[name]; ok {
-		return number, true, nil
+		return number, true
 	}
 	if len(name) > longestText {
-		return 0, false, nil
+		return 0, false
 	}
 	sealed := numbersBucket(n.tx).Get([]byte(name))
 	if sealed == nil {
-		return 0, false, nil
+		return 0, false
 	}
 	value, ok := unseal([]byte(name), sealed)
 	if !ok || len(value) != 4 {
-		return 0, false, fmt.Errorf("%w: the number of the name %q cannot be read", ErrDamaged, name)
+		fail(damaged("the number of the name %q cannot be read", name))
 	}
 	number = binary.BigEndian.Uint32(value)
-	n.numbers[name] = number
-	n.text[number] = name
-	return number, true, nil
+	n.remember(number, name)
+	return number, true
 }
 
 // give is find, but gives a new name the next number.
-func (n *names) give(name string) (uint32, error) {
-	number, ok, err := n.find(name)
-	if ok || err != nil {
-		return number, err
+func (n *names) give(name string) uint32 {
+	number, ok := n.find(name)
+	if ok {
+		return number
 	}
-	last, _ := namesBucket(n.tx).Cursor().Last()
-	if last != nil {
-		if len(last) != 4 {
-			return 0, fmt.Errorf("%w: the last name has no number", ErrDamaged)
-		}
+	if last, _ := namesBucket(n.tx).Cursor().Last(); len(last) == 4 {
 		number = binary.BigEndian.Uint32(last)
+	} else if last != nil {
+		fail(damaged("the last name has no number"))
 	}
 	number++
-	key := numberKey(number)
-	if err := put(namesBucket(n.tx), key, []byte(name)); err != nil {
-		return 0, err
-	}
-	if err := put(numbersBucket(n.tx), []byte(name), numberKey(number)); err != nil {
-		return 0, err
-	}
-	n.numbers[name] = number
-	n.text[number] = name
-	return number, nil
+	put(namesBucket(n.tx), numberKey(number), []byte(name))
+	put(numbersBucket(n.tx), []byte(name), numberKey(number))
+	n.remember(number, name)
+	return number
 }

@@ -126,7 +126,7 @@ func damage(problems []string) error {
 	if len(problems) == 0 {
 		return nil
 	}
-	return fmt.Errorf("%w: %s", ErrDamaged, problems[0])
+	return damaged("%s", problems[0])
 }
 
 const wholeAgain = " (a backup made now is whole again, with what is left)"

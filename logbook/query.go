@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"encoding/binary"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"time"
@@ -21,60 +22,68 @@ func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []
 // false.
 func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most int) (readings []Reading, whole bool, err error) {
 	whole = true
-	err = v.inSeries(tank, parameter, func(s series) error {
+	err = v.inSeries(tank, parameter, func(s series) {
 		first, last := nanosecondsOf(from, to)
 		start := newSeriesKey(s.tank, s.subject, first, ID{})
 		end := newSeriesKey(s.tank, s.subject, last+1, ID{})
 		n := countBetween(v.entryCursor(KindReading), start, end, most)
 		if whole = n <= most; n == 0 || !whole {
-			return nil
+			return
 		}
 		readings = make([]Reading, 0, n)
-		return v.eachIn(KindReading, s, first, last, v.readInto(&readings, tank, parameter))
+		for key, value := range v.eachIn(KindReading, s, first, last) {
+			readings = append(readings, v.reading(key, value, tank, parameter))
+		}
 	})
 	return readings, whole, err
 }
 
-// readInto keeps the readings of a walk through a series.
-func (v *View) readInto(readings *[]Reading, tank, parameter string) func(key seriesKey, value []byte) error {
-	return func(key seriesKey, value []byte) error {
-		r, err := v.reading(key, value, tank, parameter)
-		*readings = append(*readings, r)
-		return err
+// eachIn goes through the entries of a series with first <= time <= last. Where it ends it has read one more: a key
+// that damage has moved into another series must not pass for the end of this one.
+func (v *View) eachIn(kind Kind, s series, first, last int64) iter.Seq2[seriesKey, []byte] {
+	return func(yield func(seriesKey, []byte) bool) {
+		c := v.entryCursor(kind)
+		start := newSeriesKey(s.tank, s.subject, first, ID{})
+		for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
+			key, value := unsealEntry(kind, k, sealed)
+			if !key.within(s, last) || !yield(key, value) {
+				return
+			}
+		}
 	}
 }
 
-// eachIn goes through the entries of a series with first <= time <= last. Where it ends it has read one more: a key
-// that damage has moved into another series must not pass for the end of this one.
-func (v *View) eachIn(kind Kind, s series, first, last int64, fn func(key seriesKey, value []byte) error) error {
-	c := v.entryCursor(kind)
-	start := newSeriesKey(s.tank, s.subject, first, ID{})
-	for k, sealed := c.Seek(start[:]); k != nil; k, sealed = c.Next() {
-		key, value, err := v.unsealEntry(kind, k, sealed)
-		if err != nil {
-			return err
-		}
-		if !key.within(s, last) {
-			return nil
-		}
-		if err := fn(key, value); err != nil {
-			return err
+// lastIn goes through the last n entries of a series up to last, backwards. It reads one more as well.
+func (v *View) lastIn(kind Kind, s series, last int64, n int) iter.Seq2[seriesKey, []byte] {
+	return func(yield func(seriesKey, []byte) bool) {
+		c := v.entryCursor(kind)
+		k, sealed := seekBefore(c, s, last)
+		for ; k != nil && n > 0; k, sealed = c.Prev() {
+			key, value := unsealEntry(kind, k, sealed)
+			if !key.within(s, last) || !yield(key, value) {
+				return
+			}
+			n--
 		}
 	}
-	return nil
 }
 
 // unsealEntry gives the key and the value of an entry whose checksum fits.
-func (v *View) unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []byte, err error) {
+func unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []byte) {
+	key = entryKey(kind, k)
+	value, ok := unseal(k, sealed)
+	if !ok {
+		fail(damaged("the checksum of %s %s does not fit", kind, key.id()))
+	}
+	return key, value
+}
+
+func entryKey(kind Kind, k []byte) seriesKey {
 	key, ok := seriesKeyOf(k)
 	if !ok {
-		return key, nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
+		fail(damaged("a key among the entries of kind %s has %d bytes", kind, len(k)))
 	}
-	value, ok = unseal(k, sealed)
-	if !ok {
-		return key, nil, fmt.Errorf("%w: the checksum of %s %s does not fit", ErrDamaged, kind, key.id())
-	}
-	return key, value, nil
+	return key
 }
 
 // countBetween counts the keys from start to before end, but not far beyond most. It takes a tenth of the time it
@@ -95,8 +104,10 @@ func (k seriesKey) within(s series, last int64) bool { return k.of(s) && k.nanos
 
 // LastReadings gives the last n readings at or before to, in time order; a zero time means the last of all.
 func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readings []Reading, err error) {
-	err = v.inSeries(tank, parameter, func(s series) error {
-		return v.lastIn(KindReading, s, to, n, v.readInto(&readings, tank, parameter))
+	err = v.inSeries(tank, parameter, func(s series) {
+		for key, value := range v.lastIn(KindReading, s, lastNanos(to), n) {
+			readings = append(readings, v.reading(key, value, tank, parameter))
+		}
 	})
 	slices.Reverse(readings)
 	return readings, err
@@ -104,58 +115,25 @@ func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readin
 
 // FirstReading gives the first reading at or after from, if there is one; a zero time means the first of all.
 func (v *View) FirstReading(tank, parameter string, from time.Time) (first Reading, found bool, err error) {
-	err = v.inSeries(tank, parameter, func(s series) error {
-		nanos, _ := nanosecondsOf(from, time.Time{})
-		start := newSeriesKey(s.tank, s.subject, nanos, ID{})
-		k, sealed := v.entryCursor(KindReading).Seek(start[:])
-		if key, ok := seriesKeyOf(k); !ok || !key.of(s) {
-			return nil
+	err = v.inSeries(tank, parameter, func(s series) {
+		nanos, last := nanosecondsOf(from, time.Time{})
+		for key, value := range v.eachIn(KindReading, s, nanos, last) {
+			first, found = v.reading(key, value, tank, parameter), true
+			break
 		}
-		key, value, err := v.unsealEntry(KindReading, k, sealed)
-		if err != nil {
-			return err
-		}
-		found = true
-		first, err = v.reading(key, value, tank, parameter)
-		return err
 	})
 	return first, found, err
 }
 
 // LastRefills gives the last n refills of a stock at or before to, in time order; a zero time means the last of all.
 func (v *View) LastRefills(tank, stock string, to time.Time, n int) (refills []Refill, err error) {
-	err = v.inSeries(tank, stock, func(s series) error {
-		return v.lastIn(KindRefill, s, to, n, func(key seriesKey, value []byte) error {
-			e, err := v.entryOf(KindRefill, key, value)
-			if err == nil {
-				refills = append(refills, e.(Refill))
-			}
-			return err
-		})
+	err = v.inSeries(tank, stock, func(s series) {
+		for key, value := range v.lastIn(KindRefill, s, lastNanos(to), n) {
+			refills = append(refills, v.entryOf(KindRefill, key, value).(Refill))
+		}
 	})
 	slices.Reverse(refills)
 	return refills, err
-}
-
-// lastIn goes through the last n entries of a series at or before to, backwards.
-func (v *View) lastIn(kind Kind, s series, to time.Time, n int, fn func(key seriesKey, value []byte) error) error {
-	_, last := nanosecondsOf(time.Time{}, to)
-	c := v.entryCursor(kind)
-	k, sealed := seekBefore(c, s, last)
-	for ; k != nil && n > 0; k, sealed = c.Prev() {
-		key, value, err := v.unsealEntry(kind, k, sealed)
-		if err != nil {
-			return err
-		}
-		if !key.within(s, last) {
-			return nil
-		}
-		if err := fn(key, value); err != nil {
-			return err
-		}
-		n--
-	}
-	return nil
 }
 
 // seekBefore moves a cursor to the last key of a series that is not after a time; it may lie before the series.
@@ -168,78 +146,71 @@ func seekBefore(c *cursor, s series, last int64) (key, value []byte) {
 }
 
 // inSeries runs one query of the series of a tank and a subject, unless the book has never seen one of them.
-func (v *View) inSeries(tank, subject string, query func(s series) error) error {
-	return v.inTank(tank, func(number uint32) error {
-		of, known, err := v.names.find(subject)
-		if err != nil || !known {
-			return err
+func (v *View) inSeries(tank, subject string, query func(s series)) error {
+	return v.inTank(tank, func(number uint32) {
+		if of, known := v.names.find(subject); known {
+			query(series{number, of})
 		}
-		return query(series{number, of})
 	})
 }
 
 // inTank runs one query of a tank by its number, unless the book has never seen it. 0, the number of the empty name, is
 // no tank's.
-func (v *View) inTank(tank string, query func(number uint32) error) error {
-	return v.guarded(func() error {
-		number, known, err := v.names.find(tank)
-		if err != nil || !known || number == 0 {
-			return err
+func (v *View) inTank(tank string, query func(number uint32)) error {
+	return v.guarded(func() {
+		if number, _ := v.names.find(tank); number != 0 {
+			query(number)
 		}
-		return query(number)
 	})
 }
 
 // reading makes a reading whose names are known.
-func (v *View) reading(key seriesKey, value []byte, tank, parameter string) (Reading, error) {
-	r, err := readingOf(key, value, tank, parameter, v.names.name)
+func (v *View) reading(key seriesKey, value []byte, tank, parameter string) Reading {
+	return readingOf(key, v.readingValue(key, value), tank, parameter, v.names.name)
+}
+
+func (v *View) readingValue(key seriesKey, value []byte) readingValue {
+	r, err := readReading(value)
 	if err != nil {
-		return Reading{}, fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
+		fail(damaged("reading %s: %v", key.id(), err))
 	}
-	return r, nil
+	return r
 }
 
 // entry unseals an entry of any kind.
-func (v *View) entry(kind Kind, k, sealed []byte) (Entry, error) {
-	key, value, err := v.unsealEntry(kind, k, sealed)
-	if err != nil {
-		return nil, err
-	}
+func (v *View) entry(kind Kind, k, sealed []byte) Entry {
+	key, value := unsealEntry(kind, k, sealed)
 	return v.entryOf(kind, key, value)
 }
 
-func (v *View) entryOf(kind Kind, key seriesKey, value []byte) (Entry, error) {
+func (v *View) entryOf(kind Kind, key seriesKey, value []byte) Entry {
 	e, err := readEntry(kind, key, value, v.names.name)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %s %s: %v", ErrDamaged, kind, key.id(), err)
+		fail(damaged("%s %s: %v", kind, key.id(), err))
 	}
-	return e, nil
+	return e
 }
 
 // series is one series of a kind: the numbers of its tank and subject.
 type series struct{ tank, subject uint32 }
 
 // eachSeries finds the series of a kind that begin with a tank (0: of every tank), by skipping from one to the next.
-func (v *View) eachSeries(kind Kind, tank uint32) ([]series, error) {
-	var found []series
+func (v *View) eachSeries(kind Kind, tank uint32) (found []series) {
 	c := v.entryCursor(kind)
 	next := binary.BigEndian.AppendUint64(nil, uint64(tank)<<32)
 	for {
 		k, _ := c.Seek(next)
 		if k == nil {
-			return found, nil
+			return found
 		}
-		key, ok := seriesKeyOf(k)
-		if !ok {
-			return nil, fmt.Errorf("%w: a key among the entries of kind %s has %d bytes", ErrDamaged, kind, len(k))
-		}
+		key := entryKey(kind, k)
 		if tank != 0 && key.tank() != tank {
-			return found, nil
+			return found
 		}
 		found = append(found, series{key.tank(), key.subject()})
 		prefix := binary.BigEndian.Uint64(k)
 		if prefix == 1<<64-1 {
-			return found, nil
+			return found
 		}
 		binary.BigEndian.PutUint64(next, prefix+1)
 	}
@@ -247,27 +218,15 @@ func (v *View) eachSeries(kind Kind, tank uint32) ([]series, error) {
 
 // Measured lists the parameters a tank has readings of, in the order of Parameters. It skips from series to series.
 func (v *View) Measured(tank string) (parameters []string, err error) {
-	err = v.inTank(tank, func(number uint32) error {
-		all, err := v.eachSeries(KindReading, number)
-		if err != nil {
-			return err
+	err = v.inTank(tank, func(number uint32) {
+		for _, s := range v.eachSeries(KindReading, number) {
+			parameters = append(parameters, v.names.name(s.subject))
 		}
-		for _, s := range all {
-			name, err := v.names.name(s.subject)
-			if err != nil {
-				return err
-			}
-			parameters = append(parameters, name)
-		}
-		described, err := v.parameters()
-		if err != nil {
-			return err
-		}
+		described := v.parameters()
 		rank := func(name string) uint { // that of what is not described is the highest
 			return uint(slices.IndexFunc(described, func(p Parameter) bool { return p.Name == name }))
 		}
 		slices.SortFunc(parameters, func(a, b string) int { return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a, b)) })
-		return nil
 	})
 	return parameters, err
 }
@@ -277,26 +236,17 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 	if kindNumber(kind) == 0 {
 		return nil, fmt.Errorf("%q is no kind of entry", kind)
 	}
-	err = v.inTank(tank, func(number uint32) error {
-		all, err := v.eachSeries(kind, number) // one, except for readings and dosings
-		if err != nil {
-			return err
-		}
+	err = v.inTank(tank, func(number uint32) {
+		all := v.eachSeries(kind, number) // one, except for readings and dosings
 		first, last := nanosecondsOf(from, to)
 		for _, s := range all {
-			err := v.eachIn(kind, s, first, last, func(key seriesKey, value []byte) error {
-				e, err := v.entryOf(kind, key, value)
-				entries = append(entries, e)
-				return err
-			})
-			if err != nil {
-				return err
+			for key, value := range v.eachIn(kind, s, first, last) {
+				entries = append(entries, v.entryOf(kind, key, value))
 			}
 		}
 		if len(all) > 1 {
 			slices.SortStableFunc(entries, func(a, b Entry) int { return a.When().Compare(b.When()) })
 		}
-		return nil
 	})
 	return entries, err
 }
@@ -304,31 +254,19 @@ func (v *View) Entries(tank string, kind Kind, from, to time.Time) (entries []En
 // DosingsBefore gives, for every supplement that ever brought a parameter into a tank, the newest dosing before to:
 // what was in force when a window begins. Parameter "" means all parameters. They come in time order.
 func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Dosing, err error) {
-	err = v.inTank(tank, func(number uint32) error {
-		all, err := v.eachSeries(KindDosing, number)
-		if err != nil {
-			return err
-		}
-		_, last := nanosecondsOf(time.Time{}, to)
+	err = v.inTank(tank, func(number uint32) {
+		last := lastNanos(to)
 		if !to.IsZero() {
 			last--
 		}
-		c := v.entryCursor(KindDosing)
-		for _, s := range all {
-			k, sealed := seekBefore(c, s, last)
-			if key, ok := seriesKeyOf(k); k == nil || ok && !key.within(s, last) {
-				continue
-			}
-			e, err := v.entry(KindDosing, k, sealed)
-			if err != nil {
-				return err
-			}
-			if d := e.(Dosing); parameter == "" || d.Parameter == parameter {
-				dosings = append(dosings, d)
+		for _, s := range v.eachSeries(KindDosing, number) {
+			for key, value := range v.lastIn(KindDosing, s, last, 1) {
+				if d := v.entryOf(KindDosing, key, value).(Dosing); parameter == "" || d.Parameter == parameter {
+					dosings = append(dosings, d)
+				}
 			}
 		}
 		slices.SortStableFunc(dosings, func(a, b Dosing) int { return a.Time.Compare(b.Time) })
-		return nil
 	})
 	return dosings, err
 }

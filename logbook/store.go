@@ -105,22 +105,15 @@ func (b *Book) open(write bool, size int) (*session, error) {
 		return nil, b.explain(err)
 	}
 	s := &session{}
-	err := guarded(func() error {
-		for {
-			if err := s.openOnce(b.path, write, size); err != nil {
-				return err
-			}
-			if isNamed(s.file, b.path) {
-				break
-			}
-			// The file was replaced by another one while we waited for its lock.
-			if err := s.db.Close(); err != nil {
-				return err
-			}
+	err := guarded(func() {
+		fail(s.openOnce(b.path, write, size))
+		for !isNamed(s.file, b.path) { // the file was replaced by another one while we waited for its lock
+			fail(s.db.Close())
+			fail(s.openOnce(b.path, write, size))
 		}
 		var err error
 		s.tx, err = s.db.Begin(write)
-		return err
+		fail(err)
 	})
 	if err == nil {
 		err = s.complete()
@@ -133,16 +126,17 @@ func (b *Book) open(write bool, size int) (*session, error) {
 }
 
 // session opens the book once, runs fn and closes it.
-func (b *Book) session(write bool, fn func(s *session) error) error {
+func (b *Book) session(write bool, fn func(s *session)) (err error) {
 	s, err := b.open(write, 0)
 	if err != nil {
 		return err
 	}
-	err = guarded(func() error { return fn(s) })
-	if closed := s.close(); err == nil {
-		err = closed
-	}
-	return err
+	defer func() {
+		if closed := s.close(); err == nil {
+			err = closed
+		}
+	}()
+	return guarded(func() { fn(s) })
 }
 
 func (s *session) openOnce(path string, write bool, size int) (err error) {
@@ -168,7 +162,7 @@ func (s *session) complete() (err error) {
 		return err
 	}
 	if s.tx.Size() > s.info.Size() {
-		return fmt.Errorf("%w: the file has %d bytes and should have at least %d; it was cut off", ErrDamaged, s.info.Size(), s.tx.Size())
+		return damaged("the file has %d bytes and should have at least %d; it was cut off", s.info.Size(), s.tx.Size())
 	}
 	return nil
 }
@@ -216,16 +210,15 @@ func (b *Book) look(s *session) (*pageCheck, error) {
 // close ends the transaction without committing it, and closes the file. Where bbolt panics in doing so, it may hold
 // locks of its own for ever; then only the lock on the file is given back, and the memory map is left behind.
 func (s *session) close() error {
-	err := guarded(func() error {
+	err := guarded(func() {
 		if s.tx != nil {
-			if err := s.tx.Rollback(); err != nil && !errors.Is(err, bolterrors.ErrTxClosed) {
-				return err
+			if err := s.tx.Rollback(); !errors.Is(err, bolterrors.ErrTxClosed) {
+				fail(err)
 			}
 		}
 		if s.db != nil {
-			return s.db.Close()
+			fail(s.db.Close())
 		}
-		return nil
 	})
 	if s.file != nil && (s.db == nil || errors.Is(err, ErrDamaged)) {
 		unlock(s.file) // the map holds on to the file, and so to its lock
@@ -242,29 +235,17 @@ func (b *Book) View(fn func(v *View) error) error {
 		return err
 	}
 	defer leave()
-	s, err := b.open(false, 0)
-	if err != nil {
-		return err
-	}
-	done := false
-	defer func() {
-		if !done { // fn panicked: that is the caller's, but the file is ours to close
-			s.close()
-		}
-	}()
-	v := &View{path: b.path, tx: s.tx, names: newNames(s.tx)}
-	err = v.guarded(func() (err error) {
-		v.pages, err = b.look(s)
-		return err
+	var o outside
+	err = b.session(false, func(s *session) {
+		pages, err := b.look(s)
+		fail(err)
+		o.call(func() error { return fn(s.view(b.path, pages)) })
 	})
-	if err == nil {
-		err = fn(v)
-	}
-	done = true
-	if closed := s.close(); err == nil {
-		err = b.explain(closed)
-	}
-	return err
+	return o.end(b.explain(err))
+}
+
+func (s *session) view(path string, pages *pageCheck) *View {
+	return &View{path: path, tx: s.tx, names: newNames(s.tx), pages: pages}
 }
 
 // View is one consistent look at a book. It is valid only inside the function it is given to, and for one goroutine.
@@ -276,14 +257,11 @@ type View struct {
 }
 
 // guarded runs one query.
-func (v *View) guarded(fn func() error) error { return explain(v.path, guarded(fn)) }
+func (v *View) guarded(fn func()) error { return explain(v.path, guarded(fn)) }
 
 // ask runs one query that has one answer.
-func ask[T any](v *View, query func() (T, error)) (answer T, err error) {
-	err = v.guarded(func() error {
-		answer, err = query()
-		return err
-	})
+func ask[T any](v *View, query func() T) (answer T, err error) {
+	err = v.guarded(func() { answer = query() })
 	return answer, err
 }
 
@@ -298,7 +276,7 @@ const manyRecords = 20_000
 
 // update runs fn in one durable transaction, all or nothing: nothing is kept if fn fails, or if it says that there is
 // nothing to keep.
-func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
+func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 	leave, err := b.enter(wholeGate)
 	if err != nil {
 		return err
@@ -316,27 +294,18 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool, err error)) error {
 		return b.remember(err)
 	}
 	written := false
-	err = guarded(func() error {
+	err = guarded(func() {
 		pages, err := b.look(s)
 		if err == nil && t.walk {
 			pages, err = s.check(true)
 		}
-		if err != nil {
-			return err
+		fail(err)
+		s.beginSum(pages)
+		if fn(&writer{s.view(b.path, pages)}) {
+			stamp(s.tx)
+			fail(b.commit(s.tx))
+			written = true
 		}
-		if err := s.beginSum(pages); err != nil {
-			return err
-		}
-		keep, err := fn(&writer{&View{path: b.path, tx: s.tx, names: newNames(s.tx), pages: pages}})
-		if err != nil || !keep {
-			return err
-		}
-		if err := stamp(s.tx); err != nil {
-			return err
-		}
-		err = b.commit(s.tx)
-		written = err == nil
-		return err
 	})
 	closed := s.close()
 	switch {

@@ -3,7 +3,7 @@ package logbook
 import (
 	"bytes"
 	"cmp"
-	"fmt"
+	"iter"
 	"slices"
 	"time"
 )
@@ -26,20 +26,20 @@ type Tier struct {
 // reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
 // readings.
 func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading, left bool, err error) {
-	err = v.inSeries(tank, parameter, func(s series) error {
+	err = v.inSeries(tank, parameter, func(s series) {
 		first, last := nanosecondsOf(from, to)
-		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first, give: v.readInto(&readings, tank, parameter)}
-		for _, b := range t.binsBefore(last, tiers) {
+		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first}
+		t.give = func(key seriesKey, value []byte) {
+			readings = append(readings, v.reading(key, value, tank, parameter))
+		}
+		for b := range t.binsBefore(last, tiers) {
 			if len(readings) >= most {
 				break
 			}
-			if err := t.bin(b, most-len(readings)); err != nil {
-				return err
-			}
+			t.bin(b, most-len(readings))
 		}
 		left = t.left
 		slices.Reverse(readings)
-		return nil
 	})
 	return readings, left, err
 }
@@ -50,7 +50,7 @@ type thinner struct {
 	c      *cursor
 	series series
 	first  int64 // nothing before it is wanted
-	give   func(key seriesKey, value []byte) error
+	give   func(key seriesKey, value []byte)
 	left   bool // something was left out
 	given  ID   // the latest reading, once it was given
 }
@@ -62,12 +62,9 @@ type bin struct {
 }
 
 // binsBefore goes back through the bins that hold readings, beginning with the one of the latest reading up to last.
-func (t *thinner) binsBefore(last int64, tiers []Tier) func(yield func(int, bin) bool) {
-	return func(yield func(int, bin) bool) {
+func (t *thinner) binsBefore(last int64, tiers []Tier) iter.Seq[bin] {
+	return func(yield func(bin) bool) {
 		key, ok := t.before(last)
-		if !ok {
-			return
-		}
 		ends := tierEnds(key.nanos(), tiers)
 		tier := 0
 		for n := 0; ok; n++ {
@@ -79,7 +76,7 @@ func (t *thinner) binsBefore(last int64, tiers []Tier) func(yield func(int, bin)
 			if n == 0 {
 				b.to = key.nanos() // so that it does not matter how long ago that was
 			}
-			if !yield(n, b) {
+			if !yield(b) {
 				return
 			}
 			key, ok = t.before(b.from - 1)
@@ -106,19 +103,17 @@ func (t *thinner) before(last int64) (key seriesKey, ok bool) {
 }
 
 // bin gives the readings of a bin, from the last to the first: all of them, the last most at most, or one.
-func (t *thinner) bin(b bin, most int) error {
+func (t *thinner) bin(b bin, most int) {
 	if t.crowded(b) {
 		t.left = true
-		return t.thin(b)
+		t.thin(b)
+		return
 	}
 	k, sealed := seekBefore(t.c, t.series, b.to)
 	for i := 0; t.within(k, b) && i < most; i++ {
-		if err := t.giveSealed(k, sealed); err != nil {
-			return err
-		}
+		t.giveSealed(k, sealed)
 		k, sealed = t.c.Prev()
 	}
-	return nil
 }
 
 // crowded reports whether a bin holds too many readings to be given whole. The latest bin has only begun to fill, and is as
@@ -147,13 +142,10 @@ func (t *thinner) within(k []byte, b bin) bool {
 	return ok && key.of(t.series) && key.nanos() >= b.from
 }
 
-func (t *thinner) giveSealed(k, sealed []byte) error {
-	key, value, err := t.unsealEntry(KindReading, k, sealed)
-	if err != nil {
-		return err
-	}
+func (t *thinner) giveSealed(k, sealed []byte) {
+	key, value := unsealEntry(KindReading, k, sealed)
 	t.given = key.id()
-	return t.give(key, value)
+	t.give(key, value)
 }
 
 // probes is how many readings of a full bin are looked at. Five, spread over a day, see both sides of a daily swing, and
@@ -161,25 +153,18 @@ func (t *thinner) giveSealed(k, sealed []byte) error {
 const probes = 5
 
 // thin gives one reading of a full bin and, of the latest bin, the latest reading of all before it.
-func (t *thinner) thin(b bin) error {
+func (t *thinner) thin(b bin) {
 	isLatest := t.given.IsZero()
-	var latest ID
 	if isLatest {
-		k, sealed := seekBefore(t.c, t.series, b.to)
-		if err := t.giveSealed(k, sealed); err != nil {
-			return err
-		}
-		latest = t.given
+		t.giveSealed(seekBefore(t.c, t.series, b.to))
 	}
-	k, sealed, err := t.middleOf(b)
-	if err != nil || isLatest && bytes.Equal(k[16:], latest[:]) {
-		return err
+	if k, sealed := t.middleOf(b); !isLatest || !bytes.Equal(k[16:], t.given[:]) {
+		t.giveSealed(k, sealed)
 	}
-	return t.giveSealed(k, sealed)
 }
 
 // middleOf gives the reading with the median value of those that stand last in each fifth of a bin.
-func (t *thinner) middleOf(b bin) (k, sealed []byte, err error) {
+func (t *thinner) middleOf(b bin) (k, sealed []byte) {
 	type probe struct {
 		value     float64
 		k, sealed []byte
@@ -194,17 +179,10 @@ func (t *thinner) middleOf(b bin) (k, sealed []byte, err error) {
 		if !t.within(k, b) || len(seen) > 0 && bytes.Equal(seen[len(seen)-1].k, k) {
 			continue
 		}
-		key, value, err := t.unsealEntry(KindReading, k, sealed)
-		if err != nil {
-			return nil, nil, err
-		}
-		r, err := readReading(value)
-		if err != nil {
-			return nil, nil, fmt.Errorf("%w: reading %s: %v", ErrDamaged, key.id(), err)
-		}
+		r := t.readingValue(unsealEntry(KindReading, k, sealed))
 		seen = append(seen, probe{r.value, k, sealed})
 	}
 	slices.SortStableFunc(seen, func(a, b probe) int { return cmp.Compare(a.value, b.value) })
 	m := seen[(len(seen)-1)/2]
-	return m.k, m.sealed, nil
+	return m.k, m.sealed
 }

@@ -16,15 +16,11 @@ const twinSpan = time.Hour
 
 // findTwins looks for readings that say the same number of the same water by the same method within twinSpan, where
 // neither book has any other there. They are two lines and both are kept: whether it was one test only the keeper knows.
-func (m *merger) findTwins() error {
+func (m *merger) findTwins() {
 	numbers := make([]uint32, len(m.batch.names))
 	for i, name := range m.batch.names {
 		var known bool
-		var err error
-		if numbers[i], known, err = m.names.find(name); err != nil {
-			return err
-		}
-		if !known {
+		if numbers[i], known = m.names.find(name); !known {
 			numbers[i] = 1<<32 - 1 // no name's number: a series that we have not
 		}
 	}
@@ -33,48 +29,35 @@ func (m *merger) findTwins() error {
 		slices.SortFunc(rows, func(a, b timedRow) int { return cmp.Compare(a.nanos, b.nanos) })
 		for i, p := range rows {
 			crowded := i > 0 && p.nanos-rows[i-1].nanos <= int64(twinSpan) || i+1 < len(rows) && rows[i+1].nanos-p.nanos <= int64(twinSpan)
-			if crowded {
-				continue
-			}
-			if err := m.findTwin(s, m.batch.row(p.row)); err != nil {
-				return err
+			if !crowded {
+				m.findTwin(s, m.batch.row(p.row))
 			}
 		}
 	}
 	slices.SortFunc(m.twins, func(a, b Twin) int { return bytes.Compare(a.Ours.ID[:], b.Ours.ID[:]) })
-	return nil
 }
 
 // findTwin looks for the twin of one of their readings among ours.
-func (m *merger) findTwin(s series, theirs *row) error {
+func (m *merger) findTwin(s series, theirs *row) {
 	if m.theirs.get("struck", theirs.id[:]) != nil {
-		return nil
+		return
 	}
 	start := newSeriesKey(s.tank, s.subject, theirs.nanos-int64(twinSpan), ID{})
 	end := newSeriesKey(s.tank, s.subject, theirs.nanos+int64(twinSpan)+1, ID{})
 	c := m.entryCursor(KindReading)
 	k, sealed := c.Seek(start[:])
 	if k == nil || bytes.Compare(k, end[:]) >= 0 {
-		return nil
+		return
 	}
-	key, value, err := m.unsealEntry(KindReading, k, sealed)
-	if err != nil {
-		return err
+	key, value := unsealEntry(KindReading, k, sealed)
+	if next, _ := c.Next(); next != nil && bytes.Compare(next, end[:]) < 0 || key.id() == theirs.id {
+		return
 	}
-	if next, _ := c.Next(); next != nil && bytes.Compare(next, end[:]) < 0 {
-		return nil
+	ours := m.reading(key, value, m.batch.names[theirs.tank], m.batch.names[theirs.parameter])
+	if ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
+		return
 	}
-	if key.id() == theirs.id {
-		return nil
+	if other := m.theirs.kept(theirs.id); other != nil {
+		m.twins = append(m.twins, Twin{ours, other.(Reading)})
 	}
-	ours, err := m.reading(key, value, m.batch.names[theirs.tank], m.batch.names[theirs.parameter])
-	if err != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
-		return err
-	}
-	other, there, err := m.theirs.kept(theirs.id)
-	if err != nil || !there {
-		return err
-	}
-	m.twins = append(m.twins, Twin{ours, other.(Reading)})
-	return nil
 }

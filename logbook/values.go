@@ -49,59 +49,36 @@ func readReading(b []byte) (readingValue, error) {
 }
 
 // appendEntry writes the value of an entry; number gives the number of a name.
-func appendEntry(b []byte, e Entry, number func(name string) (uint32, error)) ([]byte, error) {
+func appendEntry(b []byte, e Entry, number func(name string) uint32) []byte {
 	r, ok := e.(Reading)
 	if !ok {
 		w := valueWriter{fieldWriter: fieldWriter{b}}
 		e.fields(&w)
-		return w.b, nil
+		return w.b
 	}
-	unit, err := number(r.Unit)
-	if err != nil {
-		return nil, err
-	}
-	method, err := number(r.Method)
-	if err != nil {
-		return nil, err
-	}
-	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, unit, method, []byte(r.Text), []byte(r.Note)}), nil
+	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method), []byte(r.Text), []byte(r.Note)})
 }
 
 // readEntry reads an entry of any kind. name gives the name of a number.
-func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) (string, error)) (Entry, error) {
-	tank, err := name(k.tank())
-	if err != nil {
-		return nil, err
-	}
+func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) string) (Entry, error) {
+	tank := name(k.tank())
 	if kind == KindReading {
-		parameter, err := name(k.subject())
+		v, err := readReading(value)
 		if err != nil {
 			return nil, err
 		}
-		return readingOf(k, value, tank, parameter, name)
+		return readingOf(k, v, tank, name(k.subject()), name), nil
 	}
 	r := valueReader{fieldReader: fieldReader{b: value}, series: k, tank: tank}
 	return blank(kind).fields(&r).(Entry), r.err
 }
 
 // readingOf makes a whole reading of a key and a value.
-func readingOf(k seriesKey, value []byte, tank, parameter string, name func(uint32) (string, error)) (Reading, error) {
-	v, err := readReading(value)
-	if err != nil {
-		return Reading{}, err
-	}
-	unit, err := name(v.unit)
-	if err != nil {
-		return Reading{}, err
-	}
-	method, err := name(v.method)
-	if err != nil {
-		return Reading{}, err
-	}
+func readingOf(k seriesKey, v readingValue, tank, parameter string, name func(uint32) string) Reading {
 	return Reading{
 		ID: k.id(), Time: atOffset(time.Unix(0, k.nanos()), v.zone), Tank: tank, Parameter: parameter,
-		Text: string(v.text), Unit: unit, Bound: v.bound, Value: v.value, Method: method, Note: string(v.note),
-	}, nil
+		Text: string(v.text), Unit: name(v.unit), Bound: v.bound, Value: v.value, Method: name(v.method), Note: string(v.note),
+	}
 }
 
 // appendDefinition writes the value of a definition and gives its key.

@@ -29,18 +29,16 @@ func Verify(path string) (Findings, error) {
 	if err != nil {
 		return f, err
 	}
-	v := &View{path: path, tx: s.tx, names: newNames(s.tx)}
+	v := s.view(path, nil)
 	w := walker{View: v}
-	err = guarded(func() error {
+	err = guarded(func() {
 		f.Bytes = s.tx.Size()
 		pages := s.checkPages(true)
 		if w.problems = pages.problems; pages.err() != nil {
-			return pages.failed // a page that leads back to itself would be walked for ever
+			fail(pages.failed)
+			return // a page that leads back to itself would be walked for ever
 		}
-		err := checkSchema(s.tx)
-		if err != nil {
-			return err
-		}
+		fail(checkSchema(s.tx))
 		f.Schema = schema
 		creator := []byte("created_by")
 		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
@@ -48,7 +46,7 @@ func Verify(path string) (Findings, error) {
 		w.problems = pages.wrong
 		w.walk()
 		f.Counts, err = v.Count()
-		return err
+		fail(err)
 	})
 	f.Problems = w.problems
 	closed := s.close()
@@ -68,26 +66,22 @@ func Verify(path string) (Findings, error) {
 // walkFile reads a whole book through, as Verify does, and fails with the first thing that is wrong; but a large one
 // only if that is asked for. It takes a book of an older layout as well, of which it checks only the checksums.
 func (b *Book) walkFile(large bool) (walked bool, err error) {
-	err = b.session(false, func(s *session) error {
+	err = b.session(false, func(s *session) {
 		if walked = s.isSmall() || large; !walked {
-			return nil
+			return
 		}
-		w := walker{View: &View{path: b.path, tx: s.tx, names: newNames(s.tx)}, most: 1}
+		w := walker{View: s.view(b.path, nil), most: 1}
 		look := b.look
 		if large {
 			look = func(s *session) (*pageCheck, error) { return s.check(true) }
 		}
 		if _, err := look(s); errors.Is(err, errOlder) {
 			w.walkSeals()
-		} else if err != nil {
-			return err
 		} else {
+			fail(err)
 			w.walk()
 		}
-		if len(w.problems) > 0 {
-			return fmt.Errorf("%w: %s", ErrDamaged, w.problems[0])
-		}
-		return nil
+		fail(damage(w.problems))
 	})
 	return walked, b.explain(err)
 }
@@ -117,93 +111,85 @@ func (w *walker) report(format string, args ...any) {
 func (w *walker) walk() {
 	w.walkNames()
 	for _, d := range definitions() {
-		w.attempt(string(d.Kind())+"s", func() error {
-			return w.eachDefinitionOf(d.Kind(), "", func(Record) error { return nil })
-		})
+		w.attempt(string(d.Kind())+"s", func() { w.definitionsOf(d.Kind(), "") })
 	}
-	w.attempt("drafts", func() error {
-		return eachSealed(draftsBucket(w.tx), "draft of", func(k, value []byte) error {
-			_, err := readDraft(string(k), value)
-			return err
-		})
+	w.walkSealed("drafts", "draft of", func(k, value []byte) error {
+		_, err := readDraft(string(k), value)
+		return err
 	})
 	for _, kind := range entryKinds() {
-		w.attempt(string(kind), func() error { return w.walkEntries(kind) })
+		w.attempt(string(kind), func() { w.walkEntries(kind) })
 	}
-	w.attempt("struck", func() error { return w.eachStruck(func(Entry, Strike) error { return nil }) })
-	w.attempt("foreign", func() error {
-		return eachSealed(foreignBucket(w.tx), "place of", func(k, value []byte) error {
-			r := fieldReader{b: value}
-			kind, key := readAddress(&r)
-			if r.err == nil && entryBucket(w.tx, kind).Get(key[:]) == nil {
-				return errors.New("nothing lies there")
-			}
-			return r.err
-		})
+	w.attempt("struck", func() {
+		for range w.eachStruck() {
+		}
+	})
+	w.walkSealed("foreign", "place of", func(k, value []byte) error {
+		r := fieldReader{b: value}
+		kind, key := readAddress(&r)
+		if r.err == nil && entryBucket(w.tx, kind).Get(key[:]) == nil {
+			return errors.New("nothing lies there")
+		}
+		return r.err
 	})
 }
 
 // attempt goes on to the next bucket where one cannot be read.
-func (w *walker) attempt(bucket string, fn func() error) {
-	if err := guarded(fn); err != nil {
+func (w *walker) attempt(bucket string, fn func()) {
+	if err := attempt(fn); err != nil {
 		w.report("%s: %v", bucket, err)
 	}
 }
 
+func (w *walker) walkSealed(bucket, what string, fn func(k, value []byte) error) {
+	w.attempt(bucket, func() { eachSealed(w.tx.Bucket([]byte(bucket)), what, fn) })
+}
+
 // walkNames checks that names and numbers say the same.
 func (w *walker) walkNames() {
-	w.attempt("names", func() error {
-		return eachSealed(namesBucket(w.tx), "name", func(k, value []byte) error {
-			if number, ok := unseal(value, numbersBucket(w.tx).Get(value)); !ok || !bytes.Equal(number, k) {
-				return fmt.Errorf("the number of %q is another", value)
-			}
-			return nil
-		})
+	w.walkSealed("names", "name", func(k, value []byte) error {
+		if number, ok := unseal(value, numbersBucket(w.tx).Get(value)); !ok || !bytes.Equal(number, k) {
+			return fmt.Errorf("the number of %q is another", value)
+		}
+		return nil
 	})
-	w.attempt("numbers", func() error {
-		return eachSealed(numbersBucket(w.tx), "number of", func(k, value []byte) error {
-			if name, ok := unseal(value, namesBucket(w.tx).Get(value)); !ok || !bytes.Equal(name, k) {
-				return errors.New("the name of that number is another")
-			}
-			return nil
-		})
+	w.walkSealed("numbers", "number of", func(k, value []byte) error {
+		if name, ok := unseal(value, namesBucket(w.tx).Get(value)); !ok || !bytes.Equal(name, k) {
+			return errors.New("the name of that number is another")
+		}
+		return nil
 	})
 }
 
 // walkEntries checks the checksum and the references of every entry of a kind, and that what its number
 // names is there. Readings are not made whole: there may be a million.
-func (w *walker) walkEntries(kind Kind) error {
+func (w *walker) walkEntries(kind Kind) {
 	c := w.entryCursor(kind)
 	for k, sealed := c.First(); k != nil && !w.full(); k, sealed = c.Next() {
-		if err := w.checkEntry(kind, k, sealed); err != nil {
-			w.report("%s: %v", kind, err)
-		}
+		w.attempt(string(kind), func() { w.checkEntry(kind, k, sealed) })
 	}
-	return nil
 }
 
-func (w *walker) checkEntry(kind Kind, k, sealed []byte) error {
+func (w *walker) checkEntry(kind Kind, k, sealed []byte) {
 	if kind != KindReading {
-		_, err := w.entry(kind, k, sealed)
-		return err
+		w.entry(kind, k, sealed)
+		return
 	}
-	key, value, err := w.unsealEntry(kind, k, sealed)
-	if err != nil {
-		return err
-	}
+	key, value := unsealEntry(kind, k, sealed)
 	r, err := readReading(value)
+	fail(err)
 	for _, number := range []uint32{key.tank(), key.subject(), r.unit, r.method} {
-		if err == nil {
-			_, err = w.names.name(number)
-		}
+		w.names.name(number)
 	}
-	return err
 }
 
 // walkSeals checks the checksums alone.
 func (w *walker) walkSeals() {
-	err := w.tx.ForEach(func(name []byte, bucket *bolt.Bucket) error {
-		return eachSealed(bucket, "entry of "+string(name), func(k, value []byte) error { return nil })
+	err := attempt(func() {
+		fail(w.tx.ForEach(func(name []byte, bucket *bolt.Bucket) error {
+			eachSealed(bucket, "entry of "+string(name), func(k, value []byte) error { return nil })
+			return nil
+		}))
 	})
 	if err != nil {
 		w.report("%v", err)
