@@ -14,48 +14,17 @@ const (
 	hco3PerMeq = wH + wC + 3*wO
 )
 
-// alkalinityUnits lists the units of alkalinity. Plain mg/L is not among them: of what is not said, and the answers
+// alkalinityUnits has the units of alkalinity. Plain mg/L is not among them: of what is not said, and the answers
 // differ by a fifth.
-func alkalinityUnits() []Unit {
-	return []Unit{
-		{"dKH", ratio{1, 1}},
-		{"meq/L", ratio{DKHPerMeq, 1}},
-		{"mmol/L", ratio{DKHPerMeq, 1}}, // of acid taken up
-		{"umol/L", ratio{DKHPerMeq, 1e3}},
-		{"umol/kg", ratio{DKHPerMeq * reefDensity, 1e3}},
-		{"meq/kg", ratio{DKHPerMeq * reefDensity, 1}},
-		{"mg/L CaCO3", ratio{DKHPerMeq, CaCO3PerMeq}},
-		{"ppm CaCO3", ratio{DKHPerMeq, CaCO3PerMeq}},
-		{"mg/L HCO3", ratio{DKHPerMeq, hco3PerMeq}},
-	}
-}
-
-func findAlkalinity(folded string) (Unit, bool) {
-	units := alkalinityUnits()
-	switch folded {
-	case "dkh", "°dkh", "kh", "°kh", "°dh", "dh", "degdkh", "degkh", "degdh", "degreeskh", "germandegrees", "°d":
-		return units[0], true
-	case "meq/l", "meq", "mval/l", "mval":
-		return units[1], true
-	case "mmol/l", "mm":
-		return units[2], true
-	case "umol/l", "ueq/l", "um":
-		return units[3], true
-	case "umol/kg", "ueq/kg":
-		return units[4], true
-	case "meq/kg", "mmol/kg":
-		return units[5], true
-	}
-	for _, spelling := range []string{"mg/l", "ppm"} {
-		switch label, ok := besides(folded, spelling); {
-		case !ok:
-		case label == "caco3" && spelling == "ppm":
-			return units[7], true
-		case label == "caco3":
-			return units[6], true
-		case label == "hco3" || label == "bicarbonate":
-			return units[8], true
-		}
-	}
-	return Unit{}, false
+var alkalinityUnits = []spelled{
+	{Unit{"dKH", ratio{1, 1}}, []string{"dkh", "°dkh", "kh", "°kh", "°dh", "dh", "degdkh", "degkh", "degdh", "degreeskh", "germandegrees", "°d"}},
+	{Unit{"meq/L", ratio{DKHPerMeq, 1}}, []string{"meq/l", "meq", "mval/l", "mval"}},
+	{Unit{"mmol/L", ratio{DKHPerMeq, 1}}, []string{"mmol/l", "mm"}}, // of acid taken up
+	{Unit{"umol/L", ratio{DKHPerMeq, 1e3}}, []string{"umol/l", "ueq/l", "um"}},
+	{Unit{"umol/kg", ratio{DKHPerMeq * reefDensity, 1e3}}, []string{"umol/kg", "ueq/kg"}},
+	{Unit{"meq/kg", ratio{DKHPerMeq * reefDensity, 1}}, []string{"meq/kg", "mmol/kg"}},
+	{Unit{"mg/L CaCO3", ratio{DKHPerMeq, CaCO3PerMeq}}, []string{"mg/lcaco3", "caco3mg/l", "mgcaco3/l"}},
+	{Unit{"ppm CaCO3", ratio{DKHPerMeq, CaCO3PerMeq}}, []string{"ppmcaco3", "caco3ppm"}},
+	{Unit{"mg/L HCO3", ratio{DKHPerMeq, hco3PerMeq}}, []string{"mg/lhco3", "hco3mg/l", "mghco3/l", "ppmhco3", "hco3ppm",
+		"mg/lbicarbonate", "bicarbonatemg/l", "mgbicarbonate/l", "ppmbicarbonate", "bicarbonateppm"}},
 }

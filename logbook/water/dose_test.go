@@ -47,13 +47,13 @@ func TestDosesRefuse(t *testing.T) {
 		err  error
 		says string
 	}{
-		"volume":            {only(soda.Rise("alkalinity", 1, 1, -100)), "net volume in L is -100"},
-		"no volume":         {only(soda.Rise("alkalinity", 1, 1, 0)), "net volume in L is 0"},
-		"endless volume":    {only(soda.Rise("alkalinity", 1, 1, math.Inf(1))), "infinite"},
-		"mass":              {only(soda.Rise("alkalinity", nan, 1, 100)), "not a number"},
-		"purity":            {only(soda.Rise("alkalinity", 1, 97, 100)), "purity is 97"},
-		"ion":               {only(soda.Rise("calcium", 1, 1, 100)), "does not raise calcium"},
-		"falling":           {only(soda.GramsForRise("alkalinity", -1, 1, 100)), "rise is -1"},
+		"volume":            {only(Strength(1).Rise(1, -100)), "net volume in L is -100"},
+		"no volume":         {only(Strength(1).Rise(1, 0)), "net volume in L is 0"},
+		"endless volume":    {only(Strength(1).Rise(1, math.Inf(1))), "infinite"},
+		"mass":              {only(Stock{soda, nan, 1, 1}.Strength("alkalinity")), "not a number"},
+		"purity":            {only(Stock{soda, 1, 97, 1}.Strength("alkalinity")), "purity is 97"},
+		"ion":               {only(soda.PerGram("calcium")), "does not raise calcium"},
+		"falling":           {only(Strength(1).Millilitres(-1, 100)), "rise is -1"},
 		"label":             {only(LabelStrength(0, 100, 1)), "dose in mL"},
 		"strength":          {only(Strength(0).Millilitres(1, 100)), "strength"},
 		"negative dose":     {only(Strength(1).Rise(-1, 100)), "dose in mL"},
@@ -134,14 +134,11 @@ func TestDissolving(t *testing.T) {
 	if got, err := lime.Dissolving(1.5, 30); err != nil || got != DissolvesUnknown {
 		t.Errorf("1.5 g/L of lime at 30 °C: %v (%v)", got, err)
 	}
-	if _, err := lime.SaturationPer100g(15); err == nil {
-		t.Error("a saturation outside the table")
-	}
 	own := Salt{Formula: "NaCl", Ions: []Ion{{"Cl", 1}}}
 	if got, err := own.Dissolving(100, 25); err != nil || got != DissolvesUnknown {
 		t.Errorf("a salt without solubility: %v (%v)", got, err)
 	}
-	if _, err := own.SaturationPer100g(25); err == nil {
+	if _, _, err := own.saturation(25); err == nil {
 		t.Error("a salt without solubility has a saturation")
 	}
 }
@@ -156,13 +153,11 @@ func TestDosesThereAndBack(t *testing.T) {
 		if len(salt.Ions) > 0 {
 			parameter = rapid.SampledFrom(salt.Ions).Draw(t, "ion").Formula
 		}
-		rise, err := salt.Rise(parameter, grams, purity, litres)
+		per, err := salt.PerGram(parameter)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, err := salt.GramsForRise(parameter, rise, purity, litres); err != nil || math.Abs(got-grams) > 1e-12*grams {
-			t.Fatalf("%v g came back as %v (%v)", grams, got, err)
-		}
+		rise := grams * purity * per / litres
 		// The same grams made up as a stock and given whole raise the same.
 		volume := rapid.Float64Range(0.1, 10).Draw(t, "stock")
 		strength, err := Stock{salt, grams, purity, volume}.Strength(parameter)

@@ -14,7 +14,7 @@ func ExampleFind() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(u.Print(33, 0), "is", water.Format(u.Canonical(33), 3), "mg/L of phosphate")
+	fmt.Println("33", u, "is", water.Format(u.Canonical(33), 3), "mg/L of phosphate")
 	_, err = water.Find("phosphate", "mg")
 	fmt.Println(err)
 	// Output:
@@ -49,36 +49,16 @@ func ExampleSalinityFromConductivity() {
 }
 
 // How much baking soda lifts 200 L from 7.2 to 7.7 dKH?
-func ExampleSalt_GramsForRise() {
+func ExampleSalt_PerGram() {
 	soda, err := water.FindSalt("baking soda")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	g, err := soda.GramsForRise("alkalinity", 7.7-7.2, 1, 200)
-	fmt.Println(water.Format(g, 1), "g", err)
+	per, err := soda.PerGram("alkalinity")
+	fmt.Println(water.Format((7.7-7.2)*200/per, 1), "g", err)
 	// By hand: 0.5 dKH / 2.80385 = 0.17833 meq/L, × 200 L = 35.67 meq, × 84.006 mg = 2996 mg.
 	// Output: 3.0 g <nil>
-}
-
-// Potassium nitrate brings potassium as well.
-func ExampleSalt_Rises() {
-	nitrate, err := water.FindSalt("KNO3")
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	all, err := nitrate.Rises(1, 1, 100)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for _, d := range all {
-		fmt.Println(d.What, water.Format(d.Rise, 2), "mg/L")
-	}
-	// Output:
-	// NO3 6.13 mg/L
-	// K 3.87 mg/L
 }
 
 // A stock of 50 g soda ash in a litre, and a bottle that says 10 mL raise 100 L by 0.1 dKH.

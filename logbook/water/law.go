@@ -5,8 +5,7 @@ import "math"
 // law is how a unit's numbers relate to the canonical unit's. Every law is a comparable value.
 type law interface {
 	scale
-	change(d float64) float64     // of a difference
-	fromChange(d float64) float64 // its inverse
+	change(d float64) float64 // of a difference
 	linear() bool
 }
 
@@ -32,7 +31,6 @@ func (r ratio) canonical(v float64) float64 {
 
 func (r ratio) fromCanonical(v float64) float64 { return ratio{r.den, r.num}.canonical(v) }
 func (r ratio) change(d float64) float64        { return r.canonical(d) }
-func (r ratio) fromChange(d float64) float64    { return r.fromCanonical(d) }
 func (r ratio) linear() bool                    { return true }
 
 // reduced puts a ratio of powers of ten in lowest terms, so that it too divides exactly.
@@ -55,12 +53,8 @@ func (s shifted) fromCanonical(v float64) float64 { return v*s.den/s.num + s.zer
 // curve is a scale of salinity that is not linear; its changes are taken at salinity 35.
 type curve struct{ scale }
 
-func (c curve) change(d float64) float64     { return d / c.perSalinity() }
-func (c curve) fromChange(d float64) float64 { return d * c.perSalinity() }
-func (c curve) linear() bool                 { return false }
-
-// perSalinity is the change of the scale for one unit of salinity at 35.
-func (c curve) perSalinity() float64 { return c.fromCanonical(35.5) - c.fromCanonical(34.5) }
+func (c curve) change(d float64) float64 { return d / (c.fromCanonical(35.5) - c.fromCanonical(34.5)) }
+func (c curve) linear() bool             { return false }
 
 // specificGravity is salinity by EOS-80 from a specific gravity between two ITS-90 temperatures.
 type specificGravity struct{ sample, reference float64 }

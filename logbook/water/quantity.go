@@ -57,23 +57,3 @@ func magnitude(v float64, significant int) int {
 	}
 	return n
 }
-
-// Print is a value with its unit: "8.30 dKH". A unit without a name, or pH, stands for itself.
-func (u Unit) Print(v float64, digits int) string {
-	s := Format(v, digits)
-	if u.name == "" || u.name == "pH" {
-		return s
-	}
-	return s + " " + u.name
-}
-
-// DigitsFor is how many decimals a value in this unit needs to say as much as so many decimals do in the canonical unit:
-// phosphate with 3 decimals in mg/L needs none in ppb. For temperature and the curved scales it goes by the size of the
-// step at their usual values. It is between 0 and 6.
-func (u Unit) DigitsFor(canonicalDigits int) int {
-	step, err := u.FromCanonicalChange(math.Pow(10, -float64(canonicalDigits)))
-	if err != nil || step == 0 {
-		return max(canonicalDigits, 0)
-	}
-	return min(max(int(math.Ceil(-math.Log10(math.Abs(step))-0.2)), 0), 6)
-}

@@ -77,49 +77,6 @@ func TestFormatIsPlain(t *testing.T) {
 	})
 }
 
-func TestDigitsFor(t *testing.T) {
-	for _, row := range []struct {
-		parameter, unit string
-		canonical, want int
-	}{
-		{"phosphate", "mg/L", 3, 3},
-		{"phosphate", "ppb", 3, 0},
-		{"phosphate", "ppb P", 3, 1}, // 0.001 mg/L is 0.33 ppb P
-		{"phosphate", "mg/L P", 3, 4},
-		{"nitrate", "mg/L N", 1, 2},
-		{"alkalinity", "meq/L", 2, 3},
-		{"alkalinity", "mg/L CaCO3", 1, 0},
-		{"salinity", "SG", 1, 4}, // 0.1 in salinity is 0.000076
-		{"salinity", "mS/cm", 1, 1},
-		{"temperature", "°F", 1, 1},
-		{"calcium", "mg/L", -1, 0},
-	} {
-		u, err := Find(row.parameter, row.unit)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := u.DigitsFor(row.canonical); got != row.want {
-			t.Errorf("%s in %s for %d digits: %d, want %d", row.parameter, u, row.canonical, got, row.want)
-		}
-	}
-}
-
-func TestPrint(t *testing.T) {
-	for _, row := range []struct{ parameter, unit, want string }{
-		{"alkalinity", "dKH", "8.30 dKH"},
-		{"pH", "", "8.30"},
-		{"salinity", "SG", "8.30 SG 25/25"},
-	} {
-		u, err := Find(row.parameter, row.unit)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := u.Print(8.3, 2); got != row.want {
-			t.Errorf("%q, want %q", got, row.want)
-		}
-	}
-}
-
 // Numbers in messages: what was worked out is cut to three digits, what was given is recognised.
 func TestNumbersInMessages(t *testing.T) {
 	for _, row := range []struct {

@@ -233,16 +233,21 @@ func saltOf(c refCheck) (Salt, error) {
 
 // risesOf names everything a dose delivers as the file does.
 func risesOf(s Salt, grams, purity, litres float64) (results, error) {
-	all, err := s.Rises(grams, purity, litres)
 	got := results{}
-	for _, d := range all {
-		if d.What == "alkalinity" {
-			got["alkalinity_dKH"] = d.Rise
-		} else {
-			got[d.What+"_mg_L"] = d.Rise
+	rise := func(name, parameter string) error {
+		per, err := s.PerGram(parameter)
+		got[name] = grams * purity * per / litres
+		return err
+	}
+	for _, ion := range s.Ions {
+		if err := rise(ion.Formula+"_mg_L", ion.Formula); err != nil {
+			return got, err
 		}
 	}
-	return got, err
+	if s.AlkalinityEq > 0 {
+		return got, rise("alkalinity_dKH", "alkalinity")
+	}
+	return got, nil
 }
 
 func TestDosingReference(t *testing.T) {
@@ -265,10 +270,11 @@ func TestDosingReference(t *testing.T) {
 			if err != nil {
 				return nil, err
 			}
-			g, err := s.GramsForRise(c.text("parameter"), c.number("to")-c.number("from"), c.number("purity"), c.number("net_volume_L"))
+			per, err := s.PerGram(c.text("parameter"))
 			if err != nil {
 				return nil, err
 			}
+			g := (c.number("to") - c.number("from")) * c.number("net_volume_L") / per / c.number("purity")
 			got, err := risesOf(s, g, c.number("purity"), c.number("net_volume_L"))
 			got["g"] = g
 			return got, err
@@ -423,11 +429,11 @@ func TestSaltTable(t *testing.T) {
 			if at.Hydrate != 0 {
 				per100g = at.Hydrate
 			}
-			g, err := s.SaturationPer100g(temperature)
+			solution, anhydrous, err := s.saturation(temperature)
 			if err != nil {
 				t.Fatal(err)
 			}
-			near(s.Key+" saturation", g, per100g, 1e-3)
+			near(s.Key+" saturation", 100*solution/(anhydrous-solution), per100g, 1e-3)
 		}
 	}
 	near("saturated limewater", SaturatedLimewater, file.Limewater.Saturated.MolL, 0)

@@ -11,7 +11,7 @@ const (
 	refractometerCompensate = 20 // °C to which hand refractometers compensate
 )
 
-// salinityUnits lists the units of salinity:
+// salinityUnits has the units of salinity:
 //
 //   - PSU, practical salinity, which has no unit but is called so; ppt is used as the same number in the trade (common
 //     practice, no source).
@@ -21,52 +21,34 @@ const (
 //   - mS/cm and uS/cm, as shown by a meter that compensates to 25 °C (salinity 35 is 53.07 mS/cm).
 //   - g/L of sea salt at 25 °C.
 //   - nD, the refractive index for sodium light as a hand refractometer compensates it to 20 °C.
-func salinityUnits() []Unit {
-	return []Unit{
-		{"PSU", ratio{1, 1}},
-		{"ppt", ratio{1, 1}},
-		{"g/kg", ratio{35, 35.16504}},
-		{"SG 25/25", curve{specificGravity{25, 25}}},
-		{"SG 20/20", curve{specificGravity{20, 20}}},
-		{"SG 60F/60F", curve{specificGravity{fahrenheit60, fahrenheit60}}},
-		{"mS/cm", curve{conductivity{instrumentTemperature, 1}}},
-		{"uS/cm", curve{conductivity{instrumentTemperature, 1000}}},
-		{"g/L", curve{saltPerLitre{instrumentTemperature}}},
-		{"nD", curve{refractive{refractometerCompensate}}},
-	}
+var salinityUnits = []spelled{
+	{Unit{"PSU", ratio{1, 1}}, []string{"psu", "pss", "pss78", "practicalsalinity", "practical", "s", "sp"}},
+	{Unit{"ppt", ratio{1, 1}}, []string{"ppt", "‰", "o/oo", "0/00"}},
+	{Unit{"g/kg", ratio{35, 35.16504}}, []string{"g/kg"}},
+	{Unit{"SG 25/25", curve{specificGravity{25, 25}}}, nil}, // see findSpecificGravity
+	{Unit{"SG 20/20", curve{specificGravity{20, 20}}}, nil},
+	{Unit{"SG 60F/60F", curve{specificGravity{fahrenheit60, fahrenheit60}}}, nil},
+	{Unit{"mS/cm", curve{conductivity{instrumentTemperature, 1}}},
+		[]string{"ms/cm", "ms", "ms/cm25", "ms/cm@25", "ms/cm25°c", "ms/cmat25°c", "ms/cmat25c"}},
+	{Unit{"uS/cm", curve{conductivity{instrumentTemperature, 1000}}}, []string{"us/cm", "us", "us/cm25", "us/cm@25"}},
+	{Unit{"g/L", curve{saltPerLitre{instrumentTemperature}}}, []string{"g/l"}},
+	{Unit{"nD", curve{refractive{refractometerCompensate}}}, []string{"nd", "ri", "n", "refractiveindex"}},
 }
 
 const fahrenheit60 = (60.0 - 32) * 5 / 9
 
-func findSalinity(folded string) (Unit, bool) {
-	units := salinityUnits()
-	switch folded {
-	case "psu", "pss", "pss78", "practicalsalinity", "practical", "s", "sp":
-		return units[0], true
-	case "ppt", "‰", "o/oo", "0/00":
-		return units[1], true
-	case "g/kg":
-		return units[2], true
-	case "ms/cm", "ms", "ms/cm25", "ms/cm@25", "ms/cm25°c", "ms/cmat25°c", "ms/cmat25c":
-		return units[6], true
-	case "us/cm", "us", "us/cm25", "us/cm@25":
-		return units[7], true
-	case "g/l":
-		return units[8], true
-	case "nd", "ri", "n", "refractiveindex":
-		return units[9], true
-	}
+// findSpecificGravity reads a folded specific gravity and its two temperatures: "sg" is 25/25, others are "sg20/20",
+// "sg60f/60f", "sg25/4". One temperature stands for both.
+func findSpecificGravity(folded string) (Unit, bool) {
+	is := false
 	for _, prefix := range []string{"sg", "s.g.", "specificgravity", "relativedensity"} {
-		if rest, ok := strings.CutPrefix(folded, prefix); ok {
-			return findSpecificGravity(rest)
+		if folded, is = strings.CutPrefix(folded, prefix); is {
+			break
 		}
 	}
-	return Unit{}, false
-}
-
-// findSpecificGravity reads the two temperatures of a specific gravity: "" for 25/25, "20/20", "60f/60f", "25/4".
-// One temperature stands for both.
-func findSpecificGravity(folded string) (Unit, bool) {
+	if !is {
+		return Unit{}, false
+	}
 	folded = strings.TrimPrefix(strings.TrimPrefix(folded, "at"), "@")
 	if folded == "" {
 		return Unit{"SG 25/25", curve{specificGravity{25, 25}}}, true

@@ -1,7 +1,6 @@
 package water
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 )
@@ -150,53 +149,4 @@ func (s Salt) PerGram(parameter string) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("%s does not raise %s", s.Name, parameter)
-}
-
-// Rise is what a dose of the salt raises in a tank, after complete mixing and before anything is consumed or
-// precipitates: dKH for "alkalinity", mg/L otherwise. Purity is the fraction of the weighed grams that is the salt;
-// litres the net water volume.
-func (s Salt) Rise(parameter string, grams, purity, litres float64) (float64, error) {
-	per, err := s.PerGram(parameter)
-	if err := cmp.Or(err, mustNotBeNegative("mass in g", grams), mustBeAFraction("purity", purity), mustBePositive("net volume in L", litres)); err != nil {
-		return 0, err
-	}
-	return grams * purity * per / litres, nil
-}
-
-// GramsForRise is the inverse of Rise: the grams to weigh for a rise.
-//
-//	g = rise V / 1000 / mass fraction / purity;  alkalinity: g = rise/2.80385 V / eq × M / 1000 / purity
-func (s Salt) GramsForRise(parameter string, rise, purity, litres float64) (float64, error) {
-	per, err := s.PerGram(parameter)
-	if err := cmp.Or(err, mustNotBeNegative("rise", rise), mustBeAFraction("purity", purity), mustBePositive("net volume in L", litres)); err != nil {
-		return 0, err
-	}
-	return rise * litres / per / purity, nil
-}
-
-// Delivered is one effect of a dose.
-type Delivered struct {
-	What string  // "alkalinity" in dKH, or the formula of an ion in mg/L
-	Rise float64 // in the tank
-}
-
-// Rises lists everything a dose of the salt raises, the ions in the order of Ions and alkalinity last: with potassium
-// nitrate comes potassium.
-func (s Salt) Rises(grams, purity, litres float64) ([]Delivered, error) {
-	var all []Delivered
-	names := make([]string, 0, len(s.Ions)+1)
-	for _, i := range s.Ions {
-		names = append(names, i.Formula)
-	}
-	if s.AlkalinityEq > 0 {
-		names = append(names, "alkalinity")
-	}
-	for _, name := range names {
-		r, err := s.Rise(name, grams, purity, litres)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, Delivered{name, r})
-	}
-	return all, nil
 }

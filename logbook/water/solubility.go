@@ -28,20 +28,6 @@ func (s Solubility) massPercent(t float64) float64 {
 	return s.MassPercent20 + share*(s.MassPercent25-s.MassPercent20)
 }
 
-// SaturationPer100g is the grams of this salt, its own water of crystallisation counted in, that 100 g of added water
-// just dissolve at t °C, 20 to 25: 100 w / (a - w), where w is the saturated mass fraction of the anhydrous salt and a
-// its share in the salt.
-func (s Salt) SaturationPer100g(t float64) (float64, error) {
-	if !(t >= 20 && t <= 25) {
-		return 0, fmt.Errorf("solubilities are known from 20 to 25 °C, not at %s °C", plain6(t))
-	}
-	w, a, err := s.saturation(t)
-	if err != nil {
-		return 0, err
-	}
-	return 100 * w / (a - w), nil
-}
-
 // Dissolving is the answer to whether a recipe can be made.
 type Dissolving int
 

@@ -3,6 +3,7 @@ package water
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -49,33 +50,14 @@ func (u Unit) CanonicalChange(d float64) (float64, error) {
 		return d, nil
 	}
 	c := u.law.change(d)
-	if err := u.checkChange(d, c); err != nil {
-		return 0, err
+	if !u.law.linear() && math.Abs(c) > maxLinearChange {
+		return 0, fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert both values", d, u.name)
 	}
 	return c, nil
 }
 
-// FromCanonicalChange is the inverse of CanonicalChange, with the same refusal.
-func (u Unit) FromCanonicalChange(d float64) (float64, error) {
-	if u.law == nil {
-		return d, nil
-	}
-	own := u.law.fromChange(d)
-	if err := u.checkChange(own, d); err != nil {
-		return 0, err
-	}
-	return own, nil
-}
-
 // maxLinearChange is the change in salinity up to which the scales that are not linear are taken as if they were.
 const maxLinearChange = 5
-
-func (u Unit) checkChange(own, canonical float64) error {
-	if u.law.linear() || !(math.Abs(canonical) > maxLinearChange) {
-		return nil
-	}
-	return fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert both values", own, u.name)
-}
 
 // Units lists the units accepted for a parameter, the canonical one first, or nil for a parameter this package does not
 // know (see CustomUnits). The canonical units are dKH for alkalinity; mg/L of the ion or compound the name says for
@@ -86,49 +68,55 @@ func (u Unit) checkChange(own, canonical float64) error {
 // Every parameter in mg/L is also read in ppm, which the trade uses for mg/L (common practice, no source), in ug/L and
 // ppb, in umol/L, and in mg/kg and umol/kg, for which seawater is taken at salinity 35 and 25 °C: 1.02334 kg/L
 // (computed, EOS-80; 2 % less for fresh water).
-func Units(parameter string) []Unit {
-	switch p := parameterName(parameter); p {
-	case "alkalinity":
-		return alkalinityUnits()
-	case "salinity":
-		return salinityUnits()
-	case "temperature":
-		return temperatureUnits()
-	case "ph":
-		return []Unit{{name: "pH", law: ratio{1, 1}}}
-	default:
-		if species := speciesOf(p); species != nil {
-			return speciesUnits(species)
-		}
-		return nil
+func Units(parameter string) (units []Unit) {
+	p := parameterName(parameter)
+	if list := speciesOf(p); list != nil {
+		return speciesUnits(list)
 	}
+	for _, s := range spelledUnits(p) {
+		units = append(units, s.Unit)
+	}
+	return units
+}
+
+// spelled is a unit with the spellings, folded, by which it is found.
+type spelled struct {
+	Unit
+	spellings []string
+}
+
+// spelledUnits lists the units of a parameter that is not kept in mg/L; nil for any other. They are only read.
+func spelledUnits(parameter string) []spelled {
+	switch parameter {
+	case "alkalinity":
+		return alkalinityUnits
+	case "salinity":
+		return salinityUnits
+	case "temperature":
+		return temperatureUnits
+	case "ph":
+		return pHUnits
+	}
+	return nil
 }
 
 // Find reads a unit as people type it for a parameter: "ppb P", "µg/L as P", "mg/L NO3-N", "meq/l", "°F", "sg 20/20".
 // Upper and lower case, spaces, "as", µ or u make no difference. Nothing is guessed: what could mean two things is
 // refused with the list of what is accepted.
 func Find(parameter, text string) (Unit, error) {
-	p := parameterName(parameter)
-	f := fold(text)
-	var (
-		u  Unit
-		ok bool
-	)
-	switch p {
-	case "alkalinity":
-		u, ok = findAlkalinity(f)
-	case "salinity":
-		u, ok = findSalinity(f)
-	case "temperature":
-		u, ok = findTemperature(f)
-	case "ph":
-		u, ok = findPH(f)
-	default:
-		species := speciesOf(p)
-		if species == nil {
-			return Unit{}, fmt.Errorf("parameter %q has no built-in units", parameter)
+	p, f := parameterName(parameter), fold(text)
+	for _, s := range spelledUnits(p) {
+		if slices.Contains(s.spellings, f) {
+			return s.Unit, nil
 		}
-		u, ok = findConcentration(species, f)
+	}
+	list := speciesOf(p)
+	if list == nil && spelledUnits(p) == nil {
+		return Unit{}, fmt.Errorf("parameter %q has no built-in units", parameter)
+	}
+	u, ok := findConcentration(list, f)
+	if p == "salinity" {
+		u, ok = findSpecificGravity(f)
 	}
 	if !ok {
 		return Unit{}, unknownUnit(p, text, Units(p))
