@@ -29,25 +29,9 @@ func csvFields() []string {
 
 // field is the place where the column of a field is noted; nil if there is no such field.
 func (h *csvColumns) field(name string) *int {
-	switch name {
-	case "time":
-		return &h.time
-	case "date":
-		return &h.date
-	case "tank":
-		return &h.tank
-	case "parameter":
-		return &h.parameter
-	case "value":
-		return &h.value
-	case "unit":
-		return &h.unit
-	case "method":
-		return &h.method
-	case "note":
-		return &h.note
-	case "censored":
-		return &h.censored
+	inOrder := []*int{&h.time, &h.date, &h.tank, &h.parameter, &h.value, &h.unit, &h.method, &h.note, &h.censored}
+	if i := slices.Index(csvFields(), name); i >= 0 {
+		return inOrder[i]
 	}
 	return nil
 }
@@ -227,13 +211,11 @@ func findComma(b *bufio.Reader, opt CSVOptions) (found commaFound, err error) {
 		return found, err
 	}
 	found.comma, found.size = findSep(head)
-	switch given := opt.Comma; {
-	case given != 0 && given != ',' && given != ';' && given != '\t':
-		return found, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
-	case given != 0:
-		found.comma = byte(given)
-		return found, nil
-	case found.size > 0:
+	if opt.Comma != 0 {
+		found.comma = byte(opt.Comma)
+		return found, checkComma(opt.Comma)
+	}
+	if found.size > 0 {
 		return found, nil
 	}
 	most := -1
@@ -249,6 +231,13 @@ func findComma(b *bufio.Reader, opt CSVOptions) (found commaFound, err error) {
 		}
 	}
 	return found, nil
+}
+
+func checkComma(given rune) error {
+	if !strings.ContainsRune(",;\t", given) {
+		return fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", given)
+	}
+	return nil
 }
 
 // commaHint says that the header can be cut otherwise; "" if it cannot.

@@ -96,8 +96,10 @@ func skipBlanks(b []byte, i int) int {
 
 // skipJSON is where the value that begins at i ends.
 func skipJSON(b []byte, i int) int {
-	depth := 0
-	for {
+	if bytes.IndexByte([]byte(`"{[`), b[i]) < 0 { // a number or a word
+		return i + bytes.IndexAny(b[i:], ",}] \t\r\n")
+	}
+	for depth := 0; ; i++ {
 		switch b[i] {
 		case '"':
 			for i++; b[i] != '"'; i++ {
@@ -109,26 +111,9 @@ func skipJSON(b []byte, i int) int {
 			depth++
 		case '}', ']':
 			depth--
-			if depth < 0 {
-				return i // the end of what the value stands in
-			}
-		case ',', ' ', '\t', '\r', '\n', ':':
-			if depth == 0 {
-				return i
-			}
-			i++
-			continue
-		default: // numbers and words
-			if depth == 0 {
-				for i < len(b) && !bytes.ContainsRune([]byte(",}] \t\r\n"), rune(b[i])) {
-					i++
-				}
-				return i
-			}
 		}
-		i++
 		if depth == 0 {
-			return i
+			return i + 1
 		}
 	}
 }
@@ -188,11 +173,9 @@ func (o *jsonObject) textBytes(name string) []byte {
 	return unquoteJSON(raw)
 }
 
-func (o *jsonObject) text(name string) string { return o.keep(o.textBytes(name)) }
-
 // name is a text that must be there.
 func (o *jsonObject) name(name string) string {
-	s := o.text(name)
+	s := o.keep(o.textBytes(name))
 	if s == "" {
 		o.missing(name)
 	}
@@ -232,7 +215,7 @@ func (o *jsonObject) number(name string) *float64 {
 		return nil
 	}
 	n, err := strconv.ParseFloat(string(raw), 64)
-	if (raw[0] != '-' && (raw[0] < '0' || raw[0] > '9')) || err != nil {
+	if err != nil {
 		o.wrong(name, raw, "a number")
 		return nil
 	}

@@ -45,15 +45,7 @@ const (
 )
 
 func (u UnitFrom) String() string {
-	switch u {
-	case UnitCell:
-		return "column of units"
-	case UnitHeader:
-		return "header"
-	case UnitGiven:
-		return "as told"
-	}
-	return "the parameter's own"
+	return [...]string{"the parameter's own", "column of units", "header", "as told"}[u]
 }
 
 // TimeFrom says what a time was read from.
@@ -66,13 +58,7 @@ const (
 )
 
 func (t TimeFrom) String() string {
-	switch t {
-	case TimeLocal:
-		return "in the tank's zone"
-	case TimeNoon:
-		return "a day alone, taken for noon"
-	}
-	return "with its offset"
+	return [...]string{"with its offset", "in the tank's zone", "a day alone, taken for noon"}[t]
 }
 
 // reset empties notes before a table is read.

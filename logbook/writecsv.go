@@ -3,7 +3,6 @@ package logbook
 import (
 	"bufio"
 	"cmp"
-	"fmt"
 	"io"
 	"slices"
 	"strconv"
@@ -76,13 +75,12 @@ func csvOut() []string {
 func newCSVWriter(w io.Writer, ps []Parameter, tanks []Tank, opt ExportOptions) (*csvWriter, error) {
 	c := &csvWriter{Writer: bufio.NewWriterSize(w, 64<<10), opt: opt, comma: byte(opt.Comma),
 		parameters: map[string]Parameter{}, zones: map[string]*time.Location{}}
-	switch {
-	case opt.Comma != 0 && opt.Comma != ',' && opt.Comma != ';' && opt.Comma != '\t':
-		return nil, fmt.Errorf("a delimiter can be a comma, a semicolon or a tab, not %q", opt.Comma)
-	case opt.Comma == 0 && opt.DecimalComma:
-		c.comma = ';'
-	case opt.Comma == 0:
-		c.comma = ','
+	if opt.Comma == 0 {
+		if c.comma = ','; opt.DecimalComma {
+			c.comma = ';'
+		}
+	} else if err := checkComma(opt.Comma); err != nil {
+		return nil, err
 	}
 	for _, p := range ps {
 		c.parameters[p.Name] = p
@@ -154,7 +152,7 @@ func sortedParameters(ps map[string]Parameter) []Parameter {
 
 // writeLong writes one reading a row.
 func (c *csvWriter) writeLong(v *View) error {
-	if err := c.writeFields(c.columns); err != nil {
+	if err := c.writeHeader(c.columns); err != nil {
 		return err
 	}
 	var same []Reading // of one tank, parameter and moment
@@ -208,25 +206,40 @@ func (c *csvWriter) writeReading(r *Reading) error {
 	if err != nil {
 		return err
 	}
-	c.row = c.row[:0]
-	for i, column := range c.columns {
-		if i > 0 {
-			c.row = append(c.row, c.comma)
-		}
+	return c.writeRow(c.columns, func(column string) error {
 		switch column {
 		case "value":
 			c.appendValue(text)
 		case "unit":
-			c.row = appendCSVField(c.row, guard(unit, c.opt.Spreadsheet))
+			c.appendText(unit)
 		case "parameter":
-			c.row = appendCSVField(c.row, guard(r.Parameter, c.opt.Spreadsheet))
+			c.appendText(r.Parameter)
 		default:
 			c.appendOf(r, column)
 		}
+		return nil
+	})
+}
+
+// writeRow writes a row; field appends what stands in a column.
+func (c *csvWriter) writeRow(columns []string, field func(column string) error) error {
+	c.row = c.row[:0]
+	for i, column := range columns {
+		if i > 0 {
+			c.row = append(c.row, c.comma)
+		}
+		if err := field(column); err != nil {
+			return err
+		}
 	}
 	c.row = append(c.row, '\r', '\n')
-	_, err = c.Write(c.row)
+	_, err := c.Write(c.row)
 	return err
+}
+
+// appendText appends words.
+func (c *csvWriter) appendText(text string) {
+	c.row = appendCSVField(c.row, guard(text, c.opt.Spreadsheet))
 }
 
 // appendValue appends a value. A decimal comma stands without quotation marks where it is no delimiter: some spreadsheets
@@ -247,11 +260,11 @@ func (c *csvWriter) appendOf(r *Reading, column string) {
 	case "date":
 		c.row = c.timeOf(r).AppendFormat(c.row, time.DateOnly)
 	case "tank":
-		c.row = appendCSVField(c.row, guard(r.Tank, c.opt.Spreadsheet))
+		c.appendText(r.Tank)
 	case "method":
-		c.row = appendCSVField(c.row, guard(r.Method, c.opt.Spreadsheet))
+		c.appendText(r.Method)
 	case "note":
-		c.row = appendCSVField(c.row, guard(r.Note, c.opt.Spreadsheet))
+		c.appendText(r.Note)
 	}
 }
 
@@ -312,18 +325,11 @@ func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
 
 func whenRefused(r *Reading) string { return Clean(r.Tank) + " at " + FormatTime(r.Time) }
 
-// writeFields writes a row of words.
-func (c *csvWriter) writeFields(fields []string) error {
-	c.row = c.row[:0]
-	for i, f := range fields {
-		if i > 0 {
-			c.row = append(c.row, c.comma)
-		}
-		c.row = appendCSVField(c.row, guard(f, c.opt.Spreadsheet))
-	}
-	c.row = append(c.row, '\r', '\n')
-	_, err := c.Write(c.row)
-	return err
+func (c *csvWriter) writeHeader(names []string) error {
+	return c.writeRow(names, func(name string) error {
+		c.appendText(name)
+		return nil
+	})
 }
 
 // appendCSVField puts a field in quotation marks where it could be misread without: what holds a delimiter, a mark or
@@ -332,14 +338,7 @@ func appendCSVField(b []byte, s string) []byte {
 	if !needsQuotes(s) {
 		return append(b, s...)
 	}
-	b = append(b, '"')
-	for i := 0; i < len(s); i++ {
-		if s[i] == '"' {
-			b = append(b, '"')
-		}
-		b = append(b, s[i])
-	}
-	return append(b, '"')
+	return append(append(append(b, '"'), strings.ReplaceAll(s, `"`, `""`)...), '"')
 }
 
 func needsQuotes(s string) bool {

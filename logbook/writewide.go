@@ -83,7 +83,7 @@ func (w *wideOut) write() error {
 			header[i] = column + " (" + unit + ")"
 		}
 	}
-	if err := w.writeFields(header); err != nil {
+	if err := w.writeHeader(header); err != nil {
 		return err
 	}
 	slices.SortStableFunc(w.readings, w.compare)
@@ -105,16 +105,13 @@ func (w *wideOut) compare(a, b Reading) int {
 	if c := cmp.Or(strings.Compare(a.Tank, b.Tank), a.Time.Compare(b.Time)); c != 0 {
 		return c
 	}
-	if c := strings.Compare(FormatTime(a.Time), FormatTime(b.Time)); c != 0 {
-		return c
+	if !w.byMethod {
+		a.Method, b.Method = "", ""
 	}
-	if c := strings.Compare(a.Method, b.Method); w.byMethod && c != 0 {
-		return c
+	if !w.byNote {
+		a.Note, b.Note = "", ""
 	}
-	if w.byNote {
-		return strings.Compare(a.Note, b.Note)
-	}
-	return 0
+	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note))
 }
 
 // writeMoment writes the readings of one moment, in as many rows as it takes.
@@ -129,26 +126,19 @@ func (w *wideOut) writeMoment(rs []Reading) error {
 		slices.SortFunc(same, compareSaid)
 	}
 	for i := range rows {
-		w.row = w.row[:0]
-		for k, column := range w.columns {
-			if k > 0 {
-				w.row = append(w.row, w.comma)
-			}
+		err := w.writeRow(w.columns, func(column string) error {
 			if !slices.Contains(w.parameters, column) {
 				w.appendOf(&rs[0], column)
-				continue
+				return nil
 			}
 			if i >= len(of[column]) {
-				continue
+				return nil
 			}
 			text, _, err := w.value(&of[column][i], w.units[column])
-			if err != nil {
-				return err
-			}
 			w.appendValue(text)
-		}
-		w.row = append(w.row, '\r', '\n')
-		if _, err := w.Write(w.row); err != nil {
+			return err
+		})
+		if err != nil {
 			return err
 		}
 	}
