@@ -27,51 +27,48 @@ func acknowledge(e *part.Env, answer logbook.Acknowledgement) tea.Cmd {
 
 // takeBack strikes an answer.
 func takeBack(e *part.Env, given logbook.ID) tea.Cmd {
-	return strikeAnswer(e, func(v *logbook.View) (logbook.Acknowledgement, bool, error) {
+	return strikeAnswer(e, func(v *logbook.View) (*logbook.Acknowledgement, error) {
 		e, err := v.Entry(given)
-		if errors.Is(err, logbook.ErrNotFound) {
-			return logbook.Acknowledgement{}, false, nil
+		if ack, is := e.(logbook.Acknowledgement); is {
+			return &ack, err
 		}
-		ack, ok := e.(logbook.Acknowledgement)
-		return ack, ok, err
+		if errors.Is(err, logbook.ErrNotFound) {
+			err = nil
+		}
+		return nil, err
 	})
 }
 
 // takeBackOf strikes the newest answer to an alert.
 func takeBackOf(e *part.Env, x alerts.Alert) tea.Cmd {
-	return strikeAnswer(e, func(v *logbook.View) (found logbook.Acknowledgement, ok bool, err error) {
+	return strikeAnswer(e, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
 		for _, e := range es {
 			ack, is := e.(logbook.Acknowledgement)
 			if is && ack.Parameter == x.Parameter && ack.Rule == string(x.Rule) && (ack.Subject == "" || ack.Subject == x.Subject) &&
-				(!ok || !ack.Time.Before(found.Time)) {
-				found, ok = ack, true
+				(found == nil || !ack.Time.Before(found.Time)) {
+				found = &ack
 			}
 		}
-		return found, ok, err
+		return found, err
 	})
 }
 
-// strikeAnswer strikes the answer that find finds.
-func strikeAnswer(e *part.Env, find func(*logbook.View) (logbook.Acknowledgement, bool, error)) tea.Cmd {
+// strikeAnswer strikes the answer that find finds; nil: none.
+func strikeAnswer(e *part.Env, find func(*logbook.View) (*logbook.Acknowledgement, error)) tea.Cmd {
 	now := e.Moment()
 	return e.Write(func(b *logbook.Book) (tea.Msg, error) {
-		var ack logbook.Acknowledgement
-		var ok bool
-		err := b.View(func(v *logbook.View) (err error) {
-			ack, ok, err = find(v)
-			return err
-		})
+		ack, err := part.Seen(b, find)
 		if err != nil {
 			return nil, err
 		}
-		if !ok {
+		if ack == nil {
 			return part.NoticeMsg{Text: "this answer is no longer in the book"}, nil
 		}
 		s := logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second), Why: "taken back"}
 		if _, err := b.Strike(s, nil); err != nil {
 			return nil, err
 		}
-		return part.AnsweredMsg{Notice: "taken back: " + words.Alert(ack) + " asks again"}, nil
+		return part.AnsweredMsg{Notice: "taken back: " + words.Alert(*ack) + " asks again"}, nil
 	})
 }

@@ -179,12 +179,8 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 // own.
 func (p *parameterScreen) overCaption(c picture.Chart) string {
 	t := p.env.Theme
-	tank := p.over.tank
-	if tank == "" {
-		tank = p.tank.Name
-	}
 	of := c.Over.Parameter
-	name := p.seriesName(tank, p.over.name)
+	name := p.seriesName(cmp.Or(p.over.tank, p.tank.Name), p.over.name)
 	text := picture.OverSign + " " + name
 	r, found := nearestReading(c.Over.Readings, c.Cursor)
 	bottom, top, _ := c.Over.Ends()

@@ -189,40 +189,34 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 	day := alerts.Day(w.now())
 	var out []trend.Input
 	ok := true
-	each := func(i int, read func(text string) error) {
+	each := func(i int, read func(text string) (doubt string, err error)) {
 		f := w.fields[i]
-		f.refused = ""
+		f.refused, f.doubt = "", ""
 		if text := strings.TrimSpace(f.input.Value()); text != "" {
-			if err := read(text); err != nil {
+			doubt, err := read(text)
+			if f.doubt = part.Clean(doubt); err != nil {
 				f.refused, ok = part.RefusalText(err), false
 			}
 		}
 	}
 	rise := func(i int, kind trend.InputKind) {
-		each(i, func(text string) error {
+		each(i, func(text string) (string, error) {
 			amount, doubt, err := w.by.If(kind == trend.Dosing, w.line.Parameter, text, w.line.Supply)
-			w.fields[i].doubt = part.Clean(doubt)
 			out = append(out, trend.Input{Day: day, Kind: kind, Amount: amount})
-			return err
+			return doubt, err
 		})
-	}
-	for _, f := range w.fields {
-		f.doubt = ""
 	}
 	rise(ifDosing, trend.Dosing)
 	rise(ifDose, trend.Dose)
 	fresh := math.NaN()
-	each(ifNew, func(text string) error {
-		level, doubt, err := entry.LevelIn(w.line.Parameter, text)
-		w.fields[ifNew].doubt = part.Clean(doubt)
-		fresh = level
-		return err
+	each(ifNew, func(text string) (doubt string, err error) {
+		fresh, doubt, err = entry.LevelIn(w.line.Parameter, text)
+		return doubt, err
 	})
-	each(ifChange, func(text string) error {
+	each(ifChange, func(text string) (string, error) {
 		share, doubt, err := entry.Share(text, w.line.Tank, "%")
-		w.fields[ifChange].doubt = part.Clean(doubt)
 		out = append(out, trend.Input{Day: day, Kind: trend.Change, Fraction: share, New: fresh})
-		return err
+		return doubt, err
 	})
 	return out, ok
 }

@@ -15,26 +15,23 @@ import (
 // The quick entries: what was done to a tank. Each is a form whose cursor starts where there is something to type.
 
 func newDoseForm(e *part.Env, t logbook.Tank, parameter string) *Form {
-	f := newAdditionForm(e, t, "one dose", parameter, "rise", false)
-	f.intro = "A one-off addition, as the rise it makes in the whole tank's water."
-	return f
+	return newAdditionForm(e, t, "one dose", "A one-off addition, as the rise it makes in the whole tank's water.", parameter, "rise", false)
 }
 
 func newDosingForm(e *part.Env, t logbook.Tank, parameter string) *Form {
-	f := newAdditionForm(e, t, "daily dosing", parameter, "per day", true)
-	f.intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
-	return f
+	const intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
+	return newAdditionForm(e, t, "daily dosing", intro, parameter, "per day", true)
 }
 
 // newAdditionForm is the form of a dose or of a dosing, whose amount stands in the field label.
-func newAdditionForm(e *part.Env, t logbook.Tank, title, parameter, label string, daily bool) *Form {
+func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label string, daily bool) *Form {
 	f := newForm(e, t, title,
 		parameterField(parameter),
 		&formField{label: label, hint: "0.5, or 20 mL", check: func(f *Form, text string) (string, error) { return f.checkRise(label, daily) }},
 		unitField(""),
 		&formField{label: "supplement", hint: "what was added", check: checkSupplement, offers: func(d Data) []string { return d.Offered }},
 		whenField(), &formField{label: "note"})
-	f.ready = fillAmounts
+	f.intro, f.ready = intro, fillAmounts
 	f.StartAt(label)
 	f.describe = describeSupplement
 	read := func(f *Form) (a entry.Addition, rises []entry.Rise, err error) {
@@ -147,24 +144,15 @@ func (f *Form) share() (share float64, doubt string, err error) {
 
 // levels reads the known levels of the new water, and says which of them are unlikely.
 func (f *Form) levels(text string) (out map[string]logbook.Amount, doubts []string, err error) {
-	pairs, err := entry.Assignments(text)
-	for _, x := range pairs {
-		p, ok := logbook.FindParameter(f.data.Parameters, x[0])
-		if !ok {
-			return nil, nil, fmt.Errorf("%q is not a parameter of this book", x[0])
-		}
-		level, doubt, err := entry.Level(p, x[1])
-		if err != nil {
-			return nil, nil, errors.New(part.RefusalText(err))
-		}
+	err = f.each(text, func(p logbook.Parameter, value string) error {
+		level, doubt, err := entry.Level(p, value)
 		if out == nil {
 			out = map[string]logbook.Amount{}
 		}
 		out[p.Name] = level
-		if doubt != "" {
-			doubts = append(doubts, doubt)
-		}
-	}
+		doubts = append(doubts, doubt)
+		return err
+	})
 	return out, doubts, err
 }
 
@@ -181,4 +169,52 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		return f.adding("event in the book", logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), err
 	}
 	return f
+}
+
+// rises reads the amount field of an addition.
+func (f *Form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
+	var named *logbook.Parameter
+	if p, ok := f.parameter(); ok {
+		named = &p
+	}
+	rises, err := f.data.Read(a, named, f.Value(label), f.Value("unit"))
+	if errors.Is(err, entry.ErrUndescribed) {
+		return nil, fmt.Errorf("%w: %s describes it, or give the rise", err, describeKey)
+	}
+	if err != nil {
+		return nil, errors.New(part.RefusalText(err))
+	}
+	return rises, nil
+}
+
+// checkRise says what an amount comes to, and what it takes of the supplement.
+func (f *Form) checkRise(label string, daily bool) (string, error) {
+	a := entry.Addition{Daily: daily, Supplement: f.Value("supplement")}
+	rises, err := f.rises(label, a)
+	if err != nil {
+		return "", err
+	}
+	if rises[0].Amount == 0 {
+		return "stops it", nil
+	}
+	var said []string
+	for _, r := range rises {
+		by, err := r.Parameter.CanonicalChange(r.Amount, r.Unit)
+		if err != nil {
+			return "", err
+		}
+		text := "+" + words.Quantity(r.Parameter, by)
+		if len(rises) > 1 {
+			text = r.Parameter.Name + " " + text
+		}
+		said = append(said, text)
+		if takes := f.data.Takes(r, a.Supplement); takes != "" && len(rises) == 1 {
+			said = append(said, "takes "+takes)
+		}
+	}
+	return strings.Join(said, ", "), nil
+}
+
+func risesText(rs []entry.Rise) string {
+	return words.List(rs, func(r entry.Rise) string { return words.Amount(r.Amount, r.Unit) + " " + r.Parameter.Name })
 }

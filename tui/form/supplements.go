@@ -153,17 +153,10 @@ func labelAmount(text string) (ml, litres float64, err error) {
 
 // labelRises reads "alk=1 ca=7"; a number may carry its unit.
 func (f *Form) labelRises(text string) (out []logbook.LabelRise, err error) {
-	pairs, err := entry.Assignments(text)
-	for _, x := range pairs {
-		p, ok := logbook.FindParameter(f.data.Parameters, x[0])
-		if !ok {
-			return nil, fmt.Errorf("%q is not a parameter of this book", x[0])
-		}
-		rise, err := entry.Amount(p, x[1], "")
-		if err != nil {
-			return nil, errors.New(part.RefusalText(err))
-		}
+	err = f.each(text, func(p logbook.Parameter, value string) error {
+		rise, err := entry.Amount(p, value, "")
 		out = append(out, logbook.LabelRise{Parameter: p.Name, Rise: rise.Value, Unit: rise.Unit})
-	}
+		return err
+	})
 	return out, err
 }
