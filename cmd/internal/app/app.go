@@ -58,6 +58,13 @@ func (a *App) Say(format string, args ...any) {
 	fmt.Fprintln(a.ErrOut, usage.CleanLines(fmt.Sprintf(format, args...)))
 }
 
+// Warn prints a doubt about what was typed; "" is none.
+func (a *App) Warn(doubt string) {
+	if doubt != "" {
+		a.Say("warning: %s", doubt)
+	}
+}
+
 // HasTerminal reports whether a person sits at both ends.
 func (a *App) HasTerminal() bool { return terminal.IsTerminal(a.In) && terminal.IsTerminal(a.RawOut) }
 
@@ -83,4 +90,27 @@ func (a *App) RemoveLeftovers() {
 		_ = os.RemoveAll(path)
 	}
 	a.leftovers = nil
+}
+
+// ShowProgress begins the line that says how far something is, if stderr is a terminal. The one before it ends.
+func (a *App) ShowProgress(doing string, total int64) *terminal.Progress {
+	a.EndProgress()
+	if !terminal.IsTerminal(a.ErrOut) {
+		return nil
+	}
+	p := terminal.NewProgress(a.ErrOut, doing, total)
+	a.mu.Lock()
+	a.underWay = p
+	a.mu.Unlock()
+	go p.Run()
+	return p
+}
+
+// EndProgress takes that line away.
+func (a *App) EndProgress() {
+	a.mu.Lock()
+	p := a.underWay
+	a.underWay = nil
+	a.mu.Unlock()
+	p.End()
 }

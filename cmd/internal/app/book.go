@@ -115,7 +115,16 @@ func (a *App) ViewTank(look func(v *logbook.View, tank logbook.Tank) error) erro
 
 // Seen is what a look into the book finds.
 func Seen[T any](a *App, look func(v *logbook.View) (T, error)) (found T, err error) {
-	err = a.View(func(v *logbook.View) (err error) {
+	b, err := a.Book()
+	if err != nil {
+		return found, err
+	}
+	return SeenIn(b, look)
+}
+
+// SeenIn is what a look into a book that is open finds.
+func SeenIn[T any](b *logbook.Book, look func(v *logbook.View) (T, error)) (found T, err error) {
+	err = b.View(func(v *logbook.View) (err error) {
 		found, err = look(v)
 		return err
 	})

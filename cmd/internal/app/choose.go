@@ -3,8 +3,11 @@ package app
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
+
+	"github.com/spf13/cobra"
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/usage"
@@ -13,16 +16,23 @@ import (
 
 // Supplement finds a described supplement.
 func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, error) {
-	s, err := v.Supplement(name)
+	return foundAmong(v.Supplement, v.Supplements, name, func(all []logbook.Supplement) error {
+		return usage.NotThere(name, words.Of(all, func(s logbook.Supplement) string { return s.Name }), "described are",
+			fmt.Sprintf("leadline supplement add %q --salt … describes it", name), "supplement %q is not described, so its strength is not known", name)
+	})
+}
+
+// foundAmong finds what has a name; where nothing has, unknown says what is wrong with the name beside all that there are.
+func foundAmong[T any](find func(string) (T, error), list func() ([]T, error), name string, unknown func(all []T) error) (T, error) {
+	found, err := find(name)
 	if !errors.Is(err, logbook.ErrNotFound) {
-		return s, err
+		return found, err
 	}
-	all, listErr := v.Supplements()
-	if listErr != nil {
-		return s, listErr
+	all, err := list()
+	if err != nil {
+		return found, err
 	}
-	return s, usage.NotThere(name, words.Of(all, func(s logbook.Supplement) string { return s.Name }), "described are",
-		fmt.Sprintf("leadline supplement add %q --salt … describes it", name), "supplement %q is not described, so its strength is not known", name)
+	return found, unknown(all)
 }
 
 // Tank is the tank the command is about: the one of --tank, of the environment or of the settings, else the only one of
@@ -70,16 +80,9 @@ func (a *App) Tanks(v *logbook.View) ([]logbook.Tank, error) {
 
 // TankNamed finds a tank by its name.
 func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
-	t, err := v.Tank(name)
-	if !errors.Is(err, logbook.ErrNotFound) {
-		return t, err
-	}
-	tanks, listErr := v.Tanks()
-	if listErr != nil {
-		return t, listErr
-	}
-	return t, usage.NotThere(name, TankNames(tanks), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name),
-		"tank %q is not in the logbook", name)
+	return foundAmong(v.Tank, v.Tanks, name, func(all []logbook.Tank) error {
+		return usage.NotThere(name, TankNames(all), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name), "tank %q is not in the logbook", name)
+	})
 }
 
 // TankNames are the names of tanks.
@@ -89,15 +92,7 @@ func TankNames(tanks []logbook.Tank) []string {
 
 // Parameter finds a parameter by name or code.
 func (a *App) Parameter(v *logbook.View, typed string) (logbook.Parameter, error) {
-	p, err := v.Parameter(typed)
-	if !errors.Is(err, logbook.ErrNotFound) {
-		return p, err
-	}
-	all, listErr := v.Parameters()
-	if listErr != nil {
-		return p, listErr
-	}
-	return p, usage.UnknownParameter(all, typed)
+	return foundAmong(v.Parameter, v.Parameters, typed, func(all []logbook.Parameter) error { return usage.UnknownParameter(all, typed) })
 }
 
 // Parameters are those of the book; without one the standard ones.
@@ -123,4 +118,36 @@ func (a *App) ViewSubject(parameter string, look func(v *logbook.View, tank logb
 		}
 		return look(v, tank, p, asOf)
 	})
+}
+
+// Order finds the parameters of an order, each once.
+func (a *App) Order(v *logbook.View, typed []string) (logbook.Order, error) {
+	var order logbook.Order
+	for _, name := range typed {
+		if name = strings.TrimSpace(name); name == "" {
+			continue
+		}
+		p, err := a.Parameter(v, name)
+		if err != nil {
+			return nil, err
+		}
+		if slices.Contains(order, p.Name) {
+			return nil, usage.Errorf("name each once", "--order: %s is in it twice", p.Name)
+		}
+		order = append(order, p.Name)
+	}
+	return order, nil
+}
+
+// CompleteOrder offers the parameters that a list of them does not hold yet.
+func (a *App) CompleteOrder(_ *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
+	list := word[:strings.LastIndexByte(word, ',')+1]
+	names, done := a.CompleteParameters(nil, nil, "")
+	var out []string
+	for _, name := range names {
+		if !slices.Contains(strings.Split(list, ","), name) {
+			out = append(out, list+name)
+		}
+	}
+	return out, done | cobra.ShellCompDirectiveNoSpace
 }

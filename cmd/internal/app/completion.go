@@ -83,22 +83,16 @@ func (a *App) CompleteTanks(cmd *cobra.Command, args []string, word string) ([]s
 }
 
 // CompleteParameters offers the parameters, for the first argument; without a book the standard ones.
-func (a *App) CompleteParameters(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	return a.parameterOffers(), cobra.ShellCompDirectiveNoFileComp
+func (a *App) CompleteParameters(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+	return First(a.CompleteMoreParameters)(cmd, args, word)
 }
 
-func (a *App) parameterOffers() (names []string) {
+func (a *App) parameterOffers() []string {
 	all := seenSoon(a, (*logbook.View).Parameters)
 	if len(all) == 0 {
 		all = logbook.Standard()
 	}
-	for _, p := range all {
-		names = append(names, words.OneLine(p.Name))
-	}
-	return names
+	return words.Of(all, func(p logbook.Parameter) string { return words.OneLine(p.Name) })
 }
 
 // CompleteMoreParameters offers the parameters that are not there yet.

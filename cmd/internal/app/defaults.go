@@ -52,14 +52,30 @@ func (a *App) InASCII() bool {
 // Terminal is what is known of the terminal at the other end of the results.
 func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
 	t := terminal.Terminal{There: a.HasTerminal(), Name: a.Env("TERM")}
-	if f, ok := a.RawOut.(term.File); ok && t.There {
-		if w, h, err := term.GetSize(f.Fd()); err == nil {
-			t.Columns, t.Rows = w, h
-		}
+	if t.There {
+		t.Columns, t.Rows = a.size()
 	}
 	t.Colour = !a.Colourless(s) && t.Name != "dumb" && (t.Name != "" || runtime.GOOS == "windows")
 	t.Utf8, t.Locale = terminal.Utf8Locale(a.Env, runtime.GOOS)
 	return t
+}
+
+// size is that of the terminal; 0, 0 where there is none.
+func (a *App) size() (columns, rows int) {
+	if f, ok := a.RawOut.(term.File); ok {
+		if w, h, err := term.GetSize(f.Fd()); err == nil {
+			return w, h
+		}
+	}
+	return 0, 0
+}
+
+// Columns is the width of the terminal, or 80 where there is none.
+func (a *App) Columns() int {
+	if w, _ := a.size(); w > 0 {
+		return w
+	}
+	return 80
 }
 
 // UnitSet is the unit that the settings give bare numbers of a parameter, and where they do; "" where they give none.

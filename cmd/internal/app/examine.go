@@ -16,11 +16,7 @@ func (a *App) Reports() ([]alerts.Report, error) {
 
 // Examine examines the tanks the command is about, each as-of the moment in its own zone.
 func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
-	var tanks []logbook.Tank
-	err := book.View(func(v *logbook.View) (err error) {
-		tanks, err = a.Tanks(v)
-		return err
-	})
+	tanks, err := SeenIn(book, a.Tanks)
 	if err != nil {
 		return nil, err
 	}
@@ -30,11 +26,8 @@ func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
 		if err != nil {
 			return report, err
 		}
-		err = book.View(func(v *logbook.View) error {
-			report, err = alerts.Examine(v, t.Name, asOf)
-			report.Arrange(set.Order)
-			return err
-		})
+		report, err = SeenIn(book, func(v *logbook.View) (alerts.Report, error) { return alerts.Examine(v, t.Name, asOf) })
+		report.Arrange(set.Order)
 		return report, err
 	})
 	var reports []alerts.Report

@@ -7,8 +7,15 @@ import (
 
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+)
+
+// PostDays is how far back a post tells what was done, and the CSV beside it reaches; ChartDays how far back a chart reaches.
+const (
+	PostDays  = 56
+	ChartDays = 112
 )
 
 // WindowOf is the moment an answer is for and the beginning of the time it tells of, both in the tank's zone: --since, or so
@@ -66,9 +73,7 @@ func (a *App) At(text string, t logbook.Tank) (time.Time, error) {
 	if err != nil {
 		return when, unreadMoment("--at", err)
 	}
-	if doubt != "" {
-		a.Say("warning: %s", doubt)
-	}
+	a.Warn(doubt)
 	return when, nil
 }
 
@@ -107,4 +112,31 @@ func ParseDays(flag, text string) (float64, error) {
 		return 0, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
 	}
 	return n, nil
+}
+
+// ClockDoubts says what makes the clock implausible: it stands before the program's own sources, or before what is in
+// the book.
+func ClockDoubts(v *logbook.View, now time.Time, version shape.Version) (doubts []string, err error) {
+	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", words.Moment(now), words.Day(made)))
+	}
+	newest, err := v.NewestAfter(now)
+	if !newest.IsZero() {
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies after it does not count yet",
+			words.Moment(now), words.Moment(newest.In(now.Location()))))
+	}
+	return doubts, err
+}
+
+// DoubtClock says once, of a command that goes by the clock, that it stands before the newest entry.
+func (a *App) DoubtClock(v *logbook.View) error {
+	if a.AsOfFlag != "" || a.Lenient || a.Doubted {
+		return nil
+	}
+	a.Doubted = true
+	doubts, err := ClockDoubts(v, a.Now(), shape.Version{})
+	for _, d := range doubts {
+		a.Warn(d)
+	}
+	return err
 }

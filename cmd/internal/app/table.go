@@ -15,13 +15,10 @@ func DelimiterNames() []string { return []string{"comma", "semicolon", "tab"} }
 
 // DelimiterName is the name of a delimiter, as people say it.
 func DelimiterName(r rune) string {
-	switch r {
-	case ',':
-		return "comma"
-	case ';':
-		return "semicolon"
-	case '\t':
-		return "tab"
+	for _, name := range DelimiterNames() {
+		if delimiters()[name] == r {
+			return name
+		}
 	}
 	return ""
 }

@@ -77,11 +77,10 @@ func sideOf(d logbook.Difference) string {
 }
 
 func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {
-	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
-		Differ: []differenceJSON{}, Twins: []twinJSON{}}
-	for _, d := range done.Differ {
-		out.Differ = append(out.Differ, differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken})
-	}
+	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind, Twins: []twinJSON{},
+		Differ: words.Of(done.Differ, func(d logbook.Difference) differenceJSON {
+			return differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken}
+		})}
 	err := book.View(func(v *logbook.View) error {
 		for _, t := range done.Twins {
 			p, err := v.Parameter(t.Ours.Parameter)

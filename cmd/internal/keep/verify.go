@@ -45,19 +45,13 @@ func verify(a *app.App) error {
 	t := a.Terminal(set)
 	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.There, t.Name, t.Columns, t.Rows, t.Colour, t.Utf8, t.Locale
 	if out.Sound {
-		book, err := a.Book()
+		doubts, err := app.Seen(a, func(v *logbook.View) ([]string, error) { return app.ClockDoubts(v, a.Now(), shape.Built()) })
 		if err != nil {
 			return err
 		}
-		err = book.View(func(v *logbook.View) (err error) {
-			out.Doubts, err = app.ClockDoubts(v, a.Now(), shape.Built())
-			return err
-		})
-		if err != nil {
-			return err
-		}
+		out.Doubts = append(out.Doubts, doubts...)
 	}
-	out.Doubts = append(append([]string{}, out.Doubts...), t.Doubts()...)
+	out.Doubts = append(out.Doubts, t.Doubts()...)
 	for kind, n := range found.Counts.Entries {
 		out.Entries[string(kind)] = n
 	}

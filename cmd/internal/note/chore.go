@@ -14,7 +14,9 @@ import (
 )
 
 func newChore(a *app.App) *cobra.Command {
-	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a), newChoreList(a))
+	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a),
+		a.Prints([]shape.Chore{}, usage.Command("list",
+			"the chores, when each was last done and when it comes round again", "", func([]string) error { return listChores(a, "") })))
 }
 
 func newChoreAdd(a *app.App) *cobra.Command {
@@ -35,13 +37,11 @@ func addChore(a *app.App, name, every string) error {
 		}
 		c.EveryDays = days
 	}
-	err := a.ViewTank(func(_ *logbook.View, tank logbook.Tank) error {
-		c.Tank = tank.Name
-		return nil
-	})
+	tank, err := app.Seen(a, a.Tank)
 	if err != nil {
 		return err
 	}
+	c.Tank = tank.Name
 	if _, err := a.Opened.Append(c); err != nil {
 		return err
 	}
@@ -71,11 +71,6 @@ func choreDone(a *app.App, name string, opt said) error {
 		bewareOf(a, name)
 		return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
 	})
-}
-
-func newChoreList(a *app.App) *cobra.Command {
-	return a.Prints([]shape.Chore{}, usage.Command("list",
-		"the chores, when each was last done and when it comes round again", "", func([]string) error { return listChores(a, "") }))
 }
 
 // listChores prints the chores of the tanks that are meant, or the one of a name.

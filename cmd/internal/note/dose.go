@@ -17,69 +17,52 @@ import (
 type doseOptions struct {
 	unit, supplement string
 	millilitres      float64
-	yes              bool
+	byVolume, yes    bool
 	said
 }
 
 func newDose(a *app.App) *cobra.Command {
-	var opt doseOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "dose PARAMETER=RISE...",
-		Short: "note down a one-off addition, as the rise in the whole tank's water",
-		Example: `  # nitrate was raised by 0.8 mg/L
+	return newAddition(a, false, "dose PARAMETER=RISE...", "note down a one-off addition, as the rise in the whole tank's water", `  # nitrate was raised by 0.8 mg/L
   leadline dose nitrate=0.8 --supplement "sodium nitrate"
 
   # this morning, in another unit
   leadline dose po4='3 ppb P' --at 2026-03-07T08:00
 
   # as a volume of a described supplement
-  leadline dose --ml 20 --supplement "soda ash"`,
-		Args: cobra.ArbitraryArgs,
-		RunE: func(cmd *cobra.Command, args []string) error { return additions(a, cmd, args, opt, false) },
-	})
-	cmd.Flags().Float64Var(&opt.millilitres, millilitresFlag, 0, "`MILLILITRES` of the supplement, instead of the rise")
-	doseFlags(cmd, &opt)
-	return cmd
+  leadline dose --ml 20 --supplement "soda ash"`, "ml", "`MILLILITRES` of the supplement, instead of the rise")
 }
 
 func newDosing(a *app.App) *cobra.Command {
-	var opt doseOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "dosing PARAMETER=RISE_PER_DAY...",
-		Short: "note down a standing daily amount; it holds until the next one, and 0 stops it",
-		Example: `  # alkalinity is raised by 0.9 dKH a day
+	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...", "note down a standing daily amount; it holds until the next one, and 0 stops it", `  # alkalinity is raised by 0.9 dKH a day
   leadline dosing alkalinity=0.9 --supplement "soda ash"
 
   # it was stopped
   leadline dosing alkalinity=0 --supplement "soda ash"
 
   # as a volume of a described supplement
-  leadline dosing --ml-per-day 45 --supplement "soda ash"`,
-		Args: cobra.ArbitraryArgs,
-		RunE: func(cmd *cobra.Command, args []string) error { return additions(a, cmd, args, opt, true) },
-	})
-	cmd.Flags().Float64Var(&opt.millilitres, millilitresADayFlag, 0, "`MILLILITRES` of the supplement a day, instead of the rise")
-	doseFlags(cmd, &opt)
-	return cmd
+  leadline dosing --ml-per-day 45 --supplement "soda ash"`, "ml-per-day", "`MILLILITRES` of the supplement a day, instead of the rise")
 }
 
-// The two flags that give a volume.
-const (
-	millilitresFlag     = "ml"
-	millilitresADayFlag = "ml-per-day"
-)
-
-func doseFlags(cmd *cobra.Command, opt *doseOptions) {
+// newAddition is the command of a dose or of a dosing; volume is its flag that gives a volume in place of the rise.
+func newAddition(a *app.App, daily bool, use, short, example, volume, meaning string) *cobra.Command {
+	var opt doseOptions
+	cmd := a.PrintsRecords(&cobra.Command{Use: use, Short: short, Example: example, Args: cobra.ArbitraryArgs})
 	f := cmd.Flags()
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		opt.byVolume = f.Changed(volume)
+		return additions(a, cmd, args, opt, daily)
+	}
+	f.Float64Var(&opt.millilitres, volume, 0, meaning)
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the parameter's own)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
 	opt.flags(f)
 	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")
+	return cmd
 }
 
 // amounts are what a command line adds: parameters with their rises, or a volume, which has no parameter.
 func (opt doseOptions) amounts(cmd *cobra.Command, args []string) ([]app.Assignment, error) {
-	if !opt.byVolume(cmd) {
+	if !opt.byVolume {
 		if len(args) == 0 {
 			return nil, usage.Errorf(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
 		}
@@ -94,10 +77,6 @@ func (opt doseOptions) amounts(cmd *cobra.Command, args []string) ([]app.Assignm
 		return nil, usage.Errorf("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
 	}
 	return []app.Assignment{{Text: fmt.Sprintf("%g mL", opt.millilitres)}}, nil
-}
-
-func (opt doseOptions) byVolume(cmd *cobra.Command) bool {
-	return cmd.Flags().Changed(millilitresFlag) || cmd.Flags().Changed(millilitresADayFlag)
 }
 
 // additions notes down one entry for every "parameter=amount", or for everything that a volume of a supplement raises.

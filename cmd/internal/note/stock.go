@@ -24,7 +24,9 @@ type stockOptions struct {
 }
 
 func newStock(a *app.App) *cobra.Command {
-	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a), newStockList(a))
+	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a),
+		a.Prints([]shape.Stock{}, usage.Command("list",
+			"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") })))
 }
 
 func newStockAdd(a *app.App) *cobra.Command {
@@ -159,11 +161,6 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 	}
 	return logbook.Stock{}, usage.NotThere(name, words.Of(stocks, func(s logbook.Stock) string { return s.Name }), "it has",
 		"leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
-}
-
-func newStockList(a *app.App) *cobra.Command {
-	return a.Prints([]shape.Stock{}, usage.Command("list",
-		"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") }))
 }
 
 // listStocks prints the stocks of the tanks that are meant, or the one of a name.

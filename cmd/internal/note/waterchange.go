@@ -45,9 +45,7 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 		if err != nil {
 			return nil, err
 		}
-		if doubt != "" {
-			a.Say("warning: %s", doubt)
-		}
+		a.Warn(doubt)
 		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{}, Note: opt.note}
 		for _, as := range levels {
 			p, err := a.Parameter(v, as.Parameter)
@@ -61,9 +59,7 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 			if w.New[p.Name], why, err = entry.Level(p, as.Text); err != nil {
 				return nil, err
 			}
-			if why != "" {
-				a.Say("warning: %s", why)
-			}
+			a.Warn(why)
 		}
 		water = newWaterText(w)
 		return []logbook.Entry{w}, nil

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"leadline/alerts/words"
@@ -117,14 +118,10 @@ func (d *dialogue) do(ctx context.Context, words []string) error {
 }
 
 func hasFlag(words []string, names ...string) bool {
-	for _, w := range words {
-		for _, n := range names {
-			if w == n || strings.HasPrefix(w, n+"=") {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(words, func(word string) bool {
+		flag, _, _ := strings.Cut(word, "=")
+		return slices.Contains(names, flag)
+	})
 }
 
 // command runs a command of the command line in this process, with an app of its own: what it is told holds for it

@@ -50,30 +50,19 @@ func (d *dialogue) testDay(typed []string) error {
 
 // whichTank finds the tank of a test day, and asks where there are several.
 func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
-	var tanks []logbook.Tank
 	if name == "" && d.app.TankFlag == "" {
-		err := d.book.View(func(v *logbook.View) (err error) {
-			tanks, err = v.Tanks()
-			return err
-		})
+		tanks, err := app.SeenIn(d.book, (*logbook.View).Tanks)
+		if err == nil && len(tanks) > 1 {
+			name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": ")
+		}
 		if err != nil {
 			return tank, err
 		}
 	}
-	if len(tanks) > 1 {
-		if name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": "); err != nil {
-			return tank, err
-		}
+	if name == "" {
+		return app.SeenIn(d.book, d.app.Tank)
 	}
-	err = d.book.View(func(v *logbook.View) error {
-		if name != "" {
-			tank, err = d.app.TankNamed(v, name)
-		} else {
-			tank, err = d.app.Tank(v)
-		}
-		return err
-	})
-	return tank, err
+	return app.SeenIn(d.book, func(v *logbook.View) (logbook.Tank, error) { return d.app.TankNamed(v, name) })
 }
 
 // load finds what is to be asked: what is due, or everything where nothing is or all is wanted.
@@ -190,10 +179,8 @@ func (t *lineTest) takeTime() error {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
 	t.when = when
-	return t.book.View(func(v *logbook.View) error {
-		t.context, err = entry.Load(v, t.tank, t.when, t.tested...)
-		return err
-	})
+	t.context, err = app.SeenIn(t.book, func(v *logbook.View) (entry.Context, error) { return entry.Load(v, t.tank, t.when, t.tested...) })
+	return err
 }
 
 // lineStep is where a test day goes from a question.

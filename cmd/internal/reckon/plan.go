@@ -221,20 +221,15 @@ type planStepJSON struct {
 }
 
 func planOf(pl alerts.Plan) planJSON {
-	out := planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit, AsOf: shape.Moment(pl.Aim.Start),
+	return planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit, AsOf: shape.Moment(pl.Aim.Start),
 		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD), Target: shape.Number(pl.Aim.Target),
 		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD), Supply: shape.Number(pl.Demand.Estimate.Supply),
 		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall), StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
-		Steps: []planStepJSON{}, Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
-		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays), Notes: pl.Notes, Cautions: []string{}}
-	if out.Notes == nil {
-		out.Notes = []string{}
-	}
-	for _, s := range pl.Steps {
-		out.Steps = append(out.Steps, planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)})
-	}
-	for _, c := range pl.Cautions() {
-		out.Cautions = append(out.Cautions, c.Text)
-	}
-	return out
+		Steps: words.Of(pl.Steps, planStepOf), Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
+		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays), Notes: append([]string{}, pl.Notes...),
+		Cautions: words.Of(pl.Cautions(), func(c water.Caution) string { return c.Text })}
+}
+
+func planStepOf(s water.PlanStep) planStepJSON {
+	return planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)}
 }

@@ -13,7 +13,6 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
-	"leadline/logbook"
 	"leadline/logbook/water"
 )
 
@@ -72,7 +71,7 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 	if !(s.salinity >= 0 && s.salinity <= 60) {
 		return usage.WithHint(errors.New("no water of a salinity from 0 to 60 reads so"), "was a salinity typed in place of a reading, or the unit left out?")
 	}
-	var steps []string
+	steps := []string{}
 	if opt.full != "" || opt.to != "" {
 		if steps, err = salinitySteps(a, s, opt); err != nil {
 			return err
@@ -137,21 +136,26 @@ func (opt salinityOptions) celsius() (float64, error) {
 	if opt.temperature == "" {
 		return math.NaN(), nil
 	}
-	v, unit, err := shown("--temperature", opt.temperature, "25")
+	t, err := measured("--temperature", opt.temperature, "25", "temperature")
+	if err == nil && !(t >= -2 && t <= 40) {
+		err = usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C", opt.temperature)
+	}
+	return t, err
+}
+
+// measured reads a flag in a unit of what is measured; a bare number is in the usual one.
+func measured(flag, text, example, what string) (float64, error) {
+	v, unit, err := shown(flag, text, example)
 	if err != nil {
 		return 0, err
 	}
-	u, err := water.Find("temperature", unit)
-	if unit == "" {
-		u, err = water.Units("temperature")[0], nil
+	u := water.Units(what)[0]
+	if unit != "" {
+		if u, err = water.Find(what, unit); err != nil {
+			return 0, usage.Wrong(fmt.Errorf("%s: %w", flag, err), "")
+		}
 	}
-	if err != nil {
-		return 0, usage.Wrong(fmt.Errorf("--temperature: %w", err), "")
-	}
-	if t := u.Canonical(v); t >= -2 && t <= 40 {
-		return t, nil
-	}
-	return 0, usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C", opt.temperature)
+	return u.Canonical(v), nil
 }
 
 func fromConductivity(text string, celsius float64) (found, error) {
@@ -207,20 +211,11 @@ func markedTemperature(text string) float64 {
 }
 
 func salinityFlag(flag, text string) (float64, error) {
-	v, unit, err := shown(flag, text, "35")
-	if err != nil {
-		return 0, err
+	s, err := measured(flag, text, "35", "salinity")
+	if err == nil && !(s >= 0 && s <= 60) {
+		err = usage.Errorf("write "+flag+" 35", "%s: %s is not a salinity from 0 to 60", flag, text)
 	}
-	u := water.Units("salinity")[0]
-	if unit != "" {
-		if u, err = water.Find("salinity", unit); err != nil {
-			return 0, usage.Wrong(fmt.Errorf("%s: %w", flag, err), "")
-		}
-	}
-	if s := u.Canonical(v); s >= 0 && s <= 60 {
-		return s, nil
-	}
-	return 0, usage.Errorf("write "+flag+" 35", "%s: %s is not a salinity from 0 to 60", flag, text)
+	return s, err
 }
 
 // salinitySteps says what has evaporated and what to exchange.
@@ -258,10 +253,13 @@ func exchange(s, to, litres float64, newWater string) (string, error) {
 	say := app.PlainNumber
 	// Half a unit up and one unit down a day: testdata/reference/practice.json, common practice.
 	const up, down = 0.5, 1.0
+	step := func(litresOut float64, by string, perDay float64) string {
+		return fmt.Sprintf("to %s: replace %s of %s L by %s, over %s days or more (commonly at most %s a day, common practice)",
+			say(to), say(litresOut), say(litres), by, say(math.Ceil(math.Abs(to-s)/perDay)), say(perDay))
+	}
 	if to <= s {
 		out, err := water.FreshWaterToLower(s, litres, to)
-		return fmt.Sprintf("to %s: replace %s of %s L by fresh water, over %s days or more (commonly at most %s a day, common practice)",
-			say(to), say(out), say(litres), say(math.Ceil((s-to)/down)), say(down)), err
+		return step(out, "fresh water", down), err
 	}
 	if newWater == "" {
 		return "", usage.Errorf("--new-water 38 says how salty the water at hand is", "%s is above %s: it takes saltier water", say(to), water.Format(s, 1))
@@ -271,8 +269,7 @@ func exchange(s, to, litres float64, newWater string) (string, error) {
 		return "", err
 	}
 	out, err := water.SaltWaterToRaise(s, litres, to, salty)
-	return fmt.Sprintf("to %s: replace %s of %s L by water of %s, over %s days or more (commonly at most %s a day, common practice)",
-		say(to), say(out), say(litres), say(salty), say(math.Ceil((to-s)/up)), say(up)), err
+	return step(out, "water of "+say(salty), up), err
 }
 
 // netLitres is --litres, or the net volume of the tank.
@@ -280,11 +277,7 @@ func netLitres(a *app.App, text string) (float64, error) {
 	if litres, err := litresFlag("--litres", text); err != nil || litres > 0 {
 		return litres, err
 	}
-	var tank logbook.Tank
-	err := a.ViewTank(func(_ *logbook.View, t logbook.Tank) error {
-		tank = t
-		return nil
-	})
+	tank, err := app.Seen(a, a.Tank)
 	if err == nil && tank.VolumeL <= 0 {
 		err = usage.WithHint(fmt.Errorf("the net volume of %s is not known", tank.Name), "pass --litres, or leadline tank set --volume LITRES")
 	}
@@ -307,9 +300,6 @@ type salinityJSON struct {
 }
 
 func salinityOf(s found, steps []string) salinityJSON {
-	if steps == nil {
-		steps = []string{}
-	}
 	return salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius), shape.Number(water.ReferenceSalinity(s.salinity)),
 		shape.Number(water.Density(s.salinity, s.celsius)), shape.Number(water.SpecificGravity(s.salinity, 25, 25)), shape.Number(water.SpecificGravity(s.salinity, 20, 20)),
 		shape.Number(water.ConductivityFromSalinity(s.salinity, 25)), shape.Number(water.RefractiveIndex(s.salinity, 20, water.SodiumD)), steps}

@@ -153,8 +153,8 @@ func (im *imagined) parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.Ch
 	const most = 52
 	share, level, told := strings.Cut(opt.waterChange, ":")
 	s := alerts.ChangeSeries{New: math.NaN(), Times: opt.times}
+	var doubt string
 	var err error
-	doubt := ""
 	if s.Fraction, doubt, err = app.ShareOf(share, l.Tank); err != nil {
 		return s, err
 	}
@@ -279,6 +279,10 @@ type afterChangeJSON struct {
 	Hi    shape.Number `json:"hi"`
 }
 
+func afterChangeOf(x alerts.AfterChange) afterChangeJSON {
+	return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
+}
+
 func prospectOf(as trend.Assessment) prospectJSON {
 	return prospectJSON{shape.ForecastOf(as), shape.Number(as.PFloor14), shape.Number(as.PFloor28), shape.Number(as.PFloor42)}
 }
@@ -286,10 +290,7 @@ func prospectOf(as trend.Assessment) prospectJSON {
 func whatIfOf(l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
 	out := whatIfJSON{Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: shape.Moment(asOf), If: im.words,
 		Level: shape.Number(l.Assessment.Level), Demand: shape.Number(d.Estimate.PerDay), Supply: shape.Number(im.supply),
-		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: []afterChangeJSON{}}
-	for _, x := range after {
-		out.After = append(out.After, afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)})
-	}
+		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, afterChangeOf)}
 	switch {
 	case math.IsNaN(im.target):
 	case countErr != nil:

@@ -115,8 +115,9 @@ func settingKeys() map[string]func(*Settings, any) error {
 func (s *Settings) take(tree map[string]any) error {
 	var wrong logbook.Refusals
 	refuse := func(key string, err error) {
-		reason, hint := usage.InWords(err)
-		wrong = append(wrong, logbook.Refusal{File: s.Path, Line: s.Lines[key], Value: key, Reason: reason, Hint: hint})
+		r := s.refusal(key, err)
+		r.Value = key
+		wrong = append(wrong, r)
 	}
 	known := settingKeys()
 	names := []string{"units"}
@@ -145,6 +146,12 @@ func (s *Settings) take(tree map[string]any) error {
 		}
 	}
 	return byLine(wrong)
+}
+
+// refusal refuses what stands at a key.
+func (s *Settings) refusal(key string, why error) logbook.Refusal {
+	reason, hint := usage.InWords(why)
+	return logbook.Refusal{File: s.Path, Line: s.Lines[key], Reason: reason, Hint: hint}
 }
 
 func byLine(wrong logbook.Refusals) error {
@@ -192,8 +199,7 @@ func (s *Settings) Check(parameters []logbook.Parameter) error {
 			err = usage.UnknownParameter(parameters, name)
 		}
 		if err != nil {
-			reason, hint := usage.InWords(err)
-			wrong = append(wrong, logbook.Refusal{File: s.Path, Line: s.Lines[key], Reason: key + ": " + reason, Hint: hint})
+			wrong = append(wrong, s.refusal(key, fmt.Errorf("%s: %w", key, err)))
 		}
 	}
 	for _, name := range s.Order {

@@ -20,7 +20,10 @@ type bandOptions struct{ low, high, floor, unit, every string }
 func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
-		newBandSet(a), newBandList(a), newBandClear(a)))
+		newBandSet(a),
+		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error { return listBands(a) })),
+		a.PrintsRecords(usage.Command("clear PARAMETER",
+			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))))
 	cmd.Use = "band PARAMETER"
 	cmd.Example = `  # the same as leadline band set nitrate ...
   leadline band nitrate --low 3 --high 12 --floor 2`
@@ -162,11 +165,6 @@ func (opt bandOptions) hasNumber() bool {
 	return false
 }
 
-func newBandClear(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("clear PARAMETER",
-		"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))
-}
-
 func clearBand(a *app.App, parameter string) error {
 	var name string
 	tank, err := changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
@@ -192,14 +190,12 @@ func clearBand(a *app.App, parameter string) error {
 	return nil
 }
 
-func newBandList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error {
-		tanks, err := app.Seen(a, a.Tanks)
-		if err != nil {
-			return err
-		}
-		return printBands(a, tanks, "")
-	}))
+func listBands(a *app.App) error {
+	tanks, err := app.Seen(a, a.Tanks)
+	if err != nil {
+		return err
+	}
+	return printBands(a, tanks, "")
 }
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.

@@ -18,7 +18,9 @@ import (
 
 func newConfig(a *app.App) *cobra.Command {
 	cmd := a.Prints(configJSON{}, &cobra.Command{Use: "config", Short: "your own defaults: what holds now, and which file says so", Args: cobra.ArbitraryArgs})
-	cmd.AddCommand(newConfigShow(a), newConfigPath(a))
+	cmd.AddCommand(
+		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", "", func([]string) error { return showConfig(a) })),
+		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error { return showConfigPath(a) })))
 	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be missing.
 A flag goes before the environment, the environment before the file, the file before what is built in.
 
@@ -50,23 +52,16 @@ Answers stay in the parameter's own unit, and so does what import reads and what
 	return cmd
 }
 
-func newConfigShow(a *app.App) *cobra.Command {
-	return a.Prints(configJSON{}, usage.Command("show",
-		"what holds now, and where it comes from", "", func([]string) error { return showConfig(a) }))
-}
-
-func newConfigPath(a *app.App) *cobra.Command {
-	return a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error {
-		path, _ := a.SettingsPath()
-		if path == "" {
-			return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
-		}
-		if a.JSON {
-			return a.PrintJSON(configPathJSON{path})
-		}
-		a.Printf("%s", path)
-		return nil
-	}))
+func showConfigPath(a *app.App) error {
+	path, _ := a.SettingsPath()
+	if path == "" {
+		return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
+	}
+	if a.JSON {
+		return a.PrintJSON(configPathJSON{path})
+	}
+	a.Printf("%s", path)
+	return nil
 }
 
 // showConfig prints every setting that holds. A broken file is an error after it, since the rest is of use.

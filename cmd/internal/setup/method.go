@@ -22,7 +22,12 @@ type methodOptions struct {
 
 func newMethod(a *app.App) *cobra.Command {
 	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
-		newMethodAdd(a), newMethodList(a), newMethodShow(a), newMethodCheck(a))
+		newMethodAdd(a),
+		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error { return showMethods(a, "") })),
+		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error { return showMethods(a, args[0]) })),
+		a.Prints([]repeatJSON{}, usage.Command("check NAME",
+			"how far single tests by a method scatter, by the duplicate tests in the book", `  # two tests of the same water within three hours count as duplicates
+  leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) })))
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {
@@ -84,24 +89,6 @@ func addMethod(a *app.App, name string, opt methodOptions) error {
 		return err
 	}
 	return printMethods(a, []logbook.Method{m})
-}
-
-func newMethodList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error {
-		return showMethods(a, "")
-	}))
-}
-
-func newMethodShow(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
-		return showMethods(a, args[0])
-	}))
-}
-
-func newMethodCheck(a *app.App) *cobra.Command {
-	return a.Prints([]repeatJSON{}, usage.Command("check NAME",
-		"how far single tests by a method scatter, by the duplicate tests in the book", `  # two tests of the same water within three hours count as duplicates
-  leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) }))
 }
 
 // checkMethod says what the duplicate tests tell of every method of a name.

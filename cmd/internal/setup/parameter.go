@@ -22,7 +22,8 @@ type parameterOptions struct {
 }
 
 func newParameter(a *app.App) *cobra.Command {
-	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a), newParameterList(a))
+	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a),
+		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error { return listParameters(a) })))
 }
 
 func newParameterAdd(a *app.App) *cobra.Command {
@@ -86,14 +87,12 @@ func addParameter(a *app.App, name string, opt parameterOptions) error {
 	return printParameters(a, []logbook.Parameter{p})
 }
 
-func newParameterList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error {
-		all, err := a.Parameters()
-		if err != nil {
-			return err
-		}
-		return printParameters(a, all)
-	}))
+func listParameters(a *app.App) error {
+	all, err := a.Parameters()
+	if err != nil {
+		return err
+	}
+	return printParameters(a, all)
 }
 
 func printParameters(a *app.App, ps []logbook.Parameter) error {

@@ -25,7 +25,12 @@ type supplementOptions struct {
 
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
-		newSupplementAdd(a), newSupplementList(a), newSupplementShow(a), newSupplementSalts(a))
+		newSupplementAdd(a),
+		a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error { return listSupplements(a) })),
+		a.Prints(supplementJSON{}, usage.Command("show NAME",
+			"a supplement, what it raises and what to beware of", "", func(args []string) error { return showSupplement(a, args[0]) })),
+		a.Prints([]saltJSON{}, usage.Command("salts",
+			"the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error { return listSalts(a) })))
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
@@ -89,42 +94,34 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if _, err := book.Append(s); err != nil {
 		return err
 	}
-	if doubt != "" {
-		a.Say("warning: %s", doubt)
-	}
+	a.Warn(doubt)
 	return book.View(func(v *logbook.View) error { return printSupplement(a, v, s, false) })
 }
 
-func newSupplementList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error {
-		return a.View(func(v *logbook.View) error {
-			all, err := v.Supplements()
-			if err != nil {
-				return err
-			}
-			parameters, err := v.Parameters()
-			if err != nil {
-				return err
-			}
-			return app.PrintRecords(a, all, func(s logbook.Supplement) []string {
-				return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
-			})
+func listSupplements(a *app.App) error {
+	return a.View(func(v *logbook.View) error {
+		all, err := v.Supplements()
+		if err != nil {
+			return err
+		}
+		parameters, err := v.Parameters()
+		if err != nil {
+			return err
+		}
+		return app.PrintRecords(a, all, func(s logbook.Supplement) []string {
+			return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
 		})
-	}))
+	})
 }
 
-func newSupplementSalts(a *app.App) *cobra.Command {
-	return a.Prints([]saltJSON{}, usage.Command("salts", "the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error {
-		if a.JSON {
-			return a.PrintJSON(words.Of(water.Salts(), func(s water.Salt) saltJSON { return saltJSON{s.Formula, s.Name, s.Note} }))
-		}
-		var c words.Table
-		for _, s := range water.Salts() {
-			c.Add(s.Formula, s.Name, s.Note)
-		}
-		a.Table(c, "")
-		return nil
-	}))
+func listSalts(a *app.App) error {
+	var list []saltJSON
+	var table words.Table
+	for _, s := range water.Salts() {
+		list = append(list, saltJSON{s.Formula, s.Name, s.Note})
+		table.Add(s.Formula, s.Name, s.Note)
+	}
+	return a.PrintList(list, table)
 }
 
 type saltJSON struct {
@@ -133,17 +130,14 @@ type saltJSON struct {
 	Note    string `json:"note"`
 }
 
-func newSupplementShow(a *app.App) *cobra.Command {
-	return a.Prints(supplementJSON{}, usage.Command("show NAME",
-		"a supplement, what it raises and what to beware of", "", func(args []string) error {
-			return a.View(func(v *logbook.View) error {
-				s, err := a.Supplement(v, args[0])
-				if err != nil {
-					return err
-				}
-				return printSupplement(a, v, s, true)
-			})
-		}))
+func showSupplement(a *app.App, name string) error {
+	return a.View(func(v *logbook.View) error {
+		s, err := a.Supplement(v, name)
+		if err != nil {
+			return err
+		}
+		return printSupplement(a, v, s, true)
+	})
 }
 
 // printSupplement prints a supplement with its cautions: in full, or those that have one in a line.
@@ -194,12 +188,9 @@ type raiseJSON struct {
 }
 
 func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) supplementJSON {
-	out := supplementJSON{Record: logbook.RecordJSON(s), Raises: []raiseJSON{}, Cautions: []string{}}
+	raises := []raiseJSON{}
 	for _, r := range s.Raises(parameters) {
-		out.Raises = append(out.Raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)})
+		raises = append(raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)})
 	}
-	for _, c := range cautions {
-		out.Cautions = append(out.Cautions, c.Text)
-	}
-	return out
+	return supplementJSON{logbook.RecordJSON(s), raises, words.Of(cautions, func(c water.Caution) string { return c.Text })}
 }

@@ -25,7 +25,11 @@ type tankOptions struct {
 }
 
 func newTank(a *app.App) *cobra.Command {
-	return usage.Group("tank", "set up the tanks", newTankAdd(a), newTankList(a), newTankSet(a), newTankShow(a))
+	return usage.Group("tank", "set up the tanks", newTankAdd(a),
+		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return listTanks(a) })),
+		newTankSet(a),
+		a.PrintsRecords(usage.Command("show [NAME]",
+			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) })))
 }
 
 func newTankAdd(a *app.App) *cobra.Command {
@@ -97,9 +101,7 @@ func (opt tankOptions) apply(a *app.App, cmd *cobra.Command, t *logbook.Tank, wa
 		if err != nil {
 			return fmt.Errorf("--volume: %w", usage.Mistyped(err))
 		}
-		if why := was.DoubtVolume(opt.volume, t.VolumeL); why != "" {
-			a.Say("warning: %s", why)
-		}
+		a.Warn(was.DoubtVolume(opt.volume, t.VolumeL))
 	}
 	if given("timezone") {
 		if _, err := app.ParseZone(opt.timezone); err != nil {
@@ -191,14 +193,12 @@ func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.
 	return tank, err
 }
 
-func newTankList(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error {
-		tanks, err := app.Seen(a, (*logbook.View).Tanks)
-		if err != nil {
-			return err
-		}
-		return printTanks(a, tanks)
-	}))
+func listTanks(a *app.App) error {
+	tanks, err := app.Seen(a, (*logbook.View).Tanks)
+	if err != nil {
+		return err
+	}
+	return printTanks(a, tanks)
 }
 
 func printTanks(a *app.App, tanks []logbook.Tank) error {
@@ -215,11 +215,6 @@ func volumeText(t logbook.Tank) string {
 }
 
 func zoneText(t logbook.Tank) string { return cmp.Or(t.Timezone, "UTC") }
-
-func newTankShow(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("show [NAME]",
-		"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) }))
-}
 
 func showTank(a *app.App, names []string) error {
 	if len(names) > 0 {

@@ -4,6 +4,7 @@ package usage
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -42,35 +43,24 @@ func ExitCodesHelp() string {
 	return "\nExit codes: " + strings.Join(codes, "; ") + ".\n"
 }
 
-// wrong is a command that was typed wrong.
-type wrong struct {
-	err  error
-	hint string
-}
-
-func (e wrong) Error() string { return e.err.Error() }
-
-func (e wrong) Unwrap() error { return e.err }
-
-func (e wrong) Hint() string { return e.hint }
-
 // hinted is an error with a line that helps.
 type hinted struct {
-	err  error
+	error
 	hint string
 }
 
-func (e hinted) Error() string { return e.err.Error() }
-
-func (e hinted) Unwrap() error { return e.err }
+func (e hinted) Unwrap() error { return e.error }
 
 func (e hinted) Hint() string { return e.hint }
+
+// wrong is a command that was typed wrong.
+type wrong struct{ hinted }
 
 // WithHint adds a line that helps to an error.
 func WithHint(err error, hint string) error { return hinted{err, hint} }
 
 // Wrong makes a usage error of another one.
-func Wrong(err error, hint string) error { return wrong{err, hint} }
+func Wrong(err error, hint string) error { return wrong{hinted{err, hint}} }
 
 // Mistyped makes a usage error of what a rule below refused of typed text; its hint stays. Another error stays as it is.
 func Mistyped(err error) error {
@@ -79,12 +69,12 @@ func Mistyped(err error) error {
 		return err
 	}
 	_, hint := InWords(err)
-	return wrong{err, hint}
+	return Wrong(err, hint)
 }
 
 // Errorf is a usage error in words.
 func Errorf(hint, format string, args ...any) error {
-	return wrong{fmt.Errorf(format, args...), hint}
+	return Wrong(fmt.Errorf(format, args...), hint)
 }
 
 // IsWrong reports whether an error is one of wrong usage.
@@ -138,4 +128,16 @@ func UnknownParameter(all []logbook.Parameter, typed string) error {
 	}
 	const hint = "leadline parameter list shows them; leadline parameter add makes one of your own"
 	return Errorf(logbook.DidYouMean(typed, known, hint), "unknown parameter %q", typed)
+}
+
+// ReadError names the file once, whatever the system's own error says.
+func ReadError(name string, err error) error {
+	var p *fs.PathError
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: there is no such file", name)
+	case errors.As(err, &p):
+		return fmt.Errorf("%s: %w", name, p.Err)
+	}
+	return err
 }
