@@ -33,21 +33,18 @@ func (h *helpScreen) Commands() []part.Command {
 
 func (h *helpScreen) rows() []string {
 	t := h.env.Theme
-	var groups []string
-	blocks := map[string][]string{}
+	var all [][]string
+	block := map[string]int{} // the one of a group
 	for _, c := range h.of() {
 		if c.Group == "" {
 			continue
 		}
-		if blocks[c.Group] == nil {
-			groups = append(groups, c.Group)
-			blocks[c.Group] = []string{t.Title.Render(c.Group)}
+		if _, begun := block[c.Group]; !begun {
+			block[c.Group] = len(all)
+			all = append(all, []string{t.Title.Render(c.Group)})
 		}
-		blocks[c.Group] = append(blocks[c.Group], "  "+t.Key.Render(part.Pad(c.AllKeys(), 14))+" "+c.Words)
-	}
-	var all [][]string
-	for _, g := range groups {
-		all = append(all, blocks[g])
+		i := block[c.Group]
+		all[i] = append(all[i], "  "+t.Key.Render(part.Pad(c.AllKeys(), 14))+" "+c.Words)
 	}
 	all = append(all, h.signs())
 	abreast := max(1, (h.W+2)/40)

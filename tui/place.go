@@ -3,7 +3,6 @@ package tui
 import (
 	"cmp"
 	"encoding/json"
-	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -31,15 +30,10 @@ type places struct {
 func readPlaces(file string) places {
 	none := places{map[string]part.Place{}}
 	info, err := os.Stat(file)
-	if err != nil || !info.Mode().IsRegular() {
+	if err != nil || !info.Mode().IsRegular() || info.Size() > mostPlaceBytes {
 		return none
 	}
-	f, err := os.Open(file)
-	if err != nil {
-		return none
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, mostPlaceBytes))
+	text, err := os.ReadFile(file)
 	var ps places
 	if err != nil || json.Unmarshal(text, &ps) != nil || ps.Places == nil {
 		return none

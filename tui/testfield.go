@@ -35,13 +35,8 @@ type testField struct {
 // newTestField is the field of a line: by the method of the last time, or where there was none by the first that is
 // described.
 func newTestField(e *part.Env, c entry.Context, l alerts.Finding) *testField {
-	f := &testField{Test: c.Test(l, e.Units[l.Parameter.Name]), input: part.NewField(e, 10), note: part.NewField(e, 30)}
+	f := &testField{Test: c.Test(l, e.Units[l.Parameter.Name]), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30)}
 	method := ""
-	for _, m := range c.Methods {
-		if m.Parameter == l.Parameter.Name {
-			f.methods = append(f.methods, m.Name)
-		}
-	}
 	if n := len(l.Readings); n > 0 {
 		method = l.Readings[n-1].Method
 	} else if len(f.methods) > 0 {
@@ -188,9 +183,6 @@ func (f *testField) inUnit(v float64) string { return words.NumberIn(f.Parameter
 
 // nextMethod changes to the next method known for the parameter; behind the last comes none.
 func (f *testField) nextMethod() {
-	if len(f.methods) == 0 {
-		return
-	}
 	next := ""
 	if at := slices.Index(f.methods, f.Method); at+1 < len(f.methods) {
 		next = f.methods[at+1]

@@ -69,6 +69,16 @@ func (c Context) Supplement(name string) (logbook.Supplement, bool) {
 	return c.Supplements[i], true
 }
 
+// MethodNames are the names of the methods that are described for a parameter.
+func (c Context) MethodNames(p logbook.Parameter) (names []string) {
+	for _, m := range c.Methods {
+		if m.Parameter == p.Name {
+			names = append(names, m.Name)
+		}
+	}
+	return names
+}
+
 // InUse is the supplement that is meant for a parameter where none is named: the only one that is dosed for it, else
 // the only described one that raises it. "" where there is none, or several, which are named then.
 func (c Context) InUse(p logbook.Parameter) (name string, among []string) {

@@ -94,13 +94,7 @@ func checkParameter(f *Form, text string) (string, error) {
 
 // parameter is the one named in the form.
 func (f *Form) parameter() (logbook.Parameter, bool) {
-	name := f.Value("parameter")
-	for _, p := range f.data.Parameters {
-		if strings.EqualFold(p.Name, name) || strings.EqualFold(p.Code, name) {
-			return p, true
-		}
-	}
-	return logbook.Parameter{}, false
+	return logbook.FindParameter(f.data.Parameters, f.Value("parameter"))
 }
 
 // parameterNames are those that are measured, then the others.

@@ -25,12 +25,7 @@ func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 	f.ready = func(f *Form) {
 		p, _ := f.parameter()
 		f.Field("unit").hint = p.Unit
-		f.Field("name").choices = nil
-		for _, m := range f.data.Methods {
-			if m.Parameter == p.Name {
-				f.Field("name").choices = append(f.Field("name").choices, m.Name)
-			}
-		}
+		f.Field("name").choices = f.data.MethodNames(p)
 	}
 	f.save = func(f *Form) (saver, error) {
 		m, err := f.newMethod()

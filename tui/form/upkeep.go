@@ -82,10 +82,8 @@ func (f *Form) newStock() (s logbook.Stock, err error) {
 	if len(given) != 1 {
 		return s, errors.New("give one of supplement, parameter and per day: what uses it up?")
 	}
-	if f.Value("parameter") != "" {
-		p, _ := f.parameter()
-		s.Parameter = p.Name
-	}
+	p, _ := f.parameter()
+	s.Parameter = p.Name
 	if s.PerDay, err = perDay(f.Value("per day")); err != nil {
 		return s, err
 	}
