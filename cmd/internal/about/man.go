@@ -100,14 +100,8 @@ func manualPage(cmd *cobra.Command, v shape.Version) string {
 	for _, e := range usage.ExitTable() {
 		m.term(strconv.Itoa(e.Code), roff(e.Meaning))
 	}
-	m.section("ENVIRONMENT")
-	for _, e := range Environment() {
-		m.term(`\fB`+roff(e.Name)+`\fP`, roff(e.meaning))
-	}
-	m.section("FILES")
-	for _, f := range files() {
-		m.term(`\fI`+roff(f.Name)+`\fP`, roff(f.meaning))
-	}
+	m.words("ENVIRONMENT", `\fB`, Environment())
+	m.words("FILES", `\fI`, files())
 	if cmd.Example != "" {
 		m.section("EXAMPLES")
 		m.code(cmd.Example)
@@ -129,6 +123,14 @@ func (m *manual) term(term, text string) {
 	m.line(".TP")
 	m.line(term)
 	m.line(text)
+}
+
+// words is a section of names in a font, each with what it means.
+func (m *manual) words(head, font string, names []word) {
+	m.section(head)
+	for _, n := range names {
+		m.term(font+roff(n.Name)+`\fP`, roff(n.meaning))
+	}
 }
 
 func (m *manual) synopsis(cmd *cobra.Command) {

@@ -122,6 +122,15 @@ func Seen[T any](a *App, look func(v *logbook.View) (T, error)) (found T, err er
 	return SeenIn(b, look)
 }
 
+// Show prints what a look into the book finds.
+func Show[T any](a *App, look func(v *logbook.View) (T, error), print func(a *App, found T) error) error {
+	found, err := Seen(a, look)
+	if err != nil {
+		return err
+	}
+	return print(a, found)
+}
+
 // SeenIn is what a look into a book that is open finds.
 func SeenIn[T any](b *logbook.Book, look func(v *logbook.View) (T, error)) (found T, err error) {
 	err = b.View(func(v *logbook.View) (err error) {

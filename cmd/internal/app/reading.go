@@ -43,7 +43,7 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	if x.Repeats != "" {
 		note("%s, %s", x.Text, x.Repeats)
 	}
-	if near := usage.NearDescribed(by.Method, methodsOf(c.Methods, p)); near != "" {
+	if near := usage.NearDescribed(by.Method, c.MethodNames(p)); near != "" {
 		note("the method %s is not described; did you mean %s?", by.Method, near)
 	}
 	if old, found := c.There(x.Reading); found {
@@ -57,14 +57,4 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 		about = append(about, "warning: "+p.Name+": "+why)
 	}
 	return x.Reading, about, err
-}
-
-// methodsOf names the described methods of a parameter.
-func methodsOf(described []logbook.Method, p logbook.Parameter) (names []string) {
-	for _, m := range described {
-		if m.Parameter == p.Name {
-			names = append(names, m.Name)
-		}
-	}
-	return names
 }

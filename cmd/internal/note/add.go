@@ -4,6 +4,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/logbook"
@@ -50,7 +51,6 @@ func add(a *app.App, args []string, opt addOptions) error {
 		return err
 	}
 	var readings []logbook.Reading
-	var records []logbook.Record
 	var warnings []string
 	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		when, err := a.At(opt.at, tank)
@@ -72,14 +72,14 @@ func add(a *app.App, args []string, opt addOptions) error {
 			if err != nil {
 				return err
 			}
-			readings, records, warnings = append(readings, r), append(records, r), append(warnings, about...)
+			readings, warnings = append(readings, r), append(warnings, about...)
 		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	ids, err := a.Opened.Append(records...)
+	ids, err := a.Opened.Append(words.Of(readings, func(r logbook.Reading) logbook.Record { return r })...)
 	if err != nil {
 		return err
 	}

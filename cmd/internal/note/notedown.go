@@ -36,11 +36,7 @@ func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tan
 	if err != nil {
 		return err
 	}
-	records := []logbook.Record{}
-	for _, e := range entries {
-		records = append(records, e)
-	}
-	ids, err := a.Opened.Append(records...)
+	ids, err := a.Opened.Append(words.Of(entries, func(e logbook.Entry) logbook.Record { return e })...)
 	if err != nil {
 		return err
 	}

@@ -135,21 +135,18 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 
 // stockNamed finds a stock of a tank, or one of another tank that serves it.
 func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock, error) {
-	stocks, err := v.Stocks(tank.Name)
-	if err != nil {
-		return logbook.Stock{}, err
-	}
 	tanks, err := v.Tanks()
 	if err != nil {
 		return logbook.Stock{}, err
 	}
-	for _, other := range tanks {
-		theirs, err := v.Stocks(other.Name)
+	var stocks []logbook.Stock
+	for i, of := range append([]logbook.Tank{tank}, tanks...) { // its own first
+		theirs, err := v.Stocks(of.Name)
 		if err != nil {
 			return logbook.Stock{}, err
 		}
 		for _, s := range theirs {
-			if slices.Contains(s.Shared, tank.Name) {
+			if i == 0 || slices.Contains(s.Shared, tank.Name) {
 				stocks = append(stocks, s)
 			}
 		}

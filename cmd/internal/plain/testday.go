@@ -195,6 +195,11 @@ const (
 	askAgain lineStep = 0
 )
 
+// lineSteps are what is typed in place of a value; nothing leads on.
+func lineSteps() map[string]lineStep {
+	return map[string]lineStep{"": oneOn, "back": oneBack, "done": toEnd, "stop": stopped}
+}
+
 // askOne asks for one parameter.
 func (t *lineTest) askOne(i int) (lineStep, error) {
 	f := t.asked[i]
@@ -221,24 +226,10 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	t.say("%s", words.OneLine(intro))
 	text, err := t.ask(p.Name + ": ")
 	for err == nil {
-		switch text {
-		case "":
-			return oneOn, nil
-		case "back":
-			return oneBack, nil
-		case "done":
-			return toEnd, nil
-		case "stop":
-			return stopped, nil
+		if step, is := lineSteps()[text]; is {
+			return step, nil
 		}
-		var again string
-		if again, err = t.take(f, text); again == "" {
-			break
-		}
-		text = again
-	}
-	if err == nil {
-		return oneOn, nil
+		text, err = t.take(f, text)
 	}
 	if errors.Is(err, errLeft) {
 		return askAgain, err
@@ -248,7 +239,7 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 }
 
 // take reads a typed value and keeps it in the draft. An unlikely one is asked about; what is typed then instead of
-// yes is the value to take.
+// yes is the value to take. Nothing instead: it is kept, or left out.
 func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 	p := f.Parameter
 	value, unit := entry.Split(text)

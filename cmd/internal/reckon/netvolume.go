@@ -53,19 +53,16 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	case opt.readings < 1:
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
 	}
-	if _, ok := logbook.FindParameter(logbook.Standard(), args[0]); ok && opt.strength != "" && opt.supplement == "" {
-		return doseVolume(a, nil, args[0], opt) // needs no logbook
-	}
-	return a.View(func(v *logbook.View) error { return doseVolume(a, v, args[0], opt) })
-}
-
-// doseVolume tells the volume from a dose and the rise that was measured. v is nil where nothing is to be looked up.
-func doseVolume(a *app.App, v *logbook.View, parameter string, opt netVolumeOptions) error {
-	dose, err := litresFlag("--dose", opt.dose)
+	p, s, err := measuredBy(a, args[0], opt)
 	if err != nil {
 		return err
 	}
-	p, s, err := measuredBy(a, v, parameter, opt)
+	return doseVolume(a, p, s, opt)
+}
+
+// doseVolume tells the volume from a dose of a strength and the rise that was measured.
+func doseVolume(a *app.App, p logbook.Parameter, s water.Strength, opt netVolumeOptions) error {
+	dose, err := litresFlag("--dose", opt.dose)
 	if err != nil {
 		return err
 	}
@@ -97,23 +94,24 @@ func doseVolume(a *app.App, v *logbook.View, parameter string, opt netVolumeOpti
 	return nil
 }
 
-// measuredBy finds the parameter and the strength of what was given. v is nil where neither is to be looked up in a
-// book.
-func measuredBy(a *app.App, v *logbook.View, typed string, opt netVolumeOptions) (logbook.Parameter, water.Strength, error) {
-	if v == nil {
-		p, _ := logbook.FindParameter(logbook.Standard(), typed)
-		s, err := parseStrength(p, opt.strength)
-		return p, s, err
+// measuredBy finds the parameter and the strength of what was given. A usual parameter with a told strength needs no book.
+func measuredBy(a *app.App, typed string, opt netVolumeOptions) (p logbook.Parameter, strength water.Strength, err error) {
+	if p, ok := logbook.FindParameter(logbook.Standard(), typed); ok && opt.strength != "" && opt.supplement == "" {
+		strength, err = parseStrength(p, opt.strength)
+		return p, strength, err
 	}
-	p, err := a.Parameter(v, typed)
-	if err != nil {
-		return p, 0, err
-	}
-	if opt.strength == "" && opt.supplement == "" {
-		return p, 0, usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.Unit+"'", "how strong is what was given?")
-	}
-	s, err := suppliedBy(a, v, alerts.Demand{Parameter: p}, opt.supplement, opt.strength)
-	return p, s.Strength, err
+	err = a.View(func(v *logbook.View) error {
+		if p, err = a.Parameter(v, typed); err != nil {
+			return err
+		}
+		if opt.strength == "" && opt.supplement == "" {
+			return usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.Unit+"'", "how strong is what was given?")
+		}
+		s, err := suppliedBy(a, v, alerts.Demand{Parameter: p}, opt.supplement, opt.strength)
+		strength = s.Strength
+		return err
+	})
+	return p, strength, err
 }
 
 // scatter is the standard deviation of one test: as told, or that of a common kit with its step.

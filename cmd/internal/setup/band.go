@@ -21,7 +21,7 @@ func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
 		newBandSet(a),
-		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error { return listBands(a) })),
+		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error { return app.Show(a, a.Tanks, printAllBands) })),
 		a.PrintsRecords(usage.Command("clear PARAMETER",
 			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))))
 	cmd.Use = "band PARAMETER"
@@ -157,12 +157,7 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 
 // hasNumber reports whether a number is given that is in some unit.
 func (opt bandOptions) hasNumber() bool {
-	for _, text := range []string{opt.low, opt.high, opt.floor} {
-		if text != "" && text != "none" {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc([]string{opt.low, opt.high, opt.floor}, func(text string) bool { return text != "" && text != "none" })
 }
 
 func clearBand(a *app.App, parameter string) error {
@@ -190,13 +185,7 @@ func clearBand(a *app.App, parameter string) error {
 	return nil
 }
 
-func listBands(a *app.App) error {
-	tanks, err := app.Seen(a, a.Tanks)
-	if err != nil {
-		return err
-	}
-	return printBands(a, tanks, "")
-}
+func printAllBands(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") }
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.
 func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {

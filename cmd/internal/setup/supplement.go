@@ -66,28 +66,22 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 	if err != nil {
 		return err
 	}
-	var c entry.Context
-	err = book.View(func(v *logbook.View) (err error) {
-		if c.Parameters, err = v.Parameters(); err != nil {
-			return err
-		}
-		for _, as := range rises {
-			p, err := a.Parameter(v, as.Parameter)
-			if err != nil {
-				return err
-			}
-			am, err := app.Amount(p, as, "")
-			if err != nil {
-				return err
-			}
-			s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
-		}
-		return nil
-	})
+	all, err := app.SeenIn(book, (*logbook.View).Parameters)
 	if err != nil {
 		return err
 	}
-	doubt, err := c.Describe(s)
+	for _, as := range rises {
+		p, err := app.FindAmong(all, as.Parameter)
+		if err != nil {
+			return err
+		}
+		am, err := app.Amount(p, as, "")
+		if err != nil {
+			return err
+		}
+		s.Label = append(s.Label, logbook.LabelRise{Parameter: p.Name, Rise: am.Value, Unit: am.Unit})
+	}
+	doubt, err := entry.Context{Parameters: all}.Describe(s)
 	if err != nil {
 		return usage.Wrong(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater")
 	}
@@ -100,11 +94,7 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 
 func listSupplements(a *app.App) error {
 	return a.View(func(v *logbook.View) error {
-		all, err := v.Supplements()
-		if err != nil {
-			return err
-		}
-		parameters, err := v.Parameters()
+		all, parameters, err := described(v)
 		if err != nil {
 			return err
 		}
@@ -112,6 +102,14 @@ func listSupplements(a *app.App) error {
 			return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
 		})
 	})
+}
+
+// described are the supplements, and the parameters that they may raise.
+func described(v *logbook.View) (all []logbook.Supplement, parameters []logbook.Parameter, err error) {
+	if all, err = v.Supplements(); err == nil {
+		parameters, err = v.Parameters()
+	}
+	return all, parameters, err
 }
 
 func listSalts(a *app.App) error {
@@ -142,11 +140,7 @@ func showSupplement(a *app.App, name string) error {
 
 // printSupplement prints a supplement with its cautions: in full, or those that have one in a line.
 func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement, full bool) error {
-	parameters, err := v.Parameters()
-	if err != nil {
-		return err
-	}
-	others, err := v.Supplements()
+	others, parameters, err := described(v)
 	if err != nil {
 		return err
 	}

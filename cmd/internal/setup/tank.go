@@ -26,7 +26,7 @@ type tankOptions struct {
 
 func newTank(a *app.App) *cobra.Command {
 	return usage.Group("tank", "set up the tanks", newTankAdd(a),
-		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return listTanks(a) })),
+		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return app.Show(a, (*logbook.View).Tanks, printTanks) })),
 		newTankSet(a),
 		a.PrintsRecords(usage.Command("show [NAME]",
 			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) })))
@@ -191,14 +191,6 @@ func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.
 		return []logbook.Record{tank}, err
 	})
 	return tank, err
-}
-
-func listTanks(a *app.App) error {
-	tanks, err := app.Seen(a, (*logbook.View).Tanks)
-	if err != nil {
-		return err
-	}
-	return printTanks(a, tanks)
 }
 
 func printTanks(a *app.App, tanks []logbook.Tank) error {

@@ -31,15 +31,11 @@ func typeSchema(t reflect.Type, defs map[string]any) map[string]any {
 		return map[string]any{"type": "object", "properties": map[string]any{"kind": map[string]any{"type": "string"}},
 			"required": []string{"kind"}, "additionalProperties": true, "description": "a record, as export jsonl writes it"}
 	}
+	plain := map[reflect.Kind]string{reflect.String: "string", reflect.Bool: "boolean", reflect.Int: "integer", reflect.Int64: "integer", reflect.Float64: "number"}
+	if name, is := plain[t.Kind()]; is {
+		return map[string]any{"type": name}
+	}
 	switch t.Kind() {
-	case reflect.String:
-		return map[string]any{"type": "string"}
-	case reflect.Bool:
-		return map[string]any{"type": "boolean"}
-	case reflect.Int, reflect.Int64:
-		return map[string]any{"type": "integer"}
-	case reflect.Float64:
-		return map[string]any{"type": "number"}
 	case reflect.Pointer:
 		return map[string]any{"anyOf": []any{typeSchema(t.Elem(), defs), map[string]any{"type": "null"}}}
 	case reflect.Slice:

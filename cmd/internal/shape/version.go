@@ -15,16 +15,11 @@ func Built() Version {
 	if info.Main.Version != "" {
 		v.Version = info.Main.Version
 	}
+	noted := map[string]string{}
 	for _, s := range info.Settings {
-		switch s.Key {
-		case "vcs.revision":
-			v.Revision = s.Value
-		case "vcs.time":
-			v.Time = s.Value
-		case "vcs.modified":
-			v.Changed = s.Value == "true"
-		}
+		noted[s.Key] = s.Value
 	}
+	v.Revision, v.Time, v.Changed = noted["vcs.revision"], noted["vcs.time"], noted["vcs.modified"] == "true"
 	return v
 }
 
