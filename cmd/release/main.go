@@ -89,7 +89,7 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := publish(keep, b, shared, history, opt.source); err != nil {
+		if err := publish(ctx, keep, b, shared, history, opt.source); err != nil {
 			return nil, fmt.Errorf("%s: %w", t, err)
 		}
 		if err := os.Remove(b.path); err != nil && t != own.target {
@@ -125,12 +125,12 @@ func builtFor(ctx context.Context, opt options, work string, t target, own binar
 }
 
 // publish makes what is published of one binary.
-func publish(keep func(string, []byte) error, b binary, shared []file, history changelog, source string) error {
+func publish(ctx context.Context, keep func(string, []byte) error, b binary, shared []file, history changelog, source string) error {
 	program, err := os.ReadFile(b.path)
 	if err != nil {
 		return err
 	}
-	notices, err := noticesOf(b, source)
+	notices, err := noticesOf(ctx, b, source)
 	if err != nil {
 		return err
 	}

@@ -2,9 +2,9 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -13,7 +13,7 @@ import (
 
 // noticesOf gathers the licences of everything that is in a binary: our own, Go's, and those of its modules, the notice of
 // the fonts' designers among them. A module without one stops the release.
-func noticesOf(b binary, source string) ([]byte, error) {
+func noticesOf(ctx context.Context, b binary, source string) ([]byte, error) {
 	var notices bytes.Buffer
 	notices.WriteString("leadline is made of its own sources and of the parts below. Each comes with its licence.\n")
 	add := func(title, folder string) error {
@@ -30,14 +30,14 @@ func noticesOf(b binary, source string) ([]byte, error) {
 	if err := add("leadline "+b.version, source); err != nil {
 		return nil, err
 	}
-	root, err := goEnvironment(source, "GOROOT")
+	root, err := output(ctx, source, "go", "env", "GOROOT")
 	if err != nil {
 		return nil, err
 	}
-	if err := add("Go "+b.goes+", its standard library and runtime", root); err != nil {
+	if err := add("Go "+b.goes+", its standard library and runtime", strings.TrimSpace(string(root))); err != nil {
 		return nil, err
 	}
-	folders, err := moduleFolders(b, source)
+	folders, err := moduleFolders(ctx, b, source)
 	if err != nil {
 		return nil, err
 	}
@@ -55,69 +55,51 @@ var licenceNames = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|copyright
 var licenceHead = regexp.MustCompile(`(?im)^#+ *licen[cs]e *$`)
 
 // licencesIn reads the licences of a folder, and those of a folder of licences in it.
-func licencesIn(folder string) (texts []file, err error) {
+func licencesIn(folder string) ([]file, error) {
 	entries, err := os.ReadDir(folder)
 	if err != nil {
 		return nil, err
 	}
+	var names []string
 	for _, e := range entries {
-		path := filepath.Join(folder, e.Name())
 		switch {
 		case e.IsDir() && strings.EqualFold(e.Name(), "licenses"):
-			inner, err := os.ReadDir(path)
+			inner, err := os.ReadDir(filepath.Join(folder, e.Name()))
 			if err != nil {
 				return nil, err
 			}
 			for _, f := range inner {
-				data, err := os.ReadFile(filepath.Join(path, f.Name()))
-				if err != nil {
-					return nil, err
-				}
-				texts = append(texts, file{name: e.Name() + "/" + f.Name(), data: data})
+				names = append(names, e.Name()+"/"+f.Name())
 			}
 		case !e.IsDir() && licenceNames.MatchString(e.Name()) && !strings.HasSuffix(e.Name(), ".go"):
-			data, err := os.ReadFile(path)
-			if err != nil {
-				return nil, err
-			}
-			texts = append(texts, file{name: e.Name(), data: data})
+			names = append(names, e.Name())
 		}
 	}
-	if len(texts) == 0 { // a module may say it in a chapter of its own
-		readme, err := os.ReadFile(filepath.Join(folder, "README.md"))
-		if err != nil || !licenceHead.Match(readme) {
+	if len(names) == 0 { // a module may say it in a chapter of its own
+		readme, err := readFiles(folder, "README.md")
+		if err != nil || !licenceHead.Match(readme[0].data) {
 			return nil, fmt.Errorf("no licence in %s", folder)
 		}
-		texts = append(texts, file{name: "README.md", data: readme})
+		return readme, nil
 	}
-	slices.SortFunc(texts, func(a, b file) int { return strings.Compare(a.name, b.name) })
-	return texts, nil
+	slices.Sort(names)
+	return readFiles(folder, names...)
 }
 
 // moduleFolders is where the sources of a binary's modules lie.
-func moduleFolders(b binary, source string) (map[string]string, error) {
-	args := []string{"list", "-m", "-f", "{{.Path}}\t{{.Version}}\t{{.Dir}}"}
+func moduleFolders(ctx context.Context, b binary, source string) (map[string]string, error) {
+	args := []string{"list", "-m", "-f", "{{.Path}}\t{{.Dir}}"}
 	for _, m := range b.modules {
 		args = append(args, m.Path)
 	}
-	cmd := exec.Command("go", args...)
-	cmd.Dir = source
-	out, err := cmd.Output()
+	out, err := output(ctx, source, "go", args...)
 	if err != nil {
-		return nil, fmt.Errorf("go list -m: %w", err)
+		return nil, err
 	}
 	folders := map[string]string{}
 	for line := range strings.Lines(string(out)) {
-		if parts := strings.Split(strings.TrimSuffix(line, "\n"), "\t"); len(parts) == 3 {
-			folders[parts[0]] = parts[2]
-		}
+		path, folder, _ := strings.Cut(strings.TrimSuffix(line, "\n"), "\t")
+		folders[path] = folder
 	}
 	return folders, nil
-}
-
-func goEnvironment(source, name string) (string, error) {
-	cmd := exec.Command("go", "env", name)
-	cmd.Dir = source
-	out, err := cmd.Output()
-	return strings.TrimSpace(string(out)), err
 }

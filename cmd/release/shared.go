@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,17 +18,14 @@ func shells() map[string]string {
 
 // sharedFiles are those that every archive holds: the papers of the repository, and the manual and completions, which the
 // program writes itself.
-func sharedFiles(ctx context.Context, source string, own binary) (files []file, err error) {
-	for name, from := range map[string]string{"LICENSE": "LICENSE", "README.md": "README.md"} {
-		data, err := os.ReadFile(filepath.Join(source, filepath.FromSlash(from)))
-		if err != nil {
-			return nil, err
-		}
-		files = append(files, file{name: name, data: data})
+func sharedFiles(ctx context.Context, source string, own binary) ([]file, error) {
+	files, err := readFiles(source, "LICENSE", "README.md")
+	if err != nil {
+		return nil, err
 	}
 	files = append(files, file{name: "CHANGELOG.md", data: []byte(changelogText)})
 	for shell, name := range shells() {
-		script, err := output(ctx, own.path, "completion", shell)
+		script, err := output(ctx, "", own.path, "completion", shell)
 		if err != nil {
 			return nil, err
 		}
@@ -38,29 +36,40 @@ func sharedFiles(ctx context.Context, source string, own binary) (files []file, 
 		return nil, err
 	}
 	defer os.RemoveAll(folder)
-	if _, err := output(ctx, own.path, "man", folder); err != nil {
+	if _, err := output(ctx, "", own.path, "man", folder); err != nil {
 		return nil, err
 	}
-	pages, err := filepath.Glob(filepath.Join(folder, "*.1"))
+	pages, err := fs.Glob(os.DirFS(folder), "*.1")
 	if err != nil {
 		return nil, err
 	}
 	if len(pages) == 0 {
 		return nil, errors.New("the program wrote no manual")
 	}
-	for _, page := range pages {
-		data, err := os.ReadFile(page)
+	manual, err := readFiles(folder, pages...)
+	for _, page := range manual {
+		page.name = "man/" + page.name
+		files = append(files, page)
+	}
+	return files, err
+}
+
+// readFiles reads files of a folder; their names are those below it.
+func readFiles(folder string, names ...string) (files []file, err error) {
+	for _, name := range names {
+		data, err := os.ReadFile(filepath.Join(folder, filepath.FromSlash(name)))
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, file{name: "man/" + filepath.Base(page), data: data})
+		files = append(files, file{name: name, data: data})
 	}
 	return files, nil
 }
 
-// output is what the program prints; a home of its own keeps the files of whoever releases out of it.
-func output(ctx context.Context, path string, args ...string) ([]byte, error) {
+// output is what a program prints that runs in a folder.
+func output(ctx context.Context, folder, path string, args ...string) ([]byte, error) {
 	cmd := exec.CommandContext(ctx, path, args...)
+	cmd.Dir = folder
 	var out, errOut bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &errOut
 	if err := cmd.Run(); err != nil {
