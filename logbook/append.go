@@ -179,7 +179,7 @@ func (w *writer) prepareNew(e Entry, taken map[ID]bool) op {
 	o := w.prepare(e)
 	isThere := func() bool { return taken[o.key.id()] || w.has(o.kind, o.key) }
 	if given && (isThere() || !isDerived(e, content) && w.addForeign(o)) {
-		fail(&alreadyError{o.key.id()})
+		fail(&namedError{fmt.Sprintf("entry %s is in the book already", o.key.id()), ErrExists})
 	}
 	for repeat := 1; !given && isThere(); repeat++ {
 		o.key = newSeriesKey(o.key.tank(), o.key.subject(), o.key.nanos(), deriveID(e.When().UnixMilli(), content, repeat))
@@ -187,12 +187,6 @@ func (w *writer) prepareNew(e Entry, taken map[ID]bool) op {
 	taken[o.key.id()] = true
 	return o
 }
-
-// alreadyError says that an entry that came with its ID is in the book; errors.Is it ErrExists.
-type alreadyError struct{ id ID }
-
-func (e *alreadyError) Error() string        { return fmt.Sprintf("entry %s is in the book already", e.id) }
-func (e *alreadyError) Is(target error) bool { return target == ErrExists }
 
 // prepare makes the key and value of an entry that has its ID.
 func (w *writer) prepare(e Entry) op {

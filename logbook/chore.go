@@ -9,8 +9,6 @@ type Chore struct {
 	EveryDays float64 // 0: to be learned from when it was done
 }
 
-const KindChore Kind = "chore"
-
 func (Chore) Kind() Kind         { return KindChore }
 func (c Chore) TankName() string { return c.Tank }
 
@@ -29,8 +27,6 @@ type ChoreDone struct {
 	Chore string
 	Note  string
 }
-
-const KindChoreDone Kind = "chore_done"
 
 func (ChoreDone) Kind() Kind         { return KindChoreDone }
 func (c ChoreDone) EntryID() ID      { return c.ID }

@@ -57,10 +57,7 @@ func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
 	}
 	f := newCSVFile(opt, rows, fn)
 	f.comma, f.rival, f.notes.Delimiter = found.comma, found.rival, rune(found.comma)
-	if err := f.read(); err != nil {
-		return err
-	}
-	return f.refusals.err()
+	return f.read()
 }
 
 func newCSVFile(opt CSVOptions, rows tableRows, fn func(Record) error) *csvFile {
@@ -92,12 +89,12 @@ type csvFile struct {
 	notes    *TableNotes
 	typed    *typed
 	refusals refusalList
-	full     bool // there are so many refusals that reading on makes no sense
 	reading  Reading
 
 	commaLine, pointLine int // the first with a decimal comma or point; see decimals
 }
 
+// read reads all of it. What was refused is the error, unless the file itself cannot be read.
 func (f *csvFile) read() error {
 	more, err := f.rows.next()
 	for range f.opt.Skip {
@@ -105,37 +102,28 @@ func (f *csvFile) read() error {
 			more, err = f.rows.next()
 		}
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
-	}
-	if !more {
+	case !more:
 		f.refuse(Refusal{Reason: "the file is empty", Hint: headerHint})
-		return nil
-	}
-	if f.row.problem != nil {
+	case f.row.problem != nil:
 		f.refuse(*f.row.problem)
-		return nil
-	}
-	if !f.readHeader() {
-		return nil
-	}
-	f.noteColumns()
-	for !f.full {
-		more, err := f.rows.next()
-		if err != nil {
-			return err
+	case f.readHeader():
+		f.noteColumns()
+		for more && !f.refusals.full {
+			if more, err = f.rows.next(); err != nil {
+				return err
+			}
+			if more {
+				f.readRow()
+			}
 		}
-		if !more {
-			break
-		}
-		f.readRow()
 	}
-	return nil
+	return f.refusals.err()
 }
 
-func (f *csvFile) refuse(r Refusal) {
-	f.full = f.refusals.add(f.row.line, r)
-}
+func (f *csvFile) refuse(r Refusal) { f.refusals.add(f.row.line, r) }
 
 // refuseCell refuses what stands in a column. The error says why, its place is added here.
 func (f *csvFile) refuseCell(column int, err error) {

@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"io"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -48,7 +49,7 @@ func (c *csvRows) next() (more bool, err error) {
 				c.line = c.lines + 1
 				c.problem = &Refusal{Reason: "the row does not end within 1 MiB", Hint: "is a quotation mark never closed?"}
 				c.fields = c.fields[:0]
-				c.start, c.end, c.ended, c.r = 0, 0, true, eofReader{}
+				c.start, c.end, c.ended, c.r = 0, 0, true, strings.NewReader("")
 				return true, nil
 			}
 			if err := c.fill(); err != nil {
@@ -75,10 +76,6 @@ func (c *csvRows) next() (more bool, err error) {
 		}
 	}
 }
-
-type eofReader struct{}
-
-func (eofReader) Read([]byte) (int, error) { return 0, io.EOF }
 
 // fill makes room and reads until the buffer is full or there is no more.
 func (c *csvRows) fill() error {

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"fmt"
 	"strings"
 )
@@ -21,11 +22,8 @@ func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
 	if f.comma == ',' {
 		return text, nil
 	}
-	comma, point := false, false
-	for _, b := range text {
-		comma, point = comma || b == ',', point || b == '.'
-	}
-	switch {
+	point := bytes.IndexByte(text, '.') >= 0
+	switch comma := bytes.IndexByte(text, ',') >= 0; {
 	case comma && !point:
 		return f.decimalComma(string(text))
 	case point && !isNumber(strings.TrimLeft(trim(string(text)), "<> ")): // "n.a." says nothing of decimals

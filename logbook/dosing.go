@@ -15,8 +15,6 @@ type Dosing struct {
 	Note       string
 }
 
-const KindDosing Kind = "dosing"
-
 func (Dosing) Kind() Kind         { return KindDosing }
 func (d Dosing) EntryID() ID      { return d.ID }
 func (d Dosing) When() time.Time  { return d.Time }
@@ -39,8 +37,6 @@ type Dose struct {
 	Supplement string
 	Note       string
 }
-
-const KindDose Kind = "dose"
 
 func (Dose) Kind() Kind         { return KindDose }
 func (d Dose) EntryID() ID      { return d.ID }

@@ -24,10 +24,7 @@ func EachSheet(r io.ReaderAt, size int64, opt CSVOptions, fn func(Record) error)
 	}
 	f := newCSVFile(opt, &sheetRows{rows: chosen.Rows}, fn)
 	f.refusals.sheet, f.notes.Sheet = chosen.Name, chosen.Name
-	if err := f.read(); err != nil {
-		return err
-	}
-	return f.refusals.err()
+	return f.read()
 }
 
 func chooseSheet(file *sheet.File, opt CSVOptions) (sheet.Sheet, error) {

@@ -16,6 +16,7 @@ func utf8Text(r io.Reader, file string) (io.Reader, error) {
 	if err != nil && err != io.EOF {
 		return nil, err
 	}
+	zero := func(i int) bool { return head[i] == 0 }
 	switch {
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
 		b.Discard(3)
@@ -24,16 +25,11 @@ func utf8Text(r io.Reader, file string) (io.Reader, error) {
 		return nil, Refusals{{File: file, Reason: "this is a packed file, perhaps a spreadsheet", Hint: "leadline import reads xlsx and ods; else save it as CSV first"}}
 	case bytes.HasPrefix(head, []byte("\xd0\xcf\x11\xe0")):
 		return nil, Refusals{{File: file, Reason: "this is a spreadsheet of an old sort, or one that is locked with a password", Hint: "save it as xlsx, ods or CSV, without a password"}}
-	case bytes.HasPrefix(head, []byte("\xff\xfe")):
+	case bytes.HasPrefix(head, []byte("\xff\xfe")), bytes.HasPrefix(head, []byte("\xfe\xff")):
 		b.Discard(2)
-		return &utf16Reader{r: b, file: file}, nil
-	case bytes.HasPrefix(head, []byte("\xfe\xff")):
-		b.Discard(2)
-		return &utf16Reader{r: b, file: file, bigEndian: true}, nil
-	case len(head) == 4 && head[0] != 0 && head[1] == 0 && head[2] != 0 && head[3] == 0:
-		return &utf16Reader{r: b, file: file}, nil
-	case len(head) == 4 && head[0] == 0 && head[1] != 0 && head[2] == 0 && head[3] != 0:
-		return &utf16Reader{r: b, file: file, bigEndian: true}, nil
+		return &utf16Reader{r: b, file: file, bigEndian: head[0] == 0xfe}, nil
+	case len(head) == 4 && zero(0) != zero(1) && zero(0) == zero(2) && zero(1) == zero(3):
+		return &utf16Reader{r: b, file: file, bigEndian: zero(0)}, nil
 	}
 	return b, nil
 }

@@ -118,14 +118,17 @@ func ofOther(path string, err error) error {
 	return err
 }
 
-// notFoundError says what is not in the book; errors.Is it ErrNotFound.
-type notFoundError struct{ text string }
+// namedError is one of the named errors in words of its own.
+type namedError struct {
+	text  string
+	named error
+}
 
-func (e *notFoundError) Error() string        { return e.text }
-func (e *notFoundError) Is(target error) bool { return target == ErrNotFound }
+func (e *namedError) Error() string { return e.text }
+func (e *namedError) Unwrap() error { return e.named }
 
 func notFound(format string, args ...any) error {
-	return &notFoundError{fmt.Sprintf(format, args...)}
+	return &namedError{fmt.Sprintf(format, args...), ErrNotFound}
 }
 
 // bookError is an error about a whole book.

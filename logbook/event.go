@@ -12,8 +12,6 @@ type Event struct {
 	Text    string
 }
 
-const KindEvent Kind = "event"
-
 func (Event) Kind() Kind         { return KindEvent }
 func (e Event) EntryID() ID      { return e.ID }
 func (e Event) When() time.Time  { return e.Time }
@@ -44,8 +42,6 @@ type Acknowledgement struct {
 	Until     time.Time // zero: seen, for as long as the alert stays open
 	Note      string
 }
-
-const KindAcknowledgement Kind = "acknowledgement"
 
 func (Acknowledgement) Kind() Kind         { return KindAcknowledgement }
 func (a Acknowledgement) EntryID() ID      { return a.ID }

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"maps"
@@ -37,17 +38,13 @@ func (w *fieldWriter) optional(f *float64) {
 	}
 }
 
-func (w *fieldWriter) floats(fs []float64) {
-	w.uint(uint64(len(fs)))
-	for _, f := range fs {
-		w.float(f)
-	}
-}
+func (w *fieldWriter) floats(fs []float64) { writeAll(w, fs, w.float) }
+func (w *fieldWriter) texts(ss []string)   { writeAll(w, ss, w.text) }
 
-func (w *fieldWriter) texts(ss []string) {
-	w.uint(uint64(len(ss)))
-	for _, s := range ss {
-		w.text(s)
+func writeAll[T any](w *fieldWriter, all []T, one func(T)) {
+	w.uint(uint64(len(all)))
+	for _, field := range all {
+		one(field)
 	}
 }
 
@@ -96,49 +93,40 @@ func (r *fieldReader) fail() {
 	r.b = nil
 }
 
+// take gives the next bytes without copying them: they lie in the book's pages. nil if there are not so many.
+func (r *fieldReader) take(size int) []byte {
+	if size < 0 || size > len(r.b) {
+		r.fail()
+		return nil
+	}
+	s := r.b[:size]
+	r.b = r.b[size:]
+	return s
+}
+
 func (r *fieldReader) uint() uint64 {
 	n, size := binary.Uvarint(r.b)
-	if size <= 0 {
-		r.fail()
-		return 0
-	}
-	r.b = r.b[size:]
+	r.take(cmp.Or(size, -1))
 	return n
 }
 
 func (r *fieldReader) int() int64 {
 	n, size := binary.Varint(r.b)
-	if size <= 0 {
-		r.fail()
-		return 0
-	}
-	r.b = r.b[size:]
+	r.take(cmp.Or(size, -1))
 	return n
 }
 
 func (r *fieldReader) float() float64 {
-	if len(r.b) < 8 {
-		r.fail()
+	b := r.take(8)
+	if b == nil {
 		return 0
 	}
-	f := math.Float64frombits(binary.BigEndian.Uint64(r.b))
-	r.b = r.b[8:]
-	return f
+	return math.Float64frombits(binary.BigEndian.Uint64(b))
 }
 
 func (r *fieldReader) bool() bool { return r.uint() != 0 }
 
-// bytes gives the next field without copying it: it lies in the book's pages.
-func (r *fieldReader) bytes() []byte {
-	n := r.uint()
-	if n > uint64(len(r.b)) {
-		r.fail()
-		return nil
-	}
-	s := r.b[:n]
-	r.b = r.b[n:]
-	return s
-}
+func (r *fieldReader) bytes() []byte { return r.take(int(min(r.uint(), math.MaxInt))) }
 
 func (r *fieldReader) text() string { return string(r.bytes()) }
 
@@ -150,30 +138,20 @@ func (r *fieldReader) optional() *float64 {
 	return &f
 }
 
-func (r *fieldReader) floats() []float64 {
-	n := r.uint()
-	if n > uint64(len(r.b)/8) {
-		r.fail()
-		return nil
-	}
-	var fs []float64
-	for range n {
-		fs = append(fs, r.float())
-	}
-	return fs
-}
+func (r *fieldReader) floats() []float64 { return readAll(r, 8, r.float) }
+func (r *fieldReader) texts() []string   { return readAll(r, 1, r.text) }
 
-func (r *fieldReader) texts() []string {
+// readAll reads a number of fields, each of which takes least bytes or more.
+func readAll[T any](r *fieldReader, least int, one func() T) (all []T) {
 	n := r.uint()
-	if n > uint64(len(r.b)) { // each takes a byte at least
+	if n > uint64(len(r.b)/least) {
 		r.fail()
 		return nil
 	}
-	var ss []string
 	for range n {
-		ss = append(ss, r.text())
+		all = append(all, one())
 	}
-	return ss
+	return all
 }
 
 func (r *fieldReader) moment() time.Time {

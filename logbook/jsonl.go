@@ -35,7 +35,7 @@ func EachJSONL(r io.Reader, opt JSONLOptions, fn func(Record) error) error {
 	f.line.refuse = f.refuseField
 	lines := bufio.NewScanner(text)
 	lines.Buffer(make([]byte, 64<<10), longestRow)
-	for !f.full && lines.Scan() {
+	for !f.refusals.full && lines.Scan() {
 		f.row++
 		if line := bytes.TrimSpace(lines.Bytes()); len(line) > 0 {
 			f.readLine(line)
@@ -56,7 +56,6 @@ type jsonFile struct {
 	fn       func(Record) error
 	typed    *typed
 	refusals refusalList
-	full     bool // there are so many refusals that reading on makes no sense
 	row      int
 	line     jsonObject      // the line
 	at       *jsonObject     // what is being read: the line, or an object in it
@@ -64,7 +63,7 @@ type jsonFile struct {
 	reading  Reading
 }
 
-func (f *jsonFile) refuse(r Refusal) { f.full = f.refusals.add(f.row, r) }
+func (f *jsonFile) refuse(r Refusal) { f.refusals.add(f.row, r) }
 
 func (f *jsonFile) refuseField(field string, r Refusal) {
 	r.Field = field

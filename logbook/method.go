@@ -16,8 +16,6 @@ type Method struct {
 	Limit     float64   // detection limit; 0: not told
 }
 
-const KindMethod Kind = "method"
-
 func (Method) Kind() Kind { return KindMethod }
 
 func (m Method) fields(v visitor) Record {

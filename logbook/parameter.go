@@ -22,8 +22,6 @@ type Parameter struct {
 	Generic          Method  // what is assumed of a reading whose method is not described
 }
 
-const KindParameter Kind = "parameter"
-
 func (Parameter) Kind() Kind { return KindParameter }
 
 func (p Parameter) fields(v visitor) Record {

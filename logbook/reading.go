@@ -36,8 +36,6 @@ type Reading struct {
 	Note      string
 }
 
-const KindReading Kind = "reading"
-
 func (Reading) Kind() Kind         { return KindReading }
 func (r Reading) EntryID() ID      { return r.ID }
 func (r Reading) When() time.Time  { return r.Time }

@@ -103,17 +103,16 @@ const mostRefusals = 1000
 type refusalList struct {
 	file, sheet string
 	all         Refusals
+	full        bool // there are so many that reading on makes no sense
 }
 
-// add notes a refusal at a line and reports whether there are so many that reading on makes no sense.
-func (l *refusalList) add(line int, r Refusal) (full bool) {
+// add notes a refusal at a line.
+func (l *refusalList) add(line int, r Refusal) {
 	r.File, r.Sheet, r.Line = l.file, l.sheet, line
 	l.all = append(l.all, r)
-	if len(l.all) < mostRefusals {
-		return false
+	if l.full = len(l.all) >= mostRefusals; l.full {
+		l.all = append(l.all, Refusal{File: l.file, Sheet: l.sheet, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
 	}
-	l.all = append(l.all, Refusal{File: l.file, Sheet: l.sheet, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
-	return true
 }
 
 func (l *refusalList) err() error {

@@ -21,8 +21,6 @@ type Stock struct {
 	Shared []string // other tanks that a reservoir or a reagent serves as well
 }
 
-const KindStock Kind = "stock"
-
 func (Stock) Kind() Kind         { return KindStock }
 func (s Stock) TankName() string { return s.Tank }
 
@@ -68,8 +66,6 @@ type Refill struct {
 	Expires string  // date, 2006-01-02; "" if it does not
 	Note    string
 }
-
-const KindRefill Kind = "refill"
 
 func (Refill) Kind() Kind         { return KindRefill }
 func (r Refill) EntryID() ID      { return r.ID }

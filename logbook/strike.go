@@ -11,8 +11,6 @@ type Strike struct {
 	Successor ID // the entry that stands in its place; zero if none
 }
 
-const KindStrike Kind = "strike"
-
 func (Strike) Kind() Kind { return KindStrike }
 
 func (s Strike) fields(v visitor) Record {

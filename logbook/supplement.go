@@ -24,8 +24,6 @@ type Supplement struct {
 	Limewater bool // saturated calcium hydroxide
 }
 
-const KindSupplement Kind = "supplement"
-
 func (Supplement) Kind() Kind { return KindSupplement }
 
 func (s Supplement) fields(v visitor) Record {

@@ -18,8 +18,6 @@ type Tank struct {
 	Bands    map[string]Band // by parameter name, numbers in Band.Unit as typed
 }
 
-const KindTank Kind = "tank"
-
 func (Tank) Kind() Kind { return KindTank }
 
 func (t Tank) fields(v visitor) Record {

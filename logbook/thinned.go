@@ -129,12 +129,10 @@ func (t *thinner) crowded(b bin) bool {
 }
 
 // count counts the readings of a bin, but not far beyond its crowd.
-func (t *thinner) count(b bin) (n int) {
-	k, _ := seekBefore(t.c, t.series, b.to)
-	for ; t.within(k, b) && n <= b.crowd; k, _ = t.c.Prev() {
-		n++
-	}
-	return n
+func (t *thinner) count(b bin) int {
+	start := newSeriesKey(t.series.tank, t.series.subject, b.from, ID{})
+	end := newSeriesKey(t.series.tank, t.series.subject, b.to+1, ID{})
+	return countBetween(t.c, start, end, b.crowd)
 }
 
 func (t *thinner) within(k []byte, b bin) bool {

@@ -130,7 +130,7 @@ func (c *checks) name(what, s string) {
 func (c *checks) nameOrNone(what, s string) {
 	switch {
 	case len(s) > longestName:
-		c.fail("%s %q… is %d bytes long, and %d is the most", what, start(s), len(s), longestName)
+		c.fail("%s %.20q… is %d bytes long, and %d is the most", what, s, len(s), longestName)
 	case !utf8.ValidString(s):
 		c.fail("%s %q is not UTF-8", what, s)
 	case strings.TrimSpace(s) == "" && s != "":
@@ -143,18 +143,10 @@ func (c *checks) nameOrNone(what, s string) {
 func (c *checks) text(what, s string) {
 	switch {
 	case len(s) > longestText:
-		c.fail("%s %q… is %d bytes long, and %d is the most", what, start(s), len(s), longestText)
+		c.fail("%s %.20q… is %d bytes long, and %d is the most", what, s, len(s), longestText)
 	case !utf8.ValidString(s):
-		c.fail("%s %q… is not UTF-8", what, start(s))
+		c.fail("%s %.20q… is not UTF-8", what, s)
 	}
-}
-
-// start is the beginning of a text that is too long to repeat.
-func start(s string) string {
-	if len(s) <= 20 {
-		return s
-	}
-	return s[:20]
 }
 
 func (c *checks) time(what string, t time.Time) {

@@ -201,10 +201,7 @@ func (r *valueReader) id(_ string, id *ID, is rule) {
 	if is.is(inKey) {
 		return
 	}
-	n := copy(id[:], r.b)
-	if r.b = r.b[n:]; n < len(id) {
-		r.fail()
-	}
+	copy(id[:], r.take(len(id)))
 }
 
 func (r *valueReader) each(_, _ string, _ []string, fields func(int, string)) {
@@ -249,12 +246,10 @@ func readStruck(id ID, value []byte) (struckValue, error) {
 // readAddress reads where an entry lies: its kind and key.
 func readAddress(r *fieldReader) (Kind, seriesKey) {
 	kind, known := numberedKind(byte(r.uint()))
-	var key seriesKey
-	if copy(key[:], r.b) < len(key) || !known {
+	key, ok := seriesKeyOf(r.take(len(seriesKey{})))
+	if !known || !ok {
 		r.fail()
-		return "", seriesKey{}
 	}
-	r.b = r.b[len(key):]
 	return kind, key
 }
 

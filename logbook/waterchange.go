@@ -21,8 +21,6 @@ type WaterChange struct {
 	Note     string
 }
 
-const KindWaterChange Kind = "water_change"
-
 func (WaterChange) Kind() Kind         { return KindWaterChange }
 func (w WaterChange) EntryID() ID      { return w.ID }
 func (w WaterChange) When() time.Time  { return w.Time }
