@@ -20,12 +20,12 @@ const looks = 10
 // The file appears whole or not at all. ErrExists if something stands at path, and ErrNotFound if the book that stood
 // there may be got back from what lies beside it.
 func Create(path string) (*Book, error) {
-	if _, err := os.Lstat(path); err == nil {
-		return nil, alreadyThere(path)
-	}
-	for look := 0; len(leftBeside(path)) > 0; look++ {
+	for look := 0; ; look++ {
 		if _, err := os.Lstat(path); err == nil {
 			return nil, alreadyThere(path)
+		}
+		if len(leftBeside(path)) == 0 {
+			break
 		}
 		if look == looks {
 			return nil, missing(path)

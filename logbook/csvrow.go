@@ -68,7 +68,7 @@ func (c *csvRows) next() (more bool, err error) {
 			if c.problem == nil && !utf8.Valid(row) {
 				c.problem = &Refusal{Reason: "the row is not UTF-8", Hint: utf8Hint}
 			}
-			c.cut() // this changes the row
+			c.cut()
 		}
 		c.start += size
 		if !blank {
@@ -183,35 +183,13 @@ func (c *csvRows) cut() {
 	for _, s := range c.spans {
 		text := c.buf[s.from:s.to]
 		if s.doubled {
-			text = undouble(text)
+			text = bytes.ReplaceAll(text, []byte(`""`), []byte(`"`))
 		}
 		c.fields = append(c.fields, csvField{text: text, quoted: s.quoted})
 	}
 }
 
-// undouble makes one of every two quotation marks, in place.
-func undouble(b []byte) []byte {
-	out := b[:0]
-	for i := 0; i < len(b); i++ {
-		out = append(out, b[i])
-		if b[i] == '"' {
-			i++
-		}
-	}
-	return out
-}
-
 // lineEnds counts the line ends in a row, CRLF, LF or CR.
 func lineEnds(row []byte) int {
-	n := bytes.Count(row, []byte{'\n'})
-	for i := 0; ; {
-		j := bytes.IndexByte(row[i:], '\r')
-		if j < 0 {
-			return n
-		}
-		i += j + 1
-		if i == len(row) || row[i] != '\n' {
-			n++
-		}
-	}
+	return bytes.Count(row, []byte("\n")) + bytes.Count(row, []byte("\r")) - bytes.Count(row, []byte("\r\n"))
 }

@@ -65,32 +65,24 @@ func (u *utf16Reader) next() (rune, error) {
 		return first, err
 	}
 	second, err := u.unit()
-	if err == io.EOF {
-		return 0, u.broken()
-	}
-	if err != nil {
-		return 0, err
-	}
 	c := utf16.DecodeRune(first, second)
-	if c == utf8.RuneError {
-		return 0, u.broken()
+	if err == io.EOF || err == nil && c == utf8.RuneError {
+		err = u.broken()
 	}
-	return c, nil
+	return c, err
 }
 
 // unit reads two bytes.
 func (u *utf16Reader) unit() (rune, error) {
 	var b [2]byte
-	if _, err := io.ReadFull(u.r, b[:]); err != nil {
-		if err == io.ErrUnexpectedEOF {
-			err = u.broken()
-		}
-		return 0, err
+	_, err := io.ReadFull(u.r, b[:])
+	if err == io.ErrUnexpectedEOF {
+		err = u.broken()
 	}
 	if u.bigEndian {
-		return rune(b[0])<<8 | rune(b[1]), nil
+		b[0], b[1] = b[1], b[0]
 	}
-	return rune(b[1])<<8 | rune(b[0]), nil
+	return rune(b[1])<<8 | rune(b[0]), err
 }
 
 func (u *utf16Reader) broken() error {

@@ -22,15 +22,7 @@ func misread(text string) bool {
 
 // looksNumeric reports whether a text has nothing but digits and the marks of numbers, days and times of day.
 func looksNumeric(text string) bool {
-	if text[0] < '0' || text[0] > '9' {
-		return false
-	}
-	for i := 1; i < len(text); i++ {
-		if c := text[i]; (c < '0' || c > '9') && strings.IndexByte(" .,:/-+eE%", c) < 0 {
-			return false
-		}
-	}
-	return true
+	return text[0] >= '0' && text[0] <= '9' && strings.Trim(text, "0123456789 .,:/-+eE%") == ""
 }
 
 // guard is a text as it is written: for a spreadsheet, or exact.

@@ -119,8 +119,10 @@ func (f *jsonFile) record(kind Kind) Record {
 	return nil
 }
 
-func (f *jsonFile) read(settle func(*jsonFile))               { settle(f) }
-func (f *jsonFile) numbers(name, _ string, fs *[]float64)     { *fs = f.at.numbers(name) }
+func (f *jsonFile) read(settle func(*jsonFile)) { settle(f) }
+func (f *jsonFile) numbers(name, _ string, fs *[]float64) {
+	*fs = listOf[float64](f.at, name, "a number")
+}
 func (f *jsonFile) yes(name string, b *bool)                  { *b = f.at.yes(name) }
 func (f *jsonFile) maybe(name, _ string, n **float64, _ rule) { *n = f.at.number(name) }
 
@@ -177,7 +179,7 @@ func (f *jsonFile) text(name, _ string, s *string, r rule) {
 }
 
 func (f *jsonFile) texts(name, _ string, ss *[]string, r rule) {
-	*ss = f.at.texts(name)
+	*ss = listOf[string](f.at, name, "text in quotation marks")
 	if !r.is(ofParameter) {
 		return
 	}

@@ -307,8 +307,3 @@ func listOf[T any](o *jsonObject, name, want string) (list []T) {
 	}
 	return list
 }
-
-func (o *jsonObject) texts(name string) []string {
-	return listOf[string](o, name, "text in quotation marks")
-}
-func (o *jsonObject) numbers(name string) []float64 { return listOf[float64](o, name, "a number") }

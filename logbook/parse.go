@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -57,12 +58,11 @@ func parseValue(text string) (value float64, bound Bound, err error) {
 		bound, number = Above, trim(s[1:])
 	}
 	number = strings.Replace(number, "\u2212", "-", 1)
-	if !isNumber(number) {
-		return 0, Exact, refuse(text, numberHint(number), "%s is not a number", quote(s))
-	}
-	value, err = strconv.ParseFloat(number, 64)
+	value, err = parseNumber(number)
 	switch {
-	case err != nil: // the form was looked at, so it can only be the range
+	case errors.Is(err, strconv.ErrSyntax):
+		return 0, Exact, refuse(text, numberHint(number), "%s is not a number", quote(s))
+	case err != nil:
 		return 0, Exact, refuse(text, "", "%s is too large for a number", quote(s))
 	case value == 0:
 		value = 0 // not -0
@@ -83,45 +83,22 @@ func trim(s string) string {
 	})
 }
 
-// isNumber reports whether s is a decimal number: digits, one point, an exponent. Go's own parser would also take
-// hexadecimal numbers, underscores, NaN and infinity.
+// parseNumber reads a decimal number: digits, one point, an exponent. Go's own parser would also take hexadecimal numbers,
+// underscores, NaN and infinity. The error is strconv.ErrSyntax or strconv.ErrRange.
+func parseNumber(s string) (float64, error) {
+	if strings.Trim(s, "0123456789+-.eE") != "" {
+		return 0, strconv.ErrSyntax
+	}
+	return strconv.ParseFloat(s, 64)
+}
+
 func isNumber(s string) bool {
-	if s != "" && (s[0] == '+' || s[0] == '-') {
-		s = s[1:]
-	}
-	i := digits(s)
-	n := i
-	if i < len(s) && s[i] == '.' {
-		fraction := digits(s[i+1:])
-		n += fraction
-		i += 1 + fraction
-	}
-	if n == 0 {
-		return false
-	}
-	if i < len(s) && (s[i] == 'e' || s[i] == 'E') {
-		i++
-		if i < len(s) && (s[i] == '+' || s[i] == '-') {
-			i++
-		}
-		exponent := digits(s[i:])
-		if exponent == 0 {
-			return false
-		}
-		i += exponent
-	}
-	return i == len(s)
+	_, err := parseNumber(s)
+	return !errors.Is(err, strconv.ErrSyntax)
 }
 
 // digits counts the digits that s begins with.
-func digits(s string) int {
-	for i := 0; i < len(s); i++ {
-		if s[i] < '0' || s[i] > '9' {
-			return i
-		}
-	}
-	return len(s)
-}
+func digits(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789")) }
 
 // numberHint says what to write in place of s.
 func numberHint(s string) string {
@@ -160,9 +137,7 @@ func ParseReading(p Parameter, text, unit string) (Reading, error) {
 		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
 	}
 	if text, err = PointFor(text); err != nil {
-		r := asRefusal(err)
-		r.Field = p.Name
-		return Reading{}, r
+		return Reading{}, refusalOf(p.Name, err)
 	}
 	return parseReadingIn(p, u, text, unit)
 }
@@ -171,9 +146,7 @@ func ParseReading(p Parameter, text, unit string) (Reading, error) {
 func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, error) {
 	v, bound, err := parseValue(text)
 	if err != nil {
-		r := asRefusal(err)
-		r.Field = p.Name
-		return Reading{}, r
+		return Reading{}, refusalOf(p.Name, err)
 	}
 	if unit == "" {
 		unit = p.Unit

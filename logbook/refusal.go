@@ -74,6 +74,13 @@ func asRefusal(err error) Refusal {
 	return Refusal{Reason: err.Error()}
 }
 
+// refusalOf is a refusal of a parameter.
+func refusalOf(parameter string, err error) Refusal {
+	r := asRefusal(err)
+	r.Field = parameter
+	return r
+}
+
 // Refusals is everything that was refused of one file, in order.
 type Refusals []Refusal
 

@@ -342,10 +342,6 @@ func appendCSVField(b []byte, s string) []byte {
 }
 
 func needsQuotes(s string) bool {
-	for i := 0; i < len(s); i++ {
-		if s[i] < ' ' || s[i] == '"' || s[i] == ',' || s[i] == ';' {
-			return true
-		}
-	}
-	return trim(s) != s
+	marked := func(r rune) bool { return r < ' ' || r == '"' || r == ',' || r == ';' }
+	return strings.ContainsFunc(s, marked) || trim(s) != s
 }

@@ -197,7 +197,7 @@ func odsCell(t xml.StartElement, text string) Cell {
 			return Cell{Text: clock}
 		}
 	case "boolean":
-		return Cell{Text: boolText(office(t, "boolean-value") == "true")}
+		return Cell{Text: strconv.FormatBool(office(t, "boolean-value") == "true")}
 	case "string":
 		if whole := office(t, "string-value"); whole != "" {
 			return Cell{Text: whole}

@@ -347,7 +347,7 @@ func (b *xlsxBook) cell(kind, style, value string, unknown bool) Cell {
 	case "str", "inlineStr", "e":
 		return Cell{Text: value}
 	case "b":
-		return Cell{Text: boolText(value == "1")}
+		return Cell{Text: strconv.FormatBool(value == "1")}
 	case "d": // a date as ISO 8601 writes it
 		return Cell{Text: value}
 	}
@@ -365,10 +365,3 @@ func (b *xlsxBook) cell(kind, style, value string, unknown bool) Cell {
 
 // noValue is why a formula that no spreadsheet program has worked out cannot be read.
 const noValue = "a formula without its value: open the file in a spreadsheet program and save it"
-
-func boolText(yes bool) string {
-	if yes {
-		return "true"
-	}
-	return "false"
-}

@@ -48,13 +48,12 @@ const maxChanges = 10000
 //
 // A target at or beyond the new water is never reached and refused.
 func ChangesForTarget(before, newWater, target, fraction float64) (ChangeCount, error) {
-	if err := checkChange(before, newWater, fraction); err != nil {
-		return ChangeCount{}, err
-	}
-	if err := checkTarget(before, newWater, target); err != nil {
+	if err := cmp.Or(checkChange(before, newWater, fraction), mustBeANumber("target", target)); err != nil {
 		return ChangeCount{}, err
 	}
 	switch {
+	case target < min(before, newWater) || target > max(before, newWater):
+		return ChangeCount{}, fmt.Errorf("target %s cannot be reached: it does not lie between the level %s and the new water at %s", plain6(target), plain6(before), plain6(newWater))
 	case target == before:
 		return ChangeCount{After: before}, nil
 	case fraction == 1:
@@ -103,14 +102,4 @@ func ChangesForTargetWhile(before, newWater, target, fraction, risePerDay, every
 
 func checkChange(before, newWater, fraction float64) error {
 	return cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater), mustBeAFraction("fraction changed", fraction))
-}
-
-func checkTarget(before, newWater, target float64) error {
-	if err := cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater), mustBeANumber("target", target)); err != nil {
-		return err
-	}
-	if target < min(before, newWater) || target > max(before, newWater) {
-		return fmt.Errorf("target %s cannot be reached: it does not lie between the level %s and the new water at %s", plain6(target), plain6(before), plain6(newWater))
-	}
-	return nil
 }

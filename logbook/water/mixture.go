@@ -17,31 +17,24 @@ type Mixture struct {
 func Clash(a, b Salt) (Mixture, bool) {
 	x, y := natureOf(a), natureOf(b)
 	for _, pair := range [][2]nature{{x, y}, {y, x}} {
-		if m, ok := clash(pair[0], pair[1]); ok {
-			return m, true
+		switch cation, anion := pair[0], pair[1]; {
+		case cation.calcium && (anion.carbonate || anion.bicarbonate):
+			return Mixture{"CaCO3", 3.36e-9}, true
+		case cation.calcium && anion.phosphate:
+			return Mixture{"Ca3(PO4)2", 2.07e-33}, true
+		case cation.calcium && anion.sulfate:
+			return Mixture{"CaSO4.2H2O", 3.14e-5}, true
+		case cation.magnesium && anion.carbonate:
+			return Mixture{"MgCO3", 6.82e-6}, true
+		case cation.magnesium && anion.hydroxide:
+			return Mixture{"Mg(OH)2", 5.61e-12}, true
+		case cation.magnesium && anion.phosphate:
+			return Mixture{"Mg3(PO4)2", 1.04e-24}, true
+		case cation.strontium && (anion.carbonate || anion.bicarbonate):
+			return Mixture{"SrCO3", 5.6e-10}, true
+		case cation.strontium && anion.sulfate:
+			return Mixture{"SrSO4", 3.44e-7}, true
 		}
-	}
-	return Mixture{}, false
-}
-
-func clash(cation, anion nature) (Mixture, bool) {
-	switch {
-	case cation.calcium && (anion.carbonate || anion.bicarbonate):
-		return Mixture{"CaCO3", 3.36e-9}, true
-	case cation.calcium && anion.phosphate:
-		return Mixture{"Ca3(PO4)2", 2.07e-33}, true
-	case cation.calcium && anion.sulfate:
-		return Mixture{"CaSO4.2H2O", 3.14e-5}, true
-	case cation.magnesium && anion.carbonate:
-		return Mixture{"MgCO3", 6.82e-6}, true
-	case cation.magnesium && anion.hydroxide:
-		return Mixture{"Mg(OH)2", 5.61e-12}, true
-	case cation.magnesium && anion.phosphate:
-		return Mixture{"Mg3(PO4)2", 1.04e-24}, true
-	case cation.strontium && (anion.carbonate || anion.bicarbonate):
-		return Mixture{"SrCO3", 5.6e-10}, true
-	case cation.strontium && anion.sulfate:
-		return Mixture{"SrSO4", 3.44e-7}, true
 	}
 	return Mixture{}, false
 }

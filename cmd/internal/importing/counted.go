@@ -73,13 +73,6 @@ func warnUnlikely(a *app.App, c *counted) {
 	}
 }
 
-// sayAssumed says what was taken for granted where the table says nothing.
-func sayAssumed(a *app.App, c *counted, k known) {
-	for _, note := range assumed(c, k) {
-		a.Say("note: %s", words.OneLine(note))
-	}
-}
-
 // assumed lists what was taken for granted where the table says nothing: the unit of values, the zone and the hour of
 // times, a decimal comma.
 func assumed(c *counted, k known) []string {

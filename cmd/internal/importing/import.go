@@ -120,7 +120,9 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return err
 	}
 	warnUnlikely(a, batch)
-	sayAssumed(a, batch, known)
+	for _, note := range assumed(batch, known) {
+		a.Say("note: %s", words.OneLine(note))
+	}
 	sayUnusedMapping(a, opt, table.Notes)
 	if batch.Len() == 0 {
 		a.Say("note: %s holds no readings", words.OneLine(in.shown))

@@ -19,26 +19,17 @@ type known struct {
 }
 
 // zone is the zone of times without an offset.
-func (k known) zone(tank string) *time.Location {
-	if k.given != nil {
-		return k.given
-	}
-	if zone, ok := k.zones[tank]; ok {
-		return zone
-	}
-	return time.UTC
-}
+func (k known) zone(tank string) *time.Location { return cmp.Or(k.given, k.zones[tank], time.UTC) }
 
 func knownFor(a *app.App, opt importOptions) (known, error) {
 	k := known{parameters: logbook.Standard(), tank: cmp.Or(a.TankFlag, opt.Tank), zones: map[string]*time.Location{}}
+	var err error
 	if k.tank == "" {
-		var err error
 		if k.tank, _, err = a.UsualTank(); err != nil {
 			return k, err
 		}
 	}
 	if opt.Timezone != "" {
-		var err error
 		if k.given, err = app.ParseZone(opt.Timezone); err != nil {
 			return k, err
 		}
@@ -53,7 +44,6 @@ func knownFor(a *app.App, opt importOptions) (known, error) {
 		}
 		k.parameter = p.Name
 	}
-	var err error
 	k.units, err = app.UnitsOf(k.parameters, opt.Units)
 	return k, err
 }

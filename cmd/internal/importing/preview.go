@@ -7,6 +7,8 @@ import (
 	"slices"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -103,7 +105,7 @@ func printPreview(a *app.App, p *previewJSON) {
 			if r.Row > 0 {
 				row = fmt.Sprintf("row %d", r.Row)
 			}
-			c.Add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method, shortened(r.Note))
+			c.Add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method, ansi.Truncate(r.Note, 30, "…"))
 		}
 		a.Table(c, "  ")
 	}
@@ -167,14 +169,6 @@ func printColumns(a *app.App, p *previewJSON) {
 		}
 	}
 	a.Table(c, "  ")
-}
-
-// shortened is the beginning of a note.
-func shortened(note string) string {
-	if runes := []rune(note); len(runes) > 30 {
-		return string(runes[:29]) + "…"
-	}
-	return note
 }
 
 // previewRefused shows how far a file was understood that is refused, and every refusal.
