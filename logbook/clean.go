@@ -35,9 +35,8 @@ func cleanRune(r rune) rune {
 		return ' '
 	case r == '\u200D' || r == '\u200C': // joiners: emoji and several scripts are spelled with them
 		return r
-	case unicode.Is(unicode.Cc, r), unicode.Is(unicode.Cf, r): // controls; direction marks and other invisible formats
-		return -1
-	case r == '\uFE0E' || r == '\uFE0F':
+	case unicode.Is(unicode.Cc, r), unicode.Is(unicode.Cf, r), // controls; direction marks and other invisible formats
+		r == '\uFE0E', r == '\uFE0F':
 		return -1
 	}
 	return r

@@ -73,7 +73,7 @@ func newCSVFile(opt CSVOptions, rows tableRows, fn func(Record) error) *csvFile 
 	if f.notes == nil {
 		f.notes = &TableNotes{}
 	}
-	f.notes.reset()
+	*f.notes = TableNotes{OwnUnit: map[string]int{}, Zoneless: map[string]int{}}
 	return f
 }
 
@@ -166,7 +166,11 @@ func (f *csvFile) readRow() {
 		return
 	}
 	if n := len(f.header.names); len(fields) != n {
-		f.refuse(Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", plural(len(fields), "field"), n), Hint: f.raggedHint(len(fields) > n)})
+		r := Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", plural(len(fields), "field"), n)}
+		if len(fields) > n && f.comma == ',' {
+			r.Hint = "put fields that hold a comma in quotation marks"
+		}
+		f.refuse(r)
 		return
 	}
 	for i, name := range f.header.names {
@@ -198,13 +202,6 @@ func plural(n int, noun string) string {
 		return "1 " + noun
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-func (f *csvFile) raggedHint(tooMany bool) string {
-	if tooMany && f.comma == ',' {
-		return "put fields that hold a comma in quotation marks"
-	}
-	return ""
 }
 
 // isBlank reports whether a row is all delimiters, as spreadsheets leave them.

@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -80,14 +81,12 @@ func mayBeThousands(text string) bool {
 	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && digits(rest) == 3 && (len(rest) == 3 || rest[3] < '0' || rest[3] > '9')
 }
 
+var sepLine = regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)")
+
 // findSep reads the line "sep=;" that some spreadsheets put above the header.
 func findSep(head []byte) (comma byte, size int) {
-	for _, c := range []byte{',', ';', '\t'} {
-		for _, end := range []string{"\r\n", "\n", "\r"} {
-			if line := fmt.Sprintf("sep=%c%s", c, end); strings.HasPrefix(string(head[:min(len(head), len(line))]), line) {
-				return c, len(line)
-			}
-		}
+	if m := sepLine.FindSubmatch(head); m != nil {
+		return m[1][0], len(m[0])
 	}
 	return 0, 0
 }

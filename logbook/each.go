@@ -2,7 +2,6 @@ package logbook
 
 import (
 	"cmp"
-	"fmt"
 	"iter"
 	"slices"
 	"time"
@@ -100,24 +99,19 @@ func (v *View) namedSeries(kind Kind) []series {
 
 // Counts is how much a book holds.
 type Counts struct {
-	Tanks, Methods, Chores int
-	Supplements, Stocks    int
-	Readings               int
-	Entries                map[Kind]int // the other entries
-	Struck                 int
+	Tanks    int
+	Readings int
+	Entries  map[Kind]int // the other entries
+	Struck   int
 }
 
 // Count says how much there is. It looks up numbers that are kept, and counts nothing.
 func (v *View) Count() (counts Counts, err error) {
 	err = v.guarded(func() {
 		counts = Counts{
-			Tanks:       keyCount(tanksBucket(v.tx)),
-			Methods:     keyCount(definitionBucket(v.tx, KindMethod)),
-			Chores:      keyCount(definitionBucket(v.tx, KindChore)),
-			Supplements: keyCount(definitionBucket(v.tx, KindSupplement)),
-			Stocks:      keyCount(definitionBucket(v.tx, KindStock)),
-			Struck:      keyCount(struckBucket(v.tx)),
-			Entries:     map[Kind]int{},
+			Tanks:   keyCount(tanksBucket(v.tx)),
+			Struck:  keyCount(struckBucket(v.tx)),
+			Entries: map[Kind]int{},
 		}
 		for _, kind := range entryKinds() {
 			n := keyCount(entryBucket(v.tx, kind))
@@ -129,15 +123,4 @@ func (v *View) Count() (counts Counts, err error) {
 		}
 	})
 	return counts, err
-}
-
-// String says it in words.
-func (c Counts) String() string {
-	text := fmt.Sprintf("%d tanks, %d readings", c.Tanks, c.Readings)
-	for _, kind := range entryKinds() {
-		if n := c.Entries[kind]; n > 0 {
-			text += fmt.Sprintf(", %d %s", n, kind)
-		}
-	}
-	return text + fmt.Sprintf(", %d struck", c.Struck)
 }

@@ -241,7 +241,14 @@ func (f *jsonFile) moment(name, _ string, t *time.Time, r rule) {
 }
 
 func (f *jsonFile) id(name string, id *ID, r rule) {
-	if *id = f.at.id(name); id.IsZero() && r.is(needed) {
+	b := f.at.textBytes(name)
+	if len(b) > 0 {
+		var err error
+		if *id, err = ParseID(string(b)); err != nil {
+			f.at.fail(name, Refusal{Value: string(b), Reason: Clean(err.Error())})
+		}
+	}
+	if id.IsZero() && r.is(needed) {
 		f.at.missing(name)
 	}
 }

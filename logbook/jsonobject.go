@@ -256,18 +256,6 @@ func (o *jsonObject) time(name string) time.Time {
 	return t
 }
 
-func (o *jsonObject) id(name string) ID {
-	b := o.textBytes(name)
-	if len(b) == 0 {
-		return ID{}
-	}
-	id, err := ParseID(string(b))
-	if err != nil {
-		o.fail(name, Refusal{Value: string(b), Reason: Clean(err.Error())})
-	}
-	return id
-}
-
 // object is an object inside this one; nil if it is not there.
 func (o *jsonObject) object(name string) *jsonObject {
 	raw := o.take(name)

@@ -1,5 +1,7 @@
 package logbook
 
+import "cmp"
+
 // TableNotes says how a table was understood: what its columns hold, and what was assumed where it says nothing. It is
 // filled while the table is read, and whole once that is done.
 type TableNotes struct {
@@ -61,11 +63,6 @@ func (t TimeFrom) String() string {
 	return [...]string{"with its offset", "in the tank's zone", "a day alone, taken for noon"}[t]
 }
 
-// reset empties notes before a table is read.
-func (n *TableNotes) reset() {
-	*n = TableNotes{OwnUnit: map[string]int{}, Zoneless: map[string]int{}}
-}
-
 // take notes what had to be assumed for a reading.
 func (n *TableNotes) take(r *Reading, line int) {
 	n.Last.Line = line
@@ -94,11 +91,8 @@ func (f *csvFile) noteColumns() {
 		}
 		for _, w := range h.wide {
 			if w.column == i {
-				c.Parameter, c.Unit, c.UnitFrom = w.parameter.Name, w.unit, w.unitFrom
+				c.Parameter, c.Unit, c.UnitFrom = w.parameter.Name, cmp.Or(w.unit, w.parameter.Unit), w.unitFrom
 			}
-		}
-		if c.Parameter != "" && c.Unit == "" {
-			c.Unit = f.typed.own(c.Parameter)
 		}
 		n.Columns = append(n.Columns, c)
 	}

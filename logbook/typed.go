@@ -94,12 +94,6 @@ func (t *typed) parameter(text []byte) (*typedParameter, error) {
 	return found, nil
 }
 
-// own is the canonical unit of a parameter that is known.
-func (t *typed) own(name string) string {
-	p, _ := FindParameter(t.parameters, name)
-	return p.Unit
-}
-
 func (t *typed) names() string {
 	var names []string
 	for _, p := range t.parameters {

@@ -30,7 +30,7 @@ func Verify(path string) (Findings, error) {
 		return f, err
 	}
 	v := s.view(path, nil)
-	w := walker{View: v}
+	w := walker{View: v, most: mostProblems}
 	err = guarded(func() {
 		f.Bytes = s.tx.Size()
 		pages := s.checkPages(true)
@@ -90,16 +90,10 @@ func (b *Book) walkFile(large bool) (walked bool, err error) {
 type walker struct {
 	*View
 	problems []string
-	most     int // problems to gather; 0: mostProblems
+	most     int // problems to gather
 }
 
-func (w *walker) full() bool {
-	most := w.most
-	if most == 0 {
-		most = mostProblems
-	}
-	return len(w.problems) >= most
-}
+func (w *walker) full() bool { return len(w.problems) >= w.most }
 
 func (w *walker) report(format string, args ...any) {
 	if !w.full() {

@@ -114,7 +114,7 @@ func headerUnit(p *typedParameter, header string) string {
 	if isUnit(header) {
 		return header
 	}
-	if _, unit := cutUnit(header); unit != "" {
+	if unit := unitInBrackets(header); unit != "" {
 		return unit
 	}
 	for i, c := range header {
@@ -125,15 +125,15 @@ func headerUnit(p *typedParameter, header string) string {
 	return ""
 }
 
-// cutUnit cuts "PO4 [ppb P]" into the name and the unit.
-func cutUnit(header string) (name, unit string) {
+// unitInBrackets is the unit in "PO4 [ppb P]"; "" if there are no brackets.
+func unitInBrackets(header string) string {
 	for _, brackets := range []string{"()", "[]"} {
 		open := strings.IndexByte(header, brackets[0])
 		if open > 0 && header[len(header)-1] == brackets[1] {
-			return trim(header[:open]), trim(header[open+1 : len(header)-1])
+			return trim(header[open+1 : len(header)-1])
 		}
 	}
-	return header, ""
+	return ""
 }
 
 // readWide reads the readings of a row in the wide form.

@@ -76,7 +76,8 @@ func Salts() []Salt {
 // brackets; or by the everyday word in those brackets ("soda ash").
 func FindSalt(text string) (Salt, error) {
 	want := strings.ToLower(strings.TrimSpace(text))
-	formula, err := ParseFormula(text)
+	_, err := ParseFormula(text)
+	formula := strings.NewReplacer("·", ".", "•", ".", "*", ".", "[", "(", "]", ")").Replace(plainDigits(text))
 	for _, s := range Salts() {
 		full := strings.ToLower(s.Name)
 		name, everyday, _ := strings.Cut(strings.TrimSuffix(full, ")"), " (")
@@ -84,7 +85,7 @@ func FindSalt(text string) (Salt, error) {
 		case want == "":
 		case want == s.Key || want == full || want == name || want == everyday || want == strings.ReplaceAll(s.Key, "_", " "):
 			return s, nil
-		case err == nil && sameFormula(formula, s.Formula):
+		case err == nil && formula == s.Formula:
 			return s, nil
 		}
 	}
@@ -102,12 +103,6 @@ func saltsLike(text string) (formulas []string) {
 		}
 	}
 	return formulas
-}
-
-// sameFormula compares two formulas as they are spelled, whatever sign stands before the water.
-func sameFormula(a Formula, b string) bool {
-	spelled := strings.NewReplacer("·", ".", "•", ".", "*", ".", "[", "(", "]", ")").Replace(plainDigits(a.text))
-	return spelled == b
 }
 
 // MolarMass of the salt in g/mol.

@@ -20,13 +20,7 @@ type input struct {
 	text   io.Reader
 	packed io.ReaderAt // of a spreadsheet
 	size   int64
-	file   io.Closer
-}
-
-func (in *input) Close() {
-	if in.file != nil {
-		in.file.Close()
-	}
+	io.Closer
 }
 
 // mostPacked is the most bytes of a spreadsheet that is taken from standard input, which has to be kept as a whole.
@@ -34,7 +28,7 @@ const mostPacked = 64 << 20
 
 // openInput opens a file, or standard input, and shows how far it is read.
 func openInput(a *app.App, name, format string) (*input, error) {
-	in := &input{shown: name, format: format}
+	in := &input{shown: name, format: format, Closer: io.NopCloser(nil)}
 	var r io.Reader = a.In
 	if name == "-" {
 		in.shown = "standard input"
@@ -43,7 +37,7 @@ func openInput(a *app.App, name, format string) (*input, error) {
 		if err != nil {
 			return nil, usage.ReadError(name, err)
 		}
-		in.file, r = f, f
+		in.Closer, r = f, f
 		if info, err := f.Stat(); err == nil && info.IsDir() {
 			in.Close()
 			return nil, fmt.Errorf("%s: it is a directory", name)
