@@ -12,7 +12,7 @@ func answersOf(v *logbook.View, tank string, asOf time.Time) ([]logbook.Entry, e
 }
 
 // applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
-// subject, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
+// subject, for all of them; of overdue tests without a parameter, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
 // again. A snooze also holds for an alert that comes back before its end. What was said to a warning does not hold once the
 // alert is urgent: the keeper answered something else.
 func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
@@ -20,7 +20,8 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 		a := &as[i]
 		for _, e := range acks {
 			ack, ok := e.(logbook.Acknowledgement)
-			if !ok || ack.Parameter != a.Parameter || ack.Rule != string(a.Rule) || ack.Time.After(asOf) ||
+			all := a.Rule == RuleOverdue && ack.Parameter == ""
+			if !ok || ack.Parameter != a.Parameter && !all || ack.Rule != string(a.Rule) || ack.Time.After(asOf) ||
 				(ack.Subject != "" && ack.Subject != a.Subject) {
 				continue
 			}

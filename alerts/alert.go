@@ -49,7 +49,7 @@ const (
 	RuleChoreDue     Rule = "chore_due"  // a chore is late
 )
 
-// Alert is one thing that wants the keeper, in one plain sentence with its evidence.
+// Alert is one thing that wants the keeper: a headline, and what it rests on.
 type Alert struct {
 	Tank      string
 	Parameter string // "" where it is not about a parameter
@@ -57,7 +57,8 @@ type Alert struct {
 	Rule      Rule
 	Severity  Severity
 	Since     time.Time
-	Text      string         // one sentence with numbers and units
+	Headline  string         // what, its value, by when and what to do, within HeadlineWidth
+	Because   string         // one line of evidence with numbers and units
 	Evidence  map[string]any // what it rests on: numbers, times as RFC 3339; never NaN
 
 	Acknowledged bool      // the keeper has seen it

@@ -113,7 +113,8 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	return state
 }
 
-// bandAlert speaks up when the level is outside the band or comes near an edge of it. Since is the first of the
+// bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor tells
+// of the same fact already. Since is the first of the
 // unbroken run of latest readings on that side.
 func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	state := l.BandState
@@ -135,6 +136,9 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 		return Alert{}, false
 	}
 	low := state == BandBelow || state == BandNearLow
+	if low && l.has(floorRules...) {
+		return Alert{}, false
+	}
 	edge := l.Band.High
 	if low {
 		edge = l.Band.Low
@@ -149,12 +153,9 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 		return r.Value > edge
 	})
 	a.heldSince = l.keptState
-	a.Text = l.bandSentence(state, edge)
-	if near {
-		a.Text += "; " + l.nearReason(low, edge)
-	}
+	a.Headline, a.Because = l.bandHeadline(state, edge, asOf), l.levelAndSlope()
 	if shown := l.probe.shows(); near && (low && shown < edge || !low && shown > edge) {
-		a.Text = l.beyondSentence(state, edge, shown)
+		a.Headline = l.beyondHeadline(state, edge, shown)
 	}
 	a.Evidence = l.evidence(asOf)
 	a.Evidence["edge"] = edge
@@ -164,17 +165,6 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 // fewestForNear is the fewest readings of which it is said that the level is near an edge: of one or two the range is
 // so wide that it reaches an edge from the middle of the band (common practice, no source).
 const fewestForNear = 3
-
-// nearReason says what brings an edge near: the way the level moves, or the doubt of the level.
-func (l Finding) nearReason(low bool, edge float64) string {
-	beyond := func(v float64) bool { return low && v < edge || !low && v > edge }
-	switch {
-	case beyond(l.Band.soon(l.Assessment)):
-		return "it moves that way, and is expected past the edge within 14 days"
-	default:
-		return "its range reaches the edge"
-	}
-}
 
 // keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells
 // the readings of a run, and one of them on the other side of the edge does not carry the level there.

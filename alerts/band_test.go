@@ -97,18 +97,18 @@ func TestNearAlertSaysWhy(t *testing.T) {
 		return l
 	}
 	if a, ok := bandAlert(line(2, 8.1), day(20)); ok {
-		t.Errorf("of two readings: %s", a.Text)
+		t.Errorf("of two readings: %s", a.Headline)
 	}
 	for _, c := range []struct {
 		soon float64
 		asOf int
 		want string
 	}{
-		{7.7, 4, "it moves that way"},
-		{8.1, 4, "; its range reaches the edge"},
+		{7.7, 4, "may fall below 7.80 within 14 days"},
+		{8.1, 4, "close to your edge 7.80"},
 	} {
-		if a, ok := bandAlert(line(3, c.soon), day(c.asOf)); !ok || a.Rule != RuleNearLow || !strings.Contains(a.Text, c.want) {
-			t.Errorf("as of %d March: %v %s, want %q", c.asOf, ok, a.Text, c.want)
+		if a, ok := bandAlert(line(3, c.soon), day(c.asOf)); !ok || a.Rule != RuleNearLow || !strings.Contains(a.Headline, c.want) {
+			t.Errorf("as of %d March: %v %s, want %q", c.asOf, ok, a.Headline, c.want)
 		}
 	}
 }

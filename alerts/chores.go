@@ -112,7 +112,7 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 	}
 	return Alert{
 		Tank: c.Tank, Subject: c.Name, Rule: RuleChoreDue, Severity: Notice, Since: c.Due,
-		Text: fmt.Sprintf("%s was due on %s, %s ago: %s", logbook.Clean(c.Name), words.Day(c.Due), words.Days(Day(asOf)-Day(c.Due)), c.Text()),
+		Headline: c.headline(asOf), Because: c.Text(),
 		Evidence: map[string]any{
 			"as_of": logbook.FormatTime(asOf), "chore": c.Name, "last_done": logbook.FormatTime(c.Last), "every_days": finite(c.Interval), "learned": c.Learned,
 			"days_late": math.Floor(Day(asOf) - Day(c.Due)),

@@ -129,7 +129,7 @@ func TestStepInADenseLogIsSeen(t *testing.T) {
 		after := func(hours int) Finding {
 			return log.at(t, b, probeEnd.AddDate(0, 0, -2).Add(time.Duration(hours)*time.Hour))
 		}
-		if l := after(2); !strings.Contains(strings.Join(texts(l.Alerts), "\n"), "between yesterday at this hour and now") {
+		if l := after(2); !strings.Contains(strings.Join(texts(l.Alerts), "\n"), "since yesterday") {
 			t.Errorf("%s, a step of %v: after two hours the alerts are %v", log.parameter, c.step, texts(l.Alerts))
 		}
 		// From then on there is no hour at which all seems well, unless the new level lies in the band.
@@ -148,7 +148,7 @@ func TestStepInADenseLogIsSeen(t *testing.T) {
 
 func texts(as []Alert) (ts []string) {
 	for _, a := range as {
-		ts = append(ts, a.Text)
+		ts = append(ts, a.Headline)
 	}
 	return ts
 }

@@ -26,10 +26,8 @@ const (
 // driftAlert speaks up when the level has slowly left where the tank had settled, by an EWMA chart (trend.Drift). It is
 // quiet where a graver rule already speaks about the level.
 func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
-	for _, a := range l.Alerts {
-		if a.Rule == RuleBelowBand || a.Rule == RuleAboveBand || a.Rule == RuleBottomingOut || a.Rule == RuleBottomedOut {
-			return Alert{}, false
-		}
+	if l.has(RuleBelowBand, RuleAboveBand, RuleBottomingOut, RuleBottomedOut) {
+		return Alert{}, false
 	}
 	obs := l.observations
 	if l.probe.writes {
@@ -61,8 +59,9 @@ func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Rule:     RuleDrift,
 		Severity: Notice,
 		Since:    since,
-		Text: fmt.Sprintf("%s has slowly left its settled level of %s (%d readings): its moving average is %s %s it, outside its limits since %s",
-			l.Parameter.Name, words.Quantity(l.Parameter, s.Level), s.Used, words.Quantity(l.Parameter, math.Abs(s.Amount)), word, words.Day(since)),
+		Headline: l.driftHeadline(s.Level, s.Level+s.Amount, since),
+		Because: fmt.Sprintf("moving average %s %s the settled level of %d readings, outside its limits since %s",
+			words.Quantity(l.Parameter, math.Abs(s.Amount)), word, s.Used, words.Day(since)),
 		Evidence: ev,
 	}, true
 }

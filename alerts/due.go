@@ -90,8 +90,8 @@ func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Rule:     RuleOverdue,
 		Severity: Notice,
 		Since:    l.Due,
-		Text: fmt.Sprintf("%s was due on %s, %s ago: the last test is of %s and it is tested %s",
-			l.Parameter.Name, words.Day(l.Due), words.Days(late), words.Day(l.latestTime()), words.Every(l.EveryDays)),
+		Headline: l.overdueHeadline(late),
+		Because:  fmt.Sprintf("due on %s, tested %s", words.Day(l.Due), words.Every(l.EveryDays)),
 		Evidence: ev,
 	}, true
 }

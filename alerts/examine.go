@@ -86,15 +86,34 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 		f.Due = time.Time{} // while a probe writes, nobody need test; one that has written nothing for a day is late
 	}
 	f.Supply = f.Assessment.Supply
+	f.judge(asOf)
+	applyAnswers(f.Alerts, answers, asOf)
+	Sort(f.Alerts, asOf)
+	return f
+}
+
+// judge raises the alerts, the graver rules first: a fact that one of them has told is not told again.
+func (f *Finding) judge(asOf time.Time) {
 	for _, rule := range []func(Finding, time.Time) (Alert, bool){floorAlert, bandAlert, suspectAlert, swingAlert, dueAlert, driftAlert} {
-		if a, ok := rule(f, asOf); ok {
+		if a, ok := rule(*f, asOf); ok {
 			a.Tank, a.Parameter = f.Tank.Name, f.Parameter.Name
 			f.Alerts = append(f.Alerts, a)
 		}
 	}
-	applyAnswers(f.Alerts, answers, asOf)
-	Sort(f.Alerts, asOf)
-	return f
+}
+
+// Gravest is the first alert that is about the level; ok is false where there is none.
+func (l Finding) Gravest() (a Alert, ok bool) {
+	i := slices.IndexFunc(l.Alerts, func(a Alert) bool { return a.Rule != RuleOverdue })
+	if i < 0 {
+		return a, false
+	}
+	return l.Alerts[i], true
+}
+
+// has reports whether an earlier rule has raised one of these: a fact is told once.
+func (l Finding) has(rules ...Rule) bool {
+	return slices.ContainsFunc(l.Alerts, func(a Alert) bool { return slices.Contains(rules, a.Rule) })
 }
 
 // assessed is a finding without alerts.

@@ -3,6 +3,7 @@ package alerts
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"leadline/alerts/words"
@@ -44,8 +45,9 @@ func (l Finding) LevelBetween() string {
 	return words.Between(l.Parameter, as.LevelLo, as.LevelHi)
 }
 
-// FloorDays is the time to the floor as a 10–90 % range, such as "9–31 d", "62+ d" where its end is out of sight, and
-// "any day" where only its beginning is here; "" where there is no floor, or it is not in sight.
+// FloorDays is the time to the floor in days, from where the chance is a tenth to where it is a half, such as "9–31 d";
+// "12+ d" where that is out of sight, and "any day" where only its beginning is here. It is "" where there is no floor, or
+// it is not in sight: the chance within 42 days, which is what alerts look at, is under a tenth.
 func (l Finding) FloorDays() string {
 	as := l.Assessment
 	switch {
@@ -53,10 +55,10 @@ func (l Finding) FloorDays() string {
 		return ""
 	case as.BottomedOut:
 		return "below it"
-	case math.IsNaN(as.FloorP10) || math.IsInf(as.FloorP10, 0):
+	case math.IsNaN(as.FloorP10) || as.FloorP10 > 42:
 		return ""
 	}
-	return words.Span(as.FloorP10, as.FloorP90)
+	return words.Span(as.FloorP10, as.FloorP50)
 }
 
 // BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
@@ -72,9 +74,20 @@ func (l Finding) BandText() string {
 	return words.Between(l.Parameter, l.Band.Low, l.Band.High)
 }
 
-// Words say where the level stands in the band.
-func (s BandState) Words() string {
-	switch s {
+// HeadingWords say where the level is heading.
+func (l Finding) HeadingWords() string {
+	switch {
+	case l.Assessment.N == 0:
+		return ""
+	case l.Heading() == trend.Unknown:
+		return "not clear"
+	}
+	return l.Heading().String()
+}
+
+// BandWords say where the level stands in the band.
+func (l Finding) BandWords() string {
+	switch l.BandState {
 	case BandInside:
 		return "in band"
 	case BandNearLow:
@@ -87,9 +100,11 @@ func (s BandState) Words() string {
 		return "too high"
 	case BandNone:
 		return "no band"
-	default:
-		return "unknown"
 	}
+	if l.tooOld(l.Assessment.AsOf) {
+		return "too old to tell"
+	}
+	return "unknown"
 }
 
 // DueText is when the next test is due, in short; "" where none is.
@@ -107,6 +122,15 @@ func (l Finding) DueText(now time.Time) string {
 // fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
 const fewestForSlope = 3
 
+// Heading is the direction that is spoken of: none where the slope may as well go the other way.
+func (l Finding) Heading() trend.Direction {
+	as := l.Assessment
+	if as.Direction == trend.Falling && as.SlopeHi > 0 || as.Direction == trend.Rising && as.SlopeLo < 0 {
+		return trend.Unknown
+	}
+	return as.Direction
+}
+
 // SlopeText is the direction and the net slope, such as "falling 0.006 mg/L a week (0.002–0.010)", or what it would
 // take to tell.
 func (l Finding) SlopeText() string {
@@ -115,7 +139,7 @@ func (l Finding) SlopeText() string {
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
 	}
-	switch as.Direction {
+	switch l.Heading() {
 	case trend.Falling:
 		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
 	case trend.Rising:
@@ -133,85 +157,58 @@ func (l Finding) SlopeText() string {
 	}
 }
 
-// FloorText says when the level is expected below the floor, as a range, or that it is not within sight.
+// FloorText says when the level may reach the floor, or that it is not within sight: "about" the day by which the chance
+// is a half, "maybe by" that by which it is a tenth.
 func (l Finding) FloorText(asOf time.Time) string {
 	as := l.Assessment
+	floor := words.Quantity(l.Parameter, as.Floor)
 	switch {
 	case math.IsNaN(as.Floor):
 		return "no floor set"
 	case as.BottomedOut:
-		return "below the floor now"
+		return "below the floor of " + floor + " now"
 	case math.IsNaN(as.PFloor42):
 		return "too few readings to tell when it would reach the floor"
 	case math.IsInf(as.FloorP10, 1):
-		return fmt.Sprintf("not below the floor within %d days (chance under 10 %%)", trend.Horizon)
-	}
-	date := func(days float64) string { return words.ShortDay(asOf.Add(time.Duration(days * dayNanos))) }
-	if math.IsInf(as.FloorP50, 1) {
-		if as.FloorP10 == 0 {
-			return fmt.Sprintf("one chance in ten that it is below the floor of %s already, more likely not before %s",
-				words.Quantity(l.Parameter, as.Floor), words.ShortDay(asOf.AddDate(0, 0, trend.Horizon)))
-		}
-		return fmt.Sprintf("could be below the floor of %s from %s on (one chance in ten), more likely not before %s",
-			words.Quantity(l.Parameter, as.Floor), date(as.FloorP10), words.ShortDay(asOf.AddDate(0, 0, trend.Horizon)))
-	}
-	floor := words.Quantity(l.Parameter, as.Floor)
-	switch {
+		return fmt.Sprintf("not at the floor of %s within %d days", floor, trend.Horizon)
+	case math.IsInf(as.FloorP50, 1) && as.FloorP10 == 0:
+		return "maybe at the floor of " + floor + " already"
+	case math.IsInf(as.FloorP50, 1):
+		return "may reach the floor of " + floor + " by " + dateIn(asOf, as.FloorP10)
 	case as.FloorP50 == 0:
-		return fmt.Sprintf("as likely as not below the floor of %s already", floor)
-	case !math.IsInf(as.FloorP90, 1) && as.FloorP10 > 0:
-		return fmt.Sprintf("below the floor of %s between %s and %s, as likely as not by %s", floor, date(as.FloorP10), date(as.FloorP90), date(as.FloorP50))
-	case as.FloorP10 > 0:
-		return fmt.Sprintf("as likely as not below the floor of %s by %s, one chance in ten by %s", floor, date(as.FloorP50), date(as.FloorP10))
+		return "probably at the floor of " + floor + " now"
+	case as.FloorP10 == 0:
+		return "at the floor of " + floor + " about " + dateIn(asOf, as.FloorP50) + ", maybe already"
 	default:
-		return fmt.Sprintf("as likely as not below the floor of %s by %s, one chance in ten already", floor, date(as.FloorP50))
+		return "at the floor of " + floor + " about " + dateIn(asOf, as.FloorP50) + ", maybe by " + dateIn(asOf, as.FloorP10)
 	}
 }
 
-func (l Finding) bottomingOutSentence(asOf time.Time) string {
-	heading := "is heading for zero"
-	if l.Assessment.Direction != trend.Falling {
-		heading = "may be heading for zero"
+// chancesText is what FloorText rests on: the chances, and the days by which they are a tenth, a half and nine tenths.
+func (l Finding) chancesText(asOf time.Time) string {
+	as := l.Assessment
+	if math.IsNaN(as.PFloor42) {
+		return "no chance of reaching the floor can be told yet"
 	}
-	return fmt.Sprintf("%s %s: %s, %s; %s (chance within 42 days %s)",
-		l.Parameter.Name, heading, l.LevelText(), l.SlopeText(), l.FloorText(asOf), words.Percent(l.Assessment.PFloor42))
-}
-
-func (l Finding) bottomedOutSentence() string {
-	return fmt.Sprintf("%s has bottomed out: %s, below your floor of %s; the last reading is %s of %s",
-		l.Parameter.Name, l.LevelText(), words.Quantity(l.Parameter, l.Assessment.Floor), l.latestText(), words.Day(l.latestTime()))
-}
-
-func (l Finding) testAgainSentence() string {
-	return fmt.Sprintf("%s may have dropped suddenly: %s on %s is far under what the earlier readings led to expect; test again now",
-		l.Parameter.Name, l.latestText(), words.Day(l.latestTime()))
-}
-
-func (l Finding) bandSentence(state BandState, edge float64) string {
-	where := map[BandState]string{
-		BandBelow:    "is below your band",
-		BandAbove:    "is above your band",
-		BandNearLow:  "is near the lower edge of your band",
-		BandNearHigh: "is near the upper edge of your band",
-	}[state]
-	return fmt.Sprintf("%s %s (edge %s): %s, %s; the last reading is %s of %s", l.Parameter.Name, where,
-		words.Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText(), l.latestText(), words.Day(l.latestTime()))
-}
-
-// beyondSentence says that a probe shows more than the level of the last days does.
-func (l Finding) beyondSentence(state BandState, edge, shown float64) string {
-	where := "below the lower"
-	if state == BandNearHigh {
-		where = "above the upper"
+	var days []string
+	for _, at := range []struct{ chance, days float64 }{{0.1, as.FloorP10}, {0.5, as.FloorP50}, {0.9, as.FloorP90}} {
+		if !math.IsInf(at.days, 1) {
+			days = append(days, words.Percent(at.chance)+" by "+dateIn(asOf, at.days))
+		}
 	}
-	return fmt.Sprintf("the probe has shown %s of %s for two hours, %s edge of your band (%s); the level of the last days is %s, %s",
-		words.Quantity(l.Parameter, shown), l.Parameter.Name, where, words.Quantity(l.Parameter, edge), l.LevelText(), l.SlopeText())
+	text := fmt.Sprintf("chance below the floor: %s within 14 days, %s within 42", words.Percent(as.PFloor14), words.Percent(as.PFloor42))
+	return strings.Join(append([]string{text}, days...), "; ")
 }
 
-func (l Finding) suspectSentence() string {
+// levelAndSlope is the evidence of an alert about a level.
+func (l Finding) levelAndSlope() string {
+	return "level " + l.LevelText() + ", " + l.SlopeText() + "; last reading " + l.latestText() + " of " + words.ShortDay(l.latestTime())
+}
+
+func (l Finding) suspectBecause() string {
 	e := l.Assessment.Expected
-	return fmt.Sprintf("the %s reading of %s, %s, is far from what the last weeks predict (%s to %s): test again before dosing",
-		l.Parameter.Name, words.Day(l.latestTime()), l.latestText(), words.Number(l.Parameter, e.Lo), words.Quantity(l.Parameter, e.Hi))
+	return fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(), words.Day(l.latestTime()),
+		words.Number(l.Parameter, e.Lo), words.Quantity(l.Parameter, e.Hi))
 }
 
 // Reasons are the plain sentences behind an assessment: what it rests on and what to bear in mind.
@@ -226,7 +223,7 @@ func (l Finding) Reasons(asOf time.Time) []string {
 	}
 	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {
-		rs = append(rs, l.FloorText(asOf), fallsText(as.FallsPerYear))
+		rs = append(rs, l.FloorText(asOf), l.chancesText(asOf), fallsText(as.FallsPerYear))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, words.Days(r.WindowDays),

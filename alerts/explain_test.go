@@ -10,12 +10,13 @@ import (
 func TestFloorDays(t *testing.T) {
 	never, unknown := math.Inf(1), math.NaN()
 	for _, row := range []struct {
-		floor, p10, p90 float64
+		floor, p10, p50 float64
 		bottomedOut     bool
 		want            string
 	}{
 		{2, 9.4, 31.2, false, "9–31 d"},
-		{2, 62, never, false, "62+ d"},
+		{2, 12, never, false, "12+ d"},
+		{2, 43, never, false, ""},
 		{2, 0.2, never, false, "any day"},
 		{2, 0.2, 12, false, "0–12 d"},
 		{2, never, never, false, ""},
@@ -23,7 +24,7 @@ func TestFloorDays(t *testing.T) {
 		{2, 0, 0, true, "below it"},
 		{unknown, 9, 31, false, ""},
 	} {
-		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP90: row.p90, BottomedOut: row.bottomedOut}}
+		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP50: row.p50, BottomedOut: row.bottomedOut}}
 		if got := l.FloorDays(); got != row.want {
 			t.Errorf("%+v: %q", row, got)
 		}

@@ -21,16 +21,16 @@ func floorAlert(l Finding, asOf time.Time) (Alert, bool) {
 	since := math.NaN()
 	switch {
 	case as.BottomedOut:
-		a = Alert{Rule: RuleBottomedOut, Severity: Urgent, Text: l.bottomedOutSentence()}
+		a = Alert{Rule: RuleBottomedOut, Severity: Urgent, Headline: l.bottomedOutHeadline(asOf)}
 		since = as.BottomedOutSince
 	case as.BottomingOut:
-		a = Alert{Rule: RuleBottomingOut, Severity: Warning, Text: l.bottomingOutSentence(asOf)}
+		a = Alert{Rule: RuleBottomingOut, Severity: Warning, Headline: l.bottomingOutHeadline(asOf)}
 		if floorIsNear(as) {
 			a.Severity, a.milder = Urgent, l.floorWasFar
 		}
 		since = as.BottomingOutSince
 	case as.TestAgain && !l.probe.writes: // a probe has tested again before anybody reads this
-		a = Alert{Rule: RuleTestAgain, Severity: Warning, Text: l.testAgainSentence()}
+		a = Alert{Rule: RuleTestAgain, Severity: Warning, Headline: l.testAgainHeadline()}
 	default:
 		return Alert{}, false
 	}
@@ -38,7 +38,7 @@ func floorAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if !math.IsNaN(since) {
 		a.Since = l.timeOfReading(since)
 	}
-	a.Evidence = l.evidence(asOf)
+	a.Because, a.Evidence = l.levelAndSlope()+"; "+l.FloorText(asOf), l.evidence(asOf)
 	return a, true
 }
 

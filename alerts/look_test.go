@@ -81,8 +81,8 @@ func TestLookBecomesExamine(t *testing.T) {
 			t.Fatalf("%d alerts, want %d", len(r.Alerts), len(whole.Alerts))
 		}
 		for i, a := range r.Alerts {
-			if a.Text != whole.Alerts[i].Text {
-				t.Errorf("alert %d: %q, want %q", i, a.Text, whole.Alerts[i].Text)
+			if a.Headline != whole.Alerts[i].Headline {
+				t.Errorf("alert %d: %q, want %q", i, a.Headline, whole.Alerts[i].Headline)
 			}
 		}
 		for i, l := range r.Findings {

@@ -77,7 +77,7 @@ func examineStock(v *logbook.View, t logbook.Tank, stock logbook.Stock, asOf tim
 		return s, err
 	}
 	if len(fills) == 0 {
-		s.Why = "how much there is was never noted"
+		s.Why = "amount not set"
 		return s, nil
 	}
 	s.Filled = fills[len(fills)-1]
@@ -160,17 +160,15 @@ func (o RunOut) early() float64 {
 
 // lowAlert speaks up when a stock may run out, or expires, within StockLeadDays.
 func (s Stock) lowAlert(asOf time.Time) (Alert, bool) {
-	a := Alert{Rule: RuleStockLow, Severity: Notice, Since: s.Since}
+	a := Alert{Rule: RuleStockLow, Severity: Notice, Since: s.Since, Headline: s.headline(false, asOf)}
 	expires := !s.Expires.IsZero() && s.Expires.After(asOf) && Day(s.Expires)-Day(asOf) <= StockLeadDays
 	switch {
 	case s.Empty():
-		a.Severity, a.Text = Warning, logbook.Clean(s.Name)+" is used up: "+s.Text(asOf)
+		a.Severity = Warning
 		a.milder = s.emptied.After
 	case !s.Since.IsZero():
-		a.Text = logbook.Clean(s.Name) + " runs low: " + s.Text(asOf)
 	case expires:
-		a.Since = s.Expires.AddDate(0, 0, -StockLeadDays)
-		a.Text = logbook.Clean(s.Name) + " soon expires: " + s.Text(asOf)
+		a.Since, a.Headline = s.Expires.AddDate(0, 0, -StockLeadDays), s.headline(true, asOf)
 	default:
 		return Alert{}, false
 	}
@@ -182,12 +180,11 @@ func (s Stock) expiredAlert(asOf time.Time) (Alert, bool) {
 	if s.Expires.IsZero() || s.Expires.After(asOf) || s.Empty() {
 		return Alert{}, false
 	}
-	return s.complete(Alert{Rule: RuleExpired, Severity: Warning, Since: s.Expires,
-		Text: logbook.Clean(s.Name) + " has expired: " + s.Text(asOf)}, asOf), true
+	return s.complete(Alert{Rule: RuleExpired, Severity: Warning, Since: s.Expires, Headline: s.headline(true, asOf)}, asOf), true
 }
 
 func (s Stock) complete(a Alert, asOf time.Time) Alert {
-	a.Tank, a.Subject = s.Tank, s.Name
+	a.Tank, a.Subject, a.Because = s.Tank, s.Name, s.Text(asOf)
 	a.Evidence = map[string]any{
 		"as_of": logbook.FormatTime(asOf), "stock": s.Name, "unit": s.Unit, "left": finite(s.Left), "per_day": finite(s.PerDay),
 		"days_left": finite(s.Out.P50), "days_left_lo": finite(s.Out.P10), "days_left_hi": finite(s.Out.P90), "basis": s.Basis,
@@ -208,15 +205,17 @@ func (s Stock) Text(asOf time.Time) string {
 		text = fmt.Sprintf("%s on %s; %s", s.amount(s.Filled.Amount), words.Day(s.Filled.Time), s.Why)
 	case s.Empty():
 		text = fmt.Sprintf("%s of %s are gone", s.amount(s.Filled.Amount), words.Day(s.Filled.Time))
+	case !s.Expires.IsZero() && s.Out.early() > Day(s.Expires)-Day(asOf):
+		text = s.amount(s.Left) + " left"
 	default:
 		text = s.amount(s.Left) + " left, " + s.endText(asOf)
 	}
 	switch {
 	case s.Expires.IsZero():
 	case s.Expires.After(asOf):
-		text += "; good until " + words.Day(s.Expires.AddDate(0, 0, -1))
+		text += "; expires " + words.Day(s.Expires.AddDate(0, 0, -1))
 	default:
-		text += "; was good until " + words.Day(s.Expires.AddDate(0, 0, -1))
+		text += "; expired " + words.Day(s.Expires.AddDate(0, 0, -1))
 	}
 	return text
 }

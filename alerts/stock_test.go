@@ -173,7 +173,7 @@ func TestStockAlertsOpenOnceAndStay(t *testing.T) {
 func TestStockThatCannotBeTold(t *testing.T) {
 	fill := logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "soda ash reservoir", Amount: 2}
 	for want, recs := range map[string][]logbook.Record{
-		"never noted":                   reservoir(),
+		"amount not set":                reservoir(),
 		"no dosing of soda ash":         reservoir(fill),
 		"not described as a supplement": {logbook.Tank{Name: "forereef", VolumeL: 400}, logbook.Stock{Tank: "forereef", Name: "soda ash reservoir", Unit: "L", Supplement: "soda ash"}, fill},
 		"net volume of the tank is not": append(reservoir(fill), logbook.Tank{Name: "forereef"}),

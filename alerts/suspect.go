@@ -12,11 +12,12 @@ const (
 	suspectDays = 14
 )
 
-// suspectAlert speaks up when the latest reading is far from what the earlier ones predict. Of a probe that writes every
+// suspectAlert speaks up when the latest reading is far from what the earlier ones predict, unless it is to be tested
+// again already. Of a probe that writes every
 // minute it says nothing: one in two hundred is several readings a day, and the next minute tests again.
 func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 	as := l.Assessment
-	if as.N == 0 || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
+	if as.N == 0 || l.has(RuleTestAgain) || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
 		return Alert{}, false
 	}
 	ev := l.evidence(asOf)
@@ -26,7 +27,8 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Rule:     RuleSuspect,
 		Severity: Warning,
 		Since:    l.latestTime(),
-		Text:     l.suspectSentence(),
+		Headline: l.suspectHeadline(),
+		Because:  l.suspectBecause(),
 		Evidence: ev,
 	}, true
 }

@@ -34,18 +34,18 @@ func swing(before, after trend.Observation) (perDay float64, rising bool) {
 }
 
 // swingAlert speaks up when the last two tests, or a probe within a day, show a faster change than the greatest careful one of
-// the parameter.
+// the parameter, unless the latest is to be tested again already.
 func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	n := len(l.observations)
-	if n < 2 || Day(asOf)-l.observations[n-1].Day > swingDays {
+	if n < 2 || l.has(RuleTestAgain, RuleSuspect) || Day(asOf)-l.observations[n-1].Day > swingDays {
 		return Alert{}, false
 	}
-	before, after, between := l.observations[n-2], l.observations[n-1], "between the last two tests"
+	before, after, between := l.observations[n-2], l.observations[n-1], "in "+words.Days(math.Max(1, l.observations[n-1].Day-l.observations[n-2].Day))
 	if p := l.probe; p.writes {
 		if len(p.dayBefore) == 0 {
 			return Alert{}, false
 		}
-		before, after, between = p.dayBefore[0], p.now[0], "between yesterday at this hour and now"
+		before, after, between = p.dayBefore[0], p.now[0], "since yesterday"
 	}
 	perDay, rising := swing(before, after)
 	limit, word := l.Parameter.MaxFall, "fell"
@@ -63,8 +63,9 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Rule:     RuleSwing,
 		Severity: Warning,
 		Since:    l.latestTime(),
-		Text: fmt.Sprintf("%s %s by at least %s a day %s, %s and %s: more than the %s a day that is careful; test again before correcting",
-			l.Parameter.Name, word, words.Quantity(l.Parameter, perDay), between, words.Number(l.Parameter, before.Value), words.Quantity(l.Parameter, after.Value), words.Quantity(l.Parameter, limit)),
+		Headline: l.swingHeadline(before.Value, after.Value, between),
+		Because: fmt.Sprintf("%s by at least %s a day; careful is up to %s a day", word, words.Quantity(l.Parameter, perDay),
+			words.Quantity(l.Parameter, limit)),
 		Evidence: ev,
 	}, true
 }

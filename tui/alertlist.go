@@ -22,7 +22,6 @@ type alertList struct {
 	env    *part.Env
 	glance *glance
 	alerts []alerts.Alert
-	lines  map[string]alerts.Finding // by tank and parameter
 	tanks  map[string]logbook.Tank
 	given  []logbook.ID // the answers given on this screen, to be taken back
 }
@@ -34,8 +33,6 @@ func newAlertList(e *part.Env, g *glance) *alertList {
 }
 
 func (a *alertList) Init() tea.Cmd { return nil }
-
-func lineKey(tank, parameter string) string { return tank + "\x00" + parameter }
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
@@ -55,14 +52,11 @@ func (a *alertList) fill(reports []alerts.Report) {
 	if a.At < len(a.alerts) {
 		chosen = a.alerts[a.At]
 	}
-	a.alerts, a.lines, a.tanks = nil, map[string]alerts.Finding{}, map[string]logbook.Tank{}
+	a.alerts, a.tanks = nil, map[string]logbook.Tank{}
 	now := a.env.Moment()
 	for _, r := range reports {
 		a.tanks[r.Tank.Name] = r.Tank
-		a.alerts = append(a.alerts, r.Alerts...)
-		for _, l := range r.Findings {
-			a.lines[lineKey(r.Tank.Name, l.Parameter.Name)] = l
-		}
+		a.alerts = append(a.alerts, r.Joined()...)
 	}
 	alerts.Sort(a.alerts, now)
 	same := func(x alerts.Alert) bool {
@@ -146,9 +140,12 @@ func (a *alertList) View() string {
 // body is the alerts, and the evidence of the chosen one, in h rows.
 func (a *alertList) body(h int) string {
 	t := a.env.Theme
-	evidence := a.evidence(h)
+	evidence := a.evidence()
 	room := max(3, h-len(evidence)-1)
-	blocks := a.blocks(room)
+	blocks := make([][]string, len(a.alerts))
+	for i := range blocks {
+		blocks[i] = a.block(i)
+	}
 	a.Top = min(a.Top, a.At)
 	for a.Top < a.At && len(slices.Concat(blocks[a.Top:a.At+1]...)) > room {
 		a.Top++
@@ -161,29 +158,8 @@ func (a *alertList) body(h int) string {
 	return strings.Join(append(out, evidence...), "\n")
 }
 
-// blocks are the alerts, each with its whole sentence as far as there is room: the chosen one first.
-func (a *alertList) blocks(room int) [][]string {
-	out := make([][]string, len(a.alerts))
-	spare := room
-	for i := range a.alerts {
-		most := 1
-		if i == a.At {
-			most = max(1, room-1)
-		}
-		out[i] = a.block(i, most)
-		spare -= len(out[i])
-	}
-	for i := range a.alerts {
-		if whole := a.block(i, 0); len(whole)-len(out[i]) <= spare {
-			spare -= len(whole) - len(out[i])
-			out[i] = whole
-		}
-	}
-	return out
-}
-
-// block is one alert: its state, then its sentence in at most so many rows; 0: whole.
-func (a *alertList) block(i, most int) []string {
+// block is one alert: its state, then its headline.
+func (a *alertList) block(i int) []string {
 	t := a.env.Theme
 	x := a.alerts[i]
 	lead := "  "
@@ -196,20 +172,10 @@ func (a *alertList) block(i, most int) []string {
 	}
 	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
 	out := []string{part.Cut(head, a.W)}
-	return append(out, part.Hang(part.Clean(x.Text), t.Plain, 4, a.W, most)...)
+	return append(out, part.Hang(part.Clean(x.Headline), t.Plain, 4, a.W, 2)...)
 }
 
 // evidence is what the chosen alert rests on.
-func (a *alertList) evidence(h int) []string {
-	t := a.env.Theme
-	x := a.alerts[a.At]
-	var rows []string
-	if l, ok := a.lines[lineKey(x.Tank, x.Parameter)]; ok {
-		for _, r := range l.Reasons(a.env.Moment().In(a.tanks[x.Tank].Zone())) {
-			rows = append(rows, words.Of(words.Hang("  - ", "    ", part.Clean(r), a.W, 0), t.Dim.Render)...)
-		}
-	}
-	// The sentence of the chosen alert comes first.
-	most := max(2, min(h/2, h-1-len(a.block(a.At, 0))))
-	return rows[:min(len(rows), most)]
+func (a *alertList) evidence() []string {
+	return words.Of(words.Hang("  ", "  ", part.Clean(a.alerts[a.At].Because), a.W, 3), a.env.Theme.Dim.Render)
 }

@@ -145,9 +145,10 @@ func example(t testing.TB) []alerts.Report {
 	lines[3].Readings[11].Text = "<0.025"
 	lines[0].Due = noon.AddDate(0, 0, -2)
 	alert := alerts.Alert{Tank: "forereef", Parameter: "phosphate", Rule: alerts.RuleBottomingOut, Severity: alerts.Warning, Since: noon.AddDate(0, 0, -10),
-		Text: "phosphate is heading for zero: 0.026 mg/L (0.020–0.032), falling 0.0050 mg/L a week (0.0035–0.0065); below the floor of 0.015 mg/L between 23 Mar and 7 Apr, as likely as not by 29 Mar (chance within 42 days 97 %)"}
+		Headline: "phosphate <0.025, at floor about 29 Mar, maybe by 23 Mar: feed or dose",
+		Because:  "level 0.026 mg/L (0.020–0.032), falling 0.0050 mg/L a week (0.0035–0.0065); last reading <0.025 mg/L of 11 Mar"}
 	near := alerts.Alert{Tank: "forereef", Parameter: "calcium", Rule: alerts.RuleNearHigh, Severity: alerts.Notice, Since: noon.AddDate(0, 0, -3),
-		Text: "calcium is near the upper edge of your band (edge 450 mg/L): 448 mg/L (442–454), steady (0.5 to 3.5 mg/L a week); the last reading is 450 mg/L of 11 Mar 2026", Acknowledged: true}
+		Headline: "calcium 450, close to your edge 450: retest on 18 Mar", Because: "level 448 mg/L (442–454), steady (0.5 to 3.5 mg/L a week); last reading 450 mg/L of 11 Mar", Acknowledged: true}
 	lines[3].Alerts = []alerts.Alert{alert}
 	lines[1].Alerts = []alerts.Alert{near}
 	young := assessed(2, 6.6, 1.2, 0, nan())

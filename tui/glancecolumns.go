@@ -66,7 +66,7 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 		})},
 		{"level range", 0, true, 8, found(looking, alerts.Finding.LevelBetween)},
 		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.Row(picture.Ruler(l, w)) }},
-		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) })},
+		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)

@@ -2,13 +2,15 @@ package tui
 
 import (
 	"fmt"
-	"math"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
+	"leadline/trend"
 	"leadline/tui/part"
 )
 
@@ -20,21 +22,13 @@ func (g *glance) View() string {
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."}, words.Wrap("  Press n to set one up: a name is enough.", g.W, 2)...), "\n")
 	}
-	detail := g.detail()
-	legend := g.legend()
-	budget := max(1, g.H/3)
-	rows := g.attention(budget, false)
-	tables := g.tables(g.H - len(rows) - 1)
-	// What would stay empty goes to the sentences.
-	if left := g.H - len(rows) - len(tables) - len(detail) - 4; left > 0 {
-		rows = g.attention(len(rows)+left, true)
-		tables = g.tables(g.H - len(rows) - 1)
+	rows := g.attention(max(1, g.H/3))
+	if g.H >= comingHeight && !g.pending() {
+		rows = append(rows, g.coming()...)
 	}
-	out := append(append(rows, ""), tables...)
+	out := append(append(rows, ""), g.tables(g.H-len(rows)-1)...)
 	g.shift(0, len(rows)+1, 0)
-	if left := g.H - len(out); left >= len(detail)+1 && len(detail) > 0 {
-		out = append(append(out, ""), detail...)
-	}
+	legend := g.legend()
 	if left := g.H - len(out); left >= 2 && legend != "" {
 		out = append(out, strings.Split(strings.Repeat("\n", left-2), "\n")...)
 		out = append(out, legend)
@@ -42,14 +36,13 @@ func (g *glance) View() string {
 	return strings.Join(out, "\n")
 }
 
-// attention says what needs the keeper, as far as it is known, in at most budget rows; whole: mild alerts too are
-// said to the end.
-func (g *glance) attention(budget int, whole bool) []string {
+// attention says what needs the keeper, as far as it is known, in at most budget rows.
+func (g *glance) attention(budget int) []string {
 	row := g.looking()
 	if row == "" {
-		return g.wants(budget, whole)
+		return g.wants(budget)
 	}
-	return append(g.wants(budget-1, whole), row)
+	return append(g.wants(budget-1), row)
 }
 
 // looking says that there is something of which nothing is known: yet, or because it could not be examined; else "".
@@ -68,26 +61,10 @@ func (g *glance) looking() string {
 	}
 }
 
-// wants is what is known to need the keeper, in sentences.
-func (g *glance) wants(budget int, whole bool) []string {
+// wants is what is known to need the keeper, a headline each, and which of several tanks need nothing.
+func (g *glance) wants(budget int) []string {
 	t := g.env.Theme
-	var rows, bandless []string
-	for _, r := range g.reports {
-		if d, ok := g.drafts[r.Tank.Name]; ok {
-			rows = append(rows, part.Cut(t.Warn.Render("t ")+fmt.Sprintf("a test day of %s is half typed (%s): press t to go on",
-				part.Clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.W))
-		}
-		if len(r.Tank.Bands) == 0 && len(r.Findings) > 0 {
-			bandless = append(bandless, part.Clean(r.Tank.Name))
-		}
-	}
-	if len(bandless) > 0 {
-		text := "no bands set: b lists common ones"
-		if len(g.reports) > 1 {
-			text += "; none for " + strings.Join(bandless, ", ")
-		}
-		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
-	}
+	rows := g.unfinished()
 	asOf := map[string]time.Time{}
 	for _, r := range g.reports {
 		asOf[r.Tank.Name] = r.AsOf
@@ -102,33 +79,101 @@ func (g *glance) wants(budget int, whole bool) []string {
 	for i, a := range open {
 		room := budget - len(rows)
 		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 {
-			rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
-			break
+			return append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
 		}
-		if i < len(open)-1 {
-			room--
-		}
-		long := 3
-		switch {
-		case whole:
-			long = budget
-		case a.Severity < alerts.Warning && i > 0:
-			long = 1 // the rest is said of the line when it is chosen
-		}
-		most := max(1, min(long, room))
-		rows = append(rows, g.sentence(a, most)...)
+		rows = append(rows, g.headline(a, max(1, min(2, room)))...)
+		delete(asOf, a.Tank)
+	}
+	calm := words.List(slices.Sorted(maps.Keys(asOf)), part.Clean)
+	if calm != "" && !g.pending() && len(rows) < budget {
+		rows = append(rows, t.Dim.Render(part.Cut("  "+calm+": nothing needs you", g.W)))
 	}
 	return rows
 }
 
-// sentence is an alert with its sign, hanging under itself.
-func (g *glance) sentence(a alerts.Alert, most int) []string {
+// unfinished are the test days that are half typed, and the tanks without a band.
+func (g *glance) unfinished() (rows []string) {
 	t := g.env.Theme
-	text := part.Clean(a.Text)
+	var bandless []string
+	for _, r := range g.reports {
+		if d, ok := g.drafts[r.Tank.Name]; ok {
+			rows = append(rows, part.Cut(t.Warn.Render("t ")+fmt.Sprintf("test day of %s half typed (%s): t goes on",
+				part.Clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.W))
+		}
+		if len(r.Tank.Bands) == 0 && len(r.Findings) > 0 {
+			bandless = append(bandless, part.Clean(r.Tank.Name))
+		}
+	}
+	if len(bandless) > 0 {
+		text := "no bands set: b lists common ones"
+		if len(g.reports) > 1 {
+			text += "; none for " + strings.Join(bandless, ", ")
+		}
+		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
+	}
+	return rows
+}
+
+// headline is an alert with its sign, hanging under itself.
+func (g *glance) headline(a alerts.Alert, most int) []string {
+	t := g.env.Theme
+	text := part.Clean(a.Headline)
 	if len(g.reports) > 1 {
 		text = part.Clean(a.Tank) + ": " + text
 	}
 	return words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W, most)
+}
+
+const (
+	comingHeight = 16 // rows, under which nothing is said of what comes
+	comingDays   = 14 // how far it looks ahead
+	comingMost   = 4  // things that it names
+)
+
+// coming is what is due today and soon, and what runs out, in one row; what an alert tells already is left out.
+func (g *glance) coming() []string {
+	type dated struct {
+		alerts.Due
+		tank string
+	}
+	var all []dated
+	for _, r := range g.reports {
+		tested := false
+		for _, d := range r.Dues() {
+			told := slices.ContainsFunc(r.Alerts, func(a alerts.Alert) bool {
+				return a.Subject == d.Subject || d.Kind == "test" && a.Rule == alerts.RuleOverdue
+			})
+			if told || d.Kind == "test" && tested || d.Day.Sub(r.AsOf) > comingDays*24*time.Hour {
+				continue
+			}
+			tested = tested || d.Kind == "test"
+			all = append(all, dated{d, part.Clean(r.Tank.Name)})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b dated) int { return a.Day.Compare(b.Day) })
+	var says []string
+	day, tank := "", ""
+	for _, d := range all[:min(len(all), comingMost)] {
+		on := words.ShortDay(d.Day)
+		if words.Midnights(g.env.Moment(), d.Day, d.Day.Location()) <= 0 {
+			on = "today"
+		}
+		what := d.Short
+		if len(g.reports) > 1 && (on != day || d.tank != tank) {
+			what = d.tank + " " + what
+		}
+		tank = d.tank
+		if on == day {
+			says[len(says)-1] += ", " + what
+			continue
+		}
+		day = on
+		says = append(says, on+" "+what)
+	}
+	if len(says) == 0 {
+		return nil
+	}
+	return []string{g.env.Theme.Dim.Render(part.Cut("  next: "+strings.Join(says, "; "), g.W))}
 }
 
 // quiet is said when no alert is open; it never claims more than is known.
@@ -143,7 +188,7 @@ func (g *glance) quiet() []string {
 				untested++
 				continue
 			}
-			if l.BandState == alerts.BandUnknown || l.Assessment.Direction == 0 {
+			if l.BandState == alerts.BandUnknown || l.Heading() == trend.Unknown {
 				unknown++
 			}
 			if !l.Due.IsZero() && (next.Due.IsZero() || l.Due.Before(next.Due)) {
@@ -301,32 +346,17 @@ func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w in
 	return part.Cut(strings.TrimRight(row.String(), " "), w)
 }
 
-// mark is the sign of the gravest alert of a line: one that is open, or one that was answered.
+// mark is the sign of the gravest alert of a line: one that is open, or one that was answered. A test that is overdue has a
+// column of its own.
 func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
-	if len(l.Alerts) == 0 {
+	a, ok := l.Gravest()
+	if !ok {
 		return " "
 	}
-	if a := l.Alerts[0]; a.Open(asOf) {
+	if a.Open(asOf) {
 		return part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)
 	}
 	return t.Dim.Render(t.Signs.Seen)
-}
-
-// detail says the chosen line in full.
-func (g *glance) detail() []string {
-	l, ok := g.chosen()
-	if !ok || !g.settled || l.Unexamined {
-		return nil
-	}
-	r := g.reports[g.tank]
-	text := fmt.Sprintf("%s: no reading yet", part.Clean(l.Parameter.Name))
-	if l.Assessment.N > 0 {
-		text = fmt.Sprintf("%s, %s: level %s, %s", part.Clean(l.Parameter.Name), l.BandState.Words(), l.LevelText(), l.SlopeText())
-		if !math.IsNaN(l.Assessment.Floor) {
-			text += "; " + l.FloorText(r.AsOf)
-		}
-	}
-	return part.Hang(part.Clean(text), g.env.Theme.Plain, 2, g.W, 3)
 }
 
 // legend explains the picture in one row.

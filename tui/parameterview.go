@@ -59,14 +59,14 @@ func (p *parameterScreen) summary() []string {
 	if l.Assessment.N == 0 {
 		return []string{part.Cut("no reading yet: t enters a test day", p.W)}
 	}
-	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandState.Words()) + "  " + part.Clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) + "  " + part.Clean(l.LevelText()) + "  " + headingText(l, t.Signs)
 	if f := l.FloorDays(); f != "" {
 		text += "  floor: " + f
 	}
 	rows := []string{part.Cut(text, p.W)}
 	if len(l.Alerts) > 0 && p.H >= 18 {
 		a := l.Alerts[0]
-		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", part.Clean(a.Text), p.W, 2)...)
+		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", part.Clean(a.Headline), p.W, 2)...)
 	}
 	return rows
 }
@@ -206,11 +206,11 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 
 // headingText is the direction as a sign and a word.
 func headingText(l alerts.Finding, s part.Signs) string {
-	return headingSign(l, s) + " " + l.Assessment.Direction.String()
+	return headingSign(l, s) + " " + l.HeadingWords()
 }
 
 func headingSign(l alerts.Finding, s part.Signs) string {
-	switch l.Assessment.Direction {
+	switch l.Heading() {
 	case trend.Rising:
 		return s.Up
 	case trend.Falling:

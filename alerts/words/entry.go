@@ -107,7 +107,7 @@ func (k Known) Short(e logbook.Entry) (what, note string) {
 		if i := slices.IndexFunc(k.Stocks, func(s logbook.Stock) bool { return s.Name == e.Stock }); i >= 0 {
 			unit = k.Stocks[i].Unit
 		}
-		return fmt.Sprintf("%s: %s there", OneLine(e.Stock), Amount(e.Amount, unit)) + With(", good until ", e.Expires), e.Note
+		return fmt.Sprintf("%s: %s there", OneLine(e.Stock), Amount(e.Amount, unit)) + With(", expires ", e.Expires), e.Note
 	case logbook.Acknowledgement:
 		if e.Until.IsZero() {
 			return "seen: " + Alert(e), e.Note
@@ -121,6 +121,9 @@ func (k Known) Short(e logbook.Entry) (what, note string) {
 // Alert names the alert that was answered, by its rule as the book keeps it.
 func Alert(a logbook.Acknowledgement) string {
 	of := OneLine(a.Parameter + a.Subject)
+	if of == "" && a.Rule == "overdue" {
+		return "the overdue tests"
+	}
 	phrase := map[string]string{
 		"bottomed_out": "%s bottomed out", "bottoming_out": "%s heading for zero", "test_again": "the second test of %s",
 		"below_band": "%s below its band", "above_band": "%s above its band",

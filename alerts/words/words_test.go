@@ -133,7 +133,7 @@ func TestEntry(t *testing.T) {
 		{logbook.WaterChange{Fraction: 0.15}, "water change of 15 %"},
 		{logbook.Event{Subject: "cup coral", Text: "stays\nclosed", Tags: []string{"coral", "pest"}}, "cup coral: stays closed (coral, pest)"},
 		{logbook.ChoreDone{Chore: "reactor media"}, "reactor media done"},
-		{logbook.Refill{Stock: "reservoir", Amount: 2000, Expires: "2027-03-31"}, "reservoir: 2000 mL there, good until 2027-03-31"},
+		{logbook.Refill{Stock: "reservoir", Amount: 2000, Expires: "2027-03-31"}, "reservoir: 2000 mL there, expires 2027-03-31"},
 		{logbook.Refill{Stock: "fleece", Amount: 2.5}, "fleece: 2.5 there"},
 		{logbook.Acknowledgement{Parameter: "pH", Rule: "near_low"}, "seen: pH near its lower edge"},
 	} {

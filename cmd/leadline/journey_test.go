@@ -17,7 +17,7 @@ import (
 // Whole journeys of a keeper through the built program in an emulated terminal, by keys alone.
 
 // glanceLoaded is on the glance of the invented log when all is examined: the cursor goes to what is urgent then.
-var glanceLoaded = []string{"leadline · 2 tanks", "phosphate is heading for zero", ">! phosphate", "? help"}
+var glanceLoaded = []string{"leadline · 2 tanks", "at floor about", ">! phosphate", "? help"}
 
 // asOfDemo starts the program at the end of the invented log.
 func asOfDemo(args ...string) []string { return append([]string{"--as-of", demoNow}, args...) }

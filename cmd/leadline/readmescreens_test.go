@@ -59,7 +59,7 @@ func (s readmeScreen) show(t *testing.T, g ground) *emulator {
 	h := household{folder: t.TempDir(), path: program(t)}
 	h.demoBook(t)
 	e := h.startIn(t, 100, s.rows, h.env(g.environment), h.path, asOfDemo()...)
-	e.sees("leadline · 2 tanks", "phosphate is heading for zero", ">! phosphate")
+	e.sees("leadline · 2 tanks", "at floor about", ">! phosphate")
 	s.goTo(e)
 	return e
 }

@@ -18,7 +18,7 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 	there := func(text string) (float64, error) { return entry.There(s, text) }
 	f := newForm(e, t, "refilled",
 		&formField{label: "there now", hint: "how much, in " + s.Unit, check: readable(there)},
-		&formField{label: "good until", hint: "2027-03-31, if it expires", check: func(_ *Form, text string) (string, error) {
+		&formField{label: "expires", hint: "2027-03-31, if it expires", check: func(_ *Form, text string) (string, error) {
 			if text == "" {
 				return "", nil
 			}
@@ -39,7 +39,7 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 			return nil, err
 		}
 		at, err := f.when()
-		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("good until"), Note: f.Value("note")}), err
+		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("expires"), Note: f.Value("note")}), err
 	}
 	return f
 }

@@ -79,7 +79,8 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 
 func printAlerts(a *app.App, shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
 	for _, al := range alerts.Joined(shown, asOf) {
-		a.Printf("%s: %s", words.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
+		a.Printf("%s, %s", words.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
+		a.Printf("  since %s: %s", words.Day(al.Since), al.Because)
 	}
 	if len(shown) == 0 {
 		a.Printf("nothing open")
@@ -202,9 +203,9 @@ func printAnswered(a *app.App, answered []alerts.Alert, asOf, end time.Time) err
 	}
 	for _, al := range answered {
 		if end.IsZero() {
-			a.Printf("acknowledged: %s", al.Text)
+			a.Printf("acknowledged: %s", al.Headline)
 		} else {
-			a.Printf("quiet until %s: %s", words.Moment(end), al.Text)
+			a.Printf("quiet until %s: %s", words.Moment(end), al.Headline)
 		}
 	}
 	return nil

@@ -11,32 +11,37 @@ import (
 	"leadline/logbook"
 )
 
-// PrintGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter, those
-// with an alert before the others.
-func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error {
+// SayAlerts opens the morning glance: the tanks, how much needs the keeper, a headline for each, and what is half typed.
+func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 	if len(reports) == 0 {
 		a.Sentence("no tank yet; tank add NAME starts one")
 		return nil
 	}
-	var names []string
 	var open []string
 	for _, r := range reports {
-		name := words.OneLine(r.Tank.Name)
-		names = append(names, name)
 		for _, al := range r.Joined() {
 			if al.Open(r.AsOf) {
-				open = append(open, name+", "+alertText(al, r.AsOf))
+				open = append(open, words.OneLine(r.Tank.Name)+", "+alertText(al, r.AsOf))
 			}
 		}
 	}
-	a.Sentence("%s: %s, as of %s", words.Plural(len(names), "tank", "tanks"), strings.Join(names, ", "), reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
+	names := words.List(reports, func(r alerts.Report) string { return words.OneLine(r.Tank.Name) })
+	a.Sentence("%s: %s, as of %s", words.Plural(len(reports), "tank", "tanks"), names, reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
 	if len(open) == 0 {
 		a.Sentence("nothing needs you now")
+	} else {
+		a.Sentence("%s", words.Plural(len(open), "alert", "alerts"))
 	}
 	for _, text := range open {
 		a.Sentence("%s", text)
 	}
-	if err := sayDrafts(a, book, reports); err != nil {
+	return sayDrafts(a, book, reports)
+}
+
+// PrintGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter, those
+// with an alert before the others, stocks and chores.
+func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error {
+	if err := SayAlerts(a, book, reports); err != nil {
 		return err
 	}
 	for _, r := range reports {
@@ -84,7 +89,7 @@ func lineSentence(l alerts.Finding, asOf time.Time) string {
 		parts = append(parts, "level "+l.LevelText(), l.SlopeText())
 	}
 	if l.Band.Set() {
-		parts = append(parts, l.BandState.Words()+", the band is "+l.BandText())
+		parts = append(parts, l.BandWords()+", the band is "+l.BandText())
 	}
 	if l.FloorDays() != "" {
 		parts = append(parts, l.FloorText(asOf))

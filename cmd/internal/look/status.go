@@ -2,7 +2,6 @@ package look
 
 import (
 	"cmp"
-	"fmt"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -82,6 +81,9 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 
 func printReport(a *app.App, r alerts.Report) {
 	a.Printf("%s as of %s", words.OneLine(r.Tank.Name), words.Moment(r.AsOf))
+	for _, al := range r.Joined() {
+		a.Printf("  %s", alertText(al, r.AsOf))
+	}
 	if len(r.Findings) == 0 {
 		a.Printf("  no readings yet; leadline add nitrate=4.2 notes one")
 	}
@@ -90,38 +92,30 @@ func printReport(a *app.App, r alerts.Report) {
 		c.Add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
 	for _, l := range r.Findings {
-		latest, age, heading, band := "no reading", "", "", ""
+		latest, age, band := "no reading", "", ""
 		if len(l.Readings) > 0 {
 			latest, age = words.Typed(app.LastReading(l)), words.Age(app.LastReading(l).Time, r.AsOf)
 		}
-		if l.Assessment.N > 0 {
-			heading = l.Assessment.Direction.String()
-		}
 		if l.Band.Set() {
-			band = l.BandState.Words()
+			band = l.BandWords()
 		}
-		c.Add(mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), heading, band, l.FloorDays(), l.DueText(r.AsOf))
+		c.Add(mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
 	}
 	a.Table(c, "")
 	printSupplies(a, r)
-	for _, al := range r.Joined() {
-		a.Printf("  %s", alertText(al, r.AsOf))
-	}
 }
 
-// mark is "!" where something is open.
+// mark is "!" where something about the level is open.
 func mark(l alerts.Finding, asOf time.Time) string {
-	for _, al := range l.Alerts {
-		if al.Open(asOf) {
-			return "!"
-		}
+	if al, ok := l.Gravest(); ok && al.Open(asOf) {
+		return "!"
 	}
 	return " "
 }
 
 // alertText is an alert on one line.
 func alertText(al alerts.Alert, asOf time.Time) string {
-	return fmt.Sprintf("%s since %s%s: %s", al.Severity, words.Day(al.Since), words.With(", ", al.Answer(asOf)), al.Text)
+	return cmp.Or(al.Answer(asOf), al.Severity.String()) + ": " + al.Headline
 }
 
 // StatusJSON is the morning glance.

@@ -80,11 +80,9 @@ func printTrend(a *app.App, l alerts.Finding, asOf time.Time) {
 		a.Table(c, "    ")
 	}
 	if l.Band.Set() {
-		a.Printf("  band %s: %s", l.BandText(), l.BandState.Words())
+		a.Printf("  band %s: %s", l.BandText(), l.BandWords())
 	}
 	for _, al := range l.Alerts {
-		if al.Open(asOf) {
-			a.Printf("  %s: %s", al.Severity, al.Text)
-		}
+		a.Printf("  %s", alertText(al, asOf))
 	}
 }

@@ -32,10 +32,10 @@ var errLeft = errors.New("the input has ended")
 // Talk says the glance and takes commands at a prompt, until the input ends or is told to.
 func Talk(ctx context.Context, a *app.App, book *logbook.Book) error {
 	d := &dialogue{app: a, book: book, lines: bufio.NewScanner(a.In)}
-	if err := d.glance(); err != nil {
+	if err := d.opening(); err != nil {
 		return err
 	}
-	d.say("type help for what can be typed here, quit to leave")
+	d.say("type status for every parameter, help for what can be typed here, quit to leave")
 	for ctx.Err() == nil {
 		line, err := d.ask("> ")
 		switch {
@@ -61,7 +61,16 @@ func Talk(ctx context.Context, a *app.App, book *logbook.Book) error {
 	return nil
 }
 
-// glance says the morning glance.
+// opening says what needs the keeper.
+func (d *dialogue) opening() error {
+	reports, err := d.app.Examine(d.book)
+	if err != nil {
+		return err
+	}
+	return look.SayAlerts(d.app, d.book, reports)
+}
+
+// glance says the morning glance in full.
 func (d *dialogue) glance() error {
 	reports, err := d.app.Examine(d.book)
 	if err != nil {
@@ -193,7 +202,7 @@ func (d *dialogue) use(typed []string) error {
 
 func (d *dialogue) help() {
 	for _, line := range []string{
-		"status: the glance again.",
+		"status: every alert, parameter, stock and chore.",
 		"test: a test day, one parameter after the other; test NAME for one of several tanks.",
 		"use NAME: the tank of what follows; use all for every tank.",
 		"add nitrate=5: notes a reading down. dose, dosing, water-change, event and chore done note what was done.",

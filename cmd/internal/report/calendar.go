@@ -5,9 +5,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"io"
-	"slices"
 	"strings"
-	"time"
 	"unicode/utf8"
 
 	"leadline/alerts"
@@ -26,7 +24,7 @@ func Calendar(w io.Writer, reports []alerts.Report) error {
 	c.line("VERSION:2.0")
 	c.line("PRODID:-//leadline//due//EN")
 	for _, r := range reports {
-		for _, e := range duesOf(r) {
+		for _, e := range r.Dues() {
 			c.event(e, r)
 		}
 	}
@@ -34,78 +32,18 @@ func Calendar(w io.Writer, reports []alerts.Report) error {
 	return out.Flush()
 }
 
-// due is one entry of the calendar.
-type due struct {
-	day           time.Time
-	kind, subject string // with the tank's name they make the UID
-	summary, more string
-}
-
-func duesOf(r alerts.Report) []due {
-	all := testsOf(r)
-	for _, c := range r.Chores {
-		if !c.Due.IsZero() {
-			all = append(all, due{onOrAfter(c.Due, r.AsOf), "chore", c.Name, c.Name, "last done " + words.Day(c.Last.In(r.AsOf.Location()))})
-		}
-	}
-	for _, s := range r.Stocks {
-		if days := s.Out.P10; days < stockDays {
-			at := r.AsOf.Add(time.Duration(days * float64(24*time.Hour)))
-			all = append(all, due{onOrAfter(at, r.AsOf), "stock", s.Name, s.Name + ": may be used up from now on", "the early end of an 80 % interval"})
-		}
-		if !s.Expires.IsZero() {
-			all = append(all, due{onOrAfter(s.Expires.In(r.AsOf.Location()), r.AsOf), "expiry", s.Name, s.Name + ": expires", ""})
-		}
-	}
-	return all
-}
-
-// stockDays is how many days ahead the end of a stock is still worth an entry.
-const stockDays = 366
-
-// testsOf is one entry for every day on which tests are due.
-func testsOf(r alerts.Report) []due {
-	names := map[time.Time][]string{}
-	var days []time.Time
-	for _, l := range r.Findings {
-		if l.Due.IsZero() {
-			continue
-		}
-		day := onOrAfter(l.Due.In(r.AsOf.Location()), r.AsOf)
-		if names[day] == nil {
-			days = append(days, day)
-		}
-		names[day] = append(names[day], l.Parameter.Name)
-	}
-	slices.SortFunc(days, time.Time.Compare)
-	var all []due
-	for _, day := range days {
-		all = append(all, due{day, "test", day.Format("20060102"), "test " + strings.Join(names[day], ", "), ""})
-	}
-	return all
-}
-
-// onOrAfter is the day of a moment, or today where that is past.
-func onOrAfter(t, today time.Time) time.Time {
-	if t.Before(today) {
-		t = today
-	}
-	y, m, d := t.Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, today.Location())
-}
-
 type calendar struct{ out *bufio.Writer }
 
-func (c calendar) event(e due, r alerts.Report) {
+func (c calendar) event(e alerts.Due, r alerts.Report) {
 	id := fnv.New64a()
-	fmt.Fprintf(id, "%q %q %q", r.Tank.Name, e.kind, e.subject)
+	fmt.Fprintf(id, "%q %q %q", r.Tank.Name, e.Kind, e.Subject)
 	c.line("BEGIN:VEVENT")
-	c.line(fmt.Sprintf("UID:%s-%016x@leadline", e.kind, id.Sum64()))
+	c.line(fmt.Sprintf("UID:%s-%016x@leadline", e.Kind, id.Sum64()))
 	c.line("DTSTAMP:" + r.AsOf.UTC().Format("20060102T150405Z"))
-	c.line("DTSTART;VALUE=DATE:" + e.day.Format("20060102"))
-	c.line("SUMMARY:" + calendarText(r.Tank.Name+": "+e.summary))
-	if e.more != "" {
-		c.line("DESCRIPTION:" + calendarText(e.more))
+	c.line("DTSTART;VALUE=DATE:" + e.Day.Format("20060102"))
+	c.line("SUMMARY:" + calendarText(r.Tank.Name+": "+e.Summary))
+	if e.More != "" {
+		c.line("DESCRIPTION:" + calendarText(e.More))
 	}
 	c.line("TRANSP:TRANSPARENT")
 	c.line("END:VEVENT")

@@ -90,7 +90,7 @@ func (s Sheet) latest() []string {
 		last := l.Readings[len(l.Readings)-1]
 		state, floor := "", ""
 		if l.Band.Set() {
-			state = l.BandState.Words()
+			state = l.BandWords()
 		}
 		if !math.IsNaN(l.Band.Floor) {
 			floor = words.Number(l.Parameter, l.Band.Floor)
@@ -156,15 +156,14 @@ func (s Sheet) seen() []string {
 		text := words.OneLine(l.Parameter.Name) + ": " + l.LevelText() + ", " + l.SlopeText()
 		if !math.IsNaN(l.Assessment.Floor) {
 			text += "; " + l.FloorText(s.Report.AsOf)
-			if !l.Assessment.BottomedOut && !math.IsInf(l.Assessment.FloorP10, 1) && !math.IsNaN(l.Assessment.PFloor42) {
-				text += " (chance within 42 days " + words.Percent(l.Assessment.PFloor42) + ")"
-			}
 		}
-		if len(l.Alerts) == 0 {
+		a, alert := l.Gravest()
+		if !alert {
 			then = append(then, words.Hang("", "  ", text, postWidth, 0)...)
 			continue
 		}
-		first = append(first, words.Hang("", "  ", "! "+text, postWidth, 0)...)
+		first = append(first, "! "+words.OneLine(a.Headline))
+		first = append(first, words.Hang("  ", "  ", text, postWidth, 0)...)
 	}
 	if sentences == 0 {
 		return nil

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 )
 
 // Alert is an alert as-of a moment.
@@ -14,7 +15,8 @@ type Alert struct {
 	Rule         string         `json:"rule"`
 	Severity     string         `json:"severity"`
 	Since        Moment         `json:"since"`
-	Text         string         `json:"text"`
+	Headline     string         `json:"headline"` // what, its value, by when and what to do
+	Text         string         `json:"text"`     // the headline with its evidence, in one line
 	Evidence     map[string]any `json:"evidence"`
 	Open         bool           `json:"open"`
 	Acknowledged bool           `json:"acknowledged"`
@@ -26,7 +28,7 @@ func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
 	out := []Alert{}
 	for _, al := range as {
 		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject), Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
-			Text: al.Text, Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
+			Headline: al.Headline, Text: al.Headline + words.With("; ", al.Because), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
 	}
 	return out
 }

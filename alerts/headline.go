@@ -1,0 +1,235 @@
+package alerts
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"leadline/alerts/words"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// The headlines of alerts: what it is, its value, by when, and what to do next. Numbers stand without their unit, as in
+// a table under its name. What to do is common practice, no source, and never more than a first step.
+
+// HeadlineWidth is how many cells a headline takes at most.
+const HeadlineWidth = 70
+
+// headline is the first of some wordings that fits, so the fullest comes first; the last is cut where none does.
+func headline(wordings ...string) string {
+	for _, w := range wordings {
+		if w = logbook.Clean(w); ansi.StringWidth(w) <= HeadlineWidth {
+			return w
+		}
+	}
+	return ansi.Truncate(logbook.Clean(wordings[len(wordings)-1]), HeadlineWidth, "…")
+}
+
+// nowText is the parameter and where it is now: the latest reading, or the level where that does not fit the reading.
+func (l Finding) nowText() string {
+	as, n := l.Assessment, len(l.Readings)
+	value := words.Value(l.Parameter, l.Readings[n-1])
+	if fits := as.LevelLo <= as.Latest.Value && as.Latest.Value <= as.LevelHi; !fits && l.Readings[n-1].Bound == logbook.Exact {
+		return l.levelNow()
+	}
+	return l.Parameter.Name + " " + value
+}
+
+func (l Finding) levelNow() string {
+	return l.Parameter.Name + " about " + words.Number(l.Parameter, l.Assessment.Level)
+}
+
+// dateIn is a day so many days from a moment.
+func dateIn(asOf time.Time, days float64) string {
+	return words.ShortDay(asOf.Add(time.Duration(days * dayNanos)))
+}
+
+// retest says when to test next.
+func (l Finding) retest(asOf time.Time) string {
+	if l.Due.IsZero() || l.OnTestDay(asOf) {
+		return "retest now"
+	}
+	return "retest on " + words.ShortDay(l.Due.In(asOf.Location()))
+}
+
+// raise and lower are the first step towards a higher or a lower level.
+func (l Finding) raise() string {
+	switch p := l.Parameter; {
+	case p.Name == "nitrate" || p.Name == "phosphate":
+		return "feed or dose"
+	case p.Name == "temperature":
+		return "check the heater"
+	case p.Name == "salinity":
+		return "check the top-up"
+	case p.Doseable() != nil:
+		return "retest, then find out why"
+	default:
+		return "raise it slowly"
+	}
+}
+
+func (l Finding) lower() string {
+	switch p := l.Parameter; {
+	case l.Supply > 0:
+		return "dose less"
+	case p.Name == "nitrate" || p.Name == "phosphate":
+		return "feed less or change water"
+	case p.Name == "ammonia" || p.Name == "nitrite":
+		return "retest, change water"
+	case p.Name == "temperature":
+		return "check the cooling"
+	case p.Name == "salinity":
+		return "check the top-up"
+	case p.Doseable() != nil:
+		return "retest, then find out why"
+	default:
+		return "add none"
+	}
+}
+
+func (l Finding) bottomedOutHeadline(asOf time.Time) string {
+	below := fmt.Sprintf("%s, below your floor %s: ", l.nowText(), words.Number(l.Parameter, l.Assessment.Floor))
+	if l.tooOld(Day(asOf)) {
+		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())), l.nowText()+", below floor: retest now")
+	}
+	return headline(below+l.raise()+" in small steps", below+l.raise(), l.nowText()+", below floor: "+l.raise())
+}
+
+// bottomingOutHeadline says when the floor may be reached: about the day by which the chance is a half, maybe by the
+// day by which it is a tenth.
+func (l Finding) bottomingOutHeadline(asOf time.Time) string {
+	as, now, floor := l.Assessment, l.nowText(), words.Number(l.Parameter, l.Assessment.Floor)
+	date := func(days float64) string { return dateIn(asOf, days) }
+	act := ": " + l.raise()
+	switch {
+	case as.FloorP50 == 0:
+		at := ", probably at your floor"
+		return headline(now+at+" "+floor+" now"+act, now+at+" now"+act, now+", probably at floor"+act)
+	case !math.IsInf(as.FloorP50, 1) && as.FloorP10 == 0:
+		at := fmt.Sprintf(" floor by %s, maybe there now", date(as.FloorP50))
+		return headline(now+", at your"+at+act, now+", at"+at+act, now+": floor by "+date(as.FloorP50)+act)
+	case !math.IsInf(as.FloorP50, 1):
+		about, maybe := " floor about "+date(as.FloorP50), ", maybe by "+date(as.FloorP10)
+		if date(as.FloorP50) == date(as.FloorP10) {
+			maybe = ""
+		}
+		return headline(now+", at your"+about+maybe+act, now+", at"+about+maybe+act, now+", at"+about+act)
+	case as.FloorP10 == 0:
+		return headline(now+", maybe at your floor "+floor+" already: retest now", now+", maybe at floor: retest now")
+	case !math.IsInf(as.FloorP10, 1):
+		by := fmt.Sprintf(" floor %s by %s: ", floor, date(as.FloorP10))
+		return headline(now+", may reach your"+by+l.retest(asOf), now+", may reach"+by+"retest")
+	default:
+		return headline(now+", may be falling to your floor "+floor+": "+l.retest(asOf), now+", may be falling to its floor: retest")
+	}
+}
+
+func (l Finding) testAgainHeadline() string {
+	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
+	return headline(
+		fmt.Sprintf("%s dropped to %s (expected %s): test again now", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s dropped to %s: test again now", l.Parameter.Name, value))
+}
+
+// bandHeadline is said of a level outside the band or near an edge of it. Outside, on its way back, it is left to come.
+func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) string {
+	now, low := l.nowText(), state == BandBelow || state == BandNearLow
+	at := words.Number(l.Parameter, edge)
+	side, act, back := "above", l.lower(), "falling"
+	if low {
+		side, act, back = "below", l.raise(), "rising"
+	}
+	if state == BandNearLow || state == BandNearHigh {
+		retest := ": " + l.retest(asOf)
+		if soon := l.Band.soon(l.Assessment); low && soon < edge || !low && soon > edge {
+			move := map[bool]string{true: "fall", false: "rise"}[low]
+			return headline(fmt.Sprintf("%s, may %s %s %s within 14 days%s", now, move, side, at, retest), now+", leaving your band"+retest)
+		}
+		return headline(fmt.Sprintf("%s, close to your edge %s%s", now, at, retest), now+", near your edge"+retest)
+	}
+	band := l.BandText()
+	if math.IsNaN(l.Band.Low) || math.IsNaN(l.Band.High) {
+		band = at
+	}
+	if last := l.Assessment.Latest; last.Bound == trend.Exact && low == (last.Value >= edge) { // the level lies outside, the last reading does not
+		now = l.levelNow()
+	}
+	out := fmt.Sprintf("%s, %s your band %s", now, side, band)
+	if l.Heading().String() == back {
+		return headline(out+" but "+back+": "+l.retest(asOf), out+", "+back)
+	}
+	return headline(out+": "+act, now+", "+side+" band: "+act, now+", "+side+" band")
+}
+
+// beyondHeadline is said of a probe that shows more than the level of the last days does.
+func (l Finding) beyondHeadline(state BandState, edge, shown float64) string {
+	side, act := "above", l.lower()
+	if state == BandNearLow {
+		side, act = "below", l.raise()
+	}
+	now := l.Parameter.Name + " " + words.Number(l.Parameter, shown)
+	return headline(fmt.Sprintf("%s for two hours, %s your edge %s: %s", now, side, words.Number(l.Parameter, edge), act), now+", "+side+" your edge: "+act)
+}
+
+func (l Finding) suspectHeadline() string {
+	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
+	return headline(
+		fmt.Sprintf("%s %s does not fit (expected %s): retest before dosing", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s %s does not fit: retest first", l.Parameter.Name, value))
+}
+
+func (l Finding) swingHeadline(before, after float64, between string) string {
+	moved := fmt.Sprintf("%s from %s to %s %s: ", l.Parameter.Name, words.Number(l.Parameter, before), words.Number(l.Parameter, after), between)
+	return headline(moved+"retest, then find out why", moved+"retest")
+}
+
+func (l Finding) overdueHeadline(late float64) string {
+	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late), words.ShortDay(l.latestTime())),
+		l.Parameter.Name+" test overdue")
+}
+
+func (l Finding) driftHeadline(settled, now float64, since time.Time) string {
+	text := fmt.Sprintf("%s drifted from %s to %s since %s: ", l.Parameter.Name, words.Number(l.Parameter, settled),
+		words.Number(l.Parameter, now), words.ShortDay(since))
+	return headline(text+"check dosing and kit", text+"check")
+}
+
+// headline is what to know of a stock that ends: the end, or the day of its expiry.
+func (s Stock) headline(expires bool, asOf time.Time) string {
+	name, again := words.OneLine(s.Name), "refill it"
+	if s.Parameter != "" {
+		again = "buy another"
+	}
+	switch day := words.Day(s.Expires.AddDate(0, 0, -1)); {
+	case expires && s.Expires.After(asOf):
+		return headline(name+" expires "+day+": replace it", name+" expires: replace it")
+	case expires:
+		return headline(name+" expired "+day+": replace it", name+" expired: replace it")
+	case s.Empty():
+		return headline(name+" is used up: "+again, name+" is used up")
+	}
+	left := name + ": " + s.amount(s.Left) + " left"
+	if math.IsInf(s.Out.P50, 1) || math.IsNaN(s.Out.P50) {
+		return headline(left+": "+again, left)
+	}
+	about, maybe := ", gone about "+dateIn(asOf, s.Out.P50), ", maybe by "+dateIn(asOf, s.Out.early())
+	if dateIn(asOf, s.Out.P50) == dateIn(asOf, s.Out.early()) {
+		maybe = ""
+	}
+	return headline(left+about+maybe+": "+again, left+about+": "+again, left)
+}
+
+func (c Chore) headline(asOf time.Time) string {
+	late := fmt.Sprintf("%s %s late", words.OneLine(c.Name), words.Days(Day(asOf)-Day(c.Due)))
+	return headline(fmt.Sprintf("%s (last done %s): do it, or note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
+}
+
+// overdueTogether is the headline of several tests of a tank that are overdue, the longest first.
+func overdueTogether(late []Alert) string {
+	text := fmt.Sprintf("%d tests overdue since %s", len(late), words.ShortDay(late[0].Since))
+	names := words.List(late, func(a Alert) string { return a.Parameter })
+	return headline(text+": "+names, text+": test day")
+}

@@ -1,0 +1,99 @@
+package alerts
+
+import (
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// said is a finding of a parameter whose last reading was typed as text, on 4 March.
+func said(t *testing.T, name, text string, value float64, b Band, as trend.Assessment) Finding {
+	t.Helper()
+	p := parameter(t, name)
+	at := time.Date(2026, 3, 4, 9, 0, 0, 0, time.UTC)
+	as.N, as.Latest, as.AsOf = 9, trend.Observation{Day: Day(at), Value: value}, Day(at)
+	return Finding{Series: Series{Parameter: p, Band: b, Readings: []logbook.Reading{{Time: at, Text: text, Unit: p.Unit, Value: value}}},
+		Assessment: as, EveryDays: 7, Due: at.AddDate(0, 0, 7)}
+}
+
+func TestHeadlines(t *testing.T) {
+	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+	never := math.Inf(1)
+	po4 := Band{Low: 0.03, High: 0.1, Floor: 0.015}
+	falls := func(p10, p50 float64) Finding {
+		return said(t, "phosphate", "0.022", 0.022, po4, trend.Assessment{Level: 0.022, LevelLo: 0.02, LevelHi: 0.024, Floor: 0.015, FloorP10: p10, FloorP50: p50})
+	}
+	low := said(t, "calcium", "380", 380, Band{Low: 400, High: 420}, trend.Assessment{Level: 381, LevelLo: 375, LevelHi: 386})
+	back := low
+	back.Assessment.Direction, back.Assessment.SlopeLo, back.Assessment.SlopeHi = trend.Rising, 2, 5
+	above := said(t, "calcium", "402", 402, Band{Low: 400, High: 420}, trend.Assessment{Level: 397, LevelLo: 392, LevelHi: 404})
+	near, soon := above, above
+	near.Assessment.Level, soon.Assessment.Level = 404, 404
+	soon.Assessment.Forecast = []trend.ForecastPoint{{Days: 14, Mean: 398}}
+	far := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12}, trend.Assessment{Level: 9, LevelLo: 8, LevelHi: 11, Expected: trend.Prediction{Lo: 5, Hi: 15}})
+	dosed := said(t, "alkalinity", "9.6", 9.6, Band{Low: 7, High: 9}, trend.Assessment{Level: 9.6, LevelLo: 9.4, LevelHi: 9.8})
+	dosed.Supply = 0.4
+	reagent := Stock{Stock: logbook.Stock{Name: "phosphate reagent", Parameter: "phosphate", Unit: "tests"}, Left: 3, Out: RunOut{5, 9, 12}}
+	for _, c := range []struct{ got, want string }{
+		{falls(7, 25).bottomingOutHeadline(asOf), "phosphate 0.022, at floor about 29 Mar, maybe by 11 Mar: feed or dose"},
+		{falls(0, 25).bottomingOutHeadline(asOf), "phosphate 0.022, at floor by 29 Mar, maybe there now: feed or dose"},
+		{falls(0, 0).bottomingOutHeadline(asOf), "phosphate 0.022, probably at your floor 0.015 now: feed or dose"},
+		{falls(7, never).bottomingOutHeadline(asOf), "phosphate 0.022, may reach floor 0.015 by 11 Mar: retest"},
+		{falls(0, never).bottomingOutHeadline(asOf), "phosphate 0.022, maybe at your floor 0.015 already: retest now"},
+		{falls(never, never).bottomingOutHeadline(asOf), "phosphate 0.022, may be falling to your floor 0.015: retest on 11 Mar"},
+		{falls(0, 0).bottomedOutHeadline(asOf), "phosphate 0.022, below your floor 0.015: feed or dose in small steps"},
+		{low.bandHeadline(BandBelow, 400, asOf), "calcium 380, below your band 400–420: raise it slowly"},
+		{back.bandHeadline(BandBelow, 400, asOf), "calcium 380, below your band 400–420 but rising: retest on 11 Mar"},
+		{above.bandHeadline(BandBelow, 400, asOf), "calcium about 397, below your band 400–420: raise it slowly"},
+		{near.bandHeadline(BandNearLow, 400, asOf), "calcium 402, close to your edge 400: retest on 11 Mar"},
+		{soon.bandHeadline(BandNearLow, 400, asOf), "calcium 402, may fall below 400 within 14 days: retest on 11 Mar"},
+		{dosed.bandHeadline(BandAbove, 9, asOf), "alkalinity 9.6, above your band 7.00–9.00: dose less"},
+		{far.suspectHeadline(), "nitrate 20 does not fit (expected 5.0–15.0): retest before dosing"},
+		{far.testAgainHeadline(), "nitrate dropped to 20 (expected 5.0–15.0): test again now"},
+		{low.swingHeadline(420, 380, "in 3 days"), "calcium from 420 to 380 in 3 days: retest, then find out why"},
+		{low.overdueHeadline(20.4), "calcium test 20 days overdue (last 4 Mar)"},
+		{low.driftHeadline(420, 408, asOf), "calcium drifted from 420 to 408 since 4 Mar: check dosing and kit"},
+		{reagent.headline(false, asOf), "phosphate reagent: 3 tests left, gone about 13 Mar: buy another"},
+	} {
+		if c.got != c.want || ansi.StringWidth(c.got) > HeadlineWidth {
+			t.Errorf("%q\nwant %q", c.got, c.want)
+		}
+	}
+}
+
+// A level that is at its floor is not told again as one below its band, nor a reading that is to be tested again as one that
+// does not fit.
+func TestOneFactIsOneAlert(t *testing.T) {
+	po4 := Band{Low: 0.03, High: 0.1, Floor: 0.015}
+	l := said(t, "phosphate", "0.004", 0.004, po4, trend.Assessment{Level: 0.004, LevelLo: 0.002, LevelHi: 0.006, Floor: 0.015,
+		BottomedOut: true, BottomedOutSince: math.NaN(), BottomingOutSince: math.NaN(), Surprise: math.NaN()})
+	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		change func(*Finding)
+		want   []Rule
+	}{
+		{func(*Finding) {}, []Rule{RuleBottomedOut}},
+		{func(l *Finding) { l.Assessment.BottomedOut = false }, []Rule{RuleBelowBand}},
+		{func(l *Finding) {
+			l.Assessment.BottomedOut, l.Assessment.TestAgain, l.Assessment.Surprise = false, true, 0.001
+		}, []Rule{RuleTestAgain}},
+	} {
+		f := l
+		f.BandState = BandBelow
+		c.change(&f)
+		f.judge(asOf)
+		var got []Rule
+		for _, a := range f.Alerts {
+			got = append(got, a.Rule)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%v, want %v", got, c.want)
+		}
+	}
+}
