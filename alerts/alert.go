@@ -68,6 +68,9 @@ type Alert struct {
 	milder    func(time.Time) bool // reports whether it was less severe at a moment; nil: it never is
 }
 
+// Text is the headline with its evidence, in one line.
+func (a Alert) Text() string { return a.Headline + words.With("; ", a.Because) }
+
 // Open reports whether the alert still asks for the keeper at asOf.
 func (a Alert) Open(asOf time.Time) bool {
 	return !a.Acknowledged && !a.SnoozedUntil.After(asOf)

@@ -177,7 +177,7 @@ func TestKilledTestDayComesBack(t *testing.T) {
 	}
 	_ = e.end()
 	e = h.start(t, 80, 24, asOfDemo()...)
-	e.sees("a test day of forereef is half typed")
+	e.sees("test day of forereef half typed")
 	e.press("t")
 	e.sees("is back", "> calcium")
 	if row := e.row("  pH "); !strings.Contains(row, "8.1") {

@@ -47,7 +47,7 @@ func TestPlainByKeys(t *testing.T) {
 	before := len(h.readings(t, "--tank", "forereef", "alkalinity"))
 	start := func() *emulator {
 		e := h.start(t, 160, 50, asOfDemo("--plain")...)
-		e.sees("type help for what can be typed here", "\n>")
+		e.sees("help for what can be typed here", "\n>")
 		return e
 	}
 	e := start()
@@ -95,7 +95,7 @@ func TestDumbTerminalIsTalkedTo(t *testing.T) {
 	h := newHousehold(t)
 	h.demoBook(t)
 	e := h.startIn(t, 100, 40, h.env("TERM=dumb"), h.path, asOfDemo()...)
-	e.sees("type help for what can be typed here", "\n>")
+	e.sees("help for what can be typed here", "\n>")
 	if e.wrapped() {
 		t.Errorf("a sentence is broken inside of a word:\n%s", e.screen())
 	}

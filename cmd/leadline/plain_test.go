@@ -27,7 +27,7 @@ func TestPlainInputTooLong(t *testing.T) {
 	now := func() time.Time { return time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC) }
 	long := strings.Repeat("9", 1<<17)
 	for _, c := range []struct{ input, said string }{
-		{"status\n" + long + "\n", "type help"},
+		{"status\n" + long + "\n", "help for what can be typed here"},
 		{"test all\n8.2\n" + long + "\nstop\n", "kept as a draft: test forereef goes on with it"},
 	} {
 		var out, errOut strings.Builder

@@ -4,7 +4,6 @@ import (
 	"time"
 
 	"leadline/alerts"
-	"leadline/alerts/words"
 )
 
 // Alert is an alert as-of a moment.
@@ -28,7 +27,7 @@ func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
 	out := []Alert{}
 	for _, al := range as {
 		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject), Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
-			Headline: al.Headline, Text: al.Headline + words.With("; ", al.Because), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
+			Headline: al.Headline, Text: al.Text(), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
 	}
 	return out
 }
