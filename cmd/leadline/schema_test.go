@@ -83,7 +83,7 @@ func TestSchemas(t *testing.T) {
 	}
 	for name, line := range map[string]string{
 		"demo": "demo", "add": "add|nitrate=7.1|--tank|forereef", "alerts acknowledge": "alerts|acknowledge|phosphate|--rule|bottoming_out|--tank|forereef",
-		"alerts snooze": "alerts|snooze|phosphate|--for|3d|--tank|forereef", "chore add": "chore|add|skimmer|--tank|lagoon",
+		"alerts snooze": "alerts|snooze|calcium|--for|3d|--tank|forereef", "chore add": "chore|add|skimmer|--tank|lagoon",
 		"chore done": "chore|done|skimmer|--tank|lagoon", "stock add": "stock|add|fleece|--per-day|0.3|--unit|m|--tank|lagoon",
 		"stock refill": "stock|refill|fleece|25|--tank|lagoon", "config": "config", "config show": "config|show", "config path": "config|path",
 		"tank add": "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80", "tank show": "tank|show|mooring",
