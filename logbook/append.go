@@ -236,9 +236,7 @@ func (w *writer) strike(s Strike) (already bool) {
 	kind, key := w.locate(s.Target)
 	w.checkSuccessor(s.Successor)
 	sealed := bytes.Clone(w.get(string(kind), key[:]))
-	if _, ok := unseal(key[:], sealed); !ok {
-		fail(damaged("entry %s cannot be read", s.Target))
-	}
+	mustUnseal(key[:], sealed, "entry %s cannot be read", s.Target)
 	put(struckBucket(w.tx), s.Target[:], appendStruck(nil, struckValue{kind, key, sealed, s}))
 	remove(foreignBucket(w.tx), s.Target[:])
 	remove(entryBucket(w.tx, kind), key[:])

@@ -95,11 +95,7 @@ func (v *View) draft(tank string) (d Draft, found bool) {
 	if sealed == nil {
 		return d, false
 	}
-	value, ok := unseal([]byte(tank), sealed)
-	if !ok {
-		fail(damaged("the checksum of the draft of %q does not fit", tank))
-	}
-	d, err := readDraft(tank, value)
+	d, err := readDraft(tank, mustUnseal([]byte(tank), sealed, "the checksum of the draft of %q does not fit", tank))
 	fail(err)
 	return d, true
 }

@@ -16,7 +16,7 @@ func (v *View) refuseIdleStop(d Dosing) error {
 	if err != nil {
 		return err
 	}
-	var running []string
+	var running, named []string
 	for _, other := range all {
 		switch {
 		case other.PerDay == 0:
@@ -24,16 +24,15 @@ func (v *View) refuseIdleStop(d Dosing) error {
 			return nil
 		case other.Parameter == d.Parameter:
 			running = append(running, other.Supplement)
+			if other.Supplement == "" {
+				named = append(named, "dosing without a supplement's name")
+			} else {
+				named = append(named, quote(other.Supplement))
+			}
 		}
 	}
 	if len(running) == 0 {
 		return nil
-	}
-	var named []string
-	for _, name := range running {
-		if named = append(named, quote(name)); name == "" {
-			named[len(named)-1] = "dosing without a supplement's name"
-		}
 	}
 	why := "0 would stop nothing"
 	if d.Supplement != "" {

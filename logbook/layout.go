@@ -188,6 +188,15 @@ func unseal(key, sealed []byte) (value []byte, ok bool) {
 	return value, binary.BigEndian.Uint32(sealed[n:]) == checksum(key, value)
 }
 
+// mustUnseal is unseal; it fails, with ErrDamaged in the words given, where the checksum does not fit.
+func mustUnseal(key, sealed []byte, format string, args ...any) []byte {
+	value, ok := unseal(key, sealed)
+	if !ok {
+		fail(damaged(format, args...))
+	}
+	return value
+}
+
 func checksum(key, value []byte) uint32 {
 	table := crc32.MakeTable(crc32.Castagnoli) // no work after the first time: the standard library keeps it
 	return crc32.Update(crc32.Update(0, table, key), table, value)

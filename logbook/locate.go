@@ -31,11 +31,7 @@ func noEntry(id ID) error { return notFound("there is no entry %s", id) }
 // up at that moment; IDs that came from elsewhere have a bucket of their own.
 func (v *View) find(id ID) (kind Kind, key seriesKey, found bool) {
 	if sealed := v.get("foreign", id[:]); sealed != nil {
-		value, ok := unseal(id[:], sealed)
-		if !ok {
-			fail(damaged("the place of entry %s cannot be read", id))
-		}
-		r := fieldReader{b: value}
+		r := fieldReader{b: mustUnseal(id[:], sealed, "the place of entry %s cannot be read", id)}
 		if kind, key = readAddress(&r); r.err != nil {
 			fail(damaged("the place of entry %s: %v", id, r.err))
 		}

@@ -26,10 +26,7 @@ func (n *names) name(number uint32) string {
 		return text
 	}
 	key := numberKey(number)
-	value, ok := unseal(key, namesBucket(n.tx).Get(key))
-	if !ok {
-		fail(damaged("name %d cannot be read", number))
-	}
+	value := mustUnseal(key, namesBucket(n.tx).Get(key), "name %d cannot be read", number)
 	return n.remember(number, string(value))
 }
 

@@ -28,11 +28,7 @@ func (v *View) struckError(id ID) error {
 func (v *View) struck(id ID) struckValue { return readSealedStruck(id, v.get("struck", id[:])) }
 
 func readSealedStruck(id ID, sealed []byte) struckValue {
-	value, ok := unseal(id[:], sealed)
-	if !ok {
-		fail(damaged("the checksum of struck entry %s does not fit", id))
-	}
-	s, err := readStruck(id, value)
+	s, err := readStruck(id, mustUnseal(id[:], sealed, "the checksum of struck entry %s does not fit", id))
 	if err != nil {
 		fail(damaged("struck entry %s: %v", id, err))
 	}

@@ -72,7 +72,7 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 	if own.changed && !opt.changed {
 		return nil, fmt.Errorf("the sources differ from commit %.12s: commit them first, or pass -changed", own.revision)
 	}
-	history, err := readChangelog(own)
+	history, err := parseChangelog(changelogText, own.time)
 	if err != nil {
 		return nil, err
 	}

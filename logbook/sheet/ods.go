@@ -64,17 +64,13 @@ func readODS(a *archive, wanted func(string, bool) bool) (*File, error) {
 			err = f.end(t)
 		}
 		if err != nil {
-			return nil, f.inSheet(err)
+			if n := len(f.sheets); n > 0 {
+				err = fmt.Errorf("sheet %q: %w", f.sheets[n-1].Name, err)
+			}
+			return nil, err
 		}
 	}
 	return &File{f.sheets}, nil
-}
-
-func (f *odsFile) inSheet(err error) error {
-	if n := len(f.sheets); n > 0 {
-		return fmt.Errorf("sheet %q: %w", f.sheets[n-1].Name, err)
-	}
-	return err
 }
 
 func (f *odsFile) start(x *tokens, t xml.StartElement) error {

@@ -96,8 +96,12 @@ func (a Aim) room(up bool) (float64, error) {
 	if up {
 		limit, direction = a.MaxRise, "rise"
 		if share := maxRelativeRise * a.Level; !a.NearZero && limit > share {
+			part := "more than all"
+			if a.Level > 0 {
+				part = fmt.Sprintf("%.0f %%", 100*limit/a.Level)
+			}
 			return 0, fmt.Errorf("a daily rise of %s is %s of the level %s: no plan goes beyond %.0f %%",
-				a.say(limit), percentOf(limit, a.Level), a.say(a.Level), 100*maxRelativeRise)
+				a.say(limit), part, a.say(a.Level), 100*maxRelativeRise)
 		}
 	}
 	if limit == 0 {
@@ -135,13 +139,6 @@ func (a Aim) say(v float64) string {
 		return plain3(v)
 	}
 	return plain3(v) + " " + a.Unit
-}
-
-func percentOf(part, whole float64) string {
-	if whole == 0 {
-		return "more than all"
-	}
-	return fmt.Sprintf("%.0f %%", 100*part/whole)
 }
 
 func sq(x float64) float64 { return x * x }
