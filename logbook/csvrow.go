@@ -191,5 +191,15 @@ func (c *csvRows) cut() {
 
 // lineEnds counts the line ends in a row, CRLF, LF or CR.
 func lineEnds(row []byte) int {
-	return bytes.Count(row, []byte("\n")) + bytes.Count(row, []byte("\r")) - bytes.Count(row, []byte("\r\n"))
+	n := bytes.Count(row, []byte{'\n'})
+	for i := 0; ; {
+		j := bytes.IndexByte(row[i:], '\r')
+		if j < 0 {
+			return n
+		}
+		i += j + 1
+		if i == len(row) || row[i] != '\n' {
+			n++
+		}
+	}
 }

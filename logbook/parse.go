@@ -86,8 +86,10 @@ func trim(s string) string {
 // parseNumber reads a decimal number: digits, one point, an exponent. Go's own parser would also take hexadecimal numbers,
 // underscores, NaN and infinity. The error is strconv.ErrSyntax or strconv.ErrRange.
 func parseNumber(s string) (float64, error) {
-	if strings.Trim(s, "0123456789+-.eE") != "" {
-		return 0, strconv.ErrSyntax
+	for _, other := range []byte("xXnN_") { // one of them is in all of those
+		if strings.IndexByte(s, other) >= 0 {
+			return 0, strconv.ErrSyntax
+		}
 	}
 	return strconv.ParseFloat(s, 64)
 }

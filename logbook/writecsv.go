@@ -97,7 +97,7 @@ func newCSVWriter(w io.Writer, ps []Parameter, tanks []Tank, opt ExportOptions) 
 			return nil, err
 		}
 	}
-	if err := c.chooseColumns(); err != nil {
+	if err := c.chooseColumns(ps); err != nil {
 		return nil, err
 	}
 	if opt.Spreadsheet {
@@ -107,7 +107,7 @@ func newCSVWriter(w io.Writer, ps []Parameter, tanks []Tank, opt ExportOptions) 
 }
 
 // chooseColumns looks at the columns that were asked for. A value without its unit would be read as any.
-func (c *csvWriter) chooseColumns() error {
+func (c *csvWriter) chooseColumns(ps []Parameter) error {
 	c.columns = c.opt.Columns
 	if len(c.columns) == 0 {
 		if c.columns = strings.Split(csvHeader, ","); c.opt.Wide {
@@ -116,7 +116,7 @@ func (c *csvWriter) chooseColumns() error {
 	}
 	seen := map[string]bool{}
 	for i, name := range c.columns {
-		p, isParameter := FindParameter(sortedParameters(c.parameters), name)
+		p, isParameter := FindParameter(ps, name)
 		switch ofLong := slices.Contains(csvOut(), name); {
 		case c.opt.Wide && isParameter && !ofLong:
 			name = p.Name
@@ -140,14 +140,6 @@ func (c *csvWriter) chooseColumns() error {
 		return refuse("value", "add parameter and unit", "values without their parameter and unit say nothing")
 	}
 	return nil
-}
-
-func sortedParameters(ps map[string]Parameter) []Parameter {
-	var all []Parameter
-	for _, name := range sortedKeys(ps) {
-		all = append(all, ps[name])
-	}
-	return all
 }
 
 // writeLong writes one reading a row.
@@ -320,10 +312,9 @@ func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
 	if text := formatNumber(v); err == nil && v-v == 0 && len(text) < longestValue {
 		return r.Bound.Sign() + text, nil
 	}
-	return "", refuse(r.Text, "", "%s of %s cannot be said in %s", withUnit(r.Text, r.Unit), whenRefused(r), Clean(wanted))
+	return "", refuse(r.Text, "", "%s of %s cannot be said in %s", withUnit(r.Text, r.Unit),
+		Clean(r.Tank)+" at "+FormatTime(r.Time), Clean(wanted))
 }
-
-func whenRefused(r *Reading) string { return Clean(r.Tank) + " at " + FormatTime(r.Time) }
 
 func (c *csvWriter) writeHeader(names []string) error {
 	return c.writeRow(names, func(name string) error {
