@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -277,8 +278,60 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			c.fill(found)
 			c.rows = exampleRecords(t)
 		},
-		"palette": func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
+		"year":        func(t testing.TB, a *app) { showYear(t, a, "forereef") },
+		"year-beside": func(t testing.TB, a *app) { showYear(t, a, "forereef", "lagoon 珊瑚") },
+		"palette":     func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
 	}
+}
+
+// showYear shows a year of the example's parameters: slow waves, a fall of phosphate after the media were changed.
+func showYear(t testing.TB, a *app, tanks ...string) {
+	bands := example(t)[0].Tank.Bands
+	y := newYear(a.env, logbook.Tank{Name: tanks[0]}, part.Place{OverTank: strings.Join(tanks[1:], "")})
+	a.push(y)
+	msg := yearMsg{asked: y.asked, others: []string{"lagoon 珊瑚"}}
+	for i, name := range tanks {
+		tank := logbook.Tank{Name: name, Bands: bands}
+		var charts []picture.Chart
+		for j, of := range []struct {
+			name       string
+			least, top float64
+		}{{"alkalinity", 7.2, 8.9}, {"calcium", 396, 452}, {"nitrate", 2.5, 9}, {"phosphate", 0.04, 0.09}, {"temperature", 24.6, 26.2}, {"salinity", 34.8, 35.2}} {
+			p := parameter(t, of.name)
+			c := picture.Chart{From: y.from(), Now: noon, To: noon}
+			c.Finding.Tank, c.Finding.Parameter = tank, p
+			c.Finding.Band, _ = alerts.BandOf(tank, p)
+			var values []float64
+			for week := range 52 {
+				wave := float64((week*(j+2)+9*i)%26) / 13
+				v := of.least + (of.top-of.least)*min(wave, 2-wave)
+				if week > 44 && of.name == "phosphate" && i == 0 {
+					v = max(0.004, 0.06-0.008*float64(week-44))
+				}
+				values = append(values, v)
+			}
+			if of.name != "salinity" || i == 0 {
+				c.Readings = weekly(p, name, "", values...)
+			}
+			c.Done = []logbook.Entry{
+				logbook.ChoreDone{Time: noon.AddDate(0, 0, -58), Tank: name, Chore: "phosphate media", Note: "new brand"},
+				logbook.Dose{Time: noon.AddDate(0, 0, -5), Tank: name, Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"},
+				logbook.Event{Time: noon.AddDate(0, 0, -3), Tank: name, Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}}
+			for k := range 12 {
+				c.Done = append(c.Done, logbook.WaterChange{Time: noon.AddDate(0, 0, -28*k-10), Tank: name, Fraction: 0.12})
+			}
+			slices.SortFunc(c.Done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
+			charts = append(charts, c)
+		}
+		msg.tanks = append(msg.tanks, charts)
+	}
+	if len(tanks) > 1 {
+		for i := range msg.tanks[0] {
+			picture.OnOneAxis(&msg.tanks[0][i], &msg.tanks[1][i])
+		}
+	}
+	a.Update(msg)
+	keysOf(a, "j", "j", "j")
 }
 
 func showTestDay(t testing.TB, a *app) *testDay {

@@ -31,6 +31,8 @@ func reopen(reports []alerts.Report, p part.Place) tea.Cmd {
 		return part.Open(part.UpkeepOf{Tank: tank})
 	case part.OnChanges:
 		return part.Open(part.ChangesOf{Tank: tank})
+	case part.OnYear:
+		return part.Open(part.YearOf{Tank: tank, As: p})
 	default:
 		return nil
 	}

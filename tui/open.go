@@ -25,6 +25,8 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 			w.Around = e.Moment().AddDate(0, 0, -28)
 		}
 		return newChanges(e, w.Tank, w.Around)
+	case part.YearOf:
+		return newYear(e, w.Tank, w.As)
 	case part.WhatIfOf:
 		return newWhatIf(e, w.Line)
 	case part.BandsOf:

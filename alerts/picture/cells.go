@@ -124,7 +124,7 @@ func (c Chart) Draw(width, height int) []Row {
 		label := strings.Repeat(" ", g.gutter-ansi.StringWidth(g.labels[r])) + g.labels[r]
 		out = append(out, append(rowOf(label+tick, Dim), cells...))
 	}
-	axis, dates := g.axis()
+	axis, dates := g.axis(g.Deeds(false))
 	blank := strings.Repeat(" ", g.gutter)
 	return append(out, append(rowOf(blank+"└", Dim), axis...), rowOf(blank+" "+dates, Dim))
 }
@@ -215,14 +215,16 @@ func (g *sheet) plot() {
 	g.level(g.Finding.Band.High, BandLine, Band)
 	g.level(g.Finding.Band.Floor, FloorLine, Bad)
 	g.upright(g.Now, nowLine, Dim)
-	g.lay(g.line(func(i, n int) float64 {
-		if p, ok := g.ForecastAt(g.Moment(i, n)); ok && !g.scale.Beyond(p.Mean) {
-			return g.height(p.Mean)
+	mean := make([]float64, g.columns()*dotsWide)
+	for x := range mean {
+		mean[x] = math.NaN()
+		if p, ok := g.ForecastAt(g.Moment(x, len(mean))); ok && !g.scale.Beyond(p.Mean) {
+			mean[x] = g.height(p.Mean)
 		}
-		return math.NaN()
-	}), Forecast)
+	}
+	g.lay(mean, Forecast)
 	g.layOver()
-	g.lay(g.joined(), Plain)
+	g.lay(g.joined(g.columns()*dotsWide, g.height), Plain)
 	if !g.Cursor.IsZero() {
 		g.upright(g.Cursor, cursorLine, Accent)
 	}
@@ -260,39 +262,25 @@ func (g *sheet) shade(x int, lo, hi float64, tone Tone) {
 	}
 }
 
-// line gives one height for each column of dots.
-func (g *sheet) line(height func(x, n int) float64) []float64 {
-	out := make([]float64, g.columns()*dotsWide)
-	for x := range out {
-		out[x] = height(x, len(out))
-	}
-	return out
-}
-
-// joined is the line of readings: the last reading in each column, or the straight line in time between two that are
-// close enough to be joined.
-func (g *sheet) joined() []float64 {
-	out := g.line(func(int, int) float64 { return math.NaN() })
-	for _, piece := range g.Pieces() {
-		for i, r := range piece {
-			at := g.Column(r.Time, len(out))
-			if i > 0 {
-				g.join(out, piece[i-1], r)
+// joined gives the line of readings one height for each of n columns: that of the last reading in it, or the straight line in
+// time between two that are close enough to be joined; NaN where there is none.
+func (c Chart) joined(n int, height func(v float64) float64) []float64 {
+	out := slices.Repeat([]float64{math.NaN()}, n)
+	for _, piece := range c.Pieces() {
+		a := piece[0]
+		for _, r := range piece {
+			at := c.Column(r.Time, n)
+			for x := max(0, c.Column(a.Time, n)+1); x < min(n, at); x++ {
+				part := float64(c.Moment(x, n).Sub(a.Time)) / float64(r.Time.Sub(a.Time))
+				out[x] = height(a.Value) + part*(height(r.Value)-height(a.Value))
 			}
-			if at >= 0 && at < len(out) {
-				out[at] = g.height(r.Value)
+			if at >= 0 && at < n {
+				out[at] = height(r.Value)
 			}
+			a = r
 		}
 	}
 	return out
-}
-
-func (g *sheet) join(out []float64, a, b logbook.Reading) {
-	from, to := g.height(a.Value), g.height(b.Value)
-	for x := max(0, g.Column(a.Time, len(out))+1); x < min(len(out), g.Column(b.Time, len(out))); x++ {
-		part := float64(g.Moment(x, len(out)).Sub(a.Time)) / float64(b.Time.Sub(a.Time))
-		out[x] = from + part*(to-from)
-	}
 }
 
 // lay plots a line on the grid of dots. The plotting library takes no series without a number, and draws from each to
@@ -348,9 +336,8 @@ func (g *sheet) tellBeyond(r logbook.Reading) {
 	}
 }
 
-// axis is the time axis with the marks of what was done, and the dates below it. Where several marks fall into one
-// column, the latest is seen: chores give way.
-func (g *sheet) axis() (axis Row, dates string) {
+// axis is the time axis with the marks of what was done, and the dates below it.
+func (g *sheet) axis(deeds []Deed) (axis Row, dates string) {
 	axis = rowOf(strings.Repeat(bandDash, g.columns()), Dim)
 	text := []rune(strings.Repeat(" ", g.columns()))
 	free := 0
@@ -361,21 +348,40 @@ func (g *sheet) axis() (axis Row, dates string) {
 			free = at + len(t.Label) + 2
 		}
 	}
-	put := func(t time.Time, sign string) {
-		if at := g.column(t); at >= 0 && at < len(axis) && sign != "" {
-			axis[at] = Cell{sign, Accent}
+	g.mark(axis, deeds)
+	for _, t := range g.Warned {
+		if at := g.column(t); at >= 0 && at < len(axis) {
+			axis[at] = Cell{warned, Accent}
 		}
 	}
-	chore := markOf(logbook.KindChoreDone).Sign
-	for _, chores := range []bool{true, false} {
-		for _, e := range g.Done {
-			if sign := markOf(e.Kind()).Sign; chores == (sign == chore) && g.Concerns(e) {
-				put(e.When(), sign)
+	return axis, strings.TrimRight(string(text), " ")
+}
+
+// mark puts what was done into a row. Where several marks fall into one column, the latest is seen: chores give way, and
+// what has no number to what has; numbers stand side by side.
+func (g *sheet) mark(row Row, deeds []Deed) {
+	weight := func(d Deed) int {
+		switch {
+		case d.Number > 0:
+			return 2
+		case markOf(d.Kind) == markOf(logbook.KindChoreDone):
+			return 0
+		}
+		return 1
+	}
+	deeds = slices.Clone(deeds)
+	slices.SortStableFunc(deeds, func(a, b Deed) int { return weight(a) - weight(b) })
+	numbered := map[int]bool{}
+	for _, d := range deeds {
+		for _, t := range d.Times {
+			at := g.column(t)
+			for d.Number > 0 && at >= 0 && at+1 < len(row) && numbered[at] {
+				at++
+			}
+			if at >= 0 && at < len(row) && d.Sign() != "" {
+				row[at] = Cell{d.Sign(), Accent}
+				numbered[at] = d.Number > 0
 			}
 		}
 	}
-	for _, t := range g.Warned {
-		put(t, warned)
-	}
-	return axis, strings.TrimRight(string(text), " ")
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -18,11 +19,15 @@ type Chart struct {
 	Finding       alerts.Finding    // what it is of: parameter, band, floor and forecast
 	Readings      []logbook.Reading // in time order; those before From only lead the line in from the edge
 	Done          []logbook.Entry   // what was done to the tank and seen in it, in time order
+	Known         words.Known       // what puts it into words
 	Warned        []time.Time       // when a hindcast would have begun to warn
 	From, Now, To time.Time         // at Now the forecast begins
 	Log           bool              // the scale is logarithmic
 	Over          *Over
 	Cursor        time.Time // zero: none
+	Numbered      int       // of what was done so many are numbered on the axis, the newest
+
+	axis *Scale // shared with another chart; nil: its own
 }
 
 // Over is a second series: on the axis of the first where both are of one parameter, else drawn to its own scale.
@@ -57,12 +62,32 @@ func Of(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Ti
 	if c.Finding, err = alerts.ExamineParameter(v, t, p, asOf, 0); err != nil {
 		return Chart{}, err
 	}
-	// One joining stretch more on the left, so that the line comes in from the edge.
-	if c.Readings, err = Readings(v, t.Name, p.Name, from.Add(-Joined(c.Finding)), asOf); err != nil {
+	return c.filled(v)
+}
+
+// filled is a chart with the readings of its stretch of time, and one joining stretch more on the left, so that the line comes
+// in from the edge; and with what was done.
+func (c Chart) filled(v *logbook.View) (_ Chart, err error) {
+	tank := c.Finding.Tank.Name
+	if c.Readings, err = Readings(v, tank, c.Finding.Parameter.Name, c.From.Add(-Joined(c.Finding)), c.Now); err != nil {
 		return Chart{}, err
 	}
-	c.Done, err = Done(v, t.Name, from, asOf)
+	if c.Known, err = words.Know(v, tank); err != nil {
+		return Chart{}, err
+	}
+	c.Done, err = Done(v, tank, c.From, c.Now)
 	return c, err
+}
+
+// Deeds is what was done that concerns the chart.
+func (c Chart) Deeds(private bool) []Deed { return DeedsOf([]Chart{c}, private, c.Numbered) }
+
+// DeedsOf is what was done that concerns any of the charts of a tank, at least one.
+func DeedsOf(charts []Chart, private bool, most int) []Deed {
+	done := slices.DeleteFunc(slices.Clone(charts[0].Done), func(e logbook.Entry) bool {
+		return !slices.ContainsFunc(charts, func(c Chart) bool { return c.Concerns(e) })
+	})
+	return Deeds(done, charts[0].Known, private, most)
 }
 
 // Readings reads what a chart shows of a stretch of time.
@@ -71,10 +96,18 @@ func Readings(v *logbook.View, tank, parameter string, from, to time.Time) ([]lo
 	return thin(rs, from, to), err
 }
 
-// Done is what was done and seen in a stretch of time, in time order.
+// Done is what was done and seen in a stretch of time, in time order. A stock filled up is none of it, unless it is what
+// the water goes through, such as media.
 func Done(v *logbook.View, tank string, from, to time.Time) ([]logbook.Entry, error) {
+	stocks, err := v.Stocks(tank)
+	if err != nil {
+		return nil, err
+	}
 	done, err := alerts.Entries(v, tank, alerts.DoneKinds(), from, to)
-	return slices.DeleteFunc(done, func(e logbook.Entry) bool { return e.Kind() == logbook.KindRefill }), err
+	return slices.DeleteFunc(done, func(e logbook.Entry) bool {
+		r, refill := e.(logbook.Refill)
+		return refill && !slices.ContainsFunc(stocks, func(s logbook.Stock) bool { return s.Name == r.Stock && s.PerDay > 0 })
+	}), err
 }
 
 // Joined is the longest gap between two readings that the line crosses: where a test was left out for long, it breaks.

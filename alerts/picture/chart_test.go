@@ -242,7 +242,7 @@ func TestLineIsFinerThanCells(t *testing.T) {
 	c := chartOf(1, reading(-84, 0), reading(-60, 2.5), reading(-36, 5), reading(-12, 7.5), reading(0, 8.75))
 	g, _ := c.sheet(80, 14)
 	seen := map[int]bool{}
-	for _, v := range g.joined() {
+	for _, v := range g.joined(g.columns()*dotsWide, g.height) {
 		if !math.IsNaN(v) {
 			seen[int(math.Round(v))] = true
 		}

@@ -64,6 +64,9 @@ func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 // and its range as far as that leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have enough
 // of their own. False where there is nothing to show.
 func (c Chart) Scale(airy bool) (Scale, bool) {
+	if c.axis != nil {
+		return *c.axis, true
+	}
 	vs, fan := c.held(c.Seen()), c.Fan()
 	if c.Over != nil && c.Over.Shared {
 		vs = append(vs, c.held(c.Over.Readings)...)

@@ -67,9 +67,10 @@ func (c Chart) Marks() []Mark {
 	if len(c.Warned) > 0 {
 		out = append(out, Mark{warned, "would have warned"})
 	}
-	for _, kind := range []logbook.Kind{logbook.KindWaterChange, logbook.KindDose, logbook.KindDosing, logbook.KindEvent, logbook.KindChoreDone, logbook.KindRefill} {
-		has := slices.ContainsFunc(c.Done, func(e logbook.Entry) bool { return e.Kind() == kind && c.Concerns(e) })
-		if m := markOf(kind); has && !slices.Contains(out, m) {
+	deeds := c.Deeds(false)
+	for _, kind := range []logbook.Kind{logbook.KindWaterChange, logbook.KindDose, logbook.KindDosing, logbook.KindEvent, logbook.KindChoreDone} {
+		m := markOf(kind)
+		if slices.ContainsFunc(deeds, func(d Deed) bool { return d.Sign() == m.Sign }) {
 			out = append(out, m)
 		}
 	}

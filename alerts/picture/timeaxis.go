@@ -16,7 +16,7 @@ func Ticks(from, to time.Time, room int) []Tick {
 		layout              string
 		label               int // its width, with some air
 		years, months, days int
-	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan", 6, 0, 1, 0}, {"Jan 2006", 10, 0, 3, 0},
+	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan", 6, 0, 1, 0}, {"Jan 2006", 10, 0, 3, 0}, {"Jan", 6, 0, 3, 0},
 		{"2006", 6, 1, 0, 0}, {"2006", 6, 2, 0, 0}, {"2006", 6, 5, 0, 0}, {"2006", 6, 10, 0, 0}, {"2006", 6, 20, 0, 0}} {
 		var out []Tick
 		at := startOf(from, by.years, by.months, by.days)

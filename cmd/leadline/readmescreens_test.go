@@ -21,6 +21,11 @@ func readmeScreens() []readmeScreen {
 			e.sees("forereef · phosphate", "7 ppb P = 0.021")
 			e.settles("k")
 		}},
+		{"year", 32, "a year of forereef: every parameter over one time axis with its share of time in band, and what was done", func(e *emulator) {
+			e.press("y")
+			e.sees("forereef · 1 year", "% in band", "water changes")
+			e.settles("k")
+		}},
 		{"testday", 16, "a test day: what was typed, what was expected, and a slip that is asked about", func(e *emulator) {
 			e.press("t")
 			e.seesExpectations()

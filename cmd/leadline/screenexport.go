@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"io"
 	"time"
 
@@ -14,8 +15,9 @@ import (
 // screenExports are what can be exported from the screens: the same files as those of export and chart.
 func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	exports := []tui.Export{
-		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: pictureWriter(a, book, false)},
-		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: pictureWriter(a, book, true)},
+		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: pictureWriter(a, book, report.PictureOptions{}, chartOf)},
+		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: pictureWriter(a, book, report.PictureOptions{SVG: true}, chartOf)},
+		{Name: "year of the tank, PNG picture", Stem: "year", Suffix: ".png", Write: pictureWriter(a, book, report.PictureOptions{Summed: true}, yearOf)},
 	}
 	for _, m := range []struct {
 		name, suffix string
@@ -26,25 +28,48 @@ func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	return append(exports, tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)})
 }
 
-// pictureWriter draws the chart the keeper looks at: from its left end to the moment the screens are for.
-func pictureWriter(a *app.App, book *logbook.Book, svg bool) func(tui.Exported, string, bool) error {
-	return func(of tui.Exported, path string, replace bool) error {
-		var chart picture.Chart
-		err := book.View(func(v *logbook.View) error {
-			p, err := v.Parameter(of.Parameter)
-			if err != nil {
-				return err
-			}
-			chart, err = picture.Of(v, of.Tank, p, from(of, app.ChartDays), of.AsOf)
+// pictureWriter draws charts of what the keeper looks at, up to the moment the screens are for.
+func pictureWriter(a *app.App, book *logbook.Book, opt report.PictureOptions,
+	of func(*app.App, *logbook.View, tui.Exported) ([]picture.Chart, error)) func(tui.Exported, string, bool) error {
+	return func(seen tui.Exported, path string, replace bool) error {
+		var charts []picture.Chart
+		err := book.View(func(v *logbook.View) (err error) {
+			charts, err = of(a, v, seen)
 			return err
 		})
 		if err != nil {
 			return err
 		}
 		return a.WriteFile(path, replace, func(w io.Writer) error {
-			return report.Picture(w, []picture.Chart{chart}, report.PictureOptions{SVG: svg})
+			return report.Picture(w, opt, charts)
 		})
 	}
+}
+
+// chartOf is the chart, from its left end on.
+func chartOf(_ *app.App, v *logbook.View, of tui.Exported) ([]picture.Chart, error) {
+	p, err := v.Parameter(of.Parameter)
+	if err != nil {
+		return nil, err
+	}
+	chart, err := picture.Of(v, of.Tank, p, from(of, app.ChartDays), of.AsOf)
+	return []picture.Chart{chart}, err
+}
+
+// yearOf is every parameter of the tank, over a year or as long as the screen of the year shows.
+func yearOf(a *app.App, v *logbook.View, of tui.Exported) ([]picture.Chart, error) {
+	if of.Parameter != "" {
+		of.From = time.Time{}
+	}
+	set, _ := a.Settings() // a fault in the file is no reason to draw nothing
+	tanks, err := picture.Course(v, []logbook.Tank{of.Tank}, nil, set.Order, from(of, picture.YearDays), of.AsOf)
+	switch {
+	case err != nil:
+		return nil, err
+	case len(tanks[0]) == 0:
+		return nil, errors.New("nothing was measured in that time")
+	}
+	return tanks[0], nil
 }
 
 // postWriter writes a post on the tank; how far a chart reaches back is no matter for it.

@@ -30,6 +30,10 @@ type (
 		Tank   logbook.Tank
 		Around time.Time // zero: four weeks ago
 	}
+	YearOf struct { // a tank's course
+		Tank logbook.Tank
+		As   Place // how long, and beside which tank
+	}
 	WhatIfOf struct{ Line alerts.Finding }
 	BandsOf  struct {
 		Tank     logbook.Tank
@@ -114,6 +118,7 @@ const (
 	OnJournal = "journal"
 	OnUpkeep  = "upkeep"
 	OnChanges = "changes"
+	OnYear    = "year"
 )
 
 // Chart asks for the chart of a parameter as it usually is.

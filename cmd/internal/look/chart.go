@@ -1,13 +1,12 @@
 package look
 
 import (
-	"io"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
 	"leadline/cmd/internal/usage"
@@ -15,9 +14,8 @@ import (
 )
 
 type chartOptions struct {
-	output, since             string
-	all, dark, private, force bool
-	width                     int
+	drawn
+	all bool
 }
 
 func newChart(a *app.App) *cobra.Command {
@@ -31,45 +29,38 @@ func newChart(a *app.App) *cobra.Command {
   # as a picture of two panels; .svg draws it in lines
   leadline chart phosphate nitrate -o forereef.png
 
-  # all that is measured, since the year began, on a dark ground
-  leadline chart --all --since 2026-01-01 --dark -o forereef.png`,
+  # all that is measured, since the year began, on a dark ground, in a size of your own
+  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(_ *cobra.Command, args []string) error { return drawChart(a, args, opt) },
 	})
-	f := cmd.Flags()
-	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to draw, .png or .svg (else characters on standard output)")
-	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on (else 16 weeks)")
-	f.BoolVar(&opt.all, "all", false, "every parameter that is measured")
-	f.BoolVar(&opt.dark, "dark", false, "picture: light on dark")
-	f.BoolVar(&opt.private, "private", false, "leave out the tank's name and the text of events")
-	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
-	f.IntVar(&opt.width, "width", 0, "terminal: `COLUMNS` to fill (else as wide as the terminal, or 80)")
+	opt.flags(cmd.Flags(), "16 weeks")
+	cmd.Flags().BoolVar(&opt.all, "all", false, "every parameter that is measured")
 	return cmd
 }
 
 func drawChart(a *app.App, parameters []string, opt chartOptions) error {
-	switch kind := strings.ToLower(filepath.Ext(opt.output)); {
+	switch {
 	case len(parameters) == 0 && !opt.all:
 		return usage.Errorf("leadline chart phosphate; or --all", "which parameter?")
 	case len(parameters) > 0 && opt.all:
 		return usage.Errorf("leave one of them out", "--all and %s: which?", strings.Join(parameters, " "))
-	case opt.output != "" && kind != ".png" && kind != ".svg":
-		return usage.Errorf("-o chart.png or -o chart.svg", "-o %s: a picture is .png or .svg", opt.output)
-	case opt.dark && opt.output == "":
-		return usage.Errorf("-o chart.png makes a picture", "--dark is for a picture")
-	case opt.width < 0:
-		return usage.Errorf("--width 100", "--width %d: not a width", opt.width)
+	}
+	if err := opt.check(a); err != nil {
+		return err
 	}
 	charts, err := chartsOf(a, parameters, opt)
 	if err != nil {
 		return err
 	}
-	if opt.output == "" {
-		return printCharts(a, charts, opt)
-	}
-	return a.WriteFile(opt.output, opt.force, func(w io.Writer) error {
-		return report.Picture(w, charts, report.PictureOptions{
-			SVG: strings.EqualFold(filepath.Ext(opt.output), ".svg"), Dark: opt.dark, Private: opt.private})
+	return opt.draw(a, false, [][]picture.Chart{charts}, func() string {
+		rows := 14
+		if opt.height > 0 {
+			rows = opt.height
+		}
+		return strings.Join(words.Of(charts, func(c picture.Chart) string {
+			return report.TextChart(c, opt.columns(a), rows, opt.private)
+		}), "\n")
 	})
 }
 
@@ -84,7 +75,7 @@ func chartsOf(a *app.App, parameters []string, opt chartOptions) (charts []pictu
 				return err
 			}
 			if len(parameters) == 0 {
-				return usage.Errorf("leadline add nitrate=4.2 notes one", "nothing is measured in %s yet", tank.Name)
+				return nothingMeasured(tank)
 			}
 		}
 		for _, name := range parameters {
@@ -103,19 +94,6 @@ func chartsOf(a *app.App, parameters []string, opt chartOptions) (charts []pictu
 	return charts, err
 }
 
-func printCharts(a *app.App, charts []picture.Chart, opt chartOptions) error {
-	const rows = 14
-	width := opt.width
-	if width == 0 {
-		width = a.Columns()
-	}
-	for i, c := range charts {
-		if i > 0 {
-			a.Printf("")
-		}
-		if _, err := io.WriteString(a.Out, report.TextChart(c, width, rows, opt.private)); err != nil {
-			return err
-		}
-	}
-	return nil
+func nothingMeasured(t logbook.Tank) error {
+	return usage.Errorf("leadline add nitrate=4.2 notes one", "nothing is measured in %s yet", t.Name)
 }

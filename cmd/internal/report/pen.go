@@ -34,15 +34,19 @@ type pen struct {
 
 type at struct{ x, y float64 }
 
-func newPen(width, height float64, svg bool, background color.Color) (*pen, error) {
-	p := &pen{height: height}
-	var err error
+// newPen is a pen that knows its letters and has nothing to draw on yet.
+func newPen() (p *pen, err error) {
+	p = &pen{}
 	if p.regular, err = faceOf(liberationsansregular.TTF, stdfont.WeightNormal); err != nil {
 		return nil, err
 	}
-	if p.bold, err = faceOf(liberationsansbold.TTF, stdfont.WeightBold); err != nil {
-		return nil, err
-	}
+	p.bold, err = faceOf(liberationsansbold.TTF, stdfont.WeightBold)
+	return p, err
+}
+
+// begin gives the pen an empty canvas.
+func (p *pen) begin(width, height float64, svg bool, background color.Color) {
+	p.height = height
 	w, h := vg.Length(width)*pixel, vg.Length(height)*pixel
 	if svg {
 		p.canvas = vgsvg.New(w, h)
@@ -50,7 +54,6 @@ func newPen(width, height float64, svg bool, background color.Color) (*pen, erro
 		p.canvas = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(w, h), vgimg.UseDPI(dpi), vgimg.UseBackgroundColor(background))}
 	}
 	p.fill(background, at{0, 0}, at{width, 0}, at{width, height}, at{0, height})
-	return p, nil
 }
 
 func faceOf(ttf []byte, weight stdfont.Weight) (font.Face, error) {

@@ -11,18 +11,22 @@ import (
 	"io"
 	"math"
 	"os"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"leadline/alerts/picture"
+	"leadline/logbook"
 )
 
 func drawn(t *testing.T, charts []picture.Chart, opt PictureOptions) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Picture(&b, charts, opt); err != nil {
+	if err := Picture(&b, opt, charts); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
@@ -151,7 +155,7 @@ func TestSVGTells(t *testing.T) {
 		return false
 	}
 	for _, want := range []string{"forereef, as of 7 Mar 2026", "phosphate, mg/L", "nitrate, mg/L", "floor 0.015", "band from 0.030", "band to 12.0",
-		"10–90 % range", "Feb 2026", "events", "water changes", "28 Feb  plating colony 2: paler at the rim than last month", states(charts[0])} {
+		"10–90 % range", "Feb 2026", "events", "water changes", "chores, media", "28 Feb: plating colony 2: paler at the rim than last month", states(charts[0])} {
 		if !has(want) {
 			t.Errorf("no text %q", want)
 		}
@@ -175,7 +179,7 @@ func TestSVGTells(t *testing.T) {
 func TestTextsKeepApart(t *testing.T) {
 	asOf := demoEvening(t)
 	charts := chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity")
-	p, err := newPen(10, 10, true, hex("#ffffff"))
+	p, err := newPen()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -324,5 +328,137 @@ func TestOddCharts(t *testing.T) {
 				checkText(t, TextChart(c, width, 14, false), max(width, leastWidth))
 			}
 		}
+	}
+}
+
+// TestPictureShowsTheCause: media are changed, and phosphate crashes. The picture, the text chart and the post show what was
+// done, with its note, in the place where the fall begins, and the last reading is on the axis.
+func TestPictureShowsTheCause(t *testing.T) {
+	asOf := time.Date(2025, 11, 30, 12, 0, 0, 0, time.UTC)
+	changed := time.Date(2025, 10, 30, 12, 0, 0, 0, time.UTC)
+	var log strings.Builder
+	log.WriteString(`{"kind":"tank","tank":"reef","bands":{"phosphate":{"low":0.03,"high":0.1,"floor":0.015}}}` + "\n" +
+		`{"kind":"stock","tank":"reef","stock":"phosphate media","unit":"g","per_day":5}` + "\n")
+	for i, v := range []string{"0.06", "0.062", "0.058", "0.061", "0.06", "0.059", "0.06", "0.03", "0.012", "0.006"} {
+		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"reef","parameter":"phosphate","value":"%s","unit":"mg/L"}`+"\n",
+			changed.AddDate(0, 0, 8*(i-6)-1).Format(time.RFC3339), v)
+	}
+	for i := range 6 {
+		fmt.Fprintf(&log, `{"kind":"water_change","time":"%s","tank":"reef","fraction":0.1}`+"\n", asOf.AddDate(0, 0, -14*(i+1)).Format(time.RFC3339))
+	}
+	fmt.Fprintf(&log, `{"kind":"chore_done","time":"%s","tank":"reef","chore":"phosphate media","note":"new brand"}`+"\n", changed.Format(time.RFC3339))
+	fmt.Fprintf(&log, `{"kind":"refill","time":"%s","tank":"reef","stock":"phosphate media","amount":500}`+"\n", changed.Format(time.RFC3339))
+	fmt.Fprintf(&log, `{"kind":"dose","time":"%s","tank":"reef","parameter":"calcium","amount":10,"unit":"mg/L"}`+"\n", changed.Format(time.RFC3339))
+	book := bookOf(t, []byte(log.String()))
+	charts := chartsOf(t, book, "reef", asOf.AddDate(0, 0, -112), asOf, "phosphate")
+
+	svg := drawn(t, charts, PictureOptions{SVG: true})
+	texts := map[string]svgText{}
+	for _, x := range textsOf(t, svg) {
+		texts[x.s] = x
+	}
+	for _, want := range []string{"30 Oct: phosphate media done: new brand", "30 Oct: phosphate media: 500 g there", "7 Sep, … 16 Nov (6 times): water change of 10 %", "chores, media"} {
+		if _, there := texts[want]; !there {
+			t.Errorf("the picture does not tell %q: %v", want, texts)
+		}
+	}
+	p := drawing{charts: charts, left: leftMargin, right: pictureWidth - rightMargin}
+	if at := fmt.Sprintf("<path d=\"M%.5g", p.x(changed)*72/dpi); !bytes.Contains(svg, []byte(at)) {
+		t.Errorf("no line at the day of the change, %s", at)
+	}
+	if s, _ := charts[0].Scale(true); s.Beyond(0.006) {
+		t.Errorf("the last reading is not on the axis from %v to %v", s.Lo, s.Hi)
+	}
+
+	text := TextChart(charts[0], 80, 14, false)
+	lines := strings.Split(text, "\n")
+	column := func(row, sign string) int {
+		for _, l := range lines {
+			if before, _, there := strings.Cut(l, sign); there && strings.Contains(l, row) {
+				return ansi.StringWidth(before)
+			}
+		}
+		t.Fatalf("no %s in the row of %s:\n%s", sign, row, text)
+		return 0
+	}
+	if cause, low := column("└", "12"), column("0.030┤", picture.Level); cause >= low || cause < low-8 {
+		t.Errorf("media at column %d, the first low reading at %d:\n%s", cause, low, text)
+	}
+	for what, text := range map[string]string{"chart in characters": text, "post": sheetOf(t, book, "reef", asOf).Post(PostOptions{Markup: Text})} {
+		if !regexp.MustCompile(`\d  30 Oct: phosphate media done: new brand`).MatchString(text) {
+			t.Errorf("the %s does not tell the cause:\n%s", what, text)
+		}
+	}
+	if strings.Contains(text, "calcium") {
+		t.Error("a dose of calcium stands under phosphate")
+	}
+}
+
+// TestYearPictures: two tanks over a year beside each other, in any size that has room; every text is on the paper, and a number
+// in a ring is explained.
+func TestYearPictures(t *testing.T) {
+	asOf := demoEvening(t)
+	var tanks [][]picture.Chart
+	err := demoBook(t).View(func(v *logbook.View) error {
+		all, err := v.Tanks()
+		if err != nil {
+			return err
+		}
+		tanks, err = picture.Course(v, all, nil, nil, asOf.AddDate(0, 0, -picture.YearDays), asOf)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(tanks) != 2 || len(tanks[0]) < 6 || len(tanks[0]) != len(tanks[1]) {
+		t.Fatalf("%d tanks", len(tanks))
+	}
+	for _, size := range [][2]float64{{0, 0}, {500, 700}, {1600, 900}, {900, 3000}} {
+		for n := 1; n <= 2; n++ {
+			var b bytes.Buffer
+			if err := Picture(&b, PictureOptions{Summed: true, Width: size[0], Height: size[1]}, tanks[:n]...); err != nil {
+				t.Fatal(err)
+			}
+			m, err := png.Decode(&b)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := m.Bounds().Size()
+			if size[0] > 0 && (float64(got.X) != size[0] || float64(got.Y) != size[1]) {
+				t.Errorf("%v asked for, %v drawn", size, got)
+			}
+			b.Reset()
+			if err := Picture(&b, PictureOptions{SVG: true, Summed: true, Width: size[0], Height: size[1]}, tanks[:n]...); err != nil {
+				t.Fatal(err)
+			}
+			explained, marked := map[string]int{}, map[string]int{}
+			for _, x := range textsOf(t, b.Bytes()) {
+				if x.x < 0 || x.x > float64(got.X) {
+					t.Errorf("%v: %q begins at %.0f", size, x.s, x.x)
+				}
+				if _, err := strconv.Atoi(x.s); err == nil && len(x.s) < 3 {
+					marked[x.s]++
+				}
+				if day, _, is := strings.Cut(x.s, ": "); is && strings.ContainsAny(day, "123456789") {
+					explained[x.s]++
+				}
+			}
+			if size[1] == 700 && len(explained) > len(marked)+8 || size[1] == 0 && len(explained) < 8 {
+				t.Errorf("%v: %d lines explain %d numbers", size, len(explained), len(marked))
+			}
+		}
+	}
+	if err := Picture(io.Discard, PictureOptions{Width: 600, Height: 200}, tanks...); err == nil || !strings.Contains(err.Error(), "at least") {
+		t.Errorf("too small: %v", err)
+	}
+	text := TextYear(tanks, 100, 0, false)
+	checkText(t, text, 100)
+	for _, want := range []string{"forereef", "lagoon", "phosphate", "% in band", "done in lagoon", "phosphate media: new kind of media"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the year in characters does not tell %q:\n%s", want, text)
+		}
+	}
+	if private := TextYear(tanks, 100, 0, true); strings.Contains(private, "forereef") || strings.Contains(private, "new kind") {
+		t.Errorf("the private year tells names:\n%s", private)
 	}
 }

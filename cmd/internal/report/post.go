@@ -9,7 +9,6 @@ import (
 
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
-	"leadline/logbook"
 )
 
 // PostOptions says how a post is written.
@@ -26,6 +25,7 @@ const (
 	postSentences  = 9
 	postDosings    = 12
 	postDone       = 12
+	postRoutine    = 4
 	postWeeks      = 8
 )
 
@@ -183,35 +183,10 @@ func (s Sheet) dosing() []string {
 	return atMost(lines, postDosings)
 }
 
-// done lists what was done and seen; chores of the same name in one line, for most of them are routine.
+// done lists what was done and seen, the same in one line, for most of it is routine.
 func (s Sheet) done(private bool) []string {
-	zone := s.Report.AsOf.Location()
-	type kind struct {
-		text string
-		days []string
-	}
-	var kinds []*kind
-	byText := map[string]*kind{}
-	for _, e := range s.Done {
-		text := entryText(s.Known, e, private)
-		if _, routine := e.(logbook.Event); routine || byText[text] == nil {
-			k := &kind{text: text}
-			kinds, byText[text] = append(kinds, k), k
-		}
-		k := byText[text]
-		if day := words.ShortDay(e.When().In(zone)); len(k.days) == 0 || k.days[len(k.days)-1] != day {
-			k.days = append(k.days, day)
-		}
-	}
-	var lines []string
-	for _, k := range kinds {
-		days := strings.Join(k.days, ", ")
-		if n := len(k.days); n > 3 {
-			days = fmt.Sprintf("%s, … %s (%d times)", k.days[0], k.days[n-1], n)
-		}
-		lines = append(lines, days+": "+k.text)
-	}
-	return newest(cutAll(lines), postDone)
+	deeds := picture.Deeds(s.Done, s.Known, private, postDone)
+	return atMost(cutAll(words.Of(picture.Listed(deeds, s.Report.AsOf.Location()), picture.Keyed.Line)), postDone+postRoutine)
 }
 
 // cutAll cuts lines to the width of a post.

@@ -1,17 +1,20 @@
 package report
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
 
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
-	"leadline/logbook"
 )
 
 // leastWidth is the narrowest chart that still tells anything.
 const leastWidth = 40
+
+// textDone is how many of the things that were done stand under a chart in characters, besides the routine.
+const textDone = 6
 
 // TextChart draws a chart in characters, none of its lines wider than width, so many rows high without its time axis.
 func TextChart(c picture.Chart, width, rows int, private bool) string {
@@ -21,17 +24,31 @@ func TextChart(c picture.Chart, width, rows int, private bool) string {
 	if _, ok := c.Scale(false); !ok {
 		return strings.Join(append(out, "nothing to draw since "+words.Day(c.From)), "\n") + "\n"
 	}
+	c.Numbered = textDone
 	for _, row := range c.Draw(width, rows+2) {
 		out = append(out, strings.TrimRight(row.String(), " "))
 	}
 	out = append(out, packed(signs(c), width)...)
-	var events []string
-	for _, e := range c.Done {
-		if _, ok := e.(logbook.Event); ok && !private {
-			events = append(events, ansi.Truncate("e "+words.ShortDay(e.When().In(c.From.Location()))+"  "+entryText(words.Known{}, e, private), width, "…"))
+	for _, k := range picture.Listed(c.Deeds(private), c.From.Location()) {
+		out = append(out, ansi.Truncate(k.Line(), width, "…"))
+	}
+	return strings.Join(out, "\n") + "\n"
+}
+
+// TextYear draws the course of one tank, or of two beside each other, in characters, and lists beneath what was done; rows
+// 0: as many as it needs.
+func TextYear(tanks [][]picture.Chart, width, rows int, private bool) string {
+	if private {
+		for _, charts := range tanks {
+			charts[0].Finding.Tank.Name = ""
 		}
 	}
-	return strings.Join(append(out, newest(events, 6)...), "\n") + "\n"
+	plots, _ := picture.Plots(tanks, 0, width, cmp.Or(rows, picture.PlotRows(len(tanks[0]))))
+	drawn := words.Of(plots, func(r picture.Row) string { return strings.TrimRight(r.String(), " ") })
+	for _, line := range picture.YearList(tanks, private) {
+		drawn = append(drawn, ansi.Truncate(line, width, "…"))
+	}
+	return strings.Join(drawn, "\n") + "\n"
 }
 
 // signs says what the signs of a chart mean.

@@ -34,7 +34,7 @@ func TestTextChartOfDemo(t *testing.T) {
 	if n := strings.Count(text, "●") - 1; n < 15 || n > 17 {
 		t.Errorf("%d readings are marked", n)
 	}
-	for _, want := range []string{"phosphate, mg/L, of forereef", "0.060┤", "0.030┤", "0.015┤", "═ floor 0.015 mg/L", "e 28 Feb  plating colony 2"} {
+	for _, want := range []string{"phosphate, mg/L, of forereef", "0.060┤", "0.030┤", "0.015┤", "═ floor 0.015 mg/L", " 6  28 Feb: plating colony 2"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
