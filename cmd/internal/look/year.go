@@ -1,9 +1,12 @@
 package look
 
 import (
+	"strings"
+
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
 	"leadline/cmd/internal/usage"
@@ -75,5 +78,26 @@ func drawYear(a *app.App, parameters []string, opt yearOptions) error {
 	if err != nil {
 		return err
 	}
+	if a.Plain() && opt.output == "" && !opt.here {
+		sayYear(a, tanks, opt.private)
+		return nil
+	}
 	return opt.draw(a, true, tanks, func() string { return report.TextYear(tanks, opt.columns(a), opt.height, opt.private) })
+}
+
+// sayYear says in sentences what is drawn else.
+func sayYear(a *app.App, tanks [][]picture.Chart, private bool) {
+	for _, charts := range tanks {
+		name := words.OneLine(charts[0].Finding.Tank.Name)
+		if private {
+			name = "a tank"
+		}
+		a.Sentence("%s, from %s to %s:", name, words.Day(charts[0].From), words.Day(charts[0].To))
+		for _, c := range charts {
+			a.Sentence("%s: %s", words.OneLine(c.Finding.Parameter.Name), c.Sum().Text(c.Finding.Parameter))
+		}
+	}
+	for _, line := range picture.YearList(tanks, private) {
+		a.Sentence("%s", strings.TrimSpace(line))
+	}
 }
