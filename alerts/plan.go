@@ -22,6 +22,8 @@ type Wish struct {
 	Dissolving water.Dissolving
 	MaxPerDay  float64 // greatest daily change of the level; 0: that of the parameter
 	Within     int     // days in which the target is wanted; 0: as many as it takes
+	// OutsideBand is said of a target that is meant, though it lies outside the keeper's band.
+	OutsideBand bool
 
 	ReservoirML   float64 // supplement at hand; 0: not known
 	EvaporationML float64 // water that evaporates in a day, in place of which limewater is given; 0: the usual share
@@ -50,6 +52,34 @@ const (
 	usualEvaporation = 0.01
 )
 
+// Use makes the wish one of a described supplement: its strength for the parameter, what bounds it, and its cautions
+// beside the others.
+func (w *Wish) Use(s logbook.Supplement, p logbook.Parameter, others []logbook.Supplement) (err error) {
+	if w.Strength, err = s.Raising(p); err != nil {
+		return err
+	}
+	w.Supplement, w.Limewater, w.Cautions = s.Name, s.Limewater, s.Cautions()
+	if c, ok := s.KeptApart(others); ok {
+		w.Cautions = append(w.Cautions, c)
+	}
+	if s.Salt != "" {
+		w.Dissolving, err = s.Dissolving()
+	}
+	return err
+}
+
+// PlanTarget is what a plan aims at where the keeper names no level: the middle of the band, or its lower edge for a
+// nutrient that is at its floor or heading there. NaN where the band does not tell it.
+func (l Finding) PlanTarget() float64 {
+	if a := l.Assessment; l.Parameter.Nutrient && (a.BottomedOut || a.BottomingOut) {
+		return l.Band.Low
+	}
+	return (l.Band.Low + l.Band.High) / 2
+}
+
+// ErrOutsideBand refuses a target that may be a slip.
+var ErrOutsideBand = errors.New("lies outside your band")
+
 // ErrOnlyWaterChange refuses to lower by dosing what nothing consumes.
 var ErrOnlyWaterChange = errors.New("it is above its target and nothing consumes it: less dosing cannot lower it, a water change can")
 
@@ -59,6 +89,9 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 	l, err := ExamineParameter(v, t, p, asOf, 0)
 	if err != nil {
 		return Plan{}, err
+	}
+	if b := l.Band; !w.OutsideBand && (w.Target < b.Low || w.Target > b.High) {
+		return Plan{}, fmt.Errorf("no plan for %s of %s: target %s %w, %s", p.Name, t.Name, words.Quantity(p, w.Target), ErrOutsideBand, l.BandText())
 	}
 	d, err := DemandOf(v, t, p, asOf)
 	if err != nil {
@@ -105,7 +138,7 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 	if err := l.Parameter.Doseable(); err != nil {
 		return Plan{}, err
 	}
-	if err := l.refusePlan(d.AsOf); err != nil && l.Tank.VolumeL > 0 {
+	if err := l.RefusePlan(d.AsOf); err != nil && l.Tank.VolumeL > 0 {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
 	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
@@ -135,8 +168,8 @@ func (l Finding) suspect() bool {
 // (common practice, no source).
 const carefulDays = 7
 
-// refusePlan says why a level is not known well enough to be changed.
-func (l Finding) refusePlan(asOf time.Time) error {
+// RefusePlan says why a level is not known well enough to be changed.
+func (l Finding) RefusePlan(asOf time.Time) error {
 	width, most := l.Assessment.LevelHi-l.Assessment.LevelLo, carefulDays*l.Parameter.MaxRise
 	test := logbook.Refusal{Hint: "test " + l.Parameter.Name + " first, then plan"}
 	given := 0.0 // since the last test

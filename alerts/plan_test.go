@@ -203,7 +203,7 @@ func TestPlanWantsATestFirst(t *testing.T) {
 		{3.9, nil, nil, ""},
 	} {
 		f := Finding{Series: Series{Parameter: p, Inputs: c.in}, Assessment: trend.Assessment{N: 9, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1, Notes: c.notes}}
-		err := f.refusePlan(time.Unix(0, 0).UTC().AddDate(0, 0, 6))
+		err := f.RefusePlan(time.Unix(0, 0).UTC().AddDate(0, 0, 6))
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("at %g: %v, want %q", c.level, err, c.want)
 		}
@@ -254,5 +254,45 @@ func TestLimewaterIsBoundByEvaporation(t *testing.T) {
 	w.EvaporationML = 8000
 	if _, err := planFor(l, d, w); err != nil {
 		t.Error(err)
+	}
+}
+
+// Where the keeper names no level, a plan aims at the middle of the band, and for a nutrient at its floor at the lower edge.
+func TestPlanTarget(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		nutrient, low     bool // low: it has bottomed out
+		from, to, against float64
+	}{
+		{false, false, 7, 9, 8}, {true, false, 3, 12, 7.5}, {true, true, 3, 12, 3}, {false, true, 7, 9, 8}, {true, true, nan, 12, nan}, {false, false, 7, nan, nan},
+	} {
+		l := Finding{Series: Series{Parameter: logbook.Parameter{Nutrient: c.nutrient}, Band: Band{Low: c.from, High: c.to}}}
+		l.Assessment.BottomedOut = c.low
+		if got := l.PlanTarget(); got != c.against && !(math.IsNaN(got) && math.IsNaN(c.against)) {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+// Of many days the first and the last are said, and how many are left out.
+func TestLinesOfAPlan(t *testing.T) {
+	p := Plan{Finding: Finding{Series: Series{Parameter: alkalinity(t)}}, Demand: Demand{Parameter: alkalinity(t)}}
+	for day := range 9 {
+		p.Steps = append(p.Steps, water.PlanStep{Day: day, Time: time.Date(2026, 3, 1+day, 0, 0, 0, 0, time.UTC), Millilitres: 20})
+	}
+	days := func(most int) (rows []string) {
+		for _, line := range p.Lines(most) {
+			if strings.HasPrefix(line, "  ") {
+				rows = append(rows, line)
+			}
+		}
+		return rows
+	}
+	if got := len(days(0)); got != 9 {
+		t.Errorf("%d rows of 9 days", got)
+	}
+	rows := days(4)
+	if len(rows) != 4 || !strings.Contains(rows[1], "Mon 2 Mar") || rows[2] != "  … and 6 days more like these" || !strings.Contains(rows[3], "Mon 9 Mar") {
+		t.Errorf("%q", rows)
 	}
 }

@@ -116,6 +116,15 @@ func (s Supplement) Strength(p Parameter) (water.Strength, error) {
 	return 0, fmt.Errorf("the label of %s does not say that it raises %s", s.Name, p.Name)
 }
 
+// Raising is Strength of what has to raise the parameter.
+func (s Supplement) Raising(p Parameter) (water.Strength, error) {
+	by, err := s.Strength(p)
+	if err == nil && !(by > 0) {
+		err = fmt.Errorf("%s does not raise %s", s.Name, p.Name)
+	}
+	return by, err
+}
+
 // Raises lists everything among the parameters that the supplement raises, in their order: with potassium nitrate comes
 // potassium, with limewater calcium.
 func (s Supplement) Raises(ps []Parameter) []Rise {

@@ -120,6 +120,31 @@ func LevelIn(p logbook.Parameter, text string) (level float64, doubt string, err
 	return u.Canonical(a.Value), doubt, err
 }
 
+// Wanted reads the level a plan is to reach, in the parameter's canonical unit.
+func Wanted(p logbook.Parameter, text string) (float64, error) {
+	a, err := Amount(p, text, "")
+	if err != nil {
+		return 0, err
+	}
+	u, err := p.FindUnit(a.Unit)
+	return u.Canonical(a.Value), err
+}
+
+// PerDay reads the greatest change of a level in a day, in the parameter's canonical unit; nothing is 0.
+func PerDay(p logbook.Parameter, text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	a, err := Amount(p, text, "")
+	if err == nil && !(a.Value > 0) {
+		err = fmt.Errorf("%s is not more than nothing", text)
+	}
+	if err != nil {
+		return 0, err
+	}
+	return p.CanonicalChange(a.Value, a.Unit)
+}
+
 // Assignments parts "alk=8.3 po4=5 ppb P" into the names and what each is to be, in their order; an error names a
 // word that belongs to none.
 func Assignments(text string) (pairs [][2]string, err error) {

@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -97,4 +98,12 @@ func (c Context) InUse(p logbook.Parameter) (name string, among []string) {
 		return among[0], nil
 	}
 	return "", among
+}
+
+// WhichSupplement is the error that asks which of several, or of none, is meant for a parameter.
+func WhichSupplement(p logbook.Parameter, among []string) error {
+	if len(among) == 0 {
+		return fmt.Errorf("no supplement that raises %s is described", p.Name)
+	}
+	return fmt.Errorf("which supplement? %s is raised by %s", p.Name, strings.Join(among, ", "))
 }

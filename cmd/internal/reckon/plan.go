@@ -3,7 +3,6 @@ package reckon
 import (
 	"errors"
 	"fmt"
-	"math"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -62,9 +61,6 @@ func makePlan(a *app.App, parameter string, opt planOptions) error {
 		if err != nil {
 			return err
 		}
-		if err := inBand(tank, p, w.Target, opt); err != nil {
-			return err
-		}
 		plan, err := alerts.PlanOf(v, tank, p, asOf, w)
 		if err != nil {
 			return usage.WithHint(err, planHint(err, tank, p, w, opt))
@@ -77,19 +73,10 @@ func makePlan(a *app.App, parameter string, opt planOptions) error {
 	})
 }
 
-// inBand refuses a target outside the keeper's own band.
-func inBand(tank logbook.Tank, p logbook.Parameter, target float64, opt planOptions) error {
-	b, err := alerts.BandOf(tank, p)
-	if err != nil || opt.outsideBand || !(target < b.Low || target > b.High) {
-		return err
-	}
-	l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b}}
-	return usage.WithHint(fmt.Errorf("no plan for %s of %s: target %s lies outside your band, %s", p.Name, tank.Name, words.Quantity(p, target), l.BandText()),
-		"--outside-band plans it all the same; leadline band changes the band")
-}
-
 func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, opt planOptions) string {
 	switch {
+	case errors.Is(err, alerts.ErrOutsideBand):
+		return "--outside-band plans it all the same; leadline band changes the band"
 	case tank.VolumeL <= 0:
 		return fmt.Sprintf("leadline tank set --tank %q --volume LITRES", tank.Name)
 	case p.MaxRise == 0 && w.MaxPerDay == 0:
@@ -103,7 +90,7 @@ func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, 
 // wish reads the flags.
 func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.Wish, err error) {
 	p := d.Parameter
-	w.Within = opt.within
+	w.Within, w.OutsideBand = opt.within, opt.outsideBand
 	if w.Target, err = levelFlag(p, "--to", opt.to); err != nil {
 		return w, err
 	}
@@ -128,58 +115,23 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 	if err != nil {
 		return w, err
 	}
-	w.Supplement, w.Strength, w.Limewater, w.Cautions = s.name, s.Strength, s.Limewater, s.Cautions()
-	others, err := v.Supplements()
-	if c, ok := s.KeptApart(others); ok {
-		w.Cautions = append(w.Cautions, c)
+	if w.Supplement, w.Strength = s.name, s.Strength; s.Supplement.Name == "" {
+		return w, nil
 	}
+	others, err := v.Supplements()
 	if err != nil {
 		return w, err
 	}
-	if s.Salt != "" {
-		w.Dissolving, err = s.Dissolving()
-	}
-	return w, err
+	return w, w.Use(s.Supplement, p, others)
 }
 
-// printPlan says a plan in words.
 func printPlan(a *app.App, pl alerts.Plan) {
-	p, what := pl.Finding.Parameter, words.OneLine(pl.Wish.Supplement)
-	ml := func(v float64) string { return app.PlainNumber(v) + " mL" }
-	a.Printf("plan for %s of %s as of %s: arithmetic on your own numbers", p.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
-	a.Printf("  now %s; target %s", pl.Finding.LevelText(), words.Quantity(p, pl.Aim.Target))
-	a.Printf("  %s", pl.Demand.Text())
-	if len(pl.Steps) > 0 {
-		a.Printf("  day by day, the standing amount included (levels at the end of the day, %.0f %% intervals):", 100*water.PlanConfidence)
-		var c words.Table
-		for _, s := range pl.Steps {
-			c.Add(words.Weekday(s.Time), ml(s.Millilitres), words.QuantityRange(p, s.Expect.Level, s.Expect.Lo, s.Expect.Hi))
-		}
-		a.Table(c, "    ")
-		a.Printf("  from %s on: %s a day of %s holds it", words.Weekday(pl.Aim.Start.AddDate(0, 0, len(pl.Steps))), ml(pl.StandingML), what)
-	} else {
-		a.Printf("  to hold it: %s a day of %s", ml(pl.StandingML), what)
+	a.Printf("plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
+	for _, line := range pl.Lines(0) {
+		a.Printf("  %s", line)
 	}
-	if supply := pl.Demand.Estimate.Supply; supply > 0 {
-		a.Printf("  all of this is in place of the present dosing of %s a day", words.Quantity(p, supply))
-	}
-	a.Printf("  greatest change a day: %s up, %s down", words.Quantity(p, pl.Aim.MaxRise), words.Quantity(p, pl.Aim.MaxFall))
-	between := ""
-	if len(pl.Steps) > pl.TestDay {
-		between = fmt.Sprintf(", and every %s while it goes on", words.Plural(max(pl.TestDay, 1), "day", "days"))
-	}
-	a.Printf("  test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", words.Weekday(pl.TestBy()), between)
-	if !math.IsNaN(pl.ReservoirDays) {
-		a.Printf("  the supplement at hand lasts %s days, until %s", app.PlainNumber(math.Floor(pl.ReservoirDays)),
-			words.Day(pl.Aim.Start.AddDate(0, 0, int(math.Min(pl.ReservoirDays, 1e5)))))
-	}
-	for _, note := range pl.Notes {
-		a.Printf("  note: %s", note)
-	}
-	for _, c := range pl.Cautions() {
-		if c.Brief != "" {
-			a.Printf("  caution: %s", c.Brief)
-		}
+	for _, text := range pl.Beware() {
+		a.Printf("  caution: %s", text)
 	}
 	if pl.Wish.Supplement != "" && len(pl.Wish.Cautions) > 0 {
 		a.Printf("  more of this: leadline supplement show %q", pl.Wish.Supplement)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -122,20 +121,19 @@ func suppliedBy(a *app.App, v *logbook.View, d alerts.Demand, name, strength str
 			return supplied{}, err
 		}
 		var among []string
-		if name, among = c.InUse(p); name == "" && len(among) == 0 {
-			return supplied{}, usage.Errorf("--strength '10 mL raise 100 L by 1 "+p.Unit+"', or leadline supplement add", "no supplement that raises %s is described", p.Name)
-		} else if name == "" {
-			return supplied{}, usage.Errorf("pass --supplement NAME", "which supplement? %s is raised by %s", p.Name, strings.Join(among, ", "))
+		hint := "pass --supplement NAME"
+		if name, among = c.InUse(p); len(among) == 0 {
+			hint = "--strength '10 mL raise 100 L by 1 " + p.Unit + "', or leadline supplement add"
+		}
+		if name == "" {
+			return supplied{}, usage.Wrong(entry.WhichSupplement(p, among), hint)
 		}
 	}
 	s, err := a.Supplement(v, name)
 	if err != nil {
 		return supplied{}, err
 	}
-	by, err := s.Strength(p)
-	if err == nil && by <= 0 {
-		err = fmt.Errorf("%s does not raise %s", s.Name, p.Name)
-	}
+	by, err := s.Raising(p)
 	return supplied{s.Name, by, s}, err
 }
 
