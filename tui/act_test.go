@@ -7,6 +7,7 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"leadline/alerts"
 	"leadline/logbook"
@@ -181,6 +182,119 @@ func TestAnswerAlert(t *testing.T) {
 	do(a, "m")
 	if es = entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 1 {
 		t.Errorf("an alert whose answer was taken back cannot be answered again: %+v", es)
+	}
+}
+
+// Enter on an alert leads to what answers it, and the footer names it; V leads to the chart.
+func TestAlertLeadsToTheAct(t *testing.T) {
+	for _, c := range []struct {
+		rule               alerts.Rule
+		parameter, subject string
+		word, shows        string
+	}{
+		{alerts.RuleOverdue, "nitrate", "", "test day", "test day"},
+		{alerts.RuleOverdue, "", "", "test day", "test day"}, // several, in one alert
+		{alerts.RuleTestAgain, "phosphate", "", "test day", "test day"},
+		{alerts.RuleSuspect, "nitrate", "", "test day", "test day"},
+		{alerts.RuleSwing, "calcium", "", "test day", "test day"},
+		{alerts.RuleNearLow, "calcium", "", "test day", "test day"},
+		{alerts.RuleNearHigh, "calcium", "", "test day", "test day"},
+		{alerts.RuleBottomingOut, "phosphate", "", "plan", "plan: phosphate"},
+		{alerts.RuleBottomedOut, "nitrate", "", "plan", "plan: nitrate"},
+		{alerts.RuleBelowBand, "alkalinity", "", "plan", "plan: alkalinity"},
+		{alerts.RuleBelowBand, "temperature", "", "chart", "temperature"}, // is not dosed
+		{alerts.RuleAboveBand, "alkalinity", "", "chart", "alkalinity"},
+		{alerts.RuleDrift, "alkalinity", "", "chart", "alkalinity"},
+		{alerts.RuleStockLow, "", "carbonate reservoir", "refilled", "refilled"},
+		{alerts.RuleExpired, "", "nitrate reagent", "refilled", "refilled"},
+		{alerts.RuleChoreDue, "", "reactor media", "chore done", "chore done"},
+	} {
+		a := exampleApp(t, true, 80, 24)
+		g := a.stack[0].(*glance)
+		g.reports = g.reports[:1]
+		g.reports[0].Stocks = exampleUpkeep(t).Stocks
+		g.reports[0].Alerts = []alerts.Alert{{Tank: "forereef", Parameter: c.parameter, Subject: c.subject, Rule: c.rule, Severity: alerts.Warning, Since: noon}}
+		a.push(newAlertList(a.env, g))
+		if !strings.Contains(ansi.Strip(a.View()), "enter "+c.word+"  ") {
+			t.Errorf("%s %s: the footer does not say enter %s:\n%s", c.rule, c.parameter, c.word, a.View())
+		}
+		_, open := a.Update(keyNamed("enter"))
+		settle(a, open)
+		if title := a.top().About().Title; !strings.HasSuffix(title, "· "+c.shows) {
+			t.Errorf("%s %s opens %q, want %q", c.rule, c.parameter, title, c.shows)
+		}
+		if d, is := a.top().(*testDay); is && d.first != c.parameter {
+			t.Errorf("%s %s: the test day begins with %q", c.rule, c.parameter, d.first)
+		}
+	}
+}
+
+// A test day that is asked for by a parameter begins there.
+func TestTestDayBeginsWithWhatIsAsked(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	settleAll(a, part.Open(part.TestDayOf{Tank: logbook.Tank{Name: "forereef"}, First: "nitrate"}))
+	if d := a.top().(*testDay); d.fields[d.at].Parameter.Name != "nitrate" {
+		t.Errorf("it begins with %s", d.fields[d.at].Parameter.Name)
+	}
+}
+
+// The plan of an alert is made at once, and anew with what is typed.
+func TestPlanOfAnAlert(t *testing.T) {
+	b := tankBook(t)
+	ptr := func(v float64) *float64 { return &v }
+	label := func(name, parameter, unit string) logbook.Supplement {
+		return logbook.Supplement{Name: name, Label: []logbook.LabelRise{{Parameter: parameter, Rise: 1, Unit: unit}}, LabelML: 10, LabelL: 100}
+	}
+	if _, err := b.Append(logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{"alkalinity": {Low: ptr(8.8), High: ptr(9.4)}}},
+		label("carbonate mix", "alkalinity", "dKH"), label("lime mix", "calcium", "mg/L")); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	list := func() *alertList { return a.top().(*alertList) }
+	do(a, "a")
+	for list().alerts[list().At].Rule != alerts.RuleBelowBand {
+		do(a, "j")
+	}
+	do(a, "enter")
+	shows := func(want string) {
+		t.Helper()
+		if !strings.Contains(strings.Join(strings.Fields(ansi.Strip(a.View())), " "), want) {
+			t.Errorf("%q is not in\n%s", want, a.View())
+		}
+	}
+	shows("arithmetic on your own numbers")
+	shows("target 9.10 dKH") // the middle of the band
+	shows("carbonate mix holds it")
+	doText(a, "9")
+	shows("target 9.00 dKH")
+	doText(a, "9")
+	shows("target 99.00 dKH lies outside your band, 8.80–9.40")
+	do(a, "backspace", "enter")
+	doText(a, "lime mix")
+	shows("the label of lime mix does not say that it raises alkalinity")
+	do(a, "ctrl+o") // only what raises it is offered
+	shows("carbonate mix holds it")
+	do(a, "enter")
+	doText(a, "-1")
+	shows("-1 is not more than nothing")
+	do(a, "esc")
+	list()
+}
+
+// What is not dosed has no plan.
+func TestNoPlanOfWhatIsNotDosed(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	showParameter(t, a)
+	p := a.top().(*parameterScreen)
+	p.line = example(t)[0].Findings[4]
+	_, cmd := a.Update(keyNamed("P"))
+	settle(a, cmd)
+	if a.top() != p || !strings.Contains(a.View(), "temperature is not dosed") {
+		t.Errorf("P led to\n%s", a.View())
 	}
 }
 

@@ -19,11 +19,11 @@ import (
 type alertList struct {
 	part.Page
 	part.List
-	env    *part.Env
-	glance *glance
-	alerts []alerts.Alert
-	tanks  map[string]logbook.Tank
-	given  []logbook.ID // the answers given on this screen, to be taken back
+	env     *part.Env
+	glance  *glance
+	alerts  []alerts.Alert
+	reports map[string]alerts.Report // by tank
+	given   []logbook.ID             // the answers given on this screen, to be taken back
 }
 
 func newAlertList(e *part.Env, g *glance) *alertList {
@@ -52,10 +52,10 @@ func (a *alertList) fill(reports []alerts.Report) {
 	if a.At < len(a.alerts) {
 		chosen = a.alerts[a.At]
 	}
-	a.alerts, a.tanks = nil, map[string]logbook.Tank{}
+	a.alerts, a.reports = nil, map[string]alerts.Report{}
 	now := a.env.Moment()
 	for _, r := range reports {
-		a.tanks[r.Tank.Name] = r.Tank
+		a.reports[r.Tank.Name] = r
 		a.alerts = append(a.alerts, r.Joined()...)
 	}
 	alerts.Sort(a.alerts, now)
@@ -78,28 +78,66 @@ func (a *alertList) Commands() []part.Command {
 	if some {
 		x = a.alerts[a.At]
 	}
+	tank := a.reports[x.Tank].Tank
+	word, act := a.act(x)
+	form := func(kind part.FormKind) func() tea.Cmd {
+		return part.Opens(part.FormOf{Kind: kind, Tank: tank, Name: x.Parameter})
+	}
 	return slices.Concat(
-		a.Moves("alerts", len(a.alerts), 5),
+		a.Moves("alerts", len(a.alerts), 6),
 		part.Under("alerts",
-			part.On("enter l", "open", func() tea.Cmd { return a.open(x) }).Foot(1).When(some),
+			part.On("enter l", word, part.Opens(act)).Foot(1).When(some),
+			part.On("V", "chart", part.Opens(part.Chart(tank, x.Parameter))).Foot(5).When(x.Parameter != ""),
 			// Not the key that opens this screen: twice by mistake must not silence.
 			part.On("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some),
-			part.On("s", "snooze", part.Opens(part.SnoozeOf{Tank: a.tanks[x.Tank], Answer: a.answer(x)})).Foot(3).When(some),
-			part.On("u", "take back", func() tea.Cmd { return a.takeBack(x) }).Foot(4).When(some || len(a.given) > 0).Also("undo")))
+			part.On("s", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some),
+			part.On("u", "take back", func() tea.Cmd { return a.takeBack(x) }).Foot(4).When(some || len(a.given) > 0).Also("undo")),
+		part.Under("enter",
+			part.On("t", "test day", part.Opens(a.testDay(x))).When(some).Also("add readings measure"),
+			part.On("d", "one dose", form(part.OneDose)).When(some).Also("add supplement"),
+			part.On("D", "daily dosing", form(part.DailyDosing)).When(some).Also("add supplement per day")))
 }
 
-// open asks for the screen that an alert is about.
-func (a *alertList) open(x alerts.Alert) tea.Cmd {
-	if x.Parameter != "" {
-		return part.Open(part.Chart(a.tanks[x.Tank], x.Parameter))
+// act is what answers an alert, in the word of its key elsewhere, and how it is asked for.
+func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
+	r := a.reports[x.Tank]
+	tank := r.Tank
+	switch x.Rule {
+	case alerts.RuleOverdue, alerts.RuleTestAgain, alerts.RuleSuspect, alerts.RuleSwing, alerts.RuleNearLow, alerts.RuleNearHigh:
+		return "test day", a.testDay(x)
+	case alerts.RuleStockLow, alerts.RuleExpired:
+		for _, s := range r.Stocks {
+			if s.Name == x.Subject {
+				return "refilled", part.RefillOf{Tank: tank, Stock: s.Stock}
+			}
+		}
+		return "chores and stock", part.UpkeepOf{Tank: tank, Subject: x.Subject}
+	case alerts.RuleChoreDue:
+		return "chore done", part.FormOf{Kind: part.ChoreDone, Tank: tank, Name: x.Subject}
+	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand:
+		for _, l := range r.Findings {
+			switch {
+			case l.Parameter.Name != x.Parameter || l.Parameter.Doseable() != nil:
+			case l.RefusePlan(r.AsOf) != nil: // it has to be tested first
+				return "test day", a.testDay(x)
+			default:
+				return "plan", part.PlanOf{Line: l}
+			}
+		}
 	}
-	return part.Open(part.UpkeepOf{Tank: a.tanks[x.Tank], Subject: x.Subject})
+	return "chart", part.Chart(tank, x.Parameter)
+}
+
+// testDay is one that begins with what an alert is about.
+func (a *alertList) testDay(x alerts.Alert) part.Want {
+	r := a.reports[x.Tank]
+	return part.TestDayOf{Tank: r.Tank, Known: a.glance.known(r), First: x.Parameter}
 }
 
 // answer is an acknowledgement of an alert, given now.
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
-		Time: a.env.Moment().In(a.tanks[x.Tank].Zone()).Truncate(time.Second),
+		Time: a.env.Moment().In(a.reports[x.Tank].Tank.Zone()).Truncate(time.Second),
 		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
 	}
 }
@@ -167,10 +205,10 @@ func (a *alertList) block(i int) []string {
 		lead = t.Accent.Render(t.Signs.Chosen) + " "
 	}
 	sign := part.SeverityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
-	if answer := x.Answer(a.env.Moment().In(a.tanks[x.Tank].Zone())); answer != "" {
+	if answer := x.Answer(a.env.Moment().In(a.reports[x.Tank].Tank.Zone())); answer != "" {
 		sign = t.Dim.Render(answer)
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.tanks[x.Tank].Zone()))))
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.reports[x.Tank].Tank.Zone()))))
 	out := []string{part.Cut(head, a.W)}
 	return append(out, part.Hang(part.Clean(x.Headline), t.Plain, 4, a.W, 2)...)
 }

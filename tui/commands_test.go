@@ -19,7 +19,7 @@ func TestPaletteFindsByOtherWords(t *testing.T) {
 
 // A command of the chosen line's screen opens it, and does there what its key does.
 func TestPaletteDoesWhatTheLinesScreenDoes(t *testing.T) {
-	for words, want := range map[string]string{"alkalinity: demand": "the tank", "alkalinity: what if": "what if: alkalinity", "undo": "strike"} {
+	for words, want := range map[string]string{"alkalinity: demand": "the tank", "alkalinity: what if": "what if: alkalinity", "alkalinity: plan": "plan: alkalinity", "undo": "strike"} {
 		a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
 		resize(a, 80, 24)
 		settleAll(a, a.top().Init())

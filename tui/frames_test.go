@@ -19,6 +19,7 @@ import (
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/trend"
 	"leadline/tui/form"
 	"leadline/tui/part"
@@ -243,6 +244,25 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			then.PFloor42 = 0.03
 			w.shown, w.known = then, true
 		},
+		"plan": func(t testing.TB, a *app) {
+			l := example(t)[0].Findings[0]
+			l.Assessment = assessed(12, 6.2, 0.2, -0.3, nan())
+			soda := logbook.Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: 60}
+			chloride := logbook.Supplement{Name: "calcium chloride", Salt: "CaCl2.2H2O", GramsPerL: 80}
+			p := form.NewPlan(a.env, l)
+			a.push(p)
+			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Supplements: []logbook.Supplement{soda, chloride}},
+				Offered: []string{"soda ash", "calcium chloride"}})
+			keysOf(a, "enter", "ctrl+o")
+			p.Show(examplePlan(t, l, soda, chloride), nil)
+		},
+		"plan-refused": func(t testing.TB, a *app) {
+			p := form.NewPlan(a.env, example(t)[0].Findings[3])
+			a.push(p)
+			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
+			keysOf(a, "1")
+			p.Show(alerts.Plan{}, entry.WhichSupplement(parameter(t, "phosphate"), nil))
+		},
 		"parameter-demand": func(t testing.TB, a *app) {
 			showParameter(t, a)
 			keysOf(a, "u")
@@ -332,6 +352,23 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 	}
 	a.Update(msg)
 	keysOf(a, "j", "j", "j")
+}
+
+// examplePlan brings a level to the middle of its band.
+func examplePlan(t testing.TB, l alerts.Finding, supplement logbook.Supplement, others ...logbook.Supplement) alerts.Plan {
+	t.Helper()
+	w := alerts.Wish{Target: l.PlanTarget()}
+	if err := w.Use(supplement, l.Parameter, others); err != nil {
+		t.Fatal(err)
+	}
+	aim := water.Aim{Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, Start: noon, Level: l.Assessment.Level, LevelSD: 0.1, Target: w.Target,
+		Demand: 0.8, DemandSD: 0.04, ReadingSD: 0.12, Litres: l.Tank.VolumeL, Strength: w.Strength, ContentSD: 0.03, MaxRise: 0.5, MaxFall: 0.5}
+	p, err := water.NewPlan(aim)
+	if err != nil {
+		t.Fatal(err)
+	}
+	demand := trend.Demand{PerDay: 0.8, Lo: 0.75, Hi: 0.85, Supply: 0.76, Net: -0.04}
+	return alerts.Plan{Finding: l, Demand: alerts.Demand{Tank: l.Tank, Parameter: l.Parameter, AsOf: noon, Estimate: demand}, Wish: w, Aim: aim, Plan: p}
 }
 
 func showTestDay(t testing.TB, a *app) *testDay {

@@ -164,7 +164,7 @@ func (g *glance) Commands() []part.Command {
 		part.Under("enter",
 			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also("add readings measure"),
 			part.On("d", "one dose", form(part.OneDose, parameter)).Foot(4).Also("add supplement"),
-			part.On("D", "daily dosing", form(part.DailyDosing, parameter)).Foot(part.FootEnd+1).Also("add supplement per day plan"),
+			part.On("D", "daily dosing", form(part.DailyDosing, parameter)).Foot(part.FootEnd+1).Also("add supplement per day"),
 			part.On("w", "water change", form(part.WaterChange, "")).Foot(5),
 			part.On("e", "event", form(part.Event, "")).Foot(6).Also("note"),
 			part.On("c", "chore done", form(part.ChoreDone, "")).Foot(7)),

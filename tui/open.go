@@ -13,7 +13,9 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 		p.then = w.Then
 		return p
 	case part.TestDayOf:
-		return newTestDay(e, w.Tank, w.Known)
+		d := newTestDay(e, w.Tank, w.Known)
+		d.first = w.First
+		return d
 	case part.AlertsOf:
 		return newAlertList(e, home)
 	case part.JournalOf:
@@ -29,6 +31,8 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 		return newYear(e, w.Tank, w.As)
 	case part.WhatIfOf:
 		return newWhatIf(e, w.Line)
+	case part.PlanOf:
+		return form.NewPlan(e, w.Line)
 	case part.BandsOf:
 		return form.NewBandPicker(e, w.Tank, w.Measured)
 	default:

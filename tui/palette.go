@@ -98,7 +98,7 @@ func exports(all []part.Export, of part.Exported) (rows []part.Command) {
 // inAShell are what is done outside of the screens, so that a search for it leads somewhere.
 func inAShell() (rows []part.Command) {
 	for _, c := range [][2]string{
-		{"plan", "how much to dose to hold a level or to bring it to a target"}, {"import", "read a table into the book"},
+		{"import", "read a table into the book"},
 		{"merge", "take in what another book holds"}, {"calendar", "what is due as a calendar file"},
 		{"export", "the readings as a table, or the whole book"}, {"backup", "a checked copy of the book"},
 		{"salinity", "salinity from other measures"}, {"volume", "the net water volume from a known dose"},

@@ -164,15 +164,24 @@ func (p *parameterScreen) Commands() []part.Command {
 		part.Under("go on",
 			part.On("w", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
 			part.On("u", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
-			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also("what-if forecast plan"),
+			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also("what-if forecast"),
+			part.On("P", "plan", p.plan).When(p.Loaded).Afar().Also("dose target supplement"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted(),
 			part.On("n tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
 			part.On("p shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
 		part.Under("enter",
 			part.On("d", "one dose", form(part.OneDose)).Also("add supplement"),
-			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day plan"),
+			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day"),
 			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: p.tank})).Also("add readings measure"),
 			part.On("b", "band and floor", part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
+}
+
+// plan opens the plan, or says why there can be none.
+func (p *parameterScreen) plan() tea.Cmd {
+	if err := p.line.Parameter.Doseable(); err != nil {
+		return part.Notice(part.RefusalText(err))
+	}
+	return part.Open(part.PlanOf{Line: p.line})
 }
 
 func (p *parameterScreen) earlier() tea.Cmd {

@@ -20,6 +20,7 @@ type testDay struct {
 	env     *part.Env
 	tank    logbook.Tank
 	known   *alerts.Report // of the glance; nil: it has to be asked for
+	first   string         // the parameter the cursor begins on; "": the first that is empty
 	early   []tea.KeyMsg   // typed before the fields were there
 	started time.Time
 	fields  []*testField
@@ -88,7 +89,7 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// fill makes the fields, and puts the cursor into the first empty one.
+// fill makes the fields, and puts the cursor into the one to begin with.
 func (d *testDay) fill(found testDayFound) tea.Cmd {
 	if d.Loaded {
 		return nil
@@ -106,7 +107,9 @@ func (d *testDay) fill(found testDayFound) tea.Cmd {
 		cmds = append(cmds, d.foresee(i), d.judge(i))
 	}
 	cmds = append(cmds, d.lookFrom())
-	d.focus(slices.IndexFunc(d.fields, func(f *testField) bool { return f.text() == "" }))
+	d.focus(slices.IndexFunc(d.fields, func(f *testField) bool {
+		return f.Parameter.Name == d.first || d.first == "" && f.text() == ""
+	}))
 	for _, msg := range d.early {
 		cmd, _ := part.Press(d, msg)
 		cmds = append(cmds, cmd)

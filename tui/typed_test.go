@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	rules "leadline/testdata/typed"
 	"leadline/tui/form"
@@ -23,9 +24,12 @@ func TestTypedOnTheScreens(t *testing.T) {
 		settle(a, a.top().Init())
 		var doubts, cautions []string
 		refused := ""
-		if row.Kind == "reading" {
+		switch row.Kind {
+		case "reading":
 			doubts, refused = typeReading(a, tank, row)
-		} else {
+		case "plan":
+			cautions, refused = typePlan(t, a, tank, row)
+		default:
 			doubts, cautions, refused = typeForm(t, a, tank, row)
 		}
 		row.Check(t, rules.Added(t, b, before), doubts, cautions, refused)
@@ -50,6 +54,29 @@ func typeReading(a *app, tank logbook.Tank, row rules.Row) (doubts []string, ref
 		do(a, "ctrl+s")
 	}
 	return doubts, refused
+}
+
+// typePlan types what a plan is to do.
+func typePlan(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (cautions []string, refused string) {
+	t.Helper()
+	line, err := part.Seen(a.env.Book, func(v *logbook.View) (alerts.Finding, error) {
+		return examineNow(v, tank.Name, row.Fields["parameter"], noon)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := form.NewPlan(a.env, line)
+	a.push(p)
+	settleAll(a, p.Init())
+	for _, field := range [][2]string{{"target", row.Fields["to"]}, {"supplement", row.Fields["supplement"]}, {"most a day", row.Fields["most"]}} {
+		p.StartAt(field[0])
+		p.Field(field[0]).Input.SetValue("")
+		doText(a, field[1])
+	}
+	if p.Refused != "" {
+		return nil, p.Refused
+	}
+	return p.Answer.Beware(), ""
 }
 
 // typeForm fills in a form and saves it, whatever is asked.

@@ -61,6 +61,9 @@ func commandOf(row typed.Row) (words []string) {
 		flag("--step", "step")
 		flag("--marks", "marks")
 		flag("--sd", "sd")
+	case "plan":
+		words = []string{"plan", f["parameter"], "--to", f["to"], "--supplement", f["supplement"]}
+		flag("--max-per-day", "most")
 	case "event":
 		words = []string{"event", f["what"]}
 	case "chore":

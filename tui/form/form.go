@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -95,30 +96,33 @@ func (f *Form) set(label, text string) {
 
 func (f *Form) Init() tea.Cmd {
 	tank, at := f.tank, f.env.Moment()
-	return part.Ask(&f.Page, f.env, func(v *logbook.View) (d Data, err error) {
-		if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
-			return d, err
-		}
-		if _, err := v.Tank(tank.Name); err != nil {
-			return d, err
-		}
-		if d.Measured, err = v.Measured(tank.Name); err != nil {
-			return d, err
-		}
-		offer := func(name string) {
-			if name != "" && !slices.Contains(d.Offered, name) {
-				d.Offered = append(d.Offered, name)
-			}
-		}
-		for _, x := range d.Dosings {
-			offer(x.Supplement)
-		}
-		for _, x := range d.Supplements {
-			offer(x.Name)
-		}
-		d.chores, err = v.Chores(tank.Name)
+	return part.Ask(&f.Page, f.env, func(v *logbook.View) (Data, error) { return load(v, tank, at) }, f.Take)
+}
+
+// load reads what a form of a tank offers at a moment.
+func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, err error) {
+	if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
 		return d, err
-	}, f.Take)
+	}
+	if _, err := v.Tank(tank.Name); err != nil {
+		return d, err
+	}
+	if d.Measured, err = v.Measured(tank.Name); err != nil {
+		return d, err
+	}
+	offer := func(name string) {
+		if name != "" && !slices.Contains(d.Offered, name) {
+			d.Offered = append(d.Offered, name)
+		}
+	}
+	for _, x := range d.Dosings {
+		offer(x.Supplement)
+	}
+	for _, x := range d.Supplements {
+		offer(x.Name)
+	}
+	d.chores, err = v.Chores(tank.Name)
+	return d, err
 }
 
 // Take takes in what is offered.

@@ -18,6 +18,17 @@ func (f *Form) View() string {
 		rows = append([]string{""}, rows...)
 		rows = append(rows, "")
 	}
+	rows = f.fieldRows(rows, h)
+	rows = append(rows, f.cautions(h-len(rows))...)
+	rows = rows[:max(0, min(len(rows), h))]
+	if len(below) > 0 && len(rows) < h {
+		rows = append(rows, "")
+	}
+	return strings.Join(append(rows, below...), "\n")
+}
+
+// fieldRows puts the fields below some rows, of h in all.
+func (f *Form) fieldRows(rows []string, h int) []string {
 	labelW := 0
 	for _, x := range f.Fields {
 		labelW = max(labelW, part.Width(x.label))
@@ -26,12 +37,7 @@ func (f *Form) View() string {
 	for i := top; i < len(f.Fields); i++ {
 		rows = append(rows, f.row(i, labelW, h-len(rows)-1-(len(f.Fields)-i))...)
 	}
-	rows = append(rows, f.cautions(h-len(rows))...)
-	rows = rows[:max(0, min(len(rows), h))]
-	if len(below) > 0 && len(rows) < h {
-		rows = append(rows, "")
-	}
-	return strings.Join(append(rows, below...), "\n")
+	return rows
 }
 
 // row is a field behind its label, and in at most so many rows below it what its check says without room beside it.
@@ -78,13 +84,17 @@ func (f *Form) cautions(room int) (rows []string) {
 		return nil
 	}
 	for _, text := range f.Cautions(f) {
-		lines := part.Hang("caution: "+part.Clean(text), f.env.Theme.Warn, 2, f.W-2, 3)
+		lines := f.caution(text)
 		if len(rows)+len(lines) > room {
 			break
 		}
 		rows = append(rows, lines...)
 	}
 	return rows
+}
+
+func (f *Form) caution(text string) []string {
+	return part.Hang("caution: "+part.Clean(text), f.env.Theme.Warn, 2, f.W-2, 3)
 }
 
 // answer is what the last press to save led to: a refusal, or a question.

@@ -19,6 +19,7 @@ type (
 	TestDayOf struct {
 		Tank  logbook.Tank
 		Known *alerts.Report // nil: it has to be examined
+		First string         // the parameter to begin with; "": the first that has no value yet
 	}
 	AlertsOf  struct{} // every tank
 	JournalOf struct{ Tank logbook.Tank }
@@ -35,6 +36,7 @@ type (
 		As   Place // how long, and beside which tank
 	}
 	WhatIfOf struct{ Line alerts.Finding }
+	PlanOf   struct{ Line alerts.Finding }
 	BandsOf  struct {
 		Tank     logbook.Tank
 		Measured []string // nil: it is new
