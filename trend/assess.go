@@ -38,7 +38,7 @@ type Assessment struct {
 	Latest Observation // the last of them; zero when N is 0
 
 	Level, LevelLo, LevelHi        float64 // true level at AsOf, 80 % interval
-	SlopePerWeek, SlopeLo, SlopeHi float64 // net slope at AsOf per week, 80 % interval
+	SlopePerWeek, SlopeLo, SlopeHi float64 // net slope at AsOf per week, given that it moves as Direction says; 80 % interval
 	Supply, Regular                float64 // what goes in per day at AsOf: standing dosing; regular doses and water changes, on average
 	Rolling                        Rolling
 	Direction                      Direction

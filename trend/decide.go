@@ -6,8 +6,8 @@ import "math"
 // that hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in
 // two years of a tank.
 const (
-	raiseBottomingOut = 0.44
-	clearBottomingOut = 0.31
+	raiseBottomingOut = 0.46
+	clearBottomingOut = 0.25
 	raiseBottomedOut  = 0.80
 	clearBottomedOut  = 0.40
 )
@@ -61,7 +61,7 @@ const (
 // side of zero, and directionShare of it beyond the rate that is no movement to speak of. It is steady where the 80 %
 // interval leaves no room for a move that matters or, where there is nothing to run out of, where directionShare of the
 // slope is within the steady rate. All else is not yet clear.
-func (e *engine) direction(s slopeSpread, level float64) Direction {
+func (e *engine) direction(s mixture, level float64) Direction {
 	if e.n < fewestReadings || e.numbers == 0 {
 		return Unknown
 	}

@@ -341,9 +341,6 @@ func (b *demandBank) weights() []float64 {
 	return w
 }
 
-// mixture is a weighted sum of normal distributions.
-type mixture []struct{ weight, mean, sd float64 }
-
 // mixture is the belief about the demand, without what weighs nothing.
 func (b *demandBank) mixture(w []float64) mixture {
 	var m mixture
@@ -352,52 +349,9 @@ func (b *demandBank) mixture(w []float64) mixture {
 			continue
 		}
 		mean, variance := f.demand()
-		m = append(m, struct{ weight, mean, sd float64 }{w[i], mean, math.Sqrt(math.Max(variance, 0)) + 1e-12})
+		m = append(m, normal{w[i], mean, math.Sqrt(math.Max(variance, 0)) + 1e-12})
 	}
 	return m
-}
-
-func (m mixture) mean() (sum float64) {
-	total := 0.0
-	for _, c := range m {
-		sum += c.weight * c.mean
-		total += c.weight
-	}
-	return sum / total
-}
-
-// quantile finds a quantile of the mixture: Newton's steps, kept within a bracket by bisection.
-func (m mixture) quantile(p float64) float64 {
-	lo, hi, total := math.Inf(1), math.Inf(-1), 0.0
-	for _, c := range m {
-		lo, hi = math.Min(lo, c.mean-8*c.sd), math.Max(hi, c.mean+8*c.sd)
-		total += c.weight
-	}
-	enough := (hi - lo) * 1e-9
-	x := m.mean()
-	for range 60 {
-		below, density := 0.0, 0.0
-		for _, c := range m {
-			z := (x - c.mean) / c.sd
-			below += c.weight * normalCDF(z)
-			density += c.weight * math.Exp(-z*z/2) / (c.sd * math.Sqrt(2*math.Pi))
-		}
-		off := below - p*total
-		if off < 0 {
-			lo = x
-		} else {
-			hi = x
-		}
-		next := x - off/density
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-x) < enough {
-			return next
-		}
-		x = next
-	}
-	return x
 }
 
 // growth is the mean and the 80 % range of the growth per 30 days. Between the rates of the grid the chance is spread

@@ -35,6 +35,14 @@
 // free and integrated out exactly, given the way of moving; pieces that began at different times are merged after two
 // readings, which is where the filter is not exact.
 //
+// Of what runs out, the slope that is said goes with the word that is said. Once nine tenths of the belief lie on
+// one side, so that the word is "falling" or "rising", value and interval are those of the courses that move so;
+// resting courses are left out (conditioning on the regime: C.-J. Kim, C. R. Nelson, 1999, State-Space Models with
+// Regime Switching, chapter 5; from memory). Where no way is clear the interval is that of all courses, and the
+// value that of the likelier way. A straight fall is told at about nine tenths of its slope in the median, and a
+// proportional one at about an eighth too much: from readings that spread by a tenth the two cannot be told apart
+// before most of the way is gone.
+//
 // The chance of the floor is worked out backwards from the floor once for every member (below.go), and read off at
 // nine points of each piece. Inputs that are known move every piece by the arithmetic (input.go). Beside the model
 // lies a ruler (ruler.go): where it has warned at two tests in a row, the flag is raised though the model doubts, and

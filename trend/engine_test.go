@@ -347,3 +347,17 @@ func TestAStraightFallIsWarnedOfWeeksAhead(t *testing.T) {
 		}
 	}
 }
+
+// "Falling 0.4 a week" speaks of the falls that are believed, not of the chance that there is none.
+func TestASlopeIsThatOfTheWaySaid(t *testing.T) {
+	slopes := mixture{{0.6, -1, 0.1}, {0.3, 0, 0.1}, {0.1, 2, 0.1}}
+	for d, want := range map[Direction]float64{Falling: -1, Rising: 2, Steady: -0.4, Unknown: -0.4} {
+		check(t, d.String(), slopes.heading(d).mean(), want, 1e-9, 0)
+	}
+	if d := slopes.likelier(); d != Falling {
+		t.Errorf("of six in ten that fall the likelier is %v", d)
+	}
+	if d := slopes[1:].likelier(); d != Unknown {
+		t.Errorf("where nothing moves in three of four the likelier is %v", d)
+	}
+}

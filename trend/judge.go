@@ -42,8 +42,8 @@ func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgem
 // readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell. Of a reading that
 // is there already, the ends of its interval stand beside each, since they may depend on the kind of kit.
 type readingSpread struct {
-	level, p, sd []float64
-	lo, hi       []float64
+	mixture
+	lo, hi []float64
 }
 
 // readingSpread is what a method like that of o will see now.
@@ -59,65 +59,27 @@ func (f *belief) readingSpread(o Observation) readingSpread {
 		for i, p := range s.p {
 			if p > 1e-7 {
 				level := s.level(float64(s.lo + i))
-				r.level, r.p, r.sd = append(r.level, level), append(r.p, p), append(r.sd, saw.sdAt(level))
+				r.mixture = append(r.mixture, normal{p, level, saw.sdAt(level)})
 				r.lo, r.hi = append(r.lo, saw.lo), append(r.hi, saw.hi)
 			}
 		}
 		b = end
 	}
-	total := 0.0
-	for _, p := range r.p {
-		total += p
-	}
-	for i := range r.p {
-		r.p[i] /= total
-	}
 	return r
-}
-
-// below is the chance that the method sees less than x.
-func (r readingSpread) below(x float64) float64 {
-	sum := 0.0
-	for i, p := range r.p {
-		sum += p * quickCDF((x-r.level[i])/r.sd[i])
-	}
-	return sum
 }
 
 // tail is the two-sided chance of a report as far out as the one at hand, and whether that is on the low side. A report counts as being as
 // far out as the nearer end of its interval, so that a coarse step or a "<" is not called surprising for being coarse.
 func (r readingSpread) tail() (chance float64, low bool) {
 	down, up := 0.0, 0.0
-	for i, p := range r.p {
-		down += p * quickCDF((r.hi[i]-r.level[i])/r.sd[i])
-		up += p * quickCDF((r.level[i]-r.lo[i])/r.sd[i])
+	for i, c := range r.mixture {
+		down += c.weight * quickCDF((r.hi[i]-c.mean)/c.sd)
+		up += c.weight * quickCDF((c.mean-r.lo[i])/c.sd)
 	}
-	return math.Min(1, 2*math.Max(math.Min(down, up), 0)), down < up
+	return math.Min(1, 2*math.Max(math.Min(down, up)/r.total(), 0)), down < up
 }
 
 // prediction is the mean and the 95 % interval of what the method will see; not below nothing.
 func (r readingSpread) prediction() Prediction {
-	mean, lo, hi := 0.0, math.Inf(1), math.Inf(-1)
-	for i, p := range r.p {
-		mean += p * r.level[i]
-		lo = math.Min(lo, r.level[i]-4*r.sd[i])
-		hi = math.Max(hi, r.level[i]+4*r.sd[i])
-	}
-	return Prediction{
-		Mean: mean,
-		Lo:   math.Max(r.quantile(0.025, lo, hi), 0),
-		Hi:   math.Max(r.quantile(0.975, lo, hi), 0),
-	}
-}
-
-func (r readingSpread) quantile(chance, lo, hi float64) float64 {
-	for range 22 {
-		mid := (lo + hi) / 2
-		if r.below(mid) < chance {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return (lo + hi) / 2
+	return Prediction{r.mean(), math.Max(r.quantile(0.025), 0), math.Max(r.quantile(0.975), 0)}
 }

@@ -174,21 +174,22 @@ func runsOut(wobble float64) []course {
 // down.
 func isHeld(wobble float64) []course {
 	return []course{
-		{relative, -0.1 * wobble, 0.1 * wobble, slowOnset},
-		{relative, 0.1 * wobble, 0.1 * wobble, slowOnset},
-		{relative, -0.5 * wobble, 0.4 * wobble, slowOnset},
-		{relative, 0.5 * wobble, 0.4 * wobble, slowOnset},
-		{relative, -1.3 * wobble, 0.4 * wobble, fastOnset / 8},
-		{relative, 1.3 * wobble, 0.4 * wobble, fastOnset / 8},
+		{relative, -0.1 * wobble, 0.1 * wobble, heldOnset},
+		{relative, 0.1 * wobble, 0.1 * wobble, heldOnset},
+		{relative, -0.5 * wobble, 0.4 * wobble, heldOnset},
+		{relative, 0.5 * wobble, 0.4 * wobble, heldOnset},
+		{relative, -1.3 * wobble, 0.4 * wobble, heldOnset / 8},
+		{relative, 1.3 * wobble, 0.4 * wobble, heldOnset / 8},
 	}
 }
 
 // Hazards per day of the onset of a course in a tank of restlessness 1, and of its end.
 const (
-	slowOnset = 0.0006
-	evenOnset = 0.0012
+	slowOnset = 0.00045 // of falls by a share; those by constant amounts take longer to tell, and are the commoner
+	evenOnset = 0.0015
 	fastOnset = 0.0006
 	riseOnset = 0.0025
+	heldOnset = 0.0006
 	riseEnd   = 0.012
 	heldEnd   = 0.03 // the dosing is set anew
 	drivenEnd = 0.004

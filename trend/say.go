@@ -142,13 +142,20 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 	return RollingView(obs, asOf, window)
 }
 
-// sayLevel fills in level, slope and direction.
+// sayLevel fills in level, slope and direction. The slope is that of the courses which move the way that is said: by
+// "falling 0.4 a week" a reader understands how fast it falls if it does, not that times the chance that it does.
+// Where no way is said, the interval is that of all courses, and the slope that of the likelier way, if there is one.
+// What is held, without a floor, is nearly always a little on its way, and its slope is that of all courses.
 func (e *engine) sayLevel(a *Assessment) {
 	q := e.belief.levelSpread(e.belief.members).quantiles(lowQuantile, 0.5, highQuantile)
 	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]
-	s := e.belief.slopeSpread()
-	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*s.average(), 7*s.quantile(0.1), 7*s.quantile(0.9)
+	s := e.belief.slopes()
 	a.Direction = e.direction(s, a.Level)
+	likely, told := s, s
+	if e.belief.floored {
+		likely, told = s.heading(cmp.Or(a.Direction, s.likelier())), s.heading(a.Direction)
+	}
+	a.SlopePerWeek, a.SlopeLo, a.SlopeHi = 7*likely.mean(), 7*told.quantile(lowQuantile), 7*told.quantile(highQuantile)
 	a.Regular = e.belief.habit.perDay(a.Level/e.belief.anchor) * e.belief.anchor
 	if e.numbers == 0 {
 		nan := math.NaN()
@@ -186,8 +193,7 @@ func (e *engine) sayRuler(a *Assessment) {
 		return
 	}
 	r := RulerOf(e.recent, e.set.Floor)
-	s := e.belief.slopeSpread()
-	if !(r.Hi < s.quantile(0.025)) {
+	if !(r.Hi < e.belief.slopes().quantile(0.025)) {
 		return
 	}
 	a.note("at-odds", fmt.Sprintf("a line through the last %d readings falls faster than the model believes; "+

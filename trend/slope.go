@@ -2,16 +2,12 @@ package trend
 
 import "math"
 
-// slopeSpread is the distribution of the net slope, canonical units per day: a Gaussian for every piece of belief.
-type slopeSpread struct {
-	weight, mean, sd []float64
-}
-
 // stillRate is how far stillness stands for slopes about none, in wobbles per day.
 const stillRate = 0.02
 
-func (f *belief) slopeSpread() slopeSpread {
-	var s slopeSpread
+// slopes is the distribution of the net slope, canonical units per day: a Gaussian for every piece of belief.
+func (f *belief) slopes() mixture {
+	var all mixture
 	f.each(func(_ *memberBelief, p *piece) {
 		level := math.Exp(p.c + p.cc/2)
 		mean, sd := 0.0, stillRate*f.wobble*level
@@ -22,54 +18,31 @@ func (f *belief) slopeSpread() slopeSpread {
 		case absolute, driven:
 			mean, sd = p.s, math.Hypot(sd, math.Sqrt(p.ss))
 		}
-		s.weight, s.mean, s.sd = append(s.weight, p.weight()), append(s.mean, mean*f.anchor), append(s.sd, sd*f.anchor)
+		all = append(all, normal{p.weight(), mean * f.anchor, sd * f.anchor})
 	})
-	total := 0.0
-	for _, w := range s.weight {
-		total += w
-	}
-	for i := range s.weight {
-		s.weight[i] /= total
-	}
-	return s
+	return all
 }
 
-// average is the mean slope.
-func (s slopeSpread) average() float64 {
-	sum := 0.0
-	for k, w := range s.weight {
-		sum += w * s.mean[k]
+// heading is the part of some slopes that falls or rises; all of them where neither is said.
+func (m mixture) heading(d Direction) mixture {
+	if d != Falling && d != Rising {
+		return m
 	}
-	return sum
+	var part mixture
+	for _, c := range m {
+		if c.mean < 0 && d == Falling || c.mean > 0 && d == Rising {
+			part = append(part, c)
+		}
+	}
+	return part
 }
 
-// below is the chance of a slope below x.
-func (s slopeSpread) below(x float64) float64 {
-	sum := 0.0
-	for k, w := range s.weight {
-		if w > 1e-9 {
-			sum += w * quickCDF((x-s.mean[k])/s.sd[k])
+// likelier is the direction of more than half of some slopes; Unknown where there is none.
+func (m mixture) likelier() Direction {
+	for _, d := range [...]Direction{Falling, Rising} {
+		if m.heading(d).total() > m.total()/2 {
+			return d
 		}
 	}
-	return sum
-}
-
-// quantile finds the slope below which the slope lies with the given chance, by halving.
-func (s slopeSpread) quantile(chance float64) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for k, w := range s.weight {
-		if w > 1e-9 {
-			lo = math.Min(lo, s.mean[k]-6*s.sd[k])
-			hi = math.Max(hi, s.mean[k]+6*s.sd[k])
-		}
-	}
-	for range 30 {
-		mid := (lo + hi) / 2
-		if s.below(mid) < chance {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return (lo + hi) / 2
+	return Unknown
 }

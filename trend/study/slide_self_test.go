@@ -24,10 +24,15 @@ func TestSlides(t *testing.T) {
 // A share of the slides for every run, by a kit that sees them plainly.
 func TestSmallSlides(t *testing.T) {
 	slides := slices.DeleteFunc(Slides(17, 1), func(s Slide) bool { return s.Method != "photometer" })
-	c := JudgeSlides(slides, EngineDetector(trend.Hindcast, false).OnSlides(slides), nil)
+	runs := EngineDetector(trend.Hindcast, false).OnSlides(slides)
+	c := JudgeSlides(slides, runs, nil)
 	t.Logf("%d slides: slope held %.2f, lead %.0f days, ruler %.0f, early %d, flat %d", c.N, c.Slope.Share(), median(c.Leads), median(c.Ruler), c.Early, c.Flat)
 	if held := c.Slope.Share(); held < 0.65 || held > 0.95 {
 		t.Errorf("80 %% intervals of the slope hold it in %.2f", held)
+	}
+	straight := JudgeSlides(slides, runs, func(s *Slide) bool { return s.Straight })
+	if r := median(straight.Ratio); r < 0.9 || r > 1.1 {
+		t.Errorf("of a straight fall %.2f of the true slope is said", r)
 	}
 	if share(c.Early, c.N) < 0.85 || share(c.Flat, c.N) > 0.05 || median(c.Leads) < 0.5*median(c.Ruler) {
 		t.Errorf("of %d slides %d were flagged 7 days ahead, %d while flat; lead %.0f days, ruler %.0f", c.N, c.Early, c.Flat, median(c.Leads), median(c.Ruler))
