@@ -254,14 +254,13 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Supplements: []logbook.Supplement{soda, chloride}},
 				Offered: []string{"soda ash", "calcium chloride"}})
 			keysOf(a, "enter", "ctrl+o")
-			p.Show(examplePlan(t, l, soda, chloride), nil)
+			p.Made, p.Answer, p.Refused = true, examplePlan(t, l, soda, chloride), ""
 		},
 		"plan-refused": func(t testing.TB, a *app) {
 			p := form.NewPlan(a.env, example(t)[0].Findings[3])
 			a.push(p)
 			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
 			keysOf(a, "1")
-			p.Show(alerts.Plan{}, entry.WhichSupplement(parameter(t, "phosphate"), nil))
 		},
 		"parameter-demand": func(t testing.TB, a *app) {
 			showParameter(t, a)

@@ -112,12 +112,10 @@ func Level(p logbook.Parameter, text string) (level logbook.Amount, doubt string
 
 // LevelIn is Level in the parameter's canonical unit.
 func LevelIn(p logbook.Parameter, text string) (level float64, doubt string, err error) {
-	a, doubt, err := Level(p, text)
-	if err != nil {
-		return 0, "", err
+	if _, doubt, err = Level(p, text); err == nil {
+		level, err = Wanted(p, text)
 	}
-	u, err := p.FindUnit(a.Unit)
-	return u.Canonical(a.Value), doubt, err
+	return level, doubt, err
 }
 
 // Wanted reads the level a plan is to reach, in the parameter's canonical unit.

@@ -25,6 +25,7 @@ var screensByKey = []struct {
 	{name: "help", keys: []string{"?"}, shows: []string{"next tank", "esc back"}},
 	{name: "test day", keys: []string{"t"}, shows: []string{"forereef · test day", "ctrl+n note  F1 help"}, typing: true},
 	{name: "what if", keys: []string{enter, "i"}, shows: []string{"what if: phosphate", "in 28 days", "esc back  F1 help"}, typing: true},
+	{name: "plan", keys: []string{enter, "P"}, shows: []string{"plan: phosphate", "no supplement that raises phosphate", "F1 help"}, typing: true},
 	{name: "band", keys: []string{"b"}, shows: []string{"forereef · band", "0.015", "F1 help"}, typing: true},
 	{name: "one dose", keys: []string{"d"}, shows: []string{"forereef · one dose", "> rise", "esc back  F1 help"}, typing: true},
 	{name: "palette", keys: []string{":"}, shows: []string{"esc leave it"}, typing: true},

@@ -28,7 +28,7 @@ type Form struct {
 	data     Data
 	known    bool                         // data has come
 	ready    func(*Form)                  // called once the book's lists are there
-	save     func(*Form) (saver, error)   // the saver beside an error is not used
+	save     func(*Form) (saver, error)   // the saver beside an error is not used; nil: nothing is to be saved
 	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
 	Cautions func(*Form) []string         // what to beware of with what is typed; nil: nothing
 	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
@@ -162,7 +162,7 @@ func (f *Form) Commands() []part.Command {
 	if f.describe != nil {
 		rows = append(rows, part.Under("form", part.On(describeKey, "describe a supplement", func() tea.Cmd { return part.Open(f.describe(f)) }).Foot(6))...)
 	}
-	if last {
+	if last && f.save != nil {
 		rows[0].Place = 0
 		rows = append([]part.Command{part.On("enter", "save", f.finish).Foot(2)}, rows...)
 	}
@@ -210,7 +210,7 @@ func (f *Form) About() part.About {
 }
 
 func (f *Form) HasUnsaved() bool {
-	return slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
+	return f.save != nil && slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
 }
 
 // Build makes the form that is wanted.

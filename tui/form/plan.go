@@ -23,8 +23,8 @@ type Plan struct {
 	of      logbook.Parameter
 	Answer  alerts.Plan
 	Refused string // why there is no plan
-	texts   string // everything typed, as the plan was made for it
-	made    bool
+	Made    bool   // for texts, which is everything typed
+	texts   string
 	top     int // the first row of the plan in sight
 }
 
@@ -72,7 +72,7 @@ func (p *Plan) Init() tea.Cmd {
 		if name, _ := d.InUse(p.of); name != "" {
 			p.set("supplement", name)
 		}
-		p.made = false
+		p.Made = false
 		return p.ask()
 	})
 }
@@ -81,10 +81,10 @@ func (p *Plan) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, p.Init) }
 
 // ask has the plan made that is typed, unless it is there.
 func (p *Plan) ask() tea.Cmd {
-	if p.made && p.texts == p.Texts() || !p.known {
+	if p.Made && p.texts == p.Texts() || !p.known {
 		return nil
 	}
-	p.made, p.texts, p.top = false, p.Texts(), 0
+	p.Made, p.texts, p.top = false, p.Texts(), 0
 	texts, tank, of, at := p.texts, p.tank.Name, p.of, p.now()
 	wish, err := p.wish()
 	if err != nil {
@@ -112,7 +112,7 @@ func (p *Plan) answered(texts string, plan alerts.Plan, err error) tea.Cmd {
 	if texts != p.texts {
 		return nil
 	}
-	p.made, p.Answer, p.Refused = true, plan, ""
+	p.Made, p.Answer, p.Refused = true, plan, ""
 	if err != nil {
 		p.Refused = part.RefusalText(err)
 	}
@@ -142,32 +142,17 @@ func (p *Plan) wish() (w alerts.Wish, err error) {
 	return w, w.Use(s, p.of, p.data.Supplements)
 }
 
-func (p *Plan) About() part.About {
-	a := p.Form.About()
-	a.Unsaved = false
-	return a
-}
-
 func (p *Plan) Typed(msg tea.KeyMsg) tea.Cmd { return tea.Batch(p.Form.Typed(msg), p.ask()) }
 
 func (p *Plan) Commands() []part.Command {
-	change := func(do func()) func() tea.Cmd {
-		return func() tea.Cmd {
-			do()
-			return p.ask()
-		}
+	rows := slices.DeleteFunc(p.Form.Commands(), func(c part.Command) bool { return c.Words == "save" })
+	for i, c := range rows {
+		rows[i].Do = func() tea.Cmd { return tea.Batch(c.Do(), p.ask()) }
 	}
 	scroll := func(by int) func() tea.Cmd { return part.Just(func() { p.top = max(0, p.top+by) }) }
-	other := len(p.Fields[p.At].choices) > 0
-	return part.Under("plan",
-		part.On("enter tab down", "next", part.Just(func() { p.focus(p.At + 1) })).Foot(1),
-		part.On("up shift+tab", "previous", part.Just(func() { p.focus(p.At - 1) })),
-		part.On("ctrl+o", "other choice", change(func() { p.cycle(1) })).Foot(4).When(other),
-		part.On("ctrl+l", "choice before", change(func() { p.cycle(-1) })).When(other),
-		part.On("pgdown", "page down", scroll(5)).Foot(2).When(len(p.rows()) > p.room()),
-		part.On("pgup", "page up", scroll(-5)),
-		part.On("esc", "back", part.Always(part.Back)).Foot(3),
-		part.On(describeKey, "describe a supplement", func() tea.Cmd { return part.Open(p.describe(p.Form)) }).Foot(5))
+	return append(rows, part.Under("form",
+		part.On("pgdown", "page down", scroll(5)).Foot(1).When(len(p.rows()) > p.room()),
+		part.On("pgup", "page up", scroll(-5)))...)
 }
 
 func (p *Plan) View() string {
@@ -183,7 +168,7 @@ func (p *Plan) room() int { return max(1, p.H-len(p.fieldRows(nil, p.H))-1) }
 func (p *Plan) rows() []string {
 	t := p.env.Theme
 	switch {
-	case !p.made:
+	case !p.Made:
 		return []string{"  " + t.Dim.Render("…")}
 	case p.Refused != "":
 		return part.Hang("! "+p.Refused, t.Bad, 2, p.W-2, 0)
@@ -208,10 +193,4 @@ func (p *Plan) withDays(most int) (rows []string) {
 		rows = append(rows, p.caution(text)...)
 	}
 	return rows
-}
-
-// Show takes in a plan as if it had been asked for.
-func (p *Plan) Show(plan alerts.Plan, refused error) {
-	p.texts = p.Texts()
-	p.answered(p.texts, plan, refused)
 }
