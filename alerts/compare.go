@@ -1,9 +1,11 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"leadline/alerts/words"
@@ -17,6 +19,7 @@ type Changed struct {
 	Around     time.Time
 	Days       float64 // looked at on each side
 	Parameters []ParameterChange
+	Breaks     []Break         // of the parameters whose level left what it had been, the largest share first
 	Done       []logbook.Entry // everything but readings and acknowledgements, in time order
 	Known      words.Known     // by which Done is put into words
 }
@@ -24,12 +27,15 @@ type Changed struct {
 // ParameterChange is one parameter on both sides of a moment.
 type ParameterChange struct {
 	Parameter     logbook.Parameter
-	Before, After float64          // median reading of each side, canonical unit; NaN without readings
-	Comparison    trend.Comparison // shift with its 80 % interval
+	Earlier       float64          // median reading of the earlierSides before Before, canonical unit; NaN without readings
+	Before, After float64          // likewise of each side
+	Comparison    trend.Comparison // shift from before to after with its 80 % interval
+	Move          trend.Move       // of the level, in all this time
 	Thinned       bool             // the log is dense: one reading a day is compared
-
-	observations []trend.Observation // of both sides
 }
+
+// earlierSides is how many times as far back as a side a break is looked for: what shows after a date has often begun before.
+const earlierSides = 3
 
 // compareLevel is the confidence of a shift's interval, as of every interval on the screens.
 const compareLevel = 0.8
@@ -54,47 +60,62 @@ func Entries(v *logbook.View, tank string, kinds []logbook.Kind, from, to time.T
 }
 
 // WhatChanged compares the readings of every parameter in so many days before a moment with those in as many days from it
-// on, and collects what was done in that time.
+// on, looks for breaks of the level in that time and in the time before, and collects what was done in it.
 func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (Changed, error) {
 	t, err := v.Tank(tank)
 	if err != nil {
 		return Changed{}, err
 	}
 	side := time.Duration(days * dayNanos)
-	from, to := around.Add(-side), around.Add(side)
+	earliest, from, to := around.Add(-(1+earlierSides)*side), around.Add(-side), around.Add(side)
 	out := Changed{Tank: t, Around: around, Days: days}
 	ps, err := ParametersOf(v, t)
 	if err != nil {
 		return Changed{}, err
 	}
+	if out.Known, err = words.Know(v, t.Name); err != nil {
+		return Changed{}, err
+	}
+	done, err := Entries(v, t.Name, DoneKinds(), earliest, to)
+	if err != nil {
+		return Changed{}, err
+	}
+	first := 0
+	for first < len(done) && done[first].When().Before(from) {
+		first++
+	}
+	out.Done = done[first:]
 	for _, p := range ps {
-		s, err := seriesBetween(v, t, p, from, to)
+		s, err := seriesBetween(v, t, p, earliest, to)
 		if err != nil {
 			return Changed{}, err
 		}
 		if len(s.Readings) == 0 {
 			continue
 		}
-		obs := s.observations
-		k := 0
-		for k < len(obs) && s.Readings[k].Time.Before(around) {
-			k++
+		before := func(at time.Time) int { // how many readings are
+			return sort.Search(len(s.Readings), func(i int) bool { return !s.Readings[i].Time.Before(at) })
+		}
+		i, k, obs := before(from), before(around), s.observations
+		b, found := breakOf(p, obs, done, t.Zone())
+		if found {
+			out.Breaks = append(out.Breaks, b)
+		}
+		if i == len(obs) {
+			continue
 		}
 		out.Parameters = append(out.Parameters, ParameterChange{
 			Parameter:  p,
-			Before:     Median(Values(s.Readings[:k])),
+			Earlier:    Median(Values(s.Readings[:i])),
+			Before:     Median(Values(s.Readings[i:k])),
 			After:      Median(Values(s.Readings[k:])),
-			Comparison: trend.Compare(obs[:k], obs[k:], compareLevel),
+			Comparison: trend.Compare(obs[i:k], obs[k:], compareLevel),
+			Move:       b.Move,
 			Thinned:    s.Thinned,
-
-			observations: obs,
 		})
 	}
-	if out.Known, err = words.Know(v, t.Name); err != nil {
-		return Changed{}, err
-	}
-	out.Done, err = Entries(v, t.Name, DoneKinds(), from, to)
-	return out, err
+	slices.SortStableFunc(out.Breaks, func(a, b Break) int { return -cmp.Compare(a.share(), b.share()) })
+	return out, nil
 }
 
 // Values are the values of readings, limits at their limit.
@@ -155,32 +176,4 @@ func (p ParameterChange) ShiftShort(whole bool) string {
 		return words.Signed(k.Shift, digits) + " (too few to say)"
 	}
 	return fmt.Sprintf("%s (%s to %s)", words.Signed(k.Shift, digits), words.Signed(k.Interval.Lo, digits), words.Signed(k.Interval.Hi, digits))
-}
-
-// moveLevel is the confidence of the date of a move.
-const moveLevel = 0.95
-
-// Move looks for one move of the level in the time looked at.
-func (p ParameterChange) Move() trend.Move { return trend.FindMove(p.observations, moveLevel) }
-
-// MoveText says a move in one sentence: "nitrate moved by −3.1 mg/L around 3 Mar 2026 (95 % 24 Feb to 9 Mar)".
-func MoveText(p logbook.Parameter, m trend.Move, zone *time.Location) string {
-	if !m.Found {
-		for _, n := range m.Notes {
-			return p.Name + ": " + n.Text
-		}
-		return p.Name + ": no move of the level can be told"
-	}
-	day := func(d float64, open string) string {
-		if math.IsInf(d, 0) {
-			return open
-		}
-		return words.ShortDay(TimeOf(d, zone))
-	}
-	amount := "by an amount that limits hide"
-	if !math.IsNaN(m.Amount) {
-		amount = "by " + words.WithUnit(words.Signed(m.Amount, p.Digits), p.Unit)
-	}
-	return fmt.Sprintf("%s moved %s around %s (%.0f %% %s to %s)", p.Name, amount, words.Day(TimeOf(m.Day, zone)),
-		100*m.Level, day(m.DayLo, "the first reading"), day(m.DayHi, "the last"))
 }

@@ -22,8 +22,9 @@ type alertList struct {
 	env     *part.Env
 	glance  *glance
 	alerts  []alerts.Alert
-	reports map[string]alerts.Report // by tank
-	given   []logbook.ID             // the answers given on this screen, to be taken back
+	reports map[string]alerts.Report     // by tank
+	causes  map[string]map[string]string // by tank and parameter; see alerts.Causes
+	given   []logbook.ID                 // the answers given on this screen, to be taken back
 }
 
 func newAlertList(e *part.Env, g *glance) *alertList {
@@ -32,12 +33,31 @@ func newAlertList(e *part.Env, g *glance) *alertList {
 	return a
 }
 
-func (a *alertList) Init() tea.Cmd { return nil }
+func (a *alertList) Init() tea.Cmd {
+	reports := slices.Clone(a.glance.reports)
+	return part.AskAnew(&a.Page, a.env, func(v *logbook.View) (map[string]map[string]string, error) {
+		causes := map[string]map[string]string{}
+		for _, r := range reports {
+			of, err := alerts.Causes(v, r)
+			if err != nil {
+				return nil, err
+			}
+			causes[r.Tank.Name] = of
+		}
+		return causes, nil
+	}, func(causes map[string]map[string]string) tea.Cmd {
+		a.causes = causes
+		return nil
+	})
+}
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
 	case glanceMsg, lineMsg, glanceUpkeepMsg:
 		a.fill(a.glance.reports)
+		if a.glance.left == 0 {
+			return a.Init()
+		}
 	case part.AnsweredMsg:
 		if msg.Given != (logbook.ID{}) {
 			a.given = append(a.given, msg.Given)
@@ -215,5 +235,10 @@ func (a *alertList) block(i int) []string {
 
 // evidence is what the chosen alert rests on.
 func (a *alertList) evidence() []string {
-	return words.Of(words.Hang("  ", "  ", part.Clean(a.alerts[a.At].Because), a.W, 3), a.env.Theme.Dim.Render)
+	x := a.alerts[a.At]
+	rows := words.Hang("  ", "  ", part.Clean(x.Because), a.W, 3)
+	if cause := a.causes[x.Tank][x.Parameter]; cause != "" {
+		rows = append(rows, words.Hang("  ", "  ", part.Clean(cause), a.W, 3)...)
+	}
+	return words.Of(rows, a.env.Theme.Dim.Render)
 }

@@ -131,6 +131,9 @@ func (c *changes) View() string {
 	case c.typing:
 		out = append(out, "  around which date? "+strings.TrimRight(c.find.View(), " "))
 	}
+	for _, b := range c.found.Breaks[:min(len(c.found.Breaks), max(1, c.H/10))] {
+		out = append(out, part.Hang(part.Clean(b.Text(c.found.Known)), t.Warn, 2, c.W, 2)...)
+	}
 	shifts := c.table()
 	if most := max(2, (c.H-len(out))*3/5); len(shifts) > most {
 		shifts = shifts[:most]

@@ -69,7 +69,7 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 		}
 		err = a.PrintJSON(out)
 	} else {
-		printAlerts(a, shown, asOf, hidden)
+		err = printAlerts(a, reports, shown, asOf, hidden)
 	}
 	if err == nil && opt.exitCode && open > 0 {
 		return app.ErrOpenAlerts
@@ -77,10 +77,25 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 	return err
 }
 
-func printAlerts(a *app.App, shown []alerts.Alert, asOf map[string]time.Time, hidden int) {
+func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf map[string]time.Time, hidden int) error {
+	causes := map[string]map[string]string{} // by tank and parameter
+	err := a.View(func(v *logbook.View) (err error) {
+		for _, r := range reports {
+			if causes[r.Tank.Name], err = alerts.Causes(v, r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
 	for _, al := range alerts.Joined(shown, asOf) {
 		a.Printf("%s, %s", words.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
 		a.Printf("  since %s: %s", words.Day(al.Since), al.Because)
+		if cause := causes[al.Tank][al.Parameter]; cause != "" {
+			a.Printf("  %s", cause)
+		}
 	}
 	if len(shown) == 0 {
 		a.Printf("nothing open")
@@ -88,6 +103,7 @@ func printAlerts(a *app.App, shown []alerts.Alert, asOf map[string]time.Time, hi
 	if hidden > 0 {
 		a.Printf("%s seen or snoozed: --all shows them", words.Plural(hidden, "more is", "more are"))
 	}
+	return nil
 }
 
 func openOnes(r alerts.Report) []alerts.Alert {

@@ -13,7 +13,6 @@ import (
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
-	"leadline/trend"
 )
 
 type changedOptions struct{ around, within string }
@@ -49,25 +48,31 @@ func changed(a *app.App, opt changedOptions) error {
 		if err != nil {
 			return err
 		}
-		moves := words.Of(c.Parameters, alerts.ParameterChange.Move)
 		if a.JSON {
-			return a.PrintJSON(changedOf(c, moves))
+			return a.PrintJSON(changedOf(c))
 		}
-		printChanged(a, c, moves)
+		printChanged(a, c)
 		return nil
 	})
 }
 
-func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
+func printChanged(a *app.App, c alerts.Changed) {
 	a.Printf("%s, %.0f days before and after %s", words.OneLine(c.Tank.Name), c.Days, words.Moment(c.Around))
+	for _, b := range c.Breaks {
+		a.Printf("  %s", b.Text(c.Known))
+	}
 	var table words.Table
 	var dense []string
 	if len(c.Parameters) > 0 {
-		table.Add("", "median before (readings)", "after", "shift: the median of all differences")
+		table.Add("", "median earlier", "before (readings)", "after", "shift: the median of all differences")
 	}
 	for _, p := range c.Parameters {
 		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)
-		table.Add(p.Parameter.Name, before, "→ "+after, p.ShiftText())
+		earlier := "no reading"
+		if !math.IsNaN(p.Earlier) {
+			earlier = words.Number(p.Parameter, p.Earlier)
+		}
+		table.Add(p.Parameter.Name, earlier, before, "→ "+after, p.ShiftText())
 		if p.Thinned {
 			dense = append(dense, p.Parameter.Name)
 		}
@@ -75,11 +80,6 @@ func printChanged(a *app.App, c alerts.Changed, moves []trend.Move) {
 	a.Table(table, "  ")
 	if len(dense) > 0 {
 		a.Printf("  one reading a day is compared of what a probe wrote: %s", strings.Join(dense, ", "))
-	}
-	for i, p := range c.Parameters {
-		if text := alerts.MoveText(p.Parameter, moves[i], c.Tank.Zone()); moves[i].Found {
-			a.Printf("  %s", text)
-		}
 	}
 	if len(c.Parameters) == 0 {
 		a.Printf("  no readings in that time")
@@ -106,12 +106,14 @@ type changedJSON struct {
 	Around     shape.Moment          `json:"around"`
 	Days       shape.Number          `json:"days_each_side"`
 	Parameters []parameterChangeJSON `json:"parameters"`
+	Breaks     []string              `json:"breaks"` // where a level left what it had been, in words
 	Done       []doneJSON            `json:"done"`
 }
 
 type parameterChangeJSON struct {
 	Parameter string       `json:"parameter"`
 	Unit      string       `json:"unit"`
+	Earlier   shape.Number `json:"median_earlier"` // of three times as long before that
 	Before    shape.Number `json:"median_before"`
 	After     shape.Number `json:"median_after"`
 	NBefore   int          `json:"n_before"`
@@ -132,18 +134,21 @@ type doneJSON struct {
 	Text string       `json:"text"`
 }
 
-func changedOf(c alerts.Changed, moves []trend.Move) changedJSON {
+func changedOf(c alerts.Changed) changedJSON {
 	out := changedJSON{Tank: c.Tank.Name, Around: shape.Moment(c.Around), Days: shape.Number(c.Days),
-		Parameters: []parameterChangeJSON{}, Done: []doneJSON{}}
+		Parameters: []parameterChangeJSON{}, Breaks: []string{}, Done: []doneJSON{}}
 	zone := c.Tank.Zone()
 	at := func(day float64) shape.Moment { return shape.DayOf(day, zone) }
-	for i, p := range c.Parameters {
-		k, m := p.Comparison, moves[i]
+	for _, p := range c.Parameters {
+		k, m := p.Comparison, p.Move
 		out.Parameters = append(out.Parameters, parameterChangeJSON{
-			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Before: shape.Number(p.Before), After: shape.Number(p.After),
+			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Earlier: shape.Number(p.Earlier), Before: shape.Number(p.Before), After: shape.Number(p.After),
 			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift), Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
 			P: shape.Number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
 		})
+	}
+	for _, b := range c.Breaks {
+		out.Breaks = append(out.Breaks, b.Text(c.Known))
 	}
 	for _, e := range c.Done {
 		out.Done = append(out.Done, doneJSON{shape.Moment(e.When()), string(e.Kind()), c.Known.Entry(e)})

@@ -1,0 +1,122 @@
+package alerts
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"leadline/alerts/words"
+	"leadline/logbook"
+	"leadline/trend"
+)
+
+// Break is where the level of a parameter left what it had been, in the readings of some time.
+type Break struct {
+	Parameter     logbook.Parameter
+	Move          trend.Move      // by which it was found
+	Before, After float64         // medians of the readings before the move, and of the last three
+	Until         time.Time       // the last reading like those before
+	From          time.Time       // the first like those after
+	Done          []logbook.Entry // what was done from causeDays before Until to From and may be why, the latest first
+}
+
+const (
+	moveLevel  = 0.95 // confidence of the date of a move
+	causeDays  = 10   // how long before a level leaves, what was done may be why (common practice, no source)
+	mostCauses = 3    // entries named
+	likeScales = 2    // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
+)
+
+// breakOf looks for a break among readings; ok is false where no single move of the level can be told. done is what was done
+// in that time, in time order.
+func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break, ok bool) {
+	m := trend.FindMove(obs, moveLevel)
+	if !m.Found || math.IsNaN(m.Amount) {
+		return Break{Move: m}, false
+	}
+	values := words.Of(obs, func(o trend.Observation) float64 { return o.Value })
+	until, from := m.After-1, m.After
+	before, scale := middleAndScale(values[:m.After])
+	for until > 0 && (values[until]-before)*m.Amount > 0 && math.Abs(values[until]-before) > likeScales*math.Max(scale, obs[until].SD) {
+		until--
+	}
+	after, scale := middleAndScale(values[max(m.After, len(values)-3):])
+	for from < len(values)-1 && (after-values[from])*m.Amount > 0 && math.Abs(values[from]-after) > likeScales*math.Max(scale, obs[from].SD) {
+		from++
+	}
+	b = Break{Parameter: p, Move: m, Before: before, After: after, Until: TimeOf(obs[until].Day, zone), From: TimeOf(obs[from].Day, zone)}
+	for _, e := range slices.Backward(done) {
+		of, at := words.Subject(e), e.When()
+		if (of == "" || of == p.Name) && at.After(b.Until.AddDate(0, 0, -causeDays)) && at.Before(b.From) && len(b.Done) < mostCauses {
+			b.Done = append(b.Done, e)
+		}
+	}
+	return b, true
+}
+
+// middleAndScale are the median of values and 1.4826 times their median absolute deviation from it.
+func middleAndScale(vs []float64) (middle, scale float64) {
+	middle = Median(vs)
+	return middle, 1.4826 * Median(words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) }))
+}
+
+// share is how far the level moved, as a part of where it had been.
+func (b Break) share() float64 { return math.Abs((b.After - b.Before) / b.Before) }
+
+// Text says the break and what was done just before: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov; just
+// before: phosphate media, new brand (30 Oct)".
+func (b Break) Text(k words.Known) string {
+	p, moved := b.Parameter, b.After-b.Before
+	word := map[bool]string{true: "fell", false: "rose"}[moved < 0]
+	by := words.Quantity(p, math.Abs(moved))
+	if share := b.share(); p.Doseable() == nil && share >= 0.1 && share < 1 {
+		by = words.Share(math.Round(100*share) / 100)
+	}
+	day := func(t time.Time) string { return words.ShortDay(t) }
+	text := fmt.Sprintf("%s %s by %s: %s until %s, %s from %s", p.Name, word, by, words.Number(p, b.Before), day(b.Until), words.Number(p, b.After), day(b.From))
+	var done []string
+	for _, e := range b.Done {
+		what, note := k.Short(e)
+		done = append(done, strings.TrimSpace(words.Subject(e)+" "+what)+words.With(", ", note)+" ("+day(e.When().In(b.Until.Location()))+")")
+	}
+	if len(done) == 0 {
+		return text
+	}
+	return text + "; just before: " + strings.Join(done, ", ")
+}
+
+// breakDays is how far back the break behind an alert is looked for.
+const breakDays = 112
+
+// Causes says, of every parameter of a tank with an alert about its level, when the level left what it had been, if it moved
+// the way the alert tells, and what was done just before.
+func Causes(v *logbook.View, r Report) (map[string]string, error) {
+	since := r.AsOf.AddDate(0, 0, -breakDays)
+	causes := map[string]string{}
+	known, err := words.Know(v, r.Tank.Name)
+	if err != nil {
+		return nil, err
+	}
+	done, err := Entries(v, r.Tank.Name, DoneKinds(), since, r.AsOf)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range r.Findings {
+		a, ok := l.Gravest()
+		low, level := levelRules[a.Rule]
+		if !ok || !level {
+			continue
+		}
+		from, _ := slices.BinarySearchFunc(l.observations, Day(since), func(o trend.Observation, day float64) int { return cmp.Compare(o.Day, day) })
+		if b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location()); found && low == (b.After < b.Before) {
+			causes[l.Parameter.Name] = b.Text(known)
+		}
+	}
+	return causes, nil
+}
+
+// levelRules are the rules about where a level is, and whether it is low.
+var levelRules = map[Rule]bool{RuleBottomedOut: true, RuleBottomingOut: true, RuleBelowBand: true, RuleNearLow: true, RuleAboveBand: false, RuleNearHigh: false}
