@@ -13,7 +13,7 @@ import (
 type Calcification struct {
 	Alkalinity, Calcium Demand
 	// Ratio is moles of alkalinity taken for each mole of calcium, with an 80 % interval; NaN where either demand is
-	// unknown or not told from nothing.
+	// unknown or not clearly above zero.
 	Ratio, Lo, Hi float64
 }
 
@@ -75,7 +75,7 @@ func (c Calcification) Verdict() string {
 // Text says the comparison: what calcium the alkalinity would take with it, the ratio, and what a mismatch commonly means.
 func (c Calcification) Text() []string {
 	if math.IsNaN(c.Ratio) {
-		return []string{"alkalinity against calcium: the demand of one of them cannot be told from nothing yet"}
+		return []string{"alkalinity against calcium: one of the two demands is not clearly above zero yet"}
 	}
 	a, b := c.Alkalinity.Estimate.PerDay, c.Calcium.Estimate.PerDay
 	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s dKH a day calcification takes %s mg/L of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",

@@ -21,7 +21,7 @@ type Holding struct {
 }
 
 // Holdings says what of each described supplement holds the level, those in use first. It is empty where the demand or
-// the tank's net volume is not known, or the demand is not told from nothing.
+// the tank's net volume is not known, or the demand is not clearly above zero.
 func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 	e := d.Estimate
 	if d.Tank.VolumeL <= 0 || math.IsNaN(e.PerDay) || !(e.Lo > 0) {

@@ -7,7 +7,7 @@ import (
 
 // CheckBand refuses a band that no water can be in: edges the wrong way round, a floor at or above the upper edge, a
 // number that the parameter cannot have. What is merely unlikely comes back as warnings, one sentence each: a floor above
-// the lower edge, a number outside the usual range, or one too small to be told from nothing. The error is a Refusal.
+// the lower edge, a number outside the usual range, or one too small to tell from zero. The error is a Refusal.
 func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 	u, err := p.FindUnit(b.Unit)
 	if err != nil {
@@ -33,7 +33,7 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 		case c < usualLow, c > usualHigh:
 			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s to %s", e.name, typed(e.edge), formatNumber(usualLow), withUnit(formatNumber(usualHigh), p.Unit)))
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
-			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to be told from nothing: was another unit meant?", e.name, typed(e.edge),
+			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name, typed(e.edge),
 				withUnit(formatNumber(roundTo(c, 2)), p.Unit)))
 		}
 	}

@@ -299,7 +299,7 @@ func (d *testDay) next(accept bool) tea.Cmd {
 	}
 	f := d.fields[d.at]
 	if f.refused != "" && accept {
-		d.Message = "enter takes no value that cannot be: mend it, or go on with the arrow down"
+		d.Message = "impossible value: correct it, or ↓ to skip"
 		return nil
 	}
 	if f.refused == "" && !f.settle() {

@@ -59,7 +59,7 @@ func (d *testDay) save() tea.Cmd {
 			continue
 		case f.refused != "":
 			d.goTo(i)
-			d.Message = "nothing saved yet: this value cannot be"
+			d.Message = "nothing saved: this value is impossible"
 			return nil
 		case !f.settle():
 			d.goTo(i)

@@ -128,11 +128,11 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	f.BoolVar(&a.PlainFlag, "plain", a.PlainFlag, "sentences and a prompt in place of screens and tables, as for a screen reader (LEADLINE_PLAIN=1: always)")
 
 	root.AddGroup(
-		&cobra.Group{ID: "look", Title: "Look:"},
-		&cobra.Group{ID: "act", Title: "Reckon:"},
+		&cobra.Group{ID: "look", Title: "View:"},
+		&cobra.Group{ID: "act", Title: "Calculate:"},
 		&cobra.Group{ID: "note", Title: "Note down:"},
 		&cobra.Group{ID: "set", Title: "Set up:"},
-		&cobra.Group{ID: "keep", Title: "Keep and carry:"},
+		&cobra.Group{ID: "keep", Title: "Back up and transfer:"},
 	)
 	inGroup(root, "look", append(look.Commands(a), newDemo(a))...)
 	inGroup(root, "act", reckon.Commands(a)...)

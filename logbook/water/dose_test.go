@@ -70,7 +70,7 @@ func TestDosesRefuse(t *testing.T) {
 		"salt water, wrong": {only(SaltWaterToRaise(35, 200, 33, 40)), "does not lower"},
 		"fresh water":       {only(FreshWaterToLower(33, 200, 35)), "does not raise"},
 		"evaporation":       {only(TopOff(34, 35, 200)), "not evaporation"},
-		"small rise":        {only(NetVolumeFromDose(500, 0.2, 0.15, 1)), "tells no volume"},
+		"small rise":        {only(NetVolumeFromDose(500, 0.2, 0.15, 1)), "gives no volume"},
 		"box":               {only(BoxVolume(120, -60, 60)), "width"},
 		"volume unit":       {only(Litres(1, "bucket")), "accepted: L"},
 	} {

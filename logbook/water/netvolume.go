@@ -23,7 +23,7 @@ func NetVolumeFromDose(content, rise, readingSD float64, n int) (VolumeEstimate,
 	}
 	sd := readingSD * math.Sqrt(2/float64(n))
 	if rise < 4*sd {
-		return VolumeEstimate{}, fmt.Errorf("a rise of %s against a doubt of %s tells no volume: dose more, or take several readings before and after", plain6(rise), plain6(sd))
+		return VolumeEstimate{}, fmt.Errorf("a rise of %s with an uncertainty of %s gives no volume: dose more, or take several readings before and after", plain6(rise), plain6(sd))
 	}
 	v := content / rise
 	return VolumeEstimate{Litres: v, SD: v * sd / rise}, nil

@@ -184,7 +184,7 @@ func (a Aim) notes(p Plan) []string {
 	}
 	gap := math.Abs(a.Target - a.Level)
 	say(gap > 0 && gap < a.LevelSD, "The level is as close to its target as the tests can tell: test again before correcting.")
-	say(a.Demand > 0 && a.Demand < 2*a.DemandSD, "The demand is not yet told from nothing: begin with half the standing amount and test again.")
+	say(a.Demand > 0 && a.Demand < 2*a.DemandSD, "The demand is not clearly above zero yet: begin with half the standing amount and test again.")
 	falls := a.Demand+sure*a.DemandSD > 0
 	say(a.Demand < 0 && !falls, "The level rises by itself: no dosing is needed to hold it.")
 	say(a.Demand < 0 && falls, "Whether the level holds by itself is not yet clear: test again before dosing is stopped.")

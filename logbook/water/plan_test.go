@@ -233,7 +233,7 @@ func TestPlanNotesAndReservoir(t *testing.T) {
 		t.Errorf("%d steps, notes %q (%v)", len(p.Steps), p.Notes, err)
 	}
 	a.Demand, a.DemandSD = 0.05, 0.04
-	if p, err = NewPlan(a); err != nil || !mentions(p.Notes, "not yet told from nothing") {
+	if p, err = NewPlan(a); err != nil || !mentions(p.Notes, "not clearly above zero yet") {
 		t.Errorf("notes %q (%v)", p.Notes, err)
 	}
 }

@@ -21,7 +21,7 @@ func newHindcast(a *app.App) *cobra.Command {
 	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
 		Use:   "hindcast PARAMETER",
 		Short: "what would have been said at each past reading",
-		Long: `What would have been said at each past reading, by the same reckoning as today's, with nothing known of
+		Long: `What would have been said at each past reading, by the same method as today's, with nothing known of
 what came later. With --json one assessment a line; without, when it would have warned and what came then.
 
 Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every one,

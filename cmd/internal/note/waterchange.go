@@ -73,7 +73,7 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 // newWaterText says what the new water is taken to be, which decides what the change does to each level.
 func newWaterText(w logbook.WaterChange) string {
 	if len(w.New) == 0 {
-		return "new water: no level told (--new PARAMETER=VALUE), so it is taken to be like the tank's own, and its nutrients are not known"
+		return "the new water has no levels (--new PARAMETER=VALUE): it counts as like the tank's own"
 	}
 	var told []string
 	for name, am := range w.New {

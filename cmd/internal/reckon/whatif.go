@@ -227,7 +227,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		}
 		a.Table(c, "    ")
 		if math.IsNaN(d.Estimate.PerDay) {
-			a.Printf("  the demand cannot be told yet: reckoned as if nothing were taken")
+			a.Printf("  the demand cannot be told yet: counted as zero")
 		}
 	}
 	switch {
