@@ -43,6 +43,7 @@ const (
 	RuleSuspect      Rule = "suspect"    // the latest reading is far from what the earlier ones predict
 	RuleSwing        Rule = "swing"      // the last two tests differ by more than is careful in a day
 	RuleDrift        Rule = "drift"      // the level has slowly left where the tank had settled
+	RuleUnmet        Rule = "unmet"      // the level falls although it is dosed
 	RuleOverdue      Rule = "overdue"    // a test is overdue
 	RuleStockLow     Rule = "stock_low"  // a stock is used up, or may be or expire within StockLeadDays
 	RuleExpired      Rule = "expired"    // what is left of a stock has expired

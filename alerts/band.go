@@ -169,9 +169,15 @@ const fewestForNear = 3
 // keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells
 // the readings of a run, and one of them on the other side of the edge does not carry the level there.
 func (l Finding) keptState(from time.Time) bool {
+	return l.heldFrom(from, func(then trend.Assessment, last trend.Observation) bool {
+		return l.stateIn(then, last.Value) == l.BandState
+	})
+}
+
+// heldFrom reports whether something held after every reading since a moment.
+func (l Finding) heldFrom(from time.Time, holds func(then trend.Assessment, last trend.Observation) bool) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
-		then := trend.Assess(l.observations[:i+1], l.Inputs, l.observations[i].Day, l.settings())
-		if l.stateIn(then, l.observations[i].Value) != l.BandState {
+		if last := l.observations[i]; !holds(trend.Assess(l.observations[:i+1], l.Inputs, last.Day, l.settings()), last) {
 			return false
 		}
 	}

@@ -31,8 +31,8 @@ func TestCalcificationRatio(t *testing.T) {
 		{1, 9.5, 3, 1.5046, "low", "less alkalinity than calcium"}, // 2 × 7.14696 / 9.5 (computed)
 		{1, 9.5, 30, 1.5046, "fits", "fit each other"},
 		{1, 5, 3, 2.8588, "high", "more alkalinity than calcium"},
-		{1, 7, 100, math.NaN(), "unknown", "cannot be told"},
-		{-0.1, 7, 5, math.NaN(), "unknown", "cannot be told"},
+		{1, 7, 100, math.NaN(), "unknown", "not clearly above zero"},
+		{-0.1, 7, 5, math.NaN(), "unknown", "not clearly above zero"},
 	} {
 		got := demands(c.dKH, c.calcium, c.percent)
 		if math.IsNaN(got.Ratio) != math.IsNaN(c.ratio) || math.Abs(got.Ratio-c.ratio) > 1e-4 {

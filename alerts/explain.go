@@ -123,8 +123,9 @@ func (l Finding) DueText(now time.Time) string {
 const fewestForSlope = 3
 
 // Heading is the direction that is spoken of: none where the slope may as well go the other way.
-func (l Finding) Heading() trend.Direction {
-	as := l.Assessment
+func (l Finding) Heading() trend.Direction { return headingOf(l.Assessment) }
+
+func headingOf(as trend.Assessment) trend.Direction {
 	if as.Direction == trend.Falling && as.SlopeHi > 0 || as.Direction == trend.Rising && as.SlopeLo < 0 {
 		return trend.Unknown
 	}
@@ -135,7 +136,7 @@ func (l Finding) Heading() trend.Direction {
 // take to tell.
 func (l Finding) SlopeText() string {
 	as := l.Assessment
-	slope := func(v float64) string { return water.Format(v, l.Parameter.Digits+1) }
+	slope := func(v float64) string { return words.Finer(l.Parameter, v) }
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
 	}

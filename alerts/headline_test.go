@@ -67,6 +67,34 @@ func TestHeadlines(t *testing.T) {
 	}
 }
 
+// A level that falls although it is dosed is told once, unless it is low already or the fall is not sure.
+func TestUnmetDemand(t *testing.T) {
+	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+	l := said(t, "alkalinity", "7.9", 7.9, Band{Low: 7, High: 9, Floor: math.NaN()}, trend.Assessment{Level: 7.9, LevelLo: 7.8, LevelHi: 8,
+		Direction: trend.Falling, SlopePerWeek: -0.42, SlopeLo: -0.56, SlopeHi: -0.28})
+	l.Supply = 0.9
+	a, ok := unmetAlert(l, asOf)
+	if want := "alkalinity 7.9 falls 0.420 a week despite dosing: dose more"; !ok || a.Headline != want {
+		t.Errorf("%v %q, want %q", ok, a.Headline, want)
+	}
+	if want := "0.900 dKH a day is dosed and about 0.060 dKH more is taken (80 %: 0.040 to 0.080 dKH)"; a.Because != want {
+		t.Errorf("%q, want %q", a.Because, want)
+	}
+	for name, change := range map[string]func(*Finding){
+		"not dosed":   func(l *Finding) { l.Supply = 0 },
+		"not sure":    func(l *Finding) { l.Assessment.SlopeHi = 0.1 },
+		"a pump":      func(l *Finding) { l.Supply = 1.3 },
+		"too high":    func(l *Finding) { l.Band.High = 7.5 },
+		"told before": func(l *Finding) { l.Alerts = []Alert{{Rule: RuleBelowBand}} },
+	} {
+		quiet := l
+		change(&quiet)
+		if a, ok := unmetAlert(quiet, asOf); ok {
+			t.Errorf("%s: %q", name, a.Headline)
+		}
+	}
+}
+
 // A level that is at its floor is not told again as one below its band, nor a reading that is to be tested again as one that
 // does not fit.
 func TestOneFactIsOneAlert(t *testing.T) {

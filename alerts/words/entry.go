@@ -128,7 +128,7 @@ func Alert(a logbook.Acknowledgement) string {
 		"bottomed_out": "%s bottomed out", "bottoming_out": "%s heading for zero", "test_again": "the second test of %s",
 		"below_band": "%s below its band", "above_band": "%s above its band",
 		"near_low": "%s near its lower edge", "near_high": "%s near its upper edge",
-		"suspect": "the far-off reading of %s", "overdue": "the overdue test of %s",
+		"suspect": "the far-off reading of %s", "overdue": "the overdue test of %s", "unmet": "%s falling despite dosing",
 		"stock_low": "the low stock of %s", "expired": "the expiry of %s", "chore_due": "the chore %s",
 	}[a.Rule]
 	if phrase == "" {

@@ -19,6 +19,9 @@ func Number(p logbook.Parameter, v float64) string {
 	return water.Format(v, p.Digits)
 }
 
+// Finer prints a change or a rate of the parameter, to one decimal more than a level, without its unit.
+func Finer(p logbook.Parameter, v float64) string { return water.Format(v, p.Digits+1) }
+
 // Quantity prints a value of the parameter with its unit.
 func Quantity(p logbook.Parameter, v float64) string { return WithUnit(Number(p, v), p.Unit) }
 
