@@ -24,37 +24,92 @@ type Break struct {
 }
 
 const (
-	moveLevel  = 0.95 // confidence of the date of a move
-	causeDays  = 10   // how long before a level leaves, what was done may be why (common practice, no source)
-	mostCauses = 3    // entries named
-	likeScales = 2    // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
+	moveLevel    = 0.95 // confidence of the date of a move
+	breakWobbles = 2    // as for a drift
+	causeDays    = 21   // how long before a level leaves, what was done may be why (common practice, no source)
+	routineTimes = 4    // so often in the time looked at, something is a habit
+	mostCauses   = 2    // entries named
+	likeScales   = 2    // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
 )
 
-// breakOf looks for a break among readings; ok is false where no single move of the level can be told. done is what was done
-// in that time, in time order.
+// breakOf looks for a break among readings: a move of the level or, where that was gradual, the end of the level of the
+// first third. ok is false where none can be told, and of one within breakWobbles of the parameter's ordinary wandering.
+// done is what was done in that time, in time order.
 func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break, ok bool) {
 	m := trend.FindMove(obs, moveLevel)
-	if !m.Found || math.IsNaN(m.Amount) {
+	if !m.Found && !m.Gradual {
 		return Break{Move: m}, false
 	}
 	values := words.Of(obs, func(o trend.Observation) float64 { return o.Value })
-	until, from := m.After-1, m.After
-	before, scale := middleAndScale(values[:m.After])
-	for until > 0 && (values[until]-before)*m.Amount > 0 && math.Abs(values[until]-before) > likeScales*math.Max(scale, obs[until].SD) {
+	split := m.After
+	if m.Gradual {
+		split = len(obs) / 3
+	}
+	before, spread := middleAndScale(values[:split])
+	after, spreadAfter := middleAndScale(values[max(split, len(values)-3):])
+	moved := after - before
+	if math.Abs(moved) < breakWobbles*p.Wobble*math.Abs(before) {
+		return Break{Move: m}, false
+	}
+	gone := func(i int, from, spread float64, towards float64) bool { // from what the others are, towards a side
+		return (values[i]-from)*towards > 0 && math.Abs(values[i]-from) > likeScales*math.Max(spread, obs[i].SD)
+	}
+	until, from := len(obs)-1, split
+	if !m.Gradual {
+		until = split - 1
+	}
+	for until > 0 && gone(until, before, spread, moved) {
 		until--
 	}
-	after, scale := middleAndScale(values[max(m.After, len(values)-3):])
-	for from < len(values)-1 && (after-values[from])*m.Amount > 0 && math.Abs(values[from]-after) > likeScales*math.Max(scale, obs[from].SD) {
-		from++
+	for from = max(from, until+1); from < len(obs)-1 && gone(from, after, spreadAfter, -moved); from++ {
+	}
+	if from >= len(obs) { // the last reading is like the first ones again
+		return Break{Move: m}, false
 	}
 	b = Break{Parameter: p, Move: m, Before: before, After: after, Until: TimeOf(obs[until].Day, zone), From: TimeOf(obs[from].Day, zone)}
+	b.Done = b.causes(done)
+	return b, true
+}
+
+// causes are what was done from causeDays before the level left to where it arrived, the latest first: what is done again and
+// again only where there is nothing else.
+func (b Break) causes(done []logbook.Entry) []logbook.Entry {
+	times := map[string]int{}
+	for _, e := range done {
+		times[habit(e)]++
+	}
+	var rare, routine []logbook.Entry
 	for _, e := range slices.Backward(done) {
 		of, at := words.Subject(e), e.When()
-		if (of == "" || of == p.Name) && at.After(b.Until.AddDate(0, 0, -causeDays)) && at.Before(b.From) && len(b.Done) < mostCauses {
-			b.Done = append(b.Done, e)
+		switch {
+		case of != "" && of != b.Parameter.Name || !at.After(b.Until.AddDate(0, 0, -causeDays)) || !at.Before(b.From):
+		case habit(e) != "" && times[habit(e)] >= routineTimes:
+			routine = append(routine, e)
+		default:
+			rare = append(rare, e)
 		}
 	}
-	return b, true
+	if len(rare) == 0 {
+		rare = routine
+	}
+	return rare[:min(len(rare), mostCauses)]
+}
+
+// habit is what entries of one routine share; "" of an event, which is none.
+func habit(e logbook.Entry) string {
+	switch e := e.(type) {
+	case logbook.WaterChange:
+		return "water change"
+	case logbook.ChoreDone:
+		return "chore " + e.Chore
+	case logbook.Refill:
+		return "refill " + e.Stock
+	case logbook.Dose:
+		return "dose " + e.Parameter + e.Supplement
+	case logbook.Dosing:
+		return "dosing " + e.Parameter + e.Supplement
+	}
+	return ""
 }
 
 // middleAndScale are the median of values and 1.4826 times their median absolute deviation from it.

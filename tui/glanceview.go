@@ -206,7 +206,7 @@ func (g *glance) quiet() []string {
 	if unknown > 0 {
 		text += " Too few readings to tell where " + words.Plural(unknown, "parameter is", "parameters are") + " heading."
 	}
-	if !next.Due.IsZero() {
+	if !next.Due.IsZero() && g.H < comingHeight {
 		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, part.Clean(next.Tank.Name), words.Weekday(next.Due.In(next.Tank.Zone())))
 	}
 	return part.Hang(text, t.Plain, 2, g.W, 2)
