@@ -114,7 +114,7 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 }
 
 // bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor tells
-// of the same fact already. Since is the first of the
+// of the same fact already. That it comes near is not said on the word of a reading that does not fit. Since is the first of the
 // unbroken run of latest readings on that side.
 func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	state := l.BandState
@@ -136,7 +136,7 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 		return Alert{}, false
 	}
 	low := state == BandBelow || state == BandNearLow
-	if low && l.has(floorRules...) {
+	if low && l.has(floorRules...) || near && l.has(RuleSuspect) {
 		return Alert{}, false
 	}
 	edge := l.Band.High
@@ -169,15 +169,16 @@ const fewestForNear = 3
 // keptState reports whether every reading after a moment left the level where it stands in the band now. Since tells
 // the readings of a run, and one of them on the other side of the edge does not carry the level there.
 func (l Finding) keptState(from time.Time) bool {
-	return l.heldFrom(from, func(then trend.Assessment, last trend.Observation) bool {
-		return l.stateIn(then, last.Value) == l.BandState
+	return l.heldFrom(from, func(obs []trend.Observation) bool {
+		last := obs[len(obs)-1]
+		return l.stateIn(trend.Assess(obs, l.Inputs, last.Day, l.settings()), last.Value) == l.BandState
 	})
 }
 
 // heldFrom reports whether something held after every reading since a moment.
-func (l Finding) heldFrom(from time.Time, holds func(then trend.Assessment, last trend.Observation) bool) bool {
+func (l Finding) heldFrom(from time.Time, holds func(obs []trend.Observation) bool) bool {
 	for i := len(l.observations) - 1; i >= 0 && l.Readings[i].Time.After(from); i-- {
-		if last := l.observations[i]; !holds(trend.Assess(l.observations[:i+1], l.Inputs, last.Day, l.settings()), last) {
+		if !holds(l.observations[:i+1]) {
 			return false
 		}
 	}

@@ -26,7 +26,7 @@ const (
 // driftAlert speaks up when the level has slowly left where the tank had settled, by an EWMA chart (trend.Drift). It is
 // quiet where a graver rule already speaks about the level.
 func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
-	if l.has(RuleBelowBand, RuleAboveBand, RuleBottomingOut, RuleBottomedOut, RuleUnmet) {
+	if l.has(RuleBelowBand, RuleAboveBand, RuleBottomingOut, RuleBottomedOut, RuleUnmet, RuleSuspect) {
 		return Alert{}, false
 	}
 	obs := l.observations

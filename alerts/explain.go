@@ -123,9 +123,8 @@ func (l Finding) DueText(now time.Time) string {
 const fewestForSlope = 3
 
 // Heading is the direction that is spoken of: none where the slope may as well go the other way.
-func (l Finding) Heading() trend.Direction { return headingOf(l.Assessment) }
-
-func headingOf(as trend.Assessment) trend.Direction {
+func (l Finding) Heading() trend.Direction {
+	as := l.Assessment
 	if as.Direction == trend.Falling && as.SlopeHi > 0 || as.Direction == trend.Rising && as.SlopeLo < 0 {
 		return trend.Unknown
 	}

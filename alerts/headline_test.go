@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"testing"
 	"time"
@@ -67,24 +68,26 @@ func TestHeadlines(t *testing.T) {
 	}
 }
 
-// A level that falls although it is dosed is told once, unless it is low already or the fall is not sure.
+// Dosing that no longer meets the demand is told, unless the level is low already, too high, or not dosed.
 func TestUnmetDemand(t *testing.T) {
 	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
-	l := said(t, "alkalinity", "7.9", 7.9, Band{Low: 7, High: 9, Floor: math.NaN()}, trend.Assessment{Level: 7.9, LevelLo: 7.8, LevelHi: 8,
-		Direction: trend.Falling, SlopePerWeek: -0.42, SlopeLo: -0.56, SlopeHi: -0.28})
-	l.Supply = 0.9
-	a, ok := unmetAlert(l, asOf)
-	if want := "alkalinity 7.9 falls 0.420 a week despite dosing: dose more"; !ok || a.Headline != want {
-		t.Errorf("%v %q, want %q", ok, a.Headline, want)
+	l := said(t, "alkalinity", "7.4", 7.4, Band{Low: 7, High: 9, Floor: math.NaN()}, trend.Assessment{Level: 7.44, LevelLo: 7.3, LevelHi: 7.6})
+	first := Day(asOf) - 91
+	for i, v := range []float64{8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.2, 8.1, 7.9, 7.8, 7.6, 7.5, 7.4} {
+		l.observations = append(l.observations, trend.Observation{Day: first + 7*float64(i), Value: v, Lo: v - 0.05, Hi: v + 0.05, SD: 0.1, Described: true})
 	}
-	if want := "0.900 dKH a day is dosed and about 0.060 dKH more is taken (80 %: 0.040 to 0.080 dKH)"; a.Because != want {
-		t.Errorf("%q, want %q", a.Because, want)
+	l.Inputs = []trend.Input{{Day: first - 60, Kind: trend.Dosing, Amount: 0.9}}
+	a, ok := unmetAlert(l, asOf)
+	if !ok || !regexp.MustCompile(`^alkalinity 7\.4 falls 0\.\d\d a week despite dosing: dose more$`).MatchString(a.Headline) {
+		t.Errorf("%v %q", ok, a.Headline)
+	}
+	if !regexp.MustCompile(`^0\.900 dKH a day is dosed, 0\.9\d\d \(0\.9\d\d–0\.9\d\d\) is taken$`).MatchString(a.Because) {
+		t.Errorf("%q", a.Because)
 	}
 	for name, change := range map[string]func(*Finding){
-		"not dosed":   func(l *Finding) { l.Supply = 0 },
-		"not sure":    func(l *Finding) { l.Assessment.SlopeHi = 0.1 },
-		"a pump":      func(l *Finding) { l.Supply = 1.3 },
-		"too high":    func(l *Finding) { l.Band.High = 7.5 },
+		"not dosed":   func(l *Finding) { l.Inputs = nil },
+		"still":       func(l *Finding) { l.observations = l.observations[:7] },
+		"too high":    func(l *Finding) { l.Band.High = 7.2 },
 		"told before": func(l *Finding) { l.Alerts = []Alert{{Rule: RuleBelowBand}} },
 	} {
 		quiet := l

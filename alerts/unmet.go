@@ -2,42 +2,54 @@ package alerts
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"leadline/alerts/words"
 	"leadline/trend"
 )
 
-// unmetShare is the least part of a standing supply that must be missing before it is spoken of: less is within what a
-// doser's pump drifts (common practice, no source).
-const unmetShare = 0.05
+const (
+	// The least part of a standing supply that must be missing before it is spoken of: less is within what a doser's pump
+	// drifts (common practice, no source). Less is told too if it carries the level out of the band within unmetDays.
+	unmetShare = 0.05
+	unmetDays  = 42
+)
 
-// unmetAlert speaks up when a level surely falls although the parameter is dosed every day: the demand has grown past the
-// dosing, or the doser gives less than it should. It is quiet where a graver rule already tells of the low level.
+// unmetAlert speaks up when the demand has surely grown past the standing supply of a parameter, or the doser gives less than
+// it should. It is quiet where a graver rule already tells of the low level, and where the level is too high.
 func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
-	as := l.Assessment
-	if !(l.Supply > 0) || l.Heading() != trend.Falling || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand) || l.tooOld(Day(asOf)) {
+	if l.Parameter.Doseable() != nil || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand) || l.tooOld(Day(asOf)) ||
+		l.Assessment.Level > l.Band.High {
 		return Alert{}, false
 	}
-	missing := -as.SlopePerWeek / 7
-	if missing < unmetShare*l.Supply || as.Level > l.Band.High {
+	d, missing, unmet := l.unmet(l.observations, Day(asOf), l.Assessment.Level)
+	if !unmet {
 		return Alert{}, false
 	}
 	ev := l.evidence(asOf)
-	ev["supply_per_day"], ev["missing_per_day"] = l.Supply, missing
-	number := func(v float64) string { return words.WithUnit(words.Finer(l.Parameter, v), l.Parameter.Unit) }
-	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Finer(l.Parameter, 7*missing))
+	ev["supply_per_day"], ev["demand_per_day"], ev["demand_lo"], ev["demand_hi"] = d.Supply, d.PerDay, d.Lo, d.Hi
+	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Number(l.Parameter, 7*missing))
 	return Alert{
 		Rule:     RuleUnmet,
 		Severity: Notice,
 		Since:    l.latestTime(),
 		Headline: headline(text+"check doser, dose more", text+"dose more", text+"see why"),
-		Because: fmt.Sprintf("%s a day is dosed and about %s more is taken (80 %%: %s to %s)", number(l.Supply), number(missing),
-			words.Finer(l.Parameter, math.Max(0, -as.SlopeHi/7)), number(-as.SlopeLo/7)),
+		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken", words.WithUnit(words.Finer(l.Parameter, d.Supply), l.Parameter.Unit),
+			words.Finer(l.Parameter, d.PerDay), words.Finer(l.Parameter, d.Lo), words.Finer(l.Parameter, d.Hi)),
 		Evidence: ev,
 		heldSince: func(from time.Time) bool {
-			return l.heldFrom(from, func(then trend.Assessment, _ trend.Observation) bool { return headingOf(then) == trend.Falling })
+			return l.heldFrom(from, func(obs []trend.Observation) bool {
+				last := obs[len(obs)-1]
+				_, _, unmet := l.unmet(obs, last.Day, last.Value)
+				return unmet
+			})
 		},
 	}, true
+}
+
+// unmet is the demand that some observations tell, and what the standing supply lacks of it a day.
+func (s Series) unmet(obs []trend.Observation, day, level float64) (d trend.Demand, missing float64, unmet bool) {
+	d = trend.EstimateDemand(obs, s.Inputs, day, s.demandSettings())
+	missing = d.PerDay - d.Supply
+	return d, missing, d.Supply > 0 && d.Lo > d.Supply && (missing >= unmetShare*d.Supply || level-unmetDays*missing < s.Band.Low)
 }
