@@ -122,8 +122,17 @@ func (l Finding) DueText(now time.Time) string {
 // fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
 const fewestForSlope = 3
 
-// Heading is the direction that is spoken of: none where the slope may as well go the other way.
+// Heading is where the level goes by all that is known: down where the demand has told that it is not met, though the level
+// itself does not show it yet; else its direction.
 func (l Finding) Heading() trend.Direction {
+	if l.has(RuleUnmet) {
+		return trend.Falling
+	}
+	return l.direction()
+}
+
+// direction is that of the level: none where the slope may as well go the other way.
+func (l Finding) direction() trend.Direction {
 	as := l.Assessment
 	if as.Direction == trend.Falling && as.SlopeHi > 0 || as.Direction == trend.Rising && as.SlopeLo < 0 {
 		return trend.Unknown
@@ -139,7 +148,7 @@ func (l Finding) SlopeText() string {
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
 	}
-	switch l.Heading() {
+	switch l.direction() {
 	case trend.Falling:
 		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
 	case trend.Rising:
@@ -211,30 +220,46 @@ func (l Finding) suspectBecause() string {
 		words.Number(l.Parameter, e.Lo), words.Quantity(l.Parameter, e.Hi))
 }
 
-// Reasons are the plain sentences behind an assessment: what it rests on and what to bear in mind.
-func (l Finding) Reasons(asOf time.Time) []string {
+// Reasons are the sentences behind an assessment: Stand, and then Why.
+func (l Finding) Reasons(asOf time.Time) []string { return append(l.Stand(asOf), l.Why(asOf)...) }
+
+// Stand says where the parameter stands, and what to bear in mind.
+func (l Finding) Stand(asOf time.Time) []string {
 	as := l.Assessment
 	if as.N == 0 {
 		return []string{"no readings up to " + words.Day(asOf)}
 	}
-	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText())}
+	rs := []string{
+		fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText()),
+		fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()),
+	}
+	if !math.IsNaN(as.Floor) {
+		rs = append(rs, l.FloorText(asOf))
+	}
+	return append(rs, words.Of(as.Notes, noteText)...)
+}
+
+// Why is what that rests on: the chances, the base rate they assume, and what the readings say without a model.
+func (l Finding) Why(asOf time.Time) (rs []string) {
+	as := l.Assessment
+	if as.N == 0 {
+		return nil
+	}
 	if l.Thinned {
 		rs = append(rs, thinnedText())
 	}
-	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {
-		rs = append(rs, l.FloorText(asOf), l.chancesText(asOf), fallsText(as.FallsPerYear))
+		rs = append(rs, l.chancesText(asOf), fallsText(as.FallsPerYear))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, words.Days(r.WindowDays),
-			words.WithUnit(water.Format(r.SlopePerWeek, l.Parameter.Digits+1), l.Parameter.Unit),
-			water.Format(r.Lo, l.Parameter.Digits+1), water.Format(r.Hi, l.Parameter.Digits+1), pText(r.P)))
+			words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), l.Parameter.Unit),
+			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), pText(r.P)))
 	}
-	for _, n := range append(as.Notes, as.Rolling.Notes...) {
-		rs = append(rs, n.Text)
-	}
-	return rs
+	return append(rs, words.Of(as.Rolling.Notes, noteText)...)
 }
+
+func noteText(n trend.Note) string { return n.Text }
 
 // fallsText says on which base rate the chances rest.
 func fallsText(perYear float64) string {

@@ -14,7 +14,10 @@ import (
 	"leadline/logbook"
 )
 
-type trendOptions struct{ window string }
+type trendOptions struct {
+	window string
+	why    bool
+}
 
 func newTrend(a *app.App) *cobra.Command {
 	var opt trendOptions
@@ -22,9 +25,13 @@ func newTrend(a *app.App) *cobra.Command {
 		"where a parameter stands, where it is heading, and how sure that is", `  # phosphate of the only tank, now
   leadline trend phosphate
 
+  # with what that rests on
+  leadline trend phosphate --why
+
   # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
   leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error { return showTrend(a, args[0], opt) }))
 	cmd.Flags().StringVar(&opt.window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
+	cmd.Flags().BoolVar(&opt.why, "why", false, "also what it rests on: the chances, and what the readings say without a model")
 	return cmd
 }
 
@@ -41,7 +48,7 @@ func showTrend(a *app.App, parameter string, opt trendOptions) error {
 		if a.JSON {
 			return a.PrintJSON(shape.AssessmentOf(l, asOf))
 		}
-		printTrend(a, l, asOf)
+		printTrend(a, l, asOf, opt.why)
 		return nil
 	})
 }
@@ -62,14 +69,18 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 }
 
 // printTrend says an assessment in words.
-func printTrend(a *app.App, l alerts.Finding, asOf time.Time) {
+func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
 	a.Printf("%s of %s as of %s", l.Parameter.Name, words.OneLine(l.Tank.Name), words.Moment(asOf))
 	if l.Assessment.N == 0 {
 		a.Printf("  no readings up to then")
 		return
 	}
-	for _, reason := range l.Reasons(asOf) {
-		a.Printf("  %s", reason)
+	says := l.Stand(asOf)
+	if why {
+		says = append(says, l.Why(asOf)...)
+	}
+	for _, text := range says {
+		a.Printf("  %s", text)
 	}
 	var c words.Table
 	for _, f := range l.Assessment.Forecast {
