@@ -55,11 +55,17 @@ func (l Finding) retest(asOf time.Time) string {
 	return "retest on " + words.ShortDay(l.Due.In(asOf.Location()))
 }
 
-// raise and lower are the first step towards a higher or a lower level.
+// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one. Food is
+// named at a floor alone: it raises both nutrients, of which the other may be too high.
+func (l Finding) fromFloor() string {
+	if name := l.Parameter.Name; name == "nitrate" || name == "phosphate" {
+		return "feed or dose"
+	}
+	return l.raise()
+}
+
 func (l Finding) raise() string {
 	switch p := l.Parameter; {
-	case p.Name == "nitrate" || p.Name == "phosphate":
-		return "feed or dose"
 	case p.Name == "temperature":
 		return "check the heater"
 	case p.Name == "salinity":
@@ -76,7 +82,7 @@ func (l Finding) lower() string {
 	case l.Supply > 0:
 		return "dose less"
 	case p.Name == "nitrate" || p.Name == "phosphate":
-		return "feed less or change water"
+		return "change water, retest"
 	case p.Name == "ammonia" || p.Name == "nitrite":
 		return "retest, change water"
 	case p.Name == "temperature":
@@ -95,7 +101,7 @@ func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 	if l.tooOld(Day(asOf)) {
 		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())), l.nowText()+", below floor: retest now")
 	}
-	return headline(below+l.raise()+" in small steps", below+l.raise(), l.nowText()+", below floor: "+l.raise())
+	return headline(below+l.fromFloor()+" in small steps", below+l.fromFloor(), l.nowText()+", below floor: "+l.fromFloor())
 }
 
 // bottomingOutHeadline says when the floor may be reached: about the day by which the chance is a half, maybe by the
@@ -103,7 +109,7 @@ func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 func (l Finding) bottomingOutHeadline(asOf time.Time) string {
 	as, now, floor := l.Assessment, l.nowText(), words.Number(l.Parameter, l.Assessment.Floor)
 	date := func(days float64) string { return dateIn(asOf, days) }
-	act := ": " + l.raise()
+	act := ": " + l.fromFloor()
 	switch {
 	case as.FloorP50 == 0:
 		at := ", probably at your floor"

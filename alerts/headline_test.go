@@ -38,6 +38,7 @@ func TestHeadlines(t *testing.T) {
 	near.Assessment.Level, soon.Assessment.Level = 404, 404
 	soon.Assessment.Forecast = []trend.ForecastPoint{{Days: 14, Mean: 398}}
 	far := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12}, trend.Assessment{Level: 9, LevelLo: 8, LevelHi: 11, Expected: trend.Prediction{Lo: 5, Hi: 15}})
+	high := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12}, trend.Assessment{Level: 20, LevelLo: 18, LevelHi: 22})
 	dosed := said(t, "alkalinity", "9.6", 9.6, Band{Low: 7, High: 9}, trend.Assessment{Level: 9.6, LevelLo: 9.4, LevelHi: 9.8})
 	dosed.Supply = 0.4
 	reagent := Stock{Stock: logbook.Stock{Name: "phosphate reagent", Parameter: "phosphate", Unit: "tests"}, Left: 3, Out: RunOut{5, 9, 12}}
@@ -50,6 +51,7 @@ func TestHeadlines(t *testing.T) {
 		{falls(never, never).bottomingOutHeadline(asOf), "phosphate 0.022, may be falling to your floor 0.015: retest on 11 Mar"},
 		{falls(0, 0).bottomedOutHeadline(asOf), "phosphate 0.022, below your floor 0.015: feed or dose in small steps"},
 		{low.bandHeadline(BandBelow, 400, asOf), "calcium 380, below your band 400–420: raise it slowly"},
+		{high.bandHeadline(BandAbove, 12, asOf), "nitrate 20, above your band 3.0–12.0: change water, retest"},
 		{back.bandHeadline(BandBelow, 400, asOf), "calcium 380, below your band 400–420 but rising: retest on 11 Mar"},
 		{above.bandHeadline(BandBelow, 400, asOf), "calcium about 397, below your band 400–420: raise it slowly"},
 		{near.bandHeadline(BandNearLow, 400, asOf), "calcium 402, close to your edge 400: retest on 11 Mar"},
