@@ -74,11 +74,19 @@ func (l Finding) BandText() string {
 	return words.Between(l.Parameter, l.Band.Low, l.Band.High)
 }
 
+// Stale reports whether a whole test has been missed, so that what the readings told of the moment is too old.
+func (l Finding) Stale() bool {
+	n, every := len(l.Readings), l.usualDays()
+	return n > 0 && every > 0 && l.Assessment.AsOf-Day(l.Readings[n-1].Time) >= 2*every
+}
+
 // HeadingWords say where the level is heading.
 func (l Finding) HeadingWords() string {
 	switch {
 	case l.Assessment.N == 0:
 		return ""
+	case l.Stale():
+		return "too old"
 	case l.Heading() == trend.Unknown:
 		return "not clear"
 	}

@@ -136,8 +136,8 @@ func (l Finding) bottomingOutHeadline(asOf time.Time) string {
 func (l Finding) testAgainHeadline() string {
 	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
 	return headline(
-		fmt.Sprintf("%s dropped to %s (expected %s): test again now", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
-		fmt.Sprintf("%s dropped to %s: test again now", l.Parameter.Name, value))
+		fmt.Sprintf("%s reads %s (expected %s): test again now", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s reads %s, far too low: test again now", l.Parameter.Name, value))
 }
 
 // bandHeadline is said of a level outside the band or near an edge of it. Outside, on its way back, it is left to come.
@@ -230,12 +230,12 @@ func (s Stock) headline(expires bool, asOf time.Time) string {
 
 func (c Chore) headline(asOf time.Time) string {
 	late := fmt.Sprintf("%s %s late", words.OneLine(c.Name), words.Days(Day(asOf)-Day(c.Due)))
-	return headline(fmt.Sprintf("%s (last done %s): do it, or note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
+	return headline(fmt.Sprintf("%s (last done %s): do it, then note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
 }
 
 // overdueTogether is the headline of several tests of a tank that are overdue, the longest first.
 func overdueTogether(late []Alert) string {
 	text := fmt.Sprintf("%d tests overdue since %s", len(late), words.ShortDay(late[0].Since))
 	names := words.List(late, func(a Alert) string { return a.Parameter })
-	return headline(text+": "+names, text+": test day")
+	return headline(text+": "+names, text+": test today")
 }

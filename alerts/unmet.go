@@ -29,6 +29,9 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 	ev := l.evidence(asOf)
 	ev["supply_per_day"], ev["demand_per_day"], ev["demand_lo"], ev["demand_hi"] = d.Supply, d.PerDay, d.Lo, d.Hi
 	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Number(l.Parameter, 7*missing))
+	if days := (l.Assessment.Level - l.Band.Low) / missing; days > 0 && days <= unmetDays {
+		text = fmt.Sprintf("%s, below %s about %s despite dosing: ", l.nowText(), words.Number(l.Parameter, l.Band.Low), dateIn(asOf, days))
+	}
 	return Alert{
 		Rule:     RuleUnmet,
 		Severity: Notice,

@@ -409,7 +409,7 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 // A tank with readings and without bands says so, and b lists common bands with those it measures taken.
 func TestTankWithoutBands(t *testing.T) {
 	b, a, _ := formBook(t)
-	if !strings.Contains(a.View(), "no bands set: b lists common ones") {
+	if !strings.Contains(a.View(), "no bands, so nothing is watched: b picks some") {
 		t.Fatalf("no word about bands:\n%s", a.View())
 	}
 	do(a, "b", "enter")
@@ -424,7 +424,7 @@ func TestTankWithoutBands(t *testing.T) {
 		t.Fatal(err)
 	}
 	settleAll(a, a.all(part.ChangedMsg{}))
-	if len(a.stack) != 1 || strings.Contains(a.View(), "no bands set") {
+	if len(a.stack) != 1 || strings.Contains(a.View(), "no bands") {
 		t.Errorf("after setting bands:\n%s", a.View())
 	}
 }

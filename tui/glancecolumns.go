@@ -65,7 +65,7 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 			return latest(l, func(x logbook.Reading) string { return words.Age(x.Time, asOf(l)) })
 		})},
 		{"level range", 0, true, 8, found(looking, alerts.Finding.LevelBetween)},
-		{"in your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.Row(picture.Ruler(l, w)) }},
+		{"your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.Row(picture.Ruler(l, w)) }},
 		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) })},
 		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
@@ -97,7 +97,7 @@ func shrink(all []column, w int) []column {
 		total, ruled, worst := 0, -1, -1
 		for i, c := range all {
 			total += c.w + 1
-			if c.head == "in your band" {
+			if c.head == "your band" {
 				ruled = i
 			}
 			if worst < 0 || c.keep > all[worst].keep {

@@ -105,9 +105,9 @@ func (g *glance) unfinished() (rows []string) {
 		}
 	}
 	if len(bandless) > 0 {
-		text := "no bands set: b lists common ones"
+		text := "no bands, so nothing is watched: b picks some"
 		if len(g.reports) > 1 {
-			text += "; none for " + strings.Join(bandless, ", ")
+			text = "no bands in " + strings.Join(bandless, ", ") + ", so nothing is watched there: b picks some"
 		}
 		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
 	}

@@ -210,6 +210,9 @@ func headingText(l alerts.Finding, s part.Signs) string {
 }
 
 func headingSign(l alerts.Finding, s part.Signs) string {
+	if l.Stale() {
+		return "?"
+	}
 	switch l.Heading() {
 	case trend.Rising:
 		return s.Up

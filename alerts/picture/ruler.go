@@ -49,14 +49,17 @@ func Ruler(l alerts.Finding, w int) Row {
 		put(max(0, m.at(l.Band.Floor)), Floor, Bad)
 	}
 	if a.N > 0 && !math.IsNaN(a.Level) {
-		tone := ToneOf(l.BandState)
+		tone, sign := ToneOf(l.BandState), Level
+		if l.Stale() {
+			tone, sign = Dim, StaleLevel
+		}
 		switch at := m.at(a.Level); {
 		case at < 0:
 			put(0, offLeft, tone)
 		case at >= w:
 			put(w-1, offRight, tone)
 		default:
-			put(at, Level, tone)
+			put(at, sign, tone)
 		}
 	}
 	return row

@@ -15,6 +15,7 @@ import (
 // The signs of charts, rulers and sparklines. For terminals that take no others, InASCII has one for each.
 const (
 	Level, Below, Above   = "●", "▽", "△" // a level or reading; one known only to be below, above
+	StaleLevel            = "○"           // a level that is too old to tell
 	AheadLine, Fan        = "⠒", "⡐"      // forecast: its mean, its range; as many dots as are there in a chart
 	BandLine, FloorLine   = "╌", "═"
 	OverSign              = "x"
@@ -47,7 +48,7 @@ func (m Mark) Text() string { return m.Sign + " " + m.Word }
 
 // RulerMarks are what a ruler is drawn of.
 func RulerMarks() []Mark {
-	return []Mark{{BandSign, "your band"}, {Floor, "your floor"}, {Level, "level now"}, {Soon + Soon, "where it may be in 14 days"}}
+	return []Mark{{BandSign, "your band"}, {Floor, "your floor"}, {Level, "likely level"}, {Soon + Soon, "where it may be in 14 days"}}
 }
 
 // Edges are the lines of a chart that the keeper set; "" leaves the unit out, where it stands beside them.
@@ -133,7 +134,7 @@ func ownSigns() *strings.Replacer {
 	return strings.NewReplacer(
 		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤", "<", "≥", ">",
 		"↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
-		Level, "o", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
+		Level, "o", StaleLevel, "O", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
 		bandDash, "-", Soon, "=", FloorLine, "=", BandLine, "-", "│", "|", nowLine, ":", cursorLine, "|",
 		bandLeft, "[", bandRight, "]", "└", "+", "┴", "+", "┬", "+", "┼", "+",
 		"▁", "_", "▂", ".", "▃", "-", "▄", "~", "▅", "=", "▆", "+", "▇", "*", "█", "#",
