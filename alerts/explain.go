@@ -237,10 +237,11 @@ func (l Finding) Stand(asOf time.Time) []string {
 	if as.N == 0 {
 		return []string{"no readings up to " + words.Day(asOf)}
 	}
-	rs := []string{
-		fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText()),
-		fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()),
+	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText())}
+	if l.Thinned {
+		rs = append(rs, thinnedText())
 	}
+	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {
 		rs = append(rs, l.FloorText(asOf))
 	}
@@ -252,9 +253,6 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 	as := l.Assessment
 	if as.N == 0 {
 		return nil
-	}
-	if l.Thinned {
-		rs = append(rs, thinnedText())
 	}
 	if !math.IsNaN(as.Floor) {
 		rs = append(rs, l.chancesText(asOf), fallsText(as.FallsPerYear))
