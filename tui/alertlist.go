@@ -134,7 +134,7 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 		return "chores and stock", part.UpkeepOf{Tank: tank, Subject: x.Subject}
 	case alerts.RuleChoreDue:
 		return "chore done", part.FormOf{Kind: part.ChoreDone, Tank: tank, Name: x.Subject}
-	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand:
+	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand, alerts.RuleUnmet:
 		for _, l := range r.Findings {
 			switch {
 			case l.Parameter.Name != x.Parameter || l.Parameter.Doseable() != nil:

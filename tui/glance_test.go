@@ -3,6 +3,7 @@ package tui
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -10,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -154,5 +156,22 @@ func TestClockBehindTheBook(t *testing.T) {
 				a.push(newTestDay(a.env, a.stack[0].(*glance).reports[0].Tank, nil))
 			}
 		}
+	}
+}
+
+// What a quick reader has to read before the tables is at most forty words at 80 columns, however many alerts there are: the
+// grave ones are told, the mild ones counted.
+func TestFewWordsBeforeTheTables(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	g := a.stack[0].(*glance)
+	g.reports[0].Alerts[0].Headline = "phosphate 0.021, at floor about 20 Mar, maybe by 8 Mar: feed or dose"
+	for i := range 6 {
+		g.reports[0].Alerts = append(g.reports[0].Alerts, alerts.Alert{Tank: "forereef", Parameter: fmt.Sprint(i), Rule: alerts.RuleNearLow, Severity: alerts.Notice,
+			Since: noon, Headline: "calcium 402, may fall below 400 within 14 days: retest on 11 Mar"})
+	}
+	before, _, found := strings.Cut(ansi.Strip(a.View()), "[forereef]")
+	_, said, _ := strings.Cut(before, "\n") // without the title
+	if n := len(regexp.MustCompile(`\pL+`).FindAllString(said, -1)); !found || n > 40 || !strings.Contains(said, "and 5 more: press a") {
+		t.Errorf("%d words:\n%s", n, said)
 	}
 }

@@ -78,8 +78,12 @@ func (g *glance) wants(budget int) []string {
 	}
 	for i, a := range open {
 		room := budget - len(rows)
-		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 {
-			return append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
+		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 || i >= calmHeadlines && a.Severity < alerts.Warning && g.W < roomy {
+			rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
+			for _, a := range open[i:] {
+				delete(asOf, a.Tank)
+			}
+			break
 		}
 		rows = append(rows, g.headline(a, max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
@@ -127,7 +131,12 @@ func (g *glance) headline(a alerts.Alert, most int) []string {
 const (
 	comingHeight = 16 // rows, under which nothing is said of what comes
 	comingDays   = 14 // how far it looks ahead
-	comingMost   = 4  // things that it names
+	comingMost   = 4  // things that it names, on a narrow screen half of them
+
+	// On a screen narrower than roomy few words are told: so many headlines before the mild ones are only counted, and what
+	// the signs mean is left to the help.
+	roomy         = 100
+	calmHeadlines = 2
 )
 
 // coming is what is due today and soon, and what runs out, in one row; what an alert tells already is left out.
@@ -153,7 +162,11 @@ func (g *glance) coming() []string {
 	slices.SortStableFunc(all, func(a, b dated) int { return a.Day.Compare(b.Day) })
 	var says []string
 	day, tank := "", ""
-	for _, d := range all[:min(len(all), comingMost)] {
+	most := comingMost
+	if g.W < roomy {
+		most /= 2
+	}
+	for _, d := range all[:min(len(all), most)] {
 		on := words.ShortDay(d.Day)
 		if words.Midnights(g.env.Moment(), d.Day, d.Day.Location()) <= 0 {
 			on = "today"
@@ -362,7 +375,7 @@ func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 // legend explains the picture in one row.
 func (g *glance) legend() string {
 	full := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
-	if part.Width(full) > g.W {
+	if part.Width(full) > g.W || g.W < roomy {
 		return ""
 	}
 	return g.env.Theme.Dim.Render(full)
