@@ -112,7 +112,7 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 	}
 	return Alert{
 		Tank: c.Tank, Subject: c.Name, Rule: RuleChoreDue, Severity: Notice, Since: c.Due,
-		Headline: c.headline(asOf), Because: c.Text(),
+		Headline: c.headline(asOf), Because: c.Text(asOf),
 		Evidence: map[string]any{
 			"as_of": logbook.FormatTime(asOf), "chore": c.Name, "last_done": logbook.FormatTime(c.Last), "every_days": finite(c.Interval), "learned": c.Learned,
 			"days_late": math.Floor(Day(asOf) - Day(c.Due)),
@@ -121,27 +121,28 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 }
 
 // Text says how often a chore comes round and when it was last done, or why that cannot be told.
-func (c Chore) Text() string {
+func (c Chore) Text(asOf time.Time) string {
+	last := "last done on " + words.NearDay(c.Last, asOf)
 	switch {
 	case c.Last.IsZero() && c.EveryDays > 0:
 		return words.Every(c.EveryDays) + "; " + c.Why
 	case c.Last.IsZero():
 		return c.Why
 	case c.Due.IsZero():
-		return fmt.Sprintf("last done on %s; %s", words.Day(c.Last), c.Why)
+		return last + "; " + c.Why
 	case c.Learned:
-		return fmt.Sprintf("last done on %s, mostly %s (%s: %.0f to %.0f)", words.Day(c.Last), words.Every(math.Round(c.Interval)), words.Percent(c.Coverage), c.Lo, c.Hi)
+		return fmt.Sprintf("%s, mostly %s (%s: %.0f to %.0f)", last, words.Every(math.Round(c.Interval)), words.Percent(c.Coverage), c.Lo, c.Hi)
 	}
-	return fmt.Sprintf("last done on %s, %s", words.Day(c.Last), words.Every(math.Round(c.Interval)))
+	return last + ", " + words.Every(math.Round(c.Interval))
 }
 
 // DueText is the day a chore comes round again, with its spread where it is learned; "" where it is not known.
-func (c Chore) DueText() string {
+func (c Chore) DueText(asOf time.Time) string {
 	switch {
 	case c.Due.IsZero():
 		return ""
 	case c.Learned:
-		return fmt.Sprintf("%s (%s: %s to %s)", words.Day(c.Due), words.Percent(c.Coverage), words.ShortDay(c.DueLo), words.ShortDay(c.DueHi))
+		return fmt.Sprintf("%s (%s to %s)", words.NearDay(c.Due, asOf), words.NearDay(c.DueLo, asOf), words.NearDay(c.DueHi, asOf))
 	}
-	return words.Day(c.Due)
+	return words.NearDay(c.Due, asOf)
 }

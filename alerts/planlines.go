@@ -22,7 +22,7 @@ func (p Plan) Lines(most int) []string {
 		for _, s := range p.Steps {
 			rows.Add(words.Weekday(s.Time), ml(s.Millilitres), words.QuantityRange(of, s.Expect.Level, s.Expect.Lo, s.Expect.Hi))
 		}
-		lines := rows.Lines("  ")
+		lines := rows.Lines("  ", 0, nil)
 		if most > 0 && days > most {
 			head := max(most, 3) - 2
 			lines = append(append(lines[:head:head], fmt.Sprintf("  … and %d days more like these", days-head-1)), lines[days-1])

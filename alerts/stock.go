@@ -202,9 +202,9 @@ func (s Stock) Text(asOf time.Time) string {
 	case s.Filled.Time.IsZero():
 		return s.Why
 	case math.IsNaN(s.Left):
-		text = fmt.Sprintf("%s on %s; %s", s.amount(s.Filled.Amount), words.Day(s.Filled.Time), s.Why)
+		text = fmt.Sprintf("%s on %s; %s", s.amount(s.Filled.Amount), words.NearDay(s.Filled.Time, asOf), s.Why)
 	case s.Empty():
-		text = fmt.Sprintf("%s of %s are gone", s.amount(s.Filled.Amount), words.Day(s.Filled.Time))
+		text = fmt.Sprintf("%s of %s are gone", s.amount(s.Filled.Amount), words.NearDay(s.Filled.Time, asOf))
 	case !s.Expires.IsZero() && s.Out.early() > Day(s.Expires)-Day(asOf):
 		text = s.amount(s.Left) + " left"
 	default:
@@ -238,7 +238,7 @@ func (s Stock) LastsText() string {
 }
 
 func (s Stock) endText(asOf time.Time) string {
-	date := func(days float64) string { return words.Day(asOf.Add(time.Duration(days * dayNanos))) }
+	date := func(days float64) string { return words.NearDay(asOf.Add(time.Duration(days*dayNanos)), asOf) }
 	o := s.Out
 	switch {
 	case s.Why != "":
@@ -248,11 +248,11 @@ func (s Stock) endText(asOf time.Time) string {
 	case math.IsInf(o.P50, 1):
 		return "more than ten years"
 	case math.IsNaN(o.P10):
-		return fmt.Sprintf("until about %s", date(o.P50))
+		return "until about " + date(o.P50)
 	case math.IsInf(o.P90, 1):
-		return fmt.Sprintf("until about %s (80 %%: from %s)", date(o.P50), date(o.P10))
+		return fmt.Sprintf("until about %s (from %s)", date(o.P50), date(o.P10))
 	}
-	return fmt.Sprintf("until about %s (80 %%: %s to %s)", date(o.P50), date(o.P10), date(o.P90))
+	return fmt.Sprintf("until about %s (%s to %s)", date(o.P50), date(o.P10), date(o.P90))
 }
 
 // amount prints a number of the stock's unit: in three digits, whole ones in full.

@@ -120,7 +120,7 @@ func (u *upkeep) list() (out []string, at int) {
 		case c.Last.IsZero():
 			when = "not yet"
 		}
-		out = append(out, u.line(i, when, part.Clean(c.Text()), late))
+		out = append(out, u.line(i, when, part.Clean(c.Text(now)), late))
 	}
 	at = u.At + 1 // below the head
 	if len(u.stocks) > 0 {
@@ -162,7 +162,7 @@ func (u *upkeep) nameWidth() int {
 func (u *upkeep) detail() string {
 	if u.At < len(u.chores) {
 		c := u.chores[u.At]
-		return part.Clean(c.Name + ": " + c.Text() + words.With("; next ", c.DueText()))
+		return part.Clean(c.Name + ": " + c.Text(u.now()) + words.With("; next ", c.DueText(u.now())))
 	}
 	s := u.stocks[u.At-len(u.chores)]
 	text := s.Name + ": " + s.Text(u.now())

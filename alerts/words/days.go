@@ -19,6 +19,15 @@ func Day(t time.Time) string {
 // ShortDay is a day of this year or the last.
 func ShortDay(t time.Time) string { return t.Format("2 Jan") }
 
+// NearDay is a day seen from another one: with its year where that is not the same and the day not within the next twelve
+// months.
+func NearDay(day, now time.Time) string {
+	if day.Year() == now.Year() || !day.Before(now) && day.Before(now.AddDate(1, 0, 0)) {
+		return ShortDay(day)
+	}
+	return Day(day)
+}
+
 // Weekday is a day of the weeks to come.
 func Weekday(t time.Time) string { return t.Format("Mon 2 Jan") }
 

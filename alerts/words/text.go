@@ -5,6 +5,7 @@ package words
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -92,28 +93,38 @@ func Hang(first, rest, text string, w, most int) []string {
 	return lines
 }
 
-// Table lays rows out in columns as wide as their widest cell, two blanks apart. Its cells may hold what others wrote.
-type Table struct{ rows [][]string }
-
-// Add adds a row.
-func (t *Table) Add(cells ...string) { t.rows = append(t.rows, Of(cells, OneLine)) }
-
-// Lines are the rows, each behind the indent.
-func (t Table) Lines(indent string) []string {
-	var widths []int
-	for _, row := range t.rows {
-		for i, cell := range row {
-			if i == len(widths) {
-				widths = append(widths, 0)
-			}
-			widths[i] = max(widths[i], ansi.StringWidth(cell))
-		}
+func longestWord(text string) (w int) {
+	for _, word := range strings.Fields(text) {
+		w = max(w, ansi.StringWidth(word))
 	}
-	return Of(t.rows, func(row []string) string {
-		line := indent
-		for i, cell := range row {
-			line += cell + strings.Repeat(" ", widths[i]-ansi.StringWidth(cell)+2)
+	return w
+}
+
+// columnGap is what stands between a name and what is said of it, as in the help of flags.
+var columnGap = regexp.MustCompile(`^ *\S+(?: \S+)* {2,}`)
+
+// Fold breaks every line of a text that is longer than w cells between its words. What follows hangs under the line's last
+// column, or behind its first word where it has none. w 0: no limit.
+func Fold(text string, w int) []string {
+	const room = 24 // cells, the fewest for a column
+	var lines []string
+	for _, line := range strings.Split(text, "\n") {
+		if w <= 0 || ansi.StringWidth(line) <= w {
+			lines = append(lines, line)
+			continue
 		}
-		return strings.TrimRight(line, " ")
-	})
+		lead := line[:len(line)-len(strings.TrimLeft(line, " "))]
+		first, rest := lead, lead+"    "
+		if name := columnGap.FindString(line); name != "" {
+			line = line[len(name):]
+			if width := ansi.StringWidth(name); width+max(room, longestWord(line)) <= w {
+				first, rest = name, strings.Repeat(" ", width)
+			} else {
+				lines = append(lines, strings.TrimRight(name, " "))
+				first = rest
+			}
+		}
+		lines = append(lines, Hang(first, rest, line, w, 0)...)
+	}
+	return lines
 }

@@ -169,7 +169,57 @@ func TestTable(t *testing.T) {
 	var table words.Table
 	table.Add("", "älter", "")
 	table.Add("nitrate\x1b[2J", "5")
-	if got, want := strings.Join(table.Lines("  "), "\n"), "           älter\n  nitrate  5"; got != want {
+	if got, want := strings.Join(table.Lines("  ", 0, nil), "\n"), "           älter\n  nitrate  5"; got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Columns go by their ranks once much text has given way, and a cell goes on below itself.
+func TestTableInLittleRoom(t *testing.T) {
+	table := words.Table{Ranks: []int{0, 2, 1}}
+	table.AddAs(words.Head, "tank", "of", "age", "what is left of it")
+	table.Add("forereef", "soda ash", "3 d", "2645 mL left, until about 24 Mar (21 Mar to 29 Mar)")
+	table.AddAs(words.Urgent, "lagoon", "", "12 d")
+	ink := func(look words.Look, line string) string { return line + "|" + strings.Repeat("!", int(look)) }
+	for w, want := range map[int]string{
+		60: " tank      of        age   what is left of it|!, forereef  soda ash  3 d   2645 mL left, until about 24 Mar|," +
+			"                           (21 Mar to 29 Mar)|, lagoon              12 d|!!!!",
+		44: " tank      age   what is left of it|!, forereef  3 d   2645 mL left, until about|," +
+			"                 24 Mar (21 Mar to 29 Mar)|, lagoon    12 d|!!!!",
+		35: " tank      what is left of it|!, forereef  2645 mL left, until|,           about 24 Mar (21 Mar to|,           29 Mar)|, lagoon|!!!!",
+		12: " tank  what|!,       is|!,       left|!,       of it|!, fore  2645|, reef  mL|,       left,|,       until|,       about|," +
+			"       24|,       Mar|,       (21|,       Mar|,       to 29|,       Mar)|, lago|!!!!, on|!!!!",
+	} {
+		if got := strings.Join(table.Lines(" ", w, ink), ","); got != want {
+			t.Errorf("%d cells: %q\nwant %q", w, got, want)
+		}
+	}
+}
+
+// What follows hangs under the last column, or below what it is about where there is no room beside it.
+func TestFold(t *testing.T) {
+	text := "  short\n\n  what is said of it goes on\n  --flag NAME  what it does in a few words\n  --a-long-flag NAME  what it does in words"
+	want := []string{"  short", "", "  what is said of it goes on", "  --flag NAME  what it does in a few", "               words",
+		"  --a-long-flag NAME", "      what it does in words"}
+	if got := words.Fold(text, 40); !slices.Equal(got, want) {
+		t.Errorf("%q", got)
+	}
+	if got := words.Fold("  what is said of it goes on", 20); !slices.Equal(got, []string{"  what is said", "      of it goes on"}) {
+		t.Errorf("%q", got)
+	}
+	if got := words.Fold(text, 0); strings.Join(got, "\n") != text {
+		t.Errorf("without a limit: %q", got)
+	}
+}
+
+// The year is named where it could be another one.
+func TestNearDay(t *testing.T) {
+	now := time.Date(2026, 3, 7, 12, 0, 0, 0, time.UTC)
+	for want, day := range map[string]time.Time{
+		"7 Mar": now, "2 Jan": now.AddDate(0, 0, -64), "31 Dec 2025": now.AddDate(0, 0, -66), "6 Mar": now.AddDate(1, 0, -1), "7 Mar 2027": now.AddDate(1, 0, 0),
+	} {
+		if got := words.NearDay(day, now); got != want {
+			t.Errorf("%s is %q, want %q", day, got, want)
+		}
 	}
 }

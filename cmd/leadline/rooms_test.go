@@ -34,7 +34,7 @@ var mayImport = map[string][]string{
 	"cmd/internal/importing":  underCommands,
 	"cmd/internal/keep":       underCommands,
 	"cmd/internal/about":      underCommands,
-	"cmd/internal/app":        slices.Concat([]string{"cmd/internal/settings", "cmd/internal/shape", "cmd/internal/terminal", "cmd/internal/usage"}, underAll),
+	"cmd/internal/app":        slices.Concat([]string{"cmd/internal/settings", "cmd/internal/shape", "cmd/internal/terminal", "cmd/internal/usage", "tui/part"}, underAll),
 	"cmd/internal/settings":   {"cmd/internal/usage", "logbook"},
 	"cmd/internal/shape":      {"alerts", "trend", "logbook", "logbook/water"},
 	"cmd/internal/terminal":   {"alerts/picture"},

@@ -145,6 +145,15 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	for _, c := range usage.HelpAndCompletion(root) {
 		a.PrintsWords("", c)
 	}
+	help := root.HelpFunc()
+	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {
+		var page strings.Builder
+		root.SetOut(&page)
+		help(cmd, args)
+		root.SetOut(a.Out)
+		a.PrintHelp(page.String())
+	})
+	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".NamePadding }} {{", ".NamePadding }}  {{"))
 	root.SetHelpTemplate(root.HelpTemplate() + usage.ExitCodesHelp())
 	usage.UsageArgs(root)
 	a.RefuseJSON()

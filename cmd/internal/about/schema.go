@@ -2,6 +2,7 @@ package about
 
 import (
 	"encoding/json"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -40,8 +41,8 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 			if err != nil {
 				return err
 			}
-			a.Printf("%s", out)
-			return nil
+			_, err = fmt.Fprintf(a.Out, "%s\n", out)
+			return err
 		},
 	}
 }

@@ -9,16 +9,19 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // App is what the commands of one run share: where they read and write, what time it is, and the global flags.
@@ -43,6 +46,8 @@ type App struct {
 	setErr  error              // what is wrong in the file of settings
 	Lenient bool               // a broken file of settings does not stop this command
 
+	theme *part.Theme // nil until something is drawn
+
 	OnScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
 	mu        sync.Mutex
 	leftovers []string           // temporary files and folders to remove however the run ends
@@ -55,7 +60,7 @@ type App struct {
 // Say prints a message for people beside the results.
 func (a *App) Say(format string, args ...any) {
 	_ = a.Out.Flush() // keep the order of results and messages on a terminal
-	fmt.Fprintln(a.ErrOut, usage.CleanLines(fmt.Sprintf(format, args...)))
+	fmt.Fprintln(a.ErrOut, strings.Join(words.Fold(usage.CleanLines(fmt.Sprintf(format, args...)), a.textWidth(a.ErrOut)), "\n"))
 }
 
 // Warn prints a doubt about what was typed; "" is none.

@@ -3,18 +3,19 @@ package app
 import (
 	"cmp"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
 
 	"github.com/adrg/xdg"
-	"github.com/charmbracelet/x/term"
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // Switched is a switch by the environment, where 0 is off and anything else on, or else by the settings.
@@ -53,29 +54,47 @@ func (a *App) InASCII() bool {
 func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
 	t := terminal.Terminal{There: a.HasTerminal(), Name: a.Env("TERM")}
 	if t.There {
-		t.Columns, t.Rows = a.size()
+		t.Columns, t.Rows = terminal.Size(a.RawOut)
 	}
 	t.Colour = !a.Colourless(s) && t.Name != "dumb" && (t.Name != "" || runtime.GOOS == "windows")
 	t.Utf8, t.Locale = terminal.Utf8Locale(a.Env, runtime.GOOS)
 	return t
 }
 
-// size is that of the terminal; 0, 0 where there is none.
-func (a *App) size() (columns, rows int) {
-	if f, ok := a.RawOut.(term.File); ok {
-		if w, h, err := term.GetSize(f.Fd()); err == nil {
-			return w, h
-		}
-	}
-	return 0, 0
-}
-
 // Columns is the width of the terminal, or 80 where there is none.
 func (a *App) Columns() int {
-	if w, _ := a.size(); w > 0 {
+	if w, _ := terminal.Size(a.RawOut); w > 0 {
 		return w
 	}
 	return 80
+}
+
+// width is what a table at an end of the program has room for; 0: no limit, as for another program and for who reads
+// sentences.
+func (a *App) width(end io.Writer) int {
+	const least = 40
+	if w, _ := terminal.Size(end); w > 0 && !a.Plain() {
+		return max(w, least)
+	}
+	return 0
+}
+
+// textWidth is that of running text, of which long lines are hard to read.
+func (a *App) textWidth(end io.Writer) int {
+	const most = 100
+	return min(a.width(end), most)
+}
+
+// ink draws a line that stands out, where results go to a terminal that draws.
+func (a *App) ink(look words.Look, line string) string {
+	if look == words.Quiet || !terminal.IsTerminal(a.RawOut) || a.Talks() {
+		return line
+	}
+	if a.theme == nil {
+		set, _ := a.Settings() // what is wrong in the file is said by what depends on it
+		a.theme = part.NewTheme(a.RawOut, a.Colourless(set), a.Light(set), false)
+	}
+	return [...]part.Ink{words.Head: a.theme.Title, words.Notice: a.theme.Key, words.Warning: a.theme.Warn, words.Urgent: a.theme.Bad}[look].Render(line)
 }
 
 // UnitSet is the unit that the settings give bare numbers of a parameter, and where they do; "" where they give none.

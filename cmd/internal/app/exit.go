@@ -2,7 +2,6 @@ package app
 
 import (
 	"errors"
-	"fmt"
 	"syscall"
 
 	"leadline/alerts/words"
@@ -31,9 +30,9 @@ func (a *App) Exit(err error) int {
 		return usage.ExitFailed
 	}
 	what, hint := usage.InWords(err)
-	fmt.Fprintln(a.ErrOut, words.OneLine(what))
+	a.Say("%s", words.OneLine(what))
 	if hint != "" {
-		fmt.Fprintln(a.ErrOut, "hint: "+words.OneLine(hint))
+		a.Say("hint: %s", words.OneLine(hint))
 	}
 	if usage.IsWrong(err) {
 		return usage.ExitUsage
@@ -49,13 +48,13 @@ func (a *App) printRefusals(rs logbook.Refusals) {
 	hints := map[string]bool{}
 	for i, r := range rs {
 		if i == maxRefusals && !a.EveryRefusal {
-			fmt.Fprintf(a.ErrOut, "... and %d more\n", len(rs)-i)
+			a.Say("... and %d more", len(rs)-i)
 			break
 		}
-		fmt.Fprintln(a.ErrOut, words.OneLine(r.Error()))
+		a.Say("%s", words.OneLine(r.Error()))
 		if r.Hint != "" && !hints[r.Hint] {
 			hints[r.Hint] = true
-			fmt.Fprintln(a.ErrOut, "hint: "+words.OneLine(r.Hint))
+			a.Say("hint: %s", words.OneLine(r.Hint))
 		}
 	}
 }

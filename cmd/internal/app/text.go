@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"time"
 
 	"leadline/alerts"
 	"leadline/alerts/words"
@@ -29,7 +30,7 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 			return a.PrintJSON(out)
 		})
 	}
-	var c words.Table
+	c := words.Table{Ranks: []int{0, 0, 2, 1, 0, 3}}
 	for _, r := range readings {
 		c.Add(r.ID.String(), words.Moment(r.Time), r.Tank, r.Parameter, words.Typed(r), r.Method, r.Note)
 	}
@@ -43,16 +44,42 @@ func LastReading(l alerts.Finding) logbook.Reading { return l.Readings[len(l.Rea
 // PlainNumber is a number to three digits at most, without zeros at its end.
 func PlainNumber(v float64) string { return water.FormatAtMost(v, 3) }
 
-// Table prints a table of results, each row behind the indent.
+// Table prints a table of results, each row behind the indent; a terminal gets what it has room for.
 func (a *App) Table(t words.Table, indent string) {
-	for _, line := range t.Lines(indent) {
+	for _, line := range t.Lines(indent, a.width(a.RawOut), a.ink) {
 		fmt.Fprintln(a.Out, line)
 	}
 }
 
-// Printf prints a line of results, cleaned.
-func (a *App) Printf(format string, args ...any) {
-	fmt.Fprintln(a.Out, usage.CleanLines(fmt.Sprintf(format, args...)))
+// Printf prints a line of results, cleaned; a terminal gets it broken between words.
+func (a *App) Printf(format string, args ...any) { a.PrintAs(words.Quiet, format, args...) }
+
+// PrintAs prints a line of results that stands out.
+func (a *App) PrintAs(look words.Look, format string, args ...any) {
+	for _, line := range words.Fold(usage.CleanLines(fmt.Sprintf(format, args...)), a.textWidth(a.RawOut)) {
+		fmt.Fprintln(a.Out, a.ink(look, line))
+	}
+}
+
+// PrintHelp prints a page of help. Its paragraphs are broken into lines anew, as wide as the terminal is.
+func (a *App) PrintHelp(page string) {
+	if w := a.textWidth(a.RawOut); w > 0 {
+		page = regexp.MustCompile(`(?m)^\S.*(\n\S.*)*`).ReplaceAllStringFunc(page, func(paragraph string) string {
+			return strings.Join(words.Wrap(paragraph, w, 0), "\n")
+		})
+	}
+	a.Printf("%s", strings.TrimSuffix(page, "\n"))
+}
+
+// LookOf is that of a line about a subject, "" for a parameter: of the gravest of the alerts about it that is open.
+func LookOf(subject string, all []alerts.Alert, asOf time.Time) words.Look {
+	look := words.Quiet
+	for _, al := range all {
+		if al.Subject == subject && al.Open(asOf) {
+			look = max(look, words.Head+words.Look(al.Severity))
+		}
+	}
+	return look
 }
 
 // EntryLine is an entry on one line, with its time and tank.

@@ -91,7 +91,7 @@ func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf
 		return err
 	}
 	for _, al := range alerts.Joined(shown, asOf) {
-		a.Printf("%s, %s", words.OneLine(al.Tank), alertText(al, asOf[al.Tank]))
+		printAlert(a, words.OneLine(al.Tank)+", ", al, asOf[al.Tank])
 		a.Printf("  since %s: %s", words.Day(al.Since), al.Because)
 		if cause := causes[al.Tank][al.Parameter]; cause != "" {
 			a.Printf("  %s", cause)

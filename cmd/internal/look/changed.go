@@ -57,14 +57,14 @@ func changed(a *app.App, opt changedOptions) error {
 }
 
 func printChanged(a *app.App, c alerts.Changed) {
-	a.Printf("%s, %.0f days before and after %s", words.OneLine(c.Tank.Name), c.Days, words.Moment(c.Around))
+	a.PrintAs(words.Head, "%s, %.0f days before and after %s", words.OneLine(c.Tank.Name), c.Days, words.Moment(c.Around))
 	for _, b := range c.Breaks {
 		a.Printf("  %s", b.Text(c.Known))
 	}
-	var table words.Table
+	table := words.Table{Ranks: []int{0, 1}}
 	var dense []string
 	if len(c.Parameters) > 0 {
-		table.Add("", "median earlier", "before (readings)", "after", "shift: the median of all differences")
+		table.AddAs(words.Head, "", "median earlier", "before (readings)", "after", "shift: the median of all differences")
 	}
 	for _, p := range c.Parameters {
 		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)

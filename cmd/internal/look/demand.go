@@ -101,7 +101,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		}
 		return a.PrintJSON(out)
 	}
-	a.Printf("%s of %s as of %s", p.Name, words.OneLine(tank.Name), words.Moment(asOf))
+	a.PrintAs(words.Head, "%s of %s as of %s", p.Name, words.OneLine(tank.Name), words.Moment(asOf))
 	if d.Estimate.N == 0 {
 		a.Printf("  no readings up to then")
 		return nil

@@ -57,7 +57,7 @@ func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error 
 			a.Sentence("%s, stock %s: %s", words.OneLine(r.Tank.Name), words.OneLine(s.Name), s.Text(r.AsOf))
 		}
 		for _, c := range r.Chores {
-			a.Sentence("%s, chore %s: %s", words.OneLine(r.Tank.Name), words.OneLine(c.Name), c.Text())
+			a.Sentence("%s, chore %s: %s", words.OneLine(r.Tank.Name), words.OneLine(c.Name), c.Text(r.AsOf))
 		}
 	}
 	return nil

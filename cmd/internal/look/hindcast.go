@@ -106,7 +106,7 @@ func printHindcast(a *app.App, lines []alerts.Finding, tank logbook.Tank, p logb
 		return nil
 	}
 	last := lines[len(lines)-1]
-	a.Printf("%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name), words.Plural(len(lines), "reading", "readings"),
+	a.PrintAs(words.Head, "%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name), words.Plural(len(lines), "reading", "readings"),
 		words.Day(app.LastReading(lines[0]).Time), words.Day(app.LastReading(last).Time))
 	told := false
 	for _, what := range watched(last) {

@@ -18,10 +18,10 @@ import (
 func printSupplies(a *app.App, r alerts.Report) {
 	var c words.Table
 	for _, s := range r.Stocks {
-		c.Add("stock", s.Name, s.Text(r.AsOf))
+		c.AddAs(app.LookOf(s.Name, r.Alerts, r.AsOf), "stock", s.Name, s.Text(r.AsOf))
 	}
 	for _, ch := range r.Chores {
-		c.Add("chore", ch.Name, cmp.Or(words.With("next ", ch.DueText()), ch.Text()))
+		c.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), "chore", ch.Name, cmp.Or(words.With("next ", ch.DueText(r.AsOf)), ch.Text(r.AsOf)))
 	}
 	a.Table(c, "  ")
 }
@@ -80,16 +80,16 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 }
 
 func printReport(a *app.App, r alerts.Report) {
-	a.Printf("%s as of %s", words.OneLine(r.Tank.Name), words.Moment(r.AsOf))
+	a.PrintAs(words.Head, "%s as of %s", words.OneLine(r.Tank.Name), words.Moment(r.AsOf))
 	for _, al := range r.Joined() {
-		a.Printf("  %s", alertText(al, r.AsOf))
+		printAlert(a, "  ", al, r.AsOf)
 	}
 	if len(r.Findings) == 0 {
 		a.Printf("  no readings yet; leadline add nitrate=4.2 notes one")
 	}
-	c := words.Table{}
+	c := words.Table{Ranks: []int{0, 0, 0, 4, 5, 2, 1, 0, 3}}
 	if len(r.Findings) > 0 {
-		c.Add("", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
+		c.AddAs(words.Head, "", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
 	for _, l := range r.Findings {
 		latest, age, band := "no reading", "", ""
@@ -99,7 +99,7 @@ func printReport(a *app.App, r alerts.Report) {
 		if l.Band.Set() {
 			band = l.BandWords()
 		}
-		c.Add(mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
+		c.AddAs(app.LookOf("", l.Alerts, r.AsOf), mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
 	}
 	a.Table(c, "")
 	printSupplies(a, r)
@@ -111,6 +111,11 @@ func mark(l alerts.Finding, asOf time.Time) string {
 		return "!"
 	}
 	return " "
+}
+
+// printAlert prints an alert on one line, behind what leads to it.
+func printAlert(a *app.App, lead string, al alerts.Alert, asOf time.Time) {
+	a.PrintAs(app.LookOf(al.Subject, []alerts.Alert{al}, asOf), "%s%s", lead, alertText(al, asOf))
 }
 
 // alertText is an alert on one line.

@@ -70,7 +70,7 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 
 // printTrend says an assessment in words.
 func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
-	a.Printf("%s of %s as of %s", l.Parameter.Name, words.OneLine(l.Tank.Name), words.Moment(asOf))
+	a.PrintAs(words.Head, "%s of %s as of %s", l.Parameter.Name, words.OneLine(l.Tank.Name), words.Moment(asOf))
 	if l.Assessment.N == 0 {
 		a.Printf("  no readings up to then")
 		return
@@ -94,6 +94,6 @@ func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
 		a.Printf("  band %s: %s", l.BandText(), l.BandWords())
 	}
 	for _, al := range l.Alerts {
-		a.Printf("  %s", alertText(al, asOf))
+		printAlert(a, "  ", al, asOf)
 	}
 }

@@ -87,7 +87,7 @@ func listChores(a *app.App, name string) error {
 				continue
 			}
 			list = append(list, shape.ChoreOf(ch))
-			c.Add(ch.Tank, ch.Name, ch.Text(), words.With("next ", ch.DueText()))
+			c.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), ch.Tank, ch.Name, ch.Text(r.AsOf), words.With("next ", ch.DueText(r.AsOf)))
 		}
 	}
 	return a.PrintList(list, c)

@@ -174,7 +174,7 @@ func listStocks(a *app.App, name string) error {
 				continue
 			}
 			list = append(list, shape.StockOf(s, r.AsOf))
-			c.Add(s.Tank, s.Name, s.Text(r.AsOf))
+			c.AddAs(app.LookOf(s.Name, r.Alerts, r.AsOf), s.Tank, s.Name, s.Text(r.AsOf))
 			if s.Basis != "" {
 				c.Add("", "", "rests on: "+s.Basis)
 			}

@@ -126,7 +126,7 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 }
 
 func printPlan(a *app.App, pl alerts.Plan) {
-	a.Printf("plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
+	a.PrintAs(words.Head, "plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
 	for _, line := range pl.Lines(0) {
 		a.Printf("  %s", line)
 	}

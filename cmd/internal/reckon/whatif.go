@@ -208,9 +208,9 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	if a.JSON {
 		return a.PrintJSON(whatIfOf(l, then, d, im, after, count, countErr, asOf))
 	}
-	a.Printf("%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))
+	a.PrintAs(words.Head, "%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))
 	var c words.Table
-	c.Add("", "as it is", "if so")
+	c.AddAs(words.Head, "", "as it is", "if so")
 	for _, days := range whatIfDays {
 		c.Add(fmt.Sprintf("in %.0f days", days), forecastText(p, l.Assessment, days), forecastText(p, then, days))
 	}

@@ -129,7 +129,7 @@ func (s Sheet) weeks() []string {
 
 // below are the lines of a table under its head; none without any.
 func below(table words.Table) []string {
-	lines := table.Lines("")
+	lines := table.Lines("", 0, nil)
 	if len(lines) == 1 {
 		return nil
 	}
@@ -141,7 +141,7 @@ func (s Sheet) methods() []string {
 	for _, m := range s.Methods {
 		table.Add(m.Parameter, m.Name, words.Method(m))
 	}
-	return atMost(cutAll(table.Lines("")), postMethods)
+	return atMost(cutAll(table.Lines("", 0, nil)), postMethods)
 }
 
 // seen is the engine's word on every parameter, those with an alert first.

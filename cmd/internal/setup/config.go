@@ -26,15 +26,15 @@ A flag goes before the environment, the environment before the file, the file be
 
 A whole file:
 
-  book   = "~/harbour/water.book"                # else --book or LEADLINE_BOOK
-  tank   = "forereef"                            # where a command is about one tank, and first on the screens
-  order  = ["alkalinity", "calcium", "nitrate"]  # of the parameters on a test day and on the glance
-  colour = "auto"                                # or "never"
-  theme  = "dark"                                # or "light": the ground of your terminal
-  mouse  = false                                 # true: the wheel scrolls, a click chooses
-  plain  = false                                 # true: sentences and a prompt in place of screens
+  book   = "~/harbour/water.book"  # else --book or LEADLINE_BOOK
+  tank   = "forereef"              # of commands, and first on the screens
+  order  = ["calcium", "nitrate"]  # of parameters, on test day and glance
+  colour = "auto"                  # or "never"
+  theme  = "dark"                  # or "light": the ground of your terminal
+  mouse  = false                   # true: the wheel scrolls, a click chooses
+  plain  = false                   # true: sentences in place of screens
 
-  [units]                                        # of a bare number typed for a test, in add and on a test day
+  [units]                          # of a bare number typed for a test
   phosphate = "ppb P"
 
 Answers stay in the parameter's own unit, and so does what import reads and what bands and doses are given in.`
@@ -60,8 +60,8 @@ func showConfigPath(a *app.App) error {
 	if a.JSON {
 		return a.PrintJSON(configPathJSON{path})
 	}
-	a.Printf("%s", path)
-	return nil
+	_, err := fmt.Fprintln(a.Out, logbook.Clean(path))
+	return err
 }
 
 // showConfig prints every setting that holds. A broken file is an error after it, since the rest is of use.

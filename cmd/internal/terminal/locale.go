@@ -21,6 +21,19 @@ func IsTerminal(end any) bool {
 	return ok && term.IsTerminal(f.Fd())
 }
 
+// Size is that of the terminal at an end of the program; 0, 0 where there is none.
+func Size(end any) (columns, rows int) {
+	if w, is := end.(*Rewriter); is {
+		end = w.To
+	}
+	if f, ok := end.(term.File); ok {
+		if w, h, err := term.GetSize(f.Fd()); err == nil {
+			return w, h
+		}
+	}
+	return 0, 0
+}
+
 // Utf8Locale reports whether the locale's letters are UTF-8, and which variable says so: the first of LC_ALL,
 // LC_CTYPE and LANG that is set and not empty (IEEE 1003.1, chapter 8.2).
 //
