@@ -28,30 +28,17 @@ const concentrates = "calcium and alkalinity"
 // builtWith says whether corals build with a parameter.
 func builtWith(p logbook.Parameter) bool { return p.Name == "alkalinity" || p.Name == "calcium" }
 
-// BewareDosing are the cautions, a line each, where a supplement is dosed: with what it must not be mixed, and what
+// BewareDosing are the cautions where a supplement is dosed: with what it must not be mixed, and what
 // it does to the hand.
-func BewareDosing(s logbook.Supplement, others []logbook.Supplement) []string {
+func BewareDosing(s logbook.Supplement, others []logbook.Supplement) []water.Caution {
 	return beware(s, others, "kept apart", "limewater and lye", "limewater slowly")
 }
 
 // BewareRefill are those where it is made up anew.
-func BewareRefill(s logbook.Supplement, others []logbook.Supplement) []string {
+func BewareRefill(s logbook.Supplement, others []logbook.Supplement) []water.Caution {
 	return beware(s, others, "kept apart", "limewater and lye", "order of mixing", "oxidisers")
 }
 
-func beware(s logbook.Supplement, others []logbook.Supplement, topics ...string) (cautions []string) {
-	for _, x := range CautionsOf(s, others, nil) {
-		if slices.Contains(topics, x.Topic) {
-			cautions = append(cautions, x.Brief)
-		}
-	}
-	return cautions
-}
-
-// BewareWork are the cautions, a line each, for work that is told in words.
-func BewareWork(work string) (cautions []string) {
-	for _, x := range water.WorkCautions(work) {
-		cautions = append(cautions, x.Brief)
-	}
-	return cautions
+func beware(s logbook.Supplement, others []logbook.Supplement, topics ...string) []water.Caution {
+	return slices.DeleteFunc(CautionsOf(s, others, nil), func(c water.Caution) bool { return !slices.Contains(topics, c.Topic) })
 }

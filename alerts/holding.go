@@ -47,7 +47,7 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 		}
 		perUnit := d.Tank.VolumeL / float64(strength)
 		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: e.Lo * perUnit, Hi: e.Hi * perUnit,
-			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Most: math.Inf(1), Cautions: BewareDosing(s, supplements)}
+			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Most: math.Inf(1), Cautions: water.Briefs(BewareDosing(s, supplements))}
 		for name, dosed := range inUse {
 			h.Others = h.Others || dosed && name != s.Name
 		}

@@ -313,7 +313,7 @@ func (a *app) help() tea.Cmd {
 		return a.back()
 	}
 	of, own := a.top(), a.commands()
-	return a.push(&helpScreen{env: a.env, of: func() []part.Command { return append(of.Commands(), own...) }, on: of.About().Title})
+	return a.push(&helpScreen{env: a.env, of: func() []part.Command { return append(of.Commands(), own...) }, on: of.About().Title, cautions: of.About().Cautions})
 }
 
 // palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be

@@ -17,7 +17,9 @@ type helpScreen struct {
 	env *part.Env
 	of  func() []part.Command
 	on  string // the title of that screen
-	top int
+
+	cautions []string // of that screen, in full
+	top      int
 }
 
 func (h *helpScreen) Init() tea.Cmd          { return nil }
@@ -52,6 +54,12 @@ func (h *helpScreen) rows() []string {
 	var rows []string
 	for some := range slices.Chunk(all, abreast) {
 		rows = append(append(rows, part.SideBySide(some, w, 2)...), "")
+	}
+	for i, text := range h.cautions {
+		if i == 0 {
+			rows = append(rows, t.Title.Render("cautions in full"))
+		}
+		rows = append(rows, part.Hang(part.Clean(text), t.Warn, 2, h.W, 0)...)
 	}
 	return rows
 }

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"leadline/logbook"
 	"leadline/tui/form"
 	"leadline/tui/part"
@@ -112,6 +114,23 @@ func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
 		doText(a, typed)
 		if view := a.View(); !strings.Contains(view, want) {
 			t.Errorf("%q: %q is missing:\n%s", typed, want, view)
+		}
+	}
+}
+
+// The help of a form has in full what the form warns of in a line.
+func TestCautionsInFull(t *testing.T) {
+	a := exampleApp(t, true, 80, 40)
+	f := form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: a.stack[0].(*glance).reports[0].Tank})
+	a.push(f)
+	settleAll(a, f.Init())
+	f.Field("name").Input.SetValue("limewater")
+	f.Field("or salt").Input.SetValue("limewater")
+	a.Update(keyNamed("f1"))
+	view := ansi.Strip(a.View())
+	for _, want := range []string{"cautions in full", "Saturated limewater has pH about 12.4"} {
+		if !strings.Contains(view, want) {
+			t.Errorf("%q is not there:\n%s", want, view)
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	rules "leadline/testdata/typed"
 	"leadline/tui/form"
 	"leadline/tui/part"
@@ -119,7 +120,7 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 		f.Field(field[0]).Input.SetValue(field[1])
 	}
 	if f.Cautions != nil {
-		cautions = f.Cautions(f)
+		cautions = water.Briefs(f.Cautions(f))
 		slices.Sort(cautions)
 	}
 	do(a, "ctrl+s")

@@ -154,7 +154,7 @@ func (c Context) millilitres(r Rise, supplement string) string {
 }
 
 // BewareDose are the cautions where something is about to be added.
-func (c Context) BewareDose(supplement string, rises []Rise) []string {
+func (c Context) BewareDose(supplement string, rises []Rise) []water.Caution {
 	s, ok := c.Supplement(supplement)
 	if !ok || !slices.ContainsFunc(rises, func(r Rise) bool { return r.Amount > 0 }) {
 		return nil

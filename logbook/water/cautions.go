@@ -14,6 +14,16 @@ type Caution struct {
 	Published string // the source, for a published fact
 }
 
+// Briefs are the lines for where the hand is.
+func Briefs(cautions []Caution) (lines []string) {
+	for _, c := range cautions {
+		if c.Brief != "" {
+			lines = append(lines, c.Brief)
+		}
+	}
+	return lines
+}
+
 // PlanCautions are those that go with every plan and dose.
 func PlanCautions() []Caution {
 	return []Caution{

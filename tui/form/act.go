@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"strings"
 
-	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
@@ -42,7 +42,7 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label
 		rises, err = f.rises(label, a)
 		return a, rises, err
 	}
-	f.Cautions = func(f *Form) []string {
+	f.Cautions = func(f *Form) []water.Caution {
 		a, rises, _ := read(f)
 		return f.data.BewareDose(a.Supplement, rises)
 	}
@@ -162,7 +162,7 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "of", hint: "which animal or thing"},
 		&formField{label: "tags", hint: "words to find it by"},
 		whenField())
-	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("what") + " " + f.Value("of")) }
+	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("what") + " " + f.Value("of")) }
 	f.save = func(f *Form) (saver, error) {
 		at, err := f.when()
 		tags := strings.FieldsFunc(f.Value("tags"), func(r rune) bool { return r == ',' || r == ' ' })

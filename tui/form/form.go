@@ -11,7 +11,9 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
@@ -30,7 +32,7 @@ type Form struct {
 	ready    func(*Form)                  // called once the book's lists are there
 	save     func(*Form) (saver, error)   // the saver beside an error is not used; nil: nothing is to be saved
 	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
-	Cautions func(*Form) []string         // what to beware of with what is typed; nil: nothing
+	Cautions func(*Form) []water.Caution  // what to beware of with what is typed; nil: nothing
 	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
 	saving   bool
 	doubts   string // what has to be asked once about doubted
@@ -205,6 +207,9 @@ func (f *Form) About() part.About {
 	a := part.About{Title: f.title, Zone: f.tank.Zone(), Typing: true, Unsaved: f.HasUnsaved()}
 	if f.tank.Name != "" {
 		a.Title = part.Clean(f.tank.Name) + " · " + f.title
+	}
+	if f.Cautions != nil {
+		a.Cautions = words.Of(f.Cautions(f), func(c water.Caution) string { return c.Text })
 	}
 	return a
 }

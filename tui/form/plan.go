@@ -13,6 +13,7 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
@@ -47,6 +48,7 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	if of.MaxRise > 0 {
 		p.Field("most a day").hint = words.Quantity(of, of.MaxRise) + ", the usual"
 	}
+	p.Cautions = func(*Form) []water.Caution { return p.Answer.Cautions() }
 	p.describe = describeSupplement
 	return p
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"leadline/alerts"
@@ -50,17 +51,14 @@ func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 	if name != "" {
 		f.StartAt("label")
 	}
-	f.Cautions = func(f *Form) (texts []string) {
+	f.Cautions = func(f *Form) []water.Caution {
 		s, _, err := f.newSupplement()
 		if err != nil {
 			return nil
 		}
-		for _, c := range alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters) {
-			if c.Brief != "" {
-				texts = append([]string{c.Brief}, texts...) // its own first: there may be room for few
-			}
-		}
-		return texts
+		list := alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters)
+		slices.Reverse(list) // its own first: there may be room for few
+		return list
 	}
 	f.doubt = func(f *Form) (doubter, error) {
 		_, why, err := f.newSupplement()

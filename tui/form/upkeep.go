@@ -11,6 +11,7 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
@@ -29,7 +30,7 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
-	f.Cautions = func(f *Form) []string {
+	f.Cautions = func(f *Form) []water.Caution {
 		of, _ := f.data.Supplement(s.Supplement)
 		return alerts.BewareRefill(of, f.data.Supplements)
 	}
@@ -120,7 +121,7 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 			return "", nil
 		}},
 		whenField(), &formField{label: "note"})
-	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
+	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("chore")) }
 	isNew := func(f *Form) bool { return !slices.Contains(f.Field("chore").choices, f.Value("chore")) }
 	f.doubt = func(f *Form) (doubter, error) {
 		if !isNew(f) {
@@ -162,7 +163,7 @@ func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {
 			}
 			return fmt.Sprintf("every %g days", days), nil
 		}})
-	f.Cautions = func(f *Form) []string { return alerts.BewareWork(f.Value("chore")) }
+	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("chore")) }
 	f.save = func(f *Form) (saver, error) {
 		days, err := daysOf(f.Value("every"))
 		return f.adding("chore in the book", logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}), err

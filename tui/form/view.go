@@ -3,6 +3,7 @@ package form
 import (
 	"strings"
 
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
@@ -83,7 +84,7 @@ func (f *Form) cautions(room int) (rows []string) {
 	if f.Cautions == nil {
 		return nil
 	}
-	for _, text := range f.Cautions(f) {
+	for _, text := range water.Briefs(f.Cautions(f)) {
 		lines := f.caution(text)
 		if len(rows)+len(lines) > room {
 			break

@@ -31,6 +31,8 @@ type About struct {
 	Waits   bool           // there is nothing yet that a key could be about
 	Place   Place          // where it is, to be opened again; without a tank: that of the screen beneath
 	Shows   Exported       // what of it can be exported; without a tank: nothing
+
+	Cautions []string // in full, what it warns of in short; the help has them
 }
 
 // Page is what all screens have.

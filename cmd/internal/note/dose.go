@@ -12,6 +12,7 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 type doseOptions struct {
@@ -101,7 +102,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 			if text := c.Takes(rises[0], opt.supplement); text != "" && len(rises) == 1 && as.Parameter != "" {
 				takes = append(takes, rises[0].Parameter.Name+" takes "+text)
 			}
-			about = append(about, behind("caution: ", c.BewareDose(opt.supplement, rises))...)
+			about = append(about, behind("caution: ", water.Briefs(c.BewareDose(opt.supplement, rises)))...)
 		}
 		if near := usage.NearDescribed(opt.supplement, words.Of(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
 			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))

@@ -5,10 +5,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"leadline/alerts"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 type eventOptions struct {
@@ -37,7 +37,7 @@ func newEvent(a *app.App) *cobra.Command {
 
 // bewareOf says the cautions for work that is told in words.
 func bewareOf(a *app.App, work string) {
-	for _, text := range alerts.BewareWork(work) {
+	for _, text := range water.Briefs(water.WorkCautions(work)) {
 		a.Say("caution: %s", text)
 	}
 }

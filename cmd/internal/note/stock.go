@@ -13,6 +13,7 @@ import (
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 type stockOptions struct {
@@ -126,7 +127,7 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 			return nil, err
 		}
 		of, _ := c.Supplement(s.Supplement)
-		for _, text := range alerts.BewareRefill(of, c.Supplements) {
+		for _, text := range water.Briefs(alerts.BewareRefill(of, c.Supplements)) {
 			a.Say("caution: %s", text)
 		}
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
