@@ -20,6 +20,7 @@ type Break struct {
 	Before, After float64         // medians of the readings before the move, and of the last three
 	Until         time.Time       // the last reading like those before
 	From          time.Time       // the first like those after
+	Steady        bool            // it moved all the time: Until and From are the first and the last readings
 	Done          []logbook.Entry // what was done from causeDays before Until to From and may be why, the latest first
 }
 
@@ -29,46 +30,70 @@ const (
 	causeDays    = 21   // how long before a level leaves, what was done may be why (common practice, no source)
 	routineTimes = 4    // so often in the time looked at, something is a habit
 	mostCauses   = 2    // entries named
+	bendBIC      = 6    // strong evidence (Kass & Raftery 1995, from memory)
 	likeScales   = 2    // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
 )
 
-// breakOf looks for a break among readings: a move of the level or, where that was gradual, the end of the level of the
-// first third. ok is false where none can be told, and of one within breakWobbles of the parameter's ordinary wandering.
-// done is what was done in that time, in time order.
+// breakOf looks for a break among readings: a move of the level or, where that was gradual, the day from which a steady
+// level began to move. A course that moves all the time is told without a day, and without what may be why. ok is false where
+// none can be told, and of one within breakWobbles of the parameter's ordinary wandering. done is what was done in that time,
+// in time order.
 func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break, ok bool) {
 	m := trend.FindMove(obs, moveLevel)
+	b = Break{Parameter: p, Move: m}
 	if !m.Found && !m.Gradual {
-		return Break{Move: m}, false
+		return b, false
 	}
 	values := words.Of(obs, func(o trend.Observation) float64 { return o.Value })
-	split := m.After
+	until, from := m.After-1, m.After
 	if m.Gradual {
-		split = len(obs) / 3
+		if until, b.Steady = bend(obs); b.Steady {
+			until = 0
+		}
+		from = until + 1
 	}
-	before, spread := middleAndScale(values[:split])
-	after, spreadAfter := middleAndScale(values[max(split, len(values)-3):])
+	before, spread := middleAndScale(values[:until+1])
+	after, spreadAfter := middleAndScale(values[max(from, len(values)-3):])
 	moved := after - before
 	if math.Abs(moved) < breakWobbles*p.Wobble*math.Abs(before) {
-		return Break{Move: m}, false
+		return b, false
 	}
 	gone := func(i int, from, spread float64, towards float64) bool { // from what the others are, towards a side
 		return (values[i]-from)*towards > 0 && math.Abs(values[i]-from) > likeScales*math.Max(spread, obs[i].SD)
 	}
-	until, from := len(obs)-1, split
-	if !m.Gradual {
-		until = split - 1
-	}
-	for until > 0 && gone(until, before, spread, moved) {
+	for !m.Gradual && until > 0 && gone(until, before, spread, moved) {
 		until--
 	}
-	for from = max(from, until+1); from < len(obs)-1 && gone(from, after, spreadAfter, -moved); from++ {
+	for from < len(obs)-1 && gone(from, after, spreadAfter, -moved) {
+		from++
 	}
-	if from >= len(obs) { // the last reading is like the first ones again
-		return Break{Move: m}, false
+	b.Before, b.After, b.Until, b.From = before, after, TimeOf(obs[until].Day, zone), TimeOf(obs[from].Day, zone)
+	if !b.Steady {
+		b.Done = b.causes(done)
 	}
-	b = Break{Parameter: p, Move: m, Before: before, After: after, Until: TimeOf(obs[until].Day, zone), From: TimeOf(obs[from].Day, zone)}
-	b.Done = b.causes(done)
 	return b, true
+}
+
+// bend is the last reading of a steady level before a straight course of the values, by least squares over all places with
+// three readings before it and two after; steady is true where no such bend describes the readings clearly better than one
+// straight course (by more than bendBIC). Reference: Hinkley D.V. (1969) Inference about the intersection in two-phase
+// regression. Biometrika 56, 495-504 (from memory).
+func bend(obs []trend.Observation) (last int, steady bool) {
+	n := len(obs)
+	ramp, values := make([]float64, n), words.Of(obs, func(o trend.Observation) float64 { return o.Value })
+	fit := func(from float64) float64 { // BIC of a level until a day and a straight course from it on, its constant left out
+		for i, o := range obs {
+			ramp[i] = math.Max(0, o.Day-from)
+		}
+		return float64(n) * math.Log(math.Max(trend.FitLine(ramp, values).RSS, math.SmallestNonzeroFloat64))
+	}
+	straight, best := fit(obs[0].Day), math.Inf(1)
+	for k := 2; k < n-2; k++ {
+		if bic := fit(obs[k].Day) + math.Log(float64(n)); bic < best {
+			last, best = k, bic
+		}
+	}
+	return last, !(best < straight-bendBIC)
 }
 
 // causes are what was done from causeDays before the level left to where it arrived, the latest first: what is done again and
@@ -131,7 +156,15 @@ func (b Break) Text(k words.Known) string {
 		by = words.Share(math.Round(100*share) / 100)
 	}
 	day := func(t time.Time) string { return words.ShortDay(t) }
-	text := fmt.Sprintf("%s %s by %s: %s until %s, %s from %s", p.Name, word, by, words.Number(p, b.Before), day(b.Until), words.Number(p, b.After), day(b.From))
+	from, to := words.Number(p, b.Before), words.Number(p, b.After)
+	if b.Steady {
+		return fmt.Sprintf("%s %s steadily by %s: %s on %s, %s of late", p.Name, word, by, from, day(b.Until), to)
+	}
+	arrived := "from " + day(b.From)
+	if b.Move.Gradual {
+		arrived = "of late"
+	}
+	text := fmt.Sprintf("%s %s by %s: %s until %s, %s %s", p.Name, word, by, from, day(b.Until), to, arrived)
 	var done []string
 	for _, e := range b.Done {
 		what, note := k.Short(e)
@@ -140,7 +173,7 @@ func (b Break) Text(k words.Known) string {
 	if len(done) == 0 {
 		return text
 	}
-	return text + "; just before: " + strings.Join(done, ", ")
+	return text + "; about then: " + strings.Join(done, ", ")
 }
 
 // breakDays is how far back the break behind an alert is looked for.

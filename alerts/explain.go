@@ -58,7 +58,7 @@ func (l Finding) FloorDays() string {
 	case math.IsNaN(as.FloorP10) || as.FloorP10 > 42:
 		return ""
 	}
-	return words.Span(as.FloorP10, as.FloorP50)
+	return words.Span(as.FloorP10, l.floorAbout())
 }
 
 // BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
@@ -152,6 +152,9 @@ func (l Finding) direction() trend.Direction {
 // take to tell.
 func (l Finding) SlopeText() string {
 	as := l.Assessment
+	if l.has(RuleUnmet) && l.direction() == trend.Unknown {
+		return "falling, by what is taken and dosed"
+	}
 	slope := func(v float64) string { return words.Finer(l.Parameter, v) }
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
@@ -174,10 +177,24 @@ func (l Finding) SlopeText() string {
 	}
 }
 
+// floorAbout is in how many days the level reaches the floor: when the chance is a half, or by the rate that is said if that is
+// earlier, so that level, rate and date fit each other; never before the chance is a tenth.
+func (l Finding) floorAbout() float64 {
+	as := l.Assessment
+	if l.direction() != trend.Falling || !(as.Level > as.Floor) {
+		return as.FloorP50
+	}
+	byRate := (as.Level - as.Floor) / (-as.SlopePerWeek / 7)
+	if byRate > trend.Horizon || math.IsInf(as.FloorP10, 1) {
+		return as.FloorP50
+	}
+	return math.Min(as.FloorP50, math.Max(byRate, as.FloorP10))
+}
+
 // FloorText says when the level may reach the floor, or that it is not within sight: "about" the day by which the chance
 // is a half, "maybe by" that by which it is a tenth.
 func (l Finding) FloorText(asOf time.Time) string {
-	as := l.Assessment
+	as, about := l.Assessment, l.floorAbout()
 	floor := words.Quantity(l.Parameter, as.Floor)
 	switch {
 	case math.IsNaN(as.Floor):
@@ -188,16 +205,16 @@ func (l Finding) FloorText(asOf time.Time) string {
 		return "too few readings to tell when it would reach the floor"
 	case math.IsInf(as.FloorP10, 1):
 		return fmt.Sprintf("not at the floor of %s within %d days", floor, trend.Horizon)
-	case math.IsInf(as.FloorP50, 1) && as.FloorP10 == 0:
+	case math.IsInf(about, 1) && as.FloorP10 == 0:
 		return "maybe at the floor of " + floor + " already"
-	case math.IsInf(as.FloorP50, 1):
+	case math.IsInf(about, 1):
 		return "may reach the floor of " + floor + " by " + dateIn(asOf, as.FloorP10)
-	case as.FloorP50 == 0:
+	case about == 0:
 		return "probably at the floor of " + floor + " now"
 	case as.FloorP10 == 0:
-		return "at the floor of " + floor + " about " + dateIn(asOf, as.FloorP50) + ", maybe already"
+		return "at the floor of " + floor + " about " + dateIn(asOf, about) + ", maybe already"
 	default:
-		return "at the floor of " + floor + " about " + dateIn(asOf, as.FloorP50) + ", maybe by " + dateIn(asOf, as.FloorP10)
+		return "at the floor of " + floor + " about " + dateIn(asOf, about) + ", maybe by " + dateIn(asOf, as.FloorP10)
 	}
 }
 

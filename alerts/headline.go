@@ -107,22 +107,22 @@ func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 // bottomingOutHeadline says when the floor may be reached: about the day by which the chance is a half, maybe by the
 // day by which it is a tenth.
 func (l Finding) bottomingOutHeadline(asOf time.Time) string {
-	as, now, floor := l.Assessment, l.nowText(), words.Number(l.Parameter, l.Assessment.Floor)
+	about, as, now, floor := l.floorAbout(), l.Assessment, l.nowText(), words.Number(l.Parameter, l.Assessment.Floor)
 	date := func(days float64) string { return dateIn(asOf, days) }
 	act := ": " + l.fromFloor()
 	switch {
-	case as.FloorP50 == 0:
+	case about == 0:
 		at := ", probably at your floor"
 		return headline(now+at+" "+floor+" now"+act, now+at+" now"+act, now+", probably at floor"+act)
-	case !math.IsInf(as.FloorP50, 1) && as.FloorP10 == 0:
-		at := fmt.Sprintf(" floor by %s, maybe there now", date(as.FloorP50))
-		return headline(now+", at your"+at+act, now+", at"+at+act, now+": floor by "+date(as.FloorP50)+act)
-	case !math.IsInf(as.FloorP50, 1):
-		about, maybe := " floor about "+date(as.FloorP50), ", maybe by "+date(as.FloorP10)
-		if date(as.FloorP50) == date(as.FloorP10) {
+	case !math.IsInf(about, 1) && as.FloorP10 == 0:
+		at := fmt.Sprintf(" floor by %s, maybe there now", date(about))
+		return headline(now+", at your"+at+act, now+", at"+at+act, now+": floor by "+date(about)+act)
+	case !math.IsInf(about, 1):
+		day, maybe := " floor about "+date(about), ", maybe by "+date(as.FloorP10)
+		if date(about) == date(as.FloorP10) {
 			maybe = ""
 		}
-		return headline(now+", at your"+about+maybe+act, now+", at"+about+maybe+act, now+", at"+about+act)
+		return headline(now+", at your"+day+maybe+act, now+", at"+day+maybe+act, now+", at"+day+act)
 	case as.FloorP10 == 0:
 		return headline(now+", maybe at your floor "+floor+" already: retest now", now+", maybe at floor: retest now")
 	case !math.IsInf(as.FloorP10, 1):

@@ -66,31 +66,49 @@ func (g *glance) wants(budget int) []string {
 	t := g.env.Theme
 	rows := g.unfinished()
 	asOf := map[string]time.Time{}
+	seen := 0
 	for _, r := range g.reports {
 		asOf[r.Tank.Name] = r.AsOf
+		for _, a := range r.Alerts {
+			if a.Severity == alerts.Urgent && !a.Open(r.AsOf) {
+				seen++
+			}
+		}
+	}
+	if seen > 0 {
+		rows = append(rows, part.Cut(t.Warn.Render(t.Signs.Seen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+" seen or snoozed: press a", g.W))
 	}
 	open := alerts.Joined(g.open(), asOf)
 	switch {
-	case len(open) == 0 && g.pending():
+	case len(open) == 0 && g.pending(), len(open) == 0 && seen > 0:
 		return rows
 	case len(open) == 0:
 		return append(rows, g.quiet()...)
 	}
+	untold := 0
 	for i, a := range open {
 		room := budget - len(rows)
-		if rest := len(open) - i; room <= 1 && rest > 1 && len(rows) > 0 || i >= calmHeadlines && a.Severity < alerts.Warning && g.W < roomy {
-			rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  and %d more: press a", rest), g.W)))
+		_, first := asOf[a.Tank]
+		if room <= 1 && len(open)-i > 1 && len(rows) > 0 {
+			untold += len(open) - i
 			for _, a := range open[i:] {
 				delete(asOf, a.Tank)
 			}
 			break
 		}
+		if i >= calmHeadlines && !first && a.Severity < alerts.Warning && g.W < roomy {
+			untold++
+			continue
+		}
 		rows = append(rows, g.headline(a, max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
 	}
-	calm := words.List(slices.Sorted(maps.Keys(asOf)), part.Clean)
-	if calm != "" && !g.pending() && len(rows) < budget {
-		rows = append(rows, t.Dim.Render(part.Cut("  "+calm+": nothing needs you", g.W)))
+	dim := func(text string) { rows = append(rows, t.Dim.Render(part.Cut("  "+text, g.W))) }
+	if untold > 0 {
+		dim(fmt.Sprintf("and %d more: press a", untold))
+	}
+	if calm := words.List(slices.Sorted(maps.Keys(asOf)), part.Clean); calm != "" && !g.pending() && len(rows) < budget {
+		dim(calm + ": nothing needs you")
 	}
 	return rows
 }

@@ -18,9 +18,12 @@ func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 		return nil
 	}
 	var open []string
+	seen := 0
 	for _, r := range reports {
 		for _, al := range r.Joined() {
-			if al.Open(r.AsOf) {
+			if !al.Open(r.AsOf) {
+				seen++
+			} else {
 				open = append(open, words.OneLine(r.Tank.Name)+", "+alertText(al, r.AsOf))
 			}
 		}
@@ -34,6 +37,9 @@ func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 	}
 	for _, text := range open {
 		a.Sentence("%s", text)
+	}
+	if seen > 0 {
+		a.Sentence("%s seen or snoozed; alerts --all tells them", words.Plural(seen, "alert is", "alerts are"))
 	}
 	return sayDrafts(a, book, reports)
 }
