@@ -7,26 +7,15 @@ import (
 
 // CensoredSlope is an Akritas–Theil–Sen line: Theil–Sen where some readings are known only to be below or above a limit.
 type CensoredSlope struct {
-	N, Detected    int     // readings; those that are numbers
+	RankTest
+	Detected       int     // readings that are numbers
 	DetectedPairs  int64   // pairs of numbers at different times
 	LimitPairs     int64   // pairs at different times of which one is a limit that can be compared
 	Slope          float64 // unit of y per day: the middle of ZeroLo..ZeroHi; NaN where either does not exist
 	ZeroLo, ZeroHi float64 // S(b) is zero between these slopes; NaN where S(b) never is above, never below zero
 
-	S       int64   // S(0)
-	TauA    float64 // S over all n(n−1)/2 pairs; NaN below 2 readings
-	VarS    float64 // over all orders of the readings over the times
-	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
-	PNormal float64 // two-sided, from Z; NaN where VarS is 0
-	PExact  float64 // two-sided share of all orders with an |S| as large, up to 8 readings; NaN beyond
-
 	Intervals []Interval // of Slope, one for each level asked for
 	Notes     []Note
-}
-
-// P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
-func (c CensoredSlope) P() (p float64, exact bool) {
-	return KendallTest{PExact: c.PExact, PNormal: c.PNormal}.P()
 }
 
 // AkritasTheilSen estimates the change of y per day where y[i] is a number (bound[i] Exact), or the limit that the true
@@ -64,12 +53,8 @@ func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredS
 
 func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
 	c := CensoredSlope{
-		N: a.n, Detected: a.detected(), DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
-		S: a.up - a.down, VarS: a.variance(),
+		RankTest: a.test(), Detected: a.detected(), DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
 	}
-	c.TauA = float64(c.S) / (float64(a.n) * float64(a.n-1) / 2)
-	c.Z, c.PNormal, _ = normalTest(c.S, c.VarS)
-	c.PExact = a.exact(c.S, c.VarS)
 	p.solve(&c, levels)
 	if math.IsNaN(c.Slope) {
 		c.Notes = append(c.Notes, Note{"few-detected", fmt.Sprintf("not enough detected readings to tell a slope: %d of %d", c.Detected, c.N)})

@@ -3,6 +3,7 @@ package trend
 import (
 	"math"
 	"math/rand/v2"
+	"sort"
 )
 
 // ray is a reading on its way through a sort: as the slope b grows, readings change places.
@@ -20,16 +21,7 @@ const (
 	canBoth       = canLow | canHigh
 )
 
-func role(b Bound) int32 {
-	switch b {
-	case Below:
-		return canLow
-	case Above:
-		return canHigh
-	default:
-		return canBoth
-	}
-}
+var roles = [...]int32{Exact: canBoth, Below: canLow, Above: canHigh}
 
 func (r ray) low() int32  { return r.id & 1 }
 func (r ray) high() int32 { return r.id >> 1 & 1 }
@@ -105,8 +97,9 @@ func (c *counter) insert(a []ray) {
 
 // join merges the sorted halves. Only what overlaps is touched: between two near slopes that is little.
 func (c *counter) join(a []ray, mid int) {
-	from := firstAbove(a[:mid], a[mid].key)
-	to := mid + firstNotBelow(a[mid:], a[mid-1].key)
+	first, last := a[mid].key, a[mid-1].key // of the right half, of the left one
+	from := sort.Search(mid, func(i int) bool { return a[i].key > first })
+	to := mid + sort.Search(len(a)-mid, func(i int) bool { return a[mid+i].key >= last })
 	left := c.spare[:mid-from]
 	copy(left, a[from:mid])
 	var low, high int64 // of the left readings not yet passed
@@ -175,32 +168,4 @@ func (c *counter) take(left []ray, r ray) {
 		c.drawn = append(c.drawn, [2]int32{left[at].id >> 2, r.id >> 2})
 		c.next += 1 + c.random.Int64N(2*c.stride-1)
 	}
-}
-
-// firstAbove is the index of the first key above x in a sorted slice.
-func firstAbove(a []ray, x float64) int {
-	lo, hi := 0, len(a)
-	for lo < hi {
-		mid := (lo + hi) / 2
-		if a[mid].key > x {
-			hi = mid
-		} else {
-			lo = mid + 1
-		}
-	}
-	return lo
-}
-
-// firstNotBelow is the index of the first key not below x in a sorted slice.
-func firstNotBelow(a []ray, x float64) int {
-	lo, hi := 0, len(a)
-	for lo < hi {
-		mid := (lo + hi) / 2
-		if a[mid].key >= x {
-			hi = mid
-		} else {
-			lo = mid + 1
-		}
-	}
-	return lo
 }

@@ -1,9 +1,6 @@
 package trend
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // forecastDays are the days after as-of for which the level is said.
 var forecastDays = []float64{7, 14, 28, 42}
@@ -59,16 +56,8 @@ func (f *belief) point(days float64) ForecastPoint {
 	return ForecastPoint{Days: days, Mean: math.Min(math.Max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
 }
 
-// by is the chance of having been below the floor within some days, by interpolation between horizons.
-func (o *outlook) by(days float64) float64 {
-	all := horizonDays()
-	i, found := slices.BinarySearch(all[:], days)
-	if found {
-		return o.chances.by[i]
-	}
-	part := (days - all[i-1]) / (all[i] - all[i-1])
-	return o.chances.by[i-1] + part*(o.chances.by[i]-o.chances.by[i-1])
-}
+// within is the chance of having been below the floor within some days, a multiple of nearStep up to alarmDays.
+func (o *outlook) within(days float64) float64 { return o.chances.by[int(days/nearStep)] }
 
 // reached is the number of days within which the chance of having been below the floor reaches the one given; +Inf
 // where it is not reached within Horizon.

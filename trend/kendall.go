@@ -1,39 +1,41 @@
 package trend
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
 
-// KendallTest is Kendall's rank correlation of value and time with what is needed to test it (Mann–Kendall).
+// RankTest is Kendall's S of value over time with what is needed to test it.
+type RankTest struct {
+	N       int
+	S       int64   // pairs whose later value is certainly the larger, less those whose later value is certainly the smaller
+	TauA    float64 // S over all n(n−1)/2 pairs; NaN below 2 readings
+	VarS    float64 // variance of S when every order of the values over the times is equally likely, ties in both included
+	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
+	PNormal float64 // two-sided, from Z; NaN where VarS is 0
+	PExact  float64 // two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall
+}
+
+// P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
+func (k RankTest) P() (p float64, exact bool) {
+	if !math.IsNaN(k.PExact) {
+		return k.PExact, true
+	}
+	return k.PNormal, false
+}
+
+// KendallTest is Kendall's rank correlation of value and time, tested (Mann–Kendall).
 type KendallTest struct {
-	N                      int
-	S                      int64 // Concordant − Discordant
+	RankTest
 	Concordant, Discordant int64 // pairs whose later value is the larger, the smaller
 	// TiedT, TiedY and TiedBoth count the pairs at equal times, of equal values, and equal in both; a pair equal in both is
 	// in all three.
 	TiedT, TiedY, TiedBoth int64
 
-	TauB float64 // −1..1, ties taken out of the denominator; NaN where all values, or all times, are equal
-	TauA float64 // S over all n(n−1)/2 pairs; NaN below 2 readings
-
-	// VarS is the variance of S when every order of the values over the times is equally likely, ties in both included.
-	VarS float64
-	// VarSYTies is the usual text-book variance, [n(n−1)(2n+5) − Σk(k−1)(2k+5)]/18 over the groups of k equal values.
-	VarSYTies float64
-
-	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
-	PNormal float64 // two-sided, from Z; NaN where VarS is 0
-	PPlain  float64 // two-sided, from S/√VarS without the continuity correction; NaN where VarS is 0
-	PExact  float64 // two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall
-}
-
-// P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
-func (k KendallTest) P() (p float64, exact bool) {
-	if !math.IsNaN(k.PExact) {
-		return k.PExact, true
-	}
-	return k.PNormal, false
+	TauB      float64 // −1..1, ties taken out of the denominator; NaN where all values, or all times, are equal
+	VarSYTies float64 // the usual text-book variance, [n(n−1)(2n+5) − Σk(k−1)(2k+5)]/18 over the groups of k equal values
+	PPlain    float64 // two-sided, from S/√VarS without the continuity correction; NaN where VarS is 0
 }
 
 // MannKendall tests whether the values y rise or fall with the times t.
@@ -61,7 +63,8 @@ func (k KendallTest) P() (p float64, exact bool) {
 func MannKendall(t, y []float64) KendallTest {
 	checkPairs("MannKendall", t, y)
 	p := newPairSlopes(t, y, nil)
-	return p.tally().kendall()
+	a := p.tally()
+	return a.kendall()
 }
 
 func checkPairs(who string, t, y []float64) {
@@ -81,38 +84,28 @@ const (
 	exactTiedUpTo = 8
 )
 
-func (a tally) kendall() KendallTest {
-	n := int64(a.n)
-	all := n * (n - 1) / 2
-	k := KendallTest{
-		N: a.n, S: a.up - a.down, Concordant: a.up, Discordant: a.down,
-		TiedT: a.times.pairs, TiedY: a.values.pairs, TiedBoth: a.both.pairs,
-		VarS: a.variance(), VarSYTies: (variance18(n) - a.values.v18) / 18,
+// test tests S.
+func (a *tally) test() RankTest {
+	n := float64(a.n)
+	k := RankTest{N: a.n, S: a.up - a.down, VarS: a.variance()}
+	k.TauA = float64(k.S) / (n * (n - 1) / 2)
+	k.PNormal, k.PExact = math.NaN(), a.exact(k.S, k.VarS)
+	if k.VarS > 0 {
+		k.Z = float64(k.S-int64(cmp.Compare(k.S, 0))) / math.Sqrt(k.VarS)
+		k.PNormal = math.Erfc(math.Abs(k.Z) / math.Sqrt2)
 	}
-	k.TauB = float64(k.S) / math.Sqrt(float64(all-k.TiedT)*float64(all-k.TiedY))
-	k.TauA = float64(k.S) / float64(all)
-	k.Z, k.PNormal, k.PPlain = normalTest(k.S, k.VarS)
-	k.PExact = a.exact(k.S, k.VarS)
 	return k
 }
 
-// normalTest is the normal test of S.
-func normalTest(s int64, variance float64) (z, p, plain float64) {
-	if variance <= 0 {
-		return 0, math.NaN(), math.NaN()
+func (a *tally) kendall() KendallTest {
+	n := int64(a.n)
+	all := n * (n - 1) / 2
+	k := KendallTest{
+		RankTest: a.test(), Concordant: a.up, Discordant: a.down,
+		TiedT: a.times.pairs, TiedY: a.values.pairs, TiedBoth: a.both.pairs,
+		VarSYTies: (variance18(n) - a.values.v18) / 18,
 	}
-	sd := math.Sqrt(variance)
-	z = float64(s-sign(s)) / sd
-	return z, math.Erfc(math.Abs(z) / math.Sqrt2), math.Erfc(math.Abs(float64(s)) / sd / math.Sqrt2)
-}
-
-func sign(s int64) int64 {
-	switch {
-	case s > 0:
-		return 1
-	case s < 0:
-		return -1
-	default:
-		return 0
-	}
+	k.TauB = float64(k.S) / math.Sqrt(float64(all-k.TiedT)*float64(all-k.TiedY))
+	k.PPlain = math.Erfc(math.Abs(float64(k.S)) / math.Sqrt(k.VarS) / math.Sqrt2) // of no variance 0/0, which is NaN
+	return k
 }

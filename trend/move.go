@@ -91,19 +91,16 @@ func FindMove(obs []Observation, level float64) Move {
 
 // scoresOf are the days and the scores of readings.
 func scoresOf(obs []Observation) (days, scores []float64) {
-	n := len(obs)
-	days, y, bound := make([]float64, n), make([]float64, n), make([]Bound, n)
-	for i, o := range obs {
-		days[i], y[i], bound[i] = o.Day, o.Value, o.Bound
-		if i > 0 && days[i] < days[i-1] {
-			panic(fmt.Sprintf("trend: FindMove: reading %d: day %v is before day %v", i, days[i], days[i-1]))
+	days, y, bound := columns(obs)
+	for i := range days[1:] {
+		if days[i+1] < days[i] {
+			panic(fmt.Sprintf("trend: FindMove: reading %d: day %v is before day %v", i+1, days[i+1], days[i]))
 		}
 	}
 	checkPairs("FindMove", days, y)
-	a := newPairSlopes(places(n), y, bound).tally() // places, not days: readings of one day keep their order
-	scores = make([]float64, n)
-	for i, s := range a.scores {
-		scores[i] = float64(s)
+	a := newPairSlopes(places(len(obs)), y, bound).tally() // places, not days: readings of one day keep their order
+	for _, s := range a.scores {
+		scores = append(scores, float64(s))
 	}
 	return days, scores
 }

@@ -53,15 +53,3 @@ func split(v []float64) (less, equal int) {
 func medianOfThree(a, b, c float64) float64 {
 	return max(min(a, b), min(max(a, b), c))
 }
-
-// middleOf is the median: the middle element, or the mean of the two middle ones. v is rearranged; it must not be empty.
-func middleOf(v []float64) float64 {
-	n := int64(len(v))
-	var two [2]float64
-	if n%2 == 1 {
-		pick(v, 0, []int64{n / 2}, two[:1])
-		return two[0]
-	}
-	pick(v, 0, []int64{n/2 - 1, n / 2}, two[:])
-	return (two[0] + two[1]) / 2
-}

@@ -1,6 +1,9 @@
 package trend
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // pairSlopes finds order statistics among the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings at different
 // times, without listing them, in O(n log n) expected time a rank. It serves Theil–Sen and, through the weights below,
@@ -29,7 +32,6 @@ type pairSlopes struct {
 	rays            []ray     // order for the slope −∞
 	lowest, highest float64   // of y
 	plain           bool      // all readings are numbers: every weight is 2
-	free            [][]ray   // orders no longer needed
 	weight          int64     // of all pairs
 	rises           int64     // pairs whose later reading can be seen to be the larger: S(−∞)
 	pairs           int64     // pairs at different times with a weight
@@ -39,73 +41,32 @@ type pairSlopes struct {
 // fewReadings is up to where all pairs are simply listed.
 const fewReadings = 128
 
-// newPairSlopes sorts the readings by time, then by value. kind nil means that all are exact.
+// newPairSlopes sorts the readings by time, then by value: "<" before a number, ">" after it. kind nil means that all are
+// exact.
 func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 	n := len(t)
 	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n), plain: true}
-	order := timeOrder(t, y, kind)
-	for i := range p.t {
-		at := i
-		if order != nil {
-			at = int(order[i])
-		}
-		p.t[i], p.y[i] = t[at], y[at]
+	order := make([]ray, n)
+	for i := range order {
 		tag := canBoth
 		if kind != nil {
-			tag = role(kind[at])
+			tag = roles[kind[i]]
 			p.plain = p.plain && tag == canBoth
 		}
-		p.rays[i] = ray{id: int32(i)<<2 | tag}
+		order[i] = ray{id: int32(i)<<2 | tag}
+	}
+	slices.SortStableFunc(order, func(a, b ray) int {
+		i, j := a.id>>2, b.id>>2
+		return cmp.Or(cmp.Compare(t[i], t[j]), cmp.Compare(y[i], y[j]), int(a.high()-a.low()-b.high()+b.low()))
+	})
+	for i, r := range order {
+		p.t[i], p.y[i], p.rays[i] = t[r.id>>2], y[r.id>>2], ray{id: int32(i)<<2 | r.id&canBoth}
 	}
 	if n > 0 {
 		p.lowest, p.highest = slices.Min(p.y), slices.Max(p.y)
 	}
 	p.countAll()
 	return p
-}
-
-// timeOrder is the order by time, then by place, as indices; nil where the readings have it already.
-func timeOrder(t, y []float64, kind []Bound) []int32 {
-	less := func(a, b int32) int {
-		switch {
-		case t[a] < t[b]:
-			return -1
-		case t[a] > t[b]:
-			return 1
-		case y[a] < y[b]:
-			return -1
-		case y[a] > y[b]:
-			return 1
-		case kind != nil:
-			return place(kind[a]) - place(kind[b])
-		}
-		return 0
-	}
-	sorted := true
-	for i := 1; i < len(t) && sorted; i++ {
-		sorted = less(int32(i-1), int32(i)) <= 0
-	}
-	if sorted {
-		return nil
-	}
-	order := make([]int32, len(t))
-	for i := range order {
-		order[i] = int32(i)
-	}
-	slices.SortStableFunc(order, less)
-	return order
-}
-
-// place orders readings of the same value: below a limit comes before it, above a limit after it.
-func place(b Bound) int {
-	switch b {
-	case Below:
-		return -1
-	case Above:
-		return 1
-	default:
-		return 0
-	}
 }
 
 // countAll counts pairs and weights, from the readings so far and those at the same time.
@@ -145,23 +106,11 @@ func (p *pairSlopes) pick(slopes []float64, base int64, want []int64, found []fl
 
 // all lists every slope as often as its weight says, or once where all weights are the same.
 func (p *pairSlopes) all() []float64 {
-	if p.plain {
-		out := make([]float64, 0, p.pairs)
-		for i := range p.t {
-			t0, y0 := p.t[i], p.y[i]
-			for j, t := range p.t[i+1:] {
-				if t != t0 {
-					out = append(out, (p.y[i+1+j]-y0)/(t-t0))
-				}
-			}
-		}
-		return out
-	}
 	out := make([]float64, 0, p.weight)
-	for i := range p.t {
-		for j := i + 1; j < len(p.t); j++ {
-			if p.t[j] != p.t[i] {
-				out = p.add(out, p.rays[i], p.rays[j])
+	for i, a := range p.rays {
+		for j, b := range p.rays[i+1:] {
+			if p.t[i+1+j] != p.t[i] {
+				out = p.add(out, a, b)
 			}
 		}
 	}

@@ -3,6 +3,7 @@ package trend
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -54,19 +55,15 @@ func RollingView(obs []Observation, asOf, window float64) Rolling {
 		r.Notes = []Note{{"too-few", fmt.Sprintf("rolling slope needs %d readings in %g days, has %d", fewestRolling, window, len(in))}}
 		return r
 	}
-	t, y, bound := make([]float64, len(in)), make([]float64, len(in)), make([]Bound, len(in))
-	censored := false
-	for i, o := range in {
-		t[i], y[i], bound[i] = o.Day, o.Value, o.Bound
-		censored = censored || o.Bound != Exact
+	t, y, bound := columns(in)
+	m, k := RankTrend(t, y, 0.95, 0.8)
+	limits := newRolling("theil-sen", window, m.Slope, m.Intervals, k.RankTest, m.Notes)
+	limits.Tau = k.TauB
+	r := limits
+	if slices.ContainsFunc(bound, func(b Bound) bool { return b != Exact }) {
+		c := AkritasTheilSen(t, y, bound, 0.95, 0.8)
+		r = newRolling("akritas-theil-sen", window, c.Slope, c.Intervals, c.RankTest, c.Notes)
 	}
-	limits := rollingOfNumbers(t, y, window)
-	if !censored {
-		r := limits
-		r.AsLimits = &limits
-		return r
-	}
-	r := rollingOfLimits(t, y, bound, window)
 	r.AsLimits = &limits
 	return r
 }
@@ -80,33 +77,17 @@ func noRolling(window float64, n int) Rolling {
 	}
 }
 
-func rollingOfNumbers(t, y []float64, window float64) Rolling {
-	m, k := RankTrend(t, y, 0.95, 0.8)
+// newRolling is the view by a slope per day with its intervals at 95 % and 80 %, and by a test; it notes where the first
+// interval cannot hold what it should.
+func newRolling(method string, window, slope float64, in []Interval, k RankTest, notes []Note) Rolling {
 	r := Rolling{
-		Method: "theil-sen", WindowDays: window, N: len(t), SlopePerWeek: 7 * m.Slope,
-		S: float64(k.S), VarS: k.VarS, Tau: k.TauB, Z: k.Z, Notes: m.Notes,
+		Method: method, WindowDays: window, N: k.N, SlopePerWeek: 7 * slope,
+		Lo: 7 * in[0].Lo, Hi: 7 * in[0].Hi, Lo80: 7 * in[1].Lo, Hi80: 7 * in[1].Hi,
+		S: float64(k.S), VarS: k.VarS, Tau: k.TauA, Z: k.Z, Notes: notes,
 	}
 	r.P, r.Exact = k.P()
-	r.setIntervals(m.Intervals)
-	return r
-}
-
-func rollingOfLimits(t, y []float64, bound []Bound, window float64) Rolling {
-	c := AkritasTheilSen(t, y, bound, 0.95, 0.8)
-	r := Rolling{
-		Method: "akritas-theil-sen", WindowDays: window, N: len(t), SlopePerWeek: 7 * c.Slope,
-		S: float64(c.S), VarS: c.VarS, Tau: c.TauA, Z: c.Z, Notes: c.Notes,
-	}
-	r.P, r.Exact = c.P()
-	r.setIntervals(c.Intervals)
-	return r
-}
-
-// setIntervals takes over the two intervals, and notes where the first cannot hold what it should.
-func (r *Rolling) setIntervals(in []Interval) {
-	r.Lo, r.Hi = 7*in[0].Lo, 7*in[0].Hi
-	r.Lo80, r.Hi80 = 7*in[1].Lo, 7*in[1].Hi
-	if in[0].Attained < in[0].Level-0.02 {
+	if in[0].Attained < in[0].Level-attainedWithin {
 		r.Notes = append(r.Notes, Note{"few-readings", fmt.Sprintf("with %d readings the 95 %% interval of the slope holds only %.0f %%", r.N, 100*in[0].Attained)})
 	}
+	return r
 }

@@ -33,10 +33,9 @@ func RulerOf(obs []Observation, floor float64) Ruler {
 		nan := math.NaN()
 		return Ruler{len(obs), nan, nan, nan, nan}
 	}
-	t, y := make([]float64, len(obs)), make([]float64, len(obs))
-	for i, o := range obs {
-		t[i], y[i] = o.Day, o.Value
-		if o.Bound == Below {
+	t, y, bound := columns(obs)
+	for i, b := range bound {
+		if b == Below {
 			y[i] /= 2
 		}
 	}

@@ -171,7 +171,7 @@ func (e *engine) sayFuture(a *Assessment, extra []Input) {
 	if !e.belief.floored {
 		return
 	}
-	a.PFloor14, a.PFloor28, a.PFloor42 = o.by(14), o.by(28), o.by(alarmDays)
+	a.PFloor14, a.PFloor28, a.PFloor42 = o.within(14), o.within(28), o.within(alarmDays)
 	a.FloorP10, a.FloorP50, a.FloorP90 = o.reached(0.1), o.reached(0.5), o.reached(0.9)
 	a.FallsPerYear = e.belief.fallsPerYear()
 	if len(extra) == 0 {

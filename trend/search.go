@@ -8,34 +8,25 @@ import (
 
 // at returns the slopes at the given places, counted from 0, in the sorted multiset. Places must lie in [0, weight).
 func (p *pairSlopes) at(places []int64) []float64 {
-	if len(places) == 0 || len(p.t) > fewReadings {
+	if len(p.t) > fewReadings {
 		return p.bySearch(places)
 	}
-	want, found := wanted(places)
-	p.pick(p.all(), 0, want, found)
-	return spread(places, want, found)
+	return inPlaces(places, func(want []int64, found []float64) { p.pick(p.all(), 0, want, found) })
 }
 
 func (p *pairSlopes) bySearch(places []int64) []float64 {
-	want, found := wanted(places)
 	p.merge = counter{spare: make([]ray, len(p.t)), random: rand.New(rand.NewPCG(1, 2))}
 	last := slices.Clone(p.rays)
 	p.backInTime(last)
 	p.merge.sort(last)
-	p.search(p.rays, last, 0, p.weight, want, found)
-	return spread(places, want, found)
+	return inPlaces(places, func(want []int64, found []float64) { p.search(p.rays, last, 0, p.weight, want, found) })
 }
 
-// wanted are the places in order, each once, with room for what is found there.
-func wanted(places []int64) (want []int64, found []float64) {
-	want = slices.Clone(places)
-	slices.Sort(want)
-	want = slices.Compact(want)
-	return want, make([]float64, len(want))
-}
-
-// spread gives each place what was found there.
-func spread(places, want []int64, found []float64) []float64 {
+// inPlaces has the places looked for in order, each once, and gives each what was found there.
+func inPlaces(places []int64, find func(want []int64, found []float64)) []float64 {
+	want := slices.Compact(slices.Sorted(slices.Values(places)))
+	found := make([]float64, len(want))
+	find(want, found)
 	out := make([]float64, len(places))
 	for i, at := range places {
 		k, _ := slices.BinarySearch(want, at)
@@ -54,7 +45,6 @@ func (p *pairSlopes) search(from, to []ray, base, inside int64, want []int64, fo
 		p.pick(p.list(from, to, inside), base, want, found)
 		return
 	}
-	owned := false // from is the caller's
 	for _, cut := range cuts(p.sample(from, to, inside), base, inside, want) {
 		order, lines, below := p.sweep(from, cut)
 		below = min(below, inside) // rounding may count a pair of slope to as below it
@@ -69,10 +59,7 @@ func (p *pairSlopes) search(from, to []ray, base, inside int64, want []int64, fo
 		if len(want) == 0 {
 			return
 		}
-		if owned {
-			p.release(from)
-		}
-		from, owned, base, inside = order, true, base+below+equal, inside-below-equal
+		from, base, inside = order, base+below+equal, inside-below-equal
 	}
 	p.search(from, to, base, inside, want, found)
 }
@@ -90,7 +77,7 @@ func (p *pairSlopes) rounding(b float64) float64 {
 // sweep turns the order from into the order just below the slope b, counts the slopes between, and returns the runs of
 // readings that lie on one line of slope b.
 func (p *pairSlopes) sweep(from []ray, b float64) (order []ray, lines [][2]int, below int64) {
-	order = p.copyOf(from)
+	order = slices.Clone(from)
 	t0, y0 := p.t[0], p.y[0]
 	for i := range order {
 		at := order[i].id >> 2
@@ -133,26 +120,13 @@ func (p *pairSlopes) backInTime(rays []ray) {
 	}
 }
 
-// copyOf copies an order, into memory given back before where there is some.
-func (p *pairSlopes) copyOf(rays []ray) []ray {
-	if last := len(p.free) - 1; last >= 0 {
-		to := p.free[last]
-		p.free = p.free[:last]
-		copy(to, rays)
-		return to
-	}
-	return slices.Clone(rays)
-}
-
-func (p *pairSlopes) release(rays []ray) { p.free = append(p.free, rays) }
-
 // towards returns the order from with the places in the order to as keys.
 func (p *pairSlopes) towards(from, to []ray) []ray {
 	place := make([]int32, len(to))
 	for i, r := range to {
 		place[r.id>>2] = int32(i)
 	}
-	rays := p.copyOf(from)
+	rays := slices.Clone(from)
 	for i := range rays {
 		rays[i].key = float64(place[rays[i].id>>2])
 	}
@@ -163,7 +137,6 @@ func (p *pairSlopes) towards(from, to []ray) []ray {
 func (p *pairSlopes) sample(from, to []ray, inside int64) []float64 {
 	p.merge.draw(sampled(len(p.t)), inside)
 	rays := p.towards(from, to)
-	defer p.release(rays)
 	p.merge.sort(rays)
 	drawn := p.merge.stop()
 	out := make([]float64, len(drawn))
@@ -176,7 +149,6 @@ func (p *pairSlopes) sample(from, to []ray, inside int64) []float64 {
 // list lists the slopes between two orders, each as often as its weight says: insertion sort exchanges just these pairs.
 func (p *pairSlopes) list(from, to []ray, inside int64) []float64 {
 	rays := p.towards(from, to)
-	defer p.release(rays)
 	out := make([]float64, 0, inside)
 	for i := 1; i < len(rays); i++ {
 		r := rays[i]

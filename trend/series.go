@@ -100,3 +100,11 @@ func validate(obs []Observation) {
 		}
 	}
 }
+
+// columns are days, values and bounds of readings.
+func columns(obs []Observation) (t, y []float64, bound []Bound) {
+	for _, o := range obs {
+		t, y, bound = append(t, o.Day), append(y, o.Value), append(bound, o.Bound)
+	}
+	return t, y, bound
+}

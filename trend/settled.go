@@ -80,9 +80,9 @@ func (s *Settled) setLevel(obs []Observation) {
 		}
 	}
 	checkPairs("Drift", sd, y)
-	s.Level = middleOf(y)
+	s.Level = median(y)
 	const perSD = 0.6744897501960817 * math.Sqrt2 // median of the difference of two standard normal readings
-	s.SD = max(middleOf(ranges)/perSD, middleOf(sd))
+	s.SD = max(median(ranges)/perSD, median(sd))
 }
 
 // follow charts the later readings.
