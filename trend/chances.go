@@ -8,9 +8,6 @@ type floorChances struct {
 	by  [horizons]float64
 }
 
-// soon is the chance within alarmDays.
-func (c *floorChances) soon() float64 { return c.by[nearSteps] }
-
 // chances works out the chances at the horizons wanted, with the inputs that lie ahead.
 func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 	var out floorChances

@@ -1,6 +1,9 @@
 package trend
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The thresholds of the flags, chances. A flag is raised at the higher and cleared under the lower, so that a chance
 // that hovers does not make it flap. Chosen on simulated series so that bottoming out is raised in vain about once in
@@ -22,19 +25,44 @@ func noFlags() flags {
 	return flags{bottomingOutSince: math.NaN(), bottomedOutSince: math.NaN()}
 }
 
-// decide is the flags after a moment with the given chances. pressed raises "bottoming out" though the chance is
-// lower.
-func (was flags) decide(c floorChances, pressed bool, day float64) flags {
-	now := was
-	soon := c.soon()
-	if pressed {
-		soon = math.Max(soon, raiseBottomingOut)
+// verdict is what the flags are decided by at a moment: the chances of being below the floor within alarmDays and now.
+type verdict struct{ soon, now, day float64 }
+
+// verdict takes the chances of a moment. Where the ruler presses, "bottoming out" is raised though its chance is lower.
+func (e *engine) verdict(c floorChances, day float64) verdict {
+	v := verdict{c.by[nearSteps], c.now, day}
+	if e.pressed() {
+		v.soon = math.Max(v.soon, raiseBottomingOut)
 	}
+	return v
+}
+
+// decide is the flags after a moment.
+func (was flags) decide(v verdict) flags {
+	now := was
 	now.bottomingOut, now.bottomingOutSince = hold(was.bottomingOut, was.bottomingOutSince,
-		soon, raiseBottomingOut, clearBottomingOut, day)
+		v.soon, raiseBottomingOut, clearBottomingOut, v.day)
 	now.bottomedOut, now.bottomedOutSince = hold(was.bottomedOut, was.bottomedOutSince,
-		c.now, raiseBottomedOut, clearBottomedOut, day)
+		v.now, raiseBottomedOut, clearBottomedOut, v.day)
 	return now
+}
+
+// flagsAfter are the flags after some moments, each an engine that has taken its readings. A chance under the lower
+// threshold leaves a flag down whatever it was before. So the moments are looked at from the newest backwards only until
+// that is seen of both flags, for the chances are most of the work.
+func flagsAfter(moments []*engine) flags {
+	var seen []verdict // the newest first
+	for soon, now := false, false; len(seen) < len(moments) && !(soon && now); {
+		m := moments[len(moments)-1-len(seen)]
+		v := m.verdict(m.belief.chances(alarmHorizon, nil), m.latest.Day)
+		soon, now = soon || v.soon < clearBottomingOut, now || v.now < clearBottomedOut
+		seen = append(seen, v)
+	}
+	f := noFlags()
+	for _, v := range slices.Backward(seen) {
+		f = f.decide(v)
+	}
+	return f
 }
 
 // hold raises at one threshold and clears under another.

@@ -80,7 +80,7 @@ func (e *engine) read(o Observation, foretell bool) {
 	}
 	e.learn(o, foretell)
 	if e.belief.floored {
-		e.flags = e.settled.decide(e.belief.chances(alarmHorizon, nil), e.pressed(), o.Day)
+		e.flags = e.settled.decide(e.verdict(e.belief.chances(alarmHorizon, nil), o.Day))
 	}
 }
 

@@ -1,6 +1,7 @@
 package trend
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -105,6 +106,43 @@ func TestHindcastIsAssessAsOfEachReading(t *testing.T) {
 	for i, h := range Hindcast(obs, in, nutrient) {
 		sameValue(t, "as-of reading", h, Assess(obs[:i+1], in, obs[i].Day, nutrient))
 		sameValue(t, "later readings are not looked at", h, Assess(obs, in, obs[i].Day, nutrient))
+	}
+}
+
+// Looking back from the newest reading finds the flags that following the series from the oldest one finds, at every
+// reading of series that fall to the floor and recover.
+func TestFlagsBackwardsAreThoseForwards(t *testing.T) {
+	r := rand.New(rand.NewPCG(21, 22))
+	raised := 0
+	for series := range 300 {
+		var obs []Observation
+		day, level, share := 0.0, 1+3*r.Float64(), 0.0
+		for range 16 {
+			if r.IntN(6) > 0 { // else at the same moment as the last
+				day += float64(1 + r.IntN(10))
+			}
+			if r.IntN(5) == 0 {
+				share = 0.5 * r.NormFloat64()
+			}
+			level = math.Min(math.Max(level*math.Exp(share), 0.2), 8)
+			obs = append(obs, reading(day, 0.03*level*math.Exp(0.1*r.NormFloat64()), 0.003, 0.004))
+		}
+		forwards := newEngine(obs, nil, nutrient)
+		var moments []*engine
+		for i, o := range byMoment(obs) {
+			forwards.read(o, false)
+			if i < len(obs)-1 && obs[i+1].Day == o.Day {
+				continue
+			}
+			moments = append(moments, forwards.clone())
+			sameValue(t, fmt.Sprintf("series %d, reading %d", series, i), flagsAfter(moments), forwards.flags)
+			if forwards.flags.bottomingOut || forwards.flags.bottomedOut {
+				raised++
+			}
+		}
+	}
+	if raised < 300 {
+		t.Errorf("raised at %d readings: too few to tell anything", raised)
 	}
 }
 

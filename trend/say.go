@@ -29,9 +29,14 @@ func assess(obs []Observation, in []Input, asOf float64, extra []Input, set Sett
 		n++
 	}
 	e := newEngine(obs[:n], in, set)
+	var moments []*engine
 	for i, o := range byMoment(obs[:n]) {
-		e.read(o, i == n-1)
+		e.learn(o, i == n-1)
+		if e.belief.floored && (i == n-1 || obs[i+1].Day > o.Day) {
+			moments = append(moments, e.clone())
+		}
 	}
+	e.flags = flagsAfter(moments)
 	return e.say(obs[:n], asOf, extra)
 }
 
@@ -179,7 +184,7 @@ func (e *engine) sayFuture(a *Assessment, extra []Input) {
 	}
 	f := e.flags
 	if a.AsOf > e.latest.Day {
-		f = f.decide(o.chances, e.pressed(), a.AsOf)
+		f = f.decide(e.verdict(o.chances, a.AsOf))
 	}
 	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
 	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
