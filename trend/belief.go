@@ -421,11 +421,11 @@ func (f *belief) fallsPerYear() float64 {
 	return 365.25 * onset * restless / all
 }
 
-// scatter is by how much the method scatters more than was said of it: the mean factor.
-func (f *belief) scatter() float64 {
+// average is the mean of something that differs from member to member.
+func (f *belief) average(of func(m *memberBelief) float64) float64 {
 	var sum, all float64
 	f.each(func(m *memberBelief, p *piece) {
-		sum += p.weight() * m.spread
+		sum += p.weight() * of(m)
 		all += p.weight()
 	})
 	return sum / all

@@ -53,7 +53,7 @@ func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredS
 
 func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
 	c := CensoredSlope{
-		RankTest: a.test(), Detected: a.detected(), DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
+		RankTest: a.test(), Detected: p.numbers, DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
 	}
 	p.solve(&c, levels)
 	if math.IsNaN(c.Slope) {
@@ -75,25 +75,7 @@ func (p *pairSlopes) solve(c *CensoredSlope, levels []float64) {
 			int64(math.Ceil(float64(p.rises)-half))-1, // the first slope after which S is no more than half
 			int64(math.Floor(float64(p.rises)+half)))  // the first after which it is below −half
 	}
-	var inside []int64
-	for _, at := range places {
-		if at >= 0 && at < p.weight {
-			inside = append(inside, at)
-		}
-	}
-	found := p.at(inside)
-	ends := make([]float64, len(places))
-	for i, at := range places {
-		switch {
-		case at < 0:
-			ends[i] = math.Inf(-1)
-		case at >= p.weight:
-			ends[i] = math.Inf(1)
-		default:
-			ends[i] = found[0]
-			found = found[1:]
-		}
-	}
+	ends := p.at(places)
 	c.ZeroLo, c.ZeroHi = finiteOrNaN(ends[0]), finiteOrNaN(ends[1])
 	c.Slope = (c.ZeroLo + c.ZeroHi) / 2
 	for i, l := range levels {
@@ -106,14 +88,4 @@ func finiteOrNaN(x float64) float64 {
 		return math.NaN()
 	}
 	return x
-}
-
-func (a *tally) detected() int {
-	n := 0
-	for _, r := range a.sorted {
-		if r.id&canBoth == canBoth {
-			n++
-		}
-	}
-	return n
 }

@@ -8,12 +8,31 @@ type floorChances struct {
 	by  [horizons]float64
 }
 
+// within is the chance within some days, a multiple of nearStep up to alarmDays.
+func (c *floorChances) within(days float64) float64 { return c.by[int(days/nearStep)] }
+
+// reached is the number of days within which the chance reaches the one given; +Inf where that is not within Horizon.
+func (c *floorChances) reached(chance float64) float64 {
+	days := horizonDays()
+	for i, p := range c.by {
+		if p < chance {
+			continue
+		}
+		if i == 0 {
+			return 0
+		}
+		part := (chance - c.by[i-1]) / (p - c.by[i-1])
+		return days[i-1] + part*(days[i]-days[i-1])
+	}
+	return math.Inf(1)
+}
+
 // chances works out the chances at the horizons wanted, with the inputs that lie ahead.
 func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 	var out floorChances
 	safe := make([]float64, len(wanted))
 	all, above := 0.0, 0.0
-	tail := newFuture(f, ahead)
+	tail := future{f, ahead, horizonDays()}
 	var room [9]node
 	f.each(func(m *memberBelief, p *piece) {
 		w := p.weight()
@@ -87,8 +106,6 @@ type future struct {
 	days   [horizons]float64
 }
 
-func newFuture(f *belief, ahead []Input) future { return future{f, ahead, horizonDays()} }
-
 // safe adds to out, times weight, the chances that a node of a piece stays above the floor up to the horizons wanted.
 // Between inputs the table tells; an input moves the course on from where it then is.
 func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int, out []float64) {
@@ -96,15 +113,17 @@ func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int,
 		t.spot(n.row, n.c).add(t, of.w, weight, wanted, out)
 		return
 	}
-	from, supply := 0.0, u.by.supply
+	from, supply, next := 0.0, u.by.supply, 0
 	at := (&piece{motion: of.motion, c: n.c, s: n.s, w: of.w}).scaled(weight)
-	next := 0
-	for _, in := range u.inputs {
-		to := math.Max(in.Day-u.by.day, from)
-		for ; next < len(wanted) && u.days[wanted[next]] <= to; next++ {
+	read := func(upTo float64) {
+		for ; next < len(wanted) && u.days[wanted[next]] <= upTo; next++ {
 			stays := u.within(t, &at, u.days[wanted[next]]-from)
 			out[next] += stays.weight()
 		}
+	}
+	for _, in := range u.inputs {
+		to := math.Max(in.Day-u.by.day, from)
+		read(to)
 		at = u.within(t, &at, to-from)
 		at.move(to - from)
 		from = to
@@ -116,10 +135,7 @@ func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int,
 			return
 		}
 	}
-	for ; next < len(wanted); next++ {
-		stays := u.within(t, &at, u.days[wanted[next]]-from)
-		out[next] += stays.weight()
-	}
+	read(math.Inf(1))
 }
 
 // meet puts an input into a course.

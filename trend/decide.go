@@ -135,12 +135,8 @@ func (e *engine) moreTests(level float64) float64 {
 		return math.NaN()
 	}
 	gap := (e.recent[len(e.recent)-1].Day - e.recent[0].Day) / float64(len(e.recent)-1)
-	var wobble, all float64
-	e.belief.each(func(m *memberBelief, p *piece) {
-		wobble += p.weight() * m.sd
-		all += p.weight()
-	})
-	scatter := math.Hypot(e.latest.SD, wobble/all*level)
+	wobble := e.belief.average(func(m *memberBelief) float64 { return m.sd })
+	scatter := math.Hypot(e.latest.SD, wobble*level)
 	n := math.Cbrt(12 * sq(1.28*scatter/(e.steadyRate(level)*gap)))
 	return math.Max(math.Ceil(n)-float64(len(e.recent)), 1)
 }

@@ -119,10 +119,8 @@ func (b *demandBank) take(o Observation) {
 
 // start opens the bank at the first reading. What happened before it no longer matters, but for the dosing in force.
 func (b *demandBank) start(o Observation, y, r float64) {
+	b.supply = supplyAt(b.in, o.Day)
 	for b.next < len(b.in) && b.in[b.next].Day <= o.Day {
-		if b.in[b.next].Kind == Dosing {
-			b.supply = b.in[b.next].Amount
-		}
 		b.next++
 	}
 	b.first, b.day, b.n = o.Day, o.Day, 1

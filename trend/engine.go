@@ -21,24 +21,18 @@ type engine struct {
 	lowSide  bool // the latest reading was low rather than high
 }
 
-// newEngine prepares to follow a series.
+// newEngine prepares to follow a series: settings and first reading choose model and scale.
 func newEngine(obs []Observation, in []Input, set Settings) *engine {
 	validate(obs)
-	e := &engine{set: set, in: ordered(in)}
-	e.flags, e.settled = noFlags(), noFlags()
-	e.expected = Prediction{math.NaN(), math.NaN(), math.NaN()}
-	e.surprise = math.NaN()
+	e := &engine{set: set, in: ordered(in), flags: noFlags(), settled: noFlags()}
+	nan := math.NaN()
+	e.expected, e.surprise = Prediction{nan, nan, nan}, nan
 	if len(obs) > 0 {
-		e.begin(obs)
+		m := modelFor(set)
+		first := byMoment(obs[:momentEnd(obs, 0)])[0]
+		e.belief = newBelief(m, newScale(set, first), m.members(first))
 	}
 	return e
-}
-
-// begin chooses scale and model from the settings and the first reading.
-func (e *engine) begin(obs []Observation) {
-	m := modelFor(e.set)
-	first := byMoment(obs[:momentEnd(obs, 0)])[0]
-	e.belief = newBelief(m, newScale(e.set, first), m.members(first))
 }
 
 // clone is an engine that can be moved on without touching e.
@@ -102,8 +96,6 @@ func (e *engine) learn(o Observation, foretell bool) {
 
 // foretell notes what the readings so far say of one about to come.
 func (e *engine) foretell(o Observation) {
-	e.expected = Prediction{math.NaN(), math.NaN(), math.NaN()}
-	e.surprise = math.NaN()
 	if e.n == 0 {
 		return
 	}

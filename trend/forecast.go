@@ -5,30 +5,11 @@ import "math"
 // forecastDays are the days after as-of for which the level is said.
 var forecastDays = []float64{7, 14, 28, 42}
 
-// alarmHorizon and allHorizons are horizons to ask for.
-var alarmHorizon, allHorizons = []int{nearSteps}, func() []int {
-	all := make([]int, horizons)
-	for i := range all {
-		all[i] = i
-	}
-	return all
-}()
-
-// outlook is the future as believed at one moment, habits and dosing going on as they are.
-type outlook struct {
-	points  []ForecastPoint
-	chances floorChances // without a floor nothing
-	floored bool
-}
-
-// look follows the belief to the horizon, through the inputs that lie ahead.
-func (f *belief) look(ahead []Input) outlook {
-	o := outlook{points: f.forecast(ahead), floored: f.floored}
-	if f.floored {
-		o.chances = f.chances(allHorizons, ahead)
-	}
-	return o
-}
+// allHorizons and alarmHorizon are horizons to ask for.
+var (
+	allHorizons  = [...]int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17, horizons - 1}
+	alarmHorizon = allHorizons[nearSteps : nearSteps+1]
+)
 
 // forecast is the level on forecastDays. Habits go on evenly.
 func (f *belief) forecast(ahead []Input) []ForecastPoint {
@@ -54,24 +35,4 @@ func (f *belief) point(days float64) ForecastPoint {
 	q := s.quantiles(lowQuantile, highQuantile)
 	mean := s.trimmedMean(lowQuantile, highQuantile)
 	return ForecastPoint{Days: days, Mean: math.Min(math.Max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
-}
-
-// within is the chance of having been below the floor within some days, a multiple of nearStep up to alarmDays.
-func (o *outlook) within(days float64) float64 { return o.chances.by[int(days/nearStep)] }
-
-// reached is the number of days within which the chance of having been below the floor reaches the one given; +Inf
-// where it is not reached within Horizon.
-func (o *outlook) reached(chance float64) float64 {
-	days, by := horizonDays(), o.chances.by
-	for i, p := range by {
-		if p < chance {
-			continue
-		}
-		if i == 0 {
-			return 0
-		}
-		part := (chance - by[i-1]) / (p - by[i-1])
-		return days[i-1] + part*(days[i]-days[i-1])
-	}
-	return math.Inf(1)
 }

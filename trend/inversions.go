@@ -1,6 +1,9 @@
 package trend
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // exactByInversions is the share of all orders of values in groups of the given sizes, over as many different times, whose
 // |S| is at least |s|.
@@ -63,11 +66,7 @@ func inversionTail(sizes []int, most int) float64 {
 // kendallTail is the chance that at most most of the n(n−1)/2 pair slopes of n readings at different times lie below the
 // true slope.
 func kendallTail(n, most int) float64 {
-	ones := make([]int, n)
-	for i := range ones {
-		ones[i] = 1
-	}
-	return inversionTail(ones, most)
+	return inversionTail(slices.Repeat([]int{1}, n), most)
 }
 
 // twoSidedQuantile is z with a chance of level between −z and z.

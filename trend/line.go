@@ -13,8 +13,6 @@ type Line struct {
 	R2          float64 // share of the sum of squares about the mean that is explained
 	RSS         float64 // residual sum of squares
 	DF          int     // degrees of freedom left
-
-	meanT, meanY, sxx float64
 }
 
 // FitLine fits a straight line by ordinary least squares.
@@ -29,43 +27,29 @@ type Line struct {
 // Reference: N. R. Draper, H. Smith, 1998, Applied Regression Analysis, 3rd edition, chapter 1.
 func FitLine(t, y []float64) Line {
 	checkPairs("FitLine", t, y)
-	l := Line{N: len(t), DF: len(t) - 2, meanT: mean(t), meanY: mean(y)}
-	var sxy, syy float64
+	l := Line{N: len(t), DF: len(t) - 2}
+	meanT, meanY := mean(t), mean(y)
+	var sxx, sxy, syy float64 // about the means
 	for i := range t {
-		u, v := t[i]-l.meanT, y[i]-l.meanY
-		l.sxx += u * u
+		u, v := t[i]-meanT, y[i]-meanY
+		sxx += u * u
 		sxy += u * v
 		syy += v * v
 	}
-	if l.sxx == 0 {
-		return noLine(l)
-	}
-	l.Slope = sxy / l.sxx
-	l.Intercept = l.meanY - l.Slope*l.meanT
+	l.Slope = sxy / sxx
+	l.Intercept = meanY - l.Slope*meanT
 	for i := range t {
-		e := (y[i] - l.meanY) - l.Slope*(t[i]-l.meanT)
+		e := (y[i] - meanY) - l.Slope*(t[i]-meanT)
 		l.RSS += e * e
 	}
-	l.spread(syy)
-	l.InterceptSE = l.ResidualSD * math.Sqrt(1/float64(l.N)+l.meanT*l.meanT/l.sxx)
-	return l
-}
-
-func noLine(l Line) Line {
-	nan := math.NaN()
-	l.Slope, l.SlopeSE, l.Intercept, l.InterceptSE = nan, nan, nan, nan
-	l.ResidualSD, l.R2, l.RSS = nan, nan, nan
-	return l
-}
-
-// spread fills in what follows from RSS and the total sum of squares.
-func (l *Line) spread(total float64) {
-	l.R2 = 1 - l.RSS/total
+	l.R2 = 1 - l.RSS/syy
 	l.ResidualSD = math.NaN()
 	if l.DF > 0 {
 		l.ResidualSD = math.Sqrt(l.RSS / float64(l.DF))
 	}
-	l.SlopeSE = l.ResidualSD / math.Sqrt(l.sxx)
+	l.SlopeSE = l.ResidualSD / math.Sqrt(sxx)
+	l.InterceptSE = l.ResidualSD * math.Sqrt(1/float64(l.N)+meanT*meanT/sxx)
+	return l
 }
 
 func mean(v []float64) float64 {

@@ -31,7 +31,8 @@ type pairSlopes struct {
 	t, y            []float64 // in order of t, then of y
 	rays            []ray     // order for the slope −∞
 	lowest, highest float64   // of y
-	plain           bool      // all readings are numbers: every weight is 2
+	numbers         int       // readings that are numbers
+	plain           bool      // all readings are: every weight is 2
 	weight          int64     // of all pairs
 	rises           int64     // pairs whose later reading can be seen to be the larger: S(−∞)
 	pairs           int64     // pairs at different times with a weight
@@ -45,13 +46,15 @@ const fewReadings = 128
 // exact.
 func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 	n := len(t)
-	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n), plain: true}
+	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n)}
 	order := make([]ray, n)
 	for i := range order {
 		tag := canBoth
 		if kind != nil {
 			tag = roles[kind[i]]
-			p.plain = p.plain && tag == canBoth
+		}
+		if tag == canBoth {
+			p.numbers++
 		}
 		order[i] = ray{id: int32(i)<<2 | tag}
 	}
@@ -62,6 +65,7 @@ func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 	for i, r := range order {
 		p.t[i], p.y[i], p.rays[i] = t[r.id>>2], y[r.id>>2], ray{id: int32(i)<<2 | r.id&canBoth}
 	}
+	p.plain = p.numbers == n
 	if n > 0 {
 		p.lowest, p.highest = slices.Min(p.y), slices.Max(p.y)
 	}

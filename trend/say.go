@@ -170,21 +170,24 @@ func (e *engine) sayLevel(a *Assessment) {
 
 // sayFuture fills in forecast, floor and next test.
 func (e *engine) sayFuture(a *Assessment, extra []Input) {
-	o := e.belief.look(extra)
-	a.Forecast = o.points
-	a.NextTest = e.nextTest(o, a.Level)
+	a.Forecast = e.belief.forecast(extra)
+	var c floorChances
+	if e.belief.floored {
+		c = e.belief.chances(allHorizons[:], extra)
+	}
+	a.NextTest = e.nextTest(c, a)
 	if !e.belief.floored {
 		return
 	}
-	a.PFloor14, a.PFloor28, a.PFloor42 = o.within(14), o.within(28), o.within(alarmDays)
-	a.FloorP10, a.FloorP50, a.FloorP90 = o.reached(0.1), o.reached(0.5), o.reached(0.9)
+	a.PFloor14, a.PFloor28, a.PFloor42 = c.within(14), c.within(28), c.within(alarmDays)
+	a.FloorP10, a.FloorP50, a.FloorP90 = c.reached(0.1), c.reached(0.5), c.reached(0.9)
 	a.FallsPerYear = e.belief.fallsPerYear()
 	if len(extra) == 0 {
 		e.sayRuler(a)
 	}
 	f := e.flags
 	if a.AsOf > e.latest.Day {
-		f = f.decide(e.verdict(o.chances, a.AsOf))
+		f = f.decide(e.verdict(c, a.AsOf))
 	}
 	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
 	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
@@ -223,7 +226,7 @@ func (e *engine) sayNotes(a *Assessment) {
 	if suspect(a.Latest, a.Expected, a.Surprise) {
 		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
 	}
-	if factor := e.belief.scatter(); e.latest.Described && factor >= tellingScatter {
+	if factor := e.belief.average(func(m *memberBelief) float64 { return m.spread }); e.latest.Described && factor >= tellingScatter {
 		a.note("scatter", fmt.Sprintf("the readings scatter about %.1f times as much as the method's description says", factor))
 	}
 	if !e.latest.Described {

@@ -1,17 +1,19 @@
 package trend
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
 )
 
-// at returns the slopes at the given places, counted from 0, in the sorted multiset. Places must lie in [0, weight).
+// at returns the slopes at the given places, counted from 0, in the sorted multiset: −Inf before the first, +Inf after
+// the last.
 func (p *pairSlopes) at(places []int64) []float64 {
 	if len(p.t) > fewReadings {
 		return p.bySearch(places)
 	}
-	return inPlaces(places, func(want []int64, found []float64) { p.pick(p.all(), 0, want, found) })
+	return p.inPlaces(places, func(want []int64, found []float64) { p.pick(p.all(), 0, want, found) })
 }
 
 func (p *pairSlopes) bySearch(places []int64) []float64 {
@@ -19,18 +21,22 @@ func (p *pairSlopes) bySearch(places []int64) []float64 {
 	last := slices.Clone(p.rays)
 	p.backInTime(last)
 	p.merge.sort(last)
-	return inPlaces(places, func(want []int64, found []float64) { p.search(p.rays, last, 0, p.weight, want, found) })
+	return p.inPlaces(places, func(want []int64, found []float64) { p.search(p.rays, last, 0, p.weight, want, found) })
 }
 
 // inPlaces has the places looked for in order, each once, and gives each what was found there.
-func inPlaces(places []int64, find func(want []int64, found []float64)) []float64 {
+func (p *pairSlopes) inPlaces(places []int64, find func(want []int64, found []float64)) []float64 {
 	want := slices.Compact(slices.Sorted(slices.Values(places)))
+	want = slices.DeleteFunc(want, func(at int64) bool { return at < 0 || at >= p.weight })
 	found := make([]float64, len(want))
 	find(want, found)
 	out := make([]float64, len(places))
 	for i, at := range places {
-		k, _ := slices.BinarySearch(want, at)
-		out[i] = found[k]
+		if k, ok := slices.BinarySearch(want, at); ok {
+			out[i] = found[k]
+		} else {
+			out[i] = math.Inf(cmp.Compare(at, 0))
+		}
 	}
 	return out
 }

@@ -35,15 +35,15 @@ func variance18(k int64) float64 { return float64(k) * float64(k-1) * float64(2*
 // tally counts. A reading stands at its value as a number, just below its limit for "<", just above it for ">".
 func (p *pairSlopes) tally() tally {
 	n := len(p.t)
-	a := tally{n: n, sorted: make([]ray, n), scores: make([]int64, n), plain: true}
+	a := tally{n: n, sorted: make([]ray, n), scores: make([]int64, n), plain: p.plain}
 	copy(a.sorted, p.rays)
 	for i, r := range a.sorted {
 		key := p.y[i]
 		switch r.id & canBoth {
 		case canLow:
-			key, a.plain = math.Nextafter(key, math.Inf(-1)), false
+			key = math.Nextafter(key, math.Inf(-1))
 		case canHigh:
-			key, a.plain = math.Nextafter(key, math.Inf(1)), false
+			key = math.Nextafter(key, math.Inf(1))
 		}
 		a.sorted[i].key = key
 	}
