@@ -188,7 +188,9 @@ func (f *belief) predict(days float64) {
 	}
 	steps := math.Min(math.Ceil(days/longestStep-1e-9), mostSteps)
 	for range int(steps) {
-		f.step(days / steps)
+		for i := range f.members {
+			f.members[i].step(f.model, days/steps)
+		}
 		if f.habit.regular() {
 			f.mapLevels(func(level float64) float64 { return level - f.habit.perDay(level)*days/steps })
 		}
@@ -197,13 +199,7 @@ func (f *belief) predict(days float64) {
 	f.since += days
 }
 
-// step moves the belief on by some days, within which a course may begin or end.
-func (f *belief) step(days float64) {
-	for i := range f.members {
-		f.members[i].step(f.model, days)
-	}
-}
-
+// step moves a member on by some days, within which a course may begin or end.
 func (m *memberBelief) step(by *model, days float64) {
 	var ended piece
 	var rooms [16]piece

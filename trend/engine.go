@@ -49,21 +49,17 @@ func (e *engine) advance(day float64) {
 	for e.next < len(e.in) && e.in[e.next].Day <= day {
 		in := e.in[e.next]
 		e.next++
-		if !f.started {
-			if in.Kind == Dosing {
-				f.supply = in.Amount
-			}
-			continue
+		if f.started {
+			f.predict(in.Day - f.day)
+			f.take(in)
+			f.adopt(habitAt(e.in[:e.next], in.Day, f.anchor))
+		} else if in.Kind == Dosing {
+			f.supply = in.Amount
 		}
-		f.predict(in.Day - f.day)
-		f.take(in)
-		f.adopt(habitAt(e.in[:e.next], in.Day, f.anchor))
 	}
-	if !f.started {
-		f.habit = habitAt(e.in[:e.next], day, f.anchor)
-		return
+	if f.started {
+		f.predict(day - f.day)
 	}
-	f.predict(day - f.day)
 	f.adopt(habitAt(e.in[:e.next], day, f.anchor))
 }
 

@@ -76,10 +76,10 @@ type modelKey struct {
 // counts as slow for nitrate, which wobbles by a tenth, is fast for calcium, which wobbles by a fiftieth.
 func modelFor(set Settings) *model {
 	key := modelKey{wobbleOf(set), hasFloor(set)}
-	if m, ok := models.Load(key); ok {
-		return m.(*model)
+	m, ok := models.Load(key)
+	if !ok {
+		m, _ = models.LoadOrStore(key, newModel(key.wobble, key.floored))
 	}
-	m, _ := models.LoadOrStore(key, newModel(key.wobble, key.floored))
 	return m.(*model)
 }
 

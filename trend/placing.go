@@ -44,54 +44,51 @@ func score(a, b ray) int {
 // least |s|. Readings are placed group after group; what matters of those already placed is only how many of each class
 // there are, and how S is distributed for each such set. There are at most 2^n sets.
 func exactByPlacing(times []int, classes []class, s int64) float64 {
-	p := newPlacing(classes)
-	begins := make([]int, p.n+1) // size of the time group that begins when so many are placed; 0: none begins
+	p := placing{classes: classes, steps: make([]int, len(classes)), placed: make([]int, len(classes)), gain: make([]int, len(classes))}
+	n, sets := 0, 1
+	for k, c := range classes {
+		p.steps[k] = sets
+		sets *= c.size + 1
+		n += c.size
+	}
+	most := n * (n - 1) / 2
+	p.ways = make([][]float64, sets)
+	p.ways[0] = make([]float64, 2*most+1)
+	p.ways[0][most] = 1
+	begins := make([]int, n+1) // size of the time group that begins when so many are placed
 	at := 0
 	for _, g := range times {
 		begins[at] = g
 		at += g
 	}
-	for set := range p.sets - 1 { // more placed is a larger number
-		if placed := p.open(set); begins[placed] > 0 {
-			p.place(0, begins[placed], set, 0, 1)
+	for set := range sets - 1 { // more placed is a larger number
+		if p.ways[set] != nil {
+			p.place(0, begins[p.open(set)], set, 0, 1)
 		}
 	}
-	return p.share(s)
+	var all, far float64
+	for i, w := range p.ways[sets-1] {
+		all += w
+		if d := int64(i - most); max(d, -d) >= max(s, -s) {
+			far += w
+		}
+	}
+	return far / all
 }
 
 // placing is a walk over the sets of readings already placed.
 type placing struct {
 	classes []class
-	n, sets int
-	steps   []int     // of the set's number, for one more of a class
-	most    int       // largest |S|
-	ways    []float64 // for each set, in how many ways S is −most..most
-
-	placed []int     // of the set at hand, readings of each class
-	gain   []int     // what one more of a class adds to S
-	from   []float64 // ways of the set at hand, as far as S can reach
-	half   int       // how far that is
+	steps   []int       // of the set's number, for one more of a class
+	ways    [][]float64 // for each set, in how many ways S is −most..most; nil where no time group ends with the set
+	from    []float64   // those of the set at hand
+	placed  []int       // of the set at hand, readings of each class
+	gain    []int       // what one more of a class adds to S
 }
-
-func newPlacing(classes []class) *placing {
-	p := &placing{classes: classes, sets: 1, steps: make([]int, len(classes)), placed: make([]int, len(classes)), gain: make([]int, len(classes))}
-	for k, c := range classes {
-		p.steps[k] = p.sets
-		p.sets *= c.size + 1
-		p.n += c.size
-	}
-	p.most = p.n * (p.n - 1) / 2
-	p.ways = make([]float64, p.sets*(2*p.most+1))
-	p.ways[p.most] = 1
-	return p
-}
-
-// zero is where the ways of a set to S = 0 stand.
-func (p *placing) zero(set int) int { return set*(2*p.most+1) + p.most }
 
 // open makes a set the one at hand, and returns how many readings it has.
-func (p *placing) open(set int) int {
-	total := 0
+func (p *placing) open(set int) (total int) {
+	p.from = p.ways[set]
 	for k, c := range p.classes {
 		p.placed[k] = set / p.steps[k] % (c.size + 1)
 		total += p.placed[k]
@@ -99,45 +96,30 @@ func (p *placing) open(set int) int {
 	for k, c := range p.classes {
 		p.gain[k] = 0
 		for l, d := range p.classes {
-			if p.placed[l] > 0 {
-				p.gain[k] += p.placed[l] * score(d.of, c.of)
-			}
+			p.gain[k] += p.placed[l] * score(d.of, c.of)
 		}
 	}
-	p.half = total * (total - 1) / 2
-	at := p.zero(set)
-	p.from = p.ways[at-p.half : at+p.half+1]
 	return total
 }
 
 // place goes through all ways to fill a time group with left more readings of the classes from k on, which leads to the set
 // to, adds gain to S, and can be done in times ways.
 func (p *placing) place(k, left, to, gain int, times float64) {
-	if left == 0 {
-		into := p.ways[p.zero(to)+gain-p.half:]
+	switch {
+	case left == 0:
+		if p.ways[to] == nil {
+			p.ways[to] = make([]float64, len(p.from))
+		}
 		for i, w := range p.from {
-			into[i] += times * w
+			if w > 0 {
+				p.ways[to][i+gain] += times * w
+			}
 		}
-		return
-	}
-	if k == len(p.classes) {
-		return
-	}
-	free := p.classes[k].size - p.placed[k]
-	for c := 0; c <= min(free, left); c++ {
-		p.place(k+1, left-c, to+c*p.steps[k], gain+c*p.gain[k], times)
-		times *= float64(free-c) / float64(c+1)
-	}
-}
-
-// share of the ways to place all readings in which |S| is at least |s|.
-func (p *placing) share(s int64) float64 {
-	var all, far float64
-	for i, w := range p.ways[p.zero(p.sets-1)-p.most:] {
-		all += w
-		if d := int64(i - p.most); max(d, -d) >= max(s, -s) {
-			far += w
+	case k < len(p.classes):
+		free := p.classes[k].size - p.placed[k]
+		for c := 0; c <= min(free, left); c++ {
+			p.place(k+1, left-c, to+c*p.steps[k], gain+c*p.gain[k], times)
+			times *= float64(free-c) / float64(c+1)
 		}
 	}
-	return far / all
 }

@@ -60,13 +60,17 @@ func (f *belief) levelSpread(members []memberBelief) levelSpread {
 	return s
 }
 
+func (s levelSpread) total() (sum float64) {
+	for _, p := range s.p {
+		sum += p
+	}
+	return sum
+}
+
 // quantiles are the levels, in canonical units, below which the level lies with each of the given chances (ascending).
 // Within a cell the probability is even.
 func (s levelSpread) quantiles(chances ...float64) []float64 {
-	total := 0.0
-	for _, p := range s.p {
-		total += p
-	}
+	total := s.total()
 	out := make([]float64, 0, len(chances))
 	sum := 0.0
 	for i, p := range s.p {
@@ -84,11 +88,7 @@ func (s levelSpread) quantiles(chances ...float64) []float64 {
 
 // trimmedMean is the mean level, in canonical units, over the part of the distribution between two of its quantiles.
 func (s levelSpread) trimmedMean(low, high float64) float64 {
-	total := 0.0
-	for _, p := range s.p {
-		total += p
-	}
-	low, high = low*total, high*total
+	low, high = low*s.total(), high*s.total()
 	below, mass, sum := 0.0, 0.0, 0.0
 	for i, p := range s.p {
 		if part := math.Min(below+p, high) - math.Max(below, low); part > 0 {

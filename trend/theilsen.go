@@ -14,10 +14,9 @@ type Interval struct {
 
 // MedianSlope is a Theil–Sen line: the median of all pair slopes, which a few gross errors do not move.
 type MedianSlope struct {
-	N     int
-	Pairs int64   // at different times
-	Slope float64 // unit of y per day; NaN without a pair
-	// The value at day 0 by two customs; NaN without a pair.
+	N         int
+	Pairs     int64      // at different times
+	Slope     float64    // unit of y per day; NaN without a pair
 	Intervals []Interval // of Slope, one for each level asked for
 	Notes     []Note
 }
