@@ -29,7 +29,7 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 	d := Demand{t, p, asOf, trend.EstimateDemand(s.observations, s.Inputs, Day(asOf), s.demandSettings())}
 	if s.demandIsOld(asOf) && !math.IsNaN(d.Estimate.PerDay) {
 		last := s.Readings[len(s.Readings)-1].Time
-		d.Estimate = trend.NoDemand(Day(asOf), d.Estimate.N, d.Estimate.Supply)
+		d.Estimate = trend.NoDemand(d.Estimate.N, d.Estimate.Supply)
 		d.Estimate.Notes = []trend.Note{{Code: "too-old", Text: fmt.Sprintf("demand is not known since %s: the last test was %s ago",
 			words.Day(last), words.Days(Day(asOf)-Day(last)))}}
 	}

@@ -103,10 +103,6 @@ func newBelief(m *model, s scale, bank []member) *belief {
 	f := &belief{model: m, scale: s}
 	for _, by := range bank {
 		mb := memberBelief{member: by, sd: by.wobble * m.wobble, pieces: make([]piece, firstCourse+2*len(m.courses))}
-		for k, c := range m.courses {
-			mb.pieces[firstCourse+2*k].motion = c.motion
-			mb.pieces[firstCourse+2*k+1].motion = c.motion
-		}
 		if m.floored {
 			mb.below = m.tableFor(by)
 		}
@@ -160,14 +156,12 @@ func (f *belief) begin(o Observation) {
 		for r, calm := range f.calm {
 			base.w[r] = m.member.weight * calm
 		}
-		for j := range m.pieces {
-			m.pieces[j].w = [restlessKinds]float64{}
-		}
+		clear(m.pieces)
 		m.pieces[atRest] = base.scaled(1 - f.moving)
 		for k, c := range f.courses {
 			p := base.scaled(f.moving * shares[k])
 			p.motion, p.s, p.ss = c.motion, c.rate, sq(c.spread)
-			m.pieces[firstCourse+2*k] = p
+			m.pieces[firstCourse+2*k], m.pieces[firstCourse+2*k+1] = p, piece{motion: c.motion}
 		}
 	}
 	f.mean, f.variance = mean, sq(sd)

@@ -141,21 +141,21 @@ func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int,
 // meet puts an input into a course.
 func (p *piece) meet(in Input, by *belief, supply float64) {
 	level := math.Exp(p.c)
+	rise := in.Amount / by.anchor // of a dose
 	switch in.Kind {
-	case Dose:
-		p.c = math.Log(math.Max(level+in.Amount/by.anchor, lowestLevel))
+	case Dosing:
+		if extra := (in.Amount - supply) / by.anchor; extra != 0 {
+			p.drive(extra)
+		}
+		return
 	case Change:
 		fresh := in.New / by.anchor
 		if math.IsNaN(fresh) {
 			fresh = level / 2 // as changeWater takes it, on average
 		}
-		p.c = math.Log(math.Max(level+in.Fraction*(fresh-level), lowestLevel))
-	case Dosing:
-		extra := (in.Amount - supply) / by.anchor
-		if extra != 0 {
-			p.drive(extra)
-		}
+		rise = in.Fraction * (fresh - level)
 	}
+	p.c = math.Log(math.Max(level+rise, lowestLevel))
 }
 
 // within is what is left of a course that stays above the floor for some days.

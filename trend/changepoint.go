@@ -54,9 +54,6 @@ func newSums(y []float64) sums {
 
 // rss is the residual sum of squares of the readings from a up to before b about their mean.
 func (s sums) rss(a, b int) float64 {
-	if b <= a {
-		return 0
-	}
 	d := s.sum[b] - s.sum[a]
 	return max(s.squares[b]-s.squares[a]-d*d/float64(b-a), 0)
 }

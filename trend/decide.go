@@ -15,15 +15,16 @@ const (
 	clearBottomedOut  = 0.40
 )
 
-// flags are the two states that have a memory, and since when: the day of the reading that raised them, NaN when down.
-type flags struct {
-	bottomingOut, bottomedOut           bool
-	bottomingOutSince, bottomedOutSince float64
+// flags are the two states that have a memory.
+type flags struct{ bottomingOut, bottomedOut flag }
+
+// flag says whether it is raised, and since when: the day of the reading that raised it, NaN when down.
+type flag struct {
+	up    bool
+	since float64
 }
 
-func noFlags() flags {
-	return flags{bottomingOutSince: math.NaN(), bottomedOutSince: math.NaN()}
-}
+func noFlags() flags { return flags{flag{since: math.NaN()}, flag{since: math.NaN()}} }
 
 // verdict is what the flags are decided by at a moment: the chances of being below the floor within alarmDays and now.
 type verdict struct{ soon, now, day float64 }
@@ -39,12 +40,22 @@ func (e *engine) verdict(c floorChances, day float64) verdict {
 
 // decide is the flags after a moment.
 func (was flags) decide(v verdict) flags {
-	now := was
-	now.bottomingOut, now.bottomingOutSince = hold(was.bottomingOut, was.bottomingOutSince,
-		v.soon, raiseBottomingOut, clearBottomingOut, v.day)
-	now.bottomedOut, now.bottomedOutSince = hold(was.bottomedOut, was.bottomedOutSince,
-		v.now, raiseBottomedOut, clearBottomedOut, v.day)
-	return now
+	return flags{
+		was.bottomingOut.hold(v.soon, raiseBottomingOut, clearBottomingOut, v.day),
+		was.bottomedOut.hold(v.now, raiseBottomedOut, clearBottomedOut, v.day),
+	}
+}
+
+// hold raises at one threshold and clears under another.
+func (was flag) hold(chance, raise, clear, day float64) flag {
+	switch {
+	case !was.up && chance >= raise:
+		return flag{true, day}
+	case was.up && chance < clear:
+		return flag{since: math.NaN()}
+	default:
+		return was
+	}
 }
 
 // flagsAfter are the flags after some moments, each an engine that has taken its readings. A chance under the lower
@@ -63,18 +74,6 @@ func flagsAfter(moments []*engine) flags {
 		f = f.decide(v)
 	}
 	return f
-}
-
-// hold raises at one threshold and clears under another.
-func hold(was bool, since, chance, raise, clear, day float64) (bool, float64) {
-	switch {
-	case !was && chance >= raise:
-		return true, day
-	case was && chance < clear:
-		return false, math.NaN()
-	default:
-		return was, since
-	}
 }
 
 const (
@@ -149,5 +148,5 @@ const (
 // testAgain says whether the latest reading alone may be the start of a sudden fall: it is low against what was
 // expected, the floor would be near if it were true, and the alarm has not been raised.
 func (e *engine) testAgain(within14 float64, f flags) bool {
-	return !f.bottomingOut && !f.bottomedOut && e.n >= 2 && e.lowSide && e.surprise <= againTail && within14 >= againChance
+	return !f.bottomingOut.up && !f.bottomedOut.up && e.n >= 2 && e.lowSide && e.surprise <= againTail && within14 >= againChance
 }

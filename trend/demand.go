@@ -8,11 +8,10 @@ import (
 // Demand is what the water loses per day by itself, before anything is added: what corals, algae and precipitation
 // take, less what food and rock give. Canonical unit per day; NaN where it cannot be told.
 type Demand struct {
-	AsOf   float64 // day
 	N      int     // readings used
-	PerDay float64 // consumption per day at AsOf
+	PerDay float64 // consumption per day at the moment asked about
 	Lo, Hi float64 // 80 % interval
-	Supply float64 // standing dosing per day in force at AsOf
+	Supply float64 // standing dosing per day in force then
 	// Regular is what regular doses and water changes put in a day, on average, to what runs out; else 0.
 	Regular float64
 	Net     float64 // Supply + Regular - PerDay: how fast the level is moving
@@ -98,7 +97,7 @@ func first(obs []Observation) float64 {
 
 // demand is what goes in less the slope of an assessment whose first reading is of the day given.
 func (a *Assessment) demand(first float64) Demand {
-	d := NoDemand(a.AsOf, a.N, a.Supply)
+	d := NoDemand(a.N, a.Supply)
 	if d.tooFew(a.Latest.Day - first) {
 		return d
 	}
@@ -112,9 +111,9 @@ func (a *Assessment) demand(first float64) Demand {
 }
 
 // NoDemand is a demand of which nothing but the supply is known.
-func NoDemand(asOf float64, n int, supply float64) Demand {
+func NoDemand(n int, supply float64) Demand {
 	nan := math.NaN()
-	return Demand{AsOf: asOf, N: n, Supply: supply, PerDay: nan, Lo: nan, Hi: nan, Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}
+	return Demand{N: n, Supply: supply, PerDay: nan, Lo: nan, Hi: nan, Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}
 }
 
 // tooFew says whether the readings, whose first and last lie some days apart, are too few for a demand, and notes why.

@@ -204,11 +204,8 @@ func (f *demandFilter) drift(k, supply float64) {
 		taken = math.Expm1(f.g*k) / f.g
 	}
 	size := max(math.Abs(f.mean[1]), supply/2, f.floor)
-	f.transform([3][3]float64{
-		{1, -taken, -f.days * (1 - fade)},
-		{0, grow, 0},
-		{0, 0, fade},
-	})
+	swung := f.days * (1 - fade) // the same of the swing
+	f.transform(func(c, d, u *float64) { *c, *d, *u = *c-taken**d-swung**u, grow**d, fade**u })
 	f.mean[0] += supply * k
 	// The growing part strays as a random walk; its integral moves the level.
 	q := sq(f.wander*size) / 7
@@ -222,26 +219,15 @@ func (f *demandFilter) drift(k, supply float64) {
 	f.cov[2][2] += s * (1 - fade*fade)
 }
 
-// transform applies a linear map to the belief.
-func (f *demandFilter) transform(a [3][3]float64) {
-	var mean [3]float64
-	var half, cov [3][3]float64
-	for i := range 3 {
-		for j := range 3 {
-			mean[i] += a[i][j] * f.mean[j]
-			for k := range 3 {
-				half[i][j] += a[i][k] * f.cov[k][j]
-			}
-		}
+// transform applies a linear map of level, demand and swing to the belief.
+func (f *demandFilter) transform(to func(c, d, u *float64)) {
+	to(&f.mean[0], &f.mean[1], &f.mean[2])
+	for j := range 3 {
+		to(&f.cov[0][j], &f.cov[1][j], &f.cov[2][j])
 	}
 	for i := range 3 {
-		for j := range 3 {
-			for k := range 3 {
-				cov[i][j] += half[i][k] * a[j][k]
-			}
-		}
+		to(&f.cov[i][0], &f.cov[i][1], &f.cov[i][2])
 	}
-	f.mean, f.cov = mean, cov
 }
 
 // add adds to a covariance, on both sides of the diagonal.
@@ -262,7 +248,7 @@ func (f *demandFilter) disturb(i Input) {
 			target, spread = f.mean[0], f.mean[0]/10
 		}
 		keep := 1 - i.Fraction
-		f.transform([3][3]float64{{keep, 0, 0}, {0, 1, 0}, {0, 0, 1}})
+		f.transform(func(c, _, _ *float64) { *c *= keep })
 		f.mean[0] += i.Fraction * target
 		f.cov[0][0] += sq(i.Fraction * spread)
 	}
@@ -295,13 +281,13 @@ func (f *demandFilter) demand() (mean, variance float64) {
 // at reports the mixture as-of a day, leaving the bank as it is.
 func (b *demandBank) at(asOf float64) Demand {
 	later := *b
-	later.filters = append([]demandFilter(nil), b.filters...)
+	later.filters = slices.Clone(b.filters)
 	if b.n > 0 {
 		later.advance(asOf)
 	} else {
 		later.supply = supplyAt(b.in, asOf)
 	}
-	out := NoDemand(asOf, b.n, later.supply)
+	out := NoDemand(b.n, later.supply)
 	switch b.skipped {
 	case 0:
 	case 1:

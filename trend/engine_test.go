@@ -136,7 +136,7 @@ func TestFlagsBackwardsAreThoseForwards(t *testing.T) {
 			}
 			moments = append(moments, forwards.clone())
 			sameValue(t, fmt.Sprintf("series %d, reading %d", series, i), flagsAfter(moments), forwards.flags)
-			if forwards.flags.bottomingOut || forwards.flags.bottomedOut {
+			if forwards.flags.bottomingOut.up || forwards.flags.bottomedOut.up {
 				raised++
 			}
 		}

@@ -24,10 +24,7 @@ func exactByInversions(sizes []int, s int64) float64 {
 		untied += m * k
 		m += k
 	}
-	if s < 0 {
-		s = -s
-	}
-	return min(2*inversionTail(sizes, (untied-int(s))/2), 1)
+	return min(2*inversionTail(sizes, (untied-int(max(s, -s)))/2), 1)
 }
 
 // inversionTail is the chance of at most most inversions in a random order of a multiset.

@@ -1,8 +1,6 @@
 package trend
 
-import (
-	"math"
-)
+import "math"
 
 // Judgement is how one reading compares with what the earlier ones predict for it.
 type Judgement struct {

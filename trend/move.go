@@ -107,7 +107,8 @@ func scoresOf(obs []Observation) (days, scores []float64) {
 
 // moveChance is P of FindMove. The scores are shuffled.
 func moveChance(scores []float64) float64 {
-	own := clearest(scores)
+	clearest := func() float64 { s := bestSplit(scores, fewestSide); return s.none - s.rss }
+	own := clearest()
 	if own == 0 {
 		return 1
 	}
@@ -116,23 +117,11 @@ func moveChance(scores []float64) float64 {
 	far := 1
 	for range orders - 1 {
 		random.Shuffle(len(scores), func(i, j int) { scores[i], scores[j] = scores[j], scores[i] })
-		if clearest(scores) >= own*(1-1e-12) {
+		if clearest() >= own*(1-1e-12) {
 			far++
 		}
 	}
 	return float64(far) / orders
-}
-
-// clearest is M of FindMove.
-func clearest(scores []float64) float64 {
-	n, sum, most := len(scores), 0.0, 0.0
-	for i, s := range scores[:n-fewestSide] {
-		sum += s
-		if k := i + 1; k >= fewestSide {
-			most = max(most, sum*sum/float64(k*(n-k)))
-		}
-	}
-	return most
 }
 
 // bic is Schwarz's criterion for a Gaussian fit, but for what is the same for all.

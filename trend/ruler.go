@@ -11,10 +11,10 @@ import (
 // model behind it. The engine is held to it: once the ruler has warned of the floor at two tests in a row, so does
 // the flag.
 type Ruler struct {
-	N      int
-	Slope  float64 // per day
-	Lo, Hi float64 // 95 % interval of the slope, Student's t
-	Days   float64 // until the line is below the floor: 0 where it is there, +Inf where it never will be
+	N     int
+	Slope float64 // per day
+	Hi    float64 // upper end of the 95 % interval of the slope, Student's t
+	Days  float64 // until the line is below the floor: 0 where it is there, +Inf where it never will be
 }
 
 // rulerReadings is how many readings the ruler is laid along; with fewer than rulerFewest there is none.
@@ -31,7 +31,7 @@ func RulerOf(obs []Observation, floor float64) Ruler {
 	obs = obs[max(len(obs)-rulerReadings, 0):]
 	if len(obs) < rulerFewest {
 		nan := math.NaN()
-		return Ruler{len(obs), nan, nan, nan, nan}
+		return Ruler{len(obs), nan, nan, nan}
 	}
 	t, y, bound := columns(obs)
 	for i, b := range bound {
@@ -45,8 +45,7 @@ func RulerOf(obs []Observation, floor float64) Ruler {
 // rulerAlong lays the ruler along all that is given.
 func rulerAlong(t, y []float64, floor float64) Ruler {
 	line := FitLine(t, y)
-	reach := studentAt(line.DF) * line.SlopeSE
-	r := Ruler{line.N, line.Slope, line.Slope - reach, line.Slope + reach, math.NaN()}
+	r := Ruler{line.N, line.Slope, line.Slope + studentAt(line.DF)*line.SlopeSE, math.NaN()}
 	switch now := line.Intercept + line.Slope*t[len(t)-1]; {
 	case math.IsNaN(r.Slope):
 	case now < floor:
@@ -64,12 +63,11 @@ func (r Ruler) Warns() bool { return r.Hi < 0 && r.Days <= alarmDays }
 
 // studentAt is the 97.5 % point of Student's t; kept, since its search costs more than all else of the ruler.
 func studentAt(df int) float64 {
-	if t, ok := studentPoints.Load(df); ok {
-		return t.(float64)
+	t, ok := studentPoints.Load(df)
+	if !ok {
+		t, _ = studentPoints.LoadOrStore(df, distuv.StudentsT{Sigma: 1, Nu: float64(df)}.Quantile(0.975))
 	}
-	t := distuv.StudentsT{Sigma: 1, Nu: float64(df)}.Quantile(0.975)
-	studentPoints.Store(df, t)
-	return t
+	return t.(float64)
 }
 
 var studentPoints sync.Map // degrees of freedom -> point

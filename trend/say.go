@@ -189,8 +189,8 @@ func (e *engine) sayFuture(a *Assessment, extra []Input) {
 	if a.AsOf > e.latest.Day {
 		f = f.decide(e.verdict(c, a.AsOf))
 	}
-	a.BottomingOut, a.BottomedOut = f.bottomingOut, f.bottomedOut
-	a.BottomingOutSince, a.BottomedOutSince = f.bottomingOutSince, f.bottomedOutSince
+	a.BottomingOut, a.BottomingOutSince = f.bottomingOut.up, f.bottomingOut.since
+	a.BottomedOut, a.BottomedOutSince = f.bottomedOut.up, f.bottomedOut.since
 	a.TestAgain = e.testAgain(a.PFloor14, f)
 }
 

@@ -22,26 +22,24 @@ const mostCells = 4000
 func (f *belief) levelSpread(members []memberBelief) levelSpread {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	const reach = 4
-	part := belief{members: members}
-	look := func(do func(p *piece)) {
-		part.each(func(_ *memberBelief, p *piece) {
-			if p.weight() > leastLook {
-				do(p)
-			}
-		})
-	}
-	look(func(p *piece) {
+	var pieces []*piece
+	(&belief{members: members}).each(func(_ *memberBelief, p *piece) {
+		if p.weight() > leastLook {
+			pieces = append(pieces, p)
+		}
+	})
+	for _, p := range pieces {
 		mean, variance := p.level()
 		sd := math.Sqrt(variance)
 		lo, hi = math.Min(lo, mean-reach*sd), math.Max(hi, mean+reach*sd)
-	})
+	}
 	if lo > hi {
 		return levelSpread{scale: f.scale}
 	}
 	hi = math.Min(hi, lo+mostCells*f.width)
 	s := levelSpread{scale: f.scale, lo: max(int(math.Floor(lo/f.width)), f.bottom)}
 	s.p = make([]float64, max(int(math.Ceil(hi/f.width))-s.lo, 0)+2)
-	look(func(p *piece) {
+	for _, p := range pieces {
 		mean, variance := p.level()
 		sd, w := math.Sqrt(variance), p.weight()
 		at := mean/f.width - float64(s.lo)
@@ -56,7 +54,7 @@ func (f *belief) levelSpread(members []memberBelief) levelSpread {
 			s.p[i] += w * (up - before)
 			before = up
 		}
-	})
+	}
 	return s
 }
 

@@ -14,7 +14,6 @@ type Interval struct {
 
 // MedianSlope is a Theil–Sen line: the median of all pair slopes, which a few gross errors do not move.
 type MedianSlope struct {
-	N         int
 	Pairs     int64      // at different times
 	Slope     float64    // unit of y per day; NaN without a pair
 	Intervals []Interval // of Slope, one for each level asked for
@@ -50,7 +49,7 @@ func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
 
 // medianSlope finds the slope and its intervals in one search.
 func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
-	m := MedianSlope{N: a.n, Pairs: p.pairs}
+	m := MedianSlope{Pairs: p.pairs}
 	if p.pairs == 0 {
 		nan := math.NaN()
 		m.Slope = nan
