@@ -11,16 +11,7 @@ const (
 )
 
 func (d Direction) String() string {
-	switch d {
-	case Steady:
-		return "steady"
-	case Rising:
-		return "rising"
-	case Falling:
-		return "falling"
-	default:
-		return "unknown"
-	}
+	return [...]string{Unknown: "unknown", Steady: "steady", Rising: "rising", Falling: "falling"}[d]
 }
 
 // ForecastPoint is the true level some days after the as-of moment, inputs going on as they are.

@@ -6,15 +6,9 @@ import (
 )
 
 // belief is what is believed about one series at one moment: a weighted sum of Gaussians, the pieces. A piece says
-// one thing about what the course is doing (still, or on one of the model's courses) for one member of the bank.
-// Within it, the course's level, its slope and the wobble about it are jointly Gaussian and followed by a Kalman
-// filter; so the slope takes whatever value the readings ask for.
-//
-// The true level is the course times exp(wobble). The wobble returns to zero within days (an Ornstein–Uhlenbeck
-// process). A still course starts on each of the model's courses with the hazard of its onset, and comes to rest
-// again with the hazard of its end: a switching linear Gaussian model (Blom and Bar-Shalom, 1988, IEEE Transactions
-// on Automatic Control 33, 780–783: the interacting multiple model; from memory). Pieces of one kind are merged two
-// readings after their onset, and keep mean and covariance.
+// one thing about what the course is doing (still, or on one of the model's courses) for one member of the bank. It is
+// a switching linear Gaussian model (Blom and Bar-Shalom, 1988, IEEE Transactions on Automatic Control 33, 780–783: the
+// interacting multiple model; from memory).
 type belief struct {
 	*model
 	scale

@@ -6,9 +6,8 @@ import (
 )
 
 // This file is about going below the floor: the chance that the true level, wobble and all, is there on any day from
-// now to a horizon, of a course whose level and slope are given. It depends on the model alone and not on any
-// reading, and so is worked out once, backwards from the floor, for every horizon: what passes a step safely must be
-// safe for what is left.
+// now to a horizon, of a course whose level and slope are given. It depends on the model alone, and so is worked out
+// once for every horizon: what passes a step safely must be safe for what is left.
 
 // Horizons, in days: closely spaced up to alarmDays, the horizon of the alarm, and widely from there to Horizon.
 const (
@@ -23,13 +22,12 @@ const (
 )
 
 // horizonDays are the horizons, the first being now.
-func horizonDays() [horizons]float64 {
-	var d [horizons]float64
+var horizonDays = func() (d [horizons]float64) {
 	for i := range d {
 		d[i] = nearStep*float64(min(i, nearSteps)) + farStep*float64(max(i-nearSteps, 0))
 	}
 	return d
-}
+}()
 
 // logQuiet is the logarithm, per day, of the chance that the wobble does not carry the level below the floor, for a
 // course that stands z wobble standard deviations above it and has not dipped just before.

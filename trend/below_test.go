@@ -14,7 +14,7 @@ func TestBelowIsWhatSimulatedTanksDo(t *testing.T) {
 	m := modelFor(nutrient)
 	by := member{wobble: 0.9, fade: 5}
 	table := m.tableFor(by)()
-	days := horizonDays()
+	days := horizonDays
 	rng := rand.New(rand.NewPCG(7, 8))
 	sd, keep := by.wobble*m.wobble, math.Exp(-dt/by.fade)
 	for _, c := range []struct {

@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// CensoredSlope is an Akritas–Theil–Sen line: Theil–Sen where some readings are known only to be below or above a limit.
+// CensoredSlope is an Akritas–Theil–Sen line.
 type CensoredSlope struct {
 	RankTest
 	Detected       int     // readings that are numbers
@@ -31,8 +31,6 @@ type CensoredSlope struct {
 // The interval is every b that the test of S(b) would not reject, with the variance at b = 0; an end is infinite where no
 // slope, however steep, would be rejected. Without limits Slope is that of RankTrend; the interval may differ by one rank,
 // since nothing is rounded here.
-//
-// VarS is the exact variance over all orders of the readings (Daniels' formula), and PExact counts them.
 //
 // t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and bound
 // are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope it is NaN,

@@ -13,7 +13,6 @@ func (c *floorChances) within(days float64) float64 { return c.by[int(days/nearS
 
 // reached is the number of days within which the chance reaches the one given; +Inf where that is not within Horizon.
 func (c *floorChances) reached(chance float64) float64 {
-	days := horizonDays()
 	for i, p := range c.by {
 		if p < chance {
 			continue
@@ -22,7 +21,7 @@ func (c *floorChances) reached(chance float64) float64 {
 			return 0
 		}
 		part := (chance - c.by[i-1]) / (p - c.by[i-1])
-		return days[i-1] + part*(days[i]-days[i-1])
+		return horizonDays[i-1] + part*(horizonDays[i]-horizonDays[i-1])
 	}
 	return math.Inf(1)
 }
@@ -32,7 +31,7 @@ func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 	var out floorChances
 	safe := make([]float64, len(wanted))
 	all, above := 0.0, 0.0
-	tail := future{f, ahead, horizonDays()}
+	tail := future{f, ahead}
 	var room [9]node
 	f.each(func(m *memberBelief, p *piece) {
 		w := p.weight()
@@ -103,7 +102,6 @@ func (p *piece) nodes(t *below, all []node) []node {
 type future struct {
 	by     *belief
 	inputs []Input
-	days   [horizons]float64
 }
 
 // safe adds to out, times weight, the chances that a node of a piece stays above the floor up to the horizons wanted.
@@ -116,15 +114,15 @@ func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int,
 	from, supply, next := 0.0, u.by.supply, 0
 	at := (&piece{motion: of.motion, c: n.c, s: n.s, w: of.w}).scaled(weight)
 	read := func(upTo float64) {
-		for ; next < len(wanted) && u.days[wanted[next]] <= upTo; next++ {
-			stays := u.within(t, &at, u.days[wanted[next]]-from)
+		for ; next < len(wanted) && horizonDays[wanted[next]] <= upTo; next++ {
+			stays := t.within(&at, horizonDays[wanted[next]]-from)
 			out[next] += stays.weight()
 		}
 	}
 	for _, in := range u.inputs {
 		to := math.Max(in.Day-u.by.day, from)
 		read(to)
-		at = u.within(t, &at, to-from)
+		at = t.within(&at, to-from)
 		at.move(to - from)
 		from = to
 		at.meet(in, u.by, supply)
@@ -159,12 +157,12 @@ func (p *piece) meet(in Input, by *belief, supply float64) {
 }
 
 // within is what is left of a course that stays above the floor for some days.
-func (u *future) within(t *below, p *piece, days float64) piece {
+func (t *below) within(p *piece, days float64) piece {
 	h := 0
-	for h < horizons-2 && u.days[h+1] <= days {
+	for h < horizons-2 && horizonDays[h+1] <= days {
 		h++
 	}
-	part := math.Min((days-u.days[h])/(u.days[h+1]-u.days[h]), 1)
+	part := math.Min((days-horizonDays[h])/(horizonDays[h+1]-horizonDays[h]), 1)
 	s := t.spot(t.row(p.motion, p.s), p.c)
 	left := *p
 	for r := range left.w {

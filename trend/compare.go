@@ -32,8 +32,7 @@ type Comparison struct {
 //
 // A reading "<0.02" is used for what it says and no more: it counts as smaller than a number that, the shift taken off, is
 // not below its limit, and in no other comparison. This is Gehan's test, and the shift is the slope of AkritasTheilSen from
-// time 0 to time 1. Where too many readings are limits the shift is NaN, or its interval open to one side; a note says how
-// many there are. Replacing limits by half or all of their value would instead invent the answer.
+// time 0 to time 1. Where too many readings are limits the shift is NaN, or its interval open to one side.
 //
 // With so few readings that no interval by ranks can come within 2 % of the level, 2/C(m+n, n) being the chance of the widest to
 // miss, Few is set, and the interval holds the one by ranks and shift ± z√(s²before/m + s²after/n), s² the mean square of the

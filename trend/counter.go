@@ -41,18 +41,14 @@ type counter struct {
 	random *rand.Rand
 }
 
-// draw makes the next sort, which will exchange the given weight of pairs, draw about the wanted number at random.
-func (c *counter) draw(wanted, weight int64) {
+// draw sorts, which will exchange the given weight of pairs, and draws about the wanted number of them at random.
+func (c *counter) draw(a []ray, wanted, weight int64) [][2]int32 {
 	c.drawn = make([][2]int32, 0, wanted+wanted/8)
 	c.stride = max(weight/wanted, 1)
 	c.next = c.random.Int64N(c.stride)
-}
-
-// stop ends drawing and returns the pairs.
-func (c *counter) stop() [][2]int32 {
-	drawn := c.drawn
-	c.drawn, c.stride = nil, 0
-	return drawn
+	c.sort(a)
+	c.stride = 0
+	return c.drawn
 }
 
 // sort sorts and returns the weight of the pairs exchanged.

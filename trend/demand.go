@@ -42,7 +42,7 @@ const (
 // Of what runs out, which has a floor, the demand is what goes in less the slope that Assess believes: it changes at
 // once when food, media or corals do, and slope and demand are one belief. It tells no growth.
 //
-// Of what is held the demand is followed by itself. The level C and the demand d follow, between readings,
+// Of what is held the level C and the demand d follow, between readings,
 //
 //	dC/dt = supply(t) - d(t) - u(t),   dd/dt = g d,   du = -u/τ dt + noise,
 //

@@ -1,9 +1,6 @@
 package trend
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // exactByInversions is the share of all orders of values in groups of the given sizes, over as many different times, whose
 // |S| is at least |s|.
@@ -58,12 +55,6 @@ func inversionTail(sizes []int, most int) float64 {
 		sum += v
 	}
 	return sum
-}
-
-// kendallTail is the chance that at most most of the n(n−1)/2 pair slopes of n readings at different times lie below the
-// true slope.
-func kendallTail(n, most int) float64 {
-	return inversionTail(slices.Repeat([]int{1}, n), most)
 }
 
 // twoSidedQuantile is z with a chance of level between −z and z.

@@ -14,7 +14,7 @@ type RankTest struct {
 	VarS    float64 // variance of S when every order of the values over the times is equally likely, ties in both included
 	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
 	PNormal float64 // two-sided, from Z; NaN where VarS is 0
-	PExact  float64 // two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall
+	PExact  float64 // two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall; with limits, beyond 8
 }
 
 // P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
@@ -43,9 +43,6 @@ type KendallTest struct {
 //	S    = Σ_{i<j} sign(t[j]−t[i])·sign(y[j]−y[i])
 //	τb   = S / √((N−T)(N−Y)),  N = n(n−1)/2, T and Y the pairs tied in time and in value;  τa = S/N
 //	z    = (S − sign S)/√VarS
-//
-// VarS is the variance of S over all n! orders, ties in both t and y included:
-//
 //	VarS = [v(n) − Σv(t) − Σv(u)]/18 + Σt(t−1)·Σu(u−1)/(2n(n−1)) + Σt(t−1)(t−2)·Σu(u−1)(u−2)/(9n(n−1)(n−2))
 //
 // with v(k) = k(k−1)(2k+5) and sums over the groups of equal times and of equal values.

@@ -5,8 +5,7 @@ import (
 	"slices"
 )
 
-// Kit is what a reading stands for if a certain kind of kit showed it: an interval and a repeatability, as in
-// Observation.
+// Kit is what a reading stands for if a certain kind of kit showed it, as in Observation.
 type Kit struct {
 	Name             string // what people call such a kit, with its article
 	Lo, Hi           float64

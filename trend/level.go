@@ -2,15 +2,12 @@ package trend
 
 import "math"
 
-// The engine works on the logarithm of the level, in cells of equal width: cell j stands for the level
+// scale is the logarithmic scale of one series, in cells of equal width: cell j stands for the level
 //
 //	anchor · exp(j·width)
 //
-// with the floor as anchor where there is one, so that j < 0 is "bottomed out". On this scale a first-order decline is a
-// straight line, an ordinary wobble has the same size everywhere, and no level can be negative. Being counted in floors
-// (or in first readings) and in wobbles, everything the engine says scales with its input exactly.
-
-// scale is the logarithmic scale of one series.
+// so that j < 0 is "bottomed out". Being counted in anchors and in wobbles, everything the engine says scales with its
+// input exactly.
 type scale struct {
 	anchor float64 // canonical unit
 	width  float64 // of a cell, natural logarithm

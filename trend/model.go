@@ -15,9 +15,8 @@ const (
 	driven                 // as absolute, since the dosing was changed; that ends when the tank takes up what it is given
 )
 
-// course is one way of moving, before any reading has been seen of it. The slope is not fixed: it is drawn from a
-// Gaussian, and the readings sharpen it. Several courses with slopes of different size stand for all slopes there
-// are.
+// course is one way of moving, before any reading has been seen of it. Several courses with slopes of different size
+// stand for all slopes there are.
 type course struct {
 	motion motion
 	rate   float64 // mean of the slope per day; relative: of the logarithm; absolute: in anchors. Negative falls
@@ -55,8 +54,7 @@ type model struct {
 }
 
 // member is one set of the quantities that differ from tank to tank and are learned by weighing members against each
-// other: how much the level wobbles and for how long, and how far the method scatters compared with what was said of
-// it.
+// other.
 type member struct {
 	wobble float64 // standard deviation, in units of Settings.Wobble
 	fade   float64 // days in which a wobble dies away (mean reversion time)

@@ -28,8 +28,7 @@ type Repeatability struct {
 // logarithms, and read SD as a fraction. Values are in any one unit. Both must be numbers: a pair with a "<" has no difference.
 // RepeatabilityOf panics unless all values are finite and 0 < level < 1.
 //
-// Without a pair all is NaN. Where no pair differs SD is 0, which for a method with steps only says that it is small
-// against the step: a note says so.
+// Without a pair all is NaN. Where no pair differs SD is 0, with a note.
 //
 // Reference: G. Dahlberg, 1940, Statistical Methods for Medical and Biological Students, chapter 9; ISO 5725-6:1994, Accuracy of
 // measurement methods and results, section 4, for the repeatability limit; the interval as in NIST/SEMATECH e-Handbook, 7.2.3.

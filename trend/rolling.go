@@ -34,10 +34,8 @@ const fewestRolling = 4
 // its 95 % and 80 % intervals and the Mann–Kendall test, or Akritas–Theil–Sen and Kendall's S with censoring where a
 // reading is known only to be below or above a limit. See RankTrend, MannKendall and AkritasTheilSen.
 //
-// P is exact, and Exact says so, for up to 50 readings at different times that are all numbers and for up to 8 otherwise;
-// beyond it is the normal one with continuity correction. Interval ends are infinite where a censored window sets no bound.
-// Fewer than 4 readings in the window give NaN and a note of how many are missing; a window whose readings cannot tell a
-// slope, all "<" for one, gives a NaN slope and a note, never 0.
+// P is exact for up to 50 readings at different times that are all numbers and for up to 8 otherwise; beyond it is the
+// normal one with continuity correction. Fewer than 4 readings in the window give NaN and a note of how many are missing.
 //
 // The intervals are for readings that scatter more than the method's steps. Simulated with steps as large as the scatter, and
 // a course over one step in all, those at 95 % held 75 to 92 %, those at 80 % 52 to 76 %: ties pull slopes to zero.

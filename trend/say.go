@@ -5,13 +5,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 )
 
 // Assess says all that the readings and inputs up to a moment tell.
 //
 // obs are in time order (equal days are allowed) and in one unit; those after asOf are not looked at, nor are inputs
 // after it. It panics on readings out of order, on a standard deviation that is not positive, and on an interval
-// whose ends are the wrong way round. Every number of the result is NaN where it cannot be said, and a note says why.
+// whose ends are the wrong way round.
 func Assess(obs []Observation, in []Input, asOf float64, set Settings) Assessment {
 	return assess(obs, in, asOf, nil, set)
 }
@@ -75,20 +76,14 @@ func momentEnd(obs []Observation, from int) int {
 // tells nothing. Where there is at most one of each moment it is obs itself.
 func byMoment(obs []Observation) []Observation {
 	order := func(a, b Observation) int {
-		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Value, b.Value), cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi),
-			cmp.Compare(a.SD, b.SD), cmp.Compare(a.Bound, b.Bound), boolOrder(a.Described)-boolOrder(b.Described))
+		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Value, b.Value), cmp.Compare(a.Lo, b.Lo),
+			cmp.Compare(a.Hi, b.Hi), cmp.Compare(a.SD, b.SD), cmp.Compare(a.Bound, b.Bound),
+			cmp.Compare(strconv.FormatBool(a.Described), strconv.FormatBool(b.Described)))
 	}
 	if slices.IsSortedFunc(obs, order) {
 		return obs
 	}
 	return slices.SortedFunc(slices.Values(obs), order)
-}
-
-func boolOrder(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // ordered is a copy in time order; inputs of one moment keep their order.
@@ -147,10 +142,9 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 	return RollingView(obs, asOf, window)
 }
 
-// sayLevel fills in level, slope and direction. The slope is that of the courses which move the way that is said: by
-// "falling 0.4 a week" a reader understands how fast it falls if it does, not that times the chance that it does.
-// Where no way is said, the interval is that of all courses, and the slope that of the likelier way, if there is one.
-// What is held, without a floor, is nearly always a little on its way, and its slope is that of all courses.
+// sayLevel fills in level, slope and direction. By "falling 0.4 a week" a reader understands how fast it falls if it does,
+// not that times the chance that it does. What is held, without a floor, is nearly always a little on its way, and its
+// slope is that of all courses.
 func (e *engine) sayLevel(a *Assessment) {
 	q := e.belief.levelSpread(e.belief.members).quantiles(lowQuantile, 0.5, highQuantile)
 	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]

@@ -141,10 +141,7 @@ func (p *pairSlopes) towards(from, to []ray) []ray {
 
 // sample draws slopes between two orders, at random places of the counting.
 func (p *pairSlopes) sample(from, to []ray, inside int64) []float64 {
-	p.merge.draw(sampled(len(p.t)), inside)
-	rays := p.towards(from, to)
-	p.merge.sort(rays)
-	drawn := p.merge.stop()
+	drawn := p.merge.draw(p.towards(from, to), sampled(len(p.t)), inside)
 	out := make([]float64, len(drawn))
 	for i, d := range drawn {
 		out[i] = p.slope(d[0], d[1])

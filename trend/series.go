@@ -34,9 +34,8 @@ type Observation struct {
 	// parameter, which the engine may widen or narrow by the scatter it sees.
 	Described bool
 	// Kits says, for a reading whose method is not described, what it stands for if this or that common kind of kit gave
-	// it. The engine weighs the kinds against each other by what all readings of the series look like: one that are
-	// all multiples of a half, or all round numbers, tells its kit. All undescribed readings of a series name the same kinds
-	// in the same order; none means that there is only the guess in Lo, Hi and SD.
+	// it. All undescribed readings of a series name the same kinds in the same order; none means that there is only the
+	// guess in Lo, Hi and SD.
 	Kits []Kit
 }
 

@@ -1,6 +1,7 @@
 package trend
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 )
@@ -40,9 +41,8 @@ const (
 // a false call within 20 readings was about 1 in 12 after 12 settled readings, 1 in 14 after 20, 1 in 18 after 40; a lasting
 // move of two standard deviations was told after 5 or 6 readings half the time.
 //
-// A reading "<0.02" counts as its limit, so that a fall below it shows too small; a note says how many. obs must be in order
-// of Day. Below 8 settled readings nothing is said, and a note tells how many are missing. Drift panics unless
-// 0 <= settled <= len(obs) and values are finite.
+// A reading "<0.02" counts as its limit, so that a fall below it shows too small. obs must be in order of Day. Below 8
+// settled readings nothing is said. Drift panics unless 0 <= settled <= len(obs) and values are finite.
 //
 // Reference: as for EWMA; W. A. Jensen, L. A. Jones-Farmer, C. W. Champ, W. H. Woodall, 2006, Effects of parameter estimation
 // on control chart properties, Journal of Quality Technology 38, 349–364, on why limits from few readings call too often.
@@ -93,13 +93,7 @@ func (s *Settled) follow(obs []Observation) {
 		left *= (1 - driftWeight) * (1 - driftWeight)
 		reach := driftWidth * s.SD * math.Sqrt(driftWeight/(2-driftWeight)*(1-left)+math.Pi/(2*float64(s.Used)))
 		s.Average, s.Lo, s.Hi = append(s.Average, z), append(s.Lo, s.Level-reach), append(s.Hi, s.Level+reach)
-		now := 0
-		switch {
-		case z < s.Level-reach:
-			now = -1
-		case z > s.Level+reach:
-			now = 1
-		}
+		now := cmp.Compare(z, min(max(z, s.Level-reach), s.Level+reach)) // 0 within the limits
 		if now != side {
 			side, s.Since = now, o.Day
 		}

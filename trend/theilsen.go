@@ -3,6 +3,7 @@ package trend
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Interval is a confidence interval.
@@ -21,7 +22,7 @@ type MedianSlope struct {
 }
 
 // RankTrend estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
-// at different times, with a rank interval for each level (Theil–Sen), and tests it as MannKendall does; the readings are sorted once.
+// at different times, with a rank interval for each level (Theil–Sen), and tests it as MannKendall does.
 //
 // With N pairs, z the two-sided normal quantile of the level, and
 //
@@ -33,8 +34,8 @@ type MedianSlope struct {
 // many, slopes lie below the true one, exact for up to 20 readings at different times, normal beyond.
 //
 // t is in days, in any order; y in any unit. It takes O(n log n) expected time. RankTrend panics unless
-// len(t) == len(y), all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0 and the interval [0, 0], which
-// says nothing about changes smaller than the method's step: a note says so.
+// len(t) == len(y), all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0, the interval
+// [0, 0] and a note.
 //
 // Reference: H. Theil, 1950, A rank-invariant method of linear and polynomial regression analysis, Indagationes
 // Mathematicae 12, 85–91; P. K. Sen, 1968, Estimates of the regression coefficient based on Kendall's tau, Journal of the
@@ -95,7 +96,8 @@ func equalNote(n int) Note {
 // attained is the chance that the true slope lies between the slopes of the given ranks.
 func (a *tally) attained(pairs, low, high int64) float64 {
 	if a.times.pairs == 0 && a.n <= 20 {
-		return 1 - kendallTail(a.n, int(low)) - kendallTail(a.n, int(pairs-high-1))
+		alone := slices.Repeat([]int{1}, a.n) // of n(n−1)/2 pairs, those below the true slope are as many as inversions
+		return 1 - inversionTail(alone, int(low)) - inversionTail(alone, int(pairs-high-1))
 	}
 	sd := math.Sqrt((variance18(int64(a.n)) - a.times.v18) / 18)
 	tail := func(most int64) float64 { return normalCDF((float64(2*most+1) - float64(pairs)) / sd) }

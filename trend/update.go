@@ -4,13 +4,10 @@ import "math"
 
 // update sharpens the belief by one reading taken at the belief's own moment.
 //
-// The chance of a report at a level is that of the method's Gaussian error falling into the report's interval, so a
-// coarse step, a scale mark, "<" and ">" are all treated alike. A piece keeps mean and covariance under this chance
-// (assumed-density filtering: Maybeck, 1982, Stochastic Models, Estimation and Control 2, chapter 12; from memory);
-// both are taken by quadrature over the level, which is the only thing that a report speaks of, so there is no
-// linearising. A gross error is the second part of a two-part mixture: with chance model.gross the report has nothing
-// to do with the level but its order of magnitude. So a blunder is given less weight the less it fits, and is neither
-// believed nor deleted.
+// A coarse step, a scale mark, "<" and ">" are all treated alike. A piece keeps mean and covariance under the chance of
+// the report (assumed-density filtering: Maybeck, 1982, Stochastic Models, Estimation and Control 2, chapter 12; from
+// memory). With chance model.gross the report has nothing to do with the level but its order of magnitude. So a blunder
+// is given less weight the less it fits, and is neither believed nor deleted.
 func (f *belief) update(o Observation) {
 	first := !f.started
 	if first {
