@@ -133,8 +133,10 @@ func habit(e logbook.Entry) string {
 		return "dose " + e.Parameter + e.Supplement
 	case logbook.Dosing:
 		return "dosing " + e.Parameter + e.Supplement
+	case logbook.Event:
+		return ""
 	}
-	return ""
+	return string(e.Kind())
 }
 
 // middleAndScale are the median of values and 1.4826 times their median absolute deviation from it.

@@ -40,10 +40,9 @@ const earlierSides = 3
 // compareLevel is the confidence of a shift's interval, as of every interval on the screens.
 const compareLevel = 0.8
 
-// DoneKinds are the kinds of entries that were seen or done, as against tested.
+// DoneKinds are the kinds of entries that were seen or done, as against tested or answered.
 func DoneKinds() []logbook.Kind {
-	return []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange, logbook.KindEvent,
-		logbook.KindChoreDone, logbook.KindRefill}
+	return slices.DeleteFunc(logbook.EntryKinds(), func(k logbook.Kind) bool { return k == logbook.KindReading || k == logbook.KindAcknowledgement })
 }
 
 // Entries reads those of some kinds in a stretch of time, in time order.

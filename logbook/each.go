@@ -26,7 +26,7 @@ func (v *View) EachRecord(fn func(Record) error) error {
 		for _, d := range v.allDefinitions() {
 			hand(d)
 		}
-		for _, kind := range entryKinds() {
+		for _, kind := range EntryKinds() {
 			for e := range v.eachEntry(kind) {
 				hand(e)
 			}
@@ -75,7 +75,7 @@ func (v *View) eachEntry(kind Kind) iter.Seq[Entry] {
 func (v *View) NewestAfter(clock time.Time) (newest time.Time, err error) {
 	latest := clock.Add(time.Minute)
 	err = v.guarded(func() {
-		for _, kind := range entryKinds() {
+		for _, kind := range EntryKinds() {
 			for _, s := range v.eachSeries(kind, 0) {
 				for key := range v.lastIn(kind, s, lastNanos(time.Time{}), 1) {
 					if t := time.Unix(0, key.nanos()).UTC(); kind != KindDosing && t.After(latest) {
@@ -113,7 +113,7 @@ func (v *View) Count() (counts Counts, err error) {
 			Struck:  keyCount(struckBucket(v.tx)),
 			Entries: map[Kind]int{},
 		}
-		for _, kind := range entryKinds() {
+		for _, kind := range EntryKinds() {
 			n := keyCount(entryBucket(v.tx, kind))
 			if kind == KindReading {
 				counts.Readings = n

@@ -80,8 +80,8 @@ func blank(kind Kind) Record {
 	return nil
 }
 
-// entryKinds lists the kinds of entries.
-func entryKinds() (kinds []Kind) {
+// EntryKinds are the kinds of what is noted with its moment, in the order of the drawing.
+func EntryKinds() (kinds []Kind) {
 	for _, e := range entries() {
 		kinds = append(kinds, e.Kind())
 	}
@@ -94,7 +94,7 @@ func bucketNames() []string {
 	for _, d := range definitions() {
 		names = append(names, string(d.Kind())+"s")
 	}
-	for _, kind := range entryKinds() {
+	for _, kind := range EntryKinds() {
 		names = append(names, string(kind))
 	}
 	return append(names, "struck", "foreign", "drafts")
@@ -102,11 +102,11 @@ func bucketNames() []string {
 
 // kindNumber is the number of a kind of entry inside values; 0 of any other.
 func kindNumber(kind Kind) byte {
-	return byte(slices.Index(entryKinds(), kind) + 1)
+	return byte(slices.Index(EntryKinds(), kind) + 1)
 }
 
 func numberedKind(n byte) (Kind, bool) {
-	kinds := entryKinds()
+	kinds := EntryKinds()
 	if n < 1 || int(n) > len(kinds) {
 		return "", false
 	}

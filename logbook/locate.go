@@ -41,7 +41,7 @@ func (v *View) find(id ID) (kind Kind, key seriesKey, found bool) {
 		return "", key, false
 	}
 	first := id.milliseconds() * int64(time.Millisecond)
-	for _, kind := range entryKinds() {
+	for _, kind := range EntryKinds() {
 		c := v.entryCursor(kind)
 		for _, s := range v.eachSeries(kind, 0) {
 			start := newSeriesKey(s.tank, s.subject, first, ID{})

@@ -111,7 +111,7 @@ func (w *walker) walk() {
 		_, err := readDraft(string(k), value)
 		return err
 	})
-	for _, kind := range entryKinds() {
+	for _, kind := range EntryKinds() {
 		w.attempt(string(kind), func() { w.walkEntries(kind) })
 	}
 	w.attempt("struck", func() {

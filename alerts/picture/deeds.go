@@ -101,14 +101,12 @@ type Lane struct {
 
 // Lanes are those of which anything was done.
 func Lanes(deeds []Deed) (used []Lane) {
-	for _, l := range []struct {
-		name  string
-		kinds []logbook.Kind
-	}{{"events", []logbook.Kind{logbook.KindEvent}}, {"chores, media", []logbook.Kind{logbook.KindChoreDone, logbook.KindRefill}},
-		{"water changes", []logbook.Kind{logbook.KindWaterChange}}, {"doses", []logbook.Kind{logbook.KindDose}}, {"dosing set", []logbook.Kind{logbook.KindDosing}}} {
-		of := slices.DeleteFunc(slices.Clone(deeds), func(d Deed) bool { return !slices.Contains(l.kinds, d.Kind) })
+	for _, name := range laneNames() {
+		of := slices.DeleteFunc(slices.Clone(deeds), func(d Deed) bool {
+			return !slices.ContainsFunc(doings(), func(x doing) bool { return x.kind == d.Kind && x.lane == name })
+		})
 		if len(of) > 0 {
-			used = append(used, Lane{l.name, of})
+			used = append(used, Lane{name, of})
 		}
 	}
 	return used

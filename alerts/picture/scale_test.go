@@ -131,3 +131,13 @@ func TestNiceStep(t *testing.T) {
 		}
 	}
 }
+
+// Every kind of what is done or seen has a mark, a lane and words of its own: one that is forgotten would not be seen.
+func TestWhatIsDoneIsShown(t *testing.T) {
+	for _, kind := range alerts.DoneKinds() {
+		i := slices.IndexFunc(doings(), func(d doing) bool { return d.kind == kind })
+		if i < 0 || doings()[i].mark == (Mark{}) || !slices.Contains(laneNames(), doings()[i].lane) {
+			t.Errorf("%s has no mark or no lane in doings", kind)
+		}
+	}
+}

@@ -36,12 +36,37 @@ func ReadingSign(b logbook.Bound) string {
 // Mark is a sign on the time axis and the word for it.
 type Mark struct{ Sign, Word string }
 
+// doing is how a kind of what was done or seen is shown: its mark on a time axis, and its lane under a picture.
+type doing struct {
+	kind logbook.Kind
+	mark Mark
+	lane string
+}
+
+// doings are all of them, in the order of the marks; the lanes are in that of laneNames.
+func doings() []doing {
+	return []doing{
+		{logbook.KindWaterChange, Mark{"w", "water change"}, "water changes"},
+		{logbook.KindDose, Mark{"+", "dose"}, "doses"},
+		{logbook.KindDosing, Mark{"d", "dosing"}, "dosing set"},
+		{logbook.KindEvent, Mark{"e", "event"}, "events"},
+		{logbook.KindChoreDone, Mark{"c", "chore"}, "chores, media"},
+		{logbook.KindRefill, Mark{"c", "chore"}, "chores, media"},
+	}
+}
+
+func laneNames() []string {
+	return []string{"events", "chores, media", "water changes", "doses", "dosing set"}
+}
+
 // markOf is the mark of what was done to the tank or seen in it; none for other entries.
 func markOf(k logbook.Kind) Mark {
-	return map[logbook.Kind]Mark{
-		logbook.KindWaterChange: {"w", "water change"}, logbook.KindDose: {"+", "dose"}, logbook.KindDosing: {"d", "dosing"},
-		logbook.KindEvent: {"e", "event"}, logbook.KindChoreDone: {"c", "chore"}, logbook.KindRefill: {"c", "chore"},
-	}[k]
+	for _, d := range doings() {
+		if d.kind == k {
+			return d.mark
+		}
+	}
+	return Mark{}
 }
 
 func (m Mark) Text() string { return m.Sign + " " + m.Word }
@@ -69,10 +94,9 @@ func (c Chart) Marks() []Mark {
 		out = append(out, Mark{warned, "would have warned"})
 	}
 	deeds := c.Deeds(false)
-	for _, kind := range []logbook.Kind{logbook.KindWaterChange, logbook.KindDose, logbook.KindDosing, logbook.KindEvent, logbook.KindChoreDone} {
-		m := markOf(kind)
-		if slices.ContainsFunc(deeds, func(d Deed) bool { return d.Sign() == m.Sign }) {
-			out = append(out, m)
+	for _, done := range doings() {
+		if !slices.Contains(out, done.mark) && slices.ContainsFunc(deeds, func(d Deed) bool { return d.Sign() == done.mark.Sign }) {
+			out = append(out, done.mark)
 		}
 	}
 	return out
