@@ -153,7 +153,7 @@ func (b Break) share() float64 { return math.Abs((b.After - b.Before) / b.Before
 func (b Break) Text(k words.Known) string {
 	p, moved := b.Parameter, b.After-b.Before
 	word := map[bool]string{true: "fell", false: "rose"}[moved < 0]
-	by := words.Quantity(p, math.Abs(moved))
+	by := words.Rise(p, math.Abs(moved))
 	if share := b.share(); p.Doseable() == nil && share >= 0.1 && share < 1 {
 		by = words.Share(math.Round(100*share) / 100)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -78,8 +79,12 @@ func (c Calcification) Text() []string {
 		return []string{"alkalinity against calcium: one of the two demands is not clearly above zero yet"}
 	}
 	a, b := c.Alkalinity.Estimate.PerDay, c.Calcium.Estimate.PerDay
-	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s dKH a day calcification takes %s mg/L of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
-		water.Format(a, 2), water.Format(water.CalciumForAlkalinity(a), 1), water.Format(b, 1), water.Format(c.Ratio, 2), water.Format(c.Lo, 2), water.Format(c.Hi, 2))}
+	alk, ca := c.Alkalinity.Parameter, c.Calcium.Parameter
+	change := func(p logbook.Parameter, v float64, more int) string {
+		return words.WithUnit(words.Change(p, v, more), words.Unit(p))
+	}
+	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s a day calcification takes %s of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
+		change(alk, a, 0), change(ca, water.CalciumForAlkalinity(a), 1), words.Change(ca, b, 1), water.Format(c.Ratio, 2), water.Format(c.Lo, 2), water.Format(c.Hi, 2))}
 	switch c.Verdict() {
 	case "low":
 		sentences = append(sentences, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves (common practice, no source)",

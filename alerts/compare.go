@@ -146,14 +146,14 @@ func (p ParameterChange) ShiftText() string {
 		return "the readings cannot tell"
 	}
 	if math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0) {
-		return words.WithUnit(words.Signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit) + ", too few readings for a range"
+		return words.WithUnit(p.signed(k.Shift), words.Unit(p.Parameter)) + ", too few readings for a range"
 	}
 	holds := k.Interval.Attained
 	if math.IsNaN(holds) { // the interval is the normal one, which holds about what was asked for
 		holds = k.Interval.Level
 	}
-	text := fmt.Sprintf("%s (%.0f %% %s to %s)", words.WithUnit(words.Signed(k.Shift, p.Parameter.Digits), p.Parameter.Unit), 100*holds,
-		words.Signed(k.Interval.Lo, p.Parameter.Digits), words.Signed(k.Interval.Hi, p.Parameter.Digits))
+	text := fmt.Sprintf("%s (%.0f %% %s to %s)", words.WithUnit(p.signed(k.Shift), words.Unit(p.Parameter)), 100*holds,
+		p.signed(k.Interval.Lo), p.signed(k.Interval.Hi))
 	switch {
 	case k.Few:
 		text += fmt.Sprintf(", too few readings to tell: %d and %d", k.NBefore, k.NAfter)
@@ -163,16 +163,20 @@ func (p ParameterChange) ShiftText() string {
 	return text
 }
 
+func (p ParameterChange) signed(shift float64) string {
+	return words.SignedChange(p.Parameter, shift, 0)
+}
+
 // ShiftShort is the shift without its unit, and its range where that is wanted.
 func (p ParameterChange) ShiftShort(whole bool) string {
-	k, digits := p.Comparison, p.Parameter.Digits
+	k := p.Comparison
 	switch {
 	case math.IsNaN(k.Shift):
 		return "—"
 	case !whole:
-		return words.Signed(k.Shift, digits)
+		return p.signed(k.Shift)
 	case math.IsInf(k.Interval.Lo, 0) || math.IsInf(k.Interval.Hi, 0):
-		return words.Signed(k.Shift, digits) + " (too few to say)"
+		return p.signed(k.Shift) + " (too few to say)"
 	}
-	return fmt.Sprintf("%s (%s to %s)", words.Signed(k.Shift, digits), words.Signed(k.Interval.Lo, digits), words.Signed(k.Interval.Hi, digits))
+	return fmt.Sprintf("%s (%s to %s)", p.signed(k.Shift), p.signed(k.Interval.Lo), p.signed(k.Interval.Hi))
 }

@@ -88,9 +88,11 @@ func (d Demand) Text() string {
 		}
 		return d.Parameter.Name + ": demand cannot be told"
 	}
-	digits := digitsBetween(e.Lo, e.Hi, d.Parameter.Digits+1)
-	number := func(v float64) string { return water.Format(v, digits) }
-	amount := func(v float64) string { return words.WithUnit(number(v), d.Parameter.Unit) }
+	p := d.Parameter
+	change, least := p.Shown.ChangeFromCanonical, p.DigitsIn(p.Shown)
+	more := digitsBetween(change(e.Lo), change(e.Hi), least+1) - least
+	number := func(v float64) string { return words.Change(p, v, more) }
+	amount := func(v float64) string { return words.WithUnit(number(v), words.Unit(p)) }
 	does, per, lo, hi := "takes", e.PerDay, e.Lo, e.Hi
 	if per < 0 {
 		does, per, lo, hi = "itself adds", -e.PerDay, -e.Hi, -e.Lo
@@ -110,7 +112,7 @@ func (d Demand) Text() string {
 		text += fmt.Sprintf("; regular doses and water changes %s %s", does, amount(math.Abs(e.Regular)))
 	}
 	if e.Supply != 0 || e.Regular != 0 {
-		text += fmt.Sprintf(", so the level moves by %s a day", words.WithUnit(words.Signed(e.Net, digits), d.Parameter.Unit))
+		text += fmt.Sprintf(", so the level moves by %s a day", words.WithUnit(words.SignedChange(p, e.Net, more), words.Unit(p)))
 	}
 	return text
 }

@@ -61,7 +61,7 @@ func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Since:    since,
 		Headline: l.driftHeadline(s.Level, s.Level+s.Amount, since),
 		Because: fmt.Sprintf("moving average %s %s the settled level of %d readings, outside its limits since %s",
-			words.Quantity(l.Parameter, math.Abs(s.Amount)), word, s.Used, words.Day(since)),
+			words.Rise(l.Parameter, math.Abs(s.Amount)), word, s.Used, words.Day(since)),
 		Evidence: ev,
 	}, true
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // The sentences of this file are what the program says of a parameter; every one carries its numbers, their units and how
-// sure they are, and package words prints them. Numbers are in the canonical unit, ranges are 80 % unless they say otherwise.
+// sure they are, and package words prints them. Numbers are in the unit shown, ranges are 80 % unless they say otherwise.
 
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
 func (l Finding) LevelText() string {
@@ -61,7 +61,7 @@ func (l Finding) FloorDays() string {
 	return words.Span(as.FloorP10, l.floorAbout())
 }
 
-// BandText is the band in the canonical unit, without it: "3–12", "from 3", "up to 12"; "" where none is set.
+// BandText is the band without its unit: "3–12", "from 3", "up to 12"; "" where none is set.
 func (l Finding) BandText() string {
 	switch {
 	case !l.Band.Set():
@@ -155,25 +155,27 @@ func (l Finding) SlopeText() string {
 	if l.has(RuleUnmet) && l.direction() == trend.Unknown {
 		return "falling, by what is taken and dosed"
 	}
-	slope := func(v float64) string { return words.Finer(l.Parameter, v) }
+	p := l.Parameter
+	slope := func(v float64) string { return words.Finer(p, v) }
+	signed := func(v float64) string { return words.SignedChange(p, v, 1) }
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
 	}
 	switch l.direction() {
 	case trend.Falling:
-		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), l.Parameter.Unit), slope(-as.SlopeHi), slope(-as.SlopeLo))
+		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), words.Unit(p)), slope(-as.SlopeHi), slope(-as.SlopeLo))
 	case trend.Rising:
-		return fmt.Sprintf("rising %s a week (%s–%s)", words.WithUnit(slope(as.SlopePerWeek), l.Parameter.Unit), slope(as.SlopeLo), slope(as.SlopeHi))
+		return fmt.Sprintf("rising %s a week (%s–%s)", words.WithUnit(slope(as.SlopePerWeek), words.Unit(p)), slope(as.SlopeLo), slope(as.SlopeHi))
 	case trend.Steady:
-		return fmt.Sprintf("steady (%s to %s a week)", words.Signed(as.SlopeLo, l.Parameter.Digits+1), words.WithUnit(words.Signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
+		return fmt.Sprintf("steady (%s to %s a week)", signed(as.SlopeLo), words.WithUnit(signed(as.SlopeHi), words.Unit(p)))
 	default:
 		if math.IsNaN(as.SlopeLo) || math.IsNaN(as.SlopeHi) {
 			return "too few readings to tell a direction"
 		}
-		if math.Max(-as.SlopeLo, as.SlopeHi) > math.Max(as.LevelHi, l.Parameter.AskHigh-l.Parameter.AskLow) {
+		if math.Max(-as.SlopeLo, as.SlopeHi) > math.Max(as.LevelHi, p.AskHigh-p.AskLow) {
 			return "no clear direction: so few readings leave it open" // a change of all there is in a week is no bound
 		}
-		return fmt.Sprintf("no clear direction (%s to %s a week)", words.Signed(as.SlopeLo, l.Parameter.Digits+1), words.WithUnit(words.Signed(as.SlopeHi, l.Parameter.Digits+1), l.Parameter.Unit))
+		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo), words.WithUnit(signed(as.SlopeHi), words.Unit(p)))
 	}
 }
 
@@ -276,7 +278,7 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, words.Days(r.WindowDays),
-			words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), l.Parameter.Unit),
+			words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), pText(r.P)))
 	}
 	return append(rs, words.Of(as.Rolling.Notes, noteText)...)
@@ -324,10 +326,10 @@ func finite(v float64) any {
 	return v
 }
 
-// latestText is the last reading as it was typed.
+// latestText is the last reading, in the unit of the level.
 func (l Finding) latestText() string {
 	if n := len(l.Readings); n > 0 {
-		return words.Typed(l.Readings[n-1])
+		return words.Shown(l.Parameter, l.Readings[n-1])
 	}
 	return "no reading"
 }

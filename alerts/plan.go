@@ -108,7 +108,7 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 			return Plan{}, err
 		}
 		if low || w.Target > highAlkalinity {
-			w.Cautions = append(w.Cautions, water.AlkalinityAndNutrients())
+			w.Cautions = append(w.Cautions, water.AlkalinityAndNutrients(words.RiseAmount(p, highAlkalinity)))
 		}
 	}
 	return planFor(l, d, w)
@@ -183,12 +183,12 @@ func (l Finding) RefusePlan(asOf time.Time) error {
 	case l.tooOld(Day(asOf)):
 		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()), words.Days(Day(asOf)-Day(l.latestTime())))
 	case l.Assessment.N > 0 && given > p.MaxRise && p.MaxRise > 0:
-		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Quantity(p, given))
+		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Rise(p, given))
 	case l.suspect() && high > low && (l.Assessment.Level < low || l.Assessment.Level > high):
 		test.Reason = fmt.Sprintf("its level, %s, lies outside the usual %s to %s, and the last reading does not fit those before it", l.LevelText(), words.Number(p, low), words.Quantity(p, high))
 	case most > 0 && width > most:
 		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
-			words.Amount(l.Parameter.MaxRise, l.Parameter.Unit))
+			words.RiseAmount(p, p.MaxRise))
 	default:
 		return nil
 	}
@@ -212,7 +212,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	nearZero := p.Nutrient || p.AskLow == 0 // its ordinary values begin at nothing: it cannot be judged by its share of the level
 	if most := mostTimesCareful * p.MaxRise; nearZero && most > 0 && w.MaxPerDay > most {
 		return water.Aim{}, fmt.Errorf("a daily change of %s is more than %d times the careful one of %s: no plan goes beyond that",
-			words.Amount(w.MaxPerDay, p.Unit), mostTimesCareful, words.Amount(p.MaxRise, p.Unit))
+			words.RiseAmount(p, w.MaxPerDay), mostTimesCareful, words.RiseAmount(p, p.MaxRise))
 	}
 	rise, fall := p.MaxRise, p.MaxFall
 	if w.MaxPerDay > 0 {
@@ -222,7 +222,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 		fall = rise
 	}
 	aim := water.Aim{
-		Parameter: p.Name, Unit: p.Unit,
+		Parameter: p.Name, Unit: p.ShownUnit(), Shown: p.Shown,
 		Level: math.Max(as.Level, 0), LevelSD: (as.LevelHi - as.LevelLo) / (2 * interval80), Target: w.Target,
 		Demand: d.PerDay, DemandSD: (d.Hi - d.Lo) / (2 * interval80), ReadingSD: as.Latest.SD, Given: w.given,
 		Litres: litres, Strength: w.Strength, ContentSD: planContentSD,

@@ -64,8 +64,8 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Warning,
 		Since:    l.latestTime(),
 		Headline: l.swingHeadline(before.Value, after.Value, between),
-		Because: fmt.Sprintf("%s by at least %s a day; careful is up to %s a day", word, words.Quantity(l.Parameter, perDay),
-			words.Quantity(l.Parameter, limit)),
+		Because: fmt.Sprintf("%s by at least %s a day; careful is up to %s a day", word, words.Rise(l.Parameter, perDay),
+			words.Rise(l.Parameter, limit)),
 		Evidence: ev,
 	}, true
 }

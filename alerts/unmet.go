@@ -37,7 +37,7 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Notice,
 		Since:    l.latestTime(),
 		Headline: headline(text+"check doser, dose more", text+"dose more", text+"see why"),
-		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken", words.WithUnit(words.Finer(l.Parameter, d.Supply), l.Parameter.Unit),
+		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken", words.WithUnit(words.Finer(l.Parameter, d.Supply), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, d.PerDay), words.Finer(l.Parameter, d.Lo), words.Finer(l.Parameter, d.Hi)),
 		Evidence: ev,
 		heldSince: func(from time.Time) bool {

@@ -541,7 +541,7 @@ func TestWalksEnd(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		v := s.view(path, nil)
+		v := newBook(path).view(s, nil)
 		err = guarded(func() {
 			for _, r := range v.eachSeries(KindReading, 0) {
 				countBetween(v.entryCursor(KindReading), newSeriesKey(r.tank, r.subject, 0, ID{}), newSeriesKey(r.tank, r.subject+1, 0, ID{}), math.MaxInt)

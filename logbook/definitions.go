@@ -65,6 +65,10 @@ func (v *View) Tank(name string) (Tank, error) {
 	})
 }
 
+// ShowIn sets the units that parameters are shown and typed in, by the parameter's name or code; of what the book does not
+// have it takes none. It is for whoever opens the book to say, before anybody looks into it.
+func (b *Book) ShowIn(units map[string]string) { b.shown = units }
+
 // Parameters lists the standard parameters, as the book has overlaid them, and then the book's own by name.
 func (v *View) Parameters() ([]Parameter, error) { return ask(v, v.parameters) }
 
@@ -76,6 +80,12 @@ func (v *View) parameters() []Parameter {
 			parameters = append(parameters, p)
 		} else {
 			parameters[i] = p
+		}
+	}
+	for name, unit := range v.shown {
+		p, known := FindParameter(parameters, name)
+		if u, err := p.FindUnit(unit); known && err == nil {
+			parameters[slices.IndexFunc(parameters, func(q Parameter) bool { return q.Name == p.Name })].Shown = u
 		}
 	}
 	return parameters

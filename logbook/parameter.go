@@ -1,7 +1,9 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 
 	"leadline/logbook/water"
 )
@@ -20,6 +22,8 @@ type Parameter struct {
 	Wobble           float64 // ordinary relative wandering of the level, see trend.Settings
 	Nutrient         bool    // runs out: the floor rules make sense for it
 	Generic          Method  // what is assumed of a reading whose method is not described
+
+	Shown water.Unit // what it is shown and typed in, as Book.ShowIn says; zero: Unit. It is not kept in the book
 }
 
 func (Parameter) Kind() Kind { return KindParameter }
@@ -103,6 +107,40 @@ func (p Parameter) FindUnit(text string) (water.Unit, error) {
 		err = refuse(text, DidYouMean(text, known, "write "+p.Unit+", or one of the others"), "%s", err)
 	}
 	return u, err
+}
+
+// ShownUnit is the name of the unit that the parameter is shown and typed in.
+func (p Parameter) ShownUnit() string { return cmp.Or(p.Shown.Name(), p.Unit) }
+
+// TypedUnit is FindUnit for what a person typed now: "" is the unit that the parameter is shown in.
+func (p Parameter) TypedUnit(text string) (water.Unit, error) {
+	return p.FindUnit(cmp.Or(text, p.Shown.Name()))
+}
+
+// DigitsIn is how many decimals show a value in a unit of the parameter as finely as Digits do in the canonical one.
+func (p Parameter) DigitsIn(u water.Unit) int {
+	step := math.Abs(u.ChangeFromCanonical(math.Pow10(-p.Digits)))
+	return max(0, int(math.Ceil(-math.Log10(step)-0.3)))
+}
+
+// format is a canonical value, or a rise, with the parameter's decimals, in the unit shown.
+func (p Parameter) format(v float64) string {
+	return water.Format(p.Shown.FromCanonical(v), p.DigitsIn(p.Shown))
+}
+
+func (p Parameter) withUnit(v float64) string { return withUnit(p.format(v), p.ShownUnit()) }
+
+// limit is a canonical value that bounds others, in the unit shown.
+func (p Parameter) limit(v float64) string {
+	if shown := p.Shown.FromCanonical(v); shown != v {
+		return water.FormatAtMost(shown, 4)
+	}
+	return formatNumber(v)
+}
+
+// between are two such, with the unit.
+func (p Parameter) between(low, high float64) string {
+	return p.limit(low) + " to " + withUnit(p.limit(high), p.ShownUnit())
 }
 
 // CanonicalChange converts a rise, or a rate, into the canonical unit.

@@ -171,11 +171,11 @@ func impossible(p Parameter, r Reading) string {
 	case math.IsNaN(r.Value) || math.IsInf(r.Value, 0):
 		return typed + " is not possible"
 	case r.Bound == Below && r.Value <= low:
-		return typed + " is not possible: nothing is below " + formatNumber(low)
+		return typed + " is not possible: nothing is below " + p.limit(low)
 	case r.Value < low && low == 0:
 		return typed + " is below zero"
 	}
-	return typed + " is not possible: outside " + formatNumber(low) + " to " + withUnit(formatNumber(high), p.Unit)
+	return typed + " is not possible: outside " + p.between(low, high)
 }
 
 func impossibleHint(p Parameter, r Reading, typed float64) string {

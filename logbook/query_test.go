@@ -33,6 +33,30 @@ func days(rs []Reading) (all []int) {
 	return all
 }
 
+// The unit that a parameter is shown in is told to the open book and not kept in it, and what is read without a unit from a
+// file stays in the parameter's own.
+func TestShowIn(t *testing.T) {
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "reef"})
+	b.ShowIn(map[string]string{"PO4": "ug/l as P", "nitrate": "furlong", "fosfate": "mg/L"})
+	mustView(t, b, func(v *View) error {
+		for name, want := range map[string]string{"phosphate": "ug/L P", "nitrate": "mg/L"} {
+			p, err := v.Parameter(name)
+			if typed, _ := p.TypedUnit(""); err != nil || p.ShownUnit() != want || typed.Name() != want {
+				t.Errorf("%s is shown in %q and typed in %q (%v), want %q", name, p.ShownUnit(), typed, err, want)
+			}
+			if own, _ := p.FindUnit(""); own.Name() != p.Unit {
+				t.Errorf("%s: what has no unit is in %q", name, own)
+			}
+		}
+		p, err := v.Parameter("phosphate")
+		if line := string(RecordJSON(p)); strings.Contains(line, "ug/L P") {
+			t.Errorf("kept as %s", line)
+		}
+		return err
+	})
+}
+
 func TestWindow(t *testing.T) {
 	b := queryBook(t)
 	open := time.Time{}

@@ -27,7 +27,8 @@ const (
 // Book is a logbook file. It holds no file open: every call opens the file, acts and closes it, so that a screen left
 // open hinders nobody. A Book may be used from many goroutines, and a file from many processes.
 type Book struct {
-	path string
+	path  string
+	shown map[string]string // the unit of each parameter on the screens
 
 	// Readers take one of it and a writer all, so that the goroutines of this process queue up here, in order, and do
 	// not poll for the file's lock against each other.
@@ -239,13 +240,13 @@ func (b *Book) View(fn func(v *View) error) error {
 	err = b.session(false, func(s *session) {
 		pages, err := b.look(s)
 		fail(err)
-		o.call(func() error { return fn(s.view(b.path, pages)) })
+		o.call(func() error { return fn(b.view(s, pages)) })
 	})
 	return o.end(b.explain(err))
 }
 
-func (s *session) view(path string, pages *pageCheck) *View {
-	return &View{path: path, tx: s.tx, names: newNames(s.tx), pages: pages}
+func (b *Book) view(s *session, pages *pageCheck) *View {
+	return &View{path: b.path, tx: s.tx, names: newNames(s.tx), pages: pages, shown: b.shown}
 }
 
 // View is one consistent look at a book. It is valid only inside the function it is given to, and for one goroutine.
@@ -254,6 +255,7 @@ type View struct {
 	tx    *bolt.Tx
 	names *names
 	pages *pageCheck // nil: all were looked at
+	shown map[string]string
 }
 
 // guarded runs one query.
@@ -301,7 +303,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 		fail(err)
 		s.beginSum(pages)
-		if fn(&writer{s.view(b.path, pages)}) {
+		if fn(&writer{b.view(s, pages)}) {
 			stamp(s.tx)
 			fail(b.commit(s.tx))
 			written = true

@@ -15,6 +15,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	bolt "go.etcd.io/bbolt"
+
+	"leadline/logbook/water"
 )
 
 // testBook makes a book in a temporary folder and looks it through at the end of the test, with bbolt's own check too.
@@ -298,7 +300,7 @@ func TestWriterFollowsAReplacedBook(t *testing.T) {
 
 func diff(t testing.TB, what string, got, want any) {
 	t.Helper()
-	if d := cmp.Diff(want, got, cmp.Comparer(sameMoment)); d != "" {
+	if d := cmp.Diff(want, got, cmp.Comparer(sameMoment), cmp.Comparer(sameShown)); d != "" {
 		t.Errorf("%s (-want +got):\n%s", what, d)
 	}
 }
@@ -308,7 +310,11 @@ func sameMoment(a, b time.Time) bool {
 	return a.Equal(b) && (a.IsZero() || zoneOf(a) == zoneOf(b))
 }
 
-func sameRecord(a, b any) bool { return cmp.Equal(a, b, cmp.Comparer(sameMoment)) }
+func sameShown(a, b water.Unit) bool { return a == b }
+
+func sameRecord(a, b any) bool {
+	return cmp.Equal(a, b, cmp.Comparer(sameMoment), cmp.Comparer(sameShown))
+}
 
 // deadDisk gives no byte.
 type deadDisk struct{}

@@ -25,7 +25,7 @@ func UnitNote(p Parameter, r Reading) (note string, yes bool) {
 			return "", false
 		}
 		return fmt.Sprintf("read as %s PO4; a photometer's %[1]s of phosphorus is written %q (that would be %s)",
-			name, other.Name(), r.Bound.Sign()+withUnit(p.format(other.Canonical(typed)), p.Unit)), true
+			name, other.Name(), r.Bound.Sign()+p.withUnit(other.Canonical(typed))), true
 	case p.Name != "salinity" || strings.ContainsAny(r.Unit, "0123456789"):
 		return "", false
 	case strings.HasPrefix(name, "SG "):

@@ -19,7 +19,7 @@ func Unlikely(p Parameter, r Reading) (why string, yes bool) {
 	case r.Value >= low:
 		return "", false
 	}
-	why = fmt.Sprintf("%s is %s the usual %s to %s", withUnit(r.Text, r.Unit), side, formatNumber(low), withUnit(formatNumber(high), p.Unit))
+	why = fmt.Sprintf("%s is %s the usual %s", withUnit(r.Text, r.Unit), side, p.between(low, high))
 	typed, _, err := ParseValue(r.Text)
 	if err != nil {
 		return why, true
@@ -98,8 +98,8 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 			continue
 		}
 		c := other.Canonical(typed)
-		explains := fmt.Sprintf("looks like %s: %s is %s", name, withUnit(number, name), withUnit(p.format(c), p.Unit))
-		if name == p.Unit {
+		explains := fmt.Sprintf("looks like %s: %s is %s", name, withUnit(number, name), p.withUnit(c))
+		if name == p.ShownUnit() {
 			explains = "looks like " + name
 		}
 		if consider(c, explains, withUnit(number, name)); low <= 0 && c > 0 && c <= high {
@@ -164,6 +164,3 @@ func mistakenUnits(parameter string) []string {
 	}
 	return nil
 }
-
-// format is a canonical value with the parameter's decimals.
-func (p Parameter) format(v float64) string { return strconv.FormatFloat(v, 'f', p.Digits, 64) }

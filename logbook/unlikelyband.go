@@ -27,14 +27,14 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 		c := u.Canonical(*e.edge)
 		if !(c >= low && c <= high) {
 			return nil, Refusal{Field: p.Name, Value: formatNumber(*e.edge), Hint: meant,
-				Reason: fmt.Sprintf("%s %s is not possible: outside %s to %s", e.name, typed(e.edge), formatNumber(low), withUnit(formatNumber(high), p.Unit))}
+				Reason: fmt.Sprintf("%s %s is not possible: outside %s", e.name, typed(e.edge), p.between(low, high))}
 		}
 		switch {
 		case c < usualLow, c > usualHigh:
-			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s to %s", e.name, typed(e.edge), formatNumber(usualLow), withUnit(formatNumber(usualHigh), p.Unit)))
+			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s", e.name, typed(e.edge), p.between(usualLow, usualHigh)))
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
 			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name, typed(e.edge),
-				withUnit(formatNumber(roundTo(c, 2)), p.Unit)))
+				withUnit(formatNumber(roundTo(p.Shown.FromCanonical(c), 2)), p.ShownUnit())))
 		}
 	}
 	switch {

@@ -17,7 +17,7 @@ func UnlikelyRise(p Parameter, rise float64) (why string, yes bool) {
 		return "", false
 	}
 	why = fmt.Sprintf("a rise of %s is more than the greatest careful one of %s a day",
-		withUnit(formatRise(p, rise), p.Unit), withUnit(formatNumber(p.MaxRise), p.Unit))
+		formatRise(p, rise), withUnit(p.limit(p.MaxRise), p.ShownUnit()))
 	if rise >= manySlips*p.MaxRise {
 		why += fmt.Sprintf(", %.0f times over: a slip of the unit or of the decimal point?", rise/p.MaxRise)
 	}
@@ -28,7 +28,7 @@ func UnlikelyRise(p Parameter, rise float64) (why string, yes bool) {
 // level that is not known (NaN) counts as the least that is possible.
 func ImpossibleRise(p Parameter, level, rise float64) error {
 	low, high := p.limits()
-	from := fmt.Sprintf("from the last reading of %s", withUnit(formatRise(p, level), p.Unit))
+	from := fmt.Sprintf("from the last reading of %s", formatRise(p, level))
 	if math.IsNaN(level) {
 		level, from = math.Max(low, 0), "even from nothing"
 	}
@@ -36,14 +36,14 @@ func ImpossibleRise(p Parameter, level, rise float64) error {
 		return nil
 	}
 	return Refusal{Field: p.Name, Value: formatNumber(rise),
-		Reason: fmt.Sprintf("a rise of %s is not possible: %s it would pass %s", withUnit(formatRise(p, rise), p.Unit), from, withUnit(formatNumber(high), p.Unit)),
+		Reason: fmt.Sprintf("a rise of %s is not possible: %s it would pass %s", formatRise(p, rise), from, withUnit(p.limit(high), p.ShownUnit())),
 		Hint:   "was another unit meant, or has the decimal point slipped?"}
 }
 
-// formatRise prints a value in the parameter's decimals, with more where these would leave too little of it.
+// formatRise prints a value with its unit in the parameter's decimals, with more where these would leave too little of it.
 func formatRise(p Parameter, v float64) string {
 	if v != 0 && math.Abs(v) < 10*math.Pow(10, -float64(p.Digits)) {
 		p.Digits++
 	}
-	return p.format(v)
+	return p.withUnit(v)
 }

@@ -29,7 +29,7 @@ func Verify(path string) (Findings, error) {
 	if err != nil {
 		return f, err
 	}
-	v := s.view(path, nil)
+	v := b.view(s, nil)
 	w := walker{View: v, most: mostProblems}
 	err = guarded(func() {
 		f.Bytes = s.tx.Size()
@@ -70,7 +70,7 @@ func (b *Book) walkFile(large bool) (walked bool, err error) {
 		if walked = s.isSmall() || large; !walked {
 			return
 		}
-		w := walker{View: s.view(b.path, nil), most: 1}
+		w := walker{View: b.view(s, nil), most: 1}
 		look := b.look
 		if large {
 			look = func(s *session) (*pageCheck, error) { return s.check(true) }

@@ -27,13 +27,12 @@ type Options struct {
 	Light     bool // the terminal's background is light
 	ASCII     bool // the locale is not UTF-8
 	Demo      bool
-	Mouse     bool              // the wheel scrolls and a click chooses; marking text then takes a key
-	Exports   []part.Export     // what can be made a file of
-	Tank      string            // the tank to begin with, whatever was open; "": that of the place
-	UsualTank string            // the tank to begin with where no place is kept
-	PlaceFile string            // where it is kept what was open, to open it again; "": nowhere
-	Order     []string          // the usual order of parameters, by name or code, for tanks that have none of their own
-	Units     map[string]string // of bare numbers on a test day, by parameter, where no method says it
+	Mouse     bool          // the wheel scrolls and a click chooses; marking text then takes a key
+	Exports   []part.Export // what can be made a file of
+	Tank      string        // the tank to begin with, whatever was open; "": that of the place
+	UsualTank string        // the tank to begin with where no place is kept
+	PlaceFile string        // where it is kept what was open, to open it again; "": nowhere
+	Order     []string      // the usual order of parameters, by name or code, for tanks that have none of their own
 }
 
 // What can be made a file of, and what it is made of.
@@ -104,7 +103,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &part.Env{
-		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Exports: opt.Exports, Bell: opt.Out, Units: opt.Units,
+		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Exports: opt.Exports, Bell: opt.Out,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}

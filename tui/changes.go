@@ -170,7 +170,7 @@ func (c *changes) shifts(wide bool) []shiftRow {
 			}
 			return fmt.Sprintf("%s (%d)", words.Number(p, v), n)
 		}
-		name := strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + part.Clean(p.Unit))
+		name := strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + words.Unit(p))
 		word, style := shiftWord(k, t)
 		rows = append(rows, shiftRow{name, side(x.Before, k.NBefore), side(x.After, k.NAfter), x.ShiftShort(wide), word, style})
 	}

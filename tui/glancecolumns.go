@@ -60,7 +60,7 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 		{"latest", 0, true, 0, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return words.Value(l.Parameter, x) })
 		})},
-		{"", 0, false, 0, text(func(l alerts.Finding) string { return part.Clean(l.Parameter.Unit) })},
+		{"", 0, false, 0, text(func(l alerts.Finding) string { return words.Unit(l.Parameter) })},
 		{"age", 0, true, 4, text(func(l alerts.Finding) string {
 			return latest(l, func(x logbook.Reading) string { return words.Age(x.Time, asOf(l)) })
 		})},

@@ -107,8 +107,8 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 		parts = append(parts, picture.Level+" "+p.seriesName(p.tank.Name, p.name))
 	}
 	parts = append(parts, words.Of(c.Edges(""), picture.Mark.Text)...)
-	if l.Parameter.Unit != "" {
-		parts = append(parts, "in "+part.Clean(l.Parameter.Unit))
+	if unit := words.Unit(l.Parameter); unit != "" {
+		parts = append(parts, "in "+unit)
 	}
 	if p.log {
 		parts = append(parts, "log scale")

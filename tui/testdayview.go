@@ -214,7 +214,7 @@ func (d *testDay) inShort(f *testField) string {
 	}
 	if n := len(f.Readings); n > 0 {
 		r := f.Readings[n-1]
-		parts = append(parts, "last "+words.Typed(r)+" on "+words.ShortDay(r.Time.In(d.tank.Zone())))
+		parts = append(parts, "last "+words.WithUnit(f.lastText(), f.Unit)+" on "+words.ShortDay(r.Time.In(d.tank.Zone())))
 	} else {
 		parts = append(parts, "no reading yet")
 	}

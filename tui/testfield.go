@@ -35,7 +35,7 @@ type testField struct {
 // newTestField is the field of a line: by the method of the last time, or where there was none by the first that is
 // described.
 func newTestField(e *part.Env, c entry.Context, l alerts.Finding) *testField {
-	f := &testField{Test: c.Test(l, e.Units[l.Parameter.Name]), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30)}
+	f := &testField{Test: c.Test(l), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30)}
 	method := ""
 	if n := len(l.Readings); n > 0 {
 		method = l.Readings[n-1].Method

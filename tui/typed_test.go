@@ -15,6 +15,7 @@ import (
 func TestTypedOnTheScreens(t *testing.T) {
 	for _, row := range rules.Rows(t) {
 		b := row.Book(t)
+		b.ShowIn(row.Units)
 		before := rules.Lines(t, b)
 		var tank logbook.Tank
 		if err := b.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {

@@ -50,7 +50,7 @@ const (
 
 func newWhatIf(e *part.Env, l alerts.Finding) *whatIf {
 	w := &whatIf{env: e, line: l, shown: l.Assessment, known: true}
-	unit := l.Parameter.Unit
+	unit := words.Unit(l.Parameter)
 	for _, f := range []whatIfField{
 		{label: "daily dosing", hint: supplyHint(l)},
 		{label: "one dose today", hint: "a rise in " + unit},
@@ -65,7 +65,8 @@ func newWhatIf(e *part.Env, l alerts.Finding) *whatIf {
 }
 
 func supplyHint(l alerts.Finding) string {
-	return "now " + strconv.FormatFloat(l.Supply, 'g', 3, 64) + " " + l.Parameter.Unit + " a day"
+	p := l.Parameter
+	return "now " + strconv.FormatFloat(p.Shown.ChangeFromCanonical(l.Supply), 'g', 3, 64) + " " + words.Unit(p) + " a day"
 }
 
 // Init loads what amounts are read by, so that millilitres of the supplement in use can be typed.
@@ -132,22 +133,22 @@ func (w *whatIf) nudge(steps float64) {
 // stepper moves the field at the cursor: from the dosing in force or the level by about a tenth of the greatest careful
 // change of a day, or a twentieth of the dosing; a water change by 5 %.
 func (w *whatIf) stepper() stepper {
-	s := stepper{most: math.Inf(1)}
-	size := w.line.Parameter.MaxRise / 10
+	s, p := stepper{most: math.Inf(1)}, w.line.Parameter
+	size := p.Shown.ChangeFromCanonical(p.MaxRise) / 10
 	switch w.at {
 	case ifChange:
 		return stepper{step: 5, most: 100}
 	case ifDosing:
-		if s.start = w.line.Supply; s.start > 0 {
+		if s.start = p.Shown.ChangeFromCanonical(w.line.Supply); s.start > 0 {
 			size = s.start / 20
 		}
 	case ifNew:
 		if level := w.line.Assessment.Level; !math.IsNaN(level) {
-			s.start = level
+			s.start = p.Shown.FromCanonical(level)
 		}
 	}
 	if !(size > 0) {
-		size = math.Pow10(-w.line.Parameter.Digits)
+		size = math.Pow10(-p.DigitsIn(p.Shown))
 	}
 	s.step = roundStep(size)
 	return s
@@ -278,7 +279,7 @@ func (w *whatIf) table() []string {
 		}
 		return part.Cut(fmt.Sprintf("  %s %s %s", part.Pad(name, label), part.Pad(a, wide), b), w.W)
 	}
-	out := []string{t.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(part.Clean(p.Unit), label), part.Pad("as it is", wide)), w.W))}
+	out := []string{t.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := picture.ForecastIn(a, days)

@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -30,7 +31,7 @@ type Rise struct {
 	Unit      string
 }
 
-// Read reads the amount of an addition: a rise of the parameter, "0.5" in the unit given ("": the parameter's own) or
+// Read reads the amount of an addition: a rise of the parameter, "0.5" in the unit given ("": the one shown) or
 // "0.2 meq/L", or a volume of its supplement, "20 mL", which raises all that the supplement does. With a volume the
 // parameter may be nil; where it is named, it must be one that is raised.
 func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Rise, error) {
@@ -55,10 +56,7 @@ func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Ri
 	if err := p.Doseable(); err != nil {
 		return nil, err
 	}
-	if typed != "" {
-		unit = typed
-	}
-	u, err := p.FindUnit(unit)
+	u, err := p.TypedUnit(cmp.Or(typed, unit))
 	if err != nil {
 		return nil, err
 	}
@@ -84,7 +82,7 @@ func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises 
 		if err != nil {
 			return nil, err
 		}
-		rises, names = append(rises, Rise{r.Parameter, significant(by), r.Parameter.Unit}), append(names, r.Parameter.Name)
+		rises, names = append(rises, Rise{r.Parameter, significant(r.Parameter.Shown.ChangeFromCanonical(by)), r.Parameter.ShownUnit()}), append(names, r.Parameter.Name)
 	}
 	switch {
 	case len(rises) == 0:

@@ -83,10 +83,11 @@ const mostOfAShare = 0.5
 
 const shareHint = "write 15%, or litres such as 60L"
 
-// Amount reads a plain number in a unit of the parameter, the one behind it or else the one given: a rise, or a level.
+// Amount reads a plain number in a unit of the parameter, the one behind it, else the one given, else the one shown: a
+// rise, or a level.
 func Amount(p logbook.Parameter, text, unit string) (logbook.Amount, error) {
 	value, typed := Split(text)
-	u, err := p.FindUnit(cmp.Or(typed, unit))
+	u, err := p.TypedUnit(cmp.Or(typed, unit))
 	if err != nil {
 		return logbook.Amount{}, err
 	}

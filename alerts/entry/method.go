@@ -10,7 +10,7 @@ import (
 // Method is a method as it is described: what it measures, the unit it shows (text as typed; "" is the parameter's own), and
 // the steps or the marks of its numbers. An error is a Refusal, or what logbook.Validate says.
 func Method(m logbook.Method, p logbook.Parameter, unit string) (logbook.Method, error) {
-	u, err := p.FindUnit(unit)
+	u, err := p.TypedUnit(unit)
 	if err != nil {
 		return m, err
 	}

@@ -22,17 +22,14 @@ type Test struct {
 	Expected       trend.Prediction // of the next reading by this method; zero: not known
 
 	known []logbook.Method // described ones
-	set   string           // the unit that the settings name; "": none
 }
 
-// Test is a test of the parameter of a finding. set is the unit that the settings name for it ("": none).
-func (c Context) Test(f alerts.Finding, set string) Test {
-	return Test{Finding: f, known: c.Methods, set: set}
-}
+// Test is a test of the parameter of a finding.
+func (c Context) Test(f alerts.Finding) Test { return Test{Finding: f, known: c.Methods} }
 
 // TestNow is a test of a parameter with which the context was loaded, at the moment it was loaded for.
-func (c Context) TestNow(p logbook.Parameter, set string) Test {
-	return c.Test(alerts.Finding{Series: c.series[p.Name]}, set)
+func (c Context) TestNow(p logbook.Parameter) Test {
+	return c.Test(alerts.Finding{Series: c.series[p.Name]})
 }
 
 // UnitFrom says where the unit of a bare number comes from.
@@ -74,7 +71,7 @@ func (t *Test) By(method string) {
 	t.Method = method
 	t.Unit, t.From = t.usualUnit()
 	own, _ := t.Parameter.FindUnit("")
-	if u, err := t.Parameter.FindUnit(t.Unit); err == nil && u == own && t.set == "" {
+	if u, err := t.Parameter.FindUnit(t.Unit); err == nil && u == own && t.Parameter.Shown.Name() == "" {
 		t.From = OwnUnit // nobody could mean another
 	}
 }
@@ -84,8 +81,8 @@ func (t *Test) usualUnit() (string, UnitFrom) {
 	if m, ok := t.described(); ok && m.Unit != "" {
 		return m.Unit, MethodUnit
 	}
-	if t.set != "" {
-		return t.set, SettingsUnit
+	if set := p.Shown.Name(); set != "" {
+		return set, SettingsUnit
 	}
 	rs := t.Readings
 	rs = rs[max(0, len(rs)-latestReadings):]

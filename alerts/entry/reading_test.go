@@ -24,7 +24,11 @@ func TestUsualUnit(t *testing.T) {
 		{"method before settings", "card", "ppb P", habit, "mg/L"},
 		{"a method not described", "old card", "ppb P", nil, "ppb P"},
 	} {
-		x := entry.Context{Methods: card}.Test(alerts.Finding{Series: alerts.Series{Parameter: p, Readings: c.readings}}, c.set)
+		p := p
+		if c.set != "" {
+			p.Shown, _ = p.FindUnit(c.set)
+		}
+		x := entry.Context{Methods: card}.Test(alerts.Finding{Series: alerts.Series{Parameter: p, Readings: c.readings}})
 		if x.By(c.method); x.Unit != c.want {
 			t.Errorf("%s: %q, want %q", c.name, x.Unit, c.want)
 		}
@@ -35,7 +39,7 @@ func TestUsualUnit(t *testing.T) {
 func TestLessThanAStepIsAskedAbout(t *testing.T) {
 	p, _ := logbook.FindParameter(logbook.Standard(), "phosphate")
 	test := entry.Context{Methods: []logbook.Method{{Name: "photometer", Parameter: "phosphate", Unit: "ppb P", Step: 1}}}.
-		Test(alerts.Finding{Series: alerts.Series{Parameter: p}}, "")
+		Test(alerts.Finding{Series: alerts.Series{Parameter: p}})
 	test.By("photometer")
 	for text, want := range map[string]string{"0.02": "0.02 mg/L", "7": "", "1": "", "<1": "", "0.02 mg/L": ""} {
 		x, err := test.Read(text)

@@ -56,7 +56,7 @@ func doubtDose(v *logbook.View, d logbook.Dose, with []logbook.Entry) (doubts []
 	}
 	if why, yes := logbook.UnlikelyRise(r.p, dosed+excess); yes {
 		if more := dosed + excess - own; more > 1e-9*own {
-			why = fmt.Sprintf("with %s more within 24 hours, %s", words.Amount(more, r.p.Unit), why)
+			why = fmt.Sprintf("with %s more within 24 hours, %s", words.RiseAmount(r.p, more), why)
 		}
 		doubts = append(doubts, r.p.Name+": "+why)
 	}
@@ -93,7 +93,7 @@ func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubt
 	case !yes:
 		return nil, nil
 	case known:
-		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.Amount(r.standing, r.p.Unit), words.Amount(r.taken, r.p.Unit), why)
+		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.RiseAmount(r.p, r.standing), words.RiseAmount(r.p, r.taken), why)
 	default:
 		why += consumed
 	}

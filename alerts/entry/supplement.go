@@ -46,7 +46,7 @@ func (c Context) Describe(s logbook.Supplement) (doubt string, err error) {
 			why = append(why, fmt.Sprintf("%s mL would do for 100 L and a day, which is uncommonly strong", water.FormatSignificant(ml, 2)))
 		case ml > mostDailyML*oddTimes:
 			why = append(why, fmt.Sprintf("100 L would take %s mL a day for %s, which is uncommonly weak",
-				water.FormatSignificant(ml, 2), words.Amount(p.MaxRise, p.Unit)))
+				water.FormatSignificant(ml, 2), words.RiseAmount(p, p.MaxRise)))
 		}
 	}
 	return strings.Join(why, "; "), nil

@@ -37,12 +37,19 @@ func niceStep(least float64) (step float64, digits int) {
 	return step, max(0, int(-math.Floor(math.Log10(step)+1e-9)))
 }
 
-// unit is the last decimal that the parameter is shown with.
+// unit is the last decimal that the parameter is shown with, in its canonical unit.
 func (c Chart) unit() float64 { return math.Pow10(-c.Finding.Parameter.Digits) }
 
-// Steps are round values on the axis of the chart, about so many, none closer together than its last decimal; and the
-// decimals they need. On a logarithmic axis those of every decade come first.
+// Steps are values on the axis of the chart that are round in the unit shown, about so many, none closer together than the
+// last decimal there; and the decimals they need. On a logarithmic axis those of every decade come first.
 func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
+	p := c.Finding.Parameter
+	s.Lo, s.Hi = p.Shown.FromCanonical(s.Lo), p.Shown.FromCanonical(s.Hi)
+	defer func() {
+		for i, v := range vs {
+			vs[i] = p.Shown.Canonical(v)
+		}
+	}()
 	if s.Log {
 		for power := math.Pow(10, math.Floor(math.Log10(s.Lo))); power <= s.Hi; power *= 10 {
 			for _, m := range []float64{1, 2, 5} {
@@ -52,7 +59,7 @@ func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 			}
 		}
 	}
-	step, digits := niceStep(math.Max((s.Hi-s.Lo)/about, c.unit()))
+	step, digits := niceStep(math.Max((s.Hi-s.Lo)/about, math.Pow10(-p.DigitsIn(p.Shown))))
 	for k := math.Ceil(s.Lo / step); k*step <= s.Hi; k++ {
 		vs = append(vs, k*step)
 	}

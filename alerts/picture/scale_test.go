@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/trend"
@@ -119,6 +121,27 @@ func TestSpanHoldsTheNewestReadings(t *testing.T) {
 			t.Errorf("%v: the scale from %v to %v is pressed by one slip", row.values, lo, hi)
 		}
 	}
+}
+
+// The numbers beside an axis are round in the unit that is shown, and stand where they belong.
+func TestStepsAreRoundInTheUnitShown(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		of := rapid.SampledFrom([][2]string{{"salinity", "SG 25/25"}, {"salinity", "mS/cm"}, {"alkalinity", "meq/L"},
+			{"alkalinity", "mg/L CaCO3"}, {"temperature", "°F"}, {"phosphate", "ppb P"}, {"phosphate", ""}, {"pH", ""}}).Draw(t, "parameter")
+		p, _ := logbook.FindParameter(logbook.Standard(), of[0])
+		if of[1] != "" {
+			p.Shown, _ = p.FindUnit(of[1])
+		}
+		lo := math.Max(p.AskLow, 1) + rapid.Float64Range(0, 5).Draw(t, "bottom")
+		s := Scale{Lo: lo, Hi: lo + rapid.Float64Range(1, 9).Draw(t, "span"), Log: rapid.Bool().Draw(t, "logarithmic")}
+		steps, digits := Chart{Finding: alerts.Finding{Series: alerts.Series{Parameter: p}}}.Steps(s, 8)
+		for _, v := range steps {
+			shown := p.Shown.FromCanonical(v)
+			if round := shown * math.Pow10(digits); s.At(v) < 0 || v < s.Lo-1e-6 || v > s.Hi+1e-6 || math.Abs(round-math.Round(round)) > 1e-4 {
+				t.Fatalf("%v, shown as %v %s, on the axis from %v to %v", v, shown, p.ShownUnit(), s.Lo, s.Hi)
+			}
+		}
+	})
 }
 
 func TestNiceStep(t *testing.T) {

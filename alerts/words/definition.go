@@ -61,8 +61,8 @@ func Raises(s logbook.Supplement, kept []logbook.Parameter) string {
 		return "nothing that is kept here"
 	}
 	return List(rises, func(r logbook.Rise) string {
-		by := water.FormatSignificant(float64(r.Strength)/10, 3)
-		return OneLine(r.Parameter.Name) + " by " + WithUnit(by, r.Parameter.Unit)
+		by := water.FormatSignificant(r.Parameter.Shown.ChangeFromCanonical(float64(r.Strength)/10), 3)
+		return OneLine(r.Parameter.Name) + " by " + WithUnit(by, Unit(r.Parameter))
 	}) + " (10 mL in 100 L)"
 }
 
@@ -74,15 +74,22 @@ func Chore(c logbook.Chore) string {
 	return OneLine(c.Name) + " " + Every(c.EveryDays)
 }
 
-// Band is a band as it was set: "low 3 high 12 floor 2 in mg/L every 7 days".
-func Band(b logbook.Band) string {
+// Band is a band of one of some parameters: "low 3 high 12 floor 2 in mg/L every 7 days". It is as it was set, but for a
+// parameter that is shown in a unit set for it.
+func Band(parameters []logbook.Parameter, of string, b logbook.Band) string {
+	say := Plain
+	p, _ := logbook.FindParameter(parameters, of)
+	if u, err := p.FindUnit(b.Unit); err == nil && p.Shown.Name() != "" && u != p.Shown {
+		b.Unit = p.ShownUnit()
+		say = func(v float64) string { return Number(p, u.Canonical(v)) }
+	}
 	var parts []string
 	for _, edge := range []struct {
 		word string
 		v    *float64
 	}{{"low", b.Low}, {"high", b.High}, {"floor", b.Floor}} {
 		if edge.v != nil {
-			parts = append(parts, edge.word+" "+Plain(*edge.v))
+			parts = append(parts, edge.word+" "+say(*edge.v))
 		}
 	}
 	if len(parts) > 0 && b.Unit != "" {

@@ -14,9 +14,12 @@ import (
 // Typed is a reading as it was typed, with its unit.
 func Typed(r logbook.Reading) string { return WithUnit(OneLine(r.Text), r.Unit) }
 
-// Value is a reading in the canonical unit, without it: as it was typed where it was typed in that, so that it claims no
-// more digits than the test gave.
-func Value(p logbook.Parameter, r logbook.Reading) string { return ValueIn(p, p.Unit, r) }
+// Value is a reading in the unit that the parameter is shown in, without it: as it was typed where it was typed in that,
+// so that it claims no more digits than the test gave.
+func Value(p logbook.Parameter, r logbook.Reading) string { return ValueIn(p, p.ShownUnit(), r) }
+
+// Shown is Value with its unit.
+func Shown(p logbook.Parameter, r logbook.Reading) string { return WithUnit(Value(p, r), Unit(p)) }
 
 // ValueIn is Value in a unit of the parameter.
 func ValueIn(p logbook.Parameter, unit string, r logbook.Reading) string {
@@ -27,21 +30,21 @@ func ValueIn(p logbook.Parameter, unit string, r logbook.Reading) string {
 	return r.Bound.Sign() + NumberIn(p, unit, r.Value)
 }
 
-// Reading is a reading as it was typed and, where that was in another unit, in the parameter's own: to more decimals
+// Reading is a reading as it was typed and, where that was in another unit, in the one shown: to more decimals
 // than the parameter's where these would leave nothing of it, and without those that say nothing.
 func Reading(p logbook.Parameter, r logbook.Reading) string {
-	if p.Name == "" || p.Unit == r.Unit {
+	if p.Name == "" || p.ShownUnit() == r.Unit {
 		return Typed(r)
 	}
-	digits := p.Digits
-	for digits < 9 && r.Value != 0 && math.Abs(r.Value) < math.Pow(10, -float64(digits)) {
+	digits, shown := p.DigitsIn(p.Shown), p.Shown.FromCanonical(r.Value)
+	for digits < 9 && shown != 0 && math.Abs(shown) < math.Pow(10, -float64(digits)) {
 		digits++
 	}
-	number := water.Format(r.Value, digits)
+	number := water.Format(shown, digits)
 	if strings.Contains(number, ".") {
 		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
 	}
-	return Typed(r) + " = " + WithUnit(r.Bound.Sign()+number, p.Unit)
+	return Typed(r) + " = " + WithUnit(r.Bound.Sign()+number, Unit(p))
 }
 
 // Known is what entries are put into words by.
@@ -89,9 +92,9 @@ func (k Known) Short(e logbook.Entry) (what, note string) {
 		if e.PerDay == 0 {
 			return "dosing" + With(" of ", e.Supplement) + " stopped", e.Note
 		}
-		return "dosing " + Amount(e.PerDay, e.Unit) + " a day" + With(" of ", e.Supplement), e.Note
+		return "dosing " + k.Amount(e.Parameter, e.PerDay, e.Unit) + " a day" + With(" of ", e.Supplement), e.Note
 	case logbook.Dose:
-		return "dose of " + Amount(e.Amount, e.Unit) + With(", ", e.Supplement), e.Note
+		return "dose of " + k.Amount(e.Parameter, e.Amount, e.Unit) + With(", ", e.Supplement), e.Note
 	case logbook.WaterChange:
 		return "water change of " + Share(e.Fraction), e.Note
 	case logbook.Event:
@@ -116,6 +119,16 @@ func (k Known) Short(e logbook.Entry) (what, note string) {
 	default:
 		return Kind(e.Kind()), ""
 	}
+}
+
+// Amount is what was added of a parameter, in the unit that is set for it, else as it was typed.
+func (k Known) Amount(parameter string, v float64, unit string) string {
+	if p, _ := logbook.FindParameter(k.Parameters, parameter); p.Shown.Name() != "" {
+		if by, err := p.CanonicalChange(v, unit); err == nil {
+			return RiseAmount(p, by)
+		}
+	}
+	return Amount(v, unit)
 }
 
 // Alert names the alert that was answered, by its rule as the book keeps it.

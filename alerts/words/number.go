@@ -10,20 +10,41 @@ import (
 	"leadline/logbook/water"
 )
 
-// Number prints a value of the parameter in its canonical unit, without the unit: in the parameter's decimals, and
-// one that they would show as nothing to two digits, down to a hundredth of the last decimal.
-func Number(p logbook.Parameter, v float64) string {
-	if last := math.Pow(10, -float64(p.Digits)); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
-		return water.FormatSignificant(v, 2)
-	}
-	return water.Format(v, p.Digits)
-}
+// Values of parameters come in their canonical unit, and are printed in the one that the parameter is shown in.
+
+// Unit is the unit that a parameter is shown in.
+func Unit(p logbook.Parameter) string { return OneLine(p.ShownUnit()) }
+
+// Number prints a value of the parameter without its unit: in the parameter's decimals, and one that they would show as
+// nothing to two digits, down to a hundredth of the last decimal.
+func Number(p logbook.Parameter, v float64) string { return numberIn(p, p.Shown, v) }
 
 // Finer prints a change or a rate of the parameter, to one decimal more than a level, without its unit.
-func Finer(p logbook.Parameter, v float64) string { return water.Format(v, p.Digits+1) }
+func Finer(p logbook.Parameter, v float64) string { return Change(p, v, 1) }
 
 // Quantity prints a value of the parameter with its unit.
-func Quantity(p logbook.Parameter, v float64) string { return WithUnit(Number(p, v), p.Unit) }
+func Quantity(p logbook.Parameter, v float64) string { return WithUnit(Number(p, v), Unit(p)) }
+
+// Change prints a difference or a rate of the parameter without its unit, in so many decimals more than a value has: half
+// a degree of a change is no temperature.
+func Change(p logbook.Parameter, v float64, more int) string {
+	return water.Format(p.Shown.ChangeFromCanonical(v), p.DigitsIn(p.Shown)+more)
+}
+
+// SignedChange is Change with the sign.
+func SignedChange(p logbook.Parameter, v float64, more int) string {
+	return signed(p.Shown.ChangeFromCanonical(v), p.DigitsIn(p.Shown)+more)
+}
+
+// Rise is a difference or a rate as Quantity prints a value.
+func Rise(p logbook.Parameter, v float64) string {
+	return WithUnit(number(p.Shown.ChangeFromCanonical(v), p.DigitsIn(p.Shown)), Unit(p))
+}
+
+// RiseAmount is a difference or a rate as Amount prints what was typed.
+func RiseAmount(p logbook.Parameter, v float64) string {
+	return Amount(p.Shown.ChangeFromCanonical(v), Unit(p))
+}
 
 // Range is a value with its interval and without its unit, "0.031 (0.024–0.039)".
 func Range(p logbook.Parameter, v, lo, hi float64) string {
@@ -44,15 +65,21 @@ func Between(p logbook.Parameter, lo, hi float64) string {
 // shown. A unit that the parameter does not have gives the canonical number.
 func NumberIn(p logbook.Parameter, unit string, v float64) string {
 	u, err := p.FindUnit(unit)
-	if err != nil || u.Name() == p.Unit {
-		return Number(p, v)
+	if err != nil {
+		u = water.Unit{}
 	}
-	digits := p.Digits
-	step := math.Pow(10, -float64(p.Digits))
-	if one := math.Abs(u.FromCanonical(v+step) - u.FromCanonical(v)); one > 0 && !math.IsInf(one, 0) {
-		digits = max(0, int(math.Ceil(-math.Log10(one)-0.3)))
+	return numberIn(p, u, v)
+}
+
+func numberIn(p logbook.Parameter, u water.Unit, v float64) string {
+	return number(u.FromCanonical(v), p.DigitsIn(u))
+}
+
+func number(v float64, digits int) string {
+	if last := math.Pow10(-digits); math.Abs(v) < last/2 && math.Abs(v) >= last/100 {
+		return water.FormatSignificant(v, 2)
 	}
-	return fmt.Sprintf("%.*f", digits, u.FromCanonical(v))
+	return water.Format(v, digits)
 }
 
 // Plain is a number as it was typed.
@@ -71,8 +98,7 @@ func Litres(v float64) string { return WithUnit(water.FormatAtMost(v, 6), "L") }
 // Share is a part of the water: "15 %".
 func Share(fraction float64) string { return Amount(100*fraction, "%") }
 
-// Signed prints a change, with its sign.
-func Signed(v float64, digits int) string {
+func signed(v float64, digits int) string {
 	s := water.Format(v, digits)
 	if v > 0 && s != water.Format(0, digits) {
 		return "+" + s

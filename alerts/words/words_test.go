@@ -1,13 +1,18 @@
 package words_test
 
 import (
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 )
 
 func TestAmount(t *testing.T) {
@@ -98,6 +103,55 @@ func TestDue(t *testing.T) {
 	for hours, want := range map[int]string{-45: "2 d late", -21: "1 d late", -1: "today", 3: "today", 4: "in 1 d", 200: "in 9 d"} {
 		if got := words.Due(now.Add(time.Duration(hours)*time.Hour), now); got != want {
 			t.Errorf("%d hours: %q, want %q", hours, got, want)
+		}
+	}
+}
+
+// What is shown in a unit of the parameter is, typed again, what it was but for the last decimal, whether it is a level or a
+// change of one.
+func TestShownAndTypedAgain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := rapid.SampledFrom(logbook.Standard()).Draw(t, "parameter")
+		units := water.Units(p.Name)
+		if len(units) > 0 {
+			p.Shown = rapid.SampledFrom(units).Draw(t, "unit")
+		}
+		// Half of a decimal in the unit, which the rounding of their number makes as much as two of the canonical one.
+		most := 1.01 * 2 * math.Pow10(-p.Digits)
+		v := rapid.Float64Range(math.Max(p.AskLow, 1), math.Max(p.AskHigh, 2)).Draw(t, "value")
+		r, err := logbook.ParseReading(p, words.Number(p, v), p.ShownUnit())
+		if err != nil || math.Abs(r.Value-v) > most {
+			t.Fatalf("%v of %s is shown as %s, which is %v (%v)", v, p.Name, words.Quantity(p, v), r.Value, err)
+		}
+		change := rapid.Float64Range(-3, 3).Draw(t, "change")
+		number, err := strconv.ParseFloat(words.Change(p, change, 1), 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := p.CanonicalChange(number, p.ShownUnit())
+		if err != nil || math.Abs(again-change) > most {
+			t.Fatalf("a change of %v of %s is shown as %v %s, which is %v (%v)", change, p.Name, number, p.ShownUnit(), again, err)
+		}
+	})
+}
+
+// A change is not a level: of a temperature the zero of the scale is left out, and a specific gravity is near that of the sea.
+func TestRise(t *testing.T) {
+	for _, c := range []struct {
+		parameter, unit, rise, signed string
+	}{
+		{"temperature", "°F", "1.8 °F", "+1.80"},
+		{"salinity", "SG 25/25", "0.0008 SG 25/25", "+0.00076"}, // 0.00076 a unit of salinity at 35
+		{"alkalinity", "meq/L", "0.357 meq/L", "+0.3567"},
+		{"phosphate", "ppb P", "326.1 ppb P", "+326.15"}, // 30.974/94.970
+		{"phosphate", "", "1.000 mg/L", "+1.0000"},
+	} {
+		p, _ := logbook.FindParameter(logbook.Standard(), c.parameter)
+		if c.unit != "" {
+			p.Shown, _ = p.FindUnit(c.unit)
+		}
+		if rise, signed := words.Rise(p, 1), words.SignedChange(p, 1, 1); rise != c.rise || signed != c.signed {
+			t.Errorf("%s in %s: %q and %q, want %q and %q", c.parameter, c.unit, rise, signed, c.rise, c.signed)
 		}
 	}
 }

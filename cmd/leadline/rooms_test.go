@@ -55,11 +55,12 @@ var mayImport = map[string][]string{
 	"logbook/sheet":           {},
 	"logbook/water":           {},
 	"testdata/demo":           {"logbook"},
+	"testdata/shown":          {"logbook"},
 	"testdata/typed":          {"logbook"},
 }
 
 // inTestsToo is what the tests of a room may use besides: the demo is everyone's example, and both front ends type the same rows.
-var inTestsToo = []string{"testdata/demo", "testdata/typed"}
+var inTestsToo = []string{"testdata/demo", "testdata/shown", "testdata/typed"}
 
 const root = "../.."
 

@@ -11,7 +11,6 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/look"
 	"leadline/cmd/internal/plain"
-	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/terminal"
 	"leadline/logbook"
 	"leadline/tui"
@@ -41,7 +40,11 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	if err != nil {
 		return err
 	}
-	units, err := typedUnits(book, set)
+	a.ShowIn(book)
+	all, err := app.SeenIn(book, (*logbook.View).Parameters)
+	if err == nil {
+		err = a.CheckUnits(all)
+	}
 	if err == nil && a.TankFlag != "" {
 		err = book.View(func(v *logbook.View) error { _, err := a.TankNamed(v, a.TankFlag); return err })
 	}
@@ -62,7 +65,6 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		NoColor: a.Colourless(set),
 		Light:   a.Light(set),
 		ASCII:   a.InASCII(),
-		Units:   units,
 		Order:   set.Order,
 		Tank:    a.TankFlag, UsualTank: usual,
 		Mouse:   a.Switched("LEADLINE_MOUSE", set.Mouse),
@@ -90,24 +92,6 @@ func whileThere(ctx context.Context, in any, leave func()) {
 			leave()
 		}
 	}
-}
-
-// typedUnits are the units of bare numbers by the names of the parameters, as the settings say.
-func typedUnits(book *logbook.Book, set *settings.Settings) (map[string]string, error) {
-	units := map[string]string{}
-	err := book.View(func(v *logbook.View) error {
-		all, err := v.Parameters()
-		if err != nil {
-			return err
-		}
-		for _, p := range all {
-			if unit, _ := set.UnitOf(p); unit != "" {
-				units[p.Name] = unit
-			}
-		}
-		return set.Check(all)
-	})
-	return units, err
 }
 
 // screenAsOf is the moment the screens are for; nil means that they go with the clock. The screens show all tanks as of

@@ -73,9 +73,11 @@ func commandOf(row typed.Row) (words []string) {
 }
 
 // typedRun runs the program on a book, and parts what it says.
-func typedRun(b *logbook.Book, input string, words ...string) (doubts, cautions []string, refused string) {
+func typedRun(b *logbook.Book, settings, input string, words ...string) (doubts, cautions []string, refused string) {
 	var out, errOut strings.Builder
-	env := func(name string) string { return map[string]string{"LEADLINE_BOOK": b.Path()}[name] }
+	env := func(name string) string {
+		return map[string]string{"LEADLINE_BOOK": b.Path(), "LEADLINE_CONFIG": settings}[name]
+	}
 	code := run(context.Background(), words, strings.NewReader(input), &out, &errOut, env, func() time.Time { return typedNow })
 	for line := range strings.Lines(out.String() + errOut.String()) {
 		line = strings.TrimSpace(line)
@@ -99,7 +101,7 @@ func TestTypedAtTheShell(t *testing.T) {
 	for _, row := range typed.Rows(t) {
 		b := row.Book(t)
 		before := typed.Lines(t, b)
-		doubts, cautions, refused := typedRun(b, "", commandOf(row)...)
+		doubts, cautions, refused := typedRun(b, row.Settings(t), "", commandOf(row)...)
 		row.Check(t, typed.Added(t, b, before), doubts, cautions, refused)
 	}
 }
@@ -141,7 +143,7 @@ func TestTypedAtThePrompt(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		doubts, cautions, refused := typedRun(b, input, "--plain")
+		doubts, cautions, refused := typedRun(b, row.Settings(t), input, "--plain")
 		row.Check(t, typed.Added(t, b, before), doubts, cautions, refused)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 )
 
@@ -11,6 +12,7 @@ import (
 type Aim struct {
 	Parameter string    // for messages: "alkalinity"
 	Unit      string    // for messages: "dKH"
+	Shown     Unit      // in which messages say levels and changes; the zero Unit: the canonical one
 	Start     time.Time // when the first day begins; the steps are dated from it, a calendar day apart
 
 	Level, LevelSD   float64 // now, and the doubt of it as a standard deviation
@@ -70,7 +72,7 @@ func (a Aim) check() error {
 	case err != nil:
 		return err
 	case (a.Low != 0 || a.High != 0) && !(a.Target >= a.Low && a.Target <= a.High):
-		return fmt.Errorf("target %s lies outside %s to %s, where %s makes sense", a.say(a.Target), plain3(a.Low), a.say(a.High), a.Parameter)
+		return fmt.Errorf("target %s lies outside %s to %s, where %s makes sense", a.say(a.Target), a.number(a.Low), a.say(a.High), a.Parameter)
 	case a.Dissolving == DissolvesNot:
 		return fmt.Errorf("the recipe does not dissolve: make the supplement weaker")
 	}
@@ -133,12 +135,9 @@ func (a Aim) room(up bool) (float64, error) {
 func (a Aim) millilitres(rise float64) float64 { return rise * a.Litres / float64(a.Strength) }
 func (a Aim) rise(millilitres float64) float64 { return millilitres * float64(a.Strength) / a.Litres }
 
-// say is a value with the unit of the parameter.
-func (a Aim) say(v float64) string {
-	if a.Unit == "" {
-		return plain3(v)
-	}
-	return plain3(v) + " " + a.Unit
-}
+// say is a value, or a rise, with the unit in which it is said.
+func (a Aim) say(v float64) string { return strings.TrimSpace(a.number(v) + " " + a.Unit) }
+
+func (a Aim) number(v float64) string { return plain3(a.Shown.FromCanonical(v)) }
 
 func sq(x float64) float64 { return x * x }

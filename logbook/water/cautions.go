@@ -39,10 +39,11 @@ func PlanCautions() []Caution {
 	}
 }
 
-// AlkalinityAndNutrients goes with a plan that raises alkalinity far, or while nutrients are near nothing.
-func AlkalinityAndNutrients() Caution {
-	return Caution{Topic: "alkalinity and nutrients", Brief: "Above 11 dKH, or with nitrate or phosphate near nothing, high alkalinity burns coral tips: nutrients first.",
-		Text: "Above about 11 dKH, or while nitrate or phosphate is near nothing, raising alkalinity burns the tips of stony corals: bring the nutrients up first, and raise slowly."}
+// AlkalinityAndNutrients goes with a plan that raises alkalinity far, above high ("11 dKH"), or while nutrients are near
+// nothing.
+func AlkalinityAndNutrients(high string) Caution {
+	return Caution{Topic: "alkalinity and nutrients", Brief: "Above " + high + ", or with nitrate or phosphate near nothing, high alkalinity burns coral tips: nutrients first.",
+		Text: "Above about " + high + ", or while nitrate or phosphate is near nothing, raising alkalinity burns the tips of stony corals: bring the nutrients up first, and raise slowly."}
 }
 
 // SaltCautions are those that go with making up a salt, and only those that concern it.

@@ -34,7 +34,7 @@ var shownWhere = map[string]string{
 
 // The page of cautions holds each of them once, with where it is shown and where it comes from.
 func TestCautionsPage(t *testing.T) {
-	lists := [][]Caution{PlanCautions(), {AlkalinityAndNutrients()}, WorkCautions("zoanthids, pump, copper"), LimewaterCautions()}
+	lists := [][]Caution{PlanCautions(), {AlkalinityAndNutrients("11 dKH")}, WorkCautions("zoanthids, pump, copper"), LimewaterCautions()}
 	for _, s := range Salts() {
 		lists = append(lists, SaltCautions(s))
 	}

@@ -95,10 +95,10 @@ func (a Aim) addSteps(p *Plan) error {
 	switch days := n + waits; {
 	case a.Within > 0 && days > a.Within:
 		return fmt.Errorf("from %s to %s takes at least %d days at a careful pace of %s a day: %d would be too fast",
-			plain3(a.Level), a.say(a.Target), days, a.say(room), a.Within)
+			a.number(a.Level), a.say(a.Target), days, a.say(room), a.Within)
 	case days > maxPlanDays:
 		return fmt.Errorf("from %s to %s takes %d days at %s a day, and in so long a time demand changes: choose a nearer target first",
-			plain3(a.Level), a.say(a.Target), days, a.say(room))
+			a.number(a.Level), a.say(a.Target), days, a.say(room))
 	}
 	if gap > 0 && -a.Demand >= gap/float64(n) { // it gets there by itself, and notes says so
 		return nil

@@ -56,6 +56,15 @@ func (u Unit) CanonicalChange(d float64) (float64, error) {
 	return c, nil
 }
 
+// ChangeFromCanonical turns a difference or a rate in the canonical unit into this one, likewise: on a scale that is not
+// linear, as it is at salinity 35, however large.
+func (u Unit) ChangeFromCanonical(d float64) float64 {
+	if u.law == nil {
+		return d
+	}
+	return d / u.law.change(1)
+}
+
 // maxLinearChange is the change in salinity up to which the scales that are not linear are taken as if they were.
 const maxLinearChange = 5
 

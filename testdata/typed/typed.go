@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -27,6 +28,7 @@ var bookLines []byte
 type Row struct {
 	Rule, Kind       string
 	Given            []json.RawMessage // lines that the book holds beside those of all rows
+	Units            map[string]string // in which parameters are shown and typed, by the settings
 	Fields           map[string]string
 	Records          []map[string]any // as in JSON Lines, without time, tank and id
 	Doubts, Cautions []string
@@ -61,6 +63,20 @@ func (row Row) Book(t *testing.T) *logbook.Book {
 		t.Fatal(err)
 	}
 	return b
+}
+
+// Settings writes the file of settings that goes with the row.
+func (row Row) Settings(t *testing.T) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "config.toml")
+	text := "[units]\n"
+	for parameter, unit := range row.Units {
+		text += fmt.Sprintf("%s = %q\n", parameter, unit)
+	}
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
 }
 
 // Lines are the lines that a book holds, as a row lists them.

@@ -203,7 +203,7 @@ func (f *Form) checkRise(label string, daily bool) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		text := "+" + words.Quantity(r.Parameter, by)
+		text := "+" + words.Rise(r.Parameter, by)
 		if len(rises) > 1 {
 			text = r.Parameter.Name + " " + text
 		}

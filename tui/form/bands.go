@@ -68,7 +68,18 @@ func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *
 		f.Field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
 	}
 	f.StartAt("low")
-	f.ready = (*Form).hintUnit
+	f.ready = func(f *Form) {
+		p, _ := f.parameter()
+		if u, err := p.FindUnit(old.Unit); err == nil && p.Shown.Name() != "" && u != p.Shown {
+			for label, edge := range map[string]*float64{"low": old.Low, "high": old.High, "floor": old.Floor} {
+				if edge != nil {
+					f.set(label, words.Number(p, u.Canonical(*edge)))
+				}
+			}
+			f.set("unit", "")
+		}
+		f.hintUnit()
+	}
 	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
 	f.doubt = func(f *Form) (doubter, error) {
 		b, err := f.band()
@@ -105,7 +116,7 @@ func checkHigh(f *Form, text string) (string, error) {
 // band is what the fields of a band form say.
 func (f *Form) band() (logbook.Band, error) {
 	p, _ := f.parameter()
-	u, err := p.FindUnit(f.Value("unit"))
+	u, err := p.TypedUnit(f.Value("unit"))
 	if err != nil {
 		return logbook.Band{}, err
 	}
@@ -243,9 +254,9 @@ func (s *bandPicker) offer(i int) string {
 	if p.EveryDays > 0 {
 		every = words.Every(p.EveryDays)
 	}
-	row := fmt.Sprintf("%s %s %-8s %s", part.Pad(o.parameter, 12), part.Pad(words.Between(p, o.low, o.high)+" "+p.Unit, 18), floor, every)
+	row := fmt.Sprintf("%s %s %-8s %s", part.Pad(o.parameter, 12), part.Pad(words.Between(p, o.low, o.high)+" "+words.Unit(p), 18), floor, every)
 	if s.W < 60 {
-		row = part.Pad(o.parameter, 12) + " " + words.Between(p, o.low, o.high) + " " + p.Unit
+		row = part.Pad(o.parameter, 12) + " " + words.Between(p, o.low, o.high) + " " + words.Unit(p)
 	}
 	if !s.taken[o.parameter] {
 		row = t.Dim.Render(row)

@@ -139,7 +139,7 @@ func unitField(initial string) *formField {
 func (f *Form) hintUnit() {
 	f.Field("unit").hint = "the usual one"
 	if p, ok := f.parameter(); ok && p.Unit != "" {
-		f.Field("unit").hint = p.Unit
+		f.Field("unit").hint = p.ShownUnit()
 	}
 }
 

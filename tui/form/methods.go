@@ -24,7 +24,7 @@ func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 	f.StartAt("name")
 	f.ready = func(f *Form) {
 		p, _ := f.parameter()
-		f.Field("unit").hint = p.Unit
+		f.Field("unit").hint = p.ShownUnit()
 		f.Field("name").choices = f.data.MethodNames(p)
 	}
 	f.save = func(f *Form) (saver, error) {

@@ -33,7 +33,7 @@ type Plan struct {
 func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	of := line.Parameter
 	p := &Plan{of: of, Form: newForm(e, line.Tank, "plan: "+part.Clean(of.Name),
-		&formField{label: "target", hint: "the level wanted, in " + of.Unit, check: readsAs(of, entry.Wanted)},
+		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of), check: readsAs(of, entry.Wanted)},
 		&formField{label: "supplement", hint: "what raises it", offers: func(d Data) []string {
 			return slices.DeleteFunc(slices.Clone(d.Offered), func(name string) bool {
 				s, _ := d.Supplement(name)

@@ -18,11 +18,10 @@ type Env struct {
 	AsOf    *time.Time
 	Demo    bool
 	Exports []Export
-	Order   logbook.Order     // of parameters, for tanks that have none of their own
-	Units   map[string]string // of bare numbers, by parameter, where no method says it
-	Behind  bool              // the clock stands before the newest entry
-	Bell    io.Writer         // where the terminal's bell is rung; nil: nowhere
-	asked   int               // requests so far; an answer carries its number, and a late one is dropped
+	Order   logbook.Order // of parameters, for tanks that have none of their own
+	Behind  bool          // the clock stands before the newest entry
+	Bell    io.Writer     // where the terminal's bell is rung; nil: nowhere
+	asked   int           // requests so far; an answer carries its number, and a late one is dropped
 }
 
 // Moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.

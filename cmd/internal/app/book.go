@@ -59,6 +59,7 @@ func (a *App) openBook(open func(path string) (*logbook.Book, error)) (b *logboo
 		}
 	}
 	a.Opened = b
+	a.ShowIn(b)
 	return b, err
 }
 

@@ -90,8 +90,15 @@ func TankNames(tanks []logbook.Tank) []string {
 	return words.Of(tanks, func(t logbook.Tank) string { return t.Name })
 }
 
-// Parameter finds a parameter by name or code.
-func (a *App) Parameter(v *logbook.View, typed string) (logbook.Parameter, error) {
+// Parameter finds a parameter by name or code, whose unit the settings may set.
+func (a *App) Parameter(v *logbook.View, typed string) (p logbook.Parameter, err error) {
+	all, err := v.Parameters()
+	if err == nil {
+		err = a.CheckUnits(all)
+	}
+	if err != nil {
+		return p, err
+	}
 	return foundAmong(v.Parameter, v.Parameters, typed, func(all []logbook.Parameter) error { return usage.UnknownParameter(all, typed) })
 }
 

@@ -97,18 +97,22 @@ func (a *App) ink(look words.Look, line string) string {
 	return [...]part.Ink{words.Head: a.theme.Title, words.Notice: a.theme.Key, words.Warning: a.theme.Warn, words.Urgent: a.theme.Bad}[look].Render(line)
 }
 
-// UnitSet is the unit that the settings give bare numbers of a parameter, and where they do; "" where they give none.
-// all are the parameters of the book, to which the names of the settings are held.
-func (a *App) UnitSet(all []logbook.Parameter, p logbook.Parameter) (unit, where string, err error) {
+// CheckUnits holds the names of the settings to the parameters of the book: what is typed must not be taken in another unit
+// than the keeper set.
+func (a *App) CheckUnits(all []logbook.Parameter) error {
 	s, err := a.Settings()
-	if err == nil {
+	if err == nil && !a.Lenient {
 		err = s.Check(all)
 	}
-	if err != nil {
-		return "", "", err
+	return err
+}
+
+// ShowIn tells an open book the units of the settings, those that are right.
+func (a *App) ShowIn(b *logbook.Book) {
+	if b != nil {
+		set, _ := a.Settings()
+		b.ShowIn(set.Units)
 	}
-	unit, key := s.UnitOf(p)
-	return unit, s.Where(key), nil
 }
 
 // SettingsPath is where the file lies, and whether the keeper named it.

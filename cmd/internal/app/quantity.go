@@ -49,7 +49,7 @@ func Amount(p logbook.Parameter, as Assignment, unit string) (logbook.Amount, er
 func Readable(p logbook.Parameter, as Assignment, unit string) error {
 	value, typed := entry.Split(as.Text)
 	if _, err := water.Litres(1, typed); err != nil {
-		if _, err := p.FindUnit(cmp.Or(typed, unit)); err != nil {
+		if _, err := p.TypedUnit(cmp.Or(typed, unit)); err != nil {
 			return usage.Mistyped(err)
 		}
 	}

@@ -16,11 +16,14 @@ type TypedBy struct{ Unit, Method, Note string }
 // NewReading makes a reading of what was typed for a parameter, with what is to be said about it: a warning where its
 // value is unlikely, a note where its unit can be meant in two ways.
 func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy, when time.Time) (r logbook.Reading, about []string, err error) {
-	set, where, err := a.UnitSet(c.Parameters, p)
+	set, err := a.Settings()
+	if err == nil {
+		err = a.CheckUnits(c.Parameters)
+	}
 	if err != nil {
 		return r, nil, err
 	}
-	t := c.TestNow(p, set)
+	t := c.TestNow(p)
 	t.By(by.Method)
 	_, typed := entry.Split(text)
 	if by.Unit != "" {
@@ -37,7 +40,7 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	note := func(format string, args ...any) {
 		about = append(about, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
 	}
-	if by := t.From.Words(t.Method, where); typed == "" && by != "" {
+	if by := t.From.Words(t.Method, set.WhereUnit(p)); typed == "" && by != "" {
 		note("taken as %s, as %s", t.Unit, by)
 	}
 	if x.Repeats != "" {

@@ -90,7 +90,7 @@ func lineSentence(l alerts.Finding, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return l.Parameter.Name + ": no reading yet"
 	}
-	parts := []string{"last " + words.Typed(app.LastReading(l)) + ", " + words.Ago(app.LastReading(l).Time, asOf)}
+	parts := []string{"last " + words.Shown(l.Parameter, app.LastReading(l)) + ", " + words.Ago(app.LastReading(l).Time, asOf)}
 	if l.Assessment.N > 0 {
 		parts = append(parts, "level "+l.LevelText(), l.SlopeText())
 	}

@@ -172,13 +172,13 @@ func episodes(lines []alerts.Finding, holds func(alerts.Finding) bool) []episode
 func (e episode) text(w watch, lines []alerts.Finding) string {
 	l := lines[e.first]
 	r := app.LastReading(l)
-	s := fmt.Sprintf("%s on %s (reading %s)", w.would, words.Day(r.Time), words.Typed(r))
+	s := fmt.Sprintf("%s on %s (reading %s)", w.would, words.Day(r.Time), words.Shown(l.Parameter, r))
 	if w.outcry {
 		s += ", " + e.against(lines)
 	}
 	if e.end < len(lines) {
 		r := app.LastReading(lines[e.end])
-		return s + fmt.Sprintf("; cleared on %s (reading %s)", words.Day(r.Time), words.Typed(r))
+		return s + fmt.Sprintf("; cleared on %s (reading %s)", words.Day(r.Time), words.Shown(l.Parameter, r))
 	}
 	return s + "; still open at the last reading"
 }
@@ -190,7 +190,7 @@ func (e episode) against(lines []alerts.Finding) string {
 	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
 		if r := app.LastReading(l); r.Value <= floor {
 			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
-				words.Days(alerts.Day(r.Time)-alerts.Day(raised)+0.5), words.Quantity(l.Parameter, floor), words.Typed(r), words.Day(r.Time))
+				words.Days(alerts.Day(r.Time)-alerts.Day(raised)+0.5), words.Quantity(l.Parameter, floor), words.Shown(l.Parameter, r), words.Day(r.Time))
 		}
 	}
 	return fmt.Sprintf("no reading at or below the floor of %s came of it", words.Quantity(lines[e.first].Parameter, floor))

@@ -94,7 +94,7 @@ func printReport(a *app.App, r alerts.Report) {
 	for _, l := range r.Findings {
 		latest, age, band := "no reading", "", ""
 		if len(l.Readings) > 0 {
-			latest, age = words.Typed(app.LastReading(l)), words.Age(app.LastReading(l).Time, r.AsOf)
+			latest, age = words.Shown(l.Parameter, app.LastReading(l)), words.Age(app.LastReading(l).Time, r.AsOf)
 		}
 		if l.Band.Set() {
 			band = l.BandWords()

@@ -54,7 +54,7 @@ func newAddition(a *app.App, daily bool, use, short, example, volume, meaning st
 		return additions(a, cmd, args, opt, daily)
 	}
 	f.Float64Var(&opt.millilitres, volume, 0, meaning)
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the parameter's own)")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the one it is shown in)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
 	opt.flags(f)
 	f.BoolVarP(&opt.yes, "yes", "y", false, "the amount is meant: no warning about a large one")

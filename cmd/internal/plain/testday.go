@@ -114,8 +114,8 @@ func (t *lineTest) load(all bool) (err error) {
 
 // field is one parameter of the test day, by the method of the last time.
 func (t *lineTest) field(l alerts.Finding) (entry.Test, error) {
-	set, _, err := t.app.UnitSet(t.context.Parameters, l.Parameter)
-	f := t.context.Test(l, set)
+	err := t.app.CheckUnits(t.context.Parameters)
+	f := t.context.Test(l)
 	if err != nil || len(l.Readings) == 0 {
 		f.By("")
 		return f, err
@@ -210,7 +210,7 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	}
 	if n := len(f.Readings); n > 0 {
 		last := f.Readings[n-1]
-		intro += ": last " + words.Typed(last) + ", " + words.Ago(last.Time, t.when)
+		intro += ": last " + words.WithUnit(words.ValueIn(p, f.Unit, last), f.Unit) + ", " + words.Ago(last.Time, t.when)
 		if f.Method != "" {
 			intro += ", by " + f.Method
 		}

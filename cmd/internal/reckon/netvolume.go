@@ -80,7 +80,7 @@ func doseVolume(a *app.App, p logbook.Parameter, s water.Strength, opt netVolume
 	}
 	if _, yes := logbook.UnlikelyRise(p, rise); yes {
 		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, tested several times",
-			words.Quantity(p, rise))
+			words.Rise(p, rise))
 	}
 	half := 1.2816 * volume.SD
 	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
@@ -90,7 +90,7 @@ func doseVolume(a *app.App, p logbook.Parameter, s water.Strength, opt netVolume
 	a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
 		app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
 	a.Printf("  %s", formula)
-	a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Quantity(p, sd))
+	a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Rise(p, sd))
 	return nil
 }
 
@@ -105,7 +105,7 @@ func measuredBy(a *app.App, typed string, opt netVolumeOptions) (p logbook.Param
 			return err
 		}
 		if opt.strength == "" && opt.supplement == "" {
-			return usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.Unit+"'", "how strong is what was given?")
+			return usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.ShownUnit()+"'", "how strong is what was given?")
 		}
 		s, err := suppliedBy(a, v, alerts.Demand{Parameter: p}, opt.supplement, opt.strength)
 		strength = s.Strength

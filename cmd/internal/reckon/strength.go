@@ -1,6 +1,7 @@
 package reckon
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -35,7 +36,7 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 	if err != nil {
 		return 0, usage.Errorf(strengthHint, "--strength: %q is not a number", m[5])
 	}
-	rise, err := p.CanonicalChange(number, m[6])
+	rise, err := p.CanonicalChange(number, cmp.Or(m[6], p.ShownUnit()))
 	if err != nil {
 		return 0, usage.Wrong(fmt.Errorf("--strength: %w", err), strengthHint)
 	}
@@ -91,7 +92,7 @@ func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit
 	if err != nil {
 		return 0, app.NotANumber(err, flag, text, flag+" 8, or with a unit")
 	}
-	u, err := p.FindUnit(unit)
+	u, err := p.TypedUnit(unit)
 	if err != nil {
 		return 0, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
 	}
@@ -123,7 +124,7 @@ func suppliedBy(a *app.App, v *logbook.View, d alerts.Demand, name, strength str
 		var among []string
 		hint := "pass --supplement NAME"
 		if name, among = c.InUse(p); len(among) == 0 {
-			hint = "--strength '10 mL raise 100 L by 1 " + p.Unit + "', or leadline supplement add"
+			hint = "--strength '10 mL raise 100 L by 1 " + p.ShownUnit() + "', or leadline supplement add"
 		}
 		if name == "" {
 			return supplied{}, usage.Wrong(entry.WhichSupplement(p, among), hint)

@@ -99,7 +99,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 			return im, fmt.Errorf("--dosing: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
-		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", words.Quantity(p, im.supply), words.Number(p, l.Supply)))
+		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", words.Rise(p, im.supply), words.Change(p, l.Supply, 0)))
 	}
 	if opt.dose != "" {
 		rise, err := im.rise(c, l, false, opt.dose)
@@ -107,7 +107,7 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 			return im, fmt.Errorf("--dose: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dose, Amount: rise})
-		im.words = append(im.words, "a dose of "+words.Quantity(p, rise)+" now")
+		im.words = append(im.words, "a dose of "+words.Rise(p, rise)+" now")
 	}
 	if opt.waterChange == "" {
 		if opt.to != "" {

@@ -257,7 +257,7 @@ func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom 
 	steps, digits := c.Steps(scale, math.Max(2, (bottom-top)/38))
 	for _, v := range steps {
 		p.line(p.grid, 1, nil, at{left, y(v)}, at{right, y(v)})
-		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft, strconv.FormatFloat(v, 'f', digits, 64))
+		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft, strconv.FormatFloat(c.Finding.Parameter.Shown.FromCanonical(v), 'f', digits, 64))
 	}
 	for _, t := range p.ticks() {
 		p.line(p.grid, 1, nil, at{p.x(t.At), top}, at{p.x(t.At), bottom})

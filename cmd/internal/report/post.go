@@ -84,7 +84,7 @@ func (s Sheet) latest() []string {
 	table.Add("", "unit", "latest", "age", "level", "band", "", "floor")
 	for _, l := range s.Report.Findings {
 		if len(l.Readings) == 0 {
-			table.Add(l.Parameter.Name, l.Parameter.Unit, "none", "", "", l.BandText())
+			table.Add(l.Parameter.Name, words.Unit(l.Parameter), "none", "", "", l.BandText())
 			continue
 		}
 		last := l.Readings[len(l.Readings)-1]
@@ -95,7 +95,7 @@ func (s Sheet) latest() []string {
 		if !math.IsNaN(l.Band.Floor) {
 			floor = words.Number(l.Parameter, l.Band.Floor)
 		}
-		table.Add(l.Parameter.Name, l.Parameter.Unit, words.Value(l.Parameter, last), words.Age(last.Time, s.Report.AsOf),
+		table.Add(l.Parameter.Name, words.Unit(l.Parameter), words.Value(l.Parameter, last), words.Age(last.Time, s.Report.AsOf),
 			l.LevelRange(), l.BandText(), state, floor)
 	}
 	return below(table)
@@ -174,7 +174,7 @@ func (s Sheet) seen() []string {
 func (s Sheet) dosing() []string {
 	var lines []string
 	for _, d := range s.Dosings {
-		text := fmt.Sprintf("%s: %s a day", words.OneLine(d.Parameter), words.Amount(d.PerDay, d.Unit)) + words.With(" of ", d.Supplement)
+		text := fmt.Sprintf("%s: %s a day", words.OneLine(d.Parameter), s.Known.Amount(d.Parameter, d.PerDay, d.Unit)) + words.With(" of ", d.Supplement)
 		lines = append(lines, words.Hang("", "  ", text+", since "+words.Day(d.Time.In(s.Report.AsOf.Location())), postWidth, 0)...)
 	}
 	for _, d := range s.Demands {

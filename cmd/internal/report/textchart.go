@@ -60,7 +60,7 @@ func signs(c picture.Chart) []string {
 	if len(c.Fan()) > 0 {
 		out = append(out, picture.AheadLine+" forecast of the true level, its mean", picture.Fan+" its 10–90 % range")
 	}
-	return append(out, words.Of(append(c.Edges(c.Finding.Parameter.Unit), c.Marks()...), picture.Mark.Text)...)
+	return append(out, words.Of(append(c.Edges(words.Unit(c.Finding.Parameter)), c.Marks()...), picture.Mark.Text)...)
 }
 
 // packed lays words out in lines of a width, none broken that finds room in a line of its own.
@@ -87,7 +87,7 @@ func headline(c picture.Chart, private bool) string {
 
 // nameOf is the parameter of a chart with its unit.
 func nameOf(c picture.Chart) string {
-	if u := words.OneLine(c.Finding.Parameter.Unit); u != "" {
+	if u := words.Unit(c.Finding.Parameter); u != "" {
 		return words.OneLine(c.Finding.Parameter.Name) + ", " + u
 	}
 	return words.OneLine(c.Finding.Parameter.Name)

@@ -27,7 +27,7 @@ type Settings struct {
 
 	Book, Tank    string
 	Order         []string          // of parameters, names or codes
-	Units         map[string]string // of bare numbers, by the parameter's name or code
+	Units         map[string]string // in which numbers are shown and typed, by the parameter's name or code
 	Colour, Theme string
 	Plain, Mouse  bool
 }
@@ -162,7 +162,7 @@ func byLine(wrong logbook.Refusals) error {
 	return wrong
 }
 
-// takeUnit takes the unit of bare numbers. Whether a parameter of the keeper's own is known shows only in the book.
+// takeUnit takes the unit of a parameter. Whether a parameter of the keeper's own is known shows only in the book.
 func (s *Settings) takeUnit(parameter string, v any) error {
 	unit, err := text(v)
 	if err != nil {
@@ -177,14 +177,14 @@ func (s *Settings) takeUnit(parameter string, v any) error {
 	return nil
 }
 
-// UnitOf is the unit that the file gives bare numbers of a parameter, with its key; "" where it gives none.
-func (s *Settings) UnitOf(p logbook.Parameter) (unit, key string) {
-	for name, unit := range s.Units {
+// WhereUnit says where the file gives the unit of a parameter; "" where it gives none.
+func (s *Settings) WhereUnit(p logbook.Parameter) string {
+	for name := range s.Units {
 		if _, ok := logbook.FindParameter([]logbook.Parameter{p}, name); ok {
-			return unit, "units." + name
+			return s.Where("units." + name)
 		}
 	}
-	return "", ""
+	return ""
 }
 
 // Check holds the names of the file to the parameters of a book: a mistyped one must not silently count for nothing.

@@ -60,7 +60,7 @@ func bandFlags(cmd *cobra.Command, opt *bandOptions) {
 	f.StringVar(&opt.low, "low", "", "lower `EDGE`")
 	f.StringVar(&opt.high, "high", "", "upper `EDGE`")
 	f.StringVar(&opt.floor, "floor", "", "`LEVEL` below which it counts as bottomed out")
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the three (else the parameter's own)")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the three (else the one it is shown in)")
 	f.StringVar(&opt.every, "every", "", "`TIME` between tests: 7d, 2w")
 }
 
@@ -135,10 +135,10 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 
 // applyUnit changes the unit only together with every number that is in it.
 func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
-	if opt.unit == "" && b.Unit != "" && !opt.hasNumber() {
+	if opt.unit == "" && !opt.hasNumber() {
 		return nil
 	}
-	u, err := p.FindUnit(opt.unit)
+	u, err := p.TypedUnit(opt.unit)
 	if err != nil {
 		return usage.Mistyped(err)
 	}
@@ -192,11 +192,15 @@ func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {
 	if a.JSON {
 		return app.PrintRecords(a, tanks, nil)
 	}
+	parameters, err := a.Parameters()
+	if err != nil {
+		return err
+	}
 	var c words.Table
 	for _, t := range tanks {
 		for _, name := range slices.Sorted(maps.Keys(t.Bands)) {
 			if parameter == "" || name == parameter {
-				c.Add(t.Name, name, words.Band(t.Bands[name]))
+				c.Add(t.Name, name, words.Band(parameters, name, t.Bands[name]))
 			}
 		}
 	}

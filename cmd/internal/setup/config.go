@@ -34,10 +34,10 @@ A whole file:
   mouse  = false                   # true: the wheel scrolls, a click chooses
   plain  = false                   # true: sentences in place of screens
 
-  [units]                          # of a bare number typed for a test
+  [units]                          # in which a parameter is shown and typed
   phosphate = "ppb P"
 
-Answers stay in the parameter's own unit, and so does what import reads and what bands and doses are given in.`
+JSON, CSV and what import reads stay in the parameter's own unit, and every number in the book is kept as it was typed.`
 	cmd.Example = `  # what holds, and from where
   leadline config
 

@@ -40,7 +40,7 @@ func newMethodAdd(a *app.App) *cobra.Command {
   leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`, func(args []string) error { return addMethod(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the parameter's own)")
+	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")
 	f.StringVar(&opt.step, "step", "", "smallest `STEP` it can show")
 	f.Float64SliceVar(&opt.marks, "marks", nil, "or the `MARKS` of its scale, rising")
 	f.StringVar(&opt.sd, "sd", "", "standard deviation `SD` of repeated tests of the same water")

@@ -228,6 +228,10 @@ func showTank(a *app.App, names []string) error {
 		if err != nil {
 			return err
 		}
+		parameters, err := v.Parameters()
+		if err != nil {
+			return err
+		}
 		var c words.Table
 		c.Add("tank", t.Name)
 		c.Add("volume", volumeText(t))
@@ -239,7 +243,7 @@ func showTank(a *app.App, names []string) error {
 			c.Add("order", strings.Join(t.Order, ", "))
 		}
 		for _, p := range slices.Sorted(maps.Keys(t.Bands)) {
-			c.Add("band", p+" "+words.Band(t.Bands[p]))
+			c.Add("band", p+" "+words.Band(parameters, p, t.Bands[p]))
 		}
 		for _, ch := range chores {
 			c.Add("chore", words.Chore(ch))
