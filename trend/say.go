@@ -218,7 +218,7 @@ func (e *engine) sayNotes(a *Assessment) {
 	}
 	e.sayCourse(a)
 	if suspect(a.Latest, a.Expected, a.Surprise) {
-		a.note("suspect", "the latest reading is far from what the earlier ones predict, and counts for little until another confirms it")
+		a.note("suspect", "the latest reading does not fit the earlier ones, and counts for little until another confirms it")
 	}
 	if factor := e.belief.average(func(m *memberBelief) float64 { return m.spread }); e.latest.Described && factor >= tellingScatter {
 		a.note("scatter", fmt.Sprintf("the readings scatter about %.1f times as much as the method's description says", factor))

@@ -83,7 +83,7 @@ func (g *glance) wants(budget int) []string {
 	case len(open) == 0 && g.pending(), len(open) == 0 && seen > 0:
 		return rows
 	case len(open) == 0:
-		return append(rows, g.quiet()...)
+		return append(rows, g.quiet(len(rows) > 0)...)
 	}
 	untold := 0
 	for i, a := range open {
@@ -207,8 +207,8 @@ func (g *glance) coming() []string {
 	return []string{g.env.Theme.Dim.Render(part.Cut("  next: "+strings.Join(says, "; "), g.W))}
 }
 
-// quiet is said when no alert is open; it never claims more than is known.
-func (g *glance) quiet() []string {
+// quiet is said when no alert is open; it never claims more than is known. more: something else stands above.
+func (g *glance) quiet(more bool) []string {
 	t := g.env.Theme
 	unknown, lines, untested := 0, 0, 0
 	var next alerts.Finding
@@ -231,6 +231,9 @@ func (g *glance) quiet() []string {
 		return part.Hang("No readings yet: press t to enter the first test day.", t.Plain, 2, g.W, 2)
 	}
 	text := "Nothing asks for you now."
+	if more {
+		text = "Nothing else asks for you now."
+	}
 	if untested > 0 {
 		text += " " + words.Plural(untested, "parameter was", "parameters were") + " never tested."
 	}

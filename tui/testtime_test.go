@@ -134,7 +134,7 @@ func TestCorrectionFarOffIsAskedAbout(t *testing.T) {
 	}
 	doText(a, "5.1") // alkalinity has been 8.3 for weeks
 	do(a, "ctrl+s")
-	if !strings.Contains(f.Question(), "far from what the earlier readings predict") {
+	if !strings.Contains(f.Question(), "does not fit (expected ") {
 		t.Fatalf("asked %q:\n%s", f.Question(), a.View())
 	}
 	if rs := readingsSince(t, b, "alkalinity"); len(rs) == 0 || rs[len(rs)-1].Text != "8.3" {

@@ -159,7 +159,7 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 		}
 		return x.Unlikely, meant
 	case t.FarOff(x, suspect):
-		why = fmt.Sprintf("%s is far from what the earlier readings predict, %s", x.Typed(), t.expectedIn(x.Unit))
+		why = fmt.Sprintf("%s does not fit (expected %s)", x.Typed(), t.expectedIn(x.Unit))
 		if low, high, ok := t.near(); ok {
 			meant, _ = logbook.Meant(p, x.Reading, low, high)
 		}

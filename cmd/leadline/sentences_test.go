@@ -53,7 +53,7 @@ func TestSentences(t *testing.T) {
 		t.Errorf("%s is not what the program says; go test ./cmd/leadline -run TestSentences -update-sentences writes it: read the change", golden)
 	}
 	for _, phrase := range []string{"as likely as not", "one chance in ten", "takes no value that cannot be", "is described in 0 ways", "mend it", "was never noted",
-		"is far from what the last weeks", "Keep and carry", "Reckon:"} {
+		"is far from what", "Keep and carry", "Reckon:"} {
 		if bytes.Contains(said.Bytes(), []byte(phrase)) {
 			t.Errorf("%q is said again", phrase)
 		}
