@@ -38,6 +38,7 @@ func showDemo(ctx context.Context, a *app.App) error {
 	if err != nil {
 		return err
 	}
+	a.ShowIn(book)
 	a.Say("an invented logbook at %s; it is removed at the end", book.Path())
 	switch {
 	case a.JSON:

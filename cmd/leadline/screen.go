@@ -40,7 +40,6 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	if err != nil {
 		return err
 	}
-	a.ShowIn(book)
 	all, err := app.SeenIn(book, (*logbook.View).Parameters)
 	if err == nil {
 		err = a.CheckUnits(all)
