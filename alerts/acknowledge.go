@@ -11,10 +11,10 @@ func answersOf(v *logbook.View, tank string, asOf time.Time) ([]logbook.Entry, e
 	return v.Entries(tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
 }
 
-// applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without a
-// subject, for all of them; of overdue tests without a parameter, for all of them) if it was given after the alert was raised: an alert that was cleared and comes back asks
-// again. A snooze also holds for an alert that comes back before its end. What was said to a warning does not hold once the
-// alert is urgent: the keeper answered something else.
+// applyAnswers applies the keeper's acknowledgements. One holds for an alert of its tank, parameter, subject and rule (without
+// a subject, for all of them; of overdue tests, without a parameter, for all of them) if it was given after the alert was
+// raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that comes back before its
+// end. What was said to a warning does not hold once the alert is urgent: the keeper answered something else.
 func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 	for i := range as {
 		a := &as[i]

@@ -209,4 +209,7 @@ func Causes(v *logbook.View, r Report) (map[string]string, error) {
 }
 
 // levelRules are the rules about where a level is, and whether it is low.
-var levelRules = map[Rule]bool{RuleBottomedOut: true, RuleBottomingOut: true, RuleBelowBand: true, RuleNearLow: true, RuleUnmet: true, RuleAboveBand: false, RuleNearHigh: false}
+var levelRules = map[Rule]bool{
+	RuleBottomedOut: true, RuleBottomingOut: true, RuleBelowBand: true, RuleNearLow: true, RuleUnmet: true,
+	RuleAboveBand: false, RuleNearHigh: false,
+}

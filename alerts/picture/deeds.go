@@ -22,8 +22,9 @@ type Deed struct {
 // routine is how often the same may be done before it is no longer numbered.
 const routine = 4
 
-// Deeds puts what was done into words, the same in one deed with all its times, in the order of the first; every event
-// stands alone. At most so many are numbered in that order, those of the highest rank, and of these the newest. Private leaves out what was written about it.
+// Deeds puts what was done into words, the same in one deed with all its times, in the order of the first; every
+// event stands alone. At most so many are numbered in that order, those of the highest rank, and of these the newest.
+// Private leaves out what was written about it.
 func Deeds(done []logbook.Entry, k words.Known, private bool, most int) []Deed {
 	var out []Deed
 	at := map[string]int{}
