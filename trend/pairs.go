@@ -110,7 +110,7 @@ func (p *pairSlopes) pick(slopes []float64, base int64, want []int64, found []fl
 
 // all lists every slope as often as its weight says, or once where all weights are the same.
 func (p *pairSlopes) all() []float64 {
-	out := make([]float64, 0, p.weight)
+	out := make([]float64, 0, p.pairs)
 	for i, a := range p.rays {
 		for j, b := range p.rays[i+1:] {
 			if p.t[i+1+j] != p.t[i] {
