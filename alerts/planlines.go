@@ -53,11 +53,4 @@ func (p Plan) Lines(most int) []string {
 }
 
 // Beware are the cautions of a plan that are said in a line each.
-func (p Plan) Beware() (cautions []string) {
-	for _, c := range p.Cautions() {
-		if c.Brief != "" {
-			cautions = append(cautions, c.Brief)
-		}
-	}
-	return cautions
-}
+func (p Plan) Beware() []string { return water.Briefs(p.Cautions()) }
