@@ -28,6 +28,7 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 			snooze := !ack.Until.IsZero()
 			switch {
 			case snooze && !ack.Until.After(a.SnoozedUntil):
+			case snooze && all && ack.Parameter == "" && ack.Time.Before(a.Since): // said of tests together that were overdue then
 			case !snooze && ack.Time.Before(a.Since) && (a.heldSince == nil || !a.heldSince(ack.Time)):
 			case a.milder != nil && a.milder(ack.Time):
 			case snooze:

@@ -55,7 +55,7 @@ func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry,
 	before, spread := middleAndScale(values[:until+1])
 	after, spreadAfter := middleAndScale(values[max(from, len(values)-3):])
 	moved := after - before
-	if math.Abs(moved) < breakWobbles*p.Wobble*math.Abs(before) {
+	if moved == 0 || math.Abs(moved) <= breakWobbles*p.Wobble*math.Abs(before) {
 		return b, false
 	}
 	gone := func(i int, from, spread float64, towards float64) bool { // from what the others are, towards a side
@@ -148,8 +148,8 @@ func middleAndScale(vs []float64) (middle, scale float64) {
 // share is how far the level moved, as a part of where it had been.
 func (b Break) share() float64 { return math.Abs((b.After - b.Before) / b.Before) }
 
-// Text says the break and what was done just before: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov; just
-// before: phosphate media, new brand (30 Oct)".
+// Text says the break and what was done about then: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov; about
+// then: phosphate media, new brand (30 Oct)".
 func (b Break) Text(k words.Known) string {
 	p, moved := b.Parameter, b.After-b.Before
 	word := map[bool]string{true: "fell", false: "rose"}[moved < 0]
@@ -182,7 +182,7 @@ func (b Break) Text(k words.Known) string {
 const breakDays = 112
 
 // Causes says, of every parameter of a tank with an alert about its level, when the level left what it had been, if it moved
-// the way the alert tells, and what was done just before.
+// the way the alert tells, and what was done about then.
 func Causes(v *logbook.View, r Report) (map[string]string, error) {
 	since := r.AsOf.AddDate(0, 0, -breakDays)
 	causes := map[string]string{}

@@ -36,7 +36,7 @@ func (r Report) Dues() []Due {
 			all = append(all, Due{on(at), "stock", s.Name, s.Name + ": may be used up from now on", "the early end of an 80 % interval", s.Name + " may end"})
 		}
 		if !s.Expires.IsZero() {
-			all = append(all, Due{on(s.Expires), "expiry", s.Name, s.Name + ": expires", "", s.Name + " expires"})
+			all = append(all, Due{on(s.Expires.AddDate(0, 0, -1)), "expiry", s.Name, s.Name + ": expires", "", s.Name + " expires"})
 		}
 	}
 	for i := range all {

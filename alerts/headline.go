@@ -49,6 +49,9 @@ func dateIn(asOf time.Time, days float64) string {
 
 // retest says when to test next.
 func (l Finding) retest(asOf time.Time) string {
+	if l.probe.writes {
+		return "watch it"
+	}
 	if l.Due.IsZero() || l.OnTestDay(asOf) {
 		return "retest now"
 	}
@@ -59,10 +62,12 @@ func (l Finding) retest(asOf time.Time) string {
 // named at a floor alone: it raises both nutrients, of which the other may be too high.
 func (l Finding) fromFloor() string {
 	if name := l.Parameter.Name; name == "nitrate" || name == "phosphate" {
-		return "feed or dose"
+		return feedOrDose
 	}
 	return l.raise()
 }
+
+const feedOrDose = "feed or dose"
 
 func (l Finding) raise() string {
 	switch p := l.Parameter; {
@@ -101,7 +106,11 @@ func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 	if l.tooOld(Day(asOf)) {
 		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())), l.nowText()+", below floor: retest now")
 	}
-	return headline(below+l.fromFloor()+" in small steps", below+l.fromFloor(), l.nowText()+", below floor: "+l.fromFloor())
+	act := l.fromFloor()
+	if act == feedOrDose {
+		return headline(below+act+" in small steps", below+act, l.nowText()+", below floor: "+act)
+	}
+	return headline(below+act, l.nowText()+", below floor: "+act)
 }
 
 // bottomingOutHeadline says when the floor may be reached: about the day by which the chance is a half, maybe by the

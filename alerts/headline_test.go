@@ -87,8 +87,13 @@ func TestUnmetDemand(t *testing.T) {
 		t.Errorf("%q", a.Because)
 	}
 	for name, change := range map[string]func(*Finding){
-		"not dosed":   func(l *Finding) { l.Inputs = nil },
-		"still":       func(l *Finding) { l.observations = l.observations[:7] },
+		"not dosed": func(l *Finding) { l.Inputs = nil },
+		"still":     func(l *Finding) { l.observations = l.observations[:7] },
+		"rising":    func(l *Finding) { l.Assessment.Direction = trend.Rising },
+		"by hand": func(l *Finding) {
+			l.Inputs = append(l.Inputs, trend.Input{Day: Day(asOf) - 10, Kind: trend.Dose, Amount: 0.2})
+		},
+		"suspect":     func(l *Finding) { l.Alerts = []Alert{{Rule: RuleSuspect}} },
 		"too high":    func(l *Finding) { l.Band.High = 7.2 },
 		"told before": func(l *Finding) { l.Alerts = []Alert{{Rule: RuleBelowBand}} },
 	} {

@@ -34,9 +34,12 @@ func (p Plan) Lines(most int) []string {
 	}
 	out = append(out, p.Demand.Text())
 	if supply := p.Demand.Estimate.Supply; supply > 0 {
-		say("all of this is in place of the present dosing of %s a day", words.Quantity(of, supply))
+		say("all of this is in place of the present dosing of %s a day", words.Rise(of, supply))
 	}
-	say("greatest change a day: %s up, %s down", words.Quantity(of, p.Aim.MaxRise), words.Quantity(of, p.Aim.MaxFall))
+	if p.Finding.dosedByHand(Day(p.Aim.Start)) {
+		say("and of the doses by hand of the last %d days, which the demand holds", handDays)
+	}
+	say("greatest change a day: %s up, %s down", words.Rise(of, p.Aim.MaxRise), words.Rise(of, p.Aim.MaxFall))
 	between := ""
 	if days > p.TestDay {
 		between = fmt.Sprintf(", and every %s while it goes on", words.Plural(max(p.TestDay, 1), "day", "days"))

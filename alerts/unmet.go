@@ -2,6 +2,7 @@ package alerts
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"leadline/alerts/words"
@@ -16,10 +17,11 @@ const (
 )
 
 // unmetAlert speaks up when the demand has surely grown past the standing supply of a parameter, or the doser gives less than
-// it should. It is quiet where a graver rule already tells of the low level, and where the level is too high.
+// it should. It is quiet where a graver rule already tells of the low level or of the latest reading, where the level is too
+// high or rises, and where doses by hand meet what the standing supply leaves.
 func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
-	if l.Parameter.Doseable() != nil || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand) || l.tooOld(Day(asOf)) ||
-		l.Assessment.Level > l.Band.High {
+	if l.Parameter.Doseable() != nil || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand, RuleSuspect, RuleSwing) || l.tooOld(Day(asOf)) ||
+		l.Assessment.Level > l.Band.High || l.Assessment.Direction == trend.Rising || l.dosedByHand(Day(asOf)) {
 		return Alert{}, false
 	}
 	d, missing, unmet := l.unmet(l.observations, Day(asOf), l.Assessment.Level)
@@ -48,6 +50,14 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 			})
 		},
 	}, true
+}
+
+// handDays is how far back a dose by hand is looked for, by which a keeper may meet what the standing supply leaves.
+const handDays = 28
+
+// dosedByHand says whether anything was dosed by hand in the handDays before a day.
+func (s Series) dosedByHand(day float64) bool {
+	return slices.ContainsFunc(s.Inputs, func(in trend.Input) bool { return in.Kind == trend.Dose && in.Day <= day && in.Day > day-handDays })
 }
 
 // unmet is the demand that some observations tell, and what the standing supply lacks of it a day.

@@ -171,7 +171,7 @@ func (y *year) View() string {
 }
 
 func (y *year) Click(row, _ int) {
-	if y.each > 0 {
+	if y.each > 0 && row >= y.Row && row < y.Row+y.each*(y.count()-y.Top) {
 		y.Hit(y.Row+(row-y.Row)/y.each, y.count())
 	}
 }

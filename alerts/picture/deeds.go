@@ -89,7 +89,7 @@ func say(e logbook.Entry, k words.Known, private bool) string {
 func (d Deed) Days(zone *time.Location) string {
 	days := slices.Compact(words.Of(d.Times, func(t time.Time) string { return words.ShortDay(t.In(zone)) }))
 	if n := len(days); n > 3 {
-		return fmt.Sprintf("%s, … %s (%d times)", days[0], days[n-1], n)
+		return fmt.Sprintf("%s, … %s (%d times)", days[0], days[n-1], len(d.Times))
 	}
 	return strings.Join(days, ", ")
 }
@@ -145,7 +145,7 @@ func Listed(deeds []Deed, zone *time.Location) (lines []Keyed) {
 		}
 	}
 	if others > 0 {
-		lines = append(lines, Keyed{Text: fmt.Sprintf("… and %d more, before", others)})
+		lines = append(lines, Keyed{Text: fmt.Sprintf("… and %d more", others)})
 	}
 	return lines
 }

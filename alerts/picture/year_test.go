@@ -132,7 +132,7 @@ func TestDeeds(t *testing.T) {
 		lines = append(lines, k.Line())
 	}
 	want := []string{" 1  18 Jan: alkalinity dosing 6 dKH a day", " 2  2 Feb, 3 Feb: media done", " 3  4 Feb: media done: new brand", " 4  5 Feb: pale", " 5  6 Feb: pale",
-		" w  23 Jan, … 27 Jan (5 times): water change of 10 %", "    … and 5 more, before"}
+		" w  23 Jan, … 27 Jan (5 times): water change of 10 %", "    … and 5 more"}
 	if got := strings.Join(lines, "\n"); got != strings.Join(want, "\n") {
 		t.Errorf("listed:\n%s\nwant\n%s", got, strings.Join(want, "\n"))
 	}

@@ -33,7 +33,7 @@ type Plan struct {
 func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	of := line.Parameter
 	p := &Plan{of: of, Form: newForm(e, line.Tank, "plan: "+part.Clean(of.Name),
-		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of), check: readsAs(of, entry.Wanted)},
+		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of), check: readsAs(of, entry.Wanted, words.Quantity)},
 		&formField{label: "supplement", hint: "what raises it", offers: func(d Data) []string {
 			return slices.DeleteFunc(slices.Clone(d.Offered), func(name string) bool {
 				s, _ := d.Supplement(name)
@@ -41,20 +41,20 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 				return err != nil
 			})
 		}},
-		&formField{label: "most a day", hint: "greatest careful change", check: readsAs(of, entry.PerDay)})}
+		&formField{label: "most a day", hint: "greatest careful change", check: readsAs(of, entry.PerDay, words.RiseAmount)})}
 	if target := line.PlanTarget(); !math.IsNaN(target) {
 		p.set("target", words.Number(of, target))
 	}
 	if of.MaxRise > 0 {
-		p.Field("most a day").hint = words.Quantity(of, of.MaxRise) + ", the usual"
+		p.Field("most a day").hint = words.Rise(of, of.MaxRise) + ", the usual"
 	}
 	p.Cautions = func(*Form) []water.Caution { return p.Answer.Cautions() }
 	p.describe = describeSupplement
 	return p
 }
 
-// readsAs checks an amount of the parameter, and says how it is read.
-func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error)) check {
+// readsAs checks an amount of the parameter, and says how it is read: as a level, or as a change.
+func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error), says func(logbook.Parameter, float64) string) check {
 	return func(_ *Form, text string) (string, error) {
 		if text == "" {
 			return "", nil
@@ -63,7 +63,7 @@ func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64
 		if err != nil {
 			return "", errors.New(part.RefusalText(err))
 		}
-		return words.Quantity(of, v), nil
+		return says(of, v), nil
 	}
 }
 
