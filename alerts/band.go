@@ -114,8 +114,8 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 }
 
 // bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor tells
-// of the same fact already. That it comes near is not said on the word of a reading that does not fit. Since is the first of the
-// unbroken run of latest readings on that side.
+// of the same fact already. That it comes near is not said on the word of a reading that does not fit. Since is the first
+// of the unbroken run of latest readings on that side.
 func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	state := l.BandState
 	a := Alert{Severity: Notice}

@@ -26,12 +26,12 @@ type Break struct {
 
 const (
 	moveLevel    = 0.95 // confidence of the date of a move
-	breakWobbles = 2    // as for a drift
-	causeDays    = 21   // how long before a level leaves, what was done may be why (common practice, no source)
-	routineTimes = 4    // so often in the time looked at, something is a habit
-	mostCauses   = 2    // entries named
-	bendBIC      = 6    // strong evidence (Kass & Raftery 1995, from memory)
-	likeScales   = 2    // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
+	breakWobbles = driftWobbles
+	causeDays    = 21 // how long before a level leaves, what was done may be why (common practice, no source)
+	routineTimes = 4  // so often in the time looked at, something is a habit
+	mostCauses   = 2  // entries named
+	bendBIC      = 6  // strong evidence (Kass & Raftery 1995, from memory)
+	likeScales   = 2  // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
 )
 
 // breakOf looks for a break among readings: a move of the level or, where that was gradual, the day from which a steady
@@ -181,9 +181,21 @@ func (b Break) Text(k words.Known) string {
 // breakDays is how far back the break behind an alert is looked for.
 const breakDays = 112
 
-// Causes says, of every parameter of a tank with an alert about its level, when the level left what it had been, if it moved
-// the way the alert tells, and what was done about then.
-func Causes(v *logbook.View, r Report) (map[string]string, error) {
+// Causes says, by tank and parameter, of every alert about a level when that left what it had been, if it moved the way the
+// alert tells, and what was done about then.
+func Causes(v *logbook.View, reports []Report) (map[string]map[string]string, error) {
+	causes := map[string]map[string]string{}
+	for _, r := range reports {
+		of, err := causesIn(v, r)
+		if err != nil {
+			return nil, err
+		}
+		causes[r.Tank.Name] = of
+	}
+	return causes, nil
+}
+
+func causesIn(v *logbook.View, r Report) (map[string]string, error) {
 	since := r.AsOf.AddDate(0, 0, -breakDays)
 	causes := map[string]string{}
 	known, err := words.Know(v, r.Tank.Name)

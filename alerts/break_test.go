@@ -61,8 +61,8 @@ func TestBreakNamesWhatWasDoneBefore(t *testing.T) {
 	// The alert of the low level tells the same.
 	report := examined(t, b, at(2))
 	err = b.View(func(v *logbook.View) error {
-		causes, err := Causes(v, report)
-		if causes["phosphate"] != want {
+		causes, err := Causes(v, []Report{report})
+		if causes["forereef"]["phosphate"] != want {
 			t.Errorf("%q", causes)
 		}
 		return err

@@ -78,7 +78,7 @@ func TestUnmetDemand(t *testing.T) {
 	for i, v := range []float64{8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.2, 8.1, 7.9, 7.8, 7.6, 7.5, 7.4} {
 		l.observations = append(l.observations, trend.Observation{Day: first + 7*float64(i), Value: v, Lo: v - 0.05, Hi: v + 0.05, SD: 0.1, Described: true})
 	}
-	l.Inputs = []trend.Input{{Day: first - 60, Kind: trend.Dosing, Amount: 0.9}}
+	l.Supply, l.Inputs = 0.9, []trend.Input{{Day: first - 60, Kind: trend.Dosing, Amount: 0.9}}
 	a, ok := unmetAlert(l, asOf)
 	if !ok || !regexp.MustCompile(`^alkalinity 7\.4, below 7\.00 about \d+ Mar despite dosing: dose more$`).MatchString(a.Headline) {
 		t.Errorf("%v %q", ok, a.Headline)
@@ -87,7 +87,7 @@ func TestUnmetDemand(t *testing.T) {
 		t.Errorf("%q", a.Because)
 	}
 	for name, change := range map[string]func(*Finding){
-		"not dosed": func(l *Finding) { l.Inputs = nil },
+		"not dosed": func(l *Finding) { l.Supply, l.Inputs = 0, nil },
 		"still":     func(l *Finding) { l.observations = l.observations[:7] },
 		"rising":    func(l *Finding) { l.Assessment.Direction = trend.Rising },
 		"by hand": func(l *Finding) {

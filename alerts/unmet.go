@@ -20,7 +20,7 @@ const (
 // it should. It is quiet where a graver rule already tells of the low level or of the latest reading, where the level is too
 // high or rises, and where doses by hand meet what the standing supply leaves.
 func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
-	if l.Parameter.Doseable() != nil || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand, RuleSuspect, RuleSwing) || l.tooOld(Day(asOf)) ||
+	if !(l.Supply > 0) || l.Parameter.Doseable() != nil || l.has(RuleBottomedOut, RuleBottomingOut, RuleTestAgain, RuleBelowBand, RuleSuspect, RuleSwing) || l.tooOld(Day(asOf)) ||
 		l.Assessment.Level > l.Band.High || l.Assessment.Direction == trend.Rising || l.dosedByHand(Day(asOf)) {
 		return Alert{}, false
 	}

@@ -45,8 +45,7 @@ func takeBackOf(e *part.Env, x alerts.Alert) tea.Cmd {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
 		for _, e := range es {
 			ack, is := e.(logbook.Acknowledgement)
-			if is && ack.Parameter == x.Parameter && ack.Rule == string(x.Rule) && (ack.Subject == "" || ack.Subject == x.Subject) &&
-				(found == nil || !ack.Time.Before(found.Time)) {
+			if is && x.IsMeantBy(ack) && (found == nil || !ack.Time.Before(found.Time)) {
 				found = &ack
 			}
 		}

@@ -36,15 +36,7 @@ func newAlertList(e *part.Env, g *glance) *alertList {
 func (a *alertList) Init() tea.Cmd {
 	reports := slices.Clone(a.glance.reports)
 	return part.AskAnew(&a.Page, a.env, func(v *logbook.View) (map[string]map[string]string, error) {
-		causes := map[string]map[string]string{}
-		for _, r := range reports {
-			of, err := alerts.Causes(v, r)
-			if err != nil {
-				return nil, err
-			}
-			causes[r.Tank.Name] = of
-		}
-		return causes, nil
+		return alerts.Causes(v, reports)
 	}, func(causes map[string]map[string]string) tea.Cmd {
 		a.causes = causes
 		return nil

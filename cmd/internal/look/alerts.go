@@ -78,15 +78,7 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 }
 
 func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf map[string]time.Time, hidden int) error {
-	causes := map[string]map[string]string{} // by tank and parameter
-	err := a.View(func(v *logbook.View) (err error) {
-		for _, r := range reports {
-			if causes[r.Tank.Name], err = alerts.Causes(v, r); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	causes, err := app.Seen(a, func(v *logbook.View) (map[string]map[string]string, error) { return alerts.Causes(v, reports) })
 	if err != nil {
 		return err
 	}
