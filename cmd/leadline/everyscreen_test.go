@@ -17,7 +17,7 @@ var screensByKey = []struct {
 	typing bool // letters are text there, or it has no key of its own to come back by
 }{
 	{name: "glance", shows: glanceLoaded},
-	{name: "alerts", keys: []string{"a"}, shows: []string{"leadline · alerts", "last reading", "j down  esc back  ? help"}},
+	{name: "alerts", keys: []string{"a"}, shows: []string{"leadline · alerts", "phosphate media done", "j down  esc back  ? help"}},
 	{name: "parameter", keys: []string{enter}, shows: []string{"forereef · phosphate", "7 ppb P = 0.021", "n next parameter  ? help"}},
 	{name: "journal", keys: []string{"J"}, shows: []string{"forereef · journal", "6 Mar 2026 09:10", "k up  esc back  ? help"}},
 	{name: "what changed", keys: []string{"x"}, shows: []string{"what changed?", "phosphate media done", "/ pick a date  ? help"}},
