@@ -72,32 +72,32 @@ const feedOrDose = "feed or dose"
 func (l Finding) raise() string {
 	switch p := l.Parameter; {
 	case p.Name == "temperature":
-		return "check the heater"
+		return "check the heater today"
 	case p.Name == "salinity":
-		return "check the top-up"
+		return "check the top-up today"
 	case p.Doseable() != nil:
-		return "retest, then find out why"
+		return "retest today, then find out why"
 	default:
-		return "raise it slowly"
+		return "raise it slowly from today"
 	}
 }
 
 func (l Finding) lower() string {
 	switch p := l.Parameter; {
 	case l.Supply > 0:
-		return "dose less"
+		return "dose less from today"
 	case p.Name == "nitrate" || p.Name == "phosphate":
-		return "change water, retest"
+		return "change water this week, retest"
 	case p.Name == "ammonia" || p.Name == "nitrite":
-		return "retest, change water"
+		return "retest now, change water"
 	case p.Name == "temperature":
-		return "check the cooling"
+		return "check the cooling today"
 	case p.Name == "salinity":
-		return "check the top-up"
+		return "check the top-up today"
 	case p.Doseable() != nil:
-		return "retest, then find out why"
+		return "retest today, then find out why"
 	default:
-		return "add none"
+		return "add none for now"
 	}
 }
 
@@ -106,11 +106,12 @@ func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 	if l.tooOld(Day(asOf)) {
 		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())), l.nowText()+", below floor: retest now")
 	}
-	act := l.fromFloor()
+	act, short := l.fromFloor(), l.nowText()+", below floor: "
 	if act == feedOrDose {
-		return headline(below+act+" in small steps", below+act, l.nowText()+", below floor: "+act)
+		act += " today"
+		return headline(below+act+", in small steps", short+act+", in small steps", below+act, short+act)
 	}
-	return headline(below+act, l.nowText()+", below floor: "+act)
+	return headline(below+act, short+act)
 }
 
 // bottomingOutHeadline says when the floor may be reached: about the day by which the chance is a half, maybe by the
@@ -192,24 +193,29 @@ func (l Finding) beyondHeadline(state BandState, edge, shown float64) string {
 func (l Finding) suspectHeadline() string {
 	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
 	return headline(
-		fmt.Sprintf("%s %s does not fit (expected %s): retest before dosing", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
-		fmt.Sprintf("%s %s does not fit: retest first", l.Parameter.Name, value))
+		fmt.Sprintf("%s %s does not fit (expected %s): retest now, before dosing", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s %s does not fit: retest now, before dosing", l.Parameter.Name, value),
+		fmt.Sprintf("%s %s does not fit: retest now", l.Parameter.Name, value))
 }
 
 func (l Finding) swingHeadline(before, after float64, between string) string {
 	moved := fmt.Sprintf("%s from %s to %s %s: ", l.Parameter.Name, words.Number(l.Parameter, before), words.Number(l.Parameter, after), between)
-	return headline(moved+"retest, then find out why", moved+"retest")
+	return headline(moved+"retest today, then find out why", moved+"retest today")
 }
 
 func (l Finding) overdueHeadline(late float64) string {
-	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late), words.ShortDay(l.latestTime())),
-		l.Parameter.Name+" test overdue")
+	act := ": test today"
+	if l.probe.writes {
+		act = ": check the probe"
+	}
+	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late), words.ShortDay(l.latestTime()))+act,
+		l.Parameter.Name+" test overdue"+act)
 }
 
 func (l Finding) driftHeadline(settled, now float64, since time.Time) string {
 	text := fmt.Sprintf("%s drifted from %s to %s since %s: ", l.Parameter.Name, words.Number(l.Parameter, settled),
 		words.Number(l.Parameter, now), words.ShortDay(since))
-	return headline(text+"check dosing and kit", text+"check")
+	return headline(text+"check dosing and kit now", text+"check now")
 }
 
 // headline is what to know of a stock that ends: the end, or the day of its expiry.
@@ -222,13 +228,13 @@ func (s Stock) headline(expires bool, asOf time.Time) string {
 	case expires && s.Expires.After(asOf):
 		return headline(name+" expires "+day+": replace it", name+" expires: replace it")
 	case expires:
-		return headline(name+" expired "+day+": replace it", name+" expired: replace it")
+		return headline(name+" expired "+day+": replace it now", name+" expired: replace it now")
 	case s.Empty():
-		return headline(name+" is used up: "+again, name+" is used up")
+		return headline(name+" is used up: "+again+" today", name+" is used up")
 	}
 	left := name + ": " + s.amount(s.Left) + " left"
 	if math.IsInf(s.Out.P50, 1) || math.IsNaN(s.Out.P50) {
-		return headline(left+": "+again, left)
+		return headline(left+": "+again+" this week", left)
 	}
 	about, maybe := ", gone about "+dateIn(asOf, s.Out.P50), ", maybe by "+dateIn(asOf, s.Out.early())
 	if dateIn(asOf, s.Out.P50) == dateIn(asOf, s.Out.early()) {
@@ -239,12 +245,12 @@ func (s Stock) headline(expires bool, asOf time.Time) string {
 
 func (c Chore) headline(asOf time.Time) string {
 	late := fmt.Sprintf("%s %s late", words.OneLine(c.Name), words.Days(Day(asOf)-Day(c.Due)))
-	return headline(fmt.Sprintf("%s (last done %s): do it, then note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
+	return headline(fmt.Sprintf("%s (last done %s): do it today, then note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
 }
 
 // overdueTogether is the headline of several tests of a tank that are overdue, the longest first.
 func overdueTogether(late []Alert) string {
 	text := fmt.Sprintf("%d tests overdue since %s", len(late), words.ShortDay(late[0].Since))
 	names := words.List(late, func(a Alert) string { return a.Parameter })
-	return headline(text+": "+names, text+": test today")
+	return headline(text+", test today: "+names, text+": test today")
 }

@@ -18,7 +18,7 @@ func TestJoinedOverdue(t *testing.T) {
 	for _, a := range Joined(as, map[string]time.Time{"forereef": day(20), "lagoon": day(20)}) {
 		got = append(got, a.Tank+": "+a.Headline)
 	}
-	want := []string{"forereef: 3 tests overdue since 3 Mar: alkalinity, calcium, magnesium", "forereef: low", "lagoon: calcium", "forereef: 2 tests overdue since 1 Mar: pH, salinity"}
+	want := []string{"forereef: 3 tests overdue since 3 Mar: test today", "forereef: low", "lagoon: calcium", "forereef: 2 tests overdue since 1 Mar, test today: pH, salinity"}
 	if len(got) != len(want) {
 		t.Fatalf("%q", got)
 	}

@@ -41,7 +41,10 @@ func (a *app) title(t *part.Theme) string {
 	if here := at.In(a.env.Now().Location()); here.Format("-0700") != at.Format("-0700") {
 		short = "15:04 MST" // a tank elsewhere: which clock this is must be seen
 	}
-	right := at.Format("Mon 2 Jan 2006 " + short)
+	right := at.Format("2 Jan 2006 " + short)
+	if a.w >= roomy {
+		right = at.Format("Mon ") + right
+	}
 	switch {
 	case a.env.Demo:
 		right = "demo · " + right
@@ -96,7 +99,8 @@ func (a *app) keyLine(w int) string {
 	used := part.Width(tail)
 	for _, c := range part.Footed(append(a.top().Commands(), own...)) {
 		s := one(c)
-		if used += part.Width(s) + 2; used > w {
+		calm := len(a.stack) == 1 && a.w < roomy && len(out) == calmKeys // the first screen: the rest is left to the help
+		if used += part.Width(s) + 2; used > w || calm {
 			break
 		}
 		out = append(out, s)

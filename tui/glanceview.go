@@ -2,7 +2,6 @@ package tui
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -61,7 +60,7 @@ func (g *glance) looking() string {
 	}
 }
 
-// wants is what is known to need the keeper, a headline each, and which of several tanks need nothing.
+// wants is what is known to need the keeper, a headline each.
 func (g *glance) wants(budget int) []string {
 	t := g.env.Theme
 	rows := g.unfinished()
@@ -91,9 +90,6 @@ func (g *glance) wants(budget int) []string {
 		_, first := asOf[a.Tank]
 		if room <= 1 && len(open)-i > 1 && len(rows) > 0 {
 			untold += len(open) - i
-			for _, a := range open[i:] {
-				delete(asOf, a.Tank)
-			}
 			break
 		}
 		if i >= calmHeadlines && !first && a.Severity < alerts.Warning && g.W < roomy {
@@ -103,12 +99,8 @@ func (g *glance) wants(budget int) []string {
 		rows = append(rows, g.headline(a, max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
 	}
-	dim := func(text string) { rows = append(rows, t.Dim.Render(part.Cut("  "+text, g.W))) }
 	if untold > 0 {
-		dim(fmt.Sprintf("and %d more: press a", untold))
-	}
-	if calm := words.List(slices.Sorted(maps.Keys(asOf)), part.Clean); calm != "" && !g.pending() && len(rows) < budget {
-		dim(calm + ": nothing needs you")
+		rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  %d more: press a", untold), g.W)))
 	}
 	return rows
 }
@@ -127,9 +119,9 @@ func (g *glance) unfinished() (rows []string) {
 		}
 	}
 	if len(bandless) > 0 {
-		text := "no bands, so nothing is watched: b picks some"
+		text := "no bands, so nothing is watched: b picks some now"
 		if len(g.reports) > 1 {
-			text = "no bands in " + strings.Join(bandless, ", ") + ", so nothing is watched there: b picks some"
+			text = "no bands in " + strings.Join(bandless, ", ") + ", so nothing is watched there: b picks some now"
 		}
 		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
 	}
@@ -151,10 +143,11 @@ const (
 	comingDays   = 14 // how far it looks ahead
 	comingMost   = 4  // things that it names, on a narrow screen half of them
 
-	// On a screen narrower than roomy few words are told: so many headlines before the mild ones are only counted, and what
-	// the signs mean is left to the help.
+	// On a screen narrower than roomy few words are told: so many headlines before the mild ones are only counted, so many
+	// keys, and what the signs mean is left to the help.
 	roomy         = 100
 	calmHeadlines = 2
+	calmKeys      = 3
 )
 
 // coming is what is due today and soon, and what runs out, in one row; what an alert tells already is left out.
@@ -297,7 +290,7 @@ func (g *glance) tallest() int {
 	return n
 }
 
-// tabs names the tanks, each with the number of its open alerts as they are listed.
+// tabs names the tanks, each with the number of its open alerts as they are listed, or that it needs nothing.
 func (g *glance) tabs() string {
 	t := g.env.Theme
 	var out []string
@@ -317,13 +310,16 @@ func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
 		}
 	}
 	count := ""
-	if open > 0 {
+	switch {
+	case open > 0:
 		count = t.Warn.Render(fmt.Sprintf(" %s%d", t.Signs.Alert, open))
+	case !g.pending() && len(r.Findings) > 0 && len(g.open()) > 0: // beside a tank that needs something
+		count = t.Dim.Render(" needs nothing")
 	}
 	if chosen {
 		return t.Title.Render("["+name+"]") + count
 	}
-	return " " + name + " " + count
+	return " " + name + count
 }
 
 // table is one tank: its name where asked, the heads, one row per parameter.
