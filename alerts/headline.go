@@ -245,7 +245,8 @@ func (s Stock) headline(expires bool, asOf time.Time) string {
 
 func (c Chore) headline(asOf time.Time) string {
 	late := fmt.Sprintf("%s %s late", words.OneLine(c.Name), words.Days(Day(asOf)-Day(c.Due)))
-	return headline(fmt.Sprintf("%s (last done %s): do it today, then note it", late, words.ShortDay(c.Last)), late, words.OneLine(c.Name)+" late")
+	return headline(fmt.Sprintf("%s (last done %s): do it today, then note it", late, words.ShortDay(c.Last)),
+		late+": do it today, then note it", late+": do it today", late)
 }
 
 // overdueTogether is the headline of several tests of a tank that are overdue, the longest first.
