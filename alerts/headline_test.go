@@ -80,7 +80,7 @@ func TestUnmetDemand(t *testing.T) {
 	}
 	l.Supply, l.Inputs = 0.9, []trend.Input{{Day: first - 60, Kind: trend.Dosing, Amount: 0.9}}
 	a, ok := unmetAlert(l, asOf)
-	if !ok || !regexp.MustCompile(`^alkalinity 7\.4, below 7\.00 about \d+ Mar despite dosing: dose more$`).MatchString(a.Headline) {
+	if !ok || !regexp.MustCompile(`^alkalinity 7\.4, at edge 7\.00 about \d+ Mar despite dosing: dose more$`).MatchString(a.Headline) {
 		t.Errorf("%v %q", ok, a.Headline)
 	}
 	if !regexp.MustCompile(`^0\.900 dKH a day is dosed, 0\.9\d\d \(0\.9\d\d–0\.9\d\d\) is taken$`).MatchString(a.Because) {

@@ -31,14 +31,16 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 	ev := l.evidence(asOf)
 	ev["supply_per_day"], ev["demand_per_day"], ev["demand_lo"], ev["demand_hi"] = d.Supply, d.PerDay, d.Lo, d.Hi
 	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Number(l.Parameter, 7*missing))
+	when := " today"
 	if days := (l.Assessment.Level - l.Band.Low) / missing; days > 0 && days <= unmetDays {
-		text = fmt.Sprintf("%s, below %s about %s despite dosing: ", l.nowText(), words.Number(l.Parameter, l.Band.Low), dateIn(asOf, days))
+		text = fmt.Sprintf("%s, at edge %s about %s despite dosing: ", l.nowText(), words.Number(l.Parameter, l.Band.Low), dateIn(asOf, days))
+		when = "" // the date says it
 	}
 	return Alert{
 		Rule:     RuleUnmet,
 		Severity: Notice,
 		Since:    l.latestTime(),
-		Headline: headline(text+"check doser, dose more", text+"dose more", text+"see why"),
+		Headline: headline(text+"check doser, dose more"+when, text+"dose more"+when, text+"see why"),
 		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken", words.WithUnit(words.Finer(l.Parameter, d.Supply), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, d.PerDay), words.Finer(l.Parameter, d.Lo), words.Finer(l.Parameter, d.Hi)),
 		Evidence: ev,

@@ -410,7 +410,7 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 // A tank with readings and without bands says so, and b lists common bands with those it measures taken.
 func TestTankWithoutBands(t *testing.T) {
 	b, a, _ := formBook(t)
-	if !strings.Contains(a.View(), "no bands, so nothing is watched: b picks some") {
+	if !strings.Contains(a.View(), "no bands, so nothing is watched: press b today") {
 		t.Fatalf("no word about bands:\n%s", a.View())
 	}
 	do(a, "b", "enter")

@@ -119,9 +119,9 @@ func (g *glance) unfinished() (rows []string) {
 		}
 	}
 	if len(bandless) > 0 {
-		text := "no bands, so nothing is watched: b picks some now"
+		text := "no bands, so nothing is watched: press b today"
 		if len(g.reports) > 1 {
-			text = "no bands in " + strings.Join(bandless, ", ") + ", so nothing is watched there: b picks some now"
+			text = strings.Join(bandless, ", ") + ": no bands, so nothing is watched: press b today"
 		}
 		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
 	}
@@ -192,12 +192,12 @@ func (g *glance) coming() []string {
 			continue
 		}
 		day = on
-		says = append(says, on+" "+what)
+		says = append(says, on+": "+what)
 	}
 	if len(says) == 0 {
 		return nil
 	}
-	return []string{g.env.Theme.Dim.Render(part.Cut("  next: "+strings.Join(says, "; "), g.W))}
+	return []string{g.env.Theme.Dim.Render(part.Cut("  next "+strings.Join(says, "; "), g.W))}
 }
 
 // quiet is said when no alert is open; it never claims more than is known. more: something else stands above.
