@@ -158,7 +158,7 @@ func noon() clock { return clock{hour: 12} }
 
 // clockLayouts are the ways in which a time of day is written, its offset aside.
 func clockLayouts() []string {
-	return []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm"}
+	return []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm", "3 pm", "3pm"}
 }
 
 // parseClock reads what follows a date.

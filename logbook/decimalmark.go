@@ -3,8 +3,11 @@ package logbook
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"regexp"
 	"strings"
+
+	"leadline/logbook/water"
 )
 
 // Tables of many countries are written 0,03 with semicolons or tabs between the fields. There a comma in a value is no
@@ -72,6 +75,19 @@ func PointFor(text string) (string, error) {
 			"%s can be %s or %s", quote(trim(text)), Clean(trim(point)), Clean(trim(thousand)))
 	}
 	return point, nil
+}
+
+// pointIn is PointFor for a value in a unit: where the unit has no such number of thousands, the comma is a decimal one. No
+// water has a specific gravity of 1026.
+func pointIn(text string, u water.Unit) (string, error) {
+	point, err := PointFor(text)
+	if err == nil {
+		return point, nil
+	}
+	if v, _, wrong := parseValue(strings.Replace(text, ",", "", 1)); wrong == nil && math.IsNaN(u.Canonical(v)) {
+		return strings.Replace(text, ",", ".", 1), nil
+	}
+	return "", err
 }
 
 // mayBeThousands reports whether the comma in a number can stand between thousands: behind one to three digits that do

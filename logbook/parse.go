@@ -138,7 +138,7 @@ func ParseReading(p Parameter, text, unit string) (Reading, error) {
 	if err != nil {
 		return Reading{}, Refusal{Field: p.Name, Value: unit, Reason: err.Error()}
 	}
-	if text, err = PointFor(text); err != nil {
+	if text, err = pointIn(text, u); err != nil {
 		return Reading{}, refusalOf(p.Name, err)
 	}
 	return parseReadingIn(p, u, text, unit)

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
@@ -100,12 +100,9 @@ func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (c *changes) accept() tea.Cmd {
-	at, doubt, err := part.ParseWhen(c.find.Value(), c.env.Moment().In(c.zone()))
-	if doubt != "" { // nothing is known of it yet
-		err = errors.New("that lies ahead of now")
-	}
+	at, err := entry.When(c.find.Value(), c.env.Moment().In(c.zone()))
 	if err != nil {
-		c.Message = part.Clean(err.Error())
+		c.Message = part.RefusalText(err)
 		return nil
 	}
 	c.typing, c.around = false, at

@@ -34,7 +34,6 @@ type testDay struct {
 	unkept  string // why the draft could not be written
 	saving  bool
 	timer   timer
-	ahead   string // the time of the test that was asked about, since it is still to come
 }
 
 // testDayFound is what a test day begins with.

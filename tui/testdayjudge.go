@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/logbook"
 	"leadline/trend"
 	"leadline/tui/part"
@@ -53,7 +54,7 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 
 // testTime is the time of the test, as far as it can be read.
 func (d *testDay) testTime() time.Time {
-	at, _, err := part.ParseWhen(d.when.Value(), d.now())
+	at, err := entry.When(d.when.Value(), d.now())
 	if err != nil {
 		return d.now()
 	}
@@ -63,7 +64,7 @@ func (d *testDay) testTime() time.Time {
 // lookFrom examines the tank as of the time of the test, where that is another than the lines are seen from: what a
 // test of last month is compared with is what was known then.
 func (d *testDay) lookFrom() tea.Cmd {
-	at, _, err := part.ParseWhen(d.when.Value(), d.now())
+	at, err := entry.When(d.when.Value(), d.now())
 	if err != nil {
 		return nil
 	}

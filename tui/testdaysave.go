@@ -5,6 +5,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -40,16 +41,10 @@ func (d *testDay) clear() {
 
 // save makes readings of what is typed, or goes to the field that is in the way.
 func (d *testDay) save() tea.Cmd {
-	at, doubt, err := part.ParseWhen(d.when.Value(), d.now())
-	switch {
-	case err != nil:
+	at, err := entry.When(d.when.Value(), d.now())
+	if err != nil {
 		d.goTo(len(d.fields))
-		d.Message = "time of test: " + part.Clean(err.Error())
-		return nil
-	case doubt != "" && d.ahead != d.when.Value():
-		d.ahead = d.when.Value()
-		d.goTo(len(d.fields))
-		d.Message = "time of test: " + doubt + "; ctrl+s again keeps it"
+		d.Message = "time of test: " + part.RefusalText(err)
 		return nil
 	}
 	var rs []logbook.Reading
@@ -129,7 +124,7 @@ func (d *testDay) draft() logbook.Draft {
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
 		out.When = v
-		if at, _, err := part.ParseWhen(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
+		if at, err := entry.When(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
 			out.When = strings.TrimSuffix(at.Format("2006-01-02 15:04:05"), ":00")
 		}
 	}

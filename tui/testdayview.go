@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/tui/part"
 )
@@ -172,7 +173,7 @@ func (d *testDay) below() []string {
 
 // aboutTime says how the time of the test is read.
 func (d *testDay) aboutTime() []string {
-	said, err := part.WhenText(d.when.Value(), d.now())
+	said, err := part.WhenText(entry.When, d.when.Value(), d.now())
 	if err != nil {
 		return part.Hang("! "+part.Clean(err.Error()), d.env.Theme.Bad, 2, d.W, 2)
 	}

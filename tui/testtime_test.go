@@ -18,11 +18,11 @@ func TestTestDayOfThePast(t *testing.T) {
 	settle(a, a.top().Init())
 	do(a, "t", "8", ".", "2", "ctrl+t")
 	d := a.top().(*testDay)
-	doText(a, "22 feb")
-	if view := a.View(); !strings.Contains(view, "is not a date; write 2026-03-14 12:00, or 14 Mar 2026 12:00") {
+	doText(a, "22 fe")
+	if view := a.View(); !strings.Contains(view, "is not a date; write 18:00, mon 18:00, 14 Mar or 2026-03-14 12:00") {
 		t.Errorf("a half typed date:\n%s", view)
 	}
-	doText(a, " 2026 9:00")
+	doText(a, "b 9:00")
 	if view := a.View(); !strings.Contains(view, "Sun 22 Feb 2026 09:00") {
 		t.Errorf("the time is not said back:\n%s", view)
 	}

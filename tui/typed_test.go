@@ -91,7 +91,7 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 	case "dose":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
 	case "dosing":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}, {"when", x["when"]}}
 	case "band":
 		f, typed = form.Build(a.env, part.BandOf{Tank: tank, Parameter: x["parameter"], Every: 0}), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":

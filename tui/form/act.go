@@ -31,7 +31,7 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label
 		unitField(""),
 		&formField{label: "supplement", hint: "what was added", check: checkSupplement, offers: func(d Data) []string { return d.Offered }},
 		whenField(), &formField{label: "note"})
-	f.intro, f.ready = intro, fillAmounts
+	f.intro, f.ready, f.later = intro, fillAmounts, daily
 	f.StartAt(label)
 	f.describe = describeSupplement
 	read := func(f *Form) (a entry.Addition, rises []entry.Rise, err error) {

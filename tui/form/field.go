@@ -148,26 +148,21 @@ const whenLabel = "when"
 // whenField is the time of an entry: empty is now.
 func whenField() *formField {
 	return &formField{label: whenLabel, hint: "now", check: func(f *Form, text string) (string, error) {
-		return part.WhenText(text, f.now())
+		return part.WhenText(f.reads(), text, f.now())
 	}}
 }
 
 // when reads the time field.
 func (f *Form) when() (time.Time, error) {
-	at, _, err := part.ParseWhen(f.Value(whenLabel), f.now())
-	return at, err
+	return f.reads()(f.Value(whenLabel), f.now())
 }
 
-// ahead is the doubt about a time field that lies in the future.
-func (f *Form) ahead() (doubts []string) {
-	for _, x := range f.Fields {
-		if x.label == whenLabel {
-			if _, doubt, _ := part.ParseWhen(x.Input.Value(), f.now()); doubt != "" {
-				doubts = append(doubts, doubt)
-			}
-		}
+// reads is how the time field is read.
+func (f *Form) reads() func(text string, now time.Time) (time.Time, error) {
+	if f.later {
+		return entry.Begin
 	}
-	return doubts
+	return entry.When
 }
 
 func (f *Form) now() time.Time { return f.env.Moment().In(f.tank.Zone()) }

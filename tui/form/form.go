@@ -34,6 +34,7 @@ type Form struct {
 	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
 	Cautions func(*Form) []water.Caution  // what to beware of with what is typed; nil: nothing
 	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
+	later    bool                         // what is noted may begin in time to come
 	saving   bool
 	doubts   string // what has to be asked once about doubted
 	doubted  string // everything typed, as it was asked about

@@ -6,6 +6,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -61,9 +62,12 @@ func (f *Form) trySave() tea.Cmd {
 		return nil
 	}
 	var doubt doubter
-	var ahead []string
+	var doubts []string
 	if f.Question() == "" {
-		ahead = f.ahead()
+		if f.later {
+			at, _ := f.when()
+			doubts = told(entry.Later(at, f.now()))
+		}
 		if f.doubt != nil {
 			if doubt, err = f.doubt(f); err != nil {
 				f.Message = part.RefusalText(err)
@@ -75,14 +79,14 @@ func (f *Form) trySave() tea.Cmd {
 	book, typed := f.env.Book, f.Texts()
 	return func() tea.Msg {
 		if doubt != nil {
-			doubts, err := part.Seen(book, doubt)
+			more, err := part.Seen(book, doubt)
 			if err != nil {
 				return f.notSaved(func() { f.Message = part.RefusalText(err) })
 			}
-			ahead = append(ahead, doubts...)
+			doubts = append(doubts, more...)
 		}
-		if len(ahead) > 0 {
-			return f.notSaved(func() { f.Ask(part.Clean(strings.Join(ahead, "; ")), typed) })
+		if len(doubts) > 0 {
+			return f.notSaved(func() { f.Ask(part.Clean(strings.Join(doubts, "; ")), typed) })
 		}
 		msg, err := save(book)
 		if err != nil {

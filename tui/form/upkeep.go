@@ -19,14 +19,8 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 	there := func(text string) (float64, error) { return entry.There(s, text) }
 	f := newForm(e, t, "refilled",
 		&formField{label: "there now", hint: "how much, in " + s.Unit, check: readable(there)},
-		&formField{label: "expires", hint: "2027-03-31, if it expires", check: func(_ *Form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			if _, err := time.Parse(time.DateOnly, text); err != nil {
-				return "", fmt.Errorf("%q is not a date such as 2027-03-31", text)
-			}
-			return "", nil
+		&formField{label: "expires", hint: "2027-03-31 or 2027-03, if it expires", check: func(_ *Form, text string) (string, error) {
+			return entry.Expiry(text)
 		}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
@@ -39,8 +33,12 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		if err != nil {
 			return nil, err
 		}
+		expires, err := entry.Expiry(f.Value("expires"))
+		if err != nil {
+			return nil, err
+		}
 		at, err := f.when()
-		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: f.Value("expires"), Note: f.Value("note")}), err
+		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}), err
 	}
 	return f
 }

@@ -2,7 +2,6 @@ package app
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"leadline/alerts/entry"
@@ -26,7 +25,7 @@ func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, sin
 		return asOf, since, err
 	}
 	asOf = asOf.In(zone)
-	if since, err = SinceTime(sinceFlag, zone); err != nil {
+	if since, err = a.Since(sinceFlag, zone); err != nil {
 		return asOf, since, err
 	}
 	if since.IsZero() {
@@ -42,58 +41,45 @@ func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, sin
 // AsOf is the moment an answer about a tank is for: --as-of, else now, to the second. A date alone means the end of
 // that day in the tank's zone.
 func (a *App) AsOf(t logbook.Tank) (time.Time, error) {
-	zone := t.Zone()
-	if a.AsOfFlag == "" {
-		return a.Now().In(zone).Truncate(time.Second), nil
-	}
-	if day, ok := DateAlone(a.AsOfFlag, zone); ok {
-		return day.AddDate(0, 0, 1).Add(-time.Second), nil
-	}
-	return ParseMoment("--as-of", a.AsOfFlag, zone)
+	return a.ReadMoment(entry.AsOf, "--as-of", a.AsOfFlag, t.Zone())
 }
 
-// SinceTime reads a --since: a date alone means its beginning; "" is the zero time.
-func SinceTime(text string, zone *time.Location) (time.Time, error) {
+// Since reads a --since: a date alone means its beginning; "" is the zero time.
+func (a *App) Since(text string, zone *time.Location) (time.Time, error) {
 	if text == "" {
 		return time.Time{}, nil
 	}
-	if day, ok := DateAlone(text, zone); ok {
-		return day, nil
-	}
-	return ParseMoment("--since", text, zone)
+	return a.ReadMoment(entry.Since, "--since", text, zone)
 }
 
-// At is the moment of something that is noted down: --at, else --as-of, else now. A date alone means noon, but today's
-// before noon means now: what is noted down has happened.
-func (a *App) At(text string, t logbook.Tank) (time.Time, error) {
-	if text == "" {
-		return a.AsOf(t)
+// At is the moment of something that is noted down: --at, else --as-of, else now. What is not said to begin later has
+// happened.
+func (a *App) At(text string, t logbook.Tank, later bool) (time.Time, error) {
+	read, now := entry.When, a.Now().In(t.Zone())
+	if later {
+		read = entry.Begin
 	}
-	when, doubt, err := entry.When(text, a.Now().In(t.Zone()))
+	if text != "" {
+		when, err := a.ReadMoment(read, "--at", text, t.Zone())
+		if err == nil && later {
+			a.Warn(entry.Later(when, now))
+		}
+		return when, err
+	}
+	when, err := a.AsOf(t)
+	if err == nil && !later {
+		err = usage.Mistyped(entry.RefuseLater(when, now))
+	}
+	return when, err
+}
+
+// ReadMoment reads the time of a flag by one of the ways of package entry, in a zone.
+func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error), flag, text string, zone *time.Location) (time.Time, error) {
+	when, err := read(text, a.Now().In(zone))
 	if err != nil {
-		return when, unreadMoment("--at", err)
-	}
-	a.Warn(doubt)
-	return when, nil
-}
-
-// ParseMoment reads the time of a flag.
-func ParseMoment(flag, text string, zone *time.Location) (time.Time, error) {
-	when, err := logbook.ParseTime(text, zone, logbook.AnyOrder)
-	if err != nil {
-		return when, unreadMoment(flag, err)
+		return when, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
 	}
 	return when, nil
-}
-
-func unreadMoment(flag string, err error) error {
-	return usage.Wrong(fmt.Errorf("%s: %w", flag, err), "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00")
-}
-
-// DateAlone reads a date without a time of day as its first moment.
-func DateAlone(text string, zone *time.Location) (time.Time, bool) {
-	day, err := time.ParseInLocation(time.DateOnly, strings.TrimSpace(text), zone)
-	return day, err == nil
 }
 
 // ParseZone reads --timezone.

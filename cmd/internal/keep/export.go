@@ -102,7 +102,7 @@ func exportOf(a *app.App, v *logbook.View, opt exportOptions) (logbook.ExportOpt
 	if a.TankFlag != "" {
 		out.Tank = tanks[0].Name
 	}
-	out.Since, err = app.SinceTime(opt.since, zone)
+	out.Since, err = a.Since(opt.since, zone)
 	return out, err
 }
 

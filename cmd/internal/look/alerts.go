@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -142,10 +143,7 @@ func snooze(a *app.App, args []string, opt answerOptions) error {
 	}
 	if opt.until != "" {
 		return answer(a, args, opt, func(t logbook.Tank, _ time.Time) (time.Time, error) {
-			if day, ok := app.DateAlone(opt.until, t.Zone()); ok {
-				return day, nil
-			}
-			return app.ParseMoment("--until", opt.until, t.Zone())
+			return a.ReadMoment(entry.Until, "--until", opt.until, t.Zone())
 		})
 	}
 	days, err := app.ParseDays("--for", opt.length)

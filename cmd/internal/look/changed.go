@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -40,7 +41,7 @@ func changed(a *app.App, opt changedOptions) error {
 		return err
 	}
 	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		around, err := a.At(opt.around, tank)
+		around, err := a.ReadMoment(entry.When, "--around", opt.around, tank.Zone())
 		if err != nil {
 			return err
 		}

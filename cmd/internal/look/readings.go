@@ -30,7 +30,7 @@ func readings(a *app.App, parameter, sinceFlag string) error {
 		if err != nil {
 			return err
 		}
-		since, err := app.SinceTime(sinceFlag, tank.Zone())
+		since, err := a.Since(sinceFlag, tank.Zone())
 		if err != nil {
 			return err
 		}

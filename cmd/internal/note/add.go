@@ -28,6 +28,9 @@ A bare number is in the unit that --unit names, else in that of the method, else
 else in that of nearly all of the last readings, else in the parameter's own; where it is not the parameter's own, the answer
 says why.
 
+A time is typed as it is said: 09:30, yesterday, 'mon 18:00', '2 hours ago', '26 Oct', 7.9.2026 (with dots the day comes first)
+or 2026-03-07T09:10; one that is later than now is refused.
+
 An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.`,
 		Example: `  # two readings now
   leadline add nitrate=4.2 po4='<0.02'
@@ -53,7 +56,7 @@ func add(a *app.App, args []string, opt addOptions) error {
 	var readings []logbook.Reading
 	var warnings []string
 	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		when, err := a.At(opt.at, tank)
+		when, err := a.At(opt.at, tank, false)
 		if err != nil {
 			return err
 		}

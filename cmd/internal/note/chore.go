@@ -59,7 +59,7 @@ func newChoreDone(a *app.App) *cobra.Command {
 }
 
 func choreDone(a *app.App, name string, opt said) error {
-	return noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	return noteDown(a, opt, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		chores, err := v.Chores(tank.Name)
 		if err != nil {
 			return nil, err

@@ -50,7 +50,7 @@ func newAddition(a *app.App, daily bool, use, short, example, volume, meaning st
 	cmd := a.PrintsRecords(&cobra.Command{Use: use, Short: short, Example: example, Args: cobra.ArbitraryArgs})
 	f := cmd.Flags()
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		opt.byVolume = f.Changed(volume)
+		opt.byVolume, opt.later = f.Changed(volume), daily
 		return additions(a, cmd, args, opt, daily)
 	}
 	f.Float64Var(&opt.millilitres, volume, 0, meaning)
@@ -87,7 +87,7 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 		return err
 	}
 	var takes, about []string
-	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
+	err = noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
 		c, err := entry.Load(v, tank, when)
 		if err != nil {
 			return nil, err

@@ -24,7 +24,7 @@ func newEvent(a *app.App) *cobra.Command {
   # something that was seen on one colony
   leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
 		bewareOf(a, args[0]+" "+opt.subject)
-		return noteDown(a, opt.at, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		return noteDown(a, said{at: opt.at}, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 			return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
 		})
 	}))

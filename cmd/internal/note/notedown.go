@@ -11,7 +11,10 @@ import (
 )
 
 // said is what any entry may be noted down with.
-type said struct{ at, note string }
+type said struct {
+	at, note string
+	later    bool // it may begin in time to come
+}
 
 func (s *said) flags(f *pflag.FlagSet) {
 	f.StringVar(&s.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
@@ -19,11 +22,11 @@ func (s *said) flags(f *pflag.FlagSet) {
 }
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
-func noteDown(a *app.App, at string, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
 	var entries []logbook.Entry
 	var known words.Known
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		when, err := a.At(at, tank)
+		when, err := a.At(of.at, tank, of.later)
 		if err != nil {
 			return err
 		}

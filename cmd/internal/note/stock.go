@@ -1,6 +1,7 @@
 package note
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -104,16 +105,17 @@ func newStockRefill(a *app.App) *cobra.Command {
   # a new box of reagent
   leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], opt) }))
 	f := cmd.Flags()
-	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good")
+	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good; 2027-10 means the end of that month")
 	opt.flags(f)
 	return cmd
 }
 
 func refill(a *app.App, name, text string, opt stockOptions) error {
-	if _, err := time.Parse(time.DateOnly, opt.expires); err != nil && opt.expires != "" {
-		return usage.Errorf("write 2027-10-31", "--expires: %q is not a date", opt.expires)
+	expires, err := entry.Expiry(opt.expires)
+	if err != nil {
+		return usage.Mistyped(fmt.Errorf("--expires: %w", err))
 	}
-	return noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	return noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		s, err := stockNamed(v, tank, name)
 		if err != nil {
 			return nil, err
@@ -130,7 +132,7 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 		for _, text := range water.Briefs(alerts.BewareRefill(of, c.Supplements)) {
 			a.Say("caution: %s", text)
 		}
-		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: opt.expires, Note: opt.note}}, nil
+		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires, Note: opt.note}}, nil
 	})
 }
 

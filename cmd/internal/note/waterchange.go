@@ -40,7 +40,7 @@ func waterChange(a *app.App, share string, opt waterChangeOptions) error {
 		return err
 	}
 	var water string
-	err = noteDown(a, opt.at, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	err = noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		fraction, doubt, err := app.ShareOf(share, tank)
 		if err != nil {
 			return nil, err

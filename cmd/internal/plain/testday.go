@@ -174,7 +174,7 @@ func (t *lineTest) takeTime() error {
 	if t.draft.When == "" {
 		return nil
 	}
-	when, err := t.app.At(t.draft.When, t.tank)
+	when, err := t.app.At(t.draft.When, t.tank, false)
 	if err != nil {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
