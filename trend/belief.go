@@ -141,7 +141,7 @@ func (f *belief) begin(o Observation) {
 	f.day, f.started, f.since = o.Day, true, 0
 	mean, sd := f.start, f.startSD
 	if !f.floored {
-		mean = math.Log(math.Max(o.Value, o.SD) / f.anchor)
+		mean = math.Log(max(o.Value, o.SD) / f.anchor)
 	}
 	shares := f.shares()
 	for i := range f.members {
@@ -174,7 +174,7 @@ func (f *belief) predict(days float64) {
 	if days <= 0 {
 		return
 	}
-	steps := math.Min(math.Ceil(days/longestStep-1e-9), mostSteps)
+	steps := min(math.Ceil(days/longestStep-1e-9), mostSteps)
 	for range int(steps) {
 		for i := range f.members {
 			f.members[i].step(f.model, days/steps)
@@ -238,7 +238,7 @@ func (m *memberBelief) leave(by *model, p *piece, half stride, born []piece) {
 				share += under / 2
 			}
 			q.w[r] *= share
-			stays[r] = math.Max(stays[r]-q.w[r], 0)
+			stays[r] = max(stays[r]-q.w[r], 0)
 		}
 		if q.weight() <= leastPiece {
 			continue
@@ -249,7 +249,7 @@ func (m *memberBelief) leave(by *model, p *piece, half stride, born []piece) {
 			rate /= level
 		}
 		q.carry(&half)
-		q.cc += sq(math.Min(rate*days, 1)) / 12 // it began at any time within the step
+		q.cc += sq(min(rate*days, 1)) / 12 // it began at any time within the step
 		q.fade(&half)
 		born[k].add(&q)
 	}
@@ -278,7 +278,7 @@ func (by *model) comesToRest(p *piece, days float64) piece {
 			ratio := quickPDF(z) / under
 			low := p.scaled(left * sinks)
 			low.c = p.c - sd*ratio
-			narrower := math.Max(1-z*ratio-ratio*ratio, 0.05)
+			narrower := max(1-z*ratio-ratio*ratio, 0.05)
 			low.cc, low.cu = p.cc*narrower, p.cu*narrower
 			rest.add(&low)
 			left *= 1 - sinks
@@ -327,7 +327,7 @@ const widestCourse = 4
 
 // bound holds a piece to levels and spreads that mean something.
 func (p *piece) bound() {
-	p.c = math.Max(p.c, lowestLog)
+	p.c = max(p.c, lowestLog)
 	if p.cc > widestCourse {
 		narrower := math.Sqrt(widestCourse / p.cc)
 		p.cc, p.cs, p.cu = widestCourse, p.cs*narrower, p.cu*narrower
@@ -352,8 +352,8 @@ func (p *piece) move(days float64) {
 func (p *piece) moveEvenly(days float64) {
 	level := math.Exp(p.c)
 	raw := level + p.s*days
-	spread := math.Sqrt(math.Max(sq(level)*p.cc+2*days*level*p.cs+days*days*p.ss, 0))
-	then := math.Max(math.Max(raw, 0.6*spread), lowestLevel)
+	spread := math.Sqrt(max(sq(level)*p.cc+2*days*level*p.cs+days*days*p.ss, 0))
+	then := max(max(raw, 0.6*spread), lowestLevel)
 	j, k := level/then, days/then // slopes of the new logarithm by the old one and by the slope
 	cc := j*j*p.cc + 2*j*k*p.cs + k*k*p.ss
 	p.cs = j*p.cs + k*p.ss

@@ -2,6 +2,7 @@ package trend
 
 import (
 	"math"
+	"slices"
 	"sync"
 )
 
@@ -43,7 +44,7 @@ func logQuiet(z, theta float64) float64 {
 	if z < -6 {
 		z = -6
 	}
-	up := math.Max(z, 0)
+	up := max(z, 0)
 	r := (0.25 + 0.05*up + 0.075*up*up) * math.Pow(5/theta, 0.75)
 	return r * math.Log(quickCDF(z))
 }
@@ -63,15 +64,41 @@ func (r rates) n() int              { return r.last - r.first + 1 }
 // at is the row of a slope; rows may be fractions.
 func (r rates) at(slope float64) float64 {
 	x := math.Asinh(slope/r.unit)/rateStep - float64(r.first)
-	return math.Min(math.Max(x, 0), float64(r.n()-1))
+	return min(max(x, 0), float64(r.n()-1))
+}
+
+// grid is what the tables of all members of a model have in common: rows of slopes and cells of levels, and where a step
+// leads from each.
+type grid struct {
+	relative, absolute rates
+	rows               int       // slopes: those of relative courses, those of absolute ones, and last stillness
+	width              float64   // of a cell, logarithm
+	start              []float64 // the share of each row among the courses that begin from stillness
+	near, far          leap
+}
+
+func newGrid(by *model) *grid {
+	t := &grid{
+		relative: rates{0.04 * by.wobble, -12, 8}, absolute: rates{0.008, -16, 10},
+		width: cellWidth * by.wobble,
+	}
+	t.rows = t.relative.n() + t.absolute.n() + 1
+	t.start = make([]float64, t.rows)
+	for _, c := range by.courses {
+		for _, n := range threeNodes {
+			row := t.row(c.motion, c.rate+n.at*c.spread)
+			t.start[row.low] += (1 - row.part) * n.weight * c.onset / by.onset
+			t.start[row.low+1] += row.part * n.weight * c.onset / by.onset
+		}
+	}
+	t.near, t.far = t.leap(by, nearStep), t.leap(by, farStep)
+	return t
 }
 
 // below holds, for a member's wobble, the chances of staying above the floor up to every horizon.
 type below struct {
-	relative, absolute rates
-	rows               int     // slopes: those of relative courses, those of absolute ones, and last stillness
-	width              float64 // of a cell, logarithm
-	safe               [horizons][restlessKinds][]float64
+	*grid
+	safe [horizons][restlessKinds][]float64
 }
 
 // tableFor is the table of a member, made when it is first called: who only judges a reading needs none.
@@ -82,48 +109,29 @@ func (by *model) tableFor(m member) func() *below {
 }
 
 func newBelow(by *model, m member) *below {
-	t := &below{
-		relative: rates{0.04 * by.wobble, -12, 8}, absolute: rates{0.008, -16, 10},
-		width: cellWidth * by.wobble,
-	}
-	t.rows = t.relative.n() + t.absolute.n() + 1
+	t := &below{grid: by.grid()}
 	quiet := make([]float64, tableCells) // logarithm, per day
 	for i := range quiet {
 		quiet[i] = logQuiet(float64(i)*t.width/(m.wobble*by.wobble), m.fade)
 	}
-	start := t.startRows(by)
-	near, far := t.leap(by, nearStep, quiet), t.leap(by, farStep, quiet)
-	for h := range t.safe {
-		l, days := &near, float64(nearStep)
-		if h > nearSteps {
-			l, days = &far, farStep
-		}
-		for r := range t.safe[h] {
-			now := make([]float64, t.rows*tableCells)
-			t.safe[h][r] = now
-			if h == 0 {
-				for i := range now {
-					now[i] = 1
+	near, far := t.near.calm(quiet), t.far.calm(quiet)
+	certain := slices.Repeat([]float64{1}, t.rows*tableCells)
+	var kinds sync.WaitGroup
+	for r := range restlessKinds {
+		t.safe[0][r] = certain
+		kinds.Go(func() {
+			for h := 1; h < horizons; h++ {
+				l, calm := &t.near, near
+				if h > nearSteps {
+					l, calm = &t.far, far
 				}
-				continue
+				leaves := soonChance(by.onset * by.restless[r] * l.days)
+				t.safe[h][r] = t.back(l, calm, leaves, t.safe[h-1][r])
 			}
-			t.back(l, soonChance(by.onset*by.restless[r]*days), start, t.safe[h-1][r], now)
-		}
+		})
 	}
+	kinds.Wait()
 	return t
-}
-
-// startRows is the share of each row among the courses that begin from stillness.
-func (t *below) startRows(by *model) []float64 {
-	out := make([]float64, t.rows)
-	for _, c := range by.courses {
-		for _, n := range threeNodes {
-			row := t.row(c.motion, c.rate+n.at*c.spread)
-			out[row.low] += (1 - row.part) * n.weight * c.onset / by.onset
-			out[row.low+1] += row.part * n.weight * c.onset / by.onset
-		}
-	}
-	return out
 }
 
 // threeNodes are the Gauss–Hermite nodes of a standard normal variable.
@@ -139,7 +147,7 @@ type row struct {
 	even      bool    // of a course by constant amounts
 }
 
-func (t *below) row(kind motion, slope float64) row {
+func (t *grid) row(kind motion, slope float64) row {
 	if kind == still {
 		return row{low: t.rows - 2, part: 1}
 	}
@@ -157,7 +165,7 @@ func (t *below) row(kind motion, slope float64) row {
 }
 
 // slope is the motion and the slope of a row.
-func (t *below) slope(row int) (motion, float64) {
+func (t *grid) slope(row int) (motion, float64) {
 	switch n := t.relative.n(); {
 	case row < n:
 		return relative, t.relative.slope(row)
@@ -168,55 +176,84 @@ func (t *below) slope(row int) (motion, float64) {
 	}
 }
 
-// leap is what a step of some days does to every row and cell: where a moving course then stands, in cells, or
-// half-way, and the chance that no dip comes on the way.
+// leap is what a step of some days does to every row and cell.
 type leap struct {
-	end              []float64 // of a row: the chance that the course ends
-	then, half, calm []float64 // of a row and cell; then is negative where the course goes below the floor
-	rest             []float64 // of a cell: calm for stillness
+	days float64
+	end  []float64 // of a row: the chance that the course ends
+	way  []way     // of a row and cell
 }
 
-func (t *below) leap(by *model, days float64, quiet []float64) leap {
+// way is where a moving course stands half-way through a step and at its end; sinks: below the floor.
+type way struct {
+	half, then between
+	sinks      bool
+}
+
+// between is a place in a row of a table: a cell, and how far it lies towards the next one.
+type between struct {
+	cell int
+	part float64
+}
+
+func betweenAt(cells int, at float64) between {
+	if at >= float64(cells-1) {
+		return between{cells - 2, 1}
+	}
+	return between{int(at), at - float64(int(at))}
+}
+
+func (t *grid) leap(by *model, days float64) leap {
 	rest := t.rows - 1
-	n := rest * tableCells
-	l := leap{end: make([]float64, rest), then: make([]float64, n), half: make([]float64, n), calm: make([]float64, n)}
+	l := leap{days: days, end: make([]float64, rest), way: make([]way, rest*tableCells)}
 	for row := range rest {
 		kind, slope := t.slope(row)
 		l.end[row] = soonChance(by.endOf(kind, slope) * days)
 		for i := range tableCells {
-			at := row*tableCells + i
+			w := &l.way[row*tableCells+i]
 			p := piece{motion: kind, c: float64(i) * t.width, s: slope}
 			p.move(days / 2)
-			l.half[at] = math.Max(p.c/t.width, 0)
+			w.half = betweenAt(tableCells, max(p.c/t.width, 0))
 			p.move(days / 2)
-			if l.then[at] = p.c / t.width; p.c >= 0 {
-				l.calm[at] = math.Exp(days * (quiet[i] + 2*lineAt(quiet, l.half[at]) + lineAt(quiet, l.then[at])) / 4)
+			if w.sinks = p.c < 0; !w.sinks {
+				w.then = betweenAt(tableCells, p.c/t.width)
 			}
 		}
-	}
-	for _, q := range quiet {
-		l.rest = append(l.rest, math.Exp(days*q))
 	}
 	return l
 }
 
+// calm is the chance of a row and cell that no dip comes on the way of a step; 0 where it leads below the floor. quiet is
+// logQuiet of a cell.
+func (l *leap) calm(quiet []float64) []float64 {
+	out := make([]float64, len(l.way), len(l.way)+len(quiet))
+	for i := range l.way {
+		if w := &l.way[i]; !w.sinks {
+			out[i] = math.Exp(l.days * (quiet[i%tableCells] + 2*w.half.line(quiet) + w.then.line(quiet)) / 4)
+		}
+	}
+	for _, q := range quiet {
+		out = append(out, math.Exp(l.days*q))
+	}
+	return out
+}
+
 // back is one step backwards: what is safe from now, given what is safe from the step's end. leaves is the chance
 // that a still course begins to move.
-func (t *below) back(l *leap, leaves float64, start, later, now []float64) {
-	rest := t.rows - 1
-	lastRest := later[rest*tableCells:]
-	for row := range rest {
-		end := l.end[row]
+func (t *below) back(l *leap, calm []float64, leaves float64, later []float64) []float64 {
+	now := make([]float64, len(later))
+	rest := len(l.way)
+	lastRest := later[rest:]
+	for row, end := range l.end {
 		first := row * tableCells
 		from, to := later[first:first+tableCells], now[first:first+tableCells]
 		for i := range to {
-			if at := first + i; l.then[at] >= 0 {
-				to[i] = l.calm[at] * ((1-end)*curveAt(from, l.then[at]) + end*lineAt(lastRest, l.half[at]))
+			if w, c := &l.way[first+i], calm[first+i]; c > 0 {
+				to[i] = c * ((1-end)*w.then.curve(from) + end*w.half.line(lastRest))
 			}
 		}
 	}
-	to := now[rest*tableCells:]
-	for row, share := range start {
+	to := now[rest:]
+	for row, share := range t.start {
 		if share > 0 {
 			for i := range to {
 				to[i] += share * (later[row*tableCells+i] + now[row*tableCells+i]) / 2
@@ -224,30 +261,23 @@ func (t *below) back(l *leap, leaves float64, start, later, now []float64) {
 		}
 	}
 	for i, begun := range to {
-		to[i] = l.rest[i] * ((1-leaves)*lastRest[i] + leaves*begun)
+		to[i] = calm[rest+i] * ((1-leaves)*lastRest[i] + leaves*begun)
 	}
+	return now
 }
 
-// lineAt reads a table between its points, by a straight line; beyond the last it is that.
-func lineAt(v []float64, at float64) float64 {
-	if at >= float64(len(v)-1) {
-		return v[len(v)-1]
-	}
-	i := int(at)
-	part := at - float64(i)
-	return v[i] + part*(v[i+1]-v[i])
-}
+// line reads a row between its cells, by a straight line.
+func (b between) line(v []float64) float64 { return v[b.cell] + b.part*(v[b.cell+1]-v[b.cell]) }
 
-// curveAt reads a table of chances between its points, by a cubic through the four about it.
-func curveAt(v []float64, at float64) float64 {
-	i := int(at)
-	if i < 1 || i+2 >= len(v) {
-		return lineAt(v, at)
+// curve reads a row of chances between its cells, by a cubic through the four about it.
+func (b between) curve(v []float64) float64 {
+	if b.cell < 1 || b.cell+2 >= len(v) {
+		return b.line(v)
 	}
-	a, b, c, d := v[i-1], v[i], v[i+1], v[i+2]
-	t := at - float64(i)
-	x := b + 0.5*t*(c-a+t*(2*a-5*b+4*c-d+t*(3*(b-c)+d-a)))
-	return math.Min(math.Max(x, 0), 1)
+	four := v[b.cell-1 : b.cell+3 : b.cell+3]
+	x0, x1, x2, x3, t := four[0], four[1], four[2], four[3], b.part
+	x := x1 + 0.5*t*(x2-x0+t*(2*x0-5*x1+4*x2-x3+t*(3*(x1-x2)+x3-x0)))
+	return min(max(x, 0), 1)
 }
 
 // spot is a place in the table: between two rows, and in each between two cells.
@@ -273,8 +303,8 @@ func (t *below) spot(of row, c float64) spot {
 }
 
 // cell is the cell below a level and how far the level lies towards the next one.
-func (t *below) cell(c float64) (low int, part float64) {
-	at := math.Min(math.Max(c/t.width, 0), tableCells-1)
+func (t *grid) cell(c float64) (low int, part float64) {
+	at := min(max(c/t.width, 0), tableCells-1)
 	low = min(int(at), tableCells-2)
 	return low, at - float64(low)
 }
@@ -282,7 +312,7 @@ func (t *below) cell(c float64) (low int, part float64) {
 // asLong is the level from which a fall that is so many times as fast takes as long to the floor as one from c.
 func (of row) asLong(c, times float64) float64 {
 	if of.even {
-		return math.Log(math.Max(1+(math.Exp(c)-1)*times, 1))
+		return math.Log(max(1+(math.Exp(c)-1)*times, 1))
 	}
 	return c * times
 }

@@ -52,7 +52,7 @@ func (f *belief) chances(wanted []int, ahead []Input) floorChances {
 	out.now = 1 - above/all
 	worst := 0.0
 	for i, h := range wanted {
-		worst = math.Max(worst, 1-safe[i]/all) // inputs ahead are met node by node: rounding must not undo what is past
+		worst = max(worst, 1-safe[i]/all) // inputs ahead are met node by node: rounding must not undo what is past
 		out.by[h] = worst
 	}
 	return out
@@ -73,13 +73,13 @@ func (p *piece) nodes(t *below, all []node) []node {
 	follows, left := 0.0, p.cc // the course, given the slope
 	if p.ss > 0 {
 		follows = p.cs / p.ss
-		left = math.Max(p.cc-p.cs*follows, 0)
+		left = max(p.cc-p.cs*follows, 0)
 	}
 	gain := 0.0 // the wobble, given the course
 	if p.cc > 0 {
 		gain = p.cu / p.cc
 	}
-	sdS, sdC, sdU := math.Sqrt(p.ss), math.Sqrt(left), math.Sqrt(math.Max(p.uu-gain*p.cu, 1e-12))
+	sdS, sdC, sdU := math.Sqrt(p.ss), math.Sqrt(left), math.Sqrt(max(p.uu-gain*p.cu, 1e-12))
 	for _, ns := range threeNodes {
 		if p.ss == 0 {
 			if ns.at != 0 {
@@ -120,7 +120,7 @@ func (u *future) safe(t *below, of *piece, n node, weight float64, wanted []int,
 		}
 	}
 	for _, in := range u.inputs {
-		to := math.Max(in.Day-u.by.day, from)
+		to := max(in.Day-u.by.day, from)
 		read(to)
 		at = t.within(&at, to-from)
 		at.move(to - from)
@@ -153,7 +153,7 @@ func (p *piece) meet(in Input, by *belief, supply float64) {
 		}
 		rise = in.Fraction * (fresh - level)
 	}
-	p.c = math.Log(math.Max(level+rise, lowestLevel))
+	p.c = math.Log(max(level+rise, lowestLevel))
 }
 
 // within is what is left of a course that stays above the floor for some days.
@@ -162,7 +162,7 @@ func (t *below) within(p *piece, days float64) piece {
 	for h < horizons-2 && horizonDays[h+1] <= days {
 		h++
 	}
-	part := math.Min((days-horizonDays[h])/(horizonDays[h+1]-horizonDays[h]), 1)
+	part := min((days-horizonDays[h])/(horizonDays[h+1]-horizonDays[h]), 1)
 	s := t.spot(t.row(p.motion, p.s), p.c)
 	left := *p
 	for r := range left.w {

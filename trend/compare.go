@@ -84,7 +84,7 @@ func (c *Comparison) widen(half float64) {
 		return
 	}
 	if i := &c.Interval; !math.IsInf(i.Lo, 0) && !math.IsInf(i.Hi, 0) {
-		*i = Interval{i.Level, math.Min(i.Lo, c.Shift-half), math.Max(i.Hi, c.Shift+half), math.NaN()}
+		*i = Interval{i.Level, min(i.Lo, c.Shift-half), max(i.Hi, c.Shift+half), math.NaN()}
 	}
 }
 

@@ -33,7 +33,7 @@ type verdict struct{ soon, now, day float64 }
 func (e *engine) verdict(c floorChances, day float64) verdict {
 	v := verdict{c.by[nearSteps], c.now, day}
 	if e.pressed() {
-		v.soon = math.Max(v.soon, raiseBottomingOut)
+		v.soon = max(v.soon, raiseBottomingOut)
 	}
 	return v
 }
@@ -117,9 +117,9 @@ func (e *engine) steadyRate(level float64) float64 {
 	case !(inBand > 0) || math.IsInf(inBand, 0):
 		return slow
 	case e.belief.floored:
-		return math.Min(slow, inBand)
+		return min(slow, inBand)
 	default:
-		return math.Max(slow, inBand)
+		return max(slow, inBand)
 	}
 }
 
@@ -137,7 +137,7 @@ func (e *engine) moreTests(level float64) float64 {
 	wobble := e.belief.average(func(m *memberBelief) float64 { return m.sd })
 	scatter := math.Hypot(e.latest.SD, wobble*level)
 	n := math.Cbrt(12 * sq(1.28*scatter/(e.steadyRate(level)*gap)))
-	return math.Max(math.Ceil(n)-float64(len(e.recent)), 1)
+	return max(math.Ceil(n)-float64(len(e.recent)), 1)
 }
 
 const (

@@ -143,7 +143,7 @@ func (b *demandBank) start(o Observation, y, r float64) {
 					mean:      [3]float64{y, b.supply, 0},
 					logWeight: math.Log(chance),
 				}
-				f.cov[0][0], f.cov[1][1], f.cov[2][2] = r*k*k, spread*spread, sq(t.swing*math.Max(b.supply, b.set.Scale/2))
+				f.cov[0][0], f.cov[1][1], f.cov[2][2] = r*k*k, spread*spread, sq(t.swing*max(b.supply, b.set.Scale/2))
 				b.filters = append(b.filters, f)
 			}
 		}
@@ -312,7 +312,7 @@ func (b *demandBank) weights() []float64 {
 	w := make([]float64, len(b.filters))
 	best := math.Inf(-1)
 	for _, f := range b.filters {
-		best = math.Max(best, f.logWeight)
+		best = max(best, f.logWeight)
 	}
 	sum := 0.0
 	for i, f := range b.filters {
@@ -333,7 +333,7 @@ func (b *demandBank) mixture(w []float64) mixture {
 			continue
 		}
 		mean, variance := f.demand()
-		m = append(m, normal{w[i], mean, math.Sqrt(math.Max(variance, 0)) + 1e-12})
+		m = append(m, normal{w[i], mean, math.Sqrt(max(variance, 0)) + 1e-12})
 	}
 	return m
 }

@@ -1,7 +1,5 @@
 package trend
 
-import "math"
-
 // forecastDays are the days after as-of for which the level is said.
 var forecastDays = []float64{7, 14, 28, 42}
 
@@ -34,5 +32,5 @@ func (f *belief) point(days float64) ForecastPoint {
 	s := f.levelSpread(f.members)
 	q := s.quantiles(lowQuantile, highQuantile)
 	mean := s.trimmedMean(lowQuantile, highQuantile)
-	return ForecastPoint{Days: days, Mean: math.Min(math.Max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
+	return ForecastPoint{Days: days, Mean: min(max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
 }

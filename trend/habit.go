@@ -22,7 +22,7 @@ func (h habit) perDay(level float64) float64 { return h.dose + h.fraction*(h.fre
 
 // near says whether two habits differ by less than a tenth of their size.
 func (h habit) near(g habit) bool {
-	close := func(a, b float64) bool { return math.Abs(a-b) <= 0.1*math.Max(math.Abs(a), math.Abs(b)) }
+	close := func(a, b float64) bool { return math.Abs(a-b) <= 0.1*max(math.Abs(a), math.Abs(b)) }
 	return close(h.dose, g.dose) && close(h.fraction, g.fraction) && math.Abs(h.fresh-g.fresh)*h.fraction < 0.01
 }
 

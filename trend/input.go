@@ -43,13 +43,13 @@ func (f *belief) changeWater(in Input) {
 // mapLevels moves every piece to where a function of the level (in anchors) puts it.
 func (f *belief) mapLevels(to func(level float64) float64) {
 	f.each(func(_ *memberBelief, p *piece) { p.mapLevel(to) })
-	f.mean = math.Log(math.Max(to(math.Exp(f.mean)), lowestLevel))
+	f.mean = math.Log(max(to(math.Exp(f.mean)), lowestLevel))
 }
 
 // mapLevel moves a piece, by the slope of the function between the standard deviations on either side.
 func (p *piece) mapLevel(to func(level float64) float64) {
-	at := func(c float64) float64 { return math.Log(math.Max(to(math.Exp(c)), lowestLevel)) }
-	sd := math.Max(math.Sqrt(p.cc), 1e-4)
+	at := func(c float64) float64 { return math.Log(max(to(math.Exp(c)), lowestLevel)) }
+	sd := max(math.Sqrt(p.cc), 1e-4)
 	slope := (at(p.c+sd) - at(p.c-sd)) / (2 * sd)
 	p.c = at(p.c)
 	p.cc, p.cs, p.cu = slope*slope*p.cc+1e-8, slope*p.cs, slope*p.cu
@@ -95,10 +95,10 @@ func (m *memberBelief) drive(by *model, p *piece, extra, level float64) {
 		p.w = [restlessKinds]float64{}
 	case p.motion == still:
 		least := 0.1 * by.wobble * level / 7
-		share := math.Min(math.Abs(extra)/least, 1)
+		share := min(math.Abs(extra)/least, 1)
 		q := p.scaled(share)
 		*p = p.scaled(1 - share)
-		q.drive(math.Copysign(math.Max(math.Abs(extra), least), extra))
+		q.drive(math.Copysign(max(math.Abs(extra), least), extra))
 		q.ss = sq(stillRate * by.wobble * level)
 		driven.add(&q)
 	default:

@@ -1,7 +1,5 @@
 package trend
 
-import "math"
-
 // Judgement is how one reading compares with what the earlier ones predict for it.
 type Judgement struct {
 	Expected Prediction
@@ -74,10 +72,10 @@ func (r readingSpread) tail() (chance float64, low bool) {
 		down += c.weight * quickCDF((r.hi[i]-c.mean)/c.sd)
 		up += c.weight * quickCDF((c.mean-r.lo[i])/c.sd)
 	}
-	return math.Min(1, 2*math.Max(math.Min(down, up)/r.total(), 0)), down < up
+	return min(1, 2*max(min(down, up)/r.total(), 0)), down < up
 }
 
 // prediction is the mean and the 95 % interval of what the method will see; not below nothing.
 func (r readingSpread) prediction() Prediction {
-	return Prediction{r.mean(), math.Max(r.quantile(0.025), 0), math.Max(r.quantile(0.975), 0)}
+	return Prediction{r.mean(), max(r.quantile(0.025), 0), max(r.quantile(0.975), 0)}
 }

@@ -36,7 +36,7 @@ func (k KitKind) Shows(value float64, bound Bound) Kit {
 	shown := Kit{Name: k.Name, Lo: value - k.Step/2, Hi: value + k.Step/2, SD: math.Hypot(k.SD, k.SDRel*value), Share: 1}
 	if k.Scale {
 		k.mark(&shown, value)
-	} else if n := value / k.Step; k.Exact && math.Abs(n-math.Round(n)) > 1e-6*math.Max(n, 1) {
+	} else if n := value / k.Step; k.Exact && math.Abs(n-math.Round(n)) > 1e-6*max(n, 1) {
 		shown.Share = 0
 	}
 	switch {
@@ -154,13 +154,13 @@ func (m marks) narrow(r *report) {
 	above := at
 	if seen {
 		above++
-		r.share = math.Max(r.share, markSeen)
+		r.share = max(r.share, markSeen)
 	}
 	if at > 0 {
-		r.lo = math.Max(r.lo, (m[at-1]+r.value)/2)
+		r.lo = max(r.lo, (m[at-1]+r.value)/2)
 	}
 	if above < len(m) {
-		r.hi = math.Min(r.hi, (m[above]+r.value)/2)
+		r.hi = min(r.hi, (m[above]+r.value)/2)
 	}
 }
 

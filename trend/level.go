@@ -24,7 +24,7 @@ var lowestLog = math.Log(lowestLevel)
 func newScale(set Settings, first Observation) scale {
 	s := scale{anchor: set.Floor, width: wobbleOf(set) * cellsPerWobble}
 	if !hasFloor(set) {
-		s.anchor = math.Max(first.Value, first.SD)
+		s.anchor = max(first.Value, first.SD)
 	}
 	s.bottom = int(math.Ceil(math.Log(lowestLevel) / s.width))
 	return s

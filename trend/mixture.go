@@ -33,7 +33,7 @@ func (m mixture) below(x float64) (sum float64) {
 func (m mixture) quantile(chance float64) float64 {
 	lo, hi, total := math.Inf(1), math.Inf(-1), m.total()
 	for _, c := range m {
-		lo, hi = math.Min(lo, c.mean-8*c.sd), math.Max(hi, c.mean+8*c.sd)
+		lo, hi = min(lo, c.mean-8*c.sd), max(hi, c.mean+8*c.sd)
 	}
 	enough := (hi - lo) * 1e-9
 	x := m.mean()

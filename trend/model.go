@@ -50,7 +50,8 @@ type model struct {
 	startSD  float64
 	moving   float64 // chance that the course is moving when the first reading is taken
 
-	tables sync.Map // member's wobble and fade -> *below
+	grid   func() *grid // made when it is first called
+	tables sync.Map     // member's wobble and fade -> *below
 }
 
 // member is one set of the quantities that differ from tank to tank and are learned by weighing members against each
@@ -86,7 +87,7 @@ func newModel(wobble float64, floored bool) *model {
 		wobble: wobble, floored: floored,
 		creep: 0.06 * wobble, bend: 0.04,
 		gross: 0.02, grossSD: 1.2,
-		jump: 0.001, jumpSD: math.Max(10*wobble, 0.7),
+		jump: 0.001, jumpSD: max(10*wobble, 0.7),
 		sink: 0.15, lift: 0.01,
 		startSD: 1, moving: 0.1,
 	}
@@ -102,6 +103,7 @@ func newModel(wobble float64, floored bool) *model {
 	for _, c := range m.courses {
 		m.onset += c.onset
 	}
+	m.grid = sync.OnceValue(func() *grid { return newGrid(m) })
 	for _, w := range wobbles(floored) {
 		for _, s := range []struct{ spread, weight float64 }{{1, 0.8}, {1.8, 0.2}} {
 			m.bank = append(m.bank, member{w.wobble, w.fade, s.spread, 0, w.weight * s.weight})

@@ -12,7 +12,7 @@ const (
 // forecast level: a tenth of its distribution lies beyond each end. NaN where there is neither floor nor band.
 func (e *engine) nextTest(c floorChances, a *Assessment) float64 {
 	if e.belief.floored {
-		return math.Min(c.reached(unseenChance), longestWait)
+		return min(c.reached(unseenChance), longestWait)
 	}
 	if math.IsNaN(e.set.Low) && math.IsNaN(e.set.High) {
 		return math.NaN()
@@ -32,8 +32,8 @@ func (e *engine) nextTest(c floorChances, a *Assessment) float64 {
 func leaves(a, b ForecastPoint, set Settings) float64 {
 	out := math.Inf(1)
 	at := func(from, to, edge float64) {
-		share := math.Min(math.Max((edge-from)/(to-from), 0), 1)
-		out = math.Min(out, a.Days+(b.Days-a.Days)*share)
+		share := min(max((edge-from)/(to-from), 0), 1)
+		out = min(out, a.Days+(b.Days-a.Days)*share)
 	}
 	if b.Lo < set.Low {
 		at(a.Lo, b.Lo, set.Low)

@@ -200,11 +200,11 @@ func (e *engine) sayRuler(a *Assessment) {
 	}
 	a.note("at-odds", fmt.Sprintf("a line through the last %d readings falls faster than the model believes; "+
 		"of their two dates for the floor the earlier is told", r.N))
-	reaches := math.Max(r.Days-(a.AsOf-e.latest.Day), 0)
+	reaches := max(r.Days-(a.AsOf-e.latest.Day), 0)
 	if reaches <= Horizon {
-		a.FloorP50 = math.Min(a.FloorP50, reaches)
-		a.FloorP10 = math.Min(a.FloorP10, a.FloorP50)
-		a.FloorP90 = math.Max(a.FloorP90, a.FloorP50)
+		a.FloorP50 = min(a.FloorP50, reaches)
+		a.FloorP10 = min(a.FloorP10, a.FloorP50)
+		a.FloorP90 = max(a.FloorP90, a.FloorP50)
 	}
 }
 

@@ -14,7 +14,7 @@ func (f *belief) slopes() mixture {
 		switch p.motion {
 		case relative:
 			mean = p.s * level
-			sd = math.Hypot(sd, level*math.Sqrt(math.Max(p.ss+sq(p.s)*p.cc+2*p.s*p.cs, 0)))
+			sd = math.Hypot(sd, level*math.Sqrt(max(p.ss+sq(p.s)*p.cc+2*p.s*p.cs, 0)))
 		case absolute, driven:
 			mean, sd = p.s, math.Hypot(sd, math.Sqrt(p.ss))
 		}

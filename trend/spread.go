@@ -31,12 +31,12 @@ func (f *belief) levelSpread(members []memberBelief) levelSpread {
 	for _, p := range pieces {
 		mean, variance := p.level()
 		sd := math.Sqrt(variance)
-		lo, hi = math.Min(lo, mean-reach*sd), math.Max(hi, mean+reach*sd)
+		lo, hi = min(lo, mean-reach*sd), max(hi, mean+reach*sd)
 	}
 	if lo > hi {
 		return levelSpread{scale: f.scale}
 	}
-	hi = math.Min(hi, lo+mostCells*f.width)
+	hi = min(hi, lo+mostCells*f.width)
 	s := levelSpread{scale: f.scale, lo: max(int(math.Floor(lo/f.width)), f.bottom)}
 	s.p = make([]float64, max(int(math.Ceil(hi/f.width))-s.lo, 0)+2)
 	for _, p := range pieces {
@@ -89,7 +89,7 @@ func (s levelSpread) trimmedMean(low, high float64) float64 {
 	low, high = low*s.total(), high*s.total()
 	below, mass, sum := 0.0, 0.0, 0.0
 	for i, p := range s.p {
-		if part := math.Min(below+p, high) - math.Max(below, low); part > 0 {
+		if part := min(below+p, high) - max(below, low); part > 0 {
 			mass += part
 			sum += part * s.level(float64(s.lo+i))
 		}

@@ -84,16 +84,16 @@ type reportChances struct {
 func (f *belief) chancesOf(r report) reportChances {
 	lo, hi := r.lo, r.hi
 	if math.IsInf(hi, 1) {
-		hi = math.Max(lo, r.value)
+		hi = max(lo, r.value)
 	}
 	lo, hi = lo-5*r.sdBelow, hi+5*r.sdAbove
 	from := math.Log(lowestLevel)
 	if lo > f.anchor*lowestLevel {
 		from = math.Log(lo / f.anchor)
 	}
-	to := math.Max(math.Log(math.Max(hi/f.anchor, lowestLevel)), from)
-	step := 0.9 * math.Min(r.sdBelow, r.sdAbove) / math.Max(hi, f.anchor*lowestLevel)
-	step = math.Max(math.Max(step, 0.05*f.wobble), (to-from)/400)
+	to := max(math.Log(max(hi/f.anchor, lowestLevel)), from)
+	step := 0.9 * min(r.sdBelow, r.sdAbove) / max(hi, f.anchor*lowestLevel)
+	step = max(max(step, 0.05*f.wobble), (to-from)/400)
 	n := int((to-from)/step) + 2
 	t := reportChances{from, step, make([]float64, n)}
 	level, factor := f.anchor*math.Exp(from), math.Exp(step)
@@ -133,7 +133,7 @@ func (t *reportChances) under(mean, variance float64) (chance, m, v float64) {
 		return 0, mean, variance
 	}
 	x := s1 / s0
-	return s0 / all, t.from + (float64(first)+x)*t.step, math.Max(sq(t.step)*(s2/s0-x*x), 1e-4*variance)
+	return s0 / all, t.from + (float64(first)+x)*t.step, max(sq(t.step)*(s2/s0-x*x), 1e-4*variance)
 }
 
 // narrow is under for a Gaussian narrower than the steps of the table.
@@ -143,7 +143,7 @@ func (t *reportChances) narrow(mean, sd float64) (chance, m, v float64) {
 		{0, 0.5333333333333333}, {1.355626179974266, 0.2220759220056126}, {2.8569700138728056, 0.011257411327720688}} {
 		at := (mean + n.at*sd - t.from) / t.step
 		i := min(max(int(math.Floor(at)), 0), len(t.chance)-2)
-		part := math.Min(math.Max(at-float64(i), 0), 1)
+		part := min(max(at-float64(i), 0), 1)
 		w := n.w * ((1-part)*t.chance[i] + part*t.chance[i+1])
 		s0 += w
 		s1 += w * n.at
@@ -153,7 +153,7 @@ func (t *reportChances) narrow(mean, sd float64) (chance, m, v float64) {
 		return 0, mean, sq(sd)
 	}
 	x := s1 / s0
-	return s0, mean + sd*x, sq(sd) * math.Max(s2/s0-x*x, 1e-3)
+	return s0, mean + sd*x, sq(sd) * max(s2/s0-x*x, 1e-3)
 }
 
 // normalise makes the probabilities sum to one, drops the members that count for nothing, and notes mean and variance
@@ -187,7 +187,7 @@ func (f *belief) normalise() bool {
 	}
 	f.members = kept
 	f.mean = sum / all
-	f.variance = math.Max(sumSq/all-f.mean*f.mean, 0)
+	f.variance = max(sumSq/all-f.mean*f.mean, 0)
 	return true
 }
 
@@ -205,7 +205,7 @@ func (f *belief) allowJump() {
 			for r, w := range m.pieces[j].w {
 				// A tank that hardly ever starts to fall is hardly ever moved unseen either. Were the jump as likely
 				// in it as in a restless one, it would explain away the first real fall after a quiet year.
-				p.w[r] += w * chance * math.Min(1, f.restless[r])
+				p.w[r] += w * chance * min(1, f.restless[r])
 			}
 		}
 		m.pieces[justJumped] = p
@@ -237,7 +237,7 @@ func (f *belief) blunderChance(o Observation) float64 {
 	if lo > 0 {
 		p -= normalCDF((math.Log(lo/f.anchor) - mean) / sd)
 	}
-	return math.Max(p, 0)
+	return max(p, 0)
 }
 
 // sharpened is the interval of a report, given a little width where a method reports without steps, so that a report is
