@@ -84,6 +84,38 @@ func TestSilentTerminal(t *testing.T) {
 	}
 }
 
+// TestAddAsks types lines at a terminal: what was understood is shown, and it is in the book after a yes alone.
+func TestAddAsks(t *testing.T) {
+	book := testBook(t)
+	note := filepath.Join(t.TempDir(), "note.txt")
+	if err := os.WriteFile(note, []byte("ca 421 @yesterday 18:00"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		arg, typed string
+		kept       int
+	}{{note, "no\n", 0}, {note, "yes\n", 1}, {"-", "ca 422\n\x04yes\n", 2}} {
+		cmd := exec.Command(program(t), "add", c.arg)
+		cmd.Env = append(os.Environ(), "LEADLINE_BOOK="+book.Path())
+		f, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 24, Cols: 80})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := f.WriteString(c.typed); err != nil {
+			t.Fatal(err)
+		}
+		out, _ := io.ReadAll(f) // ends with an error of its own when the other end is closed
+		f.Close()
+		if err := cmd.Wait(); (err == nil) != (c.kept > 0) || !strings.Contains(string(out), "keep 1 reading?") {
+			t.Errorf("%s, %q: %v: %s", c.arg, c.typed, err, out)
+		}
+		kept, err := exec.Command("env", "LEADLINE_BOOK="+book.Path(), program(t), "readings", "calcium").Output()
+		if n := strings.Count(string(kept), " 42"); err != nil || n != c.kept {
+			t.Errorf("%s, %q: %v, the book holds %s", c.arg, c.typed, err, kept)
+		}
+	}
+}
+
 // TestScreenOnSilentTerminal opens the terminal interface on such a terminal: the first frame comes, no question is asked,
 // ctrl+c ends it, and the demo's file is gone.
 func TestScreenOnSilentTerminal(t *testing.T) {

@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -102,6 +104,28 @@ func TestTypedAtTheShell(t *testing.T) {
 		b := row.Book(t)
 		before := typed.Lines(t, b)
 		doubts, cautions, refused := typedRun(b, row.Settings(t), "", commandOf(row)...)
+		row.Check(t, typed.Added(t, b, before), doubts, cautions, refused)
+	}
+}
+
+// A reading on a line of a note is the same as one that is typed by itself: its doubts are shown before it is kept.
+func TestTypedInLines(t *testing.T) {
+	for _, row := range typed.Rows(t) {
+		if row.Kind != "reading" {
+			continue
+		}
+		b := row.Book(t)
+		before := typed.Lines(t, b)
+		note := filepath.Join(t.TempDir(), "note.txt")
+		if err := os.WriteFile(note, []byte(row.Fields["parameter"]+" "+row.Fields["value"]+"\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		command := []string{"add", note, "--method", row.Fields["method"]}
+		doubts, cautions, _ := typedRun(b, row.Settings(t), "", command...)
+		if kept := typed.Added(t, b, before); len(kept) > 0 {
+			t.Errorf("%s: kept without a yes: %v", row.Rule, kept)
+		}
+		_, _, refused := typedRun(b, row.Settings(t), "", append(command, "--yes")...)
 		row.Check(t, typed.Added(t, b, before), doubts, cautions, refused)
 	}
 }

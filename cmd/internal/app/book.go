@@ -71,18 +71,19 @@ func (a *App) BookToShow() (*logbook.Book, error) {
 		return b, err
 	}
 	named, wrong := a.namedBook()
-	if wrong != nil || named != "" && !a.agrees(fmt.Sprintf("there is no logbook at %s: start one there?", named)) {
+	if wrong != nil || named != "" && !a.Agrees(fmt.Sprintf("there is no logbook at %s: start one there?", named)) {
 		return nil, err
 	}
 	return a.BookOrNew()
 }
 
-// agrees asks the person at the terminal, if one is there. No letter behind the end of the line is taken from what
+// Agrees asks the person at the terminal, if one is there. No letter behind the end of the line is taken from what
 // comes next.
-func (a *App) agrees(question string) bool {
+func (a *App) Agrees(question string) bool {
 	if !a.HasTerminal() {
 		return false
 	}
+	_ = a.Out.Flush() // what is asked about comes first
 	fmt.Fprint(a.ErrOut, logbook.Clean(question)+" (yes or no) ")
 	var line []byte
 	for b := make([]byte, 1); b[0] != '\n'; line = append(line, b[0]) {

@@ -1,6 +1,8 @@
 package note
 
 import (
+	"cmp"
+
 	"github.com/spf13/cobra"
 
 	"leadline/alerts/entry"
@@ -18,7 +20,8 @@ type addOptions struct {
 func newAdd(a *app.App) *cobra.Command {
 	var opt addOptions
 	cmd := a.Prints([]shape.Reading{}, &cobra.Command{
-		Use:   "add PARAMETER=VALUE...",
+		Use:   "add PARAMETER=VALUE...|FILE|-",
+		Args:  cobra.MinimumNArgs(1),
 		Short: "note down readings; they are on disk when it returns",
 		Long: `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
 and a unit may follow the number. Several results of one test, as in calcium='420 430', are kept as their mean. Either all of
@@ -31,12 +34,19 @@ says why.
 A time is typed as it is said: 09:30, yesterday, 'mon 18:00', '2 hours ago', '26 Oct', 7.9.2026 (with dots the day comes first)
 or 2026-03-07T09:10; one that is later than now is refused.
 
-An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.`,
+An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.
+
+From a file, or from standard input (-), lines are read as they stand in a note: alk 7.9  po4 8ppb  no3<2  @09:30. A line may
+begin with its tank (forereef: alk 7.9); a tank or a time on a line of its own holds for the lines below. What was understood
+is shown, and kept after a yes.`,
 		Example: `  # two readings now
   leadline add nitrate=4.2 po4='<0.02'
 
   # in another unit, by a described method, for yesterday
-  leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10`,
+  leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10
+
+  # a test day from a note
+  leadline add notes.txt`,
 		RunE: func(_ *cobra.Command, args []string) error { return add(a, args, opt) },
 	})
 	f := cmd.Flags()
@@ -44,55 +54,82 @@ An unlikely value is kept, with a warning that names the likely slip; an impossi
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
-	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: no warning about unlikely ones, no note on a unit")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: nothing is asked, no warning about unlikely ones, no note on a unit")
 	return cmd
 }
 
 func add(a *app.App, args []string, opt addOptions) error {
+	if name, is := fileOf(args); is {
+		return addLines(a, name, opt)
+	}
 	assignments, err := app.ParseAssignments(args)
 	if err != nil {
 		return err
 	}
-	var readings []logbook.Reading
-	var warnings []string
+	var d typedDay
 	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		when, err := a.At(opt.at, tank, false)
 		if err != nil {
 			return err
 		}
-		tested := make([]logbook.Parameter, len(assignments))
-		for i, as := range assignments {
-			if tested[i], err = a.Parameter(v, as.Parameter); err != nil {
-				return err
-			}
-		}
-		c, err := entry.Load(v, tank, when, tested...)
-		if err != nil {
-			return err
-		}
-		for i, as := range assignments {
-			r, about, err := a.NewReading(c, tested[i], as.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: opt.note}, when)
+		line := entry.Line{Tank: tank, At: when}
+		for _, as := range assignments {
+			p, err := a.Parameter(v, as.Parameter)
 			if err != nil {
 				return err
 			}
-			readings, warnings = append(readings, r), append(warnings, about...)
+			line.Tests = append(line.Tests, entry.Typed{Parameter: p, Text: as.Text})
 		}
-		return nil
+		return d.take(a, v, line, opt, func(_ entry.Typed, err error) error { return err })
 	})
 	if err != nil {
 		return err
 	}
-	ids, err := a.Opened.Append(words.Of(readings, func(r logbook.Reading) logbook.Record { return r })...)
+	if err := d.keep(a); err != nil {
+		return err
+	}
+	if !opt.yes {
+		d.warn(a)
+	}
+	return a.PrintReadings(d.readings)
+}
+
+// typedDay is what was typed and is not in the book yet.
+type typedDay struct {
+	readings []logbook.Reading
+	warnings []string
+}
+
+// take reads what was typed of one tank and moment. What cannot be read is for refuse, whose error ends it.
+func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOptions, refuse func(entry.Typed, error) error) error {
+	c, err := entry.Load(v, line.Tank, line.At, words.Of(line.Tests, func(x entry.Typed) logbook.Parameter { return x.Parameter })...)
 	if err != nil {
 		return err
 	}
-	for i := range readings {
-		readings[i].ID = ids[i]
-	}
-	if !opt.yes {
-		for _, w := range warnings {
-			a.Say("%s", w)
+	for _, x := range line.Tests {
+		r, about, err := a.NewReading(c, x.Parameter, x.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note)}, line.At)
+		if err != nil {
+			if err := refuse(x, err); err != nil {
+				return err
+			}
+			continue
 		}
+		d.readings, d.warnings = append(d.readings, r), append(d.warnings, about...)
 	}
-	return a.PrintReadings(readings)
+	return nil
+}
+
+// keep puts all of it into the book.
+func (d *typedDay) keep(a *app.App) error {
+	ids, err := a.Opened.Append(words.Of(d.readings, func(r logbook.Reading) logbook.Record { return r })...)
+	for i := range ids {
+		d.readings[i].ID = ids[i]
+	}
+	return err
+}
+
+func (d *typedDay) warn(a *app.App) {
+	for _, w := range d.warnings {
+		a.Say("%s", w)
+	}
 }
