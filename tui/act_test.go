@@ -157,7 +157,7 @@ func TestAnswerAlert(t *testing.T) {
 	if len(es) != 1 || es[0].(logbook.Acknowledgement).Rule != "below_band" {
 		t.Fatalf("%+v", es)
 	}
-	do(a, "s", "ctrl+s")
+	do(a, "z", "ctrl+s")
 	es = entriesOf(t, b, logbook.KindAcknowledgement)
 	if len(es) != 2 || !es[1].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) && !es[0].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) {
 		t.Fatalf("%+v", es)

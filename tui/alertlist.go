@@ -98,11 +98,11 @@ func (a *alertList) Commands() []part.Command {
 	return slices.Concat(
 		a.Moves("alerts", len(a.alerts), 6),
 		part.Under("alerts",
-			part.On("enter l", word, part.Opens(act)).Foot(1).When(some),
+			part.On("enter", word, part.Opens(act)).Foot(1).When(some),
 			part.On("V", "chart", part.Opens(part.Chart(tank, x.Parameter))).Foot(5).When(x.Parameter != ""),
 			// Not the key that opens this screen: twice by mistake must not silence.
 			part.On("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some),
-			part.On("s", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some),
+			part.On("z", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some),
 			part.On("u", "take back", func() tea.Cmd { return a.takeBack(x) }).Foot(4).When(some || len(a.given) > 0).Also("undo")),
 		part.Under("enter",
 			part.On("t", "test day", part.Opens(a.testDay(x))).When(some).Also("add readings measure"),

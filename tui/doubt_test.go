@@ -124,7 +124,7 @@ func TestUnlikelyLevelsAreAskedAbout(t *testing.T) {
 		}
 		return rs[0]
 	}
-	do(a, "enter", "j", "c", "8", "3", "ctrl+s") // the water change is the newest line
+	do(a, "enter", "j", "r", "8", "3", "ctrl+s") // the water change is the newest line
 	if last().Value != 8 || !strings.Contains(a.View(), "83 dKH is above the usual") {
 		t.Fatalf("%+v\n%s", last(), a.View())
 	}

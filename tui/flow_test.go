@@ -219,7 +219,7 @@ func TestStrikeAndCorrect(t *testing.T) {
 	tm.Send(keyNamed("g")) // the cursor starts on what needs the keeper
 	tm.Send(keyNamed("enter"))
 	waitFor(t, tm, "7 Mar 2026 12:00") // the list below the chart
-	tm.Send(keyNamed("c"))
+	tm.Send(keyNamed("r"))
 	waitFor(t, tm, "new value")
 	for _, k := range []string{"8", ".", "4", "ctrl+s"} {
 		tm.Send(keyNamed(k))

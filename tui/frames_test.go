@@ -196,7 +196,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		},
 		"parameter-why": func(t testing.TB, a *app) {
 			showParameter(t, a)
-			keysOf(a, "w")
+			keysOf(a, "W")
 		},
 		"parameter-log-cursor": func(t testing.TB, a *app) {
 			showParameter(t, a)
@@ -264,7 +264,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		},
 		"parameter-demand": func(t testing.TB, a *app) {
 			showParameter(t, a)
-			keysOf(a, "u")
+			keysOf(a, "U")
 			a.top().(*parameterScreen).aside.takes = []string{
 				"phosphate: the tank takes 0.0041 mg/L a day (80 %: 0.0036 to 0.0047), 0.0287 mg/L a week; nothing is dosed daily",
 				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of water"}

@@ -28,6 +28,7 @@ type glance struct {
 	tank    int // the chosen tank and line
 	line    int
 	top     int
+	room    int    // lines of a tank in sight at most
 	spots   []spot // where the lines stand, for the mouse
 }
 
@@ -150,16 +151,16 @@ func (g *glance) Commands() []part.Command {
 		band = part.Opens(part.BandsOf{Tank: t, Measured: measuredOf(r)})
 	}
 	rows := slices.Concat(
-		part.Moves("look", g.line, 8, g.toLine),
+		part.Moves("look", g.line, g.room, g.toLine),
 		part.Under("look",
-			part.On("tab right", "next tank", g.toTank(1)).Foot(part.FootEnd+2),
+			part.On("tab right l", "next tank", g.toTank(1)).Foot(part.FootEnd+2),
 			part.On("shift+tab left h", "previous tank", g.toTank(-1)),
-			part.On("enter l", "open", part.Opens(part.Chart(t, parameter))).Foot(2).When(lined),
+			part.On("enter", "open", part.Opens(part.Chart(t, parameter))).Foot(2).When(lined),
 			part.On("a", "alerts", part.Opens(part.AlertsOf{})).Foot(3),
 			part.On("s", "chores and stock", part.Opens(part.UpkeepOf{Tank: t})).Foot(8).Also("calendar reservoir reagent"),
 			part.On("J", "journal", part.Opens(part.JournalOf{Tank: t})).Foot(9),
 			part.On("y", "the year", part.Opens(part.YearOf{Tank: t})).Foot(11).Also("two tanks beside compare"),
-			part.On("x", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
+			part.On("X", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),
 		part.Under("enter",
 			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also("add readings measure"),
@@ -170,7 +171,7 @@ func (g *glance) Commands() []part.Command {
 			part.On("c", "chore done", form(part.ChoreDone, "")).Foot(7)),
 		part.Under("set up",
 			part.On("b", "band and floor", band).Foot(10).Also("target limits"),
-			part.On("m", "describe a method", form(part.AMethod, parameter)),
+			part.On("M", "describe a method", form(part.AMethod, parameter)),
 			part.On("S", "describe a supplement", form(part.ASupplement, "")),
 			part.On("T", "this tank", form(part.ThisTank, "")),
 			part.On("n", "new tank", part.Opens(part.FormOf{Kind: part.NewTank})),

@@ -347,7 +347,7 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 	out = append(out, t.Head.Render(part.Cut(strings.TrimRight(head.String(), " "), w)))
 	top := 0
 	if tank == g.tank {
-		g.top = part.Window(g.top, g.line, len(r.Findings), body)
+		g.room, g.top = body, part.Window(g.top, g.line, len(r.Findings), body)
 		top = g.top
 	}
 	for i := top; i < min(len(r.Findings), top+body); i++ {

@@ -130,7 +130,7 @@ func (j *journal) Commands() []part.Command {
 			part.On("esc", "leave it", part.Just(func() { j.find.SetValue(""); j.seek(false) })).Foot(2))
 	}
 	there := j.At < len(j.shown())
-	return part.Under("journal", append(part.Moves("", j.At, max(1, j.H-3), j.goTo, 5, 6),
+	return part.Under("journal", append(part.Moves("", j.At, j.H-3, j.goTo, 5, 6),
 		part.On("/", "search", part.Just(func() { j.seek(true) })).Foot(1),
 		part.On("f", "kind", part.Just(j.nextKind)).Foot(2),
 		part.On("x", "strike", j.strike).Foot(3).When(there).Also("undo delete remove take back"),

@@ -10,7 +10,7 @@ import (
 // A method is described from the glance, and a reading by it is then described to the engine.
 func TestMethodForm(t *testing.T) {
 	b, a, _ := formBook(t)
-	do(a, "m")
+	do(a, "M")
 	doText(a, "drop kit")
 	do(a, "enter", "enter")
 	doText(a, "0.1")

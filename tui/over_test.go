@@ -35,7 +35,7 @@ func TestTankLaidOver(t *testing.T) {
 	if frame := a.View(); !strings.Contains(frame, "x alkalinity to its own scale: half way") {
 		t.Errorf("on a narrow screen the scale is lost:\n%s", frame)
 	}
-	do(a, "n")
+	do(a, "tab")
 	if p := a.top().(*parameterScreen); p.over.name != "" {
 		t.Error("the next parameter still has something laid over")
 	}

@@ -78,6 +78,7 @@ func (l *recordLines) chosen() (record, bool) {
 type aside struct {
 	of    asideOf
 	top   int      // the first row shown
+	room  int      // rows at most
 	takes []string // what there is to say of the demand; nil: not asked yet
 }
 
@@ -139,7 +140,7 @@ func (p *parameterScreen) Commands() []part.Command {
 	}
 	lines := p.lines.Moves("lines", len(p.lines.rows))
 	if p.aside.of != nothing {
-		lines = part.Moves("lines", p.aside.top, 5, func(row int) tea.Cmd {
+		lines = part.Moves("lines", p.aside.top, p.aside.room-1, func(row int) tea.Cmd {
 			p.aside.top = max(0, row) // and at most to the end, when it is drawn
 			return nil
 		})
@@ -160,18 +161,19 @@ func (p *parameterScreen) Commands() []part.Command {
 		lines,
 		part.Under("lines",
 			part.On("x", "strike", func() tea.Cmd { return p.mend(false) }).Foot(8).Afar().Also("undo delete remove take back"),
-			part.On("c", "correct", func() tea.Cmd { return p.mend(true) }).Foot(9).Afar().Also("undo edit change")),
+			part.On("r", "correct", func() tea.Cmd { return p.mend(true) }).Foot(9).Afar().Also("undo edit change")),
 		part.Under("go on",
-			part.On("w", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
-			part.On("u", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
+			part.On("W", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
+			part.On("U", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
 			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also("what-if forecast"),
 			part.On("P", "plan", p.plan).When(p.Loaded).Afar().Also("dose target supplement"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted(),
-			part.On("n tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
-			part.On("p shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
+			part.On("tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
+			part.On("shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
 		part.Under("enter",
 			part.On("d", "one dose", form(part.OneDose)).Also("add supplement"),
 			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day"),
+			part.On("w", "water change", form(part.WaterChange)),
 			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: p.tank})).Also("add readings measure"),
 			part.On("b", "band and floor", part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
 }

@@ -35,7 +35,7 @@ func TestParameterWindow(t *testing.T) {
 	if len(p.shown) != 6 || p.span.back != 0 {
 		t.Error("0 does not lead back to now")
 	}
-	do(a, "n")
+	do(a, "tab")
 	if p.name == "nitrate" || p.line.Parameter.Name != p.name {
 		t.Errorf("next parameter: %s, %s", p.name, p.line.Parameter.Name)
 	}
@@ -107,17 +107,17 @@ func TestKeysAnswer(t *testing.T) {
 			t.Errorf("%v does not say %q:\n%s", keys, text, a.View())
 		}
 	}
-	says("? shows the keys", "u")
+	says("? shows the keys", "U")
 	says("? shows the keys", "Z")
 	do(a, "g", "enter", "x", "ctrl+o", "ctrl+s")
 	says("struck already", "x")
-	says("struck already", "c")
-	says("esc brings the list back", "w", "x")
+	says("struck already", "r")
+	says("esc brings the list back", "W", "x")
 	do(a, "esc")
 	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
 		t.Fatalf("esc did not close the reasons alone: %s", a.top().About().Title)
 	}
-	do(a, "u", "esc")
+	do(a, "U", "esc")
 	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {
 		t.Fatalf("esc did not close the demand alone: %s", a.top().About().Title)
 	}
@@ -155,7 +155,7 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 func TestWhyScrollsAndZoomEnds(t *testing.T) {
 	a := exampleApp(t, true, 40, 12)
 	showParameter(t, a)
-	keysOf(a, "w")
+	keysOf(a, "W")
 	if strings.Contains(a.View(), "Kendall") || !strings.Contains(a.View(), "j: more") {
 		t.Fatalf("nothing to scroll to:\n%s", a.View())
 	}

@@ -148,6 +148,7 @@ func (p *parameterScreen) said(says []string, room int) []string {
 		out = append(out, words.Hang("  - ", "    ", part.Clean(r), p.W, 0)...)
 	}
 	room = max(1, room)
+	p.aside.room = room
 	p.aside.top = max(0, min(p.aside.top, len(out)-room))
 	out = out[p.aside.top:]
 	if len(out) > room {

@@ -28,7 +28,7 @@ func TestShownOnTheScreens(t *testing.T) {
 				shown.Check(t, a.top().About().Title, of, strings.Join(lines, "\n"))
 			}
 			looks("")
-			for _, key := range []string{"a", "y", "x", "t"} {
+			for _, key := range []string{"a", "y", "X", "t"} {
 				do(a, key)
 				looks("")
 				do(a, "esc")
@@ -38,10 +38,10 @@ func TestShownOnTheScreens(t *testing.T) {
 				if strings.Contains(a.top().About().Title, p) {
 					break
 				}
-				do(a, "n")
+				do(a, "tab")
 			}
 			looks(p)
-			for _, key := range []string{"w", "u", "H", "v"} {
+			for _, key := range []string{"W", "U", "H", "v"} {
 				do(a, key)
 				looks(p)
 			}

@@ -155,9 +155,9 @@ func aLongSitting() []string {
 		press("v")
 		times(15, "h")
 		times(10, "l")
-		press("v", "L", "L", "o", "o", "O", "O", "w", "j", "k", "esc", "u", "esc")
+		press("v", "L", "L", "o", "o", "O", "O", "W", "j", "k", "esc", "U", "esc")
 		times(10, "j")
-		press("pgdown", "G", "g", "0", "n")
+		press("pgdown", "G", "g", "0", "tab")
 	}
 	press("esc", "J")
 	times(20, "j")
@@ -170,7 +170,7 @@ func aLongSitting() []string {
 	}
 	press("ctrl+n")
 	write("after the change of water")
-	press("enter", "ctrl+x", "ctrl+x", "x")
+	press("enter", "ctrl+x", "ctrl+x", "X")
 	times(4, "h")
 	press("l", "-", "+", "j", "j", "enter", "esc", ":")
 	write("dose")

@@ -179,7 +179,7 @@ func TestDemoInATerminal(t *testing.T) {
 	x.size(80, 24)
 	x.press(enter)
 	x.wait("forereef · phosphate")
-	x.press("w")
+	x.press("W")
 	x.wait("readings from")
 	x.press("?")
 	x.wait("next parameter")

@@ -127,7 +127,7 @@ func TestCorrectionFarOffIsAskedAbout(t *testing.T) {
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
 	settle(a, a.top().Init())
-	do(a, "g", "enter", "c")
+	do(a, "g", "enter", "r")
 	f, ok := a.top().(*form.Form)
 	if !ok || !strings.HasSuffix(f.About().Title, "correct") {
 		t.Fatalf("no correction:\n%s", a.View())

@@ -75,7 +75,7 @@ func (u *upkeep) Commands() []part.Command {
 		u.Moves("chores and stock", n, foot...),
 		part.Under("chores and stock",
 			part.On("enter c", "done, or refilled", u.done).Foot(1).When(n > 0),
-			part.On("n C", "new chore", part.Opens(part.FormOf{Kind: part.NewChore, Tank: u.tank})).Foot(2),
+			part.On("C", "new chore", part.Opens(part.FormOf{Kind: part.NewChore, Tank: u.tank})).Foot(2),
 			part.On("N", "new stock", part.Opens(part.FormOf{Kind: part.NewStock, Tank: u.tank})).Foot(3)))
 }
 

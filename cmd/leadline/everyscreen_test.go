@@ -18,9 +18,9 @@ var screensByKey = []struct {
 }{
 	{name: "glance", shows: glanceLoaded},
 	{name: "alerts", keys: []string{"a"}, shows: []string{"leadline · alerts", "phosphate media done", "j down  esc back  ? help"}},
-	{name: "parameter", keys: []string{enter}, shows: []string{"forereef · phosphate", "7 ppb P = 0.021", "n next parameter  ? help"}},
+	{name: "parameter", keys: []string{enter}, shows: []string{"forereef · phosphate", "7 ppb P = 0.021", "- wider  ? help"}},
 	{name: "journal", keys: []string{"J"}, shows: []string{"forereef · journal", "6 Mar 2026 09:10", "k up  esc back  ? help"}},
-	{name: "what changed", keys: []string{"x"}, shows: []string{"what changed?", "phosphate media done", "/ pick a date  ? help"}},
+	{name: "what changed", keys: []string{"X"}, shows: []string{"what changed?", "phosphate media done", "/ pick a date  ? help"}},
 	{name: "chores and stock", keys: []string{"s"}, shows: []string{"soda ash reservoir", "next 3 Apr", "j down  k up  ? help"}},
 	{name: "help", keys: []string{"?"}, shows: []string{"next tank", "esc back"}},
 	{name: "test day", keys: []string{"t"}, shows: []string{"forereef · test day", "ctrl+n note  F1 help"}, typing: true},

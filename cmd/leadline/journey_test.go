@@ -299,7 +299,7 @@ func TestWhatIfByKeys(t *testing.T) {
 		return e.row("in 28 days") != more && e.row("if so") != "" && strings.Contains(e.row("> daily dosing"), " 0.00")
 	})
 	e.press(escape)
-	e.sees("w why")
+	e.sees("W why")
 	e.press(ctrlC)
 	e.leaves()
 	if h.run(t, "export", "jsonl") != before {

@@ -220,7 +220,7 @@ func (s *bandPicker) Commands() []part.Command {
 	return slices.Concat(
 		s.Moves("bands", len(s.offers), 3, 4),
 		part.Under("bands",
-			part.On("space x", "take or leave", part.Just(taken)).Foot(2),
+			part.On("space", "take or leave", part.Just(taken)).Foot(2),
 			part.On("enter ctrl+s", "go on with these", s.accept).Foot(1)))
 }
 

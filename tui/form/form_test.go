@@ -44,13 +44,14 @@ func TestNoDoubtOfADevice(t *testing.T) {
 // Every list goes by pages too, and stops at its ends.
 func TestListsGoByPages(t *testing.T) {
 	s := NewBandPicker(bareEnv(), logbook.Tank{}, nil)
+	s.Room = 4
 	last := len(s.offers) - 1
 	g := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("G")}
 	down, up := tea.KeyMsg{Type: tea.KeyPgDown}, tea.KeyMsg{Type: tea.KeyPgUp}
 	for _, c := range []struct {
 		key  tea.KeyMsg
 		want int
-	}{{down, part.PageLines}, {down, last}, {up, last - part.PageLines}, {up, 0}, {g, last}} {
+	}{{down, 4}, {down, 8}, {up, 4}, {g, last}, {up, last - 4}, {down, last}} {
 		if part.Press(s, c.key); s.At != c.want {
 			t.Errorf("%s leads to line %d, want %d", c.key, s.At, c.want)
 		}

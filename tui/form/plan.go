@@ -151,10 +151,11 @@ func (p *Plan) Commands() []part.Command {
 	for i, c := range rows {
 		rows[i].Do = func() tea.Cmd { return tea.Batch(c.Do(), p.ask()) }
 	}
+	page := max(1, p.room())
 	scroll := func(by int) func() tea.Cmd { return part.Just(func() { p.top = max(0, p.top+by) }) }
 	return append(rows, part.Under("form",
-		part.On("pgdown", "page down", scroll(5)).Foot(1).When(len(p.rows()) > p.room()),
-		part.On("pgup", "page up", scroll(-5)))...)
+		part.On("pgdown", "page down", scroll(page)).Foot(1).When(len(p.rows()) > p.room()),
+		part.On("pgup", "page up", scroll(-page)))...)
 }
 
 func (p *Plan) View() string {
