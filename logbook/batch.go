@@ -26,6 +26,7 @@ type Batch struct {
 	failed       error
 
 	there map[[2]string]int // see There
+	twice Twice
 }
 
 const (
@@ -72,6 +73,9 @@ func (bt *Batch) Len() int {
 
 // There counts the readings that the import, tried or done, found in the book already, by tank and parameter.
 func (bt *Batch) There() map[[2]string]int { return bt.there }
+
+// Twice are those that the import, tried or done, adds though they look like one test noted twice.
+func (bt *Batch) Twice() Twice { return bt.twice }
 
 func (bt *Batch) noteThere(r *row, n int) {
 	if bt.there == nil {

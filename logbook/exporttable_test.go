@@ -117,6 +117,9 @@ func TestTablesRoundTrip(t *testing.T) {
 				continue
 			}
 			got := readBack(t, text, opt, ps, zone)
+			if done := mustImport(t, b, records(got)...); done.Added != 0 {
+				t.Errorf("%+v: a book's own table adds %d of %d readings to it", opt, done.Added, len(got))
+			}
 			if a, b := said(got, tellValue), said(want, tellValue); a != b {
 				t.Fatalf("%+v: read back\n%s\nwant\n%s\nfrom %q", opt, a, b, text)
 			}
@@ -206,4 +209,84 @@ func TestConvertedValuesKeepTheirDigits(t *testing.T) {
 			t.Fatalf("%v %s is written %q %s and read back as %v, %v", r.Value, p.Unit, text, wanted, back.Value, err)
 		}
 	})
+}
+
+func records(rs []Reading) (recs []Record) {
+	for _, r := range rs {
+		recs = append(recs, r)
+	}
+	return recs
+}
+
+// A table of before a strike brings the struck reading back in no form, and a new test of its moment is added.
+func TestOwnTableOfStruckReadings(t *testing.T) {
+	b := testBook(t)
+	r := testReading("lagoon", "phosphate", testTime(0, 0), "0.03", 0.03)
+	other := testReading("lagoon", "phosphate", testTime(0, 0), "0.05", 0.05)
+	ids := mustAppend(t, b, Tank{Name: "lagoon"}, r, r, other)
+	var tables [][]Reading
+	zone := func(string) *time.Location { return time.UTC }
+	for _, opt := range []ExportOptions{{}, {Wide: true}, {Zone: time.UTC}, {Units: map[string]string{"phosphate": "ppb P"}}, {Wide: true, WallClock: true, Zone: time.UTC}} {
+		tables = append(tables, readBack(t, exportCSV(t, b, opt), opt, Standard(), zone))
+	}
+	for _, id := range ids[1:3] { // both of those that say the same
+		if _, err := b.Strike(Strike{Target: id, Time: testTime(1, 0)}, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i, table := range tables {
+		diff(t, fmt.Sprintf("table %d", i), mustImport(t, b, records(table)...), Imported{Already: 3, ByKind: map[Kind]int{}})
+	}
+	again := other
+	again.Method, again.Note = "card", "second test"
+	if done := mustImport(t, b, again); done.Added != 1 {
+		t.Errorf("a test of the same moment with a note of its own: %+v", done)
+	}
+	third := other
+	third.Text, third.Value = "0.06", 0.06
+	if done := mustImport(t, b, third); done.Added != 1 {
+		t.Errorf("another value: %+v", done)
+	}
+}
+
+// One test that was noted twice is told from two tests, and from an instrument that is read all day.
+func TestTwice(t *testing.T) {
+	at := func(minute int, text string, value float64) Record {
+		return testReading("lagoon", "nitrate", testTime(0, minute), text, value)
+	}
+	by := func(r Record, method string) Record {
+		reading := r.(Reading)
+		reading.Method = method
+		return reading
+	}
+	for _, c := range []struct {
+		name        string
+		there, read []Record
+		twice       int
+	}{
+		{"alone", nil, []Record{at(0, "5", 5)}, 0},
+		{"the same line twice", nil, []Record{at(0, "5", 5), at(0, "5", 5)}, 1},
+		{"minutes later in the file", nil, []Record{at(0, "5", 5), at(4, "5.0", 5)}, 1},
+		{"minutes from one in the book, before or after", []Record{at(60, "5", 5), at(200, "7", 7)}, []Record{at(64, "5", 5), at(195, "7", 7)}, 2},
+		{"an hour later", []Record{at(0, "5", 5)}, []Record{at(60, "5", 5)}, 0},
+		{"another value", []Record{at(0, "5", 5)}, []Record{at(4, "5.5", 5.5)}, 0},
+		{"another method", []Record{at(0, "5", 5)}, []Record{by(at(4, "5", 5), "drops")}, 0},
+		{"the very reading of the book is added no second time", []Record{at(0, "5", 5)}, []Record{at(0, "5", 5)}, 0},
+		{"an instrument", nil, []Record{at(0, "5", 5), at(5, "5", 5), at(10, "5", 5), at(15, "5", 5)}, 0},
+	} {
+		b := testBook(t)
+		mustAppend(t, b, append([]Record{Tank{Name: "lagoon"}}, c.there...)...)
+		var bt Batch
+		for _, r := range c.read {
+			if err := bt.Add(r); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, err := b.ImportBatch(&bt); err != nil {
+			t.Fatal(err)
+		}
+		if got := bt.Twice(); got.N != c.twice {
+			t.Errorf("%s: %+v, want %d", c.name, got, c.twice)
+		}
+	}
 }

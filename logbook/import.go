@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 )
 
@@ -51,7 +52,10 @@ type importer struct {
 	batch *Batch
 	done  Imported
 	weigh func(again Strike) // decides between two strikes of one entry; nil: the one that is there stays
-	texts []byte             // the values that bbolt holds on to until the commit
+
+	struckAt map[string][]Reading // struck readings by their keys up to the moment; nil until they are asked for
+
+	texts []byte // the values that bbolt holds on to until the commit
 }
 
 // count counts a record that was added, or was there already.
@@ -144,6 +148,7 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 		slices.SortStableFunc(rows, byTime)
 	}
 	rows = im.fresh(s, im.repeats(rows))
+	im.findTwice(s, rows)
 	bucket := entryBucket(im.tx, KindReading)
 	if im.batch.Len() > manyRecords {
 		bucket.FillPercent = bulkFill
@@ -248,17 +253,85 @@ func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 	}
 	of := im.batch.row(rows[0].row)
 	kept := rows[:0]
-	for _, p := range rows {
-		r := im.batch.row(p.row)
-		key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
-		if !isNew && readings.Get(key[:]) != nil || first != nil && struck.Get(r.id[:]) != nil {
-			im.done.Already++
-			continue
+	for i := 0; i < len(rows); {
+		var known []ID
+		begin := len(kept)
+		for at := rows[i].nanos; i < len(rows) && rows[i].nanos == at; i++ {
+			r := im.batch.row(rows[i].row)
+			key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
+			if !isNew && readings.Get(key[:]) != nil || first != nil && struck.Get(r.id[:]) != nil {
+				known = append(known, r.id)
+				continue
+			}
+			kept = append(kept, rows[i])
 		}
-		kept = append(kept, p)
+		if len(kept) > begin {
+			kept = append(kept[:begin], im.unsaid(s, kept[begin:], known)...)
+		}
 	}
+	im.done.Already += len(rows) - len(kept)
 	im.batch.noteThere(of, len(rows)-len(kept))
 	return kept
+}
+
+// unsaid drops, of rows of one moment, those without an ID that say what a reading of the book says, live or struck: a table
+// that the program wrote may tell its time in another zone, its value in another unit, and leave out method and note, and an
+// ID made of what it tells is another one then. known are the readings that other rows of the moment are already.
+func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
+	var there []Reading
+	for _, r := range im.readingsAt(s, rows[0].nanos) {
+		if !slices.Contains(known, r.ID) {
+			there = append(there, r)
+		}
+	}
+	return slices.DeleteFunc(rows, func(p timedRow) bool {
+		r := im.batch.row(p.row)
+		i := slices.IndexFunc(there, func(old Reading) bool { return !r.given && im.says(r, old) })
+		if i >= 0 {
+			there = slices.Delete(there, i, i+1)
+		}
+		return i >= 0
+	})
+}
+
+// says reports whether a row tells nothing that a reading of its moment does not.
+func (im *importer) says(r *row, old Reading) bool {
+	_, note := im.batch.textOf(r)
+	unit, method := im.batch.names[r.unit], im.batch.names[r.method]
+	if r.bound != old.Bound || method != "" && method != old.Method || len(note) > 0 && string(note) != old.Note {
+		return false
+	}
+	if r.value == old.Value || unit == old.Unit {
+		return r.value == old.Value
+	}
+	u, err := im.parameterOf(old.Parameter).FindUnit(unit)
+	told, was := u.FromCanonical(r.value), u.FromCanonical(old.Value)
+	return err == nil && math.Abs(told-was) <= math.Abs(was)*0.51*math.Pow10(1-convertedDigits)
+}
+
+func (im *importer) parameterOf(name string) Parameter {
+	p, _ := FindParameter(im.parameters(), name)
+	return p
+}
+
+// readingsAt are the readings of a series at one moment, the struck ones included.
+func (im *importer) readingsAt(s series, nanos int64) (all []Reading) {
+	start := newSeriesKey(s.tank, s.subject, nanos, ID{})
+	moment := start[:len(start)-len(ID{})]
+	c := im.entryCursor(KindReading)
+	for k, sealed := c.Seek(start[:]); bytes.HasPrefix(k, moment); k, sealed = c.Next() {
+		all = append(all, im.entry(KindReading, k, sealed).(Reading))
+	}
+	if im.struckAt == nil {
+		im.struckAt = map[string][]Reading{}
+		for e, struck := range im.eachStruck() {
+			if r, is := e.(Reading); is {
+				at := string(struck.key[:len(moment)])
+				im.struckAt[at] = append(im.struckAt[at], r)
+			}
+		}
+	}
+	return append(all, im.struckAt[string(moment)]...)
 }
 
 // entries adds the entries that are not rows.

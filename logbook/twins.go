@@ -61,3 +61,59 @@ func (m *merger) findTwin(s series, theirs *row) {
 		m.twins = append(m.twins, Twin{ours, other.(Reading)})
 	}
 }
+
+// SameTest is within what time the same number of the same water by the same method looks like one test noted twice: two tests
+// take longer, and somebody who notes what is noted already does it at once. Chosen here.
+const SameTest = 10 * time.Minute
+
+// Again reports whether a reading looks like another one noted twice.
+func (r Reading) Again(other Reading) bool {
+	return r.Tank == other.Tank && r.Parameter == other.Parameter && r.Method == other.Method && r.Value == other.Value && r.Bound == other.Bound &&
+		r.Time.Sub(other.Time).Abs() <= SameTest
+}
+
+// Twice are how many of the readings that an import adds look like one test noted twice, and the first of them.
+type Twice struct {
+	N     int
+	First Reading
+}
+
+// findTwice looks for rows of a series that look like another row, or a reading of the book, noted twice. Where more lie so
+// near they come from an instrument that is read all day.
+func (im *importer) findTwice(s series, rows []timedRow) {
+	near := func(i, j int) bool {
+		return i >= 0 && j < len(rows) && rows[j].nanos-rows[i].nanos <= int64(SameTest)
+	}
+	c := im.entryCursor(KindReading)
+	first := newSeriesKey(s.tank, s.subject, 0, ID{})
+	k, _ := c.Seek(first[:])
+	inBook := bytes.HasPrefix(k, first[:8])
+	for i, p := range rows {
+		r := im.batch.row(p.row)
+		if r.given { // it comes from a log, which knows what it holds
+			continue
+		}
+		var old []Reading
+		start := newSeriesKey(s.tank, s.subject, r.nanos-int64(SameTest), ID{})
+		end := newSeriesKey(s.tank, s.subject, r.nanos+int64(SameTest)+1, ID{})
+		for k, sealed := c.Seek(start[:]); inBook && k != nil && bytes.Compare(k, end[:]) < 0 && len(old) < 2; k, sealed = c.Next() {
+			old = append(old, im.entry(KindReading, k, sealed).(Reading))
+		}
+		if near(i-1, i) && !near(i-2, i-1) {
+			old = append(old, im.rowReading(s, rows[i-1]))
+		}
+		if !near(i, i+1) && len(old) == 1 && im.rowReading(s, p).Again(old[0]) {
+			if im.batch.twice.N++; im.batch.twice.N == 1 {
+				im.batch.twice.First = im.rowReading(s, p)
+			}
+		}
+	}
+}
+
+// rowReading is a row as a reading, without its note.
+func (im *importer) rowReading(s series, p timedRow) Reading {
+	r, names := im.batch.row(p.row), im.batch.names
+	text, _ := im.batch.textOf(r)
+	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank], Parameter: names[r.parameter], Method: names[r.method],
+		Text: string(text), Unit: names[r.unit], Value: r.value, Bound: r.bound}
+}

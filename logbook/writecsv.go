@@ -299,6 +299,8 @@ func (c *csvWriter) value(r *Reading, wanted string) (text, unit string, err err
 	return text, unit, nil
 }
 
+const convertedDigits = 6
+
 func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
 	to, err := p.FindUnit(wanted)
 	if err != nil {
@@ -307,8 +309,7 @@ func convertedText(p Parameter, r *Reading, wanted string) (string, error) {
 	if from, err := p.FindUnit(r.Unit); err == nil && from.Name() == to.Name() {
 		return r.Text, nil
 	}
-	const digits = 6
-	v, err := strconv.ParseFloat(strconv.FormatFloat(to.FromCanonical(r.Value), 'g', digits, 64), 64)
+	v, err := strconv.ParseFloat(strconv.FormatFloat(to.FromCanonical(r.Value), 'g', convertedDigits, 64), 64)
 	if text := formatNumber(v); err == nil && v-v == 0 && len(text) < longestValue {
 		return r.Bound.Sign() + text, nil
 	}

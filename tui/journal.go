@@ -116,7 +116,7 @@ func (j *journal) shown() []record {
 	keep := journalKinds()[j.kind].keep
 	j.left, j.leftBy = nil, by
 	for _, r := range j.rows {
-		if keep(r) && (by.word == "" || strings.Contains(strings.ToLower(r.what+" "+r.note+" "+r.why), by.word)) {
+		if keep(r) && r.says(by.word, j.tank.Zone()) {
 			j.left = append(j.left, r)
 		}
 	}

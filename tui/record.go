@@ -18,11 +18,12 @@ type record struct {
 	note   string
 	struck bool
 	why    string
+	code   string // of the parameter, for the search
 }
 
 // newRecord puts an entry into words; named with the parameter that it is about.
 func newRecord(e logbook.Entry, k words.Known, named bool) record {
-	r := record{entry: e}
+	r := record{entry: e, code: codeOf(e, k.Parameters)}
 	if r.what, r.note = k.Short(e); named {
 		r.what = k.Entry(e)
 	}

@@ -95,7 +95,7 @@ func (d *testDay) fill(found testDayFound) tea.Cmd {
 	}
 	d.Loaded = true
 	for _, l := range d.inOrder(found.report.Findings) {
-		d.fields = append(d.fields, newTestField(d.env, found.context, l))
+		d.fields = append(d.fields, newTestField(d.env, found.context, l, d.testTime))
 	}
 	var cmds []tea.Cmd
 	if found.drafted {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/textinput"
 
@@ -29,13 +30,14 @@ type testField struct {
 	judged  string // the text the judgement is about
 	verdict trend.Judgement
 	asked   string // the text that was asked about
+	at      func() time.Time
 	kept    string // the text that was kept all the same
 }
 
-// newTestField is the field of a line: by the method of the last time, or where there was none by the first that is
+// newTestField is the field of a line, of a test at a time: by the method of the last time, or where there was none by the first that is
 // described.
-func newTestField(e *part.Env, c entry.Context, l alerts.Finding) *testField {
-	f := &testField{Test: c.Test(l), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30)}
+func newTestField(e *part.Env, c entry.Context, l alerts.Finding, at func() time.Time) *testField {
+	f := &testField{Test: c.Test(l), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30), at: at}
 	method := ""
 	if n := len(l.Readings); n > 0 {
 		method = l.Readings[n-1].Method
@@ -70,7 +72,11 @@ func (f *testField) question() (why, meant string) {
 	if !f.read || f.kept == f.text() {
 		return "", ""
 	}
-	why, meant = f.Doubt(f.result, f.suspect())
+	if why, meant = f.Doubt(f.result, f.suspect()); why == "" {
+		r := f.result.Reading
+		r.Time, r.Tank = f.at(), f.Tank.Name
+		why, _ = entry.Twice(r, f.Readings)
+	}
 	return part.Clean(why), part.Clean(meant)
 }
 

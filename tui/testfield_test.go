@@ -41,7 +41,7 @@ func TestAsExpectedIsWithinTheRange(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f := testField{read: true, result: entry.Result{Reading: r}, judged: c.typed}
+		f := testField{at: clock, read: true, result: entry.Result{Reading: r}, judged: c.typed}
 		f.Unit = "mg/L"
 		f.Finding = alerts.Finding{Series: alerts.Series{Parameter: p, Readings: []logbook.Reading{r}, Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}}
 		f.Expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
@@ -119,7 +119,7 @@ func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
 	for _, c := range []struct{ typed, unit, meant string }{
 		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", "0.05 mg/L"}, {"0.9", "mg/L", ""},
 	} {
-		f := &testField{Test: entry.Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}}, Unit: c.unit,
+		f := &testField{at: clock, Test: entry.Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}}, Unit: c.unit,
 			Expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}}
 		f.input.SetValue(c.typed)
 		f.parse()

@@ -19,7 +19,7 @@ type Context struct {
 	Dosings     []logbook.Dosing     // of every supplement the newest of each parameter
 
 	series map[string]alerts.Series     // of what is tested, by parameter
-	there  map[string][]logbook.Reading // of the very moment, by parameter
+	there  map[string][]logbook.Reading // of about the moment, by parameter
 }
 
 // Load loads the context of a tank, which may be one that is not in the book yet, as of a moment, with what the readings
@@ -33,7 +33,7 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Par
 		if c.series[p.Name], err = alerts.SeriesBefore(v, t, p, asOf); err != nil {
 			return c, err
 		}
-		if c.there[p.Name], err = v.Readings(t.Name, p.Name, asOf, asOf); err != nil {
+		if c.there[p.Name], err = v.Readings(t.Name, p.Name, asOf.Add(-logbook.SameTest), asOf.Add(logbook.SameTest)); err != nil {
 			return c, err
 		}
 	}
@@ -50,15 +50,35 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Par
 	return c, err
 }
 
-// There finds the very reading among those of its moment: a command that was run again. It is kept all the same, for two
-// tests of one water may show one number.
-func (c Context) There(r logbook.Reading) (same logbook.Reading, found bool) {
-	for _, old := range c.there[r.Parameter] {
-		if old.Time.Equal(r.Time) && old.Value == r.Value && old.Bound == r.Bound && old.Method == r.Method {
-			return old, true
+// There are the readings of a parameter of about the moment the context was loaded for.
+func (c Context) There(p logbook.Parameter) []logbook.Reading { return c.there[p.Name] }
+
+// Twice is the doubt about a reading that looks like one of those noted before it; "" where it does not. It may be kept all the
+// same, for two tests of one water may show one number. same is the one it looks like.
+func Twice(r logbook.Reading, noted []logbook.Reading) (why string, same logbook.ID) {
+	i := slices.IndexFunc(noted, r.Again)
+	if i < 0 {
+		return "", same
+	}
+	return fmt.Sprintf("the same reading of %s is there already: one test noted twice?", noted[i].Time.In(r.Time.Location()).Format("15:04")), noted[i].ID
+}
+
+// CheckMethod refuses a method that is described for other parameters alone.
+func (c Context) CheckMethod(p logbook.Parameter, name string) error {
+	var of []string
+	for _, m := range c.Methods {
+		if m.Name == name {
+			of = append(of, m.Parameter)
 		}
 	}
-	return logbook.Reading{}, false
+	if len(of) == 0 || slices.Contains(of, p.Name) {
+		return nil
+	}
+	hint := "leadline method add describes one"
+	if own := c.MethodNames(p); len(own) > 0 {
+		hint = p.Name + " has " + strings.Join(own, ", ")
+	}
+	return logbook.Refusal{Field: p.Name, Value: name, Reason: fmt.Sprintf("the method %s is for %s", name, strings.Join(of, ", ")), Hint: hint}
 }
 
 // Supplement finds a described supplement by its name, in any case.

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -148,6 +150,9 @@ func TestTypedAtThePrompt(t *testing.T) {
 			err := b.View(func(v *logbook.View) error {
 				report, err := alerts.Examine(v, "forereef", typedNow)
 				input = "test all\n"
+				slices.SortStableFunc(report.Findings, func(a, b alerts.Finding) int { // what is due is asked first
+					return cmp.Compare(fmt.Sprint(b.OnTestDay(typedNow)), fmt.Sprint(a.OnTestDay(typedNow)))
+				})
 				for _, l := range report.Findings {
 					if l.Parameter.Name == row.Fields["parameter"] {
 						input += row.Fields["value"]

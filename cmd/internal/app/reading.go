@@ -23,6 +23,9 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	if err != nil {
 		return r, nil, err
 	}
+	if err := c.CheckMethod(p, by.Method); err != nil {
+		return r, nil, usage.Mistyped(err)
+	}
 	t := c.TestNow(p)
 	t.By(by.Method)
 	_, typed := entry.Split(text)
@@ -49,15 +52,15 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	if near := usage.NearDescribed(by.Method, c.MethodNames(p)); near != "" {
 		note("the method %s is not described; did you mean %s?", by.Method, near)
 	}
-	if old, found := c.There(x.Reading); found {
-		note("the same reading is there already: %s; leadline strike takes one of them back", old.ID)
-	}
 	if x.UnitNote != "" {
 		note("%s", x.UnitNote)
 	}
 	why, _, err := t.Judge(x)
 	if why != "" {
 		about = append(about, "warning: "+p.Name+": "+why)
+	}
+	if why, same := entry.Twice(x.Reading, c.There(p)); why != "" {
+		about = append(about, fmt.Sprintf("warning: %s: %s leadline strike %s takes it back", p.Name, why, same))
 	}
 	return x.Reading, about, err
 }

@@ -73,6 +73,15 @@ func warnUnlikely(a *app.App, c *counted) {
 	}
 }
 
+// warnTwice says how many readings look like one test noted twice; they are kept all the same.
+func warnTwice(a *app.App, c *counted) {
+	if twice := c.Twice(); twice.N > 0 {
+		r := twice.First
+		a.Say("warning: %s like one test noted twice, the first %s %s %s %s; leadline strike takes one back",
+			words.Plural(twice.N, "reading looks", "readings look"), words.Moment(r.Time), words.OneLine(r.Tank), words.OneLine(r.Parameter), words.Typed(r))
+	}
+}
+
 // assumed lists what was taken for granted where the table says nothing: the unit of values, the zone and the hour of
 // times, a decimal comma.
 func assumed(c *counted, k known) []string {

@@ -178,6 +178,7 @@ func keepImport(a *app.App, batch *counted) error {
 	if err != nil {
 		return err
 	}
+	warnTwice(a, batch)
 	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return printImported(a, out)
 }
@@ -199,6 +200,7 @@ func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) err
 			return err
 		}
 		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
+		warnTwice(a, batch)
 	}
 	if preview {
 		out.Preview = previewOf(in, batch, k)

@@ -114,6 +114,9 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 			}
 			continue
 		}
+		if why, _ := entry.Twice(r, d.readings); why != "" {
+			about = append(about, "warning: "+r.Parameter+": "+why)
+		}
 		d.readings, d.warnings = append(d.readings, r), append(d.warnings, about...)
 	}
 	return nil
