@@ -48,21 +48,42 @@ func (b *Book) Update(fn func(v *View) ([]Record, error)) ([]ID, error) {
 // Strike takes an entry out of account and appends the one that stands in its place, if there is one, in one
 // transaction. It gives the ID of the successor.
 func (b *Book) Strike(s Strike, successor Entry) (ID, error) {
-	err := b.update(task{}, func(w *writer) bool {
-		if successor != nil {
-			s.Successor = w.append([]Record{successor})[0]
-		}
-		w.append([]Record{s})
-		return true
-	})
+	ids, err := b.Correct(s, Correction{s.Target, successor})
 	if err != nil {
 		return ID{}, err
 	}
-	return s.Successor, nil
+	return ids[0], nil
+}
+
+// Correction is what becomes of one line: it is struck, and another one may stand in its place.
+type Correction struct {
+	Old ID
+	New Entry // nil: none
+}
+
+// Correct strikes entries for one reason, with the time and the name of s, and appends what stands in their places, all in one
+// transaction: a test day that was noted for another tank moves as a whole or not at all. It gives the ID of each that
+// stands in a place, zero where none does.
+func (b *Book) Correct(s Strike, all ...Correction) ([]ID, error) {
+	return b.appending(task{records: len(all)}, func(w *writer) ([]ID, bool) {
+		ids := make([]ID, len(all))
+		for i, c := range all {
+			struck := s
+			if c.New != nil {
+				struck.Successor = w.append([]Record{c.New})[0]
+			}
+			struck.Target, ids[i] = c.Old, struck.Successor
+			w.append([]Record{struck})
+		}
+		return ids, len(all) > 0
+	})
 }
 
 // writer is the writing side of a transaction; it can look up all that a View can.
-type writer struct{ *View }
+type writer struct {
+	*View
+	save Save // what it has put into the book
+}
 
 // op is one value to be put. Many of them are sorted by key first: unsorted, a bulk load is quadratic.
 type op struct {
@@ -123,7 +144,10 @@ func (w *writer) define(rec Record) (changed bool) {
 		w.needTank(d.TankName())
 	}
 	key, value := appendDefinition(rec)
-	return putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
+	if changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value); changed && len(w.save.Defined) < mostOfASave {
+		w.save.Defined = append(w.save.Defined, definitionName(rec))
+	}
+	return changed
 }
 
 // keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the
@@ -222,6 +246,7 @@ func (w *writer) putAll(ops []op) {
 			bucket.FillPercent = bulkFill
 		}
 		put(bucket, o.key[:], o.value)
+		w.save.noted(o.key.id())
 	}
 }
 
@@ -240,6 +265,7 @@ func (w *writer) strike(s Strike) (already bool) {
 	put(struckBucket(w.tx), s.Target[:], appendStruck(nil, struckValue{kind, key, sealed, s}))
 	remove(foreignBucket(w.tx), s.Target[:])
 	remove(entryBucket(w.tx, kind), key[:])
+	w.save.struck(s.Target)
 	return false
 }
 

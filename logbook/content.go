@@ -57,16 +57,25 @@ func subjectOf(e Entry) string {
 	return ""
 }
 
-// identity is the visitor that gives an entry its ID and else does as another, which changes nothing.
+// identity is the visitor that gives an entry its ID, time and tank and else does as another, which changes nothing.
 type identity struct {
 	visitor
-	as ID
+	as   ID
+	at   time.Time
+	tank string
 }
 
-func (i identity) entry(id *ID, _ *time.Time, _ *string) { *id = i.as }
+func (i identity) entry(id *ID, at *time.Time, tank *string) { *id, *at, *tank = i.as, i.at, i.tank }
 
 // withID gives a copy of an entry that bears an ID.
-func withID(e Entry, id ID) Entry { return e.fields(identity{&checker{}, id}).(Entry) }
+func withID(e Entry, id ID) Entry {
+	return e.fields(identity{&checker{}, id, e.When(), e.TankName()}).(Entry)
+}
+
+// Moved gives a copy of an entry, without an ID, that is of another tank or another time.
+func Moved(e Entry, tank string, at time.Time) Entry {
+	return e.fields(identity{&checker{}, ID{}, at, tank}).(Entry)
+}
 
 // nanosecondsOf turns the ends of a window into key times: the zero time leaves an end open.
 func nanosecondsOf(from, to time.Time) (first, last int64) {

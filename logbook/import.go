@@ -160,6 +160,7 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 		value := im.value(key, r, numbers)
 		fail(bucket.Put(key[:], value))
 		sum += sealOf(value)
+		im.save.noted(r.id)
 		im.count(KindReading, true)
 	}
 	summed(bucket, sum)

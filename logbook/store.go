@@ -38,9 +38,10 @@ type Book struct {
 	wrote  atomic.Bool
 
 	mu      sync.Mutex
-	checked bool  // the book was walked in this run and was sound
-	failed  error // what made the book unfit to be written to,
-	at      Stamp // and the state of the file then
+	checked bool     // the book was walked in this run and was sound
+	saved   []uint64 // the saves of this run that are not taken back
+	failed  error    // what made the book unfit to be written to,
+	at      Stamp    // and the state of the file then
 }
 
 const wholeGate = 1 << 20
@@ -295,7 +296,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 	if err != nil {
 		return b.remember(err)
 	}
-	written := false
+	written, kept, number := false, false, uint64(0)
 	err = guarded(func() {
 		pages, err := b.look(s)
 		if err == nil && t.walk {
@@ -303,7 +304,10 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 		fail(err)
 		s.beginSum(pages)
-		if fn(&writer{b.view(s, pages)}) {
+		w := &writer{View: b.view(s, pages)}
+		if fn(w) {
+			kept = w.keepSave()
+			number = uint64(s.tx.ID())
 			stamp(s.tx)
 			fail(b.commit(s.tx))
 			written = true
@@ -315,6 +319,11 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		err = unsure(closed)
 	case written:
 		b.wrote.Store(true)
+		if kept {
+			b.mu.Lock()
+			b.saved = append(b.saved, number)
+			b.mu.Unlock()
+		}
 	case err == nil:
 		err = closed
 	}

@@ -39,7 +39,7 @@ func (m *merger) findTwins() {
 
 // findTwin looks for the twin of one of their readings among ours.
 func (m *merger) findTwin(s series, theirs *row) {
-	if m.theirs.get("struck", theirs.id[:]) != nil {
+	if m.theirs.get("struck", theirs.id[:]) != nil || m.get("struck", theirs.id[:]) != nil {
 		return
 	}
 	start := newSeriesKey(s.tank, s.subject, theirs.nanos-int64(twinSpan), ID{})
@@ -54,7 +54,7 @@ func (m *merger) findTwin(s series, theirs *row) {
 		return
 	}
 	ours := m.reading(key, value, m.batch.names[theirs.tank], m.batch.names[theirs.parameter])
-	if ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
+	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
 		return
 	}
 	if other := m.theirs.kept(theirs.id); other != nil {

@@ -111,6 +111,7 @@ func (w *walker) walk() {
 		_, err := readDraft(string(k), value)
 		return err
 	})
+	w.attempt(savesName, func() { w.saves() })
 	for _, kind := range EntryKinds() {
 		w.attempt(string(kind), func() { w.walkEntries(kind) })
 	}
