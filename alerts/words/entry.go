@@ -68,6 +68,11 @@ func (k Known) Entry(e logbook.Entry) string {
 	return strings.TrimSpace(Subject(e) + " " + what)
 }
 
+// Line is an entry on one line, with its time and tank.
+func (k Known) Line(e logbook.Entry) string {
+	return fmt.Sprintf("%s %s %s", Moment(e.When()), OneLine(e.TankName()), k.Entry(e))
+}
+
 // Subject is the parameter that an entry is about; "" where it is about the whole tank.
 func Subject(e logbook.Entry) string {
 	switch e := e.(type) {
@@ -158,6 +163,30 @@ func Counts(byKind map[logbook.Kind]int) string {
 	all := Of(slices.Collect(maps.Keys(byKind)), func(k logbook.Kind) string { return count(k, byKind[k]) })
 	slices.Sort(all)
 	return strings.TrimSuffix(" ("+strings.Join(all, ", ")+")", " ()")
+}
+
+// Undone says in short what was taken back.
+func Undone(u logbook.Undone) string {
+	var said []string
+	for _, x := range []struct {
+		did     string
+		entries []logbook.Entry
+	}{{"struck", u.Struck}, {"back", u.Back}} {
+		byKind := map[logbook.Kind]int{}
+		for _, e := range x.entries {
+			byKind[e.Kind()]++
+		}
+		if len(byKind) > 0 {
+			said = append(said, strings.Trim(Counts(byKind), " ()")+" "+x.did)
+		}
+	}
+	if u.Left > 0 {
+		said = append(said, Plural(u.Left, "line was changed", "lines were changed")+" since and left alone")
+	}
+	if len(said) == 0 {
+		return "nothing of it was left"
+	}
+	return strings.Join(said, ", ")
 }
 
 func count(k logbook.Kind, n int) string {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
 )
@@ -75,6 +76,27 @@ func OfTank[T any](a *App, all func(v *logbook.View, tank string) ([]T, error)) 
 		}
 		return all(v, tank.Name)
 	}
+}
+
+// CompleteEntries offers the entries noted last, or of those to be brought back the ones struck last, with what they say.
+func (a *App) CompleteEntries(cmd *cobra.Command, _ []string, _ string) ([]string, cobra.ShellCompDirective) {
+	const most = 12
+	struck, _ := cmd.Flags().GetBool("back") // a command without that flag strikes none
+	return seenSoon(a, func(v *logbook.View) (offers []string, err error) {
+		es, err := entry.Newest(v, a.TankFlag, most, struck)
+		if err != nil {
+			return nil, err
+		}
+		tails, err := v.Tails(words.Of(es, logbook.Entry.EntryID))
+		for i, e := range es {
+			line, err := entry.Line(v, e)
+			if err != nil {
+				return nil, err
+			}
+			offers = append(offers, tails[i]+"\t"+line)
+		}
+		return append(offers, "last\twhat was noted last, or struck last"), err
+	}), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 }
 
 // CompleteTanks offers the tanks.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/terminal"
@@ -30,12 +31,62 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 			return a.PrintJSON(out)
 		})
 	}
+	tails, err := a.Tails(words.Of(readings, logbook.Reading.EntryID)...)
+	if err != nil {
+		return err
+	}
 	c := words.Table{Ranks: []int{0, 0, 2, 1, 0, 3}}
-	for _, r := range readings {
-		c.Add(r.ID.String(), words.Moment(r.Time), r.Tank, r.Parameter, words.Typed(r), r.Method, r.Note)
+	for i, r := range readings {
+		c.Add(tails[i], words.Moment(r.Time), r.Tank, r.Parameter, words.Typed(r), r.Method, r.Note)
 	}
 	a.Table(c, "")
 	return nil
+}
+
+// Tails are the ends of ids by which a person names entries.
+func (a *App) Tails(ids ...logbook.ID) (tails []string, err error) {
+	err = a.Opened.View(func(v *logbook.View) error {
+		tails, err = v.Tails(ids)
+		return err
+	})
+	return tails, err
+}
+
+// PrintEntries lists entries of the book with their ids.
+func (a *App) PrintEntries(ids []logbook.ID) error {
+	var es []logbook.Entry
+	var readings []logbook.Reading
+	var lines []string
+	err := a.Opened.View(func(v *logbook.View) error {
+		for _, id := range ids {
+			e, err := v.Entry(id)
+			if err != nil {
+				return err
+			}
+			line, err := entry.Line(v, e)
+			if err != nil {
+				return err
+			}
+			if r, is := e.(logbook.Reading); is {
+				readings = append(readings, r)
+			}
+			es, lines = append(es, e), append(lines, line)
+		}
+		return nil
+	})
+	switch {
+	case err != nil:
+		return err
+	case a.JSON:
+		return PrintRecords(a, es, nil)
+	case len(readings) == len(ids):
+		return a.PrintReadings(readings)
+	}
+	tails, err := a.Tails(ids...)
+	for i, line := range lines {
+		a.Printf("%s  %s", tails[i], line)
+	}
+	return err
 }
 
 // LastReading is the latest reading of a finding that has one.
@@ -80,11 +131,6 @@ func LookOf(subject string, all []alerts.Alert, asOf time.Time) words.Look {
 		}
 	}
 	return look
-}
-
-// EntryLine is an entry on one line, with its time and tank.
-func EntryLine(k words.Known, e logbook.Entry) string {
-	return fmt.Sprintf("%s %s %s", words.Moment(e.When()), words.OneLine(e.TankName()), k.Entry(e))
 }
 
 // The plain mode is the program for a screen reader, and for a terminal that only takes lines: no cursor is moved,

@@ -61,7 +61,11 @@ func merge(a *app.App, other string, dryRun bool) error {
 		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), sideOf(d))
 	}
 	for _, t := range done.Twins {
-		a.Printf("perhaps one test noted twice: %s %s and %s %s", t.Ours.ID, app.EntryLine(words.Known{}, t.Ours), t.Theirs.ID, app.EntryLine(words.Known{}, t.Theirs))
+		tails, err := a.Tails(t.Ours.ID, t.Theirs.ID)
+		if err != nil {
+			return err
+		}
+		a.Printf("perhaps one test noted twice: %s %s and %s %s", tails[0], words.Known{}.Line(t.Ours), tails[1], words.Known{}.Line(t.Theirs))
 	}
 	if len(done.Twins) > 0 {
 		a.Say(`hint: if it was one test: leadline strike ID --why "noted twice"`)

@@ -24,13 +24,9 @@ func (s *said) flags(f *pflag.FlagSet) {
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
 func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
 	var entries []logbook.Entry
-	var known words.Known
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		when, err := a.At(of.at, tank, of.later)
 		if err != nil {
-			return err
-		}
-		if known, err = words.Know(v, tank.Name); err != nil {
 			return err
 		}
 		entries, err = make(v, tank, when)
@@ -43,11 +39,5 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 	if err != nil {
 		return err
 	}
-	if a.JSON {
-		return app.PrintRecords(a, entries, nil)
-	}
-	for i, e := range entries {
-		a.Printf("%s  %s", ids[i], app.EntryLine(known, e))
-	}
-	return nil
+	return a.PrintEntries(ids)
 }

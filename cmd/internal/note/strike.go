@@ -3,6 +3,7 @@ package note
 import (
 	"cmp"
 	"errors"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -13,97 +14,190 @@ import (
 	"leadline/logbook"
 )
 
-type strikeOptions struct{ why, who, replace string }
-
-func newStrike(a *app.App) *cobra.Command {
-	var opt strikeOptions
-	cmd := a.Prints(strikeJSON{}, usage.Command("strike ID",
-		"strike an entry: it no longer counts, and stays readable with the reason", `  # a test that went wrong
-  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "the vial was dirty"
-
-  # a slip, with the reading as it should have been
-  leadline strike 01JNQ8V5T06ZD7Q6X3F1M2A9BC --why "decimal point" --replace 4.2`, func(args []string) error { return strike(a, args[0], opt) }))
-	f := cmd.Flags()
-	f.StringVar(&opt.why, "why", "", "the `REASON`; it stays with the struck line")
-	f.StringVar(&opt.who, "who", "", "`NAME` of the person (else the one logged in)")
-	f.StringVar(&opt.replace, "replace", "", "the `VALUE` that stands in the place of a struck reading")
-	return cmd
+// meant are the entries that a command is to put right.
+type meant struct {
+	last, day, struck bool
+	why, who          string
 }
 
-func strike(a *app.App, text string, opt strikeOptions) error {
-	if opt.why == "" {
-		return usage.Errorf(`leadline strike ID --why "decimal point"`, "say why: --why is missing")
-	}
-	id, err := logbook.ParseID(text)
-	if err != nil {
-		return usage.Wrong(err, "leadline readings PARAMETER lists readings with their ids")
-	}
-	var struck, successor logbook.Entry
-	var known words.Known
-	err = a.View(func(v *logbook.View) (err error) {
-		if err := a.DoubtClock(v); err != nil {
-			return err
-		}
-		if struck, err = v.Entry(id); err != nil {
-			return err
-		}
-		if known, err = words.Know(v, struck.TankName()); err != nil || opt.replace == "" {
-			return err
-		}
-		successor, err = corrected(a, v, struck, opt.replace)
-		return err
-	})
-	if errors.Is(err, logbook.ErrNotFound) {
-		return usage.WithHint(err, "leadline readings PARAMETER lists readings with their ids")
-	}
-	if err != nil {
-		return err
-	}
-	s := logbook.Strike{Target: id, Time: a.Now().UTC(), Why: opt.why,
-		Who: cmp.Or(opt.who, a.Env("USER"), a.Env("LOGNAME"), a.Env("USERNAME"))}
-	newID, err := a.Opened.Strike(s, successor)
-	if err != nil {
-		return err
-	}
-	if a.JSON {
-		out := strikeJSON{Struck: id.String()}
-		if successor != nil {
-			text := newID.String()
-			out.Successor = &text
-		}
-		return a.PrintJSON(out)
-	}
-	a.Printf("struck: %s", app.EntryLine(known, struck))
-	if r, ok := successor.(logbook.Reading); ok {
-		r.ID = newID
-		return a.PrintReadings([]logbook.Reading{r})
+// theEntries is the help on how entries are named.
+const theEntries = `An entry is named by its id or the end of it, such as leadline prints before every line; last is the one noted last, last 8 are
+the last eight. With --day it is the whole test day that a reading belongs to.`
+
+func (m *meant) flags(cmd *cobra.Command, why, meaning string) {
+	f := cmd.Flags()
+	f.StringVar(&m.why, "why", why, "the `REASON`; it stays with the struck line")
+	f.StringVar(&m.who, "who", "", "`NAME` of the person (else the one logged in)")
+	f.BoolVar(&m.last, "last", false, meaning+" what was noted last; the same as last in the place of the id")
+	f.BoolVar(&m.day, "day", false, meaning+" the whole test day: all readings of the same tank and moment")
+}
+
+// args are as those of the usage line say, but --last stands for them.
+func (m *meant) args(_ *cobra.Command, args []string) error {
+	if len(args) == 0 && !m.last {
+		return errors.New("no entry is named")
 	}
 	return nil
 }
 
-// corrected is a struck reading with another value; its unit stays unless another follows the number.
-func corrected(a *app.App, v *logbook.View, struck logbook.Entry, text string) (logbook.Entry, error) {
-	old, ok := struck.(logbook.Reading)
-	if !ok {
-		return nil, usage.Errorf("strike it, then note it anew", "--replace is for readings; this is a %s", words.Kind(struck.Kind()))
-	}
-	p, err := v.Parameter(old.Parameter)
-	if err != nil {
+// find finds the entries, of the tank that --tank names where it is given.
+func (m meant) find(a *app.App, v *logbook.View, typed []string) ([]logbook.Entry, error) {
+	if err := a.DoubtClock(v); err != nil {
 		return nil, err
 	}
-	t, err := v.Tank(old.Tank)
-	if err != nil {
-		return nil, err
+	if m.last {
+		typed = append([]string{"last"}, typed...)
 	}
-	x, why, err := entry.Correction(p, old).Correct(v, t, old, text)
-	if why != "" {
-		a.Say("warning: %s: %s", p.Name, why)
+	if a.TankFlag != "" {
+		if _, err := a.TankNamed(v, a.TankFlag); err != nil {
+			return nil, err
+		}
 	}
-	return x.Reading, err
+	es, err := entry.Choose(v, typed, a.TankFlag, m.struck)
+	if errors.Is(err, logbook.ErrNotFound) {
+		return nil, usage.WithHint(err, "leadline readings PARAMETER lists readings with their ids")
+	}
+	if err != nil || !m.day {
+		return es, usage.Mistyped(err)
+	}
+	es, err = entry.WithTheirDay(v, es)
+	return es, usage.Mistyped(err)
 }
 
-// strikeJSON names the struck entry and the one that stands in its place.
+func (m meant) strike(a *app.App) logbook.Strike {
+	return logbook.Strike{Time: a.Now().UTC(), Why: m.why, Who: cmp.Or(m.who, a.Env("USER"), a.Env("LOGNAME"), a.Env("USERNAME"))}
+}
+
+func newStrike(a *app.App) *cobra.Command {
+	var opt meant
+	var replace string
+	cmd := a.Prints(strikeJSON{}, usage.Command("strike ID...",
+		"strike an entry: it no longer counts, and stays readable with the reason", `  # a test that went wrong
+  leadline strike 1M2A9 --why "the vial was dirty"
+
+  # what was noted last, and the whole test day of a reading
+  leadline strike --last --why "entered twice"
+  leadline strike 1M2A9 --day --why "reagent expired"
+
+  # a slip, with the reading as it should have been
+  leadline strike 1M2A9 --why "decimal point" --replace 4.2
+
+  # what was struck last counts again
+  leadline strike --back last`, func(args []string) error { return strike(a, args, opt, replace) }))
+	cmd.Long = "Strike entries: they no longer count, and stay readable with the reason.\n\n" + theEntries
+	cmd.Args = opt.args
+	opt.flags(cmd, "", "strike")
+	f := cmd.Flags()
+	f.StringVar(&replace, "replace", "", "the `VALUE` that stands in the place of a struck reading")
+	f.BoolVar(&opt.struck, "back", false, "bring struck entries back; last is the one that was struck last")
+	return cmd
+}
+
+func strike(a *app.App, typed []string, opt meant, replace string) error {
+	if opt.struck {
+		return bringBack(a, typed, opt)
+	}
+	if opt.why == "" {
+		return usage.Errorf(`leadline strike ID --why "decimal point"`, "say why: --why is missing")
+	}
+	var m entry.Mending
+	if replace != "" {
+		m.Value = &replace
+	}
+	return mend(a, typed, opt, m, replace == "")
+}
+
+// mend strikes entries, and notes what should stand in their places unless they are only struck.
+func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) error {
+	var olds []logbook.Entry
+	var cs []logbook.Correction
+	var lines []string
+	err := a.View(func(v *logbook.View) (err error) {
+		if olds, err = opt.find(a, v, typed); err != nil {
+			return err
+		}
+		var doubts []string
+		if only {
+			cs = words.Of(olds, func(e logbook.Entry) logbook.Correction { return logbook.Correction{Old: e.EntryID()} })
+		} else if cs, doubts, err = m.Lines(v, olds, a.Now()); err != nil {
+			return usage.Mistyped(err)
+		}
+		for _, doubt := range doubts {
+			a.Warn(doubt)
+		}
+		for _, c := range cs {
+			old, err := v.Kept(c.Old)
+			if err != nil {
+				return err
+			}
+			line, err := entry.Line(v, old)
+			if err != nil {
+				return err
+			}
+			lines = append(lines, line)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	ids, err := a.Opened.Correct(opt.strike(a), cs...)
+	if err != nil {
+		return err
+	}
+	if a.JSON {
+		return printStruck(a, words.Of(cs, func(c logbook.Correction) logbook.ID { return c.Old }), ids)
+	}
+	for _, line := range lines {
+		a.Printf("struck: %s", line)
+	}
+	return a.PrintEntries(slices.DeleteFunc(ids, logbook.ID.IsZero))
+}
+
+// bringBack has struck entries stand again.
+func bringBack(a *app.App, typed []string, opt meant) error {
+	var struck []logbook.ID
+	err := a.View(func(v *logbook.View) error {
+		es, err := opt.find(a, v, typed)
+		struck = words.Of(es, logbook.Entry.EntryID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	back, err := a.Opened.BringBack(struck...)
+	if err != nil {
+		return err
+	}
+	ids := words.Of(back, logbook.Entry.EntryID)
+	if a.JSON {
+		return printStruck(a, struck, ids)
+	}
+	a.Printf("stands again:")
+	return a.PrintEntries(ids)
+}
+
+// strikeJSON names the struck entry and the one that stands in its place, and the others where there are several.
 type strikeJSON struct {
+	Struck    string       `json:"struck"`
+	Successor *string      `json:"successor"`
+	Others    []placedJSON `json:"others,omitempty"`
+}
+
+type placedJSON struct {
 	Struck    string  `json:"struck"`
 	Successor *string `json:"successor"`
+}
+
+func printStruck(a *app.App, struck, successors []logbook.ID) error {
+	var all []placedJSON
+	for i, id := range struck {
+		p := placedJSON{Struck: id.String()}
+		if !successors[i].IsZero() {
+			text := successors[i].String()
+			p.Successor = &text
+		}
+		all = append(all, p)
+	}
+	return a.PrintJSON(strikeJSON{all[0].Struck, all[0].Successor, all[1:]})
 }

@@ -207,7 +207,8 @@ func (d *dialogue) help() {
 		"use NAME: the tank of what follows; use all for every tank.",
 		"add nitrate=5: notes a reading down. dose, dosing, water-change, event and chore done note what was done.",
 		"trend phosphate, demand alkalinity, alerts, readings phosphate, changed, what-if, plan: questions.",
-		"strike ID --why TEXT: strikes a line, which stays readable.",
+		"undo --yes: takes back what was noted last. correct last --value 4.2, correct last --day --to NAME: put it right.",
+		"strike last --why TEXT, or with an id: strikes a line, which stays readable.",
 		"help COMMAND: how one of them is typed. help all: every command.",
 		"quit: leaves. What was acknowledged is in the book.",
 	} {

@@ -1,0 +1,289 @@
+package entry
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"leadline/alerts/words"
+	"leadline/logbook"
+)
+
+// Mending is what was noted wrong of entries, as typed. Nil: it stays as it is.
+type Mending struct{ Tank, When, Parameter, Value, Method, Note *string }
+
+// Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all is.
+// A bare number is in the unit of the old one, and a date alone leaves the time of day.
+func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string, err error) {
+	if m.Value != nil && len(olds) > 1 {
+		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)), Hint: "correct their values one by one"}
+	}
+	for _, old := range olds {
+		mended, doubt, err := m.line(v, old, now)
+		if err != nil {
+			return nil, nil, err
+		}
+		if !bytes.Equal(logbook.RecordJSON(mended), logbook.RecordJSON(logbook.Moved(old, old.TankName(), old.When()))) {
+			cs = append(cs, logbook.Correction{Old: old.EntryID(), New: mended})
+		}
+		for _, d := range doubt {
+			if d != "" && !slices.Contains(doubts, d) {
+				doubts = append(doubts, d)
+			}
+		}
+	}
+	if len(cs) == 0 {
+		return nil, nil, logbook.Refusal{Reason: "nothing is changed by this", Hint: "say what was noted wrong: the value, the time, the tank, …"}
+	}
+	return cs, doubts, nil
+}
+
+func (m Mending) line(v *logbook.View, old logbook.Entry, now time.Time) (mended logbook.Entry, doubts []string, err error) {
+	tank, err := v.Tank(or(m.Tank, old.TankName()))
+	if err != nil {
+		return nil, nil, err
+	}
+	at := old.When()
+	if text := strings.TrimSpace(or(m.When, "")); text != "" {
+		var doubt string
+		if at, doubt, err = redate(text, at.In(tank.Zone()), now.In(tank.Zone())); err != nil {
+			return nil, nil, err
+		}
+		doubts = append(doubts, doubt)
+	}
+	moved := logbook.Moved(old, tank.Name, at)
+	r, is := moved.(logbook.Reading)
+	switch {
+	case m.Parameter == nil && m.Value == nil && m.Method == nil && m.Note == nil:
+		return moved, doubts, nil
+	case !is:
+		return nil, nil, logbook.Refusal{Reason: "of another entry than a reading the tank and the time can be corrected",
+			Hint: "for what else is wrong, strike it and note it anew"}
+	}
+	r.Method, r.Note = or(m.Method, r.Method), or(m.Note, r.Note)
+	p, err := v.Parameter(r.Parameter)
+	if err != nil {
+		return nil, nil, err
+	}
+	if name := or(m.Parameter, p.Name); name != p.Name {
+		all, err := v.Parameters()
+		if err != nil {
+			return nil, nil, err
+		}
+		found, known := logbook.FindParameter(all, name)
+		if !known {
+			return nil, nil, fmt.Errorf("%q is not a parameter of this book", name)
+		}
+		p = found
+	}
+	if m.Value == nil && p.Name == r.Parameter {
+		return r, doubts, nil
+	}
+	x, why, err := Correction(p, r).Correct(v, tank, r, or(m.Value, r.Text))
+	return x.Reading, append(doubts, why), err
+}
+
+func or(text *string, old string) string {
+	if text == nil {
+		return old
+	}
+	return strings.TrimSpace(*text)
+}
+
+// redate is When, where a date alone leaves the time of day as it was.
+func redate(text string, old, now time.Time) (at time.Time, doubt string, err error) {
+	at, doubt, err = When(text, now)
+	noon := at.Hour() == 12 && at.Minute() == 0
+	if err == nil && !strings.Contains(text, ":") && (noon || at.Equal(now.Truncate(time.Second))) {
+		y, month, d := at.Date()
+		at = time.Date(y, month, d, old.Hour(), old.Minute(), old.Second(), old.Nanosecond(), at.Location())
+	}
+	return at, doubt, err
+}
+
+// Choose finds the entries that are meant: each by its ID or the end of it, and by "last", or "last 8", those noted last, of a
+// tank where it is not "". Of struck ones it finds the last that were struck.
+func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen []logbook.Entry, err error) {
+	add := func(es ...logbook.Entry) {
+		for _, e := range es {
+			if !slices.ContainsFunc(chosen, func(c logbook.Entry) bool { return c.EntryID() == e.EntryID() }) {
+				chosen = append(chosen, e)
+			}
+		}
+	}
+	for i := 0; i < len(typed); i++ {
+		if typed[i] != "last" {
+			e, err := named(v, typed[i], struck)
+			if err != nil {
+				return nil, err
+			}
+			add(e)
+			continue
+		}
+		n := 1
+		if i+1 < len(typed) && len(typed[i+1]) < 4 { // shorter than the end of an ID
+			if n, err = strconv.Atoi(typed[i+1]); err != nil || n < 1 {
+				return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is not a number of entries", typed[i+1]), Hint: "write last, or last 8"}
+			}
+			i++
+		}
+		es, err := Newest(v, tank, n, struck)
+		if err != nil {
+			return nil, err
+		}
+		if len(es) < n {
+			return nil, fmt.Errorf("%s asked for, and there are %d", words.Plural(n, "entry is", "entries are"), len(es))
+		}
+		add(es...)
+	}
+	return chosen, nil
+}
+
+// Newest are the entries that "last" and a number mean, the last one first.
+func Newest(v *logbook.View, tank string, n int, struck bool) ([]logbook.Entry, error) {
+	if !struck {
+		return v.Newest(tank, n)
+	}
+	all, err := v.Struck(tank)
+	all = slices.DeleteFunc(all, func(s logbook.Struck) bool { return !s.Strike.Successor.IsZero() }) // another one took its place
+	slices.Reverse(all)
+	slices.SortStableFunc(all, func(a, b logbook.Struck) int { return b.Strike.Time.Compare(a.Strike.Time) })
+	return words.Of(all[:min(n, len(all))], func(s logbook.Struck) logbook.Entry { return s.Entry }), err
+}
+
+// named finds the entry of an ID, or of the end of one.
+func named(v *logbook.View, text string, struck bool) (logbook.Entry, error) {
+	id, err := logbook.ParseID(text)
+	if err != nil {
+		if len(text) < 4 || strings.ContainsFunc(text, func(r rune) bool { return r > 'z' || !isLetterOrDigit(r) }) {
+			return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is no entry's id, nor the end of one", text), Hint: listIDs}
+		}
+		found, err := v.Ending(text)
+		if err != nil {
+			return nil, err
+		}
+		switch len(found) {
+		case 0:
+			return nil, logbook.Refusal{Reason: fmt.Sprintf("no entry's id ends in %q", text), Hint: listIDs}
+		case 1:
+			id = found[0]
+		default:
+			return nil, ambiguous(v, text, found)
+		}
+	}
+	if struck {
+		return v.Kept(id)
+	}
+	return v.Entry(id)
+}
+
+const listIDs = "leadline readings PARAMETER lists readings with their ids; last means what was noted last"
+
+func isLetterOrDigit(r rune) bool { return r >= '0' && r <= '9' || r|0x20 >= 'a' && r|0x20 <= 'z' }
+
+// ambiguous names the entries that the end of an ID may mean, each by as much of it as tells them apart.
+func ambiguous(v *logbook.View, text string, ids []logbook.ID) error {
+	tails, err := v.Tails(ids)
+	if err != nil {
+		return err
+	}
+	var candidates []string
+	for i, id := range ids {
+		e, err := v.Kept(id)
+		if err != nil {
+			return err
+		}
+		line, err := Line(v, e)
+		if err != nil {
+			return err
+		}
+		candidates = append(candidates, tails[i]+" "+line)
+	}
+	return logbook.Refusal{Reason: fmt.Sprintf("%d ids end in %q", len(ids), text), Hint: strings.Join(candidates, "; ")}
+}
+
+// Line is an entry on one line, in the words of its tank.
+func Line(v *logbook.View, e logbook.Entry) (string, error) {
+	known, err := words.Know(v, e.TankName())
+	return known.Line(e), err
+}
+
+// WithTheirDay adds to readings all that were noted for the same tank and moment: their test days.
+func WithTheirDay(v *logbook.View, es []logbook.Entry) (all []logbook.Entry, err error) {
+	seen := map[logbook.ID]bool{}
+	for _, e := range es {
+		r, is := e.(logbook.Reading)
+		if !is {
+			return nil, logbook.Refusal{Reason: "a " + words.Kind(e.Kind()) + " is no part of a test day"}
+		}
+		day, err := v.TestDay(r.Tank, r.Time)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range day {
+			if !seen[r.ID] {
+				seen[r.ID] = true
+				all = append(all, r)
+			}
+		}
+	}
+	return all, nil
+}
+
+// ErrNothingToUndo says that nothing noted is kept that can be taken back.
+var ErrNothingToUndo = errors.New("nothing is kept that can be taken back")
+
+// LastSave is the save that is taken back next, with what is to be said where that is not the last one noted: definitions are
+// not undone. number is that of the save to take back; 0: the last one of the book.
+func LastSave(v *logbook.View, number uint64) (s logbook.Save, passed string, err error) {
+	all, err := v.Saves()
+	if err != nil {
+		return s, "", err
+	}
+	for _, s = range all {
+		switch {
+		case number != 0 && s.Number != number:
+		case s.Many:
+			return s, "", fmt.Errorf("the last thing noted is too much to take back at once: put a backup back, or strike its lines")
+		case len(s.Noted) == 0 && len(s.Struck) == 0:
+			kind, _, _ := strings.Cut(s.Defined[0], " ")
+			passed = cmp.Or(passed, fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changedBy(kind)))
+			number = 0
+		default:
+			return s, passed, nil
+		}
+	}
+	return logbook.Save{}, passed, ErrNothingToUndo
+}
+
+// changedBy is the command that changes a kind of definition.
+func changedBy(kind string) string {
+	if kind == string(logbook.KindTank) {
+		return "band or tank set"
+	}
+	return kind + " add"
+}
+
+// Saved says what taking back a save does, in words for one line each.
+func Saved(v *logbook.View, s logbook.Save) (u logbook.Undone, lines []string, err error) {
+	if u, err = v.Undoing(s); err != nil {
+		return u, nil, err
+	}
+	say := func(what string, es []logbook.Entry) {
+		for _, e := range es {
+			var line string
+			if err == nil {
+				line, err = Line(v, e)
+			}
+			lines = append(lines, what+line)
+		}
+	}
+	say("strikes ", u.Struck)
+	say("brings back ", u.Back)
+	return u, lines, err
+}
