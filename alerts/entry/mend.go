@@ -18,7 +18,7 @@ import (
 type Mending struct{ Tank, When, Parameter, Value, Method, Note *string }
 
 // Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all is.
-// A bare number is in the unit of the old one, and a date alone leaves the time of day.
+// A bare number is in the unit of the old one; see redate for the time.
 func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string, err error) {
 	if m.Value != nil && len(olds) > 1 {
 		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)), Hint: "correct their values one by one"}
@@ -31,10 +31,8 @@ func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs
 		if !bytes.Equal(logbook.RecordJSON(mended), logbook.RecordJSON(logbook.Moved(old, old.TankName(), old.When()))) {
 			cs = append(cs, logbook.Correction{Old: old.EntryID(), New: mended})
 		}
-		for _, d := range doubt {
-			if d != "" && !slices.Contains(doubts, d) {
-				doubts = append(doubts, d)
-			}
+		if doubt != "" {
+			doubts = append(doubts, doubt)
 		}
 	}
 	if len(cs) == 0 {
@@ -43,49 +41,47 @@ func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs
 	return cs, doubts, nil
 }
 
-func (m Mending) line(v *logbook.View, old logbook.Entry, now time.Time) (mended logbook.Entry, doubts []string, err error) {
+func (m Mending) line(v *logbook.View, old logbook.Entry, now time.Time) (mended logbook.Entry, doubt string, err error) {
 	tank, err := v.Tank(or(m.Tank, old.TankName()))
 	if err != nil {
-		return nil, nil, err
+		return nil, "", err
 	}
 	at := old.When()
 	if text := strings.TrimSpace(or(m.When, "")); text != "" {
-		var doubt string
-		if at, doubt, err = redate(text, at.In(tank.Zone()), now.In(tank.Zone())); err != nil {
-			return nil, nil, err
+		if at, err = redate(text, old, tank.Zone(), now); err != nil {
+			return nil, "", err
 		}
-		doubts = append(doubts, doubt)
 	}
 	moved := logbook.Moved(old, tank.Name, at)
 	r, is := moved.(logbook.Reading)
 	switch {
 	case m.Parameter == nil && m.Value == nil && m.Method == nil && m.Note == nil:
-		return moved, doubts, nil
+		return moved, "", nil
 	case !is:
-		return nil, nil, logbook.Refusal{Reason: "of another entry than a reading the tank and the time can be corrected",
+		return nil, "", logbook.Refusal{Reason: "of another entry than a reading the tank and the time can be corrected",
 			Hint: "for what else is wrong, strike it and note it anew"}
 	}
 	r.Method, r.Note = or(m.Method, r.Method), or(m.Note, r.Note)
 	p, err := v.Parameter(r.Parameter)
 	if err != nil {
-		return nil, nil, err
+		return nil, "", err
 	}
 	if name := or(m.Parameter, p.Name); name != p.Name {
 		all, err := v.Parameters()
 		if err != nil {
-			return nil, nil, err
+			return nil, "", err
 		}
 		found, known := logbook.FindParameter(all, name)
 		if !known {
-			return nil, nil, fmt.Errorf("%q is not a parameter of this book", name)
+			return nil, "", fmt.Errorf("%q is not a parameter of this book", name)
 		}
 		p = found
 	}
 	if m.Value == nil && p.Name == r.Parameter {
-		return r, doubts, nil
+		return r, "", nil
 	}
 	x, why, err := Correction(p, r).Correct(v, tank, r, or(m.Value, r.Text))
-	return x.Reading, append(doubts, why), err
+	return x.Reading, why, err
 }
 
 func or(text *string, old string) string {
@@ -95,15 +91,23 @@ func or(text *string, old string) string {
 	return strings.TrimSpace(*text)
 }
 
-// redate is When, where a date alone leaves the time of day as it was.
-func redate(text string, old, now time.Time) (at time.Time, doubt string, err error) {
-	at, doubt, err = When(text, now)
-	noon := at.Hour() == 12 && at.Minute() == 0
-	if err == nil && !strings.Contains(text, ":") && (noon || at.Equal(now.Truncate(time.Second))) {
-		y, month, d := at.Date()
-		at = time.Date(y, month, d, old.Hour(), old.Minute(), old.Second(), old.Nanosecond(), at.Location())
+// redate reads when something was that was noted for another time: a date alone leaves the time of day, and a time of day
+// alone the date.
+func redate(text string, old logbook.Entry, zone *time.Location, now time.Time) (time.Time, error) {
+	was := old.When().In(zone)
+	of := now.In(zone)
+	if m := clockAndDay.FindStringSubmatch(strings.ToLower(text)); m != nil && m[2] == "" {
+		of = was
 	}
-	return at, doubt, err
+	at, alone, err := moment(text, of, false)
+	if alone && err == nil {
+		y, month, d := at.In(zone).Date()
+		at = time.Date(y, month, d, was.Hour(), was.Minute(), was.Second(), was.Nanosecond(), zone)
+	}
+	if _, is := old.(logbook.Dosing); err == nil && !is {
+		err = RefuseLater(at, now.In(zone))
+	}
+	return at, err
 }
 
 // Choose finds the entries that are meant: each by its ID or the end of it, and by "last", or "last 8", those noted last, of a

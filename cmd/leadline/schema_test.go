@@ -77,7 +77,9 @@ func TestSchemas(t *testing.T) {
 		"import":       {"import|" + file + "|--dry-run", "import|" + file + "|--preview"},
 		"mapping list": {"mapping|list"},
 		"merge":        {"merge|" + other + "|--dry-run", "merge|" + other},
-		"strike":       {"strike|" + added[0].ID + "|--why|a slip"},
+		"strike":       {"strike|" + added[0].ID + "|--why|a slip", "strike|last|2|--why|a slip", "strike|--back|last"},
+		"correct":      {"correct|last|2|--at|09:00"},
+		"undo":         {"undo|--yes"},
 		"verify":       {"verify"},
 		"version":      {"version"},
 	}
@@ -119,10 +121,12 @@ func TestSchemas(t *testing.T) {
 	}
 }
 
-// inTurn puts a command before those that need what it makes, and the merge, which takes in another demo, last.
+// inTurn puts a command before those that need what it makes, and the merge, which takes in another demo, and the undo last.
 func inTurn(a, b string) int {
 	rank := func(name string) int {
 		switch _, verb, _ := strings.Cut(name, " "); {
+		case name == "undo":
+			return 4
 		case name == "merge":
 			return 3
 		case verb == "add":
