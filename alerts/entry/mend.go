@@ -202,7 +202,7 @@ func ambiguous(v *logbook.View, text string, ids []logbook.ID) error {
 		if err != nil {
 			return err
 		}
-		line, err := Line(v, e)
+		line, err := Sentence(v, e)
 		if err != nil {
 			return err
 		}
@@ -211,8 +211,8 @@ func ambiguous(v *logbook.View, text string, ids []logbook.ID) error {
 	return logbook.Refusal{Reason: fmt.Sprintf("%d ids end in %q", len(ids), text), Hint: strings.Join(candidates, "; ")}
 }
 
-// Line is an entry on one line, in the words of its tank.
-func Line(v *logbook.View, e logbook.Entry) (string, error) {
+// Sentence is an entry on one line, in the words of its tank.
+func Sentence(v *logbook.View, e logbook.Entry) (string, error) {
 	known, err := words.Know(v, e.TankName())
 	return known.Line(e), err
 }
@@ -282,7 +282,7 @@ func Saved(v *logbook.View, s logbook.Save) (u logbook.Undone, lines []string, e
 		for _, e := range es {
 			var line string
 			if err == nil {
-				line, err = Line(v, e)
+				line, err = Sentence(v, e)
 			}
 			lines = append(lines, what+line)
 		}

@@ -89,7 +89,7 @@ func (a *App) CompleteEntries(cmd *cobra.Command, _ []string, _ string) ([]strin
 		}
 		tails, err := v.Tails(words.Of(es, logbook.Entry.EntryID))
 		for i, e := range es {
-			line, err := entry.Line(v, e)
+			line, err := entry.Sentence(v, e)
 			if err != nil {
 				return nil, err
 			}

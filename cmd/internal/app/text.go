@@ -63,7 +63,7 @@ func (a *App) PrintEntries(ids []logbook.ID) error {
 			if err != nil {
 				return err
 			}
-			line, err := entry.Line(v, e)
+			line, err := entry.Sentence(v, e)
 			if err != nil {
 				return err
 			}

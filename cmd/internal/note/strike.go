@@ -130,7 +130,7 @@ func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) err
 			if err != nil {
 				return err
 			}
-			line, err := entry.Line(v, old)
+			line, err := entry.Sentence(v, old)
 			if err != nil {
 				return err
 			}
