@@ -28,8 +28,9 @@ func NewField(e *Env, w int) textinput.Model {
 	return f
 }
 
-// EditField passes a key to a field.
+// EditField passes a key to a field. A word that came in one read is text, though it may be the name of a key.
 func EditField(f *textinput.Model, msg tea.KeyMsg) {
+	msg.Paste = msg.Paste || msg.Type == tea.KeyRunes && len(msg.Runes) > 1
 	*f, _ = f.Update(msg)
 }
 
