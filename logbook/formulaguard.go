@@ -36,6 +36,9 @@ func guard(text string, spreadsheet bool) string {
 	return text
 }
 
+// SpreadsheetText is a cell that no spreadsheet takes for a formula.
+func SpreadsheetText(text string) string { return guard(text, true) }
+
 // unguard undoes guard.
 func unguard(text []byte) (plain []byte, guarded bool) {
 	if len(text) < 2 || text[0] != '\'' || !misread(string(text)) {

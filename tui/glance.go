@@ -159,6 +159,7 @@ func (g *glance) Commands() []part.Command {
 			part.On("a", "alerts", part.Opens(part.AlertsOf{})).Foot(3),
 			part.On("s", "chores and stock", part.Opens(part.UpkeepOf{Tank: t})).Foot(8).Also("calendar reservoir reagent"),
 			part.On("J", "journal", part.Opens(part.JournalOf{Tank: t})).Foot(9),
+			part.On("#", "table", part.Opens(part.TableOf{Tank: t})).Also("sheet spreadsheet rows"),
 			part.On("y", "the year", part.Opens(part.YearOf{Tank: t})).Foot(11).Also("two tanks beside compare"),
 			part.On("X", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),

@@ -63,6 +63,9 @@ type journalLines struct {
 	all    bool // it is the whole book
 }
 
+// firstYear is before every book.
+const firstYear = 1990
+
 // journalStep is how many more days are read when the end of the list is reached.
 const journalStep = 120
 
@@ -75,7 +78,7 @@ func (j *journal) Init() tea.Cmd {
 	from := to.AddDate(0, 0, -j.days)
 	return part.AskAnew(&j.Page, j.env, func(v *logbook.View) (journalLines, error) {
 		rows, chosen, err := journalRows(v, tank, from, to)
-		return journalLines{rows, chosen, from.Year() < 1990}, err
+		return journalLines{rows, chosen, from.Year() < firstYear}, err
 	}, j.fill)
 }
 

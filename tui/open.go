@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"leadline/alerts/words"
 	"leadline/tui/form"
 	"leadline/tui/part"
 )
@@ -15,11 +16,16 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 	case part.TestDayOf:
 		d := newTestDay(e, w.Tank, w.Known)
 		d.first = w.First
+		if !w.At.IsZero() {
+			d.when.SetValue(words.Moment(w.At.In(w.Tank.Zone())))
+		}
 		return d
 	case part.AlertsOf:
 		return newAlertList(e, home)
 	case part.JournalOf:
 		return newJournal(e, w.Tank)
+	case part.TableOf:
+		return newTable(e, w.Tank)
 	case part.UpkeepOf:
 		return newUpkeep(e, w.Tank, w.Subject)
 	case part.ChangesOf:

@@ -247,7 +247,7 @@ func (d *testDay) takeOffered() tea.Cmd {
 func (d *testDay) otherMethod() tea.Cmd {
 	f := d.fields[d.at]
 	if len(f.methods) == 0 {
-		d.Message = "no method is described for " + part.Clean(f.Parameter.Name) + ": m on the first screen describes one"
+		d.Message = "no method is described for " + part.Clean(f.Parameter.Name) + ": M on the first screen describes one"
 		return nil
 	}
 	f.nextMethod()

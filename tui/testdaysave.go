@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -112,7 +113,7 @@ func (d *testDay) restore(draft logbook.Draft) {
 		}
 		f.parse()
 	}
-	d.when.SetValue(draft.When)
+	d.when.SetValue(cmp.Or(draft.When, d.when.Value()))
 }
 
 func (d *testDay) draft() logbook.Draft {

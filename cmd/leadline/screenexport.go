@@ -5,6 +5,7 @@ import (
 	"io"
 	"time"
 
+	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
@@ -25,7 +26,9 @@ func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	}{{"Markdown", ".md", report.Markdown}, {"BBCode", ".txt", report.BBCode}, {"plain text", ".txt", report.Text}} {
 		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix, Write: postWriter(a, book, m.markup)})
 	}
-	return append(exports, tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)})
+	return append(exports,
+		tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)},
+		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv", Write: tableWriter(a, book)})
 }
 
 // pictureWriter draws charts of what the keeper looks at, up to the moment the screens are for.
@@ -98,6 +101,22 @@ func readingsWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, b
 				return logbook.WriteCSV(w, v, logbook.ExportOptions{Tank: of.Tank.Name, Since: of.From, Spreadsheet: true})
 			})
 		})
+	}
+}
+
+// tableWriter writes the table of the tank: as far back as the screen shows it, or as a chart goes.
+func tableWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, bool) error {
+	return func(of tui.Exported, path string, replace bool) error {
+		var t alerts.Table
+		err := book.View(func(v *logbook.View) (err error) {
+			set, _ := a.Settings() // a fault in the file is no reason to write nothing
+			t, err = alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		return a.WriteFile(path, replace, func(w io.Writer) error { return report.WriteTable(w, t) })
 	}
 }
 

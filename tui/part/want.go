@@ -20,9 +20,11 @@ type (
 		Tank  logbook.Tank
 		Known *alerts.Report // nil: it has to be examined
 		First string         // the parameter to begin with; "": the first that has no value yet
+		At    time.Time      // when it was; zero: now
 	}
 	AlertsOf  struct{} // every tank
 	JournalOf struct{ Tank logbook.Tank }
+	TableOf   struct{ Tank logbook.Tank }
 	UpkeepOf  struct {
 		Tank    logbook.Tank
 		Subject string // the chore or stock to start on
@@ -121,6 +123,7 @@ const (
 	OnUpkeep  = "upkeep"
 	OnChanges = "changes"
 	OnYear    = "year"
+	OnTable   = "table"
 )
 
 // Chart asks for the chart of a parameter as it usually is.

@@ -129,10 +129,16 @@ type parameterChangeJSON struct {
 	MoveHi    shape.Moment `json:"move_date_hi"`
 }
 
+// doneJSON is something that was done or seen.
 type doneJSON struct {
+	ID   string       `json:"id"`
 	Time shape.Moment `json:"time"`
 	Kind string       `json:"kind"`
 	Text string       `json:"text"`
+}
+
+func doneOf(e logbook.Entry, k words.Known) doneJSON {
+	return doneJSON{e.EntryID().String(), shape.Moment(e.When()), string(e.Kind()), k.Entry(e)}
 }
 
 func changedOf(c alerts.Changed) changedJSON {
@@ -152,7 +158,7 @@ func changedOf(c alerts.Changed) changedJSON {
 		out.Breaks = append(out.Breaks, b.Text(c.Known))
 	}
 	for _, e := range c.Done {
-		out.Done = append(out.Done, doneJSON{shape.Moment(e.When()), string(e.Kind()), c.Known.Entry(e)})
+		out.Done = append(out.Done, doneOf(e, c.Known))
 	}
 	return out
 }

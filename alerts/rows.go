@@ -1,0 +1,148 @@
+package alerts
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"leadline/alerts/words"
+	"leadline/logbook"
+)
+
+// Table is what a tank's book holds of a stretch of time: a row for each moment at which something was tested, a column for
+// each parameter, and beside them what else was noted.
+type Table struct {
+	Tank    logbook.Tank
+	Columns []logbook.Parameter // those with a reading in some row, in the keeper's order
+	Rows    []Row               // the newest first
+	Thinned bool                // of a dense log there is one reading a day
+	Known   words.Known
+}
+
+// Row is one moment. Of what else was noted on its day it holds what no other row of that day is nearer to.
+type Row struct {
+	Time     time.Time
+	Readings []logbook.Reading // of the moment, one of a parameter: a second one has a row of its own
+	Done     []logbook.Entry   // in time order
+}
+
+// Reading is the row's reading of a parameter.
+func (r Row) Reading(parameter string) (logbook.Reading, bool) {
+	i := slices.IndexFunc(r.Readings, func(x logbook.Reading) bool { return x.Parameter == parameter })
+	if i < 0 {
+		return logbook.Reading{}, false
+	}
+	return r.Readings[i], true
+}
+
+// TableOf reads the table of a stretch of time; zero times leave its ends open. Columns are as the tank has them, or else as
+// is usual.
+func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time.Time) (Table, error) {
+	out := Table{Tank: t}
+	columns, err := ParametersOf(v, t)
+	if err != nil {
+		return out, err
+	}
+	if out.Known, err = words.Know(v, t.Name); err != nil {
+		return out, err
+	}
+	t.OrderOr(usual).Sort(columns)
+	for _, p := range columns {
+		rs, thinned, err := DailyReadings(v, t.Name, p.Name, from, to)
+		if err != nil {
+			return out, err
+		}
+		rs = slices.DeleteFunc(rs, func(r logbook.Reading) bool { return r.Time.Before(from) }) // the latest of a dense log
+		if len(rs) == 0 {
+			continue
+		}
+		out.Columns, out.Thinned = append(out.Columns, p), out.Thinned || thinned
+		for _, r := range rs {
+			out.Rows = append(out.Rows, Row{Time: r.Time, Readings: []logbook.Reading{r}})
+		}
+	}
+	done, err := Entries(v, t.Name, DoneKinds(), from, to)
+	out.gather(done)
+	return out, err
+}
+
+// gather joins the rows of one moment, puts what was done beside the nearest of its day, and turns the newest to the top.
+func (t *Table) gather(done []logbook.Entry) {
+	slices.SortStableFunc(t.Rows, func(a, b Row) int { return a.Time.Compare(b.Time) })
+	var rows []Row
+	for _, r := range t.Rows {
+		i := len(rows) // the first row of the moment that has no reading of the parameter
+		for i > 0 && rows[i-1].Time.Equal(r.Time) {
+			i--
+		}
+		for i < len(rows) && len(r.Readings) > 0 {
+			if _, taken := rows[i].Reading(r.Readings[0].Parameter); !taken {
+				rows[i].Readings = append(rows[i].Readings, r.Readings...)
+				r.Readings = nil
+			}
+			i++
+		}
+		if len(r.Readings) > 0 {
+			rows = append(rows, r)
+		}
+	}
+	tested := len(rows)
+	for _, e := range done {
+		if i, found := nearestOfDay(rows[:tested], e.When(), t.Tank.Zone()); found {
+			rows[i].Done = append(rows[i].Done, e)
+			continue
+		}
+		if n := len(rows); n > tested && words.Midnights(rows[n-1].Time, e.When(), t.Tank.Zone()) == 0 { // a day without a test
+			rows[n-1].Done = append(rows[n-1].Done, e)
+			continue
+		}
+		rows = append(rows, Row{Time: e.When(), Done: []logbook.Entry{e}})
+	}
+	slices.SortStableFunc(rows, func(a, b Row) int { return b.Time.Compare(a.Time) })
+	t.Rows = rows
+}
+
+// nearestOfDay is the row, of those in time order, that is nearest to a moment and lies on its day.
+func nearestOfDay(rows []Row, at time.Time, zone *time.Location) (nearest int, found bool) {
+	after, _ := slices.BinarySearchFunc(rows, at, func(r Row, at time.Time) int { return r.Time.Compare(at) })
+	gap := func(i int) time.Duration { return rows[i].Time.Sub(at).Abs() }
+	for _, i := range []int{after, after - 1} {
+		if i < 0 || i >= len(rows) || words.Midnights(rows[i].Time, at, zone) != 0 {
+			continue
+		}
+		if !found || cmp.Less(gap(i), gap(nearest)) {
+			nearest, found = i, true
+		}
+	}
+	return nearest, found
+}
+
+// Cell is a reading of a row as the table shows it, in the unit of its column; "" where there is none.
+func (r Row) Cell(p logbook.Parameter) string {
+	if x, there := r.Reading(p.Name); there {
+		return words.Value(p, x)
+	}
+	return ""
+}
+
+// DoneText is what else was noted, in words.
+func (r Row) DoneText(k words.Known) string { return words.List(r.Done, k.Entry) }
+
+// Head are the heads of a written table: day, time, a parameter with its unit each, and what was done.
+func (t Table) Head() []string {
+	head := []string{"date", "time"}
+	for _, p := range t.Columns {
+		head = append(head, words.WithUnit(p.Name, words.Unit(p)))
+	}
+	return append(head, "done")
+}
+
+// Line are the cells of a row, as Head has them; the moment is that of the tank's zone.
+func (t Table) Line(r Row) []string {
+	at := r.Time.In(t.Tank.Zone())
+	line := []string{at.Format(time.DateOnly), at.Format("15:04")}
+	for _, p := range t.Columns {
+		line = append(line, r.Cell(p))
+	}
+	return append(line, r.DoneText(t.Known))
+}

@@ -1,0 +1,356 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/charmbracelet/bubbles/textinput"
+	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/alerts/entry"
+	"leadline/alerts/words"
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+// table is the tank's log as a sheet: dates down, parameters across, what was done beside. It reads a stretch of days at a
+// time, and more of the past when the end is reached.
+type table struct {
+	part.Page
+	part.List
+	env    *part.Env
+	tank   logbook.Tank
+	days   int // how far back
+	whole  bool
+	sheet  alerts.Table
+	rows   []alerts.Row // of it, those left by the filter
+	widths []int        // of its columns, with the blanks before them
+	column int          // the chosen one
+	left   int          // the first one in sight
+	only   bool         // rows that have a reading in the chosen column
+	to     time.Time    // a date to go to once it is read; zero: none
+	find   textinput.Model
+	typing bool
+}
+
+func newTable(e *part.Env, t logbook.Tank) *table {
+	return &table{env: e, tank: t, days: journalStep, find: part.NewField(e, 20)}
+}
+
+func (s *table) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }
+
+func (s *table) from() time.Time { return s.now().AddDate(0, 0, -s.days) }
+
+func (s *table) Init() tea.Cmd {
+	t, from, to, usual := s.tank, s.from(), s.now().Add(24*time.Hour), s.env.Order
+	return part.AskAnew(&s.Page, s.env, func(v *logbook.View) (alerts.Table, error) {
+		return alerts.TableOf(v, t, usual, from, to)
+	}, s.fill)
+}
+
+func (s *table) fill(sheet alerts.Table) tea.Cmd {
+	s.Loaded, s.sheet, s.whole = true, sheet, s.from().Year() < firstYear
+	s.column = max(0, min(s.column, len(sheet.Columns)-1))
+	s.widths = words.Of(sheet.Columns, func(p logbook.Parameter) int { return part.Width(head(p)) + 2 })
+	for _, r := range sheet.Rows {
+		for i, p := range sheet.Columns {
+			s.widths[i] = max(s.widths[i], part.Width(r.Cell(p))+2)
+		}
+	}
+	s.filter()
+	if !s.to.IsZero() {
+		return s.goTo(s.to)
+	}
+	return nil
+}
+
+func (s *table) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, s.Init) }
+
+// filter leaves out the rows without a reading in the chosen column, where only those are asked for.
+func (s *table) filter() {
+	s.rows = s.sheet.Rows
+	if s.only {
+		s.rows = slices.DeleteFunc(slices.Clone(s.rows), func(r alerts.Row) bool {
+			_, there := s.reading(r)
+			return !there
+		})
+	}
+	s.Clamp(len(s.rows))
+}
+
+// reading is the one in the chosen column.
+func (s *table) reading(r alerts.Row) (logbook.Reading, bool) {
+	if s.column >= len(s.sheet.Columns) {
+		return logbook.Reading{}, false
+	}
+	return r.Reading(s.sheet.Columns[s.column].Name)
+}
+
+func (s *table) chosen() (alerts.Row, bool) {
+	if s.At < len(s.rows) {
+		return s.rows[s.At], true
+	}
+	return alerts.Row{}, false
+}
+
+func (s *table) Commands() []part.Command {
+	if s.typing {
+		return part.Under("the table",
+			part.On("enter", "accept", s.accept).Foot(1),
+			part.On("esc", "leave it", part.Just(func() { s.typing = false })).Foot(2))
+	}
+	row, there := s.chosen()
+	_, measured := s.reading(row)
+	across := func(by int) func() tea.Cmd {
+		return part.Just(func() { s.column = max(0, min(s.column+by, len(s.sheet.Columns)-1)) })
+	}
+	act := "add a reading"
+	if measured {
+		act = "correct"
+	}
+	return slices.Concat(
+		part.Under("the table",
+			part.On("enter", act, s.enter).Foot(1).When(there),
+			part.On("x", "strike", s.strike).Foot(2).When(there && (measured || len(row.Done) > 0)),
+			part.On("right tab", "next column", across(1)).Foot(3),
+			part.On("left shift+tab", "previous column", across(-1)),
+			part.On("/", "go to a date", part.Just(s.ask)).Foot(4),
+			part.On("f", "only this column", part.Just(s.turnFilter)).Foot(5),
+			part.On("r", "correct", s.enter).When(measured).Muted(),
+			part.On("V", "chart", s.chart).When(len(s.sheet.Columns) > 0),
+			part.On("E", "export", part.Always(part.AskExport)).Muted()),
+		part.Moves("the table", s.At, s.Room, s.goToLine, 6))
+}
+
+// turnFilter turns the filter on or off.
+func (s *table) turnFilter() {
+	s.only, s.List = !s.only, part.List{}
+	s.filter()
+}
+
+// goToLine goes to a row; at the end, more of the past is read.
+func (s *table) goToLine(line int) tea.Cmd {
+	s.At = line
+	s.Clamp(len(s.rows))
+	if line < max(1, len(s.rows)-1) || s.whole {
+		return nil
+	}
+	s.days += s.days
+	return s.Init()
+}
+
+// enter corrects the chosen reading, or adds one at the moment of the row.
+func (s *table) enter() tea.Cmd {
+	row, _ := s.chosen()
+	r, measured := s.reading(row)
+	switch {
+	case len(s.sheet.Columns) == 0:
+		return part.Open(part.TestDayOf{Tank: s.tank})
+	case measured:
+		return part.Open(part.CorrectionOf{Tank: s.tank, Parameter: s.sheet.Columns[s.column], Old: r})
+	}
+	return part.Open(part.TestDayOf{Tank: s.tank, First: s.sheet.Columns[s.column].Name, At: row.Time})
+}
+
+// strike strikes the chosen reading; without one the newest of what was done.
+func (s *table) strike() tea.Cmd {
+	row, _ := s.chosen()
+	var e logbook.Entry
+	if r, measured := s.reading(row); measured {
+		e = r
+	} else {
+		e = row.Done[len(row.Done)-1]
+	}
+	return part.Open(part.StrikeOf{Tank: s.tank, Entry: e, What: s.sheet.Known.Entry(e)})
+}
+
+func (s *table) chart() tea.Cmd { return part.Open(part.Chart(s.tank, s.sheet.Columns[s.column].Name)) }
+
+func (s *table) ask() {
+	s.typing = true
+	s.find.SetValue("")
+	part.FocusField(&s.find)
+}
+
+func (s *table) Typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&s.find, msg)
+	return nil
+}
+
+func (s *table) accept() tea.Cmd {
+	at, err := entry.When(s.find.Value(), s.now())
+	if err != nil {
+		s.Message = part.RefusalText(err)
+		return nil
+	}
+	s.typing = false
+	return s.goTo(at)
+}
+
+// goTo goes to the row of a date, or the first one before it; where that is not read yet, it is read.
+func (s *table) goTo(at time.Time) tea.Cmd {
+	if days := int(s.now().Sub(at).Hours()/24) + 2; days > s.days {
+		s.days, s.to = days, at
+		return s.Init()
+	}
+	s.to = time.Time{}
+	s.At = slices.IndexFunc(s.rows, func(r alerts.Row) bool { return words.Midnights(r.Time, at, s.tank.Zone()) >= 0 })
+	if s.At < 0 {
+		s.At = len(s.rows)
+	}
+	s.Clamp(len(s.rows))
+	return nil
+}
+
+func (s *table) About() part.About {
+	return part.About{Title: part.Clean(s.tank.Name) + " · table", Zone: s.tank.Zone(), Typing: s.typing,
+		Place: part.Place{Screen: part.OnTable, Tank: s.tank.Name}, Shows: part.Exported{Tank: s.tank, From: s.from(), AsOf: s.now()}}
+}
+
+// Click chooses a row and, where it hits one, a column.
+func (s *table) Click(row, column int) {
+	s.Hit(row, len(s.rows))
+	for i, at := s.left, dateWidth; i < len(s.sheet.Columns) && at < s.W; i++ {
+		w := s.widths[i]
+		if at <= column && column < at+w {
+			s.column = i
+		}
+		at += w
+	}
+}
+
+const (
+	dateWidth = 18 // the sign of the chosen row, day and time
+	doneWidth = 16 // of what was done, at least, where there is room for more than one column
+)
+
+// head is the head of a column: the parameter's code, or its name.
+func head(p logbook.Parameter) string {
+	if p.Code != "" {
+		return part.Clean(p.Code)
+	}
+	return part.Clean(p.Name)
+}
+
+// inSight are the columns from left on that there is room for, the chosen one among them, and the width left beside them.
+func (s *table) inSight() (last, room int) {
+	s.left = min(s.left, s.column)
+	for {
+		room = s.W - dateWidth
+		for last = s.left; last < len(s.sheet.Columns); last++ {
+			w := s.widths[last]
+			if room-w < doneWidth && last > s.left || room < w {
+				break
+			}
+			room -= w
+		}
+		if last > s.column || s.left >= s.column {
+			return max(last, min(s.left+1, len(s.sheet.Columns))), max(0, room)
+		}
+		s.left++
+	}
+}
+
+func (s *table) View() string {
+	t := s.env.Theme
+	if !s.Loaded {
+		return s.Reading(t)
+	}
+	if len(s.rows) == 0 {
+		return "\n  nothing was noted in that time"
+	}
+	last, room := s.inSight()
+	var heads strings.Builder
+	heads.WriteString(strings.Repeat(" ", dateWidth))
+	for i := s.left; i < last; i++ {
+		cell := part.PadLeft(head(s.sheet.Columns[i]), s.widths[i])
+		if i == s.column {
+			cell = t.Accent.Render(cell)
+		}
+		heads.WriteString(cell)
+	}
+	out := []string{s.about(), part.Cut(heads.String()+"  "+t.Head.Render("done"), s.W)}
+	if s.typing {
+		out[0] = "  go to which date? " + strings.TrimRight(s.find.View(), " ")
+	}
+	if s.Message != "" {
+		out[0] = "  " + t.Bad.Render(part.Cut("! "+s.Message, s.W-2))
+	}
+	foot := s.detail()
+	out = append(out, s.Draw(len(out), len(s.rows), max(1, s.H-len(out)-len(foot)), func(i int) string {
+		return s.row(s.rows[i], i == s.At, last, room)
+	})...)
+	for len(out) < s.H-len(foot) {
+		out = append(out, "")
+	}
+	return strings.Join(append(out, foot...), "\n")
+}
+
+// about says how much of the log is shown.
+func (s *table) about() string {
+	text := words.Plural(len(s.rows), "row", "rows")
+	if !s.whole {
+		text += " of the last " + words.Plural(s.days, "day", "days")
+	}
+	if s.only {
+		text += "; only those with " + s.sheet.Columns[s.column].Name
+	}
+	if s.left > 0 {
+		text += fmt.Sprintf("; %d more to the left", s.left)
+	}
+	if s.sheet.Thinned {
+		text += "; of a dense log one reading a day"
+	}
+	return s.env.Theme.Dim.Render(part.Cut(" "+text, s.W))
+}
+
+func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
+	t := s.env.Theme
+	lead, _ := t.Marked(chosen, "")
+	var row strings.Builder
+	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), dateWidth-part.Width(lead))))
+	for i := s.left; i < last; i++ {
+		cell := part.PadLeft(r.Cell(s.sheet.Columns[i]), s.widths[i])
+		if chosen && i == s.column {
+			cell = s.marked(cell)
+		}
+		row.WriteString(cell)
+	}
+	if room > 2 {
+		row.WriteString("  " + t.Dim.Render(part.Cut(part.Clean(r.DoneText(s.sheet.Known)), room-2)))
+	}
+	return part.Cut(strings.TrimRight(row.String(), " "), s.W)
+}
+
+// marked is the chosen cell: in brackets, so that it is seen without colour.
+func (s *table) marked(cell string) string {
+	text := strings.TrimLeft(cell, " ")
+	if text == "" {
+		text = "—"
+	}
+	return s.env.Theme.Accent.Render(part.PadLeft("["+text+"]", part.Width(cell)))
+}
+
+// detail tells the chosen cell in full: the reading with its unit, method and note, and what was done.
+func (s *table) detail() []string {
+	t := s.env.Theme
+	row, there := s.chosen()
+	if !there || s.H < 10 {
+		return nil
+	}
+	text := "no reading"
+	if len(s.sheet.Columns) > 0 {
+		p := s.sheet.Columns[s.column]
+		text = p.Name + ": none"
+		if r, measured := s.reading(row); measured {
+			text = s.sheet.Known.Entry(r)
+		}
+	}
+	if done := row.DoneText(s.sheet.Known); done != "" {
+		text += "; " + done
+	}
+	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, s.W))}, part.Hang(part.Clean(text), t.Plain, 2, s.W, 3)...)
+}
