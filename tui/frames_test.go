@@ -300,7 +300,44 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"year":        func(t testing.TB, a *app) { showYear(t, a, "forereef") },
 		"year-beside": func(t testing.TB, a *app) { showYear(t, a, "forereef", "lagoon 珊瑚") },
 		"palette":     func(t testing.TB, a *app) { keysOf(a, ":", "d", "o") },
+		"table": func(t testing.TB, a *app) {
+			s := newTable(a.env, example(t)[0].Tank)
+			a.push(s)
+			s.fill(exampleSheet(t))
+			keysOf(a, "right", "j")
+		},
 	}
+}
+
+// exampleSheet is a table of the example's readings and lines.
+func exampleSheet(t testing.TB) alerts.Table {
+	sheet := alerts.Table{Tank: example(t)[0].Tank, Known: words.Known{Parameters: logbook.Standard()}}
+	rows := map[time.Time]int{}
+	row := func(at time.Time) *alerts.Row {
+		if _, there := rows[at]; !there {
+			rows[at] = len(sheet.Rows)
+			sheet.Rows = append(sheet.Rows, alerts.Row{Time: at})
+		}
+		return &sheet.Rows[rows[at]]
+	}
+	for _, f := range example(t)[0].Findings {
+		if len(f.Readings) == 0 {
+			continue
+		}
+		sheet.Columns = append(sheet.Columns, f.Parameter)
+		for _, r := range f.Readings {
+			x := row(r.Time)
+			x.Readings = append(x.Readings, r)
+		}
+	}
+	for _, l := range exampleRecords(t) {
+		if l.entry.Kind() != logbook.KindReading {
+			x := row(l.entry.When())
+			x.Done = append(x.Done, l.entry)
+		}
+	}
+	slices.SortFunc(sheet.Rows, func(a, b alerts.Row) int { return b.Time.Compare(a.Time) })
+	return sheet
 }
 
 // showYear shows a year of the example's parameters: slow waves, a fall of phosphate after the media were changed.

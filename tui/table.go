@@ -213,7 +213,7 @@ func (s *table) About() part.About {
 // Click chooses a row and, where it hits one, a column.
 func (s *table) Click(row, column int) {
 	s.Hit(row, len(s.rows))
-	for i, at := s.left, dateWidth; i < len(s.sheet.Columns) && at < s.W; i++ {
+	for i, at := s.left, s.dateWidth(); i < len(s.sheet.Columns) && at < s.W; i++ {
 		w := s.widths[i]
 		if at <= column && column < at+w {
 			s.column = i
@@ -222,10 +222,26 @@ func (s *table) Click(row, column int) {
 	}
 }
 
-const (
-	dateWidth = 18 // the sign of the chosen row, day and time
-	doneWidth = 16 // of what was done, at least, where there is room for more than one column
-)
+// dateWidth is that of the sign of the chosen row, the day and, where there is room, the time; doneWidth what the column of
+// what was done takes at least.
+func (s *table) dateWidth() int {
+	if s.narrow() {
+		return 12
+	}
+	return 18
+}
+
+func (s *table) doneWidth() int {
+	if s.narrow() {
+		return 0
+	}
+	return 16
+}
+
+// doneLeast is the room, with the blanks before it, under which nothing is said of what was done.
+const doneLeast = 8
+
+func (s *table) narrow() bool { return s.W < 60 }
 
 // head is the head of a column: the parameter's code, or its name.
 func head(p logbook.Parameter) string {
@@ -239,10 +255,10 @@ func head(p logbook.Parameter) string {
 func (s *table) inSight() (last, room int) {
 	s.left = min(s.left, s.column)
 	for {
-		room = s.W - dateWidth
+		room = s.W - s.dateWidth()
 		for last = s.left; last < len(s.sheet.Columns); last++ {
 			w := s.widths[last]
-			if room-w < doneWidth && last > s.left || room < w {
+			if room-w < s.doneWidth() && last > s.left || room < w {
 				break
 			}
 			room -= w
@@ -264,7 +280,7 @@ func (s *table) View() string {
 	}
 	last, room := s.inSight()
 	var heads strings.Builder
-	heads.WriteString(strings.Repeat(" ", dateWidth))
+	heads.WriteString(strings.Repeat(" ", s.dateWidth()))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(head(s.sheet.Columns[i]), s.widths[i])
 		if i == s.column {
@@ -272,7 +288,10 @@ func (s *table) View() string {
 		}
 		heads.WriteString(cell)
 	}
-	out := []string{s.about(), part.Cut(heads.String()+"  "+t.Head.Render("done"), s.W)}
+	if room > doneLeast {
+		heads.WriteString("  " + t.Head.Render("done"))
+	}
+	out := []string{s.about(), part.Cut(heads.String(), s.W)}
 	if s.typing {
 		out[0] = "  go to which date? " + strings.TrimRight(s.find.View(), " ")
 	}
@@ -311,7 +330,7 @@ func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 	t := s.env.Theme
 	lead, _ := t.Marked(chosen, "")
 	var row strings.Builder
-	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), dateWidth-part.Width(lead))))
+	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:s.dateWidth()-2]))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(r.Cell(s.sheet.Columns[i]), s.widths[i])
 		if chosen && i == s.column {
@@ -319,7 +338,7 @@ func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 		}
 		row.WriteString(cell)
 	}
-	if room > 2 {
+	if room > doneLeast {
 		row.WriteString("  " + t.Dim.Render(part.Cut(part.Clean(r.DoneText(s.sheet.Known)), room-2)))
 	}
 	return part.Cut(strings.TrimRight(row.String(), " "), s.W)

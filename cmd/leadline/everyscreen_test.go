@@ -22,6 +22,7 @@ var screensByKey = []struct {
 	{name: "journal", keys: []string{"J"}, shows: []string{"forereef · journal", "6 Mar 2026 09:10", "k up  esc back  ? help"}},
 	{name: "what changed", keys: []string{"X"}, shows: []string{"what changed?", "phosphate media done", "/ pick a date  ? help"}},
 	{name: "chores and stock", keys: []string{"s"}, shows: []string{"soda ash reservoir", "next 3 Apr", "j down  k up  ? help"}},
+	{name: "table", keys: []string{"#"}, shows: []string{"rows of the last", "go to a date  ? help"}},
 	{name: "help", keys: []string{"?"}, shows: []string{"next tank", "esc back"}},
 	{name: "test day", keys: []string{"t"}, shows: []string{"forereef · test day", "ctrl+n note  F1 help"}, typing: true},
 	{name: "what if", keys: []string{enter, "i"}, shows: []string{"what if: phosphate", "in 28 days", "esc back  F1 help"}, typing: true},

@@ -67,6 +67,7 @@ func TestSchemas(t *testing.T) {
 		"alerts":       {"alerts", "alerts|--all|--as-of|2026-06-01"},
 		"changed":      {"changed|--around|2026-01-17|--tank|forereef"},
 		"readings":     {"readings|no3|--tank|lagoon"},
+		"table":        {"table|--tank|lagoon"},
 		"plan":         {"plan|alkalinity|--to|8|--supplement|soda ash|--tank|forereef"},
 		"what-if":      {"what-if|phosphate|--tank|forereef|--dosing|0.001"},
 		"salinity":     {"salinity|--sg|1.0264|--reference|25/25"},

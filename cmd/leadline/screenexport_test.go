@@ -27,7 +27,7 @@ func TestScreenExports(t *testing.T) {
 	if err := book.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {
 		t.Fatal(err)
 	}
-	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter", ".md": "", ".txt": ""}
+	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter", "table.csv": "date,time,", ".md": "", ".txt": ""}
 	folder := t.TempDir()
 	for i, x := range screenExports(a, book) {
 		path := filepath.Join(folder, string(rune('a'+i))+x.Suffix)
@@ -38,7 +38,11 @@ func TestScreenExports(t *testing.T) {
 		}
 		text, err := os.ReadFile(path)
 		text = bytes.TrimPrefix(text, []byte("\ufeff")) // by which a spreadsheet knows the encoding
-		if start, known := starts[x.Suffix]; err != nil || len(text) < 200 || !known || !bytes.HasPrefix(text, []byte(start)) {
+		kind := x.Suffix
+		if x.Stem == "table" {
+			kind = "table.csv"
+		}
+		if start, known := starts[kind]; err != nil || len(text) < 200 || !known || !bytes.HasPrefix(text, []byte(start)) {
 			t.Errorf("%s: %.40q %v", x.Name, text, err)
 		}
 		if strings.Contains(x.Name, "CSV") && (bytes.Contains(text, []byte("2025-11-")) || !bytes.Contains(text, []byte("nitrate"))) {

@@ -14,15 +14,18 @@ func WriteTable(w io.Writer, t alerts.Table) error {
 		return err
 	}
 	out := csv.NewWriter(w)
-	line := func(cells []string) {
+	text := func(cells []string) { // what somebody wrote; the rest is numbers
 		for i, c := range cells {
 			cells[i] = logbook.SpreadsheetText(c)
 		}
-		_ = out.Write(cells) // told by Error below
 	}
-	line(t.Head())
+	head := t.Head()
+	text(head)
+	_ = out.Write(head) // told by Error below
 	for _, r := range t.Rows {
-		line(t.Line(r))
+		line := t.Line(r)
+		text(line[len(line)-1:])
+		_ = out.Write(line)
 	}
 	out.Flush()
 	return out.Error()

@@ -1,0 +1,86 @@
+package tui
+
+import (
+	"strings"
+	"testing"
+
+	"leadline/logbook"
+	"leadline/tui/part"
+)
+
+// In the table a value is corrected and struck where it stands, one is added at the moment of its row, and a date is found.
+func TestTableInPlace(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	do(a, "#")
+	s, on := a.top().(*table)
+	if !on || len(s.rows) != 6 || len(s.sheet.Columns) != 8 {
+		t.Fatalf("no table of six rows and eight columns:\n%s", a.View())
+	}
+	first := s.sheet.Columns[0]
+	value := func(row int) string { return s.rows[row].Cell(first) }
+	was := value(0)
+	do(a, "enter", "9", "ctrl+s")
+	if a.top() != part.Screen(s) || value(0) != "9" || value(1) != was {
+		t.Fatalf("not corrected in place: %q\n%s", value(0), a.View())
+	}
+	do(a, "x", "ctrl+o", "ctrl+s")
+	if value(0) != "" {
+		t.Fatalf("not struck: %q\n%s", value(0), a.View())
+	}
+	do(a, "enter")
+	d, on := a.top().(*testDay)
+	if !on || d.fields[d.at].Parameter.Name != first.Name || !strings.HasPrefix(d.when.Value(), s.rows[0].Time.In(s.tank.Zone()).Format("2006-01-02 15:04")) {
+		t.Fatalf("no test day at the moment of the row:\n%s", a.View())
+	}
+	do(a, "8", ".", "5", "ctrl+s")
+	if value(0) != "8.5" || len(s.rows) != 6 {
+		t.Fatalf("not added: %q\n%s", value(0), a.View())
+	}
+
+	do(a, "/", "1", "2", " ", "j", "a", "n", "x", "enter")
+	if !s.typing || s.Message == "" {
+		t.Errorf("a date that is none is taken:\n%s", a.View())
+	}
+	do(a, "esc", "/")
+	doText(a, noon.AddDate(0, 0, -22).Format("2 Jan 2006"))
+	do(a, "enter")
+	if s.At != 3 {
+		t.Errorf("the date leads to row %d, want 3:\n%s", s.At, a.View())
+	}
+}
+
+// The filter leaves the rows of one column, and columns that there is no room for come into sight as the cursor goes to them.
+func TestTableFilterAndColumns(t *testing.T) {
+	b := tankBook(t)
+	r, err := logbook.ParseReading(parameter(t, "iodine"), "0.06", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Tank, r.Time = "forereef", noon.AddDate(0, 0, -3)
+	if _, err := b.Append(r); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 40, 12)
+	settleAll(a, a.top().Init())
+	do(a, "#")
+	s := a.top().(*table)
+	for range 12 {
+		do(a, "right")
+		if !strings.Contains(a.View(), head(s.sheet.Columns[s.column])) || !strings.Contains(a.View(), "[") {
+			t.Fatalf("column %d is not in sight:\n%s", s.column, a.View())
+		}
+	}
+	for s.sheet.Columns[s.column].Name != "iodine" {
+		do(a, "left")
+	}
+	if do(a, "f"); len(s.rows) != 1 {
+		t.Errorf("%d rows with iodine, want 1:\n%s", len(s.rows), a.View())
+	}
+	if do(a, "f"); len(s.rows) != 7 {
+		t.Errorf("%d rows without a filter, want 7", len(s.rows))
+	}
+}
