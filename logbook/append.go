@@ -98,8 +98,7 @@ func (w *writer) append(recs []Record) []ID {
 	ops := make([]op, 0, len(entries))
 	taken := map[ID]bool{}
 	for _, i := range entries {
-		e := recs[i].(Entry)
-		w.needTank(e.TankName())
+		e := ofTank(recs[i], w.needTank(recs[i].(Entry).TankName())).(Entry)
 		o := w.prepareNew(e, taken)
 		ids[i] = o.key.id()
 		ops = append(ops, o)
@@ -140,8 +139,11 @@ func (w *writer) define(rec Record) (changed bool) {
 	switch d := rec.(type) {
 	case Parameter:
 		w.keepUnit(d)
+	case Tank:
+		return w.defineTank(d)
 	case tanked:
 		w.needTank(d.TankName())
+		rec = w.presently(rec)
 	}
 	key, value := appendDefinition(rec)
 	if changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value); changed && len(w.save.Defined) < mostOfASave {
@@ -184,12 +186,12 @@ func putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool) {
 	return true
 }
 
-func (w *writer) hasTank(name string) bool { return tanksBucket(w.tx).Get([]byte(name)) != nil }
-
-func (w *writer) needTank(name string) {
-	if !w.hasTank(name) {
-		fail(w.noTank(name))
+// needTank gives the name that a tank bears, or fails where there is none.
+func (w *writer) needTank(name string) string {
+	if tanksBucket(w.tx).Get([]byte(name)) != nil {
+		return name
 	}
+	return w.tank(name).Name
 }
 
 // prepareNew makes the value of an entry that must not be in the book yet. taken holds the IDs given before it in the

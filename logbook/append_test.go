@@ -22,7 +22,7 @@ func oneOfEach() []Record {
 			"nitrate":    {Low: pointer(3), High: pointer(12), Floor: pointer(2), Unit: "mg/L", EveryDays: pointer(7)},
 			"alkalinity": {Low: pointer(0)},
 		}},
-		Tank{Name: "lagoon"},
+		Tank{Name: "lagoon", Retired: utc, Returned: utc.Add(time.Hour)},
 		Parameter{Name: "iron", Code: "fe", Unit: "mg/L", Digits: 3, Min: 0, Max: 5, AskLow: 0.001, AskHigh: 1, EveryDays: 30,
 			MaxRise: 0.1, MaxFall: 0.2, Wobble: 0.05, Nutrient: true,
 			Generic: Method{Name: "any", Parameter: "iron", Unit: "mg/L", Step: 0.01, SD: 0.02, SDRel: 0.03, SDSteps: 0.4, Limit: 0.005}},

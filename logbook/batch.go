@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"slices"
 )
 
 // Batch gathers the records of an import. A reading takes about 80 bytes in it: its names are kept once and its text
@@ -25,7 +26,8 @@ type Batch struct {
 	busy         chan error // of the chunk that is being taken in; nil when none is
 	failed       error
 
-	there map[[2]string]int // see There
+	was   map[string][]string // the former names of tanks that the file describes
+	there map[[2]string]int   // see There
 	twice Twice
 }
 
@@ -60,6 +62,15 @@ func (bt *Batch) Add(rec Record) error {
 	}
 	if err := Validate(rec); err != nil {
 		return err
+	}
+	if t, is := rec.(Tank); is && len(t.Was) > 0 {
+		if err := bt.await(); err != nil {
+			return err
+		}
+		if bt.was == nil {
+			bt.was = map[string][]string{}
+		}
+		bt.was[t.Name] = t.Was
 	}
 	bt.others = append(bt.others, rec)
 	return nil
@@ -148,7 +159,7 @@ func (bt *Batch) takeReading(r *Reading) error {
 	id, given := r.ID, !r.ID.IsZero()
 	if !given {
 		id = deriveID(r.Time.UnixMilli(), bt.content, 0)
-	} else if !isDerived(*r, bt.content) {
+	} else if !isDerived(*r, bt.content) && !bt.derivedBefore(r) {
 		bt.foreign = append(bt.foreign, *r) // rare, and needs more care
 		return nil
 	}
@@ -168,6 +179,13 @@ func (bt *Batch) takeReading(r *Reading) error {
 	})
 	bt.count++
 	return nil
+}
+
+// derivedBefore reports whether the ID of a reading was derived under a name that its tank had before.
+func (bt *Batch) derivedBefore(r *Reading) bool {
+	return slices.ContainsFunc(bt.was[r.Tank], func(name string) bool {
+		return isDerived(*r, appendContent(nil, ofTank(*r, name).(Entry)))
+	})
 }
 
 // row gives the i-th reading.
@@ -211,10 +229,10 @@ func (bt *Batch) textOf(r *row) (text, note []byte) {
 	return block[at:middle], block[middle : middle+int(r.noteLength)]
 }
 
-// repeated gives the ID of a row that says what others before it said.
-func (bt *Batch) repeated(r *row, repeat int) ID {
+// derived gives the ID of a row of a tank that says what so many others before it said.
+func (bt *Batch) derived(r *row, tank string, repeat int) ID {
 	text, note := bt.textOf(r)
-	bt.content = appendReadingContent(bt.content[:0], bt.names[r.tank], bt.names[r.parameter], r.nanos, uint64(r.zone),
+	bt.content = appendReadingContent(bt.content[:0], tank, bt.names[r.parameter], r.nanos, uint64(r.zone),
 		string(text), bt.names[r.unit], bt.names[r.method], string(note))
 	return deriveID(r.nanos/1e6, bt.content, repeat)
 }

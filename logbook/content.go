@@ -57,7 +57,8 @@ func subjectOf(e Entry) string {
 	return ""
 }
 
-// identity is the visitor that gives an entry its ID, time and tank and else does as another, which changes nothing.
+// identity is the visitor that gives an entry its ID, time and tank, and a definition that belongs to a tank its tank; else it
+// does as another, which changes nothing.
 type identity struct {
 	visitor
 	as   ID
@@ -67,6 +68,12 @@ type identity struct {
 
 func (i identity) entry(id *ID, at *time.Time, tank *string) { *id, *at, *tank = i.as, i.at, i.tank }
 
+func (i identity) key(at keyPart, _, _ string, s *string, _ rule) {
+	if at == firstKey {
+		*s = i.tank
+	}
+}
+
 // withID gives a copy of an entry that bears an ID.
 func withID(e Entry, id ID) Entry {
 	return e.fields(identity{&checker{}, id, e.When(), e.TankName()}).(Entry)
@@ -75,6 +82,15 @@ func withID(e Entry, id ID) Entry {
 // Moved gives a copy of an entry, without an ID, that is of another tank or another time.
 func Moved(e Entry, tank string, at time.Time) Entry {
 	return e.fields(identity{&checker{}, ID{}, at, tank}).(Entry)
+}
+
+// ofTank gives what belongs to a tank as one of the tank of another name.
+func ofTank(rec Record, name string) Record {
+	as := identity{visitor: &checker{}, tank: name}
+	if e, is := rec.(Entry); is {
+		as.as, as.at = e.EntryID(), e.When()
+	}
+	return rec.fields(as)
 }
 
 // nanosecondsOf turns the ends of a window into key times: the zero time leaves an end open.

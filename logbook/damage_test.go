@@ -54,6 +54,8 @@ func TestChild(t *testing.T) {
 		importForEver(task[1], task[2])
 	case "merge":
 		mergeForEver(task[1], task[2])
+	case "rename":
+		renameForEver(task[1], task[2])
 	case "append":
 		_, err := newBook(task[1]).Append(testReading("lagoon", "nitrate", testTime(0, 0), "4", 4))
 		fmt.Println(err)

@@ -14,7 +14,7 @@ func (v *View) Tanks() ([]Tank, error) { return askFor[Tank](v, "") }
 // askFor lists the definitions of a kind by the names of their keys; of is the tank of those that belong to
 // one, or "" for all.
 func askFor[T Record](v *View, of string) ([]T, error) {
-	return ask(v, func() []T { return definitionsOf[T](v, of) })
+	return ask(v, func() []T { return definitionsOf[T](v, v.present(of)) })
 }
 
 func definitionsOf[T Record](v *View, of string) (all []T) {
@@ -53,16 +53,17 @@ func (v *View) allDefinitions() (all []Record) {
 	return all
 }
 
-// Tank gives a tank by its exact name. ErrNotFound lists those there are.
+// Tank gives a tank by its name or one that it had, in capital or small letters. ErrNotFound lists those there are.
 func (v *View) Tank(name string) (Tank, error) {
-	return ask(v, func() Tank {
-		tanks := definitionsOf[Tank](v, "")
-		i := slices.IndexFunc(tanks, func(t Tank) bool { return t.Name == name })
-		if i < 0 {
-			fail(v.noTank(name))
-		}
-		return tanks[i]
-	})
+	return ask(v, func() Tank { return v.tank(name) })
+}
+
+func (v *View) tank(name string) Tank {
+	t, found := v.tankCalled(name)
+	if !found {
+		fail(v.noTank(name))
+	}
+	return t
 }
 
 // ShowIn sets the units that parameters are shown and typed in, by the parameter's name or code; of what the book does not

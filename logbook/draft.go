@@ -44,7 +44,7 @@ func (b *Book) SaveDraft(was, is Draft) error {
 		return err
 	}
 	return b.update(task{}, func(w *writer) bool {
-		w.needTank(is.Tank)
+		is.Tank = w.needTank(is.Tank)
 		return w.changeDraft(was, is)
 	})
 }
@@ -79,14 +79,14 @@ func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, err
 	}
 	return b.appending(task{}, func(w *writer) ([]ID, bool) {
 		ids := w.append(append(recs, also...))
-		w.changeDraft(draft, Draft{Tank: draft.Tank})
+		w.changeDraft(draft, Draft{Tank: w.present(draft.Tank)})
 		return ids, true
 	})
 }
 
 // Draft gives the draft of a tank, if there is one.
 func (v *View) Draft(tank string) (d Draft, found bool, err error) {
-	err = v.guarded(func() { d, found = v.draft(tank) })
+	err = v.guarded(func() { d, found = v.draft(v.present(tank)) })
 	return d, found, err
 }
 

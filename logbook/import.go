@@ -8,6 +8,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Imported says what an import did.
@@ -104,7 +105,7 @@ func (im *importer) tanks() {
 }
 
 func (im *importer) makeTank(name string) {
-	if !im.hasTank(name) {
+	if _, found := im.tankCalled(name); !found {
 		im.done.Tanks = append(im.done.Tanks, name)
 		im.define(Tank{Name: name, Timezone: im.batch.Timezone})
 	}
@@ -124,18 +125,36 @@ func (im *importer) readings() {
 	}
 }
 
+// spelled is the name from which IDs are derived: that of the file, but in the capital and small letters of the book, so that a
+// file of the book's own rows adds none.
+func spelled(typed, inBook string) string {
+	if strings.EqualFold(typed, inBook) {
+		return inBook
+	}
+	return typed
+}
+
 // timedRow is a row by its time, for sorting.
 type timedRow struct {
 	nanos int64
 	row   uint32
 }
 
-// group gathers the rows of each series, in the order of the file.
+// group gathers the rows of each series, in the order of the file, under the names that the tanks bear in the book.
 func (im *importer) group(numbers []uint32) map[series][]timedRow {
-	groups := map[series][]timedRow{}
+	groups, tanks := map[series][]timedRow{}, map[uint32]string{}
+	numberOf := map[string]uint32{}
 	for i := range uint32(im.batch.count) {
 		r := im.batch.row(i)
-		s := series{numbers[r.tank], numbers[r.parameter]}
+		tank, seen := tanks[r.tank]
+		if !seen {
+			tank = im.present(im.batch.names[r.tank])
+			tanks[r.tank], numberOf[tank] = tank, im.names.give(tank)
+		}
+		if typed := im.batch.names[r.tank]; !r.given && typed != tank {
+			r.id = im.batch.derived(r, spelled(typed, tank), 0)
+		}
+		s := series{numberOf[tank], numbers[r.parameter]}
 		groups[s] = append(groups[s], timedRow{r.nanos, i})
 	}
 	return groups
@@ -223,7 +242,8 @@ func (im *importer) sameTime(rows []timedRow) []timedRow {
 			continue
 		} else {
 			repeat++
-			r.id = im.batch.repeated(r, repeat)
+			typed := im.batch.names[r.tank]
+			r.id = im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
 		}
 		kept = append(kept, p)
 	}
@@ -369,6 +389,8 @@ func (im *importer) prepareImported(e Entry, repeats map[ID]int, taken map[ID]cl
 	} else {
 		foreign = !isDerived(e, content)
 	}
+	e = ofTank(e, im.present(e.TankName())).(Entry)
+	content = appendContent(content[:0], e)
 	o = im.prepare(e)
 	id := o.key.id()
 	if other, ok := taken[id]; ok {

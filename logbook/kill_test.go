@@ -57,20 +57,29 @@ func mergeForEver(path, run string) {
 	}
 }
 
+// renameForEver gives the tank one name after another.
+func renameForEver(path, run string) {
+	b := newBook(path)
+	for i := 0; ; i++ {
+		_, err := b.RenameTank("lagoon", "lagoon "+run+" "+strconv.Itoa(i), testTime(0, i))
+		fmt.Println(i, err)
+	}
+}
+
 func killReading(task, run string, i, j int) Reading {
 	r := testReading("lagoon", task, testTime(0, 0).Add(time.Duration(i*importSize+j)*time.Minute), "4", 4)
 	r.Note = run + " " + strconv.Itoa(i)
 	return r
 }
 
-// Processes that add, import and merge are killed at random moments. What they had said was done is there afterwards, and an
+// Processes that add, import, merge and rename are killed at random moments. What they had said was done is there afterwards, and an
 // import or a merge is there whole or not at all.
 func TestKill(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	random := rand.New(rand.NewPCG(7, uint64(*kills)))
-	acknowledged := map[string]bool{}           // note and task of what was said to be done
-	tasks := []string{"add", "import", "merge"} // all at once, in each other's way
+	acknowledged := map[string]bool{}                     // note and task of what was said to be done
+	tasks := []string{"add", "import", "merge", "rename"} // all at once, in each other's way
 	for n := 0; n < *kills; n += len(tasks) {
 		var lines []chan []string
 		for k, task := range tasks {
@@ -101,13 +110,20 @@ func TestKill(t *testing.T) {
 		for k, said := range lines {
 			for _, line := range <-said {
 				i, err, _ := strings.Cut(line, " ")
-				if err == "<nil>" {
+				if err == "<nil>" && tasks[k] != "rename" {
 					acknowledged[tasks[k]+" "+strconv.Itoa(n+k)+" "+i] = true
 				}
 			}
 		}
 		mustBeSound(t, b.Path())
 	}
+	mustView(t, b, func(v *View) error {
+		tanks, err := v.Tanks()
+		if len(tanks) != 1 || len(tanks[0].Was) == 0 {
+			t.Errorf("one tank of many names should be left: %+v", tanks)
+		}
+		return err
+	})
 	found := map[string]int{}
 	for _, r := range allReadings(t, b) {
 		found[r.Parameter+" "+r.Note]++

@@ -146,6 +146,11 @@ func seriesKeyOf(b []byte) (k seriesKey, ok bool) {
 	return k, true
 }
 
+// ofTank is the key of the same entry in another tank.
+func (k seriesKey) ofTank(tank uint32) seriesKey {
+	return newSeriesKey(tank, k.subject(), k.nanos(), k.id())
+}
+
 func (k seriesKey) tank() uint32    { return binary.BigEndian.Uint32(k[0:]) }
 func (k seriesKey) subject() uint32 { return binary.BigEndian.Uint32(k[4:]) }
 func (k seriesKey) nanos() int64    { return int64(binary.BigEndian.Uint64(k[8:])) }

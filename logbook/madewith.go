@@ -39,7 +39,7 @@ func (v *View) madeWith(tank, parameter, method string, most int, walk func(seri
 			if method != "" && v.readingValue(key, value).method != number {
 				continue
 			}
-			if readings = append(readings, v.reading(key, value, tank, parameter)); len(readings) == most {
+			if readings = append(readings, v.reading(key, value)); len(readings) == most {
 				return
 			}
 		}

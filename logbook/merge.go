@@ -120,8 +120,8 @@ type merger struct {
 func (m *merger) run() {
 	m.importer.weigh = m.weigh
 	m.sameUnits()
-	m.sameIDs()
 	m.definitions()
+	m.sameIDs()
 	m.findTwins()
 	m.readings()
 	m.entries()
@@ -155,7 +155,8 @@ func (m *merger) sameIDs() {
 // sameEntry refuses an entry that a book has with other words.
 func (m *merger) sameEntry(v *View, e Entry) {
 	kept := v.kept(e.EntryID())
-	if kept == nil || bytes.Equal(appendContent(nil, e), appendContent(nil, kept)) {
+	content := func(e Entry) []byte { return appendContent(nil, ofTank(e, m.present(e.TankName())).(Entry)) }
+	if kept == nil || bytes.Equal(content(e), content(kept)) {
 		return
 	}
 	ours, theirs := lineOf(kept), lineOf(e)

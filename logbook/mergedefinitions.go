@@ -4,15 +4,40 @@ import "cmp"
 
 // definitions takes the other book's, those that belong to a tank after the tanks.
 func (m *merger) definitions() {
-	ours := map[string]Record{}
-	for _, rec := range m.allDefinitions() {
-		ours[definitionName(rec)] = rec
-	}
-	for _, rec := range m.theirs.allDefinitions() {
-		if own, both := ours[definitionName(rec)]; both {
-			rec = m.joined(own, rec)
+	for _, d := range definitions() {
+		ours := map[string]Record{}
+		for _, rec := range m.definitionsOf(d.Kind(), "") {
+			ours[definitionName(rec)] = rec
 		}
-		m.count(rec.Kind(), m.define(rec))
+		for _, rec := range m.theirs.definitionsOf(d.Kind(), "") {
+			if t, is := rec.(Tank); is {
+				m.count(KindTank, m.takeTank(t))
+				continue
+			}
+			if _, is := rec.(tanked); is {
+				rec = m.presently(rec)
+			}
+			if own, both := ours[definitionName(rec)]; both {
+				rec = m.joined(own, rec)
+			}
+			m.count(rec.Kind(), m.define(rec))
+		}
+	}
+}
+
+// takeTank takes a tank of the other book, which may be one of ours under another name, or several.
+func (m *merger) takeTank(t Tank) (changed bool) {
+	same := m.sameTanks(t)
+	for _, own := range same {
+		t = own.joined(t, m.noteTank(own))
+	}
+	return m.putTank(t, same, m.joined)
+}
+
+// noteTank notes what two tanks, or two books of one, tell differently.
+func (m *merger) noteTank(own Tank) func(what, ours, theirs, taken string) {
+	return func(what, ours, theirs, taken string) {
+		m.note(KindTank, "tank "+own.Name+", "+what, ours, theirs, taken)
 	}
 }
 
@@ -35,12 +60,8 @@ func definitionName(rec Record) string {
 // long the one that comes later in the alphabet. A tank is joined field by field, see Tank.joined. What differed is
 // noted.
 func (m *merger) joined(ours, theirs Record) Record {
-	name := definitionName(ours)
-	if a, is := ours.(Tank); is {
-		return a.joined(theirs.(Tank), func(what, x, y, taken string) { m.note(KindTank, name+", "+what, x, y, taken) })
-	}
 	taken := fuller(ours, theirs, lineOf)
-	m.note(ours.Kind(), name, lineOf(ours), lineOf(theirs), lineOf(taken))
+	m.note(ours.Kind(), definitionName(ours), lineOf(ours), lineOf(theirs), lineOf(taken))
 	return taken
 }
 

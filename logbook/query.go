@@ -32,7 +32,7 @@ func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most i
 		}
 		readings = make([]Reading, 0, n)
 		for key, value := range v.eachIn(KindReading, s, first, last) {
-			readings = append(readings, v.reading(key, value, tank, parameter))
+			readings = append(readings, v.reading(key, value))
 		}
 	})
 	return readings, whole, err
@@ -106,7 +106,7 @@ func (k seriesKey) within(s series, last int64) bool { return k.of(s) && k.nanos
 func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readings []Reading, err error) {
 	err = v.inSeries(tank, parameter, func(s series) {
 		for key, value := range v.lastIn(KindReading, s, lastNanos(to), n) {
-			readings = append(readings, v.reading(key, value, tank, parameter))
+			readings = append(readings, v.reading(key, value))
 		}
 	})
 	slices.Reverse(readings)
@@ -118,7 +118,7 @@ func (v *View) FirstReading(tank, parameter string, from time.Time) (first Readi
 	err = v.inSeries(tank, parameter, func(s series) {
 		nanos, last := nanosecondsOf(from, time.Time{})
 		for key, value := range v.eachIn(KindReading, s, nanos, last) {
-			first, found = v.reading(key, value, tank, parameter), true
+			first, found = v.reading(key, value), true
 			break
 		}
 	})
@@ -158,15 +158,14 @@ func (v *View) inSeries(tank, subject string, query func(s series)) error {
 // no tank's.
 func (v *View) inTank(tank string, query func(number uint32)) error {
 	return v.guarded(func() {
-		if number, _ := v.names.find(tank); number != 0 {
+		if number, _ := v.names.find(v.present(tank)); number != 0 {
 			query(number)
 		}
 	})
 }
 
-// reading makes a reading whose names are known.
-func (v *View) reading(key seriesKey, value []byte, tank, parameter string) Reading {
-	return readingOf(key, v.readingValue(key, value), tank, parameter, v.names.name)
+func (v *View) reading(key seriesKey, value []byte) Reading {
+	return readingOf(key, v.readingValue(key, value), v.names.name(key.tank()), v.names.name(key.subject()), v.names.name)
 }
 
 func (v *View) readingValue(key seriesKey, value []byte) readingValue {

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -90,7 +91,7 @@ func TestWindow(t *testing.T) {
 		})
 	}
 	mustView(t, b, func(v *View) error {
-		for _, name := range []string{"", "nowhere", "REEF"} {
+		for _, name := range []string{"", "nowhere", "reefs"} {
 			if rs, err := v.Readings(name, "nitrate", open, open); err != nil || rs != nil {
 				t.Errorf("readings of tank %q: %v %v", name, rs, err)
 			}
@@ -243,7 +244,10 @@ func TestNamesAreLookedUpKindly(t *testing.T) {
 		if _, err := v.Parameter("nirtate"); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), "iron") {
 			t.Errorf("a slip: %v", err)
 		}
-		if _, err := v.Tank("Reef"); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), `"reef"`) {
+		if t, err := v.Tank("Reef"); err != nil || t.Name != "reef" {
+			return fmt.Errorf("in a capital: %q %w", t.Name, err)
+		}
+		if _, err := v.Tank("Reefs"); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), `"reef"`) {
 			t.Errorf("a slip: %v", err)
 		}
 		ps, err := v.Parameters()

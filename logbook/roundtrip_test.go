@@ -106,7 +106,7 @@ func drawReading(t *rapid.T, tanks []string) Reading {
 }
 
 func drawRecords(t *rapid.T) []Record {
-	tanks := rapid.SliceOfNDistinct(awkwardName(false), 1, 3, rapid.ID[string]).Draw(t, "tanks")
+	tanks := rapid.SliceOfNDistinct(awkwardName(false), 1, 3, func(s string) string { return strings.ToLower(strings.ToUpper(s)) }).Draw(t, "tanks")
 	tank := func() string { return rapid.SampledFrom(tanks).Draw(t, "tank") }
 	recs := []Record{chromium()}
 	for _, name := range tanks {

@@ -38,6 +38,7 @@ func readSealedStruck(id ID, sealed []byte) struckValue {
 // Struck lists the struck entries of a tank in the order of their own times; tank "" means of every tank.
 func (v *View) Struck(tank string) (all []Struck, err error) {
 	err = v.guarded(func() {
+		tank = v.present(tank)
 		for e, s := range v.eachStruck() {
 			if tank == "" || e.TankName() == tank {
 				all = append(all, Struck{Entry: e, Strike: s.strike})

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"maps"
 	"strconv"
 	"strings"
@@ -16,6 +17,16 @@ type Tank struct {
 	About    string          // what is kept in it; for posts
 	Order    Order           // the keeper's own order of its parameters, by name; empty: the usual one
 	Bands    map[string]Band // by parameter name, numbers in Band.Unit as typed
+
+	Was      []string  // the names that it had, and those of tanks that became part of it, in order
+	Renamed  time.Time // when it got its name; zero: with the first line that named it
+	Retired  time.Time // when it was last taken out of use, if it ever was,
+	Returned time.Time // and when it was last brought back
+}
+
+// InUse reports whether a tank is not retired at a moment.
+func (t Tank) InUse(at time.Time) bool {
+	return t.Retired.IsZero() || at.Before(t.Retired) || t.Returned.After(t.Retired)
 }
 
 func (Tank) Kind() Kind { return KindTank }
@@ -26,11 +37,19 @@ func (t Tank) fields(v visitor) Record {
 	v.text("timezone", "the time zone", &t.Timezone, freeText)
 	v.text("since", "the date of setting up", &t.Since, freeText)
 	v.text("about", "the text about the tank", &t.About, freeText)
-	order := v.last(len(t.Order) > 0, func() {
+	told := len(t.Was) > 0 || !t.Renamed.IsZero() || !t.Retired.IsZero() || !t.Returned.IsZero()
+	order := v.last(len(t.Order) > 0 || told, func() {
 		v.texts("order", "a parameter of the order", (*[]string)(&t.Order), ofParameter)
+	})
+	names := v.last(told, func() {
+		v.texts("was", "a former name of the tank", &t.Was, 0)
+		v.moment("renamed", "the time of the new name", &t.Renamed, 0)
+		v.moment("retired", "the time of retiring", &t.Retired, 0)
+		v.moment("returned", "the time of bringing back", &t.Returned, 0)
 	})
 	eachOf(v, "bands", "bands", &t.Bands, (*Band).fields)
 	order()
+	names()
 	v.check(func(c *checks) {
 		if _, err := time.LoadLocation(t.Timezone); err != nil || t.Timezone == "Local" {
 			c.fail("the time zone %q is not known; it should be a name such as Pacific/Auckland", t.Timezone)
@@ -63,7 +82,7 @@ func (b *Band) fields(v visitor, parameter string) {
 
 // joined joins a tank with what another book says of it: field by field, and each band on its own, so that a band set
 // here and another set there both stand; of two volumes the smaller counts, by which less is dosed. note is told of what
-// both say, with what was taken.
+// both say, with what was taken. Of two names the one given last is kept, of two given at once the longer.
 func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) Tank {
 	join := func(what string, ours *string, theirs string) {
 		taken := fuller(*ours, theirs, strings.Clone)
@@ -100,7 +119,8 @@ func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) T
 		bands[parameter] = band
 	}
 	t.Bands = bands
-	return t
+	later := cmp.Or(t.Renamed.Compare(theirs.Renamed), cmp.Compare(len(t.Name), len(theirs.Name)), cmp.Compare(t.Name, theirs.Name))
+	return t.with(theirs, later < 0)
 }
 
 // text is a band as an export writes it.

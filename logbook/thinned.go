@@ -30,7 +30,7 @@ func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tie
 		first, last := nanosecondsOf(from, to)
 		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first}
 		t.give = func(key seriesKey, value []byte) {
-			readings = append(readings, v.reading(key, value, tank, parameter))
+			readings = append(readings, v.reading(key, value))
 		}
 		for b := range t.binsBefore(last, tiers) {
 			if len(readings) >= most {

@@ -53,7 +53,7 @@ func (m *merger) findTwin(s series, theirs *row) {
 	if next, _ := c.Next(); next != nil && bytes.Compare(next, end[:]) < 0 || key.id() == theirs.id {
 		return
 	}
-	ours := m.reading(key, value, m.batch.names[theirs.tank], m.batch.names[theirs.parameter])
+	ours := m.reading(key, value)
 	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
 		return
 	}

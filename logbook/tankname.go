@@ -1,0 +1,262 @@
+package logbook
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// A tank keeps the names that it had: whoever names one of them means it, and no other tank can get one. So a file or another
+// copy of the book that has an old name speaks of the tank of today. Entries move to the new name with their IDs; in a
+// reading's ID the old one stays, since the reading was noted under it.
+
+// with gives a tank the names of another one as well, and the later moments at which either was retired and brought back. It
+// keeps its own name, or takes that of the other.
+func (t Tank) with(other Tank, itsName bool) Tank {
+	was := slices.Concat(t.Was, other.Was, []string{t.Name, other.Name})
+	if itsName {
+		t.Name, t.Renamed = other.Name, other.Renamed
+	}
+	slices.Sort(was)
+	was = slices.DeleteFunc(slices.Compact(was), func(name string) bool { return name == t.Name })
+	t.Was = slices.Clip(append([]string(nil), was...))
+	if len(was) == 0 {
+		t.Was = nil
+	}
+	t.Retired, t.Returned = laterOf(t.Retired, other.Retired), laterOf(t.Returned, other.Returned)
+	return t
+}
+
+func laterOf(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
+}
+
+// tankCalled finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it in
+// capital and small letters alone.
+func (v *View) tankCalled(name string) (t Tank, found bool) {
+	tanks := definitionsOf[Tank](v, "")
+	same := func(s string) bool { return s == name }
+	alike := func(s string) bool { return strings.EqualFold(s, name) }
+	for _, is := range []func(string) bool{same, alike} {
+		for _, names := range []func(Tank) []string{func(t Tank) []string { return []string{t.Name} }, func(t Tank) []string { return t.Was }} {
+			if i := slices.IndexFunc(tanks, func(t Tank) bool { return slices.ContainsFunc(names(t), is) }); i >= 0 {
+				return tanks[i], true
+			}
+		}
+	}
+	return t, false
+}
+
+// present is the name that the tank of a name bears now; of an unknown one it is the name itself.
+func (v *View) present(name string) string {
+	if name != "" && tanksBucket(v.tx).Get([]byte(name)) == nil {
+		if t, found := v.tankCalled(name); found {
+			return t.Name
+		}
+	}
+	return name
+}
+
+// presently gives what belongs to a tank, or is shared by several, as one of the names that they bear now.
+func (v *View) presently(rec Record) Record {
+	rec = ofTank(rec, v.present(rec.(tanked).TankName()))
+	s, is := rec.(Stock)
+	if !is || len(s.Shared) == 0 {
+		return rec
+	}
+	var shared []string
+	for _, name := range s.Shared {
+		if name = v.present(name); name != s.Tank && !slices.Contains(shared, name) {
+			shared = append(shared, name)
+		}
+	}
+	s.Shared = shared
+	return s
+}
+
+// RenameTank gives a tank another name, in one transaction with all that belongs to it; at is the moment of that.
+func (b *Book) RenameTank(from, to string, at time.Time) (renamed Tank, err error) {
+	err = b.update(task{}, func(w *writer) bool {
+		was := w.tank(from)
+		if to == was.Name {
+			fail(fmt.Errorf("the tank is called %q already", to))
+		}
+		if other, found := w.tankCalled(to); found && other.Name != was.Name {
+			fail(&namedError{fmt.Sprintf("%q is a name of tank %q already", to, other.Name), ErrExists})
+		}
+		renamed = was
+		renamed.Name, renamed.Renamed = to, afterBoth(at, was, was)
+		renamed = renamed.with(was, false)
+		fail(Validate(renamed))
+		return w.putTank(renamed, []Tank{was}, nil)
+	})
+	return renamed, err
+}
+
+// MergeTanks makes one tank of two, in one transaction: what was noted of the first is of the second from then on, which keeps
+// its name. What both tell differently of themselves is settled as Merge does.
+func (b *Book) MergeTanks(from, into string, at time.Time) (one Tank, differ []Difference, err error) {
+	err = b.update(task{}, func(w *writer) bool {
+		m := merger{importer: importer{writer: w}}
+		a, z := w.tank(from), w.tank(into)
+		if a.Name == z.Name {
+			fail(fmt.Errorf("%q and %q are names of one tank already", from, into))
+		}
+		one = z.joined(a, m.noteTank(z))
+		one.Name, one.Renamed = z.Name, afterBoth(at, a, z)
+		one = one.with(a, false)
+		m.putTank(one, []Tank{a, z}, m.joined)
+		differ = m.differ
+		return true
+	})
+	return one, differ, err
+}
+
+// afterBoth is a moment, or the first one after two tanks got their names: of two names the one given last counts.
+func afterBoth(at time.Time, a, b Tank) time.Time {
+	if last := laterOf(a.Renamed, b.Renamed); !at.After(last) {
+		return last.Add(time.Nanosecond)
+	}
+	return at
+}
+
+// CountOf counts the entries of a tank, struck ones included.
+func (v *View) CountOf(tank string) (entries int, err error) {
+	err = v.inTank(tank, func(number uint32) {
+		for _, kind := range EntryKinds() {
+			for _, s := range v.eachSeries(kind, number) {
+				for range v.eachIn(kind, s, 0, endTime().UnixNano()) {
+					entries++
+				}
+			}
+		}
+		for _, s := range v.eachStruck() {
+			if s.key.tank() == number {
+				entries++
+			}
+		}
+	})
+	return entries, err
+}
+
+// sameTanks are those of the book that are a tank of another book or file: they have a name in common.
+func (w *writer) sameTanks(t Tank) (same []Tank) {
+	for _, name := range append([]string{t.Name}, t.Was...) {
+		own, found := w.tankCalled(name)
+		if found && !slices.ContainsFunc(same, func(s Tank) bool { return s.Name == own.Name }) {
+			same = append(same, own)
+		}
+	}
+	return same
+}
+
+// defineTank puts a tank. Where the book has it under a name that it got later, it keeps that one.
+func (w *writer) defineTank(t Tank) (changed bool) {
+	same := w.sameTanks(t)
+	for _, own := range same {
+		t = t.with(own, !t.Renamed.After(own.Renamed))
+	}
+	return w.putTank(t, same, nil)
+}
+
+// putTank puts a tank in the place of those of the book that are the same, and moves to it what belongs to them. joined
+// decides between two chores or stocks of one name; nil: the one that says more.
+func (w *writer) putTank(t Tank, same []Tank, joined func(ours, theirs Record) Record) (changed bool) {
+	if joined == nil {
+		joined = func(ours, theirs Record) Record { return fuller(ours, theirs, lineOf) }
+	}
+	for _, moment := range []*time.Time{&t.Renamed, &t.Retired, &t.Returned} {
+		*moment = moment.UTC() // two books that name one in two zones say the same
+	}
+	key, value := appendDefinition(t)
+	changed = putChanged(tanksBucket(w.tx), key, value)
+	for _, own := range same {
+		if own.Name != t.Name {
+			remove(tanksBucket(w.tx), []byte(own.Name))
+			w.moveDraft(own.Name, t.Name)
+			w.moveDefinitions(joined)
+			w.moveEntries(w.names.give(own.Name), w.names.give(t.Name))
+			changed = true
+		}
+	}
+	return changed
+}
+
+func (w *writer) moveDraft(from, to string) {
+	d, found := w.draft(from)
+	if !found {
+		return
+	}
+	if _, both := w.draft(to); both {
+		fail(fmt.Errorf("a test day is being typed for %q and another for %q: save or throw away one of them first", from, to))
+	}
+	d.Tank = to
+	put(draftsBucket(w.tx), []byte(to), appendDraft(nil, d))
+	remove(draftsBucket(w.tx), []byte(from))
+}
+
+// moveDefinitions moves the chores and stocks of a tank that has another name now to that.
+func (w *writer) moveDefinitions(joined func(ours, theirs Record) Record) {
+	for _, kind := range []Kind{KindChore, KindStock} {
+		bucket, there := definitionBucket(w.tx, kind), map[string]Record{}
+		for _, rec := range w.definitionsOf(kind, "") {
+			old, _ := appendDefinition(rec)
+			rec = w.presently(rec)
+			key, _ := appendDefinition(rec)
+			if other, both := there[string(key)]; both {
+				rec = joined(other, rec)
+			}
+			there[string(key)] = rec
+			if !bytes.Equal(key, old) {
+				remove(bucket, old)
+			}
+		}
+		for key, rec := range there {
+			_, value := appendDefinition(rec)
+			putChanged(bucket, []byte(key), value)
+		}
+	}
+}
+
+// moveEntries moves the entries of a tank, struck ones included, to another. They keep their IDs.
+func (w *writer) moveEntries(from, to uint32) {
+	for _, kind := range EntryKinds() {
+		for _, s := range w.eachSeries(kind, from) {
+			var ops []op
+			for key, value := range w.eachIn(kind, s, 0, endTime().UnixNano()) {
+				ops = append(ops, op{kind, key.ofTank(to), bytes.Clone(value)})
+			}
+			bucket := entryBucket(w.tx, kind)
+			if len(ops) > manyRecords {
+				bucket.FillPercent = bulkFill
+			}
+			for _, o := range ops {
+				old, id := o.key.ofTank(from), o.key.id()
+				remove(bucket, old[:])
+				if foreignBucket(w.tx).Get(id[:]) != nil {
+					put(foreignBucket(w.tx), id[:], appendAddress(nil, kind, o.key))
+				}
+			}
+			for _, o := range ops {
+				put(bucket, o.key[:], o.value)
+			}
+		}
+	}
+	var struck []struckValue
+	for _, s := range w.eachStruck() {
+		if s.key.tank() == from {
+			value, _ := unseal(s.key[:], s.sealed)
+			s.key = s.key.ofTank(to)
+			s.sealed = seal(s.key[:], bytes.Clone(value))
+			struck = append(struck, s)
+		}
+	}
+	for _, s := range struck {
+		put(struckBucket(w.tx), s.strike.Target[:], appendStruck(nil, s))
+	}
+}
