@@ -141,6 +141,12 @@ func (w *failureRecorder) Write(b []byte) (int, error) {
 	return n, err
 }
 
+// BackupBeside is Backup under a free name beside the book, which says what comes after it.
+func (b *Book) BackupBeside(before string) (path string, err error) {
+	path = freeName(b.path + ".before-" + before)
+	return path, b.Backup(path)
+}
+
 // freeName is name, or name with the first number from 2 that is not taken.
 func freeName(name string) string {
 	free := name

@@ -3,6 +3,7 @@ package logbook
 import (
 	"cmp"
 	"maps"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -24,9 +25,32 @@ type Tank struct {
 	Returned time.Time // and when it was last brought back
 }
 
+// Like gives a tank the bands and the order of another, and its time zone too unless it has one of its own.
+func (t *Tank) Like(other Tank, ownZone bool) {
+	bands := maps.Clone(t.Bands)
+	if bands == nil {
+		bands = map[string]Band{}
+	}
+	maps.Copy(bands, other.Bands)
+	if t.Bands, t.Order = bands, other.Order; !ownZone {
+		t.Timezone = other.Timezone
+	}
+}
+
 // InUse reports whether a tank is not retired at a moment.
 func (t Tank) InUse(at time.Time) bool {
-	return t.Retired.IsZero() || at.Before(t.Retired) || t.Returned.After(t.Retired)
+	return t.Retired.IsZero() || at.Before(t.Retired) || !t.Returned.Before(t.Retired)
+}
+
+// SetUse retires a tank at a moment, or brings it back; what was said last counts, whatever the clock did.
+func (t *Tank) SetUse(inUse bool, at time.Time) {
+	switch {
+	case inUse == t.InUse(at):
+	case inUse:
+		t.Returned = laterOf(at, t.Retired)
+	default:
+		t.Retired = laterOf(at, t.Returned.Add(time.Nanosecond))
+	}
 }
 
 func (Tank) Kind() Kind { return KindTank }
@@ -78,6 +102,15 @@ func (b *Band) fields(v visitor, parameter string) {
 			c.fail("%s runs from %s down to %s", what, number(*b.Low), number(*b.High))
 		}
 	})
+}
+
+// InUse leaves out the tanks that are retired at a moment, which may be another for each. Where none is in use it leaves out none.
+func InUse(tanks []Tank, at func(Tank) time.Time) []Tank {
+	used := slices.DeleteFunc(slices.Clone(tanks), func(t Tank) bool { return !t.InUse(at(t)) })
+	if len(used) == 0 {
+		return tanks
+	}
+	return used
 }
 
 // joined joins a tank with what another book says of it: field by field, and each band on its own, so that a band set

@@ -36,20 +36,23 @@ func laterOf(a, b time.Time) time.Time {
 	return a
 }
 
-// tankCalled finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it in
+// FindTank finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it in
 // capital and small letters alone.
-func (v *View) tankCalled(name string) (t Tank, found bool) {
-	tanks := definitionsOf[Tank](v, "")
+func FindTank(tanks []Tank, name string) (t Tank, found bool) {
 	same := func(s string) bool { return s == name }
 	alike := func(s string) bool { return strings.EqualFold(s, name) }
 	for _, is := range []func(string) bool{same, alike} {
-		for _, names := range []func(Tank) []string{func(t Tank) []string { return []string{t.Name} }, func(t Tank) []string { return t.Was }} {
-			if i := slices.IndexFunc(tanks, func(t Tank) bool { return slices.ContainsFunc(names(t), is) }); i >= 0 {
+		for _, fits := range []func(Tank) bool{func(t Tank) bool { return is(t.Name) }, func(t Tank) bool { return slices.ContainsFunc(t.Was, is) }} {
+			if i := slices.IndexFunc(tanks, fits); i >= 0 {
 				return tanks[i], true
 			}
 		}
 	}
 	return t, false
+}
+
+func (v *View) tankCalled(name string) (Tank, bool) {
+	return FindTank(definitionsOf[Tank](v, ""), name)
 }
 
 // present is the name that the tank of a name bears now; of an unknown one it is the name itself.
@@ -87,7 +90,11 @@ func (b *Book) RenameTank(from, to string, at time.Time) (renamed Tank, err erro
 			fail(fmt.Errorf("the tank is called %q already", to))
 		}
 		if other, found := w.tankCalled(to); found && other.Name != was.Name {
-			fail(&namedError{fmt.Sprintf("%q is a name of tank %q already", to, other.Name), ErrExists})
+			text := fmt.Sprintf("there is a tank %q already", other.Name)
+			if !strings.EqualFold(other.Name, to) {
+				text = fmt.Sprintf("%q is a former name of tank %q", to, other.Name)
+			}
+			fail(&namedError{text, ErrExists})
 		}
 		renamed = was
 		renamed.Name, renamed.Renamed = to, afterBoth(at, was, was)

@@ -112,8 +112,8 @@ func TestRenameTankRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ from, to, says string }{
-		{"forereef", "pool", `"pool" is a name of tank "pool" already`},
-		{"forereef", "LAGOON", `"LAGOON" is a name of tank "pool" already`},
+		{"forereef", "pool", `there is a tank "pool" already`},
+		{"forereef", "LAGOON", `"LAGOON" is a former name of tank "pool"`},
 		{"pool", "pool", "is called"},
 		{"pool", " ", "is blank"},
 		{"crest", "pond", `there is no tank "crest"`},

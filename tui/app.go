@@ -103,7 +103,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &part.Env{
-		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Exports: opt.Exports, Bell: opt.Out,
+		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Exports: opt.Exports, Bell: opt.Out,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}

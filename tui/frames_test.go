@@ -229,6 +229,20 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"tank": func(t testing.TB, a *app) {
 			a.push(form.Build(a.env, part.FormOf{Kind: part.FirstTank, Tank: logbook.Tank{}, Name: ""}))
 		},
+		"tank-like": func(t testing.TB, a *app) {
+			f := form.Build(a.env, part.FormOf{Kind: part.NewTank})
+			a.push(f)
+			first := example(t)[0].Tank
+			first.Timezone, first.Bands = "Pacific/Auckland", map[string]logbook.Band{"nitrate": {}}
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Tanks: []logbook.Tank{first}})
+			keysOf(a, "n", "u", "r", "s", "e", "r", "y", "up")
+		},
+		"tank-change": func(t testing.TB, a *app) {
+			f := form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: example(t)[0].Tank})
+			a.push(f)
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
+			keysOf(a, "up", "up", "n", "o")
+		},
 		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
 		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },
 		"journal": func(t testing.TB, a *app) {

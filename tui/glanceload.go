@@ -46,12 +46,18 @@ type notExaminedMsg struct {
 // load takes the quick look.
 func (g *glance) load() tea.Cmd {
 	g.asked, g.asking = g.env.Ask(), true
-	asked, at, usual, clock := g.asked, g.env.Moment(), g.env.Order, g.env.Now()
+	asked, at, usual, clock, named := g.asked, g.env.Moment(), g.env.Order, g.env.Now(), g.env.Tank
 	return g.env.Read(func(v *logbook.View) (tea.Msg, error) {
 		tanks, err := v.Tanks()
 		if err != nil {
 			return nil, err
 		}
+		tanks = logbook.InUse(tanks, func(t logbook.Tank) time.Time {
+			if t.Name == named {
+				return time.Time{} // as before it was retired: it is asked for by its name
+			}
+			return at
+		})
 		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
 		if msg.newest, err = v.NewestAfter(clock); err != nil {
 			return nil, err

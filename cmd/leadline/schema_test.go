@@ -90,6 +90,7 @@ func TestSchemas(t *testing.T) {
 		"chore done": "chore|done|skimmer|--tank|lagoon", "stock add": "stock|add|fleece|--per-day|0.3|--unit|m|--tank|lagoon",
 		"stock refill": "stock|refill|fleece|25|--tank|lagoon", "config": "config", "config show": "config|show", "config path": "config|path",
 		"tank add": "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80", "tank show": "tank|show|mooring",
+		"tank rename": "tank|rename|mooring|anchorage", "tank retire": "tank|retire|mooring", "tank return": "tank|return|mooring", "tank merge": "tank|merge|mooring|lagoon|--yes",
 		"band": "band|nitrate|--low|2|--tank|mooring", "band set": "band|set|nitrate|--low|3|--tank|mooring", "band list": "band|list", "band clear": "band|clear|nitrate|--tank|mooring",
 		"method add": "method|add|card|--parameter|nitrate|--step|1", "method list": "method|list", "method show": "method|show|card",
 		"parameter add": "parameter|add|molybdenum|--unit|ug/L", "parameter list": "parameter|list",

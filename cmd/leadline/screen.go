@@ -45,12 +45,19 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		err = a.CheckUnits(all)
 	}
 	if err == nil && a.TankFlag != "" {
-		err = book.View(func(v *logbook.View) error { _, err := a.TankNamed(v, a.TankFlag); return err })
+		err = book.View(func(v *logbook.View) error {
+			t, err := a.TankNamed(v, a.TankFlag)
+			a.TankFlag = t.Name
+			return err
+		})
 	}
 	if err != nil {
 		return err
 	}
 	usual, _, err := a.UsualTank()
+	if t, wrong := app.SeenIn(book, func(v *logbook.View) (logbook.Tank, error) { return v.Tank(usual) }); wrong == nil {
+		usual = t.Name
+	}
 	if err != nil {
 		return err
 	}

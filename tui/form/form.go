@@ -46,6 +46,7 @@ type Data struct {
 	Measured []string
 	Offered  []string // by name: those in force, then the others that are described
 	chores   []logbook.Chore
+	Tanks    []logbook.Tank
 }
 
 func newForm(e *part.Env, t logbook.Tank, title string, fields ...*formField) *Form {
@@ -104,7 +105,10 @@ func (f *Form) Init() tea.Cmd {
 
 // load reads what a form of a tank offers at a moment.
 func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, err error) {
-	if d.Context, err = entry.Load(v, tank, at); err != nil || tank.Name == "" {
+	if d.Context, err = entry.Load(v, tank, at); err != nil {
+		return d, err
+	}
+	if d.Tanks, err = v.Tanks(); err != nil || tank.Name == "" {
 		return d, err
 	}
 	if _, err := v.Tank(tank.Name); err != nil {

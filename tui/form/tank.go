@@ -3,43 +3,72 @@ package form
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
 
 // newFirstTankForm is that of an empty book.
-func newFirstTankForm(e *part.Env, t logbook.Tank, name string) *Form {
-	f := newTankForm(e, t, name)
+func newFirstTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
+	f := settingUp(e)
 	f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
 	return f
 }
 
-// newTankForm sets up a tank, and goes on to its bands.
+// newTankForm sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have its own.
 func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
-	f := newForm(e, logbook.Tank{}, "new tank",
-		&formField{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
-		&formField{label: "litres", hint: "net water volume, if known", check: readable(litres)},
-		&formField{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)})
+	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: func(d Data) []string {
+		return words.Of(d.Tanks, func(t logbook.Tank) string { return t.Name })
+	}})
+	f.ready = func(f *Form) {
+		if i := slices.IndexFunc(f.data.Tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 {
+			f.set("like", f.data.Tanks[i].Name)
+			f.set("time zone", f.data.Tanks[i].Timezone)
+		}
+	}
+	return f
+}
+
+// settingUp sets up a tank, and goes on to its bands where it gets none from another.
+func settingUp(e *part.Env, more ...*formField) *Form {
+	f := newForm(e, logbook.Tank{}, "new tank", append([]*formField{
+		{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
+		{label: "litres", hint: "net water volume, if known", check: readable(litres)},
+		{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)}}, more...)...)
 	f.doubt = doubtVolume
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
-		made := logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}
+		made, like := logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}, ""
+		if len(more) > 0 {
+			like = f.Value("like")
+		}
 		return func(b *logbook.Book) (tea.Msg, error) {
 			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
-				switch _, err := v.Tank(made.Name); {
+				switch there, err := v.Tank(made.Name); {
 				case err == nil:
-					return nil, fmt.Errorf("there is a tank %s already", part.Clean(made.Name))
+					return nil, fmt.Errorf("there is a tank %s already", part.Clean(there.Name))
 				case !errors.Is(err, logbook.ErrNotFound):
 					return nil, err
 				}
+				if like != "" {
+					other, err := v.Tank(like)
+					if err != nil {
+						return nil, err
+					}
+					made.Like(other, true)
+				}
 				return []logbook.Record{made}, nil
 			})
+			if len(made.Bands) > 0 {
+				return f.done(part.Clean(made.Name) + " is set up, with the bands of " + part.Clean(like)), err
+			}
 			return part.ReplaceMsg{Old: f, Want: part.BandsOf{Tank: made}, Notice: part.Clean(made.Name) + " is set up"}, err
 		}, err
 	}
@@ -48,22 +77,43 @@ func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 
 // newTankChangeForm changes what is known of a tank.
 func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
-	volume := ""
+	volume, used := "", map[bool]string{true: "yes", false: "no"}
 	if t.VolumeL > 0 {
 		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
 	}
 	f := newForm(e, t, "this tank",
+		&formField{label: "name", initial: t.Name, hint: "the old name still means it", check: needed("what is it called?")},
 		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: readable(litres)},
 		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
 		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
-		&formField{label: "about", initial: t.About, hint: "what is kept in it"})
+		&formField{label: "about", initial: t.About, hint: "what is kept in it"},
+		&formField{label: "in use", initial: used[t.InUse(e.Moment())], choices: []string{"yes", "no"}, check: func(f *Form, text string) (string, error) {
+			switch {
+			case text == used[true]:
+				return "", nil
+			case text == used[false]:
+				return "not in the glance, nor in alerts; all of it is kept", nil
+			}
+			return "", errors.New("yes or no?")
+		}})
+	f.StartAt("litres")
 	f.doubt = doubtVolume
 	f.save = func(f *Form) (saver, error) {
 		v, err := litres(f.Value("litres"))
 		zone, since, about := f.Value("time zone"), f.Value("since"), f.Value("about")
-		return f.changing(part.Clean(t.Name)+" is changed", func(t *logbook.Tank) {
+		name, inUse, at := f.Value("name"), f.Value("in use") == used[true], e.Moment()
+		change := f.changing(part.Clean(name)+" is changed", func(t *logbook.Tank) {
 			t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about
-		}), err
+			t.SetUse(inUse, at)
+		})
+		return func(b *logbook.Book) (tea.Msg, error) {
+			if name != t.Name {
+				if _, err := b.RenameTank(t.Name, name, at); err != nil {
+					return nil, err
+				}
+			}
+			return change(b)
+		}, err
 	}
 	return f
 }

@@ -18,6 +18,7 @@ type Env struct {
 	AsOf    *time.Time
 	Demo    bool
 	Exports []Export
+	Tank    string        // the tank that was asked for at the start, which is shown even where it is retired; "": none
 	Order   logbook.Order // of parameters, for tanks that have none of their own
 	Behind  bool          // the clock stands before the newest entry
 	Bell    io.Writer     // where the terminal's bell is rung; nil: nowhere

@@ -95,6 +95,17 @@ func (a *App) Agrees(question string) bool {
 	return answer == "yes" || answer == "y"
 }
 
+// MustAgree is an error unless the person at the terminal agrees; without a terminal hint says which option does.
+func (a *App) MustAgree(question, hint string) error {
+	if !a.HasTerminal() {
+		return usage.Errorf(hint, "%s nobody is there to answer", logbook.Clean(question))
+	}
+	if !a.agrees(question) {
+		return errors.New("nothing was changed")
+	}
+	return nil
+}
+
 // View looks into the book.
 func (a *App) View(look func(v *logbook.View) error) error {
 	b, err := a.Book()

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -44,7 +45,7 @@ func (a *App) Tank(v *logbook.View) (logbook.Tank, error) {
 	if a.TankFlag != "" {
 		return a.TankNamed(v, a.TankFlag)
 	}
-	tanks, err := v.Tanks()
+	tanks, err := a.TanksInUse(v)
 	usual, where, setErr := a.UsualTank()
 	switch {
 	case err != nil:
@@ -72,10 +73,20 @@ func (a *App) Tanks(v *logbook.View) ([]logbook.Tank, error) {
 		return nil, err
 	}
 	if a.TankFlag == "" {
-		return v.Tanks()
+		return a.TanksInUse(v)
 	}
 	t, err := a.TankNamed(v, a.TankFlag)
 	return []logbook.Tank{t}, err
+}
+
+// TanksInUse are the tanks that are not retired at the moment that the command is for.
+func (a *App) TanksInUse(v *logbook.View) ([]logbook.Tank, error) {
+	tanks, err := v.Tanks()
+	return logbook.InUse(tanks, func(t logbook.Tank) time.Time {
+		at, wrong := a.AsOf(t)
+		err = cmp.Or(err, wrong)
+		return at
+	}), err
 }
 
 // TankNamed finds a tank by its name.

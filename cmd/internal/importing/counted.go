@@ -20,13 +20,17 @@ type counted struct {
 	unlikely   int
 	warnings   []string  // of the first few unlikely readings
 	seen       *seenRows // for a preview; nil without
+
+	named, described map[string]bool // the tanks that entries name, and those that the file describes
+	last             string          // of those named
 }
 
 // mostWarnings is how many unlikely readings of a file are named.
 const mostWarnings = 5
 
 func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bool) *counted {
-	c := &counted{byKind: map[logbook.Kind]int{}, parameters: map[string]logbook.Parameter{}, notes: notes}
+	c := &counted{byKind: map[logbook.Kind]int{}, parameters: map[string]logbook.Parameter{}, notes: notes,
+		named: map[string]bool{}, described: map[string]bool{}}
 	for _, p := range known {
 		c.parameters[p.Name] = p
 	}
@@ -44,7 +48,25 @@ func (c *counted) add(rec logbook.Record) error {
 			c.seen.take(*r, c.notes.Last)
 		}
 	}
+	switch r := rec.(type) {
+	case logbook.Tank:
+		c.described[r.Name] = true
+	case interface{ TankName() string }:
+		if name := r.TankName(); name != c.last {
+			c.last, c.named[name] = name, true
+		}
+	}
 	return c.Batch.Add(rec)
+}
+
+// newTanks are the tanks that the file names and neither describes nor finds in a book that has some.
+func (c *counted) newTanks(k known) (names []string) {
+	for _, name := range slices.Sorted(maps.Keys(c.named)) {
+		if _, found := logbook.FindTank(k.tanks, name); len(k.tanks) > 0 && !found && !c.described[name] {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // look counts a reading that lies outside the usual range of its parameter.
@@ -98,7 +120,7 @@ func assumed(c *counted, k known) []string {
 	}
 	for _, tank := range slices.Sorted(maps.Keys(n.Zoneless)) {
 		whose := "the zone of " + tank
-		_, inBook := k.zones[tank]
+		_, inBook := logbook.FindTank(k.tanks, tank)
 		switch {
 		case k.given != nil:
 			whose = "as told"

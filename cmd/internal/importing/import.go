@@ -18,6 +18,7 @@ import (
 
 type importOptions struct {
 	dryRun, preview     bool
+	newTanks            bool
 	format, usedMapping string
 	saveMapping         string
 	mapping             // how its table is to be read
@@ -30,8 +31,9 @@ func newImport(a *app.App) *cobra.Command {
 		Use:   "import FILE|-",
 		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
 		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or, where
-anything is refused, nothing; a second run of the same file adds nothing. Tanks that the file names are made where they are
-missing. --preview shows what would be kept, and how each column was understood.
+anything is refused, nothing; a second run of the same file adds nothing. Where a logbook has tanks and the file names another,
+it asks before it starts that; without a terminal --new-tanks says yes. --preview shows what would be kept, and how each column
+was understood.
 
 A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for every
 parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank, parameter, value, unit,
@@ -60,6 +62,7 @@ be nothing else is read in tables with semicolons or tabs.`,
 	f := cmd.Flags()
 	f.BoolVarP(&opt.dryRun, "dry-run", "n", false, "check the file and count; write nothing")
 	f.BoolVar(&opt.preview, "preview", false, "show how the file is understood and what would be kept; write nothing")
+	f.BoolVar(&opt.newTanks, "new-tanks", false, "start the tanks that the file names and the logbook does not have")
 	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
 	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
 	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
@@ -130,6 +133,11 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	if opt.dryRun || opt.preview {
 		return tryImport(a, in, batch, known, opt.preview)
 	}
+	if !opt.newTanks {
+		if err := askNewTanks(a, batch, known); err != nil {
+			return err
+		}
+	}
 	if err := keepImport(a, batch); err != nil {
 		return err
 	}
@@ -149,6 +157,20 @@ func readInput(a *app.App, in *input, table logbook.CSVOptions, add func(logbook
 	default:
 		return logbook.EachJSONL(in.text, logbook.JSONLOptions{File: in.shown, Parameters: table.Parameters}, add)
 	}
+}
+
+// askNewTanks asks before an import starts tanks in a book that has some: such a name may be a slip, or an old spelling.
+func askNewTanks(a *app.App, batch *counted, k known) error {
+	for _, name := range batch.newTanks(k) {
+		question := fmt.Sprintf("%q is not a tank of this logbook: start it?", name)
+		if near := logbook.Nearest(name, app.TankNames(k.tanks)); near != "" {
+			question = fmt.Sprintf("%q is not a tank of this logbook, %q is: start another?", name, near)
+		}
+		if err := a.MustAgree(question, "--new-tanks starts the tanks that the file names; else change the name in the file"); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // keepImport writes what was read. Only here the book is opened, so that a refused file leaves no new one behind, and
@@ -242,9 +264,9 @@ func printImported(a *app.App, done importedJSON) error {
 			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
 		}
 		a.Printf("%s can be read%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, would)
-		return nil
+	} else {
+		a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
 	}
-	a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
 	for _, t := range done.Tanks {
 		a.Printf("new tank: %s", words.OneLine(t))
 	}

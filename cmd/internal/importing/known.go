@@ -13,16 +13,19 @@ import (
 type known struct {
 	parameters      []logbook.Parameter
 	tank, parameter string
+	tanks           []logbook.Tank
 	units           map[string]string // by name of the parameter
-	zones           map[string]*time.Location
-	given           *time.Location // of --timezone; nil: none
+	given           *time.Location    // of --timezone; nil: none
 }
 
 // zone is the zone of times without an offset.
-func (k known) zone(tank string) *time.Location { return cmp.Or(k.given, k.zones[tank], time.UTC) }
+func (k known) zone(tank string) *time.Location {
+	t, _ := logbook.FindTank(k.tanks, tank)
+	return cmp.Or(k.given, t.Zone())
+}
 
 func knownFor(a *app.App, opt importOptions) (known, error) {
-	k := known{parameters: logbook.Standard(), tank: cmp.Or(a.TankFlag, opt.Tank), zones: map[string]*time.Location{}}
+	k := known{parameters: logbook.Standard(), tank: cmp.Or(a.TankFlag, opt.Tank)}
 	var err error
 	if k.tank == "" {
 		if k.tank, _, err = a.UsualTank(); err != nil {
@@ -57,16 +60,12 @@ func knownOfBook(a *app.App, k *known) error {
 	if _, err := os.Lstat(path); err != nil {
 		return nil
 	}
-	return a.View(func(v *logbook.View) error {
-		tanks, err := v.Tanks()
-		if err != nil {
+	return a.View(func(v *logbook.View) (err error) {
+		if k.tanks, err = v.Tanks(); err != nil {
 			return err
 		}
-		for _, t := range tanks {
-			k.zones[t.Name] = t.Zone()
-		}
-		if len(tanks) == 1 && k.tank == "" {
-			k.tank = tanks[0].Name
+		if len(k.tanks) == 1 && k.tank == "" {
+			k.tank = k.tanks[0].Name
 		}
 		k.parameters, err = v.Parameters()
 		return err

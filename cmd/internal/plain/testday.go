@@ -51,7 +51,7 @@ func (d *dialogue) testDay(typed []string) error {
 // whichTank finds the tank of a test day, and asks where there are several.
 func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
 	if name == "" && d.app.TankFlag == "" {
-		tanks, err := app.SeenIn(d.book, (*logbook.View).Tanks)
+		tanks, err := app.SeenIn(d.book, d.app.TanksInUse)
 		if err == nil && len(tanks) > 1 {
 			name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": ")
 		}

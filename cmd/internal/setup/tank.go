@@ -21,13 +21,14 @@ import (
 
 type tankOptions struct {
 	volume, timezone, since, about string
+	like                           string
 	order                          []string
 }
 
 func newTank(a *app.App) *cobra.Command {
 	return usage.Group("tank", "set up the tanks", newTankAdd(a),
 		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return app.Show(a, (*logbook.View).Tanks, printTanks) })),
-		newTankSet(a),
+		newTankSet(a), newTankRename(a), newTankRetire(a), newTankReturn(a), newTankMerge(a),
 		a.PrintsRecords(usage.Command("show [NAME]",
 			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) })))
 }
@@ -41,7 +42,10 @@ func newTankAdd(a *app.App) *cobra.Command {
   leadline tank add forereef --volume 450 --timezone Pacific/Auckland
 
   # with what a helper will ask
-  leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"`,
+  leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"
+
+  # a second one, with the bands of the first
+  leadline tank add nursery --volume 90 --like forereef`,
 		RunE: func(cmd *cobra.Command, args []string) error { return addTank(a, cmd, args[0], opt) },
 	})
 	tankFlags(a, cmd, &opt)
@@ -55,32 +59,34 @@ func tankFlags(a *app.App, cmd *cobra.Command, opt *tankOptions) {
 	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
 	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
 	f.StringSliceVar(&opt.order, "order", nil, "the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
+	f.StringVar(&opt.like, "like", "", "`NAME` of a tank whose bands, order and time zone it gets")
 	_ = cmd.RegisterFlagCompletionFunc("order", a.CompleteOrder)
+	_ = cmd.RegisterFlagCompletionFunc("like", a.CompleteTanks)
 }
 
 func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error {
 	if strings.TrimSpace(name) == "" {
 		return usage.Errorf("leadline tank add forereef", "the tank needs a name")
 	}
-	if !cmd.Flags().Changed("timezone") {
-		opt.timezone = localZone(a.Env)
-	}
-	tank := logbook.Tank{Name: name}
+	tank := logbook.Tank{Name: name, Timezone: localZone(a.Env)}
 	if err := opt.apply(a, cmd, &tank, entry.Context{}); err != nil {
 		return err
 	}
-	tank.Timezone = opt.timezone
 	book, err := a.BookOrNew()
 	if err != nil {
 		return err
 	}
 	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
-		_, err := v.Tank(name)
+		there, err := v.Tank(name)
 		if errors.Is(err, logbook.ErrNotFound) {
-			tank.Order, err = a.Order(v, opt.order)
+			if err = opt.ofBook(a, cmd, v, &tank); err == nil {
+				err = offerBands(a, v, tank)
+			}
 			return []logbook.Record{tank}, err
 		}
-		if err == nil {
+		if err == nil && there.Name != name {
+			err = usage.WithHint(fmt.Errorf("%q is a name of tank %q", name, there.Name), "leadline tank set changes it")
+		} else if err == nil {
 			err = usage.WithHint(fmt.Errorf("tank %q is there already", name), "leadline tank set changes it")
 		}
 		return nil, err
@@ -89,6 +95,30 @@ func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error
 		return err
 	}
 	return printTanks(a, []logbook.Tank{tank})
+}
+
+// ofBook puts into a tank what --like and --order name of the book.
+func (opt tankOptions) ofBook(a *app.App, cmd *cobra.Command, v *logbook.View, t *logbook.Tank) (err error) {
+	if opt.like != "" {
+		other, err := a.TankNamed(v, opt.like)
+		if err != nil {
+			return err
+		}
+		t.Like(other, cmd.Flags().Changed("timezone"))
+	}
+	if cmd.Flags().Changed("order") {
+		t.Order, err = a.Order(v, opt.order)
+	}
+	return err
+}
+
+// offerBands says how a tank without bands gets those of another.
+func offerBands(a *app.App, v *logbook.View, t logbook.Tank) error {
+	tanks, err := v.Tanks()
+	if i := slices.IndexFunc(tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 && len(t.Bands) == 0 {
+		a.Say("hint: leadline tank set %q --like %q gives it the bands, the order and the time zone of %[2]s", t.Name, tanks[i].Name)
+	}
+	return err
 }
 
 // apply puts the given flags into a tank, of which was is what the book holds.
@@ -151,11 +181,9 @@ func newTankSet(a *app.App) *cobra.Command {
 			if cmd.Flags().NFlag() == 0 {
 				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
 			}
-			tank, err := changeTank(a, args, func(t *logbook.Tank, v *logbook.View) (err error) {
-				if cmd.Flags().Changed("order") {
-					if t.Order, err = a.Order(v, opt.order); err != nil {
-						return err
-					}
+			tank, err := changeTank(a, args, func(t *logbook.Tank, v *logbook.View) error {
+				if err := opt.ofBook(a, cmd, v, t); err != nil {
+					return err
 				}
 				was, err := entry.Load(v, *t, a.Now())
 				if err != nil {
@@ -195,9 +223,15 @@ func changeTank(a *app.App, names []string, change func(*logbook.Tank, *logbook.
 
 func printTanks(a *app.App, tanks []logbook.Tank) error {
 	return app.PrintRecords(a, tanks, func(t logbook.Tank) []string {
-		return []string{t.Name, volumeText(t), zoneText(t), t.Since, t.About}
+		cells := []string{t.Name, volumeText(t), zoneText(t), t.Since, t.About}
+		if !t.InUse(a.Now()) {
+			cells = append(cells, retiredText(t))
+		}
+		return cells
 	})
 }
+
+func retiredText(t logbook.Tank) string { return "retired " + words.Day(t.Retired.In(t.Zone())) }
 
 func volumeText(t logbook.Tank) string {
 	if t.VolumeL == 0 {
@@ -238,6 +272,12 @@ func showTank(a *app.App, names []string) error {
 		c.Add("timezone", zoneText(t))
 		c.Add("since", t.Since)
 		c.Add("about", t.About)
+		if len(t.Was) > 0 {
+			c.Add("also called", strings.Join(t.Was, ", "))
+		}
+		if !t.InUse(a.Now()) {
+			c.Add("use", retiredText(t))
+		}
 		c.Add("measured", strings.Join(measured, ", "))
 		if len(t.Order) > 0 {
 			c.Add("order", strings.Join(t.Order, ", "))
