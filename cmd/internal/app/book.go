@@ -100,7 +100,7 @@ func (a *App) MustAgree(question, hint string) error {
 	if !a.HasTerminal() {
 		return usage.Errorf(hint, "%s nobody is there to answer", logbook.Clean(question))
 	}
-	if !a.agrees(question) {
+	if !a.Agrees(question) {
 		return errors.New("nothing was changed")
 	}
 	return nil
