@@ -235,13 +235,13 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			first := example(t)[0].Tank
 			first.Timezone, first.Bands = "Pacific/Auckland", map[string]logbook.Band{"nitrate": {}}
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Tanks: []logbook.Tank{first}})
-			keysOf(a, "n", "u", "r", "s", "e", "r", "y", "up")
+			keysOf(a, "n", "u", "r", "s", "e", "r", "y", "tab", "tab")
 		},
 		"tank-change": func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: example(t)[0].Tank})
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
-			keysOf(a, "up", "up", "n", "o")
+			keysOf(a, "up", "up", "n", "o", "up", "up")
 		},
 		"bands": func(t testing.TB, a *app) { showBands(a, example(t)[0].Tank) },
 		"help":  func(t testing.TB, a *app) { keysOf(a, "?") },
