@@ -146,8 +146,9 @@ func (w *writer) define(rec Record) (changed bool) {
 		rec = w.presently(rec)
 	}
 	key, value := appendDefinition(rec)
-	if changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value); changed && len(w.save.Defined) < mostOfASave {
-		w.save.Defined = append(w.save.Defined, definitionName(rec))
+	changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
+	if changed {
+		w.save.defined(rec)
 	}
 	return changed
 }

@@ -42,6 +42,12 @@ func (s *Save) struck(id ID) {
 	}
 }
 
+func (s *Save) defined(rec Record) {
+	if len(s.Defined) < mostOfASave {
+		s.Defined = append(s.Defined, definitionName(rec))
+	}
+}
+
 func (s *Save) isEmpty() bool { return len(s.Noted) == 0 && len(s.Struck) == 0 && len(s.Defined) == 0 }
 
 func appendSave(s Save) []byte {

@@ -191,6 +191,9 @@ func (w *writer) putTank(t Tank, same []Tank, joined func(ours, theirs Record) R
 			changed = true
 		}
 	}
+	if changed {
+		w.save.defined(t)
+	}
 	return changed
 }
 

@@ -39,6 +39,13 @@ func TestRenamedTankKeepsAll(t *testing.T) {
 		t.Fatal(err)
 	}
 	mustBeSound(t, b.Path())
+	mustView(t, b, func(v *View) error {
+		saves, err := v.Saves()
+		if s := saves[0]; len(s.Noted) > 0 || len(s.Struck) > 0 || !slices.Equal(s.Defined, []string{"tank crest"}) {
+			t.Errorf("to be taken back as one: %+v", s)
+		}
+		return err
+	})
 	want := strings.ReplaceAll(old, `"tank":"forereef"`, `"tank":"crest"`)
 	want = strings.ReplaceAll(want, `"shared":["forereef"]`, `"shared":["crest"]`)
 	want = strings.Replace(want, `"order":["nitrate","iron"],`, `"order":["nitrate","iron"],"was":["forereef"],"renamed":"2026-03-02T20:10:00Z",`, 1)
