@@ -94,6 +94,7 @@ func (r results) Write(b []byte) (int, error) {
 
 // newRoot builds the command tree.
 func newRoot(a *app.App) *cobra.Command {
+	version := false
 	root := &cobra.Command{
 		Use:   "leadline",
 		Short: "a logbook for the water of coral aquariums that warns before nitrate or phosphate reach zero",
@@ -116,8 +117,14 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 		},
 		SilenceUsage:  true,
 		SilenceErrors: true,
-		RunE:          func(cmd *cobra.Command, args []string) error { return open(cmd.Context(), a) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if version {
+				return about.PrintVersion(a)
+			}
+			return open(cmd.Context(), a)
+		},
 	}
+	root.Flags().BoolVarP(&version, "version", "v", false, "print what was built, as leadline version does")
 	root.SuggestionsMinimumDistance = 2
 	root.SetFlagErrorFunc(usage.WrongFlag)
 	f := root.PersistentFlags()
@@ -151,10 +158,8 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 		root.SetOut(&page)
 		help(cmd, args)
 		root.SetOut(a.Out)
-		a.PrintHelp(page.String())
+		a.PrintHelp(usage.WiderRows(cmd, page.String()) + usage.ExitCodesHelp())
 	})
-	root.SetUsageTemplate(strings.ReplaceAll(root.UsageTemplate(), ".NamePadding }} {{", ".NamePadding }}  {{"))
-	root.SetHelpTemplate(root.HelpTemplate() + usage.ExitCodesHelp())
 	usage.UsageArgs(root)
 	a.RefuseJSON()
 	completions(a, root)
