@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bufio"
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -24,6 +25,7 @@ type CSVOptions struct {
 	Ignore       []string                         // names of columns to leave out
 	Skip         int                              // rows above the header, such as a title, to pass over
 	DecimalComma bool                             // values are written 0,03
+	SkipBad      bool                             // what is refused below the header is left out, and is Notes.LeftOut
 	Comma        rune                             // comma, semicolon or tab between the fields; 0: whichever the header shows
 	Sheet        string                           // of a spreadsheet with several; see EachSheet
 
@@ -91,6 +93,8 @@ type csvFile struct {
 	refusals refusalList
 	reading  Reading
 
+	headRefused bool // by the row of units
+
 	commaLine, pointLine int // the first with a decimal comma or point; see decimals
 }
 
@@ -110,14 +114,20 @@ func (f *csvFile) read() error {
 	case f.row.problem != nil:
 		f.refuse(*f.row.problem)
 	case f.readHeader():
+		if more, err = f.rows.next(); more && err == nil && f.takeUnits() {
+			more, err = f.rows.next()
+		}
 		f.noteColumns()
-		for more && !f.refusals.full {
-			if more, err = f.rows.next(); err != nil {
-				return err
-			}
-			if more {
-				f.readRow()
-			}
+		for more && err == nil && (f.opt.SkipBad || !f.refusals.full) {
+			f.readRow()
+			more, err = f.rows.next()
+		}
+		if err != nil {
+			return err
+		}
+		if f.opt.SkipBad && !f.headRefused {
+			f.notes.LeftOut = f.refusals.all
+			return nil
 		}
 	}
 	return f.refusals.err()
@@ -125,11 +135,12 @@ func (f *csvFile) read() error {
 
 func (f *csvFile) refuse(r Refusal) { f.refusals.add(f.row.line, r) }
 
-// refuseCell refuses what stands in a column. The error says why, its place is added here.
-func (f *csvFile) refuseCell(column int, err error) {
+// refuseCell refuses what stands in a column. The error says why, its place is added here. It gives false.
+func (f *csvFile) refuseCell(column int, err error) bool {
 	r := asRefusal(err)
 	r.Column, r.Field = column+1, f.header.name(column)
 	f.refuse(r)
+	return false
 }
 
 // cell is the text of a column; blanks around it count only inside quotation marks. Column -1 is empty.
@@ -297,49 +308,62 @@ func (f *csvFile) readLong(r *Reading, refusedBefore int) {
 			unit = []byte(f.opt.Unit)
 		}
 	}
-	f.readValue(r, p, f.header.value, unit, from)
-	if len(f.refusals.all) == refusedBefore {
+	if f.readValue(r, p, f.header.value, unit, from) && len(f.refusals.all) == refusedBefore {
 		f.hand(r)
 	}
 }
 
-// readValue reads the value in a column.
-func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte, from UnitFrom) {
+// readValue reads the value in a column; false where there is none, or it is refused.
+func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte, from UnitFrom) bool {
 	text := f.cell(column)
+	if isDash(text) {
+		f.notes.Dashes++
+		return false
+	}
 	if f.row.fields[column].merged {
-		f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value", "the value is merged with the one above"))
-		return
+		return f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value", "the value is merged with the one above"))
 	}
 	below, err := f.censored()
 	if err != nil {
-		f.refuseCell(f.header.censored, err)
-		return
-	}
-	if text, err = f.decimals(f.row.fields[column], text); err != nil {
-		f.refuseCell(column, err)
-		return
-	}
-	if below && (len(text) == 0 || text[0] != '<') {
-		text = append([]byte{'<'}, text...)
+		return f.refuseCell(f.header.censored, err)
 	}
 	u, err := p.unit(unit)
 	if err != nil {
 		if f.header.unit >= 0 {
 			column = f.header.unit
 		}
-		f.refuseCell(column, err)
-		return
+		return f.refuseCell(column, err)
+	}
+	if number, own := p.withUnit(text); own != nil {
+		if f.header.unit >= 0 && len(unit) > 0 && own.unit.Canonical(1) != u.unit.Canonical(1) {
+			return f.refuseCell(column, refuse(string(text), "", "%s names another unit than the column %s", quote(string(text)), Clean(f.header.name(f.header.unit))))
+		}
+		text, u, from, unit = number, own, UnitBehind, []byte(own.text)
+	}
+	if text, err = f.decimals(f.row.fields[column], text, u); err != nil {
+		return f.refuseCell(column, err)
+	}
+	if below && (len(text) == 0 || text[0] != '<') {
+		text = append([]byte{'<'}, text...)
+	}
+	if len(text) > computedDigits {
+		text = []byte(plainDecimal(p.Parameter, u.unit, string(text)))
 	}
 	v, err := p.value(u, text)
 	if err != nil {
-		f.refuseCell(column, err)
-		return
+		return f.refuseCell(column, err)
 	}
 	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
 	if len(unit) == 0 {
 		from = UnitOwn
 	}
 	f.notes.Last.Unit = from
+	return true
+}
+
+// isDash reports whether a cell says that nothing was measured.
+func isDash(text []byte) bool {
+	return len(text) > 0 && (text[0] == '-' || text[0] >= 0x80) && len(bytes.Trim(text, "-\u2013\u2014")) == 0
 }
 
 // censored reads the column that says whether the value is a limit below which the true one lies.
@@ -356,7 +380,7 @@ func (f *csvFile) censored() (bool, error) {
 
 // hand gives a reading on, unless something was refused already.
 func (f *csvFile) hand(r *Reading) {
-	if len(f.refusals.all) > 0 {
+	if len(f.refusals.all) > 0 && !f.opt.SkipBad {
 		return
 	}
 	f.notes.take(r, f.row.line)

@@ -15,7 +15,7 @@ import (
 // and some to one half of the world, and a little more than one to the other.
 
 // decimals is the text of a value with a point in it.
-func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
+func (f *csvFile) decimals(c csvField, text []byte, u *typedUnit) ([]byte, error) {
 	if c.number {
 		return text, nil
 	}
@@ -29,7 +29,7 @@ func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
 	point := bytes.IndexByte(text, '.') >= 0
 	switch comma := bytes.IndexByte(text, ',') >= 0; {
 	case comma && !point:
-		return f.decimalComma(string(text))
+		return f.decimalComma(string(text), u)
 	case point && !isNumber(strings.TrimLeft(trim(string(text)), "<> ")): // "n.a." says nothing of decimals
 	case point && f.commaLine > 0:
 		return nil, refuse(string(text), "write all decimals alike", "%s has a point, and line %d a decimal comma", quote(string(text)), f.commaLine)
@@ -40,12 +40,12 @@ func (f *csvFile) decimals(c csvField, text []byte) ([]byte, error) {
 }
 
 // decimalComma reads a comma that can only be a decimal one.
-func (f *csvFile) decimalComma(text string) ([]byte, error) {
+func (f *csvFile) decimalComma(text string, u *typedUnit) ([]byte, error) {
 	point := strings.Replace(text, ",", ".", 1)
 	switch {
 	case !isNumber(strings.TrimLeft(point, "<> ")): // it is refused further on, in words that fit
 		return []byte(text), nil
-	case mayBeThousands(text):
+	case mayBeThousands(text) && !fewerOnly(text, u.unit):
 		return nil, refuse(text, "--decimal-comma reads it as "+Clean(point)+"; leave out marks between thousands",
 			"%s can be %s or %s", quote(text), point, strings.Replace(text, ",", "", 1))
 	case f.pointLine > 0:
@@ -84,10 +84,16 @@ func pointIn(text string, u water.Unit) (string, error) {
 	if err == nil {
 		return point, nil
 	}
-	if v, _, wrong := parseValue(strings.Replace(text, ",", "", 1)); wrong == nil && math.IsNaN(u.Canonical(v)) {
+	if fewerOnly(text, u) {
 		return strings.Replace(text, ",", ".", 1), nil
 	}
 	return "", err
+}
+
+// fewerOnly reports whether a unit has no such number as a text is when its comma parts thousands.
+func fewerOnly(text string, u water.Unit) bool {
+	v, _, err := parseValue(strings.Replace(text, ",", "", 1))
+	return err == nil && math.IsNaN(u.Canonical(v))
 }
 
 // mayBeThousands reports whether the comma in a number can stand between thousands: behind one to three digits that do

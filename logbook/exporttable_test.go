@@ -223,7 +223,8 @@ func TestOwnTableOfStruckReadings(t *testing.T) {
 	b := testBook(t)
 	r := testReading("lagoon", "phosphate", testTime(0, 0), "0.03", 0.03)
 	other := testReading("lagoon", "phosphate", testTime(0, 0), "0.05", 0.05)
-	ids := mustAppend(t, b, Tank{Name: "lagoon"}, r, r, other)
+	computed := testReading("lagoon", "phosphate", testTime(0, 30), "0.028571428571428571", 0.028571428571428571)
+	ids := mustAppend(t, b, Tank{Name: "lagoon"}, r, r, other, computed)
 	var tables [][]Reading
 	zone := func(string) *time.Location { return time.UTC }
 	for _, opt := range []ExportOptions{{}, {Wide: true}, {Zone: time.UTC}, {Units: map[string]string{"phosphate": "ppb P"}}, {Wide: true, WallClock: true, Zone: time.UTC}} {
@@ -235,7 +236,7 @@ func TestOwnTableOfStruckReadings(t *testing.T) {
 		}
 	}
 	for i, table := range tables {
-		diff(t, fmt.Sprintf("table %d", i), mustImport(t, b, records(table)...), Imported{Already: 3, ByKind: map[Kind]int{}})
+		diff(t, fmt.Sprintf("table %d", i), mustImport(t, b, records(table)...), Imported{Already: 4, ByKind: map[Kind]int{}})
 	}
 	again := other
 	again.Method, again.Note = "card", "second test"

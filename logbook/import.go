@@ -317,22 +317,21 @@ func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
 
 // says reports whether a row tells nothing that a reading of its moment does not.
 func (im *importer) says(r *row, old Reading) bool {
-	_, note := im.batch.textOf(r)
+	text, note := im.batch.textOf(r)
 	unit, method := im.batch.names[r.unit], im.batch.names[r.method]
 	if r.bound != old.Bound || method != "" && method != old.Method || len(note) > 0 && string(note) != old.Note {
 		return false
 	}
-	if r.value == old.Value || unit == old.Unit {
-		return r.value == old.Value
+	if r.value == old.Value {
+		return true
 	}
-	u, err := im.parameterOf(old.Parameter).FindUnit(unit)
+	p, _ := FindParameter(im.parameters(), old.Parameter)
+	u, err := p.FindUnit(unit)
+	if unit == old.Unit {
+		return err == nil && string(text) == plainDecimal(p, u, old.Text)
+	}
 	told, was := u.FromCanonical(r.value), u.FromCanonical(old.Value)
 	return err == nil && math.Abs(told-was) <= math.Abs(was)*0.51*math.Pow10(1-convertedDigits)
-}
-
-func (im *importer) parameterOf(name string) Parameter {
-	p, _ := FindParameter(im.parameters(), name)
-	return p
 }
 
 // readingsAt are the readings of a series at one moment, the struck ones included.

@@ -130,6 +130,28 @@ func pointFromComma(text string) (string, error) {
 	return strings.Replace(text, ",", ".", 1), nil
 }
 
+// Split parts a value from the unit behind it: "< 0.02 mg/L" into "< 0.02" and "mg/L". Several results of one test stay
+// together. A text that does not begin like a number is left whole, for the parser of values to refuse.
+func Split(text string) (value, unit string) {
+	text = strings.TrimSpace(text)
+	rest := strings.TrimLeft(text, "<>=≤≥~ ")
+	i := len(text) - len(rest)
+	begin := i
+	for i < len(text) {
+		c := text[i]
+		several := c == ' ' && i > begin && i+1 < len(text) && strings.ContainsRune("0123456789", rune(text[i+1]))
+		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) && strings.ContainsRune("+-0123456789", rune(text[i+1]))
+		if !exponent && !several && !strings.ContainsRune("+-.,0123456789", rune(c)) {
+			break
+		}
+		i++
+	}
+	if i == begin {
+		return text, ""
+	}
+	return text[:i], strings.TrimSpace(text[i:])
+}
+
 // ParseReading reads a value in a unit; unit "" is the canonical one. Time, tank, method and note are left empty. What
 // no water can have is refused; what is merely unlikely is for Unlikely. The error is a Refusal.
 func ParseReading(p Parameter, text, unit string) (Reading, error) {
@@ -158,6 +180,26 @@ func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, erro
 		return Reading{}, Refusal{Field: p.Name, Value: r.Text, Reason: reason, Hint: impossibleHint(p, r, v)}
 	}
 	return r, nil
+}
+
+// computedDigits are the significant digits of a number that nobody types: a program computed it.
+const computedDigits = 13
+
+// plainDecimal is a value as it would be typed: 25.599999999999998, which a spreadsheet makes of 25.6, and a mean such as
+// 8.333333333333334 become the shortest decimal within the digits of the parameter in its unit.
+func plainDecimal(p Parameter, u water.Unit, text string) string {
+	v, bound, err := parseValue(text)
+	if digits := strings.Trim(text, "<> 0."); err != nil || len(digits) <= computedDigits || strings.ContainsAny(text, "eE") {
+		return text
+	}
+	short := strconv.FormatFloat(v, 'g', computedDigits-1, 64)
+	if len(short) >= computedDigits {
+		short = strconv.FormatFloat(v, 'f', p.DigitsIn(u), 64)
+	}
+	if rounded, err := strconv.ParseFloat(short, 64); err == nil && (rounded != 0 || v == 0) {
+		return bound.Sign() + formatNumber(rounded)
+	}
+	return text
 }
 
 // impossible says why no water can give this reading; "" if it can.

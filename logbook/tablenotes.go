@@ -15,6 +15,8 @@ type TableNotes struct {
 	DaysAlone     int            // times that are a day alone: taken for its noon
 	Zoneless      map[string]int // times without an offset, days alone included, by tank: taken in the tank's zone
 	DecimalCommas int            // values that nobody said have a decimal comma, and that can be read in no other way
+	Dashes        int            // cells that hold a dash: nothing was measured
+	LeftOut       Refusals       // what was refused, where that is left out
 	Unguarded     int            // texts from which the mark against formulas was taken
 
 	Last ReadAs // the reading that is being handed on
@@ -44,10 +46,11 @@ const (
 	UnitCell                   // in the row, in a column of units
 	UnitHeader                 // in the header of the column
 	UnitGiven                  // beside the file, by whoever reads it
+	UnitBehind                 // behind the value, in its cell
 )
 
 func (u UnitFrom) String() string {
-	return [...]string{"the parameter's own", "column of units", "header", "as told"}[u]
+	return [...]string{"the parameter's own", "column of units", "header", "as told", "behind the value"}[u]
 }
 
 // TimeFrom says what a time was read from.

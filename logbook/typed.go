@@ -122,6 +122,19 @@ func (p *typedParameter) unit(text []byte) (*typedUnit, error) {
 	return u, nil
 }
 
+// withUnit parts a number from a unit of the parameter behind it; own is nil where none is.
+func (p *typedParameter) withUnit(text []byte) (number []byte, own *typedUnit) {
+	if n := len(text); n == 0 || text[n-1] == '.' || text[n-1] >= '0' && text[n-1] <= '9' {
+		return text, nil
+	}
+	value, unit := Split(string(text))
+	u, err := p.unit([]byte(unit))
+	if unit == "" || err != nil {
+		return text, nil
+	}
+	return []byte(value), u
+}
+
 // value reads a value of a parameter in a unit of it. Values are not remembered: to look one up costs more than to read
 // it again.
 func (p *typedParameter) value(u *typedUnit, text []byte) (typedValue, error) {

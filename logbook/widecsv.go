@@ -142,9 +142,64 @@ func (f *csvFile) readWide(r *Reading, refusedBefore int) {
 		if len(trimBytes(f.row.fields[w.column].text)) == 0 {
 			continue
 		}
-		f.readValue(r, w.parameter, w.column, []byte(w.unit), w.unitFrom)
-		if len(f.refusals.all) == refusedBefore {
+		whole := len(f.refusals.all) == refusedBefore
+		if f.readValue(r, w.parameter, w.column, []byte(w.unit), w.unitFrom) && whole {
 			f.hand(r)
 		}
+		if whole && f.opt.SkipBad { // a cell that is left out takes no other with it
+			refusedBefore = len(f.refusals.all)
+		}
 	}
+}
+
+// takeUnits takes the units of the columns from a row of them below the header, which has no date; false if the row is none.
+func (f *csvFile) takeUnits() bool {
+	if f.header.wide == nil || f.row.problem != nil || len(f.row.fields) != len(f.header.names) {
+		return false
+	}
+	for _, column := range []int{f.header.time, f.header.date} {
+		if text := strings.ToLower(string(f.cell(column))); text != "" && text != "unit" && text != "units" {
+			return false
+		}
+	}
+	units := make([]string, len(f.header.wide))
+	some := false
+	for i, w := range f.header.wide {
+		units[i] = unitAlone(string(f.cell(w.column)))
+		_, err := w.parameter.FindUnit(units[i])
+		some = some || err == nil && units[i] != ""
+		if isNumber(units[i]) {
+			return false
+		}
+	}
+	if !some {
+		return false
+	}
+	columns := f.header.wide
+	f.header.wide = nil
+	for i, w := range columns {
+		switch {
+		case units[i] == "":
+		case w.unitFrom == UnitHeader && !sameUnit(w.parameter.Parameter, units[i], w.unit):
+			f.refuseCell(w.column, refuse(units[i], "", "the header says %s, and the row of units %s", quote(w.unit), quote(units[i])))
+		default:
+			w.unit = units[i]
+		}
+		f.addWide(w.column, w.parameter, w.unit)
+	}
+	f.headRefused = len(f.refusals.all) > 0
+	return true
+}
+
+// unitAlone is a unit without the brackets it may stand in; "" for a dash.
+func unitAlone(text string) string {
+	if isDash([]byte(text)) {
+		return ""
+	}
+	for _, brackets := range []string{"()", "[]"} {
+		if len(text) > 2 && text[0] == brackets[0] && text[len(text)-1] == brackets[1] {
+			return trim(text[1 : len(text)-1])
+		}
+	}
+	return trim(text)
 }

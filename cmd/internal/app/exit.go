@@ -26,7 +26,7 @@ func (a *App) Exit(err error) int {
 	case errors.Is(err, ErrOpenAlerts):
 		return usage.ExitOpenAlerts
 	case errors.As(err, &refusals):
-		a.printRefusals(refusals)
+		a.PrintRefusals(refusals)
 		return usage.ExitFailed
 	}
 	what, hint := usage.InWords(err)
@@ -43,8 +43,8 @@ func (a *App) Exit(err error) int {
 // maxRefusals is how many refused lines are printed one by one.
 const maxRefusals = 20
 
-// printRefusals prints every refused line, a hint once however many lines share it, and the count.
-func (a *App) printRefusals(rs logbook.Refusals) {
+// PrintRefusals prints every refused line, a hint once however many lines share it, and the count.
+func (a *App) PrintRefusals(rs logbook.Refusals) {
 	hints := map[string]bool{}
 	for i, r := range rs {
 		if i == maxRefusals && !a.EveryRefusal {

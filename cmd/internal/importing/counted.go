@@ -134,6 +134,9 @@ func assumed(c *counted, k known) []string {
 	if n.DaysAlone > 0 {
 		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon", words.Plural(n.DaysAlone, "reading", "readings")))
 	}
+	if n.Dashes > 0 {
+		notes = append(notes, fmt.Sprintf("%s a dash, and nothing was taken from there", words.Plural(n.Dashes, "cell holds", "cells hold")))
+	}
 	if n.DecimalCommas > 0 {
 		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: 8,3 as 8.3", words.Plural(n.DecimalCommas, "value", "values")))
 	}

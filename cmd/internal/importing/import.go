@@ -1,11 +1,13 @@
 package importing
 
 import (
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"runtime/debug"
+	"strconv"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -21,6 +23,7 @@ type importOptions struct {
 	newTanks            bool
 	format, usedMapping string
 	saveMapping         string
+	skipBad             string
 	mapping             // how its table is to be read
 	given               func(flag string) bool
 }
@@ -40,8 +43,9 @@ parameter, as spreadsheets have it. With --map other column names are read: fiel
 method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other flags that say how to read the
 table, under a name for the next file of that sort: see leadline mapping.
 
-What can be read two ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can
-be nothing else is read in tables with semicolons or tabs.`,
+Below the header may stand a row of units; a value may have its unit behind it, and a dash is no value. What can be read two
+ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can be nothing else is read
+in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which something is refused.`,
 		Example: `  # look first what it would do
   leadline import readings.csv --preview
 
@@ -66,6 +70,7 @@ be nothing else is read in tables with semicolons or tabs.`,
 	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
 	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
 	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
+	f.StringVar(&opt.skipBad, "skip-bad", "", "keep what can be read of a table; what is refused is left out, and listed in this `FILE`")
 	opt.mapping.flags(f)
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
@@ -111,6 +116,10 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	if err != nil {
 		return err
 	}
+	table.SkipBad = opt.skipBad != ""
+	if table.SkipBad && in.format == "jsonl" {
+		return usage.Errorf("leave --skip-bad out", "--skip-bad is for tables, and %s is JSON Lines", in.shown)
+	}
 	batch := newCounted(known.parameters, table.Notes, opt.preview)
 	batch.Timezone = opt.Timezone
 	err = readInput(a, in, table, batch.add)
@@ -130,6 +139,8 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	if batch.Len() == 0 {
 		a.Say("note: %s holds no readings", words.OneLine(in.shown))
 	}
+	left := table.Notes.LeftOut
+	a.PrintRefusals(left)
 	if opt.dryRun || opt.preview {
 		return tryImport(a, in, batch, known, opt.preview)
 	}
@@ -138,13 +149,32 @@ func importFile(a *app.App, name string, opt importOptions) error {
 			return err
 		}
 	}
+	if len(left) > 0 {
+		a.RemoveAtEnd(opt.skipBad)
+		if err := a.WriteFile(opt.skipBad, false, func(w io.Writer) error { return writeLeftOut(w, left) }); err != nil {
+			a.KeepAtEnd(opt.skipBad)
+			return usage.WithHint(err, "name another file")
+		}
+		a.Say("note: %s left out; %s lists them", words.Plural(len(left), "cell or row was", "cells or rows were"), opt.skipBad)
+	}
 	if err := keepImport(a, batch); err != nil {
 		return err
 	}
+	a.KeepAtEnd(opt.skipBad)
 	if opt.saveMapping != "" {
 		return saveMapping(a, opt.saveMapping, opt.mapping, table.Notes.Header)
 	}
 	return nil
+}
+
+// writeLeftOut writes what was refused of a table: where it stands, what it says, and why.
+func writeLeftOut(w io.Writer, left logbook.Refusals) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"line", "column", "value", "reason"}}
+	for _, r := range left {
+		rows = append(rows, []string{strconv.Itoa(r.Line), r.Field, r.Value, r.Reason})
+	}
+	return out.WriteAll(rows)
 }
 
 // readInput reads the records of a file.
@@ -201,13 +231,13 @@ func keepImport(a *app.App, batch *counted) error {
 		return err
 	}
 	warnTwice(a, batch)
-	out := importedJSON{Records: batch.Len(), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+	out := importedJSON{Records: batch.Len(), LeftOut: len(batch.notes.LeftOut), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return printImported(a, out)
 }
 
 // tryImport says what an import would do: to the book that there is, or to a new one.
 func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) error {
-	out := importedJSON{DryRun: true, Records: batch.Len(), ByKind: batch.byKind, Tanks: []string{}}
+	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: len(batch.notes.LeftOut), ByKind: batch.byKind, Tanks: []string{}}
 	path, err := a.BookPath()
 	if err != nil {
 		return err
@@ -280,6 +310,7 @@ type importedJSON struct {
 	Added   *int                 `json:"added"`   // null where there is no book to add to yet
 	Already *int                 `json:"already"` // likewise
 	Tanks   []string             `json:"tanks_created"`
-	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones; of a dry run all that can be read
-	Preview *previewJSON         `json:"preview"` // null without --preview
+	ByKind  map[logbook.Kind]int `json:"by_kind"`            // the added ones; of a dry run all that can be read
+	LeftOut int                  `json:"left_out,omitempty"` // cells and rows, with --skip-bad
+	Preview *previewJSON         `json:"preview"`            // null without --preview
 }
