@@ -73,11 +73,17 @@ func (f *testField) question() (why, meant string) {
 		return "", ""
 	}
 	if why, meant = f.Doubt(f.result, f.suspect()); why == "" {
-		r := f.result.Reading
-		r.Time, r.Tank = f.at(), f.Tank.Name
-		why, _ = entry.Twice(r, f.Readings)
+		why = f.twice()
 	}
 	return part.Clean(why), part.Clean(meant)
+}
+
+// twice is the doubt whether the result is that of a test which was noted minutes ago.
+func (f *testField) twice() string {
+	r := f.result.Reading
+	r.Time, r.Tank = f.at(), f.Tank.Name
+	why, _ := entry.Twice(r, f.Readings)
+	return why
 }
 
 func (f *testField) suspect() bool { return f.judgedNow() && f.verdict.Suspect }
@@ -150,6 +156,8 @@ func (f *testField) doubted(t *part.Theme) (string, part.Ink) {
 		return "? far off", t.Warn
 	case far:
 		return "kept, far off", t.Warn
+	case why != "" && why == part.Clean(f.twice()):
+		return "? noted twice?", t.Warn
 	case why != "":
 		return "? a leap", t.Warn
 	}

@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
@@ -127,6 +128,29 @@ func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
 		asks := c.meant != "" && strings.Contains(why, c.meant)
 		if got != c.meant || asks != (c.meant != "") {
 			t.Errorf("%s %s: %q, want %q; asks %q", c.typed, c.unit, got, c.meant, why)
+		}
+	}
+}
+
+// The verdict beside a value that was noted minutes ago says so, and does not call it a leap.
+func TestNotedTwice(t *testing.T) {
+	b := tankBook(t)
+	same := readingsSince(t, b, "alkalinity")
+	r := same[len(same)-1]
+	r.ID, r.Time = logbook.ID{}, noon.Add(-3*time.Minute)
+	if _, err := b.Append(r); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "t")
+	d := a.top().(*testDay)
+	d.focus(len(d.fields) - 1) // it is not due any more
+	doText(a, r.Text)
+	for _, want := range []string{"? noted twice?", "the same reading of 11:57 is there already: one test noted twice?"} {
+		if view := a.View(); !strings.Contains(view, want) {
+			t.Errorf("%q is not said:\n%s", want, view)
 		}
 	}
 }
