@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -228,30 +229,27 @@ func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
 		w.save = Save{}
 		return true
 	})
-	if err != nil {
-		return Undone{}, err
+	if err == nil || errors.Is(err, ErrNotFound) {
+		b.PassOver(number)
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	b.saved = slices.DeleteFunc(b.saved, func(n uint64) bool { return n == number })
-	return u, nil
+	return u, err
 }
 
-// Saved gives the number of the last save that came by way of b and is not taken back; 0 where there is none.
-func (b *Book) Saved() uint64 {
+// Saved gives the last save that came by way of b and was not taken back or passed over; its number is 0 where there is none.
+func (b *Book) Saved() (s Save) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if len(b.saved) == 0 {
-		return 0
+	if n := len(b.saved); n > 0 {
+		s = b.saved[n-1]
 	}
-	return b.saved[len(b.saved)-1]
+	return s
 }
 
 // PassOver says of a save of which nothing is to be taken back that the one before it is the last.
 func (b *Book) PassOver(number uint64) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.saved = slices.DeleteFunc(b.saved, func(n uint64) bool { return n == number })
+	b.saved = slices.DeleteFunc(b.saved, func(s Save) bool { return s.Number == number })
 }
 
 // BringBack has struck entries stand again, in one transaction: each as a new line that says the same and takes the place of
@@ -264,7 +262,7 @@ func (b *Book) BringBack(ids ...ID) (back []Entry, err error) {
 			case stands != nil && stands.EntryID() == id:
 				fail(fmt.Errorf("entry %s is not struck", id))
 			case stands != nil:
-				fail(fmt.Errorf("entry %s stands in the place of %s", last, id))
+				fail(fmt.Errorf("entry %s was corrected: entry %s stands in its place", id, last))
 			}
 			e := withID(w.kept(id), ID{})
 			e = withID(e, w.append([]Record{e})[0])

@@ -77,7 +77,7 @@ func TestUndoTakesBackOneSaveAfterAnother(t *testing.T) {
 	if got := len(standingLines(t, b)); got != 2 {
 		t.Errorf("%d lines stand after one was brought back", got)
 	}
-	if _, err := b.BringBack(moved[0]); err == nil || !strings.Contains(err.Error(), "stands in the place of") {
+	if _, err := b.BringBack(moved[0]); err == nil || !strings.Contains(err.Error(), "stands in its place") {
 		t.Errorf("brought back twice: %v", err)
 	}
 	for _, was := range slices.Backward(were) {
@@ -123,13 +123,13 @@ func TestSavesOfARun(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	mustAppend(t, b, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4))
-	own := b.Saved()
+	own := b.Saved().Number
 	other := newBook(b.Path())
-	if other.Saved() != 0 {
+	if other.Saved().Number != 0 {
 		t.Error("another sitting has saves already")
 	}
 	mustAppend(t, other, testReading("lagoon", "nitrate", testTime(1, 0), "5", 5))
-	if b.Saved() != own || other.Saved() != lastSave(t, b).Number {
+	if b.Saved().Number != own || other.Saved().Number != lastSave(t, b).Number {
 		t.Error("one sitting takes back what another wrote")
 	}
 	for i := range mostSaves + 5 {

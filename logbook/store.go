@@ -38,10 +38,10 @@ type Book struct {
 	wrote  atomic.Bool
 
 	mu      sync.Mutex
-	checked bool     // the book was walked in this run and was sound
-	saved   []uint64 // the saves of this run that are not taken back
-	failed  error    // what made the book unfit to be written to,
-	at      Stamp    // and the state of the file then
+	checked bool   // the book was walked in this run and was sound
+	saved   []Save // the saves of this run that are not taken back
+	failed  error  // what made the book unfit to be written to,
+	at      Stamp  // and the state of the file then
 }
 
 const wholeGate = 1 << 20
@@ -296,7 +296,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 	if err != nil {
 		return b.remember(err)
 	}
-	written, kept, number := false, false, uint64(0)
+	written, kept, saved := false, false, Save{}
 	err = guarded(func() {
 		pages, err := b.look(s)
 		if err == nil && t.walk {
@@ -307,7 +307,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		w := &writer{View: b.view(s, pages)}
 		if fn(w) {
 			kept = w.keepSave()
-			number = uint64(s.tx.ID())
+			saved = w.save
 			stamp(s.tx)
 			fail(b.commit(s.tx))
 			written = true
@@ -321,7 +321,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		b.wrote.Store(true)
 		if kept {
 			b.mu.Lock()
-			b.saved = append(b.saved, number)
+			b.saved = append(b.saved[max(0, len(b.saved)-mostSaves):], saved)
 			b.mu.Unlock()
 		}
 	case err == nil:

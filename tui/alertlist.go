@@ -24,7 +24,6 @@ type alertList struct {
 	alerts  []alerts.Alert
 	reports map[string]alerts.Report     // by tank
 	causes  map[string]map[string]string // by tank and parameter; see alerts.Causes
-	given   []logbook.ID                 // the answers given on this screen, to be taken back
 }
 
 func newAlertList(e *part.Env, g *glance) *alertList {
@@ -44,15 +43,11 @@ func (a *alertList) Init() tea.Cmd {
 }
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
+	switch msg.(type) {
 	case glanceMsg, lineMsg, glanceUpkeepMsg:
 		a.fill(a.glance.reports)
 		if a.glance.left == 0 {
 			return a.Init()
-		}
-	case part.AnsweredMsg:
-		if msg.Given != (logbook.ID{}) {
-			a.given = append(a.given, msg.Given)
 		}
 	}
 	return nil
@@ -92,6 +87,10 @@ func (a *alertList) Commands() []part.Command {
 	}
 	tank := a.reports[x.Tank].Tank
 	word, act := a.act(x)
+	mark := "seen"
+	if some && !x.Open(a.env.Moment()) {
+		mark = "ask again"
+	}
 	form := func(kind part.FormKind) func() tea.Cmd {
 		return part.Opens(part.FormOf{Kind: kind, Tank: tank, Name: x.Parameter})
 	}
@@ -101,9 +100,8 @@ func (a *alertList) Commands() []part.Command {
 			part.On("enter", word, part.Opens(act)).Foot(1).When(some),
 			part.On("V", "chart", part.Opens(part.Chart(tank, x.Parameter))).Foot(5).When(x.Parameter != ""),
 			// Not the key that opens this screen: twice by mistake must not silence.
-			part.On("m", "seen", func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some),
-			part.On("z", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some),
-			part.On("u", "take back", func() tea.Cmd { return a.takeBack(x) }).Foot(4).When(some || len(a.given) > 0).Also("undo")),
+			part.On("m", mark, func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some).Also("take back"),
+			part.On("z", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some)),
 		part.Under("enter",
 			part.On("t", "test day", part.Opens(a.testDay(x))).When(some).Also("add readings measure"),
 			part.On("d", "one dose", form(part.OneDose)).When(some).Also("add supplement"),
@@ -154,24 +152,12 @@ func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	}
 }
 
+// acknowledge answers an alert, or strikes its newest answer.
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
 	if !x.Open(a.env.Moment()) {
-		return part.Notice("this one is answered already")
+		return takeBackOf(a.env, x)
 	}
 	return acknowledge(a.env, a.answer(x))
-}
-
-// takeBack strikes the last answer given on this screen; where there is none, the newest answer to an alert.
-func (a *alertList) takeBack(x alerts.Alert) tea.Cmd {
-	if n := len(a.given) - 1; n >= 0 {
-		last := a.given[n]
-		a.given = a.given[:n]
-		return takeBack(a.env, last)
-	}
-	if x.Open(a.env.Moment()) {
-		return part.Notice("this one is not answered: there is nothing to take back")
-	}
-	return takeBackOf(a.env, x)
 }
 
 func (a *alertList) View() string {

@@ -90,7 +90,8 @@ type app struct {
 	stamp   logbook.Stamp
 	ahead   typeahead
 	day     string // the date last examined; ages and due days change with it
-	again   bool   // something could not be read because the book was busy: it is asked for again
+	undo    undo
+	again   bool // something could not be read because the book was busy: it is asked for again
 
 	placeFile string // where it is kept what to open again; "": nowhere
 	tank      string // the tank to begin with; "": that of the place
@@ -107,6 +108,9 @@ func newApp(opt Options) *app {
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
+	if a.undo.book = opt.Book; opt.Book != nil {
+		a.undo.began = opt.Book.Saved().Number
+	}
 	a.day = e.Moment().Format(time.DateOnly)
 	a.home = newGlance(e)
 	a.stack = []part.Screen{a.home}
@@ -177,7 +181,7 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 	case part.ExportMsg:
 		return a.palette("export")
 	case part.ReplaceMsg:
-		a.notice = msg.Notice
+		a.notice = a.undo.named(msg.Notice, a.w)
 		a.leave(msg.Old)
 		return tea.Batch(a.all(part.ChangedMsg{}), a.push(build(a.env, a.home, msg.Want)))
 	case part.BackMsg:
@@ -189,13 +193,8 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 		if !msg.Changed {
 			return nil
 		}
+		a.notice = a.undo.named(msg.Notice, a.w)
 		return a.all(part.ChangedMsg{})
-	case part.AnsweredMsg:
-		a.notice = msg.Notice
-		if msg.Screen != nil {
-			a.leave(msg.Screen)
-		}
-		return tea.Batch(a.all(msg), a.all(part.ChangedMsg{}))
 	}
 	return a.all(msg)
 }
@@ -260,6 +259,7 @@ func (a *app) commands() []part.Command {
 		rows = []part.Command{
 			part.On("? f1", "help", a.help), part.On("esc", "back", a.back).When(above).Foot(part.FootEnd),
 			part.On(":", "find a command", func() tea.Cmd { return a.palette("") }), quit,
+			part.On("u", "undo", func() tea.Cmd { return a.undo.last(a.env) }).Also("take back"),
 		}
 	}
 	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)), part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)

@@ -250,6 +250,14 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.push(j)
 			j.fill(journalLines{rows: exampleRecords(t)})
 		},
+		"journal-day": func(t testing.TB, a *app) {
+			j := newJournal(a.env, example(t)[0].Tank)
+			a.push(j)
+			j.fill(journalLines{rows: append(exampleDay(t), exampleRecords(t)...)})
+			keysOf(a, "enter")
+		},
+		"correct":     func(t testing.TB, a *app) { showCorrect(t, a, exampleDay(t)[:1]) },
+		"correct-day": func(t testing.TB, a *app) { showCorrect(t, a, exampleDay(t)) },
 		"whatif": func(t testing.TB, a *app) {
 			w := newWhatIf(a.env, example(t)[0].Findings[3])
 			a.push(w)
@@ -487,6 +495,27 @@ func exampleRecords(t testing.TB) []record {
 		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, known, false))
 	newestFirst(out)
 	return out
+}
+
+// exampleDay is a test day of three readings.
+func exampleDay(t testing.TB) (day []record) {
+	known := words.Known{Parameters: logbook.Standard()}
+	for _, x := range [][2]string{{"alkalinity", "7.9"}, {"calcium", "425"}, {"phosphate", "<0.02"}} {
+		r, err := logbook.ParseReading(parameter(t, x[0]), x[1], "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Time, r.Tank, r.Method = noon.AddDate(0, 0, -1), "forereef", "photometer-p"
+		day = append(day, newRecord(r, known, true))
+	}
+	return day
+}
+
+func showCorrect(t testing.TB, a *app, day []record) {
+	lines := part.Lines{Tank: example(t)[0].Tank, Entries: words.Of(day, func(r record) logbook.Entry { return r.entry }), What: day[0].what}
+	f := form.Build(a.env, part.CorrectionOf{Lines: lines})
+	a.push(f)
+	f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
 }
 
 func showParameter(t testing.TB, a *app) {

@@ -25,6 +25,7 @@ type journal struct {
 	kind   int // index into journalKinds
 	find   textinput.Model
 	typing bool
+	open   map[dayKey]bool // the test days whose readings are shown
 	left   []record
 	leftBy journalFilter // that gave left
 }
@@ -33,7 +34,7 @@ type journal struct {
 type journalFilter struct {
 	kind  int
 	word  string
-	loads int // how often lines were loaded
+	loads int // how often lines were loaded, or a test day was opened or closed
 }
 
 // journalKind is one way of leaving out lines.
@@ -70,7 +71,7 @@ const firstYear = 1990
 const journalStep = 120
 
 func newJournal(e *part.Env, t logbook.Tank) *journal {
-	return &journal{env: e, tank: t, days: journalStep, find: part.NewField(e, 30)}
+	return &journal{env: e, tank: t, days: journalStep, open: map[dayKey]bool{}, find: part.NewField(e, 30)}
 }
 
 func (j *journal) Init() tea.Cmd {
@@ -123,6 +124,7 @@ func (j *journal) shown() []record {
 			j.left = append(j.left, r)
 		}
 	}
+	j.left = inDays(j.left, j.open)
 	return j.left
 }
 
@@ -132,12 +134,22 @@ func (j *journal) Commands() []part.Command {
 			part.On("enter", "accept", part.Just(func() { j.seek(false) })).Foot(1),
 			part.On("esc", "leave it", part.Just(func() { j.find.SetValue(""); j.seek(false) })).Foot(2))
 	}
-	there := j.At < len(j.shown())
-	return part.Under("journal", append(part.Moves("", j.At, j.H-3, j.goTo, 5, 6),
-		part.On("/", "search", part.Just(func() { j.seek(true) })).Foot(1),
-		part.On("f", "kind", part.Just(j.nextKind)).Foot(2),
-		part.On("x", "strike", j.strike).Foot(3).When(there).Also("undo delete remove take back"),
-		part.On("enter", "open", j.openLine).Foot(4).When(there))...)
+	there, line, open := j.At < len(j.shown()), record{}, "open"
+	if there {
+		line = j.shown()[j.At]
+	}
+	if len(line.day) > 0 {
+		if k, _ := keyOf(line); j.open[k] {
+			open = "close"
+		}
+	}
+	mend := func(correct bool) func() tea.Cmd { return func() tea.Cmd { return line.mend(j.env, j.tank, correct) } }
+	return part.Under("journal", append(part.Moves("", j.At, j.H-3, j.goTo, 6),
+		part.On("/", "search", part.Just(func() { j.seek(true) })).Foot(4),
+		part.On("f", "kind", part.Just(j.nextKind)).Foot(5),
+		part.On("x", line.strikeWord(), mend(false)).Foot(3).When(there).Also("undo delete remove take back"),
+		part.On("r", "correct", mend(true)).Foot(2).When(there).Also("undo edit change move tank date"),
+		part.On("enter", open, j.openLine).Foot(1).When(there))...)
 }
 
 // seek begins to type what is searched for, or ends it.
@@ -156,16 +168,17 @@ func (j *journal) Typed(msg tea.KeyMsg) tea.Cmd {
 
 func (j *journal) nextKind() { j.kind, j.List = (j.kind+1)%len(journalKinds()), part.List{} }
 
-func (j *journal) strike() tea.Cmd {
-	line := j.shown()[j.At]
-	if line.struck {
-		return part.Notice("this line is struck already")
-	}
-	return part.Open(part.StrikeOf{Tank: j.tank, Entry: line.entry, What: line.what})
-}
-
+// openLine opens or closes a test day, or opens what another line is about.
 func (j *journal) openLine() tea.Cmd {
-	e := j.shown()[j.At].entry
+	line := j.shown()[j.At]
+	e := line.entry
+	if k, _ := keyOf(line); len(line.day) > 0 {
+		if j.open[k] = !j.open[k]; j.open[k] {
+			j.At++ // to the first of its readings
+		}
+		j.loads++
+		return nil
+	}
 	if name := words.Subject(e); name != "" {
 		return part.Open(part.Chart(j.tank, name))
 	}

@@ -89,9 +89,12 @@ func TestWheel(t *testing.T) {
 	}
 	do(a, "esc", "J")
 	j := a.top().(*journal)
-	row, _ = find(t, a, "calcium")
+	row, _ = find(t, a, "test day")
 	clickAt(a, row, 3)
-	if name := j.shown()[j.At].what; !strings.HasPrefix(name, "calcium") {
+	day := j.shown()[j.At].day
+	do(a, "enter")
+	clickAt(a, row+2, 3)
+	if name := j.shown()[j.At].what; len(day) < 2 || name != day[1].what {
 		t.Errorf("a click in the journal chooses %s", name)
 	}
 }

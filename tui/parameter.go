@@ -138,6 +138,7 @@ func (p *parameterScreen) Commands() []part.Command {
 	form := func(kind part.FormKind) func() tea.Cmd {
 		return part.Opens(part.FormOf{Kind: kind, Tank: p.tank, Name: p.name})
 	}
+	line, _ := p.lines.chosen()
 	lines := p.lines.Moves("lines", len(p.lines.rows))
 	if p.aside.of != nothing {
 		lines = part.Moves("lines", p.aside.top, p.aside.room-1, func(row int) tea.Cmd {
@@ -160,7 +161,7 @@ func (p *parameterScreen) Commands() []part.Command {
 			part.On("H", "hindcast", p.hindcast).Afar().Also("past")),
 		lines,
 		part.Under("lines",
-			part.On("x", "strike", func() tea.Cmd { return p.mend(false) }).Foot(8).Afar().Also("undo delete remove take back"),
+			part.On("x", line.strikeWord(), func() tea.Cmd { return p.mend(false) }).Foot(8).Afar().Also("undo delete remove take back"),
 			part.On("r", "correct", func() tea.Cmd { return p.mend(true) }).Foot(9).Afar().Also("undo edit change")),
 		part.Under("go on",
 			part.On("W", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
@@ -299,20 +300,13 @@ func (p *parameterScreen) layTankOver() tea.Cmd {
 // mend opens the form that strikes or corrects the chosen line, or says why it cannot.
 func (p *parameterScreen) mend(correct bool) tea.Cmd {
 	line, there := p.lines.chosen()
-	reading, is := line.entry.(logbook.Reading)
 	switch {
 	case p.aside.of != nothing:
 		return part.Notice("esc brings the list back; the lines to strike or correct are in it")
 	case !there:
 		return part.Notice("there is no line here")
-	case line.struck:
-		return part.Notice("this line is struck already")
-	case !correct:
-		return part.Open(part.StrikeOf{Tank: p.tank, Entry: line.entry, What: line.what})
-	case !is:
-		return part.Notice("only a reading can be corrected; strike this line and enter it anew")
 	}
-	return part.Open(part.CorrectionOf{Tank: p.tank, Parameter: p.line.Parameter, Old: reading})
+	return line.mend(p.env, p.tank, correct)
 }
 
 func (p *parameterScreen) other(by int) tea.Cmd {

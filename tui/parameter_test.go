@@ -110,8 +110,9 @@ func TestKeysAnswer(t *testing.T) {
 	says("? shows the keys", "U")
 	says("? shows the keys", "Z")
 	do(a, "g", "enter", "x", "ctrl+o", "ctrl+s")
-	says("struck already", "x")
-	says("struck already", "r")
+	says("this line is struck", "r")
+	says("1 line counts again; u takes it back", "x")
+	says("taken back: 1 reading struck", "u")
 	says("esc brings the list back", "W", "x")
 	do(a, "esc")
 	if p, on := a.top().(*parameterScreen); !on || p.aside.of != nothing {

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -18,7 +20,91 @@ type record struct {
 	note   string
 	struck bool
 	why    string
-	code   string // of the parameter, for the search
+	code   string   // of the parameter, for the search
+	placed bool     // another line took the place of this struck one
+	day    []record // of a test day, which is one line: its readings
+	within bool     // it is a reading of a test day that is open
+}
+
+// strikeWord is what x does with the line.
+func (r record) strikeWord() string {
+	if r.struck {
+		return "bring back"
+	}
+	return "strike"
+}
+
+// mend asks for a form that corrects the line, or strikes it; one that is struck is brought back.
+func (r record) mend(e *part.Env, tank logbook.Tank, correct bool) tea.Cmd {
+	all := r.day
+	if len(all) == 0 {
+		all = []record{r}
+	}
+	var es []logbook.Entry
+	for _, x := range all {
+		if !x.placed {
+			es = append(es, x.entry)
+		}
+	}
+	lines := part.LinesOf(tank, r.what, es...)
+	switch {
+	case r.struck && correct:
+		return part.Notice("this line is struck: x brings it back")
+	case len(es) == 0:
+		return part.Notice("another line took the place of this one: correct that")
+	case r.struck:
+		return bringBack(e, es)
+	case correct:
+		return part.Open(part.CorrectionOf{Lines: lines})
+	}
+	return part.Open(part.StrikeOf{Lines: lines})
+}
+
+// dayKey tells the test days of a tank apart; struck readings are a line of their own.
+type dayKey struct {
+	nanos  int64
+	struck bool
+}
+
+// keyOf is the test day that a line belongs to; false where it is no reading.
+func keyOf(r record) (dayKey, bool) {
+	_, is := r.entry.(logbook.Reading)
+	return dayKey{r.entry.When().UnixNano(), r.struck}, is
+}
+
+// inDays makes one line of the readings of one moment, behind which they follow where it is open.
+func inDays(rows []record, open map[dayKey]bool) (out []record) {
+	days := map[dayKey][]record{}
+	for _, r := range rows {
+		if k, is := keyOf(r); is {
+			days[k] = append(days[k], r)
+		}
+	}
+	for _, r := range rows {
+		k, is := keyOf(r)
+		day := days[k]
+		switch {
+		case !is || len(day) == 1:
+			out = append(out, r)
+		case len(day) > 1:
+			what := "test day, " + words.Plural(len(day), "reading", "readings") + ": " + words.List(day, func(x record) string {
+				r := x.entry.(logbook.Reading)
+				return r.Parameter + " " + words.Typed(r)
+			})
+			at := len(out)
+			out = append(out, record{entry: r.entry, what: what, day: day, struck: r.struck, why: r.why})
+			for _, x := range day {
+				if x.why != r.why {
+					out[at].why = ""
+				}
+				if x.within = true; open[k] {
+					out = append(out, x)
+				}
+			}
+			delete(days, k) // the others of it are no more lines
+		}
+	}
+	return out
 }
 
 // newRecord puts an entry into words; named with the parameter that it is about.
@@ -38,6 +124,9 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *part.Theme) stri
 		when = r.entry.When().In(zone).Format("_2 Jan 2006")
 	}
 	text := r.words()
+	if r.within {
+		text = "  " + text
+	}
 	style := t.Plain
 	switch {
 	case r.struck:
@@ -108,7 +197,8 @@ func recordsOf(v *logbook.View, tank, of string, readings []logbook.Reading, kin
 	struck, err := v.Struck(tank)
 	for _, s := range struck {
 		if at := s.Entry.When(); !at.Before(from) && !at.After(to) && add(s.Entry) {
-			out[len(out)-1].struck, out[len(out)-1].why = true, s.Strike.Why
+			r := &out[len(out)-1]
+			r.struck, r.why, r.placed = true, s.Strike.Why, !s.Strike.Successor.IsZero()
 		}
 	}
 	newestFirst(out)

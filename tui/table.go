@@ -120,6 +120,7 @@ func (s *table) Commands() []part.Command {
 			part.On("/", "go to a date", part.Just(s.ask)).Foot(4),
 			part.On("f", "only this column", part.Just(s.turnFilter)).Foot(5),
 			part.On("r", "correct", s.enter).When(measured).Muted(),
+			part.On("R", "correct the test day", s.correctDay).When(len(row.Readings) > 0).Also("move tank date"),
 			part.On("V", "chart", s.chart).When(len(s.sheet.Columns) > 0),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),
 		part.Moves("the table", s.At, s.Room, s.goToLine, 6))
@@ -150,7 +151,7 @@ func (s *table) enter() tea.Cmd {
 	case len(s.sheet.Columns) == 0:
 		return part.Open(part.TestDayOf{Tank: s.tank})
 	case measured:
-		return part.Open(part.CorrectionOf{Tank: s.tank, Parameter: s.sheet.Columns[s.column], Old: r})
+		return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(r), r)})
 	}
 	return part.Open(part.TestDayOf{Tank: s.tank, First: s.sheet.Columns[s.column].Name, At: row.Time})
 }
@@ -164,7 +165,14 @@ func (s *table) strike() tea.Cmd {
 	} else {
 		e = row.Done[len(row.Done)-1]
 	}
-	return part.Open(part.StrikeOf{Tank: s.tank, Entry: e, What: s.sheet.Known.Entry(e)})
+	return part.Open(part.StrikeOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(e), e)})
+}
+
+// correctDay corrects the tank or the time of all readings of the row.
+func (s *table) correctDay() tea.Cmd {
+	row, _ := s.chosen()
+	es := words.Of(row.Readings, func(r logbook.Reading) logbook.Entry { return r })
+	return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(es[0]), es...)})
 }
 
 func (s *table) chart() tea.Cmd { return part.Open(part.Chart(s.tank, s.sheet.Columns[s.column].Name)) }

@@ -39,6 +39,7 @@ func TestWordsAreListed(t *testing.T) {
 func TestOneLetterOneMeaning(t *testing.T) {
 	same := map[string]string{
 		"done, or refilled": "chore done", "another tank beside": "lay another tank over", "only this column": "kind",
+		"bring back": "strike", "ask again": "seen",
 		"a week earlier": "earlier", "previous tank": "earlier", "a week later": "later", "next tank": "later",
 	}
 	means := map[string]string{}

@@ -18,7 +18,7 @@ import (
 type Mending struct{ Tank, When, Parameter, Value, Method, Note *string }
 
 // Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all is.
-// A bare number is in the unit of the old one; see redate for the time.
+// A bare number is in the unit of the old one; see Redate for the time.
 func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string, err error) {
 	if m.Value != nil && len(olds) > 1 {
 		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)), Hint: "correct their values one by one"}
@@ -48,7 +48,7 @@ func (m Mending) line(v *logbook.View, old logbook.Entry, now time.Time) (mended
 	}
 	at := old.When()
 	if text := strings.TrimSpace(or(m.When, "")); text != "" {
-		if at, err = redate(text, old, tank.Zone(), now); err != nil {
+		if at, err = Redate(text, old, tank.Zone(), now); err != nil {
 			return nil, "", err
 		}
 	}
@@ -91,9 +91,9 @@ func or(text *string, old string) string {
 	return strings.TrimSpace(*text)
 }
 
-// redate reads when something was that was noted for another time: a date alone leaves the time of day, and a time of day
+// Redate reads when something was that was noted for another time: a date alone leaves the time of day, and a time of day
 // alone the date.
-func redate(text string, old logbook.Entry, zone *time.Location, now time.Time) (time.Time, error) {
+func Redate(text string, old logbook.Entry, zone *time.Location, now time.Time) (time.Time, error) {
 	was := old.When().In(zone)
 	of := now.In(zone)
 	if m := clockAndDay.FindStringSubmatch(strings.ToLower(text)); m != nil && m[2] == "" {
@@ -242,27 +242,33 @@ func WithTheirDay(v *logbook.View, es []logbook.Entry) (all []logbook.Entry, err
 // ErrNothingToUndo says that nothing noted is kept that can be taken back.
 var ErrNothingToUndo = errors.New("nothing is kept that can be taken back")
 
-// LastSave is the save that is taken back next, with what is to be said where that is not the last one noted: definitions are
-// not undone. number is that of the save to take back; 0: the last one of the book.
-func LastSave(v *logbook.View, number uint64) (s logbook.Save, passed string, err error) {
+// LastSave is the last save of which something can be taken back. passed says what was noted since that is not undone; "":
+// nothing.
+func LastSave(v *logbook.View) (s logbook.Save, passed string, err error) {
 	all, err := v.Saves()
 	if err != nil {
 		return s, "", err
 	}
 	for _, s = range all {
-		switch {
-		case number != 0 && s.Number != number:
-		case s.Many:
-			return s, "", fmt.Errorf("the last thing noted is too much to take back at once: put a backup back, or strike its lines")
-		case len(s.Noted) == 0 && len(s.Struck) == 0:
-			kind, _, _ := strings.Cut(s.Defined[0], " ")
-			passed = cmp.Or(passed, fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changedBy(kind)))
-			number = 0
-		default:
+		why := NotUndone(s)
+		if why == "" {
 			return s, passed, nil
 		}
+		passed = cmp.Or(passed, why)
 	}
 	return logbook.Save{}, passed, ErrNothingToUndo
+}
+
+// NotUndone says why a save is not taken back; "" where it can be.
+func NotUndone(s logbook.Save) string {
+	switch {
+	case s.Many:
+		return "what was noted last is too much to be taken back at once: put a backup back, or strike its lines"
+	case len(s.Noted)+len(s.Struck) > 0 || len(s.Defined) == 0:
+		return ""
+	}
+	kind, _, _ := strings.Cut(s.Defined[0], " ")
+	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changedBy(kind))
 }
 
 // changedBy is the command that changes a kind of definition.

@@ -60,7 +60,7 @@ func TestRedate(t *testing.T) {
 		{"18:00", "2026-03-04 18:00:00"}, {"2026-03-01", "2026-03-01 09:30:15"}, {"yesterday", "2026-03-06 09:30:15"},
 		{"2026-03-02 12:00", "2026-03-02 12:00:00"}, {"yesterday 7:45", "2026-03-06 07:45:00"}, {"today", "later than now"},
 	} {
-		at, err := redate(c.typed, old, zone, now)
+		at, err := Redate(c.typed, old, zone, now)
 		if got := at.Format(time.DateTime); err == nil && got != c.want || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %s, %v; want %s", c.typed, got, err, c.want)
 		}

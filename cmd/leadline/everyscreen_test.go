@@ -19,7 +19,7 @@ var screensByKey = []struct {
 	{name: "glance", shows: glanceLoaded},
 	{name: "alerts", keys: []string{"a"}, shows: []string{"leadline · alerts", "phosphate media done", "j down  esc back  ? help"}},
 	{name: "parameter", keys: []string{enter}, shows: []string{"forereef · phosphate", "7 ppb P = 0.021", "- wider  ? help"}},
-	{name: "journal", keys: []string{"J"}, shows: []string{"forereef · journal", "6 Mar 2026 09:10", "k up  esc back  ? help"}},
+	{name: "journal", keys: []string{"J"}, shows: []string{"forereef · journal", "6 Mar 2026 09:10", "j down  esc back  ? help"}},
 	{name: "what changed", keys: []string{"X"}, shows: []string{"what changed?", "phosphate media done", "/ pick a date  ? help"}},
 	{name: "chores and stock", keys: []string{"s"}, shows: []string{"soda ash reservoir", "next 3 Apr", "j down  k up  ? help"}},
 	{name: "table", keys: []string{"#"}, shows: []string{"rows of the last", "go to a date  ? help"}},

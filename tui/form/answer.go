@@ -2,7 +2,6 @@ package form
 
 import (
 	"errors"
-	"fmt"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -30,11 +29,8 @@ func newSnoozeForm(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Fo
 		a := ack
 		a.Until, a.Note = ack.Time.Add(part.Hours(24*days)), f.Value("note")
 		return func(b *logbook.Book) (tea.Msg, error) {
-			ids, err := b.Append(a)
-			if err != nil {
-				return nil, err
-			}
-			return part.AnsweredMsg{Notice: "snoozed until " + words.Weekday(a.Until) + "; u takes this back", Given: ids[0], Screen: f}, nil
+			_, err := b.Append(a)
+			return f.done("snoozed until " + words.Weekday(a.Until)), err
 		}, err
 	}
 	return f
@@ -45,31 +41,51 @@ func strikeReasons() []string {
 	return []string{"typed wrong", "wrong unit", "wrong tank", "wrong parameter", "reagent expired", "sample was bad", "entered twice"}
 }
 
-func newStrikeForm(e *part.Env, w part.StrikeOf) *Form {
-	t := w.Tank
-	f := newForm(e, t, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
-	f.intro = "Strikes " + w.What + " of " + w.Entry.When().In(t.Zone()).Format("2 Jan 2006 15:04") + ". The line stays readable; it no longer counts."
-	f.save = func(f *Form) (saver, error) { return f.striking("struck", w.Entry.EntryID(), nil), nil }
+func newStrikeForm(e *part.Env, w part.Lines) *Form {
+	f := newForm(e, w.Tank, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
+	f.intro = "Strikes " + w.What + " of " + momentOf(w) + ". It stays readable; it no longer counts."
+	f.save = func(f *Form) (saver, error) {
+		all := words.Of(w.Entries, func(e logbook.Entry) logbook.Correction { return logbook.Correction{Old: e.EntryID()} })
+		return f.correcting("struck", func(*logbook.View) ([]logbook.Correction, error) { return all, nil }), nil
+	}
 	return f
 }
 
-// striking is a saver that strikes an entry; its successor stands in its place, where there is one.
-func (f *Form) striking(said string, struck logbook.ID, successor logbook.Entry) saver {
-	s := logbook.Strike{Target: struck, Time: f.now().Truncate(time.Second), Why: f.Value("why")}
+func momentOf(w part.Lines) string {
+	return w.Entries[0].When().In(w.Tank.Zone()).Format("2 Jan 2006 15:04")
+}
+
+// correcting is a saver that strikes lines, and notes what stands in their places.
+func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Correction, error)) saver {
+	s := logbook.Strike{Time: f.now().Truncate(time.Second), Why: f.Value("why")}
 	return func(b *logbook.Book) (tea.Msg, error) {
-		_, err := b.Strike(s, successor)
-		return f.done(said), err
+		all, err := part.Seen(b, find)
+		if err == nil {
+			_, err = b.Correct(s, all...)
+		}
+		return f.done(words.Plural(len(all), "line", "lines") + " " + said), err
 	}
 }
 
-func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logbook.Reading) *Form {
-	test := entry.Correction(p, old)
-	f := newForm(e, t, "correct",
-		&formField{label: "new value", hint: "33, or 33 ppb P", check: func(_ *Form, text string) (string, error) {
-			if text == "" {
-				return "", errors.New("what should it be?")
+// newCorrectForm puts lines right: of one reading whatever was noted wrong, of a test day and of what is no reading the tank
+// and the time.
+func newCorrectForm(e *part.Env, w part.Lines) *Form {
+	tank := &formField{label: "tank", initial: w.Tank.Name, offers: tankNames, check: needed("which tank?")}
+	when := &formField{label: whenLabel, hint: momentOf(w), check: func(f *Form, text string) (string, error) {
+		return part.WhenText(func(text string, now time.Time) (time.Time, error) {
+			return entry.Redate(text, w.Entries[0], f.tank.Zone(), now)
+		}, text, f.now())
+	}}
+	why := &formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")}
+	fields := []*formField{tank, when, why}
+	old, is := w.Entries[0].(logbook.Reading)
+	if is = is && len(w.Entries) == 1; is {
+		value := &formField{label: "new value", hint: words.Typed(old), check: func(f *Form, text string) (string, error) {
+			p, known := f.parameter()
+			if text == "" || !known {
+				return "a value, 33 or 33 ppb P, or what else was noted wrong below", nil
 			}
-			x, err := test.ReadAgain(old, text)
+			x, err := entry.Correction(p, old).ReadAgain(old, text)
 			if err != nil {
 				return "", errors.New(part.RefusalText(err))
 			}
@@ -78,20 +94,49 @@ func newCorrectForm(e *part.Env, t logbook.Tank, p logbook.Parameter, old logboo
 				said += "; " + x.UnitNote
 			}
 			return said, nil
-		}},
-		&formField{label: "why", initial: "typed wrong", choices: strikeReasons(), check: needed("why?")})
-	f.intro = fmt.Sprintf("Strikes %s %s of %s and writes a new line of the same moment in its place.", part.Clean(old.Text), part.Clean(old.Unit),
-		old.Time.In(t.Zone()).Format("2 Jan 2006 15:04"))
+		}}
+		method := &formField{label: "method", initial: old.Method, offers: func(d Data) []string {
+			p, _ := logbook.FindParameter(d.Parameters, old.Parameter)
+			return d.MethodNames(p)
+		}}
+		fields = []*formField{value, why, when, tank, parameterField(old.Parameter), method, {label: "note", initial: old.Note}}
+	}
+	f := newForm(e, w.Tank, "correct", fields...)
+	f.intro = "Strikes " + w.What + " of " + momentOf(w) + " and writes what is right in its place. What is left as it is stays."
+	mended := func(f *Form) func(v *logbook.View) ([]logbook.Correction, []string, error) {
+		m := entry.Mending{Tank: f.changed("tank"), When: f.changed(whenLabel)}
+		if is {
+			m.Value, m.Parameter, m.Method, m.Note = f.changed("new value"), f.changed("parameter"), f.changed("method"), f.changed("note")
+		}
+		now := f.now()
+		return func(v *logbook.View) ([]logbook.Correction, []string, error) { return m.Lines(v, w.Entries, now) }
+	}
 	f.doubt = func(f *Form) (doubter, error) {
-		text := f.Value("new value")
+		find := mended(f)
 		return func(v *logbook.View) ([]string, error) {
-			_, why, err := test.Correct(v, t, old, text)
-			return told(why), err
+			_, doubts, err := find(v)
+			return doubts, err
 		}, nil
 	}
 	f.save = func(f *Form) (saver, error) {
-		x, err := test.ReadAgain(old, f.Value("new value"))
-		return f.striking("corrected; the old line is struck", old.ID, x.Reading), err
+		find := mended(f)
+		return f.correcting("corrected, what was noted is struck", func(v *logbook.View) ([]logbook.Correction, error) {
+			all, _, err := find(v)
+			return all, err
+		}), nil
 	}
 	return f
+}
+
+func tankNames(d Data) []string {
+	return words.Of(d.Tanks, func(t logbook.Tank) string { return t.Name })
+}
+
+// changed is what stands in a field that the keeper has changed; nil: it was left as it was.
+func (f *Form) changed(label string) *string {
+	text := f.Value(label)
+	if text == f.Field(label).initial {
+		return nil
+	}
+	return &text
 }

@@ -231,9 +231,9 @@ func Build(e *part.Env, w part.Want) *Form {
 	case part.RefillOf:
 		return newRefillForm(e, w.Tank, w.Stock)
 	case part.StrikeOf:
-		return newStrikeForm(e, w)
+		return newStrikeForm(e, w.Lines)
 	case part.CorrectionOf:
-		return newCorrectForm(e, w.Tank, w.Parameter, w.Old)
+		return newCorrectForm(e, w.Lines)
 	case part.SnoozeOf:
 		return newSnoozeForm(e, w.Tank, w.Answer)
 	case part.ExportOf:

@@ -32,7 +32,7 @@ type (
 		Err   error
 	}
 	DoneMsg struct { // a screen has done what it was for: leave it and say so
-		S       Screen
+		S       Screen // nil: none is to be left
 		Notice  string
 		Changed bool // the book
 	}
@@ -53,10 +53,3 @@ type NextKeyMsg struct{}
 
 // GoOn lets the keys go on that wait.
 func GoOn() tea.Msg { return NextKeyMsg{} }
-
-// AnsweredMsg says that the book has an answer, or has one less; the screens load anew.
-type AnsweredMsg struct {
-	Notice string
-	Given  logbook.ID // the new answer; zero: one was taken back
-	Screen Screen     // where it was given, to be left; nil: on the list
-}

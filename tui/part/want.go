@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -61,17 +62,9 @@ type (
 		Tank  logbook.Tank
 		Stock logbook.Stock
 	}
-	StrikeOf struct {
-		Tank  logbook.Tank
-		Entry logbook.Entry
-		What  string // in words
-	}
-	CorrectionOf struct {
-		Tank      logbook.Tank
-		Parameter logbook.Parameter
-		Old       logbook.Reading
-	}
-	SnoozeOf struct {
+	StrikeOf     struct{ Lines }
+	CorrectionOf struct{ Lines }
+	SnoozeOf     struct {
 		Tank   logbook.Tank
 		Answer logbook.Acknowledgement
 	}
@@ -80,6 +73,21 @@ type (
 		Of   Exported
 	}
 )
+
+// Lines are lines of a tank's book of one moment: one, or the readings of a test day.
+type Lines struct {
+	Tank    logbook.Tank
+	Entries []logbook.Entry
+	What    string // in words
+}
+
+// LinesOf are lines; what says of one what it is.
+func LinesOf(t logbook.Tank, what string, es ...logbook.Entry) Lines {
+	if len(es) > 1 {
+		what = "the test day (" + words.Plural(len(es), "reading", "readings") + ")"
+	}
+	return Lines{t, es, Clean(what)}
+}
 
 // FormKind is a form that needs no more than a name.
 type FormKind int

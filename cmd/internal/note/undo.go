@@ -35,13 +35,15 @@ func undo(a *app.App, yes bool) error {
 	var passed string
 	var lines []string
 	err := a.View(func(v *logbook.View) (err error) {
-		if save, passed, err = entry.LastSave(v, 0); err == nil {
+		if save, passed, err = entry.LastSave(v); err == nil {
 			_, lines, err = entry.Saved(v, save)
 		}
 		return err
 	})
 	switch {
-	case passed != "" && (yes || err != nil):
+	case passed != "" && errors.Is(err, entry.ErrNothingToUndo):
+		return errors.New(passed)
+	case passed != "" && yes:
 		return usage.WithHint(errors.New(passed), "leadline undo without --yes asks about what was noted before that")
 	case err != nil:
 		return err
