@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"leadline/alerts/entry"
+	"leadline/logbook"
 	"leadline/logbook/water"
 )
 
@@ -17,7 +18,7 @@ type stepper struct {
 
 // number is what is typed, with its unit as typed; ok is false for what is no number.
 func (s stepper) number(text string) (v float64, unit string, ok bool) {
-	number, unit := entry.Split(strings.TrimSpace(text))
+	number, unit := logbook.Split(strings.TrimSpace(text))
 	if number == "" {
 		return s.start, unit, unit == ""
 	}

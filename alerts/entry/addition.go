@@ -35,7 +35,7 @@ type Rise struct {
 // "0.2 meq/L", or a volume of its supplement, "20 mL", which raises all that the supplement does. With a volume the
 // parameter may be nil; where it is named, it must be one that is raised.
 func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Rise, error) {
-	value, typed := Split(text)
+	value, typed := logbook.Split(text)
 	v, err := Number(value)
 	switch {
 	case value == "":
@@ -108,7 +108,7 @@ func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbo
 	if s, described := c.Supplement(a.Supplement); described {
 		a.Supplement = s.Name // as it is spelled there, or it would count as another
 	}
-	value, unit := Split(text)
+	value, unit := logbook.Split(text)
 	if _, err := water.Litres(1, unit); err == nil {
 		value, _ = logbook.PointFor(value)
 		a.Note = strings.Trim(value+" "+unit+"; "+a.Note, "; ")

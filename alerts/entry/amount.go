@@ -11,9 +11,6 @@ import (
 	"leadline/logbook/water"
 )
 
-// Split is logbook.Split.
-func Split(text string) (value, unit string) { return logbook.Split(text) }
-
 // Number reads a plain number, with a point or a decimal comma. One that can be read in two ways is a Refusal.
 func Number(text string) (float64, error) {
 	text, err := logbook.PointFor(text)
@@ -30,7 +27,7 @@ func Number(text string) (float64, error) {
 // Share reads a part of the water, "15%" or, where the volume is known, "60 L". bare is the unit of a number that has
 // none behind it: "%", or "" to refuse it, since 60 may be either.
 func Share(text string, t logbook.Tank, bare string) (share float64, doubt string, err error) {
-	value, unit := Split(text)
+	value, unit := logbook.Split(text)
 	v, err := Number(value)
 	if err != nil {
 		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a share of the water", text), Hint: shareHint}
@@ -67,7 +64,7 @@ const shareHint = "write 15%, or litres such as 60L"
 // Amount reads a plain number in a unit of the parameter, the one behind it, else the one given, else the one shown: a
 // rise, or a level.
 func Amount(p logbook.Parameter, text, unit string) (logbook.Amount, error) {
-	value, typed := Split(text)
+	value, typed := logbook.Split(text)
 	u, err := p.TypedUnit(cmp.Or(typed, unit))
 	if err != nil {
 		return logbook.Amount{}, err

@@ -51,7 +51,7 @@ func Scale(text string) (step float64, marks []float64, err error) {
 // Scatter reads a standard deviation into a method: plain, in percent of the reading, or in marks; several may be added.
 func Scatter(text string) (m logbook.Method, err error) {
 	for _, part := range strings.Split(text, "+") {
-		value, unit := Split(part)
+		value, unit := logbook.Split(part)
 		if value == "" && unit == "" {
 			continue
 		}

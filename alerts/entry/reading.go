@@ -114,7 +114,7 @@ type Result struct {
 // which are kept as their mean.
 func (t Test) Read(text string) (Result, error) {
 	p := t.Parameter
-	value, unit := Split(text)
+	value, unit := logbook.Split(text)
 	if unit == "" {
 		unit = t.Unit
 	}

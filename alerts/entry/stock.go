@@ -23,7 +23,7 @@ func Stock(s logbook.Stock) (logbook.Stock, error) {
 
 // There reads how much of a stock there is, in its unit, or in another unit of volume where it has one: "2000", "2 L".
 func There(s logbook.Stock, text string) (float64, error) {
-	number, unit := Split(text)
+	number, unit := logbook.Split(text)
 	n, err := Number(number)
 	if err != nil || n < 0 || n > 1e9 {
 		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit), Hint: "write 2000, or 2L for what is kept in mL"}

@@ -29,7 +29,7 @@ func Volume(text string) (litres float64, err error) {
 	if strings.TrimSpace(text) == "" {
 		return 0, nil
 	}
-	value, unit := Split(text)
+	value, unit := logbook.Split(text)
 	v, err := Number(value)
 	if err == nil {
 		v, err = water.Litres(v, cmp.Or(unit, "L"))
@@ -48,7 +48,7 @@ func (c Context) DoubtVolume(text string, litres float64) string {
 	}
 	var why []string
 	size := words.Litres(litres)
-	value, _ := Split(text)
+	value, _ := logbook.Split(text)
 	switch {
 	case thousands.MatchString(value):
 		why = append(why, fmt.Sprintf("%s is taken for %s: were %s meant?", value, size, words.Litres(1000*litres)))

@@ -234,7 +234,7 @@ const mostDays = 36525
 
 // Days reads a length of time in days: "56d", "8w", "56", "3.5 days". A month is a twelfth of a year, to a whole day: "3mo" is 91.
 func Days(text string) (float64, error) {
-	value, unit := Split(text)
+	value, unit := logbook.Split(text)
 	n, err := Number(value)
 	switch unit {
 	case "w", "week", "weeks":

@@ -130,7 +130,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	f := root.PersistentFlags()
 	f.StringVar(&a.BookFlag, "book", "", "logbook `FILE` (else $LEADLINE_BOOK, else "+app.BookName+" in the data folder)")
 	f.StringVar(&a.TankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
-	f.StringVar(&a.AsOfFlag, "as-of", "", "answer as of this `TIME`: RFC 3339, or a date, which means the end of that day in the tank's zone")
+	f.StringVar(&a.AsOfFlag, "as-of", "", "answer as of this `TIME`, such as 'mon 18:00' or 2026-03-07; a day alone means its end in the tank's zone")
 	f.BoolVar(&a.JSON, "json", false, "print JSON")
 	f.BoolVar(&a.PlainFlag, "plain", a.PlainFlag, "sentences and a prompt in place of screens and tables, as for a screen reader (LEADLINE_PLAIN=1: always)")
 

@@ -135,7 +135,7 @@ func labelAmount(text string) (ml, litres float64, err error) {
 		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
 	}
 	amount := func(text, bare string) (float64, error) {
-		value, unit := entry.Split(text)
+		value, unit := logbook.Split(text)
 		v, err := entry.Number(value)
 		if err != nil || !(v > 0) {
 			return 0, fmt.Errorf("%q is not a volume", strings.TrimSpace(text))

@@ -47,7 +47,7 @@ func Amount(p logbook.Parameter, as Assignment, unit string) (logbook.Amount, er
 
 // Readable refuses an assignment whose unit or number cannot be read. A volume is for whoever knows the supplement.
 func Readable(p logbook.Parameter, as Assignment, unit string) error {
-	value, typed := entry.Split(as.Text)
+	value, typed := logbook.Split(as.Text)
 	if _, err := water.Litres(1, typed); err != nil {
 		if _, err := p.TypedUnit(cmp.Or(typed, unit)); err != nil {
 			return usage.Mistyped(err)

@@ -28,7 +28,7 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	}
 	t := c.TestNow(p)
 	t.By(by.Method)
-	_, typed := entry.Split(text)
+	_, typed := logbook.Split(text)
 	if by.Unit != "" {
 		t.Unit, t.From = by.Unit, entry.OwnUnit
 	}

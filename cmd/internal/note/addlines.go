@@ -131,11 +131,5 @@ func agree(a *app.App, d *typedDay) error {
 	}
 	a.Table(t, "")
 	d.warn(a)
-	if !a.HasTerminal() {
-		return usage.Errorf("--yes keeps them", "nothing was kept: nobody can be asked here")
-	}
-	if n := words.Plural(len(d.readings), "reading", "readings"); !a.Agrees("keep " + n + "?") {
-		return fmt.Errorf("nothing was kept")
-	}
-	return nil
+	return a.MustAgree("keep "+words.Plural(len(d.readings), "reading", "readings")+"?", "--yes keeps them")
 }

@@ -24,7 +24,7 @@ func newChoreAdd(a *app.App) *cobra.Command {
 	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
 		"set up a chore, or change how often it comes round", `  # every six weeks
   leadline chore add "reactor media" --every 6w`, func(args []string) error { return addChore(a, args[0], every) }))
-	cmd.Flags().StringVar(&every, "every", "", "`TIME` between two: 42d, 6w (else learned from when it was done)")
+	cmd.Flags().StringVar(&every, "every", "", "`TIME` between two: 42d, 6w, 3mo (else learned from when it was done)")
 	return cmd
 }
 

@@ -242,7 +242,7 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 // yes is the value to take. Nothing instead: it is kept, or left out.
 func (t *lineTest) take(f entry.Test, text string) (instead string, err error) {
 	p := f.Parameter
-	value, unit := entry.Split(text)
+	value, unit := logbook.Split(text)
 	_, about, err := t.app.NewReading(t.context, p, text, app.TypedBy{Unit: f.Unit, Method: f.Method}, t.when)
 	if err != nil {
 		return "", err
@@ -289,7 +289,7 @@ func (t *lineTest) typed() (names []string) {
 func (t *lineTest) list() {
 	for _, name := range t.typed() {
 		x := t.draft.Fields[name]
-		value, unit := entry.Split(x.Text)
+		value, unit := logbook.Split(x.Text)
 		if unit == "" {
 			unit = x.Unit
 		}

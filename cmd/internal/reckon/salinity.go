@@ -13,6 +13,7 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
+	"leadline/logbook"
 	"leadline/logbook/water"
 )
 
@@ -124,7 +125,7 @@ func (opt salinityOptions) find() (found, error) {
 
 // shown reads what an instrument shows, with the unit behind it.
 func shown(flag, text, example string) (v float64, unit string, err error) {
-	number, unit := entry.Split(text)
+	number, unit := logbook.Split(text)
 	if v, err = entry.Number(number); err != nil {
 		return 0, "", usage.Errorf("write "+flag+" "+example, "%s: %q is not a number", flag, text)
 	}

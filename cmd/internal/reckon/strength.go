@@ -65,7 +65,7 @@ func litresFlag(flag, text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	number, unit := entry.Split(text)
+	number, unit := logbook.Split(text)
 	if unit == "" {
 		unit = "L"
 	}
@@ -87,7 +87,7 @@ func changeFlag(p logbook.Parameter, flag, text string) (float64, error) {
 }
 
 func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit, float64) (float64, error)) (float64, error) {
-	number, unit := entry.Split(text)
+	number, unit := logbook.Split(text)
 	v, err := entry.Number(number)
 	if err != nil {
 		return 0, app.NotANumber(err, flag, text, flag+" 8, or with a unit")
