@@ -192,29 +192,44 @@ func isLetterOrDigit(r rune) bool { return r >= '0' && r <= '9' || r|0x20 >= 'a'
 
 // ambiguous names the entries that the end of an ID may mean, each by as much of it as tells them apart.
 func ambiguous(v *logbook.View, text string, ids []logbook.ID) error {
-	tails, err := v.Tails(ids)
-	if err != nil {
-		return err
-	}
-	var candidates []string
-	for i, id := range ids {
+	var es []logbook.Entry
+	for _, id := range ids {
 		e, err := v.Kept(id)
 		if err != nil {
 			return err
 		}
-		line, err := Sentence(v, e)
-		if err != nil {
-			return err
-		}
-		candidates = append(candidates, tails[i]+" "+line)
+		es = append(es, e)
+	}
+	candidates, err := WithIDs(v, es, " ")
+	if err != nil {
+		return err
 	}
 	return logbook.Refusal{Reason: fmt.Sprintf("%d ids end in %q", len(ids), text), Hint: strings.Join(candidates, "; ")}
 }
 
-// Sentence is an entry on one line, in the words of its tank.
-func Sentence(v *logbook.View, e logbook.Entry) (string, error) {
-	known, err := words.Know(v, e.TankName())
-	return known.Line(e), err
+// Sentences are entries on one line each, in the words of their tanks.
+func Sentences(v *logbook.View, es []logbook.Entry) (lines []string, err error) {
+	for _, e := range es {
+		known, err := words.Know(v, e.TankName())
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, known.Line(e))
+	}
+	return lines, nil
+}
+
+// WithIDs are Sentences behind the ends of the ids.
+func WithIDs(v *logbook.View, es []logbook.Entry, gap string) ([]string, error) {
+	lines, err := Sentences(v, es)
+	if err != nil {
+		return nil, err
+	}
+	tails, err := v.Tails(words.Of(es, logbook.Entry.EntryID))
+	for i, tail := range tails {
+		lines[i] = tail + gap + lines[i]
+	}
+	return lines, err
 }
 
 // WithTheirDay adds to readings all that were noted for the same tank and moment: their test days.
@@ -284,16 +299,13 @@ func Saved(v *logbook.View, s logbook.Save) (u logbook.Undone, lines []string, e
 	if u, err = v.Undoing(s); err != nil {
 		return u, nil, err
 	}
-	say := func(what string, es []logbook.Entry) {
-		for _, e := range es {
-			var line string
-			if err == nil {
-				line, err = Sentence(v, e)
-			}
-			lines = append(lines, what+line)
+	lines, err = Sentences(v, slices.Concat(u.Struck, u.Back))
+	for i := range lines {
+		if i < len(u.Struck) {
+			lines[i] = "strikes " + lines[i]
+		} else {
+			lines[i] = "brings back " + lines[i]
 		}
 	}
-	say("strikes ", u.Struck)
-	say("brings back ", u.Back)
 	return u, lines, err
 }

@@ -87,14 +87,7 @@ func (a *App) CompleteEntries(cmd *cobra.Command, _ []string, _ string) ([]strin
 		if err != nil {
 			return nil, err
 		}
-		tails, err := v.Tails(words.Of(es, logbook.Entry.EntryID))
-		for i, e := range es {
-			line, err := entry.Sentence(v, e)
-			if err != nil {
-				return nil, err
-			}
-			offers = append(offers, tails[i]+"\t"+line)
-		}
+		offers, err = entry.WithIDs(v, es, "\t")
 		return append(offers, "last\twhat was noted last, or struck last"), err
 	}), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 }

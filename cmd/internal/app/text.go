@@ -57,22 +57,19 @@ func (a *App) PrintEntries(ids []logbook.ID) error {
 	var es []logbook.Entry
 	var readings []logbook.Reading
 	var lines []string
-	err := a.Opened.View(func(v *logbook.View) error {
+	err := a.Opened.View(func(v *logbook.View) (err error) {
 		for _, id := range ids {
 			e, err := v.Entry(id)
-			if err != nil {
-				return err
-			}
-			line, err := entry.Sentence(v, e)
 			if err != nil {
 				return err
 			}
 			if r, is := e.(logbook.Reading); is {
 				readings = append(readings, r)
 			}
-			es, lines = append(es, e), append(lines, line)
+			es = append(es, e)
 		}
-		return nil
+		lines, err = entry.WithIDs(v, es, "  ")
+		return err
 	})
 	switch {
 	case err != nil:
@@ -82,11 +79,10 @@ func (a *App) PrintEntries(ids []logbook.ID) error {
 	case len(readings) == len(ids):
 		return a.PrintReadings(readings)
 	}
-	tails, err := a.Tails(ids...)
-	for i, line := range lines {
-		a.Printf("%s  %s", tails[i], line)
+	for _, line := range lines {
+		a.Printf("%s", line)
 	}
-	return err
+	return nil
 }
 
 // LastReading is the latest reading of a finding that has one.

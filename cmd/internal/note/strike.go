@@ -48,12 +48,14 @@ func (m meant) find(a *app.App, v *logbook.View, typed []string) ([]logbook.Entr
 	if m.last {
 		typed = append([]string{"last"}, typed...)
 	}
+	var tank logbook.Tank
 	if a.TankFlag != "" {
-		if _, err := a.TankNamed(v, a.TankFlag); err != nil {
+		var err error
+		if tank, err = a.TankNamed(v, a.TankFlag); err != nil {
 			return nil, err
 		}
 	}
-	es, err := entry.Choose(v, typed, a.TankFlag, m.struck)
+	es, err := entry.Choose(v, typed, tank.Name, m.struck)
 	if errors.Is(err, logbook.ErrNotFound) {
 		return nil, usage.WithHint(err, "leadline readings PARAMETER lists readings with their ids")
 	}
@@ -109,11 +111,11 @@ func strike(a *app.App, typed []string, opt meant, replace string) error {
 
 // mend strikes entries, and notes what should stand in their places unless they are only struck.
 func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) error {
-	var olds []logbook.Entry
 	var cs []logbook.Correction
 	var lines []string
-	err := a.View(func(v *logbook.View) (err error) {
-		if olds, err = opt.find(a, v, typed); err != nil {
+	err := a.View(func(v *logbook.View) error {
+		olds, err := opt.find(a, v, typed)
+		if err != nil {
 			return err
 		}
 		var doubts []string
@@ -125,18 +127,11 @@ func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) err
 		for _, doubt := range doubts {
 			a.Warn(doubt)
 		}
-		for _, c := range cs {
-			old, err := v.Kept(c.Old)
-			if err != nil {
-				return err
-			}
-			line, err := entry.Sentence(v, old)
-			if err != nil {
-				return err
-			}
-			lines = append(lines, line)
-		}
-		return nil
+		olds = slices.DeleteFunc(olds, func(e logbook.Entry) bool { // what is right already
+			return !slices.ContainsFunc(cs, func(c logbook.Correction) bool { return c.Old == e.EntryID() })
+		})
+		lines, err = entry.Sentences(v, olds)
+		return err
 	})
 	if err != nil {
 		return err
