@@ -26,12 +26,13 @@ type table struct {
 	days   int // how far back
 	whole  bool
 	sheet  alerts.Table
-	rows   []alerts.Row // of it, those left by the filter
-	widths []int        // of its columns, with the blanks before them
-	column int          // the chosen one
-	left   int          // the first one in sight
-	only   bool         // rows that have a reading in the chosen column
-	to     time.Time    // a date to go to once it is read; zero: none
+	rows   []alerts.Row   // of it, those left by the filter
+	widths []int          // of its columns, with the blanks before them
+	column int            // the chosen one
+	left   int            // the first one in sight
+	marked map[int64]bool // moments of the rows that are selected
+	only   bool           // rows that have a reading in the chosen column
+	to     time.Time      // a date to go to once it is read; zero: none
 	find   textinput.Model
 	typing bool
 }
@@ -52,6 +53,7 @@ func (s *table) Init() tea.Cmd {
 }
 
 func (s *table) fill(sheet alerts.Table) tea.Cmd {
+	s.marked = map[int64]bool{}
 	s.Loaded, s.sheet, s.whole = true, sheet, s.from().Year() < firstYear
 	s.column = max(0, min(s.column, len(sheet.Columns)-1))
 	s.widths = words.Of(sheet.Columns, func(p logbook.Parameter) int { return part.Width(head(p)) + 2 })
@@ -104,6 +106,7 @@ func (s *table) Commands() []part.Command {
 	}
 	row, there := s.chosen()
 	_, measured := s.reading(row)
+	several := len(s.marked) > 0
 	across := func(by int) func() tea.Cmd {
 		return part.Just(func() { s.column = max(0, min(s.column+by, len(s.sheet.Columns)-1)) })
 	}
@@ -114,13 +117,14 @@ func (s *table) Commands() []part.Command {
 	return slices.Concat(
 		part.Under("the table",
 			part.On("enter", act, s.enter).Foot(1).When(there),
-			part.On("x", "strike", s.strike).Foot(2).When(there && (measured || len(row.Done) > 0)),
+			part.On("x", "strike", s.strike).Foot(2).When(there && (measured || several || len(row.Done) > 0)),
+			part.On("space", "select", part.Just(s.mark)).When(there),
 			part.On("right tab", "next column", across(1)).Foot(3),
 			part.On("left shift+tab", "previous column", across(-1)),
 			part.On("/", "go to a date", part.Just(s.ask)).Foot(4),
 			part.On("f", "only this column", part.Just(s.turnFilter)).Foot(5),
 			part.On("r", "correct", s.enter).When(measured).Muted(),
-			part.On("R", "correct the test day", s.correctDay).When(len(row.Readings) > 0).Also("move tank date"),
+			part.On("R", "correct the test day", s.correctDay).When(several || len(row.Readings) > 0).Also("move tank date"),
 			part.On("V", "chart", s.chart).When(len(s.sheet.Columns) > 0),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),
 		part.Moves("the table", s.At, s.Room, s.goToLine, 6))
@@ -156,8 +160,34 @@ func (s *table) enter() tea.Cmd {
 	return part.Open(part.TestDayOf{Tank: s.tank, First: s.sheet.Columns[s.column].Name, At: row.Time})
 }
 
-// strike strikes the chosen reading; without one the newest of what was done.
+// mark selects the row, or no longer, and goes on to the next.
+func (s *table) mark() {
+	if at := s.rows[s.At].Time.UnixNano(); s.marked[at] {
+		delete(s.marked, at)
+	} else {
+		s.marked[at] = true
+	}
+	s.At++
+	s.Clamp(len(s.rows))
+}
+
+// selected are the lines of the selected rows.
+func (s *table) selected() part.Lines {
+	out := part.Lines{Tank: s.tank}
+	for _, r := range s.sheet.Rows {
+		if s.marked[r.Time.UnixNano()] {
+			out.Entries = slices.Concat(out.Entries, words.Of(r.Readings, func(r logbook.Reading) logbook.Entry { return r }), r.Done)
+		}
+	}
+	out.What = words.Plural(len(out.Entries), "line", "lines")
+	return out
+}
+
+// strike strikes what is selected, else the chosen reading; without one the newest of what was done.
 func (s *table) strike() tea.Cmd {
+	if len(s.marked) > 0 {
+		return part.Open(part.StrikeOf{Lines: s.selected()})
+	}
 	row, _ := s.chosen()
 	var e logbook.Entry
 	if r, measured := s.reading(row); measured {
@@ -168,8 +198,11 @@ func (s *table) strike() tea.Cmd {
 	return part.Open(part.StrikeOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(e), e)})
 }
 
-// correctDay corrects the tank or the time of all readings of the row.
+// correctDay corrects the tank or the time of what is selected, else of all readings of the row.
 func (s *table) correctDay() tea.Cmd {
+	if len(s.marked) > 0 {
+		return part.Open(part.CorrectionOf{Lines: s.selected()})
+	}
 	row, _ := s.chosen()
 	es := words.Of(row.Readings, func(r logbook.Reading) logbook.Entry { return r })
 	return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(es[0]), es...)})
@@ -325,6 +358,9 @@ func (s *table) about() string {
 	if s.only {
 		text += "; only those with " + s.sheet.Columns[s.column].Name
 	}
+	if n := len(s.marked); n > 0 {
+		text += "; " + words.Plural(n, "moment", "moments") + " selected"
+	}
 	if s.left > 0 {
 		text += fmt.Sprintf("; %d more to the left", s.left)
 	}
@@ -337,12 +373,15 @@ func (s *table) about() string {
 func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 	t := s.env.Theme
 	lead, _ := t.Marked(chosen, "")
+	if s.marked[r.Time.UnixNano()] {
+		lead = lead[:len(lead)-1] + "*"
+	}
 	var row strings.Builder
 	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:s.dateWidth()-2]))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(r.Cell(s.sheet.Columns[i]), s.widths[i])
 		if chosen && i == s.column {
-			cell = s.marked(cell)
+			cell = s.bracketed(cell)
 		}
 		row.WriteString(cell)
 	}
@@ -352,8 +391,8 @@ func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 	return part.Cut(strings.TrimRight(row.String(), " "), s.W)
 }
 
-// marked is the chosen cell: in brackets, so that it is seen without colour.
-func (s *table) marked(cell string) string {
+// bracketed is the chosen cell: in brackets, so that it is seen without colour.
+func (s *table) bracketed(cell string) string {
 	text := strings.TrimLeft(cell, " ")
 	if text == "" {
 		text = "—"

@@ -52,6 +52,30 @@ func TestTableInPlace(t *testing.T) {
 	}
 }
 
+// Rows that are selected are given another date, or struck, together.
+func TestTableSelection(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	do(a, "#", " ", " ", "x", "ctrl+o", "ctrl+s")
+	s := a.top().(*table)
+	if len(s.rows) != 4 {
+		t.Fatalf("%d rows are left, want 4:\n%s", len(s.rows), a.View())
+	}
+	do(a, "u")
+	if len(s.rows) != 6 {
+		t.Fatalf("%d rows after it was taken back, want 6:\n%s", len(s.rows), a.View())
+	}
+	was := s.rows[0].Time
+	do(a, "g", "R", "enter")
+	doText(a, was.AddDate(0, 0, -1).Format("2006-01-02"))
+	do(a, "ctrl+s")
+	if got := s.rows[0].Time; !got.Equal(was.AddDate(0, 0, -1)) || len(s.rows[0].Readings) != 8 {
+		t.Errorf("the test day is of %v with %d readings, want a day before %v with 8:\n%s", got, len(s.rows[0].Readings), was, a.View())
+	}
+}
+
 // The filter leaves the rows of one column, and columns that there is no room for come into sight as the cursor goes to them.
 func TestTableFilterAndColumns(t *testing.T) {
 	b := tankBook(t)
