@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -105,30 +107,23 @@ func (l *Lines) Refused() error {
 
 // wordsOf parts a line at its blanks. A mark before the first word makes a list of lines, and one behind a word parts readings.
 func wordsOf(row string) (out []word) {
-	column, begin := 0, 0
-	end := func(text string) {
-		text = strings.TrimRight(text, ",;")
+	column := 0
+	for row != "" {
+		n := strings.IndexFunc(row, unicode.IsSpace)
+		if n < 0 {
+			n = len(row)
+		}
+		text := strings.TrimRight(row[:n], ",;")
 		if len(out) == 0 {
 			text = strings.TrimLeft(text, "-*•–")
 		}
 		if text != "" {
-			out = append(out, word{text, begin})
+			out = append(out, word{text, column + 1})
 		}
+		_, size := utf8.DecodeRuneInString(row[n:])
+		column += utf8.RuneCountInString(row[:n+size])
+		row = row[n+size:]
 	}
-	current := ""
-	for _, r := range row {
-		column++
-		if strings.ContainsRune(" \t\r\u00a0", r) {
-			end(current)
-			current = ""
-			continue
-		}
-		if current == "" {
-			begin = column
-		}
-		current += string(r)
-	}
-	end(current)
 	return out
 }
 
@@ -182,9 +177,12 @@ func (l *Lines) refuseWord(line *Line, w word) {
 	l.Refuse(line.Number, w.column, w.text, r)
 }
 
+// longestName is of how many words the name of a tank may be.
+const longestName = 8
+
 // takeTank takes the tank that a line begins with, and gives how many words its name has.
 func (l *Lines) takeTank(line *Line, ws []word) int {
-	for n := len(ws); n > 0; n-- {
+	for n := min(longestName, len(ws)); n > 0; n-- {
 		name, colon := strings.CutSuffix(joined(ws[:n]), ":")
 		i := slices.IndexFunc(l.Tanks, func(t logbook.Tank) bool { return strings.EqualFold(t.Name, name) })
 		if _, parameter := logbook.FindParameter(l.Parameters, name); i >= 0 && (colon || !parameter) {

@@ -32,7 +32,7 @@ func fileOf(args []string) (name string, is bool) {
 }
 
 // mostLines is the most bytes that are read as lines; a year of test days is less.
-const mostLines = 1 << 20
+const mostLines = 1 << 16
 
 // readText reads a file, or standard input.
 func readText(a *app.App, name string) (shown, text string, err error) {
@@ -53,7 +53,7 @@ func readText(a *app.App, name string) (shown, text string, err error) {
 	case err != nil:
 		return shown, "", usage.ReadError(shown, err)
 	case len(b) > mostLines || !utf8.Valid(b):
-		return shown, "", usage.WithHint(fmt.Errorf("%s: it is no text of lines", shown), "leadline import reads tables and JSON Lines")
+		return shown, "", usage.WithHint(fmt.Errorf("%s: it is no text of lines, or more than %d kB of it", shown, mostLines>>10), "leadline import reads tables and JSON Lines")
 	}
 	return shown, string(b), nil
 }
