@@ -39,16 +39,16 @@ const (
 
 // row is a reading in a batch.
 type row struct {
-	nanos                         int64
-	value                         float64
-	id                            ID
-	tank, parameter, unit, method uint32
-	zone                          uint32
-	text                          uint32 // where its text begins in the blocks, and its note behind it
-	noteLength                    uint16
-	textLength                    uint8
-	bound                         Bound
-	given                         bool // it came with its ID
+	nanos                              int64
+	value                              float64
+	id                                 ID
+	tank, parameter, unit, method, who uint32
+	zone                               uint32
+	text                               uint32 // where its text begins in the blocks, and its note behind it
+	noteLength                         uint16
+	textLength                         uint8
+	bound                              Bound
+	given                              bool // it came with its ID
 }
 
 // Add takes a record in; a *Reading is as good as a Reading and saves an allocation. The error says what the book
@@ -155,7 +155,7 @@ func (bt *Batch) takeIn(chunk []Reading) error {
 
 func (bt *Batch) takeReading(r *Reading) error {
 	nanos, zone := r.Time.UnixNano(), zoneOf(r.Time)
-	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note)
+	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note, r.Who)
 	id, given := r.ID, !r.ID.IsZero()
 	if !given {
 		id = deriveID(r.Time.UnixMilli(), bt.content, 0)
@@ -173,7 +173,7 @@ func (bt *Batch) takeReading(r *Reading) error {
 	block := &bt.rows[len(bt.rows)-1]
 	*block = append(*block, row{
 		nanos: nanos, value: r.Value, id: id,
-		tank: bt.number(r.Tank), parameter: bt.number(r.Parameter), unit: bt.number(r.Unit), method: bt.number(r.Method),
+		tank: bt.number(r.Tank), parameter: bt.number(r.Parameter), unit: bt.number(r.Unit), method: bt.number(r.Method), who: bt.number(r.Who),
 		zone: uint32(zone), text: text, textLength: uint8(len(r.Text)), noteLength: uint16(len(r.Note)),
 		bound: r.Bound, given: given,
 	})
@@ -233,6 +233,6 @@ func (bt *Batch) textOf(r *row) (text, note []byte) {
 func (bt *Batch) derived(r *row, tank string, repeat int) ID {
 	text, note := bt.textOf(r)
 	bt.content = appendReadingContent(bt.content[:0], tank, bt.names[r.parameter], r.nanos, uint64(r.zone),
-		string(text), bt.names[r.unit], bt.names[r.method], string(note))
+		string(text), bt.names[r.unit], bt.names[r.method], string(note), bt.names[r.who])
 	return deriveID(r.nanos/1e6, bt.content, repeat)
 }

@@ -26,6 +26,7 @@ type ChoreDone struct {
 	Tank  string
 	Chore string
 	Note  string
+	Who   string
 }
 
 func (ChoreDone) Kind() Kind         { return KindChoreDone }
@@ -37,5 +38,6 @@ func (c ChoreDone) fields(v visitor) Record {
 	v.entry(&c.ID, &c.Time, &c.Tank)
 	v.text("chore", "the chore", &c.Chore, needed)
 	v.text("note", "the note", &c.Note, freeText)
+	byWhom(v, &c.Who)
 	return c
 }

@@ -11,7 +11,7 @@ const derivedRepeats = 4
 // only where it is set.
 func appendContent(b []byte, e Entry) []byte {
 	if r, ok := e.(Reading); ok {
-		return appendReadingContent(b, r.Tank, r.Parameter, r.Time.UnixNano(), zoneOf(r.Time), r.Text, r.Unit, r.Method, r.Note)
+		return appendReadingContent(b, r.Tank, r.Parameter, r.Time.UnixNano(), zoneOf(r.Time), r.Text, r.Unit, r.Method, r.Note, r.Who)
 	}
 	w := fieldWriter{b}
 	w.text(string(e.Kind()))
@@ -20,7 +20,7 @@ func appendContent(b []byte, e Entry) []byte {
 	return appendEntry(w.b, e, nil) // it looks up names for readings alone
 }
 
-func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note string) []byte {
+func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note, who string) []byte {
 	w := fieldWriter{b}
 	w.text(string(KindReading))
 	w.text(tank)
@@ -31,6 +31,9 @@ func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone ui
 	w.text(unit)
 	w.text(method)
 	w.text(note)
+	if who != "" {
+		w.text(who)
+	}
 	return w.b
 }
 
@@ -55,6 +58,38 @@ func subjectOf(e Entry) string {
 		return e.Stock
 	}
 	return ""
+}
+
+// teller is the visitor that reads who noted an entry, or sets it.
+type teller struct {
+	checker
+	who string
+	set bool
+}
+
+func (t *teller) text(name, what string, s *string, r rule) {
+	switch {
+	case name != "who":
+	case t.set:
+		*s = t.who
+	default:
+		t.who = *s
+	}
+}
+
+// Who is who noted an entry; "" where it does not tell.
+func Who(e Entry) string {
+	var t teller
+	e.fields(&t)
+	return t.who
+}
+
+// ByWhom gives a copy of an entry that tells who noted it, unless it does already.
+func ByWhom(e Entry, who string) Entry {
+	if who == "" || Who(e) != "" {
+		return e
+	}
+	return e.fields(&teller{who: who, set: true}).(Entry)
 }
 
 // identity is the visitor that gives an entry its ID, time and tank, and a definition that belongs to a tank its tank; else it

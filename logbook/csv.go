@@ -201,6 +201,7 @@ func (f *csvFile) readRow() {
 	f.readTime(r)
 	r.Method = f.typed.keep(f.textOr(f.header.method, f.opt.Method))
 	r.Note = f.note()
+	r.Who = f.typed.keep(f.textOr(f.header.who, ""))
 	if f.header.wide == nil {
 		f.readLong(r, before)
 	} else {

@@ -16,7 +16,7 @@ type csvColumns struct {
 	names   []string // as in the header, "" for a column without one
 	ignored []bool   // the columns that were left out by name
 
-	time, date, tank, parameter, value, unit, method, note, censored int
+	time, date, tank, parameter, value, unit, method, note, censored, who int
 
 	wide []wideColumn // of the wide form; nil in the long form
 }
@@ -24,12 +24,12 @@ type csvColumns struct {
 // csvFields are the names that a column may have, or be given by a mapping. A column "date" beside a column "time" holds
 // the day of it; alone it is the time.
 func csvFields() []string {
-	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "censored"}
+	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "censored", "who"}
 }
 
 // field is the place where the column of a field is noted; nil if there is no such field.
 func (h *csvColumns) field(name string) *int {
-	inOrder := []*int{&h.time, &h.date, &h.tank, &h.parameter, &h.value, &h.unit, &h.method, &h.note, &h.censored}
+	inOrder := []*int{&h.time, &h.date, &h.tank, &h.parameter, &h.value, &h.unit, &h.method, &h.note, &h.censored, &h.who}
 	if i := slices.Index(csvFields(), name); i >= 0 {
 		return inOrder[i]
 	}

@@ -13,6 +13,7 @@ type Dosing struct {
 	Unit       string
 	Supplement string
 	Note       string
+	Who        string // who noted it; "" if not told
 }
 
 func (Dosing) Kind() Kind         { return KindDosing }
@@ -22,7 +23,7 @@ func (d Dosing) TankName() string { return d.Tank }
 
 func (d Dosing) fields(v visitor) Record {
 	v.entry(&d.ID, &d.Time, &d.Tank)
-	added(v, &d.Parameter, "per_day", "the rise per day", &d.PerDay, &d.Unit, &d.Supplement, &d.Note)
+	added(v, &d.Parameter, "per_day", "the rise per day", &d.PerDay, &d.Unit, &d.Supplement, &d.Note, &d.Who)
 	return d
 }
 
@@ -36,6 +37,7 @@ type Dose struct {
 	Unit       string
 	Supplement string
 	Note       string
+	Who        string // who noted it; "" if not told
 }
 
 func (Dose) Kind() Kind         { return KindDose }
@@ -45,15 +47,21 @@ func (d Dose) TankName() string { return d.Tank }
 
 func (d Dose) fields(v visitor) Record {
 	v.entry(&d.ID, &d.Time, &d.Tank)
-	added(v, &d.Parameter, "amount", "the amount", &d.Amount, &d.Unit, &d.Supplement, &d.Note)
+	added(v, &d.Parameter, "amount", "the amount", &d.Amount, &d.Unit, &d.Supplement, &d.Note, &d.Who)
 	return d
 }
 
 // added lists what dosings and doses have in common: how much something raises a parameter.
-func added(v visitor, parameter *string, name, what string, amount *float64, unit, supplement, note *string) {
+func added(v visitor, parameter *string, name, what string, amount *float64, unit, supplement, note, who *string) {
 	v.text("parameter", "the parameter", parameter, needed|ofParameter)
 	v.number(name, what, amount, needed|notNegative|risesBy)
 	v.text("unit", "the unit", unit, shown|ofUnit|elseCanonical)
 	v.text("supplement", "the supplement", supplement, shown)
 	v.text("note", "the note", note, freeText)
+	byWhom(v, who)
+}
+
+// byWhom is the last field of all that is noted down but readings, which have an encoding of their own.
+func byWhom(v visitor, who *string) {
+	v.last(*who != "", func() { v.text("who", "who noted it", who, 0) })()
 }

@@ -10,6 +10,7 @@ type Event struct {
 	Tags    []string
 	Subject string
 	Text    string
+	Who     string
 }
 
 func (Event) Kind() Kind         { return KindEvent }
@@ -22,6 +23,7 @@ func (e Event) fields(v visitor) Record {
 	v.texts("tags", "a tag", &e.Tags, 0)
 	v.text("subject", "the subject", &e.Subject, freeText)
 	v.text("text", "the text", &e.Text, freeText)
+	byWhom(v, &e.Who)
 	v.check(func(c *checks) {
 		if e.Subject == "" && e.Text == "" && len(e.Tags) == 0 {
 			c.fail("the event says nothing: it has no tag, no subject and no text")
@@ -41,6 +43,7 @@ type Acknowledgement struct {
 	Rule      string
 	Until     time.Time // zero: seen, for as long as the alert stays open
 	Note      string
+	Who       string
 }
 
 func (Acknowledgement) Kind() Kind         { return KindAcknowledgement }
@@ -51,10 +54,11 @@ func (a Acknowledgement) TankName() string { return a.Tank }
 func (a Acknowledgement) fields(v visitor) Record {
 	v.entry(&a.ID, &a.Time, &a.Tank)
 	v.text("parameter", "the parameter", &a.Parameter, ofParameter)
-	subject := v.last(a.Subject != "", func() { v.text("subject", "the subject", &a.Subject, 0) })
+	subject := v.last(a.Subject != "" || a.Who != "", func() { v.text("subject", "the subject", &a.Subject, 0) })
 	v.text("rule", "the rule", &a.Rule, needed)
 	v.moment("until", "the end of the snooze", &a.Until, 0)
 	v.text("note", "the note", &a.Note, freeText)
 	subject()
+	byWhom(v, &a.Who)
 	return a
 }

@@ -38,7 +38,7 @@ func said(rs []Reading, tell func(Reading) string) string {
 }
 
 func tellAll(r Reading) string {
-	return fmt.Sprintf("%q %s %s %q %q %q %q", r.Tank, r.Parameter, FormatTime(r.Time), r.Text, r.Unit, r.Method, r.Note)
+	return fmt.Sprintf("%q %s %s %q %q %q %q %q", r.Tank, r.Parameter, FormatTime(r.Time), r.Text, r.Unit, r.Method, r.Note, r.Who)
 }
 
 // tellValue tells what must come through any option: the moment, and the value to the five digits that a conversion keeps.
@@ -57,7 +57,7 @@ func combinations() []ExportOptions {
 					for _, clock := range []bool{false, true} {
 						for _, zone := range []*time.Location{nil, auckland} {
 							for _, units := range []map[string]string{nil, {"phosphate": "ppb P", "alkalinity": "meq/L", "chromium": "ng/L"}} {
-								for _, columns := range [][]string{nil, {"date", "time", "tank"}, {"method", "tank", "note", "time"}} {
+								for _, columns := range [][]string{nil, {"date", "time", "tank"}, {"method", "tank", "note", "time", "who"}} {
 									if len(columns) > 0 && !wide {
 										columns = append(slices.Clone(columns), "unit", "parameter", "value")
 									} else if len(columns) > 0 {

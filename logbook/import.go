@@ -195,7 +195,7 @@ func (im *importer) value(key seriesKey, r *row, numbers []uint32) []byte {
 	}
 	text, note := im.batch.textOf(r)
 	start := len(im.texts)
-	im.texts = appendReading(im.texts, readingValue{uint64(r.zone), r.bound, r.value, numbers[r.unit], numbers[r.method], text, note})
+	im.texts = appendReading(im.texts, readingValue{uint64(r.zone), r.bound, r.value, numbers[r.unit], numbers[r.method], text, note, numbers[r.who]})
 	value := im.texts[start:]
 	sealed := seal(key[:], value)
 	im.texts = im.texts[:start+len(sealed)]

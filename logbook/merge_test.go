@@ -49,6 +49,7 @@ func deed(t *rapid.T, b *Book) {
 			t.Fatal(err)
 		}
 		r.Time, r.Tank, r.Method = when, tank, rapid.SampledFrom([]string{"", "card"}).Draw(t, "method")
+		r.Who = rapid.SampledFrom([]string{"", "", "ann"}).Draw(t, "who")
 		return r
 	}
 	var rec Record

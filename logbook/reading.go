@@ -34,6 +34,7 @@ type Reading struct {
 	Value     float64 // in the parameter's canonical unit; the limit itself for < and >
 	Method    string  // name of a method, described or not; "" if not told
 	Note      string
+	Who       string // who tested; "" if not told
 }
 
 func (Reading) Kind() Kind         { return KindReading }
@@ -54,4 +55,5 @@ func (r *Reading) visit(v visitor) {
 	v.value(r)
 	v.text("method", "the method", &r.Method, shown)
 	v.text("note", "the note", &r.Note, shown|freeText)
+	v.text("who", "who tested", &r.Who, 0)
 }

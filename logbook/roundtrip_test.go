@@ -29,7 +29,7 @@ func exportCSV(t testing.TB, b *Book, opt ExportOptions) []byte {
 
 // exactRow appends the row of a reading, as WriteCSV writes it without further options.
 func exactRow(b []byte, r *Reading) []byte {
-	c := &csvWriter{Writer: bufio.NewWriter(io.Discard), comma: ',', columns: strings.Split(csvHeader, ",")}
+	c := &csvWriter{Writer: bufio.NewWriter(io.Discard), comma: ',', columns: strings.Split(csvHeader+",who", ",")}
 	if err := c.writeReading(r); err != nil {
 		panic(err)
 	}
@@ -102,6 +102,7 @@ func drawReading(t *rapid.T, tanks []string) Reading {
 	r.Tank = rapid.SampledFrom(tanks).Draw(t, "tank")
 	r.Time = rapid.SampledFrom(moments()).Draw(t, "time")
 	r.Method, r.Note = awkwardName(true).Draw(t, "method"), awkward().Draw(t, "note")
+	r.Who = rapid.SampledFrom([]string{"", "", "ann", "=ben, \"junior\""}).Draw(t, "who")
 	return r
 }
 
@@ -164,7 +165,7 @@ func TestCodecRoundTrips(t *testing.T) {
 			t.Fatalf("JSON Lines changed:\n%s\n%s", lines, linesAgain)
 		}
 		rowsAgain = nil
-		text := append([]byte(csvHeader+"\r\n"), rows...)
+		text := append([]byte(csvHeader+",who\r\n"), rows...)
 		if err := EachCSV(bytes.NewReader(text), CSVOptions{Parameters: append(Standard(), chromium())}, again); err != nil {
 			t.Fatal(err)
 		}

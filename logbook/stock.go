@@ -65,6 +65,7 @@ type Refill struct {
 	Amount  float64 // in the stock's unit
 	Expires string  // date, 2006-01-02; "" if it does not
 	Note    string
+	Who     string
 }
 
 func (Refill) Kind() Kind         { return KindRefill }
@@ -78,6 +79,7 @@ func (r Refill) fields(v visitor) Record {
 	v.number("amount", "the amount", &r.Amount, needed|notNegative)
 	v.text("expires", "the expiry", &r.Expires, 0)
 	v.text("note", "the note", &r.Note, freeText)
+	byWhom(v, &r.Who)
 	v.check(func(c *checks) {
 		if _, err := time.Parse(time.DateOnly, r.Expires); err != nil && r.Expires != "" {
 			c.fail("the expiry %q is not a date such as 2026-10-31", r.Expires)

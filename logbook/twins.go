@@ -54,7 +54,7 @@ func (m *merger) findTwin(s series, theirs *row) {
 		return
 	}
 	ours := m.reading(key, value)
-	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] {
+	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] || ours.Who != m.batch.names[theirs.who] {
 		return
 	}
 	if other := m.theirs.kept(theirs.id); other != nil {
@@ -68,7 +68,7 @@ const SameTest = 10 * time.Minute
 
 // Again reports whether a reading looks like another one noted twice.
 func (r Reading) Again(other Reading) bool {
-	return r.Tank == other.Tank && r.Parameter == other.Parameter && r.Method == other.Method && r.Value == other.Value && r.Bound == other.Bound &&
+	return r.Tank == other.Tank && r.Parameter == other.Parameter && r.Method == other.Method && r.Who == other.Who && r.Value == other.Value && r.Bound == other.Bound &&
 		r.Time.Sub(other.Time).Abs() <= SameTest
 }
 
@@ -114,6 +114,6 @@ func (im *importer) findTwice(s series, rows []timedRow) {
 func (im *importer) rowReading(s series, p timedRow) Reading {
 	r, names := im.batch.row(p.row), im.batch.names
 	text, _ := im.batch.textOf(r)
-	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank], Parameter: names[r.parameter], Method: names[r.method],
+	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank], Parameter: names[r.parameter], Method: names[r.method], Who: names[r.who],
 		Text: string(text), Unit: names[r.unit], Value: r.value, Bound: r.bound}
 }

@@ -17,6 +17,7 @@ type readingValue struct {
 	value        float64
 	unit, method uint32
 	text, note   []byte
+	who          uint32 // written only where it is told
 }
 
 // appendReading is the hot path of an import: no allocation but for the slice itself.
@@ -31,6 +32,9 @@ func appendReading(b []byte, v readingValue) []byte {
 	w.b = append(w.b, v.text...)
 	w.uint(uint64(len(v.note)))
 	w.b = append(w.b, v.note...)
+	if v.who != 0 {
+		w.uint(uint64(v.who))
+	}
 	return w.b
 }
 
@@ -45,6 +49,9 @@ func readReading(b []byte) (readingValue, error) {
 		text:   r.bytes(),
 		note:   r.bytes(),
 	}
+	if r.more() {
+		v.who = uint32(r.uint())
+	}
 	return v, r.err
 }
 
@@ -56,7 +63,7 @@ func appendEntry(b []byte, e Entry, number func(name string) uint32) []byte {
 		e.fields(&w)
 		return w.b
 	}
-	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method), []byte(r.Text), []byte(r.Note)})
+	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method), []byte(r.Text), []byte(r.Note), number(r.Who)})
 }
 
 // readEntry reads an entry of any kind. name gives the name of a number.
@@ -77,7 +84,7 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) st
 func readingOf(k seriesKey, v readingValue, tank, parameter string, name func(uint32) string) Reading {
 	return Reading{
 		ID: k.id(), Time: atOffset(time.Unix(0, k.nanos()), v.zone), Tank: tank, Parameter: parameter,
-		Text: string(v.text), Unit: name(v.unit), Bound: v.bound, Value: v.value, Method: name(v.method), Note: string(v.note),
+		Text: string(v.text), Unit: name(v.unit), Bound: v.bound, Value: v.value, Method: name(v.method), Note: string(v.note), Who: name(v.who),
 	}
 }
 

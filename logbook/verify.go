@@ -173,7 +173,7 @@ func (w *walker) checkEntry(kind Kind, k, sealed []byte) {
 	key, value := unsealEntry(kind, k, sealed)
 	r, err := readReading(value)
 	fail(err)
-	for _, number := range []uint32{key.tank(), key.subject(), r.unit, r.method} {
+	for _, number := range []uint32{key.tank(), key.subject(), r.unit, r.method, r.who} {
 		w.names.name(number)
 	}
 }

@@ -19,6 +19,7 @@ type WaterChange struct {
 	Fraction float64           // 0 < Fraction <= 1
 	New      map[string]Amount // levels of the new water, by parameter
 	Note     string
+	Who      string
 }
 
 func (WaterChange) Kind() Kind         { return KindWaterChange }
@@ -34,6 +35,7 @@ func (w WaterChange) fields(v visitor) Record {
 		v.text("unit", "a unit of the new water", &a.Unit, ofUnit|elseCanonical)
 	})
 	v.text("note", "the note", &w.Note, freeText)
+	byWhom(v, &w.Who)
 	v.check(func(c *checks) {
 		if w.Fraction <= 0 || w.Fraction > 1 {
 			c.fail("the fraction %s is not above 0 and at most 1", number(w.Fraction))

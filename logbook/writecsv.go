@@ -69,7 +69,7 @@ type csvWriter struct {
 
 // csvOut lists the columns that can be written in the long form.
 func csvOut() []string {
-	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note"}
+	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "who"}
 }
 
 func newCSVWriter(w io.Writer, ps []Parameter, tanks []Tank, opt ExportOptions) (*csvWriter, error) {
@@ -142,8 +142,17 @@ func (c *csvWriter) chooseColumns(ps []Parameter) error {
 	return nil
 }
 
-// writeLong writes one reading a row.
+// writeLong writes one reading a row. Without columns of one's own there is one for who tested where a row tells it.
 func (c *csvWriter) writeLong(v *View) error {
+	if len(c.opt.Columns) == 0 {
+		told, err := v.tellsWho(c.opt.takes)
+		if err != nil {
+			return err
+		}
+		if told {
+			c.columns = append(c.columns, "who")
+		}
+	}
 	if err := c.writeHeader(c.columns); err != nil {
 		return err
 	}
@@ -179,6 +188,21 @@ func (c *csvWriter) writeLong(v *View) error {
 	return c.Flush()
 }
 
+// tellsWho reports whether any of the readings that are taken tells who tested.
+func (v *View) tellsWho(takes func(tank string, t time.Time) bool) (told bool, err error) {
+	err = v.guarded(func() {
+		for _, s := range v.eachSeries(KindReading, 0) {
+			for key, value := range v.eachIn(KindReading, s, 0, endTime().UnixNano()) {
+				if v.readingValue(key, value).who != 0 && takes(v.names.name(s.tank), time.Unix(0, key.nanos())) {
+					told = true
+					return
+				}
+			}
+		}
+	})
+	return told, err
+}
+
 func (opt ExportOptions) takes(tank string, t time.Time) bool {
 	return (opt.Tank == "" || opt.Tank == tank) && !t.Before(opt.Since)
 }
@@ -186,10 +210,10 @@ func (opt ExportOptions) takes(tank string, t time.Time) bool {
 // compareSaid orders readings of one moment by what they say. Their IDs would not do: a book that was filled from the
 // file may give others.
 func compareSaid(a, b Reading) int {
-	if a.Text == b.Text && a.Unit == b.Unit && a.Method == b.Method && a.Note == b.Note {
+	if a.Text == b.Text && a.Unit == b.Unit && a.Method == b.Method && a.Note == b.Note && a.Who == b.Who {
 		return strings.Compare(FormatTime(a.Time), FormatTime(b.Time))
 	}
-	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note))
+	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
 // writeReading writes one row of the long form.
@@ -257,6 +281,8 @@ func (c *csvWriter) appendOf(r *Reading, column string) {
 		c.appendText(r.Method)
 	case "note":
 		c.appendText(r.Note)
+	case "who":
+		c.appendText(r.Who)
 	}
 }
 

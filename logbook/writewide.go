@@ -18,10 +18,12 @@ type wideOut struct {
 	units      map[string]string // of the columns
 	byMethod   bool
 	byNote     bool
+	byWho      bool
 }
 
 func (c *csvWriter) writeWide(v *View) error {
-	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"), byNote: slices.Contains(c.columns, "note")}
+	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"), byNote: slices.Contains(c.columns, "note"),
+		byWho: slices.Contains(c.columns, "who")}
 	var named []string
 	for _, column := range c.columns {
 		if _, is := c.parameters[column]; is && !slices.Contains(csvOut(), column) {
@@ -111,7 +113,10 @@ func (w *wideOut) compare(a, b Reading) int {
 	if !w.byNote {
 		a.Note, b.Note = "", ""
 	}
-	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note))
+	if !w.byWho {
+		a.Who, b.Who = "", ""
+	}
+	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
 // writeMoment writes the readings of one moment, in as many rows as it takes.

@@ -30,6 +30,7 @@ type Options struct {
 	Mouse     bool          // the wheel scrolls and a click chooses; marking text then takes a key
 	Exports   []part.Export // what can be made a file of
 	Tank      string        // the tank to begin with, whatever was open; "": that of the place
+	Who       string        // who notes down; "": nobody
 	UsualTank string        // the tank to begin with where no place is kept
 	PlaceFile string        // where it is kept what was open, to open it again; "": nowhere
 	Order     []string      // the usual order of parameters, by name or code, for tanks that have none of their own
@@ -104,7 +105,7 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &part.Env{
-		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Exports: opt.Exports, Bell: opt.Out,
+		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Who: opt.Who, Exports: opt.Exports, Bell: opt.Out,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}

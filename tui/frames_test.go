@@ -538,7 +538,7 @@ func keyNamed(n string) tea.KeyMsg {
 		"right": tea.KeyRight, "ctrl+s": tea.KeyCtrlS, "ctrl+c": tea.KeyCtrlC, "ctrl+x": tea.KeyCtrlX, "ctrl+o": tea.KeyCtrlO,
 		"ctrl+n": tea.KeyCtrlN, "ctrl+t": tea.KeyCtrlT, "ctrl+y": tea.KeyCtrlY, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
 		"shift+tab": tea.KeyShiftTab, "backspace": tea.KeyBackspace, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp,
-		"home": tea.KeyHome, "end": tea.KeyEnd, "ctrl+l": tea.KeyCtrlL,
+		"home": tea.KeyHome, "end": tea.KeyEnd, "ctrl+l": tea.KeyCtrlL, "ctrl+p": tea.KeyCtrlP,
 	}
 	if k, ok := special[n]; ok {
 		return tea.KeyMsg{Type: k}

@@ -125,3 +125,31 @@ func TestTankForm(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// Who tests is named on the test day, stands in its row of the time, and is noted with the readings and with what is done after.
+func TestWhoTests(t *testing.T) {
+	b, a, tank := formBook(t)
+	do(a, "t", "ctrl+p")
+	doText(a, "ann")
+	do(a, "ctrl+s")
+	if view := a.View(); !strings.Contains(view, "by ann") {
+		t.Errorf("nobody is named:\n%s", view)
+	}
+	doText(a, "8.1")
+	do(a, "ctrl+s", "c")
+	doText(a, "reactor media")
+	do(a, "ctrl+s")
+	err := b.View(func(v *logbook.View) error {
+		rs, err := v.Readings(tank.Name, "alkalinity", time.Time{}, time.Time{})
+		if n := len(rs); n != 2 || rs[0].Who != "" || rs[1].Who != "ann" {
+			t.Errorf("readings: %+v", rs)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if es := entriesOf(t, b, logbook.KindChoreDone); len(es) != 1 || logbook.Who(es[0]) != "ann" {
+		t.Errorf("what was done: %+v", es)
+	}
+}

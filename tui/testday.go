@@ -167,6 +167,7 @@ func (d *testDay) Commands() []part.Command {
 			part.On(insteadKey, "take what is offered", d.takeOffered).When(value && !d.note)),
 		part.Under("the whole",
 			part.On("ctrl+t", "time of test", part.Just(func() { d.goTo(len(d.fields)) })).Foot(6),
+			part.On("ctrl+p", "who tests", part.Opens(part.FormOf{Kind: part.WhoTests, Tank: d.tank})),
 			part.On("ctrl+r", "timer", part.Just(func() { d.Message = d.timer.wind(d.env.Now()) })).Foot(7),
 			part.On("ctrl+x", "throw all away", d.discard).Foot(9).Asking(discard)))
 }

@@ -62,7 +62,7 @@ func (d *testDay) save() tea.Cmd {
 			return nil
 		}
 		r := f.result.Reading
-		r.Time, r.Tank, r.Method, r.Note = at, d.tank.Name, f.Method, f.result.NoteWith(f.note.Value())
+		r.Time, r.Tank, r.Method, r.Note, r.Who = at, d.tank.Name, f.Method, f.result.NoteWith(f.note.Value()), d.env.Who
 		rs = append(rs, r)
 	}
 	if len(rs) == 0 {

@@ -113,7 +113,8 @@ func (d *testDay) timeRow(c testColumns) string {
 	case body == "":
 		body = t.Dim.Render("now")
 	}
-	return part.Cut(lead+part.Pad("time", c.name)+" "+strings.TrimRight(body, " "), d.W)
+	by := t.Dim.Render(words.With("  by ", d.env.Who))
+	return part.Cut(lead+part.Pad("time", c.name)+" "+strings.TrimRight(body, " ")+by, d.W)
 }
 
 // input is the value of a field in w cells, at rest or being typed.

@@ -89,6 +89,11 @@ func Subject(e logbook.Entry) string {
 
 // Short is Entry where its parameter is known from what stands around it, with the note that was written to it.
 func (k Known) Short(e logbook.Entry) (what, note string) {
+	what, note = k.short(e)
+	return what + With(", noted by ", logbook.Who(e)), note
+}
+
+func (k Known) short(e logbook.Entry) (what, note string) {
 	switch e := e.(type) {
 	case logbook.Reading:
 		p, _ := logbook.FindParameter(k.Parameters, e.Parameter)

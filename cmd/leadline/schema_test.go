@@ -66,6 +66,7 @@ func TestSchemas(t *testing.T) {
 		"demand":       {"demand|alkalinity|--tank|forereef", "demand|boron|--tank|lagoon", "demand|no3|--all-tanks|--hindcast"},
 		"alerts":       {"alerts", "alerts|--all|--as-of|2026-06-01"},
 		"changed":      {"changed|--around|2026-01-17|--tank|forereef"},
+		"compare":      {"compare|no3|--tank|lagoon|--who|ann,ben"},
 		"readings":     {"readings|no3|--tank|lagoon"},
 		"table":        {"table|--tank|lagoon"},
 		"plan":         {"plan|alkalinity|--to|8|--supplement|soda ash|--tank|forereef"},

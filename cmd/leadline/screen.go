@@ -72,6 +72,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		Light:   a.Light(set),
 		ASCII:   a.InASCII(),
 		Order:   set.Order,
+		Who:     set.Who,
 		Tank:    a.TankFlag, UsualTank: usual,
 		Mouse:   a.Switched("LEADLINE_MOUSE", set.Mouse),
 		Exports: screenExports(a, book), PlaceFile: placeFile(a, demo),

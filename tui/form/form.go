@@ -246,7 +246,7 @@ func Build(e *part.Env, w part.Want) *Form {
 
 func byKind() map[part.FormKind]func(*part.Env, logbook.Tank, string) *Form {
 	return map[part.FormKind]func(*part.Env, logbook.Tank, string) *Form{
-		part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm, part.OneDose: newDoseForm, part.DailyDosing: newDosingForm,
+		part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm, part.WhoTests: newWhoForm, part.OneDose: newDoseForm, part.DailyDosing: newDosingForm,
 		part.WaterChange: newWaterChangeForm, part.Event: newEventForm, part.ChoreDone: newChoreDoneForm, part.NewChore: newChoreForm,
 		part.NewStock: newStockForm, part.AMethod: newMethodForm, part.ASupplement: newSupplementForm,
 	}

@@ -17,6 +17,11 @@ type saver func(b *logbook.Book) (tea.Msg, error)
 
 // adding is a saver of new records.
 func (f *Form) adding(said string, rs ...logbook.Record) saver {
+	for i, rec := range rs {
+		if e, is := rec.(logbook.Entry); is {
+			rs[i] = logbook.ByWhom(e, f.env.Who)
+		}
+	}
 	return func(b *logbook.Book) (tea.Msg, error) {
 		_, err := b.Append(rs...)
 		return f.done(said), err

@@ -118,6 +118,17 @@ func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	return f
 }
 
+// newWhoForm says who tests and notes down from here on, until the screens are left.
+func newWhoForm(e *part.Env, t logbook.Tank, _ string) *Form {
+	f := newForm(e, t, "who tests", &formField{label: "who", initial: e.Who, hint: "nobody is named"})
+	f.intro = "This name is noted with every entry from now on, until you leave; who = \"…\" in the settings keeps one."
+	f.save = func(f *Form) (saver, error) {
+		e.Who = f.Value("who")
+		return func(*logbook.Book) (tea.Msg, error) { return part.DoneMsg{S: f}, nil }, nil
+	}
+	return f
+}
+
 func checkZone(e *part.Env) func(*Form, string) (string, error) {
 	return func(_ *Form, text string) (string, error) {
 		loc, err := time.LoadLocation(text)

@@ -19,6 +19,7 @@ type Env struct {
 	Demo    bool
 	Exports []Export
 	Tank    string        // the tank that was asked for at the start, which is shown even where it is retired; "": none
+	Who     string        // who notes down; "": nobody is named
 	Order   logbook.Order // of parameters, for tanks that have none of their own
 	Behind  bool          // the clock stands before the newest entry
 	Bell    io.Writer     // where the terminal's bell is rung; nil: nowhere

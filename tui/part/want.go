@@ -96,6 +96,7 @@ const (
 	FirstTank FormKind = iota
 	NewTank
 	ThisTank
+	WhoTests
 	OneDose
 	DailyDosing
 	WaterChange

@@ -158,6 +158,12 @@ func (a *App) WithoutSettings() {
 	}
 }
 
+// Who is who notes down: the name given, else that of the settings, else nobody.
+func (a *App) Who(given string) (string, error) {
+	s, err := a.Settings()
+	return cmp.Or(given, s.Who), err
+}
+
 // UsualTank is the tank that the environment or the settings name, and where.
 func (a *App) UsualTank() (name, where string, err error) {
 	if name = a.Env("LEADLINE_TANK"); name != "" {

@@ -11,7 +11,7 @@ import (
 )
 
 // TypedBy is what is said of a reading beside its value; "" where nothing is.
-type TypedBy struct{ Unit, Method, Note string }
+type TypedBy struct{ Unit, Method, Note, Who string }
 
 // NewReading makes a reading of what was typed for a parameter, with what is to be said about it: a warning where its
 // value is unlikely, a note where its unit can be meant in two ways.
@@ -39,7 +39,7 @@ func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by T
 	if err != nil {
 		return r, nil, err
 	}
-	x.Tank, x.Time, x.Note = c.Tank.Name, when, x.NoteWith(by.Note)
+	x.Tank, x.Time, x.Note, x.Who = c.Tank.Name, when, x.NoteWith(by.Note), cmp.Or(by.Who, set.Who)
 	note := func(format string, args ...any) {
 		about = append(about, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
 	}

@@ -37,7 +37,7 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 	}
 	c := words.Table{Ranks: []int{0, 0, 2, 1, 0, 3}}
 	for i, r := range readings {
-		c.Add(tails[i], words.Moment(r.Time), r.Tank, r.Parameter, words.Typed(r), r.Method, r.Note)
+		c.Add(tails[i], words.Moment(r.Time), r.Tank, r.Parameter, words.Typed(r), r.Method, r.Note, words.With("by ", r.Who))
 	}
 	a.Table(c, "")
 	return nil

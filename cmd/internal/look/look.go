@@ -9,5 +9,5 @@ import (
 
 // Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newTable(a)}
+	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newCompare(a), newTable(a)}
 }

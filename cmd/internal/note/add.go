@@ -13,8 +13,8 @@ import (
 )
 
 type addOptions struct {
-	unit, at, method, note string
-	yes                    bool
+	unit, at, method, note, who string
+	yes                         bool
 }
 
 func newAdd(a *app.App) *cobra.Command {
@@ -54,6 +54,7 @@ is shown, and kept after a yes.`,
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	whoFlag(f, &opt.who)
 	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: nothing is asked, no warning about unlikely ones, no note on a unit")
 	return cmd
 }
@@ -107,7 +108,7 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 		return err
 	}
 	for _, x := range line.Tests {
-		r, about, err := a.NewReading(c, x.Parameter, x.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note)}, line.At)
+		r, about, err := a.NewReading(c, x.Parameter, x.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note), Who: opt.who}, line.At)
 		if err != nil {
 			if err := refuse(x, err); err != nil {
 				return err

@@ -12,8 +12,8 @@ import (
 )
 
 type eventOptions struct {
-	tags        []string
-	subject, at string
+	tags             []string
+	subject, at, who string
 }
 
 func newEvent(a *app.App) *cobra.Command {
@@ -24,7 +24,7 @@ func newEvent(a *app.App) *cobra.Command {
   # something that was seen on one colony
   leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
 		bewareOf(a, args[0]+" "+opt.subject)
-		return noteDown(a, said{at: opt.at}, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+		return noteDown(a, said{at: opt.at, who: opt.who}, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 			return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
 		})
 	}))
@@ -32,6 +32,7 @@ func newEvent(a *app.App) *cobra.Command {
 	f.StringSliceVar(&opt.tags, "tag", nil, "a `WORD` to find it by; may be given again")
 	f.StringVar(&opt.subject, "subject", "", "`WHAT` it is about")
 	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	whoFlag(f, &opt.who)
 	return cmd
 }
 

@@ -26,6 +26,7 @@ type Settings struct {
 	Lines map[string]int // of each key, "units.phosphate" being one; 1 is the first
 
 	Book, Tank    string
+	Who           string            // who notes down; nothing else is taken for it
 	Order         []string          // of parameters, names or codes
 	Units         map[string]string // in which numbers are shown and typed, by the parameter's name or code
 	Colour, Theme string
@@ -103,6 +104,7 @@ func settingKeys() map[string]func(*Settings, any) error {
 			return err
 		},
 		"tank":   func(s *Settings, v any) (err error) { s.Tank, err = text(v); return err },
+		"who":    func(s *Settings, v any) (err error) { s.Who, err = text(v); return err },
 		"order":  func(s *Settings, v any) (err error) { s.Order, err = texts(v); return err },
 		"colour": func(s *Settings, v any) (err error) { s.Colour, err = oneOf(v, "auto", "never"); return err },
 		"plain":  func(s *Settings, v any) (err error) { s.Plain, err = trueOrFalse(v); return err },

@@ -28,6 +28,7 @@ A whole file:
 
   book   = "~/harbour/water.book"  # else --book or LEADLINE_BOOK
   tank   = "forereef"              # of commands, and first on the screens
+  who    = "ann"                   # who notes down, on every entry; else nobody
   order  = ["calcium", "nitrate"]  # of parameters, on test day and glance
   colour = "auto"                  # or "never"
   theme  = "dark"                  # or "light": the ground of your terminal
@@ -133,6 +134,7 @@ func effective(a *app.App, s *settings.Settings) []settingJSON {
 	out := []settingJSON{
 		first("book", book, text(a.BookFlag, flag, "--book"), text(a.Env("LEADLINE_BOOK"), env, "LEADLINE_BOOK"), filed(s.Book != "", s.Book, "book")),
 		first("tank", nil, text(a.TankFlag, flag, "--tank"), text(a.Env("LEADLINE_TANK"), env, "LEADLINE_TANK"), filed(s.Tank != "", s.Tank, "tank")),
+		first("who", nil, filed(s.Who != "", s.Who, "who")),
 		first("order", []string{}, filed(len(s.Order) > 0, s.Order, "order")),
 		first("colour", "auto", set(a.Env("NO_COLOR") != "", "never", env, "NO_COLOR"), filed(s.Colour != "", s.Colour, "colour")),
 		first("theme", "dark", text(a.ThemeOfEnvironment(), env, "LEADLINE_THEME"), filed(s.Theme != "", s.Theme, "theme")),

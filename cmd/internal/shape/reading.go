@@ -17,10 +17,11 @@ type Reading struct {
 	InUnit    string `json:"canonical_unit"`
 	Method    string `json:"method"`
 	Note      string `json:"note"`
+	Who       string `json:"who,omitempty"`
 }
 
 // ReadingOf is the published form of a reading of a parameter.
 func ReadingOf(r logbook.Reading, p logbook.Parameter) Reading {
 	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
-		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note}
+		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note, Who: r.Who}
 }
