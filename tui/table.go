@@ -63,8 +63,12 @@ func (s *table) fill(sheet alerts.Table) tea.Cmd {
 		}
 	}
 	s.filter()
-	if !s.to.IsZero() {
+	switch {
+	case !s.to.IsZero():
 		return s.goTo(s.to)
+	case len(sheet.Rows) == 0 && !s.whole: // what there is lies further back
+		s.days += s.days
+		return s.Init()
 	}
 	return nil
 }

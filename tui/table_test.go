@@ -3,6 +3,7 @@ package tui
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -49,6 +50,16 @@ func TestTableInPlace(t *testing.T) {
 	do(a, "enter")
 	if s.At != 3 {
 		t.Errorf("the date leads to row %d, want 3:\n%s", s.At, a.View())
+	}
+}
+
+// Of a log that was left alone for long, the table goes back to where it ends.
+func TestTableGoesBackToTheLog(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: func() time.Time { return noon.AddDate(3, 0, 0) }, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	if do(a, "#"); len(a.top().(*table).rows) != 6 {
+		t.Errorf("the readings of three years ago are not found:\n%s", a.View())
 	}
 }
 
