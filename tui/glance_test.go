@@ -172,7 +172,7 @@ func TestFewWordsBeforeTheTables(t *testing.T) {
 	before, _, found := strings.Cut(ansi.Strip(a.View()), "[forereef]")
 	view := strings.Split(ansi.Strip(a.View()), "\n")
 	said := before + view[len(view)-1] // the title and the keys with it
-	if n := len(regexp.MustCompile(`\pL{2,}`).FindAllString(said, -1)); !found || n > 42 || !strings.Contains(said, "5 more: press a") {
+	if n := len(regexp.MustCompile(`\pL{2,}`).FindAllString(said, -1)); !found || n > 40 || !strings.Contains(said, "5 more: press a") {
 		t.Errorf("%d words:\n%s", n, said)
 	}
 }

@@ -147,7 +147,7 @@ const (
 	// keys, and what the signs mean is left to the help.
 	roomy         = 100
 	calmHeadlines = 2
-	calmKeys      = 3
+	calmKeys      = 2
 )
 
 // coming is what is due today and soon, and what runs out, in one row; what an alert tells already is left out.
