@@ -1,14 +1,23 @@
 package look
 
 import (
+	"bytes"
+	"errors"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
+	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -96,4 +105,93 @@ func chartsOf(a *app.App, parameters []string, opt chartOptions) (charts []pictu
 
 func nothingMeasured(t logbook.Tank) error {
 	return usage.Errorf("leadline add nitrate=4.2 notes one", "nothing is measured in %s yet", t.Name)
+}
+
+// patience is how long a terminal may take to say that it shows pictures.
+const patience = 300 * time.Millisecond
+
+// drawn says where and how charts are drawn: in characters, as a picture in a file, or as one in the terminal.
+type drawn struct {
+	output, since              string
+	dark, private, force, here bool
+	width, height              int
+}
+
+func (d *drawn) flags(f *pflag.FlagSet, since string) {
+	f.StringVarP(&d.output, "output", "o", "", "`FILE` to draw, .png or .svg (else characters on standard output)")
+	f.StringVar(&d.since, "since", "", "only what is from this `TIME` on (else "+since+")")
+	f.BoolVar(&d.here, "picture", false, "the picture here, in a terminal that shows pictures (sixel, kitty)")
+	f.BoolVar(&d.dark, "dark", false, "picture: light on dark")
+	f.BoolVar(&d.private, "private", false, "leave out the tank's name and the text of events")
+	f.BoolVar(&d.force, "force", false, "replace the file if it is there")
+	f.IntVar(&d.width, "width", 0, "`COLUMNS` to fill (else as wide as the terminal, or 80); of a picture, pixels")
+	f.IntVar(&d.height, "height", 0, "`ROWS` to fill; of a picture, pixels (else as many as it needs)")
+}
+
+func (d *drawn) check(a *app.App) error {
+	switch kind := strings.ToLower(filepath.Ext(d.output)); {
+	case d.output != "" && kind != ".png" && kind != ".svg":
+		return usage.Errorf("-o chart.png or -o chart.svg", "-o %s: a picture is .png or .svg", d.output)
+	case d.output != "" && d.here:
+		return usage.Errorf("leave one of them out", "-o and --picture: which?")
+	case d.dark && d.output == "" && !d.here:
+		return usage.Errorf("-o chart.png makes a picture", "--dark is for a picture")
+	case d.width < 0 || d.width > mostPixels:
+		return usage.Errorf("--width 100", "--width %d: not a width", d.width)
+	case d.height < 0 || d.height > mostPixels:
+		return usage.Errorf("--height 20", "--height %d: not a height", d.height)
+	case d.here && !a.HasTerminal():
+		return usage.Errorf("-o chart.png makes a file", "--picture is for a terminal")
+	}
+	return nil
+}
+
+// mostPixels is a side of the largest picture; larger ones need more memory than a small machine has.
+const mostPixels = 10000
+
+// draw draws the charts of one or more tanks, in characters as text says.
+func (d *drawn) draw(a *app.App, summed bool, tanks [][]picture.Chart, text func() string) error {
+	opt := report.PictureOptions{SVG: strings.EqualFold(filepath.Ext(d.output), ".svg"), Dark: d.dark, Private: d.private, Summed: summed,
+		Width: float64(d.width), Height: float64(d.height)}
+	switch {
+	case d.here:
+		return show(a, opt, tanks)
+	case d.output != "":
+		return a.WriteFile(d.output, d.force, func(w io.Writer) error { return report.Picture(w, opt, tanks...) })
+	}
+	_, err := io.WriteString(a.Out, text())
+	return err
+}
+
+// columns is how wide characters are drawn.
+func (d *drawn) columns(a *app.App) int {
+	if d.width > 0 {
+		return d.width
+	}
+	return a.Columns()
+}
+
+// show draws in a terminal that shows pictures.
+func show(a *app.App, opt report.PictureOptions, tanks [][]picture.Chart) error {
+	var made bytes.Buffer
+	if err := report.Picture(&made, opt, tanks...); err != nil {
+		return err
+	}
+	protocol := terminal.NoPictures
+	if tty, err := os.OpenFile("/dev/tty", os.O_RDWR, 0); err == nil && a.Env("TERM") != "dumb" {
+		protocol = terminal.AskPictures(tty, patience)
+		_ = tty.Close()
+	}
+	switch protocol {
+	case terminal.Kitty:
+		return terminal.WriteKitty(a.Out, made.Bytes())
+	case terminal.Sixel:
+		m, err := png.Decode(&made)
+		if err != nil {
+			return err
+		}
+		return terminal.WriteSixel(a.Out, m)
+	}
+	return usage.WithHint(errors.New("this terminal does not say that it shows pictures, by sixel or as kitty does"),
+		"without --picture the chart is drawn in characters; -o chart.png makes a file")
 }

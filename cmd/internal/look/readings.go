@@ -1,13 +1,17 @@
 package look
 
 import (
+	"io"
 	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/report"
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -53,4 +57,73 @@ func readings(a *app.App, parameter, sinceFlag, who string) error {
 		return err
 	}
 	return a.PrintReadings(readings)
+}
+
+// tableRowJSON is a row of the table: the readings of a moment, and what else was noted on its day.
+type tableRowJSON struct {
+	Time     shape.Moment    `json:"time"`
+	Readings []shape.Reading `json:"readings"`
+	Done     []doneJSON      `json:"done"`
+}
+
+func newTable(a *app.App) *cobra.Command {
+	var since, output string
+	var force bool
+	cmd := a.Prints([]tableRowJSON{}, usage.Command("table",
+		"dates down, parameters across, and what was done beside them", `  # the last 16 weeks
+  leadline table
+
+  # this year's, for a spreadsheet
+  leadline table --since 2026-01-01 -o forereef.csv`, func([]string) error { return showTable(a, since, output, force) }))
+	cmd.Flags().StringVar(&since, "since", "", "from this `TIME` on (default 16 weeks before the end)")
+	cmd.Flags().StringVarP(&output, "output", "o", "", "write it to this `FILE`, as CSV for a spreadsheet")
+	cmd.Flags().BoolVar(&force, "force", false, "replace a file that is there")
+	return cmd
+}
+
+func showTable(a *app.App, since, output string, force bool) error {
+	var t alerts.Table
+	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
+		to, from, err := a.WindowOf(tank, since, app.ChartDays)
+		if err != nil {
+			return err
+		}
+		set, _ := a.Settings() // a fault in the file is no reason to show nothing
+		t, err = alerts.TableOf(v, tank, set.Order, from, to)
+		return err
+	})
+	switch {
+	case err != nil:
+		return err
+	case output != "":
+		return a.WriteFile(output, force, func(w io.Writer) error { return report.WriteTable(w, t) })
+	case a.JSON:
+		return a.PrintJSON(words.Of(t.Rows, func(r alerts.Row) tableRowJSON { return tableRowOf(t, r) }))
+	case len(t.Rows) == 0:
+		a.Printf("nothing was noted in that time")
+		return nil
+	}
+	var c words.Table
+	c.Add(t.Head()...)
+	for _, r := range t.Rows {
+		c.Add(t.Line(r)...)
+	}
+	a.Table(c, "")
+	if t.Thinned {
+		a.Printf("of a dense log one reading a day")
+	}
+	return nil
+}
+
+func tableRowOf(t alerts.Table, r alerts.Row) tableRowJSON {
+	row := tableRowJSON{Time: shape.Moment(r.Time.In(t.Tank.Zone())), Readings: []shape.Reading{}, Done: []doneJSON{}}
+	for _, p := range t.Columns {
+		if x, there := r.Reading(p.Name); there {
+			row.Readings = append(row.Readings, shape.ReadingOf(x, p))
+		}
+	}
+	for _, e := range r.Done {
+		row.Done = append(row.Done, doneOf(e, t.Known))
+	}
+	return row
 }

@@ -2,12 +2,59 @@
 package note
 
 import (
-	"github.com/spf13/cobra"
+	"time"
 
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/logbook"
 )
 
 // Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newUndo(a), newStrike(a), newCorrect(a)}
+}
+
+// said is what any entry may be noted down with.
+type said struct {
+	at, note string
+	who      string
+	later    bool // it may begin in time to come
+}
+
+func (s *said) flags(f *pflag.FlagSet) {
+	f.StringVar(&s.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	f.StringVar(&s.note, "note", "", "a `TEXT` to remember")
+	whoFlag(f, &s.who)
+}
+
+func whoFlag(f *pflag.FlagSet, who *string) {
+	f.StringVar(who, "who", "", "`NAME` of who notes it (else that of the settings, else nobody)")
+}
+
+// noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
+func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+	var entries []logbook.Entry
+	who, err := a.Who(of.who)
+	if err != nil {
+		return err
+	}
+	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
+		when, err := a.At(of.at, tank, of.later)
+		if err != nil {
+			return err
+		}
+		entries, err = make(v, tank, when)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	ids, err := a.Opened.Append(words.Of(entries, func(e logbook.Entry) logbook.Record { return logbook.ByWhom(e, who) })...)
+	if err != nil {
+		return err
+	}
+	return a.PrintEntries(ids)
 }

@@ -1,0 +1,178 @@
+package app
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"leadline/alerts/entry"
+	"leadline/cmd/internal/usage"
+	"leadline/logbook"
+	"leadline/logbook/water"
+)
+
+// ShareOf reads a share of the water: 15%, or where the tank's volume is known 60L.
+func ShareOf(text string, tank logbook.Tank) (share float64, doubt string, err error) {
+	share, doubt, err = entry.Share(text, tank, "")
+	return share, doubt, usage.Mistyped(err)
+}
+
+// Assignment is one "parameter=value" of a command line.
+type Assignment struct {
+	Parameter string
+	Text      string // "<0.02", or "33 ppb P"
+}
+
+// ParseAssignments reads "nitrate=4.2" and "po4=33 ppb P".
+func ParseAssignments(args []string) ([]Assignment, error) {
+	var as []Assignment
+	for _, arg := range args {
+		name, text, ok := strings.Cut(arg, "=")
+		if name = strings.TrimSpace(name); !ok || name == "" || strings.TrimSpace(text) == "" {
+			return nil, usage.Errorf("write nitrate=4.2 or po4='<0.02'", "%q is not a parameter with its value", arg)
+		}
+		as = append(as, Assignment{name, strings.TrimSpace(text)})
+	}
+	return as, nil
+}
+
+// Amount reads one assignment as a plain number in a unit of the parameter: a dose, a daily amount, the level of new
+// water.
+func Amount(p logbook.Parameter, as Assignment, unit string) (logbook.Amount, error) {
+	if err := Readable(p, as, unit); err != nil {
+		return logbook.Amount{}, err
+	}
+	return entry.Amount(p, as.Text, unit)
+}
+
+// Readable refuses an assignment whose unit or number cannot be read. A volume is for whoever knows the supplement.
+func Readable(p logbook.Parameter, as Assignment, unit string) error {
+	value, typed := logbook.Split(as.Text)
+	if _, err := water.Litres(1, typed); err != nil {
+		if _, err := p.TypedUnit(cmp.Or(typed, unit)); err != nil {
+			return usage.Mistyped(err)
+		}
+	}
+	if _, err := entry.Number(value); err != nil {
+		return NotANumber(err, p.Name, value, p.Name+"=1.5")
+	}
+	return nil
+}
+
+// NotANumber refuses what entry.Number did not read: in its own words where it can be read in two ways.
+func NotANumber(err error, what, text, example string) error {
+	var r logbook.Refusal
+	if errors.As(err, &r) {
+		return usage.Errorf(r.Hint, "%s: %s", what, r.Reason)
+	}
+	return usage.Errorf("write "+example, "%s: %q is not a number", what, text)
+}
+
+// delimiters are the names of what may stand between the fields of CSV.
+func delimiters() map[string]rune {
+	return map[string]rune{"": 0, "comma": ',', ",": ',', "semicolon": ';', ";": ';', "tab": '\t', "\t": '\t', `\t`: '\t'}
+}
+
+// DelimiterNames are the delimiters that --delimiter takes.
+func DelimiterNames() []string { return []string{"comma", "semicolon", "tab"} }
+
+// DelimiterName is the name of a delimiter, as people say it.
+func DelimiterName(r rune) string {
+	for _, name := range DelimiterNames() {
+		if delimiters()[name] == r {
+			return name
+		}
+	}
+	return ""
+}
+
+// ParseDelimiter reads --delimiter.
+func ParseDelimiter(text string) (rune, error) {
+	r, ok := delimiters()[text]
+	if !ok {
+		return 0, usage.Errorf("--delimiter comma, semicolon or tab", "--delimiter: %q is not one that can be read", text)
+	}
+	return r, nil
+}
+
+// UnitsOf reads --units: parameters by name or code, each with a unit of it.
+func UnitsOf(known []logbook.Parameter, said map[string]string) (map[string]string, error) {
+	units := map[string]string{}
+	for name, unit := range said {
+		p, err := FindAmong(known, name)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := p.FindUnit(unit); err != nil {
+			return nil, usage.Wrong(err, "leadline parameter list shows their units")
+		}
+		units[p.Name] = unit
+	}
+	return units, nil
+}
+
+// FindAmong finds a parameter by name or code.
+func FindAmong(known []logbook.Parameter, name string) (logbook.Parameter, error) {
+	p, ok := logbook.FindParameter(known, name)
+	if !ok {
+		return p, usage.UnknownParameter(known, name)
+	}
+	return p, nil
+}
+
+// TypedBy is what is said of a reading beside its value; "" where nothing is.
+type TypedBy struct{ Unit, Method, Note, Who string }
+
+// NewReading makes a reading of what was typed for a parameter, with what is to be said about it: a warning where its
+// value is unlikely, a note where its unit can be meant in two ways.
+func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy, when time.Time) (r logbook.Reading, about []string, err error) {
+	set, err := a.Settings()
+	if err == nil {
+		err = a.CheckUnits(c.Parameters)
+	}
+	if err != nil {
+		return r, nil, err
+	}
+	if err := c.CheckMethod(p, by.Method); err != nil {
+		return r, nil, usage.Mistyped(err)
+	}
+	t := c.TestNow(p)
+	t.By(by.Method)
+	_, typed := logbook.Split(text)
+	if by.Unit != "" {
+		t.Unit, t.From = by.Unit, entry.OwnUnit
+	}
+	if _, err := p.FindUnit(cmp.Or(typed, t.Unit)); err != nil {
+		return r, nil, usage.Mistyped(fmt.Errorf("%s: %w", p.Name, err))
+	}
+	x, err := t.Read(text)
+	if err != nil {
+		return r, nil, err
+	}
+	x.Tank, x.Time, x.Note, x.Who = c.Tank.Name, when, x.NoteWith(by.Note), cmp.Or(by.Who, set.Who)
+	note := func(format string, args ...any) {
+		about = append(about, "note: "+p.Name+": "+fmt.Sprintf(format, args...))
+	}
+	if by := t.From.Words(t.Method, set.WhereUnit(p)); typed == "" && by != "" {
+		note("taken as %s, as %s", t.Unit, by)
+	}
+	if x.Repeats != "" {
+		note("%s, %s", x.Text, x.Repeats)
+	}
+	if near := usage.NearDescribed(by.Method, c.MethodNames(p)); near != "" {
+		note("the method %s is not described; did you mean %s?", by.Method, near)
+	}
+	if x.UnitNote != "" {
+		note("%s", x.UnitNote)
+	}
+	why, _, err := t.Judge(x)
+	if why != "" {
+		about = append(about, "warning: "+p.Name+": "+why)
+	}
+	if why, same := entry.Twice(x.Reading, c.There(p)); why != "" {
+		about = append(about, fmt.Sprintf("warning: %s: %s leadline strike %s takes it back", p.Name, why, same))
+	}
+	return x.Reading, about, err
+}
