@@ -29,19 +29,17 @@ func newVersion(a *app.App) *cobra.Command {
 // PrintVersion prints what was built.
 func PrintVersion(a *app.App) error {
 	v := shape.Built()
-	if a.JSON {
-		return a.PrintJSON(v)
-	}
-	changed := ""
-	if v.Changed {
-		changed = ", changed since"
-	}
-	a.Printf("%s", strings.TrimSpace("leadline "+v.Version))
-	if v.Revision != "" {
-		a.Printf("revision %s of %s%s", v.Revision, v.Time, changed)
-	}
-	a.Printf("%s %s", v.Go, v.Platform)
-	return nil
+	return a.Answer(v, func() {
+		changed := ""
+		if v.Changed {
+			changed = ", changed since"
+		}
+		a.Printf("%s", strings.TrimSpace("leadline "+v.Version))
+		if v.Revision != "" {
+			a.Printf("revision %s of %s%s", v.Revision, v.Time, changed)
+		}
+		a.Printf("%s %s", v.Go, v.Platform)
+	})
 }
 
 // newSchema comes last, since it names what the commands beside it print.

@@ -82,7 +82,6 @@ func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error
 	return when, nil
 }
 
-// ParseZone reads --timezone.
 func ParseZone(name string) (*time.Location, error) {
 	zone, err := time.LoadLocation(name)
 	if err != nil || name == "Local" {
@@ -121,8 +120,6 @@ func (a *App) DoubtClock(v *logbook.View) error {
 	}
 	a.Doubted = true
 	doubts, err := ClockDoubts(v, a.Now(), shape.Version{})
-	for _, d := range doubts {
-		a.Warn(d)
-	}
+	a.SayEach("warning: %s", doubts)
 	return err
 }

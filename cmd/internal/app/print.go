@@ -50,12 +50,8 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 }
 
 // Tails are the ends of ids by which a person names entries.
-func (a *App) Tails(ids ...logbook.ID) (tails []string, err error) {
-	err = a.Opened.View(func(v *logbook.View) error {
-		tails, err = v.Tails(ids)
-		return err
-	})
-	return tails, err
+func (a *App) Tails(ids ...logbook.ID) ([]string, error) {
+	return SeenIn(a.Opened, func(v *logbook.View) ([]string, error) { return v.Tails(ids) })
 }
 
 // PrintEntries lists entries of the book with their ids.
@@ -85,9 +81,7 @@ func (a *App) PrintEntries(ids []logbook.ID) error {
 	case len(readings) == len(ids):
 		return a.PrintReadings(readings)
 	}
-	for _, line := range lines {
-		a.Printf("%s", line)
-	}
+	a.Each("%s", lines)
 	return nil
 }
 
@@ -106,6 +100,19 @@ func (a *App) Table(t words.Table, indent string) {
 
 // Printf prints a line of results, cleaned; a terminal gets it broken between words.
 func (a *App) Printf(format string, args ...any) { a.PrintAs(words.Quiet, format, args...) }
+
+// Each prints a line of results for every text, SayEach a message.
+func (a *App) Each(format string, texts []string) {
+	for _, text := range texts {
+		a.Printf(format, text)
+	}
+}
+
+func (a *App) SayEach(format string, texts []string) {
+	for _, text := range texts {
+		a.Say(format, text)
+	}
+}
 
 // PrintAs prints a line of results that stands out.
 func (a *App) PrintAs(look words.Look, format string, args ...any) {
@@ -187,13 +194,18 @@ func (a *App) PrintJSON(v any) error {
 	return nil
 }
 
+// Answer prints an answer as JSON, or in words.
+func (a *App) Answer(json any, inWords func()) error {
+	if a.JSON {
+		return a.PrintJSON(json)
+	}
+	inWords()
+	return nil
+}
+
 // PrintList prints a list as JSON, or the same as a table.
 func (a *App) PrintList(list any, table words.Table) error {
-	if a.JSON {
-		return a.PrintJSON(list)
-	}
-	a.Table(table, "")
-	return nil
+	return a.Answer(list, func() { a.Table(table, "") })
 }
 
 // PrintRecords prints records: as JSON in the form of JSON Lines, as one list, else a row of each.

@@ -55,11 +55,7 @@ func verify(a *app.App) error {
 	for kind, n := range found.Counts.Entries {
 		out.Entries[string(kind)] = n
 	}
-	if a.JSON {
-		err = a.PrintJSON(out)
-	} else {
-		printVerified(a, out)
-	}
+	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {
 		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
 	}

@@ -112,7 +112,7 @@ func newAcknowledge(a *app.App) *cobra.Command {
   leadline alerts acknowledge phosphate
 
   # only the overdue test
-  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error { return answer(a, args, opt, forGood) }))
+  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error { return answer(a, args, opt, nil) }))
 	answerFlags(cmd, &opt)
 	return cmd
 }
@@ -155,10 +155,7 @@ func snooze(a *app.App, args []string, opt answerOptions) error {
 	})
 }
 
-// forGood is the end of an acknowledgement: it has none.
-func forGood(logbook.Tank, time.Time) (time.Time, error) { return time.Time{}, nil }
-
-// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives.
+// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives, or for good.
 func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
 	if len(args) == 0 && opt.rule == "" && opt.subject == "" {
 		return usage.Errorf("leadline alerts lists the open ones", "name the parameter of the alert, its --rule or its --subject")
@@ -176,8 +173,10 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 		if asOf, err = a.AsOf(tank); err != nil {
 			return err
 		}
-		if end, err = until(tank, asOf); err != nil {
-			return err
+		if until != nil {
+			if end, err = until(tank, asOf); err != nil {
+				return err
+			}
 		}
 		report, err := alerts.Examine(v, tank.Name, asOf)
 		answered = slices.DeleteFunc(openOnes(report), func(al alerts.Alert) bool { return !opt.means(al) })
@@ -187,34 +186,26 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 	case err != nil:
 		return err
 	case len(answered) == 0:
-		return usage.WithHint(errNothingOpen, "leadline alerts lists the open ones")
+		return usage.WithHint(errors.New("no such alert is open"), "leadline alerts lists the open ones")
+	}
+	said := "acknowledged"
+	if !end.IsZero() {
+		said = "quiet until " + words.Moment(end)
 	}
 	var records []logbook.Record
-	for _, al := range answered {
+	for i, al := range answered {
 		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter, Subject: al.Subject,
 			Rule: string(al.Rule), Until: end, Note: opt.note})
+		answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
 	}
 	if _, err := a.Opened.Append(records...); err != nil {
 		return err
 	}
-	return printAnswered(a, answered, asOf, end)
-}
-
-func printAnswered(a *app.App, answered []alerts.Alert, asOf, end time.Time) error {
-	if a.JSON {
-		for i := range answered {
-			answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
+	return a.Answer(shape.AlertsOf(answered, asOf), func() {
+		for _, al := range answered {
+			a.Printf("%s: %s", said, al.Headline)
 		}
-		return a.PrintJSON(shape.AlertsOf(answered, asOf))
-	}
-	for _, al := range answered {
-		if end.IsZero() {
-			a.Printf("acknowledged: %s", al.Headline)
-		} else {
-			a.Printf("quiet until %s: %s", words.Moment(end), al.Headline)
-		}
-	}
-	return nil
+	})
 }
 
 // means reports whether an alert is among those that are answered; what is not said does not choose.
@@ -223,6 +214,3 @@ func (opt answerOptions) means(al alerts.Alert) bool {
 		(opt.rule == "" || string(al.Rule) == opt.rule) &&
 		(opt.subject == "" || al.Subject == opt.subject)
 }
-
-// errNothingOpen is an answer to an alert that is not there.
-var errNothingOpen = errors.New("no such alert is open")

@@ -49,19 +49,13 @@ func changed(a *app.App, opt changedOptions) error {
 		if err != nil {
 			return err
 		}
-		if a.JSON {
-			return a.PrintJSON(changedOf(c))
-		}
-		printChanged(a, c)
-		return nil
+		return a.Answer(changedOf(c), func() { printChanged(a, c) })
 	})
 }
 
 func printChanged(a *app.App, c alerts.Changed) {
 	a.PrintAs(words.Head, "%s, %.0f days before and after %s", words.OneLine(c.Tank.Name), c.Days, words.Moment(c.Around))
-	for _, b := range c.Breaks {
-		a.Printf("  %s", b.Text(c.Known))
-	}
+	a.Each("  %s", breaksOf(c))
 	table := words.Table{Ranks: []int{0, 1}}
 	var dense []string
 	if len(c.Parameters) > 0 {
@@ -137,13 +131,19 @@ type doneJSON struct {
 	Text string       `json:"text"`
 }
 
-func doneOf(e logbook.Entry, k words.Known) doneJSON {
-	return doneJSON{e.EntryID().String(), shape.Moment(e.When()), string(e.Kind()), k.Entry(e)}
+func doneOf(done []logbook.Entry, k words.Known) []doneJSON {
+	return words.Of(done, func(e logbook.Entry) doneJSON {
+		return doneJSON{e.EntryID().String(), shape.Moment(e.When()), string(e.Kind()), k.Entry(e)}
+	})
+}
+
+func breaksOf(c alerts.Changed) []string {
+	return words.Of(c.Breaks, func(b alerts.Break) string { return b.Text(c.Known) })
 }
 
 func changedOf(c alerts.Changed) changedJSON {
 	out := changedJSON{Tank: c.Tank.Name, Around: shape.Moment(c.Around), Days: shape.Number(c.Days),
-		Parameters: []parameterChangeJSON{}, Breaks: []string{}, Done: []doneJSON{}}
+		Parameters: []parameterChangeJSON{}, Breaks: breaksOf(c), Done: doneOf(c.Done, c.Known)}
 	zone := c.Tank.Zone()
 	at := func(day float64) shape.Moment { return shape.DayOf(day, zone) }
 	for _, p := range c.Parameters {
@@ -153,12 +153,6 @@ func changedOf(c alerts.Changed) changedJSON {
 			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift), Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
 			P: shape.Number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
 		})
-	}
-	for _, b := range c.Breaks {
-		out.Breaks = append(out.Breaks, b.Text(c.Known))
-	}
-	for _, e := range c.Done {
-		out.Done = append(out.Done, doneOf(e, c.Known))
 	}
 	return out
 }

@@ -11,6 +11,7 @@ import (
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 type demandOptions struct{ allTanks, hindcast bool }
@@ -95,7 +96,9 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 	}
 	if a.JSON {
 		out := DemandOf(d)
-		out.Supplements = holdingsOf(holdings)
+		out.Supplements = words.Of(holdings, func(h alerts.Holding) holdingJSON {
+			return holdingJSON{h.Supplement, shape.Number(h.PerDay), shape.Number(h.Lo), shape.Number(h.Hi), shape.Number(7 * h.PerDay), h.InUse}
+		})
 		if balanced {
 			out.Calcification = &calcificationJSON{shape.Number(balance.Ratio), shape.Number(balance.Lo), shape.Number(balance.Hi), balance.Verdict(), balance.Text()}
 		}
@@ -106,19 +109,16 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 		a.Printf("  no readings up to then")
 		return nil
 	}
-	for _, line := range d.Says(holdings, balance, balanced) {
-		a.Printf("  %s", words.OneLine(line))
-	}
+	a.Each("  %s", words.Of(d.Says(holdings, balance, balanced), words.OneLine))
 	return nil
 }
 
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
 func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter) error {
-	var ds []alerts.Demand
 	var thinned bool
-	err := a.Opened.View(func(v *logbook.View) (err error) {
+	ds, err := app.SeenIn(a.Opened, func(v *logbook.View) (ds []alerts.Demand, err error) {
 		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
-		return err
+		return ds, err
 	})
 	if err != nil {
 		return err
@@ -192,19 +192,8 @@ type calcificationJSON struct {
 // DemandOf is the published form of a demand.
 func DemandOf(d alerts.Demand) demandJSON {
 	e := d.Estimate
-	out := demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),
+	return demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),
 		PerDay: shape.Number(e.PerDay), Lo: shape.Number(e.Lo), Hi: shape.Number(e.Hi), Supply: shape.Number(e.Supply), Net: shape.Number(e.Net), N: e.N,
-		GrowthPerMonth: shape.Number(e.Growth), GrowthLo: shape.Number(e.GrowthLo), GrowthHi: shape.Number(e.GrowthHi), Notes: []string{}}
-	for _, n := range e.Notes {
-		out.Notes = append(out.Notes, n.Text)
-	}
-	return out
-}
-
-func holdingsOf(hs []alerts.Holding) []holdingJSON {
-	var out []holdingJSON
-	for _, h := range hs {
-		out = append(out, holdingJSON{h.Supplement, shape.Number(h.PerDay), shape.Number(h.Lo), shape.Number(h.Hi), shape.Number(7 * h.PerDay), h.InUse})
-	}
-	return out
+		GrowthPerMonth: shape.Number(e.Growth), GrowthLo: shape.Number(e.GrowthLo), GrowthHi: shape.Number(e.GrowthHi),
+		Notes: words.Of(e.Notes, func(n trend.Note) string { return n.Text })}
 }

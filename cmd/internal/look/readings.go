@@ -116,14 +116,11 @@ func showTable(a *app.App, since, output string, force bool) error {
 }
 
 func tableRowOf(t alerts.Table, r alerts.Row) tableRowJSON {
-	row := tableRowJSON{Time: shape.Moment(r.Time.In(t.Tank.Zone())), Readings: []shape.Reading{}, Done: []doneJSON{}}
+	row := tableRowJSON{Time: shape.Moment(r.Time.In(t.Tank.Zone())), Readings: []shape.Reading{}, Done: doneOf(r.Done, t.Known)}
 	for _, p := range t.Columns {
 		if x, there := r.Reading(p.Name); there {
 			row.Readings = append(row.Readings, shape.ReadingOf(x, p))
 		}
-	}
-	for _, e := range r.Done {
-		row.Done = append(row.Done, doneOf(e, t.Known))
 	}
 	return row
 }

@@ -16,7 +16,6 @@ import (
 	"leadline/logbook"
 )
 
-// printSupplies lists stocks and chores under a tank's status.
 func printSupplies(a *app.App, r alerts.Report) {
 	var c words.Table
 	for _, s := range r.Stocks {
@@ -86,11 +85,10 @@ func printReport(a *app.App, r alerts.Report) {
 	for _, al := range r.Joined() {
 		printAlert(a, "  ", al, r.AsOf)
 	}
+	c := words.Table{Ranks: []int{0, 0, 0, 4, 5, 2, 1, 0, 3}}
 	if len(r.Findings) == 0 {
 		a.Printf("  no readings yet; leadline add nitrate=4.2 notes one")
-	}
-	c := words.Table{Ranks: []int{0, 0, 0, 4, 5, 2, 1, 0, 3}}
-	if len(r.Findings) > 0 {
+	} else {
 		c.AddAs(words.Head, "", "", "latest", "age", "level (80 %)", "heading", "band", "floor in", "test")
 	}
 	for _, l := range r.Findings {
@@ -115,12 +113,10 @@ func mark(l alerts.Finding, asOf time.Time) string {
 	return " "
 }
 
-// printAlert prints an alert on one line, behind what leads to it.
 func printAlert(a *app.App, lead string, al alerts.Alert, asOf time.Time) {
 	a.PrintAs(app.LookOf(al.Subject, []alerts.Alert{al}, asOf), "%s%s", lead, alertText(al, asOf))
 }
 
-// alertText is an alert on one line.
 func alertText(al alerts.Alert, asOf time.Time) string {
 	return cmp.Or(al.Answer(asOf), al.Severity.String()) + ": " + al.Headline
 }
@@ -150,18 +146,12 @@ type lineJSON struct {
 }
 
 func tankStatusOf(r alerts.Report) tankStatusJSON {
-	out := tankStatusJSON{Tank: r.Tank.Name, AsOf: shape.Moment(r.AsOf), Lines: []lineJSON{}, Stocks: []shape.Stock{}, Chores: []shape.Chore{}, Alerts: shape.AlertsOf(r.Alerts, r.AsOf)}
-	for _, l := range r.Findings {
-		out.Lines = append(out.Lines, lineJSON{shape.AssessmentOf(l, r.AsOf), shape.Number(l.EveryDays), shape.Moment(l.Due),
-			shape.Number(l.Supply), shape.AlertsOf(l.Alerts, r.AsOf)})
-	}
-	for _, s := range r.Stocks {
-		out.Stocks = append(out.Stocks, shape.StockOf(s, r.AsOf))
-	}
-	for _, c := range r.Chores {
-		out.Chores = append(out.Chores, shape.ChoreOf(c))
-	}
-	return out
+	return tankStatusJSON{Tank: r.Tank.Name, AsOf: shape.Moment(r.AsOf),
+		Lines: words.Of(r.Findings, func(l alerts.Finding) lineJSON {
+			return lineJSON{shape.AssessmentOf(l, r.AsOf), shape.Number(l.EveryDays), shape.Moment(l.Due), shape.Number(l.Supply), shape.AlertsOf(l.Alerts, r.AsOf)}
+		}),
+		Stocks: words.Of(r.Stocks, func(s alerts.Stock) shape.Stock { return shape.StockOf(s, r.AsOf) }),
+		Chores: words.Of(r.Chores, shape.ChoreOf), Alerts: shape.AlertsOf(r.Alerts, r.AsOf)}
 }
 
 // SayAlerts opens the morning glance: the tanks, how much needs the keeper, a headline for each, and what is half typed.

@@ -45,11 +45,7 @@ func showTrend(a *app.App, parameter string, opt trendOptions) error {
 		if err != nil {
 			return err
 		}
-		if a.JSON {
-			return a.PrintJSON(shape.AssessmentOf(l, asOf))
-		}
-		printTrend(a, l, asOf, opt.why)
-		return nil
+		return a.Answer(shape.AssessmentOf(l, asOf), func() { printTrend(a, l, asOf, opt.why) })
 	})
 }
 
@@ -68,7 +64,6 @@ func windowDays(v *logbook.View, tank logbook.Tank, p logbook.Parameter, text st
 	return app.ParseDays("--window", text)
 }
 
-// printTrend says an assessment in words.
 func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
 	a.PrintAs(words.Head, "%s of %s as of %s", l.Parameter.Name, words.OneLine(l.Tank.Name), words.Moment(asOf))
 	if l.Assessment.N == 0 {
@@ -79,9 +74,7 @@ func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
 	if why {
 		says = append(says, l.Why(asOf)...)
 	}
-	for _, text := range says {
-		a.Printf("  %s", text)
-	}
+	a.Each("  %s", says)
 	var c words.Table
 	for _, f := range l.Assessment.Forecast {
 		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", words.Quantity(l.Parameter, f.Mean), "("+words.Between(l.Parameter, f.Lo, f.Hi)+")")

@@ -98,7 +98,7 @@ func add(a *app.App, args []string, opt addOptions) error {
 		return err
 	}
 	if !opt.yes {
-		d.warn(a)
+		a.SayEach("%s", d.warnings)
 	}
 	return a.PrintReadings(d.readings)
 }
@@ -138,12 +138,6 @@ func (d *typedDay) keep(a *app.App) error {
 		d.readings[i].ID = ids[i]
 	}
 	return err
-}
-
-func (d *typedDay) warn(a *app.App) {
-	for _, w := range d.warnings {
-		a.Say("%s", w)
-	}
 }
 
 // fileOf is the file of lines that the arguments of add name. What has a "=" is a reading, whatever files there are; a file of
@@ -260,6 +254,6 @@ func agree(a *app.App, d *typedDay) error {
 		return usage.Errorf("--yes keeps them", "nothing was kept: with --json nothing is asked")
 	}
 	a.Table(t, "")
-	d.warn(a)
+	a.SayEach("%s", d.warnings)
 	return a.MustAgree("keep "+words.Plural(len(d.readings), "reading", "readings")+"?", "--yes keeps them")
 }

@@ -117,13 +117,9 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 		return err
 	}
 	slices.Sort(about)
-	for _, text := range slices.Compact(about) {
-		a.Say("%s", text)
-	}
+	a.SayEach("%s", slices.Compact(about))
 	if !a.JSON {
-		for _, text := range takes {
-			a.Printf("%s", text)
-		}
+		a.Each("%s", takes)
 	}
 	return nil
 }

@@ -38,7 +38,5 @@ func newEvent(a *app.App) *cobra.Command {
 
 // bewareOf says the cautions for work that is told in words.
 func bewareOf(a *app.App, work string) {
-	for _, text := range water.Briefs(water.WorkCautions(work)) {
-		a.Say("caution: %s", text)
-	}
+	a.SayEach("caution: %s", water.Briefs(water.WorkCautions(work)))
 }

@@ -129,9 +129,7 @@ func refill(a *app.App, name, text string, opt stockOptions) error {
 			return nil, err
 		}
 		of, _ := c.Supplement(s.Supplement)
-		for _, text := range water.Briefs(alerts.BewareRefill(of, c.Supplements)) {
-			a.Say("caution: %s", text)
-		}
+		a.SayEach("caution: %s", water.Briefs(alerts.BewareRefill(of, c.Supplements)))
 		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires, Note: opt.note}}, nil
 	})
 }

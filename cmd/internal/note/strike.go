@@ -124,9 +124,7 @@ func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) err
 		} else if cs, doubts, err = m.Lines(v, olds, a.Now()); err != nil {
 			return usage.Mistyped(err)
 		}
-		for _, doubt := range doubts {
-			a.Warn(doubt)
-		}
+		a.SayEach("warning: %s", doubts)
 		olds = slices.DeleteFunc(olds, func(e logbook.Entry) bool { // what is right already
 			return !slices.ContainsFunc(cs, func(c logbook.Correction) bool { return c.Old == e.EntryID() })
 		})
@@ -143,9 +141,7 @@ func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) err
 	if a.JSON {
 		return printStruck(a, words.Of(cs, func(c logbook.Correction) logbook.ID { return c.Old }), ids)
 	}
-	for _, line := range lines {
-		a.Printf("struck: %s", line)
-	}
+	a.Each("struck: %s", lines)
 	return a.PrintEntries(slices.DeleteFunc(ids, logbook.ID.IsZero))
 }
 
@@ -174,9 +170,8 @@ func bringBack(a *app.App, typed []string, opt meant) error {
 
 // strikeJSON names the struck entry and the one that stands in its place, and the others where there are several.
 type strikeJSON struct {
-	Struck    string       `json:"struck"`
-	Successor *string      `json:"successor"`
-	Others    []placedJSON `json:"others,omitempty"`
+	placedJSON
+	Others []placedJSON `json:"others,omitempty"`
 }
 
 type placedJSON struct {
@@ -194,7 +189,7 @@ func printStruck(a *app.App, struck, successors []logbook.ID) error {
 		}
 		all = append(all, p)
 	}
-	return a.PrintJSON(strikeJSON{all[0].Struck, all[0].Successor, all[1:]})
+	return a.PrintJSON(strikeJSON{all[0], all[1:]})
 }
 
 func newCorrect(a *app.App) *cobra.Command {

@@ -51,9 +51,7 @@ func undo(a *app.App, yes bool) error {
 		a.Say("%s; before that something was noted:", passed)
 	}
 	if !a.JSON {
-		for _, line := range lines[:min(len(lines), shownUndone)] {
-			a.Printf("%s", line)
-		}
+		a.Each("%s", lines[:min(len(lines), shownUndone)])
 		if more := len(lines) - shownUndone; more > 0 {
 			a.Printf("and %s", words.Plural(more, "more line", "more lines"))
 		}
@@ -69,12 +67,8 @@ func undo(a *app.App, yes bool) error {
 	if err != nil {
 		return err
 	}
-	if a.JSON {
-		text := func(e logbook.Entry) string { return e.EntryID().String() }
-		return a.PrintJSON(undoJSON{words.Of(u.Struck, text), words.Of(u.Back, text), u.Left})
-	}
-	a.Printf("taken back: %s", words.Undone(u))
-	return nil
+	text := func(e logbook.Entry) string { return e.EntryID().String() }
+	return a.Answer(undoJSON{words.Of(u.Struck, text), words.Of(u.Back, text), u.Left}, func() { a.Printf("taken back: %s", words.Undone(u)) })
 }
 
 // undoJSON names what was struck, the struck entries that stand again, and how many lines were changed since and left alone.

@@ -84,14 +84,12 @@ func doseVolume(a *app.App, p logbook.Parameter, s water.Strength, opt netVolume
 	}
 	half := 1.2816 * volume.SD
 	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
-	if a.JSON {
-		return a.PrintJSON(volumeJSON{shape.Number(volume.Litres), shape.Number(volume.Litres - half), shape.Number(volume.Litres + half), formula})
-	}
-	a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(volume.Litres),
-		app.PlainNumber(volume.Litres-half), app.PlainNumber(volume.Litres+half))
-	a.Printf("  %s", formula)
-	a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Rise(p, sd))
-	return nil
+	litres, lo, hi := volume.Litres, volume.Litres-half, volume.Litres+half
+	return a.Answer(volumeJSON{shape.Number(litres), shape.Number(lo), shape.Number(hi), formula}, func() {
+		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(litres), app.PlainNumber(lo), app.PlainNumber(hi))
+		a.Printf("  %s", formula)
+		a.Printf("  a test scatters by %s; repeated tests before and after make it sharper", words.Rise(p, sd))
+	})
 }
 
 // measuredBy finds the parameter and the strength of what was given. A usual parameter with a told strength needs no book.
@@ -148,12 +146,10 @@ func boxVolume(a *app.App, text string) error {
 		return usage.Wrong(fmt.Errorf("--box: %w", err), "write --box 120x60x50")
 	}
 	const formula = "length × width × height; the net water is commonly 10 to 25 % less (common practice, no source)"
-	if a.JSON {
-		return a.PrintJSON(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula})
-	}
-	a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres), app.PlainNumber(0.9*litres))
-	a.Printf("  %s", formula)
-	return nil
+	return a.Answer(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula}, func() {
+		a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres), app.PlainNumber(0.9*litres))
+		a.Printf("  %s", formula)
+	})
 }
 
 // volumeJSON is a net volume with its 80 % interval, or with the usual range.

@@ -65,11 +65,7 @@ func makePlan(a *app.App, parameter string, opt planOptions) error {
 		if err != nil {
 			return usage.WithHint(err, planHint(err, tank, p, w, opt))
 		}
-		if a.JSON {
-			return a.PrintJSON(planOf(plan))
-		}
-		printPlan(a, plan)
-		return nil
+		return a.Answer(planOf(plan), func() { printPlan(a, plan) })
 	})
 }
 
@@ -87,7 +83,6 @@ func planHint(err error, tank logbook.Tank, p logbook.Parameter, w alerts.Wish, 
 	return ""
 }
 
-// wish reads the flags.
 func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w alerts.Wish, err error) {
 	p := d.Parameter
 	w.Within, w.OutsideBand = opt.within, opt.outsideBand
@@ -127,12 +122,8 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 
 func printPlan(a *app.App, pl alerts.Plan) {
 	a.PrintAs(words.Head, "plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
-	for _, line := range pl.Lines(0) {
-		a.Printf("  %s", line)
-	}
-	for _, text := range pl.Beware() {
-		a.Printf("  caution: %s", text)
-	}
+	a.Each("  %s", pl.Lines(0))
+	a.Each("  caution: %s", pl.Beware())
 	if pl.Wish.Supplement != "" && len(pl.Wish.Cautions) > 0 {
 		a.Printf("  more of this: leadline supplement show %q", pl.Wish.Supplement)
 	}
@@ -177,11 +168,9 @@ func planOf(pl alerts.Plan) planJSON {
 		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD), Target: shape.Number(pl.Aim.Target),
 		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD), Supply: shape.Number(pl.Demand.Estimate.Supply),
 		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall), StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
-		Steps: words.Of(pl.Steps, planStepOf), Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
+		Steps: words.Of(pl.Steps, func(s water.PlanStep) planStepJSON {
+			return planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)}
+		}), Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
 		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays), Notes: append([]string{}, pl.Notes...),
 		Cautions: words.Of(pl.Cautions(), func(c water.Caution) string { return c.Text })}
-}
-
-func planStepOf(s water.PlanStep) planStepJSON {
-	return planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)}
 }

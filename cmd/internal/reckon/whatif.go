@@ -78,9 +78,7 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 		if err != nil {
 			return err
 		}
-		for _, why := range im.doubts {
-			a.Say("warning: %s: %s", p.Name, why)
-		}
+		a.SayEach("warning: "+p.Name+": %s", im.doubts)
 		then := l.WhatIf(asOf, im.inputs)
 		d, err := alerts.DemandOf(v, tank, p, asOf)
 		if err != nil {
@@ -90,7 +88,6 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 	})
 }
 
-// imagine reads the flags.
 func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOptions) (im imagined, err error) {
 	p, day := l.Parameter, alerts.Day(asOf)
 	im.supply, im.target = l.Supply, math.NaN()
@@ -279,10 +276,6 @@ type afterChangeJSON struct {
 	Hi    shape.Number `json:"hi"`
 }
 
-func afterChangeOf(x alerts.AfterChange) afterChangeJSON {
-	return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
-}
-
 func prospectOf(as trend.Assessment) prospectJSON {
 	return prospectJSON{shape.ForecastOf(as), shape.Number(as.PFloor14), shape.Number(as.PFloor28), shape.Number(as.PFloor42)}
 }
@@ -290,7 +283,9 @@ func prospectOf(as trend.Assessment) prospectJSON {
 func whatIfOf(l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
 	out := whatIfJSON{Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: shape.Moment(asOf), If: im.words,
 		Level: shape.Number(l.Assessment.Level), Demand: shape.Number(d.Estimate.PerDay), Supply: shape.Number(im.supply),
-		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, afterChangeOf)}
+		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, func(x alerts.AfterChange) afterChangeJSON {
+			return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
+		})}
 	switch {
 	case math.IsNaN(im.target):
 	case countErr != nil:
