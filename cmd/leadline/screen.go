@@ -110,16 +110,11 @@ func screenAsOf(a *app.App, book *logbook.Book) (*time.Time, error) {
 	if a.AsOfFlag == "" {
 		return nil, nil
 	}
-	var when time.Time
-	err := book.View(func(v *logbook.View) error {
-		tanks, err := a.Tanks(v)
-		if err != nil {
-			return err
-		}
-		tanks = append(tanks, logbook.Tank{})
-		when, err = a.AsOf(tanks[0])
-		return err
-	})
+	tanks, err := app.SeenIn(book, a.Tanks)
+	if err != nil {
+		return nil, err
+	}
+	when, err := a.AsOf(append(tanks, logbook.Tank{})[0])
 	return &when, err
 }
 

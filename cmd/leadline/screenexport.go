@@ -31,22 +31,23 @@ func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv", Write: tableWriter(a, book)})
 }
 
-// pictureWriter draws charts of what the keeper looks at, up to the moment the screens are for.
-func pictureWriter(a *app.App, book *logbook.Book, opt report.PictureOptions,
-	of func(*app.App, *logbook.View, tui.Exported) ([]picture.Chart, error)) func(tui.Exported, string, bool) error {
-	return func(seen tui.Exported, path string, replace bool) error {
-		var charts []picture.Chart
-		err := book.View(func(v *logbook.View) (err error) {
-			charts, err = of(a, v, seen)
-			return err
-		})
+// writer writes what is gathered before of what the keeper looks at, so that a slow disk does not hold up the book.
+func writer[T any](a *app.App, book *logbook.Book, gather func(*logbook.View, tui.Exported) (T, error),
+	write func(io.Writer, T) error) func(tui.Exported, string, bool) error {
+	return func(of tui.Exported, path string, replace bool) error {
+		gathered, err := app.SeenIn(book, func(v *logbook.View) (T, error) { return gather(v, of) })
 		if err != nil {
 			return err
 		}
-		return a.WriteFile(path, replace, func(w io.Writer) error {
-			return report.Picture(w, opt, charts)
-		})
+		return a.WriteFile(path, replace, func(w io.Writer) error { return write(w, gathered) })
 	}
+}
+
+// pictureWriter draws charts of what the keeper looks at, up to the moment the screens are for.
+func pictureWriter(a *app.App, book *logbook.Book, opt report.PictureOptions,
+	of func(*app.App, *logbook.View, tui.Exported) ([]picture.Chart, error)) func(tui.Exported, string, bool) error {
+	return writer(a, book, func(v *logbook.View, seen tui.Exported) ([]picture.Chart, error) { return of(a, v, seen) },
+		func(w io.Writer, charts []picture.Chart) error { return report.Picture(w, opt, charts) })
 }
 
 // chartOf is the chart, from its left end on.
@@ -77,20 +78,12 @@ func yearOf(a *app.App, v *logbook.View, of tui.Exported) ([]picture.Chart, erro
 
 // postWriter writes a post on the tank; how far a chart reaches back is no matter for it.
 func postWriter(a *app.App, book *logbook.Book, markup report.Markup) func(tui.Exported, string, bool) error {
-	return func(of tui.Exported, path string, replace bool) error {
-		var sheet report.Sheet
-		err := book.View(func(v *logbook.View) (err error) {
-			sheet, err = report.Gather(v, of.Tank.Name, of.AsOf, of.AsOf.AddDate(0, 0, -app.PostDays))
-			return err
-		})
-		if err != nil {
-			return err
-		}
-		return a.WriteFile(path, replace, func(w io.Writer) error {
-			_, err := io.WriteString(w, sheet.Post(report.PostOptions{Markup: markup}))
-			return err
-		})
-	}
+	return writer(a, book, func(v *logbook.View, of tui.Exported) (report.Sheet, error) {
+		return report.Gather(v, of.Tank.Name, of.AsOf, of.AsOf.AddDate(0, 0, -app.PostDays))
+	}, func(w io.Writer, sheet report.Sheet) error {
+		_, err := io.WriteString(w, sheet.Post(report.PostOptions{Markup: markup}))
+		return err
+	})
 }
 
 // readingsWriter writes the readings of the tank: all, or those from the left end of the chart on.
@@ -106,18 +99,10 @@ func readingsWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, b
 
 // tableWriter writes the table of the tank: as far back as the screen shows it, or as a chart goes.
 func tableWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, bool) error {
-	return func(of tui.Exported, path string, replace bool) error {
-		var t alerts.Table
-		err := book.View(func(v *logbook.View) (err error) {
-			set, _ := a.Settings() // a fault in the file is no reason to write nothing
-			t, err = alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
-			return err
-		})
-		if err != nil {
-			return err
-		}
-		return a.WriteFile(path, replace, func(w io.Writer) error { return report.WriteTable(w, t) })
-	}
+	return writer(a, book, func(v *logbook.View, of tui.Exported) (alerts.Table, error) {
+		set, _ := a.Settings() // a fault in the file is no reason to write nothing
+		return alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
+	}, report.WriteTable)
 }
 
 // from is the left end of the chart, or so many days before where there is none.

@@ -227,7 +227,8 @@ func roff(s string) string {
 	if strings.HasPrefix(s, ".") || strings.HasPrefix(s, "'") {
 		b.WriteString(`\&`)
 	}
-	for _, r := range escapes().Replace(s) {
+	escapes := strings.NewReplacer(`\`, `\e`, "-", `\-`, "'", `\(aq`, "`", `\(ga`, "~", `\(ti`, "^", `\(ha`, `"`, `\(dq`)
+	for _, r := range escapes.Replace(s) {
 		if r > '~' {
 			fmt.Fprintf(&b, `\[u%04X]`, r)
 			continue
@@ -235,10 +236,6 @@ func roff(s string) string {
 		b.WriteRune(r)
 	}
 	return b.String()
-}
-
-func escapes() *strings.Replacer {
-	return strings.NewReplacer(`\`, `\e`, "-", `\-`, "'", `\(aq`, "`", `\(ga`, "~", `\(ti`, "^", `\(ha`, `"`, `\(dq`)
 }
 
 // word is a name with what it means.

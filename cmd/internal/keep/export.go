@@ -2,6 +2,7 @@ package keep
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -176,16 +177,13 @@ func (p *postOptions) set() bool { return p.format != "" || p.csv != "" || p.pri
 
 // writePost writes what a helper on a forum asks for.
 func writePost(a *app.App, opt exportOptions) error {
-	markup := report.BBCode
-	if opt.post.format != "" {
-		var err error
-		if markup, err = report.ParseMarkup(opt.post.format); err != nil {
-			return usage.Wrong(err, "--format bbcode, markdown or text")
-		}
+	markup, err := report.ParseMarkup(cmp.Or(opt.post.format, string(report.BBCode)))
+	if err != nil {
+		return usage.Wrong(err, "--format bbcode, markdown or text")
 	}
 	var sheet report.Sheet
 	var rows bytes.Buffer
-	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
+	err = a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		asOf, since, err := a.WindowOf(tank, opt.since, app.PostDays)
 		if err != nil {
 			return err

@@ -147,15 +147,11 @@ func mend(a *app.App, typed []string, opt meant, m entry.Mending, only bool) err
 
 // bringBack has struck entries stand again.
 func bringBack(a *app.App, typed []string, opt meant) error {
-	var struck []logbook.ID
-	err := a.View(func(v *logbook.View) error {
-		es, err := opt.find(a, v, typed)
-		struck = words.Of(es, logbook.Entry.EntryID)
-		return err
-	})
+	es, err := app.Seen(a, func(v *logbook.View) ([]logbook.Entry, error) { return opt.find(a, v, typed) })
 	if err != nil {
 		return err
 	}
+	struck := words.Of(es, logbook.Entry.EntryID)
 	back, err := a.Opened.BringBack(struck...)
 	if err != nil {
 		return err

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/look"
@@ -32,7 +33,7 @@ var errLeft = errors.New("the input has ended")
 // Talk says the glance and takes commands at a prompt, until the input ends or is told to.
 func Talk(ctx context.Context, a *app.App, book *logbook.Book) error {
 	d := &dialogue{app: a, book: book, lines: bufio.NewScanner(a.In)}
-	if err := d.opening(); err != nil {
+	if err := d.reports(look.SayAlerts); err != nil { // what needs the keeper
 		return err
 	}
 	d.say("type status for every parameter, help for what can be typed here, quit to leave")
@@ -61,22 +62,13 @@ func Talk(ctx context.Context, a *app.App, book *logbook.Book) error {
 	return nil
 }
 
-// opening says what needs the keeper.
-func (d *dialogue) opening() error {
+// reports says how the tanks stand.
+func (d *dialogue) reports(say func(*app.App, *logbook.Book, []alerts.Report) error) error {
 	reports, err := d.app.Examine(d.book)
 	if err != nil {
 		return err
 	}
-	return look.SayAlerts(d.app, d.book, reports)
-}
-
-// glance says the morning glance in full.
-func (d *dialogue) glance() error {
-	reports, err := d.app.Examine(d.book)
-	if err != nil {
-		return err
-	}
-	return look.PrintGlance(d.app, d.book, reports)
+	return say(d.app, d.book, reports)
 }
 
 // ended is what cut the input off; nil where it ended by itself, or the talk did.
@@ -99,7 +91,7 @@ func (d *dialogue) answer(ctx context.Context, words []string) (left bool) {
 	case "help all":
 		d.command(ctx, words[:1])
 	case "", "status":
-		err = d.glance()
+		err = d.reports(look.PrintGlance)
 	default:
 		err = d.do(ctx, words)
 	}

@@ -195,11 +195,6 @@ const (
 	askAgain lineStep = 0
 )
 
-// lineSteps are what is typed in place of a value; nothing leads on.
-func lineSteps() map[string]lineStep {
-	return map[string]lineStep{"": oneOn, "back": oneBack, "done": toEnd, "stop": stopped}
-}
-
 // askOne asks for one parameter.
 func (t *lineTest) askOne(i int) (lineStep, error) {
 	f := t.asked[i]
@@ -224,9 +219,10 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 		intro += "; typed so far " + x.Text
 	}
 	t.say("%s", words.OneLine(intro))
+	steps := map[string]lineStep{"": oneOn, "back": oneBack, "done": toEnd, "stop": stopped} // typed in place of a value
 	text, err := t.ask(p.Name + ": ")
 	for err == nil {
-		if step, is := lineSteps()[text]; is {
+		if step, is := steps[text]; is {
 			return step, nil
 		}
 		text, err = t.take(f, text)
@@ -285,7 +281,6 @@ func (t *lineTest) typed() (names []string) {
 	return names
 }
 
-// list says what is typed.
 func (t *lineTest) list() {
 	for _, name := range t.typed() {
 		x := t.draft.Fields[name]

@@ -68,37 +68,39 @@ func setBand(a *app.App, parameter string, opt bandOptions) error {
 	if opt == (bandOptions{}) {
 		return usage.Errorf("leadline band set nitrate --low 3 --high 12 --floor 2", "nothing to set was given")
 	}
-	var name string
 	var warnings []string
-	tank, err := changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
-		p, err := a.Parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		name = p.Name
-		b := t.Bands[name]
+	tank, name, err := changeBand(a, parameter, func(t *logbook.Tank, p logbook.Parameter) (err error) {
+		b := t.Bands[p.Name]
 		if err := opt.apply(&b, p); err != nil {
 			return err
 		}
-		if warnings, err = logbook.CheckBand(p, b); err != nil {
+		t.Bands[p.Name] = b
+		warnings, err = logbook.CheckBand(p, b)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	a.SayEach("warning: "+name+": %s", warnings)
+	return printBands(a, []logbook.Tank{tank}, name)
+}
+
+// changeBand changes the bands of the tank that is meant, of which one is that of a parameter.
+func changeBand(a *app.App, parameter string, change func(*logbook.Tank, logbook.Parameter) error) (t logbook.Tank, name string, err error) {
+	t, err = changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
+		p, err := a.Parameter(v, parameter)
+		if err != nil {
 			return err
 		}
 		if t.Bands = maps.Clone(t.Bands); t.Bands == nil {
 			t.Bands = map[string]logbook.Band{}
 		}
-		t.Bands[name] = b
-		return nil
+		name = p.Name
+		return change(t, p)
 	})
-	if err != nil {
-		return err
-	}
-	for _, w := range warnings {
-		a.Say("warning: %s: %s", name, w)
-	}
-	return printBands(a, []logbook.Tank{tank}, name)
+	return t, name, err
 }
 
-// apply puts the given flags into a band.
 func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 	if err := opt.applyUnit(b, p); err != nil {
 		return err
@@ -135,7 +137,8 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 
 // applyUnit changes the unit only together with every number that is in it.
 func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
-	if opt.unit == "" && !opt.hasNumber() {
+	number := slices.ContainsFunc([]string{opt.low, opt.high, opt.floor}, func(text string) bool { return text != "" && text != "none" })
+	if opt.unit == "" && !number {
 		return nil
 	}
 	u, err := p.TypedUnit(opt.unit)
@@ -155,24 +158,12 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	return nil
 }
 
-// hasNumber reports whether a number is given that is in some unit.
-func (opt bandOptions) hasNumber() bool {
-	return slices.ContainsFunc([]string{opt.low, opt.high, opt.floor}, func(text string) bool { return text != "" && text != "none" })
-}
-
 func clearBand(a *app.App, parameter string) error {
-	var name string
-	tank, err := changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
-		p, err := a.Parameter(v, parameter)
-		if err != nil {
-			return err
+	tank, name, err := changeBand(a, parameter, func(t *logbook.Tank, p logbook.Parameter) error {
+		if _, ok := t.Bands[p.Name]; !ok {
+			return fmt.Errorf("tank %s has no band for %s", t.Name, p.Name)
 		}
-		name = p.Name
-		if _, ok := t.Bands[name]; !ok {
-			return fmt.Errorf("tank %s has no band for %s", t.Name, name)
-		}
-		t.Bands = maps.Clone(t.Bands)
-		delete(t.Bands, name)
+		delete(t.Bands, p.Name)
 		return nil
 	})
 	if err != nil {

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -76,25 +77,16 @@ func showConfig(a *app.App) error {
 	if wrong != nil {
 		out.Problems = strings.Split(wrong.Error(), "\n")
 	}
-	if a.JSON {
-		if err := a.PrintJSON(out); err != nil {
-			return err
+	return cmp.Or(a.Answer(out, func() {
+		var c words.Table
+		for _, e := range out.Settings {
+			c.Add(e.Key, settingText(e.Value), e.From+words.With(", ", e.Where))
 		}
-		return wrong
-	}
-	var c words.Table
-	for _, e := range out.Settings {
-		from := e.From
-		if e.Where != "" {
-			from += ", " + e.Where
+		a.Table(c, "")
+		if file := s.Path; !s.Found && file != "" {
+			a.Printf("there is no file %s yet; leadline config --help shows what it may hold", file)
 		}
-		c.Add(e.Key, settingText(e.Value), from)
-	}
-	a.Table(c, "")
-	if file := s.Path; !s.Found && file != "" {
-		a.Printf("there is no file %s yet; leadline config --help shows what it may hold", file)
-	}
-	return wrong
+	}), wrong)
 }
 
 // checkAgainstBook holds the names of the file to the parameters of the book, where there is one.
@@ -148,7 +140,6 @@ func effective(a *app.App, s *settings.Settings) []settingJSON {
 	return out
 }
 
-// settingText is a setting's value for people.
 func settingText(v any) string {
 	switch v := v.(type) {
 	case nil:

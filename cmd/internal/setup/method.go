@@ -23,8 +23,10 @@ type methodOptions struct {
 func newMethod(a *app.App) *cobra.Command {
 	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
 		newMethodAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error { return showMethods(a, "") })),
-		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error { return showMethods(a, args[0]) })),
+		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error { return app.Show(a, (*logbook.View).Methods, printMethods) })),
+		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
+			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
+		})),
 		a.Prints([]repeatJSON{}, usage.Command("check NAME",
 			"how far single tests by a method scatter, by the duplicate tests in the book", `  # two tests of the same water within three hours count as duplicates
   leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) })))
@@ -94,55 +96,36 @@ func addMethod(a *app.App, name string, opt methodOptions) error {
 // checkMethod says what the duplicate tests tell of every method of a name.
 func checkMethod(a *app.App, name string) error {
 	return a.View(func(v *logbook.View) error {
-		methods, err := v.Methods()
+		methods, err := methodsNamed(v, name)
 		if err != nil {
 			return err
 		}
-		checked := []repeatJSON{}
+		var checked []repeatJSON
+		var says []string
 		for _, m := range methods {
-			if m.Name != name {
-				continue
-			}
 			r, err := alerts.RepeatabilityOf(v, m)
 			if err != nil {
 				return err
 			}
-			checked = append(checked, repeatOf(r))
-			if !a.JSON {
-				a.Printf("%s", words.OneLine(r.Text()))
-			}
+			checked, says = append(checked, repeatOf(r)), append(says, words.OneLine(r.Text()))
 		}
-		if len(checked) == 0 {
-			return unknownMethod(methods, name)
-		}
-		if a.JSON {
-			return a.PrintJSON(checked)
-		}
-		return nil
+		return a.Answer(checked, func() { a.Each("%s", says) })
 	})
 }
 
-// showMethods prints the methods of a name; all of them where it is "".
-func showMethods(a *app.App, name string) error {
-	all, err := app.Seen(a, (*logbook.View).Methods)
-	if err != nil {
-		return err
+// methodsNamed are the methods of a name, of each parameter that it measures; at least one.
+func methodsNamed(v *logbook.View, name string) ([]logbook.Method, error) {
+	all, err := v.Methods()
+	named := slices.DeleteFunc(slices.Clone(all), func(m logbook.Method) bool { return m.Name != name })
+	if err != nil || len(named) > 0 {
+		return named, err
 	}
-	shown := slices.DeleteFunc(slices.Clone(all), func(m logbook.Method) bool { return name != "" && m.Name != name })
-	if name != "" && len(shown) == 0 {
-		return unknownMethod(all, name)
-	}
-	return printMethods(a, shown)
-}
-
-// unknownMethod says which method was probably meant.
-func unknownMethod(described []logbook.Method, typed string) error {
-	known := words.Of(described, func(m logbook.Method) string { return m.Name })
-	hint := "leadline method add " + words.OneLine(typed) + " … describes it"
-	if len(known) > 0 {
+	hint := "leadline method add " + words.OneLine(name) + " … describes it"
+	if len(all) > 0 {
 		hint = "leadline method list shows them"
 	}
-	return usage.Errorf(logbook.DidYouMean(typed, known, hint), "no method %q is described", typed)
+	known := words.Of(all, func(m logbook.Method) string { return m.Name })
+	return nil, usage.Errorf(logbook.DidYouMean(name, known, hint), "no method %q is described", name)
 }
 
 func printMethods(a *app.App, ms []logbook.Method) error {

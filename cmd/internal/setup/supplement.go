@@ -182,9 +182,8 @@ type raiseJSON struct {
 }
 
 func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions []water.Caution) supplementJSON {
-	raises := []raiseJSON{}
-	for _, r := range s.Raises(parameters) {
-		raises = append(raises, raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)})
-	}
+	raises := words.Of(s.Raises(parameters), func(r logbook.Rise) raiseJSON {
+		return raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)}
+	})
 	return supplementJSON{logbook.RecordJSON(s), raises, words.Of(cautions, func(c water.Caution) string { return c.Text })}
 }

@@ -28,7 +28,12 @@ type tankOptions struct {
 func newTank(a *app.App) *cobra.Command {
 	return usage.Group("tank", "set up the tanks", newTankAdd(a),
 		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return app.Show(a, (*logbook.View).Tanks, printTanks) })),
-		newTankSet(a), newTankRename(a), newTankRetire(a), newTankReturn(a), newTankMerge(a),
+		newTankSet(a), newTankRename(a),
+		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept", `  # it was emptied
+  leadline tank retire nursery`, false),
+		newTankUse(a, "return NAME", "bring a retired tank back", `  # it is filled again
+  leadline tank return nursery`, true),
+		newTankMerge(a),
 		a.PrintsRecords(usage.Command("show [NAME]",
 			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) })))
 }
@@ -91,10 +96,7 @@ func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error
 		}
 		return nil, err
 	})
-	if err != nil {
-		return err
-	}
-	return printTanks(a, []logbook.Tank{tank})
+	return printTank(a, tank, err)
 }
 
 // ofBook puts into a tank what --like and --order name of the book.
@@ -191,10 +193,7 @@ func newTankSet(a *app.App) *cobra.Command {
 				}
 				return opt.apply(a, cmd, t, was)
 			})
-			if err != nil {
-				return err
-			}
-			return printTanks(a, []logbook.Tank{tank})
+			return printTank(a, tank, err)
 		},
 	})
 	tankFlags(a, cmd, &opt)
@@ -229,6 +228,14 @@ func printTanks(a *app.App, tanks []logbook.Tank) error {
 		}
 		return cells
 	})
+}
+
+// printTank prints what a tank is now, unless what was done to it failed.
+func printTank(a *app.App, tank logbook.Tank, err error) error {
+	if err != nil {
+		return err
+	}
+	return printTanks(a, []logbook.Tank{tank})
 }
 
 func retiredText(t logbook.Tank) string { return "retired " + words.Day(t.Retired.In(t.Zone())) }

@@ -22,21 +22,8 @@ func newTankRename(a *app.App) *cobra.Command {
 		if errors.Is(err, logbook.ErrExists) {
 			err = usage.WithHint(err, fmt.Sprintf("leadline tank merge %q %q makes one tank of two", args[0], args[1]))
 		}
-		if err != nil {
-			return err
-		}
-		return printTanks(a, []logbook.Tank{tank})
+		return printTank(a, tank, err)
 	}))
-}
-
-func newTankRetire(a *app.App) *cobra.Command {
-	return newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept", `  # it was emptied
-  leadline tank retire nursery`, false)
-}
-
-func newTankReturn(a *app.App) *cobra.Command {
-	return newTankUse(a, "return NAME", "bring a retired tank back", `  # it is filled again
-  leadline tank return nursery`, true)
 }
 
 func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Command {
@@ -45,10 +32,7 @@ func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Comma
 			t.SetUse(inUse, a.Now())
 			return nil
 		})
-		if err != nil {
-			return err
-		}
-		return printTanks(a, []logbook.Tank{tank})
+		return printTank(a, tank, err)
 	}))
 }
 
