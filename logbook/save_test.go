@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bytes"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -182,15 +183,18 @@ func (m *model) add(l modelLine, by int) {
 	}
 }
 
+// histories is how many of 400 steps TestBookAgainstAModel tries; 25 are ten thousand steps.
+var histories = flag.Int("histories", 5, "how many histories of 400 steps TestBookAgainstAModel tries")
+
 // TestBookAgainstAModel notes, corrects, moves, strikes, brings back, takes back and merges at random, beside a model that
 // only knows what should stand. The book, an export read into an empty book, and the struck history have to agree with it.
 func TestBookAgainstAModel(t *testing.T) {
-	books, steps := 25, 400
+	n := *histories
 	if testing.Short() {
-		books = 1
+		n = 1
 	}
-	for seed := range uint64(books) {
-		againstModel(t, rand.New(rand.NewPCG(4, seed)), steps)
+	for seed := range uint64(n) {
+		againstModel(t, rand.New(rand.NewPCG(4, seed)), 400)
 	}
 }
 
