@@ -253,7 +253,6 @@ func Environment() []word {
 		{"LEADLINE_TRACE", "Set to anything, shows where a fault of the program lies."},
 		{"NO_COLOR", "Set to anything, keeps colour off the screen."},
 		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
-		{"USER, LOGNAME, USERNAME", "Who struck an entry."},
 		{"TERM", "What kind of terminal this is."},
 		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
 		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME", "Where the logbook, the file of your own defaults and the place you left the screens at lie."},

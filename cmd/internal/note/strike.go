@@ -1,7 +1,6 @@
 package note
 
 import (
-	"cmp"
 	"errors"
 	"slices"
 
@@ -27,7 +26,7 @@ the last eight. With --day it is the whole test day that a reading belongs to.`
 func (m *meant) flags(cmd *cobra.Command, why, meaning string) {
 	f := cmd.Flags()
 	f.StringVar(&m.why, "why", why, "the `REASON`; it stays with the struck line")
-	f.StringVar(&m.who, "who", "", "`NAME` of the person (else the one logged in)")
+	f.StringVar(&m.who, "who", "", "`NAME` of the person (else that of your settings)")
 	f.BoolVar(&m.last, "last", false, meaning+" what was noted last; the same as last in the place of the id")
 	f.BoolVar(&m.day, "day", false, meaning+" the whole test day: all readings of the same tank and moment")
 }
@@ -67,7 +66,8 @@ func (m meant) find(a *app.App, v *logbook.View, typed []string) ([]logbook.Entr
 }
 
 func (m meant) strike(a *app.App) logbook.Strike {
-	return logbook.Strike{Time: a.Now().UTC(), Why: m.why, Who: cmp.Or(m.who, a.Env("USER"), a.Env("LOGNAME"), a.Env("USERNAME"))}
+	who, _ := a.Who(m.who) // a fault in the settings is no reason to leave a wrong line standing
+	return logbook.Strike{Time: a.Now().UTC(), Why: m.why, Who: who}
 }
 
 func newStrike(a *app.App) *cobra.Command {
