@@ -249,7 +249,7 @@ func (w *writer) putAll(ops []op) {
 			bucket.FillPercent = bulkFill
 		}
 		put(bucket, o.key[:], o.value)
-		w.save.noted(o.key.id())
+		w.save.add(&w.save.Noted, o.key.id())
 	}
 }
 
@@ -262,21 +262,16 @@ func (w *writer) strike(s Strike) (already bool) {
 		return true
 	}
 	kind, key := w.locate(s.Target)
-	w.checkSuccessor(s.Successor)
+	if next := s.Successor; !next.IsZero() && w.get("struck", next[:]) == nil {
+		if _, _, found := w.find(next); !found {
+			fail(fmt.Errorf("the successor: %w", noEntry(next)))
+		}
+	}
 	sealed := bytes.Clone(w.get(string(kind), key[:]))
 	mustUnseal(key[:], sealed, "entry %s cannot be read", s.Target)
-	put(struckBucket(w.tx), s.Target[:], appendStruck(nil, struckValue{kind, key, sealed, s}))
+	put(struckBucket(w.tx), s.Target[:], appendStruck(struckValue{kind, key, sealed, s}))
 	remove(foreignBucket(w.tx), s.Target[:])
 	remove(entryBucket(w.tx, kind), key[:])
-	w.save.struck(s.Target)
+	w.save.add(&w.save.Struck, s.Target)
 	return false
-}
-
-func (w *writer) checkSuccessor(id ID) {
-	if id.IsZero() || w.get("struck", id[:]) != nil {
-		return
-	}
-	if _, _, found := w.find(id); !found {
-		fail(fmt.Errorf("the successor: %w", noEntry(id)))
-	}
 }

@@ -3,9 +3,9 @@ package logbook
 import (
 	"bufio"
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 )
@@ -173,7 +173,8 @@ func (f *csvFile) readRow() {
 		f.refuse(r)
 		return
 	}
-	if f.isBlank() {
+	full := func(c csvField) bool { return c.quoted || c.problem != "" || len(trimBytes(c.text)) > 0 }
+	if !slices.ContainsFunc(fields, full) { // all delimiters, as spreadsheets leave them
 		return
 	}
 	if n := len(f.header.names); len(fields) != n {
@@ -200,8 +201,10 @@ func (f *csvFile) readRow() {
 	f.readTank(r)
 	f.readTime(r)
 	r.Method = f.typed.keep(f.textOr(f.header.method, f.opt.Method))
-	r.Note = f.note()
 	r.Who = f.typed.keep(f.textOr(f.header.who, ""))
+	if f.header.note >= 0 {
+		r.Note = f.typed.keep(f.unguard(fields[f.header.note].text))
+	}
 	if f.header.wide == nil {
 		f.readLong(r, before)
 	} else {
@@ -214,16 +217,6 @@ func plural(n int, noun string) string {
 		return "1 " + noun
 	}
 	return fmt.Sprintf("%d %ss", n, noun)
-}
-
-// isBlank reports whether a row is all delimiters, as spreadsheets leave them.
-func (f *csvFile) isBlank() bool {
-	for _, c := range f.row.fields {
-		if c.quoted || c.problem != "" || len(trimBytes(c.text)) > 0 {
-			return false
-		}
-	}
-	return true
 }
 
 // textOr is a cell of words, or what stands for it when it is empty.
@@ -240,13 +233,6 @@ func (f *csvFile) unguard(b []byte) []byte {
 		f.notes.Unguarded++
 	}
 	return plain
-}
-
-func (f *csvFile) note() string {
-	if f.header.note < 0 {
-		return ""
-	}
-	return f.typed.keep(f.unguard(f.row.fields[f.header.note].text))
 }
 
 func (f *csvFile) readTank(r *Reading) {
@@ -350,11 +336,11 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 	if len(text) > computedDigits {
 		text = []byte(plainDecimal(p.Parameter, u.unit, string(text)))
 	}
-	v, err := p.value(u, text)
+	v, err := parseReadingIn(p.Parameter, u.unit, string(text), u.text)
 	if err != nil {
 		return f.refuseCell(column, err)
 	}
-	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.text, v.unit, v.bound, v.value
+	r.Parameter, r.Text, r.Unit, r.Bound, r.Value = p.Name, v.Text, v.Unit, v.Bound, v.Value
 	if len(unit) == 0 {
 		from = UnitOwn
 	}
@@ -386,10 +372,6 @@ func (f *csvFile) hand(r *Reading) {
 	}
 	f.notes.take(r, f.row.line)
 	if err := f.fn(r); err != nil {
-		var refused Refusal
-		if !errors.As(err, &refused) {
-			refused = Refusal{Reason: err.Error()}
-		}
-		f.refuse(refused)
+		f.refuse(asRefusal(err))
 	}
 }

@@ -56,13 +56,27 @@ func (c *cursor) Prev() (k, sealed []byte) {
 	return c.stand(k, sealed, bytes.Compare(k, c.at) < 0)
 }
 
-// seekBefore goes to the last key that is before another.
-func (c *cursor) seekBefore(key []byte) (k, sealed []byte) {
-	if k, _ := c.Seek(key); k != nil {
+// seekBefore goes to the last key of a series that is not after a time; it may lie before the series.
+func (c *cursor) seekBefore(s series, last int64) (k, sealed []byte) {
+	if last < 0 {
+		return nil, nil
+	}
+	after := newSeriesKey(s.tank, s.subject, last+1, ID{})
+	if k, _ := c.Seek(after[:]); k != nil {
 		return c.Prev()
 	}
 	k, sealed = c.of.Last()
-	return c.stand(k, sealed, bytes.Compare(k, key) < 0)
+	return c.stand(k, sealed, bytes.Compare(k, after[:]) < 0)
+}
+
+// count counts the keys of a series with first <= time <= last, but not far beyond most. It takes a tenth of the time it
+// saves, which is that of growing and copying a long list.
+func (c *cursor) count(s series, first, last int64, most int) (n int) {
+	start, end := newSeriesKey(s.tank, s.subject, first, ID{}), newSeriesKey(s.tank, s.subject, last+1, ID{})
+	for k, _ := c.Seek(start[:]); k != nil && n <= most && bytes.Compare(k, end[:]) < 0; k, _ = c.Next() {
+		n++
+	}
+	return n
 }
 
 func (c *cursor) stand(k, sealed []byte, inOrder bool) ([]byte, []byte) {

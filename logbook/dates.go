@@ -52,7 +52,7 @@ func dateParts(s string) (parts []datePart, rest string) {
 	for len(parts) < 3 && rest != "" {
 		n := digits(rest)
 		if n == 0 {
-			n = letters(rest)
+			n = len(rest) - len(strings.TrimLeftFunc(rest, func(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' }))
 		}
 		gap := 0
 		for n+gap < len(rest) && strings.IndexByte("/-., ", rest[n+gap]) >= 0 {
@@ -79,15 +79,6 @@ func sameGaps(a, b datePart) bool {
 		return a.gap != "" || b.gap != ""
 	}
 	return a.gap == b.gap && (a.gap == "-" || a.gap == "/" || a.gap == "." || a.gap == ". ")
-}
-
-func letters(s string) int {
-	for i := 0; i < len(s); i++ {
-		if c := s[i] | 0x20; c < 'a' || c > 'z' {
-			return i
-		}
-	}
-	return len(s)
 }
 
 func isDigits(s string) bool { return s != "" && digits(s) == len(s) }
@@ -146,26 +137,17 @@ func newDate(s, year, month, day string) (date, error) {
 	return d, nil
 }
 
-// clock is a time of day, with or without the zone it is in.
+// clock is a time of day, with the zone it is in; nil: not told.
 type clock struct {
 	hour, minute, second, nanos int
-	zoned                       bool
 	zone                        *time.Location
 }
 
-// noon is what a date alone means.
-func noon() clock { return clock{hour: 12} }
-
-// clockLayouts are the ways in which a time of day is written, its offset aside.
-func clockLayouts() []string {
-	return []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm", "3 pm", "3pm"}
-}
-
-// parseClock reads what follows a date.
+// parseClock reads what follows a date; a date alone means noon.
 func parseClock(s string) (clock, error) {
 	t := trim(s)
 	if t == "" {
-		return noon(), nil
+		return clock{hour: 12}, nil
 	}
 	wrong := refuse(s, dateHint, "%s is not a time of day", quote(t))
 	lower := strings.ToLower(t)
@@ -173,30 +155,29 @@ func parseClock(s string) (clock, error) {
 		return clock{}, wrong
 	}
 	lower = trim(strings.TrimLeft(lower, "t,"))
-	lower, zone, zoned, err := cutOffset(lower)
+	lower, zone, err := cutOffset(lower)
 	if err != nil {
 		return clock{}, err
 	}
-	for _, layout := range clockLayouts() {
+	for _, layout := range []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm", "3 pm", "3pm"} {
 		// Fractions of a second are taken behind seconds, as time.Parse does everywhere.
 		if c, err := time.Parse(layout, lower); err == nil {
-			return clock{c.Hour(), c.Minute(), c.Second(), c.Nanosecond(), zoned, zone}, nil
+			return clock{c.Hour(), c.Minute(), c.Second(), c.Nanosecond(), zone}, nil
 		}
 	}
 	return clock{}, wrong
 }
 
-// cutOffset takes "z", "+13:00", "+1300" or "+13" off the end of a time of day.
-func cutOffset(s string) (rest string, zone *time.Location, zoned bool, err error) {
-	if rest, ok := strings.CutSuffix(s, "z"); ok {
-		return trim(rest), time.UTC, true, nil
-	}
-	if rest, ok := strings.CutSuffix(s, "utc"); ok {
-		return trim(rest), time.UTC, true, nil
+// cutOffset takes "z", "utc", "+13:00", "+1300" or "+13" off the end of a time of day.
+func cutOffset(s string) (rest string, zone *time.Location, err error) {
+	for _, name := range []string{"z", "utc"} {
+		if rest, ok := strings.CutSuffix(s, name); ok {
+			return trim(rest), time.UTC, nil
+		}
 	}
 	i := strings.LastIndexAny(s, "+-")
 	if i < 0 {
-		return s, nil, false, nil
+		return s, nil, nil
 	}
 	text := s[i+1:]
 	hours, minutes, colon := strings.Cut(text, ":")
@@ -206,18 +187,14 @@ func cutOffset(s string) (rest string, zone *time.Location, zoned bool, err erro
 	if minutes == "" && !colon {
 		minutes = "00"
 	}
-	wrong := refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
-	if len(hours) != 2 || len(minutes) != 2 || !isDigits(hours) || !isDigits(minutes) {
-		return "", nil, false, wrong
-	}
 	h, _ := strconv.Atoi(hours)
 	m, _ := strconv.Atoi(minutes)
-	if h > longestOffset || m > 59 {
-		return "", nil, false, wrong
+	if len(hours) != 2 || len(minutes) != 2 || !isDigits(hours+minutes) || h > longestOffset || m > 59 {
+		return "", nil, refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
 	}
 	offset := h*3600 + m*60
 	if s[i] == '-' {
 		offset = -offset
 	}
-	return trim(s[:i]), time.FixedZone("", offset), true, nil
+	return trim(s[:i]), time.FixedZone("", offset), nil
 }

@@ -19,15 +19,14 @@ func (f *csvFile) decimals(c csvField, text []byte, u *typedUnit) ([]byte, error
 	if c.number {
 		return text, nil
 	}
-	if f.opt.DecimalComma {
-		s, err := pointFromComma(string(text))
-		return []byte(s), err
-	}
-	if f.comma == ',' {
-		return text, nil
-	}
 	point := bytes.IndexByte(text, '.') >= 0
 	switch comma := bytes.IndexByte(text, ',') >= 0; {
+	case f.opt.DecimalComma && point:
+		return nil, refuse(string(text), "with --decimal-comma, write every decimal with a comma and no marks between thousands",
+			"%s has a point", quote(trim(string(text))))
+	case f.opt.DecimalComma:
+		return bytes.Replace(text, []byte(","), []byte("."), 1), nil
+	case f.comma == ',':
 	case comma && !point:
 		return f.decimalComma(string(text), u)
 	case point && !isNumber(strings.TrimLeft(trim(string(text)), "<> ")): // "n.a." says nothing of decimals

@@ -45,14 +45,6 @@ func (v *View) definitionsOf(kind Kind, of string) (recs []Record) {
 	return recs
 }
 
-// allDefinitions lists the definitions of every kind, in the order of an export.
-func (v *View) allDefinitions() (all []Record) {
-	for _, d := range definitions() {
-		all = append(all, v.definitionsOf(d.Kind(), "")...)
-	}
-	return all
-}
-
 // Tank gives a tank by its name or one that it had, in capital or small letters. ErrNotFound lists those there are.
 func (v *View) Tank(name string) (Tank, error) {
 	return ask(v, func() Tank { return v.tank(name) })

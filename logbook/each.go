@@ -23,8 +23,10 @@ func (v *View) EachReading(fn func(Reading) error) error {
 func (v *View) EachRecord(fn func(Record) error) error {
 	return v.handing(func(o *outside) {
 		hand := func(rec Record) { o.call(func() error { return fn(rec) }) }
-		for _, d := range v.allDefinitions() {
-			hand(d)
+		for _, d := range definitions() {
+			for _, rec := range v.definitionsOf(d.Kind(), "") {
+				hand(rec)
+			}
 		}
 		for _, kind := range EntryKinds() {
 			for e := range v.eachEntry(kind) {
@@ -55,8 +57,11 @@ func (v *View) handing(query func(o *outside)) error {
 // eachEntry goes through the entries of a kind: by the names of tank and subject, then by time and ID.
 func (v *View) eachEntry(kind Kind) iter.Seq[Entry] {
 	return func(yield func(Entry) bool) {
-		n := 0
-		for _, s := range v.namedSeries(kind) {
+		all, n, name := v.eachSeries(kind, 0), 0, v.names.name
+		slices.SortFunc(all, func(a, b series) int { // the order of names is the same in every book
+			return cmp.Or(cmp.Compare(name(a.tank), name(b.tank)), cmp.Compare(name(a.subject), name(b.subject)))
+		})
+		for _, s := range all {
 			for key, value := range v.eachIn(kind, s, 0, endTime().UnixNano()) {
 				if n++; !yield(v.entryOf(kind, key, value)) {
 					return
@@ -86,15 +91,6 @@ func (v *View) NewestAfter(clock time.Time) (newest time.Time, err error) {
 		}
 	})
 	return newest, err
-}
-
-// namedSeries lists the series of a kind in the order of their names, which is the same in every book.
-func (v *View) namedSeries(kind Kind) []series {
-	all, name := v.eachSeries(kind, 0), v.names.name
-	slices.SortFunc(all, func(a, b series) int {
-		return cmp.Or(cmp.Compare(name(a.tank), name(b.tank)), cmp.Compare(name(a.subject), name(b.subject)))
-	})
-	return all
 }
 
 // Counts is how much a book holds.

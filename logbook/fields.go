@@ -31,30 +31,12 @@ func (w *fieldWriter) text(s string) {
 	w.b = append(w.b, s...)
 }
 
-func (w *fieldWriter) optional(f *float64) {
-	w.bool(f != nil)
-	if f != nil {
-		w.float(*f)
-	}
-}
-
-func (w *fieldWriter) floats(fs []float64) { writeAll(w, fs, w.float) }
-func (w *fieldWriter) texts(ss []string)   { writeAll(w, ss, w.text) }
+func (w *fieldWriter) texts(ss []string) { writeAll(w, ss, w.text) }
 
 func writeAll[T any](w *fieldWriter, all []T, one func(T)) {
 	w.uint(uint64(len(all)))
 	for _, field := range all {
 		one(field)
-	}
-}
-
-// moment writes a time whole; the zero time is kept as such.
-func (w *fieldWriter) moment(t time.Time) {
-	w.bool(!t.IsZero())
-	if !t.IsZero() {
-		w.int(t.Unix())
-		w.uint(uint64(t.Nanosecond()))
-		w.uint(zoneOf(t))
 	}
 }
 
@@ -130,14 +112,6 @@ func (r *fieldReader) bytes() []byte { return r.take(int(min(r.uint(), math.MaxI
 
 func (r *fieldReader) text() string { return string(r.bytes()) }
 
-func (r *fieldReader) optional() *float64 {
-	if !r.bool() {
-		return nil
-	}
-	f := r.float()
-	return &f
-}
-
 func (r *fieldReader) floats() []float64 { return readAll(r, 8, r.float) }
 func (r *fieldReader) texts() []string   { return readAll(r, 1, r.text) }
 
@@ -152,15 +126,6 @@ func readAll[T any](r *fieldReader, least int, one func() T) (all []T) {
 		all = append(all, one())
 	}
 	return all
-}
-
-func (r *fieldReader) moment() time.Time {
-	if !r.bool() {
-		return time.Time{}
-	}
-	seconds := r.int()
-	nanos := r.uint()
-	return atOffset(time.Unix(seconds, int64(nanos%1e9)), r.uint())
 }
 
 // sortedKeys gives the keys of a map in order, so that the same record is always the same bytes.

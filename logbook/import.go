@@ -179,7 +179,7 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 		value := im.value(key, r, numbers)
 		fail(bucket.Put(key[:], value))
 		sum += sealOf(value)
-		im.save.noted(r.id)
+		im.save.add(&im.save.Noted, r.id)
 		im.count(KindReading, true)
 	}
 	summed(bucket, sum)
@@ -227,9 +227,13 @@ func (im *importer) sameTime(rows []timedRow) []timedRow {
 		x, y := im.batch.row(a.row), im.batch.row(b.row)
 		return bytes.Compare(x.id[:], y.id[:])
 	}
-	slices.SortStableFunc(rows, func(a, b timedRow) int {
-		return cmp.Or(byID(a, b), givenFirst(im.batch.row(a.row), im.batch.row(b.row)))
-	})
+	derived := func(p timedRow) int {
+		if im.batch.row(p.row).given {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(rows, func(a, b timedRow) int { return cmp.Or(byID(a, b), derived(a)-derived(b)) })
 	kept := rows[:0]
 	var before ID // of the row before, as it came
 	repeat := 0
@@ -249,16 +253,6 @@ func (im *importer) sameTime(rows []timedRow) []timedRow {
 	}
 	slices.SortFunc(kept, byID)
 	return kept
-}
-
-func givenFirst(a, b *row) int {
-	switch {
-	case a.given == b.given:
-		return 0
-	case a.given:
-		return -1
-	}
-	return 1
 }
 
 // fresh drops the rows that the book has already, live or struck.

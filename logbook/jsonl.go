@@ -32,7 +32,10 @@ func EachJSONL(r io.Reader, opt JSONLOptions, fn func(Record) error) error {
 	}
 	f := &jsonFile{fn: fn, typed: newTyped(opt.Parameters), refusals: refusalList{file: opt.File}}
 	f.line.keep = f.typed.keep
-	f.line.refuse = f.refuseField
+	f.line.refuse = func(field string, r Refusal) {
+		r.Field = field
+		f.refuse(r)
+	}
 	lines := bufio.NewScanner(text)
 	lines.Buffer(make([]byte, 64<<10), longestRow)
 	for !f.refusals.full && lines.Scan() {
@@ -64,11 +67,6 @@ type jsonFile struct {
 }
 
 func (f *jsonFile) refuse(r Refusal) { f.refusals.add(f.row, r) }
-
-func (f *jsonFile) refuseField(field string, r Refusal) {
-	r.Field = field
-	f.refuse(r)
-}
 
 func (f *jsonFile) readLine(line []byte) {
 	o := &f.line
@@ -146,11 +144,11 @@ func (f *jsonFile) value(r *Reading) {
 		f.at.fail("unit", asRefusal(err))
 		return
 	}
-	v, err := f.of.value(u, text)
+	v, err := parseReadingIn(f.of.Parameter, u.unit, string(text), u.text)
 	if err != nil {
 		f.at.fail("value", asRefusal(err))
 	}
-	r.Text, r.Unit, r.Bound, r.Value = v.text, v.unit, v.bound, v.value
+	r.Text, r.Unit, r.Bound, r.Value = v.Text, v.Unit, v.Bound, v.Value
 }
 
 func (f *jsonFile) text(name, _ string, s *string, r rule) {

@@ -162,7 +162,7 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		kind, key := readAddress(&r)
 		if d.name == "struck" {
 			s, err := readStruck(ID(k), value)
-			return err == nil && s.kind == kind && s.key == key && bytes.Equal(appendStruck(nil, s), value)
+			return err == nil && s.kind == kind && s.key == key && bytes.Equal(appendStruck(s), value)
 		}
 		return r.err == nil && len(r.b) == 0 && entryBucket(v.tx, kind).Get(key[:]) != nil
 	}

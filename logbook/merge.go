@@ -214,7 +214,7 @@ func (m *merger) weigh(theirs Strike) {
 	better := standsBefore(theirs, ours)
 	if m.count(KindStrike, better); better {
 		taken, s.strike = theirs, theirs
-		put(struckBucket(m.tx), id[:], appendStruck(nil, s))
+		put(struckBucket(m.tx), id[:], appendStruck(s))
 	}
 	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
 }
@@ -231,4 +231,4 @@ func standsBefore(a, b Strike) bool {
 	return bytes.Compare(strikeBytes(a), strikeBytes(b)) < 0
 }
 
-func strikeBytes(s Strike) []byte { return appendStruck(nil, struckValue{strike: s}) }
+func strikeBytes(s Strike) []byte { return appendStruck(struckValue{strike: s}) }

@@ -121,15 +121,6 @@ func numberHint(s string) string {
 	}
 }
 
-// pointFromComma turns a value with a decimal comma into one with a point.
-func pointFromComma(text string) (string, error) {
-	if strings.ContainsRune(text, '.') {
-		return "", refuse(text, "with --decimal-comma, write every decimal with a comma and no marks between thousands",
-			"%s has a point", quote(trim(text)))
-	}
-	return strings.Replace(text, ",", ".", 1), nil
-}
-
 // Split parts a value from the unit behind it: "< 0.02 mg/L" into "< 0.02" and "mg/L". Several results of one test stay
 // together. A text that does not begin like a number is left whole, for the parser of values to refuse.
 func Split(text string) (value, unit string) {

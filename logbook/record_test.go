@@ -49,7 +49,7 @@ func TestEveryFieldIsKept(t *testing.T) {
 		var back Record
 		switch d := rec.(type) {
 		case Strike:
-			struck, err := readStruck(d.Target, appendStruck(nil, struckValue{kind: KindDose, strike: d}))
+			struck, err := readStruck(d.Target, appendStruck(struckValue{kind: KindDose, strike: d}))
 			if back = struck.strike; err != nil {
 				t.Errorf("%s: %v", kind, err)
 			}

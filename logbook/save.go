@@ -27,17 +27,10 @@ const (
 	mostOfASave = 1000
 )
 
-func (s *Save) noted(id ID) {
-	if len(s.Noted) < mostOfASave {
-		s.Noted = append(s.Noted, id)
-	} else {
-		s.Many = true
-	}
-}
-
-func (s *Save) struck(id ID) {
-	if len(s.Struck) < mostOfASave {
-		s.Struck = append(s.Struck, id)
+// add adds an entry to one of the two lists of the save.
+func (s *Save) add(to *[]ID, id ID) {
+	if len(*to) < mostOfASave {
+		*to = append(*to, id)
 	} else {
 		s.Many = true
 	}
@@ -48,8 +41,6 @@ func (s *Save) defined(rec Record) {
 		s.Defined = append(s.Defined, definitionName(rec))
 	}
 }
-
-func (s *Save) isEmpty() bool { return len(s.Noted) == 0 && len(s.Struck) == 0 && len(s.Defined) == 0 }
 
 func appendSave(s Save) []byte {
 	var w fieldWriter
@@ -83,7 +74,7 @@ func saveKey(number uint64) []byte { return binary.BigEndian.AppendUint64(nil, n
 
 // keepSave keeps what the writing put into the book, if anything, and lets go of the oldest save.
 func (w *writer) keepSave() (kept bool) {
-	if w.save.isEmpty() {
+	if s := w.save; len(s.Noted) == 0 && len(s.Struck) == 0 && len(s.Defined) == 0 {
 		return false
 	}
 	bucket, err := w.tx.CreateBucketIfNotExists([]byte(savesName))
@@ -282,5 +273,5 @@ func (w *writer) follow(struck, successor ID) {
 	s := w.struck(struck)
 	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
 	s.strike.Successor = successor
-	put(struckBucket(w.tx), struck[:], appendStruck(nil, s))
+	put(struckBucket(w.tx), struck[:], appendStruck(s))
 }

@@ -22,9 +22,6 @@ func (t Tank) with(other Tank, itsName bool) Tank {
 	slices.Sort(was)
 	was = slices.DeleteFunc(slices.Compact(was), func(name string) bool { return name == t.Name })
 	t.Was = slices.Clip(append([]string(nil), was...))
-	if len(was) == 0 {
-		t.Was = nil
-	}
 	t.Retired, t.Returned = laterOf(t.Retired, other.Retired), laterOf(t.Returned, other.Returned)
 	return t
 }
@@ -267,6 +264,6 @@ func (w *writer) moveEntries(from, to uint32) {
 		}
 	}
 	for _, s := range struck {
-		put(struckBucket(w.tx), s.strike.Target[:], appendStruck(nil, s))
+		put(struckBucket(w.tx), s.strike.Target[:], appendStruck(s))
 	}
 }

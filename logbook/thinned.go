@@ -97,7 +97,7 @@ func floorTo(nanos, width int64) int64 { return nanos - nanos%width }
 
 // before moves the cursor to the last key that is wanted and not after a moment.
 func (t *thinner) before(last int64) (key seriesKey, ok bool) {
-	k, _ := seekBefore(t.c, t.series, last)
+	k, _ := t.c.seekBefore(t.series, last)
 	key, ok = seriesKeyOf(k)
 	return key, ok && key.of(t.series) && key.nanos() >= t.first
 }
@@ -109,7 +109,7 @@ func (t *thinner) bin(b bin, most int) {
 		t.thin(b)
 		return
 	}
-	k, sealed := seekBefore(t.c, t.series, b.to)
+	k, sealed := t.c.seekBefore(t.series, b.to)
 	for i := 0; t.within(k, b) && i < most; i++ {
 		t.giveSealed(k, sealed)
 		k, sealed = t.c.Prev()
@@ -128,12 +128,7 @@ func (t *thinner) crowded(b bin) bool {
 	return t.count(b) > b.crowd
 }
 
-// count counts the readings of a bin, but not far beyond its crowd.
-func (t *thinner) count(b bin) int {
-	start := newSeriesKey(t.series.tank, t.series.subject, b.from, ID{})
-	end := newSeriesKey(t.series.tank, t.series.subject, b.to+1, ID{})
-	return countBetween(t.c, start, end, b.crowd)
-}
+func (t *thinner) count(b bin) int { return t.c.count(t.series, b.from, b.to, b.crowd) }
 
 func (t *thinner) within(k []byte, b bin) bool {
 	key, ok := seriesKeyOf(k)
@@ -154,7 +149,7 @@ const probes = 5
 func (t *thinner) thin(b bin) {
 	isLatest := t.given.IsZero()
 	if isLatest {
-		t.giveSealed(seekBefore(t.c, t.series, b.to))
+		t.giveSealed(t.c.seekBefore(t.series, b.to))
 	}
 	if k, sealed := t.middleOf(b); !isLatest || !bytes.Equal(k[16:], t.given[:]) {
 		t.giveSealed(k, sealed)
@@ -173,7 +168,7 @@ func (t *thinner) middleOf(b bin) (k, sealed []byte) {
 		if i == probes-1 {
 			to = b.to
 		}
-		k, sealed := seekBefore(t.c, t.series, to)
+		k, sealed := t.c.seekBefore(t.series, to)
 		if !t.within(k, b) || len(seen) > 0 && bytes.Equal(seen[len(seen)-1].k, k) {
 			continue
 		}

@@ -74,7 +74,7 @@ func parseTime(text string, zone *time.Location, order DateOrder) (time.Time, Ti
 		r.Value = text
 		return time.Time{}, TimeWhole, r
 	}
-	if c.zoned {
+	if c.zone != nil {
 		t, err := inYears(text, time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, c.zone))
 		return t, TimeWhole, err
 	}

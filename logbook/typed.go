@@ -8,7 +8,7 @@ import (
 )
 
 // typed turns the cells of an import into what a reading holds. Names and units come again and again in a long file;
-// each is worked out once and its text kept once.
+// each is worked out once and its text kept once. Values are not remembered: to look one up costs more than to read it.
 type typed struct {
 	parameters []Parameter
 	found      map[string]*typedParameter
@@ -23,13 +23,6 @@ type typedParameter struct {
 type typedUnit struct {
 	text string
 	unit water.Unit
-}
-
-// typedValue is the part of a reading that its value cell gives.
-type typedValue struct {
-	text, unit string
-	bound      Bound
-	value      float64
 }
 
 // mostTexts is how many different ones are remembered of each sort.
@@ -133,11 +126,4 @@ func (p *typedParameter) withUnit(text []byte) (number []byte, own *typedUnit) {
 		return text, nil
 	}
 	return []byte(value), u
-}
-
-// value reads a value of a parameter in a unit of it. Values are not remembered: to look one up costs more than to read
-// it again.
-func (p *typedParameter) value(u *typedUnit, text []byte) (typedValue, error) {
-	r, err := parseReadingIn(p.Parameter, u.unit, string(text), u.text)
-	return typedValue{r.Text, r.Unit, r.Bound, r.Value}, err
 }

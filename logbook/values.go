@@ -118,11 +118,24 @@ func (w *valueWriter) value(*Reading)                                 {} // see 
 func (w *valueWriter) text(_, _ string, s *string, _ rule)            { w.fieldWriter.text(*s) }
 func (w *valueWriter) texts(_, _ string, ss *[]string, _ rule)        { w.fieldWriter.texts(*ss) }
 func (w *valueWriter) number(_, _ string, f *float64, _ rule)         { w.float(*f) }
-func (w *valueWriter) numbers(_, _ string, fs *[]float64)             { w.floats(*fs) }
-func (w *valueWriter) maybe(_, _ string, f **float64, _ rule)         { w.optional(*f) }
+func (w *valueWriter) numbers(_, _ string, fs *[]float64)             { writeAll(&w.fieldWriter, *fs, w.float) }
 func (w *valueWriter) count(_ string, n *int)                         { w.int(int64(*n)) }
 func (w *valueWriter) yes(_ string, b *bool)                          { w.bool(*b) }
-func (w *valueWriter) moment(_, _ string, t *time.Time, _ rule)       { w.fieldWriter.moment(*t) }
+
+func (w *valueWriter) maybe(_, _ string, f **float64, _ rule) {
+	if w.bool(*f != nil); *f != nil {
+		w.float(**f)
+	}
+}
+
+// moment writes a time whole; the zero time is kept as such.
+func (w *valueWriter) moment(_, _ string, t *time.Time, _ rule) {
+	if w.bool(!t.IsZero()); !t.IsZero() {
+		w.int(t.Unix())
+		w.uint(uint64(t.Nanosecond()))
+		w.uint(zoneOf(*t))
+	}
+}
 
 func (w *valueWriter) id(_ string, id *ID, r rule) {
 	if !r.is(inKey) {
@@ -165,14 +178,26 @@ type valueReader struct {
 	rest    []float64 // of the group
 }
 
-func (r *valueReader) value(*Reading)                           {}
-func (r *valueReader) text(_, _ string, s *string, _ rule)      { *s = r.fieldReader.text() }
-func (r *valueReader) texts(_, _ string, ss *[]string, _ rule)  { *ss = r.fieldReader.texts() }
-func (r *valueReader) numbers(_, _ string, fs *[]float64)       { *fs = r.floats() }
-func (r *valueReader) maybe(_, _ string, f **float64, _ rule)   { *f = r.optional() }
-func (r *valueReader) count(_ string, n *int)                   { *n = int(r.int()) }
-func (r *valueReader) yes(_ string, b *bool)                    { *b = r.bool() }
-func (r *valueReader) moment(_, _ string, t *time.Time, _ rule) { *t = r.fieldReader.moment() }
+func (r *valueReader) value(*Reading)                          {}
+func (r *valueReader) text(_, _ string, s *string, _ rule)     { *s = r.fieldReader.text() }
+func (r *valueReader) texts(_, _ string, ss *[]string, _ rule) { *ss = r.fieldReader.texts() }
+func (r *valueReader) numbers(_, _ string, fs *[]float64)      { *fs = r.floats() }
+func (r *valueReader) count(_ string, n *int)                  { *n = int(r.int()) }
+func (r *valueReader) yes(_ string, b *bool)                   { *b = r.bool() }
+
+func (r *valueReader) maybe(_, _ string, f **float64, _ rule) {
+	if r.bool() {
+		n := r.float()
+		*f = &n
+	}
+}
+
+func (r *valueReader) moment(_, _ string, t *time.Time, _ rule) {
+	if r.bool() {
+		seconds, nanos := r.int(), r.uint()
+		*t = atOffset(time.Unix(seconds, int64(nanos%1e9)), r.uint())
+	}
+}
 
 func (r *valueReader) key(at keyPart, _, _ string, s *string, _ rule) {
 	ok := true
@@ -234,8 +259,8 @@ type struckValue struct {
 	strike Strike
 }
 
-func appendStruck(b []byte, s struckValue) []byte {
-	w := valueWriter{fieldWriter: fieldWriter{appendAddress(b, s.kind, s.key)}}
+func appendStruck(s struckValue) []byte {
+	w := valueWriter{fieldWriter: fieldWriter{appendAddress(nil, s.kind, s.key)}}
 	w.fieldWriter.text(string(s.sealed))
 	s.strike.fields(&w)
 	return w.b

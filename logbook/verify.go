@@ -113,7 +113,12 @@ func (w *walker) walk() {
 	})
 	w.attempt(savesName, func() { w.saves() })
 	for _, kind := range EntryKinds() {
-		w.attempt(string(kind), func() { w.walkEntries(kind) })
+		w.attempt(string(kind), func() {
+			c := w.entryCursor(kind)
+			for k, sealed := c.First(); k != nil && !w.full(); k, sealed = c.Next() {
+				w.attempt(string(kind), func() { w.checkEntry(kind, k, sealed) })
+			}
+		})
 	}
 	w.attempt("struck", func() {
 		for range w.eachStruck() {
@@ -156,15 +161,8 @@ func (w *walker) walkNames() {
 	})
 }
 
-// walkEntries checks the checksum and the references of every entry of a kind, and that what its number
-// names is there. Readings are not made whole: there may be a million.
-func (w *walker) walkEntries(kind Kind) {
-	c := w.entryCursor(kind)
-	for k, sealed := c.First(); k != nil && !w.full(); k, sealed = c.Next() {
-		w.attempt(string(kind), func() { w.checkEntry(kind, k, sealed) })
-	}
-}
-
+// checkEntry checks the checksum of an entry, and that what its numbers name is there. Readings are not made whole: there
+// may be a million.
 func (w *walker) checkEntry(kind Kind, k, sealed []byte) {
 	if kind != KindReading {
 		w.entry(kind, k, sealed)

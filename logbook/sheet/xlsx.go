@@ -274,8 +274,9 @@ func (b *xlsxBook) readSheet(name string) ([]Row, error) {
 			column++
 		case "mergeCell":
 			from, to, _ := strings.Cut(attribute(start, "ref"), ":")
-			if m, ok := newMerge(from, to); ok {
-				merges = append(merges, m)
+			top, column, ok := parsePlace(from)
+			if bottom, _, ok2 := parsePlace(to); ok && ok2 && bottom > top {
+				merges = append(merges, merge{top, bottom, column})
 			}
 		}
 		return nil
