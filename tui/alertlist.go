@@ -44,7 +44,7 @@ func (a *alertList) Init() tea.Cmd {
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg.(type) {
-	case glanceMsg, lineMsg, glanceUpkeepMsg:
+	case glanceMsg, examinedMsg:
 		a.fill(a.glance.reports)
 		if a.glance.left == 0 {
 			return a.Init()
@@ -154,10 +154,37 @@ func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 
 // acknowledge answers an alert, or strikes its newest answer.
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
-	if !x.Open(a.env.Moment()) {
-		return takeBackOf(a.env, x)
+	now := a.env.Moment()
+	if !x.Open(now) {
+		return a.env.Write(func(b *logbook.Book) (tea.Msg, error) { return takeBack(b, x, now) })
 	}
-	return acknowledge(a.env, a.answer(x))
+	answer := a.answer(x)
+	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
+		_, err := b.Append(answer)
+		return part.DoneMsg{Notice: "seen: asks again if it grows urgent or comes back", Changed: true}, err
+	})
+}
+
+// takeBack strikes the newest answer to an alert.
+func takeBack(b *logbook.Book, x alerts.Alert, now time.Time) (tea.Msg, error) {
+	ack, err := part.Seen(b, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
+		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
+		for _, e := range es {
+			ack, is := e.(logbook.Acknowledgement)
+			if is && x.IsMeantBy(ack) && (found == nil || !ack.Time.Before(found.Time)) {
+				found = &ack
+			}
+		}
+		return found, err
+	})
+	switch {
+	case err != nil:
+		return nil, err
+	case ack == nil:
+		return part.NoticeMsg{Text: "this answer is no longer in the book"}, nil
+	}
+	_, err = b.Strike(logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second), Why: "taken back"}, nil)
+	return part.DoneMsg{Notice: words.Alert(*ack) + " asks again", Changed: true}, err
 }
 
 func (a *alertList) View() string {

@@ -175,8 +175,11 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 		if len(a.stack) > 1 {
 			return nil // the keeper was quicker
 		}
-	case part.AnswerMsg:
-		return a.answer(msg)
+	case part.AnswerMsg: // of a screen that is open still
+		if slices.ContainsFunc(a.stack, func(s part.Screen) bool { return s.Base() == msg.To }) {
+			return msg.Take()
+		}
+		return nil
 	case part.OpenMsg:
 		return a.push(build(a.env, a.home, msg.Want))
 	case part.ExportMsg:
@@ -226,14 +229,6 @@ func (a *app) looked(msg part.StampMsg) tea.Cmd {
 		return nil
 	}
 	return a.all(part.ChangedMsg{})
-}
-
-// answer lets a screen take in what it asked for, where it is open still.
-func (a *app) answer(msg part.AnswerMsg) tea.Cmd {
-	if slices.ContainsFunc(a.stack, func(s part.Screen) bool { return s.Base() == msg.To }) {
-		return msg.Take()
-	}
-	return nil
 }
 
 // all hands a message to every open screen: an answer may be for one that is covered by another.
@@ -353,14 +348,10 @@ func (a *app) push(s part.Screen) tea.Cmd {
 	return s.Init()
 }
 
-func (a *app) pop() {
+func (a *app) back() tea.Cmd {
 	if len(a.stack) > 1 {
 		a.stack = a.stack[:len(a.stack)-1]
 	}
-}
-
-func (a *app) back() tea.Cmd {
-	a.pop()
 	a.size(a.top())
 	return nil
 }

@@ -28,12 +28,11 @@ type changes struct {
 	weeks  int // of each side
 	found  alerts.Changed
 	rows   []record
-	find   textinput.Model
-	typing bool
+	date   dateLine
 }
 
 func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
-	return &changes{env: e, tank: t, around: around, weeks: 4, find: part.NewField(e, 20)}
+	return &changes{env: e, tank: t, around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
 }
 
 func (c *changes) Init() tea.Cmd {
@@ -54,8 +53,8 @@ func (c *changes) fill(found alerts.Changed) tea.Cmd {
 func (c *changes) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, c.Init) }
 
 func (c *changes) Commands() []part.Command {
-	if c.typing {
-		return part.Under("what changed?", part.On("enter", "accept", c.accept).Foot(1), part.On("esc", "leave it", part.Just(func() { c.typing = false })).Foot(2))
+	if c.date.typing {
+		return c.date.commands("what changed?", &c.Page, c.env.Moment().In(c.zone()), c.goTo)
 	}
 	sides := func(weeks int) func() tea.Cmd {
 		return func() tea.Cmd {
@@ -69,8 +68,8 @@ func (c *changes) Commands() []part.Command {
 			part.On("l right", "a week later", func() tea.Cmd { return c.move(7) }).Foot(2),
 			part.On("-", "wider", sides(c.weeks*2)).Foot(3),
 			part.On("+ =", "closer", sides(c.weeks/2)).Foot(4),
-			part.On("/", "pick a date", part.Just(c.ask)).Foot(5),
-			part.On("enter", "around this line", c.here).Foot(6).When(c.At < len(c.rows))),
+			part.On("/", "pick a date", part.Just(c.date.ask)).Foot(5),
+			part.On("enter", "around this line", func() tea.Cmd { return c.goTo(c.rows[c.At].entry.When()) }).Foot(6).When(c.At < len(c.rows))),
 		c.Moves("what changed?", len(c.rows), 7))
 }
 
@@ -79,38 +78,18 @@ func (c *changes) move(days int) tea.Cmd {
 	if to.After(c.env.Moment()) {
 		return part.Notice("that lies ahead of now")
 	}
-	c.around = to
+	return c.goTo(to)
+}
+
+func (c *changes) goTo(at time.Time) tea.Cmd {
+	c.around = at
 	return c.Init()
 }
 
-func (c *changes) here() tea.Cmd {
-	c.around = c.rows[c.At].entry.When()
-	return c.Init()
-}
-
-func (c *changes) ask() {
-	c.typing = true
-	c.find.SetValue("")
-	part.FocusField(&c.find)
-}
-
-func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd {
-	part.EditField(&c.find, msg)
-	return nil
-}
-
-func (c *changes) accept() tea.Cmd {
-	at, err := entry.When(c.find.Value(), c.env.Moment().In(c.zone()))
-	if err != nil {
-		c.Message = part.RefusalText(err)
-		return nil
-	}
-	c.typing, c.around = false, at
-	return c.Init()
-}
+func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd { return c.date.typed(msg) }
 
 func (c *changes) About() part.About {
-	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.typing, Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
+	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.date.typing, Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
 }
 
 func (c *changes) zone() *time.Location { return c.tank.Zone() }
@@ -125,8 +104,8 @@ func (c *changes) View() string {
 	switch {
 	case c.Message != "":
 		out = append(out, "  "+t.Bad.Render(part.Cut("! "+c.Message, c.W-2)))
-	case c.typing:
-		out = append(out, "  around which date? "+strings.TrimRight(c.find.View(), " "))
+	case c.date.typing:
+		out = append(out, "  around which date? "+strings.TrimRight(c.date.find.View(), " "))
 	}
 	for _, b := range c.found.Breaks[:min(len(c.found.Breaks), max(1, c.H/10))] {
 		out = append(out, part.Hang(part.Clean(b.Text(c.found.Known)), t.Warn, 2, c.W, 2)...)
@@ -144,6 +123,38 @@ func (c *changes) View() string {
 		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
 	}
 	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.zone(), t)...), "\n")
+}
+
+// dateLine is a line in which a date is typed, to go to.
+type dateLine struct {
+	find   textinput.Model
+	typing bool
+}
+
+func (d *dateLine) ask() {
+	d.typing = true
+	d.find.SetValue("")
+	part.FocusField(&d.find)
+}
+
+func (d *dateLine) typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&d.find, msg)
+	return nil
+}
+
+// commands are those of a screen while a date is typed.
+func (d *dateLine) commands(group string, p *part.Page, now time.Time, goTo func(time.Time) tea.Cmd) []part.Command {
+	return part.Under(group,
+		part.On("enter", "accept", func() tea.Cmd {
+			at, err := entry.When(d.find.Value(), now)
+			if err != nil {
+				p.Message = part.RefusalText(err)
+				return nil
+			}
+			d.typing = false
+			return goTo(at)
+		}).Foot(1),
+		part.On("esc", "leave it", part.Just(func() { d.typing = false })).Foot(2))
 }
 
 // shiftRow is a row of the table of what was measured before and after.

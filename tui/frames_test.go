@@ -367,7 +367,7 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 	bands := example(t)[0].Tank.Bands
 	y := newYear(a.env, logbook.Tank{Name: tanks[0]}, part.Place{OverTank: strings.Join(tanks[1:], "")})
 	a.push(y)
-	msg := yearMsg{asked: y.asked, others: []string{"lagoon 珊瑚"}}
+	found := yearFound{others: []string{"lagoon 珊瑚"}}
 	for i, name := range tanks {
 		tank := logbook.Tank{Name: name, Bands: bands}
 		var charts []picture.Chart
@@ -401,14 +401,14 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 			slices.SortFunc(c.Done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
 			charts = append(charts, c)
 		}
-		msg.tanks = append(msg.tanks, charts)
+		found.tanks = append(found.tanks, charts)
 	}
 	if len(tanks) > 1 {
-		for i := range msg.tanks[0] {
-			picture.OnOneAxis(&msg.tanks[0][i], &msg.tanks[1][i])
+		for i := range found.tanks[0] {
+			picture.OnOneAxis(&found.tanks[0][i], &found.tanks[1][i])
 		}
 	}
-	a.Update(msg)
+	y.fill(found)
 	keysOf(a, "j", "j", "j")
 }
 

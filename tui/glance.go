@@ -51,8 +51,8 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 			return nil
 		}
 		return g.look(msg)
-	case lineMsg:
-		return g.take(msg.asked, msg.line.Tank.Name, func(r *alerts.Report) { r.Put(msg.line) })
+	case examinedMsg:
+		return g.take(msg.asked, msg.tank, msg.in)
 	case notExaminedMsg:
 		return tea.Batch(g.take(msg.asked, "", nil), func() tea.Msg { return msg.why })
 	case part.PlaceMsg:
@@ -62,19 +62,8 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 			return tea.Batch(g.load(), func() tea.Msg { return part.FailedMsg{Err: msg.err} })
 		}
 		return g.load()
-	case glanceUpkeepMsg:
-		return g.take(msg.asked, msg.tank, func(r *alerts.Report) { r.PutUpkeep(msg.upkeep) })
 	}
 	return nil
-}
-
-// choose starts on the line that most needs the keeper.
-func (g *glance) choose() {
-	open := g.open()
-	if len(open) == 0 {
-		return
-	}
-	g.goTo(open[0].Tank, open[0].Parameter)
 }
 
 // goTo puts the cursor on the line of a parameter, or on the tank, as far as they are there.

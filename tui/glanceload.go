@@ -24,17 +24,11 @@ type glanceMsg struct {
 	newest  time.Time // of the entries after the clock; zero: there are none
 }
 
-// lineMsg is one line examined.
-type lineMsg struct {
+// examinedMsg is one line examined, or the stocks and chores of a tank, to be taken in by the tank's report.
+type examinedMsg struct {
 	asked int
-	line  alerts.Finding
-}
-
-// glanceUpkeepMsg is what there is to say of a tank's stocks and chores.
-type glanceUpkeepMsg struct {
-	asked  int
-	tank   string
-	upkeep alerts.Upkeep
+	tank  string
+	in    func(*alerts.Report)
 }
 
 // notExaminedMsg says why something could not be examined.
@@ -143,7 +137,7 @@ func (g *glance) examine(l alerts.Finding, asOf time.Time) tea.Cmd {
 	asked := g.asked
 	return g.examining(func(v *logbook.View) (tea.Msg, error) {
 		line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
-		return lineMsg{asked, line}, err
+		return examinedMsg{asked, l.Tank.Name, func(r *alerts.Report) { r.Put(line) }}, err
 	})
 }
 
@@ -151,7 +145,7 @@ func (g *glance) examineUpkeep(t logbook.Tank, asOf time.Time) tea.Cmd {
 	asked := g.asked
 	return g.examining(func(v *logbook.View) (tea.Msg, error) {
 		u, err := alerts.UpkeepOf(v, t, asOf)
-		return glanceUpkeepMsg{asked, t.Name, u}, err
+		return examinedMsg{asked, t.Name, func(r *alerts.Report) { r.PutUpkeep(u) }}, err
 	})
 }
 
@@ -197,10 +191,10 @@ func (g *glance) take(asked int, tank string, in func(*alerts.Report)) tea.Cmd {
 // complete is called when everything is examined. The cursor is put on the line that most needs the keeper, unless the
 // keeper has moved it: until then none is shown.
 func (g *glance) complete() {
-	if !g.settled {
-		g.settled = true
-		g.choose()
+	if open := g.open(); !g.settled && len(open) > 0 {
+		g.goTo(open[0].Tank, open[0].Parameter)
 	}
+	g.settled = true
 }
 
 // pending reports whether there is anything of which nothing is known yet. What is only examined anew is not.

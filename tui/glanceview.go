@@ -249,7 +249,11 @@ func (g *glance) tables(room int) []string {
 	if n == 1 {
 		return g.table(0, g.W, room, false)
 	}
-	if abreast := min(n, (g.W+3)/(sideWidth+3)); abreast > 1 && g.tallest()+1 <= room {
+	tallest, stacked := 0, 0
+	for _, r := range g.reports {
+		tallest, stacked = max(tallest, len(r.Findings)+2), stacked+len(r.Findings)+3
+	}
+	if abreast := min(n, (g.W+3)/(sideWidth+3)); abreast > 1 && tallest+1 <= room {
 		first := g.tank / abreast * abreast
 		w := (g.W - 3*(abreast-1)) / abreast
 		var blocks [][]string
@@ -259,10 +263,6 @@ func (g *glance) tables(room int) []string {
 			g.shift(since, 0, (i-first)*(w+3))
 		}
 		return part.SideBySide(blocks, w, 3)
-	}
-	stacked := 0
-	for _, r := range g.reports {
-		stacked += len(r.Findings) + 3
 	}
 	if stacked-1 <= room {
 		var out []string
@@ -280,14 +280,6 @@ func (g *glance) tables(room int) []string {
 	block := g.table(g.tank, g.W, room-1, false)
 	g.shift(0, 1, 0)
 	return append([]string{g.tabs()}, block...)
-}
-
-func (g *glance) tallest() int {
-	n := 0
-	for _, r := range g.reports {
-		n = max(n, len(r.Findings)+2)
-	}
-	return n
 }
 
 // tabs names the tanks, each with the number of its open alerts as they are listed, or that it needs nothing.

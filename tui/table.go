@@ -6,11 +6,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
-	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -33,12 +31,11 @@ type table struct {
 	marked map[int64]bool // moments of the rows that are selected
 	only   bool           // rows that have a reading in the chosen column
 	to     time.Time      // a date to go to once it is read; zero: none
-	find   textinput.Model
-	typing bool
+	date   dateLine
 }
 
 func newTable(e *part.Env, t logbook.Tank) *table {
-	return &table{env: e, tank: t, days: journalStep, find: part.NewField(e, 20)}
+	return &table{env: e, tank: t, days: journalStep, date: dateLine{find: part.NewField(e, 20)}}
 }
 
 func (s *table) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }
@@ -103,10 +100,8 @@ func (s *table) chosen() (alerts.Row, bool) {
 }
 
 func (s *table) Commands() []part.Command {
-	if s.typing {
-		return part.Under("the table",
-			part.On("enter", "accept", s.accept).Foot(1),
-			part.On("esc", "leave it", part.Just(func() { s.typing = false })).Foot(2))
+	if s.date.typing {
+		return s.date.commands("the table", &s.Page, s.now(), s.goTo)
 	}
 	row, there := s.chosen()
 	_, measured := s.reading(row)
@@ -125,7 +120,7 @@ func (s *table) Commands() []part.Command {
 			part.On("space", "select", part.Just(s.mark)).When(there),
 			part.On("right tab", "next column", across(1)).Foot(3),
 			part.On("left shift+tab", "previous column", across(-1)),
-			part.On("/", "go to a date", part.Just(s.ask)).Foot(4),
+			part.On("/", "go to a date", part.Just(s.date.ask)).Foot(4),
 			part.On("f", "only this column", part.Just(s.turnFilter)).Foot(5),
 			part.On("r", "correct", s.enter).When(measured).Muted(),
 			part.On("R", "correct the test day", s.correctDay).When(several || len(row.Readings) > 0).Also("move tank date"),
@@ -214,26 +209,7 @@ func (s *table) correctDay() tea.Cmd {
 
 func (s *table) chart() tea.Cmd { return part.Open(part.Chart(s.tank, s.sheet.Columns[s.column].Name)) }
 
-func (s *table) ask() {
-	s.typing = true
-	s.find.SetValue("")
-	part.FocusField(&s.find)
-}
-
-func (s *table) Typed(msg tea.KeyMsg) tea.Cmd {
-	part.EditField(&s.find, msg)
-	return nil
-}
-
-func (s *table) accept() tea.Cmd {
-	at, err := entry.When(s.find.Value(), s.now())
-	if err != nil {
-		s.Message = part.RefusalText(err)
-		return nil
-	}
-	s.typing = false
-	return s.goTo(at)
-}
+func (s *table) Typed(msg tea.KeyMsg) tea.Cmd { return s.date.typed(msg) }
 
 // goTo goes to the row of a date, or the first one before it; where that is not read yet, it is read.
 func (s *table) goTo(at time.Time) tea.Cmd {
@@ -251,7 +227,7 @@ func (s *table) goTo(at time.Time) tea.Cmd {
 }
 
 func (s *table) About() part.About {
-	return part.About{Title: part.Clean(s.tank.Name) + " · table", Zone: s.tank.Zone(), Typing: s.typing,
+	return part.About{Title: part.Clean(s.tank.Name) + " · table", Zone: s.tank.Zone(), Typing: s.date.typing,
 		Place: part.Place{Screen: part.OnTable, Tank: s.tank.Name}, Shows: part.Exported{Tank: s.tank, From: s.from(), AsOf: s.now()}}
 }
 
@@ -337,8 +313,8 @@ func (s *table) View() string {
 		heads.WriteString("  " + t.Head.Render("done"))
 	}
 	out := []string{s.about(), part.Cut(heads.String(), s.W)}
-	if s.typing {
-		out[0] = "  go to which date? " + strings.TrimRight(s.find.View(), " ")
+	if s.date.typing {
+		out[0] = "  go to which date? " + strings.TrimRight(s.date.find.View(), " ")
 	}
 	if s.Message != "" {
 		out[0] = "  " + t.Bad.Render(part.Cut("! "+s.Message, s.W-2))

@@ -42,7 +42,7 @@ func TestTableInPlace(t *testing.T) {
 	}
 
 	do(a, "/", "1", "2", " ", "j", "a", "n", "x", "enter")
-	if !s.typing || s.Message == "" {
+	if !s.date.typing || s.Message == "" {
 		t.Errorf("a date that is none is taken:\n%s", a.View())
 	}
 	do(a, "esc", "/")

@@ -216,7 +216,12 @@ func (d *testDay) discard() tea.Cmd {
 	if !d.HasUnsaved() {
 		return nil
 	}
-	d.clear()
+	for _, f := range d.fields {
+		f.input.SetValue("")
+		f.note.SetValue("")
+		f.parse()
+	}
+	d.when.SetValue("")
 	return d.leaveWith("thrown away")
 }
 

@@ -31,15 +31,6 @@ func (d *testDay) undoLast() tea.Cmd {
 	return tea.Batch(d.judge(step.field), d.writeDraft())
 }
 
-func (d *testDay) clear() {
-	for _, f := range d.fields {
-		f.input.SetValue("")
-		f.note.SetValue("")
-		f.parse()
-	}
-	d.when.SetValue("")
-}
-
 // save makes readings of what is typed, or goes to the field that is in the way.
 func (d *testDay) save() tea.Cmd {
 	at, err := entry.When(d.when.Value(), d.now())
@@ -78,16 +69,13 @@ func (d *testDay) save() tea.Cmd {
 			return err
 		})
 		if err != nil {
-			return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd { return d.notSaved(err) }}
+			return part.AnswerMsg{To: &d.Page, Take: part.Just(func() {
+				d.saving = false
+				d.Message = "not saved: " + part.Clean(err.Error()) + "; what you typed is still here"
+			})}
 		}
 		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) + " in the book", Changed: true}
 	}
-}
-
-func (d *testDay) notSaved(why error) tea.Cmd {
-	d.saving = false
-	d.Message = "not saved: " + part.Clean(why.Error()) + "; what you typed is still here"
-	return nil
 }
 
 // drafts writes the drafts of one test day in turn. The last one that the book got is read and set by whose turn it is.
@@ -140,13 +128,12 @@ func (d *testDay) writeDraft() tea.Cmd {
 
 // drafted says of the draft that it was written, or why not.
 func (d *testDay) drafted(err error) tea.Msg {
-	return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd {
+	return part.AnswerMsg{To: &d.Page, Take: part.Just(func() {
 		d.unkept = ""
 		if err != nil {
 			d.unkept = part.Clean(err.Error())
 		}
-		return nil
-	}}
+	})}
 }
 
 // leaveWith writes the draft and leaves; a draft that cannot be written keeps the screen open, for what is typed is

@@ -53,19 +53,14 @@ func (d *testDay) View() string {
 	}
 	c := d.columns()
 	below := d.below()
-	out := []string{d.head(c)}
+	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age", "expected")
+	out := []string{part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)}
 	rows := max(1, d.H-len(out)-len(below))
 	d.top = part.Window(d.top, d.at, len(d.fields)+1, rows)
 	for i := d.top; i < min(len(d.fields)+1, d.top+rows); i++ {
 		out = append(out, d.row(i, c))
 	}
 	return strings.Join(append(out, below...), "\n")
-}
-
-func (d *testDay) head(c testColumns) string {
-	t := d.env.Theme
-	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age", "expected")
-	return part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)
 }
 
 // join sets the cells of a row into the columns there are. The first two are as wide as theirs already; beside the last

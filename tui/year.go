@@ -22,16 +22,14 @@ type year struct {
 	tank   logbook.Tank
 	beside string // the other tank; "": none
 	zoom   int    // index into zooms
-	asked  int
-	tanks  [][]picture.Chart
-	others []string // the other tanks of the book
-	each   int      // rows of each chart, as they were drawn
+	yearFound
+	each int // rows of each chart, as they were drawn
 }
 
-type yearMsg struct {
-	asked  int
+// yearFound is what the book has for it.
+type yearFound struct {
 	tanks  [][]picture.Chart
-	others []string
+	others []string // the other tanks of the book
 }
 
 func newYear(e *part.Env, t logbook.Tank, as part.Place) *year {
@@ -47,40 +45,33 @@ func (y *year) now() time.Time { return y.env.Moment().In(y.tank.Zone()) }
 func (y *year) from() time.Time { return y.now().Add(-part.Hours(zooms()[y.zoom] * 24)) }
 
 func (y *year) Init() tea.Cmd {
-	y.asked = y.env.Ask()
-	asked, t, beside, from, to, usual := y.asked, y.tank, y.beside, y.from(), y.now(), y.env.Order
-	return y.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		msg := yearMsg{asked: asked}
+	t, beside, from, to, usual := y.tank, y.beside, y.from(), y.now(), y.env.Order
+	return part.AskAnew(&y.Page, y.env, func(v *logbook.View) (found yearFound, err error) {
 		all, err := v.Tanks()
 		if err != nil {
-			return nil, err
+			return found, err
 		}
 		shown := []logbook.Tank{t}
 		for _, other := range all {
 			if other.Name != t.Name {
-				msg.others = append(msg.others, other.Name)
+				found.others = append(found.others, other.Name)
 			}
 			if other.Name == beside {
 				shown = append(shown, other)
 			}
 		}
-		msg.tanks, err = picture.Course(v, shown, nil, usual, from, to)
-		return msg, err
-	})
+		found.tanks, err = picture.Course(v, shown, nil, usual, from, to)
+		return found, err
+	}, y.fill)
 }
 
-func (y *year) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return y.Init()
-	case yearMsg:
-		if msg.asked == y.asked {
-			y.Loaded, y.tanks, y.others = true, msg.tanks, msg.others
-			y.Clamp(y.count())
-		}
-	}
+func (y *year) fill(found yearFound) tea.Cmd {
+	y.Loaded, y.yearFound = true, found
+	y.Clamp(y.count())
 	return nil
 }
+
+func (y *year) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, y.Init) }
 
 // count is how many parameters there are.
 func (y *year) count() int {

@@ -171,21 +171,19 @@ func (f *Form) Commands() []part.Command {
 	}
 	if last && f.save != nil {
 		rows[0].Place = 0
-		rows = append([]part.Command{part.On("enter", "save", f.finish).Foot(2)}, rows...)
+		finish := func() tea.Cmd { // which answers no question: enter is pressed too easily
+			if f.Question() != "" {
+				return nil
+			}
+			return f.trySave()
+		}
+		rows = append([]part.Command{part.On("enter", "save", finish).Foot(2)}, rows...)
 	}
 	return rows
 }
 
 // describeKey describes what is named in a form and is not known yet.
 const describeKey = "ctrl+n"
-
-// finish saves from the last field, but answers no question: enter is pressed too easily.
-func (f *Form) finish() tea.Cmd {
-	if f.Question() != "" {
-		return nil
-	}
-	return f.trySave()
-}
 
 func (f *Form) Typed(msg tea.KeyMsg) tea.Cmd {
 	if msg.Paste {
@@ -240,14 +238,11 @@ func Build(e *part.Env, w part.Want) *Form {
 		return newExportForm(e, w.What, w.Of)
 	default:
 		f := w.(part.FormOf)
-		return byKind()[f.Kind](e, f.Tank, f.Name)
-	}
-}
-
-func byKind() map[part.FormKind]func(*part.Env, logbook.Tank, string) *Form {
-	return map[part.FormKind]func(*part.Env, logbook.Tank, string) *Form{
-		part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm, part.WhoTests: newWhoForm, part.OneDose: newDoseForm, part.DailyDosing: newDosingForm,
-		part.WaterChange: newWaterChangeForm, part.Event: newEventForm, part.ChoreDone: newChoreDoneForm, part.NewChore: newChoreForm,
-		part.NewStock: newStockForm, part.AMethod: newMethodForm, part.ASupplement: newSupplementForm,
+		return [...]func(*part.Env, logbook.Tank, string) *Form{
+			part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm, part.WhoTests: newWhoForm,
+			part.OneDose: newDoseForm, part.DailyDosing: newDosingForm, part.WaterChange: newWaterChangeForm,
+			part.Event: newEventForm, part.ChoreDone: newChoreDoneForm, part.NewChore: newChoreForm,
+			part.NewStock: newStockForm, part.AMethod: newMethodForm, part.ASupplement: newSupplementForm,
+		}[f.Kind](e, f.Tank, f.Name)
 	}
 }

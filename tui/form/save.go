@@ -103,11 +103,10 @@ func (f *Form) trySave() tea.Cmd {
 
 // notSaved lets the form say why what was typed is not in the book; all of it stays.
 func (f *Form) notSaved(say func()) tea.Msg {
-	return part.AnswerMsg{To: &f.Page, Take: func() tea.Cmd {
+	return part.AnswerMsg{To: &f.Page, Take: part.Just(func() {
 		f.saving = false
 		say()
-		return nil
-	}}
+	})}
 }
 
 // Ask asks about what was typed before it goes into the book.

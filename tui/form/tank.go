@@ -10,7 +10,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/entry"
-	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -24,9 +23,7 @@ func newFirstTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 
 // newTankForm sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have its own.
 func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
-	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: func(d Data) []string {
-		return words.Of(d.Tanks, func(t logbook.Tank) string { return t.Name })
-	}})
+	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: tankNames})
 	f.ready = func(f *Form) {
 		if i := slices.IndexFunc(f.data.Tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 {
 			f.set("like", f.data.Tanks[i].Name)

@@ -91,19 +91,16 @@ func (e *Env) Write(fn func(b *logbook.Book) (tea.Msg, error)) tea.Cmd {
 // Think makes a command of what takes its time. The answer is what fn returns, or a failure.
 func Think(fn func() (tea.Msg, error)) tea.Cmd {
 	return func() (answer tea.Msg) {
-		defer recovered(&answer)
+		defer func() {
+			if fault := recover(); fault != nil { // it must not take down the screen with what is typed on it
+				answer = FailedMsg{fmt.Errorf("a fault of the program: %v", fault)}
+			}
+		}()
 		msg, err := fn()
 		if err != nil {
 			return FailedMsg{err}
 		}
 		return msg
-	}
-}
-
-// recovered turns a fault in a command into a message: it must not take down the screen with what is typed on it.
-func recovered(answer *tea.Msg) {
-	if fault := recover(); fault != nil {
-		*answer = FailedMsg{fmt.Errorf("a fault of the program: %v", fault)}
 	}
 }
 
