@@ -92,7 +92,6 @@ func (r results) Write(b []byte) (int, error) {
 	return n, err
 }
 
-// newRoot builds the command tree.
 func newRoot(a *app.App) *cobra.Command {
 	version := false
 	root := &cobra.Command{

@@ -5,18 +5,13 @@ import (
 	"archive/zip"
 	"bytes"
 	"compress/gzip"
-	"crypto/sha256"
-	"fmt"
 	"io/fs"
-	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 )
 
-// file is one file of an archive.
 type file struct {
 	name    string
 	data    []byte
@@ -67,23 +62,15 @@ func tarred(prefix string, files []file, when time.Time, format tar.Format) ([]b
 }
 
 // foldersOf lists the folders of files, each before what is in it.
-func foldersOf(prefix string, files []file) (folders []string) {
+func foldersOf(prefix string, files []file) []string {
+	folders := []string{prefix}
 	for _, f := range files {
-		for dir := path.Dir(prefix + f.name); dir != "." && dir != "/"; dir = path.Dir(dir) {
-			name := dir + "/"
-			if strings.HasPrefix(prefix, "./") {
-				name = "./" + name
-			}
-			if !slices.Contains(folders, name) {
-				folders = append(folders, name)
-			}
+		for dir := path.Dir(f.name); dir != "."; dir = path.Dir(dir) {
+			folders = append(folders, prefix+dir+"/")
 		}
 	}
-	if prefix == "./" {
-		folders = append(folders, "./")
-	}
 	slices.Sort(folders)
-	return folders
+	return slices.Compact(folders)
 }
 
 func sorted(files []file) []file {
@@ -121,17 +108,4 @@ func zipped(folder string, files []file, when time.Time) ([]byte, error) {
 	}
 	err := w.Close()
 	return packed.Bytes(), err
-}
-
-// sumsOf is the list that sha256sum --check reads.
-func sumsOf(folder string, names []string) ([]byte, error) {
-	var b bytes.Buffer
-	for _, name := range slices.Sorted(slices.Values(names)) {
-		data, err := os.ReadFile(filepath.Join(folder, name))
-		if err != nil {
-			return nil, err
-		}
-		fmt.Fprintf(&b, "%x  %s\n", sha256.Sum256(data), name)
-	}
-	return b.Bytes(), nil
 }

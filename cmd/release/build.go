@@ -110,7 +110,6 @@ func inspect(path string, t target) (binary, error) {
 	return b, nil
 }
 
-// plainVersion is the version in the names of files.
 func (b binary) plainVersion() string { return strings.TrimPrefix(b.version, "v") }
 
 // debianVersion is the version as Debian orders it: what comes before a release sorts before it by a tilde, and the last

@@ -15,7 +15,9 @@ func billOfMaterials(b binary, program []byte) ([]byte, error) {
 	bom := cdx.NewBOM()
 	bom.SpecVersion = cdx.SpecVersion1_6
 	bom.JSONSchema = "http://cyclonedx.org/schema/bom-1.6.schema.json"
-	bom.SerialNumber = serialNumber(sum)
+	u := [16]byte(sum[:16]) // a UUID of the version that is free to its maker (RFC 9562, version 8)
+	u[6], u[8] = u[6]&0x0f|0x80, u[8]&0x3f|0x80
+	bom.SerialNumber = fmt.Sprintf("urn:uuid:%x-%x-%x-%x-%x", u[:4], u[4:6], u[6:8], u[8:10], u[10:])
 	main := module("leadline", b.version)
 	main.Type = cdx.ComponentTypeApplication
 	main.Description = "a logbook for the water of coral aquariums"
@@ -46,13 +48,4 @@ func billOfMaterials(b binary, program []byte) ([]byte, error) {
 func module(path, version string) cdx.Component {
 	url := "pkg:golang/" + path + "@" + version
 	return cdx.Component{BOMRef: url, Type: cdx.ComponentTypeLibrary, Name: path, Version: version, PackageURL: url}
-}
-
-// serialNumber makes the number of a bill of the sum of its binary: a UUID of the version that is free to its maker (RFC
-// 9562, version 8).
-func serialNumber(sum [32]byte) string {
-	u := sum[:16]
-	u[6] = u[6]&0x0f | 0x80
-	u[8] = u[8]&0x3f | 0x80
-	return fmt.Sprintf("urn:uuid:%x-%x-%x-%x-%x", u[:4], u[4:6], u[6:8], u[8:10], u[10:16])
 }

@@ -11,11 +11,6 @@ import (
 	"path/filepath"
 )
 
-// shells are those whose completion is published, each with the name that its shell looks for.
-func shells() map[string]string {
-	return map[string]string{"bash": "completions/leadline.bash", "zsh": "completions/_leadline", "fish": "completions/leadline.fish", "powershell": "completions/leadline.ps1"}
-}
-
 // sharedFiles are those that every archive holds: the papers of the repository, and the manual and completions, which the
 // program writes itself.
 func sharedFiles(ctx context.Context, source string, own binary) ([]file, error) {
@@ -24,12 +19,12 @@ func sharedFiles(ctx context.Context, source string, own binary) ([]file, error)
 		return nil, err
 	}
 	files = append(files, file{name: "CHANGELOG.md", data: []byte(changelogText)})
-	for shell, name := range shells() {
+	for shell, name := range map[string]string{"bash": "leadline.bash", "zsh": "_leadline", "fish": "leadline.fish", "powershell": "leadline.ps1"} {
 		script, err := output(ctx, "", own.path, "completion", shell)
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, file{name: name, data: script})
+		files = append(files, file{name: "completions/" + name, data: script})
 	}
 	folder, err := os.MkdirTemp("", "leadline-manual-*")
 	if err != nil {

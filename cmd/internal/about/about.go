@@ -16,7 +16,6 @@ import (
 	"leadline/logbook"
 )
 
-// Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newMan(a), newVersion(a), newSchema(a)}
 }

@@ -113,7 +113,6 @@ func (a *App) ShowProgress(doing string, total int64) *terminal.Progress {
 	return p
 }
 
-// EndProgress takes that line away.
 func (a *App) EndProgress() {
 	a.mu.Lock()
 	p := a.underWay

@@ -15,7 +15,6 @@ import (
 	"leadline/logbook"
 )
 
-// Supplement finds a described supplement.
 func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, error) {
 	return foundAmong(v.Supplement, v.Supplements, name, func(all []logbook.Supplement) error {
 		return usage.NotThere(name, words.Of(all, func(s logbook.Supplement) string { return s.Name }), "described are",
@@ -89,14 +88,12 @@ func (a *App) TanksInUse(v *logbook.View) ([]logbook.Tank, error) {
 	}), err
 }
 
-// TankNamed finds a tank by its name.
 func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 	return foundAmong(v.Tank, v.Tanks, name, func(all []logbook.Tank) error {
 		return usage.NotThere(name, TankNames(all), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name), "tank %q is not in the logbook", name)
 	})
 }
 
-// TankNames are the names of tanks.
 func TankNames(tanks []logbook.Tank) []string {
 	return words.Of(tanks, func(t logbook.Tank) string { return t.Name })
 }

@@ -92,7 +92,6 @@ func (a *App) CompleteEntries(cmd *cobra.Command, _ []string, _ string) ([]strin
 	}), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
 }
 
-// CompleteTanks offers the tanks.
 func (a *App) CompleteTanks(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
 	return CompleteOf(a, (*logbook.View).Tanks, func(t logbook.Tank) string { return t.Name })(cmd, args, word)
 }

@@ -44,6 +44,14 @@ func (a *App) AsOf(t logbook.Tank) (time.Time, error) {
 	return a.ReadMoment(entry.AsOf, "--as-of", a.AsOfFlag, t.Zone())
 }
 
+// Until is the moment of --as-of; the zero time where it is not given.
+func (a *App) Until(t logbook.Tank) (time.Time, error) {
+	if a.AsOfFlag == "" {
+		return time.Time{}, nil
+	}
+	return a.AsOf(t)
+}
+
 // Since reads a --since: a date alone means its beginning; "" is the zero time.
 func (a *App) Since(text string, zone *time.Location) (time.Time, error) {
 	if text == "" {

@@ -22,7 +22,6 @@ import (
 	"leadline/logbook/water"
 )
 
-// PrintReadings lists readings with their ids.
 func (a *App) PrintReadings(readings []logbook.Reading) error {
 	if a.JSON {
 		return a.Opened.View(func(v *logbook.View) error {
@@ -230,7 +229,6 @@ func (a *App) Prints(shape any, cmd *cobra.Command) *cobra.Command {
 	return cmd
 }
 
-// PrintsRecords notes that a command prints records with --json.
 func (a *App) PrintsRecords(cmd *cobra.Command) *cobra.Command {
 	return a.Prints([]shape.Record{}, cmd)
 }

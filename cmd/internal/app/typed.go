@@ -75,7 +75,6 @@ func delimiters() map[string]rune {
 	return map[string]rune{"": 0, "comma": ',', ",": ',', "semicolon": ';', ";": ';', "tab": '\t', "\t": '\t', `\t`: '\t'}
 }
 
-// DelimiterNames are the delimiters that --delimiter takes.
 func DelimiterNames() []string { return []string{"comma", "semicolon", "tab"} }
 
 // DelimiterName is the name of a delimiter, as people say it.
@@ -88,7 +87,6 @@ func DelimiterName(r rune) string {
 	return ""
 }
 
-// ParseDelimiter reads --delimiter.
 func ParseDelimiter(text string) (rune, error) {
 	r, ok := delimiters()[text]
 	if !ok {

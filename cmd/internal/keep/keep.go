@@ -9,7 +9,6 @@ import (
 	"leadline/logbook"
 )
 
-// Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a)}
 }

@@ -1,6 +1,8 @@
 package look
 
 import (
+	"time"
+
 	"github.com/spf13/cobra"
 
 	"leadline/alerts"
@@ -28,38 +30,25 @@ func compare(a *app.App, parameter string, who []string) error {
 	if len(who) != 2 {
 		return usage.Errorf("--who ann,ben", "which two? --who names them")
 	}
-	var all []alerts.Readers
-	tank, err := app.Seen(a, func(v *logbook.View) (tank logbook.Tank, err error) {
-		if tank, err = a.Tank(v); err != nil {
-			return tank, err
-		}
-		p, err := a.Parameter(v, parameter)
+	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
+		all, err := alerts.CompareReaders(v, tank, p, who[0], who[1], asOf)
 		if err != nil {
-			return tank, err
+			return err
 		}
-		asOf, err := a.AsOf(tank)
-		if err != nil {
-			return tank, err
+		out := []readersJSON{}
+		var c words.Table
+		for _, r := range all {
+			out = append(out, readersJSON{tank.Name, r.Parameter.Name, r.Parameter.Unit, r.Method, r.A, r.B, r.N,
+				shape.Number(r.Shift), shape.Number(r.Interval.Lo), shape.Number(r.Interval.Hi), r.Few})
+			c.Add(words.OneLine(r.Method), words.OneLine(r.Text()))
 		}
-		all, err = alerts.CompareReaders(v, tank, p, who[0], who[1], asOf)
-		return tank, err
+		if len(all) == 0 && !a.JSON {
+			a.Printf("not yet clear: %s and %s have no readings of %s by one method; it takes %d pairs within a day",
+				words.OneLine(who[0]), words.OneLine(who[1]), words.OneLine(parameter), trend.LeastPairs)
+			return nil
+		}
+		return a.PrintList(out, c)
 	})
-	if err != nil {
-		return err
-	}
-	out := []readersJSON{}
-	var c words.Table
-	for _, r := range all {
-		out = append(out, readersJSON{tank.Name, r.Parameter.Name, r.Parameter.Unit, r.Method, r.A, r.B, r.N,
-			shape.Number(r.Shift), shape.Number(r.Interval.Lo), shape.Number(r.Interval.Hi), r.Few})
-		c.Add(words.OneLine(r.Method), words.OneLine(r.Text()))
-	}
-	if len(all) == 0 && !a.JSON {
-		a.Printf("not yet clear: %s and %s have no readings of %s by one method; it takes %d pairs within a day",
-			words.OneLine(who[0]), words.OneLine(who[1]), words.OneLine(parameter), trend.LeastPairs)
-		return nil
-	}
-	return a.PrintList(out, c)
 }
 
 // readersJSON is by how much who reads above other; null where there is no number. The range is the one of 80 %.

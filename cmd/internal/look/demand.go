@@ -126,7 +126,7 @@ func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logboo
 	if thinned && a.JSON {
 		return eachReading(ctx, a, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
 	}
-	asOf, err := a.AsOf(tank)
+	asOf, err := a.Until(tank)
 	if err != nil {
 		return err
 	}
@@ -135,7 +135,7 @@ func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logboo
 	}
 	var c words.Table
 	for _, d := range ds {
-		if a.AsOfFlag != "" && d.AsOf.After(asOf) {
+		if !asOf.IsZero() && d.AsOf.After(asOf) {
 			break
 		}
 		if a.JSON {
@@ -189,7 +189,6 @@ type calcificationJSON struct {
 	Text    []string     `json:"text"`
 }
 
-// DemandOf is the published form of a demand.
 func DemandOf(d alerts.Demand) demandJSON {
 	e := d.Estimate
 	return demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),

@@ -66,9 +66,12 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOpti
 }
 
 func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
-	lines, err := untilAsOf(a, lines, tank)
+	asOf, err := a.Until(tank)
 	if err != nil {
 		return err
+	}
+	for !asOf.IsZero() && len(lines) > 0 && app.LastReading(lines[len(lines)-1]).Time.After(asOf) {
+		lines = lines[:len(lines)-1]
 	}
 	if len(lines) > 0 && lines[0].Thinned {
 		if a.JSON {
@@ -76,22 +79,6 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 		}
 		a.Say("note: %s", dailyNote(tank, p))
 	}
-	return printHindcast(a, lines, tank, p, opt)
-}
-
-// untilAsOf leaves out the readings after --as-of.
-func untilAsOf(a *app.App, lines []alerts.Finding, tank logbook.Tank) ([]alerts.Finding, error) {
-	if a.AsOfFlag == "" {
-		return lines, nil
-	}
-	asOf, err := a.AsOf(tank)
-	for len(lines) > 0 && app.LastReading(lines[len(lines)-1]).Time.After(asOf) {
-		lines = lines[:len(lines)-1]
-	}
-	return lines, err
-}
-
-func printHindcast(a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
 	if a.JSON {
 		for _, l := range lines {
 			if err := printLine(a, l); err != nil {
@@ -205,12 +192,9 @@ const denseChunk = 20 * time.Minute
 // log up to it, as today's answer is, so that a line costs the same however long the log is.
 func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter,
 	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error), tell func(T) error) error {
-	until := time.Time{}
-	if a.AsOfFlag != "" {
-		var err error
-		if until, err = a.AsOf(tank); err != nil {
-			return err
-		}
+	until, err := a.Until(tank)
+	if err != nil {
+		return err
 	}
 	for from := time.Unix(0, 0); ctx.Err() == nil; {
 		var lines []T

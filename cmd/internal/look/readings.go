@@ -4,7 +4,6 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -41,11 +40,9 @@ func readings(a *app.App, parameter, sinceFlag, who string) error {
 		if err != nil {
 			return err
 		}
-		until := time.Time{}
-		if a.AsOfFlag != "" {
-			if until, err = a.AsOf(tank); err != nil {
-				return err
-			}
+		until, err := a.Until(tank)
+		if err != nil {
+			return err
 		}
 		readings, err = v.Readings(tank.Name, p.Name, since, until)
 		if who != "" {

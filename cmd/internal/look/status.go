@@ -1,3 +1,4 @@
+// Package look holds the commands that answer questions about the water: how it stands, where it is heading, what changed.
 package look
 
 import (
@@ -15,6 +16,10 @@ import (
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
+
+func Commands(a *app.App) []*cobra.Command {
+	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newCompare(a), newTable(a)}
+}
 
 func printSupplies(a *app.App, r alerts.Report) {
 	var c words.Table

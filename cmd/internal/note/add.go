@@ -158,7 +158,6 @@ func fileOf(args []string) (name string, is bool) {
 // mostLines is the most bytes that are read as lines; a year of test days is less.
 const mostLines = 1 << 16
 
-// readText reads a file, or standard input.
 func readText(a *app.App, name string) (shown, text string, err error) {
 	shown = name
 	var r io.Reader = a.In

@@ -12,7 +12,6 @@ import (
 	"leadline/logbook"
 )
 
-// Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newUndo(a), newStrike(a), newCorrect(a)}
 }

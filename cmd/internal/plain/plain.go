@@ -154,7 +154,6 @@ func (d *dialogue) complain(err error) {
 	d.child().Exit(err)
 }
 
-// say prints a sentence.
 func (d *dialogue) say(format string, args ...any) { d.app.Sentence(format, args...) }
 
 // ask gives the next line of the input, stripped. The question is only printed for a person.

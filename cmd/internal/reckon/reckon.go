@@ -17,7 +17,6 @@ import (
 	"leadline/logbook/water"
 )
 
-// Commands are the commands of this room.
 func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newPlan(a), newWhatIf(a), newSalinity(a), newNetVolume(a)}
 }
@@ -87,7 +86,6 @@ func levelFlag(p logbook.Parameter, flag, text string) (float64, error) {
 	return inCanonical(p, flag, text, func(u water.Unit, v float64) (float64, error) { return u.Canonical(v), nil })
 }
 
-// changeFlag reads a rise such as "0.5" or "0.2 meq/L".
 func changeFlag(p logbook.Parameter, flag, text string) (float64, error) {
 	return inCanonical(p, flag, text, water.Unit.CanonicalChange)
 }

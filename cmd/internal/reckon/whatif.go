@@ -145,7 +145,6 @@ func (im *imagined) doubted(why string) {
 	}
 }
 
-// parseChanges reads --water-change, --times and --every.
 func (im *imagined) parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.ChangeSeries, error) {
 	const most = 52
 	share, level, told := strings.Cut(opt.waterChange, ":")

@@ -14,7 +14,6 @@ const (
 	Text     Markup = "text"
 )
 
-// ParseMarkup reads the name of a markup.
 func ParseMarkup(text string) (Markup, error) {
 	switch m := Markup(text); m {
 	case BBCode, Markdown, Text:

@@ -14,7 +14,6 @@ import (
 	"leadline/logbook"
 )
 
-// PictureOptions says how a picture is drawn.
 type PictureOptions struct {
 	SVG           bool
 	Dark          bool
@@ -184,7 +183,6 @@ func anyOf(charts []picture.Chart, holds func(picture.Chart) bool) bool {
 	return slices.ContainsFunc(charts, holds)
 }
 
-// panel draws one parameter.
 func (p *drawing) panel(c picture.Chart, height float64) {
 	base := p.y + panelHead - 8
 	w := p.text(p.ink, p.bold, 14, at{p.left, base}, toRight, nameOf(c))
@@ -283,7 +281,6 @@ func (p *drawing) frame(top, bottom float64) {
 	p.line(p.dim, 1, nil, at{p.left, top}, at{p.left, bottom}, at{p.right, bottom})
 }
 
-// fanOf draws the forecast.
 func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
 	fan := c.Fan()
 	if len(fan) == 0 {

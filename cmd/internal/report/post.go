@@ -11,7 +11,6 @@ import (
 	"leadline/alerts/words"
 )
 
-// PostOptions says how a post is written.
 type PostOptions struct {
 	Markup  Markup
 	Private bool // without the tank's name, and without what was written in notes, events and chores
@@ -189,7 +188,6 @@ func (s Sheet) done(private bool) []string {
 	return atMost(cutAll(words.Of(picture.Listed(deeds, s.Report.AsOf.Location()), picture.Keyed.Line)), postDone+postRoutine)
 }
 
-// cutAll cuts lines to the width of a post.
 func cutAll(lines []string) []string {
 	for i := range lines {
 		lines[i] = ansi.Truncate(lines[i], postWidth, "…")

@@ -162,7 +162,6 @@ type configJSON struct {
 	Settings []settingJSON `json:"settings"`
 }
 
-// configPathJSON is where the file of settings lies, or would.
 type configPathJSON struct {
 	Path string `json:"path"`
 }

@@ -96,7 +96,6 @@ type band struct {
 	State string `json:"state"`
 }
 
-// AssessmentOf is the published form of a line as-of a moment.
 func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	as, zone := l.Assessment, l.Tank.Zone()
 	on := func(day float64) Moment { return DayOf(day, zone) }
@@ -120,7 +119,6 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	}
 }
 
-// ForecastOf is the published form of a forecast.
 func ForecastOf(as trend.Assessment) []Forecast {
 	out := []Forecast{}
 	for _, f := range as.Forecast {
@@ -163,7 +161,6 @@ func rollingOf(r trend.Rolling) rolling {
 	return out
 }
 
-// ExpectationOf is the published form of an expectation.
 func ExpectationOf(e water.Expectation) Expected {
 	return Expected{Number(e.Level), Number(e.Lo), Number(e.Hi)}
 }
@@ -184,8 +181,32 @@ type Reading struct {
 	Who       string `json:"who,omitempty"`
 }
 
-// ReadingOf is the published form of a reading of a parameter.
 func ReadingOf(r logbook.Reading, p logbook.Parameter) Reading {
 	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
 		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note, Who: r.Who}
+}
+
+// Alert is an alert as-of a moment.
+type Alert struct {
+	Tank         string         `json:"tank"`
+	Parameter    *string        `json:"parameter"` // null where it is not about a parameter
+	Subject      *string        `json:"subject"`   // the stock or chore it is about; null where it is about neither
+	Rule         string         `json:"rule"`
+	Severity     string         `json:"severity"`
+	Since        Moment         `json:"since"`
+	Headline     string         `json:"headline"` // what, its value, by when and what to do
+	Text         string         `json:"text"`     // the headline with its evidence, in one line
+	Evidence     map[string]any `json:"evidence"`
+	Open         bool           `json:"open"`
+	Acknowledged bool           `json:"acknowledged"`
+	SnoozedUntil Moment         `json:"snoozed_until"`
+}
+
+func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
+	out := []Alert{}
+	for _, al := range as {
+		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject), Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
+			Headline: al.Headline, Text: al.Text(), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
+	}
+	return out
 }

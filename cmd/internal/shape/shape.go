@@ -1,4 +1,5 @@
-// Package shape holds the shapes of what --json prints, and their schemas.
+// Package shape holds the shapes of what --json prints, and their schemas. A function …Of gives the published form of what
+// a package below tells.
 package shape
 
 import (

@@ -29,7 +29,6 @@ type Stock struct {
 	Text       string  `json:"text"`
 }
 
-// StockOf is the published form of a stock as-of a moment.
 func StockOf(s alerts.Stock, asOf time.Time) Stock {
 	date := func(days float64) Moment { return DayOf(alerts.Day(asOf)+days, asOf.Location()) }
 	refill := math.NaN()
@@ -58,7 +57,6 @@ type Chore struct {
 	Why       string `json:"why"`          // why there is no due; "" if there is
 }
 
-// ChoreOf is the published form of a chore.
 func ChoreOf(c alerts.Chore) Chore {
 	return Chore{Tank: c.Tank, Chore: c.Name, EveryDays: Number(c.EveryDays), LastDone: Moment(c.Last), Times: c.Times,
 		Interval: Number(c.Interval), Learned: c.Learned, Due: Moment(c.Due), DueLo: Moment(c.DueLo), DueHi: Moment(c.DueHi),

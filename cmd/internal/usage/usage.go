@@ -5,8 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"slices"
 	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"leadline/alerts/words"
 	"leadline/logbook"
@@ -77,7 +81,6 @@ func Errorf(hint, format string, args ...any) error {
 	return Wrong(fmt.Errorf(format, args...), hint)
 }
 
-// IsWrong reports whether an error is one of wrong usage.
 func IsWrong(err error) bool {
 	var u wrong
 	return errors.As(err, &u)
@@ -97,7 +100,6 @@ func InWords(err error) (what, hint string) {
 	return what, hint
 }
 
-// CleanLines cleans text of several lines.
 func CleanLines(s string) string {
 	return strings.Join(words.Of(strings.Split(s, "\n"), logbook.Clean), "\n")
 }
@@ -120,7 +122,6 @@ func NearDescribed(name string, described []string) string {
 	return logbook.Nearest(name, described)
 }
 
-// UnknownParameter says which parameter was probably meant.
 func UnknownParameter(all []logbook.Parameter, typed string) error {
 	var known []string
 	for _, p := range all {
@@ -140,4 +141,205 @@ func ReadError(name string, err error) error {
 		return fmt.Errorf("%s: %w", name, p.Err)
 	}
 	return err
+}
+
+// UsageArgs makes wrong arguments of every command a usage error, in words made from its usage line.
+func UsageArgs(cmd *cobra.Command) {
+	for _, c := range cmd.Commands() {
+		UsageArgs(c)
+	}
+	if cmd.Parent() == nil || cmd.Name() == "help" { // help takes the words of any command
+		return
+	}
+	check := cmd.Args
+	if check == nil {
+		check = argsOf(cmd)
+	}
+	cmd.Args = func(c *cobra.Command, args []string) error {
+		err := check(c, args)
+		if err == nil || IsWrong(err) {
+			return err
+		}
+		_, wanted, found := strings.Cut(c.Use, " ")
+		if !found {
+			wanted = "no arguments"
+		}
+		for _, arg := range args {
+			if near := logbook.Nearest(arg, c.ValidArgs); near != "" && near != arg {
+				return Errorf("did you mean "+c.CommandPath()+" "+near+"?", "%s takes %s, and got %q", c.CommandPath(), wanted, arg)
+			}
+		}
+		if len(args) == 0 {
+			return Errorf(c.CommandPath()+" --help shows how", "%s needs %s", c.CommandPath(), wanted)
+		}
+		return Errorf(c.CommandPath()+" --help shows how", "%s takes %s, and got %q", c.CommandPath(), wanted, strings.Join(args, " "))
+	}
+}
+
+// Group makes a command that only holds other commands.
+func Group(use, short string, subs ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{Use: use, Short: short}
+	c.AddCommand(subs...)
+	onlyHolds(c)
+	return c
+}
+
+// What a command line that cannot be read is answered with: what is wrong, and what was probably meant.
+
+func UnknownCommand(cmd *cobra.Command, typed string) error {
+	hint := cmd.CommandPath() + " --help lists the commands"
+	if s := logbook.Nearest(typed, SubNames(cmd)); s != "" {
+		hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), s)
+	}
+	return Errorf(hint, "unknown command %q for %s", typed, cmd.CommandPath())
+}
+
+func SubNames(cmd *cobra.Command) (names []string) {
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return names
+}
+
+// WrongFlag says of a flag which one was probably meant, and of its value what it has to be.
+func WrongFlag(cmd *cobra.Command, err error) error {
+	hint := cmd.CommandPath() + " --help lists the flags"
+	var unknown *pflag.NotExistError
+	var missing *pflag.ValueRequiredError
+	var wrong *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &unknown):
+		var known []string
+		add := func(f *pflag.Flag) { known = append(known, f.Name) }
+		cmd.Flags().VisitAll(add)
+		cmd.InheritedFlags().VisitAll(add)
+		name := unknown.GetSpecifiedName()
+		if near := logbook.Nearest(name, known); near != "" {
+			hint = "did you mean --" + near + "?"
+		} else if slices.Contains(SubNames(cmd), name) {
+			hint = fmt.Sprintf("did you mean %s %s?", cmd.CommandPath(), name)
+		}
+	case errors.As(err, &missing):
+		if value, _ := pflag.UnquoteUsage(missing.GetFlag()); value != "" {
+			return Errorf(hint, "--%s needs a value: --%[1]s %s", missing.GetFlag().Name, value)
+		}
+	case errors.As(err, &wrong):
+		f := wrong.GetFlag()
+		kind, example := valueKind(f)
+		if kind != "" {
+			return Errorf(fmt.Sprintf("write --%s %s", f.Name, example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind)
+		}
+	}
+	return Wrong(err, hint)
+}
+
+// valueKind is what the value of a flag has to be, in words, and one that would do.
+func valueKind(f *pflag.Flag) (kind, example string) {
+	switch f.Value.Type() {
+	case "float64":
+		return "a number", "4.2"
+	case "int":
+		return "a whole number", "4"
+	case "float64Slice":
+		return "a row of numbers", "0,1,2,5"
+	case "bool":
+		return "true or false", "or leave it out"
+	}
+	return "", ""
+}
+
+// HelpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It answers
+// with those that print something.
+func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Short = "help about a command"
+			printing = append(printing, c)
+			show := c.Run
+			c.Run = nil
+			c.RunE = func(cmd *cobra.Command, args []string) error {
+				at := root
+				for _, name := range args {
+					i := slices.IndexFunc(at.Commands(), func(sub *cobra.Command) bool { return sub.Name() == name || sub.HasAlias(name) })
+					if i < 0 {
+						return UnknownCommand(at, name)
+					}
+					at = at.Commands()[i]
+				}
+				show(cmd, args)
+				return nil
+			}
+		case "completion":
+			c.Short = "the script that lets a shell complete commands, tanks and parameters"
+			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and supplements of your\nlogbook. The help of each shell's command says where to put it."
+			onlyHolds(c)
+			for _, shell := range c.Commands() {
+				shell.Short = "the script for " + shell.Name()
+			}
+			printing = append(printing, c.Commands()...)
+		}
+	}
+	return printing
+}
+
+// onlyHolds makes a command one that does nothing of its own but hold others.
+func onlyHolds(c *cobra.Command) {
+	c.Args = cobra.ArbitraryArgs
+	c.RunE = needsCommand
+	c.Annotations = map[string]string{holdsCommands: ""}
+}
+
+const holdsCommands = "holds commands"
+
+// HoldsOnly reports whether a command does nothing but hold others.
+func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; return yes }
+
+// needsCommand is a command that does nothing without one below it.
+func needsCommand(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return UnknownCommand(cmd, args[0])
+	}
+	return Errorf("one of: "+strings.Join(SubNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
+}
+
+// Command makes a command without flags of its own.
+func Command(use, short, example string, do func(args []string) error) *cobra.Command {
+	return &cobra.Command{Use: use, Short: short, Example: example, RunE: func(_ *cobra.Command, args []string) error { return do(args) }}
+}
+
+// argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in brackets,
+// one or more for a word with dots.
+func argsOf(c *cobra.Command) cobra.PositionalArgs {
+	least, most := 0, 0
+	for _, word := range strings.Fields(c.Use)[1:] {
+		switch {
+		case strings.HasPrefix(word, "--"):
+			return cobra.RangeArgs(least, most)
+		case strings.HasSuffix(word, "..."):
+			least, most = least+1, math.MaxInt
+		case strings.HasPrefix(word, "["):
+			most++
+		default:
+			least, most = least+1, most+1
+		}
+	}
+	if len(c.ValidArgs) > 0 {
+		return cobra.MatchAll(cobra.RangeArgs(least, most), cobra.OnlyValidArgs)
+	}
+	return cobra.RangeArgs(least, most)
+}
+
+// WiderRows is a help page with two blanks behind the longest name of a command, as behind the others. A template would do it
+// too, but with templates the linker keeps every method of the program, a quarter of the binary.
+func WiderRows(cmd *cobra.Command, page string) string {
+	for _, c := range cmd.Commands() {
+		row := func(gap string) string { return fmt.Sprintf("  %-*s%s%s\n", c.NamePadding(), c.Name(), gap, c.Short) }
+		page = strings.Replace(page, row(" "), row("  "), 1)
+	}
+	return page
 }
