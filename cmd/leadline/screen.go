@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -64,6 +65,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	if err != nil {
 		return err
 	}
+	utf8, _ := terminal.Utf8Locale(a.Env, runtime.GOOS)
 	a.OnScreen.Store(true)
 	defer a.OnScreen.Store(false)
 	ctx, leave := context.WithCancel(ctx)
@@ -73,7 +75,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,
 		NoColor: a.Colourless(set),
 		Light:   a.Light(set),
-		ASCII:   a.InASCII(),
+		ASCII:   !utf8,
 		Order:   set.Order,
 		Who:     set.Who,
 		Tank:    a.TankFlag, UsualTank: usual,

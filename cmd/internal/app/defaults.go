@@ -44,12 +44,6 @@ func (a *App) Colourless(s *settings.Settings) bool {
 	return a.Env("NO_COLOR") != "" || s.Colour == "never"
 }
 
-// InASCII reports whether the screens are to be drawn in ASCII alone.
-func (a *App) InASCII() bool {
-	utf8, _ := terminal.Utf8Locale(a.Env, runtime.GOOS)
-	return !utf8
-}
-
 // Terminal is what is known of the terminal at the other end of the results.
 func (a *App) Terminal(s *settings.Settings) terminal.Terminal {
 	t := terminal.Terminal{There: a.HasTerminal(), Name: a.Env("TERM")}

@@ -38,15 +38,6 @@ func ParseAssignments(args []string) ([]Assignment, error) {
 	return as, nil
 }
 
-// Amount reads one assignment as a plain number in a unit of the parameter: a dose, a daily amount, the level of new
-// water.
-func Amount(p logbook.Parameter, as Assignment, unit string) (logbook.Amount, error) {
-	if err := Readable(p, as, unit); err != nil {
-		return logbook.Amount{}, err
-	}
-	return entry.Amount(p, as.Text, unit)
-}
-
 // Readable refuses an assignment whose unit or number cannot be read. A volume is for whoever knows the supplement.
 func Readable(p logbook.Parameter, as Assignment, unit string) error {
 	value, typed := logbook.Split(as.Text)

@@ -10,26 +10,22 @@ import (
 	"leadline/cmd/internal/usage"
 )
 
-type calendarOptions struct {
-	output string
-	force  bool
-}
-
 func newCalendar(a *app.App) *cobra.Command {
-	var opt calendarOptions
+	var output string
+	var force bool
 	cmd := a.PrintsWords("leadline status --json has what is due", usage.Command("calendar",
 		"write what is due, tests and chores and stocks, as a calendar file", `  # for a calendar program, of all tanks
   leadline calendar -o due.ics
 
   # of one tank, written anew every morning
-  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error { return calendar(a, opt) }))
+  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error { return calendar(a, output, force) }))
 	f := cmd.Flags()
-	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
-	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
+	f.StringVarP(&output, "output", "o", "", "`FILE` to write (else standard output)")
+	f.BoolVar(&force, "force", false, "replace the file if it is there")
 	return cmd
 }
 
-func calendar(a *app.App, opt calendarOptions) error {
+func calendar(a *app.App, output string, force bool) error {
 	reports, err := a.Reports()
 	if err != nil {
 		return err
@@ -38,8 +34,8 @@ func calendar(a *app.App, opt calendarOptions) error {
 		reports[i].AsOf = reports[i].AsOf.In(reports[i].Tank.Zone())
 	}
 	write := func(w io.Writer) error { return report.Calendar(w, reports) }
-	if opt.output == "" || opt.output == "-" {
+	if output == "" || output == "-" {
 		return write(a.Out)
 	}
-	return a.WriteFile(opt.output, opt.force, write)
+	return a.WriteFile(output, force, write)
 }

@@ -58,7 +58,11 @@ func merge(a *app.App, other string, dryRun bool) error {
 		a.Printf("%d added%s, %d there already", done.Added, detail, done.Already)
 	}
 	for _, d := range done.Differ {
-		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), sideOf(d))
+		taken := "the one there"
+		if d.Taken == d.Ours {
+			taken = "the one here"
+		}
+		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), taken)
 	}
 	for _, t := range done.Twins {
 		tails, err := a.Tails(t.Ours.ID, t.Theirs.ID)
@@ -71,13 +75,6 @@ func merge(a *app.App, other string, dryRun bool) error {
 		a.Say(`hint: if it was one test: leadline strike ID --why "noted twice"`)
 	}
 	return nil
-}
-
-func sideOf(d logbook.Difference) string {
-	if d.Taken == d.Ours {
-		return "the one here"
-	}
-	return "the one there"
 }
 
 func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {

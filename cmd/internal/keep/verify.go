@@ -3,6 +3,7 @@ package keep
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -38,7 +39,7 @@ func verify(a *app.App) error {
 	problems := append([]string{}, found.Problems...)
 	out := verifyJSON{
 		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
-		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[string]int{},
+		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[logbook.Kind]int{},
 		Now: shape.Moment(a.Now()), Doubts: []string{},
 	}
 	set, _ := a.Settings()
@@ -52,9 +53,7 @@ func verify(a *app.App) error {
 		out.Doubts = append(out.Doubts, doubts...)
 	}
 	out.Doubts = append(out.Doubts, t.Doubts()...)
-	for kind, n := range found.Counts.Entries {
-		out.Entries[string(kind)] = n
-	}
+	maps.Copy(out.Entries, found.Counts.Entries)
 	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {
 		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
@@ -101,22 +100,22 @@ func yesNo(yes bool) string {
 
 // verifyJSON is what a check of the book found.
 type verifyJSON struct {
-	Book     string         `json:"book"`
-	Sound    bool           `json:"sound"`
-	Problems []string       `json:"problems"`
-	Schema   int            `json:"schema"`
-	Bytes    int64          `json:"bytes"`
-	Tanks    int            `json:"tanks"`
-	Readings int            `json:"readings"`
-	Struck   int            `json:"struck"`
-	Entries  map[string]int `json:"entries"`
-	Now      shape.Moment   `json:"now"`
-	Terminal bool           `json:"terminal"`
-	Term     string         `json:"term"`
-	Columns  int            `json:"columns"` // of the terminal; 0: not known
-	Rows     int            `json:"rows"`
-	Colour   bool           `json:"colour"`
-	UTF8     bool           `json:"utf8"`
-	Locale   string         `json:"locale"` // the variable that says which letters are in use, with its value
-	Doubts   []string       `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
+	Book     string               `json:"book"`
+	Sound    bool                 `json:"sound"`
+	Problems []string             `json:"problems"`
+	Schema   int                  `json:"schema"`
+	Bytes    int64                `json:"bytes"`
+	Tanks    int                  `json:"tanks"`
+	Readings int                  `json:"readings"`
+	Struck   int                  `json:"struck"`
+	Entries  map[logbook.Kind]int `json:"entries"`
+	Now      shape.Moment         `json:"now"`
+	Terminal bool                 `json:"terminal"`
+	Term     string               `json:"term"`
+	Columns  int                  `json:"columns"` // of the terminal; 0: not known
+	Rows     int                  `json:"rows"`
+	Colour   bool                 `json:"colour"`
+	UTF8     bool                 `json:"utf8"`
+	Locale   string               `json:"locale"` // the variable that says which letters are in use, with its value
+	Doubts   []string             `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
 }

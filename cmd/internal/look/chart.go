@@ -2,6 +2,7 @@ package look
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"image/png"
 	"io"
@@ -63,12 +64,9 @@ func drawChart(a *app.App, parameters []string, opt chartOptions) error {
 		return err
 	}
 	return opt.draw(a, false, [][]picture.Chart{charts}, func() string {
-		rows := 14
-		if opt.height > 0 {
-			rows = opt.height
-		}
+		rows := cmp.Or(opt.height, 14)
 		return strings.Join(words.Of(charts, func(c picture.Chart) string {
-			return report.TextChart(c, opt.columns(a), rows, opt.private)
+			return report.TextChart(c, cmp.Or(opt.width, a.Columns()), rows, opt.private)
 		}), "\n")
 	})
 }
@@ -161,14 +159,6 @@ func (d *drawn) draw(a *app.App, summed bool, tanks [][]picture.Chart, text func
 	}
 	_, err := io.WriteString(a.Out, text())
 	return err
-}
-
-// columns is how wide characters are drawn.
-func (d *drawn) columns(a *app.App) int {
-	if d.width > 0 {
-		return d.width
-	}
-	return a.Columns()
 }
 
 // show draws in a terminal that shows pictures.

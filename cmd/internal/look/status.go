@@ -56,19 +56,14 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 		return err
 	}
 	if a.JSON {
-		out := StatusJSON{Tanks: []tankStatusJSON{}}
+		asOf, err := a.AsOf(logbook.Tank{}) // where there is no tank
+		if err != nil {
+			return err
+		}
 		for _, r := range reports {
-			out.AsOf = shape.Moment(r.AsOf)
-			out.Tanks = append(out.Tanks, tankStatusOf(r))
+			asOf = r.AsOf
 		}
-		if len(reports) == 0 {
-			asOf, err := a.AsOf(logbook.Tank{})
-			if err != nil {
-				return err
-			}
-			out.AsOf = shape.Moment(asOf)
-		}
-		return a.PrintJSON(out)
+		return a.PrintJSON(StatusJSON{shape.Moment(asOf), words.Of(reports, tankStatusOf)})
 	}
 	if len(reports) == 0 {
 		a.Printf("no tank yet; leadline tank add NAME starts one")

@@ -1,6 +1,7 @@
 package look
 
 import (
+	"cmp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,7 +83,7 @@ func drawYear(a *app.App, parameters []string, opt yearOptions) error {
 		sayYear(a, tanks, opt.private)
 		return nil
 	}
-	return opt.draw(a, true, tanks, func() string { return report.TextYear(tanks, opt.columns(a), opt.height, opt.private) })
+	return opt.draw(a, true, tanks, func() string { return report.TextYear(tanks, cmp.Or(opt.width, a.Columns()), opt.height, opt.private) })
 }
 
 // sayYear says in sentences what is drawn else.

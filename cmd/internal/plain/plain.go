@@ -105,24 +105,21 @@ func (d *dialogue) answer(ctx context.Context, words []string) (left bool) {
 // do does what begins with a word of the prompt's own, or runs a command.
 func (d *dialogue) do(ctx context.Context, words []string) error {
 	rest := words[1:]
+	toFile := slices.ContainsFunc(rest, func(word string) bool {
+		flag, _, _ := strings.Cut(word, "=")
+		return flag == "-o" || flag == "--output"
+	})
 	switch {
 	case words[0] == "use":
 		return d.use(rest)
 	case words[0] == "test":
 		return d.testDay(rest)
-	case words[0] == "chart" && !hasFlag(words, "-o", "--output"):
+	case words[0] == "chart" && !toFile:
 		d.say("a chart is a picture; trend %s says the same in words, and chart -o FILE.png draws it into a file", strings.Join(rest, " "))
 	default:
 		d.command(ctx, words)
 	}
 	return nil
-}
-
-func hasFlag(words []string, names ...string) bool {
-	return slices.ContainsFunc(words, func(word string) bool {
-		flag, _, _ := strings.Cut(word, "=")
-		return slices.Contains(names, flag)
-	})
 }
 
 // command runs a command of the command line in this process, with an app of its own: what it is told holds for it

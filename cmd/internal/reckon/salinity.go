@@ -78,18 +78,17 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 			return err
 		}
 	}
-	if a.JSON {
-		return a.PrintJSON(salinityOf(s, steps))
-	}
-	a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)
-	a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at 25 °C, nD %s at 20 °C",
-		water.Format(water.ReferenceSalinity(s.salinity), 2), water.Format(water.Density(s.salinity, s.celsius), 2), app.PlainNumber(s.celsius),
-		water.Format(water.SpecificGravity(s.salinity, 25, 25), 5), water.Format(water.SpecificGravity(s.salinity, 20, 20), 5),
-		water.Format(water.ConductivityFromSalinity(s.salinity, 25), 2), water.Format(water.RefractiveIndex(s.salinity, 20, water.SodiumD), 5))
-	for _, step := range steps {
-		a.Printf("  %s", step)
-	}
-	return nil
+	gramsPerKg, density := water.ReferenceSalinity(s.salinity), water.Density(s.salinity, s.celsius)
+	sg25, sg20 := water.SpecificGravity(s.salinity, 25, 25), water.SpecificGravity(s.salinity, 20, 20)
+	conductivity, refractive := water.ConductivityFromSalinity(s.salinity, 25), water.RefractiveIndex(s.salinity, 20, water.SodiumD)
+	return a.Answer(salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius), shape.Number(gramsPerKg), shape.Number(density),
+		shape.Number(sg25), shape.Number(sg20), shape.Number(conductivity), shape.Number(refractive), steps}, func() {
+		a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)
+		a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at 25 °C, nD %s at 20 °C",
+			water.Format(gramsPerKg, 2), water.Format(density, 2), app.PlainNumber(s.celsius), water.Format(sg25, 5), water.Format(sg20, 5),
+			water.Format(conductivity, 2), water.Format(refractive, 5))
+		a.Each("  %s", steps)
+	})
 }
 
 // find reads the one instrument that was given.
@@ -186,17 +185,12 @@ func fromSpecificGravity(text, reference string, celsius float64) (found, error)
 	if err != nil {
 		return found{}, usage.Errorf("write --reference 25/25, 20/4 or 60F/60F", "--reference: %q is not two temperatures", reference)
 	}
-	sample, pure := markedTemperatures(unit)
+	first, second, _ := strings.Cut(strings.TrimPrefix(unit.Name(), "SG "), "/") // as in "SG 25/25"
+	sample, pure := markedTemperature(first), markedTemperature(second)
 	if math.IsNaN(celsius) {
 		celsius = sample
 	}
 	return found{water.SalinityFromSpecificGravity(v, celsius, pure), celsius, eos80, "0 to 42 and -2 to 40 °C; the glass of the hydrometer left out, under 0.04 per °C"}, nil
-}
-
-// markedTemperatures are the two temperatures of a unit of specific gravity, found back from its name "SG a/b".
-func markedTemperatures(u water.Unit) (sample, pure float64) {
-	first, second, _ := strings.Cut(strings.TrimPrefix(u.Name(), "SG "), "/")
-	return markedTemperature(first), markedTemperature(second)
 }
 
 func markedTemperature(text string) float64 {
@@ -298,10 +292,4 @@ type salinityJSON struct {
 	Conductivity25 shape.Number `json:"ms_per_cm_25"`
 	Refractive20   shape.Number `json:"nd_20"`
 	Steps          []string     `json:"steps"`
-}
-
-func salinityOf(s found, steps []string) salinityJSON {
-	return salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius), shape.Number(water.ReferenceSalinity(s.salinity)),
-		shape.Number(water.Density(s.salinity, s.celsius)), shape.Number(water.SpecificGravity(s.salinity, 25, 25)), shape.Number(water.SpecificGravity(s.salinity, 20, 20)),
-		shape.Number(water.ConductivityFromSalinity(s.salinity, 25)), shape.Number(water.RefractiveIndex(s.salinity, 20, water.SodiumD)), steps}
 }

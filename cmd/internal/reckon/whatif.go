@@ -187,9 +187,6 @@ func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
 	return text + ", new water of " + words.Quantity(p, s.New)
 }
 
-// whatIfDays are the days ahead that are set side by side.
-var whatIfDays = [...]float64{7, 14, 28}
-
 func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, asOf time.Time) error {
 	p := l.Parameter
 	var after []alerts.AfterChange
@@ -202,12 +199,24 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		count, countErr = im.changes.ToReach(l, d, im.supply, im.target)
 	}
 	if a.JSON {
-		return a.PrintJSON(whatIfOf(l, then, d, im, after, count, countErr, asOf))
+		out := whatIfJSON{Tank: l.Tank.Name, Parameter: p.Name, Unit: p.Unit, AsOf: shape.Moment(asOf), If: im.words,
+			Level: shape.Number(l.Assessment.Level), Demand: shape.Number(d.Estimate.PerDay), Supply: shape.Number(im.supply),
+			AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, func(x alerts.AfterChange) afterChangeJSON {
+				return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
+			})}
+		switch {
+		case math.IsNaN(im.target):
+		case countErr != nil:
+			out.Why = countErr.Error()
+		default:
+			out.Changes = &count.Whole
+		}
+		return a.PrintJSON(out)
 	}
 	a.PrintAs(words.Head, "%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))
 	var c words.Table
 	c.AddAs(words.Head, "", "as it is", "if so")
-	for _, days := range whatIfDays {
+	for _, days := range []float64{7, 14, 28} {
 		c.Add(fmt.Sprintf("in %.0f days", days), forecastText(p, l.Assessment, days), forecastText(p, then, days))
 	}
 	if !math.IsNaN(l.Assessment.Floor) {
@@ -277,20 +286,4 @@ type afterChangeJSON struct {
 
 func prospectOf(as trend.Assessment) prospectJSON {
 	return prospectJSON{shape.ForecastOf(as), shape.Number(as.PFloor14), shape.Number(as.PFloor28), shape.Number(as.PFloor42)}
-}
-
-func whatIfOf(l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, after []alerts.AfterChange, count water.ChangeCount, countErr error, asOf time.Time) whatIfJSON {
-	out := whatIfJSON{Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: shape.Moment(asOf), If: im.words,
-		Level: shape.Number(l.Assessment.Level), Demand: shape.Number(d.Estimate.PerDay), Supply: shape.Number(im.supply),
-		AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, func(x alerts.AfterChange) afterChangeJSON {
-			return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
-		})}
-	switch {
-	case math.IsNaN(im.target):
-	case countErr != nil:
-		out.Why = countErr.Error()
-	default:
-		out.Changes = &count.Whole
-	}
-	return out
 }

@@ -154,33 +154,29 @@ func (p *drawing) legend(charts []picture.Chart, draw bool) (rows float64) {
 		x += whole + 18
 	}
 	say(9, func() { p.mark(logbook.Reading{}, at{x + 5, y - 4.5}) }, "reading")
-	if anyOf(charts, picture.Chart.Bounded) {
+	if slices.ContainsFunc(charts, picture.Chart.Bounded) {
 		say(24, func() {
 			p.mark(logbook.Reading{Bound: logbook.Below}, at{x + 5, y - 4.5})
 			p.mark(logbook.Reading{Bound: logbook.Above}, at{x + 19, y - 4.5})
 		}, "below, above what the method sees")
 	}
-	if anyOf(charts, func(c picture.Chart) bool { return c.Finding.Band.Set() }) {
+	if slices.ContainsFunc(charts, func(c picture.Chart) bool { return c.Finding.Band.Set() }) {
 		say(22, func() {
 			p.fill(p.band, at{x, y - 10}, at{x + 22, y - 10}, at{x + 22, y}, at{x, y})
 			p.line(p.bandEdge, 1, nil, at{x, y - 10}, at{x + 22, y - 10})
 			p.line(p.bandEdge, 1, nil, at{x, y}, at{x + 22, y})
 		}, "band")
 	}
-	if anyOf(charts, func(c picture.Chart) bool { return !math.IsNaN(c.Finding.Band.Floor) }) {
+	if slices.ContainsFunc(charts, func(c picture.Chart) bool { return !math.IsNaN(c.Finding.Band.Floor) }) {
 		say(26, func() { p.line(p.floor, 1.8, floorDashes, at{x, y - 4.5}, at{x + 26, y - 4.5}) }, "floor")
 	}
-	if anyOf(charts, func(c picture.Chart) bool { return len(c.Fan()) > 0 }) {
+	if slices.ContainsFunc(charts, func(c picture.Chart) bool { return len(c.Fan()) > 0 }) {
 		say(26, func() {
 			p.fill(p.fan, at{x, y - 6}, at{x + 26, y - 11}, at{x + 26, y + 1}, at{x, y - 4})
 			p.line(p.mean, 1.8, meanDashes, at{x, y - 5}, at{x + 26, y - 5})
 		}, "forecast of the true level: mean, and 10–90 % range")
 	}
 	return (y-52)/legendHeight + 1
-}
-
-func anyOf(charts []picture.Chart, holds func(picture.Chart) bool) bool {
-	return slices.ContainsFunc(charts, holds)
 }
 
 func (p *drawing) panel(c picture.Chart, height float64) {

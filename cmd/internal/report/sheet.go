@@ -19,7 +19,7 @@ type Sheet struct {
 	Since   time.Time        // from when on readings, doses and events are told
 	Methods []logbook.Method // described ones that the readings since then name, by parameter in the report's order
 	Demands []alerts.Demand  // of what is dosed
-	Dosings []logbook.Dosing // in force, one per parameter and supplement
+	Dosings []logbook.Dosing // in force, one per parameter and supplement, that bring something
 	Done    []logbook.Entry  // what was done and seen from Since on, in time order
 	Known   words.Known
 }
@@ -34,9 +34,10 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 	if s.Methods, err = methodsIn(v, r.Findings, since); err != nil {
 		return Sheet{}, err
 	}
-	if s.Dosings, err = dosingsInForce(v, tank, asOf); err != nil {
+	if s.Dosings, err = v.DosingsBefore(tank, "", asOf.Add(time.Nanosecond)); err != nil {
 		return Sheet{}, err
 	}
+	s.Dosings = slices.DeleteFunc(s.Dosings, func(d logbook.Dosing) bool { return d.PerDay == 0 })
 	for _, l := range r.Findings {
 		if len(l.Readings) == 0 || l.Supply == 0 {
 			continue
@@ -69,13 +70,4 @@ func methodsIn(v *logbook.View, lines []alerts.Finding, since time.Time) ([]logb
 		}
 	}
 	return used, nil
-}
-
-// dosingsInForce are the newest dosings of every parameter and supplement that still bring something.
-func dosingsInForce(v *logbook.View, tank string, asOf time.Time) ([]logbook.Dosing, error) {
-	all, err := v.DosingsBefore(tank, "", asOf.Add(time.Nanosecond))
-	if err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(all, func(d logbook.Dosing) bool { return d.PerDay == 0 }), nil
 }

@@ -107,7 +107,9 @@ func checkMethod(a *app.App, name string) error {
 			if err != nil {
 				return err
 			}
-			checked, says = append(checked, repeatOf(r)), append(says, words.OneLine(r.Text()))
+			e := r.Estimate
+			checked, says = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD), shape.Number(e.Interval.Lo),
+				shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}), append(says, words.OneLine(r.Text()))
 		}
 		return a.Answer(checked, func() { a.Each("%s", says) })
 	})
@@ -145,9 +147,4 @@ type repeatJSON struct {
 	Hi        shape.Number `json:"sd_hi"`
 	Smallest  shape.Number `json:"smallest_difference"` // that two single tests can show, at 95 %
 	Described shape.Number `json:"sd_described"`
-}
-
-func repeatOf(r alerts.Repeat) repeatJSON {
-	e, m := r.Estimate, r.Method
-	return repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD), shape.Number(e.Interval.Lo), shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}
 }

@@ -75,7 +75,10 @@ func addSupplement(a *app.App, name string, opt supplementOptions) error {
 		if err != nil {
 			return err
 		}
-		am, err := app.Amount(p, as, "")
+		if err := app.Readable(p, as, ""); err != nil {
+			return err
+		}
+		am, err := entry.Amount(p, as.Text, "")
 		if err != nil {
 			return err
 		}

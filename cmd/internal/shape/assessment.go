@@ -78,9 +78,7 @@ type rolling struct {
 // Forecast is the level so many days ahead, with its range.
 type Forecast struct {
 	Days Number `json:"days"`
-	Mean Number `json:"mean"`
-	Lo   Number `json:"lo"`
-	Hi   Number `json:"hi"`
+	Expected
 }
 
 // Expected is what a reading would be, with its range.
@@ -122,7 +120,7 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 func ForecastOf(as trend.Assessment) []Forecast {
 	out := []Forecast{}
 	for _, f := range as.Forecast {
-		out = append(out, Forecast{Number(f.Days), Number(f.Mean), Number(f.Lo), Number(f.Hi)})
+		out = append(out, Forecast{Number(f.Days), Expected{Number(f.Mean), Number(f.Lo), Number(f.Hi)}})
 	}
 	return out
 }
@@ -137,14 +135,7 @@ func latestOf(readings []logbook.Reading) *latest {
 }
 
 func boundWord(b logbook.Bound) string {
-	switch b {
-	case logbook.Below:
-		return "below"
-	case logbook.Above:
-		return "above"
-	default:
-		return "exact"
-	}
+	return [...]string{logbook.Exact: "exact", logbook.Below: "below", logbook.Above: "above"}[b]
 }
 
 func rollingOf(r trend.Rolling) rolling {

@@ -227,27 +227,13 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 		}
 	case errors.As(err, &wrong):
 		f := wrong.GetFlag()
-		kind, example := valueKind(f)
-		if kind != "" {
-			return Errorf(fmt.Sprintf("write --%s %s", f.Name, example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind)
+		kinds := map[string]struct{ words, example string }{"float64": {"a number", "4.2"}, "int": {"a whole number", "4"},
+			"float64Slice": {"a row of numbers", "0,1,2,5"}, "bool": {"true or false", "or leave it out"}}
+		if kind, known := kinds[f.Value.Type()]; known {
+			return Errorf(fmt.Sprintf("write --%s %s", f.Name, kind.example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind.words)
 		}
 	}
 	return Wrong(err, hint)
-}
-
-// valueKind is what the value of a flag has to be, in words, and one that would do.
-func valueKind(f *pflag.Flag) (kind, example string) {
-	switch f.Value.Type() {
-	case "float64":
-		return "a number", "4.2"
-	case "int":
-		return "a whole number", "4"
-	case "float64Slice":
-		return "a row of numbers", "0,1,2,5"
-	case "bool":
-		return "true or false", "or leave it out"
-	}
-	return "", ""
 }
 
 // HelpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It answers
@@ -290,7 +276,12 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 // onlyHolds makes a command one that does nothing of its own but hold others.
 func onlyHolds(c *cobra.Command) {
 	c.Args = cobra.ArbitraryArgs
-	c.RunE = needsCommand
+	c.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return UnknownCommand(cmd, args[0])
+		}
+		return Errorf("one of: "+strings.Join(SubNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
+	}
 	c.Annotations = map[string]string{holdsCommands: ""}
 }
 
@@ -298,14 +289,6 @@ const holdsCommands = "holds commands"
 
 // HoldsOnly reports whether a command does nothing but hold others.
 func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; return yes }
-
-// needsCommand is a command that does nothing without one below it.
-func needsCommand(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return UnknownCommand(cmd, args[0])
-	}
-	return Errorf("one of: "+strings.Join(SubNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
-}
 
 // Command makes a command without flags of its own.
 func Command(use, short, example string, do func(args []string) error) *cobra.Command {
