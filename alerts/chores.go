@@ -71,25 +71,24 @@ func ChoreOf(c logbook.Chore, done []time.Time, zone *time.Location) Chore {
 		ch.Due = after(ch.Interval)
 		return ch
 	}
-	gaps := choreGaps(done)
+	gaps := daysBetween(done[max(0, len(done)-recentChores-1):])
 	n := len(gaps)
 	if n < fewestChoreGaps {
 		ch.Why = fmt.Sprintf("too few to learn how often it comes round: needs to be done %d times, was done %d", fewestChoreGaps+1, n+1)
 		return ch
 	}
 	ch.Learned = true
-	ch.Interval = (gaps[(n-1)/2] + gaps[n/2]) / 2
+	ch.Interval = Median(gaps)
 	i := max(1, (n+1)/10)
 	ch.Lo, ch.Hi, ch.Coverage = gaps[i-1], gaps[n-i], float64(n+1-2*i)/float64(n+1)
 	ch.Due, ch.DueLo, ch.DueHi = after(ch.Interval), after(ch.Lo), after(ch.Hi)
 	return ch
 }
 
-// choreGaps are the days between the last times a chore was done, sorted. Twice on one day is once.
-func choreGaps(done []time.Time) []float64 {
-	var gaps []float64
-	for i := max(1, len(done)-recentChores); i < len(done); i++ {
-		if gap := Day(done[i]) - Day(done[i-1]); gap > 0.5 {
+// daysBetween are the days between moments that come in order, sorted. Twice on one day is once.
+func daysBetween(times []time.Time) (gaps []float64) {
+	for i := 1; i < len(times); i++ {
+		if gap := Day(times[i]) - Day(times[i-1]); gap > 0.5 {
 			gaps = append(gaps, gap)
 		}
 	}

@@ -119,11 +119,7 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 
 // Values are the values of readings, limits at their limit.
 func Values(rs []logbook.Reading) []float64 {
-	vs := make([]float64, len(rs))
-	for i, r := range rs {
-		vs[i] = r.Value
-	}
-	return vs
+	return words.Of(rs, func(r logbook.Reading) float64 { return r.Value })
 }
 
 // Median is the median of values; NaN of none.

@@ -27,11 +27,13 @@ func DemandOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Ti
 		return Demand{}, err
 	}
 	d := Demand{t, p, asOf, trend.EstimateDemand(s.observations, s.Inputs, Day(asOf), s.demandSettings())}
-	if s.demandIsOld(asOf) && !math.IsNaN(d.Estimate.PerDay) {
-		last := s.Readings[len(s.Readings)-1].Time
-		d.Estimate = trend.NoDemand(d.Estimate.N, d.Estimate.Supply)
-		d.Estimate.Notes = []trend.Note{{Code: "too-old", Text: fmt.Sprintf("demand is not known since %s: the last test was %s ago",
-			words.Day(last), words.Days(Day(asOf)-Day(last)))}}
+	if n := len(s.Readings); n > 0 && !math.IsNaN(d.Estimate.PerDay) {
+		last := s.Readings[n-1].Time
+		if age := Day(asOf) - Day(last); age > math.Max(demandIntervals*s.usualDays(), demandDays) {
+			d.Estimate = trend.NoDemand(d.Estimate.N, d.Estimate.Supply)
+			d.Estimate.Notes = []trend.Note{{Code: "too-old",
+				Text: fmt.Sprintf("demand is not known since %s: the last test was %s ago", words.Day(last), words.Days(age))}}
+		}
 	}
 	return d, nil
 }
@@ -41,12 +43,6 @@ const (
 	demandIntervals = 3
 	demandDays      = 14
 )
-
-func (s Series) demandIsOld(asOf time.Time) bool {
-	every := s.usualDays()
-	n := len(s.Readings)
-	return n > 0 && Day(asOf)-Day(s.Readings[n-1].Time) > math.Max(demandIntervals*every, demandDays)
-}
 
 // HindcastDemand is the demand as it would have been estimated at each past reading, in time order; of a dense log,
 // at one reading a day, and thinned says so. DemandOf tells the others.

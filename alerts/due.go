@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"time"
 
 	"leadline/alerts/words"
@@ -24,15 +23,8 @@ func everyDays(b Band, p logbook.Parameter, readings []logbook.Reading) float64 
 	if b.EveryDays > 0 {
 		return b.EveryDays
 	}
-	rs := readings[max(0, len(readings)-recent):]
-	var gaps []float64
-	for i := 1; i < len(rs); i++ {
-		if gap := Day(rs[i].Time) - Day(rs[i-1].Time); gap > 0.5 { // repeats on one test day are no gap
-			gaps = append(gaps, gap)
-		}
-	}
+	gaps := daysBetween(words.Of(readings[max(0, len(readings)-recent):], logbook.Reading.When))
 	if len(gaps) >= 3 {
-		slices.Sort(gaps)
 		return math.Max(1, math.Round(gaps[len(gaps)/2]))
 	}
 	if b.Set() || !math.IsNaN(b.Floor) {
@@ -81,17 +73,14 @@ func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if !overdue(late, l.EveryDays) {
 		return Alert{}, false
 	}
-	ev := map[string]any{
-		"last_test":  logbook.FormatTime(l.latestTime()),
-		"every_days": l.EveryDays,
-		"days_late":  math.Floor(late),
-	}
 	return Alert{
 		Rule:     RuleOverdue,
 		Severity: Notice,
 		Since:    l.Due,
 		Headline: l.overdueHeadline(late),
 		Because:  fmt.Sprintf("due on %s, tested %s", words.Day(l.Due), words.Every(l.EveryDays)),
-		Evidence: ev,
+		Evidence: map[string]any{
+			"last_test": logbook.FormatTime(l.latestTime()), "every_days": l.EveryDays, "days_late": math.Floor(late),
+		},
 	}, true
 }

@@ -241,12 +241,6 @@ func (l Finding) levelAndSlope() string {
 	return "level " + l.LevelText() + ", " + l.SlopeText() + "; last reading " + l.latestText() + " of " + words.ShortDay(l.latestTime())
 }
 
-func (l Finding) suspectBecause() string {
-	e := l.Assessment.Expected
-	return fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(), words.Day(l.latestTime()),
-		words.Number(l.Parameter, e.Lo), words.Quantity(l.Parameter, e.Hi))
-}
-
 // Reasons are the sentences behind an assessment: Stand, and then Why.
 func (l Finding) Reasons(asOf time.Time) []string { return append(l.Stand(asOf), l.Why(asOf)...) }
 
@@ -258,7 +252,8 @@ func (l Finding) Stand(asOf time.Time) []string {
 	}
 	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText())}
 	if l.Thinned {
-		rs = append(rs, thinnedText())
+		const what = "chosen from a dense log (more than %d readings a day): one a day for eight weeks, one a week before, and the last"
+		rs = append(rs, fmt.Sprintf(what, DenseCrowd))
 	}
 	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
 	if !math.IsNaN(as.Floor) {

@@ -2,7 +2,6 @@ package alerts
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -73,11 +72,6 @@ func (s *Series) loadWindow(v *logbook.View, asOf time.Time, windowDays float64)
 		s.inWindow[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: boundOf(r)}
 	}
 	return err
-}
-
-// thinnedText says what of a dense log an answer rests on.
-func thinnedText() string {
-	return fmt.Sprintf("chosen from a dense log (more than %d readings a day): one a day for eight weeks, one a week before, and the last", DenseCrowd)
 }
 
 // probeSpan is how far back the middle of what a probe shows now is taken over.

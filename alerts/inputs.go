@@ -1,7 +1,7 @@
 package alerts
 
 import (
-	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -59,13 +59,8 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 
 // total sums in a fixed order, so that the same book gives the same last digit every time.
 func total(inForce map[string]float64) float64 {
-	names := make([]string, 0, len(inForce))
-	for n := range inForce {
-		names = append(names, n)
-	}
-	slices.SortFunc(names, cmp.Compare[string])
 	sum := 0.0
-	for _, n := range names {
+	for _, n := range slices.Sorted(maps.Keys(inForce)) {
 		sum += inForce[n]
 	}
 	return sum

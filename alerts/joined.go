@@ -22,19 +22,14 @@ func Joined(as []Alert, asOf map[string]time.Time) []Alert {
 		}
 		late := slices.DeleteFunc(slices.Clone(as), func(b Alert) bool { return !together(a, b) })
 		if len(late) > 1 {
-			a = joinOverdue(late)
+			slices.SortStableFunc(late, func(a, b Alert) int { return a.Since.Compare(b.Since) })
+			a = late[0]
+			a.Parameter, a.Evidence, a.Headline = "", nil, overdueTogether(late)
+			a.Because = words.List(late, func(a Alert) string { return a.Parameter + " since " + words.ShortDay(a.Since) })
 		}
 		out = append(out, a)
 	}
 	return out
-}
-
-func joinOverdue(late []Alert) Alert {
-	slices.SortStableFunc(late, func(a, b Alert) int { return a.Since.Compare(b.Since) })
-	one := late[0]
-	one.Parameter, one.Evidence, one.Headline = "", nil, overdueTogether(late)
-	one.Because = words.List(late, func(a Alert) string { return a.Parameter + " since " + words.ShortDay(a.Since) })
-	return one
 }
 
 // Joined are the alerts of the tank for reading.

@@ -3,6 +3,7 @@ package alerts
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -108,7 +109,7 @@ func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, don
 				return u, err
 			}
 			inForce[e.Parameter] = ml
-			u.rates = append(u.rates, useAt{Day(e.Time), greatest(inForce)})
+			u.rates = append(u.rates, useAt{Day(e.Time), max(0, slices.Max(slices.Collect(maps.Values(inForce))))})
 		case logbook.Dose:
 			if e.Supplement != s.Name {
 				continue
@@ -125,14 +126,6 @@ func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, don
 		}
 	}
 	return u, nil
-}
-
-func greatest(m map[string]float64) float64 {
-	g := 0.0
-	for _, v := range m {
-		g = math.Max(g, v)
-	}
-	return g
 }
 
 // between is the volume used from one day to another, and the rate in force at its end.

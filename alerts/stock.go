@@ -131,7 +131,9 @@ func (s *Stock) runDown(used, rate, share float64, asOf time.Time) {
 	early := end(1 + share)
 	s.Out = RunOut{inSight(early), inSight(end(1)), inSight(end(1 - share))}
 	if early <= StockLeadDays {
-		s.Since = later(s.Filled.Time, TimeOf(Day(asOf)+early-StockLeadDays, asOf.Location()))
+		if s.Since = TimeOf(Day(asOf)+early-StockLeadDays, asOf.Location()); s.Filled.Time.After(s.Since) {
+			s.Since = s.Filled.Time
+		}
 	}
 }
 
@@ -141,13 +143,6 @@ func inSight(days float64) float64 {
 		return math.Inf(1)
 	}
 	return math.Max(0, days)
-}
-
-func later(a, b time.Time) time.Time {
-	if a.After(b) {
-		return a
-	}
-	return b
 }
 
 // early is the early end of the interval, or the middle where there is no interval.

@@ -1,8 +1,11 @@
 package alerts
 
 import (
+	"fmt"
 	"math"
 	"time"
+
+	"leadline/alerts/words"
 )
 
 // A reading is suspect when fewer than one in two hundred would lie so far from what the earlier ones predict. It stays
@@ -28,7 +31,8 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Severity: Warning,
 		Since:    l.latestTime(),
 		Headline: l.suspectHeadline(),
-		Because:  l.suspectBecause(),
+		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(), words.Day(l.latestTime()),
+			words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
 		Evidence: ev,
 	}, true
 }

@@ -138,26 +138,20 @@ func (l *Lines) readLine(line *Line, ws []word) {
 		if len(line.Tests) == 0 {
 			n = l.takeTank(line, ws)
 		}
-		if n == 0 {
-			n = l.takeWords(line, ws)
+		p, text, size := l.test(ws)
+		switch {
+		case n > 0:
+		case ws[0].text[0] == '@':
+			n = l.takeTime(line, ws)
+		case size == 0:
+			l.refuseWord(line, ws[0])
+			n = l.valueEnd(ws, 1)
+		default:
+			n = l.valueEnd(ws, size)
+			line.Tests = append(line.Tests, Typed{p, strings.TrimSpace(text + " " + joined(ws[size:n])), ws[0].column})
 		}
 		ws = ws[n:]
 	}
-}
-
-// takeWords takes a time or a reading, and gives how many words it has.
-func (l *Lines) takeWords(line *Line, ws []word) int {
-	if ws[0].text[0] == '@' {
-		return l.takeTime(line, ws)
-	}
-	p, text, size := l.test(ws)
-	if size == 0 {
-		l.refuseWord(line, ws[0])
-		return l.valueEnd(ws, 1)
-	}
-	n := l.valueEnd(ws, size)
-	line.Tests = append(line.Tests, Typed{p, strings.TrimSpace(text + " " + joined(ws[size:n])), ws[0].column})
-	return n
 }
 
 // refuseWord refuses a word that is none of what a line is made of.

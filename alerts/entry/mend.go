@@ -283,15 +283,11 @@ func NotUndone(s logbook.Save) string {
 		return ""
 	}
 	kind, _, _ := strings.Cut(s.Defined[0], " ")
-	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changedBy(kind))
-}
-
-// changedBy is the command that changes a kind of definition.
-func changedBy(kind string) string {
+	changes := kind + " add" // the command
 	if kind == string(logbook.KindTank) {
-		return "band or tank set"
+		changes = "band or tank set"
 	}
-	return kind + " add"
+	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changes)
 }
 
 // Saved says what taking back a save does, in words for one line each.

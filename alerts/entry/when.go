@@ -193,18 +193,11 @@ func parse(text string, now time.Time) (time.Time, error) {
 		order = logbook.DayFirst
 	}
 	at, err := logbook.ParseTime(text, now.Location(), order)
-	if r, refused := err.(logbook.Refusal); refused {
-		err = parseRefusal(r, now)
+	if r, refused := err.(logbook.Refusal); refused && !strings.HasPrefix(r.Hint, "write the offset") { // of an hour that comes twice
+		r.Hint = fmt.Sprintf("write 18:00, mon 18:00, %s or %s", now.Format("2 Jan"), words.Moment(now))
+		err = r
 	}
 	return at, err
-}
-
-// parseRefusal says how a moment is written; of an hour that comes twice the hint has said it.
-func parseRefusal(r logbook.Refusal, now time.Time) logbook.Refusal {
-	if !strings.HasPrefix(r.Hint, "write the offset") {
-		r.Hint = fmt.Sprintf("write 18:00, mon 18:00, %s or %s", now.Format("2 Jan"), words.Moment(now))
-	}
-	return r
 }
 
 func sameDay(a, b time.Time) bool {

@@ -210,15 +210,19 @@ func (g *sheet) upright(t time.Time, sign string, tone Tone) {
 }
 
 func (g *sheet) plot() {
-	g.shadeFan()
+	n := g.columns() * dotsWide
+	for x := range n { // the 80 % range of the forecast
+		if p, ok := g.ForecastAt(g.Moment(x, n)); ok {
+			g.shade(x, p.Lo, p.Hi, Forecast)
+		}
+	}
 	g.level(g.Finding.Band.Low, BandLine, Band)
 	g.level(g.Finding.Band.High, BandLine, Band)
 	g.level(g.Finding.Band.Floor, FloorLine, Bad)
 	g.upright(g.Now, nowLine, Dim)
-	mean := make([]float64, g.columns()*dotsWide)
+	mean := slices.Repeat([]float64{math.NaN()}, n)
 	for x := range mean {
-		mean[x] = math.NaN()
-		if p, ok := g.ForecastAt(g.Moment(x, len(mean))); ok && !g.scale.Beyond(p.Mean) {
+		if p, ok := g.ForecastAt(g.Moment(x, n)); ok && !g.scale.Beyond(p.Mean) {
 			mean[x] = g.height(p.Mean)
 		}
 	}
@@ -239,16 +243,6 @@ func (g *sheet) plot() {
 			tone = Warn
 		}
 		g.put(g.row(r.Value), g.column(r.Time), ReadingSign(r.Bound), tone)
-	}
-}
-
-// shadeFan shades the 80 % range of the forecast.
-func (g *sheet) shadeFan() {
-	n := g.columns() * dotsWide
-	for x := range n {
-		if p, ok := g.ForecastAt(g.Moment(x, n)); ok {
-			g.shade(x, p.Lo, p.Hi, Forecast)
-		}
 	}
 }
 

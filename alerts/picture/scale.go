@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -184,10 +185,7 @@ func (c Chart) held(rs []logbook.Reading) []float64 {
 // or three widths of the band, from the median, and at a third and three times of it at the least.
 func (c Chart) fences(vs []float64) (below, above float64) {
 	middle := alerts.Median(vs)
-	off := make([]float64, len(vs))
-	for i, v := range vs {
-		off[i] = math.Abs(v - middle)
-	}
+	off := words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) })
 	room := 12 * math.Max(alerts.Median(off), c.unit())
 	if width := c.Finding.Band.High - c.Finding.Band.Low; width > 0 {
 		room = math.Max(room, 3*width)

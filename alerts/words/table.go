@@ -48,7 +48,11 @@ func (t Table) Lines(indent string, w int, ink func(Look, string) string) []stri
 		at := 0
 		for i, c := range columns {
 			if c < len(r.cells) {
-				for n, part := range cellLines(r.cells[c], widths[i]) {
+				parts := []string{r.cells[c]}
+				if ansi.StringWidth(r.cells[c]) > widths[i] {
+					parts = Wrap(r.cells[c], widths[i], 0)
+				}
+				for n, part := range parts {
 					if n == len(drawn) {
 						drawn = append(drawn, indent)
 					}
@@ -65,13 +69,6 @@ func (t Table) Lines(indent string, w int, ink func(Look, string) string) []stri
 		}
 	}
 	return lines
-}
-
-func cellLines(cell string, w int) []string {
-	if ansi.StringWidth(cell) <= w {
-		return []string{cell}
-	}
-	return Wrap(cell, w, 0)
 }
 
 // fitted chooses the columns that there is room for in w cells, and their widths. A column of much text is narrowed before
