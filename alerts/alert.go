@@ -92,7 +92,6 @@ func (a Alert) Answer(asOf time.Time) string {
 // floorRules are about running out, which is what the keeper must hear of first.
 var floorRules = []Rule{RuleBottomedOut, RuleBottomingOut, RuleTestAgain}
 
-// rank is a rule's rank among rules of one severity.
 func (r Rule) rank() int {
 	if slices.Contains(floorRules, r) {
 		return 0

@@ -32,7 +32,6 @@ type Chore struct {
 	Why      string    // why there is no Due; "" if there is
 }
 
-// choresOf works out the chores of a tank.
 func choresOf(v *logbook.View, t logbook.Tank, asOf time.Time) ([]Chore, error) {
 	list, err := v.Chores(t.Name)
 	if err != nil || len(list) == 0 {

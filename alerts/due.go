@@ -64,7 +64,6 @@ func (l Finding) OnTestDay(at time.Time) bool {
 	return l.Due.In(at.Location()).Format(time.DateOnly) <= at.Format(time.DateOnly)
 }
 
-// dueAlert speaks up when a test is overdue.
 func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if l.Due.IsZero() {
 		return Alert{}, false

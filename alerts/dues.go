@@ -46,7 +46,6 @@ func (r Report) Dues() []Due {
 	return all
 }
 
-// testsDue is one entry for every day on which tests are due.
 func (r Report) testsDue() []Due {
 	names := map[time.Time][]string{}
 	var days []time.Time

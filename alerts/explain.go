@@ -236,7 +236,6 @@ func (l Finding) chancesText(asOf time.Time) string {
 	return strings.Join(append([]string{text}, days...), "; ")
 }
 
-// levelAndSlope is the evidence of an alert about a level.
 func (l Finding) levelAndSlope() string {
 	return "level " + l.LevelText() + ", " + l.SlopeText() + "; last reading " + l.latestText() + " of " + words.ShortDay(l.latestTime())
 }

@@ -47,7 +47,6 @@ func dateIn(asOf time.Time, days float64) string {
 	return words.ShortDay(asOf.Add(time.Duration(days * dayNanos)))
 }
 
-// retest says when to test next.
 func (l Finding) retest(asOf time.Time) string {
 	if l.probe.writes {
 		return "watch it"

@@ -61,7 +61,6 @@ func CompareReaders(v *logbook.View, tank logbook.Tank, p logbook.Parameter, a, 
 	return all, nil
 }
 
-// readBy are the places of a person's readings by a method.
 func (s Series) readBy(method, who string) (places []int) {
 	for i, r := range s.Readings {
 		if r.Method == method && strings.EqualFold(r.Who, who) && r.Bound == logbook.Exact {

@@ -74,7 +74,6 @@ func (s *Series) loadInputs(v *logbook.View, from, to time.Time) error {
 	return err
 }
 
-// observe turns readings of the parameter into observations.
 func (s Series) observe(readings []logbook.Reading) ([]trend.Observation, error) {
 	obs := make([]trend.Observation, len(readings))
 	observers := map[string]Observer{}

@@ -52,7 +52,6 @@ type RunOut struct{ P10, P50, P90 float64 }
 // Empty reports whether nothing is left.
 func (s Stock) Empty() bool { return s.Left == 0 }
 
-// stocksOf works out the stocks of a tank.
 func stocksOf(v *logbook.View, t logbook.Tank, asOf time.Time) ([]Stock, error) {
 	list, err := v.Stocks(t.Name)
 	if err != nil {
@@ -170,7 +169,6 @@ func (s Stock) lowAlert(asOf time.Time) (Alert, bool) {
 	return s.complete(a, asOf), true
 }
 
-// expiredAlert speaks up when what is left has expired.
 func (s Stock) expiredAlert(asOf time.Time) (Alert, bool) {
 	if s.Expires.IsZero() || s.Expires.After(asOf) || s.Empty() {
 		return Alert{}, false

@@ -187,7 +187,6 @@ func putChanged(bucket *bolt.Bucket, key, value []byte) (changed bool) {
 	return true
 }
 
-// needTank gives the name that a tank bears, or fails where there is none.
 func (w *writer) needTank(name string) string {
 	if tanksBucket(w.tx).Get([]byte(name)) != nil {
 		return name
@@ -215,7 +214,6 @@ func (w *writer) prepareNew(e Entry, taken map[ID]bool) op {
 	return o
 }
 
-// prepare makes the key and value of an entry that has its ID.
 func (w *writer) prepare(e Entry) op {
 	tank, subject := w.names.give(e.TankName()), w.names.give(subjectOf(e))
 	value := appendEntry(nil, e, w.names.give)

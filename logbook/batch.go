@@ -37,7 +37,6 @@ const (
 	chunkSize = 1 << 11
 )
 
-// row is a reading in a batch.
 type row struct {
 	nanos                              int64
 	value                              float64
@@ -132,7 +131,6 @@ func (bt *Batch) await() error {
 	return bt.failed
 }
 
-// settle takes in all that has been added.
 func (bt *Batch) settle() error {
 	if err := bt.handOver(); err != nil {
 		return err
@@ -188,7 +186,6 @@ func (bt *Batch) derivedBefore(r *Reading) bool {
 	})
 }
 
-// row gives the i-th reading.
 func (bt *Batch) row(i uint32) *row { return &bt.rows[i/rowBlock][i%rowBlock] }
 
 // number gives the number of a name in this batch; they begin at 0.
@@ -221,7 +218,6 @@ func (bt *Batch) keep(text, note string) (uint32, error) {
 	return uint32(at), nil
 }
 
-// textOf gives the text and the note of a row.
 func (bt *Batch) textOf(r *row) (text, note []byte) {
 	block := bt.texts[r.text/textBlock]
 	at := int(r.text % textBlock)

@@ -109,7 +109,6 @@ func (i identity) key(at keyPart, _, _ string, s *string, _ rule) {
 	}
 }
 
-// withID gives a copy of an entry that bears an ID.
 func withID(e Entry, id ID) Entry {
 	return e.fields(identity{&checker{}, id, e.When(), e.TankName()}).(Entry)
 }

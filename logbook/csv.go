@@ -79,7 +79,6 @@ func newCSVFile(opt CSVOptions, rows tableRows, fn func(Record) error) *csvFile 
 	return f
 }
 
-// csvFile is a CSV file, or a sheet, being read.
 type csvFile struct {
 	opt      CSVOptions
 	fn       func(Record) error
@@ -162,7 +161,6 @@ func trimBytes(b []byte) []byte {
 	return []byte(trim(string(b)))
 }
 
-// readRow reads one row of readings.
 func (f *csvFile) readRow() {
 	fields := f.row.fields
 	if f.row.problem != nil {
@@ -277,7 +275,6 @@ func (f *csvFile) readTime(r *Reading) {
 	}
 }
 
-// readLong reads the one reading of a row in the long form.
 func (f *csvFile) readLong(r *Reading, refusedBefore int) {
 	name := f.textOr(f.header.parameter, f.opt.Parameter)
 	if len(name) == 0 {

@@ -119,7 +119,6 @@ func (f *csvFile) columnsHint() string {
 	return "the columns are " + strings.Join(names, ", ")
 }
 
-// mapColumns gives columns the fields that the mapping says.
 func (f *csvFile) mapColumns(free []int) []int {
 	for _, field := range sortedKeys(f.opt.Map) {
 		name := f.opt.Map[field]

@@ -20,7 +20,6 @@ func (v *View) cursor(bucket string) *cursor {
 	return &cursor{of: v.tx.Bucket([]byte(bucket)).Cursor(), pages: v.pages, bucket: bucket}
 }
 
-// entryCursor is a cursor over the entries of a kind.
 func (v *View) entryCursor(kind Kind) *cursor { return v.cursor(string(kind)) }
 
 // get gives the value of a key, as it is sealed.

@@ -137,7 +137,6 @@ func eachSealed(bucket *bolt.Bucket, what string, fn func(k, value []byte) error
 	}
 }
 
-// noTank says that a tank is not there, and which are.
 func (v *View) noTank(name string) error {
 	tanks := definitionsOf[Tank](v, "")
 	if len(tanks) == 0 {

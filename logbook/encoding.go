@@ -58,7 +58,6 @@ func (u *utf16Reader) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// next reads one character.
 func (u *utf16Reader) next() (rune, error) {
 	first, err := u.unit()
 	if err != nil || !utf16.IsSurrogate(first) {

@@ -131,7 +131,6 @@ func notFound(format string, args ...any) error {
 	return &namedError{fmt.Sprintf(format, args...), ErrNotFound}
 }
 
-// bookError is an error about a whole book.
 type bookError struct {
 	path string
 	err  error

@@ -14,7 +14,6 @@ import "errors"
 // A book that failed once is not written to again in this run, unless the file has changed since.
 const smallBook = 4 << 20
 
-// fit refuses a book that must not be written to.
 func (b *Book) fit(walk bool) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()

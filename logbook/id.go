@@ -31,7 +31,6 @@ func deriveID(milliseconds int64, content []byte, repeat int) ID {
 	return ID(id)
 }
 
-// milliseconds is the moment that is part of the ID.
 func (id ID) milliseconds() int64 { return int64(ulid.ULID(id).Time()) }
 
 // ParseID reads the 26 characters of a ULID.

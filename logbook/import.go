@@ -47,7 +47,6 @@ func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
 	return im.done, nil
 }
 
-// importer is one import under way.
 type importer struct {
 	*writer
 	batch *Batch
@@ -59,7 +58,6 @@ type importer struct {
 	texts []byte // the values that bbolt holds on to until the commit
 }
 
-// count counts a record that was added, or was there already.
 func (im *importer) count(kind Kind, added bool) {
 	if !added {
 		im.done.Already++
@@ -86,7 +84,6 @@ func (im *importer) definitions() {
 	}
 }
 
-// tanks makes those that entries name.
 func (im *importer) tanks() {
 	seen := map[uint32]bool{}
 	for _, block := range im.batch.rows {
@@ -134,7 +131,6 @@ func spelled(typed, inBook string) string {
 	return typed
 }
 
-// timedRow is a row by its time, for sorting.
 type timedRow struct {
 	nanos int64
 	row   uint32
@@ -348,7 +344,6 @@ func (im *importer) readingsAt(s series, nanos int64) (all []Reading) {
 	return append(all, im.struckAt[string(moment)]...)
 }
 
-// entries adds the entries that are not rows.
 func (im *importer) entries() {
 	repeats := map[ID]int{}
 	taken := map[ID]claim{}
@@ -366,7 +361,6 @@ func (im *importer) entries() {
 	im.putAll(ops)
 }
 
-// claim is what an ID of the file stands for.
 type claim struct {
 	key     seriesKey
 	content []byte
@@ -422,7 +416,6 @@ func (im *importer) mustSayTheSame(o op, content []byte) {
 	}
 }
 
-// strikes strikes what the file says was struck.
 func (im *importer) strikes() {
 	for _, rec := range im.batch.others {
 		s, is := rec.(Strike)

@@ -27,7 +27,6 @@ type jsonObject struct {
 	keep   func([]byte) string
 }
 
-// reset takes a line apart.
 func (o *jsonObject) reset(line []byte) error {
 	o.fields = o.fields[:0]
 	if err := checkJSON(line); err != nil {
@@ -50,7 +49,6 @@ func (o *jsonObject) reset(line []byte) error {
 	return nil
 }
 
-// checkJSON says where a line stops being JSON.
 func checkJSON(line []byte) error {
 	if !utf8.Valid(line) {
 		return Refusal{Reason: "the line is not UTF-8", Hint: utf8Hint}
@@ -173,7 +171,6 @@ func (o *jsonObject) textBytes(name string) []byte {
 	return unquoteJSON(raw)
 }
 
-// name is a text that must be there.
 func (o *jsonObject) name(name string) string {
 	s := o.keep(o.textBytes(name))
 	if s == "" {
@@ -275,7 +272,6 @@ func (o *jsonObject) object(name string) *jsonObject {
 	return in
 }
 
-// listOf is an array of what is wanted.
 func listOf[T any](o *jsonObject, name, want string) (list []T) {
 	raw := o.take(name)
 	if raw == nil {

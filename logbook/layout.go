@@ -62,7 +62,6 @@ func entries() []Entry {
 	return []Entry{Reading{}, Dosing{}, Dose{}, WaterChange{}, Event{}, ChoreDone{}, Acknowledgement{}, Refill{}}
 }
 
-// blanks has an empty record of every kind.
 func blanks() []Record {
 	all := definitions()
 	for _, e := range entries() {
@@ -179,7 +178,6 @@ func endTime() time.Time   { return time.Date(2262, 1, 1, 0, 0, 0, 0, time.UTC) 
 
 const sealSize = 4
 
-// seal appends the checksum of key and value to the value.
 func seal(key, value []byte) []byte {
 	return binary.BigEndian.AppendUint32(value, checksum(key, value))
 }

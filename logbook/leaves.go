@@ -58,7 +58,6 @@ func (c *pageCheck) trust(bucket string, key []byte) leafSpan {
 	return found
 }
 
-// trustBefore looks at the leaf before another.
 func (c *pageCheck) trustBefore(bucket string, leaf leafSpan) {
 	if leaf.from != nil {
 		c.trustLeaf(bucket, leaf.from, true)
@@ -96,7 +95,6 @@ func (c *pageCheck) trustLeaf(bucket string, key []byte, before bool) leafSpan {
 	return found
 }
 
-// leavesOf lists the leaves under a branch.
 func (c *pageCheck) leavesOf(b *branchCheck, end []byte) []leafCheck {
 	if known := b.leaves.Load(); known != nil {
 		return *known

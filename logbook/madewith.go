@@ -28,7 +28,6 @@ func (v *View) LastMadeWith(tank, parameter, method string, to time.Time, n, loo
 	return readings, err
 }
 
-// madeWith keeps the readings of a walk that were made with a method, most of them at the most.
 func (v *View) madeWith(tank, parameter, method string, most int, walk func(series) iter.Seq2[seriesKey, []byte]) (readings []Reading, err error) {
 	err = v.inSeries(tank, parameter, func(s series) {
 		number, known := v.names.find(method)

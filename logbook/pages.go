@@ -59,7 +59,6 @@ const (
 	laterLeaf         // a leaf that was not read yet, so that it may run on into the pages behind it
 )
 
-// bucketCheck is what is known of a bucket.
 type bucketCheck struct {
 	name  string
 	keys  uint64

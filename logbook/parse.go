@@ -102,7 +102,6 @@ func isNumber(s string) bool {
 // digits counts the digits that s begins with.
 func digits(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789")) }
 
-// numberHint says what to write in place of s.
 func numberHint(s string) string {
 	switch {
 	case s == "":

@@ -137,7 +137,6 @@ func leftBeside(book string) (left []string) {
 	return left
 }
 
-// beside are the files in the folder of a file.
 func beside(file string) (paths []string) {
 	files, _ := os.ReadDir(filepath.Dir(file))
 	for _, f := range files {

@@ -65,7 +65,6 @@ func (v *View) lastIn(kind Kind, s series, last int64, n int) iter.Seq2[seriesKe
 	}
 }
 
-// unsealEntry gives the key and the value of an entry whose checksum fits.
 func unsealEntry(kind Kind, k, sealed []byte) (key seriesKey, value []byte) {
 	key = entryKey(kind, k)
 	value, ok := unseal(k, sealed)
@@ -83,7 +82,6 @@ func entryKey(kind Kind, k []byte) seriesKey {
 	return key
 }
 
-// of reports whether a key lies in a series.
 func (k seriesKey) of(s series) bool { return k.tank() == s.tank && k.subject() == s.subject }
 
 // within reports whether a key lies in a series and not after a time.
@@ -154,7 +152,6 @@ func (v *View) readingValue(key seriesKey, value []byte) readingValue {
 	return r
 }
 
-// entry unseals an entry of any kind.
 func (v *View) entry(kind Kind, k, sealed []byte) Entry {
 	key, value := unsealEntry(kind, k, sealed)
 	return v.entryOf(kind, key, value)

@@ -60,12 +60,10 @@ func (r Refusal) cell() string {
 	return fmt.Sprintf("%s: sheet %s, cell %s: ", Clean(r.File), quote(r.Sheet), sheet.Place(r.Line, r.Column-1))
 }
 
-// refuse makes a refusal of a value, in words.
 func refuse(value, hint, format string, args ...any) Refusal {
 	return Refusal{Value: value, Reason: fmt.Sprintf(format, args...), Hint: hint}
 }
 
-// asRefusal makes a refusal of any error.
 func asRefusal(err error) Refusal {
 	var r Refusal
 	if errors.As(err, &r) {
@@ -74,7 +72,6 @@ func asRefusal(err error) Refusal {
 	return Refusal{Reason: err.Error()}
 }
 
-// refusalOf is a refusal of a parameter.
 func refusalOf(parameter string, err error) Refusal {
 	r := asRefusal(err)
 	r.Field = parameter
@@ -106,14 +103,12 @@ func (rs Refusals) Error() string {
 // mostRefusals is how many are gathered of one file before it is given up.
 const mostRefusals = 1000
 
-// refusalList gathers the refusals of one file.
 type refusalList struct {
 	file, sheet string
 	all         Refusals
 	full        bool // there are so many that reading on makes no sense
 }
 
-// add notes a refusal at a line.
 func (l *refusalList) add(line int, r Refusal) {
 	r.File, r.Sheet, r.Line = l.file, l.sheet, line
 	l.all = append(l.all, r)

@@ -46,7 +46,6 @@ type Book struct {
 
 const wholeGate = 1 << 20
 
-// soundState is a state of a book that was found sound.
 type soundState struct {
 	file  os.FileInfo
 	pages *pageCheck
@@ -262,13 +261,11 @@ type View struct {
 // guarded runs one query.
 func (v *View) guarded(fn func()) error { return explain(v.path, guarded(fn)) }
 
-// ask runs one query that has one answer.
 func ask[T any](v *View, query func() T) (answer T, err error) {
 	err = v.guarded(func() { answer = query() })
 	return answer, err
 }
 
-// task says how a writing is to be prepared for.
 type task struct {
 	records int  // how many there are to write
 	walk    bool // read the whole book through before, whatever its size

@@ -66,7 +66,6 @@ func (t TimeFrom) String() string {
 	return [...]string{"with its offset", "in the tank's zone", "a day alone, taken for noon"}[t]
 }
 
-// take notes what had to be assumed for a reading.
 func (n *TableNotes) take(r *Reading, line int) {
 	n.Last.Line = line
 	if n.Last.Unit == UnitOwn {
@@ -81,7 +80,6 @@ func (n *TableNotes) take(r *Reading, line int) {
 	}
 }
 
-// noteColumns notes what the header was taken for.
 func (f *csvFile) noteColumns() {
 	h, n := &f.header, f.notes
 	n.Wide = h.wide != nil

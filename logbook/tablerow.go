@@ -11,14 +11,12 @@ type csvField struct {
 	problem string // why a sheet has no text for it; "" if it has
 }
 
-// tableRow is one row.
 type tableRow struct {
 	line    int // on which it begins, 1 is the first
 	fields  []csvField
 	problem *Refusal // why the row makes no sense
 }
 
-// tableRows gives the rows of a table one by one.
 type tableRows interface {
 	next() (more bool, err error) // false at the end; err is that of the file underneath
 	row() *tableRow               // the same one every time, filled by next

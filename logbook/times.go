@@ -209,7 +209,6 @@ func pair(tens, ones byte) int {
 // longestOffset is the most hours that any zone was ever ahead of or behind UTC.
 const longestOffset = 15
 
-// daysIn is the number of days in a month.
 func daysIn(year int, month time.Month) int {
 	return time.Date(year, month+1, 0, 0, 0, 0, 0, time.UTC).Day()
 }

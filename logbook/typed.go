@@ -50,7 +50,6 @@ func (t *typed) define(p Parameter) {
 	t.setParameters(append(ps, p))
 }
 
-// keep gives a lasting string of b.
 func (t *typed) keep(b []byte) string {
 	if len(b) == 0 {
 		return ""
@@ -99,7 +98,6 @@ func (t *typed) names() string {
 	return strings.Join(names, ", ")
 }
 
-// unit finds a unit of a parameter.
 func (p *typedParameter) unit(text []byte) (*typedUnit, error) {
 	if u, ok := p.units[string(text)]; ok {
 		return u, nil

@@ -48,7 +48,6 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 	return warnings, nil
 }
 
-// roundTo rounds to so many significant digits.
 func roundTo(v float64, digits int) float64 {
 	scale := math.Pow(10, float64(digits-1)-math.Floor(math.Log10(math.Abs(v))))
 	return math.Round(v*scale) / scale

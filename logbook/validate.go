@@ -171,7 +171,6 @@ func (c *checks) number(what string, f float64, r rule) {
 
 func number(f float64) string { return strconv.FormatFloat(f, 'g', -1, 64) }
 
-// countTrue counts those that are.
 func countTrue(is ...bool) (n int) {
 	for _, yes := range is {
 		if yes {

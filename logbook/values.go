@@ -66,7 +66,6 @@ func appendEntry(b []byte, e Entry, number func(name string) uint32) []byte {
 	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method), []byte(r.Text), []byte(r.Note), number(r.Who)})
 }
 
-// readEntry reads an entry of any kind. name gives the name of a number.
 func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) string) (Entry, error) {
 	tank := name(k.tank())
 	if kind == KindReading {
@@ -80,7 +79,6 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) st
 	return blank(kind).fields(&r).(Entry), r.err
 }
 
-// readingOf makes a whole reading of a key and a value.
 func readingOf(k seriesKey, v readingValue, tank, parameter string, name func(uint32) string) Reading {
 	return Reading{
 		ID: k.id(), Time: atOffset(time.Unix(0, k.nanos()), v.zone), Tank: tank, Parameter: parameter,
@@ -88,7 +86,6 @@ func readingOf(k seriesKey, v readingValue, tank, parameter string, name func(ui
 	}
 }
 
-// appendDefinition writes the value of a definition and gives its key.
 func appendDefinition(rec Record) (key, value []byte) {
 	var w valueWriter
 	rec.fields(&w)

@@ -17,7 +17,6 @@ type Findings struct {
 	Problems  []string // in plain words; none: every record can be read and every checksum fits
 }
 
-// mostProblems is where Verify stops telling.
 const mostProblems = 20
 
 // Verify reads the whole book and checks every checksum, every record and every reference. It changes nothing. An
@@ -86,7 +85,6 @@ func (b *Book) walkFile(large bool) (walked bool, err error) {
 	return walked, b.explain(err)
 }
 
-// walker goes through all there is in a book.
 type walker struct {
 	*View
 	problems []string
@@ -176,7 +174,6 @@ func (w *walker) checkEntry(kind Kind, k, sealed []byte) {
 	}
 }
 
-// walkSeals checks the checksums alone.
 func (w *walker) walkSeals() {
 	err := attempt(func() {
 		fail(w.tx.ForEach(func(name []byte, bucket *bolt.Bucket) error {

@@ -62,7 +62,6 @@ const (
 
 func (r rule) is(any rule) bool { return r&any != 0 }
 
-// shownIf is shown where yes, else nothing.
 func shownIf(yes bool) rule {
 	if yes {
 		return shown

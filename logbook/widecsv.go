@@ -8,7 +8,6 @@ import (
 // The wide form is how a keeper's spreadsheet looks: one row for each test day, one column for each parameter, the unit
 // in the header behind it, and empty cells for what was not tested. For a file of one tank its name is given beside it.
 
-// wideColumn is a column of values of one parameter.
 type wideColumn struct {
 	column    int
 	parameter *typedParameter
@@ -27,7 +26,6 @@ func (f *csvFile) wideColumns(free []int) []int {
 	})
 }
 
-// addWide takes a column for values of a parameter.
 func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
 	from := UnitHeader
 	switch given := f.opt.Units[p.Name]; {
@@ -136,7 +134,6 @@ func unitInBrackets(header string) string {
 	return ""
 }
 
-// readWide reads the readings of a row in the wide form.
 func (f *csvFile) readWide(r *Reading, refusedBefore int) {
 	for _, w := range f.header.wide {
 		if len(trimBytes(f.row.fields[w.column].text)) == 0 {

@@ -56,7 +56,6 @@ func (opt ExportOptions) Check(ps []Parameter) error {
 	return err
 }
 
-// csvWriter writes the readings of a book.
 type csvWriter struct {
 	*bufio.Writer
 	opt        ExportOptions
@@ -216,7 +215,6 @@ func compareSaid(a, b Reading) int {
 	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
-// writeReading writes one row of the long form.
 func (c *csvWriter) writeReading(r *Reading) error {
 	text, unit, err := c.value(r, c.opt.Units[r.Parameter])
 	if err != nil {
@@ -253,7 +251,6 @@ func (c *csvWriter) writeRow(columns []string, field func(column string) error) 
 	return err
 }
 
-// appendText appends words.
 func (c *csvWriter) appendText(text string) {
 	c.row = appendCSVField(c.row, guard(text, c.opt.Spreadsheet))
 }
@@ -268,7 +265,6 @@ func (c *csvWriter) appendValue(text string) {
 	c.row = appendCSVField(c.row, text)
 }
 
-// appendOf appends what both forms can say of a reading.
 func (c *csvWriter) appendOf(r *Reading, column string) {
 	switch column {
 	case "time":

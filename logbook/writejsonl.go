@@ -216,7 +216,6 @@ func (l *jsonLine) bareNumber(f float64) {
 	l.b = append(strconv.AppendFloat(l.b, f, format, -1, 64), ',')
 }
 
-// bareText writes a string, with < and > as they are.
 func (l *jsonLine) bareText(s string) {
 	if isPlain(s) && bytes.IndexByte([]byte(s), '"') < 0 && bytes.IndexByte([]byte(s), '\\') < 0 {
 		l.b = append(l.b, '"')

@@ -10,7 +10,6 @@ import (
 // A wide table has one row for each moment of a tank and one column for each parameter, the unit in its header. Two tests
 // of one parameter at the same moment take two rows; so do two methods or notes, where the table has a column for them.
 
-// wideOut is a wide table being written.
 type wideOut struct {
 	*csvWriter
 	readings   []Reading
@@ -102,7 +101,6 @@ func (w *wideOut) write() error {
 	return nil
 }
 
-// compare orders readings by the row that they are in.
 func (w *wideOut) compare(a, b Reading) int {
 	if c := cmp.Or(strings.Compare(a.Tank, b.Tank), a.Time.Compare(b.Time)); c != 0 {
 		return c
@@ -119,7 +117,6 @@ func (w *wideOut) compare(a, b Reading) int {
 	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
-// writeMoment writes the readings of one moment, in as many rows as it takes.
 func (w *wideOut) writeMoment(rs []Reading) error {
 	of := map[string][]Reading{}
 	rows := 0

@@ -138,13 +138,11 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 	return "chart", part.Chart(tank, x.Parameter)
 }
 
-// testDay is one that begins with what an alert is about.
 func (a *alertList) testDay(x alerts.Alert) part.Want {
 	r := a.reports[x.Tank]
 	return part.TestDayOf{Tank: r.Tank, Known: a.glance.known(r), First: x.Parameter}
 }
 
-// answer is an acknowledgement of an alert, given now.
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
 		Time: a.env.Moment().In(a.reports[x.Tank].Tank.Zone()).Truncate(time.Second),
@@ -165,7 +163,6 @@ func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
 	})
 }
 
-// takeBack strikes the newest answer to an alert.
 func takeBack(b *logbook.Book, x alerts.Alert, now time.Time) (tea.Msg, error) {
 	ack, err := part.Seen(b, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
@@ -238,7 +235,6 @@ func (a *alertList) block(i int) []string {
 	return append(out, part.Hang(part.Clean(x.Headline), t.Plain, 4, a.W, 2)...)
 }
 
-// evidence is what the chosen alert rests on.
 func (a *alertList) evidence() []string {
 	x := a.alerts[a.At]
 	rows := words.Hang("  ", "  ", part.Clean(x.Because), a.W, 3)

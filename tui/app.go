@@ -261,7 +261,6 @@ func (a *app) commands() []part.Command {
 	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)), part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)
 }
 
-// typed takes keys as they come from the terminal.
 func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
 	if (a.ahead.waiting || a.top().About().Waits) && msg.Type != tea.KeyCtrlC {
 		a.ahead.wait(msg)
@@ -271,7 +270,6 @@ func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
 	return a.nextKey()
 }
 
-// nextKey presses the first key that waits.
 func (a *app) nextKey() tea.Cmd {
 	msg, ok := a.ahead.next(a.top().About().Typing)
 	switch {
@@ -296,7 +294,6 @@ func (a *app) press(msg tea.KeyMsg) tea.Cmd {
 	return cmd
 }
 
-// helping reports whether help is on top.
 func (a *app) helping() bool {
 	_, is := a.top().(*helpScreen)
 	return is

@@ -125,7 +125,6 @@ func (c *changes) View() string {
 	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.zone(), t)...), "\n")
 }
 
-// dateLine is a line in which a date is typed, to go to.
 type dateLine struct {
 	find   textinput.Model
 	typing bool

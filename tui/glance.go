@@ -32,7 +32,6 @@ type glance struct {
 	spots   []spot // where the lines stand, for the mouse
 }
 
-// spot is where a line of the glance stands.
 type spot struct {
 	row, from, to int // its row and columns in the body
 	tank, line    int

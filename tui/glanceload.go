@@ -37,7 +37,6 @@ type notExaminedMsg struct {
 	why   part.FailedMsg
 }
 
-// load takes the quick look.
 func (g *glance) load() tea.Cmd {
 	g.asked, g.asking = g.env.Ask(), true
 	asked, at, usual, clock, named := g.asked, g.env.Moment(), g.env.Order, g.env.Now(), g.env.Tank
@@ -212,7 +211,6 @@ func (g *glance) known(r alerts.Report) *alerts.Report {
 	return &r
 }
 
-// examined counts the lines that are examined, and all of them.
 func (g *glance) examined() (examined, lines int) {
 	for _, r := range g.reports {
 		for _, l := range r.Findings {

@@ -381,7 +381,6 @@ func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 	return t.Dim.Render(t.Signs.Seen)
 }
 
-// legend explains the picture in one row.
 func (g *glance) legend() string {
 	full := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
 	if part.Width(full) > g.W || g.W < roomy {

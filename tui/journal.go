@@ -37,7 +37,6 @@ type journalFilter struct {
 	loads int // how often lines were loaded, or a test day was opened or closed
 }
 
-// journalKind is one way of leaving out lines.
 type journalKind struct {
 	name string
 	keep func(record) bool
@@ -57,7 +56,6 @@ func journalKinds() []journalKind {
 	}
 }
 
-// journalLines are the lines of a stretch of time.
 type journalLines struct {
 	rows   []record
 	chosen bool // of a dense log one reading a day is in rows

@@ -8,7 +8,6 @@ import (
 	"leadline/logbook"
 )
 
-// overlay is a second series on a chart.
 type overlay struct {
 	name  string // of its parameter; "": none is laid over
 	tank  string // whose it is; "": the same tank's
@@ -26,7 +25,6 @@ func layOver(v *logbook.View, tank, parameter string, from, to time.Time, shared
 	return &picture.Over{Parameter: p, Readings: rs, Shared: shared}, err
 }
 
-// othersMeasuring lists the other tanks that have readings of a parameter.
 func othersMeasuring(v *logbook.View, tank, parameter string) ([]string, error) {
 	tanks, err := v.Tanks()
 	if err != nil {

@@ -85,7 +85,6 @@ func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
 	return rows
 }
 
-// exports export what is shown, as far as there is something to.
 func exports(all []part.Export, of part.Exported) (rows []part.Command) {
 	for _, x := range all {
 		if of.Tank.Name != "" && (!x.OfSeries || of.Parameter != "") {

@@ -48,7 +48,6 @@ const usualZoom = 1
 
 func (s *span) zoomBy(steps int) { s.zoom = max(0, min(s.zoom+steps, len(zooms())-1)) }
 
-// moveBy goes back by quarters of the stretch.
 func (s *span) moveBy(quarters float64) {
 	s.back = math.Max(0, math.Min(s.back+quarters*zooms()[s.zoom]/4, 60*365))
 }
@@ -66,7 +65,6 @@ type recordLines struct {
 	unlisted bool // older readings of the stretch are not in rows
 }
 
-// chosen is the line under the cursor.
 func (l *recordLines) chosen() (record, bool) {
 	if l.At < 0 || l.At >= len(l.rows) {
 		return record{}, false
@@ -90,7 +88,6 @@ const (
 	theDemand
 )
 
-// toggle opens one of the two, or closes it.
 func (a *aside) toggle(of asideOf) {
 	if a.of == of {
 		of = nothing

@@ -10,7 +10,6 @@ import (
 	"leadline/logbook"
 )
 
-// charted answers a chartQuestion.
 type charted struct {
 	line     alerts.Finding
 	others   []string

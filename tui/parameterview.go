@@ -133,7 +133,6 @@ func (p *parameterScreen) underCursor(c picture.Chart) string {
 		words.Day(r.Time.In(p.tank.Zone())))
 }
 
-// nearestReading is the one nearest to a moment.
 func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) {
 	if len(rs) == 0 {
 		return logbook.Reading{}, false
@@ -205,7 +204,6 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 	return t.Dim.Render(part.Cut(text, p.W))
 }
 
-// headingText is the direction as a sign and a word.
 func headingText(l alerts.Finding, s part.Signs) string {
 	return headingSign(l, s) + " " + l.HeadingWords()
 }
@@ -226,5 +224,4 @@ func headingSign(l alerts.Finding, s part.Signs) string {
 	}
 }
 
-// floorText is the time to the floor in a column.
 func floorText(l alerts.Finding) string { return cmp.Or(l.FloorDays(), "—") }

@@ -6,7 +6,6 @@ import (
 	"leadline/tui/part"
 )
 
-// pasted is a pasted line and the field it belongs to.
 type pasted struct {
 	to   int
 	text string

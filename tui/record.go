@@ -141,7 +141,6 @@ func (r record) row(chosen bool, w int, zone *time.Location, t *part.Theme) stri
 	return part.Cut(row, w)
 }
 
-// drawRecords draws the rows of a list that holds lines of the book.
 func drawRecords(l *part.List, rows []record, row, room, w int, zone *time.Location, t *part.Theme) []string {
 	return l.Draw(row, len(rows), room, func(i int) string { return rows[i].row(i == l.At, w, zone, t) })
 }

@@ -84,7 +84,6 @@ func (s *table) filter() {
 	s.Clamp(len(s.rows))
 }
 
-// reading is the one in the chosen column.
 func (s *table) reading(r alerts.Row) (logbook.Reading, bool) {
 	if s.column >= len(s.sheet.Columns) {
 		return logbook.Reading{}, false
@@ -129,7 +128,6 @@ func (s *table) Commands() []part.Command {
 		part.Moves("the table", s.At, s.Room, s.goToLine, 6))
 }
 
-// turnFilter turns the filter on or off.
 func (s *table) turnFilter() {
 	s.only, s.List = !s.only, part.List{}
 	s.filter()
@@ -170,7 +168,6 @@ func (s *table) mark() {
 	s.Clamp(len(s.rows))
 }
 
-// selected are the lines of the selected rows.
 func (s *table) selected() part.Lines {
 	out := part.Lines{Tank: s.tank}
 	for _, r := range s.sheet.Rows {

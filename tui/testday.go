@@ -36,7 +36,6 @@ type testDay struct {
 	timer   timer
 }
 
-// testDayFound is what a test day begins with.
 type testDayFound struct {
 	report  alerts.Report
 	draft   logbook.Draft

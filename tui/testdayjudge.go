@@ -52,7 +52,6 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 	})
 }
 
-// testTime is the time of the test, as far as it can be read.
 func (d *testDay) testTime() time.Time {
 	at, err := entry.When(d.when.Value(), d.now())
 	if err != nil {

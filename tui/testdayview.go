@@ -167,7 +167,6 @@ func (d *testDay) below() []string {
 	return rows
 }
 
-// aboutTime says how the time of the test is read.
 func (d *testDay) aboutTime() []string {
 	said, err := part.WhenText(entry.When, d.when.Value(), d.now())
 	if err != nil {

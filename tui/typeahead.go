@@ -14,7 +14,6 @@ type typeahead struct {
 	keys    []tea.KeyMsg
 }
 
-// wait puts a key behind those that wait.
 func (t *typeahead) wait(msg tea.KeyMsg) { t.waiting, t.keys = true, append(t.keys, msg) }
 
 // next takes the first key that waits. Where text is typed, what came in one read stays together.

@@ -59,7 +59,6 @@ func (u *undo) last(e *part.Env) tea.Cmd {
 	})
 }
 
-// bringBack has struck lines stand again.
 func bringBack(e *part.Env, struck []logbook.Entry) tea.Cmd {
 	return e.Write(func(b *logbook.Book) (tea.Msg, error) {
 		back, err := b.BringBack(words.Of(struck, logbook.Entry.EntryID)...)

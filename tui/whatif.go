@@ -160,7 +160,6 @@ func (w *whatIf) focus(i int) {
 	part.FocusField(&w.fields[w.at].input)
 }
 
-// ask has the engine answer for what is typed.
 func (w *whatIf) ask() tea.Cmd {
 	extra, ok := w.inputs()
 	w.asked++

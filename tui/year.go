@@ -26,7 +26,6 @@ type year struct {
 	each int // rows of each chart, as they were drawn
 }
 
-// yearFound is what the book has for it.
 type yearFound struct {
 	tanks  [][]picture.Chart
 	others []string // the other tanks of the book
@@ -73,7 +72,6 @@ func (y *year) fill(found yearFound) tea.Cmd {
 
 func (y *year) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, y.Init) }
 
-// count is how many parameters there are.
 func (y *year) count() int {
 	if len(y.tanks) == 0 {
 		return 0
@@ -125,7 +123,6 @@ func (y *year) About() part.About {
 		Shows: part.Exported{Tank: y.tank, From: y.from(), AsOf: y.now()}}
 }
 
-// spanWords says a stretch of time.
 func spanWords(days float64) string {
 	if years := days / picture.YearDays; years >= 1 {
 		return words.Plural(int(years), "year", "years")

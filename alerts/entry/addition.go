@@ -64,7 +64,6 @@ func (c Context) Read(a Addition, p *logbook.Parameter, text, unit string) ([]Ri
 	return []Rise{{*p, v, u.Name()}}, err
 }
 
-// raisedBy turns a volume of a supplement into rises.
 func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises []Rise, err error) {
 	s, ok := c.Supplement(name)
 	switch {

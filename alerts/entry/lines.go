@@ -154,7 +154,6 @@ func (l *Lines) readLine(line *Line, ws []word) {
 	}
 }
 
-// refuseWord refuses a word that is none of what a line is made of.
 func (l *Lines) refuseWord(line *Line, w word) {
 	name := strings.TrimRight(w.text, ":=")
 	r := logbook.Refusal{Reason: "\"" + logbook.Clean(w.text) + "\" is neither a parameter with its value nor a tank"}

@@ -63,7 +63,6 @@ const (
 	noDots             = '\u2800' // the Braille pattern without any; its bits are the dots
 )
 
-// sheet is the plotting area of a chart.
 type sheet struct {
 	Chart
 	scale  Scale

@@ -260,7 +260,6 @@ func (p page) names(c Chart) (out []Row) {
 	return out
 }
 
-// tank are the rows of one tank, from its name to the dates.
 func (p page) tank(charts []Chart, top int, lanes []string, deeds []Deed) []Row {
 	beside := func(text string) Row { return rowOf(padded(text, p.side), Plain) }
 	head := padded(" "+ansi.Truncate(words.OneLine(charts[0].Finding.Tank.Name), p.columns, "…"), 1+p.columns)

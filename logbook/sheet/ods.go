@@ -14,7 +14,6 @@ import (
 // errLocked is of a file that was saved with a password.
 var errLocked = errors.New("the file is locked with a password: save it without one")
 
-// odsFile is the content of an ods file being read.
 type odsFile struct {
 	*archive
 	wanted func(string, bool) bool
@@ -136,7 +135,6 @@ func repeated(t xml.StartElement, name string) int {
 	return min(n, mostRows)
 }
 
-// cell reads a cell up to its end.
 func (f *odsFile) cell(x *tokens, t xml.StartElement) error {
 	n := repeated(t, "number-columns-repeated")
 	text, err := x.paragraphs()

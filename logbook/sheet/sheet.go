@@ -124,7 +124,6 @@ func (l *limited) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// takeCells counts cells against the limit.
 func (a *archive) takeCells(n int) error {
 	if a.cells -= n; a.cells < 0 {
 		return errTooLarge

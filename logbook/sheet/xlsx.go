@@ -10,7 +10,6 @@ import (
 	"strings"
 )
 
-// xlsxBook is an xlsx file being read.
 type xlsxBook struct {
 	*archive
 	shared    []string // texts that cells refer to
@@ -24,7 +23,6 @@ type xlsxRelation struct {
 	Target string `xml:"Target,attr"`
 }
 
-// relations reads what a part refers to.
 func (a *archive) relations(name string) (all []xlsxRelation, err error) {
 	var list struct {
 		Relations []xlsxRelation `xml:"Relationship"`
@@ -174,7 +172,6 @@ func (a *archive) each(name string, fn func(*tokens, xml.StartElement) error) er
 	}
 }
 
-// tokens reads XML piece by piece.
 type tokens struct{ *xml.Decoder }
 
 func newTokens(in io.Reader) *tokens {
@@ -293,7 +290,6 @@ func attribute(start xml.StartElement, name string) string {
 	return ""
 }
 
-// readCell reads a cell up to its end.
 func (b *xlsxBook) readCell(x *tokens, start xml.StartElement) (Cell, error) {
 	kind, style := attribute(start, "t"), attribute(start, "s")
 	var value, inline strings.Builder

@@ -152,7 +152,6 @@ func (a Aim) testDay(steps int) int {
 	return min(max(int(reading/perDay), 1), end)
 }
 
-// reservoirDays is how long the supplement lasts.
 func (a Aim) reservoirDays(p Plan) float64 {
 	if a.ReservoirML == 0 {
 		return math.NaN()

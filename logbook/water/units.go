@@ -170,7 +170,6 @@ func FindCustom(canonical, text string) (Unit, error) {
 	return Unit{}, unknownUnit(fmt.Sprintf("a parameter kept in %q", canonical), text, units)
 }
 
-// unknownUnit says that text is not a unit of the parameter and which are.
 func unknownUnit(parameter, text string, accepted []Unit) error {
 	names := make([]string, len(accepted))
 	for i, u := range accepted {

@@ -63,7 +63,6 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label
 	return f
 }
 
-// checkSupplement says of a supplement what its strength is known for.
 func checkSupplement(f *Form, text string) (string, error) {
 	s, ok := f.data.Supplement(f.Value("supplement"))
 	p, named := f.parameter()
@@ -83,7 +82,6 @@ func checkSupplement(f *Form, text string) (string, error) {
 	return s.Name, nil
 }
 
-// describeSupplement opens the form that describes the supplement named in an amount form.
 func describeSupplement(f *Form) part.Want {
 	return part.FormOf{Kind: part.ASupplement, Tank: f.tank, Name: f.Value("supplement")}
 }

@@ -113,7 +113,6 @@ func checkHigh(f *Form, text string) (string, error) {
 	return "", err
 }
 
-// band is what the fields of a band form say.
 func (f *Form) band() (logbook.Band, error) {
 	p, _ := f.parameter()
 	u, err := p.TypedUnit(f.Value("unit"))

@@ -14,7 +14,6 @@ import (
 	"leadline/tui/part"
 )
 
-// formField is one line of a form.
 type formField struct {
 	label   string
 	hint    string // shown while nothing is typed
@@ -30,7 +29,6 @@ type formField struct {
 // check judges a text as it is typed, and may say how it is read. An error is what stands in the way.
 type check func(f *Form, text string) (say string, err error)
 
-// readable accepts what read can read.
 func readable[T any](read func(text string) (T, error)) check {
 	return func(_ *Form, text string) (string, error) {
 		_, err := read(text)
@@ -38,7 +36,6 @@ func readable[T any](read func(text string) (T, error)) check {
 	}
 }
 
-// needed refuses an empty field with a question.
 func needed(question string) check {
 	return func(_ *Form, text string) (string, error) {
 		if text == "" {
@@ -48,7 +45,6 @@ func needed(question string) check {
 	}
 }
 
-// optional reads a number that may be left out.
 func optional(text string) (*float64, error) {
 	if text == "" {
 		return nil, nil
@@ -123,7 +119,6 @@ func (f *Form) each(text string, read func(p logbook.Parameter, value string) er
 	return err
 }
 
-// unitField is a unit of the parameter named in the form.
 func unitField(initial string) *formField {
 	return &formField{label: "unit", initial: initial, check: func(f *Form, text string) (string, error) {
 		p, ok := f.parameter()
@@ -152,12 +147,10 @@ func whenField() *formField {
 	}}
 }
 
-// when reads the time field.
 func (f *Form) when() (time.Time, error) {
 	return f.reads()(f.Value(whenLabel), f.now())
 }
 
-// reads is how the time field is read.
 func (f *Form) reads() func(text string, now time.Time) (time.Time, error) {
 	if f.later {
 		return entry.Begin

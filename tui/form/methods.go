@@ -34,7 +34,6 @@ func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 	return f
 }
 
-// newMethod is the method that the fields describe.
 func (f *Form) newMethod() (m logbook.Method, err error) {
 	p, ok := f.parameter()
 	if !ok {

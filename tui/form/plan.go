@@ -121,7 +121,6 @@ func (p *Plan) answered(texts string, plan alerts.Plan, err error) tea.Cmd {
 	return nil
 }
 
-// wish reads the fields.
 func (p *Plan) wish() (w alerts.Wish, err error) {
 	if p.Value("target") == "" {
 		return w, errors.New("which level do you want?")
@@ -164,7 +163,6 @@ func (p *Plan) View() string {
 	return strings.Join(append(append(p.fieldRows(nil, p.H), ""), rows[p.top:min(len(rows), p.top+room)]...), "\n")
 }
 
-// room is how many rows there are for the plan.
 func (p *Plan) room() int { return max(1, p.H-len(p.fieldRows(nil, p.H))-1) }
 
 // rows say the plan, with as many days as there is room for, or why there is none.
@@ -183,7 +181,6 @@ func (p *Plan) rows() []string {
 	return rows
 }
 
-// withDays are the rows of the plan with most days, or with all of them.
 func (p *Plan) withDays(most int) (rows []string) {
 	for _, line := range p.Answer.Lines(most) {
 		if text := strings.TrimLeft(line, " "); text != line { // a row of a table

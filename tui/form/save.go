@@ -15,7 +15,6 @@ import (
 // saver puts what was typed into the book and answers with what is to be done then.
 type saver func(b *logbook.Book) (tea.Msg, error)
 
-// adding is a saver of new records.
 func (f *Form) adding(said string, rs ...logbook.Record) saver {
 	for i, rec := range rs {
 		if e, is := rec.(logbook.Entry); is {
@@ -28,7 +27,6 @@ func (f *Form) adding(said string, rs ...logbook.Record) saver {
 	}
 }
 
-// changing is a saver of a change of the form's tank.
 func (f *Form) changing(said string, change func(*logbook.Tank)) saver {
 	return func(b *logbook.Book) (tea.Msg, error) {
 		_, err := part.ChangeTank(b, f.tank.Name, change)
@@ -36,7 +34,6 @@ func (f *Form) changing(said string, change func(*logbook.Tank)) saver {
 	}
 }
 
-// done leaves the form and says what was done.
 func (f *Form) done(said string) tea.Msg { return part.DoneMsg{S: f, Notice: said, Changed: true} }
 
 // doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at
@@ -48,7 +45,6 @@ func doubting(whys ...string) doubter {
 	return func(*logbook.View) ([]string, error) { return told(whys...), nil }
 }
 
-// told are the texts that say something.
 func told(texts ...string) []string {
 	return slices.DeleteFunc(texts, func(text string) bool { return text == "" })
 }

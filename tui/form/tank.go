@@ -14,7 +14,6 @@ import (
 	"leadline/tui/part"
 )
 
-// newFirstTankForm is that of an empty book.
 func newFirstTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := settingUp(e)
 	f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
@@ -72,7 +71,6 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 	return f
 }
 
-// newTankChangeForm changes what is known of a tank.
 func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	volume, used := "", map[bool]string{true: "yes", false: "no"}
 	if t.VolumeL > 0 {

@@ -74,7 +74,6 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	return f
 }
 
-// newStock is the stock that the fields describe.
 func (f *Form) newStock() (s logbook.Stock, err error) {
 	s = logbook.Stock{Tank: f.tank.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"), Shared: namesIn(f.Value("also for"))}
 	given := slices.DeleteFunc([]string{s.Supplement, f.Value("parameter"), f.Value("per day")}, func(text string) bool { return text == "" })
@@ -97,7 +96,6 @@ func perDay(text string) (float64, error) {
 	return entry.Number(text)
 }
 
-// namesIn are the names in a list with commas.
 func namesIn(text string) (names []string) {
 	for name := range strings.SplitSeq(text, ",") {
 		if name = strings.TrimSpace(name); name != "" {

@@ -110,7 +110,6 @@ func (f *Form) answer() []string {
 	return nil
 }
 
-// fieldView is a field at rest or being typed in.
 func fieldView(x *formField, at bool, t *part.Theme) string {
 	text := part.Clean(x.Input.Value())
 	switch {
