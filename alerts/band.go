@@ -3,6 +3,7 @@ package alerts
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"leadline/logbook"
@@ -143,15 +144,13 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if low {
 		edge = l.Band.Low
 	}
-	a.Since = l.runStart(func(r logbook.Reading) bool {
-		if near {
-			return false // the latest reading is what brought it there
+	a.Since = l.latestTime() // of a level that is near, the latest reading is what brought it there
+	for _, r := range slices.Backward(l.Readings) {
+		if near || low && !(r.Value < edge) || !low && !(r.Value > edge) {
+			break
 		}
-		if low {
-			return r.Value < edge
-		}
-		return r.Value > edge
-	})
+		a.Since = r.Time
+	}
 	a.heldSince = l.keptState
 	a.Headline, a.Because = l.bandHeadline(state, edge, asOf), l.levelAndSlope()
 	if shown := l.probe.shows(); near && (low && shown < edge || !low && shown > edge) {

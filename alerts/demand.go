@@ -86,7 +86,10 @@ func (d Demand) Text() string {
 	}
 	p := d.Parameter
 	change, least := p.Shown.ChangeFromCanonical, p.DigitsIn(p.Shown)
-	more := digitsBetween(change(e.Lo), change(e.Hi), least+1) - least
+	more := 1 // digits, or as many as tell the ends of the range apart
+	if lo, hi := change(e.Lo), change(e.Hi); hi > lo {
+		more = max(1, min(int(math.Floor(1-math.Log10(hi-lo)))-least, 5))
+	}
 	number := func(v float64) string { return words.Change(p, v, more) }
 	amount := func(v float64) string { return words.WithUnit(number(v), words.Unit(p)) }
 	does, per, lo, hi := "takes", e.PerDay, e.Lo, e.Hi
@@ -111,14 +114,6 @@ func (d Demand) Text() string {
 		text += fmt.Sprintf(", so the level moves by %s a day", words.WithUnit(words.SignedChange(p, e.Net, more), words.Unit(p)))
 	}
 	return text
-}
-
-// digitsBetween are the digits, at least those given, with which the ends of a range are told apart.
-func digitsBetween(lo, hi float64, least int) int {
-	if !(hi > lo) {
-		return least
-	}
-	return max(least, min(int(math.Floor(1-math.Log10(hi-lo))), least+4))
 }
 
 // GrowthText says how the demand grows, or nothing where that is not known or nothing is consumed.

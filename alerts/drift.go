@@ -56,13 +56,10 @@ func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 	ev["settled_level"], ev["settled_readings"], ev["average_minus_settled"] = s.Level, s.Used, s.Amount
 	since := l.timeOfReading(s.Since)
 	return Alert{
-		Rule:     RuleDrift,
-		Severity: Notice,
-		Since:    since,
+		Rule: RuleDrift, Severity: Notice, Since: since, Evidence: ev,
 		Headline: l.driftHeadline(s.Level, s.Level+s.Amount, since),
 		Because: fmt.Sprintf("moving average %s %s the settled level of %d readings, outside its limits since %s",
 			words.Rise(l.Parameter, math.Abs(s.Amount)), word, s.Used, words.Day(since)),
-		Evidence: ev,
 	}, true
 }
 

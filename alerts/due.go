@@ -73,9 +73,7 @@ func dueAlert(l Finding, asOf time.Time) (Alert, bool) {
 		return Alert{}, false
 	}
 	return Alert{
-		Rule:     RuleOverdue,
-		Severity: Notice,
-		Since:    l.Due,
+		Rule: RuleOverdue, Severity: Notice, Since: l.Due,
 		Headline: l.overdueHeadline(late),
 		Because:  fmt.Sprintf("due on %s, tested %s", words.Day(l.Due), words.Every(l.EveryDays)),
 		Evidence: map[string]any{

@@ -292,13 +292,8 @@ func fallsText(perYear float64) string {
 func (l Finding) evidence(asOf time.Time) map[string]any {
 	as := l.Assessment
 	ev := map[string]any{
-		"unit":           l.Parameter.Unit,
-		"n":              as.N,
-		"level":          finite(as.Level),
-		"level_lo":       finite(as.LevelLo),
-		"level_hi":       finite(as.LevelHi),
-		"slope_per_week": finite(as.SlopePerWeek),
-		"as_of":          logbook.FormatTime(asOf),
+		"unit": l.Parameter.Unit, "n": as.N, "as_of": logbook.FormatTime(asOf), "slope_per_week": finite(as.SlopePerWeek),
+		"level": finite(as.Level), "level_lo": finite(as.LevelLo), "level_hi": finite(as.LevelHi),
 	}
 	if n := len(l.Readings); n > 0 {
 		ev["latest"] = l.Readings[n-1].Text + " " + l.Readings[n-1].Unit
@@ -344,16 +339,6 @@ func (l Finding) timeOfReading(day float64) time.Time {
 		}
 	}
 	return l.latestTime()
-}
-
-// runStart is the time of the first reading of the unbroken run of latest readings for which ok holds; the latest
-// reading's where it does not hold there.
-func (l Finding) runStart(ok func(logbook.Reading) bool) time.Time {
-	start := l.latestTime()
-	for i := len(l.Readings) - 1; i >= 0 && ok(l.Readings[i]); i-- {
-		start = l.Readings[i].Time
-	}
-	return start
 }
 
 // pText is a p-value in words that end a sentence: "= 0.031", "under 0.001".

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -73,10 +74,7 @@ func DoneBetween(v *logbook.View, tank string, parameter string, from, to time.T
 	if err != nil {
 		return nil, err
 	}
-	var done []logbook.Entry
-	for _, d := range running {
-		done = append(done, d)
-	}
+	done := words.Of(running, func(d logbook.Dosing) logbook.Entry { return d })
 	more, err := Entries(v, tank, []logbook.Kind{logbook.KindDosing, logbook.KindDose, logbook.KindWaterChange}, from, to)
 	return append(done, more...), err
 }

@@ -101,12 +101,7 @@ func (s Series) observer(name string) (Observer, error) {
 }
 
 func (s Series) settings() trend.Settings {
-	return trend.Settings{
-		Floor:  s.Band.Floor,
-		Low:    s.Band.Low,
-		High:   s.Band.High,
-		Wobble: s.Parameter.Wobble,
-	}
+	return trend.Settings{Floor: s.Band.Floor, Low: s.Band.Low, High: s.Band.High, Wobble: s.Parameter.Wobble}
 }
 
 // Judge compares a reading that is about to be entered with what the earlier ones predict.

@@ -27,12 +27,9 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 	ev["expected_lo"], ev["expected_hi"] = finite(as.Expected.Lo), finite(as.Expected.Hi)
 	ev["tail"] = as.Surprise
 	return Alert{
-		Rule:     RuleSuspect,
-		Severity: Warning,
-		Since:    l.latestTime(),
+		Rule: RuleSuspect, Severity: Warning, Since: l.latestTime(), Evidence: ev,
 		Headline: l.suspectHeadline(),
 		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(), words.Day(l.latestTime()),
 			words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
-		Evidence: ev,
 	}, true
 }

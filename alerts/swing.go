@@ -60,12 +60,9 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	ev := l.evidence(asOf)
 	ev["change_per_day_at_least"], ev["limit_per_day"] = perDay, limit
 	return Alert{
-		Rule:     RuleSwing,
-		Severity: Warning,
-		Since:    l.latestTime(),
+		Rule: RuleSwing, Severity: Warning, Since: l.latestTime(), Evidence: ev,
 		Headline: l.swingHeadline(before.Value, after.Value, between),
 		Because: fmt.Sprintf("%s by at least %s a day; careful is up to %s a day", word, words.Rise(l.Parameter, perDay),
 			words.Rise(l.Parameter, limit)),
-		Evidence: ev,
 	}, true
 }

@@ -37,13 +37,10 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 		when = "" // the date says it
 	}
 	return Alert{
-		Rule:     RuleUnmet,
-		Severity: Notice,
-		Since:    l.latestTime(),
+		Rule: RuleUnmet, Severity: Notice, Since: l.latestTime(), Evidence: ev,
 		Headline: headline(text+"check doser, dose more"+when, text+"dose more"+when, text+"see why"),
 		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken", words.WithUnit(words.Finer(l.Parameter, d.Supply), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, d.PerDay), words.Finer(l.Parameter, d.Lo), words.Finer(l.Parameter, d.Hi)),
-		Evidence: ev,
 		heldSince: func(from time.Time) bool {
 			return l.heldFrom(from, func(obs []trend.Observation) bool {
 				last := obs[len(obs)-1]

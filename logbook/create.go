@@ -103,18 +103,14 @@ func writeEmptyBook(path string) (err error) {
 				return err
 			}
 		}
-		put(metaBucket(tx), []byte("created_by"), []byte(program()))
+		program := "leadline" // with its version, as far as the build knows it
+		if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+			program += " " + info.Main.Version
+		}
+		put(metaBucket(tx), []byte("created_by"), []byte(program))
 		putSchema(tx, schema)
 		return nil
 	})
-}
-
-// program is the name and version of the running program, as far as the build knows it.
-func program() string {
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
-		return "leadline " + info.Main.Version
-	}
-	return "leadline"
 }
 
 func putSchema(tx *bolt.Tx, number int) {

@@ -63,15 +63,8 @@ func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
 }
 
 func newCSVFile(opt CSVOptions, rows tableRows, fn func(Record) error) *csvFile {
-	f := &csvFile{
-		opt:      opt,
-		fn:       fn,
-		rows:     rows,
-		row:      rows.row(),
-		typed:    newTyped(opt.Parameters),
-		notes:    opt.Notes,
-		refusals: refusalList{file: opt.File},
-	}
+	f := &csvFile{opt: opt, fn: fn, rows: rows, row: rows.row(), notes: opt.Notes,
+		typed: newTyped(opt.Parameters), refusals: refusalList{file: opt.File}}
 	if f.notes == nil {
 		f.notes = &TableNotes{}
 	}

@@ -66,8 +66,14 @@ func (f *csvFile) readHeader() bool {
 	if len(f.refusals.all) > 0 {
 		return false
 	}
-	if h.value < 0 {
-		free = f.wideColumns(free)
+	if h.value < 0 { // columns that name a parameter
+		free = slices.DeleteFunc(free, func(i int) bool {
+			p, unit := f.headerParameter(h.names[i])
+			if p != nil {
+				f.addWide(i, p, unit)
+			}
+			return p != nil
+		})
 	}
 	if h.time < 0 { // "date" alone is the time
 		h.time, h.date = h.date, -1

@@ -17,15 +17,20 @@ func askFor[T Record](v *View, of string) ([]T, error) {
 	return ask(v, func() []T { return definitionsOf[T](v, v.present(of)) })
 }
 
-func definitionsOf[T Record](v *View, of string) (all []T) {
+func definitionsOf[T Record](v *View, of string) []T {
 	var kind T
-	for _, rec := range v.definitionsOf(kind.Kind(), of) {
-		all = append(all, rec.(T))
-	}
-	return all
+	return gather(v.definitionsOf(kind.Kind(), of), func(rec Record) T { return rec.(T) })
 }
 
-func (v *View) definitionsOf(kind Kind, of string) (recs []Record) {
+// gather gathers one thing of every item, such as its name; nil of none.
+func gather[T, U any](items []T, one func(T) U) (out []U) {
+	for _, x := range items {
+		out = append(out, one(x))
+	}
+	return out
+}
+
+func (v *View) definitionsOf(kind Kind, of string) []Record {
 	type named struct {
 		names [2]string
 		rec   Record
@@ -39,10 +44,7 @@ func (v *View) definitionsOf(kind Kind, of string) (recs []Record) {
 		return err
 	})
 	slices.SortStableFunc(all, func(a, b named) int { return slices.Compare(a.names[:], b.names[:]) })
-	for _, d := range all {
-		recs = append(recs, d.rec)
-	}
-	return recs
+	return gather(all, func(d named) Record { return d.rec })
 }
 
 // Tank gives a tank by its name or one that it had, in capital or small letters. ErrNotFound lists those there are.
@@ -147,10 +149,7 @@ func (v *View) noTank(name string) error {
 
 // list joins the names of all for a sentence: a, b and c.
 func list[T any](all []T, name func(T) string) string {
-	var names []string
-	for _, one := range all {
-		names = append(names, name(one))
-	}
+	names := gather(all, name)
 	switch n := len(names); n {
 	case 0:
 		return "none"

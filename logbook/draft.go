@@ -73,10 +73,7 @@ func (w *writer) changeDraft(was, is Draft) (changed bool) {
 // SaveTestDay appends the readings of a test day, and what else belongs to it, and takes out of the tank's draft what
 // the caller knows of it, in one transaction. It gives the IDs of the readings and then of the others.
 func (b *Book) SaveTestDay(draft Draft, rs []Reading, also ...Record) ([]ID, error) {
-	var recs []Record
-	for _, r := range rs {
-		recs = append(recs, r)
-	}
+	recs := gather(rs, func(r Reading) Record { return r })
 	return b.appending(task{}, func(w *writer) ([]ID, bool) {
 		ids := w.append(append(recs, also...))
 		w.changeDraft(draft, Draft{Tank: w.present(draft.Tank)})

@@ -107,10 +107,7 @@ func (f *jsonFile) record(kind Kind) Record {
 		return rec.fields(f)
 	}
 	if kind != "" {
-		var known []string
-		for _, rec := range blanks() {
-			known = append(known, string(rec.Kind()))
-		}
+		known := gather(blanks(), func(rec Record) string { return string(rec.Kind()) })
 		f.at.fail("kind", Refusal{Value: string(kind), Reason: quote(string(kind)) + " is not a kind of record",
 			Hint: "kinds are " + strings.Join(known, ", ")})
 	}

@@ -63,11 +63,7 @@ func entries() []Entry {
 }
 
 func blanks() []Record {
-	all := definitions()
-	for _, e := range entries() {
-		all = append(all, e)
-	}
-	return append(all, Strike{})
+	return append(append(definitions(), gather(entries(), func(e Entry) Record { return e })...), Strike{})
 }
 
 // blank is an empty record of a kind; nil if the kind is not known.
@@ -81,23 +77,13 @@ func blank(kind Kind) Record {
 }
 
 // EntryKinds are the kinds of what is noted with its moment, in the order of the drawing.
-func EntryKinds() (kinds []Kind) {
-	for _, e := range entries() {
-		kinds = append(kinds, e.Kind())
-	}
-	return kinds
-}
+func EntryKinds() []Kind { return gather(entries(), Entry.Kind) }
 
 // bucketNames lists the buckets of a book in the order of the drawing.
 func bucketNames() []string {
-	names := []string{"meta", "names", "numbers"}
-	for _, d := range definitions() {
-		names = append(names, string(d.Kind())+"s")
-	}
-	for _, kind := range EntryKinds() {
-		names = append(names, string(kind))
-	}
-	return append(names, "struck", "foreign", "drafts")
+	return slices.Concat([]string{"meta", "names", "numbers"},
+		gather(definitions(), func(d Record) string { return string(d.Kind()) + "s" }),
+		gather(entries(), func(e Entry) string { return string(e.Kind()) }), []string{"struck", "foreign", "drafts"})
 }
 
 // kindNumber is the number of a kind of entry inside values; 0 of any other.

@@ -10,8 +10,12 @@ func (m *merger) definitions() {
 			ours[definitionName(rec)] = rec
 		}
 		for _, rec := range m.theirs.definitionsOf(d.Kind(), "") {
-			if t, is := rec.(Tank); is {
-				m.count(KindTank, m.takeTank(t))
+			if t, is := rec.(Tank); is { // it may be one of ours under another name, or several
+				same := m.sameTanks(t)
+				for _, own := range same {
+					t = own.joined(t, m.noteTank(own))
+				}
+				m.count(KindTank, m.putTank(t, same, m.joined))
 				continue
 			}
 			if _, is := rec.(tanked); is {
@@ -23,15 +27,6 @@ func (m *merger) definitions() {
 			m.count(rec.Kind(), m.define(rec))
 		}
 	}
-}
-
-// takeTank takes a tank of the other book, which may be one of ours under another name, or several.
-func (m *merger) takeTank(t Tank) (changed bool) {
-	same := m.sameTanks(t)
-	for _, own := range same {
-		t = own.joined(t, m.noteTank(own))
-	}
-	return m.putTank(t, same, m.joined)
 }
 
 // noteTank notes what two tanks, or two books of one, tell differently.

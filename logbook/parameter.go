@@ -100,10 +100,7 @@ func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	}
 	u, err := find(p.Name, text)
 	if err != nil {
-		var known []string
-		for _, u := range units {
-			known = append(known, u.Name())
-		}
+		known := gather(units, water.Unit.Name)
 		err = refuse(text, DidYouMean(text, known, "write "+p.Unit+", or one of the others"), "%s", err)
 	}
 	return u, err

@@ -115,10 +115,12 @@ func (b *Book) open(write bool, size int) (*session, error) {
 		var err error
 		s.tx, err = s.db.Begin(write)
 		fail(err)
+		s.info, err = s.file.Stat()
+		fail(err)
+		if s.tx.Size() > s.info.Size() { // to touch what is missing would be a fault
+			fail(damaged("the file has %d bytes and should have at least %d; it was cut off", s.info.Size(), s.tx.Size()))
+		}
 	})
-	if err == nil {
-		err = s.complete()
-	}
 	if err != nil {
 		s.close()
 		return nil, b.explain(err)
@@ -155,17 +157,6 @@ func (s *session) openOnce(path string, write bool, size int) (err error) {
 		},
 	})
 	return err
-}
-
-// complete refuses a file that is shorter than its pages say: to touch what is missing would be a fault.
-func (s *session) complete() (err error) {
-	if s.info, err = s.file.Stat(); err != nil {
-		return err
-	}
-	if s.tx.Size() > s.info.Size() {
-		return damaged("the file has %d bytes and should have at least %d; it was cut off", s.info.Size(), s.tx.Size())
-	}
-	return nil
 }
 
 // commit is the number of the commit that the transaction stands on.

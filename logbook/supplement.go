@@ -44,10 +44,7 @@ func (s Supplement) fields(v visitor) Record {
 }
 
 func (s *Supplement) rises(v visitor) {
-	var parameters []string
-	for _, l := range s.Label {
-		parameters = append(parameters, l.Parameter)
-	}
+	parameters := gather(s.Label, func(l LabelRise) string { return l.Parameter })
 	v.each("raises", "rises", parameters, func(i int, parameter string) {
 		if i == len(s.Label) { // it is being read
 			s.Label = append(s.Label, LabelRise{Parameter: parameter})

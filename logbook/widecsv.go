@@ -1,9 +1,6 @@
 package logbook
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // The wide form is how a keeper's spreadsheet looks: one row for each test day, one column for each parameter, the unit
 // in the header behind it, and empty cells for what was not tested. For a file of one tank its name is given beside it.
@@ -13,17 +10,6 @@ type wideColumn struct {
 	parameter *typedParameter
 	unit      string // "" is the canonical one
 	unitFrom  UnitFrom
-}
-
-// wideColumns finds the columns that name a parameter, and gives back the others.
-func (f *csvFile) wideColumns(free []int) []int {
-	return slices.DeleteFunc(free, func(i int) bool {
-		p, unit := f.headerParameter(f.header.names[i])
-		if p != nil {
-			f.addWide(i, p, unit)
-		}
-		return p != nil
-	})
 }
 
 func (f *csvFile) addWide(i int, p *typedParameter, unit string) {

@@ -96,7 +96,11 @@ func (g *glance) wants(budget int) []string {
 			untold++
 			continue
 		}
-		rows = append(rows, g.headline(a, max(1, min(2, room)))...)
+		text := part.Clean(a.Headline)
+		if len(g.reports) > 1 {
+			text = part.Clean(a.Tank) + ": " + text
+		}
+		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W, max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
 	}
 	if untold > 0 {
@@ -126,16 +130,6 @@ func (g *glance) unfinished() (rows []string) {
 		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
 	}
 	return rows
-}
-
-// headline is an alert with its sign, hanging under itself.
-func (g *glance) headline(a alerts.Alert, most int) []string {
-	t := g.env.Theme
-	text := part.Clean(a.Headline)
-	if len(g.reports) > 1 {
-		text = part.Clean(a.Tank) + ": " + text
-	}
-	return words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W, most)
 }
 
 const (
@@ -279,17 +273,11 @@ func (g *glance) tables(room int) []string {
 	}
 	block := g.table(g.tank, g.W, room-1, false)
 	g.shift(0, 1, 0)
-	return append([]string{g.tabs()}, block...)
-}
-
-// tabs names the tanks, each with the number of its open alerts as they are listed, or that it needs nothing.
-func (g *glance) tabs() string {
-	t := g.env.Theme
-	var out []string
+	var tabs []string // each with the number of its open alerts as they are listed, or that it needs nothing
 	for i, r := range g.reports {
-		out = append(out, g.tankTitle(r, i == g.tank))
+		tabs = append(tabs, g.tankTitle(r, i == g.tank))
 	}
-	return part.Cut(strings.Join(out, t.Dim.Render("  ")), g.W)
+	return append([]string{part.Cut(strings.Join(tabs, g.env.Theme.Dim.Render("  ")), g.W)}, block...)
 }
 
 func (g *glance) tankTitle(r alerts.Report, chosen bool) string {

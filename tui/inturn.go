@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -36,10 +37,7 @@ type orderedMsg struct{ err error }
 // swap lets two lines of a tank change places, and keeps that as the tank's order of parameters.
 func (d *inTurn) swap(r *alerts.Report, i, j int, book *logbook.Book) tea.Cmd {
 	r.Findings[i], r.Findings[j] = r.Findings[j], r.Findings[i]
-	var order logbook.Order
-	for _, l := range r.Findings {
-		order = append(order, l.Parameter.Name)
-	}
+	order := logbook.Order(words.Of(r.Findings, func(l alerts.Finding) string { return l.Parameter.Name }))
 	for _, name := range r.Tank.Order { // of what has no line yet
 		if !slices.Contains(order, name) {
 			order = append(order, name)

@@ -60,7 +60,14 @@ func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *
 	f := newForm(e, t, "band and floor",
 		parameterField(parameter),
 		&formField{label: "low", initial: numberText(old.Low), hint: "none", check: number},
-		&formField{label: "high", initial: numberText(old.High), hint: "none", check: checkHigh},
+		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *Form, text string) (string, error) {
+			low, _ := optional(f.Value("low"))
+			high, err := optional(text)
+			if low != nil && high != nil && *low >= *high {
+				return "", errors.New("the upper edge must lie above the lower one")
+			}
+			return "", err
+		}},
 		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out", check: number},
 		unitField(old.Unit),
 		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: readable(daysOf)})
@@ -102,15 +109,6 @@ func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *
 		}), err
 	}
 	return f
-}
-
-func checkHigh(f *Form, text string) (string, error) {
-	low, _ := optional(f.Value("low"))
-	high, err := optional(text)
-	if low != nil && high != nil && *low >= *high {
-		return "", errors.New("the upper edge must lie above the lower one")
-	}
-	return "", err
 }
 
 func (f *Form) band() (logbook.Band, error) {

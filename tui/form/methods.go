@@ -18,7 +18,13 @@ func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 		&formField{label: "name", hint: "nitrate-card", check: checkMethodName},
 		unitField(""),
 		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: checkScale},
-		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: checkScatter},
+		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: func(_ *Form, text string) (string, error) {
+			m, err := entry.Scatter(text)
+			if err != nil || text == "" {
+				return "", err
+			}
+			return "standard deviation: " + words.Scatter(m), nil
+		}},
 		&formField{label: "limit", hint: "least it can see, if told", check: readable(optional)})
 	f.intro = "How far repeated tests of the same water scatter tells the engine how much one reading says."
 	f.StartAt("name")
@@ -77,14 +83,6 @@ func checkScale(_ *Form, text string) (string, error) {
 		return fmt.Sprintf("numbers in steps of %g", step), nil
 	}
 	return "", nil
-}
-
-func checkScatter(_ *Form, text string) (string, error) {
-	m, err := entry.Scatter(text)
-	if err != nil || text == "" {
-		return "", err
-	}
-	return "standard deviation: " + words.Scatter(m), nil
 }
 
 // method is the described one of the form's name and parameter.
