@@ -28,7 +28,10 @@ func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	}
 	return append(exports,
 		tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)},
-		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv", Write: tableWriter(a, book)})
+		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv", Write: writer(a, book, func(v *logbook.View, of tui.Exported) (alerts.Table, error) {
+			set, _ := a.Settings() // a fault in the file is no reason to write nothing
+			return alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
+		}, report.WriteTable)})
 }
 
 // writer writes what is gathered before of what the keeper looks at, so that a slow disk does not hold up the book.
@@ -95,14 +98,6 @@ func readingsWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, b
 			})
 		})
 	}
-}
-
-// tableWriter writes the table of the tank: as far back as the screen shows it, or as a chart goes.
-func tableWriter(a *app.App, book *logbook.Book) func(tui.Exported, string, bool) error {
-	return writer(a, book, func(v *logbook.View, of tui.Exported) (alerts.Table, error) {
-		set, _ := a.Settings() // a fault in the file is no reason to write nothing
-		return alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
-	}, report.WriteTable)
 }
 
 // from is the left end of the chart, or so many days before where there is none.

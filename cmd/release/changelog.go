@@ -93,18 +93,16 @@ func (h changelog) debian(version, maintainer string) []byte {
 
 // wrapped breaks a text into lines, the first behind one indent and the others behind another.
 func wrapped(first, others, text string, width int) string {
-	var b strings.Builder
-	line := first
+	lines := []string{first}
 	for i, word := range strings.Fields(text) {
-		if i > 0 && len(line)+1+len(word) > width {
-			b.WriteString(line + "\n")
-			line = others + word
-			continue
+		switch last := &lines[len(lines)-1]; {
+		case i == 0:
+			*last += word
+		case len(*last)+1+len(word) > width:
+			lines = append(lines, others+word)
+		default:
+			*last += " " + word
 		}
-		if i > 0 {
-			line += " "
-		}
-		line += word
 	}
-	return b.String() + line + "\n"
+	return strings.Join(lines, "\n") + "\n"
 }

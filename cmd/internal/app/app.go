@@ -82,7 +82,7 @@ func (a *App) RemoveAtEnd(path string) {
 	a.leftovers = append(a.leftovers, path)
 }
 
-// KeepAtEnd takes back what leaveBehind said of a file.
+// KeepAtEnd takes back what RemoveAtEnd said of a file.
 func (a *App) KeepAtEnd(path string) {
 	a.mu.Lock()
 	defer a.mu.Unlock()

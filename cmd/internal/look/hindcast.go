@@ -141,15 +141,13 @@ type episode struct{ first, end int }
 
 func episodes(lines []alerts.Finding, holds func(alerts.Finding) bool) []episode {
 	var es []episode
-	open := false
-	for i, l := range lines {
-		switch h := holds(l); {
-		case h && !open:
-			es = append(es, episode{i, len(lines)})
-			open = true
-		case !h && open:
-			es[len(es)-1].end = i
-			open = false
+	for i := 0; i < len(lines); i++ {
+		e := episode{i, i}
+		for e.end < len(lines) && holds(lines[e.end]) {
+			e.end++
+		}
+		if e.end > i {
+			es, i = append(es, e), e.end
 		}
 	}
 	return es

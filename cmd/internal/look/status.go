@@ -21,17 +21,6 @@ func Commands(a *app.App) []*cobra.Command {
 	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newCompare(a), newTable(a)}
 }
 
-func printSupplies(a *app.App, r alerts.Report) {
-	var c words.Table
-	for _, s := range r.Stocks {
-		c.AddAs(app.LookOf(s.Name, r.Alerts, r.AsOf), "stock", s.Name, s.Text(r.AsOf))
-	}
-	for _, ch := range r.Chores {
-		c.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), "chore", ch.Name, cmp.Or(words.With("next ", ch.DueText(r.AsOf)), ch.Text(r.AsOf)))
-	}
-	a.Table(c, "  ")
-}
-
 func newStatus(a *app.App) *cobra.Command {
 	return a.Prints(StatusJSON{}, usage.Command("status",
 		"the morning glance: every tank, what needs you and why", `  # all tanks, now
@@ -102,7 +91,14 @@ func printReport(a *app.App, r alerts.Report) {
 		c.AddAs(app.LookOf("", l.Alerts, r.AsOf), mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
 	}
 	a.Table(c, "")
-	printSupplies(a, r)
+	var supplies words.Table
+	for _, s := range r.Stocks {
+		supplies.AddAs(app.LookOf(s.Name, r.Alerts, r.AsOf), "stock", s.Name, s.Text(r.AsOf))
+	}
+	for _, ch := range r.Chores {
+		supplies.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), "chore", ch.Name, cmp.Or(words.With("next ", ch.DueText(r.AsOf)), ch.Text(r.AsOf)))
+	}
+	a.Table(supplies, "  ")
 }
 
 // mark is "!" where something about the level is open.

@@ -161,17 +161,12 @@ func (t *lineTest) resume() error {
 	t.list()
 	if yes, err := t.agrees("go on with it? yes, or no to throw it away: "); err != nil {
 		return err
-	} else if yes {
-		return t.takeTime()
+	} else if !yes {
+		old := t.draft
+		t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
+		return t.book.SaveDraft(old, t.draft)
 	}
-	old := t.draft
-	t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
-	return t.book.SaveDraft(old, t.draft)
-}
-
-// takeTime takes the time of the test from a draft that has one; it was typed on the screen.
-func (t *lineTest) takeTime() error {
-	if t.draft.When == "" {
+	if t.draft.When == "" { // else it was typed on the screen
 		return nil
 	}
 	when, err := t.app.At(t.draft.When, t.tank, false)
@@ -308,10 +303,6 @@ func (t *lineTest) finish() error {
 		t.keepsDraft()
 		return nil
 	}
-	return t.save()
-}
-
-func (t *lineTest) save() error {
 	var readings []logbook.Reading
 	for _, p := range t.tested {
 		x := t.draft.Fields[p.Name]

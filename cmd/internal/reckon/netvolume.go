@@ -57,11 +57,6 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	if err != nil {
 		return err
 	}
-	return doseVolume(a, p, s, opt)
-}
-
-// doseVolume tells the volume from a dose of a strength and the rise that was measured.
-func doseVolume(a *app.App, p logbook.Parameter, s water.Strength, opt netVolumeOptions) error {
 	dose, err := litresFlag("--dose", opt.dose)
 	if err != nil {
 		return err

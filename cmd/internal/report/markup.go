@@ -64,7 +64,10 @@ func (m Markup) block(head string, lines []string) string {
 	case BBCode:
 		return "\n[b]" + m.words(head) + "[/b]\n[code]\n" + unbracketed(text) + "\n[/code]\n"
 	case Markdown:
-		fence := fenceFor(text)
+		fence := "```"
+		for strings.Contains(text, fence) {
+			fence += "`"
+		}
 		return "**" + m.words(head) + "**\n\n" + fence + "\n" + text + "\n" + fence + "\n\n"
 	default:
 		return "\n" + head + "\n  " + strings.Join(lines, "\n  ") + "\n"
@@ -87,13 +90,4 @@ func escaped(s string) string {
 		b.WriteRune(r)
 	}
 	return b.String()
-}
-
-// fenceFor is a fence longer than any run of backticks in the text.
-func fenceFor(text string) string {
-	fence := "```"
-	for strings.Contains(text, fence) {
-		fence += "`"
-	}
-	return fence
 }

@@ -84,7 +84,13 @@ func Picture(w io.Writer, opt PictureOptions, tanks ...[]picture.Chart) error {
 	}
 	first := columns[0]
 	head := titleHeight + legendHeight*first.legend(slices.Concat(tanks...), false)
-	panel := panelHeight(len(tanks[0]))
+	panel := 118.0
+	switch {
+	case n == 1:
+		panel = 260
+	case n <= 3:
+		panel = 170
+	}
 	if opt.Height > 0 {
 		room := opt.Height - head - below
 		keys = max(0, min(keys, int((room-n*(sparePanel+panelHead+panelGap))/keyHeight)))
@@ -115,17 +121,6 @@ func Picture(w io.Writer, opt PictureOptions, tanks ...[]picture.Chart) error {
 		p.writeKey(keys)
 	}
 	return pen.writeTo(w)
-}
-
-func panelHeight(n int) float64 {
-	switch {
-	case n == 1:
-		return 260
-	case n <= 3:
-		return 170
-	default:
-		return 118
-	}
 }
 
 func (p *drawing) x(t time.Time) float64 { return p.left + p.charts[0].Along(t)*(p.right-p.left) }

@@ -19,7 +19,11 @@ const textDone = 6
 // TextChart draws a chart in characters, none of its lines wider than width, so many rows high without its time axis.
 func TextChart(c picture.Chart, width, rows int, private bool) string {
 	width, rows = max(width, leastWidth), max(rows, 5)
-	out := words.Hang("", "  ", headline(c, private), width, 0)
+	head := nameOf(c)
+	if !private {
+		head += ", of " + words.OneLine(c.Finding.Tank.Name)
+	}
+	out := words.Hang("", "  ", head+", as of "+words.Day(c.Now), width, 0)
 	out = append(out, words.Hang("", "  ", states(c), width, 0)...)
 	if _, ok := c.Scale(false); !ok {
 		return strings.Join(append(out, "nothing to draw since "+words.Day(c.From)), "\n") + "\n"
@@ -76,21 +80,9 @@ func packed(words []string, width int) []string {
 	return out
 }
 
-// headline is what a chart is of.
-func headline(c picture.Chart, private bool) string {
-	text := nameOf(c)
-	if !private {
-		text += ", of " + words.OneLine(c.Finding.Tank.Name)
-	}
-	return text + ", as of " + words.Day(c.Now)
-}
-
 // nameOf is the parameter of a chart with its unit.
 func nameOf(c picture.Chart) string {
-	if u := words.Unit(c.Finding.Parameter); u != "" {
-		return words.OneLine(c.Finding.Parameter.Name) + ", " + u
-	}
-	return words.OneLine(c.Finding.Parameter.Name)
+	return words.OneLine(c.Finding.Parameter.Name) + words.With(", ", words.Unit(c.Finding.Parameter))
 }
 
 // states says in words where the parameter stands.

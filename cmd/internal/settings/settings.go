@@ -53,19 +53,14 @@ func Read(path string, named bool) (*Settings, error) {
 	var keys map[string]toml.Primitive
 	file, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &keys)
 	if err != nil {
-		return s, logbook.Refusals{notTOML(path, err)}
+		r := logbook.Refusal{File: path, Reason: err.Error(), Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
+		var at toml.ParseError
+		if errors.As(err, &at) {
+			r.Line, r.Reason = at.Position.Line, at.Message
+		}
+		return s, logbook.Refusals{r}
 	}
 	return s, s.take(s.values(&file, "", keys))
-}
-
-// notTOML is a fault of the writing of the file.
-func notTOML(path string, err error) logbook.Refusal {
-	r := logbook.Refusal{File: path, Reason: err.Error(), Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
-	var at toml.ParseError
-	if errors.As(err, &at) {
-		r.Line, r.Reason = at.Position.Line, at.Message
-	}
-	return r
 }
 
 // values are the values of a table. The line of each key is kept.

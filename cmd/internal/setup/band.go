@@ -21,7 +21,9 @@ func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
 		newBandSet(a),
-		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error { return app.Show(a, a.Tanks, printAllBands) })),
+		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error {
+			return app.Show(a, a.Tanks, func(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") })
+		})),
 		a.PrintsRecords(usage.Command("clear PARAMETER",
 			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))))
 	cmd.Use = "band PARAMETER"
@@ -175,8 +177,6 @@ func clearBand(a *app.App, parameter string) error {
 	a.Printf("%s has no band for %s any more", words.OneLine(tank.Name), name)
 	return nil
 }
-
-func printAllBands(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") }
 
 // printBands prints the bands of tanks; only one parameter's, if it is given.
 func printBands(a *app.App, tanks []logbook.Tank, parameter string) error {

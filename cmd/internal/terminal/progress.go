@@ -95,15 +95,17 @@ func (p *Progress) Reader(r io.Reader) io.Reader {
 	if p == nil {
 		return r
 	}
-	return countedReader{r, p}
+	return counted{Reader: r, p: p}
 }
 
-type countedReader struct {
+// counted is what is read one piece after the other, or at any place.
+type counted struct {
 	io.Reader
+	io.ReaderAt
 	p *Progress
 }
 
-func (c countedReader) Read(b []byte) (int, error) {
+func (c counted) Read(b []byte) (int, error) {
 	n, err := c.Reader.Read(b)
 	c.p.read.Add(int64(n))
 	return n, err
@@ -115,15 +117,10 @@ func (p *Progress) ReaderAt(r io.ReaderAt) io.ReaderAt {
 		return r
 	}
 	p.read.Store(0)
-	return countedReaderAt{r, p}
+	return counted{ReaderAt: r, p: p}
 }
 
-type countedReaderAt struct {
-	io.ReaderAt
-	p *Progress
-}
-
-func (c countedReaderAt) ReadAt(b []byte, at int64) (int, error) {
+func (c counted) ReadAt(b []byte, at int64) (int, error) {
 	n, err := c.ReaderAt.ReadAt(b, at)
 	c.p.read.Add(int64(n))
 	return n, err
