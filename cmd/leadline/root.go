@@ -108,12 +108,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
   # start a logbook, and note the first test
   leadline tank add forereef --volume 450
   leadline add nitrate=4.2 po4='<0.02'`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return nil
-			}
-			return usage.UnknownCommand(cmd, args[0])
-		},
+		Args:          usage.NoArguments,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -87,9 +87,7 @@ func (c *counted) look(r *logbook.Reading) {
 
 // warnUnlikely names the unlikely readings of a file; they are kept all the same.
 func warnUnlikely(a *app.App, c *counted) {
-	for _, w := range c.warnings {
-		a.Say("warning: %s", words.OneLine(w))
-	}
+	a.SayEach("warning: %s", words.Of(c.warnings, words.OneLine))
 	if more := c.unlikely - len(c.warnings); more > 0 {
 		a.Say("warning: and %d more unlikely readings", more)
 	}

@@ -132,9 +132,7 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return err
 	}
 	warnUnlikely(a, batch)
-	for _, note := range assumed(batch, known) {
-		a.Say("note: %s", words.OneLine(note))
-	}
+	a.SayEach("note: %s", words.Of(assumed(batch, known), words.OneLine))
 	sayUnusedMapping(a, opt, table.Notes)
 	if batch.Len() == 0 {
 		a.Say("note: %s holds no readings", words.OneLine(in.shown))
@@ -297,9 +295,7 @@ func printImported(a *app.App, done importedJSON) error {
 	} else {
 		a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
 	}
-	for _, t := range done.Tanks {
-		a.Printf("new tank: %s", words.OneLine(t))
-	}
+	a.Each("new tank: %s", words.Of(done.Tanks, words.OneLine))
 	return nil
 }
 

@@ -25,16 +25,8 @@ type exportOptions struct {
 
 func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
-	cmd := &cobra.Command{
-		Use:   "export csv|jsonl|post",
-		Short: "write the readings as CSV, the whole book as JSON Lines, or a post for a forum",
-		Long: `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and to the byte:
-read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
-back gives new readings.
-
---spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula, a number or
-a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`,
-		Example: `  # every record, for another book
+	cmd := usage.Command("export csv|jsonl|post",
+		"write the readings as CSV, the whole book as JSON Lines, or a post for a forum", `  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
   # this year's readings of one tank, for a spreadsheet: a row for each test, a column for each parameter
@@ -44,10 +36,14 @@ a day gets a ' in front, which leadline import takes off again. Of the decimal c
   leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
 
   # what a helper on a forum asks for, without names, and the readings beside it
-  leadline export post --tank forereef --private --csv readings.csv`,
-		ValidArgs: []string{"csv", "jsonl", "post"},
-		RunE:      func(_ *cobra.Command, args []string) error { return writeExport(a, args[0], opt) },
-	}
+  leadline export post --tank forereef --private --csv readings.csv`, func(args []string) error { return writeExport(a, args[0], opt) })
+	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and to the byte:
+read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
+back gives new readings.
+
+--spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula, a number or
+a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`
+	cmd.ValidArgs = []string{"csv", "jsonl", "post"}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")

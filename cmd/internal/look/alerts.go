@@ -20,22 +20,13 @@ type alertsOptions struct{ all, exitCode bool }
 
 func newAlerts(a *app.App) *cobra.Command {
 	var opt alertsOptions
-	cmd := a.Prints([]shape.Alert{}, &cobra.Command{
-		Use:   "alerts",
-		Short: "open alerts, gravest first",
-		Example: `  # what is open in all tanks
+	cmd := a.Prints([]shape.Alert{}, usage.Command("alerts",
+		"open alerts, gravest first", `  # what is open in all tanks
   leadline alerts
 
   # for a script: exit code 3 while something is open
-  leadline alerts --exit-code --json`,
-		Args: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				return usage.UnknownCommand(cmd, args[0])
-			}
-			return nil
-		},
-		RunE: func(*cobra.Command, []string) error { return listAlerts(a, opt) },
-	})
+  leadline alerts --exit-code --json`, func([]string) error { return listAlerts(a, opt) }))
+	cmd.Args = usage.NoArguments
 	cmd.Flags().BoolVar(&opt.exitCode, "exit-code", false, "end with exit code 3 if an alert is open")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "also the acknowledged and snoozed ones")
 	cmd.AddCommand(newAcknowledge(a), newSnooze(a))

@@ -30,20 +30,16 @@ type chartOptions struct {
 
 func newChart(a *app.App) *cobra.Command {
 	var opt chartOptions
-	cmd := a.PrintsWords("leadline trend PARAMETER --json has the numbers", &cobra.Command{
-		Use:   "chart PARAMETER...",
-		Short: "draw readings, band and forecast: here, or as a picture",
-		Example: `  # in the terminal
+	cmd := a.PrintsWords("leadline trend PARAMETER --json has the numbers", usage.Command("chart PARAMETER...",
+		"draw readings, band and forecast: here, or as a picture", `  # in the terminal
   leadline chart phosphate
 
   # as a picture of two panels; .svg draws it in lines
   leadline chart phosphate nitrate -o forereef.png
 
   # all that is measured, since the year began, on a dark ground, in a size of your own
-  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`,
-		Args: cobra.ArbitraryArgs,
-		RunE: func(_ *cobra.Command, args []string) error { return drawChart(a, args, opt) },
-	})
+  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`, func(args []string) error { return drawChart(a, args, opt) }))
+	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "16 weeks")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "every parameter that is measured")
 	return cmd

@@ -21,17 +21,13 @@ type yearOptions struct {
 
 func newYear(a *app.App) *cobra.Command {
 	var opt yearOptions
-	cmd := a.PrintsWords("leadline readings PARAMETER --json has the numbers", &cobra.Command{
-		Use:   "year [PARAMETER...]",
-		Short: "a tank's year on one page: every parameter, and what was done; or two tanks beside each other",
-		Example: `  # in the terminal: all that is measured
+	cmd := a.PrintsWords("leadline readings PARAMETER --json has the numbers", usage.Command("year [PARAMETER...]",
+		"a tank's year on one page: every parameter, and what was done; or two tanks beside each other", `  # in the terminal: all that is measured
   leadline year
 
   # two tanks beside each other, the same parameter on the same axis, as a picture
-  leadline year nitrate phosphate --tank forereef --beside lagoon -o both.png`,
-		Args: cobra.ArbitraryArgs,
-		RunE: func(_ *cobra.Command, args []string) error { return drawYear(a, args, opt) },
-	})
+  leadline year nitrate phosphate --tank forereef --beside lagoon -o both.png`, func(args []string) error { return drawYear(a, args, opt) }))
+	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "a year")
 	cmd.Flags().StringVar(&opt.beside, "beside", "", "`TANK` to show beside the first")
 	_ = cmd.RegisterFlagCompletionFunc("beside", a.CompleteTanks)

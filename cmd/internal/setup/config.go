@@ -18,7 +18,12 @@ import (
 )
 
 func newConfig(a *app.App) *cobra.Command {
-	cmd := a.Prints(configJSON{}, &cobra.Command{Use: "config", Short: "your own defaults: what holds now, and which file says so", Args: cobra.ArbitraryArgs})
+	cmd := a.Prints(configJSON{}, usage.Command("config", "your own defaults: what holds now, and which file says so", `  # what holds, and from where
+  leadline config
+
+  # edit the file
+  "$EDITOR" "$(leadline config path)"`, func([]string) error { return showConfig(a) }))
+	cmd.Args = usage.NoArguments
 	cmd.AddCommand(
 		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", "", func([]string) error { return showConfig(a) })),
 		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error { return showConfigPath(a) })))
@@ -40,17 +45,6 @@ A whole file:
   phosphate = "ppb P"
 
 JSON, CSV and what import reads stay in the parameter's own unit, and every number in the book is kept as it was typed.`
-	cmd.Example = `  # what holds, and from where
-  leadline config
-
-  # edit the file
-  "$EDITOR" "$(leadline config path)"`
-	cmd.RunE = func(c *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return usage.UnknownCommand(c, args[0])
-		}
-		return showConfig(a)
-	}
 	return cmd
 }
 

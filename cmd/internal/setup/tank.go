@@ -334,16 +334,12 @@ func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Comma
 
 func newTankMerge(a *app.App) *cobra.Command {
 	var yes bool
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "merge FROM INTO",
-		Short: "make one tank of two, such as one that was spelled in two ways",
-		Long: `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both names mean it from
+	cmd := a.PrintsRecords(usage.Command("merge FROM INTO",
+		"make one tank of two, such as one that was spelled in two ways", `  # an import spelled it differently
+  leadline tank merge 'fore reef' forereef`, func(args []string) error { return mergeTanks(a, args[0], args[1], yes) }))
+	cmd.Long = `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both names mean it from
 then on. Entries keep their ids. What both tell differently of themselves, such as a volume, is settled as leadline merge does
-with two books, and named. It cannot be undone, so it asks first, and leaves a copy of the book as it was beside it.`,
-		Example: `  # an import spelled it differently
-  leadline tank merge 'fore reef' forereef`,
-		RunE: func(_ *cobra.Command, args []string) error { return mergeTanks(a, args[0], args[1], yes) },
-	})
+with two books, and named. It cannot be undone, so it asks first, and leaves a copy of the book as it was beside it.`
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask")
 	return cmd
 }

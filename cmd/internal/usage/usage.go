@@ -2,6 +2,7 @@
 package usage
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -176,6 +177,14 @@ func UsageArgs(cmd *cobra.Command) {
 	}
 }
 
+// NoArguments refuses a word behind a command that others stand below.
+func NoArguments(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return UnknownCommand(cmd, args[0])
+	}
+	return nil
+}
+
 // Group makes a command that only holds other commands.
 func Group(use, short string, subs ...*cobra.Command) *cobra.Command {
 	c := &cobra.Command{Use: use, Short: short}
@@ -277,10 +286,8 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 func onlyHolds(c *cobra.Command) {
 	c.Args = cobra.ArbitraryArgs
 	c.RunE = func(cmd *cobra.Command, args []string) error {
-		if len(args) > 0 {
-			return UnknownCommand(cmd, args[0])
-		}
-		return Errorf("one of: "+strings.Join(SubNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
+		needs := Errorf("one of: "+strings.Join(SubNames(cmd), ", "), "%s needs a command", cmd.CommandPath())
+		return cmp.Or(NoArguments(cmd, args), needs)
 	}
 	c.Annotations = map[string]string{holdsCommands: ""}
 }
