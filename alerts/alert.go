@@ -2,9 +2,11 @@ package alerts
 
 import (
 	"cmp"
-	"leadline/alerts/words"
 	"slices"
 	"time"
+
+	"leadline/alerts/words"
+	"leadline/logbook"
 )
 
 // Severity orders alerts by how soon they want the keeper.
@@ -119,4 +121,72 @@ func Sort(as []Alert, asOf time.Time) {
 			cmp.Compare(a.Rule, b.Rule),
 		)
 	})
+}
+
+// answersOf loads the acknowledgements of a tank's alerts that may still hold.
+func answersOf(v *logbook.View, tank string, asOf time.Time) ([]logbook.Entry, error) {
+	return v.Entries(tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
+}
+
+// IsMeantBy reports whether an acknowledgement in the alert's tank is of its parameter, subject and rule: without a subject, of
+// all of them; of overdue tests, without a parameter, of all of them.
+func (a Alert) IsMeantBy(ack logbook.Acknowledgement) bool {
+	return ack.Rule == string(a.Rule) && (ack.Subject == "" || ack.Subject == a.Subject) &&
+		(ack.Parameter == a.Parameter || a.Rule == RuleOverdue && ack.Parameter == "")
+}
+
+// applyAnswers applies the keeper's acknowledgements. One holds for an alert that it means if it was given after the alert was
+// raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that comes back before its
+// end. What was said to a warning does not hold once the alert is urgent: the keeper answered something else.
+func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
+	for i := range as {
+		a := &as[i]
+		for _, e := range acks {
+			ack, ok := e.(logbook.Acknowledgement)
+			if !ok || !a.IsMeantBy(ack) || ack.Time.After(asOf) {
+				continue
+			}
+			snooze := !ack.Until.IsZero()
+			switch {
+			case snooze && !ack.Until.After(a.SnoozedUntil):
+			case snooze && ack.Parameter != a.Parameter && ack.Time.Before(a.Since): // said of tests together that were overdue then
+			case !snooze && ack.Time.Before(a.Since) && (a.heldSince == nil || !a.heldSince(ack.Time)):
+			case a.milder != nil && a.milder(ack.Time):
+			case snooze:
+				a.SnoozedUntil = ack.Until
+			default:
+				a.Acknowledged = true
+			}
+		}
+	}
+}
+
+// Joined is a list of alerts for reading: the overdue tests of a tank, of which a missed test day leaves one of each
+// parameter, are one alert in the place of the first, the longest overdue first; those that were answered are one of their
+// own. It is about no parameter, and an answer to it answers them all. asOf is the moment each tank was examined at.
+func Joined(as []Alert, asOf map[string]time.Time) []Alert {
+	together := func(a, b Alert) bool {
+		at := asOf[a.Tank]
+		return a.Rule == RuleOverdue && b.Rule == RuleOverdue && a.Tank == b.Tank && a.Answer(at) == b.Answer(at)
+	}
+	var out []Alert
+	for i, a := range as {
+		if slices.ContainsFunc(as[:i], func(b Alert) bool { return together(a, b) }) {
+			continue
+		}
+		late := slices.DeleteFunc(slices.Clone(as), func(b Alert) bool { return !together(a, b) })
+		if len(late) > 1 {
+			slices.SortStableFunc(late, func(a, b Alert) int { return a.Since.Compare(b.Since) })
+			a = late[0]
+			a.Parameter, a.Evidence, a.Headline = "", nil, overdueTogether(late)
+			a.Because = words.List(late, func(a Alert) string { return a.Parameter + " since " + words.ShortDay(a.Since) })
+		}
+		out = append(out, a)
+	}
+	return out
+}
+
+// Joined are the alerts of the tank for reading.
+func (r Report) Joined() []Alert {
+	return Joined(r.Alerts, map[string]time.Time{r.Tank.Name: r.AsOf})
 }
