@@ -315,7 +315,6 @@ func finite(v float64) any {
 	return v
 }
 
-// latestText is the last reading, in the unit of the level.
 func (l Finding) latestText() string {
 	if n := len(l.Readings); n > 0 {
 		return words.Shown(l.Parameter, l.Readings[n-1])

@@ -14,7 +14,6 @@ import (
 	"leadline/logbook/water"
 )
 
-// reservoir works out how fast a supplement is dosed from it.
 func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 	supplement, err := v.Supplement(s.Supplement)
 	switch {

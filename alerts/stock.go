@@ -152,7 +152,6 @@ func (o RunOut) early() float64 {
 	return o.P10
 }
 
-// lowAlert speaks up when a stock may run out, or expires, within StockLeadDays.
 func (s Stock) lowAlert(asOf time.Time) (Alert, bool) {
 	a := Alert{Rule: RuleStockLow, Severity: Notice, Since: s.Since, Headline: s.headline(false, asOf)}
 	expires := !s.Expires.IsZero() && s.Expires.After(asOf) && Day(s.Expires)-Day(asOf) <= StockLeadDays

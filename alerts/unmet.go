@@ -54,7 +54,6 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 // handDays is how far back a dose by hand is looked for, by which a keeper may meet what the standing supply leaves.
 const handDays = 28
 
-// dosedByHand says whether anything was dosed by hand in the handDays before a day.
 func (s Series) dosedByHand(day float64) bool {
 	return slices.ContainsFunc(s.Inputs, func(in trend.Input) bool { return in.Kind == trend.Dose && in.Day <= day && in.Day > day-handDays })
 }

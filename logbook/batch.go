@@ -87,13 +87,6 @@ func (bt *Batch) There() map[[2]string]int { return bt.there }
 // Twice are those that the import, tried or done, adds though they look like one test noted twice.
 func (bt *Batch) Twice() Twice { return bt.twice }
 
-func (bt *Batch) noteThere(r *row, n int) {
-	if bt.there == nil {
-		bt.there = map[[2]string]int{}
-	}
-	bt.there[[2]string{bt.names[r.tank], bt.names[r.parameter]}] += n
-}
-
 func (bt *Batch) addReading(r *Reading) error {
 	bt.checker.err = nil
 	if r.visit(&bt.checker); bt.checker.err != nil {
@@ -120,7 +113,6 @@ func (bt *Batch) handOver() error {
 	return nil
 }
 
-// await waits for the chunk that is being taken in.
 func (bt *Batch) await() error {
 	if bt.busy != nil {
 		if err := <-bt.busy; err != nil {

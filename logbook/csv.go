@@ -189,7 +189,9 @@ func (f *csvFile) readRow() {
 	before := len(f.refusals.all)
 	r := &f.reading
 	*r = Reading{}
-	f.readTank(r)
+	if r.Tank = f.typed.keep(f.textOr(f.header.tank, f.opt.Tank)); r.Tank == "" {
+		f.refuseCell(f.header.tank, refuse("", "pass --tank NAME for rows that name none", "the tank is empty"))
+	}
 	f.readTime(r)
 	r.Method = f.typed.keep(f.textOr(f.header.method, f.opt.Method))
 	r.Who = f.typed.keep(f.textOr(f.header.who, ""))
@@ -224,13 +226,6 @@ func (f *csvFile) unguard(b []byte) []byte {
 		f.notes.Unguarded++
 	}
 	return plain
-}
-
-func (f *csvFile) readTank(r *Reading) {
-	r.Tank = f.typed.keep(f.textOr(f.header.tank, f.opt.Tank))
-	if r.Tank == "" {
-		f.refuseCell(f.header.tank, refuse("", "pass --tank NAME for rows that name none", "the tank is empty"))
-	}
 }
 
 func (f *csvFile) readTime(r *Reading) {

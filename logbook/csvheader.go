@@ -147,7 +147,6 @@ func (f *csvFile) mapColumns(free []int) []int {
 	return free
 }
 
-// ownNames gives the fields that are left the columns that bear their names.
 func (f *csvFile) ownNames(free []int) []int {
 	return slices.DeleteFunc(free, func(i int) bool {
 		name := foldName(f.header.names[i])
@@ -163,7 +162,6 @@ func (f *csvFile) ownNames(free []int) []int {
 	})
 }
 
-// needColumns refuses a header in which something is missing.
 func (f *csvFile) needColumns() {
 	h := &f.header
 	long := h.wide == nil
@@ -188,7 +186,6 @@ func (f *csvFile) needColumns() {
 	}
 }
 
-// refuseUnknown refuses the columns that nothing is known about.
 func (f *csvFile) refuseUnknown(free []int) {
 	for _, i := range free {
 		name := f.header.names[i]
@@ -201,7 +198,6 @@ func (f *csvFile) refuseUnknown(free []int) {
 	}
 }
 
-// commaFound is what stands between the fields of a file.
 type commaFound struct {
 	comma byte
 	size  int  // of a line above the header that says it

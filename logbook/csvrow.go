@@ -124,7 +124,6 @@ func (c *csvRows) scan() (size int, whole bool) {
 	}
 }
 
-// scanPlain passes a field that is not in quotation marks.
 func (c *csvRows) scanPlain(b []byte, i int) (csvSpan, int) {
 	s := csvSpan{from: i}
 	for ; i < len(b); i++ {
@@ -189,7 +188,6 @@ func (c *csvRows) cut() {
 	}
 }
 
-// lineEnds counts the line ends in a row, CRLF, LF or CR.
 func lineEnds(row []byte) int {
 	n := bytes.Count(row, []byte{'\n'})
 	for i := 0; ; {

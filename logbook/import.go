@@ -281,7 +281,10 @@ func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 		}
 	}
 	im.done.Already += len(rows) - len(kept)
-	im.batch.noteThere(of, len(rows)-len(kept))
+	if im.batch.there == nil {
+		im.batch.there = map[[2]string]int{}
+	}
+	im.batch.there[[2]string{im.batch.names[of.tank], im.batch.names[of.parameter]}] += len(rows) - len(kept)
 	return kept
 }
 

@@ -137,8 +137,11 @@ const (
 // those shown together and those of the last saves differ.
 func (v *View) Tails(ids []ID) ([]string, error) {
 	return ask(v, func() []string {
-		n := leastTail
-		for entries := v.entryCount() >> 10; entries > 0 && n < mostTail; entries >>= 5 {
+		n, entries := leastTail, keyCount(struckBucket(v.tx))
+		for _, kind := range EntryKinds() {
+			entries += keyCount(entryBucket(v.tx, kind))
+		}
+		for entries >>= 10; entries > 0 && n < mostTail; entries >>= 5 {
 			n++
 		}
 		apart := map[ID]bool{}
@@ -165,14 +168,6 @@ func (v *View) Tails(ids []ID) ([]string, error) {
 		}
 		return tails
 	})
-}
-
-func (v *View) entryCount() (n int) {
-	n = keyCount(struckBucket(v.tx))
-	for _, kind := range EntryKinds() {
-		n += keyCount(entryBucket(v.tx, kind))
-	}
-	return n
 }
 
 func (id ID) tail(n int) string {

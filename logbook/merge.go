@@ -58,7 +58,14 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	}
 	take := func(w *writer, theirs *View) bool {
 		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
-		m.run()
+		m.importer.weigh = m.weigh
+		m.sameUnits()
+		m.definitions()
+		m.sameIDs()
+		m.findTwins()
+		m.readings()
+		m.entries()
+		m.strikes()
 		done = Merged{m.done, bt.Len(), m.differ, m.twins}
 		return keep && done.Added > 0
 	}
@@ -117,17 +124,6 @@ type merger struct {
 	twins  []Twin
 }
 
-func (m *merger) run() {
-	m.importer.weigh = m.weigh
-	m.sameUnits()
-	m.definitions()
-	m.sameIDs()
-	m.findTwins()
-	m.readings()
-	m.entries()
-	m.strikes()
-}
-
 // sameUnits refuses books that keep a parameter in different units: their values cannot stand in one series.
 func (m *merger) sameUnits() {
 	ours := m.parameters()
@@ -152,7 +148,6 @@ func (m *merger) sameIDs() {
 	}
 }
 
-// sameEntry refuses an entry that a book has with other words.
 func (m *merger) sameEntry(v *View, e Entry) {
 	kept := v.kept(e.EntryID())
 	content := func(e Entry) []byte { return appendContent(nil, ofTank(e, m.present(e.TankName())).(Entry)) }
@@ -205,7 +200,6 @@ func (v *View) eachForeign() iter.Seq[Entry] {
 // lineOf is a record as an export writes it.
 func lineOf(rec Record) string { return string(RecordJSON(rec)) }
 
-// weigh decides between two strikes of one entry.
 func (m *merger) weigh(theirs Strike) {
 	id := theirs.Target
 	s := m.struck(id)

@@ -8,7 +8,6 @@ import (
 	"time"
 )
 
-// struckError says who struck an entry, when and why.
 func (v *View) struckError(id ID) error {
 	s := v.struck(id).strike
 	text := fmt.Sprintf("entry %s was struck on %s", id, s.Time.Format(time.DateOnly))
@@ -49,7 +48,6 @@ func (v *View) Struck(tank string) (all []Struck, err error) {
 	return all, err
 }
 
-// eachStruck goes through the struck entries by ID.
 func (v *View) eachStruck() iter.Seq2[Entry, struckValue] {
 	return func(yield func(Entry, struckValue) bool) {
 		c := v.cursor("struck")

@@ -37,7 +37,6 @@ func (m *merger) findTwins() {
 	slices.SortFunc(m.twins, func(a, b Twin) int { return bytes.Compare(a.Ours.ID[:], b.Ours.ID[:]) })
 }
 
-// findTwin looks for the twin of one of their readings among ours.
 func (m *merger) findTwin(s series, theirs *row) {
 	if m.theirs.get("struck", theirs.id[:]) != nil || m.get("struck", theirs.id[:]) != nil {
 		return

@@ -23,7 +23,6 @@ func Validate(rec Record) error {
 	return c.err
 }
 
-// checker is the visitor that checks the fields of a record.
 type checker struct {
 	inOrder
 	checks

@@ -101,7 +101,18 @@ func (w *walker) report(format string, args ...any) {
 
 // walk checks every bucket in the light of what it holds.
 func (w *walker) walk() {
-	w.walkNames()
+	w.walkSealed("names", "name", func(k, value []byte) error {
+		if number, ok := unseal(value, numbersBucket(w.tx).Get(value)); !ok || !bytes.Equal(number, k) {
+			return fmt.Errorf("the number of %q is another", value)
+		}
+		return nil
+	})
+	w.walkSealed("numbers", "number of", func(k, value []byte) error {
+		if name, ok := unseal(value, namesBucket(w.tx).Get(value)); !ok || !bytes.Equal(name, k) {
+			return errors.New("the name of that number is another")
+		}
+		return nil
+	})
 	for _, d := range definitions() {
 		w.attempt(string(d.Kind())+"s", func() { w.definitionsOf(d.Kind(), "") })
 	}
@@ -141,22 +152,6 @@ func (w *walker) attempt(bucket string, fn func()) {
 
 func (w *walker) walkSealed(bucket, what string, fn func(k, value []byte) error) {
 	w.attempt(bucket, func() { eachSealed(w.tx.Bucket([]byte(bucket)), what, fn) })
-}
-
-// walkNames checks that names and numbers say the same.
-func (w *walker) walkNames() {
-	w.walkSealed("names", "name", func(k, value []byte) error {
-		if number, ok := unseal(value, numbersBucket(w.tx).Get(value)); !ok || !bytes.Equal(number, k) {
-			return fmt.Errorf("the number of %q is another", value)
-		}
-		return nil
-	})
-	w.walkSealed("numbers", "number of", func(k, value []byte) error {
-		if name, ok := unseal(value, namesBucket(w.tx).Get(value)); !ok || !bytes.Equal(name, k) {
-			return errors.New("the name of that number is another")
-		}
-		return nil
-	})
 }
 
 // checkEntry checks the checksum of an entry, and that what its numbers name is there. Readings are not made whole: there

@@ -23,7 +23,10 @@ func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 			if !opt.takesRecord(rec, written) {
 				return nil
 			}
-			rec = withoutAbsent(rec, written)
+			if s, is := rec.(Strike); is && !written[s.Successor] { // an import would look for it in vain
+				s.Successor = ID{}
+				rec = s
+			}
 		}
 		_, err := out.Write(line.of(rec))
 		return err
@@ -51,16 +54,6 @@ func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
 		return written[r.Target]
 	}
 	return true
-}
-
-// withoutAbsent leaves the successor out of a strike whose successor is not in the part that is written: an import would
-// look for it in vain.
-func withoutAbsent(rec Record, written map[ID]bool) Record {
-	if s, is := rec.(Strike); is && !written[s.Successor] {
-		s.Successor = ID{}
-		return s
-	}
-	return rec
 }
 
 // RecordJSON is one record as a JSON object, in the form of JSON Lines.

@@ -150,7 +150,6 @@ func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	}
 }
 
-// acknowledge answers an alert, or strikes its newest answer.
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
 	now := a.env.Moment()
 	if !x.Open(now) {

@@ -216,7 +216,6 @@ func (a *app) tick(msg part.TickMsg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-// looked takes in what the book's stamp is now.
 func (a *app) looked(msg part.StampMsg) tea.Cmd {
 	a.lost = ""
 	if msg.Err != nil {
@@ -299,7 +298,6 @@ func (a *app) helping() bool {
 	return is
 }
 
-// help calls help for the screen on top, or leaves it.
 func (a *app) help() tea.Cmd {
 	if a.helping() {
 		return a.back()

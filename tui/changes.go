@@ -141,7 +141,6 @@ func (d *dateLine) typed(msg tea.KeyMsg) tea.Cmd {
 	return nil
 }
 
-// commands are those of a screen while a date is typed.
 func (d *dateLine) commands(group string, p *part.Page, now time.Time, goTo func(time.Time) tea.Cmd) []part.Command {
 	return part.Under(group,
 		part.On("enter", "accept", func() tea.Cmd {
@@ -156,7 +155,6 @@ func (d *dateLine) commands(group string, p *part.Page, now time.Time, goTo func
 		part.On("esc", "leave it", part.Just(func() { d.typing = false })).Foot(2))
 }
 
-// shiftRow is a row of the table of what was measured before and after.
 type shiftRow struct {
 	name, before, after, shift, word string
 	style                            part.Ink

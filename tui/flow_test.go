@@ -11,6 +11,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/exp/teatest"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -261,7 +262,7 @@ func TestPasteSplitsOverFields(t *testing.T) {
 	}
 	for _, f := range d.fields {
 		// 33 ppb P is 0.101 mg/L PO4 by the molar masses (testdata/reference/units.json).
-		if f.Parameter.Name == "phosphate" && !strings.HasPrefix(f.inUnit(f.result.Value), "0.101") {
+		if f.Parameter.Name == "phosphate" && !strings.HasPrefix(words.NumberIn(f.Parameter, f.Unit, f.result.Value), "0.101") {
 			t.Errorf("33 ppb P read as %v", f.result.Value)
 		}
 	}

@@ -201,7 +201,6 @@ func (g *glance) toTank(by int) func() tea.Cmd {
 	})
 }
 
-// measuredOf names the parameters a tank has readings of.
 func measuredOf(r alerts.Report) []string {
 	var out []string
 	for _, l := range r.Findings {

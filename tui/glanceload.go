@@ -31,7 +31,6 @@ type examinedMsg struct {
 	in    func(*alerts.Report)
 }
 
-// notExaminedMsg says why something could not be examined.
 type notExaminedMsg struct {
 	asked int
 	why   part.FailedMsg

@@ -27,10 +27,10 @@ func (g *glance) View() string {
 	}
 	out := append(append(rows, ""), g.tables(g.H-len(rows)-1)...)
 	g.shift(0, len(rows)+1, 0)
-	legend := g.legend()
-	if left := g.H - len(out); left >= 2 && legend != "" {
+	legend := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
+	if left := g.H - len(out); left >= 2 && g.W >= roomy && part.Width(legend) <= g.W {
 		out = append(out, strings.Split(strings.Repeat("\n", left-2), "\n")...)
-		out = append(out, legend)
+		out = append(out, t.Dim.Render(legend))
 	}
 	return strings.Join(out, "\n")
 }
@@ -367,14 +367,6 @@ func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 		return part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)
 	}
 	return t.Dim.Render(t.Signs.Seen)
-}
-
-func (g *glance) legend() string {
-	full := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
-	if part.Width(full) > g.W || g.W < roomy {
-		return ""
-	}
-	return g.env.Theme.Dim.Render(full)
 }
 
 func (g *glance) Click(row, column int) {

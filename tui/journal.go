@@ -150,7 +150,6 @@ func (j *journal) Commands() []part.Command {
 		part.On("enter", open, j.openLine).Foot(1).When(there))...)
 }
 
-// seek begins to type what is searched for, or ends it.
 func (j *journal) seek(typing bool) {
 	j.List, j.typing = part.List{}, typing
 	if j.find.Blur(); typing {

@@ -7,7 +7,6 @@ import (
 // The mouse is a convenience for those who ask for it: the wheel moves through lists and time, a click chooses a line. All
 // of it can be done by keys. Where it is on, text is marked with the terminal's own key for that, mostly shift.
 
-// wheelLines is how many lines of a list one turn of the wheel moves by.
 const wheelLines = 3
 
 func (a *app) mouse(msg tea.MouseMsg) tea.Cmd {

@@ -31,7 +31,6 @@ func (p *palette) Init() tea.Cmd          { return nil }
 func (p *palette) Update(tea.Msg) tea.Cmd { return nil }
 func (p *palette) About() part.About      { return part.About{Title: "find a command", Typing: true} }
 
-// found are the commands whose words hold what is typed.
 func (p *palette) found() []part.Command {
 	word := strings.ToLower(strings.TrimSpace(p.find.Value()))
 	return slices.DeleteFunc(p.of(), func(c part.Command) bool {

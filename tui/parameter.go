@@ -33,7 +33,6 @@ type parameterScreen struct {
 	then   string // the words of a command to be run once the parameter is there
 }
 
-// span is the stretch of time a chart shows.
 type span struct {
 	zoom  int     // index into zooms
 	back  float64 // days it is moved back from now
@@ -58,7 +57,6 @@ func (s *span) ends(now time.Time) (from, to time.Time) {
 	return now.Add(-part.Hours((s.back + past) * 24)), now.Add(part.Hours((math.Min(28, past/3) - s.back) * 24))
 }
 
-// recordLines are what was measured and done in the stretch of time.
 type recordLines struct {
 	part.List
 	rows     []record
@@ -176,7 +174,6 @@ func (p *parameterScreen) Commands() []part.Command {
 			part.On("b", "band and floor", part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
 }
 
-// plan opens the plan, or says why there can be none.
 func (p *parameterScreen) plan() tea.Cmd {
 	if err := p.line.Parameter.Doseable(); err != nil {
 		return part.Notice(part.RefusalText(err))

@@ -119,7 +119,6 @@ func demandSays(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 	return d.Says(holdings, balance, ok), err
 }
 
-// warnedAt is when the engine would have begun to warn of the floor.
 func warnedAt(v *logbook.View, t logbook.Tank, p logbook.Parameter) (times []time.Time, err error) {
 	lines, err := alerts.Hindcast(v, t, p)
 	before := false

@@ -326,7 +326,6 @@ func (s *table) View() string {
 	return strings.Join(append(out, foot...), "\n")
 }
 
-// about says how much of the log is shown.
 func (s *table) about() string {
 	text := words.Plural(len(s.rows), "row", "rows")
 	if !s.whole {

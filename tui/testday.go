@@ -259,7 +259,6 @@ func (d *testDay) otherMethod() tea.Cmd {
 	return tea.Batch(d.foresee(d.at), d.judge(d.at), d.writeDraft())
 }
 
-// paste puts pasted lines into their fields.
 func (d *testDay) paste(text string) tea.Cmd {
 	if d.at == len(d.fields) || d.note {
 		return nil

@@ -81,7 +81,6 @@ func (d *testDay) lookFrom() tea.Cmd {
 	}, d.lookedFrom)
 }
 
-// lookedFrom takes in the lines as they stood at the time of the test.
 func (d *testDay) lookedFrom(then alerts.Report) tea.Cmd {
 	lines := then.Findings
 	var cmds []tea.Cmd

@@ -168,7 +168,7 @@ func (f *testField) doubted(t *part.Theme) (string, part.Ink) {
 // besideExpected compares the reading with the range that stands beside it, in the numbers that stand there.
 func (f *testField) besideExpected(t *part.Theme) (string, part.Ink) {
 	shown := func(v float64) float64 {
-		n, _ := strconv.ParseFloat(f.inUnit(v), 64)
+		n, _ := strconv.ParseFloat(words.NumberIn(f.Parameter, f.Unit, v), 64)
 		return n
 	}
 	v, bound := f.result.Value, f.result.Bound
@@ -192,9 +192,6 @@ func (f *testField) lastText() string {
 	}
 	return words.ValueIn(f.Parameter, f.Unit, rs[len(rs)-1])
 }
-
-// inUnit prints a canonical value in the field's unit.
-func (f *testField) inUnit(v float64) string { return words.NumberIn(f.Parameter, f.Unit, v) }
 
 // nextMethod changes to the next method known for the parameter; behind the last comes none.
 func (f *testField) nextMethod() {

@@ -158,7 +158,6 @@ func (u *upkeep) nameWidth() int {
 	return min(w, max(8, u.W/2-6))
 }
 
-// detail says the chosen line in full.
 func (u *upkeep) detail() string {
 	if u.At < len(u.chores) {
 		c := u.chores[u.At]

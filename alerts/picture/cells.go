@@ -201,7 +201,6 @@ func (g *sheet) level(v float64, sign string, tone Tone) {
 	}
 }
 
-// upright marks a moment from top to bottom.
 func (g *sheet) upright(t time.Time, sign string, tone Tone) {
 	for row := range g.cells {
 		g.put(row, g.column(t), sign, tone)
@@ -329,7 +328,6 @@ func (g *sheet) tellBeyond(r logbook.Reading) {
 	}
 }
 
-// axis is the time axis with the marks of what was done, and the dates below it.
 func (g *sheet) axis(deeds []Deed) (axis Row, dates string) {
 	axis = rowOf(strings.Repeat(bandDash, g.columns()), Dim)
 	text := []rune(strings.Repeat(" ", g.columns()))

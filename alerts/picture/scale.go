@@ -104,8 +104,8 @@ func (c Chart) Scale(airy bool) (Scale, bool) {
 	for _, f := range fan {
 		vs = append(vs, f.Mean, f.Lo)
 	}
-	if first := leastPositive(vs); c.Log && first > 0 {
-		lo = math.Max(lo, math.Max(first, hi*1e-6)) // six decades are as many as a chart can tell apart
+	if vs = slices.DeleteFunc(vs, func(v float64) bool { return !(v > 0) }); c.Log && len(vs) > 0 {
+		lo = math.Max(lo, math.Max(slices.Min(vs), hi*1e-6)) // six decades are as many as a chart can tell apart
 		air := math.Max(math.Pow(hi/lo, 0.06), 1.05)
 		if !airy && hi > lo*1.05 {
 			air = 1
@@ -141,16 +141,6 @@ func (c Chart) withEdges(lo, hi float64) (float64, float64) {
 		}
 	}
 	return lo, hi
-}
-
-func leastPositive(vs []float64) float64 {
-	least := 0.0
-	for _, v := range vs {
-		if v > 0 && (least == 0 || v < least) {
-			least = v
-		}
-	}
-	return least
 }
 
 // held are the values of readings that the axis holds: on a logarithmic one all, else all but those beyond the fences

@@ -113,7 +113,6 @@ var measures = [...]measure{
 	{"mmol/kg", []string{"mmol/kg"}, molesPerKilogram, 1, 1},
 }
 
-// massMeasure finds a measure of mass per litre by its folded spelling.
 func massMeasure(folded string) (measure, bool) {
 	for _, m := range measures {
 		if m.kind == perLitre && slices.Contains(m.spellings, folded) {

@@ -88,7 +88,6 @@ func Units(parameter string) (units []Unit) {
 	return units
 }
 
-// spelled is a unit with the spellings, folded, by which it is found.
 type spelled struct {
 	Unit
 	spellings []string

@@ -67,7 +67,6 @@ func doubtFile(bare, path string) ([]string, error) {
 	return []string{fmt.Sprintf("there is a file %s already, of %s: it would be replaced", filepath.Base(path), info.ModTime().Format("2 Jan 2006 15:04"))}, nil
 }
 
-// exportPath is the whole path of a file as typed, its suffix added where it has none.
 func exportPath(folder, typed, suffix string) (string, error) {
 	if typed == "" || strings.HasSuffix(typed, string(filepath.Separator)) {
 		return "", errors.New("what is the file to be called?")

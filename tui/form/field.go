@@ -93,7 +93,6 @@ func (f *Form) parameter() (logbook.Parameter, bool) {
 	return logbook.FindParameter(f.data.Parameters, f.Value("parameter"))
 }
 
-// parameterNames are those that are measured, then the others.
 func parameterNames(d Data) []string {
 	out := append([]string(nil), d.Measured...)
 	for _, p := range d.Parameters {

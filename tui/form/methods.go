@@ -85,7 +85,6 @@ func checkScale(_ *Form, text string) (string, error) {
 	return "", nil
 }
 
-// method is the described one of the form's name and parameter.
 func (f *Form) method() (logbook.Method, bool) {
 	p, _ := f.parameter()
 	name := f.Value("name")

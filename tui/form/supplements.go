@@ -88,7 +88,6 @@ func (f *Form) described() (logbook.Supplement, bool) {
 	return logbook.Supplement{}, false
 }
 
-// newSupplement is the supplement that the fields describe, and what is doubtful about it.
 func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
 	s.Name = f.Value("name")
 	label, raises, salt, grams := f.Value("label"), f.Value("raises"), f.Value("or salt"), f.Value("grams per litre")
@@ -100,8 +99,12 @@ func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
 	case salt == limewater:
 		s.Limewater = true
 	case salt != "":
-		s.Salt = salt
-		s.GramsPerL, err = gramsPerLitre(grams)
+		g, wrong := optional(grams)
+		if s.Salt = salt; wrong != nil || g == nil {
+			err = errors.New("grams per litre: how much of the salt in a litre?")
+		} else {
+			s.GramsPerL = *g
+		}
 	case label == "":
 		err = errors.New("label: how much in how much water, such as 10 mL in 100 L? or name the salt")
 	case raises == "":
@@ -115,14 +118,6 @@ func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
 		doubt, err = f.data.Describe(s)
 	}
 	return s, doubt, err
-}
-
-func gramsPerLitre(text string) (float64, error) {
-	g, err := optional(text)
-	if err != nil || g == nil {
-		return 0, errors.New("grams per litre: how much of the salt in a litre?")
-	}
-	return *g, nil
 }
 
 // labelAmount reads "10 mL in 100 L".

@@ -4,12 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -74,7 +74,7 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	volume, used := "", map[bool]string{true: "yes", false: "no"}
 	if t.VolumeL > 0 {
-		volume = strconv.FormatFloat(t.VolumeL, 'f', -1, 64)
+		volume = words.Plain(t.VolumeL)
 	}
 	f := newForm(e, t, "this tank",
 		&formField{label: "name", initial: t.Name, hint: "the old name still means it", check: needed("what is it called?")},
