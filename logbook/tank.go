@@ -44,6 +44,7 @@ func (t Tank) InUse(at time.Time) bool {
 
 // SetUse retires a tank at a moment, or brings it back; what was said last counts, whatever the clock did.
 func (t *Tank) SetUse(inUse bool, at time.Time) {
+	at = at.Truncate(time.Second) // as the moments that answers are for
 	switch {
 	case inUse == t.InUse(at):
 	case inUse:

@@ -239,3 +239,15 @@ func TestTankNamesWithoutCase(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A tank that is retired is out of use in the answers of the same second.
+func TestRetiredAtOnce(t *testing.T) {
+	at := time.Date(2026, 11, 30, 18, 40, 7, 700_000_000, time.UTC)
+	tank := Tank{Name: "lagoon"}
+	if tank.SetUse(false, at); tank.InUse(at.Truncate(time.Second)) {
+		t.Error("still in use in the second in which it was retired")
+	}
+	if tank.SetUse(true, at); !tank.InUse(at.Truncate(time.Second)) {
+		t.Error("not back in the second in which it was brought back")
+	}
+}

@@ -15,15 +15,16 @@ import (
 
 // record is one line of the book as lists show it.
 type record struct {
-	entry  logbook.Entry
-	what   string // in words
-	note   string
-	struck bool
-	why    string
-	code   string   // of the parameter, for the search
-	placed bool     // another line took the place of this struck one
-	day    []record // of a test day, which is one line: its readings
-	within bool     // it is a reading of a test day that is open
+	entry    logbook.Entry
+	what     string // in words
+	note     string
+	struck   bool
+	why      string
+	code     string // of the parameter, for the search
+	struckAt time.Time
+	placed   bool     // another line took the place of this struck one
+	day      []record // of a test day, which is one line: its readings
+	within   bool     // it is a reading of a test day that is open
 }
 
 // strikeWord is what x does with the line.
@@ -60,16 +61,20 @@ func (r record) mend(e *part.Env, tank logbook.Tank, correct bool) tea.Cmd {
 	return part.Open(part.StrikeOf{Lines: lines})
 }
 
-// dayKey tells the test days of a tank apart; struck readings are a line of their own.
+// dayKey tells the test days of a tank apart; readings that were struck together are a line of their own.
 type dayKey struct {
 	nanos  int64
-	struck bool
+	struck int64 // when it was struck; 0: it counts
 }
 
 // keyOf is the test day that a line belongs to; false where it is no reading.
 func keyOf(r record) (dayKey, bool) {
 	_, is := r.entry.(logbook.Reading)
-	return dayKey{r.entry.When().UnixNano(), r.struck}, is
+	key := dayKey{nanos: r.entry.When().UnixNano()}
+	if r.struck {
+		key.struck = r.struckAt.UnixNano()
+	}
+	return key, is
 }
 
 // inDays makes one line of the readings of one moment, behind which they follow where it is open.
@@ -197,7 +202,7 @@ func recordsOf(v *logbook.View, tank, of string, readings []logbook.Reading, kin
 	for _, s := range struck {
 		if at := s.Entry.When(); !at.Before(from) && !at.After(to) && add(s.Entry) {
 			r := &out[len(out)-1]
-			r.struck, r.why, r.placed = true, s.Strike.Why, !s.Strike.Successor.IsZero()
+			r.struck, r.struckAt, r.why, r.placed = true, s.Strike.Time, s.Strike.Why, !s.Strike.Successor.IsZero()
 		}
 	}
 	newestFirst(out)

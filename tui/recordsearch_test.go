@@ -45,3 +45,15 @@ func TestJournalSearch(t *testing.T) {
 		}
 	}
 }
+
+// Readings of one moment that were struck at different times are lines of their own: each is brought back by itself.
+func TestStruckApartStandsApart(t *testing.T) {
+	at := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
+	struck := func(n int, when time.Time) record {
+		return record{entry: logbook.Reading{ID: logbook.NewID(at, "n", n), Time: at, Parameter: "nitrate", Text: "62"}, struck: true, struckAt: when}
+	}
+	rows := []record{struck(1, at.Add(time.Hour)), struck(2, at.Add(2*time.Hour)), struck(3, at.Add(2*time.Hour))}
+	if got := inDays(rows, nil); len(got) != 2 || len(got[0].day) != 0 || len(got[1].day) != 2 {
+		t.Errorf("%d lines: %+v", len(got), got)
+	}
+}

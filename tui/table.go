@@ -50,7 +50,13 @@ func (s *table) Init() tea.Cmd {
 }
 
 func (s *table) fill(sheet alerts.Table) tea.Cmd {
-	s.marked = map[int64]bool{}
+	kept := map[int64]bool{} // what is selected and still there
+	for _, r := range sheet.Rows {
+		if at := r.Time.UnixNano(); s.marked[at] {
+			kept[at] = true
+		}
+	}
+	s.marked = kept
 	s.Loaded, s.sheet, s.whole = true, sheet, s.from().Year() < firstYear
 	s.column = max(0, min(s.column, len(sheet.Columns)-1))
 	s.widths = words.Of(sheet.Columns, func(p logbook.Parameter) int { return part.Width(head(p)) + 2 })

@@ -74,7 +74,11 @@ func TestTableSelection(t *testing.T) {
 	if len(s.rows) != 4 {
 		t.Fatalf("%d rows are left, want 4:\n%s", len(s.rows), a.View())
 	}
-	do(a, "u")
+	do(a, "u", " ", "G", "j")
+	if s.days <= journalStep || len(s.marked) != 1 {
+		t.Fatalf("what is selected is lost when more of the past is read: %d days, %d selected", s.days, len(s.marked))
+	}
+	do(a, "g", " ")
 	if len(s.rows) != 6 {
 		t.Fatalf("%d rows after it was taken back, want 6:\n%s", len(s.rows), a.View())
 	}

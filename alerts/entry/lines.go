@@ -156,7 +156,7 @@ func (l *Lines) readLine(line *Line, ws []word) {
 
 func (l *Lines) refuseWord(line *Line, w word) {
 	name := strings.TrimRight(w.text, ":=")
-	r := logbook.Refusal{Reason: "\"" + logbook.Clean(w.text) + "\" is neither a parameter with its value nor a tank"}
+	r := logbook.Refusal{Reason: "\"" + logbook.Clean(w.text) + "\" is neither a parameter with its value, nor a tank, nor a time with @ before it"}
 	r.Hint = LineHint
 	if _, known := logbook.FindParameter(l.Parameters, name); known {
 		r.Reason = name + " has no value"

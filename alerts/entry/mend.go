@@ -15,16 +15,17 @@ import (
 )
 
 // Mending is what was noted wrong of entries, as typed. Nil: it stays as it is.
-type Mending struct{ Tank, When, Parameter, Value, Method, Note *string }
+type Mending struct{ Tank, When, Parameter, Value, Method, Note, Who *string }
 
 // Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all is.
-// A bare number is in the unit of the old one; see Redate for the time.
+// A bare number is in the unit of the old one; see Redate for the time, which is that of the first entry: others of another
+// moment move as far.
 func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string, err error) {
 	if m.Value != nil && len(olds) > 1 {
 		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)), Hint: "correct their values one by one"}
 	}
 	for _, old := range olds {
-		mended, doubt, err := m.line(v, old, now)
+		mended, doubt, err := m.line(v, olds[0], old, now)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -41,27 +42,32 @@ func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs
 	return cs, doubts, nil
 }
 
-func (m Mending) line(v *logbook.View, old logbook.Entry, now time.Time) (mended logbook.Entry, doubt string, err error) {
+func (m Mending) line(v *logbook.View, first, old logbook.Entry, now time.Time) (mended logbook.Entry, doubt string, err error) {
 	tank, err := v.Tank(or(m.Tank, old.TankName()))
 	if err != nil {
 		return nil, "", err
 	}
 	at := old.When()
 	if text := strings.TrimSpace(or(m.When, "")); text != "" {
-		if at, err = Redate(text, old, tank.Zone(), now); err != nil {
+		to, err := Redate(text, first, tank.Zone(), now)
+		if err == nil {
+			at = asFar(old, first.When(), to, tank.Zone())
+			err = refuseLaterOf(old, at, now.In(tank.Zone()))
+		}
+		if err != nil {
 			return nil, "", err
 		}
 	}
 	moved := logbook.Moved(old, tank.Name, at)
 	r, is := moved.(logbook.Reading)
 	switch {
-	case m.Parameter == nil && m.Value == nil && m.Method == nil && m.Note == nil:
+	case m.Parameter == nil && m.Value == nil && m.Method == nil && m.Note == nil && m.Who == nil:
 		return moved, "", nil
 	case !is:
 		return nil, "", logbook.Refusal{Reason: "of another entry than a reading the tank and the time can be corrected",
 			Hint: "for what else is wrong, strike it and note it anew"}
 	}
-	r.Method, r.Note = or(m.Method, r.Method), or(m.Note, r.Note)
+	r.Method, r.Note, r.Who = or(m.Method, r.Method), or(m.Note, r.Note), or(m.Who, r.Who)
 	p, err := v.Parameter(r.Parameter)
 	if err != nil {
 		return nil, "", err
@@ -104,10 +110,24 @@ func Redate(text string, old logbook.Entry, zone *time.Location, now time.Time) 
 		y, month, d := at.In(zone).Date()
 		at = time.Date(y, month, d, was.Hour(), was.Minute(), was.Second(), was.Nanosecond(), zone)
 	}
-	if _, is := old.(logbook.Dosing); err == nil && !is {
-		err = RefuseLater(at, now.In(zone))
+	if err == nil {
+		err = cmp.Or(refuseLaterOf(old, at, now.In(zone)), refuseComing(text, at, now.In(zone)))
 	}
 	return at, err
+}
+
+// asFar is the moment of an entry that moves with a first one: as many days, and as much of a day.
+func asFar(e logbook.Entry, first, to time.Time, zone *time.Location) time.Time {
+	days := words.Midnights(first, to, zone)
+	return e.When().In(zone).AddDate(0, 0, days).Add(to.Sub(first.In(zone).AddDate(0, 0, days)))
+}
+
+// refuseLaterOf is RefuseLater of what an entry cannot be later than; daily dosing may begin later.
+func refuseLaterOf(e logbook.Entry, at, now time.Time) error {
+	if _, is := e.(logbook.Dosing); is {
+		return nil
+	}
+	return RefuseLater(at, now)
 }
 
 // Choose finds the entries that are meant: each by its ID or the end of it, and by "last", or "last 8", those noted last, of a

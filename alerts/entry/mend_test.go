@@ -2,10 +2,12 @@ package entry
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -59,10 +61,61 @@ func TestRedate(t *testing.T) {
 	for _, c := range []struct{ typed, want string }{
 		{"18:00", "2026-03-04 18:00:00"}, {"2026-03-01", "2026-03-01 09:30:15"}, {"yesterday", "2026-03-06 09:30:15"},
 		{"2026-03-02 12:00", "2026-03-02 12:00:00"}, {"yesterday 7:45", "2026-03-06 07:45:00"}, {"today", "later than now"},
+		{"9 Mar", "later than now"},
 	} {
 		at, err := Redate(c.typed, old, zone, now)
 		if got := at.Format(time.DateTime); err == nil && got != c.want || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %s, %v; want %s", c.typed, got, err, c.want)
+		}
+	}
+}
+
+// Test days of two moments that are given another date keep their distance; who tested stays with a corrected value.
+func TestMendingMovesAsFar(t *testing.T) {
+	b, err := logbook.Create(filepath.Join(t.TempDir(), "keeper.book"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(day, hour int) time.Time { return time.Date(2026, 10, day, hour, 0, 0, 0, time.UTC) }
+	read := func(text string, when time.Time) logbook.Record {
+		p, _ := logbook.FindParameter(logbook.Standard(), "alkalinity")
+		r, err := logbook.ParseReading(p, text, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Tank, r.Time, r.Who = "forereef", when, "ben"
+		return r
+	}
+	if _, err := b.Append(logbook.Tank{Name: "forereef", Timezone: "UTC"}, read("8.1", at(26, 18)), read("7.9", at(19, 9))); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ typed, first, second string }{
+		{"27 Oct", "2026-10-27 18:00", "2026-10-20 09:00"}, {"25 Oct 17:00", "2026-10-25 17:00", "2026-10-18 08:00"},
+	} {
+		err := b.View(func(v *logbook.View) error {
+			es, err := v.Entries("forereef", logbook.KindReading, at(1, 0), at(31, 0))
+			if err != nil {
+				return err
+			}
+			slices.Reverse(es)
+			cs, _, err := Mending{When: &c.typed}.Lines(v, es, at(31, 0))
+			if err != nil || len(cs) != 2 || words.Moment(cs[0].New.When().UTC()) != c.first || words.Moment(cs[1].New.When().UTC()) != c.second {
+				t.Errorf("%s: %+v, %v; want %s and %s", c.typed, cs, err, c.first, c.second)
+			}
+			value := "8.3"
+			cs, _, err = Mending{Value: &value}.Lines(v, es[:1], at(31, 0))
+			if err != nil || cs[0].New.(logbook.Reading).Who != "ben" {
+				t.Errorf("who tested is lost: %+v, %v", cs, err)
+			}
+			who := "ann"
+			cs, _, err = Mending{Who: &who}.Lines(v, es[:1], at(31, 0))
+			if err != nil || cs[0].New.(logbook.Reading).Who != "ann" {
+				t.Errorf("who tested is not corrected: %+v, %v", cs, err)
+			}
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
 		}
 	}
 }

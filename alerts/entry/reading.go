@@ -282,6 +282,6 @@ func (t Test) Correct(v *logbook.View, tank logbook.Tank, old logbook.Reading, t
 // ReadAgain reads what the reading of a correction should have been: all but the value stays.
 func (t Test) ReadAgain(old logbook.Reading, text string) (Result, error) {
 	x, err := t.Read(text)
-	x.Time, x.Tank, x.Note = old.Time, old.Tank, x.NoteWith(old.Note)
+	x.Time, x.Tank, x.Who, x.Note = old.Time, old.Tank, old.Who, x.NoteWith(old.Note)
 	return x, err
 }

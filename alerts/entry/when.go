@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -21,9 +22,20 @@ const clockSlack = 5 * time.Minute
 func When(text string, now time.Time) (time.Time, error) {
 	at, err := Begin(text, now)
 	if err == nil {
-		err = RefuseLater(at, now)
+		err = cmp.Or(RefuseLater(at, now), refuseComing(text, at, now))
 	}
 	return at, err
+}
+
+// refuseComing refuses a date without a year that is much nearer in time to come than in the past, where it was read.
+func refuseComing(text string, at, now time.Time) error {
+	next, _, err := moment(text, now, true)
+	if err != nil || now.Sub(at) < 300*24*time.Hour || !next.After(now) || next.Sub(now) > 60*24*time.Hour {
+		return nil
+	}
+	r := laterThan(next, now)
+	r.Hint = "for that of last year write " + at.Format("2 Jan 2006")
+	return r
 }
 
 // RefuseLater refuses a moment that has not come yet, with what the clock shows.
@@ -31,6 +43,10 @@ func RefuseLater(at, now time.Time) error {
 	if !at.After(now.Add(clockSlack)) {
 		return nil
 	}
+	return laterThan(at, now)
+}
+
+func laterThan(at, now time.Time) logbook.Refusal {
 	return logbook.Refusal{Reason: fmt.Sprintf("%s is later than now: the clock stands at %s", words.Moment(at.In(now.Location())), words.Moment(now)),
 		Hint: "are the time and the clock right? daily dosing alone may begin later"}
 }
@@ -129,7 +145,7 @@ func dayNamed(text string, now time.Time, coming bool) (day time.Time, again int
 			return dateNamed(text, now, coming), 0
 		}
 		if offset, again = (int(w-now.Weekday())+7)%7, 7; !coming {
-			offset, again = -(int(now.Weekday()-w)+7)%7, -7
+			offset, again = -(int(now.Weekday()-w)+7)%7, 0 // of today's name it is today, which may be too late to be meant
 		}
 	}
 	y, m, d := now.Date()

@@ -2,6 +2,7 @@ package form
 
 import (
 	"errors"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -103,6 +104,9 @@ func newCorrectForm(e *part.Env, w part.Lines) *Form {
 	}
 	f := newForm(e, w.Tank, "correct", fields...)
 	f.intro = "Strikes " + w.What + " of " + momentOf(w) + " and writes what is right in its place. What is left as it is stays."
+	if slices.ContainsFunc(w.Entries, func(e logbook.Entry) bool { return !e.When().Equal(w.Entries[0].When()) }) {
+		f.intro += " A new time is that of this one; those of other moments move as far."
+	}
 	mended := func(f *Form) func(v *logbook.View) ([]logbook.Correction, []string, error) {
 		m := entry.Mending{Tank: f.changed("tank"), When: f.changed(whenLabel)}
 		if is {

@@ -48,6 +48,8 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 		return func(b *logbook.Book) (tea.Msg, error) {
 			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
 				switch there, err := v.Tank(made.Name); {
+				case err == nil && !there.InUse(e.Moment()):
+					return nil, fmt.Errorf("%s is retired: in a shell, leadline tank return brings it back", part.Clean(there.Name))
 				case err == nil:
 					return nil, fmt.Errorf("there is a tank %s already", part.Clean(there.Name))
 				case !errors.Is(err, logbook.ErrNotFound):

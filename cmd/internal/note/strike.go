@@ -26,7 +26,6 @@ the last eight. With --day it is the whole test day that a reading belongs to.`
 func (m *meant) flags(cmd *cobra.Command, why, meaning string) {
 	f := cmd.Flags()
 	f.StringVar(&m.why, "why", why, "the `REASON`; it stays with the struck line")
-	f.StringVar(&m.who, "who", "", "`NAME` of the person (else that of your settings)")
 	f.BoolVar(&m.last, "last", false, meaning+" what was noted last; the same as last in the place of the id")
 	f.BoolVar(&m.day, "day", false, meaning+" the whole test day: all readings of the same tank and moment")
 }
@@ -89,6 +88,7 @@ func newStrike(a *app.App) *cobra.Command {
 	cmd.Long = "Strike entries: they no longer count, and stay readable with the reason.\n\n" + theEntries
 	cmd.Args = opt.args
 	opt.flags(cmd, "", "strike")
+	cmd.Flags().StringVar(&opt.who, "who", "", "`NAME` of the person (else that of your settings)")
 	f := cmd.Flags()
 	f.StringVar(&replace, "replace", "", "the `VALUE` that stands in the place of a struck reading")
 	f.BoolVar(&opt.struck, "back", false, "bring struck entries back; last is the one that was struck last")
@@ -190,9 +190,9 @@ func printStruck(a *app.App, struck, successors []logbook.ID) error {
 
 func newCorrect(a *app.App) *cobra.Command {
 	var opt meant
-	var to, at, parameter, value, method, note string
+	var to, at, parameter, value, method, note, who string
 	cmd := a.Prints(strikeJSON{}, usage.Command("correct ID...",
-		"put right what was noted wrong: value, time, tank, parameter, method or note", `  # one value
+		"put right what was noted wrong: value, time, tank, parameter, method, note or who", `  # one value
   leadline correct 1M2A9 --value 4.2
 
   # the last test day was of another tank; the one of a reading was on another day
@@ -209,6 +209,7 @@ func newCorrect(a *app.App) *cobra.Command {
 	f.StringVar(&value, "value", "", "`VALUE` of a reading; a unit may follow the number")
 	f.StringVar(&method, "method", "", "`NAME` of the kit or instrument; '' for none")
 	f.StringVar(&note, "note", "", "the `TEXT` to remember; '' for none")
+	f.StringVar(&who, "who", "", "`NAME` of who tested; '' for nobody")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		given := func(flag string, text *string) *string {
 			if !cmd.Flags().Changed(flag) {
@@ -217,7 +218,7 @@ func newCorrect(a *app.App) *cobra.Command {
 			return text
 		}
 		return mend(a, args, opt, entry.Mending{Tank: given("to", &to), When: given("at", &at), Parameter: given("parameter", &parameter),
-			Value: given("value", &value), Method: given("method", &method), Note: given("note", &note)}, false)
+			Value: given("value", &value), Method: given("method", &method), Note: given("note", &note), Who: given("who", &who)}, false)
 	}
 	return cmd
 }
