@@ -235,7 +235,6 @@ func (r *Report) PutUpkeep(u Upkeep) {
 // Upkeep is what the report says of stocks and chores.
 func (r *Report) Upkeep() Upkeep { return Upkeep{r.Stocks, r.Chores, r.ofUpkeep} }
 
-// gather lists the alerts of what is in so far.
 func (r *Report) gather() {
 	r.Alerts = nil
 	for _, l := range r.Findings {

@@ -236,7 +236,6 @@ func (w *writer) addForeign(o op) (there bool) {
 	return false
 }
 
-// putAll puts entries in the order of their keys.
 func (w *writer) putAll(ops []op) {
 	slices.SortFunc(ops, func(a, b op) int {
 		return cmp.Or(cmp.Compare(kindNumber(a.kind), kindNumber(b.kind)), bytes.Compare(a.key[:], b.key[:]))

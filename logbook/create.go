@@ -135,7 +135,6 @@ func readSchema(tx *bolt.Tx) (int, error) {
 
 var errOlder = errors.New("the book is of an older version")
 
-// checkSchema refuses a book whose layout is not the one of this program.
 func checkSchema(tx *bolt.Tx) error {
 	number, err := readSchema(tx)
 	switch {

@@ -23,7 +23,6 @@ type csvRows struct {
 	spans []csvSpan
 }
 
-// csvSpan is where a field lies in the buffer.
 type csvSpan struct {
 	from, to        int
 	quoted, doubled bool // in quotation marks; with some inside, which are doubled

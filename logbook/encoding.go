@@ -71,7 +71,6 @@ func (u *utf16Reader) next() (rune, error) {
 	return c, err
 }
 
-// unit reads two bytes.
 func (u *utf16Reader) unit() (rune, error) {
 	var b [2]byte
 	_, err := io.ReadFull(u.r, b[:])

@@ -135,7 +135,6 @@ func (p Parameter) limit(v float64) string {
 	return formatNumber(v)
 }
 
-// between are two such, with the unit.
 func (p Parameter) between(low, high float64) string {
 	return p.limit(low) + " to " + withUnit(p.limit(high), p.ShownUnit())
 }

@@ -81,7 +81,6 @@ func refusalOf(parameter string, err error) Refusal {
 // Refusals is everything that was refused of one file, in order.
 type Refusals []Refusal
 
-// printedRefusals is how many of them the message spells out.
 const printedRefusals = 10
 
 // Error is one line for each refusal, the first ones only where there are many.

@@ -23,7 +23,6 @@ func (v *View) struckError(id ID) error {
 	return notFound("%s", text)
 }
 
-// struck reads what the book keeps of a struck entry.
 func (v *View) struck(id ID) struckValue { return readSealedStruck(id, v.get("struck", id[:])) }
 
 func readSealedStruck(id ID, sealed []byte) struckValue {

@@ -114,7 +114,6 @@ func fixed(t time.Time) time.Time {
 	return t.In(time.FixedZone("", offset))
 }
 
-// momentShown finds the moment at which the clocks of a zone show a date and a time of day.
 func momentShown(text string, d date, c clock, zone *time.Location) (time.Time, error) {
 	shown := time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, time.UTC)
 	_, before := shown.Add(-24 * time.Hour).In(zone).Zone()

@@ -43,7 +43,6 @@ const (
 	secondKey
 )
 
-// rule says what holds of a field.
 type rule uint
 
 const (

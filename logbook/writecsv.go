@@ -67,7 +67,6 @@ type csvWriter struct {
 	row        []byte
 }
 
-// csvOut lists the columns that can be written in the long form.
 func csvOut() []string {
 	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "who"}
 }

@@ -196,7 +196,6 @@ func (a *alertList) View() string {
 	}
 }
 
-// body is the alerts, and the evidence of the chosen one, in h rows.
 func (a *alertList) body(h int) string {
 	t := a.env.Theme
 	evidence := a.evidence()

@@ -72,7 +72,6 @@ func clockBehind(t *part.Theme, left, date string, w int) string {
 	return part.Beside(part.Cut(left, w-part.Width(says)-1), t.Warn.Render(says), w)
 }
 
-// foot is the help line, or what there is to tell.
 func (a *app) foot(t *part.Theme) string {
 	switch {
 	case a.lost != "":

@@ -116,7 +116,6 @@ func (g *glance) clamp() {
 	g.line = max(0, min(g.line, n-1))
 }
 
-// chosen is the line under the cursor.
 func (g *glance) chosen() (alerts.Finding, bool) {
 	if len(g.reports) == 0 || len(g.reports[g.tank].Findings) == 0 {
 		return alerts.Finding{}, false
@@ -182,7 +181,6 @@ func (g *glance) Commands() []part.Command {
 	return rows
 }
 
-// moveLine moves the chosen line up or down among those of its tank.
 func (g *glance) moveLine(by int) tea.Cmd {
 	r, from, to := &g.reports[g.tank], g.line, g.line+by
 	if to < 0 || to >= len(r.Findings) {
@@ -241,7 +239,6 @@ func (g *glance) About() part.About {
 	return a
 }
 
-// open lists the alerts of all tanks that still ask for the keeper.
 func (g *glance) open() []alerts.Alert {
 	var out []alerts.Alert
 	for _, r := range g.reports {

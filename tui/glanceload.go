@@ -90,10 +90,17 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 			continue
 		}
 		g.keep(r, before)
+		of, asOf := r.Tank, r.AsOf
 		for _, l := range r.Findings {
-			g.waiting = append(g.waiting, g.examine(l, r.AsOf))
+			g.examine(of.Name, func(v *logbook.View) (func(*alerts.Report), error) {
+				line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
+				return func(r *alerts.Report) { r.Put(line) }, err
+			})
 		}
-		g.waiting = append(g.waiting, g.examineUpkeep(r.Tank, r.AsOf))
+		g.examine(of.Name, func(v *logbook.View) (func(*alerts.Report), error) {
+			u, err := alerts.UpkeepOf(v, of, asOf)
+			return func(r *alerts.Report) { r.PutUpkeep(u) }, err
+		})
 	}
 	g.left = len(g.waiting)
 	g.goTo(tank, parameter)
@@ -131,32 +138,20 @@ func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
 	}
 }
 
-func (g *glance) examine(l alerts.Finding, asOf time.Time) tea.Cmd {
+// examine has one examination wait for its turn. One that fails must not hold up those behind it.
+func (g *glance) examine(tank string, look func(v *logbook.View) (func(*alerts.Report), error)) {
 	asked := g.asked
-	return g.examining(func(v *logbook.View) (tea.Msg, error) {
-		line, err := alerts.ExamineParameter(v, l.Tank, l.Parameter, asOf, 0)
-		return examinedMsg{asked, l.Tank.Name, func(r *alerts.Report) { r.Put(line) }}, err
+	read := g.env.Read(func(v *logbook.View) (tea.Msg, error) {
+		in, err := look(v)
+		return examinedMsg{asked, tank, in}, err
 	})
-}
-
-func (g *glance) examineUpkeep(t logbook.Tank, asOf time.Time) tea.Cmd {
-	asked := g.asked
-	return g.examining(func(v *logbook.View) (tea.Msg, error) {
-		u, err := alerts.UpkeepOf(v, t, asOf)
-		return examinedMsg{asked, t.Name, func(r *alerts.Report) { r.PutUpkeep(u) }}, err
-	})
-}
-
-// examining makes a command of one examination. One that fails must not hold up those that wait.
-func (g *glance) examining(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
-	asked, read := g.asked, g.env.Read(fn)
-	return func() tea.Msg {
+	g.waiting = append(g.waiting, func() tea.Msg {
 		msg := read()
 		if failed, is := msg.(part.FailedMsg); is {
 			return notExaminedMsg{asked, failed}
 		}
 		return msg
-	}
+	})
 }
 
 // next is the examination whose turn it is; nil when none is left.
@@ -169,7 +164,6 @@ func (g *glance) next() tea.Cmd {
 	return cmd
 }
 
-// take lets a report take in one more answer.
 func (g *glance) take(asked int, tank string, in func(*alerts.Report)) tea.Cmd {
 	if asked != g.asked {
 		return nil

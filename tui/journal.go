@@ -30,7 +30,6 @@ type journal struct {
 	leftBy journalFilter // that gave left
 }
 
-// journalFilter is what leaves lines out, and of which lines.
 type journalFilter struct {
 	kind  int
 	word  string

@@ -70,7 +70,6 @@ func (l *recordLines) chosen() (record, bool) {
 	return l.rows[l.At], true
 }
 
-// aside is what is read in place of the lines.
 type aside struct {
 	of    asideOf
 	top   int      // the first row shown

@@ -97,17 +97,15 @@ func drawn(c picture.Chart, w, h int, t *part.Theme) []string {
 
 // caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.
 func (p *parameterScreen) caption(c picture.Chart) string {
-	t := p.env.Theme
 	if !c.Cursor.IsZero() {
 		return part.Cut(p.underCursor(c), p.W)
 	}
-	l := p.line
 	var parts []string
 	if p.over.name != "" { // two series in one picture: which is which
 		parts = append(parts, picture.Level+" "+p.seriesName(p.tank.Name, p.name))
 	}
 	parts = append(parts, words.Of(c.Edges(""), picture.Mark.Text)...)
-	if unit := words.Unit(l.Parameter); unit != "" {
+	if unit := words.Unit(p.line.Parameter); unit != "" {
 		parts = append(parts, "in "+unit)
 	}
 	if p.log {
@@ -115,7 +113,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 	}
 	marks := words.Of(c.Marks(), picture.Mark.Text)
 	parts = append(parts, strings.Join(marks, " ")) // last: its letters can be guessed where there is no room
-	return t.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
+	return p.env.Theme.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
 }
 
 // underCursor reads the chart at the cursor: the nearest reading, or the forecast.
@@ -180,7 +178,6 @@ func (p *parameterScreen) seriesName(tank, parameter string) string {
 // overCaption says what is laid over, and where its scale is another, which: the numbers beside the rows are not its
 // own.
 func (p *parameterScreen) overCaption(c picture.Chart) string {
-	t := p.env.Theme
 	of := c.Over.Parameter
 	name := p.seriesName(cmp.Or(p.over.tank, p.tank.Name), p.over.name)
 	text := picture.OverSign + " " + name
@@ -201,7 +198,7 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 	default:
 		text += " to its own scale: half way up " + words.Quantity(of, bottom)
 	}
-	return t.Dim.Render(part.Cut(text, p.W))
+	return p.env.Theme.Dim.Render(part.Cut(text, p.W))
 }
 
 func headingText(l alerts.Finding, s part.Signs) string {

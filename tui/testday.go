@@ -224,7 +224,6 @@ func (d *testDay) discard() tea.Cmd {
 	return d.leaveWith("thrown away")
 }
 
-// writeNote moves the cursor into the note of the field, or out of it.
 func (d *testDay) writeNote(on bool) {
 	d.note = on
 	d.focus(d.at)

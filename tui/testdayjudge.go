@@ -35,7 +35,6 @@ func (d *testDay) foresee(i int) tea.Cmd {
 	return d.askEngine(i, r, "")
 }
 
-// judge asks the engine about the text of a field.
 func (d *testDay) judge(i int) tea.Cmd {
 	f := d.fields[i]
 	if len(f.Readings) == 0 || !f.read {

@@ -126,7 +126,6 @@ func (d *testDay) writeDraft() tea.Cmd {
 	return func() tea.Msg { return d.drafted(keep()) }
 }
 
-// drafted says of the draft that it was written, or why not.
 func (d *testDay) drafted(err error) tea.Msg {
 	return part.AnswerMsg{To: &d.Page, Take: part.Just(func() {
 		d.unkept = ""

@@ -116,7 +116,6 @@ func (f *testField) ways(meant string) string {
 
 func (f *testField) judgedNow() bool { return f.judged == f.text() && f.judged != "" }
 
-// word is the judgement in a word or two, with its colour.
 func (f *testField) word(t *part.Theme) (string, part.Ink) {
 	switch {
 	case f.text() == "":

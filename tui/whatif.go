@@ -263,7 +263,6 @@ func (w *whatIf) chart() picture.Chart {
 
 // table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.
 func (w *whatIf) table() []string {
-	t := w.env.Theme
 	p := w.line.Parameter
 	now, then := w.line, w.line
 	then.Assessment = w.shown
@@ -279,7 +278,7 @@ func (w *whatIf) table() []string {
 		}
 		return part.Cut(fmt.Sprintf("  %s %s %s", part.Pad(name, label), part.Pad(a, wide), b), w.W)
 	}
-	out := []string{t.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
+	out := []string{w.env.Theme.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := picture.ForecastIn(a, days)

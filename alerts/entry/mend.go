@@ -180,7 +180,6 @@ func Newest(v *logbook.View, tank string, n int, struck bool) ([]logbook.Entry, 
 	return words.Of(all[:min(n, len(all))], func(s logbook.Struck) logbook.Entry { return s.Entry }), err
 }
 
-// named finds the entry of an ID, or of the end of one.
 func named(v *logbook.View, text string, struck bool) (logbook.Entry, error) {
 	id, err := logbook.ParseID(text)
 	if err != nil {

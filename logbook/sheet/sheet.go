@@ -174,7 +174,6 @@ func (r *Row) put(column int, c Cell) {
 
 func (c Cell) empty() bool { return c.Text == "" && c.Problem == "" }
 
-// trim takes empty cells off the end of a row.
 func (r *Row) trim() {
 	for len(r.Cells) > 0 && r.Cells[len(r.Cells)-1].empty() {
 		r.Cells = r.Cells[:len(r.Cells)-1]

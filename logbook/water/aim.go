@@ -79,7 +79,6 @@ func (a Aim) check() error {
 	return nil
 }
 
-// checkDaily refuses a daily dose that the tank cannot be given.
 func (a Aim) checkDaily(millilitres float64) error {
 	switch {
 	case a.MaxDailyML > 0 && millilitres > a.MaxDailyML*(1+1e-9):

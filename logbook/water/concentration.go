@@ -124,7 +124,6 @@ func massMeasure(folded string) (measure, bool) {
 
 func (m measure) moles() bool { return m.kind == molesPerLitre || m.kind == molesPerKilogram }
 
-// unit makes the unit of a measure and a species of a parameter whose canonical species is canon.
 func (m measure) unit(s, canon species) Unit {
 	u := Unit{name: m.name}
 	if s.label != canon.label && !(m.moles() && s.atoms == canon.atoms) {
@@ -144,7 +143,6 @@ func (m measure) unit(s, canon species) Unit {
 	return u
 }
 
-// speciesUnits lists the usual units of a parameter kept in mg/L.
 func speciesUnits(list []species) []Unit {
 	canon := list[0]
 	var units []Unit

@@ -160,7 +160,6 @@ func (p *formulaParser) groups(depth int) (map[string]float64, error) {
 	}
 }
 
-// symbol reads a capital and the small letters behind it.
 func (p *formulaParser) symbol() string {
 	s := string(p.next())
 	for unicode.IsLower(p.peek()) {

@@ -169,7 +169,6 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	return f
 }
 
-// rises reads the amount field of an addition.
 func (f *Form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
 	var named *logbook.Parameter
 	if p, ok := f.parameter(); ok {

@@ -140,7 +140,6 @@ func numberText(v *float64) string {
 	return strconv.FormatFloat(*v, 'f', -1, 64)
 }
 
-// bandPicker offers a usual band for each parameter, to take or leave.
 type bandPicker struct {
 	part.Page
 	part.List

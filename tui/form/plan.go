@@ -53,7 +53,6 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	return p
 }
 
-// readsAs checks an amount of the parameter, and says how it is read: as a level, or as a change.
 func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error), says func(logbook.Parameter, float64) string) check {
 	return func(_ *Form, text string) (string, error) {
 		if text == "" {

@@ -8,12 +8,11 @@ import (
 )
 
 func (f *Form) View() string {
-	t := f.env.Theme
 	below := f.answer()
 	h := f.H - len(below)
 	var rows []string
 	if f.intro != "" && (len(below) == 0 || f.H >= 16) {
-		rows = part.Hang(f.intro, t.Plain, 2, f.W-2, 4)
+		rows = part.Hang(f.intro, f.env.Theme.Plain, 2, f.W-2, 4)
 	}
 	if h >= len(rows)+2*len(f.Fields)+3 {
 		rows = append([]string{""}, rows...)
