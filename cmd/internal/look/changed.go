@@ -16,32 +16,30 @@ import (
 	"leadline/logbook"
 )
 
-type changedOptions struct{ around, within string }
-
 func newChanged(a *app.App) *cobra.Command {
-	var opt changedOptions
+	var around, within string
 	cmd := a.Prints(changedJSON{}, usage.Command("changed",
 		"what changed in the water around a date, and what was done then", `  # a colony lost colour in the middle of April
   leadline changed --around 2026-04-15
 
   # eight weeks on each side
-  leadline changed --around 2026-04-15 --within 8w --json`, func([]string) error { return changed(a, opt) }))
+  leadline changed --around 2026-04-15 --within 8w --json`, func([]string) error { return changed(a, around, within) }))
 	f := cmd.Flags()
-	f.StringVar(&opt.around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
-	f.StringVar(&opt.within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
+	f.StringVar(&around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
+	f.StringVar(&within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
 	return cmd
 }
 
-func changed(a *app.App, opt changedOptions) error {
-	if opt.around == "" {
+func changed(a *app.App, when, within string) error {
+	if when == "" {
 		return usage.Errorf("leadline changed --around 2026-04-15", "around when? --around is missing")
 	}
-	days, err := app.ParseDays("--within", opt.within)
+	days, err := app.ParseDays("--within", within)
 	if err != nil {
 		return err
 	}
 	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		around, err := a.ReadMoment(entry.When, "--around", opt.around, tank.Zone())
+		around, err := a.ReadMoment(entry.When, "--around", when, tank.Zone())
 		if err != nil {
 			return err
 		}

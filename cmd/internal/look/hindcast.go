@@ -15,10 +15,8 @@ import (
 	"leadline/logbook"
 )
 
-type hindcastOptions struct{ allTanks bool }
-
 func newHindcast(a *app.App) *cobra.Command {
-	var opt hindcastOptions
+	var allTanks bool
 	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
 		Use:   "hindcast PARAMETER",
 		Short: "what would have been said at each past reading",
@@ -32,23 +30,19 @@ and takes about a hundredth of a second for each.`,
 
   # every assessment of every tank, for a script
   leadline hindcast nitrate --all-tanks --json`,
-		RunE: func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], opt) },
+		RunE: func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], allTanks) },
 	})
-	cmd.Flags().BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
+	cmd.Flags().BoolVar(&allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	return cmd
 }
 
-func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOptions) error {
-	tanks, p, err := tanksAndParameter(a, parameter, opt.allTanks)
+func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) error {
+	tanks, p, err := tanksAndParameter(a, parameter, allTanks)
 	if err != nil {
 		return err
 	}
-	casts := app.SideBySide(tanks, func(tank logbook.Tank) (lines []alerts.Finding, err error) {
-		err = a.Opened.View(func(v *logbook.View) error {
-			lines, err = alerts.Hindcast(v, tank, p)
-			return err
-		})
-		return lines, err
+	casts := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
+		return app.SeenIn(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) { return alerts.Hindcast(v, tank, p) })
 	})
 	for i, c := range casts {
 		if err := cmd.Context().Err(); err != nil {
@@ -58,14 +52,14 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, opt hindcastOpti
 		if o.Err != nil {
 			return o.Err
 		}
-		if err := tellHindcast(cmd.Context(), a, o.Value, tanks[i], p, opt); err != nil {
+		if err := tellHindcast(cmd.Context(), a, o.Value, tanks[i], p, allTanks); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, opt hindcastOptions) error {
+func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, allTanks bool) error {
 	asOf, err := a.Until(tank)
 	if err != nil {
 		return err
@@ -88,7 +82,7 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 		return nil
 	}
 	if len(lines) == 0 {
-		if !opt.allTanks {
+		if !allTanks {
 			a.Printf("%s has no readings of %s", words.OneLine(tank.Name), p.Name)
 		}
 		return nil

@@ -14,13 +14,9 @@ import (
 	"leadline/logbook"
 )
 
-type trendOptions struct {
-	window string
-	why    bool
-}
-
 func newTrend(a *app.App) *cobra.Command {
-	var opt trendOptions
+	var window string
+	var why bool
 	cmd := a.Prints(shape.Assessment{}, usage.Command("trend PARAMETER",
 		"where a parameter stands, where it is heading, and how sure that is", `  # phosphate of the only tank, now
   leadline trend phosphate
@@ -29,15 +25,15 @@ func newTrend(a *app.App) *cobra.Command {
   leadline trend phosphate --why
 
   # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
-  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error { return showTrend(a, args[0], opt) }))
-	cmd.Flags().StringVar(&opt.window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
-	cmd.Flags().BoolVar(&opt.why, "why", false, "also what it rests on: the chances, and what the readings say without a model")
+  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error { return showTrend(a, args[0], window, why) }))
+	cmd.Flags().StringVar(&window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
+	cmd.Flags().BoolVar(&why, "why", false, "also what it rests on: the chances, and what the readings say without a model")
 	return cmd
 }
 
-func showTrend(a *app.App, parameter string, opt trendOptions) error {
+func showTrend(a *app.App, parameter, length string, why bool) error {
 	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
-		window, err := windowDays(v, tank, p, opt.window, asOf)
+		window, err := windowDays(v, tank, p, length, asOf)
 		if err != nil {
 			return err
 		}
@@ -45,7 +41,7 @@ func showTrend(a *app.App, parameter string, opt trendOptions) error {
 		if err != nil {
 			return err
 		}
-		return a.Answer(shape.AssessmentOf(l, asOf), func() { printTrend(a, l, asOf, opt.why) })
+		return a.Answer(shape.AssessmentOf(l, asOf), func() { printTrend(a, l, asOf, why) })
 	})
 }
 

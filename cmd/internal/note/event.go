@@ -11,28 +11,25 @@ import (
 	"leadline/logbook/water"
 )
 
-type eventOptions struct {
-	tags             []string
-	subject, at, who string
-}
-
 func newEvent(a *app.App) *cobra.Command {
-	var opt eventOptions
+	var e logbook.Event
+	var of said
 	cmd := a.PrintsRecords(usage.Command("event TEXT", "note down what was seen or done", `  # something that was done
   leadline event "new media in the reactor" --tag media
 
   # something that was seen on one colony
   leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
-		bewareOf(a, args[0]+" "+opt.subject)
-		return noteDown(a, said{at: opt.at, who: opt.who}, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
-			return []logbook.Entry{logbook.Event{Time: when, Tank: tank.Name, Tags: opt.tags, Subject: opt.subject, Text: args[0]}}, nil
+		bewareOf(a, args[0]+" "+e.Subject)
+		return noteDown(a, of, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+			e.Time, e.Tank, e.Text = when, tank.Name, args[0]
+			return []logbook.Entry{e}, nil
 		})
 	}))
 	f := cmd.Flags()
-	f.StringSliceVar(&opt.tags, "tag", nil, "a `WORD` to find it by; may be given again")
-	f.StringVar(&opt.subject, "subject", "", "`WHAT` it is about")
-	f.StringVar(&opt.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
-	whoFlag(f, &opt.who)
+	f.StringSliceVar(&e.Tags, "tag", nil, "a `WORD` to find it by; may be given again")
+	f.StringVar(&e.Subject, "subject", "", "`WHAT` it is about")
+	f.StringVar(&of.at, "at", "", "`TIME` (else now); a date alone means noon in the tank's zone")
+	whoFlag(f, &of.who)
 	return cmd
 }
 

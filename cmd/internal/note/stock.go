@@ -17,14 +17,6 @@ import (
 	"leadline/logbook/water"
 )
 
-type stockOptions struct {
-	unit, supplement, parameter, method string
-	shared                              []string
-	perDay                              float64
-	expires                             string
-	said
-}
-
 func newStock(a *app.App) *cobra.Command {
 	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a),
 		a.Prints([]shape.Stock{}, usage.Command("list",
@@ -32,7 +24,7 @@ func newStock(a *app.App) *cobra.Command {
 }
 
 func newStockAdd(a *app.App) *cobra.Command {
-	var opt stockOptions
+	var s logbook.Stock
 	cmd := a.Prints([]shape.Stock{}, usage.Command("add NAME",
 		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day", `  # a reservoir of a supplement that is dosed
   leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
@@ -41,28 +33,30 @@ func newStockAdd(a *app.App) *cobra.Command {
   leadline stock add "phosphate reagent" --parameter po4 --method photometer-p
 
   # a roll of fleece, 30 cm a day
-  leadline stock add fleece --per-day 0.3 --unit m`, func(args []string) error { return addStock(a, args[0], opt) }))
+  leadline stock add fleece --per-day 0.3 --unit m`, func(args []string) error {
+			s.Name = args[0]
+			return addStock(a, s)
+		}))
 	f := cmd.Flags()
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
-	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of the supplement that is in it")
-	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` that a reagent tests")
-	f.StringVar(&opt.method, "method", "", "only tests by this `METHOD` use the reagent")
-	f.StringArrayVar(&opt.shared, "also", nil, "another `TANK` that it serves; may be given again")
-	f.Float64Var(&opt.perDay, "per-day", 0, "`AMOUNT` used a day, for anything else")
+	f.StringVar(&s.Unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
+	f.StringVar(&s.Supplement, "supplement", "", "`NAME` of the supplement that is in it")
+	f.StringVar(&s.Parameter, "parameter", "", "the `PARAMETER` that a reagent tests")
+	f.StringVar(&s.Method, "method", "", "only tests by this `METHOD` use the reagent")
+	f.StringArrayVar(&s.Shared, "also", nil, "another `TANK` that it serves; may be given again")
+	f.Float64Var(&s.PerDay, "per-day", 0, "`AMOUNT` used a day, for anything else")
 	return cmd
 }
 
-func addStock(a *app.App, name string, opt stockOptions) error {
-	s := logbook.Stock{Name: name, Unit: opt.unit, Supplement: opt.supplement, Method: opt.method, PerDay: opt.perDay, Shared: opt.shared}
+func addStock(a *app.App, s logbook.Stock) error {
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) (err error) {
 		s.Tank = tank.Name
-		for _, name := range opt.shared {
+		for _, name := range s.Shared {
 			if _, err := v.Tank(name); err != nil {
 				return err
 			}
 		}
-		if opt.parameter != "" {
-			p, err := a.Parameter(v, opt.parameter)
+		if s.Parameter != "" {
+			p, err := a.Parameter(v, s.Parameter)
 			if err != nil {
 				return err
 			}
@@ -97,25 +91,26 @@ func addStock(a *app.App, name string, opt stockOptions) error {
 }
 
 func newStockRefill(a *app.App) *cobra.Command {
-	var opt stockOptions
+	var opt said
+	var expires string
 	cmd := a.PrintsRecords(usage.Command("refill NAME AMOUNT",
 		"note down how much there is now, after filling up or looking", `  # the reservoir is full
   leadline stock refill "soda ash reservoir" 2L
 
   # a new box of reagent
-  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], opt) }))
+  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], expires, opt) }))
 	f := cmd.Flags()
-	f.StringVar(&opt.expires, "expires", "", "last `DATE` on which it is good; 2027-10 means the end of that month")
+	f.StringVar(&expires, "expires", "", "last `DATE` on which it is good; 2027-10 means the end of that month")
 	opt.flags(f)
 	return cmd
 }
 
-func refill(a *app.App, name, text string, opt stockOptions) error {
-	expires, err := entry.Expiry(opt.expires)
+func refill(a *app.App, name, text, good string, opt said) error {
+	expires, err := entry.Expiry(good)
 	if err != nil {
 		return usage.Mistyped(fmt.Errorf("--expires: %w", err))
 	}
-	return noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	return noteDown(a, opt, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		s, err := stockNamed(v, tank, name)
 		if err != nil {
 			return nil, err

@@ -15,32 +15,28 @@ import (
 	"leadline/logbook"
 )
 
-type waterChangeOptions struct {
-	levels []string
-	said
-}
-
 func newWaterChange(a *app.App) *cobra.Command {
-	var opt waterChangeOptions
+	var opt said
+	var levels []string
 	cmd := a.PrintsRecords(usage.Command("water-change SHARE",
 		"note down a water change, in percent of the water or in litres", `  # 15 % of the water, whose alkalinity was tested
   leadline water-change 15% --new alk=8.3
 
   # 60 litres, yesterday at noon
-  leadline water-change 60L --at 2026-03-07`, func(args []string) error { return waterChange(a, args[0], opt) }))
+  leadline water-change 60L --at 2026-03-07`, func(args []string) error { return waterChange(a, args[0], levels, opt) }))
 	f := cmd.Flags()
-	f.StringArrayVar(&opt.levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
+	f.StringArrayVar(&levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
 	opt.flags(f)
 	return cmd
 }
 
-func waterChange(a *app.App, share string, opt waterChangeOptions) error {
-	levels, err := app.ParseAssignments(opt.levels)
+func waterChange(a *app.App, share string, assigned []string, opt said) error {
+	levels, err := app.ParseAssignments(assigned)
 	if err != nil {
 		return err
 	}
 	var water string
-	err = noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
+	err = noteDown(a, opt, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 		fraction, doubt, err := app.ShareOf(share, tank)
 		if err != nil {
 			return nil, err

@@ -14,49 +14,42 @@ import (
 	"leadline/logbook"
 )
 
-type parameterOptions struct {
-	code, unit, every string
-	digits            int
-	low, high         float64
-	nutrient          bool
-}
-
 func newParameter(a *app.App) *cobra.Command {
 	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a),
 		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error { return listParameters(a) })))
 }
 
 func newParameterAdd(a *app.App) *cobra.Command {
-	var opt parameterOptions
+	var p logbook.Parameter
+	var every string
 	cmd := a.PrintsRecords(usage.Command("add NAME",
 		"add a parameter of your own", `  # an element of a laboratory analysis
   leadline parameter add molybdenum --code mo --unit ug/L --digits 1
 
   # one whose values lie between 0 and 500
-  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`, func(args []string) error { return addParameter(a, args[0], opt) }))
+  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`, func(args []string) error {
+			p.Name = strings.TrimSpace(args[0])
+			return addParameter(a, p, every)
+		}))
 	f := cmd.Flags()
-	f.StringVar(&opt.code, "code", "", "short `CODE`")
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` it is kept in")
-	f.IntVar(&opt.digits, "digits", 2, "`NUMBER` of decimals that are shown")
-	f.Float64Var(&opt.low, "min", 0, "`VALUE` below which a reading is impossible")
-	f.Float64Var(&opt.high, "max", 1e9, "`VALUE` above which a reading is impossible")
-	f.StringVar(&opt.every, "every", "", "usual `TIME` between tests: 7d, 2w")
-	f.BoolVar(&opt.nutrient, "nutrient", false, "it is used up by what lives in the tank")
+	f.StringVar(&p.Code, "code", "", "short `CODE`")
+	f.StringVar(&p.Unit, "unit", "", "`UNIT` it is kept in")
+	f.IntVar(&p.Digits, "digits", 2, "`NUMBER` of decimals that are shown")
+	f.Float64Var(&p.Min, "min", 0, "`VALUE` below which a reading is impossible")
+	f.Float64Var(&p.Max, "max", 1e9, "`VALUE` above which a reading is impossible")
+	f.StringVar(&every, "every", "", "usual `TIME` between tests: 7d, 2w")
+	f.BoolVar(&p.Nutrient, "nutrient", false, "it is used up by what lives in the tank")
 	return cmd
 }
 
-func addParameter(a *app.App, name string, opt parameterOptions) error {
-	name = strings.TrimSpace(name)
-	if opt.unit == "" {
+func addParameter(a *app.App, p logbook.Parameter, every string) error {
+	if p.Unit == "" {
 		return usage.Errorf("leadline parameter add molybdenum --unit ug/L", "which unit is it kept in? --unit is missing")
 	}
-	p := logbook.Parameter{
-		Name: name, Code: opt.code, Unit: opt.unit, Digits: opt.digits, Min: opt.low, Max: opt.high, Nutrient: opt.nutrient,
-		// Nothing is known of its kits: the last shown digit, and a tenth of the reading (chosen here).
-		Generic: logbook.Method{Name: "generic", Parameter: name, Unit: opt.unit, Step: math.Pow10(-opt.digits), SDRel: 0.10},
-	}
-	if opt.every != "" {
-		days, err := app.ParseDays("--every", opt.every)
+	// Nothing is known of its kits: the last shown digit, and a tenth of the reading (chosen here).
+	p.Generic = logbook.Method{Name: "generic", Parameter: p.Name, Unit: p.Unit, Step: math.Pow10(-p.Digits), SDRel: 0.10}
+	if every != "" {
+		days, err := app.ParseDays("--every", every)
 		if err != nil {
 			return err
 		}
@@ -67,7 +60,7 @@ func addParameter(a *app.App, name string, opt parameterOptions) error {
 		return err
 	}
 	_, err = book.Update(func(v *logbook.View) ([]logbook.Record, error) {
-		for _, word := range []string{name, opt.code} {
+		for _, word := range []string{p.Name, p.Code} {
 			if word == "" {
 				continue
 			}

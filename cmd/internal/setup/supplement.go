@@ -15,14 +15,6 @@ import (
 	"leadline/logbook/water"
 )
 
-type supplementOptions struct {
-	salt              string
-	gramsPerL, purity float64
-	labelML, labelL   float64
-	raises            []string
-	limewater         bool
-}
-
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
 		newSupplementAdd(a),
@@ -34,7 +26,8 @@ func newSupplement(a *app.App) *cobra.Command {
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
-	var opt supplementOptions
+	var s logbook.Supplement
+	var raises []string
 	cmd := a.Prints(supplementJSON{}, usage.Command("add NAME",
 		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater", `  # 60 g of soda ash made up to a litre
   leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
@@ -43,22 +36,23 @@ func newSupplementAdd(a *app.App) *cobra.Command {
   leadline supplement add "part one" --ml 10 --litres 100 --raises alkalinity=1
 
   # what stands over undissolved lime
-  leadline supplement add limewater --limewater`, func(args []string) error { return addSupplement(a, args[0], opt) }))
+  leadline supplement add limewater --limewater`, func(args []string) error {
+			s.Name = args[0]
+			return addSupplement(a, s, raises)
+		}))
 	f := cmd.Flags()
-	f.StringVar(&opt.salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
-	f.Float64Var(&opt.gramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
-	f.Float64Var(&opt.purity, "purity", 0, "recipe: `FRACTION` of the salt that is what its formula says (else 1)")
-	f.Float64Var(&opt.labelML, "ml", 0, "label: so many `MILLILITRES` ...")
-	f.Float64Var(&opt.labelL, "litres", 0, "label: ... in so many `LITRES` of water ...")
-	f.StringArrayVar(&opt.raises, "raises", nil, "label: ... raise `PARAMETER=RISE`; may be given again")
-	f.BoolVar(&opt.limewater, "limewater", false, "saturated limewater")
+	f.StringVar(&s.Salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
+	f.Float64Var(&s.GramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
+	f.Float64Var(&s.Purity, "purity", 0, "recipe: `FRACTION` of the salt that is what its formula says (else 1)")
+	f.Float64Var(&s.LabelML, "ml", 0, "label: so many `MILLILITRES` ...")
+	f.Float64Var(&s.LabelL, "litres", 0, "label: ... in so many `LITRES` of water ...")
+	f.StringArrayVar(&raises, "raises", nil, "label: ... raise `PARAMETER=RISE`; may be given again")
+	f.BoolVar(&s.Limewater, "limewater", false, "saturated limewater")
 	return cmd
 }
 
-func addSupplement(a *app.App, name string, opt supplementOptions) error {
-	s := logbook.Supplement{Name: name, Salt: opt.salt, GramsPerL: opt.gramsPerL, Purity: opt.purity,
-		LabelML: opt.labelML, LabelL: opt.labelL, Limewater: opt.limewater}
-	rises, err := app.ParseAssignments(opt.raises)
+func addSupplement(a *app.App, s logbook.Supplement, raises []string) error {
+	rises, err := app.ParseAssignments(raises)
 	if err != nil {
 		return err
 	}
