@@ -20,7 +20,7 @@ type Imported struct {
 }
 
 // ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck,
-// is passed over. Lines that say exactly the same are counted within the batch, so that two such lines are two
+// is passed over; of a row without an ID whose line was undone, a new line takes the place. Lines that say exactly the same are counted within the batch, so that two such lines are two
 // entries, and importing them again adds none. Tanks that entries name are made. Strikes come last.
 func (b *Book) ImportBatch(bt *Batch) (Imported, error) { return b.importBatch(bt, true) }
 
@@ -54,6 +54,8 @@ type importer struct {
 	weigh func(again Strike) // decides between two strikes of one entry; nil: the one that is there stays
 
 	struckAt map[string][]Reading // struck readings by their keys up to the moment; nil until they are asked for
+
+	anewOf map[ID]ID // of new lines, the undone ones whose places they take
 
 	texts []byte // the values that bbolt holds on to until the commit
 }
@@ -177,6 +179,9 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 		sum += sealOf(value)
 		im.save.add(&im.save.Noted, r.id)
 		im.count(KindReading, true)
+		if undone, is := im.anewOf[r.id]; is {
+			im.follow(undone, r.id)
+		}
 	}
 	summed(bucket, sum)
 	counted(bucket, len(rows))
@@ -270,7 +275,8 @@ func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 		for at := rows[i].nanos; i < len(rows) && rows[i].nanos == at; i++ {
 			r := im.batch.row(rows[i].row)
 			key := newSeriesKey(s.tank, s.subject, r.nanos, r.id)
-			if !isNew && readings.Get(key[:]) != nil || first != nil && struck.Get(r.id[:]) != nil {
+			isStruck := first != nil && struck.Get(r.id[:]) != nil
+			if !isNew && readings.Get(key[:]) != nil || isStruck && !im.anew(r, slices.Concat(kept[begin:], rows[i:])) {
 				known = append(known, r.id)
 				continue
 			}
@@ -286,6 +292,29 @@ func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 	}
 	im.batch.there[[2]string{im.batch.names[of.tank], im.batch.names[of.parameter]}] += len(rows) - len(kept)
 	return kept
+}
+
+// anew gives a row whose line was undone, and which stands nowhere, the ID of a new line that takes the place of the old one,
+// as BringBack does; false if it is not such a row. A row that tells its ID comes from a log, which knows what it strikes. No
+// other row may have the new ID.
+func (im *importer) anew(r *row, others []timedRow) bool {
+	stands, last := im.standing(r.id)
+	if r.given || stands != nil || im.struck(last).strike.Why != undone {
+		return false
+	}
+	typed := im.batch.names[r.tank]
+	for repeat := 1; ; repeat++ {
+		id := im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
+		if im.kept(id) == nil && !slices.ContainsFunc(others, func(p timedRow) bool { return im.batch.row(p.row).id == id }) {
+			r.id = id
+			break
+		}
+	}
+	if im.anewOf == nil {
+		im.anewOf = map[ID]ID{}
+	}
+	im.anewOf[r.id] = last
+	return true
 }
 
 // unsaid drops, of rows of one moment, those without an ID that say what a reading of the book says, live or struck: a table
@@ -338,7 +367,7 @@ func (im *importer) readingsAt(s series, nanos int64) (all []Reading) {
 	if im.struckAt == nil {
 		im.struckAt = map[string][]Reading{}
 		for e, struck := range im.eachStruck() {
-			if r, is := e.(Reading); is {
+			if r, is := e.(Reading); is && struck.strike.Why != undone {
 				at := string(struck.key[:len(moment)])
 				im.struckAt[at] = append(im.struckAt[at], r)
 			}

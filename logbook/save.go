@@ -189,11 +189,13 @@ func (v *View) standing(id ID) (stands Entry, last ID) {
 	return nil, id
 }
 
+const undone = "undone"
+
 // Undo takes back what a save of the book put there, in one transaction, and forgets the save: what it noted is struck, with
 // the reason "undone" and the time and the name of s; what it struck stands again, as a new line that takes the place of
 // the struck one. Definitions stay. ErrNotFound if the book no longer keeps the save.
 func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
-	s.Why = "undone"
+	s.Why = undone
 	err = b.update(task{}, func(w *writer) bool {
 		all := w.saves()
 		i := slices.IndexFunc(all, func(x Save) bool { return x.Number == number })
