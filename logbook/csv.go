@@ -29,6 +29,8 @@ type CSVOptions struct {
 	Comma        rune                             // comma, semicolon or tab between the fields; 0: whichever the header shows
 	Sheet        string                           // of a spreadsheet with several; see EachSheet
 
+	Later func(tank string, at time.Time, from TimeFrom) error // refuses a time that has not come yet; nil: none is
+
 	Notes *TableNotes // filled with how the table was understood; may be nil
 }
 
@@ -86,6 +88,7 @@ type csvFile struct {
 	reading  Reading
 
 	headRefused bool // by the row of units
+	handed      int  // readings that were taken
 
 	commaLine, pointLine int // the first with a decimal comma or point; see decimals
 }
@@ -95,6 +98,7 @@ func (f *csvFile) read() error {
 	more, err := f.rows.next()
 	for range f.opt.Skip {
 		if more && err == nil {
+			f.leaveRow()
 			more, err = f.rows.next()
 		}
 	}
@@ -106,12 +110,18 @@ func (f *csvFile) read() error {
 	case f.row.problem != nil:
 		f.refuse(*f.row.problem)
 	case f.readHeader():
+		f.leaveRow()
 		if more, err = f.rows.next(); more && err == nil && f.takeUnits() {
+			f.leaveRow()
 			more, err = f.rows.next()
 		}
 		f.noteColumns()
 		for more && err == nil && (f.opt.SkipBad || !f.refusals.full) {
-			f.readRow()
+			values, handed, refused := f.values(), f.handed, len(f.refusals.all)
+			if f.readRow(); len(f.refusals.all) > refused && f.opt.SkipBad {
+				f.notes.LeftReadings += values - f.handed + handed
+				f.leaveRow()
+			}
 			more, err = f.rows.next()
 		}
 		if err != nil {
@@ -123,6 +133,43 @@ func (f *csvFile) read() error {
 		}
 	}
 	return f.refusals.err()
+}
+
+// leaveRow keeps the row as it stands, for the file of what was left out. The rows above the data are kept with it, so that
+// it is read as the table is.
+func (f *csvFile) leaveRow() {
+	row := f.row.raw
+	if row == nil {
+		for i, c := range f.row.fields {
+			if i > 0 {
+				row = append(row, ';')
+			}
+			row = appendCSVField(row, string(c.text))
+		}
+	}
+	if f.notes.LeftRows = append(f.notes.LeftRows, row...); !bytes.HasSuffix(row, []byte("\n")) {
+		f.notes.LeftRows = append(f.notes.LeftRows, '\n')
+	}
+}
+
+// values is how many readings the row tells.
+func (f *csvFile) values() (n int) {
+	tells := func(column int) bool {
+		if column < 0 || column >= len(f.row.fields) {
+			return false
+		}
+		text := f.cell(column)
+		return f.row.fields[column].problem != "" || len(text) > 0 && !isDash(text)
+	}
+	if tells(f.header.value) {
+		n++
+	}
+	for _, w := range f.header.wide {
+		if tells(w.column) {
+			n++
+		}
+	}
+	return n
 }
 
 func (f *csvFile) refuse(r Refusal) { f.refusals.add(f.row.line, r) }
@@ -246,20 +293,25 @@ func (f *csvFile) readTime(r *Reading) {
 	}
 	f.notes.Last.Time = TimeWhole
 	var ok bool
-	if r.Time, ok = parseRFC3339(text); ok && r.Time.Year() > firstYear && r.Time.Year() < lastYear {
-		return
-	}
-	zone := time.UTC
-	if f.opt.Zone != nil {
-		zone = f.opt.Zone(r.Tank)
-	}
-	var err error
-	if r.Time, f.notes.Last.Time, err = parseTime(string(text), zone, f.opt.Order); err != nil {
-		refused := asRefusal(err)
-		if f.row.fields[column].number {
-			refused.Hint = "the cell is a number to the spreadsheet: give it the format of a date there"
+	if r.Time, ok = parseRFC3339(text); !ok || r.Time.Year() <= firstYear || r.Time.Year() >= lastYear {
+		zone := time.UTC
+		if f.opt.Zone != nil {
+			zone = f.opt.Zone(r.Tank)
 		}
-		f.refuseCell(column, refused)
+		var err error
+		if r.Time, f.notes.Last.Time, err = parseTime(string(text), zone, f.opt.Order); err != nil {
+			refused := asRefusal(err)
+			if f.row.fields[column].number {
+				refused.Hint = "the cell is a number to the spreadsheet: give it the format of a date there"
+			}
+			f.refuseCell(column, refused)
+			return
+		}
+	}
+	if f.opt.Later != nil {
+		if err := f.opt.Later(r.Tank, r.Time, f.notes.Last.Time); err != nil {
+			f.refuseCell(column, err)
+		}
 	}
 }
 
@@ -288,11 +340,13 @@ func (f *csvFile) readLong(r *Reading, refusedBefore int) {
 // readValue reads the value in a column; false where there is none, or it is refused.
 func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []byte, from UnitFrom) bool {
 	text := f.cell(column)
+	f.notes.Last.Comma = ""
 	if isDash(text) {
 		f.notes.Dashes++
 		return false
 	}
 	if f.row.fields[column].merged {
+		f.row.fields[column].text = nil // where the row is left out, its own cell is empty
 		return f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value", "the value is merged with the one above"))
 	}
 	below, err := f.censored()
@@ -355,8 +409,11 @@ func (f *csvFile) hand(r *Reading) {
 	if len(f.refusals.all) > 0 && !f.opt.SkipBad {
 		return
 	}
-	f.notes.take(r, f.row.line)
+	f.notes.Last.Line = f.row.line
 	if err := f.fn(r); err != nil {
 		f.refuse(asRefusal(err))
+		return
 	}
+	f.handed++
+	f.notes.take(r)
 }

@@ -45,7 +45,7 @@ func (c *csvRows) next() (more bool, err error) {
 		size, whole := c.scan()
 		if !whole {
 			if c.end-c.start > longestRow {
-				c.line = c.lines + 1
+				c.raw, c.line = c.buf[c.start:c.end], c.lines+1
 				c.problem = &Refusal{Reason: "the row does not end within 1 MiB", Hint: "is a quotation mark never closed?"}
 				c.fields = c.fields[:0]
 				c.start, c.end, c.ended, c.r = 0, 0, true, strings.NewReader("")
@@ -60,7 +60,7 @@ func (c *csvRows) next() (more bool, err error) {
 			return false, nil
 		}
 		row := c.buf[c.start : c.start+size]
-		c.line = c.lines + 1
+		c.raw, c.line = row, c.lines+1
 		c.lines += lineEnds(row)
 		blank := len(c.spans) == 1 && !c.spans[0].quoted && c.spans[0].from == c.spans[0].to && c.problem == nil
 		if !blank {
@@ -216,6 +216,7 @@ type tableRow struct {
 	line    int // on which it begins, 1 is the first
 	fields  []csvField
 	problem *Refusal // why the row makes no sense
+	raw     []byte   // as it stands in CSV, until the next row is read; nil in a sheet
 }
 
 type tableRows interface {

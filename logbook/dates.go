@@ -100,11 +100,12 @@ func monthNamed(s string) time.Month {
 func orderedDate(s, a, b, year string, order DateOrder) (date, error) {
 	dayFirst, errDay := newDate(s, year, b, a)
 	monthFirst, errMonth := newDate(s, year, a, b)
+	first, _ := strconv.Atoi(a)
 	switch {
-	case order == DayFirst:
-		return dayFirst, errDay
 	case order == MonthFirst:
 		return monthFirst, errMonth
+	case order == DayFirst || first > 12: // a number above 12 can only be the day
+		return dayFirst, errDay
 	case errDay != nil:
 		return monthFirst, errMonth
 	case errMonth != nil || dayFirst == monthFirst:

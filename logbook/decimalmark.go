@@ -53,7 +53,7 @@ func (f *csvFile) decimalComma(text string, u *typedUnit) ([]byte, error) {
 	if f.commaLine == 0 {
 		f.commaLine = f.row.line
 	}
-	f.notes.DecimalCommas++
+	f.notes.Last.Comma = text
 	return []byte(point), nil
 }
 

@@ -14,9 +14,12 @@ type TableNotes struct {
 	OwnUnit       map[string]int // values that name no unit anywhere, by parameter: taken in the parameter's own
 	DaysAlone     int            // times that are a day alone: taken for its noon
 	Zoneless      map[string]int // times without an offset, days alone included, by tank: taken in the tank's zone
-	DecimalCommas int            // values that nobody said have a decimal comma, and that can be read in no other way
+	DecimalCommas int            // values taken that nobody said have a decimal comma, and that can be read in no other way
+	DecimalComma  string         // the first of them, as typed
 	Dashes        int            // cells that hold a dash: nothing was measured
 	LeftOut       Refusals       // what was refused, where that is left out
+	LeftReadings  int            // how many readings were left out with it
+	LeftRows      []byte         // the header and the rows of which something was left out, as they stand; those of a sheet as CSV
 	Unguarded     int            // texts from which the mark against formulas was taken
 
 	Last ReadAs // the reading that is being handed on
@@ -33,9 +36,10 @@ type TableColumn struct {
 
 // ReadAs says how one reading was read.
 type ReadAs struct {
-	Line int
-	Unit UnitFrom
-	Time TimeFrom
+	Line  int
+	Unit  UnitFrom
+	Time  TimeFrom
+	Comma string // the value as typed, where its decimal comma was seen; else ""
 }
 
 // UnitFrom says where the unit of a value was found.
@@ -66,8 +70,11 @@ func (t TimeFrom) String() string {
 	return [...]string{"with its offset", "in the tank's zone", "a day alone, taken for noon"}[t]
 }
 
-func (n *TableNotes) take(r *Reading, line int) {
-	n.Last.Line = line
+func (n *TableNotes) take(r *Reading) {
+	if n.Last.Comma != "" {
+		n.DecimalCommas++
+		n.DecimalComma = cmp.Or(n.DecimalComma, n.Last.Comma)
+	}
 	if n.Last.Unit == UnitOwn {
 		n.OwnUnit[r.Parameter]++
 	}

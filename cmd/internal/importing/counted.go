@@ -136,7 +136,8 @@ func assumed(c *counted, k known) []string {
 		notes = append(notes, fmt.Sprintf("%s a dash, and nothing was taken from there", words.Plural(n.Dashes, "cell holds", "cells hold")))
 	}
 	if n.DecimalCommas > 0 {
-		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: 8,3 as 8.3", words.Plural(n.DecimalCommas, "value", "values")))
+		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: %s as %s", words.Plural(n.DecimalCommas, "value", "values"),
+			n.DecimalComma, strings.Replace(n.DecimalComma, ",", ".", 1)))
 	}
 	return notes
 }

@@ -1,17 +1,17 @@
 package importing
 
 import (
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"runtime/debug"
-	"strconv"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
@@ -70,7 +70,7 @@ in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which
 	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
 	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
 	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
-	f.StringVar(&opt.skipBad, "skip-bad", "", "keep what can be read of a table; what is refused is left out, and listed in this `FILE`")
+	f.StringVar(&opt.skipBad, "skip-bad", "", "keep what can be read of a table; the rows with the rest go into this `FILE`, to be mended")
 	opt.mapping.flags(f)
 	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
@@ -117,6 +117,15 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return err
 	}
 	table.SkipBad = opt.skipBad != ""
+	a.EveryRefusal = table.SkipBad
+	now := a.Now()
+	table.Later = func(tank string, at time.Time, from logbook.TimeFrom) error {
+		here := now.In(known.zone(tank))
+		if from == logbook.TimeNoon && at.Format(time.DateOnly) == here.Format(time.DateOnly) { // of today's readings, before noon
+			return nil
+		}
+		return entry.RefuseLater(at, here)
+	}
 	if table.SkipBad && in.format == "jsonl" {
 		return usage.Errorf("leave --skip-bad out", "--skip-bad is for tables, and %s is JSON Lines", in.shown)
 	}
@@ -149,11 +158,14 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	}
 	if len(left) > 0 {
 		a.RemoveAtEnd(opt.skipBad)
-		if err := a.WriteFile(opt.skipBad, false, func(w io.Writer) error { return writeLeftOut(w, left) }); err != nil {
+		if err := a.WriteFile(opt.skipBad, false, func(w io.Writer) error {
+			_, err := w.Write(table.Notes.LeftRows)
+			return err
+		}); err != nil {
 			a.KeepAtEnd(opt.skipBad)
 			return usage.WithHint(err, "name another file")
 		}
-		a.Say("note: %s left out; %s lists them", words.Plural(len(left), "cell or row was", "cells or rows were"), opt.skipBad)
+		a.Say("note: %s has the rows of what was left out: mend them there and import it", opt.skipBad)
 	}
 	if err := keepImport(a, batch); err != nil {
 		return err
@@ -163,16 +175,6 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return saveMapping(a, opt.saveMapping, opt.mapping, table.Notes.Header)
 	}
 	return nil
-}
-
-// writeLeftOut writes what was refused of a table: where it stands, what it says, and why.
-func writeLeftOut(w io.Writer, left logbook.Refusals) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"line", "column", "value", "reason"}}
-	for _, r := range left {
-		rows = append(rows, []string{strconv.Itoa(r.Line), r.Field, r.Value, r.Reason})
-	}
-	return out.WriteAll(rows)
 }
 
 // readInput reads the records of a file.
@@ -229,13 +231,13 @@ func keepImport(a *app.App, batch *counted) error {
 		return err
 	}
 	warnTwice(a, batch)
-	out := importedJSON{Records: batch.Len(), LeftOut: len(batch.notes.LeftOut), Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return printImported(a, out)
 }
 
 // tryImport says what an import would do: to the book that there is, or to a new one.
 func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) error {
-	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: len(batch.notes.LeftOut), ByKind: batch.byKind, Tanks: []string{}}
+	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: batch.notes.LeftReadings, ByKind: batch.byKind, Tanks: []string{}}
 	path, err := a.BookPath()
 	if err != nil {
 		return err
@@ -285,15 +287,18 @@ func printImported(a *app.App, done importedJSON) error {
 	if a.JSON {
 		return a.PrintJSON(done)
 	}
-	detail := words.Counts(done.ByKind)
+	detail, left := words.Counts(done.ByKind), ""
+	if done.LeftOut > 0 {
+		left = fmt.Sprintf(", %d left out", done.LeftOut)
+	}
 	if done.DryRun {
 		would := ""
 		if done.Added != nil {
 			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
 		}
-		a.Printf("%s can be read%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, would)
+		a.Printf("%s can be read%s%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, left, would)
 	} else {
-		a.Printf("%d added%s, %d there already", *done.Added, detail, *done.Already)
+		a.Printf("%d added%s, %d there already%s", *done.Added, detail, *done.Already, left)
 	}
 	a.Each("new tank: %s", words.Of(done.Tanks, words.OneLine))
 	return nil
@@ -307,6 +312,6 @@ type importedJSON struct {
 	Already *int                 `json:"already"` // likewise
 	Tanks   []string             `json:"tanks_created"`
 	ByKind  map[logbook.Kind]int `json:"by_kind"`            // the added ones; of a dry run all that can be read
-	LeftOut int                  `json:"left_out,omitempty"` // cells and rows, with --skip-bad
+	LeftOut int                  `json:"left_out,omitempty"` // readings, with --skip-bad
 	Preview *previewJSON         `json:"preview"`            // null without --preview
 }
