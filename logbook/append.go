@@ -82,7 +82,8 @@ func (b *Book) Correct(s Strike, all ...Correction) ([]ID, error) {
 // writer is the writing side of a transaction; it can look up all that a View can.
 type writer struct {
 	*View
-	save Save // what it has put into the book
+	save Save     // what it has put into the book
+	told []string // the tanks that it was told of, as they were spelt
 }
 
 // op is one value to be put. Many of them are sorted by key first: unsorted, a bulk load is quadratic.

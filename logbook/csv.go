@@ -373,7 +373,7 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 		text = append([]byte{'<'}, text...)
 	}
 	if len(text) > computedDigits {
-		text = []byte(plainDecimal(p.Parameter, u.unit, string(text)))
+		text = []byte(plainDecimal(string(text)))
 	}
 	v, err := parseReadingIn(p.Parameter, u.unit, string(text), u.text)
 	if err != nil {

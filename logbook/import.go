@@ -340,8 +340,8 @@ func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
 // says reports whether a row tells nothing that a reading of its moment does not.
 func (im *importer) says(r *row, old Reading) bool {
 	text, note := im.batch.textOf(r)
-	unit, method := im.batch.names[r.unit], im.batch.names[r.method]
-	if r.bound != old.Bound || method != "" && method != old.Method || len(note) > 0 && string(note) != old.Note {
+	unit, method, who := im.batch.names[r.unit], im.batch.names[r.method], im.batch.names[r.who]
+	if r.bound != old.Bound || who != "" && who != old.Who || method != "" && method != old.Method || len(note) > 0 && string(note) != old.Note {
 		return false
 	}
 	if r.value == old.Value {
@@ -350,7 +350,7 @@ func (im *importer) says(r *row, old Reading) bool {
 	p, _ := FindParameter(im.parameters(), old.Parameter)
 	u, err := p.FindUnit(unit)
 	if unit == old.Unit {
-		return err == nil && string(text) == plainDecimal(p, u, old.Text)
+		return err == nil && string(text) == plainDecimal(old.Text)
 	}
 	told, was := u.FromCanonical(r.value), u.FromCanonical(old.Value)
 	return err == nil && math.Abs(told-was) <= math.Abs(was)*0.51*math.Pow10(1-convertedDigits)

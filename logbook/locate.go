@@ -88,7 +88,8 @@ func (v *View) TestDay(tank string, at time.Time) (day []Reading, err error) {
 }
 
 // Newest gives the last n entries that stand, the last one first: in the order in which they were noted, as far as the saves
-// tell, and then by their own time. Tank "" means of every tank.
+// tell, and then by their own time. Behind a save of more lines than the book keeps for it nothing is known of the order, and
+// nothing is given. Tank "" means of every tank.
 func (v *View) Newest(tank string, n int) ([]Entry, error) {
 	return ask(v, func() (newest []Entry) {
 		seen := map[ID]bool{}
@@ -99,6 +100,9 @@ func (v *View) Newest(tank string, n int) ([]Entry, error) {
 			}
 		}
 		for _, s := range v.saves() {
+			if s.Many {
+				return newest
+			}
 			for _, id := range slices.Backward(s.Noted) {
 				if len(newest) < n {
 					stands, _ := v.standing(id)

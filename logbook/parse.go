@@ -176,18 +176,15 @@ func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, erro
 // computedDigits are the significant digits of a number that nobody types: a program computed it.
 const computedDigits = 13
 
-// plainDecimal is a value as it would be typed: 25.599999999999998, which a spreadsheet makes of 25.6, and a mean such as
-// 8.333333333333334 become the shortest decimal within the digits of the parameter in its unit.
-func plainDecimal(p Parameter, u water.Unit, text string) string {
+// plainDecimal is a value as it was typed: 25.599999999999998 is what a spreadsheet makes of 25.6. What is no such noise, as a
+// mean of 8.333333333333334, stays as it is.
+func plainDecimal(text string) string {
 	v, bound, err := parseValue(text)
 	if digits := strings.Trim(text, "<> 0."); err != nil || len(digits) <= computedDigits || strings.ContainsAny(text, "eE") {
 		return text
 	}
 	short := strconv.FormatFloat(v, 'g', computedDigits-1, 64)
-	if len(short) >= computedDigits {
-		short = strconv.FormatFloat(v, 'f', p.DigitsIn(u), 64)
-	}
-	if rounded, err := strconv.ParseFloat(short, 64); err == nil && (rounded != 0 || v == 0) {
+	if rounded, err := strconv.ParseFloat(short, 64); err == nil && len(short) < computedDigits {
 		return bound.Sign() + formatNumber(rounded)
 	}
 	return text

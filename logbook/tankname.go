@@ -148,14 +148,17 @@ func (v *View) CountOf(tank string) (entries int, err error) {
 	return entries, err
 }
 
-// sameTanks are those of the book that are a tank of another book or file: they have a name in common.
+// sameTanks are those of the book that are a tank of another book or file: they have a name in common. A file that has two names
+// which differ in capital and small letters alone speaks of two tanks, as an old book could.
 func (w *writer) sameTanks(t Tank) (same []Tank) {
 	for _, name := range append([]string{t.Name}, t.Was...) {
 		own, found := w.tankCalled(name)
-		if found && !slices.ContainsFunc(same, func(s Tank) bool { return s.Name == own.Name }) {
+		apart := own.Name != name && !slices.Contains(own.Was, name) && slices.Contains(w.told, own.Name)
+		if found && !apart && !slices.ContainsFunc(same, func(s Tank) bool { return s.Name == own.Name }) {
 			same = append(same, own)
 		}
 	}
+	w.told = append(w.told, t.Name)
 	return same
 }
 

@@ -232,6 +232,17 @@ func TestTankNamesWithoutCase(t *testing.T) {
 		}
 		return nil
 	})
+	var all []Record
+	mustView(t, two, func(v *View) error { return v.EachRecord(func(r Record) error { all = append(all, r); return nil }) })
+	other := testBook(t)
+	mustImport(t, other, all...)
+	mustView(t, other, func(v *View) error {
+		tanks, err := v.Tanks()
+		if len(tanks) != 2 {
+			t.Errorf("an export of two tanks is read as %+v", tanks)
+		}
+		return err
+	})
 	if _, _, err := two.MergeTanks("Lagoon", "lagoon", testTime(0, 0)); err != nil {
 		t.Error(err)
 	}

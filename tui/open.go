@@ -1,7 +1,9 @@
 package tui
 
 import (
-	"leadline/alerts/words"
+	"strings"
+	"time"
+
 	"leadline/tui/form"
 	"leadline/tui/part"
 )
@@ -17,7 +19,7 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 		d := newTestDay(e, w.Tank, w.Known)
 		d.first = w.First
 		if !w.At.IsZero() {
-			d.when.SetValue(words.Moment(w.At.In(w.Tank.Zone())))
+			d.when.SetValue(strings.TrimSuffix(w.At.In(w.Tank.Zone()).Format(time.DateTime), ":00"))
 		}
 		return d
 	case part.AlertsOf:

@@ -135,7 +135,7 @@ func (s *table) Commands() []part.Command {
 }
 
 func (s *table) turnFilter() {
-	s.only, s.List = !s.only, part.List{}
+	s.only, s.List, s.marked = !s.only, part.List{}, map[int64]bool{} // nothing out of sight stays selected
 	s.filter()
 }
 

@@ -116,7 +116,8 @@ func TestTableFilterAndColumns(t *testing.T) {
 	for s.sheet.Columns[s.column].Name != "iodine" {
 		do(a, "left")
 	}
-	if do(a, "f"); len(s.rows) != 1 {
+	do(a, " ")
+	if do(a, "f"); len(s.rows) != 1 || len(s.marked) != 0 {
 		t.Errorf("%d rows with iodine, want 1:\n%s", len(s.rows), a.View())
 	}
 	if do(a, "f"); len(s.rows) != 7 {

@@ -177,9 +177,9 @@ const longestName = 8
 func (l *Lines) takeTank(line *Line, ws []word) int {
 	for n := min(longestName, len(ws)); n > 0; n-- {
 		name, colon := strings.CutSuffix(joined(ws[:n]), ":")
-		i := slices.IndexFunc(l.Tanks, func(t logbook.Tank) bool { return strings.EqualFold(t.Name, name) })
-		if _, parameter := logbook.FindParameter(l.Parameters, name); i >= 0 && (colon || !parameter) {
-			line.Tank = l.Tanks[i]
+		tank, found := logbook.FindTank(l.Tanks, name)
+		if _, parameter := logbook.FindParameter(l.Parameters, name); found && (colon || !parameter) {
+			line.Tank = tank
 			return n
 		}
 	}

@@ -107,8 +107,9 @@ func Redate(text string, old logbook.Entry, zone *time.Location, now time.Time) 
 	}
 	at, alone, err := moment(text, of, false)
 	if alone && err == nil {
-		y, month, d := at.In(zone).Date()
-		at = time.Date(y, month, d, was.Hour(), was.Minute(), was.Second(), was.Nanosecond(), zone)
+		if at, err = parse(at.In(zone).Format(time.DateOnly)+was.Format(" 15:04:05"), of); err == nil {
+			at = at.Add(time.Duration(was.Nanosecond()))
+		}
 	}
 	if err == nil {
 		err = cmp.Or(refuseLaterOf(old, at, now.In(zone)), refuseComing(text, at, now.In(zone)))
@@ -150,7 +151,7 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 			continue
 		}
 		n := 1
-		if i+1 < len(typed) && len(typed[i+1]) < 4 { // shorter than the end of an ID
+		if i+1 < len(typed) && (len(typed[i+1]) < 4 || strings.Trim(typed[i+1], "0123456789") == "") { // no end of an ID
 			if n, err = strconv.Atoi(typed[i+1]); err != nil || n < 1 {
 				return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is not a number of entries", typed[i+1]), Hint: "write last, or last 8"}
 			}
@@ -161,7 +162,8 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 			return nil, err
 		}
 		if len(es) < n {
-			return nil, fmt.Errorf("%s asked for, and there are %d", words.Plural(n, "entry is", "entries are"), len(es))
+			return nil, logbook.Refusal{Reason: fmt.Sprintf("%s asked for, and of %d is known that they were noted last", words.Plural(n, "entry is", "entries are"), len(es)),
+				Hint: "leadline readings PARAMETER lists readings with their ids"}
 		}
 		add(es...)
 	}
@@ -304,7 +306,7 @@ func NotUndone(s logbook.Save) string {
 	kind, _, _ := strings.Cut(s.Defined[0], " ")
 	changes := kind + " add" // the command
 	if kind == string(logbook.KindTank) {
-		changes = "band or tank set"
+		changes = "band, tank set or tank rename"
 	}
 	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changes)
 }

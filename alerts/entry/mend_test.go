@@ -70,6 +70,29 @@ func TestRedate(t *testing.T) {
 	}
 }
 
+// A corrected date falls on no time that the clocks skip, nor on one that they show twice, unasked.
+func TestRedateOfChangedClocks(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Lisbon")
+	if err != nil {
+		t.Fatal(err)
+	}
+	old := logbook.Event{Time: time.Date(2026, 11, 3, 1, 30, 0, 0, zone)}
+	now := time.Date(2026, 11, 30, 8, 0, 0, 0, zone)
+	for typed, why := range map[string]string{"2026-03-29": "does not exist", "2026-10-25": "twice"} {
+		if at, err := Redate(typed, old, zone, now); err == nil || !strings.Contains(err.Error(), why) {
+			t.Errorf("%s: %s, %v; want it refused: %s", typed, at, err, why)
+		}
+	}
+}
+
+// Of a shorter month it is the last day.
+func TestMonthsAgo(t *testing.T) {
+	now := time.Date(2026, 11, 30, 8, 0, 0, 0, time.UTC)
+	if at, err := When("9 months ago", now); err != nil || at.Format(time.DateOnly) != "2026-02-28" {
+		t.Errorf("9 months before 30 November: %s, %v", at, err)
+	}
+}
+
 // Test days of two moments that are given another date keep their distance; who tested stays with a corrected value.
 func TestMendingMovesAsFar(t *testing.T) {
 	b, err := logbook.Create(filepath.Join(t.TempDir(), "keeper.book"))

@@ -120,13 +120,13 @@ func moment(text string, now time.Time, coming bool) (at time.Time, alone bool, 
 	named, again := dayNamed(day, now, coming)
 	if named.IsZero() {
 		at, err = parse(text, now)
-		return at, !strings.Contains(s, ":"), err
+		return at, clock == "" && !strings.Contains(s, ":"), err
 	}
 	at, err = parse(named.Format(time.DateOnly)+" "+clock, now)
 	if clock != "" && err == nil && (coming && at.Before(now) || !coming && at.After(now.Add(clockSlack))) && again != 0 {
 		at, err = parse(named.AddDate(0, 0, again).Format(time.DateOnly)+" "+clock, now)
 	}
-	return at, clock == "", err
+	return at, clock == "" && !strings.Contains(s, ":"), err
 }
 
 // dayNamed is the day that a word, or a date without a year, means; zero if it is none. A weekday is another one so many days
@@ -196,8 +196,9 @@ func before(now time.Time, number, unit string) (time.Time, error) {
 		d -= n
 	case "w", "week", "weeks":
 		d -= 7 * n
-	default:
+	default: // of a shorter month its last day
 		m -= time.Month(n)
+		d = min(d, time.Date(y, m+1, 0, 0, 0, 0, 0, time.UTC).Day())
 	}
 	return parse(time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Format(time.DateOnly)+now.Format(" 15:04:05"), now)
 }

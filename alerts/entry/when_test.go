@@ -49,6 +49,7 @@ func TestWaysToSayATime(t *testing.T) {
 			"wed":                      "2026-11-04 10:20:30",
 			"wed 10:15":                "2026-11-04 10:15:00",
 			"5 Nov 2025":               "2025-11-05 12:00:00",
+			"2026-11-03 7am":           "2026-11-03 07:00:00",
 			"thurs":                    "2026-10-29 12:00:00",
 			"2 hours ago":              "2026-11-04 08:20:30",
 			"an hour ago":              "2026-11-04 09:20:30",
@@ -85,6 +86,7 @@ func TestWaysToSayATime(t *testing.T) {
 			"2026-11-04T23:00:00Z": "is later than now",
 			"7/9/2026":             "can be 7 September or 9 July",
 			"7/9":                  "not a date",
+			"2026-11-04 11pm":      "2026-11-04 23:00 is later than now",
 			"wed 18:00":            "2026-11-04 18:00 is later than now: the clock stands at 2026-11-04 10:20",
 			"5 Nov":                "2026-11-05 12:00 is later than now: the clock stands at 2026-11-04 10:20",
 			"3 Dec 9:00":           "2026-12-03 09:00 is later than now: the clock stands at 2026-11-04 10:20",
@@ -166,6 +168,8 @@ func TestMomentsOfQuestions(t *testing.T) {
 		text, want string
 	}{
 		{entry.Since, "mon", "2026-11-02 00:00:00"},
+		{entry.AsOf, "2026-11-02 5am", "2026-11-02 05:00:00"},
+		{entry.Since, "9 months ago", "2026-02-04 10:20:30"},
 		{entry.Since, "25 Oct", "2026-10-25 00:00:00"},
 		{entry.Since, "3 days ago", "2026-11-01 10:20:30"},
 		{entry.Since, "2026-10-25 18:00", "2026-10-25 18:00:00"},

@@ -74,7 +74,7 @@ func (d Deed) Single() bool { return d.Number > 0 && len(d.Times) == 1 && d.rank
 func say(e logbook.Entry, k words.Known, private bool) string {
 	what, note := k.Short(e)
 	if private {
-		note = ""
+		note, what = "", strings.TrimSuffix(what, words.NotedBy(e))
 		switch e := e.(type) {
 		case logbook.ChoreDone:
 			what = "a chore done"

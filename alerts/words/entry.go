@@ -90,8 +90,11 @@ func Subject(e logbook.Entry) string {
 // Short is Entry where its parameter is known from what stands around it, with the note that was written to it.
 func (k Known) Short(e logbook.Entry) (what, note string) {
 	what, note = k.short(e)
-	return what + With(", noted by ", logbook.Who(e)), note
+	return what + NotedBy(e), note
 }
+
+// NotedBy is the end of a sentence that says who noted it; "" where nobody is named.
+func NotedBy(e logbook.Entry) string { return With(", noted by ", logbook.Who(e)) }
 
 func (k Known) short(e logbook.Entry) (what, note string) {
 	switch e := e.(type) {

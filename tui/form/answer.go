@@ -53,7 +53,12 @@ func newStrikeForm(e *part.Env, w part.Lines) *Form {
 }
 
 func momentOf(w part.Lines) string {
-	return w.Entries[0].When().In(w.Tank.Zone()).Format("2 Jan 2006 15:04")
+	at := func(e logbook.Entry) string { return e.When().In(w.Tank.Zone()).Format("2 Jan 2006 15:04") }
+	first, last := at(w.Entries[0]), at(w.Entries[len(w.Entries)-1])
+	if first != last {
+		return first + " … " + last
+	}
+	return first
 }
 
 // correcting is a saver that strikes lines, and notes what stands in their places.

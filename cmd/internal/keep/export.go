@@ -220,7 +220,7 @@ func postCSV(w io.Writer, v *logbook.View, s report.Sheet, private bool) error {
 	}
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
-	const when, tank, note = 0, 1, 6 // columns
+	const when, tank, note, who = 0, 1, 6, 7 // columns; who is there where somebody is named
 	for i, row := range rows {
 		if i > 0 {
 			if t, err := time.Parse(time.RFC3339, row[when]); err != nil || t.After(s.Report.AsOf) {
@@ -229,6 +229,9 @@ func postCSV(w io.Writer, v *logbook.View, s report.Sheet, private bool) error {
 			if private {
 				row[tank], row[note] = "tank", ""
 			}
+		}
+		if private {
+			row = row[:min(len(row), who)]
 		}
 		if err := out.Write(row); err != nil {
 			return err

@@ -89,6 +89,9 @@ func showTable(a *app.App, since, output string, force bool) error {
 		t, err = alerts.TableOf(v, tank, set.Order, from, to)
 		return err
 	})
+	if t.Thinned {
+		a.Say("note: of a dense log one reading a day")
+	}
 	switch {
 	case err != nil:
 		return err
@@ -106,9 +109,6 @@ func showTable(a *app.App, since, output string, force bool) error {
 		c.Add(t.Line(r)...)
 	}
 	a.Table(c, "")
-	if t.Thinned {
-		a.Printf("of a dense log one reading a day")
-	}
 	return nil
 }
 

@@ -360,11 +360,14 @@ func mergeTanks(a *app.App, from, into string, yes bool) error {
 		return err
 	}
 	entries := words.Plural(n, "entry", "entries")
-	if two[0].Name != two[1].Name && !yes {
+	if !yes {
 		question := fmt.Sprintf("%s of %s would be of %s, for good: do it?", entries, two[0].Name, two[1].Name)
 		if err := a.MustAgree(question, "pass --yes"); err != nil {
 			return err
 		}
+	}
+	if two[0].Name == two[1].Name {
+		return usage.WithHint(fmt.Errorf("%s and %s are names of one tank already", from, into), "leadline tank list shows them")
 	}
 	copied, err := a.Opened.BackupBeside("merge")
 	if err != nil {
