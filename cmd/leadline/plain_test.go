@@ -41,17 +41,29 @@ func TestPlainInputTooLong(t *testing.T) {
 // TestPlainReaderGone: a talk ends, without a word, where nobody reads the answers any more.
 func TestPlainReaderGone(t *testing.T) {
 	book := testBook(t)
+	nitrate := logbook.Reading{Tank: "forereef", Parameter: "nitrate", Text: "5", Value: 5, Unit: "mg/L", Time: time.Now().AddDate(0, -1, 0)}
+	if _, err := book.Append(nitrate); err != nil {
+		t.Fatal(err)
+	}
 	env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book.Path()}[name] }
 	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
 	defer stop()
-	var errOut strings.Builder
-	code := run(ctx, []string{"--plain"}, strings.NewReader("status\nstatus\nquit\n"), goneReader{}, &errOut, env, time.Now)
-	if code != usage.ExitDone || errOut.Len() > 0 {
-		t.Errorf("code %d, %q", code, errOut.String())
+	for _, typed := range []string{"status\nstatus\nquit\n", "test\nquit\n"} {
+		var errOut strings.Builder
+		code := run(ctx, []string{"--plain"}, strings.NewReader(typed), &goneReader{}, &errOut, env, time.Now)
+		if code != usage.ExitDone || errOut.Len() > 0 {
+			t.Errorf("%q: code %d, %q", typed, code, errOut.String())
+		}
 	}
 }
 
-// goneReader is a pipe whose reader went away.
-type goneReader struct{}
+// goneReader is a pipe whose reader went away after the first lines.
+type goneReader struct{ wrote bool }
 
-func (goneReader) Write([]byte) (int, error) { return 0, syscall.EPIPE }
+func (g *goneReader) Write(p []byte) (int, error) {
+	if !g.wrote {
+		g.wrote = true
+		return len(p), nil
+	}
+	return 0, syscall.EPIPE
+}

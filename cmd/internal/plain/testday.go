@@ -225,6 +225,9 @@ func (t *lineTest) askOne(i int) (lineStep, error) {
 	if errors.Is(err, errLeft) {
 		return askAgain, err
 	}
+	if err := t.app.Out.Flush(); err != nil { // nobody reads what is asked
+		return askAgain, err
+	}
 	t.complain(err)
 	return askAgain, nil
 }
