@@ -228,6 +228,19 @@ func (e *emulator) sees(texts ...string) {
 	})
 }
 
+// rests waits until the screen has been the same for a while, and gives it: what a screen reads from the book may come last.
+func (e *emulator) rests() string {
+	e.t.Helper()
+	last, since := e.screen(), time.Now()
+	e.until("rest", func(screen string) bool {
+		if screen != last {
+			last, since = screen, time.Now()
+		}
+		return time.Since(since) > time.Second
+	})
+	return last
+}
+
 // loses waits until a text is gone from the screen.
 func (e *emulator) loses(text string) {
 	e.t.Helper()

@@ -28,7 +28,7 @@ var screensByKey = []struct {
 	{name: "what if", keys: []string{enter, "i"}, shows: []string{"what if: phosphate", "in 28 days", "esc back  F1 help"}, typing: true},
 	{name: "plan", keys: []string{enter, "P"}, shows: []string{"plan: phosphate", "no supplement that raises phosphate", "F1 help"}, typing: true},
 	{name: "band", keys: []string{"b"}, shows: []string{"forereef · band", "0.015", "F1 help"}, typing: true},
-	{name: "one dose", keys: []string{"d"}, shows: []string{"forereef · one dose", "> rise", "esc back  F1 help"}, typing: true},
+	{name: "one dose", keys: []string{"d"}, shows: []string{"forereef · one dose", "> rise", "mg/L", "esc back  F1 help"}, typing: true},
 	{name: "palette", keys: []string{":"}, shows: []string{"esc leave it"}, typing: true},
 }
 
@@ -94,7 +94,7 @@ func TestResizeEachScreen(t *testing.T) {
 			if s.name == "glance" { // its last row stands before the rest does: change that row and back
 				e.settles(escape)
 			}
-			settled := e.screen()
+			settled := e.rests()
 			for _, size := range [][2]int{{120, 40}, {40, 12}, {80, 24}, {30, 8}, {80, 24}} {
 				e.resize(size[0], size[1])
 				e.until("drawn anew", func(screen string) bool {
