@@ -35,6 +35,11 @@ func (r Row) Reading(parameter string) (logbook.Reading, bool) {
 	return r.Readings[i], true
 }
 
+// Tests are the row's readings as entries.
+func (r Row) Tests() []logbook.Entry {
+	return words.Of(r.Readings, func(x logbook.Reading) logbook.Entry { return x })
+}
+
 // TableOf reads the table of a stretch of time; zero times leave its ends open. Columns are as the tank has them, or else as
 // is usual.
 func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time.Time) (Table, error) {

@@ -247,8 +247,7 @@ func (im *importer) sameTime(rows []timedRow) []timedRow {
 			continue
 		} else {
 			repeat++
-			typed := im.batch.names[r.tank]
-			r.id = im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
+			r.id = im.again(r, repeat)
 		}
 		kept = append(kept, p)
 	}
@@ -294,6 +293,12 @@ func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 	return kept
 }
 
+// again is the ID of a row that says what others say that often.
+func (im *importer) again(r *row, repeat int) ID {
+	typed := im.batch.names[r.tank]
+	return im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
+}
+
 // anew gives a row whose line was undone, and which stands nowhere, the ID of a new line that takes the place of the old one,
 // as BringBack does; false if it is not such a row. A row that tells its ID comes from a log, which knows what it strikes. No
 // other row may have the new ID.
@@ -302,9 +307,8 @@ func (im *importer) anew(r *row, others []timedRow) bool {
 	if r.given || stands != nil || im.struck(last).strike.Why != undone {
 		return false
 	}
-	typed := im.batch.names[r.tank]
 	for repeat := 1; ; repeat++ {
-		id := im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
+		id := im.again(r, repeat)
 		if im.kept(id) == nil && !slices.ContainsFunc(others, func(p timedRow) bool { return im.batch.row(p.row).id == id }) {
 			r.id = id
 			break

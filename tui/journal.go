@@ -231,8 +231,5 @@ func (j *journal) View() string {
 	}
 	room := max(1, j.H-len(out)-len(whole))
 	out = append(out, drawRecords(&j.List, rows, len(out), room, j.W, j.tank.Zone(), t)...)
-	for len(out) < j.H-len(whole) {
-		out = append(out, "")
-	}
-	return strings.Join(append(out, whole...), "\n")
+	return part.OverFoot(out, whole, j.H)
 }

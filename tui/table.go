@@ -178,7 +178,7 @@ func (s *table) selected() part.Lines {
 	out := part.Lines{Tank: s.tank}
 	for _, r := range s.sheet.Rows {
 		if s.marked[r.Time.UnixNano()] {
-			out.Entries = slices.Concat(out.Entries, words.Of(r.Readings, func(r logbook.Reading) logbook.Entry { return r }), r.Done)
+			out.Entries = slices.Concat(out.Entries, r.Tests(), r.Done)
 		}
 	}
 	out.What = words.Plural(len(out.Entries), "line", "lines")
@@ -206,7 +206,7 @@ func (s *table) correctDay() tea.Cmd {
 		return part.Open(part.CorrectionOf{Lines: s.selected()})
 	}
 	row, _ := s.chosen()
-	es := words.Of(row.Readings, func(r logbook.Reading) logbook.Entry { return r })
+	es := row.Tests()
 	return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(es[0]), es...)})
 }
 
@@ -237,7 +237,8 @@ func (s *table) About() part.About {
 // Click chooses a row and, where it hits one, a column.
 func (s *table) Click(row, column int) {
 	s.Hit(row, len(s.rows))
-	for i, at := s.left, s.dateWidth(); i < len(s.sheet.Columns) && at < s.W; i++ {
+	date, _ := s.least()
+	for i, at := s.left, date; i < len(s.sheet.Columns) && at < s.W; i++ {
 		w := s.widths[i]
 		if at <= column && column < at+w {
 			s.column = i
@@ -246,26 +247,17 @@ func (s *table) Click(row, column int) {
 	}
 }
 
-// dateWidth is that of the sign of the chosen row, the day and, where there is room, the time; doneWidth what the column of
-// what was done takes at least.
-func (s *table) dateWidth() int {
-	if s.narrow() {
-		return 12
+// least are the widths of the sign of the chosen row, the day and, where there is room, the time; and what the column of what
+// was done takes at least.
+func (s *table) least() (date, done int) {
+	if s.W < 60 {
+		return 12, 0
 	}
-	return 18
-}
-
-func (s *table) doneWidth() int {
-	if s.narrow() {
-		return 0
-	}
-	return 16
+	return 18, 16
 }
 
 // doneLeast is the room, with the blanks before it, under which nothing is said of what was done.
 const doneLeast = 8
-
-func (s *table) narrow() bool { return s.W < 60 }
 
 // head is the head of a column: the parameter's code, or its name.
 func head(p logbook.Parameter) string {
@@ -278,11 +270,12 @@ func head(p logbook.Parameter) string {
 // inSight are the columns from left on that there is room for, the chosen one among them, and the width left beside them.
 func (s *table) inSight() (last, room int) {
 	s.left = min(s.left, s.column)
+	date, done := s.least()
 	for {
-		room = s.W - s.dateWidth()
+		room = s.W - date
 		for last = s.left; last < len(s.sheet.Columns); last++ {
 			w := s.widths[last]
-			if room-w < s.doneWidth() && last > s.left || room < w {
+			if room-w < done && last > s.left || room < w {
 				break
 			}
 			room -= w
@@ -303,8 +296,9 @@ func (s *table) View() string {
 		return "\n  nothing was noted in that time"
 	}
 	last, room := s.inSight()
+	date, _ := s.least()
 	var heads strings.Builder
-	heads.WriteString(strings.Repeat(" ", s.dateWidth()))
+	heads.WriteString(strings.Repeat(" ", date))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(head(s.sheet.Columns[i]), s.widths[i])
 		if i == s.column {
@@ -326,10 +320,7 @@ func (s *table) View() string {
 	out = append(out, s.Draw(len(out), len(s.rows), max(1, s.H-len(out)-len(foot)), func(i int) string {
 		return s.row(s.rows[i], i == s.At, last, room)
 	})...)
-	for len(out) < s.H-len(foot) {
-		out = append(out, "")
-	}
-	return strings.Join(append(out, foot...), "\n")
+	return part.OverFoot(out, foot, s.H)
 }
 
 func (s *table) about() string {
@@ -358,8 +349,9 @@ func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 	if s.marked[r.Time.UnixNano()] {
 		lead = lead[:len(lead)-1] + "*"
 	}
+	date, _ := s.least()
 	var row strings.Builder
-	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:s.dateWidth()-2]))
+	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:date-2]))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(r.Cell(s.sheet.Columns[i]), s.widths[i])
 		if chosen && i == s.column {

@@ -68,20 +68,14 @@ func (m Mending) line(v *logbook.View, first, old logbook.Entry, now time.Time) 
 			Hint: "for what else is wrong, strike it and note it anew"}
 	}
 	r.Method, r.Note, r.Who = or(m.Method, r.Method), or(m.Note, r.Note), or(m.Who, r.Who)
-	p, err := v.Parameter(r.Parameter)
+	all, err := v.Parameters()
 	if err != nil {
 		return nil, "", err
 	}
-	if name := or(m.Parameter, p.Name); name != p.Name {
-		all, err := v.Parameters()
-		if err != nil {
-			return nil, "", err
-		}
-		found, known := logbook.FindParameter(all, name)
-		if !known {
-			return nil, "", fmt.Errorf("%q is not a parameter of this book", name)
-		}
-		p = found
+	name := or(m.Parameter, r.Parameter)
+	p, known := logbook.FindParameter(all, name)
+	if !known {
+		return nil, "", fmt.Errorf("%q is not a parameter of this book", name)
 	}
 	if m.Value == nil && p.Name == r.Parameter {
 		return r, "", nil
@@ -163,7 +157,7 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 		}
 		if len(es) < n {
 			return nil, logbook.Refusal{Reason: fmt.Sprintf("%s asked for, and of %d is known that they were noted last", words.Plural(n, "entry is", "entries are"), len(es)),
-				Hint: "leadline readings PARAMETER lists readings with their ids"}
+				Hint: HintIDs}
 		}
 		add(es...)
 	}
@@ -207,7 +201,9 @@ func named(v *logbook.View, text string, struck bool) (logbook.Entry, error) {
 	return v.Entry(id)
 }
 
-const listIDs = "leadline readings PARAMETER lists readings with their ids; last means what was noted last"
+// HintIDs says where ids stand.
+const HintIDs = "leadline readings PARAMETER lists readings with their ids"
+const listIDs = HintIDs + "; last means what was noted last"
 
 func isLetterOrDigit(r rune) bool { return r >= '0' && r <= '9' || r|0x20 >= 'a' && r|0x20 <= 'z' }
 

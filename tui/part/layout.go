@@ -1,6 +1,7 @@
 package part
 
 import (
+	"slices"
 	"strings"
 
 	"leadline/alerts/words"
@@ -68,6 +69,11 @@ func Fill(s string, w, h int) string {
 		s += strings.Repeat("\n", h-n)
 	}
 	return s
+}
+
+// OverFoot is a body of h rows whose last are the foot.
+func OverFoot(rows, foot []string, h int) string {
+	return strings.Join(slices.Concat(rows, make([]string, max(0, h-len(rows)-len(foot))), foot), "\n")
 }
 
 // Beside puts two texts at the two ends of a row; the right one gives way first.

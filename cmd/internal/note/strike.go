@@ -55,7 +55,7 @@ func (m meant) find(a *app.App, v *logbook.View, typed []string) ([]logbook.Entr
 	}
 	es, err := entry.Choose(v, typed, tank.Name, m.struck)
 	if errors.Is(err, logbook.ErrNotFound) {
-		return nil, usage.WithHint(err, "leadline readings PARAMETER lists readings with their ids")
+		return nil, usage.WithHint(err, entry.HintIDs)
 	}
 	if err != nil || !m.day {
 		return es, usage.Mistyped(err)
