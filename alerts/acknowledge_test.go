@@ -28,7 +28,8 @@ func TestAnswer(t *testing.T) {
 		{"another parameter", with(func(a *logbook.Acknowledgement) { a.Parameter = "nitrate" }), true},
 		{"another rule", with(func(a *logbook.Acknowledgement) { a.Rule = "overdue" }), true},
 		{"snoozed", with(func(a *logbook.Acknowledgement) { a.Until = day(20) }), false},
-		{"snoozed before it was raised again", with(func(a *logbook.Acknowledgement) { a.Time, a.Until = day(9), day(20) }), false},
+		{"snoozed before it was raised again", with(func(a *logbook.Acknowledgement) { a.Time, a.Until = day(9), day(20) }),
+			false},
 		{"snooze over", with(func(a *logbook.Acknowledgement) { a.Until = day(12) }), true},
 	} {
 		as := []Alert{raised}
@@ -55,19 +56,22 @@ func TestAlertOrder(t *testing.T) {
 	}
 }
 
-// What was acknowledged stays so while weekly tests find the level where it was, on whichever side of the edge the scatter
-// of the method puts them; once the level was back in the band, it asks again.
+// What was acknowledged stays so while weekly tests find the level where it was, on whichever side of the edge the
+// scatter of the method puts them; once the level was back in the band, it asks again.
 func TestAcknowledgedBandStaysQuiet(t *testing.T) {
 	low, high := 8.0, 9.0
 	week := func(n int) time.Time { return marchDay(1).AddDate(0, 0, 7*n) }
-	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400, Bands: map[string]logbook.Band{"alkalinity": {Low: &low, High: &high}}}}
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400,
+		Bands: map[string]logbook.Band{"alkalinity": {Low: &low, High: &high}}}}
 	test := func(n int, v float64) {
-		recs = append(recs, logbook.Reading{Time: week(n), Tank: "forereef", Parameter: "alkalinity", Text: "x", Unit: "dKH", Value: v})
+		recs = append(recs, logbook.Reading{Time: week(n), Tank: "forereef", Parameter: "alkalinity", Text: "x", Unit: "dKH",
+			Value: v})
 	}
 	for n, v := range []float64{7.9, 7.8, 8.0, 7.9, 7.8, 7.9, 8.0, 7.9} {
 		test(n, v)
 	}
-	recs = append(recs, logbook.Acknowledgement{Time: week(7).Add(time.Hour), Tank: "forereef", Parameter: "alkalinity", Rule: string(RuleBelowBand)})
+	recs = append(recs, logbook.Acknowledgement{Time: week(7).Add(time.Hour), Tank: "forereef", Parameter: "alkalinity",
+		Rule: string(RuleBelowBand)})
 	test(8, 8.0)
 	test(9, 7.8)
 	state := func(n int) string {
@@ -97,18 +101,20 @@ func TestAcknowledgedBandStaysQuiet(t *testing.T) {
 	}
 }
 
-// fallingNitrate is a tank whose nitrate falls by 1 mg/L a week towards a floor of 2, as seen so many weeks after the start, with
-// the answers given.
+// fallingNitrate is a tank whose nitrate falls by 1 mg/L a week towards a floor of 2, as seen so many weeks after the
+// start, with the answers given.
 func fallingNitrate(t *testing.T, asOf time.Time, answers ...logbook.Record) Alert {
 	t.Helper()
 	low, floor := 4.0, 2.0
-	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400, Bands: map[string]logbook.Band{"nitrate": {Low: &low, Floor: &floor}}}}
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400,
+		Bands: map[string]logbook.Band{"nitrate": {Low: &low, Floor: &floor}}}}
 	for n := 0; ; n++ {
 		at := marchDay(1).AddDate(0, 0, 7*n)
 		if at.After(asOf) {
 			break
 		}
-		recs = append(recs, logbook.Reading{Time: at, Tank: "forereef", Parameter: "nitrate", Text: "x", Unit: "mg/L", Value: 11 - float64(n)})
+		recs = append(recs, logbook.Reading{Time: at, Tank: "forereef", Parameter: "nitrate", Text: "x", Unit: "mg/L",
+			Value: 11 - float64(n)})
 	}
 	for _, a := range examined(t, supplyBook(t, append(recs, answers...)...), asOf).Alerts {
 		if a.Rule == RuleBottomingOut {
@@ -133,7 +139,8 @@ func TestAnswerToAWarningDoesNotSilenceTheUrgentOne(t *testing.T) {
 		t.Fatalf("a warning %v, then urgent %v", warned, urgent)
 	}
 	answer := func(at time.Time, until time.Time) logbook.Acknowledgement {
-		return logbook.Acknowledgement{Time: at, Tank: "forereef", Parameter: "nitrate", Rule: string(RuleBottomingOut), Until: until}
+		return logbook.Acknowledgement{Time: at, Tank: "forereef", Parameter: "nitrate", Rule: string(RuleBottomingOut),
+			Until: until}
 	}
 	later := urgent.AddDate(0, 0, 1)
 	for _, c := range []struct {
@@ -157,9 +164,11 @@ func TestAnswerToAWarningDoesNotSilenceTheUrgentOne(t *testing.T) {
 func TestSupplyIsKnownBeforeTheFirstReading(t *testing.T) {
 	low := 400.0
 	dosing := func(day int, perDay float64) logbook.Dosing {
-		return logbook.Dosing{Time: marchDay(day), Tank: "forereef", Parameter: "calcium", PerDay: perDay, Supplement: "calcium chloride"}
+		return logbook.Dosing{Time: marchDay(day), Tank: "forereef", Parameter: "calcium", PerDay: perDay,
+			Supplement: "calcium chloride"}
 	}
-	b := supplyBook(t, logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"calcium": {Low: &low}}}, dosing(1, 5), dosing(4, 7))
+	b := supplyBook(t, logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"calcium": {Low: &low}}},
+		dosing(1, 5), dosing(4, 7))
 	for day, want := range map[int]float64{1: 5, 3: 5, 4: 7, 6: 7} {
 		near(t, "supply per day", examined(t, b, marchDay(day)).Findings[0].Supply, want)
 	}

@@ -67,7 +67,8 @@ type Alert struct {
 	Acknowledged bool      // the keeper has seen it
 	SnoozedUntil time.Time // zero: not snoozed
 
-	heldSince func(time.Time) bool // reports whether it was raised without a break from a moment before Since; nil: it was not
+	// reports whether it was raised without a break from a moment before Since; nil: it was not
+	heldSince func(time.Time) bool
 	milder    func(time.Time) bool // reports whether it was less severe at a moment; nil: it never is
 }
 
@@ -128,16 +129,17 @@ func answersOf(v *logbook.View, tank string, asOf time.Time) ([]logbook.Entry, e
 	return v.Entries(tank, logbook.KindAcknowledgement, asOf.AddDate(0, 0, -HistoryDays), asOf)
 }
 
-// IsMeantBy reports whether an acknowledgement in the alert's tank is of its parameter, subject and rule: without a subject, of
-// all of them; of overdue tests, without a parameter, of all of them.
+// IsMeantBy reports whether an acknowledgement in the alert's tank is of its parameter, subject and rule: without a
+// subject, of all of them; of overdue tests, without a parameter, of all of them.
 func (a Alert) IsMeantBy(ack logbook.Acknowledgement) bool {
 	return ack.Rule == string(a.Rule) && (ack.Subject == "" || ack.Subject == a.Subject) &&
 		(ack.Parameter == a.Parameter || a.Rule == RuleOverdue && ack.Parameter == "")
 }
 
-// applyAnswers applies the keeper's acknowledgements. One holds for an alert that it means if it was given after the alert was
-// raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that comes back before its
-// end. What was said to a warning does not hold once the alert is urgent: the keeper answered something else.
+// applyAnswers applies the keeper's acknowledgements. One holds for an alert that it means if it was given after the
+// alert was raised: an alert that was cleared and comes back asks again. A snooze also holds for an alert that comes
+// back before its end. What was said to a warning does not hold once the alert is urgent: the keeper answered something
+// else.
 func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 	for i := range as {
 		a := &as[i]
@@ -149,7 +151,8 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 			snooze := !ack.Until.IsZero()
 			switch {
 			case snooze && !ack.Until.After(a.SnoozedUntil):
-			case snooze && ack.Parameter != a.Parameter && ack.Time.Before(a.Since): // said of tests together that were overdue then
+			case snooze && ack.Parameter != a.Parameter && ack.Time.Before(a.Since):
+				// said of tests together that were overdue then
 			case !snooze && ack.Time.Before(a.Since) && (a.heldSince == nil || !a.heldSince(ack.Time)):
 			case a.milder != nil && a.milder(ack.Time):
 			case snooze:
@@ -162,8 +165,9 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 }
 
 // Joined is a list of alerts for reading: the overdue tests of a tank, of which a missed test day leaves one of each
-// parameter, are one alert in the place of the first, the longest overdue first; those that were answered are one of their
-// own. It is about no parameter, and an answer to it answers them all. asOf is the moment each tank was examined at.
+// parameter, are one alert in the place of the first, the longest overdue first; those that were answered are one of
+// their own. It is about no parameter, and an answer to it answers them all. asOf is the moment each tank was examined
+// at.
 func Joined(as []Alert, asOf map[string]time.Time) []Alert {
 	together := func(a, b Alert) bool {
 		at := asOf[a.Tank]

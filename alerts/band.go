@@ -102,7 +102,8 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
 	switch {
-	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) && s.tooOld(a.AsOf):
+	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) &&
+		s.tooOld(a.AsOf):
 		return BandUnknown
 	case !s.probe.writes || state == BandBelow || state == BandAbove:
 		return state
@@ -114,9 +115,9 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	return state
 }
 
-// bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor tells
-// of the same fact already. That it comes near is not said on the word of a reading that does not fit. Since is the first
-// of the unbroken run of latest readings on that side.
+// bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor
+// tells of the same fact already. That it comes near is not said on the word of a reading that does not fit. Since is
+// the first of the unbroken run of latest readings on that side.
 func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	state := l.BandState
 	a := Alert{Severity: Notice}

@@ -46,13 +46,15 @@ func TestStateIn(t *testing.T) {
 // A range that has grown past an edge since the last test tells nothing of the level; one that moves there still does.
 func TestAnOldReadingIsNotNearAnEdge(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
-	s := Series{Parameter: parameter(t, "alkalinity"), Band: Band{Low: 7, High: 9, Floor: math.NaN(), EveryDays: 3}, Readings: []logbook.Reading{{Time: day(1)}}}
+	s := Series{Parameter: parameter(t, "alkalinity"), Band: Band{Low: 7, High: 9, Floor: math.NaN(), EveryDays: 3},
+		Readings: []logbook.Reading{{Time: day(1)}}}
 	for _, c := range []struct {
 		asOf int
 		soon float64
 		want BandState
 	}{{4, 8, BandNearLow}, {6, 8, BandUnknown}, {6, 6.8, BandNearLow}} {
-		a := trend.Assessment{AsOf: Day(day(c.asOf)), N: 9, LevelLo: 6.9, Level: 8, LevelHi: 8.8, Forecast: []trend.ForecastPoint{{Days: 14, Mean: c.soon}}}
+		a := trend.Assessment{AsOf: Day(day(c.asOf)), N: 9, LevelLo: 6.9, Level: 8, LevelHi: 8.8,
+			Forecast: []trend.ForecastPoint{{Days: 14, Mean: c.soon}}}
 		if got := s.stateIn(a, math.NaN()); got != c.want {
 			t.Errorf("as of %d March, in 14 days %g: %s, want %s", c.asOf, c.soon, got, c.want)
 		}
@@ -61,7 +63,8 @@ func TestAnOldReadingIsNotNearAnEdge(t *testing.T) {
 
 func TestBandOfConvertsItsUnit(t *testing.T) {
 	low, floor := 10.0, 5.0
-	tank := logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"phosphate": {Low: &low, Floor: &floor, Unit: "ppb P"}}}
+	tank := logbook.Tank{Name: "forereef",
+		Bands: map[string]logbook.Band{"phosphate": {Low: &low, Floor: &floor, Unit: "ppb P"}}}
 	b, err := BandOf(tank, parameter(t, "phosphate"))
 	if err != nil {
 		t.Fatal(err)
@@ -90,7 +93,8 @@ func TestNearAlertSaysWhy(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
 	line := func(n int, soon float64) Finding {
 		l := Finding{Series: Series{Parameter: parameter(t, "pH"), Band: Band{Low: 7.8, High: 8.4, Floor: math.NaN()}},
-			BandState: BandNearLow, EveryDays: 3, Assessment: trend.Assessment{N: n, Level: 8.1, LevelLo: 7.7, LevelHi: 8.5, Forecast: []trend.ForecastPoint{{Days: 14, Mean: soon}}}}
+			BandState: BandNearLow, EveryDays: 3, Assessment: trend.Assessment{N: n, Level: 8.1, LevelLo: 7.7, LevelHi: 8.5,
+				Forecast: []trend.ForecastPoint{{Days: 14, Mean: soon}}}}
 		for i := range n {
 			l.Readings = append(l.Readings, logbook.Reading{Time: day(1 + i), Value: 8.1, Text: "8.1", Unit: "pH"})
 		}
@@ -107,7 +111,8 @@ func TestNearAlertSaysWhy(t *testing.T) {
 		{7.7, 4, "may fall below 7.80 within 14 days"},
 		{8.1, 4, "close to your edge 7.80"},
 	} {
-		if a, ok := bandAlert(line(3, c.soon), day(c.asOf)); !ok || a.Rule != RuleNearLow || !strings.Contains(a.Headline, c.want) {
+		if a, ok := bandAlert(line(3, c.soon), day(c.asOf)); !ok || a.Rule != RuleNearLow ||
+			!strings.Contains(a.Headline, c.want) {
 			t.Errorf("as of %d March: %v %s, want %q", c.asOf, ok, a.Headline, c.want)
 		}
 	}

@@ -35,10 +35,11 @@ const (
 )
 
 // breakOf looks for a break among readings: a move of the level or, where that was gradual, the day from which a steady
-// level began to move. A course that moves all the time is told without a day, and without what may be why. ok is false where
-// none can be told, and of one within breakWobbles of the parameter's ordinary wandering. done is what was done in that time,
-// in time order.
-func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break, ok bool) {
+// level began to move. A course that moves all the time is told without a day, and without what may be why. ok is false
+// where none can be told, and of one within breakWobbles of the parameter's ordinary wandering. done is what was done
+// in that time, in time order.
+func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break,
+	ok bool) {
 	m := trend.FindMove(obs, moveLevel)
 	b = Break{Parameter: p, Move: m}
 	if !m.Found && !m.Gradual {
@@ -74,14 +75,15 @@ func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry,
 	return b, true
 }
 
-// bend is the last reading of a steady level before a straight course of the values, by least squares over all places with
-// three readings before it and two after; steady is true where no such bend describes the readings clearly better than one
-// straight course (by more than bendBIC). Reference: Hinkley D.V. (1969) Inference about the intersection in two-phase
-// regression. Biometrika 56, 495-504 (from memory).
+// bend is the last reading of a steady level before a straight course of the values, by least squares over all places
+// with three readings before it and two after; steady is true where no such bend describes the readings clearly better
+// than one straight course (by more than bendBIC). Reference: Hinkley D.V. (1969) Inference about the intersection in
+// two-phase regression. Biometrika 56, 495-504 (from memory).
 func bend(obs []trend.Observation) (last int, steady bool) {
 	n := len(obs)
 	ramp, values := make([]float64, n), words.Of(obs, func(o trend.Observation) float64 { return o.Value })
-	fit := func(from float64) float64 { // BIC of a level until a day and a straight course from it on, its constant left out
+	fit := func(from float64) float64 {
+		// BIC of a level until a day and a straight course from it on, its constant left out
 		for i, o := range obs {
 			ramp[i] = math.Max(0, o.Day-from)
 		}
@@ -96,8 +98,8 @@ func bend(obs []trend.Observation) (last int, steady bool) {
 	return last, !(best < straight-bendBIC)
 }
 
-// causes are what was done from causeDays before the level left to where it arrived, the latest first: what is done again and
-// again only where there is nothing else.
+// causes are what was done from causeDays before the level left to where it arrived, the latest first: what is done
+// again and again only where there is nothing else.
 func (b Break) causes(done []logbook.Entry) []logbook.Entry {
 	times := map[string]int{}
 	for _, e := range done {
@@ -148,8 +150,8 @@ func middleAndScale(vs []float64) (middle, scale float64) {
 // share is how far the level moved, as a part of where it had been.
 func (b Break) share() float64 { return math.Abs((b.After - b.Before) / b.Before) }
 
-// Text says the break and what was done about then: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov; about
-// then: phosphate media, new brand (30 Oct)".
+// Text says the break and what was done about then: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov;
+// about then: phosphate media, new brand (30 Oct)".
 func (b Break) Text(k words.Known) string {
 	p, moved := b.Parameter, b.After-b.Before
 	word := map[bool]string{true: "fell", false: "rose"}[moved < 0]
@@ -170,7 +172,8 @@ func (b Break) Text(k words.Known) string {
 	var done []string
 	for _, e := range b.Done {
 		what, note := k.Short(e)
-		done = append(done, strings.TrimSpace(words.Subject(e)+" "+what)+words.With(", ", note)+" ("+day(e.When().In(b.Until.Location()))+")")
+		done = append(done, strings.TrimSpace(words.Subject(e)+" "+what)+words.With(", ", note)+" ("+
+			day(e.When().In(b.Until.Location()))+")")
 	}
 	if len(done) == 0 {
 		return text
@@ -181,8 +184,8 @@ func (b Break) Text(k words.Known) string {
 // breakDays is how far back the break behind an alert is looked for.
 const breakDays = 112
 
-// Causes says, by tank and parameter, of every alert about a level when that left what it had been, if it moved the way the
-// alert tells, and what was done about then.
+// Causes says, by tank and parameter, of every alert about a level when that left what it had been, if it moved the way
+// the alert tells, and what was done about then.
 func Causes(v *logbook.View, reports []Report) (map[string]map[string]string, error) {
 	causes := map[string]map[string]string{}
 	for _, r := range reports {
@@ -212,8 +215,11 @@ func causesIn(v *logbook.View, r Report) (map[string]string, error) {
 		if !ok || !level {
 			continue
 		}
-		from, _ := slices.BinarySearchFunc(l.observations, Day(since), func(o trend.Observation, day float64) int { return cmp.Compare(o.Day, day) })
-		if b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location()); found && low == (b.After < b.Before) {
+		from, _ := slices.BinarySearchFunc(l.observations, Day(since), func(o trend.Observation, day float64) int {
+			return cmp.Compare(o.Day, day)
+		})
+		if b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location()); found &&
+			low == (b.After < b.Before) {
 			causes[l.Parameter.Name] = b.Text(known)
 		}
 	}

@@ -44,7 +44,8 @@ func TestCalcificationRatio(t *testing.T) {
 		if text := strings.Join(got.Text(), "\n"); !strings.Contains(text, c.word) {
 			t.Errorf("%+v: %s", c, text)
 		}
-		if mismatch := c.verdict == "low" || c.verdict == "high"; mismatch != strings.Contains(strings.Join(got.Text(), ""), "common practice") {
+		if mismatch := c.verdict == "low" ||
+			c.verdict == "high"; mismatch != strings.Contains(strings.Join(got.Text(), ""), "common practice") {
 			t.Errorf("%+v: a guess is to be marked as one, and only a guess", c)
 		}
 	}

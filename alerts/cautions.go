@@ -9,7 +9,8 @@ import (
 
 // CautionsOf are those that go with making up and keeping a supplement: of every plan's, the label and, for what raises
 // alkalinity or calcium, the mixing of concentrates; then what it must not meet of the others, then its own.
-func CautionsOf(s logbook.Supplement, others []logbook.Supplement, parameters []logbook.Parameter) (list []water.Caution) {
+func CautionsOf(s logbook.Supplement, others []logbook.Supplement,
+	parameters []logbook.Parameter) (list []water.Caution) {
 	builds := slices.ContainsFunc(s.Raises(parameters), func(r logbook.Rise) bool { return builtWith(r.Parameter) })
 	for _, of := range water.PlanCautions() {
 		if of.Topic == "label first" || of.Topic == concentrates && builds {
@@ -40,5 +41,7 @@ func BewareRefill(s logbook.Supplement, others []logbook.Supplement) []water.Cau
 }
 
 func beware(s logbook.Supplement, others []logbook.Supplement, topics ...string) []water.Caution {
-	return slices.DeleteFunc(CautionsOf(s, others, nil), func(c water.Caution) bool { return !slices.Contains(topics, c.Topic) })
+	return slices.DeleteFunc(CautionsOf(s, others, nil), func(c water.Caution) bool {
+		return !slices.Contains(topics, c.Topic)
+	})
 }

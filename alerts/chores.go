@@ -51,12 +51,12 @@ func choresOf(v *logbook.View, t logbook.Tank, asOf time.Time) ([]Chore, error) 
 }
 
 // ChoreOf works out when a chore comes round again from the times it was done, in time order. A given interval holds as
-// it is. A learned one is the median gap; the next gap lies between the i-th smallest and the i-th largest of n gaps with
-// a chance of (n + 1 - 2i)/(n + 1), whatever their distribution, if gaps are alike and independent. i is chosen so that
-// the chance is 80 %, or as much of it as so few gaps can give: 50 % with three, 80 % with nine.
+// it is. A learned one is the median gap; the next gap lies between the i-th smallest and the i-th largest of n gaps
+// with a chance of (n + 1 - 2i)/(n + 1), whatever their distribution, if gaps are alike and independent. i is chosen so
+// that the chance is 80 %, or as much of it as so few gaps can give: 50 % with three, 80 % with nine.
 //
-// Reference: Wilks S.S. (1941) Determination of sample sizes for setting tolerance limits. Ann. Math. Statist. 12, 91-96
-// (from memory; the statement follows from the n + 1 places of a new value among n being equally likely).
+// Reference: Wilks S.S. (1941) Determination of sample sizes for setting tolerance limits. Ann. Math. Statist. 12,
+// 91-96 (from memory; the statement follows from the n + 1 places of a new value among n being equally likely).
 func ChoreOf(c logbook.Chore, done []time.Time, zone *time.Location) Chore {
 	ch := Chore{Chore: c, Times: len(done), Interval: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), Coverage: math.NaN()}
 	if len(done) == 0 {
@@ -73,7 +73,8 @@ func ChoreOf(c logbook.Chore, done []time.Time, zone *time.Location) Chore {
 	gaps := daysBetween(done[max(0, len(done)-recentChores-1):])
 	n := len(gaps)
 	if n < fewestChoreGaps {
-		ch.Why = fmt.Sprintf("too few to learn how often it comes round: needs to be done %d times, was done %d", fewestChoreGaps+1, n+1)
+		ch.Why = fmt.Sprintf("too few to learn how often it comes round: needs to be done %d times, was done %d",
+			fewestChoreGaps+1, n+1)
 		return ch
 	}
 	ch.Learned = true
@@ -112,7 +113,8 @@ func (c Chore) dueAlert(asOf time.Time) (Alert, bool) {
 		Tank: c.Tank, Subject: c.Name, Rule: RuleChoreDue, Severity: Notice, Since: c.Due,
 		Headline: c.headline(asOf), Because: c.Text(asOf),
 		Evidence: map[string]any{
-			"as_of": logbook.FormatTime(asOf), "chore": c.Name, "last_done": logbook.FormatTime(c.Last), "every_days": finite(c.Interval), "learned": c.Learned,
+			"as_of": logbook.FormatTime(asOf), "chore": c.Name, "last_done": logbook.FormatTime(c.Last),
+			"every_days": finite(c.Interval), "learned": c.Learned,
 			"days_late": math.Floor(Day(asOf) - Day(c.Due)),
 		},
 	}, true
@@ -129,7 +131,8 @@ func (c Chore) Text(asOf time.Time) string {
 	case c.Due.IsZero():
 		return last + "; " + c.Why
 	case c.Learned:
-		return fmt.Sprintf("%s, mostly %s (%s: %.0f to %.0f)", last, words.Every(math.Round(c.Interval)), words.Percent(c.Coverage), c.Lo, c.Hi)
+		return fmt.Sprintf("%s, mostly %s (%s: %.0f to %.0f)", last, words.Every(math.Round(c.Interval)),
+			words.Percent(c.Coverage), c.Lo, c.Hi)
 	}
 	return last + ", " + words.Every(math.Round(c.Interval))
 }
@@ -140,7 +143,8 @@ func (c Chore) DueText(asOf time.Time) string {
 	case c.Due.IsZero():
 		return ""
 	case c.Learned:
-		return fmt.Sprintf("%s (%s to %s)", words.NearDay(c.Due, asOf), words.NearDay(c.DueLo, asOf), words.NearDay(c.DueHi, asOf))
+		return fmt.Sprintf("%s (%s to %s)", words.NearDay(c.Due, asOf), words.NearDay(c.DueLo, asOf),
+			words.NearDay(c.DueHi, asOf))
 	}
 	return words.NearDay(c.Due, asOf)
 }

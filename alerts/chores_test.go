@@ -45,7 +45,8 @@ func TestChoreOf(t *testing.T) {
 func TestChoreAlert(t *testing.T) {
 	given := logbook.Chore{Tank: "forereef", Name: "media", EveryDays: 7}
 	learned := logbook.Chore{Tank: "forereef", Name: "floss"}
-	recs := []logbook.Record{logbook.Tank{Name: "forereef"}, given, learned, logbook.ChoreDone{Time: marchDay(1), Tank: "forereef", Chore: "media"}}
+	recs := []logbook.Record{logbook.Tank{Name: "forereef"}, given, learned,
+		logbook.ChoreDone{Time: marchDay(1), Tank: "forereef", Chore: "media"}}
 	for _, d := range []int{-25, -18, -12, -4, 1} { // gaps of 7, 6, 8 and 5 days
 		recs = append(recs, logbook.ChoreDone{Time: marchDay(d), Tank: "forereef", Chore: "floss"})
 	}

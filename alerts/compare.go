@@ -26,15 +26,17 @@ type Changed struct {
 
 // ParameterChange is one parameter on both sides of a moment.
 type ParameterChange struct {
-	Parameter     logbook.Parameter
-	Earlier       float64          // median reading of the earlierSides before Before, canonical unit; NaN without readings
+	Parameter logbook.Parameter
+	// median reading of the earlierSides before Before, canonical unit; NaN without readings
+	Earlier       float64
 	Before, After float64          // likewise of each side
 	Comparison    trend.Comparison // shift from before to after with its 80 % interval
 	Move          trend.Move       // of the level, in all this time
 	Thinned       bool             // the log is dense: one reading a day is compared
 }
 
-// earlierSides is how many times as far back as a side a break is looked for: what shows after a date has often begun before.
+// earlierSides is how many times as far back as a side a break is looked for: what shows after a date has often begun
+// before.
 const earlierSides = 3
 
 // compareLevel is the confidence of a shift's interval, as of every interval on the screens.
@@ -42,7 +44,9 @@ const compareLevel = 0.8
 
 // DoneKinds are the kinds of entries that were seen or done, as against tested or answered.
 func DoneKinds() []logbook.Kind {
-	return slices.DeleteFunc(logbook.EntryKinds(), func(k logbook.Kind) bool { return k == logbook.KindReading || k == logbook.KindAcknowledgement })
+	return slices.DeleteFunc(logbook.EntryKinds(), func(k logbook.Kind) bool {
+		return k == logbook.KindReading || k == logbook.KindAcknowledgement
+	})
 }
 
 // Entries reads those of some kinds in a stretch of time, in time order.
@@ -58,8 +62,8 @@ func Entries(v *logbook.View, tank string, kinds []logbook.Kind, from, to time.T
 	return all, nil
 }
 
-// WhatChanged compares the readings of every parameter in so many days before a moment with those in as many days from it
-// on, looks for breaks of the level in that time and in the time before, and collects what was done in it.
+// WhatChanged compares the readings of every parameter in so many days before a moment with those in as many days from
+// it on, looks for breaks of the level in that time and in the time before, and collects what was done in it.
 func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (Changed, error) {
 	t, err := v.Tank(tank)
 	if err != nil {

@@ -111,7 +111,8 @@ func (d Demand) Text() string {
 		text += fmt.Sprintf("; regular doses and water changes %s %s", does, amount(math.Abs(e.Regular)))
 	}
 	if e.Supply != 0 || e.Regular != 0 {
-		text += fmt.Sprintf(", so the level moves by %s a day", words.WithUnit(words.SignedChange(p, e.Net, more), words.Unit(p)))
+		text += fmt.Sprintf(", so the level moves by %s a day",
+			words.WithUnit(words.SignedChange(p, e.Net, more), words.Unit(p)))
 	}
 	return text
 }
@@ -123,9 +124,11 @@ func (d Demand) GrowthText() string {
 	case math.IsNaN(e.GrowthLo) || math.IsNaN(e.GrowthHi) || !(e.Lo > 0):
 		return ""
 	case e.GrowthLo <= 0 && e.GrowthHi >= 0:
-		return fmt.Sprintf("no growth of the demand can be told yet (80 %%: %+.1f to %+.1f %% in 30 days)", 100*e.GrowthLo, 100*e.GrowthHi)
+		return fmt.Sprintf("no growth of the demand can be told yet (80 %%: %+.1f to %+.1f %% in 30 days)", 100*e.GrowthLo,
+			100*e.GrowthHi)
 	}
-	return fmt.Sprintf("the demand changes by %+.1f %% in 30 days (80 %%: %+.1f to %+.1f %%)", 100*e.Growth, 100*e.GrowthLo, 100*e.GrowthHi)
+	return fmt.Sprintf("the demand changes by %+.1f %% in 30 days (80 %%: %+.1f to %+.1f %%)", 100*e.Growth,
+		100*e.GrowthLo, 100*e.GrowthHi)
 }
 
 // Holding is how much of one supplement meets a demand: millilitres per day, with the 80 % interval of the demand.
@@ -167,7 +170,8 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 		}
 		perUnit := d.Tank.VolumeL / float64(strength)
 		h := Holding{Supplement: s.Name, PerDay: e.PerDay * perUnit, Lo: e.Lo * perUnit, Hi: e.Hi * perUnit,
-			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Most: math.Inf(1), Cautions: water.Briefs(BewareDosing(s, supplements))}
+			InUse: inUse[s.Name], LitresOfNet: d.Tank.VolumeL, Most: math.Inf(1),
+			Cautions: water.Briefs(BewareDosing(s, supplements))}
 		for name, dosed := range inUse {
 			h.Others = h.Others || dosed && name != s.Name
 		}
@@ -186,7 +190,8 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 // Text is the amount in one sentence.
 func (h Holding) Text() string {
 	ml := func(v float64) string { return water.FormatSignificant(v, 3) }
-	text := fmt.Sprintf("to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
+	text := fmt.Sprintf(
+		"to hold the level: %s mL a day of %s (80 %%: %s to %s), %s mL a week, reckoned with %s L of water",
 		ml(h.PerDay), h.Supplement, ml(h.Lo), ml(h.Hi), ml(7*h.PerDay), ml(h.LitresOfNet))
 	if h.Others {
 		text += "; of it alone, in place of all that is dosed now"
@@ -239,8 +244,8 @@ const (
 	reefRatio                = 1.60
 )
 
-// CalcificationOf makes the comparison as-of a moment. ok is false for a parameter that is neither of the two, and where
-// one of them was never measured.
+// CalcificationOf makes the comparison as-of a moment. ok is false for a parameter that is neither of the two, and
+// where one of them was never measured.
 func CalcificationOf(v *logbook.View, d Demand) (c Calcification, ok bool, err error) {
 	other := map[string]string{"alkalinity": "calcium", "calcium": "alkalinity"}[d.Parameter.Name]
 	if other == "" {
@@ -287,7 +292,8 @@ func (c Calcification) Verdict() string {
 	return "fits"
 }
 
-// Text says the comparison: what calcium the alkalinity would take with it, the ratio, and what a mismatch commonly means.
+// Text says the comparison: what calcium the alkalinity would take with it, the ratio, and what a mismatch commonly
+// means.
 func (c Calcification) Text() []string {
 	if math.IsNaN(c.Ratio) {
 		return []string{"alkalinity against calcium: one of the two demands is not clearly above zero yet"}
@@ -297,17 +303,26 @@ func (c Calcification) Text() []string {
 	change := func(p logbook.Parameter, v float64, more int) string {
 		return words.WithUnit(words.Change(p, v, more), words.Unit(p))
 	}
-	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s a day calcification takes %s of calcium, and %s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
-		change(alk, a, 0), change(ca, water.CalciumForAlkalinity(a), 1), words.Change(ca, b, 1), water.Format(c.Ratio, 2), water.Format(c.Lo, 2), water.Format(c.Hi, 2))}
+	sentences := []string{fmt.Sprintf("alkalinity against calcium: with %s a day calcification takes %s of calcium, and "+
+		"%s is taken: a ratio of %s (80 %%: %s to %s), where pure calcium carbonate takes 2",
+		change(alk, a, 0), change(ca, water.CalciumForAlkalinity(a), 1), words.Change(ca, b, 1), water.Format(c.Ratio, 2),
+		water.Format(c.Lo, 2), water.Format(c.Hi, 2))}
 	switch c.Verdict() {
 	case "low":
-		sentences = append(sentences, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves (common practice, no source)",
+		sentences = append(sentences, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a "+
+			"reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity "+
+			"supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves "+
+			"(common practice, no source)",
 			coralRatio, coralRatioSD, reefRatio))
 	case "high":
-		sentences = append(sentences, fmt.Sprintf("more alkalinity than calcium goes (corals alone took %.2f ± %.2f: Murillo et al. 2014); commonly an alkalinity supplement that is weaker, or a calcium supplement that is stronger, than described, calcium that is added and not noted, or food and nitrification taking alkalinity (common practice, no source)",
+		sentences = append(sentences, fmt.Sprintf("more alkalinity than calcium goes (corals alone took %.2f ± %.2f: "+
+			"Murillo et al. 2014); commonly an alkalinity supplement that is weaker, or a calcium supplement that is "+
+			"stronger, than described, calcium that is added and not noted, or food and nitrification taking alkalinity "+
+			"(common practice, no source)",
 			coralRatio, coralRatioSD))
 	default:
-		sentences = append(sentences, fmt.Sprintf("the two demands fit each other (corals alone took %.2f ± %.2f: Murillo et al. 2014)", coralRatio, coralRatioSD))
+		sentences = append(sentences, fmt.Sprintf("the two demands fit each other (corals alone took %.2f ± %.2f: Murillo "+
+			"et al. 2014)", coralRatio, coralRatioSD))
 	}
 	return sentences
 }

@@ -33,7 +33,8 @@ func (l probeLog) book(t testing.TB) *logbook.Book {
 		t.Fatal(err)
 	}
 	var bt logbook.Batch
-	if err := bt.Add(logbook.Tank{Name: "lagoon", Bands: map[string]logbook.Band{l.parameter: {Low: &l.low, High: &l.high}}}); err != nil {
+	if err := bt.Add(logbook.Tank{Name: "lagoon",
+		Bands: map[string]logbook.Band{l.parameter: {Low: &l.low, High: &l.high}}}); err != nil {
 		t.Fatal(err)
 	}
 	random := rand.New(rand.NewPCG(5, uint64(l.days)))
@@ -43,7 +44,8 @@ func (l probeLog) book(t testing.TB) *logbook.Book {
 			v += l.then(Day(probeEnd) - Day(at))
 		}
 		v = math.Round(100*v) / 100
-		r := logbook.Reading{Time: at, Tank: "lagoon", Parameter: l.parameter, Text: strconv.FormatFloat(v, 'f', 2, 64), Unit: "", Value: v, Method: "probe"}
+		r := logbook.Reading{Time: at, Tank: "lagoon", Parameter: l.parameter, Text: strconv.FormatFloat(v, 'f', 2, 64),
+			Unit: "", Value: v, Method: "probe"}
 		if err := bt.Add(&r); err != nil {
 			t.Fatal(err)
 		}
@@ -76,7 +78,8 @@ func (l probeLog) at(t testing.TB, b *logbook.Book, asOf time.Time) (line Findin
 
 func probeLogs() []probeLog {
 	return []probeLog{
-		{parameter: "temperature", level: 25.3, swing: 0.4, noise: 0.03, low: 24.5, high: 26.5, every: 5 * time.Minute, days: 100},
+		{parameter: "temperature", level: 25.3, swing: 0.4, noise: 0.03, low: 24.5, high: 26.5, every: 5 * time.Minute,
+			days: 100},
 		{parameter: "pH", level: 8.15, swing: 0.12, noise: 0.01, low: 7.9, high: 8.4, every: 5 * time.Minute, days: 100},
 		{parameter: "salinity", level: 35, swing: 0, noise: 0.05, low: 34, high: 36, every: 5 * time.Minute, days: 100},
 	}
@@ -89,8 +92,8 @@ func rules(l Finding) (names []Rule) {
 	return names
 }
 
-// In a tank in which nothing happens but day and night, a probe's log raises no alert and shows no direction, whatever the
-// hour at which it is asked; once in ten days the slope of the morning may leave it open.
+// In a tank in which nothing happens but day and night, a probe's log raises no alert and shows no direction, whatever
+// the hour at which it is asked; once in ten days the slope of the morning may leave it open.
 func TestQuietDenseLogIsQuiet(t *testing.T) {
 	for _, log := range probeLogs() {
 		b, open := log.book(t), 0
@@ -100,7 +103,8 @@ func TestQuietDenseLogIsQuiet(t *testing.T) {
 			if l.Assessment.Direction == trend.Unknown {
 				open++
 			}
-			if moves := l.Assessment.Direction == trend.Falling || l.Assessment.Direction == trend.Rising; len(l.Alerts) > 0 || moves ||
+			if moves := l.Assessment.Direction == trend.Falling || l.Assessment.Direction == trend.Rising; len(l.Alerts) > 0 ||
+				moves ||
 				l.BandState != BandInside || open > 1 {
 				t.Errorf("%s at %v: %v, %v, %s", log.parameter, asOf, rules(l), l.Assessment.Direction, l.BandState)
 			}
@@ -111,8 +115,8 @@ func TestQuietDenseLogIsQuiet(t *testing.T) {
 	}
 }
 
-// A heater that fails, a hand that slips with the salt: a step of more than a careful day's change is an alert within two
-// hours, and the level has gone most of the way within a day and a half.
+// A heater that fails, a hand that slips with the salt: a step of more than a careful day's change is an alert within
+// two hours, and the level has gone most of the way within a day and a half.
 func TestStepInADenseLogIsSeen(t *testing.T) {
 	for _, c := range []struct {
 		log  int
@@ -158,7 +162,8 @@ func TestGlitchInADenseLogIsNoAlert(t *testing.T) {
 	for _, log := range probeLogs() {
 		b := log.book(t)
 		before := log.at(t, b, probeEnd)
-		wild := logbook.Reading{Time: probeEnd.Add(time.Minute), Tank: "lagoon", Parameter: log.parameter, Text: "10", Value: 10, Method: "probe"}
+		wild := logbook.Reading{Time: probeEnd.Add(time.Minute), Tank: "lagoon", Parameter: log.parameter, Text: "10",
+			Value: 10, Method: "probe"}
 		if _, err := b.Append(wild); err != nil {
 			t.Fatal(err)
 		}
@@ -166,13 +171,15 @@ func TestGlitchInADenseLogIsNoAlert(t *testing.T) {
 		if r := l.Readings[len(l.Readings)-1]; r.Text != "10" {
 			t.Errorf("%s: the latest reading is %s", log.parameter, r.Text)
 		}
-		if moved := math.Abs(l.Assessment.Level - before.Assessment.Level); len(l.Alerts) > 0 || moved > 0.01*before.Assessment.Level {
+		if moved := math.Abs(l.Assessment.Level - before.Assessment.Level); len(l.Alerts) > 0 ||
+			moved > 0.01*before.Assessment.Level {
 			t.Errorf("%s: alerts %v, and the level moved by %v", log.parameter, texts(l.Alerts), moved)
 		}
 	}
 }
 
-// What is said of a dense log rests on its whole span, says on what, and is no surer than what one reading a day would give.
+// What is said of a dense log rests on its whole span, says on what, and is no surer than what one reading a day would
+// give.
 func TestDenseLogIsNoSurerThanADailyOne(t *testing.T) {
 	for _, log := range probeLogs() {
 		log.swing = 0 // which one reading at noon would not see
@@ -184,13 +191,15 @@ func TestDenseLogIsNoSurerThanADailyOne(t *testing.T) {
 		}
 		width := func(l Finding) float64 { return l.Assessment.LevelHi - l.Assessment.LevelLo }
 		if ratio := width(dense) / width(daily); ratio < 0.75 || ratio > 1.5 {
-			t.Errorf("%s: the level is known to %v of a minute log and to %v of a daily one", log.parameter, width(dense), width(daily))
+			t.Errorf("%s: the level is known to %v of a minute log and to %v of a daily one", log.parameter, width(dense),
+				width(daily))
 		}
 		if n, span := dense.Assessment.N, probeEnd.Sub(dense.Readings[0].Time); n > 80 || span < 90*day {
 			t.Errorf("%s: rests on %d readings of %v", log.parameter, n, span)
 		}
 		said := strings.Join(dense.Reasons(probeEnd), "\n")
-		if !strings.Contains(said, "chosen from a dense log") || strings.Contains(strings.Join(daily.Reasons(probeEnd), "\n"), "chosen") {
+		if !strings.Contains(said, "chosen from a dense log") ||
+			strings.Contains(strings.Join(daily.Reasons(probeEnd), "\n"), "chosen") {
 			t.Errorf("%s: %s", log.parameter, said)
 		}
 	}
@@ -230,7 +239,8 @@ func TestHindcastAt(t *testing.T) {
 				return err
 			}
 			a, b := at.Assessment, l.Assessment
-			if a.Level != b.Level || a.N != b.N || a.Direction != b.Direction || at.BandState != l.BandState || len(at.Readings) != i+1 {
+			if a.Level != b.Level || a.N != b.N || a.Direction != b.Direction || at.BandState != l.BandState ||
+				len(at.Readings) != i+1 {
 				t.Errorf("line %d: level %v of %d readings, and %v of %d", i, a.Level, a.N, b.Level, b.N)
 			}
 		}
@@ -257,8 +267,8 @@ func BenchmarkExamine(b *testing.B) {
 	}
 }
 
-// The view without a model rests on every reading of its window, also where an answer rests on the last 400, and of a probe's
-// log on one of each day, over the whole window.
+// The view without a model rests on every reading of its window, also where an answer rests on the last 400, and of a
+// probe's log on one of each day, over the whole window.
 func TestRollingViewRestsOnItsWindow(t *testing.T) {
 	for _, c := range []struct {
 		every  time.Duration
@@ -282,7 +292,8 @@ func TestRollingViewRestsOnItsWindow(t *testing.T) {
 			}
 			r := l.Assessment.Rolling
 			if r.N != c.n || math.Abs(r.SlopePerWeek-0.07) > 0.01 {
-				t.Errorf("every %v: %v a week of %d readings in %v days, want 0.07 of %d", c.every, r.SlopePerWeek, r.N, r.WindowDays, c.n)
+				t.Errorf("every %v: %v a week of %d readings in %v days, want 0.07 of %d", c.every, r.SlopePerWeek, r.N,
+					r.WindowDays, c.n)
 			}
 			if l.Assessment.N > MaxReadings {
 				t.Errorf("every %v: the answer rests on %d readings", c.every, l.Assessment.N)
@@ -314,7 +325,8 @@ func TestCourseIsThatOfTheWindow(t *testing.T) {
 		return math.Max(0.05*(daysAgo-33), 0.004*(33-daysAgo))
 	}
 	l := log.at(t, log.book(t), probeEnd)
-	if said := strings.Join(l.Reasons(probeEnd), "\n"); l.Assessment.Rolling.SlopePerWeek > 0 || !strings.Contains(said, "it fell over the last 56 days") {
+	if said := strings.Join(l.Reasons(probeEnd), "\n"); l.Assessment.Rolling.SlopePerWeek > 0 ||
+		!strings.Contains(said, "it fell over the last 56 days") {
 		t.Errorf("%s", said)
 	}
 }

@@ -95,23 +95,26 @@ type Due struct {
 // stockDays is how many days ahead the end of a stock is still worth a word.
 const stockDays = 366
 
-// Dues are the next tests, a day's together, the next time of every chore, and when a stock may be used up or expires: the
-// earliest first.
+// Dues are the next tests, a day's together, the next time of every chore, and when a stock may be used up or expires:
+// the earliest first.
 func (r Report) Dues() []Due {
 	all := r.testsDue()
 	on := func(at time.Time) time.Time { return onOrAfter(at.In(r.AsOf.Location()), r.AsOf) }
 	for _, c := range r.Chores {
 		if !c.Due.IsZero() {
-			all = append(all, Due{on(c.Due), "chore", c.Name, c.Name, "last done " + words.Day(c.Last.In(r.AsOf.Location())), c.Name})
+			all = append(all, Due{on(c.Due), "chore", c.Name, c.Name, "last done " + words.Day(c.Last.In(r.AsOf.Location())),
+				c.Name})
 		}
 	}
 	for _, s := range r.Stocks {
 		if days := s.Out.P10; days < stockDays {
 			at := r.AsOf.Add(time.Duration(days * dayNanos))
-			all = append(all, Due{on(at), "stock", s.Name, s.Name + ": may be used up from now on", "the early end of an 80 % interval", s.Name + " may end"})
+			all = append(all, Due{on(at), "stock", s.Name, s.Name + ": may be used up from now on",
+				"the early end of an 80 % interval", s.Name + " may end"})
 		}
 		if !s.Expires.IsZero() {
-			all = append(all, Due{on(s.Expires.AddDate(0, 0, -1)), "expiry", s.Name, s.Name + ": expires", "", s.Name + " expires"})
+			all = append(all, Due{on(s.Expires.AddDate(0, 0, -1)), "expiry", s.Name, s.Name + ": expires", "",
+				s.Name + " expires"})
 		}
 	}
 	for i := range all {

@@ -23,8 +23,8 @@ type Repeat struct {
 // repeatLevel is the confidence of the interval, and of the smallest difference that two single tests can show.
 const repeatLevel = 0.95
 
-// RepeatabilityOf gathers the duplicate tests by a method, in all tanks, and estimates how far its single tests scatter.
-// Of three tests in a row the first two are a pair. Readings known only as a bound make no pair.
+// RepeatabilityOf gathers the duplicate tests by a method, in all tanks, and estimates how far its single tests
+// scatter. Of three tests in a row the first two are a pair. Readings known only as a bound make no pair.
 func RepeatabilityOf(v *logbook.View, m logbook.Method) (Repeat, error) {
 	p, err := v.Parameter(m.Parameter)
 	if err != nil {
@@ -40,7 +40,8 @@ func RepeatabilityOf(v *logbook.View, m logbook.Method) (Repeat, error) {
 	}
 	var pairs [][2]float64
 	for _, t := range tanks {
-		rs, _, err := DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{}) // what a probe writes minute after minute is no test of the same water
+		// what a probe writes minute after minute is no test of the same water
+		rs, _, err := DailyReadings(v, t.Name, p.Name, time.Time{}, time.Time{})
 		if err != nil {
 			return Repeat{}, err
 		}
@@ -74,7 +75,8 @@ func (r Repeat) Text() string {
 			return fmt.Sprintf("%s: %s; test the same water twice within %d hours", r.Method.Name, n.Text, duplicateHours)
 		}
 	}
-	text := fmt.Sprintf("%s: single tests scatter by %.2g %s (95 %% %.2g to %.2g, %d duplicates); two single tests must differ by %.2g to show a change",
+	text := fmt.Sprintf("%s: single tests scatter by %.2g %s (95 %% %.2g to %.2g, %d duplicates); two single tests must "+
+		"differ by %.2g to show a change",
 		r.Method.Name, e.SD, r.Method.Unit, e.Interval.Lo, e.Interval.Hi, e.Pairs, e.Smallest)
 	if r.Method.SD > 0 {
 		text += fmt.Sprintf("; described as %.2g", r.Method.SD)

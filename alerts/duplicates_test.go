@@ -14,7 +14,8 @@ func TestDuplicates(t *testing.T) {
 		t.Fatal(err)
 	}
 	at := func(hour float64, ppb float64, method string, b logbook.Bound) logbook.Reading {
-		return logbook.Reading{Time: time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC).Add(time.Duration(hour * float64(time.Hour))),
+		return logbook.Reading{Time: time.Date(2026, 3, 7, 0, 0, 0, 0,
+			time.UTC).Add(time.Duration(hour * float64(time.Hour))),
 			Value: unit.Canonical(ppb), Method: method, Bound: b}
 	}
 	got := duplicates([]logbook.Reading{

@@ -56,7 +56,8 @@ func Examine(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 
 // ExamineParameter examines one parameter of a tank as-of a moment. windowDays is the length of the rolling view; 0
 // means trend.DefaultWindow.
-func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time, windowDays float64) (Finding, error) {
+func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time,
+	windowDays float64) (Finding, error) {
 	s, err := seriesUpTo(v, t, p, asOf)
 	if err != nil {
 		return Finding{}, err
@@ -95,7 +96,8 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 
 // judge raises the alerts, the graver rules first: a fact that one of them has told is not told again.
 func (f *Finding) judge(asOf time.Time) {
-	for _, rule := range []func(Finding, time.Time) (Alert, bool){floorAlert, suspectAlert, bandAlert, swingAlert, unmetAlert, dueAlert, driftAlert} {
+	for _, rule := range []func(Finding, time.Time) (Alert, bool){
+		floorAlert, suspectAlert, bandAlert, swingAlert, unmetAlert, dueAlert, driftAlert} {
 		if a, ok := rule(*f, asOf); ok {
 			a.Tank, a.Parameter = f.Tank.Name, f.Parameter.Name
 			f.Alerts = append(f.Alerts, a)
@@ -171,11 +173,12 @@ func ParametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) 
 }
 
 // A screen cannot wait for the examination of every series before it shows anything. The steps of Examine are therefore
-// open to it one by one: Look gives the report with what lies at hand, Report.Put takes in each line as ExamineParameter
-// gives it, and Report.PutUpkeep what UpkeepOf says of stocks and chores. Once all are in, the report is that of Examine.
+// open to it one by one: Look gives the report with what lies at hand, Report.Put takes in each line as
+// ExamineParameter gives it, and Report.PutUpkeep what UpkeepOf says of stocks and chores. Once all are in, the report
+// is that of Examine.
 
-// Look takes a quick look at a tank as-of a moment: the lines an examination will have, each with its band and its latest
-// reading, one bounded read each. The lines are Unexamined: what the readings say is still to come.
+// Look takes a quick look at a tank as-of a moment: the lines an examination will have, each with its band and its
+// latest reading, one bounded read each. The lines are Unexamined: what the readings say is still to come.
 func Look(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	report, err := newReport(v, tank, asOf)
 	if err != nil {
@@ -223,7 +226,9 @@ func (r *Report) Put(l Finding) {
 // Arrange puts the lines of a tank that has no order of its own into the usual one; lines it does not list come after.
 func (r *Report) Arrange(usual logbook.Order) {
 	order := r.Tank.OrderOr(usual)
-	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return cmp.Compare(order.Rank(a.Parameter), order.Rank(b.Parameter)) })
+	slices.SortStableFunc(r.Findings, func(a, b Finding) int {
+		return cmp.Compare(order.Rank(a.Parameter), order.Rank(b.Parameter))
+	})
 }
 
 // PutUpkeep takes in the stocks and chores.

@@ -12,8 +12,9 @@ import (
 	"leadline/trend"
 )
 
-// The sentences of this file are what the program says of a parameter; every one carries its numbers, their units and how
-// sure they are, and package words prints them. Numbers are in the unit shown, ranges are 80 % unless they say otherwise.
+// The sentences of this file are what the program says of a parameter; every one carries its numbers, their units and
+// how sure they are, and package words prints them. Numbers are in the unit shown, ranges are 80 % unless they say
+// otherwise.
 
 // LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
 func (l Finding) LevelText() string {
@@ -46,8 +47,8 @@ func (l Finding) LevelBetween() string {
 }
 
 // FloorDays is the time to the floor in days, from where the chance is a tenth to where it is a half, such as "9–31 d";
-// "12+ d" where that is out of sight, and "any day" where only its beginning is here. It is "" where there is no floor, or
-// it is not in sight: the chance within 42 days, which is what alerts look at, is under a tenth.
+// "12+ d" where that is out of sight, and "any day" where only its beginning is here. It is "" where there is no floor,
+// or it is not in sight: the chance within 42 days, which is what alerts look at, is under a tenth.
 func (l Finding) FloorDays() string {
 	as := l.Assessment
 	switch {
@@ -130,8 +131,8 @@ func (l Finding) DueText(now time.Time) string {
 // fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
 const fewestForSlope = 3
 
-// Heading is where the level goes by all that is known: down where the demand has told that it is not met, though the level
-// itself does not show it yet; else its direction.
+// Heading is where the level goes by all that is known: down where the demand has told that it is not met, though the
+// level itself does not show it yet; else its direction.
 func (l Finding) Heading() trend.Direction {
 	if l.has(RuleUnmet) {
 		return trend.Falling
@@ -163,9 +164,11 @@ func (l Finding) SlopeText() string {
 	}
 	switch l.direction() {
 	case trend.Falling:
-		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), words.Unit(p)), slope(-as.SlopeHi), slope(-as.SlopeLo))
+		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), words.Unit(p)),
+			slope(-as.SlopeHi), slope(-as.SlopeLo))
 	case trend.Rising:
-		return fmt.Sprintf("rising %s a week (%s–%s)", words.WithUnit(slope(as.SlopePerWeek), words.Unit(p)), slope(as.SlopeLo), slope(as.SlopeHi))
+		return fmt.Sprintf("rising %s a week (%s–%s)", words.WithUnit(slope(as.SlopePerWeek), words.Unit(p)),
+			slope(as.SlopeLo), slope(as.SlopeHi))
 	case trend.Steady:
 		return fmt.Sprintf("steady (%s to %s a week)", signed(as.SlopeLo), words.WithUnit(signed(as.SlopeHi), words.Unit(p)))
 	default:
@@ -175,12 +178,13 @@ func (l Finding) SlopeText() string {
 		if math.Max(-as.SlopeLo, as.SlopeHi) > math.Max(as.LevelHi, p.AskHigh-p.AskLow) {
 			return "no clear direction: so few readings leave it open" // a change of all there is in a week is no bound
 		}
-		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo), words.WithUnit(signed(as.SlopeHi), words.Unit(p)))
+		return fmt.Sprintf("no clear direction (%s to %s a week)", signed(as.SlopeLo),
+			words.WithUnit(signed(as.SlopeHi), words.Unit(p)))
 	}
 }
 
-// floorAbout is in how many days the level reaches the floor: when the chance is a half, or by the rate that is said if that is
-// earlier, so that level, rate and date fit each other; never before the chance is a tenth.
+// floorAbout is in how many days the level reaches the floor: when the chance is a half, or by the rate that is said if
+// that is earlier, so that level, rate and date fit each other; never before the chance is a tenth.
 func (l Finding) floorAbout() float64 {
 	as := l.Assessment
 	if l.direction() != trend.Falling || !(as.Level > as.Floor) {
@@ -193,8 +197,8 @@ func (l Finding) floorAbout() float64 {
 	return math.Min(as.FloorP50, math.Max(byRate, as.FloorP10))
 }
 
-// FloorText says when the level may reach the floor, or that it is not within sight: "about" the day by which the chance
-// is a half, "maybe by" that by which it is a tenth.
+// FloorText says when the level may reach the floor, or that it is not within sight: "about" the day by which the
+// chance is a half, "maybe by" that by which it is a tenth.
 func (l Finding) FloorText(asOf time.Time) string {
 	as, about := l.Assessment, l.floorAbout()
 	floor := words.Quantity(l.Parameter, as.Floor)
@@ -232,12 +236,14 @@ func (l Finding) chancesText(asOf time.Time) string {
 			days = append(days, words.Percent(at.chance)+" by "+dateIn(asOf, at.days))
 		}
 	}
-	text := fmt.Sprintf("chance below the floor: %s within 14 days, %s within 42", words.Percent(as.PFloor14), words.Percent(as.PFloor42))
+	text := fmt.Sprintf("chance below the floor: %s within 14 days, %s within 42", words.Percent(as.PFloor14),
+		words.Percent(as.PFloor42))
 	return strings.Join(append([]string{text}, days...), "; ")
 }
 
 func (l Finding) levelAndSlope() string {
-	return "level " + l.LevelText() + ", " + l.SlopeText() + "; last reading " + l.latestText() + " of " + words.ShortDay(l.latestTime())
+	return "level " + l.LevelText() + ", " + l.SlopeText() + "; last reading " + l.latestText() + " of " +
+		words.ShortDay(l.latestTime())
 }
 
 // Reasons are the sentences behind an assessment: Stand, and then Why.
@@ -249,9 +255,11 @@ func (l Finding) Stand(asOf time.Time) []string {
 	if as.N == 0 {
 		return []string{"no readings up to " + words.Day(asOf)}
 	}
-	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time), words.Day(l.latestTime()), l.latestText())}
+	rs := []string{fmt.Sprintf("%d readings from %s to %s; the last is %s", as.N, words.Day(l.Readings[0].Time),
+		words.Day(l.latestTime()), l.latestText())}
 	if l.Thinned {
-		const what = "chosen from a dense log (more than %d readings a day): one a day for eight weeks, one a week before, and the last"
+		const what = "chosen from a dense log (more than %d readings a day): one a day for eight weeks, one a week before, " +
+			"and the last"
 		rs = append(rs, fmt.Sprintf(what, DenseCrowd))
 	}
 	rs = append(rs, fmt.Sprintf("level now %s, %s", l.LevelText(), l.SlopeText()))
@@ -271,7 +279,8 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 		rs = append(rs, l.chancesText(asOf), fallsText(as.FallsPerYear))
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
-		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N, words.Days(r.WindowDays),
+		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N,
+			words.Days(r.WindowDays),
 			words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), pText(r.P)))
 	}

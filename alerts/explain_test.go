@@ -24,7 +24,8 @@ func TestFloorDays(t *testing.T) {
 		{2, 0, 0, true, "below it"},
 		{unknown, 9, 31, false, ""},
 	} {
-		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP50: row.p50, BottomedOut: row.bottomedOut}}
+		l := Finding{Assessment: trend.Assessment{N: 9, Floor: row.floor, FloorP10: row.p10, FloorP50: row.p50,
+			BottomedOut: row.bottomedOut}}
 		if got := l.FloorDays(); got != row.want {
 			t.Errorf("%+v: %q", row, got)
 		}

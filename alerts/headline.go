@@ -32,7 +32,8 @@ func headline(wordings ...string) string {
 func (l Finding) nowText() string {
 	as, n := l.Assessment, len(l.Readings)
 	value := words.Value(l.Parameter, l.Readings[n-1])
-	if fits := as.LevelLo <= as.Latest.Value && as.Latest.Value <= as.LevelHi; !fits && l.Readings[n-1].Bound == logbook.Exact {
+	if fits := as.LevelLo <= as.Latest.Value && as.Latest.Value <= as.LevelHi; !fits &&
+		l.Readings[n-1].Bound == logbook.Exact {
 		return l.levelNow()
 	}
 	return l.Parameter.Name + " " + value
@@ -57,8 +58,8 @@ func (l Finding) retest(asOf time.Time) string {
 	return "retest on " + words.ShortDay(l.Due.In(asOf.Location()))
 }
 
-// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one. Food is
-// named at a floor alone: it raises both nutrients, of which the other may be too high.
+// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one. Food
+// is named at a floor alone: it raises both nutrients, of which the other may be too high.
 func (l Finding) fromFloor() string {
 	if name := l.Parameter.Name; name == "nitrate" || name == "phosphate" {
 		return feedOrDose
@@ -103,7 +104,8 @@ func (l Finding) lower() string {
 func (l Finding) bottomedOutHeadline(asOf time.Time) string {
 	below := fmt.Sprintf("%s, below your floor %s: ", l.nowText(), words.Number(l.Parameter, l.Assessment.Floor))
 	if l.tooOld(Day(asOf)) {
-		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())), l.nowText()+", below floor: retest now")
+		return headline(fmt.Sprintf("%s on %s, below your floor: retest now", l.nowText(), words.ShortDay(l.latestTime())),
+			l.nowText()+", below floor: retest now")
 	}
 	act, short := l.fromFloor(), l.nowText()+", below floor: "
 	if act == feedOrDose {
@@ -138,14 +140,16 @@ func (l Finding) bottomingOutHeadline(asOf time.Time) string {
 		by := fmt.Sprintf(" floor %s by %s: ", floor, date(as.FloorP10))
 		return headline(now+", may reach your"+by+l.retest(asOf), now+", may reach"+by+"retest")
 	default:
-		return headline(now+", may be falling to your floor "+floor+": "+l.retest(asOf), now+", may be falling to its floor: retest")
+		return headline(now+", may be falling to your floor "+floor+": "+l.retest(asOf),
+			now+", may be falling to its floor: retest")
 	}
 }
 
 func (l Finding) testAgainHeadline() string {
 	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
 	return headline(
-		fmt.Sprintf("%s reads %s (expected %s): test again now", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s reads %s (expected %s): test again now", l.Parameter.Name, value,
+			words.Between(l.Parameter, e.Lo, e.Hi)),
 		fmt.Sprintf("%s reads %s, far too low: test again now", l.Parameter.Name, value))
 }
 
@@ -161,7 +165,8 @@ func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) str
 		retest := ": " + l.retest(asOf)
 		if soon := l.Band.soon(l.Assessment); low && soon < edge || !low && soon > edge {
 			move := map[bool]string{true: "fall", false: "rise"}[low]
-			return headline(fmt.Sprintf("%s, may %s %s %s within 14 days%s", now, move, side, at, retest), now+", leaving your band"+retest)
+			return headline(fmt.Sprintf("%s, may %s %s %s within 14 days%s", now, move, side, at, retest),
+				now+", leaving your band"+retest)
 		}
 		return headline(fmt.Sprintf("%s, close to your edge %s%s", now, at, retest), now+", near your edge"+retest)
 	}
@@ -169,7 +174,8 @@ func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) str
 	if math.IsNaN(l.Band.Low) || math.IsNaN(l.Band.High) {
 		band = at
 	}
-	if last := l.Assessment.Latest; last.Bound == trend.Exact && low == (last.Value >= edge) { // the level lies outside, the last reading does not
+	if last := l.Assessment.Latest; last.Bound == trend.Exact && low == (last.Value >= edge) {
+		// the level lies outside, the last reading does not
 		now = l.levelNow()
 	}
 	out := fmt.Sprintf("%s, %s your band %s", now, side, band)
@@ -186,19 +192,22 @@ func (l Finding) beyondHeadline(state BandState, edge, shown float64) string {
 		side, act = "below", l.raise()
 	}
 	now := l.Parameter.Name + " " + words.Number(l.Parameter, shown)
-	return headline(fmt.Sprintf("%s for two hours, %s your edge %s: %s", now, side, words.Number(l.Parameter, edge), act), now+", "+side+" your edge: "+act)
+	return headline(fmt.Sprintf("%s for two hours, %s your edge %s: %s", now, side, words.Number(l.Parameter, edge), act),
+		now+", "+side+" your edge: "+act)
 }
 
 func (l Finding) suspectHeadline() string {
 	e, value := l.Assessment.Expected, words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
 	return headline(
-		fmt.Sprintf("%s %s does not fit (expected %s): retest now, before dosing", l.Parameter.Name, value, words.Between(l.Parameter, e.Lo, e.Hi)),
+		fmt.Sprintf("%s %s does not fit (expected %s): retest now, before dosing", l.Parameter.Name, value,
+			words.Between(l.Parameter, e.Lo, e.Hi)),
 		fmt.Sprintf("%s %s does not fit: retest now, before dosing", l.Parameter.Name, value),
 		fmt.Sprintf("%s %s does not fit: retest now", l.Parameter.Name, value))
 }
 
 func (l Finding) swingHeadline(before, after float64, between string) string {
-	moved := fmt.Sprintf("%s from %s to %s %s: ", l.Parameter.Name, words.Number(l.Parameter, before), words.Number(l.Parameter, after), between)
+	moved := fmt.Sprintf("%s from %s to %s %s: ", l.Parameter.Name, words.Number(l.Parameter, before),
+		words.Number(l.Parameter, after), between)
 	return headline(moved+"retest today, then find out why", moved+"retest today")
 }
 
@@ -207,7 +216,8 @@ func (l Finding) overdueHeadline(late float64) string {
 	if l.probe.writes {
 		act = ": check the probe"
 	}
-	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late), words.ShortDay(l.latestTime()))+act,
+	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late),
+		words.ShortDay(l.latestTime()))+act,
 		l.Parameter.Name+" test overdue"+act)
 }
 

@@ -19,7 +19,8 @@ func said(t *testing.T, name, text string, value float64, b Band, as trend.Asses
 	p := parameter(t, name)
 	at := time.Date(2026, 3, 4, 9, 0, 0, 0, time.UTC)
 	as.N, as.Latest, as.AsOf = 9, trend.Observation{Day: Day(at), Value: value}, Day(at)
-	return Finding{Series: Series{Parameter: p, Band: b, Readings: []logbook.Reading{{Time: at, Text: text, Unit: p.Unit, Value: value}}},
+	return Finding{Series: Series{Parameter: p, Band: b,
+		Readings: []logbook.Reading{{Time: at, Text: text, Unit: p.Unit, Value: value}}},
 		Assessment: as, EveryDays: 7, Due: at.AddDate(0, 0, 7)}
 }
 
@@ -28,27 +29,34 @@ func TestHeadlines(t *testing.T) {
 	never := math.Inf(1)
 	po4 := Band{Low: 0.03, High: 0.1, Floor: 0.015}
 	falls := func(p10, p50 float64) Finding {
-		return said(t, "phosphate", "0.022", 0.022, po4, trend.Assessment{Level: 0.022, LevelLo: 0.02, LevelHi: 0.024, Floor: 0.015, FloorP10: p10, FloorP50: p50})
+		return said(t, "phosphate", "0.022", 0.022, po4,
+			trend.Assessment{Level: 0.022, LevelLo: 0.02, LevelHi: 0.024, Floor: 0.015, FloorP10: p10, FloorP50: p50})
 	}
-	low := said(t, "calcium", "380", 380, Band{Low: 400, High: 420}, trend.Assessment{Level: 381, LevelLo: 375, LevelHi: 386})
+	low := said(t, "calcium", "380", 380, Band{Low: 400, High: 420},
+		trend.Assessment{Level: 381, LevelLo: 375, LevelHi: 386})
 	back := low
 	back.Assessment.Direction, back.Assessment.SlopeLo, back.Assessment.SlopeHi = trend.Rising, 2, 5
-	above := said(t, "calcium", "402", 402, Band{Low: 400, High: 420}, trend.Assessment{Level: 397, LevelLo: 392, LevelHi: 404})
+	above := said(t, "calcium", "402", 402, Band{Low: 400, High: 420},
+		trend.Assessment{Level: 397, LevelLo: 392, LevelHi: 404})
 	near, soon := above, above
 	near.Assessment.Level, soon.Assessment.Level = 404, 404
 	soon.Assessment.Forecast = []trend.ForecastPoint{{Days: 14, Mean: 398}}
-	far := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12}, trend.Assessment{Level: 9, LevelLo: 8, LevelHi: 11, Expected: trend.Prediction{Lo: 5, Hi: 15}})
+	far := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12},
+		trend.Assessment{Level: 9, LevelLo: 8, LevelHi: 11, Expected: trend.Prediction{Lo: 5, Hi: 15}})
 	high := said(t, "nitrate", "20", 20, Band{Low: 3, High: 12}, trend.Assessment{Level: 20, LevelLo: 18, LevelHi: 22})
-	dosed := said(t, "alkalinity", "9.6", 9.6, Band{Low: 7, High: 9}, trend.Assessment{Level: 9.6, LevelLo: 9.4, LevelHi: 9.8})
+	dosed := said(t, "alkalinity", "9.6", 9.6, Band{Low: 7, High: 9},
+		trend.Assessment{Level: 9.6, LevelLo: 9.4, LevelHi: 9.8})
 	dosed.Supply = 0.4
-	reagent := Stock{Stock: logbook.Stock{Name: "phosphate reagent", Parameter: "phosphate", Unit: "tests"}, Left: 3, Out: RunOut{5, 9, 12}}
+	reagent := Stock{Stock: logbook.Stock{Name: "phosphate reagent", Parameter: "phosphate", Unit: "tests"}, Left: 3,
+		Out: RunOut{5, 9, 12}}
 	for _, c := range []struct{ got, want string }{
 		{falls(7, 25).bottomingOutHeadline(asOf), "phosphate 0.022, at floor about 29 Mar, maybe by 11 Mar: feed or dose"},
 		{falls(0, 25).bottomingOutHeadline(asOf), "phosphate 0.022, at floor by 29 Mar, maybe there now: feed or dose"},
 		{falls(0, 0).bottomingOutHeadline(asOf), "phosphate 0.022, probably at your floor 0.015 now: feed or dose"},
 		{falls(7, never).bottomingOutHeadline(asOf), "phosphate 0.022, may reach floor 0.015 by 11 Mar: retest"},
 		{falls(0, never).bottomingOutHeadline(asOf), "phosphate 0.022, maybe at your floor 0.015 already: retest now"},
-		{falls(never, never).bottomingOutHeadline(asOf), "phosphate 0.022, may be falling to your floor 0.015: retest on 11 Mar"},
+		{falls(never, never).bottomingOutHeadline(asOf),
+			"phosphate 0.022, may be falling to your floor 0.015: retest on 11 Mar"},
 		{falls(0, 0).bottomedOutHeadline(asOf), "phosphate 0.022, below floor: feed or dose today, in small steps"},
 		{low.bandHeadline(BandBelow, 400, asOf), "calcium 380, below your band 400–420: raise it slowly from today"},
 		{high.bandHeadline(BandAbove, 12, asOf), "nitrate 20, above your band 3.0–12.0: change water this week, retest"},
@@ -73,14 +81,17 @@ func TestHeadlines(t *testing.T) {
 // Dosing that no longer meets the demand is told, unless the level is low already, too high, or not dosed.
 func TestUnmetDemand(t *testing.T) {
 	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
-	l := said(t, "alkalinity", "7.4", 7.4, Band{Low: 7, High: 9, Floor: math.NaN()}, trend.Assessment{Level: 7.44, LevelLo: 7.3, LevelHi: 7.6})
+	l := said(t, "alkalinity", "7.4", 7.4, Band{Low: 7, High: 9, Floor: math.NaN()},
+		trend.Assessment{Level: 7.44, LevelLo: 7.3, LevelHi: 7.6})
 	first := Day(asOf) - 91
 	for i, v := range []float64{8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.3, 8.2, 8.1, 7.9, 7.8, 7.6, 7.5, 7.4} {
-		l.observations = append(l.observations, trend.Observation{Day: first + 7*float64(i), Value: v, Lo: v - 0.05, Hi: v + 0.05, SD: 0.1, Described: true})
+		l.observations = append(l.observations,
+			trend.Observation{Day: first + 7*float64(i), Value: v, Lo: v - 0.05, Hi: v + 0.05, SD: 0.1, Described: true})
 	}
 	l.Supply, l.Inputs = 0.9, []trend.Input{{Day: first - 60, Kind: trend.Dosing, Amount: 0.9}}
 	a, ok := unmetAlert(l, asOf)
-	if !ok || !regexp.MustCompile(`^alkalinity 7\.4, at edge 7\.00 about \d+ Mar despite dosing: dose more$`).MatchString(a.Headline) {
+	if !ok || !regexp.MustCompile(`^alkalinity 7\.4, at edge 7\.00 about \d+ Mar despite dosing: dose more$`).MatchString(
+		a.Headline) {
 		t.Errorf("%v %q", ok, a.Headline)
 	}
 	if !regexp.MustCompile(`^0\.900 dKH a day is dosed, 0\.9\d\d \(0\.9\d\d–0\.9\d\d\) is taken$`).MatchString(a.Because) {
@@ -105,12 +116,13 @@ func TestUnmetDemand(t *testing.T) {
 	}
 }
 
-// A level that is at its floor is not told again as one below its band, nor a reading that is to be tested again as one that
-// does not fit.
+// A level that is at its floor is not told again as one below its band, nor a reading that is to be tested again as one
+// that does not fit.
 func TestOneFactIsOneAlert(t *testing.T) {
 	po4 := Band{Low: 0.03, High: 0.1, Floor: 0.015}
-	l := said(t, "phosphate", "0.004", 0.004, po4, trend.Assessment{Level: 0.004, LevelLo: 0.002, LevelHi: 0.006, Floor: 0.015,
-		BottomedOut: true, BottomedOutSince: math.NaN(), BottomingOutSince: math.NaN(), Surprise: math.NaN()})
+	l := said(t, "phosphate", "0.004", 0.004, po4,
+		trend.Assessment{Level: 0.004, LevelLo: 0.002, LevelHi: 0.006, Floor: 0.015,
+			BottomedOut: true, BottomedOutSince: math.NaN(), BottomingOutSince: math.NaN(), Surprise: math.NaN()})
 	asOf := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
 	for _, c := range []struct {
 		change func(*Finding)

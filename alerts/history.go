@@ -128,7 +128,8 @@ func (s *Series) middle(v *logbook.View, until time.Time) ([]trend.Observation, 
 
 // DailyReadings reads a stretch of time, one reading a day where the log is dense, and with the latest. Zero times
 // leave the ends open.
-func DailyReadings(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool, err error) {
+func DailyReadings(v *logbook.View, tank, parameter string, from, to time.Time) (rs []logbook.Reading, thinned bool,
+	err error) {
 	return v.Thinned(tank, parameter, from, to, math.MaxInt, []logbook.Tier{{Width: day, Crowd: DenseCrowd}})
 }
 

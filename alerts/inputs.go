@@ -13,8 +13,8 @@ import (
 
 // Inputs turns what was done to the water of a tank, in any order, into the known inputs of one parameter's series.
 // Dosing of several supplements for the same parameter adds up: each trend.Dosing carries the total from its day on.
-// New water whose level of a nutrient was not told has a NaN level. Of any other parameter it is taken to be like the tank's
-// own, and the change is left out: new salt water is mixed to match (common practice, no source).
+// New water whose level of a nutrient was not told has a NaN level. Of any other parameter it is taken to be like the
+// tank's own, and the change is left out: new salt water is mixed to match (common practice, no source).
 func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 	done = slices.Clone(done)
 	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })

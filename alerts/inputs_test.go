@@ -13,7 +13,8 @@ func TestInputs(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 0, 0, 0, 0, time.UTC) }
 	p := parameter(t, "alkalinity")
 	in, err := Inputs(p, []logbook.Entry{
-		logbook.WaterChange{Time: day(5), Fraction: 0.2, New: map[string]logbook.Amount{"alkalinity": {Value: 3, Unit: "meq/L"}}},
+		logbook.WaterChange{Time: day(5), Fraction: 0.2,
+			New: map[string]logbook.Amount{"alkalinity": {Value: 3, Unit: "meq/L"}}},
 		logbook.Dosing{Time: day(1), Parameter: "alkalinity", PerDay: 0.5, Unit: "dKH", Supplement: "soda ash"},
 		logbook.Dosing{Time: day(2), Parameter: "alkalinity", PerDay: 0.2, Unit: "dKH", Supplement: "limewater"},
 		logbook.Dosing{Time: day(3), Parameter: "alkalinity", PerDay: 0, Unit: "dKH", Supplement: "soda ash"},

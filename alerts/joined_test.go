@@ -8,17 +8,20 @@ import (
 func TestJoinedOverdue(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
 	late := func(tank, parameter string, d int) Alert {
-		return Alert{Tank: tank, Parameter: parameter, Rule: RuleOverdue, Severity: Notice, Since: day(d), Headline: parameter}
+		return Alert{Tank: tank, Parameter: parameter, Rule: RuleOverdue, Severity: Notice, Since: day(d),
+			Headline: parameter}
 	}
 	seen, too := late("forereef", "pH", 1), late("forereef", "salinity", 2)
 	seen.Acknowledged, too.Acknowledged = true, true
-	as := []Alert{late("forereef", "calcium", 5), {Tank: "forereef", Parameter: "nitrate", Rule: RuleBelowBand, Headline: "low"},
+	as := []Alert{late("forereef", "calcium", 5),
+		{Tank: "forereef", Parameter: "nitrate", Rule: RuleBelowBand, Headline: "low"},
 		late("forereef", "alkalinity", 3), late("lagoon", "calcium", 2), late("forereef", "magnesium", 5), seen, too}
 	var got []string
 	for _, a := range Joined(as, map[string]time.Time{"forereef": day(20), "lagoon": day(20)}) {
 		got = append(got, a.Tank+": "+a.Headline)
 	}
-	want := []string{"forereef: 3 tests overdue since 3 Mar: test today", "forereef: low", "lagoon: calcium", "forereef: 2 tests overdue since 1 Mar, test today: pH, salinity"}
+	want := []string{"forereef: 3 tests overdue since 3 Mar: test today", "forereef: low", "lagoon: calcium",
+		"forereef: 2 tests overdue since 1 Mar, test today: pH, salinity"}
 	if len(got) != len(want) {
 		t.Fatalf("%q", got)
 	}

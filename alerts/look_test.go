@@ -60,7 +60,8 @@ func TestLookBecomesExamine(t *testing.T) {
 			if !l.Unexamined || l.Assessment.N != 0 || l.Parameter.Name != whole.Findings[i].Parameter.Name || !l.Band.Set() {
 				t.Errorf("line %d of a look: %+v", i, l)
 			}
-			if n := len(whole.Findings[i].Readings); n > 0 && (len(l.Readings) != 1 || l.Readings[0].ID != whole.Findings[i].Readings[n-1].ID) {
+			if n := len(whole.Findings[i].Readings); n > 0 &&
+				(len(l.Readings) != 1 || l.Readings[0].ID != whole.Findings[i].Readings[n-1].ID) {
 				t.Errorf("%s: the look does not show the latest reading", l.Parameter.Name)
 			}
 		}
@@ -86,7 +87,8 @@ func TestLookBecomesExamine(t *testing.T) {
 			}
 		}
 		for i, l := range r.Findings {
-			if w := whole.Findings[i]; l.Unexamined || l.BandState != w.BandState || l.Assessment.N != w.Assessment.N || !l.Due.Equal(w.Due) {
+			if w := whole.Findings[i]; l.Unexamined || l.BandState != w.BandState || l.Assessment.N != w.Assessment.N ||
+				!l.Due.Equal(w.Due) {
 				t.Errorf("%s differs from that of an examination", l.Parameter.Name)
 			}
 		}

@@ -151,8 +151,9 @@ func canonicalEnd(u water.Unit, v float64) float64 {
 
 func sq(x float64) float64 { return x * x }
 
-// commonKits are the kinds of kit that may stand behind a reading whose method nobody described, in the canonical unit of the
-// parameter. None for a parameter of which one generic method says enough, or of which the keeper has set that method.
+// commonKits are the kinds of kit that may stand behind a reading whose method nobody described, in the canonical unit
+// of the parameter. None for a parameter of which one generic method says enough, or of which the keeper has set that
+// method.
 func commonKits(p logbook.Parameter) []trend.KitKind {
 	if p.Generic.Name != logbook.GenericMethod {
 		return nil

@@ -38,7 +38,8 @@ func observe(r logbook.Reading, p logbook.Parameter, m logbook.Method, described
 
 func TestObserve(t *testing.T) {
 	inf := math.Inf(1)
-	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
+	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L",
+		Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
 	photometer := logbook.Method{Name: "photometer-p", Parameter: "phosphate", Unit: "ppb P", Step: 1, SD: 3, Limit: 1}
 	meter := logbook.Method{Name: "meter", Parameter: "nitrate", Unit: "mg/L", Step: 0.1, SD: 0.3, SDRel: 0.1}
 	// PO4 in P by the molar masses of the 2021 atomic weights: 94.970/30.974 (testdata/reference/units.json).
@@ -51,10 +52,13 @@ func TestObserve(t *testing.T) {
 		bound      trend.Bound
 	}{
 		{"step", reading(t, "nitrate", "4.2", "mg/L"), meter, 4.15, 4.25, math.Hypot(0.3, 0.42), trend.Exact},
-		{"step in the method's own unit", reading(t, "phosphate", "10", "ppb P"), photometer, 9.5 * po4, 10.5 * po4, 3 * po4, trend.Exact},
-		{"typed in another unit than the method's", reading(t, "phosphate", "0.0306612", "mg/L"), photometer, 9.5 * po4, 10.5 * po4, 3 * po4, trend.Exact},
+		{"step in the method's own unit", reading(t, "phosphate", "10", "ppb P"), photometer, 9.5 * po4, 10.5 * po4, 3 * po4,
+			trend.Exact},
+		{"typed in another unit than the method's", reading(t, "phosphate", "0.0306612", "mg/L"), photometer, 9.5 * po4,
+			10.5 * po4, 3 * po4, trend.Exact},
 		{"under the detection limit", reading(t, "phosphate", "<1", "ppb P"), photometer, -inf, po4, 3 * po4, trend.Below},
-		{"a number under the detection limit", reading(t, "phosphate", "0", "ppb P"), photometer, -inf, po4, 3 * po4, trend.Exact},
+		{"a number under the detection limit", reading(t, "phosphate", "0", "ppb P"), photometer, -inf, po4, 3 * po4,
+			trend.Exact},
 		{"over the range", reading(t, "nitrate", ">50", "mg/L"), card, 50, inf, 0.35 * 30, trend.Above},
 		{"mark", reading(t, "nitrate", "5", "mg/L"), card, 3.5, 7.5, 0.35 * 4, trend.Exact},
 		{"first mark", reading(t, "nitrate", "0", "mg/L"), card, -inf, 0.5, 0.35, trend.Exact},
@@ -138,7 +142,8 @@ func TestDayAndTimeOf(t *testing.T) {
 
 // Repeated tests of water above a mark scatter by the gap above it, of water below by the gap below.
 func TestObserveAtAMarkTellsItsSides(t *testing.T) {
-	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
+	card := logbook.Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L",
+		Marks: []float64{0, 1, 2, 5, 10, 20, 50}, SDSteps: 0.35}
 	for _, c := range []struct {
 		text         string
 		below, above float64 // 0: the same as SD

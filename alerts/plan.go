@@ -81,7 +81,8 @@ func (l Finding) PlanTarget() float64 {
 var ErrOutsideBand = errors.New("lies outside your band")
 
 // ErrOnlyWaterChange refuses to lower by dosing what nothing consumes.
-var ErrOnlyWaterChange = errors.New("it is above its target and nothing consumes it: less dosing cannot lower it, a water change can")
+var ErrOnlyWaterChange = errors.New(
+	"it is above its target and nothing consumes it: less dosing cannot lower it, a water change can")
 
 // PlanOf makes a plan for a parameter of a tank as-of a moment: the level and the demand as the engine sees them,
 // each with its doubt, go into water.NewPlan. It is refused, with the reason, where one of them cannot be told.
@@ -91,7 +92,8 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 		return Plan{}, err
 	}
 	if b := l.Band; !w.OutsideBand && (w.Target < b.Low || w.Target > b.High) {
-		return Plan{}, fmt.Errorf("no plan for %s of %s: target %s %w, %s", p.Name, t.Name, words.Quantity(p, w.Target), ErrOutsideBand, l.BandText())
+		return Plan{}, fmt.Errorf("no plan for %s of %s: target %s %w, %s", p.Name, t.Name, words.Quantity(p, w.Target),
+			ErrOutsideBand, l.BandText())
 	}
 	d, err := DemandOf(v, t, p, asOf)
 	if err != nil {
@@ -154,7 +156,8 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
 	if l.suspect() {
-		plan.Notes = append([]string{"The last reading does not fit those before it: test again before you follow this."}, plan.Notes...)
+		plan.Notes = append([]string{"The last reading does not fit those before it: test again before you follow this."},
+			plan.Notes...)
 	}
 	return Plan{l, d, w, aim, plan}, nil
 }
@@ -181,11 +184,13 @@ func (l Finding) RefusePlan(asOf time.Time) error {
 	low, high, p := l.Parameter.AskLow, l.Parameter.AskHigh, l.Parameter
 	switch {
 	case l.tooOld(Day(asOf)):
-		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()), words.Days(Day(asOf)-Day(l.latestTime())))
+		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()),
+			words.Days(Day(asOf)-Day(l.latestTime())))
 	case l.Assessment.N > 0 && given > p.MaxRise && p.MaxRise > 0:
 		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Rise(p, given))
 	case l.suspect() && high > low && (l.Assessment.Level < low || l.Assessment.Level > high):
-		test.Reason = fmt.Sprintf("its level, %s, lies outside the usual %s to %s, and the last reading does not fit those before it", l.LevelText(), words.Number(p, low), words.Quantity(p, high))
+		test.Reason = fmt.Sprintf("its level, %s, lies outside the usual %s to %s, and the last reading does not fit those "+
+			"before it", l.LevelText(), words.Number(p, low), words.Quantity(p, high))
 	case most > 0 && width > most:
 		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
 			words.RiseAmount(p, p.MaxRise))
@@ -209,9 +214,11 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	case math.IsNaN(d.PerDay):
 		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", lastNote(d.Notes))
 	}
-	nearZero := p.Nutrient || p.AskLow == 0 // its ordinary values begin at nothing: it cannot be judged by its share of the level
+	// its ordinary values begin at nothing: it cannot be judged by its share of the level
+	nearZero := p.Nutrient || p.AskLow == 0
 	if most := mostTimesCareful * p.MaxRise; nearZero && most > 0 && w.MaxPerDay > most {
-		return water.Aim{}, fmt.Errorf("a daily change of %s is more than %d times the careful one of %s: no plan goes beyond that",
+		return water.Aim{}, fmt.Errorf("a daily change of %s is more than %d times the careful one of %s: no plan goes "+
+			"beyond that",
 			words.RiseAmount(p, w.MaxPerDay), mostTimesCareful, words.RiseAmount(p, p.MaxRise))
 	}
 	rise, fall := p.MaxRise, p.MaxFall
@@ -261,8 +268,8 @@ func (p Plan) Cautions() []water.Caution {
 	return all
 }
 
-// Lines say a plan; a row of a day stands behind two blanks. Of more than most days, 3 at least, some in the middle are left
-// out: they are like those beside them. most 0: every day is said.
+// Lines say a plan; a row of a day stands behind two blanks. Of more than most days, 3 at least, some in the middle are
+// left out: they are like those beside them. most 0: every day is said.
 func (p Plan) Lines(most int) []string {
 	of, what, days := p.Finding.Parameter, words.OneLine(p.Wish.Supplement), len(p.Steps)
 	ml := func(v float64) string { return water.FormatAtMost(v, 3) + " mL" }
@@ -297,7 +304,8 @@ func (p Plan) Lines(most int) []string {
 	if days > p.TestDay {
 		between = fmt.Sprintf(", and every %s while it goes on", words.Plural(max(p.TestDay, 1), "day", "days"))
 	}
-	say("test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew", words.Weekday(p.TestBy()), between)
+	say("test again by %s%s; where the reading lies outside what is written for its day, stop and plan anew",
+		words.Weekday(p.TestBy()), between)
 	if !math.IsNaN(p.ReservoirDays) {
 		say("the supplement at hand lasts %s days, until %s", water.FormatAtMost(math.Floor(p.ReservoirDays), 3),
 			words.Day(p.Aim.Start.AddDate(0, 0, int(math.Min(p.ReservoirDays, 1e5)))))

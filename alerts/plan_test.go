@@ -48,8 +48,8 @@ func (k *keptTank) test(day float64) {
 }
 
 // Five hundred tanks are read for seven weeks, planned for as the engine sees them, and the plan is carried out day by
-// day. The true level must not move beyond the daily limit, and must end within the plan's interval in 80 % of the tanks
-// at least: the plan promises 90 %, for a demand that goes on as it was.
+// day. The true level must not move beyond the daily limit, and must end within the plan's interval in 80 % of the
+// tanks at least: the plan promises 90 %, for a demand that goes on as it was.
 func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 	const tanks, weeks = 500, 7
 	p := alkalinity(t)
@@ -58,7 +58,8 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 	worst := 0.0
 	for i := range tanks {
 		rng := rand.New(rand.NewPCG(77, uint64(i)))
-		k := keptTank{level: 6.5 + 2.5*rng.Float64(), demand: 0.4 + 1.4*rng.Float64(), content: 1 + 0.02*rng.NormFloat64(), rng: rng}
+		k := keptTank{level: 6.5 + 2.5*rng.Float64(), demand: 0.4 + 1.4*rng.Float64(), content: 1 + 0.02*rng.NormFloat64(),
+			rng: rng}
 		supply := 0.0
 		for day := range 7*weeks + 1 {
 			if day%3 == 0 || day == 7*weeks {
@@ -73,7 +74,8 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 			}
 		}
 		l := Finding{Series: Series{Tank: tank, Parameter: p, Inputs: k.in}}
-		l.Assessment = trend.Assess(k.obs, k.in, 7*weeks, trend.Settings{Floor: math.NaN(), Low: math.NaN(), High: math.NaN(), Wobble: p.Wobble})
+		l.Assessment = trend.Assess(k.obs, k.in, 7*weeks,
+			trend.Settings{Floor: math.NaN(), Low: math.NaN(), High: math.NaN(), Wobble: p.Wobble})
 		d := Demand{Tank: tank, Parameter: p, AsOf: time.Unix(0, 0).UTC().AddDate(0, 0, 7*weeks),
 			Estimate: trend.EstimateDemand(k.obs, k.in, 7*weeks, Series{Parameter: p}.demandSettings())}
 		plan, err := planFor(l, d, Wish{Target: 7.5 + rng.Float64(), Strength: 20})
@@ -107,8 +109,8 @@ func TestPlansOfWhatTheEngineBelieves(t *testing.T) {
 	}
 }
 
-// Five hundred books with gaps and single doses, planned for at any moment: no plan starts from a level that is not known,
-// and within no 24 hours is the level raised by more than is careful, with what was noted before.
+// Five hundred books with gaps and single doses, planned for at any moment: no plan starts from a level that is not
+// known, and within no 24 hours is the level raised by more than is careful, with what was noted before.
 func TestPlansRestOnWhatIsKnown(t *testing.T) {
 	p := alkalinity(t)
 	start := time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
@@ -137,7 +139,8 @@ func TestPlansRestOnWhatIsKnown(t *testing.T) {
 				level += dose
 				given := at.Add(-time.Duration(rng.IntN(20)) * time.Hour)
 				q.doses[given] = dose
-				records = append(records, logbook.Dose{Time: given, Tank: q.tank.Name, Parameter: p.Name, Amount: dose, Unit: "dKH"})
+				records = append(records, logbook.Dose{Time: given, Tank: q.tank.Name, Parameter: p.Name, Amount: dose,
+					Unit: "dKH"})
 			}
 			r, err := logbook.ParseReading(p, strconv.FormatFloat(math.Max(level+0.1*rng.NormFloat64(), 0.1), 'f', 1, 64), "dKH")
 			if err != nil {
@@ -160,7 +163,8 @@ func TestPlansRestOnWhatIsKnown(t *testing.T) {
 			}
 			made++
 			as := plan.Finding.Assessment
-			if late := Day(q.asOf) - Day(q.last) - plan.Finding.EveryDays; late >= math.Max(1, plan.Finding.EveryDays/4) || as.LevelHi-as.LevelLo > 7*p.MaxRise {
+			if late := Day(q.asOf) - Day(q.last) - plan.Finding.EveryDays; late >= math.Max(1, plan.Finding.EveryDays/4) ||
+				as.LevelHi-as.LevelLo > 7*p.MaxRise {
 				t.Errorf("%s: planned from %s, %.1f days late", q.tank.Name, plan.Finding.LevelText(), late)
 			}
 			before := 0.0
@@ -202,7 +206,9 @@ func TestPlanWantsATestFirst(t *testing.T) {
 		{8, []trend.Input{{Day: 5, Kind: trend.Dose, Amount: 0.4}}, nil, ""},
 		{3.9, nil, nil, ""},
 	} {
-		f := Finding{Series: Series{Parameter: p, Inputs: c.in}, Assessment: trend.Assessment{N: 9, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1, Notes: c.notes}}
+		f := Finding{Series: Series{Parameter: p, Inputs: c.in},
+			Assessment: trend.Assessment{N: 9, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1,
+				Notes: c.notes}}
 		err := f.RefusePlan(time.Unix(0, 0).UTC().AddDate(0, 0, 6))
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("at %g: %v, want %q", c.level, err, c.want)
@@ -224,7 +230,8 @@ func TestPlanRefusals(t *testing.T) {
 		"net volume": func(litres *float64, _ *trend.Assessment, _ *trend.Demand) { *litres = 0 },
 		"its level":  func(_ *float64, as *trend.Assessment, _ *trend.Demand) { as.Level = nan },
 		"has 2": func(_ *float64, _ *trend.Assessment, d *trend.Demand) {
-			*d = trend.EstimateDemand([]trend.Observation{{Day: 1, Value: 8, Lo: 8, Hi: 8, SD: 1}, {Day: 2, Value: 8, Lo: 8, Hi: 8, SD: 1}}, nil, 3, trend.DemandSettings{Scale: 1})
+			*d = trend.EstimateDemand([]trend.Observation{{Day: 1, Value: 8, Lo: 8, Hi: 8, SD: 1},
+				{Day: 2, Value: 8, Lo: 8, Hi: 8, SD: 1}}, nil, 3, trend.DemandSettings{Scale: 1})
 		},
 		"cannot be told:": func(_ *float64, _ *trend.Assessment, d *trend.Demand) { d.PerDay = nan },
 	} {
@@ -257,14 +264,16 @@ func TestLimewaterIsBoundByEvaporation(t *testing.T) {
 	}
 }
 
-// Where the keeper names no level, a plan aims at the middle of the band, and for a nutrient at its floor at the lower edge.
+// Where the keeper names no level, a plan aims at the middle of the band, and for a nutrient at its floor at the lower
+// edge.
 func TestPlanTarget(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {
 		nutrient, low     bool // low: it has bottomed out
 		from, to, against float64
 	}{
-		{false, false, 7, 9, 8}, {true, false, 3, 12, 7.5}, {true, true, 3, 12, 3}, {false, true, 7, 9, 8}, {true, true, nan, 12, nan}, {false, false, 7, nan, nan},
+		{false, false, 7, 9, 8}, {true, false, 3, 12, 7.5}, {true, true, 3, 12, 3}, {false, true, 7, 9, 8},
+		{true, true, nan, 12, nan}, {false, false, 7, nan, nan},
 	} {
 		l := Finding{Series: Series{Parameter: logbook.Parameter{Nutrient: c.nutrient}, Band: Band{Low: c.from, High: c.to}}}
 		l.Assessment.BottomedOut = c.low
@@ -278,7 +287,8 @@ func TestPlanTarget(t *testing.T) {
 func TestLinesOfAPlan(t *testing.T) {
 	p := Plan{Finding: Finding{Series: Series{Parameter: alkalinity(t)}}, Demand: Demand{Parameter: alkalinity(t)}}
 	for day := range 9 {
-		p.Steps = append(p.Steps, water.PlanStep{Day: day, Time: time.Date(2026, 3, 1+day, 0, 0, 0, 0, time.UTC), Millilitres: 20})
+		p.Steps = append(p.Steps, water.PlanStep{Day: day, Time: time.Date(2026, 3, 1+day, 0, 0, 0, 0, time.UTC),
+			Millilitres: 20})
 	}
 	days := func(most int) (rows []string) {
 		for _, line := range p.Lines(most) {
@@ -292,7 +302,8 @@ func TestLinesOfAPlan(t *testing.T) {
 		t.Errorf("%d rows of 9 days", got)
 	}
 	rows := days(4)
-	if len(rows) != 4 || !strings.Contains(rows[1], "Mon 2 Mar") || rows[2] != "  … and 6 days more like these" || !strings.Contains(rows[3], "Mon 9 Mar") {
+	if len(rows) != 4 || !strings.Contains(rows[1], "Mon 2 Mar") || rows[2] != "  … and 6 days more like these" ||
+		!strings.Contains(rows[3], "Mon 9 Mar") {
 		t.Errorf("%q", rows)
 	}
 }

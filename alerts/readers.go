@@ -21,17 +21,18 @@ type Readers struct {
 	trend.Paired
 }
 
-// readersApart is how far apart in time two tests may be to count as of the same water, and readersFrom the readings that are
-// looked at: of years ago eyes and kits were others. Chosen here.
+// readersApart is how far apart in time two tests may be to count as of the same water, and readersFrom the readings
+// that are looked at: of years ago eyes and kits were others. Chosen here.
 const (
 	readersApart = 24 * time.Hour
 	readersFrom  = 3 * 365 * 24 * time.Hour
 )
 
-// CompareReaders compares two people who tested a parameter of a tank by the same method within a day of each other, method by
-// method; those by which only one of them tested are left out, and so are readings that are only a bound. Each reading is in
-// one pair at most, with the nearest in time.
-func CompareReaders(v *logbook.View, tank logbook.Tank, p logbook.Parameter, a, b string, asOf time.Time) ([]Readers, error) {
+// CompareReaders compares two people who tested a parameter of a tank by the same method within a day of each other,
+// method by method; those by which only one of them tested are left out, and so are readings that are only a bound.
+// Each reading is in one pair at most, with the nearest in time.
+func CompareReaders(v *logbook.View, tank logbook.Tank, p logbook.Parameter, a, b string, asOf time.Time) ([]Readers,
+	error) {
 	s, err := seriesBetween(v, tank, p, asOf.Add(-readersFrom), asOf)
 	if err != nil {
 		return nil, err
@@ -54,7 +55,8 @@ func CompareReaders(v *logbook.View, tank logbook.Tank, p logbook.Parameter, a, 
 				steps += width * width / 12
 			}
 		}
-		if x.Paired = trend.ComparePairs(d, math.Sqrt(steps/math.Max(1, float64(len(d)))), compareLevel); len(byA) > 0 && len(byB) > 0 {
+		if x.Paired = trend.ComparePairs(d, math.Sqrt(steps/math.Max(1, float64(len(d)))), compareLevel); len(byA) > 0 &&
+			len(byB) > 0 {
 			all = append(all, x)
 		}
 	}
@@ -92,7 +94,8 @@ func nearest(rs []logbook.Reading, byA, byB []int) (pairs [][2]int) {
 	return pairs
 }
 
-// Text is the answer in words: "ann reads 0.4 mg/L above ben (80 % 0.1 to 0.7), from 7 pairs", or what it would take to tell.
+// Text is the answer in words: "ann reads 0.4 mg/L above ben (80 % 0.1 to 0.7), from 7 pairs", or what it would take to
+// tell.
 func (r Readers) Text() string {
 	pairs := words.Plural(r.N, "pair", "pairs") + " within a day"
 	if r.Few {

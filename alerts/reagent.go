@@ -87,7 +87,8 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 			ss += sq(Day(recent[i+1].Time) - Day(recent[i].Time) - mean)
 		}
 		if mean > 0 {
-			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter, and %.0f %% for a change of habit, a rule of thumb", n+1, mean, 100*habitShare)
+			s.Basis = fmt.Sprintf("the last %d tests came %.1f days apart; 80 %%: from how much those gaps scatter, and %.0f "+
+				"%% for a change of habit, a rule of thumb", n+1, mean, 100*habitShare)
 			return testRate{mean, math.Sqrt(ss / float64(n-1)), n}, nil
 		}
 	}

@@ -9,8 +9,8 @@ import (
 	"leadline/logbook"
 )
 
-// Table is what a tank's book holds of a stretch of time: a row for each moment at which something was tested, a column for
-// each parameter, and beside them what else was noted.
+// Table is what a tank's book holds of a stretch of time: a row for each moment at which something was tested, a column
+// for each parameter, and beside them what else was noted.
 type Table struct {
 	Tank    logbook.Tank
 	Columns []logbook.Parameter // those with a reading in some row, in the keeper's order
@@ -40,8 +40,8 @@ func (r Row) Tests() []logbook.Entry {
 	return words.Of(r.Readings, func(x logbook.Reading) logbook.Entry { return x })
 }
 
-// TableOf reads the table of a stretch of time; zero times leave its ends open. Columns are as the tank has them, or else as
-// is usual.
+// TableOf reads the table of a stretch of time; zero times leave its ends open. Columns are as the tank has them, or
+// else as is usual.
 func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time.Time) (Table, error) {
 	out := Table{Tank: t}
 	columns, err := ParametersOf(v, t)
@@ -71,7 +71,8 @@ func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time
 	return out, err
 }
 
-// gather joins the rows of one moment, puts what was done beside the nearest of its day, and turns the newest to the top.
+// gather joins the rows of one moment, puts what was done beside the nearest of its day, and turns the newest to the
+// top.
 func (t *Table) gather(done []logbook.Entry) {
 	slices.SortStableFunc(t.Rows, func(a, b Row) int { return a.Time.Compare(b.Time) })
 	var rows []Row
@@ -97,7 +98,8 @@ func (t *Table) gather(done []logbook.Entry) {
 			rows[i].Done = append(rows[i].Done, e)
 			continue
 		}
-		if n := len(rows); n > tested && words.Midnights(rows[n-1].Time, e.When(), t.Tank.Zone()) == 0 { // a day without a test
+		if n := len(rows); n > tested && words.Midnights(rows[n-1].Time, e.When(), t.Tank.Zone()) == 0 {
+			// a day without a test
 			rows[n-1].Done = append(rows[n-1].Done, e)
 			continue
 		}

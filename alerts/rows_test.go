@@ -8,7 +8,8 @@ import (
 	"leadline/logbook"
 )
 
-// A row is a moment; a second reading of a parameter has one of its own; what was done stands with the nearest of its day.
+// A row is a moment; a second reading of a parameter has one of its own; what was done stands with the nearest of its
+// day.
 func TestTableRows(t *testing.T) {
 	b, err := logbook.Create(filepath.Join(t.TempDir(), "keeper.book"))
 	if err != nil {

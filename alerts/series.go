@@ -93,7 +93,9 @@ func (s Series) observe(readings []logbook.Reading) ([]trend.Observation, error)
 
 // observer is that of the method a reading names; one that is not described is the parameter's generic one.
 func (s Series) observer(name string) (Observer, error) {
-	i := slices.IndexFunc(s.methods, func(m logbook.Method) bool { return m.Name == name && m.Parameter == s.Parameter.Name })
+	i := slices.IndexFunc(s.methods, func(m logbook.Method) bool {
+		return m.Name == name && m.Parameter == s.Parameter.Name
+	})
 	if i < 0 {
 		return NewObserver(s.Parameter, s.Parameter.Generic, false)
 	}

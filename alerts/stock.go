@@ -15,8 +15,8 @@ import (
 const StockLeadDays = 7
 
 // What is used up is never exactly what is reckoned. The real use is taken to lie, with a chance of 80 %, within this
-// share of it (common practice, no source): a dosing pump drifts and the net volume is an estimate; a use per day that the
-// keeper tells is rougher; and a habit of testing changes.
+// share of it (common practice, no source): a dosing pump drifts and the net volume is an estimate; a use per day that
+// the keeper tells is rougher; and a habit of testing changes.
 const (
 	doserShare  = 0.10
 	perDayShare = 0.20
@@ -28,8 +28,8 @@ const (
 	recentFills  = 8    // of a stock, among which an expiry date is looked for
 )
 
-// Stock is what is left of something as-of a moment, and when it runs out. Amounts are in Stock.Unit. Unknown numbers are
-// NaN, and Why says why.
+// Stock is what is left of something as-of a moment, and when it runs out. Amounts are in Stock.Unit. Unknown numbers
+// are NaN, and Why says why.
 type Stock struct {
 	logbook.Stock
 	Filled  logbook.Refill // the last word on how much there was; its Time is zero if there is none
@@ -45,8 +45,8 @@ type Stock struct {
 	emptied time.Time // when the last of it went; zero if it is not used up, or if that is not known
 }
 
-// RunOut is when something is used up, in days after the moment asked about: 0 is now, +Inf is beyond ten years or never.
-// P10 to P90 is the 80 % interval; it is NaN where only the middle is known.
+// RunOut is when something is used up, in days after the moment asked about: 0 is now, +Inf is beyond ten years or
+// never. P10 to P90 is the 80 % interval; it is NaN where only the middle is known.
 type RunOut struct{ P10, P50, P90 float64 }
 
 // Empty reports whether nothing is left.
@@ -87,7 +87,8 @@ func examineStock(v *logbook.View, t logbook.Tank, stock logbook.Stock, asOf tim
 	case stock.Parameter != "":
 		err = s.reagent(v, t, asOf)
 	default:
-		s.Basis = fmt.Sprintf("%s a day as told; 80 %%: within %.0f %% of it, a rule of thumb", s.amount(stock.PerDay), 100*perDayShare)
+		s.Basis = fmt.Sprintf("%s a day as told; 80 %%: within %.0f %% of it, a rule of thumb", s.amount(stock.PerDay),
+			100*perDayShare)
 		s.runDown((Day(asOf)-Day(s.Filled.Time))*stock.PerDay, stock.PerDay, perDayShare, asOf)
 	}
 	return s, err
@@ -107,8 +108,8 @@ func expiryOf(fills []logbook.Refill, zone *time.Location) time.Time {
 	return time.Time{}
 }
 
-// runDown works out a stock that is used steadily. What is really used is f times what is reckoned, in the past as in the
-// time to come, with f between 1 - share and 1 + share in 80 % of cases. The end, in days from now, is then
+// runDown works out a stock that is used steadily. What is really used is f times what is reckoned, in the past as in
+// the time to come, with f between 1 - share and 1 + share in 80 % of cases. The end, in days from now, is then
 //
 //	amount/(f rate) - used/rate
 //
@@ -172,14 +173,17 @@ func (s Stock) expiredAlert(asOf time.Time) (Alert, bool) {
 	if s.Expires.IsZero() || s.Expires.After(asOf) || s.Empty() {
 		return Alert{}, false
 	}
-	return s.complete(Alert{Rule: RuleExpired, Severity: Warning, Since: s.Expires, Headline: s.headline(true, asOf)}, asOf), true
+	return s.complete(Alert{Rule: RuleExpired, Severity: Warning, Since: s.Expires, Headline: s.headline(true, asOf)},
+		asOf), true
 }
 
 func (s Stock) complete(a Alert, asOf time.Time) Alert {
 	a.Tank, a.Subject, a.Because = s.Tank, s.Name, s.Text(asOf)
 	a.Evidence = map[string]any{
-		"as_of": logbook.FormatTime(asOf), "stock": s.Name, "unit": s.Unit, "left": finite(s.Left), "per_day": finite(s.PerDay),
-		"days_left": finite(s.Out.P50), "days_left_lo": finite(s.Out.P10), "days_left_hi": finite(s.Out.P90), "basis": s.Basis,
+		"as_of": logbook.FormatTime(asOf), "stock": s.Name, "unit": s.Unit, "left": finite(s.Left),
+		"per_day":   finite(s.PerDay),
+		"days_left": finite(s.Out.P50), "days_left_lo": finite(s.Out.P10), "days_left_hi": finite(s.Out.P90),
+		"basis": s.Basis,
 	}
 	if s.Filled.Expires != "" {
 		a.Evidence["expires"] = s.Filled.Expires

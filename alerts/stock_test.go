@@ -60,12 +60,14 @@ func TestStockOfTwoTanks(t *testing.T) {
 		logbook.Tank{Name: "lagoon", VolumeL: 200},
 		logbook.Stock{Tank: "forereef", Name: "shared", Unit: "mL", Supplement: "soda ash", Shared: []string{"lagoon"}},
 		logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "shared", Amount: 5000},
-		logbook.Dosing{Time: marchDay(1), Tank: "lagoon", Parameter: "alkalinity", PerDay: 1, Unit: "dKH", Supplement: "soda ash"},
+		logbook.Dosing{Time: marchDay(1), Tank: "lagoon", Parameter: "alkalinity", PerDay: 1, Unit: "dKH",
+			Supplement: "soda ash"},
 		logbook.Stock{Tank: "forereef", Name: "reagent", Unit: "tests", Parameter: "phosphate", Shared: []string{"lagoon"}},
 		logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "reagent", Amount: 50})
 	for d := 2; d < 7; d++ {
 		for _, tank := range []string{"forereef", "lagoon"} {
-			recs = append(recs, logbook.Reading{Time: marchDay(d), Tank: tank, Parameter: "phosphate", Text: "0.05", Value: 0.05, Unit: "mg/L"})
+			recs = append(recs, logbook.Reading{Time: marchDay(d), Tank: tank, Parameter: "phosphate", Text: "0.05", Value: 0.05,
+				Unit: "mg/L"})
 		}
 	}
 	for _, s := range examined(t, supplyBook(t, recs...), marchDay(11)).Stocks {
@@ -82,22 +84,27 @@ func TestStockOfTwoTanks(t *testing.T) {
 func reservoir(more ...logbook.Record) []logbook.Record {
 	return append([]logbook.Record{
 		logbook.Tank{Name: "forereef", VolumeL: 400},
-		logbook.Supplement{Name: "soda ash", LabelML: 10, LabelL: 100, Label: []logbook.LabelRise{{Parameter: "alkalinity", Rise: 1, Unit: "dKH"}, {Parameter: "calcium", Rise: 5, Unit: "mg/L"}}},
+		logbook.Supplement{Name: "soda ash", LabelML: 10, LabelL: 100,
+			Label: []logbook.LabelRise{{Parameter: "alkalinity", Rise: 1, Unit: "dKH"},
+				{Parameter: "calcium", Rise: 5, Unit: "mg/L"}}},
 		logbook.Stock{Tank: "forereef", Name: "soda ash reservoir", Unit: "L", Supplement: "soda ash"},
 	}, more...)
 }
 
 func TestReservoir(t *testing.T) {
 	dosing := func(day int, parameter string, perDay float64) logbook.Dosing {
-		return logbook.Dosing{Time: marchDay(day), Tank: "forereef", Parameter: parameter, PerDay: perDay, Supplement: "soda ash"}
+		return logbook.Dosing{Time: marchDay(day), Tank: "forereef", Parameter: parameter, PerDay: perDay,
+			Supplement: "soda ash"}
 	}
 	b := supplyBook(t, reservoir(
 		dosing(1, "alkalinity", 1), // 40 mL a day
 		logbook.Refill{Time: marchDay(3), Tank: "forereef", Stock: "soda ash reservoir", Amount: 2},
 		dosing(5, "alkalinity", 2), // 80 mL a day
 		dosing(5, "calcium", 10),   // the same 80 mL, noted for its other effect
-		logbook.Dose{Time: marchDay(6), Tank: "forereef", Parameter: "alkalinity", Amount: 0.5, Supplement: "soda ash"}, // 20 mL
-		logbook.Dose{Time: marchDay(6), Tank: "forereef", Parameter: "calcium", Amount: 2.5, Supplement: "soda ash"},    // likewise
+		// 20 mL
+		logbook.Dose{Time: marchDay(6), Tank: "forereef", Parameter: "alkalinity", Amount: 0.5, Supplement: "soda ash"},
+		// likewise
+		logbook.Dose{Time: marchDay(6), Tank: "forereef", Parameter: "calcium", Amount: 2.5, Supplement: "soda ash"},
 		logbook.Dose{Time: marchDay(6), Tank: "forereef", Parameter: "alkalinity", Amount: 3, Supplement: "another"},
 	)...)
 	s := examined(t, b, marchDay(8)).Stocks[0]
@@ -125,7 +132,8 @@ func alertsBy(r Report, rule Rule) (found []Alert) {
 
 func TestStockAlertsOpenOnceAndStay(t *testing.T) {
 	b := supplyBook(t, reservoir(
-		logbook.Dosing{Time: marchDay(1), Tank: "forereef", Parameter: "alkalinity", PerDay: 2.5, Supplement: "soda ash"}, // 0.1 L a day
+		// 0.1 L a day
+		logbook.Dosing{Time: marchDay(1), Tank: "forereef", Parameter: "alkalinity", PerDay: 2.5, Supplement: "soda ash"},
 		logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "soda ash reservoir", Amount: 2},
 	)...)
 	// 2/(1.1 x 0.1) - 7 = 11.18 days after the refill.
@@ -173,9 +181,10 @@ func TestStockAlertsOpenOnceAndStay(t *testing.T) {
 func TestStockThatCannotBeTold(t *testing.T) {
 	fill := logbook.Refill{Time: marchDay(1), Tank: "forereef", Stock: "soda ash reservoir", Amount: 2}
 	for want, recs := range map[string][]logbook.Record{
-		"amount not set":                reservoir(),
-		"no dosing of soda ash":         reservoir(fill),
-		"not described as a supplement": {logbook.Tank{Name: "forereef", VolumeL: 400}, logbook.Stock{Tank: "forereef", Name: "soda ash reservoir", Unit: "L", Supplement: "soda ash"}, fill},
+		"amount not set":        reservoir(),
+		"no dosing of soda ash": reservoir(fill),
+		"not described as a supplement": {logbook.Tank{Name: "forereef", VolumeL: 400},
+			logbook.Stock{Tank: "forereef", Name: "soda ash reservoir", Unit: "L", Supplement: "soda ash"}, fill},
 		"net volume of the tank is not": append(reservoir(fill), logbook.Tank{Name: "forereef"}),
 	} {
 		r := examined(t, supplyBook(t, recs...), marchDay(9))
@@ -190,7 +199,8 @@ func TestStockThatCannotBeTold(t *testing.T) {
 }
 
 func reagentTest(day int, method string) logbook.Reading {
-	return logbook.Reading{Time: marchDay(day), Tank: "forereef", Parameter: "phosphate", Text: "0.05", Unit: "mg/L", Value: 0.05, Method: method}
+	return logbook.Reading{Time: marchDay(day), Tank: "forereef", Parameter: "phosphate", Text: "0.05", Unit: "mg/L",
+		Value: 0.05, Method: method}
 }
 
 func TestReagent(t *testing.T) {
@@ -199,7 +209,8 @@ func TestReagent(t *testing.T) {
 		logbook.Stock{Tank: "forereef", Name: "reagent", Unit: "tests", Parameter: "phosphate", Method: "photometer-p"},
 		logbook.Refill{Time: marchDay(3), Tank: "forereef", Stock: "reagent", Amount: 10, Expires: "2026-03-25"},
 	}
-	for i, day := range []int{1, 3, 7, 9, 13, 15} { // gaps of 2, 4, 2, 4, 2 days; the first two before the refill or with it
+	for i, day := range []int{1, 3, 7, 9, 13, 15} {
+		// gaps of 2, 4, 2, 4, 2 days; the first two before the refill or with it
 		recs = append(recs, reagentTest(day, "photometer-p"))
 		if i%2 == 0 {
 			recs = append(recs, reagentTest(day, "card"))
@@ -244,8 +255,9 @@ func TestReagentAmongReadingsOfAProbe(t *testing.T) {
 		logbook.Refill{Time: filled, Tank: "lagoon", Stock: "any", Amount: 20},
 		logbook.Refill{Time: filled, Tank: "lagoon", Stock: "kit", Amount: 20}}
 	for day := 1; day < 90; day += 7 { // 7 of them since the refill
-		recs = append(recs, logbook.Reading{Time: probeEnd.AddDate(0, 0, -day).Add(-time.Minute), Tank: "lagoon", Parameter: "phosphate",
-			Text: "0.1", Value: 0.1, Method: "photometer-p"})
+		recs = append(recs, logbook.Reading{Time: probeEnd.AddDate(0, 0, -day).Add(-time.Minute), Tank: "lagoon",
+			Parameter: "phosphate",
+			Text:      "0.1", Value: 0.1, Method: "photometer-p"})
 	}
 	importInto(t, b, recs)
 	var stocks []Stock

@@ -20,7 +20,8 @@ const (
 // minute it says nothing: one in two hundred is several readings a day, and the next minute tests again.
 func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 	as := l.Assessment
-	if as.N == 0 || l.has(RuleTestAgain) || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail || Day(asOf)-as.Latest.Day > suspectDays {
+	if as.N == 0 || l.has(RuleTestAgain) || l.probe.writes || math.IsNaN(as.Surprise) || as.Surprise >= suspectTail ||
+		Day(asOf)-as.Latest.Day > suspectDays {
 		return Alert{}, false
 	}
 	ev := l.evidence(asOf)
@@ -29,7 +30,8 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 	return Alert{
 		Rule: RuleSuspect, Severity: Warning, Since: l.latestTime(), Evidence: ev,
 		Headline: l.suspectHeadline(),
-		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(), words.Day(l.latestTime()),
+		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(),
+			words.Day(l.latestTime()),
 			words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
 	}, true
 }

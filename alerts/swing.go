@@ -33,14 +33,15 @@ func swing(before, after trend.Observation) (perDay float64, rising bool) {
 	return math.Max(0, sure) / days, move > 0
 }
 
-// swingAlert speaks up when the last two tests, or a probe within a day, show a faster change than the greatest careful one of
-// the parameter, unless the latest is to be tested again already.
+// swingAlert speaks up when the last two tests, or a probe within a day, show a faster change than the greatest careful
+// one of the parameter, unless the latest is to be tested again already.
 func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	n := len(l.observations)
 	if n < 2 || l.has(RuleTestAgain, RuleSuspect) || Day(asOf)-l.observations[n-1].Day > swingDays {
 		return Alert{}, false
 	}
-	before, after, between := l.observations[n-2], l.observations[n-1], "in "+words.Days(math.Max(1, l.observations[n-1].Day-l.observations[n-2].Day))
+	before, after, between := l.observations[n-2], l.observations[n-1],
+		"in "+words.Days(math.Max(1, l.observations[n-1].Day-l.observations[n-2].Day))
 	if p := l.probe; p.writes {
 		if len(p.dayBefore) == 0 {
 			return Alert{}, false

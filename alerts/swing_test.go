@@ -13,11 +13,13 @@ import (
 // tested is a line with weekly observations of the given values, the last on day 100.
 func tested(t *testing.T, name string, sd float64, every float64, values ...float64) Finding {
 	t.Helper()
-	l := Finding{Series: Series{Parameter: parameter(t, name), Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}}
+	l := Finding{Series: Series{Parameter: parameter(t, name),
+		Band: Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}}}
 	for i, v := range values {
 		day := 100 - every*float64(len(values)-1-i)
 		l.observations = append(l.observations, trend.Observation{Day: day, Value: v, Lo: v, Hi: v, SD: sd, Described: true})
-		l.Readings = append(l.Readings, logbook.Reading{Time: TimeOf(day, time.UTC), Value: v, Text: words.Number(l.Parameter, v), Unit: l.Parameter.Unit})
+		l.Readings = append(l.Readings, logbook.Reading{Time: TimeOf(day, time.UTC), Value: v,
+			Text: words.Number(l.Parameter, v), Unit: l.Parameter.Unit})
 	}
 	return l
 }
@@ -58,7 +60,8 @@ func TestDriftAlert(t *testing.T) {
 	if a, ok := driftAlert(tested(t, "calcium", 3, 7, recent(412)...), asOf); ok {
 		t.Errorf("2 mg/L above it: %+v", a)
 	}
-	falling := tested(t, "calcium", 3, 7, 470, 465, 460, 455, 450, 445, 440, 435, 430, 425, 420, 415, 380, 380, 380, 380, 380, 380)
+	falling := tested(t, "calcium", 3, 7, 470, 465, 460, 455, 450, 445, 440, 435, 430, 425, 420, 415, 380, 380, 380, 380,
+		380, 380)
 	if a, ok := driftAlert(falling, asOf); ok {
 		t.Errorf("a level that was falling all the time had nothing settled to leave: %+v", a)
 	}

@@ -23,8 +23,10 @@ func TestOnTestDay(t *testing.T) {
 	}{
 		{"that morning", Finding{Series: Series{Readings: tested}, Due: due}, due.Add(-9 * time.Hour), true},
 		{"the evening before", Finding{Series: Series{Readings: tested}, Due: due}, due.Add(-10 * time.Hour), false},
-		{"that morning in Auckland", Finding{Series: Series{Readings: tested}, Due: due}, due.Add(-22 * time.Hour).In(auckland), true},
-		{"the evening before in Auckland", Finding{Series: Series{Readings: tested}, Due: due}, due.Add(-23 * time.Hour).In(auckland), false},
+		{"that morning in Auckland", Finding{Series: Series{Readings: tested}, Due: due},
+			due.Add(-22 * time.Hour).In(auckland), true},
+		{"the evening before in Auckland", Finding{Series: Series{Readings: tested}, Due: due},
+			due.Add(-23 * time.Hour).In(auckland), false},
 		{"late", Finding{Series: Series{Readings: tested}, Due: due}, due.AddDate(0, 1, 0), true},
 		{"never tested", Finding{}, due, true},
 		{"tested on occasion", Finding{Series: Series{Readings: tested}}, due, false},

@@ -23,8 +23,8 @@ type AfterChange struct {
 	Level, Lo, Hi float64
 }
 
-// After is the level just after each change of a series, supply and demand going on as they are in between. supply is the
-// standing dosing per day; the demand is that of d, or none where it cannot be told. With net = supply - demand,
+// After is the level just after each change of a series, supply and demand going on as they are in between. supply is
+// the standing dosing per day; the demand is that of d, or none where it cannot be told. With net = supply - demand,
 //
 //	L1 = (L0)(1 - f) + f new,  Lk = (Lk-1 + net T)(1 - f) + f new
 //
@@ -61,7 +61,8 @@ func (s ChangeSeries) ToReach(l Finding, d Demand, supply, target float64) (wate
 			return count, settleErr
 		}
 		return count, fmt.Errorf("%s cannot be reached from %s: such changes, going on, settle at %s just after each",
-			words.Quantity(l.Parameter, target), words.Quantity(l.Parameter, level), words.Quantity(l.Parameter, settled.JustAfter))
+			words.Quantity(l.Parameter, target), words.Quantity(l.Parameter, level),
+			words.Quantity(l.Parameter, settled.JustAfter))
 	}
 	return count, nil
 }

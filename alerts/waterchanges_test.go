@@ -11,15 +11,16 @@ import (
 	"leadline/trend"
 )
 
-// The levels after a series are those of the published series formula, and so many changes as are said to reach a target
-// reach it, and one less does not.
+// The levels after a series are those of the published series formula, and so many changes as are said to reach a
+// target reach it, and one less does not.
 func TestChangeSeriesFollowTheFormula(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := ChangeSeries{
 			Fraction: rapid.Float64Range(0.05, 0.6).Draw(t, "fraction"), New: hundredths(t, 12, "new"),
 			Times: rapid.IntRange(1, 8).Draw(t, "times"), EveryDays: rapid.Float64Range(1, 14).Draw(t, "every"),
 		}
-		level, demand, supply := hundredths(t, 20, "level"), rapid.Float64Range(-1, 2).Draw(t, "demand"), rapid.Float64Range(0, 2).Draw(t, "supply")
+		level, demand, supply := hundredths(t, 20, "level"), rapid.Float64Range(-1, 2).Draw(t, "demand"),
+			rapid.Float64Range(0, 2).Draw(t, "supply")
 		l := Finding{Assessment: trend.Assessment{Level: level, LevelLo: level - 0.2, LevelHi: level + 0.2}}
 		d := Demand{Estimate: trend.Demand{PerDay: demand, Lo: demand - 0.1, Hi: demand + 0.1}}
 		after := s.After(l, d, supply, time.Unix(0, 0))
@@ -47,7 +48,8 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 		reached := func(k int) bool { // to within rounding
 			return math.Copysign(1, from-target)*(after[k].Level-target) <= 1e-8*(1+math.Abs(target))
 		}
-		if !reached(count.Whole-1) || count.Whole > 1 && reached(count.Whole-2) && math.Abs(after[count.Whole-2].Level-target) > 1e-6 {
+		if !reached(count.Whole-1) || count.Whole > 1 && reached(count.Whole-2) &&
+			math.Abs(after[count.Whole-2].Level-target) > 1e-6 {
 			t.Fatalf("%d changes to %v: %+v", count.Whole, target, after)
 		}
 	})

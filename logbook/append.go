@@ -61,9 +61,9 @@ type Correction struct {
 	New Entry // nil: none
 }
 
-// Correct strikes entries for one reason, with the time and the name of s, and appends what stands in their places, all in one
-// transaction: a test day that was noted for another tank moves as a whole or not at all. It gives the ID of each that
-// stands in a place, zero where none does.
+// Correct strikes entries for one reason, with the time and the name of s, and appends what stands in their places, all
+// in one transaction: a test day that was noted for another tank moves as a whole or not at all. It gives the ID of
+// each that stands in a place, zero where none does.
 func (b *Book) Correct(s Strike, all ...Correction) ([]ID, error) {
 	return b.appending(task{records: len(all)}, func(w *writer) ([]ID, bool) {
 		ids := make([]ID, len(all))
@@ -162,7 +162,8 @@ func (w *writer) keepUnit(p Parameter) {
 			continue
 		}
 		if number, known := w.names.find(p.Name); known && w.hasSubject(KindReading, number) {
-			fail(fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name", p.Name, old.Unit, p.Unit))
+			fail(fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name",
+				p.Name, old.Unit, p.Unit))
 		}
 	}
 }

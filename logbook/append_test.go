@@ -18,30 +18,39 @@ func oneOfEach() []Record {
 	utc := time.Date(2026, 3, 2, 1, 2, 3, 456_000_789, time.UTC)
 	awkward := "\x1b[31mred\u202e «é» \"q\", a\nb"
 	return []Record{
-		Tank{Name: "forereef", VolumeL: 450, Timezone: "Pacific/Auckland", Since: "spring", About: awkward, Order: Order{"nitrate", "iron"}, Bands: map[string]Band{
-			"nitrate":    {Low: pointer(3), High: pointer(12), Floor: pointer(2), Unit: "mg/L", EveryDays: pointer(7)},
-			"alkalinity": {Low: pointer(0)},
-		}},
+		Tank{Name: "forereef", VolumeL: 450, Timezone: "Pacific/Auckland", Since: "spring", About: awkward,
+			Order: Order{"nitrate", "iron"}, Bands: map[string]Band{
+				"nitrate":    {Low: pointer(3), High: pointer(12), Floor: pointer(2), Unit: "mg/L", EveryDays: pointer(7)},
+				"alkalinity": {Low: pointer(0)},
+			}},
 		Tank{Name: "lagoon", Retired: utc, Returned: utc.Add(time.Hour)},
 		Parameter{Name: "iron", Code: "fe", Unit: "mg/L", Digits: 3, Min: 0, Max: 5, AskLow: 0.001, AskHigh: 1, EveryDays: 30,
 			MaxRise: 0.1, MaxFall: 0.2, Wobble: 0.05, Nutrient: true,
-			Generic: Method{Name: "any", Parameter: "iron", Unit: "mg/L", Step: 0.01, SD: 0.02, SDRel: 0.03, SDSteps: 0.4, Limit: 0.005}},
+			Generic: Method{Name: "any", Parameter: "iron", Unit: "mg/L", Step: 0.01, SD: 0.02, SDRel: 0.03, SDSteps: 0.4,
+				Limit: 0.005}},
 		Method{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35},
 		Method{Name: "photometer-p", Parameter: "phosphate", Unit: "ppb P", Step: 1, SD: 3, SDRel: 0.1, Limit: 1},
 		Chore{Tank: "lagoon", Name: "reactor media", EveryDays: 42},
-		Reading{Time: when, Tank: "forereef", Parameter: "phosphate", Text: "<1", Unit: "ppb P", Bound: Below, Value: 0.003, Method: "photometer-p", Note: awkward},
+		Reading{Time: when, Tank: "forereef", Parameter: "phosphate", Text: "<1", Unit: "ppb P", Bound: Below, Value: 0.003,
+			Method: "photometer-p", Note: awkward},
 		Reading{Time: utc, Tank: "forereef", Parameter: "nitrate", Text: "4.20", Unit: "mg/L", Value: 4.2},
-		Reading{Time: utc.In(time.FixedZone("", 0)), Tank: "forereef", Parameter: "nitrate", Text: ">50", Unit: "mg/L", Bound: Above, Value: 50},
-		Reading{Time: utc.In(time.FixedZone("", -(3*3600 + 1800))), Tank: "lagoon", Parameter: "temperature", Text: "-0.5", Unit: "°C", Value: -0.5},
-		Dosing{Time: when, Tank: "forereef", Parameter: "alkalinity", PerDay: 0.9, Unit: "dKH", Supplement: "soda ash", Note: "n"},
-		Dose{Time: when, Tank: "forereef", Parameter: "nitrate", Amount: 1.5, Unit: "mg/L", Supplement: "sodium nitrate", Note: "n"},
-		WaterChange{Time: when, Tank: "forereef", Fraction: 0.15, New: map[string]Amount{"alkalinity": {8.3, "dKH"}, "calcium": {420, "mg/L"}}, Note: "n"},
+		Reading{Time: utc.In(time.FixedZone("", 0)), Tank: "forereef", Parameter: "nitrate", Text: ">50", Unit: "mg/L",
+			Bound: Above, Value: 50},
+		Reading{Time: utc.In(time.FixedZone("", -(3*3600 + 1800))), Tank: "lagoon", Parameter: "temperature", Text: "-0.5",
+			Unit: "°C", Value: -0.5},
+		Dosing{Time: when, Tank: "forereef", Parameter: "alkalinity", PerDay: 0.9, Unit: "dKH", Supplement: "soda ash",
+			Note: "n"},
+		Dose{Time: when, Tank: "forereef", Parameter: "nitrate", Amount: 1.5, Unit: "mg/L", Supplement: "sodium nitrate",
+			Note: "n"},
+		WaterChange{Time: when, Tank: "forereef", Fraction: 0.15,
+			New: map[string]Amount{"alkalinity": {8.3, "dKH"}, "calcium": {420, "mg/L"}}, Note: "n"},
 		Event{Time: when, Tank: "forereef", Tags: []string{"coral", "loss"}, Subject: "cup coral 3", Text: awkward},
 		ChoreDone{Time: when, Tank: "lagoon", Chore: "reactor media", Note: "n"},
 		Acknowledgement{Time: when, Tank: "forereef", Parameter: "nitrate", Rule: "floor", Until: utc, Note: "n"},
 		Acknowledgement{Time: when, Tank: "forereef", Rule: "floor"},
 		Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: 60, Purity: 0.99},
-		Supplement{Name: "two in one", Label: []LabelRise{{"calcium", 7, "mg/L"}, {"alkalinity", 1, "dKH"}}, LabelML: 10, LabelL: 100},
+		Supplement{Name: "two in one", Label: []LabelRise{{"calcium", 7, "mg/L"}, {"alkalinity", 1, "dKH"}}, LabelML: 10,
+			LabelL: 100},
 		Supplement{Name: "limewater", Limewater: true},
 		Stock{Tank: "lagoon", Name: "soda ash reservoir", Unit: "mL", Supplement: "soda ash"},
 		Stock{Tank: "forereef", Name: "phosphate reagent", Unit: "tests", Parameter: "phosphate", Method: "photometer-p"},
@@ -107,7 +116,8 @@ func TestAppendIsAllOrNothing(t *testing.T) {
 	_, err := b.Append(
 		testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
 		testReading("lagune", "nitrate", testTime(1, 0), "4", 4))
-	if !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), `"lagune"`) || !strings.Contains(err.Error(), `"lagoon"`) {
+	if !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), `"lagune"`) ||
+		!strings.Contains(err.Error(), `"lagoon"`) {
 		t.Errorf("got %v", err)
 	}
 	if after, _ := b.Stamp(); after != before {
@@ -198,7 +208,8 @@ func TestIdenticalLinesAreTold(t *testing.T) {
 func TestDefinitionsAreReplaced(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon", VolumeL: 100}, Method{Name: "card", Parameter: "nitrate", Step: 1})
-	mustAppend(t, b, Tank{Name: "lagoon", VolumeL: 120}, Method{Name: "card", Parameter: "nitrate", Step: 2}, Method{Name: "card", Parameter: "nitrite", Step: 3})
+	mustAppend(t, b, Tank{Name: "lagoon", VolumeL: 120}, Method{Name: "card", Parameter: "nitrate", Step: 2},
+		Method{Name: "card", Parameter: "nitrite", Step: 3})
 	mustView(t, b, func(v *View) error {
 		tanks, err := v.Tanks()
 		diff(t, "tanks", tanks, []Tank{{Name: "lagoon", VolumeL: 120}})
@@ -206,7 +217,8 @@ func TestDefinitionsAreReplaced(t *testing.T) {
 			return err
 		}
 		methods, err := v.Methods()
-		diff(t, "methods", methods, []Method{{Name: "card", Parameter: "nitrate", Step: 2}, {Name: "card", Parameter: "nitrite", Step: 3}})
+		diff(t, "methods", methods, []Method{{Name: "card", Parameter: "nitrate", Step: 2},
+			{Name: "card", Parameter: "nitrite", Step: 3}})
 		return err
 	})
 }
@@ -244,10 +256,12 @@ func TestStrikeMovesAsideAndLinks(t *testing.T) {
 	if _, err := b.Strike(strike, nil); !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), "was struck") {
 		t.Errorf("striking twice: %v", err)
 	}
-	if _, err := b.Strike(Strike{Target: NewID(testTime(0, 0), "nothing", 0), Time: testTime(2, 0)}, nil); !errors.Is(err, ErrNotFound) {
+	if _, err := b.Strike(Strike{Target: NewID(testTime(0, 0), "nothing", 0), Time: testTime(2, 0)}, nil); !errors.Is(err,
+		ErrNotFound) {
 		t.Errorf("striking nothing: %v", err)
 	}
-	if _, err := b.Strike(Strike{Target: successor, Time: testTime(2, 0), Successor: NewID(testTime(0, 0), "nothing", 0)}, nil); !errors.Is(err, ErrNotFound) {
+	if _, err := b.Strike(Strike{Target: successor, Time: testTime(2, 0), Successor: NewID(testTime(0, 0), "nothing", 0)},
+		nil); !errors.Is(err, ErrNotFound) {
 		t.Errorf("a successor that is not there: %v", err)
 	}
 	// The same line, typed again after it was struck, is another entry.
@@ -265,7 +279,8 @@ func TestGivenIDsAreKept(t *testing.T) {
 	r := testReading("lagoon", "nitrate", testTime(0, 0), "4", 4)
 	r.ID = foreign
 	mustAppend(t, b, Tank{Name: "lagoon"}, r)
-	for _, again := range []Record{r, Dose{ID: foreign, Time: testTime(3, 0), Tank: "lagoon", Parameter: "nitrate", Amount: 1}} {
+	for _, again := range []Record{r, Dose{ID: foreign, Time: testTime(3, 0), Tank: "lagoon", Parameter: "nitrate",
+		Amount: 1}} {
 		if _, err := b.Append(again); !errors.Is(err, ErrExists) {
 			t.Errorf("the same ID again: %v", err)
 		}
@@ -322,13 +337,14 @@ func TestWhatTheBookCannotKeep(t *testing.T) {
 		"per litre 0 is not above":  Supplement{Name: "x", Salt: "Na2CO3"},
 		"purity 1.2 is above 1":     Supplement{Name: "x", Salt: "Na2CO3", GramsPerL: 1, Purity: 1.2},
 		"what it raises":            Supplement{Name: "x", LabelML: 10, LabelL: 100},
-		`two rises of "calcium"`:    Supplement{Name: "x", LabelML: 10, LabelL: 100, Label: []LabelRise{{"calcium", 1, ""}, {"calcium", 1, ""}}},
-		"has 0 reasons":             Stock{Tank: "lagoon", Name: "x", Unit: "m"},
-		"has 2 reasons":             Stock{Tank: "lagoon", Name: "x", Unit: "mL", PerDay: 1, Supplement: "soda ash"},
-		"holds a supplement":        Stock{Tank: "lagoon", Name: "x", Unit: "tests", Supplement: "soda ash"},
-		"not the parameter":         Stock{Tank: "lagoon", Name: "x", Unit: "m", PerDay: 1, Method: "card"},
-		`"soon" is not a date`:      Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Expires: "soon"},
-		"amount -1 is below zero":   Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Amount: -1},
+		`two rises of "calcium"`: Supplement{Name: "x", LabelML: 10, LabelL: 100,
+			Label: []LabelRise{{"calcium", 1, ""}, {"calcium", 1, ""}}},
+		"has 0 reasons":           Stock{Tank: "lagoon", Name: "x", Unit: "m"},
+		"has 2 reasons":           Stock{Tank: "lagoon", Name: "x", Unit: "mL", PerDay: 1, Supplement: "soda ash"},
+		"holds a supplement":      Stock{Tank: "lagoon", Name: "x", Unit: "tests", Supplement: "soda ash"},
+		"not the parameter":       Stock{Tank: "lagoon", Name: "x", Unit: "m", PerDay: 1, Method: "card"},
+		`"soon" is not a date`:    Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Expires: "soon"},
+		"amount -1 is below zero": Refill{Time: testTime(0, 0), Tank: "lagoon", Stock: "x", Amount: -1},
 	} {
 		_, err := b.Append(rec)
 		if err == nil || !strings.Contains(err.Error(), want) {

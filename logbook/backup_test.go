@@ -77,7 +77,8 @@ func TestRestoreAndDamage(t *testing.T) {
 	if after, _ := b.Stamp(); after != stamp {
 		t.Error("the book changed")
 	}
-	for name, data := range map[string][]byte{"flipped": damaged, "cut": whole[:len(whole)/2], "empty": nil, "text": []byte("x")} {
+	for name, data := range map[string][]byte{"flipped": damaged, "cut": whole[:len(whole)/2], "empty": nil,
+		"text": []byte("x")} {
 		path := filepath.Join(dir, name)
 		writeFile(t, path, data)
 		if _, err := Restore(b.Path(), path); err != nil {
@@ -97,7 +98,8 @@ func TestBackupHealsAHeadPage(t *testing.T) {
 	clear(whole[:4096])
 	path := filepath.Join(t.TempDir(), "book")
 	writeFile(t, path, whole)
-	if _, err := newBook(path).Append(Tank{Name: "x"}); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "head page 0") {
+	if _, err := newBook(path).Append(Tank{Name: "x"}); !errors.Is(err, ErrDamaged) ||
+		!strings.Contains(err.Error(), "head page 0") {
 		t.Errorf("appending: %v", err)
 	}
 	if err := newBook(path).Backup(path + "-backup"); err != nil {
@@ -212,8 +214,8 @@ func TestMigration(t *testing.T) {
 	setSchema(t, b.Path(), schema)
 }
 
-// Where a file system knows no links, what stood there is copied before it is replaced: a restore that is broken off then leaves
-// the book where it was.
+// Where a file system knows no links, what stood there is copied before it is replaced: a restore that is broken off
+// then leaves the book where it was.
 func TestRestoreWithoutLinks(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, oneOfEach()...)
@@ -240,13 +242,14 @@ func TestRestoreWithoutLinks(t *testing.T) {
 	diff(t, "the records of a book that could not be replaced", allRecords(t, b), want)
 }
 
-// What a kill left in the folder is removed by whoever opens a book there; a file in the making of another run, which lives, and
-// a file of another program stay.
+// What a kill left in the folder is removed by whoever opens a book there; a file in the making of another run, which
+// lives, and a file of another program stay.
 func TestPartsOfAKill(t *testing.T) {
 	b := testBook(t)
 	folder := filepath.Dir(b.Path())
 	var left []string
-	for _, name := range []string{".reef.leadline.part-1", ".reef.leadline.leadline.part-2", ".old.book.leadline.part-3", ".calcium.csv.leadline.part-4"} {
+	for _, name := range []string{".reef.leadline.part-1", ".reef.leadline.leadline.part-2", ".old.book.leadline.part-3",
+		".calcium.csv.leadline.part-4"} {
 		left = append(left, filepath.Join(folder, name))
 		writeFile(t, left[len(left)-1], []byte("half"))
 	}
@@ -272,7 +275,8 @@ func TestPartsOfAKill(t *testing.T) {
 	}
 }
 
-// A whole copy beside a book that is gone is named, and no new book takes its place; an empty one in the making is no matter.
+// A whole copy beside a book that is gone is named, and no new book takes its place; an empty one in the making is no
+// matter.
 func TestMissingBookIsNamed(t *testing.T) {
 	b := testBook(t)
 	place := filepath.Join(t.TempDir(), "reef.leadline")
@@ -285,7 +289,8 @@ func TestMissingBookIsNamed(t *testing.T) {
 		whole, _ := os.ReadFile(b.Path())
 		writeFile(t, part, whole)
 		_, err := Open(place)
-		if !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), c.hint) || c.hint == "" && strings.Contains(err.Error(), "hint") {
+		if !errors.Is(err, ErrNotFound) || !strings.Contains(err.Error(), c.hint) ||
+			c.hint == "" && strings.Contains(err.Error(), "hint") {
 			t.Errorf("opening: %v", err)
 		}
 		if c.hint == "" {
@@ -329,7 +334,8 @@ func TestBeginsLikeBook(t *testing.T) {
 		data []byte
 		want bool
 	}{"whole": {whole, true}, "without its first head page": {headless, true}, "cut": {whole[:100], true},
-		"empty": {nil, false}, "text": {[]byte("time,tank\n"), false}, "long text": {bytes.Repeat([]byte("time,tank\n"), 5000), false}} {
+		"empty": {nil, false}, "text": {[]byte("time,tank\n"), false},
+		"long text": {bytes.Repeat([]byte("time,tank\n"), 5000), false}} {
 		path := filepath.Join(t.TempDir(), "file")
 		writeFile(t, path, c.data)
 		if got, err := BeginsLikeBook(path); got != c.want || err != nil {

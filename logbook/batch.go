@@ -145,7 +145,8 @@ func (bt *Batch) takeIn(chunk []Reading) error {
 
 func (bt *Batch) takeReading(r *Reading) error {
 	nanos, zone := r.Time.UnixNano(), zoneOf(r.Time)
-	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note, r.Who)
+	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note,
+		r.Who)
 	id, given := r.ID, !r.ID.IsZero()
 	if !given {
 		id = deriveID(r.Time.UnixMilli(), bt.content, 0)
@@ -163,7 +164,8 @@ func (bt *Batch) takeReading(r *Reading) error {
 	block := &bt.rows[len(bt.rows)-1]
 	*block = append(*block, row{
 		nanos: nanos, value: r.Value, id: id,
-		tank: bt.number(r.Tank), parameter: bt.number(r.Parameter), unit: bt.number(r.Unit), method: bt.number(r.Method), who: bt.number(r.Who),
+		tank: bt.number(r.Tank), parameter: bt.number(r.Parameter), unit: bt.number(r.Unit), method: bt.number(r.Method),
+		who:  bt.number(r.Who),
 		zone: uint32(zone), text: text, textLength: uint8(len(r.Text)), noteLength: uint16(len(r.Note)),
 		bound: r.Bound, given: given,
 	})

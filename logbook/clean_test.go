@@ -26,7 +26,8 @@ func TestClean(t *testing.T) {
 }
 
 func TestCleanLeavesNoControl(t *testing.T) {
-	text := rapid.StringOf(rapid.OneOf(rapid.Rune(), rapid.SampledFrom([]rune("\x1b[]0;m\a\u009b\u202e\u2066\r\n\t\x00P\\"))))
+	text := rapid.StringOf(rapid.OneOf(rapid.Rune(),
+		rapid.SampledFrom([]rune("\x1b[]0;m\a\u009b\u202e\u2066\r\n\t\x00P\\"))))
 	rapid.Check(t, func(t *rapid.T) {
 		s := text.Draw(t, "text")
 		for _, r := range Clean(s) {

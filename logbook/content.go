@@ -11,7 +11,8 @@ const derivedRepeats = 4
 // only where it is set.
 func appendContent(b []byte, e Entry) []byte {
 	if r, ok := e.(Reading); ok {
-		return appendReadingContent(b, r.Tank, r.Parameter, r.Time.UnixNano(), zoneOf(r.Time), r.Text, r.Unit, r.Method, r.Note, r.Who)
+		return appendReadingContent(b, r.Tank, r.Parameter, r.Time.UnixNano(), zoneOf(r.Time), r.Text, r.Unit, r.Method,
+			r.Note, r.Who)
 	}
 	w := fieldWriter{b}
 	w.text(string(e.Kind()))
@@ -20,7 +21,8 @@ func appendContent(b []byte, e Entry) []byte {
 	return appendEntry(w.b, e, nil) // it looks up names for readings alone
 }
 
-func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note, who string) []byte {
+func appendReadingContent(b []byte, tank, parameter string, nanos int64, zone uint64, text, unit, method, note,
+	who string) []byte {
 	w := fieldWriter{b}
 	w.text(string(KindReading))
 	w.text(tank)
@@ -92,8 +94,8 @@ func ByWhom(e Entry, who string) Entry {
 	return e.fields(&teller{who: who, set: true}).(Entry)
 }
 
-// identity is the visitor that gives an entry its ID, time and tank, and a definition that belongs to a tank its tank; else it
-// does as another, which changes nothing.
+// identity is the visitor that gives an entry its ID, time and tank, and a definition that belongs to a tank its tank;
+// else it does as another, which changes nothing.
 type identity struct {
 	visitor
 	as   ID

@@ -12,8 +12,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// looks is how often it is looked again whether something lies beside the place of a book: one that others begin at this
-// moment looks like one that was broken off.
+// looks is how often it is looked again whether something lies beside the place of a book: one that others begin at
+// this moment looks like one that was broken off.
 const looks = 10
 
 // Create makes a new, empty book: a file of mode 0600, in a folder that is made with mode 0700 if it is not there.

@@ -26,8 +26,9 @@ type CSVOptions struct {
 	Skip         int                              // rows above the header, such as a title, to pass over
 	DecimalComma bool                             // values are written 0,03
 	SkipBad      bool                             // what is refused below the header is left out, and is Notes.LeftOut
-	Comma        rune                             // comma, semicolon or tab between the fields; 0: whichever the header shows
-	Sheet        string                           // of a spreadsheet with several; see EachSheet
+	// comma, semicolon or tab between the fields; 0: whichever the header shows
+	Comma rune
+	Sheet string // of a spreadsheet with several; see EachSheet
 
 	Later func(tank string, at time.Time, from TimeFrom) error // refuses a time that has not come yet; nil: none is
 
@@ -135,8 +136,8 @@ func (f *csvFile) read() error {
 	return f.refusals.err()
 }
 
-// leaveRow keeps the row as it stands, for the file of what was left out. The rows above the data are kept with it, so that
-// it is read as the table is.
+// leaveRow keeps the row as it stands, for the file of what was left out. The rows above the data are kept with it, so
+// that it is read as the table is.
 func (f *csvFile) leaveRow() {
 	row := f.row.raw
 	if row == nil {
@@ -225,7 +226,8 @@ func (f *csvFile) readRow() {
 	}
 	for i, name := range f.header.names {
 		if name == "" && len(f.cell(i)) > 0 && !fields[i].merged {
-			f.refuseCell(i, refuse(string(fields[i].text), "", "%s stands in a column without a name", quote(string(fields[i].text))))
+			f.refuseCell(i, refuse(string(fields[i].text), "", "%s stands in a column without a name",
+				quote(string(fields[i].text))))
 			return
 		}
 		if fields[i].problem != "" && !f.header.ignored[i] {
@@ -318,7 +320,8 @@ func (f *csvFile) readTime(r *Reading) {
 func (f *csvFile) readLong(r *Reading, refusedBefore int) {
 	name := f.textOr(f.header.parameter, f.opt.Parameter)
 	if len(name) == 0 {
-		f.refuseCell(f.header.parameter, refuse("", "pass --parameter NAME for rows that name none", "the parameter is empty"))
+		f.refuseCell(f.header.parameter, refuse("", "pass --parameter NAME for rows that name none",
+			"the parameter is empty"))
 		return
 	}
 	p, err := f.typed.parameter(name)
@@ -347,7 +350,8 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 	}
 	if f.row.fields[column].merged {
 		f.row.fields[column].text = nil // where the row is left out, its own cell is empty
-		return f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value", "the value is merged with the one above"))
+		return f.refuseCell(column, refuse(string(text), "split the cells, and let each row have its own value",
+			"the value is merged with the one above"))
 	}
 	below, err := f.censored()
 	if err != nil {
@@ -362,7 +366,8 @@ func (f *csvFile) readValue(r *Reading, p *typedParameter, column int, unit []by
 	}
 	if number, own := p.withUnit(text); own != nil {
 		if f.header.unit >= 0 && len(unit) > 0 && own.unit.Canonical(1) != u.unit.Canonical(1) {
-			return f.refuseCell(column, refuse(string(text), "", "%s names another unit than the column %s", quote(string(text)), Clean(f.header.name(f.header.unit))))
+			return f.refuseCell(column, refuse(string(text), "", "%s names another unit than the column %s", quote(string(text)),
+				Clean(f.header.name(f.header.unit))))
 		}
 		text, u, from, unit = number, own, UnitBehind, []byte(own.text)
 	}
@@ -400,7 +405,8 @@ func (f *csvFile) censored() (bool, error) {
 	case "true", "yes", "1", "<":
 		return true, nil
 	default:
-		return false, refuse(text, "write true where the reading is below its value", "%s is neither true nor false", quote(text))
+		return false, refuse(text, "write true where the reading is below its value", "%s is neither true nor false",
+			quote(text))
 	}
 }
 

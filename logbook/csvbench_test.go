@@ -41,7 +41,9 @@ func BenchmarkEachJSONL(b *testing.B) {
 	b.SetBytes(int64(len(text)))
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := EachJSONL(bytes.NewReader(text), JSONLOptions{Parameters: Standard()}, func(Record) error { return nil }); err != nil {
+		if err := EachJSONL(bytes.NewReader(text), JSONLOptions{Parameters: Standard()}, func(Record) error {
+			return nil
+		}); err != nil {
 			b.Fatal(err)
 		}
 	}

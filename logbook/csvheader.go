@@ -21,8 +21,8 @@ type csvColumns struct {
 	wide []wideColumn // of the wide form; nil in the long form
 }
 
-// csvFields are the names that a column may have, or be given by a mapping. A column "date" beside a column "time" holds
-// the day of it; alone it is the time.
+// csvFields are the names that a column may have, or be given by a mapping. A column "date" beside a column "time"
+// holds the day of it; alone it is the time.
 func csvFields() []string {
 	return []string{"time", "date", "tank", "parameter", "value", "unit", "method", "note", "censored", "who"}
 }
@@ -109,7 +109,8 @@ func (f *csvFile) namedColumns() []int {
 	}
 	for _, name := range f.opt.Ignore {
 		if !ignored[foldName(name)] {
-			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s to leave out", quote(name)), Hint: f.columnsHint()})
+			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s to leave out", quote(name)),
+				Hint: f.columnsHint()})
 		}
 	}
 	return free
@@ -130,7 +131,8 @@ func (f *csvFile) mapColumns(free []int) []int {
 		name := f.opt.Map[field]
 		i := slices.IndexFunc(free, func(i int) bool { return foldName(f.header.names[i]) == foldName(name) })
 		if i < 0 {
-			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s for %s, or it is used twice", quote(name), Clean(field)), Hint: f.columnsHint()})
+			f.refuse(Refusal{Value: name, Reason: fmt.Sprintf("there is no column %s for %s, or it is used twice", quote(name),
+				Clean(field)), Hint: f.columnsHint()})
 			continue
 		}
 		column := free[i]
@@ -167,9 +169,11 @@ func (f *csvFile) needColumns() {
 	long := h.wide == nil
 	switch {
 	case h.time < 0:
-		f.refuse(Refusal{Reason: "the header has no column time", Hint: f.commaHint() + headerHint + "; or say which it is: --map time=COLUMN"})
+		f.refuse(Refusal{Reason: "the header has no column time",
+			Hint: f.commaHint() + headerHint + "; or say which it is: --map time=COLUMN"})
 	case long && h.value < 0:
-		f.refuse(Refusal{Reason: "the header has neither a column value nor one for a parameter", Hint: headerHint + "; or say which it is: --map value=COLUMN"})
+		f.refuse(Refusal{Reason: "the header has neither a column value nor one for a parameter",
+			Hint: headerHint + "; or say which it is: --map value=COLUMN"})
 	case !long && h.value >= 0:
 		f.refuse(Refusal{Reason: "the columns are of both forms: value, and one for a parameter"})
 	case !long && (h.parameter >= 0 || h.unit >= 0 || h.censored >= 0):
@@ -182,7 +186,8 @@ func (f *csvFile) needColumns() {
 		f.refuse(Refusal{Reason: "the header has no column tank", Hint: "pass --tank NAME if all readings are of one tank"})
 	}
 	if long && h.value >= 0 && h.parameter < 0 && f.opt.Parameter == "" {
-		f.refuse(Refusal{Reason: "the header has no column parameter", Hint: "pass --parameter NAME if all readings are of one parameter"})
+		f.refuse(Refusal{Reason: "the header has no column parameter",
+			Hint: "pass --parameter NAME if all readings are of one parameter"})
 	}
 }
 
@@ -193,7 +198,8 @@ func (f *csvFile) refuseUnknown(free []int) {
 		if f.header.wide != nil {
 			what = "field or parameter"
 		}
-		f.refuseCell(i, refuse(name, fmt.Sprintf("leave it out with --ignore %q, or say what it holds: --map FIELD=%s", Clean(name), Clean(name)),
+		f.refuseCell(i, refuse(name, fmt.Sprintf("leave it out with --ignore %q, or say what it holds: --map FIELD=%s",
+			Clean(name), Clean(name)),
 			"%s is no %s", quote(name), what))
 	}
 }

@@ -7,9 +7,9 @@ import (
 	"unicode/utf8"
 )
 
-// csvRows reads CSV (RFC 4180) row by row. Unlike encoding/csv it gives back what is inside quotation marks to the byte,
-// line ends included, and goes on after a row it could not make sense of, so that all faults of a file are found at
-// once. Outside of quotation marks CRLF, LF and CR end a row; empty lines are skipped.
+// csvRows reads CSV (RFC 4180) row by row. Unlike encoding/csv it gives back what is inside quotation marks to the
+// byte, line ends included, and goes on after a row it could not make sense of, so that all faults of a file are found
+// at once. Outside of quotation marks CRLF, LF and CR end a row; empty lines are skipped.
 type csvRows struct {
 	r     io.Reader
 	comma byte
@@ -131,7 +131,8 @@ func (c *csvRows) scanPlain(b []byte, i int) (csvSpan, int) {
 			break
 		}
 		if ch == '"' && c.problem == nil {
-			c.fault("a quotation mark in the middle of a field", `put the whole field in quotation marks and write each one inside it twice`)
+			c.fault("a quotation mark in the middle of a field",
+				`put the whole field in quotation marks and write each one inside it twice`)
 		}
 		if ch == 0 && c.problem == nil {
 			c.fault("a NUL character", "is this a text file?")

@@ -68,8 +68,8 @@ func (c *cursor) seekBefore(s series, last int64) (k, sealed []byte) {
 	return c.stand(k, sealed, bytes.Compare(k, after[:]) < 0)
 }
 
-// count counts the keys of a series with first <= time <= last, but not far beyond most. It takes a tenth of the time it
-// saves, which is that of growing and copying a long list.
+// count counts the keys of a series with first <= time <= last, but not far beyond most. It takes a tenth of the time
+// it saves, which is that of growing and copying a long list.
 func (c *cursor) count(s series, first, last int64, most int) (n int) {
 	start, end := newSeriesKey(s.tank, s.subject, first, ID{}), newSeriesKey(s.tank, s.subject, last+1, ID{})
 	for k, _ := c.Seek(start[:]); k != nil && n <= most && bytes.Compare(k, end[:]) < 0; k, _ = c.Next() {

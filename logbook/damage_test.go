@@ -239,7 +239,8 @@ func TestDamagedBooks(t *testing.T) {
 				t.Errorf("%s: the appending failed and the file changed", what)
 			}
 			if len(l.Problems) == 0 && (l.Opened != "" || l.Read != "" || l.Records != sound) {
-				t.Errorf("%s: verify finds nothing, and opening says %q, reading %q, the records are %x, want %x", what, l.Opened, l.Read, l.Records, sound)
+				t.Errorf("%s: verify finds nothing, and opening says %q, reading %q, the records are %x, want %x", what, l.Opened,
+					l.Read, l.Records, sound)
 			}
 			if l.Read == "" && l.Records != sound && !strings.Contains(fmt.Sprint(l.Problems), "head page") {
 				t.Errorf("%s: other records are read without an error, and verify finds %q", what, l.Problems)
@@ -268,7 +269,8 @@ func TestDamagedBooks(t *testing.T) {
 			t.Fatalf("the child told of %d books, want %d:\n%s", seen, len(paths), out)
 		}
 	}
-	t.Logf("%d damaged books: %d refused, %d where the damage hit no record, %d written to with findings", *mutations, outcome.refused, outcome.harmless, outcome.readable)
+	t.Logf("%d damaged books: %d refused, %d where the damage hit no record, %d written to with findings", *mutations,
+		outcome.refused, outcome.harmless, outcome.readable)
 	if outcome.refused == 0 {
 		t.Error("no mutation did any harm: the test is too gentle")
 	}
@@ -323,8 +325,10 @@ func TestNotABook(t *testing.T) {
 		_, importErr := newBook(c.path).Import([]Record{Tank{Name: "x"}})
 		viewErr := newBook(c.path).View(func(v *View) error { _, err := v.Tanks(); return err })
 		backupErr := newBook(c.path).Backup(filepath.Join(dir, "backup"))
-		for what, err := range map[string]error{"open": openErr, "open or create": orCreateErr, "append": appendErr, "import": importErr, "view": viewErr, "backup": backupErr} {
-			if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) || !strings.HasPrefix(err.Error(), c.path+": ") {
+		for what, err := range map[string]error{"open": openErr, "open or create": orCreateErr, "append": appendErr,
+			"import": importErr, "view": viewErr, "backup": backupErr} {
+			if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) ||
+				!strings.HasPrefix(err.Error(), c.path+": ") {
 				t.Errorf("%s of %s: %v, want %v saying %q", what, filepath.Base(c.path), err, c.want, c.says)
 			}
 		}
@@ -405,14 +409,15 @@ func TestFreePageInUse(t *testing.T) {
 	binary.NativeEndian.PutUint64(list, root)
 	for _, deep := range []bool{true, false} {
 		want := fmt.Sprintf("page %d is in use and in the list of free pages", root)
-		if problems := checkPages(bytes.NewReader(whole), pageSize, commit, deep).problems; !strings.Contains(fmt.Sprint(problems), want) {
+		if problems := checkPages(bytes.NewReader(whole), pageSize, commit,
+			deep).problems; !strings.Contains(fmt.Sprint(problems), want) {
 			t.Errorf("deep %v: %v", deep, problems)
 		}
 	}
 }
 
-// In a book too large to be read through at every start, a leaf is looked at before anything is read from it or written to
-// it: the answer is that of the whole book, or it is refused, and what is damaged is not written anew.
+// In a book too large to be read through at every start, a leaf is looked at before anything is read from it or written
+// to it: the answer is that of the whole book, or it is refused, and what is damaged is not written anew.
 func TestLargeDamagedBooks(t *testing.T) {
 	const n, page = 70_000, 4096
 	b := benchBook(t, n)
@@ -431,7 +436,8 @@ func TestLargeDamagedBooks(t *testing.T) {
 			if err != nil {
 				return err
 			}
-			thinned, _, err := v.Thinned("lagoon", "nitrate", time.Time{}, time.Time{}, 40, []Tier{{Width: 24 * time.Hour, Crowd: 3}})
+			thinned, _, err := v.Thinned("lagoon", "nitrate", time.Time{}, time.Time{}, 40,
+				[]Tier{{Width: 24 * time.Hour, Crowd: 3}})
 			text = fmt.Sprint(window, before, thinned)
 			return err
 		})
@@ -512,7 +518,8 @@ func TestLargeDamagedBooks(t *testing.T) {
 	text := []byte(benchReading(n-8, n).Text) // the last of the series
 	damaged[bytes.LastIndex(damaged[:leaves[len(leaves)-1]+page], text)] ^= 1
 	writeFile(t, path, damaged)
-	if _, err := newBook(path).Append(testReading("lagoon", "nitrate", last.Add(time.Hour), "4", 4)); !errors.Is(err, ErrDamaged) {
+	if _, err := newBook(path).Append(testReading("lagoon", "nitrate", last.Add(time.Hour), "4", 4)); !errors.Is(err,
+		ErrDamaged) {
 		t.Errorf("appending beside a damaged reading: %v", err)
 	}
 	if after, _ := os.ReadFile(path); !bytes.Equal(after, damaged) {
@@ -602,8 +609,8 @@ func headCommit(book []byte, place int) uint64 {
 	return binary.NativeEndian.Uint64(book[place*4096+pageHead+48:])
 }
 
-// A program that does not know the sum of checksums writes to a book and leaves it sound; the next writing begins the sum
-// anew, and from then on an old root page shows, whose small buckets are those of an earlier commit.
+// A program that does not know the sum of checksums writes to a book and leaves it sound; the next writing begins the
+// sum anew, and from then on an old root page shows, whose small buckets are those of an earlier commit.
 func TestSumIsBegunAnew(t *testing.T) {
 	b := testBook(t)
 	band := func(low float64) {

@@ -111,7 +111,8 @@ func orderedDate(s, a, b, year string, order DateOrder) (date, error) {
 	case errMonth != nil || dayFirst == monthFirst:
 		return dayFirst, nil
 	}
-	return date{}, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s), dayFirst, monthFirst)
+	return date{}, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s),
+		dayFirst, monthFirst)
 }
 
 // newDate refuses days that no calendar has.
@@ -133,7 +134,8 @@ func newDate(s, year, month, day string) (date, error) {
 		return date{}, refuse(s, "", "%s does not exist: there is no month %d", quote(s), d.month)
 	}
 	if d.day < 1 || d.day > daysIn(d.year, d.month) {
-		return date{}, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), d.month, d.year, daysIn(d.year, d.month))
+		return date{}, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), d.month, d.year,
+			daysIn(d.year, d.month))
 	}
 	return d, nil
 }

@@ -22,7 +22,8 @@ func (f *csvFile) decimals(c csvField, text []byte, u *typedUnit) ([]byte, error
 	point := bytes.IndexByte(text, '.') >= 0
 	switch comma := bytes.IndexByte(text, ',') >= 0; {
 	case f.opt.DecimalComma && point:
-		return nil, refuse(string(text), "with --decimal-comma, write every decimal with a comma and no marks between thousands",
+		return nil, refuse(string(text),
+			"with --decimal-comma, write every decimal with a comma and no marks between thousands",
 			"%s has a point", quote(trim(string(text))))
 	case f.opt.DecimalComma:
 		return bytes.Replace(text, []byte(","), []byte("."), 1), nil
@@ -31,7 +32,8 @@ func (f *csvFile) decimals(c csvField, text []byte, u *typedUnit) ([]byte, error
 		return f.decimalComma(string(text), u)
 	case point && !isNumber(strings.TrimLeft(trim(string(text)), "<> ")): // "n.a." says nothing of decimals
 	case point && f.commaLine > 0:
-		return nil, refuse(string(text), "write all decimals alike", "%s has a point, and line %d a decimal comma", quote(string(text)), f.commaLine)
+		return nil, refuse(string(text), "write all decimals alike", "%s has a point, and line %d a decimal comma",
+			quote(string(text)), f.commaLine)
 	case point && f.pointLine == 0:
 		f.pointLine = f.row.line
 	}
@@ -48,7 +50,8 @@ func (f *csvFile) decimalComma(text string, u *typedUnit) ([]byte, error) {
 		return nil, refuse(text, "--decimal-comma reads it as "+Clean(point)+"; leave out marks between thousands",
 			"%s can be %s or %s", quote(text), point, strings.Replace(text, ",", "", 1))
 	case f.pointLine > 0:
-		return nil, refuse(text, "write all decimals alike", "%s has a decimal comma, and line %d a point", quote(text), f.pointLine)
+		return nil, refuse(text, "write all decimals alike", "%s has a decimal comma, and line %d a point", quote(text),
+			f.pointLine)
 	}
 	if f.commaLine == 0 {
 		f.commaLine = f.row.line
@@ -76,8 +79,8 @@ func PointFor(text string) (string, error) {
 	return point, nil
 }
 
-// pointIn is PointFor for a value in a unit: where the unit has no such number of thousands, the comma is a decimal one. No
-// water has a specific gravity of 1026.
+// pointIn is PointFor for a value in a unit: where the unit has no such number of thousands, the comma is a decimal
+// one. No water has a specific gravity of 1026.
 func pointIn(text string, u water.Unit) (string, error) {
 	point, err := PointFor(text)
 	if err == nil {
@@ -99,7 +102,8 @@ func fewerOnly(text string, u water.Unit) bool {
 // not begin with 0, and before three.
 func mayBeThousands(text string) bool {
 	whole, rest, _ := strings.Cut(strings.TrimLeft(text, "<>+-\u2212 "), ",")
-	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && digits(rest) == 3 && (len(rest) == 3 || rest[3] < '0' || rest[3] > '9')
+	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && digits(rest) == 3 &&
+		(len(rest) == 3 || rest[3] < '0' || rest[3] > '9')
 }
 
 var sepLine = regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)")

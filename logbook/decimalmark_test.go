@@ -12,7 +12,8 @@ func TestDecimalCommasThatAreSafe(t *testing.T) {
 	opt := csvOptions()
 	opt.Tank, opt.Notes = "lagoon", &TableNotes{}
 	for text, want := range map[string]string{
-		"0,03": "0.03", "8,3": "8.3", "<0,02": "<0.02", "< 0,025": "< 0.025", "0,125": "0.125", "1300,125": "1300.125", "25,12": "25.12", "7": "7", "8.3": "8.3",
+		"0,03": "0.03", "8,3": "8.3", "<0,02": "<0.02", "< 0,025": "< 0.025", "0,125": "0.125", "1300,125": "1300.125",
+		"25,12": "25.12", "7": "7", "8.3": "8.3",
 	} {
 		for _, comma := range []string{";", "\t"} {
 			got := readCSV(t, strings.ReplaceAll("time;parameter;value\n2026-03-07T09:00:00Z;ca;"+text+"\n", ";", comma), opt)
@@ -27,8 +28,10 @@ func TestDecimalCommasThatAreSafe(t *testing.T) {
 		{"time;ca\n2026-03-07;>1,300\n", `readings.csv:2: column ca: ">1,300" can be >1.300 or >1300`},
 		{"time;ca\n2026-03-07;1,300,000\n", `readings.csv:2: column ca: "1,300,000" is not a number`},
 		{"time;ca\n2026-03-07;1.300,5\n", `readings.csv:2: column ca: "1.300,5" is not a number`},
-		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;8.3\n", `readings.csv:3: column alk: "8.3" has a point, and line 2 a decimal comma`},
-		{"time;ca;alk\n2026-03-07;420.5;\n2026-03-08;;8,3\n", `readings.csv:3: column alk: "8,3" has a decimal comma, and line 2 a point`},
+		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;8.3\n",
+			`readings.csv:3: column alk: "8.3" has a point, and line 2 a decimal comma`},
+		{"time;ca;alk\n2026-03-07;420.5;\n2026-03-08;;8,3\n",
+			`readings.csv:3: column alk: "8,3" has a decimal comma, and line 2 a point`},
 		{"time;ca;alk\n2026-03-07;420,5;\n2026-03-08;;n.a.\n", `readings.csv:3: column alk: "n.a." is not a number`},
 		{"time,ca\n2026-03-07,\"420,5\"\n", `readings.csv:2: column ca: "420,5" is not a number`},
 	} {
@@ -39,7 +42,8 @@ func TestDecimalCommasThatAreSafe(t *testing.T) {
 		}
 	}
 	opt.DecimalComma = true
-	wantLines(t, readCSV(t, "time;ca\n2026-03-07T09:00:00Z;1,300\n", opt), "2026-03-07T09:00:00Z lagoon calcium 1.300|mg/L||")
+	wantLines(t, readCSV(t, "time;ca\n2026-03-07T09:00:00Z;1,300\n", opt),
+		"2026-03-07T09:00:00Z lagoon calcium 1.300|mg/L||")
 }
 
 func TestLineThatNamesTheDelimiter(t *testing.T) {
@@ -61,7 +65,8 @@ func TestHeaderThatCanBeCutTwoWays(t *testing.T) {
 	const text = "Date;nitrate (mg/L, as N)\n2026-03-07T09:00:00Z;4,2\n"
 	_, err := collectCSV(strings.NewReader(text), opt)
 	var rs Refusals
-	if !errors.As(err, &rs) || !strings.Contains(rs[0].Error(), "no column time") || !strings.HasPrefix(rs[0].Hint, "it was cut at every comma: --delimiter semicolon cuts it there; or ") {
+	if !errors.As(err, &rs) || !strings.Contains(rs[0].Error(), "no column time") ||
+		!strings.HasPrefix(rs[0].Hint, "it was cut at every comma: --delimiter semicolon cuts it there; or ") {
 		t.Fatalf("%v, %+v", err, rs)
 	}
 	opt.Comma, opt.Map = ';', map[string]string{"no3": "nitrate (mg/L, as N)"}
@@ -70,7 +75,8 @@ func TestHeaderThatCanBeCutTwoWays(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	opt.Map, opt.Comma = nil, 0
-	wantLines(t, readCSV(t, strings.ReplaceAll(text, "mg/L, as N", "mg/L as N"), opt), "2026-03-07T09:00:00Z lagoon nitrate 4.2|mg/L as N||")
+	wantLines(t, readCSV(t, strings.ReplaceAll(text, "mg/L, as N", "mg/L as N"), opt),
+		"2026-03-07T09:00:00Z lagoon nitrate 4.2|mg/L as N||")
 }
 
 func TestRowsAboveTheHeader(t *testing.T) {
@@ -79,7 +85,8 @@ func TestRowsAboveTheHeader(t *testing.T) {
 	text := "harbour laboratory, all tanks\n\nprinted;on\ntime;tank;parameter;value\n2026-03-07T09:00:00Z;lagoon;ca;420\n"
 	wantLines(t, readCSV(t, text, opt), "2026-03-07T09:00:00Z lagoon calcium 420|mg/L||")
 	opt.Skip = 9
-	if _, err := collectCSV(strings.NewReader(text), opt); err == nil || !strings.Contains(err.Error(), "the file is empty") {
+	if _, err := collectCSV(strings.NewReader(text), opt); err == nil ||
+		!strings.Contains(err.Error(), "the file is empty") {
 		t.Errorf("%v", err)
 	}
 }

@@ -60,8 +60,8 @@ func (v *View) tank(name string) Tank {
 	return t
 }
 
-// ShowIn sets the units that parameters are shown and typed in, by the parameter's name or code; of what the book does not
-// have it takes none. It is for whoever opens the book to say, before anybody looks into it.
+// ShowIn sets the units that parameters are shown and typed in, by the parameter's name or code; of what the book does
+// not have it takes none. It is for whoever opens the book to say, before anybody looks into it.
 func (b *Book) ShowIn(units map[string]string) { b.shown = units }
 
 // Parameters lists the standard parameters, as the book has overlaid them, and then the book's own by name.
@@ -144,7 +144,8 @@ func (v *View) noTank(name string) error {
 	if len(tanks) == 0 {
 		return notFound("there is no tank %q; the book has none yet", name)
 	}
-	return notFound("there is no tank %q; the book has %s", name, list(tanks, func(t Tank) string { return strconv.Quote(t.Name) }))
+	return notFound("there is no tank %q; the book has %s", name,
+		list(tanks, func(t Tank) string { return strconv.Quote(t.Name) }))
 }
 
 // list joins the names of all for a sentence: a, b and c.

@@ -1,5 +1,5 @@
-// Package logbook holds the records of a logbook, the bbolt file they live in, and the CSV and JSON Lines codecs by which
-// they come and go.
+// Package logbook holds the records of a logbook, the bbolt file they live in, and the CSV and JSON Lines codecs by
+// which they come and go.
 //
 // Records are immutable. A correction never erases: it strikes the old line and names its successor. Definitions
 // (tanks, parameters, methods, supplements, chores, stocks) are keyed by name and the newest one holds; entries

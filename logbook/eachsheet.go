@@ -8,9 +8,9 @@ import (
 	"leadline/logbook/sheet"
 )
 
-// EachSheet is EachCSV for one sheet of a spreadsheet, xlsx or ods: the one that opt.Sheet names, else the only one that is
-// shown and holds anything. A day or time in a cell is what a clock on the wall showed, in the tank's zone. Refusals name
-// sheet and cell.
+// EachSheet is EachCSV for one sheet of a spreadsheet, xlsx or ods: the one that opt.Sheet names, else the only one
+// that is shown and holds anything. A day or time in a cell is what a clock on the wall showed, in the tank's zone.
+// Refusals name sheet and cell.
 func EachSheet(r io.ReaderAt, size int64, opt CSVOptions, fn func(Record) error) error {
 	file, err := sheet.Read(r, size, func(name string, hidden bool) bool {
 		return opt.Sheet == "" && !hidden || opt.Sheet != "" && foldName(name) == foldName(opt.Sheet)

@@ -22,9 +22,11 @@ func utf8Text(r io.Reader, file string) (io.Reader, error) {
 		b.Discard(3)
 		return b, nil
 	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
-		return nil, Refusals{{File: file, Reason: "this is a packed file, perhaps a spreadsheet", Hint: "leadline import reads xlsx and ods; else save it as CSV first"}}
+		return nil, Refusals{{File: file, Reason: "this is a packed file, perhaps a spreadsheet",
+			Hint: "leadline import reads xlsx and ods; else save it as CSV first"}}
 	case bytes.HasPrefix(head, []byte("\xd0\xcf\x11\xe0")):
-		return nil, Refusals{{File: file, Reason: "this is a spreadsheet of an old sort, or one that is locked with a password", Hint: "save it as xlsx, ods or CSV, without a password"}}
+		return nil, Refusals{{File: file, Reason: "this is a spreadsheet of an old sort, or one that is locked with a " +
+			"password", Hint: "save it as xlsx, ods or CSV, without a password"}}
 	case bytes.HasPrefix(head, []byte("\xff\xfe")), bytes.HasPrefix(head, []byte("\xfe\xff")):
 		b.Discard(2)
 		return &utf16Reader{r: b, file: file, bigEndian: head[0] == 0xfe}, nil

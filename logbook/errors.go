@@ -36,9 +36,11 @@ func explain(path string, err error) error {
 	case err == nil || errors.As(err, &told):
 		return err
 	case errors.Is(err, ErrUnsure):
-		return &bookError{path, err, "what you noted may be kept all the same: look with `leadline export jsonl` before you note it again"}
+		return &bookError{path, err, "what you noted may be kept all the same: look with `leadline export jsonl` before " +
+			"you note it again"}
 	case errors.Is(err, bolterrors.ErrTimeout):
-		return &bookError{path, fmt.Errorf("%w: waited %v for another program that has it open%s", ErrBusy, wait, holder(path)),
+		return &bookError{path, fmt.Errorf("%w: waited %v for another program that has it open%s", ErrBusy, wait,
+			holder(path)),
 			"let it finish (an import or a backup may take a while), then try again"}
 	case errors.Is(err, fs.ErrNotExist):
 		return missing(path)
@@ -48,7 +50,8 @@ func explain(path string, err error) error {
 		}
 	}
 	switch {
-	case errors.Is(err, bolterrors.ErrInvalid), strings.Contains(err.Error(), "file size too small"): // bbolt has no name for it
+	case errors.Is(err, bolterrors.ErrInvalid), strings.Contains(err.Error(), "file size too small"):
+		// bbolt has no name for it
 		if is, _ := BeginsLikeBook(path); is {
 			return &bookError{path, damaged("it was cut off"), damageHint}
 		}
@@ -62,7 +65,8 @@ func explain(path string, err error) error {
 	case errors.Is(err, ErrNotBook):
 		return &bookError{path, err, "name another file with --book"}
 	case errors.Is(err, syscall.ENOSPC):
-		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err), "make room, then do it again"}
+		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err),
+			"make room, then do it again"}
 	case errors.Is(err, syscall.EIO):
 		return &bookError{path, fmt.Errorf("the disk, or what connects it, fails: %w", syscall.EIO),
 			"the book may be sound and is not to be replaced for this: try again, then copy it to another disk"}
@@ -81,7 +85,8 @@ func missing(path string) error {
 	}
 	if left := leftBeside(follow(path)); len(left) > 0 {
 		err = fmt.Errorf("%w, but beside it lies %s", err, strings.Join(left, ", "))
-		hint = fmt.Sprintf("`leadline restore \"%s\"` puts it back; a new book is started when it is moved away", left[len(left)-1])
+		hint = fmt.Sprintf("`leadline restore \"%s\"` puts it back; a new book is started when it is moved away",
+			left[len(left)-1])
 	}
 	return &bookError{path, err, hint}
 }
@@ -101,7 +106,8 @@ func readThrough(path string) error {
 	return err
 }
 
-const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with `leadline restore FILE`"
+const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with " +
+	"`leadline restore FILE`"
 
 // ofOther gives an error about a book that is not the one in use a hint of its own: what explain says to do is about
 // the book in use, which is sound and stays as it is.
@@ -148,9 +154,10 @@ func (e *bookError) Error() string {
 
 func (e *bookError) Unwrap() error { return e.err }
 
-// guarded runs fn and gives back the error that fail ended it with. A fault in the book's mapped pages, or a panic of the
-// store over pages that make no sense, comes back as ErrDamaged. Everything that touches a page runs inside one: the
-// runtime's default for a fault in mapped memory is to end the process, and SetPanicOnFault holds for one goroutine only.
+// guarded runs fn and gives back the error that fail ended it with. A fault in the book's mapped pages, or a panic of
+// the store over pages that make no sense, comes back as ErrDamaged. Everything that touches a page runs inside one:
+// the runtime's default for a fault in mapped memory is to end the process, and SetPanicOnFault holds for one goroutine
+// only.
 func guarded(fn func()) error {
 	before := debug.SetPanicOnFault(true)
 	defer debug.SetPanicOnFault(before)
@@ -175,8 +182,8 @@ func attempt(fn func()) (err error) {
 // fault carries an error to the end of a guarded function.
 type fault struct{ error }
 
-// fail ends the guarded function that it is called in with an error, if there is one. What reads and writes the pages of a
-// book fails in this way and hands no errors on: nothing between it and the guarded function could mend them.
+// fail ends the guarded function that it is called in with an error, if there is one. What reads and writes the pages
+// of a book fails in this way and hands no errors on: nothing between it and the guarded function could mend them.
 func fail(err error) {
 	if err != nil {
 		panic(fault{err})

@@ -13,7 +13,8 @@ import (
 )
 
 // readBack reads an export with what its options say of it.
-func readBack(t testing.TB, text []byte, opt ExportOptions, ps []Parameter, zone func(string) *time.Location) []Reading {
+func readBack(t testing.TB, text []byte, opt ExportOptions, ps []Parameter,
+	zone func(string) *time.Location) []Reading {
 	t.Helper()
 	var rs []Reading
 	in := CSVOptions{File: "export.csv", Parameters: ps, DecimalComma: opt.DecimalComma, Zone: zone}
@@ -38,10 +39,12 @@ func said(rs []Reading, tell func(Reading) string) string {
 }
 
 func tellAll(r Reading) string {
-	return fmt.Sprintf("%q %s %s %q %q %q %q %q", r.Tank, r.Parameter, FormatTime(r.Time), r.Text, r.Unit, r.Method, r.Note, r.Who)
+	return fmt.Sprintf("%q %s %s %q %q %q %q %q", r.Tank, r.Parameter, FormatTime(r.Time), r.Text, r.Unit, r.Method,
+		r.Note, r.Who)
 }
 
-// tellValue tells what must come through any option: the moment, and the value to the five digits that a conversion keeps.
+// tellValue tells what must come through any option: the moment, and the value to the five digits that a conversion
+// keeps.
 func tellValue(r Reading) string {
 	return fmt.Sprintf("%q %s %d %d %.5g", r.Tank, r.Parameter, r.Time.UnixNano(), r.Bound, r.Value)
 }
@@ -56,7 +59,8 @@ func combinations() []ExportOptions {
 				for _, decimalComma := range []bool{false, true} {
 					for _, clock := range []bool{false, true} {
 						for _, zone := range []*time.Location{nil, auckland} {
-							for _, units := range []map[string]string{nil, {"phosphate": "ppb P", "alkalinity": "meq/L", "chromium": "ng/L"}} {
+							for _, units := range []map[string]string{nil,
+								{"phosphate": "ppb P", "alkalinity": "meq/L", "chromium": "ng/L"}} {
 								for _, columns := range [][]string{nil, {"date", "time", "tank"}, {"method", "tank", "note", "time", "who"}} {
 									if len(columns) > 0 && !wide {
 										columns = append(slices.Clone(columns), "unit", "parameter", "value")
@@ -145,7 +149,8 @@ func TestWideTable(t *testing.T) {
 		out.Time, out.Tank, out.Method = when, "lagoon", method
 		return out
 	}
-	mustAppend(t, b, Tank{Name: "lagoon", Timezone: "Pacific/Auckland"}, r(at(1, 9), "phosphate", "0.0307", "mg/L", "a"), r(at(8, 9), "phosphate", "<1", "ppb P", "a"),
+	mustAppend(t, b, Tank{Name: "lagoon", Timezone: "Pacific/Auckland"}, r(at(1, 9), "phosphate", "0.0307", "mg/L", "a"),
+		r(at(8, 9), "phosphate", "<1", "ppb P", "a"),
 		r(at(1, 9), "alkalinity", "8.30", "dKH", "b"), r(at(1, 9), "alkalinity", "8.4", "dKH", "b"))
 	for _, c := range []struct {
 		opt  ExportOptions
@@ -153,12 +158,16 @@ func TestWideTable(t *testing.T) {
 	}{
 		{ExportOptions{Wide: true}, []string{"time,tank,alkalinity (dKH),phosphate (ppb P)",
 			// 30.7 ug/L of PO4 as P: times 30.974 / (30.974 + 4 × 15.999) (abridged standard atomic weights, IUPAC 2021)
-			"2026-03-01T09:00:00+13:00,lagoon,8.30,10.0127", "2026-03-01T09:00:00+13:00,lagoon,8.4,", "2026-03-08T09:00:00+13:00,lagoon,,<1"}},
-		{ExportOptions{Wide: true, WallClock: true, DecimalComma: true, Units: map[string]string{"phosphate": "mg/L"}, Columns: []string{"date", "time", "alk", "po4", "method"}},
-			[]string{"date;time;alkalinity (dKH);phosphate (mg/L);method", "2026-03-01;09:00:00;;0,0307;a", "2026-03-01;09:00:00;8,30;;b",
+			"2026-03-01T09:00:00+13:00,lagoon,8.30,10.0127", "2026-03-01T09:00:00+13:00,lagoon,8.4,",
+			"2026-03-08T09:00:00+13:00,lagoon,,<1"}},
+		{ExportOptions{Wide: true, WallClock: true, DecimalComma: true, Units: map[string]string{"phosphate": "mg/L"},
+			Columns: []string{"date", "time", "alk", "po4", "method"}},
+			[]string{"date;time;alkalinity (dKH);phosphate (mg/L);method", "2026-03-01;09:00:00;;0,0307;a",
+				"2026-03-01;09:00:00;8,30;;b",
 				"2026-03-01;09:00:00;8,4;;b", "2026-03-08;09:00:00;;<0,00306612;a"}},
 		{ExportOptions{Zone: time.UTC, Columns: []string{"time", "parameter", "value", "unit"}, Comma: '\t'},
-			[]string{"time\tparameter\tvalue\tunit", "2026-02-28T20:00:00Z\talkalinity\t8.30\tdKH", "2026-02-28T20:00:00Z\talkalinity\t8.4\tdKH",
+			[]string{"time\tparameter\tvalue\tunit", "2026-02-28T20:00:00Z\talkalinity\t8.30\tdKH",
+				"2026-02-28T20:00:00Z\talkalinity\t8.4\tdKH",
 				"2026-02-28T20:00:00Z\tphosphate\t0.0307\tmg/L", "2026-03-07T20:00:00Z\tphosphate\t<1\tppb P"}},
 	} {
 		if got, want := string(exportCSV(t, b, c.opt)), strings.Join(c.want, "\r\n")+"\r\n"; got != want {
@@ -197,9 +206,11 @@ func TestConvertedValuesKeepTheirDigits(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r := Reading{Tank: "lagoon", Parameter: p.Name, Unit: u.Name(), Bound: rapid.SampledFrom([]Bound{Exact, Below, Above}).Draw(t, "bound"),
+		r := Reading{Tank: "lagoon", Parameter: p.Name, Unit: u.Name(),
+			Bound: rapid.SampledFrom([]Bound{Exact, Below, Above}).Draw(t, "bound"),
 			Value: rapid.Float64Range(max(p.AskLow, 1e-4), p.AskHigh).Draw(t, "value")}
-		wanted := map[string]string{"phosphate": "ppb P", "nitrate": "mg/L N", "alkalinity": "meq/L", "temperature": "°F", "salinity": "SG", "chromium": "mg/L"}[p.Name]
+		wanted := map[string]string{"phosphate": "ppb P", "nitrate": "mg/L N", "alkalinity": "meq/L", "temperature": "°F",
+			"salinity": "SG", "chromium": "mg/L"}[p.Name]
 		text, err := convertedText(p, &r, wanted)
 		if wanted == "" || err != nil {
 			t.Skip("no other unit, or none that can say it")
@@ -227,7 +238,8 @@ func TestOwnTableOfStruckReadings(t *testing.T) {
 	ids := mustAppend(t, b, Tank{Name: "lagoon"}, r, r, other, computed)
 	var tables [][]Reading
 	zone := func(string) *time.Location { return time.UTC }
-	for _, opt := range []ExportOptions{{}, {Wide: true}, {Zone: time.UTC}, {Units: map[string]string{"phosphate": "ppb P"}}, {Wide: true, WallClock: true, Zone: time.UTC}} {
+	for _, opt := range []ExportOptions{{}, {Wide: true}, {Zone: time.UTC},
+		{Units: map[string]string{"phosphate": "ppb P"}}, {Wide: true, WallClock: true, Zone: time.UTC}} {
 		tables = append(tables, readBack(t, exportCSV(t, b, opt), opt, Standard(), zone))
 	}
 	for _, id := range ids[1:3] { // both of those that say the same
@@ -268,7 +280,8 @@ func TestTwice(t *testing.T) {
 		{"alone", nil, []Record{at(0, "5", 5)}, 0},
 		{"the same line twice", nil, []Record{at(0, "5", 5), at(0, "5", 5)}, 1},
 		{"minutes later in the file", nil, []Record{at(0, "5", 5), at(4, "5.0", 5)}, 1},
-		{"minutes from one in the book, before or after", []Record{at(60, "5", 5), at(200, "7", 7)}, []Record{at(64, "5", 5), at(195, "7", 7)}, 2},
+		{"minutes from one in the book, before or after", []Record{at(60, "5", 5), at(200, "7", 7)},
+			[]Record{at(64, "5", 5), at(195, "7", 7)}, 2},
 		{"an hour later", []Record{at(0, "5", 5)}, []Record{at(60, "5", 5)}, 0},
 		{"another value", []Record{at(0, "5", 5)}, []Record{at(4, "5.5", 5.5)}, 0},
 		{"another method", []Record{at(0, "5", 5)}, []Record{by(at(4, "5", 5), "drops")}, 0},

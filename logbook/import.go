@@ -20,8 +20,9 @@ type Imported struct {
 }
 
 // ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck,
-// is passed over; of a row without an ID whose line was undone, a new line takes the place. Lines that say exactly the same are counted within the batch, so that two such lines are two
-// entries, and importing them again adds none. Tanks that entries name are made. Strikes come last.
+// is passed over; of a row without an ID whose line was undone, a new line takes the place. Lines that say exactly the
+// same are counted within the batch, so that two such lines are two entries, and importing them again adds none. Tanks
+// that entries name are made. Strikes come last.
 func (b *Book) ImportBatch(bt *Batch) (Imported, error) { return b.importBatch(bt, true) }
 
 // TryImport says what ImportBatch would do, and changes nothing.
@@ -124,8 +125,8 @@ func (im *importer) readings() {
 	}
 }
 
-// spelled is the name from which IDs are derived: that of the file, but in the capital and small letters of the book, so that a
-// file of the book's own rows adds none.
+// spelled is the name from which IDs are derived: that of the file, but in the capital and small letters of the book,
+// so that a file of the book's own rows adds none.
 func spelled(typed, inBook string) string {
 	if strings.EqualFold(typed, inBook) {
 		return inBook
@@ -196,7 +197,8 @@ func (im *importer) value(key seriesKey, r *row, numbers []uint32) []byte {
 	}
 	text, note := im.batch.textOf(r)
 	start := len(im.texts)
-	im.texts = appendReading(im.texts, readingValue{uint64(r.zone), r.bound, r.value, numbers[r.unit], numbers[r.method], text, note, numbers[r.who]})
+	im.texts = appendReading(im.texts, readingValue{uint64(r.zone), r.bound, r.value, numbers[r.unit], numbers[r.method],
+		text, note, numbers[r.who]})
 	value := im.texts[start:]
 	sealed := seal(key[:], value)
 	im.texts = im.texts[:start+len(sealed)]
@@ -299,9 +301,9 @@ func (im *importer) again(r *row, repeat int) ID {
 	return im.batch.derived(r, spelled(typed, im.present(typed)), repeat)
 }
 
-// anew gives a row whose line was undone, and which stands nowhere, the ID of a new line that takes the place of the old one,
-// as BringBack does; false if it is not such a row. A row that tells its ID comes from a log, which knows what it strikes. No
-// other row may have the new ID.
+// anew gives a row whose line was undone, and which stands nowhere, the ID of a new line that takes the place of the
+// old one, as BringBack does; false if it is not such a row. A row that tells its ID comes from a log, which knows what
+// it strikes. No other row may have the new ID.
 func (im *importer) anew(r *row, others []timedRow) bool {
 	stands, last := im.standing(r.id)
 	if r.given || stands != nil || im.struck(last).strike.Why != undone {
@@ -321,9 +323,10 @@ func (im *importer) anew(r *row, others []timedRow) bool {
 	return true
 }
 
-// unsaid drops, of rows of one moment, those without an ID that say what a reading of the book says, live or struck: a table
-// that the program wrote may tell its time in another zone, its value in another unit, and leave out method and note, and an
-// ID made of what it tells is another one then. known are the readings that other rows of the moment are already.
+// unsaid drops, of rows of one moment, those without an ID that say what a reading of the book says, live or struck: a
+// table that the program wrote may tell its time in another zone, its value in another unit, and leave out method and
+// note, and an ID made of what it tells is another one then. known are the readings that other rows of the moment are
+// already.
 func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
 	var there []Reading
 	for _, r := range im.readingsAt(s, rows[0].nanos) {
@@ -345,7 +348,8 @@ func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
 func (im *importer) says(r *row, old Reading) bool {
 	text, note := im.batch.textOf(r)
 	unit, method, who := im.batch.names[r.unit], im.batch.names[r.method], im.batch.names[r.who]
-	if r.bound != old.Bound || who != "" && who != old.Who || method != "" && method != old.Method || len(note) > 0 && string(note) != old.Note {
+	if r.bound != old.Bound || who != "" && who != old.Who || method != "" && method != old.Method ||
+		len(note) > 0 && string(note) != old.Note {
 		return false
 	}
 	if r.value == old.Value {
@@ -448,7 +452,8 @@ func (im *importer) mustSayTheSame(o op, content []byte) {
 		sealed = s.sealed
 	}
 	if kept := im.entry(o.kind, o.key[:], sealed); !bytes.Equal(appendContent(nil, kept), content) {
-		fail(fmt.Errorf("the book has entry %s and it says something else: leave the id out for a new entry, and strike the old one", id))
+		fail(fmt.Errorf("the book has entry %s and it says something else: leave the id out for a new entry, and strike "+
+			"the old one", id))
 	}
 }
 

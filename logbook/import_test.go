@@ -26,8 +26,9 @@ func TestImportIsIdempotent(t *testing.T) {
 		Event{Time: testTime(0, 0), Tank: "sump", Text: "x"}, Event{Time: testTime(0, 0), Tank: "sump", Text: "x"})
 	done := mustImport(t, b, recs...)
 	want := Imported{Added: len(recs), Tanks: []string{"sump"}, ByKind: map[Kind]int{
-		KindTank: 2, KindParameter: 1, KindMethod: 2, KindChore: 1, KindReading: 7, KindDosing: 1, KindDose: 1, KindWaterChange: 1,
-		KindEvent: 3, KindChoreDone: 1, KindAcknowledgement: 3, KindSupplement: 3, KindStock: 3, KindRefill: 1}}
+		KindTank: 2, KindParameter: 1, KindMethod: 2, KindChore: 1, KindReading: 7, KindDosing: 1, KindDose: 1,
+		KindWaterChange: 1,
+		KindEvent:       3, KindChoreDone: 1, KindAcknowledgement: 3, KindSupplement: 3, KindStock: 3, KindRefill: 1}}
 	diff(t, "the first import", done, want)
 	stamp, _ := b.Stamp()
 	diff(t, "the second import", mustImport(t, b, recs...), Imported{Already: len(recs), ByKind: map[Kind]int{}})
@@ -97,7 +98,9 @@ func TestExportedRecordsMakeTheSameBook(t *testing.T) {
 	}
 	// The order in which a book was written does not show.
 	shuffled := testBook(t)
-	rand.New(rand.NewPCG(1, 2)).Shuffle(len(exported), func(i, j int) { exported[i], exported[j] = exported[j], exported[i] })
+	rand.New(rand.NewPCG(1, 2)).Shuffle(len(exported), func(i, j int) {
+		exported[i], exported[j] = exported[j], exported[i]
+	})
 	mustImport(t, shuffled, exported...)
 	diff(t, "the records of a book written in another order", allRecords(t, shuffled), allRecords(t, b))
 }

@@ -34,7 +34,8 @@ func (o *jsonObject) reset(line []byte) error {
 	}
 	line = bytes.TrimLeft(line, " \t\r\n")
 	if line[0] != '{' {
-		return Refusal{Reason: "the line is not a JSON object", Hint: `one record a line, as in {"kind":"tank","tank":"forereef"}`}
+		return Refusal{Reason: "the line is not a JSON object",
+			Hint: `one record a line, as in {"kind":"tank","tank":"forereef"}`}
 	}
 	eachJSONField(line, func(name, raw []byte) {
 		o.fields = append(o.fields, jsonField{name: o.keep(unquoteJSON(name)), raw: raw})
@@ -242,7 +243,8 @@ func (o *jsonObject) time(name string) time.Time {
 	if !ok {
 		_, err := ParseTime(string(b), nil, AnyOrder)
 		if err == nil {
-			err = refuse(string(b), "write 2026-03-07T09:10:00+13:00, or Z for UTC", "%s is not a time in RFC 3339 with its offset", quote(string(b)))
+			err = refuse(string(b), "write 2026-03-07T09:10:00+13:00, or Z for UTC",
+				"%s is not a time in RFC 3339 with its offset", quote(string(b)))
 		}
 		o.fail(name, asRefusal(err))
 		return time.Time{}

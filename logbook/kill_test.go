@@ -72,8 +72,8 @@ func killReading(task, run string, i, j int) Reading {
 	return r
 }
 
-// Processes that add, import, merge and rename are killed at random moments. What they had said was done is there afterwards, and an
-// import or a merge is there whole or not at all.
+// Processes that add, import, merge and rename are killed at random moments. What they had said was done is there
+// afterwards, and an import or a merge is there whole or not at all.
 func TestKill(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
@@ -141,7 +141,8 @@ func TestKill(t *testing.T) {
 			t.Errorf("%d readings of %s", n, what)
 		}
 	}
-	t.Logf("%d processes killed; %d adds, imports and merges acknowledged, %d found", *kills, len(acknowledged), len(found))
+	t.Logf("%d processes killed; %d adds, imports and merges acknowledged, %d found", *kills, len(acknowledged),
+		len(found))
 	if len(acknowledged) == 0 {
 		t.Error("nothing was acknowledged before the kill: the test is void")
 	}

@@ -22,7 +22,8 @@ func TestBookLooksAsDrawn(t *testing.T) {
 	foreign := testReading("lagoon", "nitrate", testTime(0, 0), "4", 4)
 	foreign.ID = NewID(testTime(9, 0), "elsewhere", 0)
 	mustAppend(t, b, foreign)
-	if err := b.SaveDraft(Draft{}, Draft{Tank: "lagoon", Fields: map[string]DraftField{"nitrate": {Text: "4"}}}); err != nil {
+	if err := b.SaveDraft(Draft{}, Draft{Tank: "lagoon",
+		Fields: map[string]DraftField{"nitrate": {Text: "4"}}}); err != nil {
 		t.Fatal(err)
 	}
 	compareWithDrawing(t, b)

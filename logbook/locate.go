@@ -31,8 +31,8 @@ func (v *View) locate(id ID) (Kind, seriesKey) {
 
 func noEntry(id ID) error { return notFound("there is no entry %s", id) }
 
-// find is locate for an entry that may not be there. An ID holds the millisecond of its entry, so every series is looked
-// up at that moment; IDs that came from elsewhere have a bucket of their own.
+// find is locate for an entry that may not be there. An ID holds the millisecond of its entry, so every series is
+// looked up at that moment; IDs that came from elsewhere have a bucket of their own.
 func (v *View) find(id ID) (kind Kind, key seriesKey, found bool) {
 	if sealed := v.get("foreign", id[:]); sealed != nil {
 		r := fieldReader{b: mustUnseal(id[:], sealed, "the place of entry %s cannot be read", id)}
@@ -87,9 +87,9 @@ func (v *View) TestDay(tank string, at time.Time) (day []Reading, err error) {
 	return day, err
 }
 
-// Newest gives the last n entries that stand, the last one first: in the order in which they were noted, as far as the saves
-// tell, and then by their own time. Behind a save of more lines than the book keeps for it nothing is known of the order, and
-// nothing is given. Tank "" means of every tank.
+// Newest gives the last n entries that stand, the last one first: in the order in which they were noted, as far as the
+// saves tell, and then by their own time. Behind a save of more lines than the book keeps for it nothing is known of
+// the order, and nothing is given. Tank "" means of every tank.
 func (v *View) Newest(tank string, n int) ([]Entry, error) {
 	return ask(v, func() (newest []Entry) {
 		seen := map[ID]bool{}
@@ -130,15 +130,15 @@ func (v *View) Newest(tank string, n int) ([]Entry, error) {
 	})
 }
 
-// leastTail is how many letters and digits of an ID a person is shown at least, and mostTail how many at most unless lines
-// that are shown together need more.
+// leastTail is how many letters and digits of an ID a person is shown at least, and mostTail how many at most unless
+// lines that are shown together need more.
 const (
 	leastTail = 4
 	mostTail  = 6
 )
 
-// Tails are the ends of IDs for people, all of one length: the more entries the book has, the longer, and long enough that
-// those shown together and those of the last saves differ.
+// Tails are the ends of IDs for people, all of one length: the more entries the book has, the longer, and long enough
+// that those shown together and those of the last saves differ.
 func (v *View) Tails(ids []ID) ([]string, error) {
 	return ask(v, func() []string {
 		n, entries := leastTail, keyCount(struckBucket(v.tx))
@@ -179,8 +179,8 @@ func (id ID) tail(n int) string {
 	return text[len(text)-n:]
 }
 
-// Ending gives the IDs that end in some letters and digits, in any case, at most a few of them: those of the entries that
-// stand and of those that were struck. It reads the key of every entry.
+// Ending gives the IDs that end in some letters and digits, in any case, at most a few of them: those of the entries
+// that stand and of those that were struck. It reads the key of every entry.
 func (v *View) Ending(tail string) ([]ID, error) {
 	const most = 5
 	tail = strings.ToUpper(tail)

@@ -29,8 +29,8 @@ type Difference struct {
 // is only read. Two books that went apart from one copy, and any two others, become the same whichever is merged into
 // which, and in whatever order several are:
 //
-//   - An entry is its ID, and an ID comes from what the entry says: a line that was typed or imported on both computers is
-//     one line, two that differ in a single character are two. Two different entries of one ID are refused.
+//   - An entry is its ID, and an ID comes from what the entry says: a line that was typed or imported on both computers
+//     is one line, two that differ in a single character are two. Two different entries of one ID are refused.
 //   - What is struck in either book is struck. Of two strikes of one line the one that names a successor is kept, then
 //     the earlier.
 //   - A definition that only one book has is taken. Where both have it and differ, see joined.
@@ -70,7 +70,8 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		done = Merged{m.done, bt.Len(), m.differ, m.twins}
 		return keep && done.Added > 0
 	}
-	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one another.
+	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one
+	// another.
 	if wholePath(b.path) < wholePath(other) {
 		var failed error // in reading the other book or in taking it in
 		err = b.update(t, func(w *writer) (kept bool) {
@@ -97,7 +98,8 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		})
 	}
 	if errors.Is(err, errOlder) {
-		err = &bookError{other, err, "open it once with this program, which brings it up to date: leadline --book FILE status"}
+		err = &bookError{other, err,
+			"open it once with this program, which brings it up to date: leadline --book FILE status"}
 	}
 	if err != nil {
 		return Merged{}, ofOther(other, err)
@@ -116,8 +118,8 @@ func wholePath(path string) string {
 	return path
 }
 
-// merger is an import of a whole book: entries are taken as an import takes them, and what an import would overwrite or pass
-// over is weighed.
+// merger is an import of a whole book: entries are taken as an import takes them, and what an import would overwrite or
+// pass over is weighed.
 type merger struct {
 	importer
 	theirs *View
@@ -131,15 +133,16 @@ func (m *merger) sameUnits() {
 	for _, p := range m.theirs.parameters() {
 		for _, q := range ours {
 			if p.Name == q.Name && p.Unit != q.Unit {
-				fail(fmt.Errorf("%s: it keeps %s in %s and the book in use keeps it in %s, so their values cannot stand in one series",
+				fail(fmt.Errorf("%s: it keeps %s in %s and the book in use keeps it in %s, so their values cannot stand in one "+
+					"series",
 					m.theirs.path, p.Name, p.Unit, q.Unit))
 			}
 		}
 	}
 }
 
-// sameIDs refuses two books that have different entries under one ID. Only IDs that were given from elsewhere can say two
-// things, so each book is asked for those of the other.
+// sameIDs refuses two books that have different entries under one ID. Only IDs that were given from elsewhere can say
+// two things, so each book is asked for those of the other.
 func (m *merger) sameIDs() {
 	for e := range m.theirs.eachForeign() {
 		m.sameEntry(m.View, e)
@@ -159,7 +162,8 @@ func (m *merger) sameEntry(v *View, e Entry) {
 	if v == m.theirs {
 		ours, theirs = theirs, ours
 	}
-	fail(fmt.Errorf("the two books have different entries under the id %s: here %s and in %s %s", e.EntryID(), ours, m.theirs.path, theirs))
+	fail(fmt.Errorf("the two books have different entries under the id %s: here %s and in %s %s", e.EntryID(), ours,
+		m.theirs.path, theirs))
 }
 
 // kept gives the entry of an ID, live or struck; nil if there is none.
@@ -214,8 +218,8 @@ func (m *merger) weigh(theirs Strike) {
 	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
 }
 
-// standsBefore says which of two strikes of an entry is kept: the one with a successor, the earlier, and then the one whose
-// bytes come first. It is an order, so that what is kept of many does not depend on which met which.
+// standsBefore says which of two strikes of an entry is kept: the one with a successor, the earlier, and then the one
+// whose bytes come first. It is an order, so that what is kept of many does not depend on which met which.
 func standsBefore(a, b Strike) bool {
 	switch {
 	case a.Successor.IsZero() != b.Successor.IsZero():

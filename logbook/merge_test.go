@@ -36,8 +36,8 @@ func copyOf(t testing.TB, b *Book) *Book {
 	return newBook(path)
 }
 
-// deed is something that a keeper does to a book. Few values are drawn, so that books often say the same, nearly the same,
-// or contradict each other.
+// deed is something that a keeper does to a book. Few values are drawn, so that books often say the same, nearly the
+// same, or contradict each other.
 func deed(t *rapid.T, b *Book) {
 	tank := rapid.SampledFrom([]string{"forereef", "lagoon"}).Draw(t, "tank")
 	when := rapid.SampledFrom(moments()).Draw(t, "time")
@@ -66,7 +66,8 @@ func deed(t *rapid.T, b *Book) {
 	case 9:
 		rec = Dose{Time: when, Tank: tank, Parameter: "nitrate", Amount: few("amount", 2), Unit: "mg/L"}
 	case 10:
-		rec = Dosing{Time: when, Tank: tank, Parameter: "alkalinity", PerDay: few("per day", 2), Unit: "dKH", Supplement: "soda ash"}
+		rec = Dosing{Time: when, Tank: tank, Parameter: "alkalinity", PerDay: few("per day", 2), Unit: "dKH",
+			Supplement: "soda ash"}
 	case 11:
 		rec = WaterChange{Time: when, Tank: tank, Fraction: few("tenths", 2) / 10}
 	case 12:
@@ -78,11 +79,14 @@ func deed(t *rapid.T, b *Book) {
 	case 15:
 		rec = Refill{Time: when, Tank: tank, Stock: "reagent", Amount: few("tests", 2)}
 	case 16:
-		rec = Tank{Name: tank, VolumeL: few("volume", 2) - 1, About: rapid.SampledFrom([]string{"", "corals", "fish"}).Draw(t, "about"),
+		rec = Tank{Name: tank, VolumeL: few("volume", 2) - 1,
+			About: rapid.SampledFrom([]string{"", "corals", "fish"}).Draw(t, "about"),
 			Order: rapid.SampledFrom([]Order{nil, {"nitrate"}, {"nitrate", "calcium"}, {"calcium", "nitrate"}}).Draw(t, "order"),
-			Bands: map[string]Band{rapid.SampledFrom([]string{"nitrate", "phosphate"}).Draw(t, "banded"): {Low: pointer(few("low", 2)), Unit: "mg/L"}}}
+			Bands: map[string]Band{rapid.SampledFrom([]string{"nitrate", "phosphate"}).Draw(t,
+				"banded"): {Low: pointer(few("low", 2)), Unit: "mg/L"}}}
 	case 18, 19:
-		_, err := b.RenameTank(tank, rapid.SampledFrom([]string{"forereef", "lagoon", "Lagoon", "pool"}).Draw(t, "name"), when)
+		_, err := b.RenameTank(tank, rapid.SampledFrom([]string{"forereef", "lagoon", "Lagoon", "pool"}).Draw(t, "name"),
+			when)
 		if err != nil && !errors.Is(err, ErrExists) && !strings.Contains(err.Error(), "is called") {
 			t.Fatal(err)
 		}
@@ -96,8 +100,10 @@ func deed(t *rapid.T, b *Book) {
 		rec = Tank{Name: tank, Retired: when, Returned: rapid.SampledFrom(append(moments(), time.Time{})).Draw(t, "back")}
 	case 17:
 		rec = rapid.SampledFrom([]Record{
-			chromium(), Chore{Tank: tank, Name: "media", EveryDays: few("days", 2)}, Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: few("grams", 2)},
-			Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: few("step", 2)}, Stock{Tank: tank, Name: "reagent", Unit: "tests", PerDay: few("a day", 2)},
+			chromium(), Chore{Tank: tank, Name: "media", EveryDays: few("days", 2)},
+			Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: few("grams", 2)},
+			Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: few("step", 2)},
+			Stock{Tank: tank, Name: "reagent", Unit: "tests", PerDay: few("a day", 2)},
 		}).Draw(t, "definition")
 	}
 	if _, err := b.Append(rec); err != nil && !errors.Is(err, ErrExists) {
@@ -120,7 +126,8 @@ func strikeOne(t *rapid.T, b *Book, when time.Time, successor func() Reading) {
 	if len(all) == 0 {
 		return
 	}
-	s := Strike{Target: rapid.SampledFrom(all).Draw(t, "struck").ID, Time: when, Who: rapid.SampledFrom([]string{"", "bench"}).Draw(t, "who"), Why: "slip"}
+	s := Strike{Target: rapid.SampledFrom(all).Draw(t, "struck").ID, Time: when,
+		Who: rapid.SampledFrom([]string{"", "bench"}).Draw(t, "who"), Why: "slip"}
 	var next Entry
 	if rapid.Bool().Draw(t, "corrected") {
 		next = successor()
@@ -130,8 +137,8 @@ func strikeOne(t *rapid.T, b *Book, when time.Time, successor func() Reading) {
 	}
 }
 
-// TestMergeIsOneBook lets copies of a book go apart and merges them in all orders. Every order gives the same export to the
-// byte; a second merge adds nothing; nothing that was live or struck in any of them is lost.
+// TestMergeIsOneBook lets copies of a book go apart and merges them in all orders. Every order gives the same export to
+// the byte; a second merge adds nothing; nothing that was live or struck in any of them is lost.
 func TestMergeIsOneBook(t *testing.T) {
 	const histories = 16 // each costs some hundred commits
 	differed, struckTwice := 0, 0
@@ -214,10 +221,13 @@ func nothingLost(t testing.TB, books []*Book, merged []byte) {
 
 func TestMergeWeighsStrikes(t *testing.T) {
 	a := testBook(t)
-	ids := mustAppend(t, a, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), testReading("lagoon", "nitrate", testTime(1, 0), "5", 5))
+	ids := mustAppend(t, a, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		testReading("lagoon", "nitrate", testTime(1, 0), "5", 5))
 	b := copyOf(t, a)
-	mustAppend(t, a, Strike{Target: ids[1], Time: testTime(2, 0), Who: "anyone", Why: "typed wrong"}, Strike{Target: ids[2], Time: testTime(3, 0), Why: "old reagent"})
-	if _, err := b.Strike(Strike{Target: ids[1], Time: testTime(4, 0), Who: "bench", Why: "decimal point"}, testReading("lagoon", "nitrate", testTime(0, 0), "0.4", 0.4)); err != nil {
+	mustAppend(t, a, Strike{Target: ids[1], Time: testTime(2, 0), Who: "anyone", Why: "typed wrong"},
+		Strike{Target: ids[2], Time: testTime(3, 0), Why: "old reagent"})
+	if _, err := b.Strike(Strike{Target: ids[1], Time: testTime(4, 0), Who: "bench", Why: "decimal point"},
+		testReading("lagoon", "nitrate", testTime(0, 0), "0.4", 0.4)); err != nil {
 		t.Fatal(err)
 	}
 	tried, err := a.TryMerge(b.Path())
@@ -229,12 +239,14 @@ func TestMergeWeighsStrikes(t *testing.T) {
 	}
 	done := mustMerge(t, a, b)
 	diff(t, "tried and done", tried, done)
-	if len(done.Differ) != 1 || done.Differ[0].Taken != done.Differ[0].Theirs || !strings.Contains(done.Differ[0].Ours, "typed wrong") {
+	if len(done.Differ) != 1 || done.Differ[0].Taken != done.Differ[0].Theirs ||
+		!strings.Contains(done.Differ[0].Ours, "typed wrong") {
 		t.Errorf("two strikes of one line: %+v", done.Differ)
 	}
 	mustView(t, a, func(v *View) error {
 		struck, err := v.Struck("")
-		if err != nil || len(struck) != 2 || struck[0].Strike.Why != "decimal point" || struck[0].Strike.Successor.IsZero() || struck[1].Strike.Why != "old reagent" {
+		if err != nil || len(struck) != 2 || struck[0].Strike.Why != "decimal point" || struck[0].Strike.Successor.IsZero() ||
+			struck[1].Strike.Why != "old reagent" {
 			t.Errorf("struck: %+v, %v", struck, err)
 		}
 		return nil
@@ -307,8 +319,10 @@ func TestMergeLeavesDraftsAlone(t *testing.T) {
 
 func TestMergeNamesTwins(t *testing.T) {
 	a, b := testBook(t), testBook(t)
-	mustAppend(t, a, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), testReading("lagoon", "calcium", testTime(0, 0), "400", 400))
-	mustAppend(t, b, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 9), "4.0", 4), testReading("lagoon", "calcium", testTime(0, 9), "405", 405))
+	mustAppend(t, a, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		testReading("lagoon", "calcium", testTime(0, 0), "400", 400))
+	mustAppend(t, b, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(0, 9), "4.0", 4),
+		testReading("lagoon", "calcium", testTime(0, 9), "405", 405))
 	done := mustMerge(t, a, b)
 	if len(done.Twins) != 1 || done.Twins[0].Ours.Text != "4" || done.Twins[0].Theirs.Text != "4.0" {
 		t.Errorf("twins: %+v", done.Twins)
@@ -420,7 +434,8 @@ func TestMergeRefuses(t *testing.T) {
 	}
 
 	units := fresh()
-	iron := Parameter{Name: "chromium", Unit: "mg/L", Generic: Method{Name: "any", Parameter: "chromium", Unit: "mg/L", SD: 1}}
+	iron := Parameter{Name: "chromium", Unit: "mg/L",
+		Generic: Method{Name: "any", Parameter: "chromium", Unit: "mg/L", SD: 1}}
 	mustAppend(t, a, chromium())
 	mustAppend(t, units, iron)
 	refused("another unit", a, units.Path(), "chromium", "ug/L", "mg/L")

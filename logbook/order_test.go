@@ -47,7 +47,8 @@ func TestOrderSorts(t *testing.T) {
 	}
 }
 
-// A tank without an order is kept and written as it always was; the bytes and the line are those of before there were orders.
+// A tank without an order is kept and written as it always was; the bytes and the line are those of before there were
+// orders.
 func TestTankWithoutOrderIsUnchanged(t *testing.T) {
 	tank := Tank{Name: "lagoon", VolumeL: 1, About: "soft corals"}
 	const kept = "?\xf0\x00\x00\x00\x00\x00\x00\x00\x00\vsoft corals\x00"
@@ -73,7 +74,9 @@ func TestOrderIsChecked(t *testing.T) {
 		`{"kind":"tank","tank":"lagoon","order":["unheard of"]}`,
 		`{"kind":"tank","tank":"lagoon","order":"nitrate"}`,
 	} {
-		err := EachJSONL(strings.NewReader(line), JSONLOptions{File: "orders", Parameters: Standard()}, func(Record) error { return nil })
+		err := EachJSONL(strings.NewReader(line), JSONLOptions{File: "orders", Parameters: Standard()}, func(Record) error {
+			return nil
+		})
 		if err == nil || !strings.Contains(err.Error(), "order") {
 			t.Errorf("%s: %v", line, err)
 		}

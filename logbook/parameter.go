@@ -86,8 +86,8 @@ func (p *Parameter) settle(f *jsonFile) {
 	f.of = &typedParameter{Parameter: *p, units: map[string]*typedUnit{}}
 }
 
-// FindUnit reads a unit as people type it; "" is the canonical one. The error is a Refusal that lists what is accepted, and
-// names the one that was probably meant.
+// FindUnit reads a unit as people type it; "" is the canonical one. The error is a Refusal that lists what is accepted,
+// and names the one that was probably meant.
 func (p Parameter) FindUnit(text string) (water.Unit, error) {
 	units := water.Units(p.Name)
 	find := water.Find

@@ -84,8 +84,8 @@ func trim(s string) string {
 	})
 }
 
-// parseNumber reads a decimal number: digits, one point, an exponent. Go's own parser would also take hexadecimal numbers,
-// underscores, NaN and infinity. The error is strconv.ErrSyntax or strconv.ErrRange.
+// parseNumber reads a decimal number: digits, one point, an exponent. Go's own parser would also take hexadecimal
+// numbers, underscores, NaN and infinity. The error is strconv.ErrSyntax or strconv.ErrRange.
 func parseNumber(s string) (float64, error) {
 	for _, other := range []byte("xXnN_") { // one of them is in all of those
 		if strings.IndexByte(s, other) >= 0 {
@@ -131,7 +131,8 @@ func Split(text string) (value, unit string) {
 	for i < len(text) {
 		c := text[i]
 		several := c == ' ' && i > begin && i+1 < len(text) && strings.ContainsRune("0123456789", rune(text[i+1]))
-		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) && strings.ContainsRune("+-0123456789", rune(text[i+1]))
+		exponent := (c == 'e' || c == 'E') && i > begin && i+1 < len(text) &&
+			strings.ContainsRune("+-0123456789", rune(text[i+1]))
 		if !exponent && !several && !strings.ContainsRune("+-.,0123456789", rune(c)) {
 			break
 		}
@@ -176,11 +177,12 @@ func parseReadingIn(p Parameter, u water.Unit, text, unit string) (Reading, erro
 // computedDigits are the significant digits of a number that nobody types: a program computed it.
 const computedDigits = 13
 
-// plainDecimal is a value as it was typed: 25.599999999999998 is what a spreadsheet makes of 25.6. What is no such noise, as a
-// mean of 8.333333333333334, stays as it is.
+// plainDecimal is a value as it was typed: 25.599999999999998 is what a spreadsheet makes of 25.6. What is no such
+// noise, as a mean of 8.333333333333334, stays as it is.
 func plainDecimal(text string) string {
 	v, bound, err := parseValue(text)
-	if digits := strings.Trim(text, "<> 0."); err != nil || len(digits) <= computedDigits || strings.ContainsAny(text, "eE") {
+	if digits := strings.Trim(text, "<> 0."); err != nil || len(digits) <= computedDigits ||
+		strings.ContainsAny(text, "eE") {
 		return text
 	}
 	short := strconv.FormatFloat(v, 'g', computedDigits-1, 64)
@@ -224,8 +226,8 @@ func withUnit(number, unit string) string {
 
 func formatNumber(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
-// Mean takes several results of one test, as in "4.2 4.4 4.1", for one reading: their mean, to one decimal more than they
-// were read with. repeats says which they were, for the note. A single value comes back as it is.
+// Mean takes several results of one test, as in "4.2 4.4 4.1", for one reading: their mean, to one decimal more than
+// they were read with. repeats says which they were, for the note. A single value comes back as it is.
 func Mean(value string) (mean, repeats string, err error) {
 	words := strings.Fields(value)
 	if len(words) < 2 || strings.ContainsAny(words[0], "<>≤≥=") {
@@ -253,7 +255,8 @@ func Mean(value string) (mean, repeats string, err error) {
 		}
 	}
 	mean = strconv.FormatFloat(sum/float64(len(words)), 'f', decimals+1, 64)
-	return mean, fmt.Sprintf("mean of %s, spread %s", strings.Join(words, ", "), strconv.FormatFloat(high-low, 'f', decimals, 64)), nil
+	return mean, fmt.Sprintf("mean of %s, spread %s", strings.Join(words, ", "),
+		strconv.FormatFloat(high-low, 'f', decimals, 64)), nil
 }
 
 // Nearest is the known word that a mistyped one most resembles, or "" if none is near.

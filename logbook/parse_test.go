@@ -17,7 +17,8 @@ func standard(t testing.TB, name string) Parameter {
 }
 
 func TestFindParameter(t *testing.T) {
-	for typed, want := range map[string]string{"po4": "phosphate", "PO4": "phosphate", "Phosphate": "phosphate", "PH": "pH", " ph ": "pH", "temp": "temperature"} {
+	for typed, want := range map[string]string{"po4": "phosphate", "PO4": "phosphate", "Phosphate": "phosphate",
+		"PH": "pH", " ph ": "pH", "temp": "temperature"} {
 		if p, ok := FindParameter(Standard(), typed); !ok || p.Name != want {
 			t.Errorf("%q found %q", typed, p.Name)
 		}
@@ -35,9 +36,11 @@ func TestParseValue(t *testing.T) {
 		value float64
 		bound Bound
 	}{
-		{"4.2", 4.2, Exact}, {" 4.2 ", 4.2, Exact}, {"+4.2", 4.2, Exact}, {"4.", 4, Exact}, {".5", 0.5, Exact}, {"0", 0, Exact},
+		{"4.2", 4.2, Exact}, {" 4.2 ", 4.2, Exact}, {"+4.2", 4.2, Exact}, {"4.", 4, Exact}, {".5", 0.5, Exact},
+		{"0", 0, Exact},
 		{"<0.02", 0.02, Below}, {"< 0.02", 0.02, Below}, {"<\u20090.02", 0.02, Below}, {"\u202f> 50\u00a0", 50, Above},
-		{"-1.5", -1.5, Exact}, {"\u22121.5", -1.5, Exact}, {"1e-3", 0.001, Exact}, {"1E2", 100, Exact}, {"\ufeff8.3\u200b", 8.3, Exact},
+		{"-1.5", -1.5, Exact}, {"\u22121.5", -1.5, Exact}, {"1e-3", 0.001, Exact}, {"1E2", 100, Exact},
+		{"\ufeff8.3\u200b", 8.3, Exact},
 		{"0.0e-999", 0, Exact},
 	} {
 		v, b, err := ParseValue(c.typed)
@@ -56,13 +59,16 @@ func TestParseValueRefuses(t *testing.T) {
 		{"  \t", "empty", "leave out"},
 		{"n/a", `"n/a" is not a number`, "leave out what was not measured"},
 		{"-", "not a number", "leave out"},
-		{"NaN", "not a number", ""}, {"Inf", "not a number", ""}, {"-inf", "not a number", ""}, {"infinity", "not a number", ""},
+		{"NaN", "not a number", ""}, {"Inf", "not a number", ""}, {"-inf", "not a number", ""},
+		{"infinity", "not a number", ""},
 		{"1e400", "too large", ""}, {"-1e400", "too large", ""}, {"1e-400", "too small", ""},
 		{"0x1p-2", "not a number", ""}, {"1_000", "not a number", ""}, {"1 000", "not a number", ""},
-		{"1,300", `"1,300" can be 1.300 or 1300`, "write 1.300 or 1300"}, {"<1,300", `can be <1.300 or <1300`, "write <1.300"},
+		{"1,300", `"1,300" can be 1.300 or 1300`, "write 1.300 or 1300"},
+		{"<1,300", `can be <1.300 or <1300`, "write <1.300"},
 		{"1,234.5", "not a number", "thousands"},
 		{"4.2 mg/L", "not a number", "unit"}, {"<", "not a number", "detection limit"}, {"<<1", "not a number", "<0.02"},
-		{"≤1", "not a number", "<0.02"}, {"<=1", "not a number", "<0.02"}, {"--1", "not a number", ""}, {"+-1", "not a number", ""},
+		{"≤1", "not a number", "<0.02"}, {"<=1", "not a number", "<0.02"}, {"--1", "not a number", ""},
+		{"+-1", "not a number", ""},
 		{"1.2.3", "not a number", ""}, {"1e", "not a number", ""}, {"e5", "not a number", ""}, {".", "not a number", ""},
 		{"\x1b[31m4", "not a number", ""}, {"\u0664", "not a number", ""},
 		{strings.Repeat("1", 41), "too long", ""},
@@ -105,7 +111,8 @@ func TestParseReading(t *testing.T) {
 			t.Errorf("%s %s %s: %v", c.parameter, c.text, c.unit, err)
 			continue
 		}
-		if !(math.Abs(r.Value-c.value) <= 1e-12*math.Abs(c.value)) || r.Bound != c.bound || r.Unit != c.keptUnit || r.Parameter != c.parameter || r.Text != c.text {
+		if !(math.Abs(r.Value-c.value) <= 1e-12*math.Abs(c.value)) || r.Bound != c.bound || r.Unit != c.keptUnit ||
+			r.Parameter != c.parameter || r.Text != c.text {
 			t.Errorf("%s %s %s gave %+v", c.parameter, c.text, c.unit, r)
 		}
 	}
@@ -184,7 +191,8 @@ func FuzzValue(f *testing.F) {
 	})
 }
 
-// What a program computed is read as it would have been typed; the digits are those of the parameter, 2 of dKH and 3 of phosphate.
+// What a program computed is read as it would have been typed; the digits are those of the parameter, 2 of dKH and 3 of
+// phosphate.
 func TestPlainDecimal(t *testing.T) {
 	for _, c := range []struct{ parameter, unit, text, want string }{
 		{"temperature", "", "25.599999999999998", "25.6"},

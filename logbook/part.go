@@ -36,7 +36,8 @@ func NewPart(path string) (*Part, error) {
 	}
 }
 
-// Finish puts the finished file on the disk and gives it its name. What bears that is replaced, or else it is ErrExists.
+// Finish puts the finished file on the disk and gives it its name. What bears that is replaced, or else it is
+// ErrExists.
 func (p *Part) Finish(replace bool) error {
 	if err := p.Sync(); err != nil {
 		return err

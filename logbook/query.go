@@ -19,7 +19,8 @@ func (v *View) Readings(tank, parameter string, from, to time.Time) (readings []
 
 // ReadingsAtMost is Readings where there are at most so many; where there are more it gives none, soon, and whole is
 // false.
-func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most int) (readings []Reading, whole bool, err error) {
+func (v *View) ReadingsAtMost(tank, parameter string, from, to time.Time, most int) (readings []Reading, whole bool,
+	err error) {
 	whole = true
 	err = v.inSeries(tank, parameter, func(s series) {
 		first, last := nanosecondsOf(from, to)
@@ -248,8 +249,8 @@ func (v *View) DosingsBefore(tank, parameter string, to time.Time) (dosings []Do
 // A series may hold the weekly tests of a kit among the thousands of readings of a probe. These queries pass over the
 // others without keeping them; a method is told by its number, so that little is done for each.
 
-// MadeWith gives, of the readings with from <= time <= to, the first ones made with a method, most of them at the most. An empty
-// method means any.
+// MadeWith gives, of the readings with from <= time <= to, the first ones made with a method, most of them at the most.
+// An empty method means any.
 func (v *View) MadeWith(tank, parameter, method string, from, to time.Time, most int) ([]Reading, error) {
 	first, last := nanosecondsOf(from, to)
 	return v.madeWith(tank, parameter, method, most, func(s series) iter.Seq2[seriesKey, []byte] {
@@ -267,7 +268,8 @@ func (v *View) LastMadeWith(tank, parameter, method string, to time.Time, n, loo
 	return readings, err
 }
 
-func (v *View) madeWith(tank, parameter, method string, most int, walk func(series) iter.Seq2[seriesKey, []byte]) (readings []Reading, err error) {
+func (v *View) madeWith(tank, parameter, method string, most int,
+	walk func(series) iter.Seq2[seriesKey, []byte]) (readings []Reading, err error) {
 	err = v.inSeries(tank, parameter, func(s series) {
 		number, known := v.names.find(method)
 		if !known || most <= 0 {

@@ -34,8 +34,8 @@ func days(rs []Reading) (all []int) {
 	return all
 }
 
-// The unit that a parameter is shown in is told to the open book and not kept in it, and what is read without a unit from a
-// file stays in the parameter's own.
+// The unit that a parameter is shown in is told to the open book and not kept in it, and what is read without a unit
+// from a file stays in the parameter's own.
 func TestShowIn(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "reef"})
@@ -175,10 +175,12 @@ func TestMeasuredInStandardOrder(t *testing.T) {
 func TestEntriesAndDosings(t *testing.T) {
 	b := testBook(t)
 	dosing := func(day int, parameter, supplement string, perDay float64) Dosing {
-		return Dosing{Time: testTime(day, 0), Tank: "reef", Parameter: parameter, Supplement: supplement, PerDay: perDay, Unit: "dKH"}
+		return Dosing{Time: testTime(day, 0), Tank: "reef", Parameter: parameter, Supplement: supplement, PerDay: perDay,
+			Unit: "dKH"}
 	}
 	recs := []Record{Tank{Name: "reef"}, Tank{Name: "reef 2"},
-		dosing(0, "alkalinity", "soda ash", 1), dosing(5, "alkalinity", "soda ash", 2), dosing(9, "alkalinity", "soda ash", 0),
+		dosing(0, "alkalinity", "soda ash", 1), dosing(5, "alkalinity", "soda ash", 2),
+		dosing(9, "alkalinity", "soda ash", 0),
 		dosing(3, "alkalinity", "bicarbonate", 3), dosing(4, "calcium", "chloride", 4),
 		Dosing{Time: testTime(4, 0), Tank: "reef 2", Parameter: "alkalinity", Supplement: "soda ash", PerDay: 9}}
 	mustAppend(t, b, recs...)
@@ -227,7 +229,8 @@ func TestEntriesAndDosings(t *testing.T) {
 
 func TestNamesAreLookedUpKindly(t *testing.T) {
 	b := testBook(t)
-	mustAppend(t, b, Tank{Name: "reef"}, Parameter{Name: "iron", Code: "fe", Unit: "mg/L"}, Parameter{Name: "nitrate", Code: "no3", Unit: "mg/L", Digits: 7})
+	mustAppend(t, b, Tank{Name: "reef"}, Parameter{Name: "iron", Code: "fe", Unit: "mg/L"},
+		Parameter{Name: "nitrate", Code: "no3", Unit: "mg/L", Digits: 7})
 	mustView(t, b, func(v *View) error {
 		for text, want := range map[string]string{"NO3": "nitrate", "Nitrate": "nitrate", "FE": "iron", "po4": "phosphate"} {
 			p, err := v.Parameter(text)
@@ -267,7 +270,8 @@ func TestCount(t *testing.T) {
 	mustView(t, b, func(v *View) error {
 		c, err := v.Count()
 		diff(t, "counts", c, Counts{Tanks: 2, Readings: 3, Struck: 1, Entries: map[Kind]int{
-			KindDosing: 1, KindDose: 1, KindWaterChange: 1, KindEvent: 1, KindChoreDone: 1, KindAcknowledgement: 3, KindRefill: 1}})
+			KindDosing: 1, KindDose: 1, KindWaterChange: 1, KindEvent: 1, KindChoreDone: 1, KindAcknowledgement: 3,
+			KindRefill: 1}})
 		return err
 	})
 }

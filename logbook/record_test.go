@@ -97,7 +97,8 @@ func fill(v reflect.Value, name string) {
 			fill(v.Field(i), v.Type().Field(i).Name)
 		}
 	case v.Kind() == reflect.String:
-		text := map[string]string{"Parameter": "nitrate", "Order": "nitrate", "Bands": "nitrate", "New": "nitrate", "Unit": "mg/L", "Text": "<4.2"}[name]
+		text := map[string]string{"Parameter": "nitrate", "Order": "nitrate", "Bands": "nitrate", "New": "nitrate",
+			"Unit": "mg/L", "Text": "<4.2"}[name]
 		if text == "" {
 			text = strings.ToLower(name)
 		}

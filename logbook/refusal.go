@@ -112,7 +112,8 @@ func (l *refusalList) add(line int, r Refusal) {
 	r.File, r.Sheet, r.Line = l.file, l.sheet, line
 	l.all = append(l.all, r)
 	if l.full = len(l.all) >= mostRefusals; l.full {
-		l.all = append(l.all, Refusal{File: l.file, Sheet: l.sheet, Line: line, Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
+		l.all = append(l.all, Refusal{File: l.file, Sheet: l.sheet, Line: line,
+			Reason: fmt.Sprintf("reading ended here, after %d refusals", mostRefusals)})
 	}
 }
 

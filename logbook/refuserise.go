@@ -77,7 +77,8 @@ func (v *View) refuseIdleStop(d Dosing) error {
 	if running[0] == "" {
 		hint = "leave out the supplement to stop it"
 	}
-	return Refusal{Field: d.Parameter, Value: "0", Reason: fmt.Sprintf("%s: what runs is %s", why, strings.Join(named, ", ")), Hint: hint}
+	return Refusal{Field: d.Parameter, Value: "0",
+		Reason: fmt.Sprintf("%s: what runs is %s", why, strings.Join(named, ", ")), Hint: hint}
 }
 
 // manySlips is how many times the greatest careful change a rise has to be before a slip of the pen is the likelier
@@ -99,8 +100,8 @@ func UnlikelyRise(p Parameter, rise float64) (why string, yes bool) {
 	return why, true
 }
 
-// ImpossibleRise refuses a rise that would lift the level past what any water can have; both are in the canonical unit. A
-// level that is not known (NaN) counts as the least that is possible.
+// ImpossibleRise refuses a rise that would lift the level past what any water can have; both are in the canonical unit.
+// A level that is not known (NaN) counts as the least that is possible.
 func ImpossibleRise(p Parameter, level, rise float64) error {
 	low, high := p.limits()
 	from := fmt.Sprintf("from the last reading of %s", formatRise(p, level))
@@ -111,11 +112,13 @@ func ImpossibleRise(p Parameter, level, rise float64) error {
 		return nil
 	}
 	return Refusal{Field: p.Name, Value: formatNumber(rise),
-		Reason: fmt.Sprintf("a rise of %s is not possible: %s it would pass %s", formatRise(p, rise), from, withUnit(p.limit(high), p.ShownUnit())),
-		Hint:   "was another unit meant, or has the decimal point slipped?"}
+		Reason: fmt.Sprintf("a rise of %s is not possible: %s it would pass %s", formatRise(p, rise), from,
+			withUnit(p.limit(high), p.ShownUnit())),
+		Hint: "was another unit meant, or has the decimal point slipped?"}
 }
 
-// formatRise prints a value with its unit in the parameter's decimals, with more where these would leave too little of it.
+// formatRise prints a value with its unit in the parameter's decimals, with more where these would leave too little of
+// it.
 func formatRise(p Parameter, v float64) string {
 	if v != 0 && math.Abs(v) < 10*math.Pow(10, -float64(p.Digits)) {
 		p.Digits++

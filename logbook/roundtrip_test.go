@@ -38,7 +38,8 @@ func exactRow(b []byte, r *Reading) []byte {
 
 func importJSONL(t testing.TB, b *Book, text []byte) Imported {
 	var bt Batch
-	if err := EachJSONL(bytes.NewReader(text), JSONLOptions{File: "book.jsonl", Parameters: Standard()}, bt.Add); err != nil {
+	if err := EachJSONL(bytes.NewReader(text), JSONLOptions{File: "book.jsonl", Parameters: Standard()},
+		bt.Add); err != nil {
 		t.Fatal(err)
 	}
 	done, err := b.ImportBatch(&bt)
@@ -63,7 +64,8 @@ func importCSV(t testing.TB, b *Book, text []byte, ps []Parameter) Imported {
 // awkward draws text such as ends up in notes.
 func awkward() *rapid.Generator[string] {
 	return rapid.OneOf(
-		rapid.SampledFrom([]string{"", "", "dull", "a,b;c\td", `say "when"`, "two\nlines", "two\r\nlines", "\r", " blanks ", "=1+2", "-x", "'", "\ufeffx",
+		rapid.SampledFrom([]string{"", "", "dull", "a,b;c\td", `say "when"`, "two\nlines", "two\r\nlines", "\r", " blanks ",
+			"=1+2", "-x", "'", "\ufeffx",
 			"😀 e\u0301", "\x1b[31mred", "\u202eabc", "a\x00b", "\\", "\u2028", `"`, "<&>", "\u00a0", ","}),
 		rapid.String(),
 	)
@@ -79,12 +81,14 @@ func awkwardName(mayBeEmpty bool) *rapid.Generator[string] {
 // moments are few, so that readings fall on the same one.
 func moments() []time.Time {
 	t := time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC)
-	return []time.Time{t, t.In(time.FixedZone("", 0)), t.In(time.FixedZone("", 13*3600)), t.In(time.FixedZone("", -12600)), t.Add(time.Nanosecond), t.Add(time.Hour)}
+	return []time.Time{t, t.In(time.FixedZone("", 0)), t.In(time.FixedZone("", 13*3600)), t.In(time.FixedZone("", -12600)),
+		t.Add(time.Nanosecond), t.Add(time.Hour)}
 }
 
 // chromium is a parameter of the keeper's own.
 func chromium() Parameter {
-	return Parameter{Name: "chromium", Code: "cr", Unit: "ug/L", Digits: 1, AskHigh: 3, Generic: Method{Name: "any", Parameter: "chromium", Unit: "ug/L", SD: 0.25}}
+	return Parameter{Name: "chromium", Code: "cr", Unit: "ug/L", Digits: 1, AskHigh: 3,
+		Generic: Method{Name: "any", Parameter: "chromium", Unit: "ug/L", SD: 0.25}}
 }
 
 func drawReading(t *rapid.T, tanks []string) Reading {
@@ -107,34 +111,48 @@ func drawReading(t *rapid.T, tanks []string) Reading {
 }
 
 func drawRecords(t *rapid.T) []Record {
-	tanks := rapid.SliceOfNDistinct(awkwardName(false), 1, 3, func(s string) string { return strings.ToLower(strings.ToUpper(s)) }).Draw(t, "tanks")
+	tanks := rapid.SliceOfNDistinct(awkwardName(false), 1, 3, func(s string) string {
+		return strings.ToLower(strings.ToUpper(s))
+	}).Draw(t, "tanks")
 	tank := func() string { return rapid.SampledFrom(tanks).Draw(t, "tank") }
 	recs := []Record{chromium()}
 	for _, name := range tanks {
 		recs = append(recs, Tank{Name: name, VolumeL: 450.5, Timezone: "Pacific/Auckland", About: awkward().Draw(t, "about"),
 			Order: rapid.SampledFrom([]Order{nil, {"chromium"}, {"nitrate", "chromium", "alkalinity"}}).Draw(t, "order"),
-			Bands: map[string]Band{"chromium": {High: pointer(1e-7)}, "nitrate": {Low: pointer(3), Floor: pointer(0), Unit: "mg/L as N", EveryDays: pointer(3.5)}}})
+			Bands: map[string]Band{"chromium": {High: pointer(1e-7)},
+				"nitrate": {Low: pointer(3), Floor: pointer(0), Unit: "mg/L as N", EveryDays: pointer(3.5)}}})
 	}
 	recs = append(recs,
 		Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 0.1, 1e6}, SDSteps: 1.0 / 3},
 		Chore{Tank: tank(), Name: awkwardName(false).Draw(t, "chore"), EveryDays: 42},
-		Supplement{Name: awkwardName(false).Draw(t, "supplement"), Label: []LabelRise{{"chromium", rapid.Float64Range(1e-9, 1e9).Draw(t, "rise"), "ug/L"}, {"alkalinity", 1, "meq/L"}}, LabelML: 10, LabelL: 100},
-		Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: rapid.Float64Range(1e-3, 300).Draw(t, "strength"), Purity: 0.99},
+		Supplement{Name: awkwardName(false).Draw(t, "supplement"),
+			Label: []LabelRise{{"chromium", rapid.Float64Range(1e-9, 1e9).Draw(t, "rise"), "ug/L"},
+				{"alkalinity", 1, "meq/L"}},
+			LabelML: 10, LabelL: 100},
+		Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: rapid.Float64Range(1e-3, 300).Draw(t, "strength"),
+			Purity: 0.99},
 		Supplement{Name: "limewater", Limewater: true},
 		Stock{Tank: tank(), Name: awkwardName(false).Draw(t, "stock"), Unit: "mL", Supplement: "soda ash"},
-		Stock{Tank: tank(), Name: "reagent", Unit: "tests", Parameter: "nitrate", Method: awkwardName(true).Draw(t, "method")},
+		Stock{Tank: tank(), Name: "reagent", Unit: "tests", Parameter: "nitrate",
+			Method: awkwardName(true).Draw(t, "method")},
 		Stock{Tank: tank(), Name: "floss", Unit: "m", PerDay: 0.25})
 	for range rapid.IntRange(0, 12).Draw(t, "readings") {
 		recs = append(recs, drawReading(t, tanks))
 	}
 	recs = append(recs,
-		Dosing{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "alkalinity", PerDay: rapid.Float64Range(0, 100).Draw(t, "per day"), Unit: "dKH", Supplement: "soda ash"},
-		Dose{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "nitrate", Amount: rapid.Float64Range(0, 2).Draw(t, "amount"), Unit: "mg/L", Note: awkward().Draw(t, "note")},
-		WaterChange{Time: anyTime().Draw(t, "time"), Tank: tank(), Fraction: 0.1, New: map[string]Amount{"chromium": {0, "ug/L"}, "calcium": {425.5, "mg/L"}}},
-		Event{Time: anyTime().Draw(t, "time"), Tank: tank(), Tags: []string{"coral", "=x"}, Subject: awkward().Draw(t, "subject"), Text: awkward().Draw(t, "text")},
+		Dosing{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "alkalinity",
+			PerDay: rapid.Float64Range(0, 100).Draw(t, "per day"), Unit: "dKH", Supplement: "soda ash"},
+		Dose{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "nitrate",
+			Amount: rapid.Float64Range(0, 2).Draw(t, "amount"), Unit: "mg/L", Note: awkward().Draw(t, "note")},
+		WaterChange{Time: anyTime().Draw(t, "time"), Tank: tank(), Fraction: 0.1,
+			New: map[string]Amount{"chromium": {0, "ug/L"}, "calcium": {425.5, "mg/L"}}},
+		Event{Time: anyTime().Draw(t, "time"), Tank: tank(), Tags: []string{"coral", "=x"},
+			Subject: awkward().Draw(t, "subject"), Text: awkward().Draw(t, "text")},
 		ChoreDone{Time: anyTime().Draw(t, "time"), Tank: tank(), Chore: "media"},
-		Acknowledgement{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "pH", Rule: "overdue", Until: anyTime().Draw(t, "until"), Note: awkward().Draw(t, "note")},
-		Refill{Time: anyTime().Draw(t, "time"), Tank: tank(), Stock: awkwardName(false).Draw(t, "stock"), Amount: rapid.Float64Range(0, 1e4).Draw(t, "amount"),
+		Acknowledgement{Time: anyTime().Draw(t, "time"), Tank: tank(), Parameter: "pH", Rule: "overdue",
+			Until: anyTime().Draw(t, "until"), Note: awkward().Draw(t, "note")},
+		Refill{Time: anyTime().Draw(t, "time"), Tank: tank(), Stock: awkwardName(false).Draw(t, "stock"),
+			Amount:  rapid.Float64Range(0, 1e4).Draw(t, "amount"),
 			Expires: rapid.SampledFrom([]string{"", "2026-10-31"}).Draw(t, "expires"), Note: awkward().Draw(t, "note")})
 	return recs
 }
@@ -175,8 +193,8 @@ func TestCodecRoundTrips(t *testing.T) {
 	})
 }
 
-// TestBookRoundTrips fills books with every kind of record, strikes some, and compares exports to the byte: of the book,
-// of an empty book into which the export was read, and of a book into which it was read twice.
+// TestBookRoundTrips fills books with every kind of record, strikes some, and compares exports to the byte: of the
+// book, of an empty book into which the export was read, and of a book into which it was read twice.
 func TestBookRoundTrips(t *testing.T) {
 	const books = 8 // each costs a dozen commits
 	for seed := range books {
@@ -238,17 +256,20 @@ func TestExportOfAPart(t *testing.T) {
 	b := testBook(t)
 	day := func(d int) time.Time { return time.Date(2026, 3, d, 9, 0, 0, 0, time.UTC) }
 	mustAppend(t, b, Tank{Name: "forereef"}, Tank{Name: "lagoon"}, Chore{Tank: "lagoon", Name: "floss", EveryDays: 7})
-	ids := mustAppend(t, b, testReading("forereef", "nitrate", day(1), "1", 1), testReading("forereef", "nitrate", day(5), "2", 2),
+	ids := mustAppend(t, b, testReading("forereef", "nitrate", day(1), "1", 1),
+		testReading("forereef", "nitrate", day(5), "2", 2),
 		testReading("lagoon", "nitrate", day(5), "3", 3), testReading("lagoon", "nitrate", day(6), "4", 4))
 	mustAppend(t, b, Strike{Target: ids[0], Time: day(7), Why: "x"}, Strike{Target: ids[3], Time: day(7), Why: "y"})
 
 	rows := string(exportCSV(t, b, ExportOptions{Since: day(2)}))
-	want := csvHeader + "\r\n2026-03-05T09:00:00Z,forereef,nitrate,2,mg/L,card,\r\n2026-03-05T09:00:00Z,lagoon,nitrate,3,mg/L,card,\r\n"
+	want := csvHeader +
+		"\r\n2026-03-05T09:00:00Z,forereef,nitrate,2,mg/L,card,\r\n2026-03-05T09:00:00Z,lagoon,nitrate,3,mg/L,card,\r\n"
 	if rows != want {
 		t.Errorf("since the second day, without what is struck:\n%s\nwant\n%s", rows, want)
 	}
 	lines := string(exportJSONL(t, b, ExportOptions{Tank: "lagoon"}))
-	if n := strings.Count(lines, "\n"); n != 5 || strings.Contains(lines, "forereef") || strings.Contains(lines, ids[0].String()) {
+	if n := strings.Count(lines, "\n"); n != 5 || strings.Contains(lines, "forereef") ||
+		strings.Contains(lines, ids[0].String()) {
 		t.Errorf("of the lagoon, want its tank, chore, two readings and one strike:\n%s", lines)
 	}
 	importJSONL(t, testBook(t), []byte(lines))
@@ -275,7 +296,8 @@ func TestSpreadsheetExportDefusesFormulas(t *testing.T) {
 func TestPartOfABookCanBeImported(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "forereef"})
-	ids := mustAppend(t, b, testReading("forereef", "calcium", testTime(3, 0), "400", 400), testReading("forereef", "calcium", testTime(1, 0), "410", 410))
+	ids := mustAppend(t, b, testReading("forereef", "calcium", testTime(3, 0), "400", 400),
+		testReading("forereef", "calcium", testTime(1, 0), "410", 410))
 	mustAppend(t, b, Strike{Target: ids[0], Time: testTime(4, 0), Why: "wrong day", Successor: ids[1]})
 	part := testBook(t)
 	importJSONL(t, part, exportJSONL(t, b, ExportOptions{Since: testTime(2, 0)}))

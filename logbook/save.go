@@ -112,8 +112,8 @@ func (v *View) saves() (all []Save) {
 	return all
 }
 
-// Undone is what taking back a save does: lines are struck, and lines that were struck stand again. Left is how many of its
-// lines were changed or struck since, and so are left alone.
+// Undone is what taking back a save does: lines are struck, and lines that were struck stand again. Left is how many of
+// its lines were changed or struck since, and so are left alone.
 type Undone struct {
 	Struck, Back []Entry
 	Left         int
@@ -173,8 +173,8 @@ func saysTheSame(a, b Entry) bool { return bytes.Equal(appendContent(nil, a), ap
 // mostSteps is how often a line may have been replaced: strikes of an import may lead round and round.
 const mostSteps = 10_000
 
-// standing follows an entry through what was put in its place: to the one that stands, or to the last that was struck, and
-// then the entry is nil.
+// standing follows an entry through what was put in its place: to the one that stands, or to the last that was struck,
+// and then the entry is nil.
 func (v *View) standing(id ID) (stands Entry, last ID) {
 	for range mostSteps {
 		if v.get("struck", id[:]) == nil {
@@ -191,9 +191,9 @@ func (v *View) standing(id ID) (stands Entry, last ID) {
 
 const undone = "undone"
 
-// Undo takes back what a save of the book put there, in one transaction, and forgets the save: what it noted is struck, with
-// the reason "undone" and the time and the name of s; what it struck stands again, as a new line that takes the place of
-// the struck one. Definitions stay. ErrNotFound if the book no longer keeps the save.
+// Undo takes back what a save of the book put there, in one transaction, and forgets the save: what it noted is struck,
+// with the reason "undone" and the time and the name of s; what it struck stands again, as a new line that takes the
+// place of the struck one. Definitions stay. ErrNotFound if the book no longer keeps the save.
 func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
 	s.Why = undone
 	err = b.update(task{}, func(w *writer) bool {
@@ -228,7 +228,8 @@ func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
 	return u, err
 }
 
-// Saved gives the last save that came by way of b and was not taken back or passed over; its number is 0 where there is none.
+// Saved gives the last save that came by way of b and was not taken back or passed over; its number is 0 where there is
+// none.
 func (b *Book) Saved() (s Save) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -245,8 +246,8 @@ func (b *Book) PassOver(number uint64) {
 	b.saved = slices.DeleteFunc(b.saved, func(s Save) bool { return s.Number == number })
 }
 
-// BringBack has struck entries stand again, in one transaction: each as a new line that says the same and takes the place of
-// the struck one, which stays readable. It gives the new lines.
+// BringBack has struck entries stand again, in one transaction: each as a new line that says the same and takes the
+// place of the struck one, which stays readable. It gives the new lines.
 func (b *Book) BringBack(ids ...ID) (back []Entry, err error) {
 	err = b.update(task{}, func(w *writer) bool {
 		for _, id := range ids {

@@ -66,7 +66,8 @@ func TestUndoTakesBackOneSaveAfterAnother(t *testing.T) {
 	s := Strike{Time: testTime(2, 0), Why: "slip"}
 
 	before()
-	ids := mustAppend(t, b, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), testReading("lagoon", "calcium", testTime(0, 0), "420", 420))
+	ids := mustAppend(t, b, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		testReading("lagoon", "calcium", testTime(0, 0), "420", 420))
 	before()
 	did(b.Correct(s, Correction{ids[0], testReading("forereef", "nitrate", testTime(0, 0), "4", 4)},
 		Correction{ids[1], testReading("forereef", "calcium", testTime(0, 0), "420", 420)}))
@@ -105,9 +106,11 @@ func TestUndoTakesBackOneSaveAfterAnother(t *testing.T) {
 func TestUndoLeavesWhatOthersChanged(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "lagoon"})
-	ids := mustAppend(t, b, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4), testReading("lagoon", "calcium", testTime(0, 0), "420", 420))
+	ids := mustAppend(t, b, testReading("lagoon", "nitrate", testTime(0, 0), "4", 4),
+		testReading("lagoon", "calcium", testTime(0, 0), "420", 420))
 	noted := lastSave(t, b)
-	if _, err := b.Strike(Strike{Target: ids[0], Time: testTime(1, 0)}, testReading("lagoon", "nitrate", testTime(0, 0), "5", 5)); err != nil {
+	if _, err := b.Strike(Strike{Target: ids[0], Time: testTime(1, 0)},
+		testReading("lagoon", "nitrate", testTime(0, 0), "5", 5)); err != nil {
 		t.Fatal(err)
 	}
 	u, err := b.Undo(noted.Number, Strike{Time: testTime(2, 0)})
@@ -186,8 +189,9 @@ func (m *model) add(l modelLine, by int) {
 // histories is how many of 400 steps TestBookAgainstAModel tries; 25 are ten thousand steps.
 var histories = flag.Int("histories", 5, "how many histories of 400 steps TestBookAgainstAModel tries")
 
-// TestBookAgainstAModel notes, corrects, moves, strikes, brings back, takes back and merges at random, beside a model that
-// only knows what should stand. The book, an export read into an empty book, and the struck history have to agree with it.
+// TestBookAgainstAModel notes, corrects, moves, strikes, brings back, takes back and merges at random, beside a model
+// that only knows what should stand. The book, an export read into an empty book, and the struck history have to agree
+// with it.
 func TestBookAgainstAModel(t *testing.T) {
 	n := *histories
 	if testing.Short() {

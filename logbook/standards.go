@@ -4,13 +4,13 @@ import "math"
 
 // Standard lists the parameters that every book knows, in the order they are shown. A fresh copy each time.
 //
-// Where the numbers come from: AskLow and AskHigh, EveryDays, MaxRise and MaxFall of the first eight are common practice,
-// no source, as collected in testdata/reference/practice.json (plausible_entry_limits, test_cadence_days,
+// Where the numbers come from: AskLow and AskHigh, EveryDays, MaxRise and MaxFall of the first eight are common
+// practice, no source, as collected in testdata/reference/practice.json (plausible_entry_limits, test_cadence_days,
 // max_change_per_day), and so are the spreads of the generic methods where its list of methods has them. Rows and
 // fields that practice.json does not have are marked "chosen here". Min and Max are chosen here throughout: wide enough
 // that no water in which a coral lives, or was ever kept by mistake, lies outside. Wobble and Digits are chosen here.
-// MaxFall 0 for nitrate and phosphate: practice gives their fall as 10 to 25 % of the level a day, which no fixed number
-// says.
+// MaxFall 0 for nitrate and phosphate: practice gives their fall as 10 to 25 % of the level a day, which no fixed
+// number says.
 func Standard() []Parameter {
 	all := []Parameter{
 		{Name: "alkalinity", Code: "alk", Unit: "dKH", Digits: 2,

@@ -47,7 +47,8 @@ func TestStandardIsCommonPractice(t *testing.T) {
 	p := readPractice(t)
 	for _, c := range p.Limits {
 		if s := standard(t, c.Parameter); s.AskLow != c.AskBelow || s.AskHigh != c.AskAbove {
-			t.Errorf("%s is asked about outside %v to %v, practice says %v to %v", s.Name, s.AskLow, s.AskHigh, c.AskBelow, c.AskAbove)
+			t.Errorf("%s is asked about outside %v to %v, practice says %v to %v", s.Name, s.AskLow, s.AskHigh, c.AskBelow,
+				c.AskAbove)
 		}
 	}
 	for _, c := range p.Change {

@@ -7,8 +7,8 @@ import (
 )
 
 // Stock is something that is used up and refilled: a dosing reservoir, a reagent, a roll of media. It is a definition,
-// keyed by tank and name. It runs down by the dosing of Supplement, or by the tests of Parameter made with Method, or by
-// PerDay; whichever is given.
+// keyed by tank and name. It runs down by the dosing of Supplement, or by the tests of Parameter made with Method, or
+// by PerDay; whichever is given.
 type Stock struct {
 	Tank       string
 	Name       string  // field "stock" in JSON Lines

@@ -188,7 +188,8 @@ func (s *session) isSmall() bool { return s.tx.Size() <= smallBook }
 
 // look is check, once for each state of the book.
 func (b *Book) look(s *session) (*pageCheck, error) {
-	if l := b.looked.Load(); l != nil && l.pages.commit == s.commit() && os.SameFile(l.file, s.info) && l.file.ModTime().Equal(s.info.ModTime()) {
+	if l := b.looked.Load(); l != nil && l.pages.commit == s.commit() && os.SameFile(l.file, s.info) &&
+		l.file.ModTime().Equal(s.info.ModTime()) {
 		return l.pages.on(s.file, s.tx.Writable()), nil
 	}
 	c, err := s.check(s.isSmall())

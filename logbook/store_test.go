@@ -56,7 +56,8 @@ func mustBeSound(t testing.TB, path string) {
 }
 
 func testTime(day, minute int) time.Time {
-	return time.Date(2026, 3, 1, 9, 10, 0, 0, time.FixedZone("", 13*3600)).AddDate(0, 0, day).Add(time.Duration(minute) * time.Minute)
+	return time.Date(2026, 3, 1, 9, 10, 0, 0, time.FixedZone("", 13*3600)).AddDate(0, 0,
+		day).Add(time.Duration(minute) * time.Minute)
 }
 
 func testReading(tank, parameter string, when time.Time, text string, value float64) Reading {
@@ -335,12 +336,14 @@ func TestReadErrorIsNoDamage(t *testing.T) {
 		t.Fatalf("got %v", err)
 	}
 	text := b.explain(err).Error()
-	if !strings.HasPrefix(text, b.Path()+": ") || !strings.Contains(text, "input/output error") || strings.Contains(text, "damaged") || strings.Contains(text, "restore") {
+	if !strings.HasPrefix(text, b.Path()+": ") || !strings.Contains(text, "input/output error") ||
+		strings.Contains(text, "damaged") || strings.Contains(text, "restore") {
 		t.Errorf("got %s", text)
 	}
 }
 
-// A commit that fails before its head page is written leaves nothing; after it nobody knows, and it is said how to look.
+// A commit that fails before its head page is written leaves nothing; after it nobody knows, and it is said how to
+// look.
 func TestFailedCommit(t *testing.T) {
 	for _, headWritten := range []bool{false, true} {
 		b := newBook(filepath.Join(t.TempDir(), "book"))
@@ -368,7 +371,8 @@ func TestFailedCommit(t *testing.T) {
 		if err == nil || errors.Is(err, ErrUnsure) != headWritten {
 			t.Errorf("head page written: %v; got %v", headWritten, err)
 		}
-		if headWritten && (!strings.HasPrefix(err.Error(), b.Path()+": ") || !strings.Contains(err.Error(), "leadline export jsonl")) {
+		if headWritten && (!strings.HasPrefix(err.Error(), b.Path()+": ") ||
+			!strings.Contains(err.Error(), "leadline export jsonl")) {
 			t.Errorf("got %v", err)
 		}
 	}

@@ -20,7 +20,8 @@ func TestSupplementStrength(t *testing.T) {
 		parameter  string
 		want       float64 // rise of 1 L by 1 mL
 	}{
-		// 60 g of Na2CO3 are 60/105.988 mol (2 x 22.990 + 12.011 + 3 x 15.999, standard atomic weights), two equivalents each.
+		// 60 g of Na2CO3 are 60/105.988 mol (2 x 22.990 + 12.011 + 3 x 15.999, standard atomic weights), two equivalents
+		// each.
 		{Supplement{Salt: "Na2CO3", GramsPerL: 60, Purity: 0.99}, "alkalinity", 0.99 * 60 / 105.988 * 2 * dKH},
 		{Supplement{Salt: "Na2CO3", GramsPerL: 60}, "alkalinity", 60 / 105.988 * 2 * dKH},
 		// CaCl2.2H2O: 40.078 + 2 x 35.45 + 2 x 18.015 = 147.008 g/mol.
@@ -37,7 +38,8 @@ func TestSupplementStrength(t *testing.T) {
 			t.Errorf("%+v for %s: %v, %v; want %v", c.supplement, c.parameter, got, err, c.want)
 		}
 	}
-	for _, s := range []Supplement{{Limewater: true}, {Salt: "Na2CO3", GramsPerL: 1}, {LabelML: 1, LabelL: 1, Label: []LabelRise{{"calcium", 1, ""}}}} {
+	for _, s := range []Supplement{{Limewater: true}, {Salt: "Na2CO3", GramsPerL: 1},
+		{LabelML: 1, LabelL: 1, Label: []LabelRise{{"calcium", 1, ""}}}} {
 		if got, err := s.Strength(parameter("nitrate")); err == nil || !strings.Contains(err.Error(), "nitrate") {
 			t.Errorf("%+v for nitrate: %v, %v", s, got, err)
 		}

@@ -11,16 +11,18 @@ type TableNotes struct {
 	Header    []string // there even where it was refused
 	Columns   []TableColumn
 
-	OwnUnit       map[string]int // values that name no unit anywhere, by parameter: taken in the parameter's own
-	DaysAlone     int            // times that are a day alone: taken for its noon
-	Zoneless      map[string]int // times without an offset, days alone included, by tank: taken in the tank's zone
-	DecimalCommas int            // values taken that nobody said have a decimal comma, and that can be read in no other way
-	DecimalComma  string         // the first of them, as typed
-	Dashes        int            // cells that hold a dash: nothing was measured
-	LeftOut       Refusals       // what was refused, where that is left out
-	LeftReadings  int            // how many readings were left out with it
-	LeftRows      []byte         // the header and the rows of which something was left out, as they stand; those of a sheet as CSV
-	Unguarded     int            // texts from which the mark against formulas was taken
+	OwnUnit   map[string]int // values that name no unit anywhere, by parameter: taken in the parameter's own
+	DaysAlone int            // times that are a day alone: taken for its noon
+	Zoneless  map[string]int // times without an offset, days alone included, by tank: taken in the tank's zone
+	// values taken that nobody said have a decimal comma, and that can be read in no other way
+	DecimalCommas int
+	DecimalComma  string   // the first of them, as typed
+	Dashes        int      // cells that hold a dash: nothing was measured
+	LeftOut       Refusals // what was refused, where that is left out
+	LeftReadings  int      // how many readings were left out with it
+	// the header and the rows of which something was left out, as they stand; those of a sheet as CSV
+	LeftRows  []byte
+	Unguarded int // texts from which the mark against formulas was taken
 
 	Last ReadAs // the reading that is being handed on
 }

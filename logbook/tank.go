@@ -105,7 +105,8 @@ func (b *Band) fields(v visitor, parameter string) {
 	})
 }
 
-// InUse leaves out the tanks that are retired at a moment, which may be another for each. Where none is in use it leaves out none.
+// InUse leaves out the tanks that are retired at a moment, which may be another for each. Where none is in use it
+// leaves out none.
 func InUse(tanks []Tank, at func(Tank) time.Time) []Tank {
 	used := slices.DeleteFunc(slices.Clone(tanks), func(t Tank) bool { return !t.InUse(at(t)) })
 	if len(used) == 0 {
@@ -115,8 +116,8 @@ func InUse(tanks []Tank, at func(Tank) time.Time) []Tank {
 }
 
 // joined joins a tank with what another book says of it: field by field, and each band on its own, so that a band set
-// here and another set there both stand; of two volumes the smaller counts, by which less is dosed. note is told of what
-// both say, with what was taken. Of two names the one given last is kept, of two given at once the longer.
+// here and another set there both stand; of two volumes the smaller counts, by which less is dosed. note is told of
+// what both say, with what was taken. Of two names the one given last is kept, of two given at once the longer.
 func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) Tank {
 	join := func(what string, ours *string, theirs string) {
 		taken := fuller(*ours, theirs, strings.Clone)
@@ -153,7 +154,8 @@ func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) T
 		bands[parameter] = band
 	}
 	t.Bands = bands
-	later := cmp.Or(t.Renamed.Compare(theirs.Renamed), cmp.Compare(len(t.Name), len(theirs.Name)), cmp.Compare(t.Name, theirs.Name))
+	later := cmp.Or(t.Renamed.Compare(theirs.Renamed), cmp.Compare(len(t.Name), len(theirs.Name)),
+		cmp.Compare(t.Name, theirs.Name))
 	return t.with(theirs, later < 0)
 }
 
@@ -175,8 +177,8 @@ func (t Tank) Zone() *time.Location {
 	return zone
 }
 
-// Order is an order of parameters as a keeper goes through them, by name or code. Parameters it does not list come after
-// those it lists.
+// Order is an order of parameters as a keeper goes through them, by name or code. Parameters it does not list come
+// after those it lists.
 type Order []string
 
 // Rank is where a parameter stands in the order, from 0; all that are not listed share the last.

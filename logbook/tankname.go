@@ -8,12 +8,12 @@ import (
 	"time"
 )
 
-// A tank keeps the names that it had: whoever names one of them means it, and no other tank can get one. So a file or another
-// copy of the book that has an old name speaks of the tank of today. Entries move to the new name with their IDs; in a
-// reading's ID the old one stays, since the reading was noted under it.
+// A tank keeps the names that it had: whoever names one of them means it, and no other tank can get one. So a file or
+// another copy of the book that has an old name speaks of the tank of today. Entries move to the new name with their
+// IDs; in a reading's ID the old one stays, since the reading was noted under it.
 
-// with gives a tank the names of another one as well, and the later moments at which either was retired and brought back. It
-// keeps its own name, or takes that of the other.
+// with gives a tank the names of another one as well, and the later moments at which either was retired and brought
+// back. It keeps its own name, or takes that of the other.
 func (t Tank) with(other Tank, itsName bool) Tank {
 	was := slices.Concat(t.Was, other.Was, []string{t.Name, other.Name})
 	if itsName {
@@ -33,13 +33,14 @@ func laterOf(a, b time.Time) time.Time {
 	return a
 }
 
-// FindTank finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it in
-// capital and small letters alone.
+// FindTank finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it
+// in capital and small letters alone.
 func FindTank(tanks []Tank, name string) (t Tank, found bool) {
 	same := func(s string) bool { return s == name }
 	alike := func(s string) bool { return strings.EqualFold(s, name) }
 	for _, is := range []func(string) bool{same, alike} {
-		for _, fits := range []func(Tank) bool{func(t Tank) bool { return is(t.Name) }, func(t Tank) bool { return slices.ContainsFunc(t.Was, is) }} {
+		for _, fits := range []func(Tank) bool{
+			func(t Tank) bool { return is(t.Name) }, func(t Tank) bool { return slices.ContainsFunc(t.Was, is) }} {
 			if i := slices.IndexFunc(tanks, fits); i >= 0 {
 				return tanks[i], true
 			}
@@ -102,8 +103,8 @@ func (b *Book) RenameTank(from, to string, at time.Time) (renamed Tank, err erro
 	return renamed, err
 }
 
-// MergeTanks makes one tank of two, in one transaction: what was noted of the first is of the second from then on, which keeps
-// its name. What both tell differently of themselves is settled as Merge does.
+// MergeTanks makes one tank of two, in one transaction: what was noted of the first is of the second from then on,
+// which keeps its name. What both tell differently of themselves is settled as Merge does.
 func (b *Book) MergeTanks(from, into string, at time.Time) (one Tank, differ []Difference, err error) {
 	err = b.update(task{}, func(w *writer) bool {
 		m := merger{importer: importer{writer: w}}
@@ -148,8 +149,8 @@ func (v *View) CountOf(tank string) (entries int, err error) {
 	return entries, err
 }
 
-// sameTanks are those of the book that are a tank of another book or file: they have a name in common. A file that has two names
-// which differ in capital and small letters alone speaks of two tanks, as an old book could.
+// sameTanks are those of the book that are a tank of another book or file: they have a name in common. A file that has
+// two names which differ in capital and small letters alone speaks of two tanks, as an old book could.
 func (w *writer) sameTanks(t Tank) (same []Tank) {
 	for _, name := range append([]string{t.Name}, t.Was...) {
 		own, found := w.tankCalled(name)
@@ -203,7 +204,8 @@ func (w *writer) moveDraft(from, to string) {
 		return
 	}
 	if _, both := w.draft(to); both {
-		fail(fmt.Errorf("a test day is being typed for %q and another for %q: save or throw away one of them first", from, to))
+		fail(fmt.Errorf("a test day is being typed for %q and another for %q: save or throw away one of them first", from,
+			to))
 	}
 	d.Tank = to
 	put(draftsBucket(w.tx), []byte(to), appendDraft(nil, d))

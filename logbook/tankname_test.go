@@ -14,12 +14,14 @@ func namedBook(t *testing.T) *Book {
 	t.Helper()
 	b := testBook(t)
 	ids := mustAppend(t, b, oneOfEach()...)
-	mustAppend(t, b, Stock{Tank: "lagoon", Name: "shared", Unit: "tests", Parameter: "calcium", Shared: []string{"forereef"}},
+	mustAppend(t, b, Stock{Tank: "lagoon", Name: "shared", Unit: "tests", Parameter: "calcium",
+		Shared: []string{"forereef"}},
 		Strike{Target: ids[6], Time: testTime(1, 0), Why: "slip"})
 	foreign := testReading("forereef", "nitrate", testTime(0, 0), "4", 4)
 	foreign.ID = NewID(testTime(9, 0), "elsewhere", 0)
 	mustAppend(t, b, foreign)
-	if err := b.SaveDraft(Draft{}, Draft{Tank: "forereef", Fields: map[string]DraftField{"nitrate": {Text: "4"}}}); err != nil {
+	if err := b.SaveDraft(Draft{}, Draft{Tank: "forereef",
+		Fields: map[string]DraftField{"nitrate": {Text: "4"}}}); err != nil {
 		t.Fatal(err)
 	}
 	return b
@@ -27,7 +29,8 @@ func namedBook(t *testing.T) *Book {
 
 // ownRows is the CSV of a book without the row whose ID came from elsewhere, which a table cannot say.
 func ownRows(t *testing.T, b *Book) []byte {
-	return bytes.ReplaceAll(exportCSV(t, b, ExportOptions{}), []byte("2026-03-01T09:10:00+13:00,forereef,nitrate,4,mg/L,card,\r\n"), nil)
+	return bytes.ReplaceAll(exportCSV(t, b, ExportOptions{}),
+		[]byte("2026-03-01T09:10:00+13:00,forereef,nitrate,4,mg/L,card,\r\n"), nil)
 }
 
 func TestRenamedTankKeepsAll(t *testing.T) {
@@ -48,7 +51,8 @@ func TestRenamedTankKeepsAll(t *testing.T) {
 	})
 	want := strings.ReplaceAll(old, `"tank":"forereef"`, `"tank":"crest"`)
 	want = strings.ReplaceAll(want, `"shared":["forereef"]`, `"shared":["crest"]`)
-	want = strings.Replace(want, `"order":["nitrate","iron"],`, `"order":["nitrate","iron"],"was":["forereef"],"renamed":"2026-03-02T20:10:00Z",`, 1)
+	want = strings.Replace(want, `"order":["nitrate","iron"],`,
+		`"order":["nitrate","iron"],"was":["forereef"],"renamed":"2026-03-02T20:10:00Z",`, 1)
 	inOrder := func(text string) []string { return slices.Sorted(strings.Lines(text)) }
 	now := exportJSONL(t, b, ExportOptions{})
 	diff(t, "the export under the new name", inOrder(string(now)), inOrder(want))
@@ -57,7 +61,8 @@ func TestRenamedTankKeepsAll(t *testing.T) {
 			if tank, err := v.Tank(name); err != nil || tank.Name != "crest" {
 				t.Errorf("%s: %q, %v", name, tank.Name, err)
 			}
-			if rs, err := v.Readings(name, "nitrate", time.Time{}, time.Time{}); err != nil || len(rs) != 3 || rs[0].Tank != "crest" {
+			if rs, err := v.Readings(name, "nitrate", time.Time{}, time.Time{}); err != nil || len(rs) != 3 ||
+				rs[0].Tank != "crest" {
 				t.Errorf("readings of %s: %v, %v", name, rs, err)
 			}
 			if d, found, err := v.Draft(name); err != nil || !found || d.Fields["nitrate"].Text != "4" {
@@ -74,7 +79,8 @@ func TestRenamedTankKeepsAll(t *testing.T) {
 		return nil
 	})
 	// Neither an old export nor a new one adds anything, and each fills an empty book.
-	if done := importCSV(t, b, oldRows, append(Standard(), oneOfEach()[2].(Parameter))); done.Added != 0 || len(done.Tanks) != 0 {
+	if done := importCSV(t, b, oldRows, append(Standard(), oneOfEach()[2].(Parameter))); done.Added != 0 ||
+		len(done.Tanks) != 0 {
 		t.Errorf("rows of before added %+v", done)
 	}
 	for what, text := range map[string]string{"of before": old, "of today": string(now)} {
@@ -94,12 +100,14 @@ func TestRenamedTankKeepsAll(t *testing.T) {
 	mustAppend(t, before, testReading("forereef", "calcium", testTime(5, 0), "420", 420))
 	one, other := copyOf(t, b), copyOf(t, before)
 	mustMerge(t, one, before)
-	if err := other.SaveDraft(Draft{Tank: "forereef", Fields: map[string]DraftField{"nitrate": {Text: "4"}}}, Draft{Tank: "forereef"}); err != nil {
+	if err := other.SaveDraft(Draft{Tank: "forereef", Fields: map[string]DraftField{"nitrate": {Text: "4"}}},
+		Draft{Tank: "forereef"}); err != nil {
 		t.Fatal(err)
 	}
 	mustMerge(t, other, b)
 	got, want2 := exportJSONL(t, one, ExportOptions{}), exportJSONL(t, other, ExportOptions{})
-	if !bytes.Equal(got, want2) || !strings.Contains(string(got), `"tank":"crest","parameter":"calcium"`) || strings.Contains(string(got), `"tank":"forereef"`) {
+	if !bytes.Equal(got, want2) || !strings.Contains(string(got), `"tank":"crest","parameter":"calcium"`) ||
+		strings.Contains(string(got), `"tank":"forereef"`) {
 		t.Errorf("merged one way:\n%s\nthe other way:\n%s", got, want2)
 	}
 	// The old name comes back when it is given again, and nothing else.
@@ -141,8 +149,10 @@ func TestRenameTankRefuses(t *testing.T) {
 func TestMergeTanks(t *testing.T) {
 	b := namedBook(t)
 	old := string(exportJSONL(t, b, ExportOptions{}))
-	mustAppend(t, b, Tank{Name: "Fore reef", VolumeL: 400, About: "x"}, testReading("Fore reef", "nitrate", testTime(4, 0), "5", 5),
-		Stock{Tank: "Fore reef", Name: "floss roll", Unit: "m", PerDay: 0.5}, Chore{Tank: "Fore reef", Name: "glass", EveryDays: 3})
+	mustAppend(t, b, Tank{Name: "Fore reef", VolumeL: 400, About: "x"},
+		testReading("Fore reef", "nitrate", testTime(4, 0), "5", 5),
+		Stock{Tank: "Fore reef", Name: "floss roll", Unit: "m", PerDay: 0.5},
+		Chore{Tank: "Fore reef", Name: "glass", EveryDays: 3})
 	rows := ownRows(t, b)
 	apart := copyOf(t, b)
 	one, differ, err := b.MergeTanks("Fore reef", "forereef", testTime(2, 0))
@@ -155,16 +165,20 @@ func TestMergeTanks(t *testing.T) {
 		told = append(told, d.What)
 	}
 	slices.Sort(told)
-	diff(t, "what differed", told, []string{"stock floss roll of tank forereef", "tank forereef, about", "tank forereef, volume"})
+	diff(t, "what differed", told, []string{"stock floss roll of tank forereef", "tank forereef, about",
+		"tank forereef, volume"})
 	now := string(exportJSONL(t, b, ExportOptions{}))
-	if strings.Contains(now, `"tank":"Fore reef"`) || strings.Count(now, `"kind":"reading"`) != strings.Count(old, `"kind":"reading"`)+1 {
+	if strings.Contains(now, `"tank":"Fore reef"`) ||
+		strings.Count(now, `"kind":"reading"`) != strings.Count(old, `"kind":"reading"`)+1 {
 		t.Errorf("after the merge:\n%s", now)
 	}
-	if done := importCSV(t, b, rows, append(Standard(), oneOfEach()[2].(Parameter))); done.Added != 0 || len(done.Tanks) != 0 {
+	if done := importCSV(t, b, rows, append(Standard(), oneOfEach()[2].(Parameter))); done.Added != 0 ||
+		len(done.Tanks) != 0 {
 		t.Errorf("rows of before added %+v", done)
 	}
 	// A copy in which they are two becomes the same.
-	if err := apart.SaveDraft(Draft{Tank: "forereef", Fields: map[string]DraftField{"nitrate": {Text: "4"}}}, Draft{Tank: "forereef"}); err != nil {
+	if err := apart.SaveDraft(Draft{Tank: "forereef", Fields: map[string]DraftField{"nitrate": {Text: "4"}}},
+		Draft{Tank: "forereef"}); err != nil {
 		t.Fatal(err)
 	}
 	into := copyOf(t, apart)
@@ -173,7 +187,8 @@ func TestMergeTanks(t *testing.T) {
 	if x, y := exportJSONL(t, b, ExportOptions{}), exportJSONL(t, into, ExportOptions{}); !bytes.Equal(x, y) {
 		t.Errorf("merged one way:\n%s\nthe other way:\n%s", x, y)
 	}
-	if _, _, err := b.MergeTanks("fore reef", "Forereef", testTime(3, 0)); err == nil || !strings.Contains(err.Error(), "names of one tank already") {
+	if _, _, err := b.MergeTanks("fore reef", "Forereef", testTime(3, 0)); err == nil ||
+		!strings.Contains(err.Error(), "names of one tank already") {
 		t.Errorf("again: %v", err)
 	}
 }
@@ -181,11 +196,13 @@ func TestMergeTanks(t *testing.T) {
 // What is typed for two tanks at once cannot be one test day: nothing of it is thrown away.
 func TestMergeTanksKeepsDrafts(t *testing.T) {
 	b := namedBook(t)
-	if err := b.SaveDraft(Draft{}, Draft{Tank: "lagoon", Fields: map[string]DraftField{"nitrate": {Text: "5"}}}); err != nil {
+	if err := b.SaveDraft(Draft{}, Draft{Tank: "lagoon",
+		Fields: map[string]DraftField{"nitrate": {Text: "5"}}}); err != nil {
 		t.Fatal(err)
 	}
 	before := exportJSONL(t, b, ExportOptions{})
-	if _, _, err := b.MergeTanks("lagoon", "forereef", testTime(2, 0)); err == nil || !strings.Contains(err.Error(), "a test day is being typed") {
+	if _, _, err := b.MergeTanks("lagoon", "forereef", testTime(2, 0)); err == nil ||
+		!strings.Contains(err.Error(), "a test day is being typed") {
 		t.Errorf("two drafts: %v", err)
 	}
 	if got := exportJSONL(t, b, ExportOptions{}); !bytes.Equal(got, before) {
@@ -193,13 +210,14 @@ func TestMergeTanksKeepsDrafts(t *testing.T) {
 	}
 }
 
-// A name that differs only in capital and small letters is the same tank wherever it comes from; two tanks that an old book
-// has in two spellings stay two.
+// A name that differs only in capital and small letters is the same tank wherever it comes from; two tanks that an old
+// book has in two spellings stay two.
 func TestTankNamesWithoutCase(t *testing.T) {
 	b := testBook(t)
 	mustAppend(t, b, Tank{Name: "Äußeres Riff"}, testReading("Äußeres Riff", "nitrate", testTime(0, 0), "4", 4))
 	rows := exportCSV(t, b, ExportOptions{})
-	if done := importCSV(t, b, bytes.ReplaceAll(rows, []byte("Äußeres Riff"), []byte("äuẞERES riff")), Standard()); done.Added != 0 || len(done.Tanks) != 0 {
+	if done := importCSV(t, b, bytes.ReplaceAll(rows, []byte("Äußeres Riff"), []byte("äuẞERES riff")),
+		Standard()); done.Added != 0 || len(done.Tanks) != 0 {
 		t.Errorf("the same rows in other letters added %+v", done)
 	}
 	if done := mustImport(t, b, Tank{Name: "äußeres riff", VolumeL: 90}); done.Added != 1 {
@@ -233,7 +251,9 @@ func TestTankNamesWithoutCase(t *testing.T) {
 		return nil
 	})
 	var all []Record
-	mustView(t, two, func(v *View) error { return v.EachRecord(func(r Record) error { all = append(all, r); return nil }) })
+	mustView(t, two, func(v *View) error {
+		return v.EachRecord(func(r Record) error { all = append(all, r); return nil })
+	})
 	other := testBook(t)
 	mustImport(t, other, all...)
 	mustView(t, other, func(v *View) error {

@@ -15,17 +15,18 @@ type Tier struct {
 	Crowd int           // a bin of more readings than this is thinned to one
 }
 
-// Thinned gives the readings with from <= time <= to in time order, and of those the last most at most, but of a stretch
-// that a probe wrote, minute after minute, one in each bin of time; left says that any were left out. Zero times leave the
-// ends open.
+// Thinned gives the readings with from <= time <= to in time order, and of those the last most at most, but of a
+// stretch that a probe wrote, minute after minute, one in each bin of time; left says that any were left out. Zero
+// times leave the ends open.
 //
-// Bins lie on the calendar, from 1970-01-01 UTC on, so that a bin that is over gives the same reading whatever comes after
-// it. A bin with no more readings than the tier's Crowd is given whole: a log kept by hand is not touched. Of a fuller one
-// the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The latest bin has
-// only begun to fill; it counts as full where the one before it is. The latest
+// Bins lie on the calendar, from 1970-01-01 UTC on, so that a bin that is over gives the same reading whatever comes
+// after it. A bin with no more readings than the tier's Crowd is given whole: a log kept by hand is not touched. Of a
+// fuller one the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The
+// latest bin has only begun to fill; it counts as full where the one before it is. The latest
 // reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
 // readings.
-func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading, left bool, err error) {
+func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading,
+	left bool, err error) {
 	err = v.inSeries(tank, parameter, func(s series) {
 		first, last := nanosecondsOf(from, to)
 		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first}
@@ -72,7 +73,8 @@ func (t *thinner) binsBefore(last int64, tiers []Tier) iter.Seq[bin] {
 				tier++
 			}
 			width := int64(tiers[tier].Width)
-			b := bin{max(floorTo(key.nanos(), width), t.first), floorTo(key.nanos(), width) + width - 1, width, tiers[tier].Crowd}
+			b := bin{max(floorTo(key.nanos(), width), t.first), floorTo(key.nanos(), width) + width - 1, width,
+				tiers[tier].Crowd}
 			if n == 0 {
 				b.to = key.nanos() // so that it does not matter how long ago that was
 			}
@@ -116,8 +118,8 @@ func (t *thinner) bin(b bin, most int) {
 	}
 }
 
-// crowded reports whether a bin holds too many readings to be given whole. The latest bin has only begun to fill, and is as
-// crowded as the one before it.
+// crowded reports whether a bin holds too many readings to be given whole. The latest bin has only begun to fill, and
+// is as crowded as the one before it.
 func (t *thinner) crowded(b bin) bool {
 	if t.given.IsZero() && b.from > t.first {
 		before := bin{max(b.from-b.width, t.first), b.from - 1, b.width, b.crowd}
@@ -141,8 +143,8 @@ func (t *thinner) giveSealed(k, sealed []byte) {
 	t.give(key, value)
 }
 
-// probes is how many readings of a full bin are looked at. Five, spread over a day, see both sides of a daily swing, and
-// two of them may be glitches.
+// probes is how many readings of a full bin are looked at. Five, spread over a day, see both sides of a daily swing,
+// and two of them may be glitches.
 const probes = 5
 
 // thin gives one reading of a full bin and, of the latest bin, the latest reading of all before it.

@@ -22,7 +22,8 @@ func drawLog(t *rapid.T) []Record {
 	var recs []Record
 	at := testTime(0, 0)
 	for range rapid.IntRange(1, 6).Draw(t, "stretches") {
-		gap := rapid.SampledFrom([]time.Duration{time.Minute, 10 * time.Minute, time.Hour, 5 * time.Hour, 26 * time.Hour}).Draw(t, "gap")
+		gap := rapid.SampledFrom([]time.Duration{time.Minute, 10 * time.Minute, time.Hour, 5 * time.Hour,
+			26 * time.Hour}).Draw(t, "gap")
 		for range rapid.IntRange(1, 60).Draw(t, "readings") {
 			value := float64(rapid.IntRange(1, 9).Draw(t, "value"))
 			recs = append(recs, testReading("lagoon", "nitrate", at, strconv.Itoa(int(value)), value))
@@ -30,7 +31,8 @@ func drawLog(t *rapid.T) []Record {
 		}
 	}
 	// Neighbours in the book must never be taken for the series' own.
-	return append(recs, testReading("lagoon", "calcium", at, "400", 400), testReading("lagoon", "phosphate", testTime(0, 0), "1", 1),
+	return append(recs, testReading("lagoon", "calcium", at, "400", 400),
+		testReading("lagoon", "phosphate", testTime(0, 0), "1", 1),
 		testReading("forereef", "nitrate", at, "4", 4), testReading("sump", "nitrate", testTime(0, 0), "4", 4))
 }
 
@@ -88,7 +90,9 @@ func TestThinned(t *testing.T) {
 		after, _ := thinned(t, b, time.Time{}, time.Time{}, math.MaxInt, day)
 		midnight := until.UTC().Truncate(24 * time.Hour)
 		over := func(rs []Reading) []Reading {
-			return rs[:slices.IndexFunc(append(rs, Reading{Time: endTime()}), func(r Reading) bool { return !r.Time.Before(midnight) })]
+			return rs[:slices.IndexFunc(append(rs, Reading{Time: endTime()}), func(r Reading) bool {
+				return !r.Time.Before(midnight)
+			})]
 		}
 		diff(t, "days that are over, when the log goes on", over(after), over(before))
 		middle := all[len(all)/2].Time
@@ -205,14 +209,16 @@ func TestThinnedPassesGlitchesBy(t *testing.T) {
 
 func TestFirstReading(t *testing.T) {
 	b := testBook(t)
-	mustAppend(t, b, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(1, 0), "4", 4), testReading("lagoon", "nitrate", testTime(2, 0), "5", 5),
+	mustAppend(t, b, Tank{Name: "lagoon"}, testReading("lagoon", "nitrate", testTime(1, 0), "4", 4),
+		testReading("lagoon", "nitrate", testTime(2, 0), "5", 5),
 		testReading("lagoon", "phosphate", testTime(0, 0), "1", 1))
 	for _, c := range []struct {
 		parameter string
 		from      time.Time
 		want      string
 	}{
-		{"nitrate", time.Time{}, "4"}, {"nitrate", testTime(1, 0), "4"}, {"nitrate", testTime(1, 1), "5"}, {"nitrate", testTime(3, 0), ""},
+		{"nitrate", time.Time{}, "4"}, {"nitrate", testTime(1, 0), "4"}, {"nitrate", testTime(1, 1), "5"},
+		{"nitrate", testTime(3, 0), ""},
 		{"phosphate", testTime(1, 0), ""}, {"calcium", time.Time{}, ""},
 	} {
 		mustView(t, b, func(v *View) error {
@@ -254,8 +260,8 @@ func BenchmarkSparse(b *testing.B) {
 	})
 }
 
-// BenchmarkThinned reads what an examination reads of a log of a reading a minute. What it costs must hardly depend on the
-// length of the log.
+// BenchmarkThinned reads what an examination reads of a log of a reading a minute. What it costs must hardly depend on
+// the length of the log.
 func BenchmarkThinned(b *testing.B) {
 	for _, n := range []int{10_000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
@@ -273,7 +279,8 @@ func BenchmarkThinned(b *testing.B) {
 			if _, err := book.ImportBatch(&bt); err != nil {
 				b.Fatal(err)
 			}
-			tiers := []Tier{{48 * time.Hour, 6 * time.Hour, 12}, {56 * 24 * time.Hour, 24 * time.Hour, 12}, {0, 7 * 24 * time.Hour, 84}}
+			tiers := []Tier{{48 * time.Hour, 6 * time.Hour, 12}, {56 * 24 * time.Hour, 24 * time.Hour, 12},
+				{0, 7 * 24 * time.Hour, 84}}
 			given := 0
 			for b.Loop() {
 				rs, _ := thinned(b, book, time.Time{}, time.Time{}, 400, tiers)

@@ -24,7 +24,8 @@ func ParseDateOrder(text string) (DateOrder, error) {
 	case "mdy":
 		return MonthFirst, nil
 	}
-	return AnyOrder, refuse(text, "write dmy for 31/12/2026 or mdy for 12/31/2026", "%s is not an order of dates", quote(text))
+	return AnyOrder, refuse(text, "write dmy for 31/12/2026 or mdy for 12/31/2026", "%s is not an order of dates",
+		quote(text))
 }
 
 // The years that are read, and kept. Earlier and later ones are slips of the pen, or of a clock.
@@ -127,9 +128,11 @@ func momentShown(text string, d date, c clock, zone *time.Location) (time.Time, 
 	}
 	switch len(found) {
 	case 0:
-		return time.Time{}, refuse(text, "", "%s does not exist in %s: the clocks were put forward over it", quote(text), zone)
+		return time.Time{}, refuse(text, "", "%s does not exist in %s: the clocks were put forward over it", quote(text),
+			zone)
 	case 2:
-		return time.Time{}, refuse(text, "write the offset behind it: "+FormatTime(fixed(found[0]))+" or "+FormatTime(fixed(found[1])),
+		return time.Time{}, refuse(text, "write the offset behind it: "+FormatTime(fixed(found[0]))+" or "+
+			FormatTime(fixed(found[1])),
 			"%s was shown twice by the clocks in %s", quote(text), zone)
 	}
 	return found[0], nil

@@ -161,7 +161,8 @@ func TestFormatTimeIsReadBack(t *testing.T) {
 }
 
 func FuzzTime(f *testing.F) {
-	for _, s := range []string{"2026-03-07T09:10:00+13:00", "7 Mar 2026 9:10 pm", "07/03/2026", "March 7, 2026", "2026-03-29 02:30", "2026-03-07 09:10 +13"} {
+	for _, s := range []string{"2026-03-07T09:10:00+13:00", "7 Mar 2026 9:10 pm", "07/03/2026", "March 7, 2026",
+		"2026-03-29 02:30", "2026-03-07 09:10 +13"} {
 		f.Add(s, int8(0))
 	}
 	zone := loadZone(f, "Pacific/Auckland")

@@ -15,7 +15,8 @@ type Twin struct{ Ours, Theirs Reading }
 const twinSpan = time.Hour
 
 // findTwins looks for readings that say the same number of the same water by the same method within twinSpan, where
-// neither book has any other there. They are two lines and both are kept: whether it was one test only the keeper knows.
+// neither book has any other there. They are two lines and both are kept: whether it was one test only the keeper
+// knows.
 func (m *merger) findTwins() {
 	numbers := make([]uint32, len(m.batch.names))
 	for i, name := range m.batch.names {
@@ -28,7 +29,8 @@ func (m *merger) findTwins() {
 	for s, rows := range groups {
 		slices.SortFunc(rows, func(a, b timedRow) int { return cmp.Compare(a.nanos, b.nanos) })
 		for i, p := range rows {
-			crowded := i > 0 && p.nanos-rows[i-1].nanos <= int64(twinSpan) || i+1 < len(rows) && rows[i+1].nanos-p.nanos <= int64(twinSpan)
+			crowded := i > 0 && p.nanos-rows[i-1].nanos <= int64(twinSpan) ||
+				i+1 < len(rows) && rows[i+1].nanos-p.nanos <= int64(twinSpan)
 			if !crowded {
 				m.findTwin(s, m.batch.row(p.row))
 			}
@@ -53,7 +55,8 @@ func (m *merger) findTwin(s series, theirs *row) {
 		return
 	}
 	ours := m.reading(key, value)
-	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound || ours.Method != m.batch.names[theirs.method] || ours.Who != m.batch.names[theirs.who] {
+	if m.theirs.get("struck", ours.ID[:]) != nil || ours.Value != theirs.value || ours.Bound != theirs.bound ||
+		ours.Method != m.batch.names[theirs.method] || ours.Who != m.batch.names[theirs.who] {
 		return
 	}
 	if other := m.theirs.kept(theirs.id); other != nil {
@@ -61,13 +64,14 @@ func (m *merger) findTwin(s series, theirs *row) {
 	}
 }
 
-// SameTest is within what time the same number of the same water by the same method looks like one test noted twice: two tests
-// take longer, and somebody who notes what is noted already does it at once. Chosen here.
+// SameTest is within what time the same number of the same water by the same method looks like one test noted twice:
+// two tests take longer, and somebody who notes what is noted already does it at once. Chosen here.
 const SameTest = 10 * time.Minute
 
 // Again reports whether a reading looks like another one noted twice.
 func (r Reading) Again(other Reading) bool {
-	return r.Tank == other.Tank && r.Parameter == other.Parameter && r.Method == other.Method && r.Who == other.Who && r.Value == other.Value && r.Bound == other.Bound &&
+	return r.Tank == other.Tank && r.Parameter == other.Parameter && r.Method == other.Method && r.Who == other.Who &&
+		r.Value == other.Value && r.Bound == other.Bound &&
 		r.Time.Sub(other.Time).Abs() <= SameTest
 }
 
@@ -77,8 +81,8 @@ type Twice struct {
 	First Reading
 }
 
-// findTwice looks for rows of a series that look like another row, or a reading of the book, noted twice. Where more lie so
-// near they come from an instrument that is read all day.
+// findTwice looks for rows of a series that look like another row, or a reading of the book, noted twice. Where more
+// lie so near they come from an instrument that is read all day.
 func (im *importer) findTwice(s series, rows []timedRow) {
 	near := func(i, j int) bool {
 		return i >= 0 && j < len(rows) && rows[j].nanos-rows[i].nanos <= int64(SameTest)
@@ -95,7 +99,8 @@ func (im *importer) findTwice(s series, rows []timedRow) {
 		var old []Reading
 		start := newSeriesKey(s.tank, s.subject, r.nanos-int64(SameTest), ID{})
 		end := newSeriesKey(s.tank, s.subject, r.nanos+int64(SameTest)+1, ID{})
-		for k, sealed := c.Seek(start[:]); inBook && k != nil && bytes.Compare(k, end[:]) < 0 && len(old) < 2; k, sealed = c.Next() {
+		for k, sealed := c.Seek(start[:]); inBook && k != nil && bytes.Compare(k, end[:]) < 0 &&
+			len(old) < 2; k, sealed = c.Next() {
 			old = append(old, im.entry(KindReading, k, sealed).(Reading))
 		}
 		if near(i-1, i) && !near(i-2, i-1) {
@@ -113,6 +118,7 @@ func (im *importer) findTwice(s series, rows []timedRow) {
 func (im *importer) rowReading(s series, p timedRow) Reading {
 	r, names := im.batch.row(p.row), im.batch.names
 	text, _ := im.batch.textOf(r)
-	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank], Parameter: names[r.parameter], Method: names[r.method], Who: names[r.who],
+	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank],
+		Parameter: names[r.parameter], Method: names[r.method], Who: names[r.who],
 		Text: string(text), Unit: names[r.unit], Value: r.value, Bound: r.bound}
 }

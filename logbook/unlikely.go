@@ -117,9 +117,9 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 	return why, instead
 }
 
-// Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number in
-// another of the units that are taken for each other, or with its decimal point one place on, as it would be typed. false
-// where nothing puts it there.
+// Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number
+// in another of the units that are taken for each other, or with its decimal point one place on, as it would be typed.
+// false where nothing puts it there.
 func Meant(p Parameter, r Reading, low, high float64) (text string, ok bool) {
 	typed, bound, err := ParseValue(r.Text)
 	own, unknown := p.FindUnit(r.Unit)
@@ -165,12 +165,12 @@ func mistakenUnits(parameter string) []string {
 	return nil
 }
 
-// UnitNote says how a unit that people use for two things was read, and what the other one would be. The reading is one that
-// ParseReading gave.
+// UnitNote says how a unit that people use for two things was read, and what the other one would be. The reading is one
+// that ParseReading gave.
 //
 // Hydrometers and conductivity meters are made for several temperatures, and which is taken is said where that was not
-// typed. Plain ppb or ug/L of phosphate is PO4 by this book's rule, but photometers that show phosphorus say ppb too, which
-// is three times as much (common practice, no source).
+// typed. Plain ppb or ug/L of phosphate is PO4 by this book's rule, but photometers that show phosphorus say ppb too,
+// which is three times as much (common practice, no source).
 func UnitNote(p Parameter, r Reading) (note string, yes bool) {
 	taken, err := p.FindUnit(r.Unit)
 	if err != nil {
@@ -189,7 +189,8 @@ func UnitNote(p Parameter, r Reading) (note string, yes bool) {
 	case p.Name != "salinity" || strings.ContainsAny(r.Unit, "0123456789"):
 		return "", false
 	case strings.HasPrefix(name, "SG "):
-		return "read as " + name + ", water of 25 °C against pure water of 25 °C; an instrument for another temperature is written SG 20/20 or SG 60/60", true
+		return "read as " + name + ", water of 25 °C against pure water of 25 °C; an instrument for another temperature is " +
+			"written SG 20/20 or SG 60/60", true
 	case strings.HasSuffix(name, "S/cm"):
 		return "read as " + name + " of a meter that compensates to 25 °C", true
 	}

@@ -8,7 +8,8 @@ import (
 // The slips are those of gross_errors in testdata/reference/practice.json; factors by the atomic weights there.
 func TestUnlikelyNamesTheSlip(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit, want string }{
-		{"phosphate", "33", "ppm", "33 ppm is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L; or ppb: 33 ppb is 0.033 mg/L"},
+		{"phosphate", "33", "ppm", "33 ppm is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L; or " +
+			"ppb: 33 ppb is 0.033 mg/L"},
 		{"alkalinity", "2.9", "", "2.9 dKH is below the usual 4 to 15 dKH; looks like meq/L: 2.9 meq/L is 8.13 dKH"},
 		{"alkalinity", "83", "", "the decimal point may have slipped: 8.3 dKH"},
 		{"calcium", "1050", "", "looks like mg/L CaCO3: 1050 mg/L CaCO3 is 420 mg/L"},
@@ -33,7 +34,8 @@ func TestUnlikelyNamesTheSlip(t *testing.T) {
 // What is offered in place of a slip can be typed as it is, and is no slip itself.
 func TestInsteadOfASlip(t *testing.T) {
 	for _, c := range []struct{ parameter, text, unit, want string }{
-		{"phosphate", "33", "", "33 ppb P"}, {"alkalinity", "2.9", "", "2.9 meq/L"}, {"calcium", "42", "", "420 mg/L"}, {"phosphate", "0.03", "", ""},
+		{"phosphate", "33", "", "33 ppb P"}, {"alkalinity", "2.9", "", "2.9 meq/L"}, {"calcium", "42", "", "420 mg/L"},
+		{"phosphate", "0.03", "", ""},
 	} {
 		p := standard(t, c.parameter)
 		r, err := ParseReading(p, c.text, c.unit)
@@ -47,8 +49,8 @@ func TestInsteadOfASlip(t *testing.T) {
 	}
 }
 
-// A number far from what is expected may be one in another unit: 0.02, read in mg/L, typed where a number is in ppb P. The
-// factors are those of testdata/reference/units.json.
+// A number far from what is expected may be one in another unit: 0.02, read in mg/L, typed where a number is in ppb P.
+// The factors are those of testdata/reference/units.json.
 func TestMeant(t *testing.T) {
 	for _, c := range []struct {
 		parameter, text, unit string

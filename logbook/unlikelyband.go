@@ -6,8 +6,8 @@ import (
 )
 
 // CheckBand refuses a band that no water can be in: edges the wrong way round, a floor at or above the upper edge, a
-// number that the parameter cannot have. What is merely unlikely comes back as warnings, one sentence each: a floor above
-// the lower edge, a number outside the usual range, or one too small to tell from zero. The error is a Refusal.
+// number that the parameter cannot have. What is merely unlikely comes back as warnings, one sentence each: a floor
+// above the lower edge, a number outside the usual range, or one too small to tell from zero. The error is a Refusal.
 func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 	u, err := p.FindUnit(b.Unit)
 	if err != nil {
@@ -31,19 +31,24 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 		}
 		switch {
 		case c < usualLow, c > usualHigh:
-			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s", e.name, typed(e.edge), p.between(usualLow, usualHigh)))
+			warnings = append(warnings, fmt.Sprintf("%s %s is outside the usual %s", e.name, typed(e.edge),
+				p.between(usualLow, usualHigh)))
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
-			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name, typed(e.edge),
+			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name,
+				typed(e.edge),
 				withUnit(formatNumber(roundTo(p.Shown.FromCanonical(c), 2)), p.ShownUnit())))
 		}
 	}
 	switch {
 	case b.Low != nil && b.High != nil && !(*b.Low < *b.High):
-		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Low), Reason: fmt.Sprintf("low %s is not below high %s", typed(b.Low), typed(b.High))}
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Low),
+			Reason: fmt.Sprintf("low %s is not below high %s", typed(b.Low), typed(b.High))}
 	case b.Floor != nil && b.High != nil && !(*b.Floor < *b.High):
-		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Floor), Reason: fmt.Sprintf("floor %s is not below high %s", typed(b.Floor), typed(b.High))}
+		return nil, Refusal{Field: p.Name, Value: formatNumber(*b.Floor),
+			Reason: fmt.Sprintf("floor %s is not below high %s", typed(b.Floor), typed(b.High))}
 	case b.Floor != nil && b.Low != nil && *b.Floor > *b.Low:
-		warnings = append(warnings, fmt.Sprintf("floor %s is above low %s: it would count as bottomed out inside its band", typed(b.Floor), typed(b.Low)))
+		warnings = append(warnings, fmt.Sprintf("floor %s is above low %s: it would count as bottomed out inside its band",
+			typed(b.Floor), typed(b.Low)))
 	}
 	return warnings, nil
 }

@@ -54,7 +54,8 @@ func TestPlainPartsOfPhosphate(t *testing.T) {
 	p := standard(t, "phosphate")
 	for _, c := range []struct{ text, unit, want string }{
 		{"33", "ppb", `read as ppb PO4; a photometer's ppb of phosphorus is written "ppb P" (that would be 0.101 mg/L)`},
-		{"<33", "µg/L", `read as ug/L PO4; a photometer's ug/L of phosphorus is written "ug/L P" (that would be <0.101 mg/L)`},
+		{"<33", "µg/L",
+			`read as ug/L PO4; a photometer's ug/L of phosphorus is written "ug/L P" (that would be <0.101 mg/L)`},
 		{"33", "ppb P", ""}, {"0.033", "", ""}, {"33", "ppb PO4", ""}, {"0", "ppb", ""},
 	} {
 		r, err := ParseReading(p, c.text, c.unit)

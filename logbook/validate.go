@@ -15,8 +15,8 @@ const (
 	longestText = 30_000 // bytes, of a note or any other free text
 )
 
-// Validate says why the book cannot keep a record. Whether the value of a reading is possible for its parameter was asked
-// where its text was read.
+// Validate says why the book cannot keep a record. Whether the value of a reading is possible for its parameter was
+// asked where its text was read.
 func Validate(rec Record) error {
 	var c checker
 	rec.fields(&c)

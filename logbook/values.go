@@ -6,8 +6,8 @@ import (
 )
 
 // Values are the fields of a record in the order in which its method fields lists them. What stands in the key is not
-// repeated: the tank, time and ID of an entry, the parameter of a reading, the names of a definition. The offset of the time
-// opens the value of every entry.
+// repeated: the tank, time and ID of an entry, the parameter of a reading, the names of a definition. The offset of the
+// time opens the value of every entry.
 
 // readingValue holds a reading as it lies in the book, with numbers in place of names. It points into the book's
 // pages where it can.
@@ -63,7 +63,8 @@ func appendEntry(b []byte, e Entry, number func(name string) uint32) []byte {
 		e.fields(&w)
 		return w.b
 	}
-	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method), []byte(r.Text), []byte(r.Note), number(r.Who)})
+	return appendReading(b, readingValue{zoneOf(r.Time), r.Bound, r.Value, number(r.Unit), number(r.Method),
+		[]byte(r.Text), []byte(r.Note), number(r.Who)})
 }
 
 func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) string) (Entry, error) {
@@ -82,7 +83,8 @@ func readEntry(kind Kind, k seriesKey, value []byte, name func(number uint32) st
 func readingOf(k seriesKey, v readingValue, tank, parameter string, name func(uint32) string) Reading {
 	return Reading{
 		ID: k.id(), Time: atOffset(time.Unix(0, k.nanos()), v.zone), Tank: tank, Parameter: parameter,
-		Text: string(v.text), Unit: name(v.unit), Bound: v.bound, Value: v.value, Method: name(v.method), Note: string(v.note), Who: name(v.who),
+		Text: string(v.text), Unit: name(v.unit), Bound: v.bound, Value: v.value, Method: name(v.method),
+		Note: string(v.note), Who: name(v.who),
 	}
 }
 
@@ -95,7 +97,8 @@ func appendDefinition(rec Record) (key, value []byte) {
 	return []byte(w.names[onlyKey]), w.b
 }
 
-// readDefinition reads a definition of a kind, and gives the pair of names of its key; of a key of one name the second is "".
+// readDefinition reads a definition of a kind, and gives the pair of names of its key; of a key of one name the second
+// is "".
 func readDefinition(kind Kind, key, value []byte) (rec Record, names [2]string, err error) {
 	r := valueReader{fieldReader: fieldReader{b: value}, definitionKey: key}
 	rec = blank(kind).fields(&r)
@@ -288,8 +291,9 @@ func appendAddress(b []byte, kind Kind, key seriesKey) []byte {
 	return append(w.b, key[:]...)
 }
 
-// The time of the test lies among the fields of a draft, under a name that no parameter can have: a draft without one is
-// written as it was before there was a time, and a program that knows none reads past it. Drafts of before have another.
+// The time of the test lies among the fields of a draft, under a name that no parameter can have: a draft without one
+// is written as it was before there was a time, and a program that knows none reads past it. Drafts of before have
+// another.
 const (
 	draftWhen    = ""
 	draftWhenOld = "\x00when"

@@ -154,8 +154,8 @@ func (w *walker) walkSealed(bucket, what string, fn func(k, value []byte) error)
 	w.attempt(bucket, func() { eachSealed(w.tx.Bucket([]byte(bucket)), what, fn) })
 }
 
-// checkEntry checks the checksum of an entry, and that what its numbers name is there. Readings are not made whole: there
-// may be a million.
+// checkEntry checks the checksum of an entry, and that what its numbers name is there. Readings are not made whole:
+// there may be a million.
 func (w *walker) checkEntry(kind Kind, k, sealed []byte) {
 	if kind != KindReading {
 		w.entry(kind, k, sealed)

@@ -2,9 +2,9 @@ package logbook
 
 import "time"
 
-// visitor is what goes through the fields of a record, listed once for each kind by its method fields: the encoding of the
-// book in and out, JSON Lines in and out, and the checks. A field has its name in JSON Lines, what it is called in a
-// sentence, and where its value lies. The list stands in the order of both encodings; last is for where they differ.
+// visitor is what goes through the fields of a record, listed once for each kind by its method fields: the encoding of
+// the book in and out, JSON Lines in and out, and the checks. A field has its name in JSON Lines, what it is called in
+// a sentence, and where its value lies. The list stands in the order of both encodings; last is for where they differ.
 type visitor interface {
 	key(at keyPart, name, what string, s *string, r rule)
 	entry(id *ID, t *time.Time, tank *string)
@@ -25,8 +25,8 @@ type visitor interface {
 	each(name, what string, parameters []string, fields func(i int, parameter string))
 	// group goes through numbers that the book keeps behind their count, so that others may be added at its end.
 	group(fields func())
-	// last goes through fields that were added to the book later, and so lie at the end of a value: the visitors of the book
-	// do so when the function it gives is called, and only where the fields are set; all others at once.
+	// last goes through fields that were added to the book later, and so lie at the end of a value: the visitors of the
+	// book do so when the function it gives is called, and only where the fields are set; all others at once.
 	last(set bool, fields func()) (atTheEnd func())
 	// check is for what the rules of single fields do not say.
 	check(func(c *checks))

@@ -28,7 +28,8 @@ func (f *csvFile) addWide(i int, p *typedParameter, unit string) {
 	}
 	for _, other := range f.header.wide {
 		if other.parameter == p {
-			f.refuseCell(i, refuse(f.header.names[i], "leave one of them out with --ignore", "columns %d and %d both hold %s", other.column+1, i+1, p.Name))
+			f.refuseCell(i, refuse(f.header.names[i], "leave one of them out with --ignore", "columns %d and %d both hold %s",
+				other.column+1, i+1, p.Name))
 		}
 	}
 	f.header.wide = append(f.header.wide, wideColumn{i, p, unit, from})
@@ -41,8 +42,8 @@ func sameUnit(p Parameter, a, b string) bool {
 	return err == nil && err2 == nil && x.Name() == y.Name()
 }
 
-// headerParameter reads "nitrate", "PO4 [ppb P]", "alk dKH", and a unit that only one parameter has: "PO4-P (mg/L)". nil
-// if it is none of these.
+// headerParameter reads "nitrate", "PO4 [ppb P]", "alk dKH", and a unit that only one parameter has: "PO4-P (mg/L)".
+// nil if it is none of these.
 func (f *csvFile) headerParameter(header string) (p *typedParameter, unit string) {
 	if p, err := f.typed.parameter([]byte(header)); err == nil {
 		return p, ""
@@ -88,8 +89,9 @@ func (f *csvFile) bracketed(header string) (p *typedParameter, unit string) {
 	return nil, ""
 }
 
-// headerUnit is the unit of a parameter that a header gives: as a whole, as "PO4-P (mg/L)" does, in brackets, or behind a
-// blank or an underscore: "orthophosphate ppb P"; "" without any. Of several ends that are units the longest says most.
+// headerUnit is the unit of a parameter that a header gives: as a whole, as "PO4-P (mg/L)" does, in brackets, or behind
+// a blank or an underscore: "orthophosphate ppb P"; "" without any. Of several ends that are units the longest says
+// most.
 func headerUnit(p *typedParameter, header string) string {
 	isUnit := func(text string) bool {
 		_, err := p.FindUnit(text)
@@ -135,7 +137,8 @@ func (f *csvFile) readWide(r *Reading, refusedBefore int) {
 	}
 }
 
-// takeUnits takes the units of the columns from a row of them below the header, which has no date; false if the row is none.
+// takeUnits takes the units of the columns from a row of them below the header, which has no date; false if the row is
+// none.
 func (f *csvFile) takeUnits() bool {
 	if f.header.wide == nil || f.row.problem != nil || len(f.row.fields) != len(f.header.names) {
 		return false
@@ -164,7 +167,8 @@ func (f *csvFile) takeUnits() bool {
 		switch {
 		case units[i] == "":
 		case w.unitFrom == UnitHeader && !sameUnit(w.parameter.Parameter, units[i], w.unit):
-			f.refuseCell(w.column, refuse(units[i], "", "the header says %s, and the row of units %s", quote(w.unit), quote(units[i])))
+			f.refuseCell(w.column, refuse(units[i], "", "the header says %s, and the row of units %s", quote(w.unit),
+				quote(units[i])))
 		default:
 			w.unit = units[i]
 		}

@@ -18,13 +18,17 @@ type ExportOptions struct {
 
 	// How CSV is written. All but Spreadsheet make a file for elsewhere: what is left out, converted or moved to another
 	// zone is a new reading to the book that it came from.
-	Spreadsheet  bool              // text that a spreadsheet would take for something else gets a ' in front, which reading takes off again; and a byte order mark
-	Wide         bool              // one column for each parameter
-	Columns      []string          // in place of those of csvHeader; of the wide form, in place of time, tank and every parameter
-	Units        map[string]string // by name of the parameter: its values are converted
-	Zone         *time.Location    // times are written with the offset of this zone; nil: as they were noted
-	WallClock    bool              // times are written without an offset, as spreadsheets know them: in Zone, else the tank's
-	Comma        rune              // comma, semicolon or tab; 0: a comma, and with a decimal comma a semicolon
+	// text that a spreadsheet would take for something else gets a ' in front, which reading takes off again; and a byte
+	// order mark
+	Spreadsheet bool
+	Wide        bool // one column for each parameter
+	// in place of those of csvHeader; of the wide form, in place of time, tank and every parameter
+	Columns []string
+	Units   map[string]string // by name of the parameter: its values are converted
+	Zone    *time.Location    // times are written with the offset of this zone; nil: as they were noted
+	// times are written without an offset, as spreadsheets know them: in Zone, else the tank's
+	WallClock    bool
+	Comma        rune // comma, semicolon or tab; 0: a comma, and with a decimal comma a semicolon
 	DecimalComma bool
 }
 
@@ -122,7 +126,8 @@ func (c *csvWriter) chooseColumns(ps []Parameter) error {
 		case !ofLong && isParameter:
 			return refuse(name, "--wide has a column for each parameter", "%s is a column of the wide form", quote(name))
 		case !ofLong:
-			return refuse(name, "columns are "+strings.Join(csvOut(), ", ")+"; in the wide form also parameters", "%s is not a column", quote(name))
+			return refuse(name, "columns are "+strings.Join(csvOut(), ", ")+"; in the wide form also parameters",
+				"%s is not a column", quote(name))
 		case c.opt.Wide && (name == "parameter" || name == "value" || name == "unit"):
 			return refuse(name, "", "the wide form has no column %s", name)
 		}
@@ -212,7 +217,8 @@ func compareSaid(a, b Reading) int {
 	if a.Text == b.Text && a.Unit == b.Unit && a.Method == b.Method && a.Note == b.Note && a.Who == b.Who {
 		return strings.Compare(FormatTime(a.Time), FormatTime(b.Time))
 	}
-	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
+	return cmp.Or(strings.Compare(a.Text, b.Text), strings.Compare(a.Unit, b.Unit), strings.Compare(a.Method, b.Method),
+		strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
 func (c *csvWriter) writeReading(r *Reading) error {
@@ -255,8 +261,8 @@ func (c *csvWriter) appendText(text string) {
 	c.row = appendCSVField(c.row, guard(text, c.opt.Spreadsheet))
 }
 
-// appendValue appends a value. A decimal comma stands without quotation marks where it is no delimiter: some spreadsheets
-// would take a number inside of them for text.
+// appendValue appends a value. A decimal comma stands without quotation marks where it is no delimiter: some
+// spreadsheets would take a number inside of them for text.
 func (c *csvWriter) appendValue(text string) {
 	if c.comma != ',' && !needsQuotes(strings.Replace(text, ",", "", 1)) {
 		c.row = append(c.row, text...)
@@ -360,9 +366,9 @@ func needsQuotes(s string) bool {
 	return strings.ContainsFunc(s, marked) || trim(s) != s
 }
 
-// A spreadsheet runs a cell as a formula if it begins with one of these, and takes a text such as 1/2 or 0012 for a day or
-// a number. An export for a spreadsheet puts a ' before both, and reading takes it off again. So that this is exact for
-// every text, one that has such a mark of its own there gets another one in every export.
+// A spreadsheet runs a cell as a formula if it begins with one of these, and takes a text such as 1/2 or 0012 for a day
+// or a number. An export for a spreadsheet puts a ' before both, and reading takes it off again. So that this is exact
+// for every text, one that has such a mark of its own there gets another one in every export.
 const formulaSigns = "=+-@\t\r\n＝＋－＠"
 
 // misread reports whether a spreadsheet would take the text for something else, marks before it aside.

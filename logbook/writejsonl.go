@@ -10,9 +10,9 @@ import (
 	"time"
 )
 
-// WriteJSONL writes every record of a book, one a line, so that EachJSONL fills an empty book with the same: definitions
-// first, struck entries as well as the strikes, which come last. Of a part of the book (see ExportOptions) strikes are
-// written whose entries are in it.
+// WriteJSONL writes every record of a book, one a line, so that EachJSONL fills an empty book with the same:
+// definitions first, struck entries as well as the strikes, which come last. Of a part of the book (see ExportOptions)
+// strikes are written whose entries are in it.
 func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 	out := bufio.NewWriterSize(w, 64<<10)
 	written := map[ID]bool{}
@@ -62,8 +62,8 @@ func RecordJSON(rec Record) []byte {
 	return bytes.TrimSuffix(line.of(rec), []byte("\n"))
 }
 
-// jsonLine is the visitor that builds the line of one record. Fields come in the order they are added; the last comma goes
-// at the end.
+// jsonLine is the visitor that builds the line of one record. Fields come in the order they are added; the last comma
+// goes at the end.
 type jsonLine struct {
 	inOrder
 	b       []byte

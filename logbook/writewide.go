@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// A wide table has one row for each moment of a tank and one column for each parameter, the unit in its header. Two tests
-// of one parameter at the same moment take two rows; so do two methods or notes, where the table has a column for them.
+// A wide table has one row for each moment of a tank and one column for each parameter, the unit in its header. Two
+// tests of one parameter at the same moment take two rows; so do two methods or notes, where the table has a column for
+// them.
 
 type wideOut struct {
 	*csvWriter
@@ -21,8 +22,9 @@ type wideOut struct {
 }
 
 func (c *csvWriter) writeWide(v *View) error {
-	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"), byNote: slices.Contains(c.columns, "note"),
-		byWho: slices.Contains(c.columns, "who")}
+	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"),
+		byNote: slices.Contains(c.columns, "note"),
+		byWho:  slices.Contains(c.columns, "who")}
 	var named []string
 	for _, column := range c.columns {
 		if _, is := c.parameters[column]; is && !slices.Contains(csvOut(), column) {
@@ -50,8 +52,8 @@ func (c *csvWriter) writeWide(v *View) error {
 	return c.Flush()
 }
 
-// chooseParameters settles the columns: those that were named, else one for every parameter with a reading, in the usual
-// order. Each is in the unit that was asked for, else in that of its latest reading.
+// chooseParameters settles the columns: those that were named, else one for every parameter with a reading, in the
+// usual order. Each is in the unit that was asked for, else in that of its latest reading.
 func (w *wideOut) chooseParameters(v *View, named []string) {
 	w.parameters = named
 	if len(named) == 0 {
@@ -114,7 +116,8 @@ func (w *wideOut) compare(a, b Reading) int {
 	if !w.byWho {
 		a.Who, b.Who = "", ""
 	}
-	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method), strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
+	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method),
+		strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
 }
 
 func (w *wideOut) writeMoment(rs []Reading) error {

@@ -28,11 +28,13 @@ type Assessment struct {
 	N      int         // readings at or before AsOf that were used
 	Latest Observation // the last of them; zero when N is 0
 
-	Level, LevelLo, LevelHi        float64 // true level at AsOf, 80 % interval
-	SlopePerWeek, SlopeLo, SlopeHi float64 // net slope at AsOf per week, given that it moves as Direction says; 80 % interval
-	Supply, Regular                float64 // what goes in per day at AsOf: standing dosing; regular doses and water changes, on average
-	Rolling                        Rolling
-	Direction                      Direction
+	Level, LevelLo, LevelHi float64 // true level at AsOf, 80 % interval
+	// net slope at AsOf per week, given that it moves as Direction says; 80 % interval
+	SlopePerWeek, SlopeLo, SlopeHi float64
+	// what goes in per day at AsOf: standing dosing; regular doses and water changes, on average
+	Supply, Regular float64
+	Rolling         Rolling
+	Direction       Direction
 
 	Floor                               float64
 	PFloor14, PFloor28, PFloor42        float64 // chance of being below the floor on any day from AsOf to then
@@ -42,9 +44,12 @@ type Assessment struct {
 	BottomingOut, BottomedOut           bool
 	BottomingOutSince, BottomedOutSince float64 // day of the reading that raised it; NaN when not raised
 	TestAgain                           bool    // one low reading that may be the start of a sudden fall: test again now
-	NextTest                            float64 // days after AsOf by which to test again so that the chance of an unseen crossing stays under 10 %
+	// days after AsOf by which to test again so that the chance of an unseen crossing stays under 10 %
+	NextTest float64
 
-	Surprise float64    // two-sided chance, under what the earlier readings predict, of a latest reading as far out as this one; NaN when it cannot be said
+	// two-sided chance, under what the earlier readings predict, of a latest reading as far out as this one; NaN when it
+	// cannot be said
+	Surprise float64
 	Expected Prediction // what the earlier readings predicted for the latest one
 	Notes    []Note
 }

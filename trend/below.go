@@ -67,8 +67,8 @@ func (r rates) at(slope float64) float64 {
 	return min(max(x, 0), float64(r.n()-1))
 }
 
-// grid is what the tables of all members of a model have in common: rows of slopes and cells of levels, and where a step
-// leads from each.
+// grid is what the tables of all members of a model have in common: rows of slopes and cells of levels, and where a
+// step leads from each.
 type grid struct {
 	relative, absolute rates
 	rows               int       // slopes: those of relative courses, those of absolute ones, and last stillness
@@ -222,8 +222,8 @@ func (t *grid) leap(by *model, days float64) leap {
 	return l
 }
 
-// calm is the chance of a row and cell that no dip comes on the way of a step; 0 where it leads below the floor. quiet is
-// logQuiet of a cell.
+// calm is the chance of a row and cell that no dip comes on the way of a step; 0 where it leads below the floor. quiet
+// is logQuiet of a cell.
 func (l *leap) calm(quiet []float64) []float64 {
 	out := make([]float64, len(l.way), len(l.way)+len(quiet))
 	for i := range l.way {

@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-// The chance of staying above the floor, which the table works out backwards, against tanks that are simulated forwards by the
-// model's own rules: 3,000 courses on a half-day grid for each case, so that a standard error is at most 0.01. Half a day between
-// looks misses a dip now and then.
+// The chance of staying above the floor, which the table works out backwards, against tanks that are simulated forwards
+// by the model's own rules: 3,000 courses on a half-day grid for each case, so that a standard error is at most 0.01.
+// Half a day between looks misses a dip now and then.
 func TestBelowIsWhatSimulatedTanksDo(t *testing.T) {
 	const paths, dt = 3000, 0.5
 	m := modelFor(nutrient)
@@ -22,7 +22,8 @@ func TestBelowIsWhatSimulatedTanksDo(t *testing.T) {
 		level, slope float64 // in floors, per day
 		restless     int
 	}{
-		{still, 1.2, 0, 0}, {still, 1.5, 0, 1}, {still, 3, 0, 1}, {absolute, 4, -0.08, 0}, {absolute, 8, -0.13, 1}, {relative, 3, -0.03, 1},
+		{still, 1.2, 0, 0}, {still, 1.5, 0, 1}, {still, 3, 0, 1}, {absolute, 4, -0.08, 0}, {absolute, 8, -0.13, 1},
+		{relative, 3, -0.03, 1},
 		{relative, 1.5, 0.02, 0}, {absolute, 5, -0.3, 0},
 	} {
 		out := 0

@@ -21,24 +21,25 @@ type CensoredSlope struct {
 // AkritasTheilSen estimates the change of y per day where y[i] is a number (bound[i] Exact), or the limit that the true
 // value is known to lie below (Below) or above (Above).
 //
-// A slope b is tried by taking it away: S(b) is Kendall's S of the residuals y − b·t over time, counting only pairs whose
-// order is certain: two numbers by their residuals; "<L" below a number where L − b·t is not above its residual; a number
-// below ">U" likewise; "<L" below ">U" likewise; two limits of one kind never; equal times never. S(b) falls as b grows.
+// A slope b is tried by taking it away: S(b) is Kendall's S of the residuals y − b·t over time, counting only pairs
+// whose order is certain: two numbers by their residuals; "<L" below a number where L − b·t is not above its residual;
+// a number below ">U" likewise; "<L" below ">U" likewise; two limits of one kind never; equal times never. S(b) falls
+// as b grows.
 //
 //	Slope    = middle of [sup{b: S(b) > 0}, inf{b: S(b) < 0}]
 //	interval = [sup{b: S(b) > z√VarS}, inf{b: S(b) < −z√VarS}]
 //
-// The interval is every b that the test of S(b) would not reject, with the variance at b = 0; an end is infinite where no
-// slope, however steep, would be rejected. Without limits Slope is that of RankTrend; the interval may differ by one rank,
-// since nothing is rounded here.
+// The interval is every b that the test of S(b) would not reject, with the variance at b = 0; an end is infinite where
+// no slope, however steep, would be rejected. Without limits Slope is that of RankTrend; the interval may differ by one
+// rank, since nothing is rounded here.
 //
-// t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and bound
-// are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope it is NaN,
-// never 0, with a note "not enough detected readings"; its interval may still be bounded on one side.
+// t is in days, in any order; y in any unit. It takes O(n log n) expected time. AkritasTheilSen panics unless t, y and
+// bound are equally long, all are finite, and every level lies between 0 and 1. Where the readings cannot tell a slope
+// it is NaN, never 0, with a note "not enough detected readings"; its interval may still be bounded on one side.
 //
 // Reference: M. G. Akritas, S. A. Murphy, M. P. LaValley, 1995, The Theil-Sen estimator with doubly censored data and
-// applications to astronomy, Journal of the American Statistical Association 90, 170–177; D. R. Helsel, 2012, Statistics
-// for Censored Environmental Data, 2nd edition, chapter 12.
+// applications to astronomy, Journal of the American Statistical Association 90, 170–177; D. R. Helsel, 2012,
+// Statistics for Censored Environmental Data, 2nd edition, chapter 12.
 func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredSlope {
 	checkPairs("AkritasTheilSen", t, y)
 	checkLevels("AkritasTheilSen", levels)
@@ -55,7 +56,8 @@ func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
 	}
 	p.solve(&c, levels)
 	if math.IsNaN(c.Slope) {
-		c.Notes = append(c.Notes, Note{"few-detected", fmt.Sprintf("not enough detected readings to tell a slope: %d of %d", c.Detected, c.N)})
+		c.Notes = append(c.Notes, Note{"few-detected",
+			fmt.Sprintf("not enough detected readings to tell a slope: %d of %d", c.Detected, c.N)})
 	}
 	if p.lowest == p.highest && c.Detected == c.N && c.N > 1 {
 		c.Notes = append(c.Notes, equalNote(c.N))

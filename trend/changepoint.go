@@ -18,8 +18,8 @@ type oneMove struct {
 	none, rss     float64 // residual sums of squares about one level and about the two
 }
 
-// bestSplit finds the split of the values y, in order of time, that leaves the smallest residual sum of squares, with at least
-// minSegment values on each side; of equal ones the first. There must be twice so many.
+// bestSplit finds the split of the values y, in order of time, that leaves the smallest residual sum of squares, with
+// at least minSegment values on each side; of equal ones the first. There must be twice so many.
 //
 // Reference: J. Bai, P. Perron, 2003, Computation and analysis of multiple structural change models, Journal of Applied
 // Econometrics 18, 1–22, for one break.
@@ -60,14 +60,14 @@ func (s sums) rss(a, b int) float64 {
 
 func (s sums) mean(a, b int) float64 { return s.shift + (s.sum[b]-s.sum[a])/float64(b-a) }
 
-// moveInterval gives the quantiles of the error of the date of a move, in readings, from its size and the variances before and
-// after it. ok is false where there are none: no move, or no variance on one side.
+// moveInterval gives the quantiles of the error of the date of a move, in readings, from its size and the variances
+// before and after it. ok is false where there are none: no move, or no variance on one side.
 //
 // In units of (σ/δ)², δ the size of the move, the error of the date is distributed like the place of the maximum of a
 // two-sided random walk with drift, whose sides have the variances before and after it.
 //
-// Reference: J. Bai, 1997, Estimation of a change point in multiple regression models, Review of Economics and Statistics 79,
-// 551–563, proposition 3 and appendix B.
+// Reference: J. Bai, 1997, Estimation of a change point in multiple regression models, Review of Economics and
+// Statistics 79, 551–563, proposition 3 and appendix B.
 func moveInterval(move, varBefore, varAfter, level float64) (early, late float64, ok bool) {
 	tail := (1 - level) / 2
 	w := walk{varAfter / varBefore}
@@ -78,12 +78,12 @@ func moveInterval(move, varBefore, varAfter, level float64) (early, late float64
 	return w.quantile(tail) * unit, w.quantile(1-tail) * unit, true
 }
 
-// walk is the distribution of the place of the maximum of W(s) − |s|/2, W a two-sided Brownian motion whose variance a step
-// is 1 before 0 and phi after it.
+// walk is the distribution of the place of the maximum of W(s) − |s|/2, W a two-sided Brownian motion whose variance a
+// step is 1 before 0 and phi after it.
 type walk struct{ phi float64 }
 
-// below is the chance of a place below x (Bai 1997, appendix B, for ξ = 1). exp(ax)·Φ(−b√x) is written as exp(−cx/8) times a
-// Mills ratio, which neither over- nor underflows: b²/2 − a = c/8.
+// below is the chance of a place below x (Bai 1997, appendix B, for ξ = 1). exp(ax)·Φ(−b√x) is written as exp(−cx/8)
+// times a Mills ratio, which neither over- nor underflows: b²/2 − a = c/8.
 func (w walk) below(x float64) float64 {
 	phi, root := w.phi, math.Sqrt(math.Abs(x))
 	const s2p = 2.506628274631000502 // √2π

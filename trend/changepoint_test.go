@@ -62,8 +62,8 @@ func checkSingle(t *testing.T, y []float64, m oneMove, want single) {
 	}
 }
 
-// intervalOf is the interval of the single move in reading numbers, as strucchange gives it: it comes after reading lo at the
-// earliest, hi at the latest. Either may lie outside the readings where the move is weak.
+// intervalOf is the interval of the single move in reading numbers, as strucchange gives it: it comes after reading lo
+// at the earliest, hi at the latest. Either may lie outside the readings where the move is weak.
 func intervalOf(y []float64, m oneMove, level float64) (lo, hi int, ok bool) {
 	s, b, n := newSums(y), m.after, len(y)
 	before, after := s.rss(0, b)/float64(b), s.rss(b, n)/float64(n-b)

@@ -1,8 +1,8 @@
 package trend
 
-// The kinds of kit that may stand behind a nutrient reading whose method nobody described: photometers, kits with steps, and
-// colour cards whose first mark is low or high. Steps, spreads and first marks are common practice, no source; how well the
-// engine does with them is in STUDY.md, which is made with these very numbers.
+// The kinds of kit that may stand behind a nutrient reading whose method nobody described: photometers, kits with
+// steps, and colour cards whose first mark is low or high. Steps, spreads and first marks are common practice, no
+// source; how well the engine does with them is in STUDY.md, which is made with these very numbers.
 const (
 	aPhotometer = "a photometer"
 	aStepKit    = "a kit with coarse steps"

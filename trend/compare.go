@@ -11,40 +11,44 @@ type Comparison struct {
 	Limits          int      // of all of them, how many are "<" or ">"
 	Shift           float64  // after − before, canonical unit; NaN where the readings cannot tell
 	Interval        Interval // of Shift
-	U               float64  // pairs whose reading after is the larger, ties counted half (Mann–Whitney's U of the readings after)
-	P               float64  // two-sided chance of so large a difference when there is none; NaN where all are equal
-	Exact           bool     // P is exact
-	Few             bool     // too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
-	Notes           []Note
+	// pairs whose reading after is the larger, ties counted half (Mann–Whitney's U of the readings after)
+	U     float64
+	P     float64 // two-sided chance of so large a difference when there is none; NaN where all are equal
+	Exact bool    // P is exact
+	Few   bool    // too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
+	Notes []Note
 }
 
 // Compare estimates by how much the readings after lie above those before as the median of all differences
 // after[j] − before[i] (Hodges–Lehmann), with the interval that the Wilcoxon–Mann–Whitney test does not reject.
 //
-// Without ties and for up to 50 readings in all the interval reaches from the k-th smallest to the k-th largest difference,
-// k the smallest number with P(U <= k) >= (1−level)/2 and at least 1, from the exact distribution of U; its Attained is
-// what that holds, which for a few readings may be less than asked for. Otherwise it is
+// Without ties and for up to 50 readings in all the interval reaches from the k-th smallest to the k-th largest
+// difference, k the smallest number with P(U <= k) >= (1−level)/2 and at least 1, from the exact distribution of U; its
+// Attained is what that holds, which for a few readings may be less than asked for. Otherwise it is
 //
 //	[sup{d: S(d) > z√VarS}, inf{d: S(d) < −z√VarS}],  S(d) = #{after−d > before} − #{after−d < before}
 //
-// with the variance of S over all orders, ties included. P is exact for up to 50 readings that are numbers and for up to 8
-// with limits, else normal with continuity correction.
+// with the variance of S over all orders, ties included. P is exact for up to 50 readings that are numbers and for up
+// to 8 with limits, else normal with continuity correction.
 //
-// A reading "<0.02" is used for what it says and no more: it counts as smaller than a number that, the shift taken off, is
-// not below its limit, and in no other comparison. This is Gehan's test, and the shift is the slope of AkritasTheilSen from
-// time 0 to time 1. Where too many readings are limits the shift is NaN, or its interval open to one side.
+// A reading "<0.02" is used for what it says and no more: it counts as smaller than a number that, the shift taken off,
+// is not below its limit, and in no other comparison. This is Gehan's test, and the shift is the slope of
+// AkritasTheilSen from time 0 to time 1. Where too many readings are limits the shift is NaN, or its interval open to
+// one side.
 //
-// With so few readings that no interval by ranks can come within 2 % of the level, 2/C(m+n, n) being the chance of the widest to
-// miss, Few is set, and the interval holds the one by ranks and shift ± z√(s²before/m + s²after/n), s² the mean square of the
-// standard deviations that the methods give. The tank may scatter more than its tests do, so nothing is told by it.
+// With so few readings that no interval by ranks can come within 2 % of the level, 2/C(m+n, n) being the chance of the
+// widest to miss, Few is set, and the interval holds the one by ranks and shift ± z√(s²before/m + s²after/n), s² the
+// mean square of the standard deviations that the methods give. The tank may scatter more than its tests do, so nothing
+// is told by it.
 //
-// The order of readings within each set does not matter; that they scatter alike and independently before and after does.
-// Compare panics unless all values are finite and 0 < level < 1.
+// The order of readings within each set does not matter; that they scatter alike and independently before and after
+// does. Compare panics unless all values are finite and 0 < level < 1.
 //
-// Reference: J. L. Hodges, E. L. Lehmann, 1963, Estimates of location based on rank tests, Annals of Mathematical Statistics
-// 34, 598–611; H. B. Mann, D. R. Whitney, 1947, On a test of whether one of two random variables is stochastically larger
-// than the other, Annals of Mathematical Statistics 18, 50–60; E. A. Gehan, 1965, A generalized Wilcoxon test for comparing
-// arbitrarily singly-censored samples, Biometrika 52, 203–223.
+// Reference: J. L. Hodges, E. L. Lehmann, 1963, Estimates of location based on rank tests, Annals of Mathematical
+// Statistics
+// 34, 598–611; H. B. Mann, D. R. Whitney, 1947, On a test of whether one of two random variables is stochastically
+// larger than the other, Annals of Mathematical Statistics 18, 50–60; E. A. Gehan, 1965, A generalized Wilcoxon test
+// for comparing arbitrarily singly-censored samples, Biometrika 52, 203–223.
 func Compare(before, after []Observation, level float64) Comparison {
 	var t, y []float64
 	var bound []Bound
@@ -121,14 +125,17 @@ func (p *pairSlopes) exactShift(m, n int, level float64) Interval {
 func (c *Comparison) note(line []Note) {
 	switch {
 	case c.NBefore == 0 || c.NAfter == 0:
-		c.Notes = []Note{{"too-few", fmt.Sprintf("needs readings on both sides, has %d before and %d after", c.NBefore, c.NAfter)}}
+		c.Notes = []Note{{"too-few", fmt.Sprintf("needs readings on both sides, has %d before and %d after", c.NBefore,
+			c.NAfter)}}
 		return
 	case c.Limits > 0:
-		c.Notes = []Note{{"limits", fmt.Sprintf("%d of %d readings are limits and count only where they can be ordered", c.Limits, c.NBefore+c.NAfter)}}
+		c.Notes = []Note{{"limits", fmt.Sprintf("%d of %d readings are limits and count only where they can be ordered",
+			c.Limits, c.NBefore+c.NAfter)}}
 	}
 	c.Notes = append(c.Notes, line...)
 	if c.Few {
-		c.Notes = append(c.Notes, Note{"few-readings", fmt.Sprintf("too few readings, %d before and %d after, to tell a change; the interval is by the scatter of the methods alone",
+		c.Notes = append(c.Notes, Note{"few-readings", fmt.Sprintf("too few readings, %d before and %d after, to tell a "+
+			"change; the interval is by the scatter of the methods alone",
 			c.NBefore, c.NAfter)})
 	}
 	if math.IsInf(c.Interval.Lo, 0) || math.IsInf(c.Interval.Hi, 0) {

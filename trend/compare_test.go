@@ -9,8 +9,8 @@ import (
 )
 
 // Permeability of human chorioamnion, Hollander & Wolfe, 1973, Nonparametric Statistical Methods, section 4.1: W = 35,
-// two-sided p 0.2544; the shift 0.305 and the interval −0.15 to 0.76 at 96 % stand in the same book, section 4.2 and 4.3 (all
-// from memory).
+// two-sided p 0.2544; the shift 0.305 and the interval −0.15 to 0.76 at 96 % stand in the same book, section 4.2 and
+// 4.3 (all from memory).
 func TestCompareHollanderWolfe(t *testing.T) {
 	term := weekly(0.80, 0.83, 1.89, 1.04, 1.45, 1.38, 1.91, 1.64, 0.73, 1.46)
 	early := weekly(1.15, 0.88, 0.90, 0.74, 1.21)
@@ -25,17 +25,21 @@ func TestCompareHollanderWolfe(t *testing.T) {
 	check(t, "holds", c.Interval.Attained, 0.96, 0, 0.005)
 }
 
-// Critical values of U at two-sided 5 % (Mann & Whitney 1947 and every table since): the largest U with P(U <= u) <= 0.025.
+// Critical values of U at two-sided 5 % (Mann & Whitney 1947 and every table since): the largest U with P(U <= u) <=
+// 0.025.
 func TestUTable(t *testing.T) {
-	for _, row := range []struct{ m, n, u int }{{4, 4, 0}, {5, 5, 2}, {6, 6, 5}, {8, 8, 13}, {10, 10, 23}, {15, 15, 64}, {20, 20, 127}, {5, 9, 7}, {3, 5, 0}} {
+	for _, row := range []struct{ m, n, u int }{{4, 4, 0}, {5, 5, 2}, {6, 6, 5}, {8, 8, 13}, {10, 10, 23}, {15, 15, 64},
+		{20, 20, 127}, {5, 9, 7}, {3, 5, 0}} {
 		sizes := []int{row.m, row.n}
 		if inversionTail(sizes, row.u) > 0.025 || inversionTail(sizes, row.u+1) <= 0.025 {
-			t.Errorf("%d and %d: P(U<=%d) = %g, P(U<=%d) = %g", row.m, row.n, row.u, inversionTail(sizes, row.u), row.u+1, inversionTail(sizes, row.u+1))
+			t.Errorf("%d and %d: P(U<=%d) = %g, P(U<=%d) = %g", row.m, row.n, row.u, inversionTail(sizes, row.u), row.u+1,
+				inversionTail(sizes, row.u+1))
 		}
 	}
 }
 
-// By the definition: the median of all differences, and p by going through all ways to choose which readings come after.
+// By the definition: the median of all differences, and p by going through all ways to choose which readings come
+// after.
 func TestCompareByEnumeration(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 9))
 	for trial := range 60 {
@@ -102,7 +106,8 @@ func TestCompareHolds(t *testing.T) {
 		name        string
 		step, limit float64
 		least       int
-	}{{"numbers", 0, -9, 275}, {"steps of half a standard deviation", 0.5, -9, 270}, {"a third below the limit", 0, 4.8, 275}} {
+	}{{"numbers", 0, -9, 275}, {"steps of half a standard deviation", 0.5, -9, 270},
+		{"a third below the limit", 0, 4.8, 275}} {
 		held := 0
 		for range 300 {
 			one := func(n int, level float64) []Observation {
@@ -157,7 +162,8 @@ func TestCompareEdges(t *testing.T) {
 		t.Errorf("all equal: %+v", equal)
 	}
 	gone := Compare(weekly(0.05, 0.06, 0.07, 0.08), weekly(-0.02, -0.02, -0.02), 0.95)
-	if !math.IsNaN(gone.Shift) || gone.Interval.Lo != math.Inf(-1) || gone.Interval.Hi > -0.02 || gone.Limits != 3 || noteWith(gone.Notes, "limits") == "" || noteWith(gone.Notes, "few-detected") == "" {
+	if !math.IsNaN(gone.Shift) || gone.Interval.Lo != math.Inf(-1) || gone.Interval.Hi > -0.02 || gone.Limits != 3 ||
+		noteWith(gone.Notes, "limits") == "" || noteWith(gone.Notes, "few-detected") == "" {
 		t.Errorf("all below afterwards: %+v", gone)
 	}
 	check(t, "p", gone.P, 2.0/35, 1e-12, 0) // the 3 lowest of 7, either way

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// ewmaChart is an exponentially weighted moving average with its control limits, for a level and a scatter that are known:
-// what Drift must say once its level is known from many readings.
+// ewmaChart is an exponentially weighted moving average with its control limits, for a level and a scatter that are
+// known: what Drift must say once its level is known from many readings.
 type ewmaChart struct {
 	z, lo, hi []float64
 	outside   []int // numbers of the readings whose average lies outside its limits, counted from 1
@@ -18,8 +18,8 @@ type ewmaChart struct {
 //	z[i] = lambda·y[i] + (1−lambda)·z[i−1],  z before the first = target
 //	limits at i = target ∓ width·sigma·√(lambda/(2−lambda)·(1−(1−lambda)^(2i))),  i counted from 1
 //
-// Reference: S. W. Roberts, 1959, Control chart tests based on geometric moving averages, Technometrics 1, 239–250; NIST/
-// SEMATECH e-Handbook of Statistical Methods, 6.3.2.4.
+// Reference: S. W. Roberts, 1959, Control chart tests based on geometric moving averages, Technometrics 1, 239–250;
+// NIST/ SEMATECH e-Handbook of Statistical Methods, 6.3.2.4.
 func ewma(y []float64, lambda, target, sigma, width float64) ewmaChart {
 	var c ewmaChart
 	z := target
@@ -51,8 +51,8 @@ func TestEWMAReference(t *testing.T) {
 	}
 }
 
-// Drift charts the readings of the reference as the oracle does, with its own lambda and width; its limits are wider by what
-// the level of m settled readings may be off, π/(2m) in variances of a reading.
+// Drift charts the readings of the reference as the oracle does, with its own lambda and width; its limits are wider by
+// what the level of m settled readings may be off, π/(2m) in variances of a reading.
 func TestDriftIsTheChartOfTheReference(t *testing.T) {
 	for _, c := range ewmaCases(t) {
 		t.Run(c.ID, func(t *testing.T) {

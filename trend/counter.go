@@ -13,8 +13,8 @@ type ray struct {
 	id  int32   // index of the reading, times four, and its role
 }
 
-// Roles: what can be seen of a reading in a comparison. A number can be the smaller or the larger of two; "below a limit"
-// can only ever be seen to be the smaller, "above a limit" only the larger.
+// Roles: what can be seen of a reading in a comparison. A number can be the smaller or the larger of two; "below a
+// limit" can only ever be seen to be the smaller, "above a limit" only the larger.
 const (
 	canLow  int32 = 1
 	canHigh int32 = 2

@@ -59,8 +59,8 @@ func (was flag) hold(chance, raise, clear, day float64) flag {
 }
 
 // flagsAfter are the flags after some moments, each an engine that has taken its readings. A chance under the lower
-// threshold leaves a flag down whatever it was before. So the moments are looked at from the newest backwards only until
-// that is seen of both flags, for the chances are most of the work.
+// threshold leaves a flag down whatever it was before. So the moments are looked at from the newest backwards only
+// until that is seen of both flags, for the chances are most of the work.
 func flagsAfter(moments []*engine) flags {
 	var seen []verdict // the newest first
 	for soon, now := false, false; len(seen) < len(moments) && !(soon && now); {
@@ -148,5 +148,6 @@ const (
 // testAgain says whether the latest reading alone may be the start of a sudden fall: it is low against what was
 // expected, the floor would be near if it were true, and the alarm has not been raised.
 func (e *engine) testAgain(within14 float64, f flags) bool {
-	return !f.bottomingOut.up && !f.bottomedOut.up && e.n >= 2 && e.lowSide && e.surprise <= againTail && within14 >= againChance
+	return !f.bottomingOut.up && !f.bottomedOut.up && e.n >= 2 && e.lowSide && e.surprise <= againTail &&
+		within14 >= againChance
 }

@@ -122,7 +122,8 @@ func (d *Demand) tooFew(days float64) bool {
 	case d.N < minDemandReadings:
 		d.Notes = append(d.Notes, Note{"too-few", fmt.Sprintf("demand needs %d readings, has %d", minDemandReadings, d.N)})
 	case days < minDemandDays:
-		d.Notes = append(d.Notes, Note{"too-close", "all readings lie within a day, which tells nothing about a demand per day"})
+		d.Notes = append(d.Notes, Note{"too-close",
+			"all readings lie within a day, which tells nothing about a demand per day"})
 	default:
 		return false
 	}

@@ -53,7 +53,8 @@ func sameDemands(t *rapid.T, got, want []Demand, scale float64) {
 	t.Helper()
 	for i := range want {
 		g, w := got[i], want[i]
-		pairs := [][2]float64{{g.PerDay, scale * w.PerDay}, {g.Lo, scale * w.Lo}, {g.Hi, scale * w.Hi}, {g.Supply, scale * w.Supply},
+		pairs := [][2]float64{{g.PerDay, scale * w.PerDay}, {g.Lo, scale * w.Lo}, {g.Hi, scale * w.Hi},
+			{g.Supply, scale * w.Supply},
 			{g.Net, scale * w.Net}, {g.Growth, w.Growth}, {g.GrowthLo, w.GrowthLo}, {g.GrowthHi, w.GrowthHi}}
 		for k, p := range pairs {
 			if math.IsNaN(p[0]) != math.IsNaN(p[1]) || math.Abs(p[0]-p[1]) > 1e-5*(scale+math.Abs(p[1])) {
@@ -87,7 +88,8 @@ func TestADoseIsNoDemand(t *testing.T) {
 		c := drawConsumed(t)
 		for i, in := range c.in {
 			if in.Kind == Change {
-				c.in[i] = Input{Day: in.Day, Kind: Dose, Amount: 0.5} // a change would carry the rise on in part; the property holds for any readings
+				// a change would carry the rise on in part; the property holds for any readings
+				c.in[i] = Input{Day: in.Day, Kind: Dose, Amount: 0.5}
 			}
 		}
 		if len(c.obs) == 0 {
@@ -126,7 +128,8 @@ func TestDemandOfWhatRunsOutIsTheTrend(t *testing.T) {
 				continue
 			}
 			in := d.Supply + d.Regular
-			for k, p := range [][2]float64{{7 * (in - d.PerDay), a.SlopePerWeek}, {7 * (in - d.Hi), a.SlopeLo}, {7 * (in - d.Lo), a.SlopeHi}, {7 * d.Net, a.SlopePerWeek}} {
+			for k, p := range [][2]float64{{7 * (in - d.PerDay), a.SlopePerWeek}, {7 * (in - d.Hi), a.SlopeLo},
+				{7 * (in - d.Lo), a.SlopeHi}, {7 * d.Net, a.SlopePerWeek}} {
 				if math.Abs(p[0]-p[1]) > 1e-9 {
 					t.Fatalf("reading %d, number %d: demand leaves %v a week, the trend says %v", i, k, p[0], p[1])
 				}
@@ -140,9 +143,11 @@ func TestDemandFollowsANewFall(t *testing.T) {
 	var obs []Observation
 	for week := range 44 {
 		value := 0.080 - 0.008*math.Max(float64(week-39), 0)
-		obs = append(obs, Observation{Day: float64(7 * week), Value: value, Lo: value - 0.0015, Hi: value + 0.0015, SD: 0.004, Described: true})
+		obs = append(obs, Observation{Day: float64(7 * week), Value: value, Lo: value - 0.0015, Hi: value + 0.0015, SD: 0.004,
+			Described: true})
 	}
-	d := EstimateDemand(obs, nil, obs[43].Day, DemandSettings{Scale: 0.004, Trend: Settings{Floor: 0.02, Low: 0.03, High: 0.1}})
+	d := EstimateDemand(obs, nil, obs[43].Day,
+		DemandSettings{Scale: 0.004, Trend: Settings{Floor: 0.02, Low: 0.03, High: 0.1}})
 	if want := 0.008 / 7; !(0 < d.Lo && d.Lo < want && want < 1.1*d.Hi) {
 		t.Errorf("the demand is %.5f (%.5f to %.5f), want %.5f", d.PerDay, d.Lo, d.Hi, want)
 	}
@@ -195,8 +200,8 @@ func TestDemandScalesAndShifts(t *testing.T) {
 	})
 }
 
-// Whatever the readings are, three of them over more than a day give finite numbers in order; and the hindcast says what
-// an estimate as-of that reading says.
+// Whatever the readings are, three of them over more than a day give finite numbers in order; and the hindcast says
+// what an estimate as-of that reading says.
 func TestDemandIsFinite(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawConsumed(t)
@@ -274,7 +279,8 @@ func TestDemandKnowsNothingOfLater(t *testing.T) {
 		obs = append(obs, Observation{Day: day, Value: v, Lo: v, Hi: v, SD: 0.1})
 	}
 	in := []Input{{Day: 25, Kind: Dosing, Amount: 3}, {Day: 26, Kind: Dose, Amount: 5}}
-	got, want := EstimateDemand(obs, in, 20, DemandSettings{Scale: 1}), EstimateDemand(obs[:11], nil, 20, DemandSettings{Scale: 1})
+	got, want := EstimateDemand(obs, in, 20, DemandSettings{Scale: 1}),
+		EstimateDemand(obs[:11], nil, 20, DemandSettings{Scale: 1})
 	if fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("%+v\n%+v", got, want)
 	}
@@ -289,8 +295,8 @@ func TestDemandRefusesAScaleOfNothing(t *testing.T) {
 	EstimateDemand(nil, nil, 0, DemandSettings{})
 }
 
-// A demand that changes at once, which no growth explains, is followed within some weeks, whether it was next to nothing
-// before or much.
+// A demand that changes at once, which no growth explains, is followed within some weeks, whether it was next to
+// nothing before or much.
 func TestDemandFollowsAnAbruptChange(t *testing.T) {
 	for name, c := range map[string]struct{ before, after, start, scale, sd float64 }{
 		"nitrate is dosed, and taken":  {0.02, 0.28, 5, 2, 0.4},

@@ -291,7 +291,8 @@ func (b *demandBank) at(asOf float64) Demand {
 	switch b.skipped {
 	case 0:
 	case 1:
-		out.Notes = append(out.Notes, Note{"bounds-left-out", "1 reading known only as a bound says nothing about a rate and was left out"})
+		out.Notes = append(out.Notes, Note{"bounds-left-out",
+			"1 reading known only as a bound says nothing about a rate and was left out"})
 	default:
 		out.Notes = append(out.Notes, Note{"bounds-left-out",
 			fmt.Sprintf("%d readings known only as a bound say nothing about a rate and were left out", b.skipped)})

@@ -242,7 +242,8 @@ func TestABlunderIsNotBelievedButASecondLowReadingIs(t *testing.T) {
 
 func TestJudge(t *testing.T) {
 	obs := readingsOf(0.12, 0.117, 0.123, 0.12, 0.12, 0.117)
-	like, slip := Judge(obs, nil, reading(42, 0.12, 0.003, 0.004), nutrient), Judge(obs, nil, reading(42, 1.2, 0.003, 0.004), nutrient)
+	like, slip := Judge(obs, nil, reading(42, 0.12, 0.003, 0.004), nutrient),
+		Judge(obs, nil, reading(42, 1.2, 0.003, 0.004), nutrient)
 	if like.Suspect || like.Tail < 0.3 || !(like.Expected.Lo < 0.12 && 0.12 < like.Expected.Hi) {
 		t.Errorf("a reading like the others: %+v", like)
 	}
@@ -313,9 +314,11 @@ func TestWhatIf(t *testing.T) {
 	sameValue(t, "nothing more", now, WhatIf(obs, nil, 42, nil, nutrient))
 	more := WhatIf(obs, nil, 42, []Input{{Day: 42, Kind: Dosing, Amount: 0.002}}, nutrient)
 	if !(more.PFloor42 < now.PFloor42) || !(more.Forecast[2].Mean > now.Forecast[2].Mean+0.02) {
-		t.Errorf("dosing more: chance %v, was %v; in 28 days %v, was %v", more.PFloor42, now.PFloor42, more.Forecast[2].Mean, now.Forecast[2].Mean)
+		t.Errorf("dosing more: chance %v, was %v; in 28 days %v, was %v", more.PFloor42, now.PFloor42, more.Forecast[2].Mean,
+			now.Forecast[2].Mean)
 	}
-	sameValue(t, "the present is not touched", []float64{more.Level, more.SlopePerWeek}, []float64{now.Level, now.SlopePerWeek})
+	sameValue(t, "the present is not touched", []float64{more.Level, more.SlopePerWeek},
+		[]float64{now.Level, now.SlopePerWeek})
 	change := WhatIf(obs, nil, 42, []Input{{Day: 46, Kind: Change, Fraction: 0.5, New: 0}}, nutrient)
 	if !(change.Forecast[0].Mean < 0.65*now.Forecast[0].Mean) {
 		t.Errorf("after half the water: %v, was %v", change.Forecast[0].Mean, now.Forecast[0].Mean)
@@ -365,8 +368,9 @@ func TestZerosAndABadStart(t *testing.T) {
 	}
 }
 
-// Nitrate that falls by 0.9 mg/L a week from 9.6 to the floor of 1.0, tested weekly with a meter of ±0.3 and 5 %: made by hand. The
-// ruler warns from the fifth reading on; the flag is up by the sixth, four weeks before the floor, and stays.
+// Nitrate that falls by 0.9 mg/L a week from 9.6 to the floor of 1.0, tested weekly with a meter of ±0.3 and 5 %: made
+// by hand. The ruler warns from the fifth reading on; the flag is up by the sixth, four weeks before the floor, and
+// stays.
 func TestAStraightFallIsWarnedOfWeeksAhead(t *testing.T) {
 	set := Settings{Floor: 1, Low: 3, High: 12, Wobble: 0.1}
 	var obs []Observation
@@ -375,7 +379,8 @@ func TestAStraightFallIsWarnedOfWeeksAhead(t *testing.T) {
 	}
 	for i, a := range Hindcast(obs, nil, set) {
 		if warned := i >= 5; a.BottomingOut != warned && i != 4 {
-			t.Errorf("reading %d (%v): bottoming out %v, chance within 42 days %.2f", i+1, obs[i].Value, a.BottomingOut, a.PFloor42)
+			t.Errorf("reading %d (%v): bottoming out %v, chance within 42 days %.2f", i+1, obs[i].Value, a.BottomingOut,
+				a.PFloor42)
 		}
 		if i == 8 && !(-1.1 < a.SlopePerWeek && a.SlopePerWeek < -0.8 && a.SlopeLo < -0.94 && -0.94 < a.SlopeHi) {
 			t.Errorf("at 2.2: falls %.2f a week (%.2f to %.2f), want 0.8 to 1.1", a.SlopePerWeek, a.SlopeLo, a.SlopeHi)

@@ -7,8 +7,8 @@ import (
 
 // habit is what regular doses and water changes do on average. A tank that has its water changed every week and stays
 // where it is, is one whose feeding makes up for the changes; and so for a weekly dose. The engine therefore counts a
-// habit as part of the balance: "still" means still with the habit going on, a forecast goes on with it, and only a break
-// with it is a change of course.
+// habit as part of the balance: "still" means still with the habit going on, a forecast goes on with it, and only a
+// break with it is a change of course.
 type habit struct {
 	dose     float64 // anchors per day
 	fraction float64 // of the water per day

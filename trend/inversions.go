@@ -2,11 +2,11 @@ package trend
 
 import "math"
 
-// exactByInversions is the share of all orders of values in groups of the given sizes, over as many different times, whose
-// |S| is at least |s|.
+// exactByInversions is the share of all orders of values in groups of the given sizes, over as many different times,
+// whose |S| is at least |s|.
 //
-// S is the number of untied pairs less twice the number of inversions, and inversions of a multiset are distributed as the
-// coefficients of the Gaussian multinomial [n]!/∏[k]!. That is built group by group from the Gaussian binomials
+// S is the number of untied pairs less twice the number of inversions, and inversions of a multiset are distributed as
+// the coefficients of the Gaussian multinomial [n]!/∏[k]!. That is built group by group from the Gaussian binomials
 //
 //	[m+k over k] = ∏_{i=1..k} (1−q^(m+i))/(1−q^i)
 //

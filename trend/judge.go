@@ -8,8 +8,8 @@ type Judgement struct {
 }
 
 // suspectTail is the two-sided chance under which a reading is suspect. Gross errors are about fifteen in a thousand of
-// all readings; at this chance one in two hundred sound ones is asked about in vain. A reading that is off by a factor of
-// nearly ten looks like a slipped decimal point, and is asked about at a chance of slipTail.
+// all readings; at this chance one in two hundred sound ones is asked about in vain. A reading that is off by a factor
+// of nearly ten looks like a slipped decimal point, and is asked about at a chance of slipTail.
 const (
 	suspectTail = 0.005
 	slipTail    = 0.1
@@ -35,8 +35,8 @@ func Judge(obs []Observation, in []Input, next Observation, set Settings) Judgem
 	return Judgement{Expected: e.expected, Tail: e.surprise, Suspect: suspect(next, e.expected, e.surprise)}
 }
 
-// readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell. Of a reading that
-// is there already, the ends of its interval stand beside each, since they may depend on the kind of kit.
+// readingSpread is the distribution of what a method will see of the level: a Gaussian about every cell. Of a reading
+// that is there already, the ends of its interval stand beside each, since they may depend on the kind of kit.
 type readingSpread struct {
 	mixture
 	lo, hi []float64
@@ -64,8 +64,9 @@ func (f *belief) readingSpread(o Observation) readingSpread {
 	return r
 }
 
-// tail is the two-sided chance of a report as far out as the one at hand, and whether that is on the low side. A report counts as being as
-// far out as the nearer end of its interval, so that a coarse step or a "<" is not called surprising for being coarse.
+// tail is the two-sided chance of a report as far out as the one at hand, and whether that is on the low side. A report
+// counts as being as far out as the nearer end of its interval, so that a coarse step or a "<" is not called surprising
+// for being coarse.
 func (r readingSpread) tail() (chance float64, low bool) {
 	down, up := 0.0, 0.0
 	for i, c := range r.mixture {

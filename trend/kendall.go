@@ -8,13 +8,16 @@ import (
 
 // RankTest is Kendall's S of value over time with what is needed to test it.
 type RankTest struct {
-	N       int
-	S       int64   // pairs whose later value is certainly the larger, less those whose later value is certainly the smaller
+	N int
+	// pairs whose later value is certainly the larger, less those whose later value is certainly the smaller
+	S       int64
 	TauA    float64 // S over all n(n−1)/2 pairs; NaN below 2 readings
 	VarS    float64 // variance of S when every order of the values over the times is equally likely, ties in both included
 	Z       float64 // (S − sign S)/√VarS; 0 where VarS is 0
 	PNormal float64 // two-sided, from Z; NaN where VarS is 0
-	PExact  float64 // two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall; with limits, beyond 8
+	// two-sided share of all orders with an |S| as large; NaN where it is not computed, see MannKendall; with limits,
+	// beyond 8
+	PExact float64
 }
 
 // P is the two-sided p-value to show, and whether it is exact: PExact where there is one, else PNormal.
@@ -29,8 +32,8 @@ func (k RankTest) P() (p float64, exact bool) {
 type KendallTest struct {
 	RankTest
 	Concordant, Discordant int64 // pairs whose later value is the larger, the smaller
-	// TiedT, TiedY and TiedBoth count the pairs at equal times, of equal values, and equal in both; a pair equal in both is
-	// in all three.
+	// TiedT, TiedY and TiedBoth count the pairs at equal times, of equal values, and equal in both; a pair equal in both
+	// is in all three.
 	TiedT, TiedY, TiedBoth int64
 
 	TauB      float64 // −1..1, ties taken out of the denominator; NaN where all values, or all times, are equal
@@ -47,16 +50,16 @@ type KendallTest struct {
 //
 // with v(k) = k(k−1)(2k+5) and sums over the groups of equal times and of equal values.
 //
-// PExact counts orders, and is given for up to 50 readings where times, or values, are all different or there are only two
-// times, and for up to 8 with ties in both. Ties need no break: the orders are those of the values as they are.
+// PExact counts orders, and is given for up to 50 readings where times, or values, are all different or there are only
+// two times, and for up to 8 with ties in both. Ties need no break: the orders are those of the values as they are.
 //
-// t is in days, in any order, y in any unit; S and its variance have none. It takes O(n log n). MannKendall panics unless
-// len(t) == len(y) and all are finite. With fewer than 2 readings, or all equal, there is no test: NaN.
+// t is in days, in any order, y in any unit; S and its variance have none. It takes O(n log n). MannKendall panics
+// unless len(t) == len(y) and all are finite. With fewer than 2 readings, or all equal, there is no test: NaN.
 //
 // Reference: M. G. Kendall, 1970, Rank Correlation Methods, 4th edition, chapters 3–5; H. B. Mann, 1945, Nonparametric
 // tests against trend, Econometrica 13, 245–259; R. M. Hirsch, J. R. Slack, R. A. Smith, 1982, Techniques of trend
-// analysis for monthly water quality data, Water Resources Research 18, 107–121. The exact distribution with ties is that
-// of inversions in the orders of a multiset (P. A. MacMahon, 1916, Combinatory Analysis).
+// analysis for monthly water quality data, Water Resources Research 18, 107–121. The exact distribution with ties is
+// that of inversions in the orders of a multiset (P. A. MacMahon, 1916, Combinatory Analysis).
 func MannKendall(t, y []float64) KendallTest {
 	checkPairs("MannKendall", t, y)
 	p := newPairSlopes(t, y, nil)

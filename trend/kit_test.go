@@ -93,7 +93,8 @@ func seenBy(r *rand.Rand, level float64, n int) []Observation {
 	return obs
 }
 
-// Readings that are all round numbers are taken for those of a colour card, and 80 % intervals of the level then hold it.
+// Readings that are all round numbers are taken for those of a colour card, and 80 % intervals of the level then hold
+// it.
 func TestACardIsKnownByItsNumbers(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
 	const all = 120
@@ -154,6 +155,7 @@ func TestScatterDependsOnTheSideOfTheMark(t *testing.T) {
 	sided[3].SDBelow, sided[3].SDAbove = 0.0105, 0.0175
 	a, b := Assess(even, nil, 21, nutrient), Assess(sided, nil, 21, nutrient)
 	if !(b.LevelHi > a.LevelHi && b.PFloor42 < a.PFloor42) {
-		t.Errorf("level up to %.4f, with sides %.4f; chance %.3f, with sides %.3f", a.LevelHi, b.LevelHi, a.PFloor42, b.PFloor42)
+		t.Errorf("level up to %.4f, with sides %.4f; chance %.3f, with sides %.3f", a.LevelHi, b.LevelHi, a.PFloor42,
+			b.PFloor42)
 	}
 }

@@ -51,10 +51,10 @@ func TestLineOnNISTData(t *testing.T) {
 	}
 }
 
-// A regression on several variables is a chain of lines: the coefficient of a variable is the slope on what is left of it
-// when the lines on all others are taken out (Hastie, Tibshirani, Friedman, 2009, The Elements of Statistical Learning,
-// algorithm 3.1: regression by successive orthogonalization). Longley's variables lie so near to one plane that nine digits
-// go into it; so this tries the lines hard.
+// A regression on several variables is a chain of lines: the coefficient of a variable is the slope on what is left of
+// it when the lines on all others are taken out (Hastie, Tibshirani, Friedman, 2009, The Elements of Statistical
+// Learning, algorithm 3.1: regression by successive orthogonalization). Longley's variables lie so near to one plane
+// that nine digits go into it; so this tries the lines hard.
 func checkSeveral(t *testing.T, c strdCase) {
 	t.Helper()
 	k := len(c.X[0])
@@ -115,8 +115,8 @@ func checkLine(t *testing.T, l Line, want strdValues) {
 	check(t, "RSS", l.RSS, want.RSS, 1e-13, 0)
 }
 
-// The least-squares lines of theil_sen.json (scipy linregress and R lm). The first case is an exact line: its residuals are
-// rounding, 1e-12 of y.
+// The least-squares lines of theil_sen.json (scipy linregress and R lm). The first case is an exact line: its residuals
+// are rounding, 1e-12 of y.
 func TestLineReference(t *testing.T) {
 	type ols struct {
 		ID       string
@@ -142,7 +142,8 @@ func TestLineReference(t *testing.T) {
 	}
 }
 
-// Made with scipy and R. The ruler's days to the target, to 1e-9 relative and 1e-9 of the time span; of a line that rises to it none.
+// Made with scipy and R. The ruler's days to the target, to 1e-9 relative and 1e-9 of the time span; of a line that
+// rises to it none.
 func TestRulerReference(t *testing.T) {
 	type crossing struct {
 		ID       string

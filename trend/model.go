@@ -60,7 +60,8 @@ type member struct {
 	wobble float64 // standard deviation, in units of Settings.Wobble
 	fade   float64 // days in which a wobble dies away (mean reversion time)
 	spread float64 // factor on the repeatability
-	kit    int     // 1 and up: readings by undescribed methods are those of Observation.Kits[kit-1]; 0: as Lo, Hi and SD say
+	// 1 and up: readings by undescribed methods are those of Observation.Kits[kit-1]; 0: as Lo, Hi and SD say
+	kit    int
 	weight float64 // before any reading
 }
 
@@ -112,7 +113,8 @@ func newModel(wobble float64, floored bool) *model {
 	return m
 }
 
-// wobbles are those that a level may have, up to that of a river. What is held also swings with day and night, as probes see.
+// wobbles are those that a level may have, up to that of a river. What is held also swings with day and night, as
+// probes see.
 func wobbles(floored bool) []member {
 	all := []member{
 		{wobble: 0.45, fade: 5, weight: 0.4}, {wobble: 0.9, fade: 5, weight: 0.35}, {wobble: 2, fade: 10, weight: 0.15},

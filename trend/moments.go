@@ -56,8 +56,8 @@ func quickPDF(z float64) float64 {
 	return bellSteps * (a.rise + t*(2*(3*d-2*a.rise-b.rise)+3*t*(a.rise+b.rise-2*d)))
 }
 
-// intervalChance is the chance that a standard normal variable lies between a and b, a <= b, to within 1e-8; either may be
-// infinite.
+// intervalChance is the chance that a standard normal variable lies between a and b, a <= b, to within 1e-8; either may
+// be infinite.
 func intervalChance(a, b float64) float64 {
 	if b-a < 0.03 { // the midpoint rule is better than the difference of two nearly equal numbers
 		return quickPDF((a+b)/2) * (b - a)

@@ -35,31 +35,37 @@ const (
 	moveTail    = 0.05
 )
 
-// FindMove looks for one move of the level, such as follows a change of dosing, of method, or of what lives in the tank.
+// FindMove looks for one move of the level, such as follows a change of dosing, of method, or of what lives in the
+// tank.
 //
 // It works on scores, so that gross errors and limits do no harm: the score of a reading is the number of readings that
-// are certainly smaller less that of those certainly larger. The date is the k that splits the scores best by least squares,
-// with at least 3 readings on each side, which is where
+// are certainly smaller less that of those certainly larger. The date is the k that splits the scores best by least
+// squares, with at least 3 readings on each side, which is where
 //
 //	M = max_k (Σ_{i<=k} score[i])²/(k(n−k))
 //
-// is reached; unlike Pettitt's sum it is not drawn to the middle. P is the share of random orders of the scores with an M as
-// large, from 1999 orders with a fixed seed, the readings' own counted in; it is never below 0.0005. Where P is above 0.05 no
-// move can be told.
+// is reached; unlike Pettitt's sum it is not drawn to the middle. P is the share of random orders of the scores with an
+// M as large, from 1999 orders with a fixed seed, the readings' own counted in; it is never below 0.0005. Where P is
+// above 0.05 no move can be told.
 //
-// The interval of the date is Bai's for the scores, with one variance. A straight course of the scores over time whose BIC is
-// no larger than the split's is reported as gradual. Amount is that of Compare for the readings before and after.
+// The interval of the date is Bai's for the scores, with one variance. A straight course of the scores over time whose
+// BIC is no larger than the split's is reported as gradual. Amount is that of Compare for the readings before and
+// after.
 //
 // Readings are taken as independent but for the move: a wandering level makes P too small. In simulations of 12 to 60
-// readings with a move of two standard deviations after the first third and 1 gross error in 20, 95 % intervals of date and
-// amount held about 95 %; for moves of one standard deviation about 90 %, since only the luckily clear ones are found.
+// readings with a move of two standard deviations after the first third and 1 gross error in 20, 95 % intervals of date
+// and amount held about 95 %; for moves of one standard deviation about 90 %, since only the luckily clear ones are
+// found.
 //
-// obs must be in order of Day. With fewer than 8 readings Found is false, and a note says how many are missing. FindMove
-// panics unless 0 < level < 1 and days and values are finite.
+// obs must be in order of Day. With fewer than 8 readings Found is false, and a note says how many are missing.
+// FindMove panics unless 0 < level < 1 and days and values are finite.
 //
-// Reference: R. Miller, D. Siegmund, 1982, Maximally selected chi square statistics, Biometrics 38, 1011–1016; M. Dwass,
-// 1957, Modified randomization tests for nonparametric hypotheses, Annals of Mathematical Statistics 28, 181–187; J. Bai,
-// 1997, Review of Economics and Statistics 79, 551–563; E. A. Gehan, 1965, Biometrika 52, 203–223, for the scores of limits.
+// Reference: R. Miller, D. Siegmund, 1982, Maximally selected chi square statistics, Biometrics 38, 1011–1016; M.
+// Dwass,
+// 1957, Modified randomization tests for nonparametric hypotheses, Annals of Mathematical Statistics 28, 181–187; J.
+// Bai,
+// 1997, Review of Economics and Statistics 79, 551–563; E. A. Gehan, 1965, Biometrika 52, 203–223, for the scores of
+// limits.
 func FindMove(obs []Observation, level float64) Move {
 	checkLevels("FindMove", []float64{level})
 	n := len(obs)

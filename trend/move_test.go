@@ -10,7 +10,8 @@ import (
 // The series of change_point.json: where the move is, and that a ramp and a wandering level are not taken for one.
 func TestFindMoveOnReferenceSeries(t *testing.T) {
 	at := map[string][2]int{ // earliest and latest true or published place
-		"real_nile": {28, 28}, "clear_step": {22, 22}, "small_step": {24, 25}, "late_step": {36, 37}, "quantised_step": {20, 20}, "two_steps": {29, 30},
+		"real_nile": {28, 28}, "clear_step": {22, 22}, "small_step": {24, 25}, "late_step": {36, 37},
+		"quantised_step": {20, 20}, "two_steps": {29, 30},
 	}
 	for _, c := range reference[changeCase](t, "change_point.json") {
 		m := FindMove(weekly(c.Y...), 0.95)
@@ -34,8 +35,8 @@ func TestFindMoveOnReferenceSeries(t *testing.T) {
 	}
 }
 
-// False finds stay near one in twenty, moves of two standard deviations are mostly found, and the intervals hold. The bounds
-// are four standard errors of the counts from 5 % and 95 %.
+// False finds stay near one in twenty, moves of two standard deviations are mostly found, and the intervals hold. The
+// bounds are four standard errors of the counts from 5 % and 95 %.
 func TestFindMoveHoldsItsLevels(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
 	const series, n, step = 150, 20, 2.5
@@ -71,7 +72,8 @@ func TestFindMoveHoldsItsLevels(t *testing.T) {
 
 func TestFindMoveEdges(t *testing.T) {
 	m := FindMove(weekly(1, 2, 3), 0.95)
-	if m.Found || !math.IsNaN(m.P) || !strings.Contains(noteWith(m.Notes, "too-few"), "needs 8 readings to look for a move, has 3") {
+	if m.Found || !math.IsNaN(m.P) ||
+		!strings.Contains(noteWith(m.Notes, "too-few"), "needs 8 readings to look for a move, has 3") {
 		t.Errorf("three readings: %+v", m)
 	}
 	if m := FindMove(weekly(5, 5, 5, 5, 5, 5, 5, 5, 5), 0.95); m.Found || m.P != 1 {

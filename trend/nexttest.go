@@ -8,8 +8,8 @@ const (
 )
 
 // nextTest is the number of days after as-of by which to test again, so that the chance of having gone below the floor
-// unseen stays under a tenth; 0 is "now". Without a floor the edges of the band take its place, by the 80 % interval of the
-// forecast level: a tenth of its distribution lies beyond each end. NaN where there is neither floor nor band.
+// unseen stays under a tenth; 0 is "now". Without a floor the edges of the band take its place, by the 80 % interval of
+// the forecast level: a tenth of its distribution lies beyond each end. NaN where there is neither floor nor band.
 func (e *engine) nextTest(c floorChances, a *Assessment) float64 {
 	if e.belief.floored {
 		return min(c.reached(unseenChance), longestWait)
@@ -27,8 +27,8 @@ func (e *engine) nextTest(c floorChances, a *Assessment) float64 {
 	return longestWait
 }
 
-// leaves is the day, between two forecast points, on which an end of the interval leaves the band; +Inf where none does. An
-// end that is outside at the first of them says "now".
+// leaves is the day, between two forecast points, on which an end of the interval leaves the band; +Inf where none
+// does. An end that is outside at the first of them says "now".
 func leaves(a, b ForecastPoint, set Settings) float64 {
 	out := math.Inf(1)
 	at := func(from, to, edge float64) {

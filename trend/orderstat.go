@@ -25,7 +25,8 @@ func pick(v []float64, base int64, want []int64, found []float64) {
 	}
 }
 
-// split puts what is below, equal to and above a middling element in this order, and returns how many are below and equal.
+// split puts what is below, equal to and above a middling element in this order, and returns how many are below and
+// equal.
 func split(v []float64) (less, equal int) {
 	n := len(v)
 	pivot := medianOfThree(

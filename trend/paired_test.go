@@ -5,8 +5,9 @@ import (
 	"testing"
 )
 
-// Peak flow by two meters in 17 people: the data of table 1 of Bland and Altman 1986, entered from memory. The paper gives a mean
-// difference of −2.1 l/min, a standard deviation of 38.8 and a 95 % interval of the bias from −22.0 to 17.8.
+// Peak flow by two meters in 17 people: the data of table 1 of Bland and Altman 1986, entered from memory. The paper
+// gives a mean difference of −2.1 l/min, a standard deviation of 38.8 and a 95 % interval of the bias from −22.0 to
+// 17.8.
 func TestComparePairsBlandAltman(t *testing.T) {
 	large := []float64{494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427}
 	mini := []float64{512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451}

@@ -9,24 +9,24 @@ import (
 // times, without listing them, in O(n log n) expected time a rank. It serves Theil–Sen and, through the weights below,
 // Akritas–Theil–Sen, so that the two cannot disagree where nothing is censored.
 //
-// Each pair enters with a weight: 2 where either reading can be seen to be the larger (both are numbers), 1 where only one
-// of them can ("<0.02" and 0.05: never the first), 0 where neither can ("<0.02" and "<0.05"). The order statistics are
-// those of the multiset in which each slope stands as often as its weight says: S(b) falls by one at each entry.
+// Each pair enters with a weight: 2 where either reading can be seen to be the larger (both are numbers), 1 where only
+// one of them can ("<0.02" and 0.05: never the first), 0 where neither can ("<0.02" and "<0.05"). The order statistics
+// are those of the multiset in which each slope stands as often as its weight says: S(b) falls by one at each entry.
 //
-// How: sort the readings by y − b·t. A pair has changed places, compared with the order for b = −∞, exactly when its slope
-// is below b; so a merge sort that counts inversions counts the slopes below b. A random sample of the slopes gives cuts
-// close to each wanted rank from both sides; each cut is counted exactly; what lies between two cuts is sampled again, or,
-// once it is no more than some multiple of n, listed by insertion sort, whose every exchange is one such pair. Chance
-// decides only how long it takes, never the answer; the seed is fixed.
+// How: sort the readings by y − b·t. A pair has changed places, compared with the order for b = −∞, exactly when its
+// slope is below b; so a merge sort that counts inversions counts the slopes below b. A random sample of the slopes
+// gives cuts close to each wanted rank from both sides; each cut is counted exactly; what lies between two cuts is
+// sampled again, or, once it is no more than some multiple of n, listed by insertion sort, whose every exchange is one
+// such pair. Chance decides only how long it takes, never the answer; the seed is fixed.
 //
-// How exact: the order at a cut is computed in floating point. Readings whose keys differ by less than their rounding are
-// taken to lie on one line of that slope, and their pairs to equal the cut. That makes the mass of equal slopes, which
-// quantised readings at regular times have, one step; and the answer is always a pair slope as computed from the
+// How exact: the order at a cut is computed in floating point. Readings whose keys differ by less than their rounding
+// are taken to lie on one line of that slope, and their pairs to equal the cut. That makes the mass of equal slopes,
+// which quantised readings at regular times have, one step; and the answer is always a pair slope as computed from the
 // readings, off by no more than the rounding of the keys.
 //
 // Reference: J. Matoušek, 1991, Randomized optimal algorithm for slope selection, Information Processing Letters 39,
-// 183–187; the weights follow M. Akritas, S. Murphy, M. LaValley, 1995, The Theil-Sen estimator with doubly censored data,
-// Journal of the American Statistical Association 90, 170–177.
+// 183–187; the weights follow M. Akritas, S. Murphy, M. LaValley, 1995, The Theil-Sen estimator with doubly censored
+// data, Journal of the American Statistical Association 90, 170–177.
 type pairSlopes struct {
 	t, y            []float64 // in order of t, then of y
 	rays            []ray     // order for the slope −∞
@@ -42,8 +42,8 @@ type pairSlopes struct {
 // fewReadings is up to where all pairs are simply listed.
 const fewReadings = 128
 
-// newPairSlopes sorts the readings by time, then by value: "<" before a number, ">" after it. kind nil means that all are
-// exact.
+// newPairSlopes sorts the readings by time, then by value: "<" before a number, ">" after it. kind nil means that all
+// are exact.
 func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 	n := len(t)
 	p := &pairSlopes{t: make([]float64, n), y: make([]float64, n), rays: make([]ray, n)}
@@ -75,7 +75,8 @@ func newPairSlopes(t, y []float64, kind []Bound) *pairSlopes {
 
 // countAll counts pairs and weights, from the readings so far and those at the same time.
 func (p *pairSlopes) countAll() {
-	var low, high, n int64 // readings at earlier times that can be seen to be the smaller, the larger; exact ones count in both
+	// readings at earlier times that can be seen to be the smaller, the larger; exact ones count in both
+	var low, high, n int64
 	for from := 0; from < len(p.t); {
 		to := from
 		var l, h int64

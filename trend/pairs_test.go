@@ -25,18 +25,24 @@ func courses() []rampCase {
 		}
 	}
 	return []rampCase{
-		{"noise at random times", each(func(i int, r *rand.Rand) (float64, float64) { return 1e4 * r.Float64(), r.NormFloat64() })},
+		{"noise at random times", each(func(i int, r *rand.Rand) (float64, float64) {
+			return 1e4 * r.Float64(), r.NormFloat64()
+		})},
 		{"falling", each(func(i int, r *rand.Rand) (float64, float64) {
 			return weekly(i) + r.Float64(), 8 - 1e-4*float64(i) + 0.3*r.NormFloat64()
 		})},
-		{"steps of 0.1", each(func(i int, r *rand.Rand) (float64, float64) { return weekly(i), math.Round(10*r.NormFloat64()) / 10 })},
+		{"steps of 0.1", each(func(i int, r *rand.Rand) (float64, float64) {
+			return weekly(i), math.Round(10*r.NormFloat64()) / 10
+		})},
 		{"mostly zero", each(func(i int, r *rand.Rand) (float64, float64) {
 			return weekly(i), max(0, math.Round(10*r.NormFloat64()-8)/10)
 		})},
 		{"days and steps of 1", each(func(i int, r *rand.Rand) (float64, float64) {
 			return math.Floor(float64(i) / 3), math.Floor(6 * r.Float64())
 		})},
-		{"a line in decimals", each(func(i int, r *rand.Rand) (float64, float64) { return 0.1 * float64(i), 0.3 * float64(i) })},
+		{"a line in decimals", each(func(i int, r *rand.Rand) (float64, float64) {
+			return 0.1 * float64(i), 0.3 * float64(i)
+		})},
 		{"half on a line", each(func(i int, r *rand.Rand) (float64, float64) {
 			return 0.7 * float64(i), 0.1*float64(i) + float64(i%2)*r.NormFloat64()
 		})},
@@ -47,8 +53,12 @@ func courses() []rampCase {
 		{"all equal", each(func(i int, r *rand.Rand) (float64, float64) { return weekly(i), 8.1 })},
 		{"two times", each(func(i int, r *rand.Rand) (float64, float64) { return float64(i % 2), r.NormFloat64() })},
 		{"one time", each(func(i int, r *rand.Rand) (float64, float64) { return 3, r.NormFloat64() })},
-		{"gross errors", each(func(i int, r *rand.Rand) (float64, float64) { return weekly(i), math.Tan(1.57 * r.Float64()) })},
-		{"tiny values", each(func(i int, r *rand.Rand) (float64, float64) { return weekly(i) + r.Float64(), 1e-9 * r.NormFloat64() })},
+		{"gross errors", each(func(i int, r *rand.Rand) (float64, float64) {
+			return weekly(i), math.Tan(1.57 * r.Float64())
+		})},
+		{"tiny values", each(func(i int, r *rand.Rand) (float64, float64) {
+			return weekly(i) + r.Float64(), 1e-9 * r.NormFloat64()
+		})},
 		{"large offset", each(func(i int, r *rand.Rand) (float64, float64) {
 			return weekly(i), 1e6 + math.Round(100*r.NormFloat64())/100
 		})},
@@ -93,8 +103,8 @@ func someBounds(n int, share float64, r *rand.Rand) []Bound {
 	return out
 }
 
-// compareSearch counts, for each answer, the slopes below it and up to it, and asks that its place lies between: to within
-// 1e-10 of the slope or 1e-12 of the steepest course through the range of the values.
+// compareSearch counts, for each answer, the slopes below it and up to it, and asks that its place lies between: to
+// within 1e-10 of the slope or 1e-12 of the steepest course through the range of the values.
 func compareSearch(t *testing.T, p *pairSlopes, r *rand.Rand) {
 	t.Helper()
 	all := p.all()

@@ -40,11 +40,12 @@ func score(a, b ray) int {
 	}
 }
 
-// exactByPlacing is the share of all orders of the readings over the times, in groups of the given sizes, whose |S| is at
-// least |s|. Readings are placed group after group; what matters of those already placed is only how many of each class
-// there are, and how S is distributed for each such set. There are at most 2^n sets.
+// exactByPlacing is the share of all orders of the readings over the times, in groups of the given sizes, whose |S| is
+// at least |s|. Readings are placed group after group; what matters of those already placed is only how many of each
+// class there are, and how S is distributed for each such set. There are at most 2^n sets.
 func exactByPlacing(times []int, classes []class, s int64) float64 {
-	p := placing{classes: classes, steps: make([]int, len(classes)), placed: make([]int, len(classes)), gain: make([]int, len(classes))}
+	p := placing{classes: classes, steps: make([]int, len(classes)), placed: make([]int, len(classes)),
+		gain: make([]int, len(classes))}
 	n, sets := 0, 1
 	for k, c := range classes {
 		p.steps[k] = sets
@@ -102,8 +103,8 @@ func (p *placing) open(set int) (total int) {
 	return total
 }
 
-// place goes through all ways to fill a time group with left more readings of the classes from k on, which leads to the set
-// to, adds gain to S, and can be done in times ways.
+// place goes through all ways to fill a time group with left more readings of the classes from k on, which leads to the
+// set to, adds gain to S, and can be done in times ways.
 func (p *placing) place(k, left, to, gain int, times float64) {
 	switch {
 	case left == 0:

@@ -90,7 +90,8 @@ func TestTimeAndUnitDoNotMatter(t *testing.T) {
 		if d := differ(reflect.ValueOf(engineNumbers(a, 1, 0)), reflect.ValueOf(engineNumbers(b, by, days)), 1e-3); d != "" {
 			t.Fatalf("%s\n%v\n%v", d, engineNumbers(a, 1, 0), engineNumbers(b, by, days))
 		}
-		if a.Direction != b.Direction || a.BottomingOut != b.BottomingOut || a.BottomedOut != b.BottomedOut || a.TestAgain != b.TestAgain {
+		if a.Direction != b.Direction || a.BottomingOut != b.BottomingOut || a.BottomedOut != b.BottomedOut ||
+			a.TestAgain != b.TestAgain {
 			t.Fatalf("the words differ: %+v and %+v", a, b)
 		}
 	})
@@ -131,7 +132,8 @@ func TestNumbersAreSound(t *testing.T) {
 			}
 			chances := []float64{0, a.PFloor14, a.PFloor28, a.PFloor42, 1}
 			dates := []float64{0, a.FloorP10, a.FloorP50, a.FloorP90}
-			if !slices.IsSorted(chances) || !slices.IsSorted(dates) || !(0 < a.LevelLo && a.LevelLo <= a.Level && a.Level <= a.LevelHi) {
+			if !slices.IsSorted(chances) || !slices.IsSorted(dates) ||
+				!(0 < a.LevelLo && a.LevelLo <= a.Level && a.Level <= a.LevelHi) {
 				t.Fatalf("reading %d: chances %v, dates %v, level %v %v %v", i, chances, dates, a.LevelLo, a.Level, a.LevelHi)
 			}
 			if s := a.Surprise; i > 0 && !(0 <= s && s <= 1) {
@@ -160,7 +162,8 @@ func TestOrderWithinAMomentDoesNotMatter(t *testing.T) {
 			t.Fatal(d)
 		}
 		h := Hindcast(append(slices.Clone(obs), b, a), nil, nutrient)
-		if d := differ(reflect.ValueOf(engineNumbers(x, 1, 0)), reflect.ValueOf(engineNumbers(h[len(h)-1], 1, 0)), 1e-12); d != "" {
+		if d := differ(reflect.ValueOf(engineNumbers(x, 1, 0)), reflect.ValueOf(engineNumbers(h[len(h)-1], 1, 0)),
+			1e-12); d != "" {
 			t.Fatalf("assessed and hindcast: %s", d)
 		}
 	})

@@ -7,8 +7,8 @@ import (
 	"testing"
 )
 
-// quietThenFalling is a nutrient that holds 3.7 floors for 40 weeks, read with a scatter of 0.4 floors, and then falls by 0.3
-// floors a week for seven; with changes of 12 % of the water every month, if wanted, for water without nutrient.
+// quietThenFalling is a nutrient that holds 3.7 floors for 40 weeks, read with a scatter of 0.4 floors, and then falls
+// by 0.3 floors a week for seven; with changes of 12 % of the water every month, if wanted, for water without nutrient.
 func quietThenFalling(seed uint64, changes bool) ([]Observation, []Input) {
 	r := rand.New(rand.NewPCG(seed, 40))
 	const sd, step = 0.4, 0.1
@@ -27,8 +27,9 @@ func quietThenFalling(seed uint64, changes bool) ([]Observation, []Input) {
 }
 
 // A quiet history makes the engine slow to believe in a fall, but not blind: the first one after nine quiet months is
-// called by its seventh week, 2 floors lower, in at least three of four tanks (0.4 floors of scatter hide the rest for a
-// week or two more). Of forty tanks that were quiet for 36 weeks, 27 tank-years, two at most are called before it begins.
+// called by its seventh week, 2 floors lower, in at least three of four tanks (0.4 floors of scatter hide the rest for
+// a week or two more). Of forty tanks that were quiet for 36 weeks, 27 tank-years, two at most are called before it
+// begins.
 func TestFirstFallAfterAQuietHistory(t *testing.T) {
 	const tanks = 20
 	called, inVain := 0, 0

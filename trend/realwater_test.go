@@ -36,8 +36,8 @@ type realCase struct {
 	} `json:"censored_aware"`
 }
 
-// Two series of a river (their source stands in testdata/reference/README.md); values made with scipy and R. Slopes 1e-9
-// relative or 1e-12 of y, p 1e-8.
+// Two series of a river (their source stands in testdata/reference/README.md); values made with scipy and R. Slopes
+// 1e-9 relative or 1e-12 of y, p 1e-8.
 func TestRealWater(t *testing.T) {
 	for _, c := range reference[realCase](t, "real_water.json") {
 		t.Run(c.ID, func(t *testing.T) {

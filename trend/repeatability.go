@@ -12,8 +12,8 @@ type Repeatability struct {
 	Pairs    int
 	SD       float64  // of a single test, unit of the readings; NaN without a pair
 	Interval Interval // of SD
-	// Smallest is the smallest difference between two single tests that shows, at the level of the interval, that the water
-	// differs.
+	// Smallest is the smallest difference between two single tests that shows, at the level of the interval, that the
+	// water differs.
 	Smallest float64
 	Notes    []Note
 }
@@ -24,14 +24,15 @@ type Repeatability struct {
 //	interval: SD·√(n/χ²) at the (1+level)/2 and (1−level)/2 points of χ² with n degrees of freedom
 //	Smallest = z·√2·SD, z the two-sided normal point of the level (1.96 at 95 %: the repeatability limit, 2.8·SD)
 //
-// The pairs may be of quite different water so long as the scatter is the same; for a scatter in proportion to the value pass
-// logarithms, and read SD as a fraction. Values are in any one unit. Both must be numbers: a pair with a "<" has no difference.
-// RepeatabilityOf panics unless all values are finite and 0 < level < 1.
+// The pairs may be of quite different water so long as the scatter is the same; for a scatter in proportion to the
+// value pass logarithms, and read SD as a fraction. Values are in any one unit. Both must be numbers: a pair with a "<"
+// has no difference. RepeatabilityOf panics unless all values are finite and 0 < level < 1.
 //
 // Without a pair all is NaN. Where no pair differs SD is 0, with a note.
 //
-// Reference: G. Dahlberg, 1940, Statistical Methods for Medical and Biological Students, chapter 9; ISO 5725-6:1994, Accuracy of
-// measurement methods and results, section 4, for the repeatability limit; the interval as in NIST/SEMATECH e-Handbook, 7.2.3.
+// Reference: G. Dahlberg, 1940, Statistical Methods for Medical and Biological Students, chapter 9; ISO 5725-6:1994,
+// Accuracy of measurement methods and results, section 4, for the repeatability limit; the interval as in NIST/SEMATECH
+// e-Handbook, 7.2.3.
 func RepeatabilityOf(pairs [][2]float64, level float64) Repeatability {
 	checkLevels("RepeatabilityOf", []float64{level})
 	nan := math.NaN()
@@ -56,7 +57,8 @@ func RepeatabilityOf(pairs [][2]float64, level float64) Repeatability {
 	r.Interval.Attained = level
 	r.Smallest = twoSidedQuantile(level) * math.Sqrt2 * r.SD
 	if r.SD == 0 {
-		r.Notes = append(r.Notes, Note{"constant", fmt.Sprintf("none of %d pairs differs: the scatter is small against the step, how small they cannot say", len(pairs))})
+		r.Notes = append(r.Notes, Note{"constant", fmt.Sprintf("none of %d pairs differs: the scatter is small against the "+
+			"step, how small they cannot say", len(pairs))})
 	}
 	return r
 }

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// Ten pairs that differ by 0.2: SD = 0.2/√2. The points of χ² with 10 degrees of freedom are 3.247 and 20.483 at 2.5 and
-// 97.5 %, 3.940 and 18.307 at 5 and 95 % (any table, such as NIST/SEMATECH e-Handbook 1.3.6.7.4).
+// Ten pairs that differ by 0.2: SD = 0.2/√2. The points of χ² with 10 degrees of freedom are 3.247 and 20.483 at 2.5
+// and 97.5 %, 3.940 and 18.307 at 5 and 95 % (any table, such as NIST/SEMATECH e-Handbook 1.3.6.7.4).
 func TestRepeatability(t *testing.T) {
 	var pairs [][2]float64
 	for i := range 10 {
@@ -27,8 +27,8 @@ func TestRepeatability(t *testing.T) {
 	check(t, "hi at 90 %", r.Interval.Hi, sd*math.Sqrt(10/3.940), 1e-4, 0)
 }
 
-// 95 % of the intervals hold the true SD, and 5 % of the differences between tests of the same water exceed the smallest one
-// that would count; 400 trials of 6 pairs, bounds of four standard errors.
+// 95 % of the intervals hold the true SD, and 5 % of the differences between tests of the same water exceed the
+// smallest one that would count; 400 trials of 6 pairs, bounds of four standard errors.
 func TestRepeatabilityHolds(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 32))
 	held := 0
@@ -48,7 +48,8 @@ func TestRepeatabilityHolds(t *testing.T) {
 }
 
 func TestRepeatabilityEdges(t *testing.T) {
-	if r := RepeatabilityOf(nil, 0.95); !math.IsNaN(r.SD) || !math.IsNaN(r.Smallest) || noteWith(r.Notes, "too-few") == "" {
+	if r := RepeatabilityOf(nil, 0.95); !math.IsNaN(r.SD) || !math.IsNaN(r.Smallest) ||
+		noteWith(r.Notes, "too-few") == "" {
 		t.Errorf("no pair: %+v", r)
 	}
 	if r := RepeatabilityOf([][2]float64{{5, 5}, {10, 10}}, 0.95); r.SD != 0 || noteWith(r.Notes, "constant") == "" {

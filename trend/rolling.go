@@ -21,13 +21,14 @@ type Rolling struct {
 	Z            float64 // continuity-corrected
 	P            float64 // two-sided; exact for small n
 	Exact        bool    // P is exact
-	// The same with every "<" taken as its limit, as much published work does; equal to the above when nothing is censored.
+	// The same with every "<" taken as its limit, as much published work does; equal to the above when nothing is
+	// censored.
 	AsLimits *Rolling
 	Notes    []Note
 }
 
-// fewestRolling is the fewest readings from which a slope is shown: with 3 not even three in a row of one direction tell
-// anything (p = 0.33), with 4 the interval can hold 92 %.
+// fewestRolling is the fewest readings from which a slope is shown: with 3 not even three in a row of one direction
+// tell anything (p = 0.33), with 4 the interval can hold 92 %.
 const fewestRolling = 4
 
 // RollingView says what the readings in the window (asOf − window, asOf] show without a model: the Theil–Sen slope with
@@ -35,10 +36,12 @@ const fewestRolling = 4
 // reading is known only to be below or above a limit. See RankTrend, MannKendall and AkritasTheilSen.
 //
 // P is exact for up to 50 readings at different times that are all numbers and for up to 8 otherwise; beyond it is the
-// normal one with continuity correction. Fewer than 4 readings in the window give NaN and a note of how many are missing.
+// normal one with continuity correction. Fewer than 4 readings in the window give NaN and a note of how many are
+// missing.
 //
-// The intervals are for readings that scatter more than the method's steps. Simulated with steps as large as the scatter, and
-// a course over one step in all, those at 95 % held 75 to 92 %, those at 80 % 52 to 76 %: ties pull slopes to zero.
+// The intervals are for readings that scatter more than the method's steps. Simulated with steps as large as the
+// scatter, and a course over one step in all, those at 95 % held 75 to 92 %, those at 80 % 52 to 76 %: ties pull slopes
+// to zero.
 //
 // window is in days; obs must be in order of Day. RollingView panics on a window that is not above 0.
 func RollingView(obs []Observation, asOf, window float64) Rolling {
@@ -50,7 +53,8 @@ func RollingView(obs []Observation, asOf, window float64) Rolling {
 	in := obs[from:max(from, to)]
 	if len(in) < fewestRolling {
 		r := noRolling(window, len(in))
-		r.Notes = []Note{{"too-few", fmt.Sprintf("rolling slope needs %d readings in %g days, has %d", fewestRolling, window, len(in))}}
+		r.Notes = []Note{{"too-few", fmt.Sprintf("rolling slope needs %d readings in %g days, has %d", fewestRolling, window,
+			len(in))}}
 		return r
 	}
 	t, y, bound := columns(in)
@@ -75,8 +79,8 @@ func noRolling(window float64, n int) Rolling {
 	}
 }
 
-// newRolling is the view by a slope per day with its intervals at 95 % and 80 %, and by a test; it notes where the first
-// interval cannot hold what it should.
+// newRolling is the view by a slope per day with its intervals at 95 % and 80 %, and by a test; it notes where the
+// first interval cannot hold what it should.
 func newRolling(method string, window, slope float64, in []Interval, k RankTest, notes []Note) Rolling {
 	r := Rolling{
 		Method: method, WindowDays: window, N: k.N, SlopePerWeek: 7 * slope,
@@ -85,7 +89,8 @@ func newRolling(method string, window, slope float64, in []Interval, k RankTest,
 	}
 	r.P, r.Exact = k.P()
 	if in[0].Attained < in[0].Level-attainedWithin {
-		r.Notes = append(r.Notes, Note{"few-readings", fmt.Sprintf("with %d readings the 95 %% interval of the slope holds only %.0f %%", r.N, 100*in[0].Attained)})
+		r.Notes = append(r.Notes, Note{"few-readings",
+			fmt.Sprintf("with %d readings the 95 %% interval of the slope holds only %.0f %%", r.N, 100*in[0].Attained)})
 	}
 	return r
 }

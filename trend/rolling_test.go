@@ -28,8 +28,8 @@ func noteWith(notes []Note, code string) string {
 	return ""
 }
 
-// Eight readings, all different and falling but for one exchange: 27 of 28 pairs fall, S = −26. Orders of 8 with at most
-// one inversion: 1 + 7 of 40320 (Kendall 1970, table 1), so p = 2·8/40320.
+// Eight readings, all different and falling but for one exchange: 27 of 28 pairs fall, S = −26. Orders of 8 with at
+// most one inversion: 1 + 7 of 40320 (Kendall 1970, table 1), so p = 2·8/40320.
 func TestRollingOfNumbers(t *testing.T) {
 	obs := weekly(8.7, 8.6, 8.55, 8.5, 8.4, 8.45, 8.2, 8.1)
 	r := RollingView(obs, 56, 56)
@@ -73,8 +73,8 @@ func TestRollingTooFew(t *testing.T) {
 	}
 }
 
-// Four readings in a row: the range of the slopes misses the true one when all four happen to lie in order or against it,
-// 2 of 24 times.
+// Four readings in a row: the range of the slopes misses the true one when all four happen to lie in order or against
+// it, 2 of 24 times.
 func TestRollingSaysWhatFourReadingsHold(t *testing.T) {
 	r := RollingView(weekly(4, 3, 2.5, 1), 28, 56)
 	if text := noteWith(r.Notes, "few-readings"); !strings.Contains(text, "holds only 92 %") {
@@ -109,7 +109,8 @@ func TestRollingAllBelow(t *testing.T) {
 	if !math.IsNaN(r.SlopePerWeek) || !math.IsInf(r.Lo, -1) || !math.IsInf(r.Hi, 1) || !math.IsNaN(r.P) {
 		t.Errorf("got %+v", r)
 	}
-	if text := noteWith(r.Notes, "few-detected"); !strings.Contains(text, "not enough detected readings") || !strings.Contains(text, "0 of 5") {
+	if text := noteWith(r.Notes, "few-detected"); !strings.Contains(text, "not enough detected readings") ||
+		!strings.Contains(text, "0 of 5") {
 		t.Errorf("note %q", text)
 	}
 }
@@ -152,7 +153,8 @@ func BenchmarkRollingView(b *testing.B) {
 		name   string
 		obs    []Observation
 		window float64
-	}{{"8 numbers", numbers, 56}, {"8 with limits", limits, 56}, {"60 numbers", numbers, 500}, {"60 with limits", limits, 500}} {
+	}{{"8 numbers", numbers, 56}, {"8 with limits", limits, 56}, {"60 numbers", numbers, 500},
+		{"60 with limits", limits, 500}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

@@ -142,9 +142,9 @@ func (e *engine) rolling(obs []Observation, asOf float64) Rolling {
 	return RollingView(obs, asOf, window)
 }
 
-// sayLevel fills in level, slope and direction. By "falling 0.4 a week" a reader understands how fast it falls if it does,
-// not that times the chance that it does. What is held, without a floor, is nearly always a little on its way, and its
-// slope is that of all courses.
+// sayLevel fills in level, slope and direction. By "falling 0.4 a week" a reader understands how fast it falls if it
+// does, not that times the chance that it does. What is held, without a floor, is nearly always a little on its way,
+// and its slope is that of all courses.
 func (e *engine) sayLevel(a *Assessment) {
 	q := e.belief.levelSpread(e.belief.members).quantiles(lowQuantile, 0.5, highQuantile)
 	a.LevelLo, a.Level, a.LevelHi = q[0], q[1], q[2]
@@ -220,8 +220,10 @@ func (e *engine) sayNotes(a *Assessment) {
 	if suspect(a.Latest, a.Expected, a.Surprise) {
 		a.note("suspect", "the latest reading does not fit the earlier ones, and counts for little until another confirms it")
 	}
-	if factor := e.belief.average(func(m *memberBelief) float64 { return m.spread }); e.latest.Described && factor >= tellingScatter {
-		a.note("scatter", fmt.Sprintf("the readings scatter about %.1f times as much as the method's description says", factor))
+	if factor := e.belief.average(func(m *memberBelief) float64 { return m.spread }); e.latest.Described &&
+		factor >= tellingScatter {
+		a.note("scatter", fmt.Sprintf("the readings scatter about %.1f times as much as the method's description says",
+			factor))
 	}
 	if !e.latest.Described {
 		text := "the method is not described: its scatter is a guess"

@@ -149,7 +149,8 @@ func (p *pairSlopes) sample(from, to []ray, inside int64) []float64 {
 	return out
 }
 
-// list lists the slopes between two orders, each as often as its weight says: insertion sort exchanges just these pairs.
+// list lists the slopes between two orders, each as often as its weight says: insertion sort exchanges just these
+// pairs.
 func (p *pairSlopes) list(from, to []ray, inside int64) []float64 {
 	rays := p.towards(from, to)
 	out := make([]float64, 0, inside)
@@ -166,8 +167,8 @@ func (p *pairSlopes) list(from, to []ray, inside int64) []float64 {
 	return out
 }
 
-// cuts picks from a sample of the slopes those that lie, almost surely, just below and just above each wanted place; never
-// none.
+// cuts picks from a sample of the slopes those that lie, almost surely, just below and just above each wanted place;
+// never none.
 func cuts(sample []float64, base, inside int64, want []int64) []float64 {
 	m := float64(len(sample))
 	var at []int64

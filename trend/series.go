@@ -26,9 +26,9 @@ type Observation struct {
 	Hi    float64 // upper end; +Inf for ">"
 	SD    float64 // repeatability, one standard deviation, same unit; > 0
 	Bound Bound
-	// SDBelow and SDAbove are the repeatability at levels below and above Value where it differs, as that of a colour card does
-	// whose next mark is farther off on one side; 0 means SD. A test of water above a mark scatters by the gap above it,
-	// so a low report can come from well above.
+	// SDBelow and SDAbove are the repeatability at levels below and above Value where it differs, as that of a colour card
+	// does whose next mark is farther off on one side; 0 means SD. A test of water above a mark scatters by the gap above
+	// it, so a low report can come from well above.
 	SDBelow, SDAbove float64
 	// Described is false where the keeper never described the method and Lo, Hi and SD are a generic guess for the
 	// parameter, which the engine may widen or narrow by the scatter it sees.
@@ -63,8 +63,8 @@ type Settings struct {
 	Low    float64 // the keeper's band; NaN: none
 	High   float64
 	Window float64 // days of the rolling view; 0 means DefaultWindow
-	// InWindow is what the rolling view rests on where the other readings leave out some of its window, in order of Day; of it
-	// only Day, Value and Bound are looked at. nil: the readings that the rest rests on.
+	// InWindow is what the rolling view rests on where the other readings leave out some of its window, in order of Day;
+	// of it only Day, Value and Bound are looked at. nil: the readings that the rest rests on.
 	InWindow []Observation
 	// Wobble is the relative size of ordinary day-to-day wandering of the level about its course, as a fraction
 	// of the level (0.10 for nutrients, 0.02 for calcium); 0 means DefaultWobble.

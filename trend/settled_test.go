@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// Settled at 8 with neighbours mostly 0.1 apart, then 8.4 for good: the average climbs by a fifth of what is left each time.
+// Settled at 8 with neighbours mostly 0.1 apart, then 8.4 for good: the average climbs by a fifth of what is left each
+// time.
 func TestDriftByHand(t *testing.T) {
 	obs := weekly(8, 8.1, 8, 7.9, 8, 8.1, 8, 7.9, 8.4, 8.4, 8.4)
 	for i := range obs {
@@ -51,7 +52,8 @@ func TestDriftTellsALastingMove(t *testing.T) {
 
 func TestDriftEdges(t *testing.T) {
 	obs := weekly(1, 1, 1, 1, 1, 1, 1, 1, -1, 1)
-	if s := Drift(obs, 3); !math.IsNaN(s.Level) || !strings.Contains(noteWith(s.Notes, "too-few"), "needs 8 settled readings, has 3") {
+	if s := Drift(obs, 3); !math.IsNaN(s.Level) ||
+		!strings.Contains(noteWith(s.Notes, "too-few"), "needs 8 settled readings, has 3") {
 		t.Errorf("three settled: %+v", s)
 	}
 	s := Drift(obs, 8) // no scatter to be seen: the method's own, 1, stands in

@@ -6,11 +6,12 @@ import (
 )
 
 // linearTrend is a level with a slope, both of which wander, seen with noise, at irregular times: the textbook model
-// for Gaussian noise and exact readings, with which others can be compared where they should say the same. Variances are in the
-// square of the readings' unit, those of level and slope per day.
+// for Gaussian noise and exact readings, with which others can be compared where they should say the same. Variances
+// are in the square of the readings' unit, those of level and slope per day.
 //
 // References: A. C. Harvey, Forecasting, Structural Time Series Models and the Kalman Filter (1989), chapters 2 and 4;
-// J. Durbin and S. J. Koopman, Time Series Analysis by State Space Methods (2nd ed. 2012), chapters 2 to 5; from memory.
+// J. Durbin and S. J. Koopman, Time Series Analysis by State Space Methods (2nd ed. 2012), chapters 2 to 5; from
+// memory.
 type linearTrend struct {
 	ObsVar, LevelVar, SlopeVar float64
 	// Daily lets the noise enter once at the end of every whole day, as software for regular series does; otherwise it
@@ -26,8 +27,8 @@ type trendState struct {
 	diffuseReadings, diffuseAt float64 // how many readings a diffuse start has seen, and when the first was
 }
 
-// diffuseTrend knows nothing of level and slope: the first two readings are used up to find them. They must not be at the
-// same moment.
+// diffuseTrend knows nothing of level and slope: the first two readings are used up to find them. They must not be at
+// the same moment.
 func diffuseTrend() trendState {
 	nan := math.NaN()
 	return trendState{nan, nan, nan, nan, nan, nan, nan, 0, nan}
@@ -82,8 +83,9 @@ func (m linearTrend) begin(s trendState, t, y float64) trendState {
 	}
 }
 
-// filter runs the Kalman filter over readings y at times t (days, ascending) from a state that holds at t[0], and returns
-// the state after each reading with the log-likelihood, which leaves out the two readings that a diffuse start uses up.
+// filter runs the Kalman filter over readings y at times t (days, ascending) from a state that holds at t[0], and
+// returns the state after each reading with the log-likelihood, which leaves out the two readings that a diffuse start
+// uses up.
 func (m linearTrend) filter(start trendState, t, y []float64) (rows []trendState, loglik float64) {
 	rows = make([]trendState, len(t))
 	s := start

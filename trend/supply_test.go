@@ -15,8 +15,8 @@ func steadyAlkalinity() ([]Observation, Settings) {
 	return obs, Settings{Floor: math.NaN(), Low: 7, High: 9, Wobble: 0.03}
 }
 
-// A tank that holds its level rises by just what more dosing brings: 8.05 dKH and the raise times the days (computed). The
-// engine allows that a course may end, so a little less is foretold, the less so the sooner.
+// A tank that holds its level rises by just what more dosing brings: 8.05 dKH and the raise times the days (computed).
+// The engine allows that a course may end, so a little less is foretold, the less so the sooner.
 func TestMoreDosingLiftsByWhatItBrings(t *testing.T) {
 	obs, set := steadyAlkalinity()
 	for _, base := range []float64{0, 1.8} {

@@ -40,7 +40,8 @@ func (r readings) change(time, value func(float64) float64, bound func(Bound) Bo
 		if order != nil {
 			at = order[i]
 		}
-		out.t, out.y, out.bound = append(out.t, time(r.t[at])), append(out.y, value(r.y[at])), append(out.bound, bound(r.bound[at]))
+		out.t, out.y, out.bound = append(out.t, time(r.t[at])), append(out.y, value(r.y[at])),
+			append(out.bound, bound(r.bound[at]))
 	}
 	return out
 }
@@ -151,7 +152,8 @@ func TestSlopeBounds(t *testing.T) {
 			r.bound[i] = Exact
 		}
 		c := r.outcome().censored
-		if !closeTo(c.Slope, o.line.Slope) || c.S != o.test.S || !closeTo(c.VarS, o.test.VarS) || !closeTo(c.PNormal, o.test.PNormal) {
+		if !closeTo(c.Slope, o.line.Slope) || c.S != o.test.S || !closeTo(c.VarS, o.test.VarS) ||
+			!closeTo(c.PNormal, o.test.PNormal) {
 			t.Errorf("all numbers: %+v, want %+v and %+v", c, o.line, o.test)
 		}
 	})
@@ -185,7 +187,8 @@ func TestSlopeOfALine(t *testing.T) {
 // Comparing the other way round turns the answer over.
 func TestCompareSymmetries(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		y := rapid.SliceOfN(rapid.Map(rapid.IntRange(-8, 8), func(i int) float64 { return float64(i) / 4 }), 2, 30).Draw(t, "y")
+		y := rapid.SliceOfN(rapid.Map(rapid.IntRange(-8, 8), func(i int) float64 { return float64(i) / 4 }), 2, 30).Draw(t,
+			"y")
 		split := rapid.IntRange(1, len(y)-1).Draw(t, "split")
 		of := func(v []float64) []Observation {
 			var out []Observation

@@ -2,9 +2,9 @@ package trend
 
 import "math"
 
-// tally counts what rank tests need of readings in order of time, in O(n log n). Readings are numbers, or known only to be
-// below or above a limit; two are ordered only where the order is certain: "<L" is below a number y if L <= y, a number is
-// below ">U" if y <= U, "<L" is below ">U" if L <= U, and two limits of the same kind are never ordered.
+// tally counts what rank tests need of readings in order of time, in O(n log n). Readings are numbers, or known only to
+// be below or above a limit; two are ordered only where the order is certain: "<L" is below a number y if L <= y, a
+// number is below ">U" if y <= U, "<L" is below ">U" if L <= U, and two limits of the same kind are never ordered.
 type tally struct {
 	n                   int
 	up, down            int64 // pairs at different times whose later reading is certainly the larger, the smaller
@@ -111,8 +111,8 @@ func (a *tally) countValues(t []float64) (level int64) {
 	return level
 }
 
-// variance of S over all orders of the readings over the times: the general formula for any two antisymmetric scores a and
-// b, here the signs in time and in value,
+// variance of S over all orders of the readings over the times: the general formula for any two antisymmetric scores a
+// and b, here the signs in time and in value,
 //
 //	Var S = (Σa·ᵢ² − Σaᵢⱼ²)(Σb·ᵢ² − Σbᵢⱼ²)/(n(n−1)(n−2)) + Σaᵢⱼ²·Σbᵢⱼ²/(2n(n−1))
 //

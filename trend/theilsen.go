@@ -21,25 +21,25 @@ type MedianSlope struct {
 	Notes     []Note
 }
 
-// RankTrend estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of readings
-// at different times, with a rank interval for each level (Theil–Sen), and tests it as MannKendall does.
+// RankTrend estimates the change of y per day as the median of the slopes (y[j]−y[i])/(t[j]−t[i]) of all pairs of
+// readings at different times, with a rank interval for each level (Theil–Sen), and tests it as MannKendall does.
 //
 // With N pairs, z the two-sided normal quantile of the level, and
 //
 //	V = [n(n−1)(2n+5) − Σk(k−1)(2k+5)]/18
 //
 // over the groups of k equal times and those of k equal values, the interval reaches from the sorted slope at place
-// max(r((N−z√V)/2) − 1, 0) to the one at min(r((N+z√V)/2), N−1), places counted from 0 and r rounding half to even. Below
-// about six readings it is just the range of the slopes; Attained says what it holds: 1 less the chance that so few, or so
-// many, slopes lie below the true one, exact for up to 20 readings at different times, normal beyond.
+// max(r((N−z√V)/2) − 1, 0) to the one at min(r((N+z√V)/2), N−1), places counted from 0 and r rounding half to even.
+// Below about six readings it is just the range of the slopes; Attained says what it holds: 1 less the chance that so
+// few, or so many, slopes lie below the true one, exact for up to 20 readings at different times, normal beyond.
 //
 // t is in days, in any order; y in any unit. It takes O(n log n) expected time. RankTrend panics unless
-// len(t) == len(y), all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0, the interval
-// [0, 0] and a note.
+// len(t) == len(y), all are finite, and every level lies between 0 and 1. Readings all equal give the slope 0, the
+// interval [0, 0] and a note.
 //
 // Reference: H. Theil, 1950, A rank-invariant method of linear and polynomial regression analysis, Indagationes
-// Mathematicae 12, 85–91; P. K. Sen, 1968, Estimates of the regression coefficient based on Kendall's tau, Journal of the
-// American Statistical Association 63, 1379–1389.
+// Mathematicae 12, 85–91; P. K. Sen, 1968, Estimates of the regression coefficient based on Kendall's tau, Journal of
+// the American Statistical Association 63, 1379–1389.
 func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
 	checkPairs("RankTrend", t, y)
 	checkLevels("RankTrend", levels)
@@ -90,7 +90,8 @@ func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
 }
 
 func equalNote(n int) Note {
-	return Note{"constant", fmt.Sprintf("all %d readings are equal: changes smaller than the method's step cannot be seen", n)}
+	return Note{"constant", fmt.Sprintf("all %d readings are equal: changes smaller than the method's step cannot be seen",
+		n)}
 }
 
 // attained is the chance that the true slope lies between the slopes of the given ranks.

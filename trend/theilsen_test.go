@@ -47,7 +47,8 @@ func checkMedianSlope(t *testing.T, c theilSenCase, m MedianSlope) {
 func TestTheilSenEdges(t *testing.T) {
 	for n := range 3 { // none, one, and two at one time
 		m := theilSen([]float64{5, 5}[:n], []float64{1, 2}[:n], 0.95)
-		if !math.IsNaN(m.Slope) || !math.IsNaN(m.Intervals[0].Lo) || m.Pairs != 0 || !strings.Contains(noteWith(m.Notes, "too-few"), "needs readings at 2 different times") {
+		if !math.IsNaN(m.Slope) || !math.IsNaN(m.Intervals[0].Lo) || m.Pairs != 0 ||
+			!strings.Contains(noteWith(m.Notes, "too-few"), "needs readings at 2 different times") {
 			t.Errorf("%d readings: %+v", n, m)
 		}
 	}
@@ -62,8 +63,8 @@ func TestTheilSenEdges(t *testing.T) {
 	mustPanic(t, "trend: AkritasTheilSen", func() { AkritasTheilSen([]float64{1}, []float64{1}, nil) })
 }
 
-// What the rank interval holds, for readings at different times: with 4 it is the range of all slopes, missed 2 times in 24;
-// with 5, 2 in 120 (Sen 1968 gives the same from Kendall's table).
+// What the rank interval holds, for readings at different times: with 4 it is the range of all slopes, missed 2 times
+// in 24; with 5, 2 in 120 (Sen 1968 gives the same from Kendall's table).
 func TestTheilSenAttained(t *testing.T) {
 	for n, want := range map[int]float64{3: 1 - 2.0/6, 4: 1 - 2.0/24, 5: 1 - 2.0/120} {
 		m := theilSen(places(n), []float64{3, 1, 4, 1.5, 9}[:n], 0.95)

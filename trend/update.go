@@ -58,7 +58,8 @@ func (p *piece) sharpen(chances *reportChances, blunder, sound float64) {
 		*p = p.scaled(blunder)
 		return
 	}
-	if doubt := blunder / (blunder + z); doubt > 0.5 || variance < 5*v { // else two peaks far apart: the lower one is left out
+	if doubt := blunder / (blunder + z); doubt > 0.5 || variance < 5*v {
+		// else two peaks far apart: the lower one is left out
 		d := m - mean
 		m -= doubt * d
 		v = (1-doubt)*v + doubt*variance + doubt*(1-doubt)*d*d
@@ -139,7 +140,8 @@ func (t *reportChances) under(mean, variance float64) (chance, m, v float64) {
 // narrow is under for a Gaussian narrower than the steps of the table.
 func (t *reportChances) narrow(mean, sd float64) (chance, m, v float64) {
 	var s0, s1, s2 float64
-	for _, n := range [...]struct{ at, w float64 }{{-2.8569700138728056, 0.011257411327720688}, {-1.355626179974266, 0.2220759220056126},
+	for _, n := range [...]struct{ at, w float64 }{{-2.8569700138728056, 0.011257411327720688},
+		{-1.355626179974266, 0.2220759220056126},
 		{0, 0.5333333333333333}, {1.355626179974266, 0.2220759220056126}, {2.8569700138728056, 0.011257411327720688}} {
 		at := (mean + n.at*sd - t.from) / t.step
 		i := min(max(int(math.Floor(at)), 0), len(t.chance)-2)

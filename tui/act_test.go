@@ -23,13 +23,15 @@ func formBook(t *testing.T) (*logbook.Book, *app, logbook.Tank) {
 		t.Fatal(err)
 	}
 	tank := logbook.Tank{Name: "forereef", VolumeL: 450}
-	carbonate := logbook.Supplement{Name: "carbonate mix", Label: []logbook.LabelRise{{Parameter: "alkalinity", Rise: 1, Unit: "dKH"}}, LabelML: 10, LabelL: 100}
+	carbonate := logbook.Supplement{Name: "carbonate mix",
+		Label: []logbook.LabelRise{{Parameter: "alkalinity", Rise: 1, Unit: "dKH"}}, LabelML: 10, LabelL: 100}
 	r, err := logbook.ParseReading(parameter(t, "alkalinity"), "8", "")
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.Time, r.Tank = noon.AddDate(0, 0, -1), "forereef"
-	if _, err := b.Append(tank, carbonate, logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, r); err != nil {
+	if _, err := b.Append(tank, carbonate, logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42},
+		r); err != nil {
 		t.Fatal(err)
 	}
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
@@ -95,10 +97,18 @@ func TestQuickEntries(t *testing.T) {
 		}},
 		{"dosing", "D", "0.5", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0.5 }},
 		{"stop a dosing", "D", "0", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0 }},
-		{"water change", "w", "15", logbook.KindWaterChange, func(e logbook.Entry) bool { return e.(logbook.WaterChange).Fraction == 0.15 }},
-		{"water change in litres", "w", "45 L", logbook.KindWaterChange, func(e logbook.Entry) bool { return e.(logbook.WaterChange).Fraction == 0.1 }},
-		{"event", "e", "cup coral closed", logbook.KindEvent, func(e logbook.Entry) bool { return e.(logbook.Event).Text == "cup coral closed" }},
-		{"chore", "c", "", logbook.KindChoreDone, func(e logbook.Entry) bool { return e.(logbook.ChoreDone).Chore == "reactor media" }},
+		{"water change", "w", "15", logbook.KindWaterChange, func(e logbook.Entry) bool {
+			return e.(logbook.WaterChange).Fraction == 0.15
+		}},
+		{"water change in litres", "w", "45 L", logbook.KindWaterChange, func(e logbook.Entry) bool {
+			return e.(logbook.WaterChange).Fraction == 0.1
+		}},
+		{"event", "e", "cup coral closed", logbook.KindEvent, func(e logbook.Entry) bool {
+			return e.(logbook.Event).Text == "cup coral closed"
+		}},
+		{"chore", "c", "", logbook.KindChoreDone, func(e logbook.Entry) bool {
+			return e.(logbook.ChoreDone).Chore == "reactor media"
+		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b, a, _ := formBook(t)
@@ -138,8 +148,8 @@ func TestFormsRefuse(t *testing.T) {
 	}
 }
 
-// An alert is marked seen by one key, snoozed by two, and u takes back one answer after the other. The key that opens the
-// alerts answers none.
+// An alert is marked seen by one key, snoozed by two, and u takes back one answer after the other. The key that opens
+// the alerts answers none.
 func TestAnswerAlert(t *testing.T) {
 	b, a, tank := formBook(t)
 	ptr := func(v float64) *float64 { return &v }
@@ -159,7 +169,8 @@ func TestAnswerAlert(t *testing.T) {
 	}
 	do(a, "z", "ctrl+s")
 	es = entriesOf(t, b, logbook.KindAcknowledgement)
-	if len(es) != 2 || !es[1].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) && !es[0].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) {
+	if len(es) != 2 || !es[1].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) &&
+		!es[0].(logbook.Acknowledgement).Until.Equal(noon.AddDate(0, 0, 7)) {
 		t.Fatalf("%+v", es)
 	}
 	list, on := a.top().(*alertList)
@@ -214,7 +225,8 @@ func TestAlertLeadsToTheAct(t *testing.T) {
 		g := a.stack[0].(*glance)
 		g.reports = g.reports[:1]
 		g.reports[0].Stocks = exampleUpkeep(t).Stocks
-		g.reports[0].Alerts = []alerts.Alert{{Tank: "forereef", Parameter: c.parameter, Subject: c.subject, Rule: c.rule, Severity: alerts.Warning, Since: noon}}
+		g.reports[0].Alerts = []alerts.Alert{{Tank: "forereef", Parameter: c.parameter, Subject: c.subject, Rule: c.rule,
+			Severity: alerts.Warning, Since: noon}}
 		a.push(newAlertList(a.env, g))
 		if !strings.Contains(ansi.Strip(a.View()), "enter "+c.word+"  ") {
 			t.Errorf("%s %s: the footer does not say enter %s:\n%s", c.rule, c.parameter, c.word, a.View())
@@ -246,9 +258,11 @@ func TestPlanOfAnAlert(t *testing.T) {
 	b := tankBook(t)
 	ptr := func(v float64) *float64 { return &v }
 	label := func(name, parameter, unit string) logbook.Supplement {
-		return logbook.Supplement{Name: name, Label: []logbook.LabelRise{{Parameter: parameter, Rise: 1, Unit: unit}}, LabelML: 10, LabelL: 100}
+		return logbook.Supplement{Name: name, Label: []logbook.LabelRise{{Parameter: parameter, Rise: 1, Unit: unit}},
+			LabelML: 10, LabelL: 100}
 	}
-	if _, err := b.Append(logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{"alkalinity": {Low: ptr(8.8), High: ptr(9.4)}}},
+	if _, err := b.Append(logbook.Tank{Name: "forereef", VolumeL: 450,
+		Bands: map[string]logbook.Band{"alkalinity": {Low: ptr(8.8), High: ptr(9.4)}}},
 		label("carbonate mix", "alkalinity", "dKH"), label("lime mix", "calcium", "mg/L")); err != nil {
 		t.Fatal(err)
 	}
@@ -310,7 +324,8 @@ func TestBandForm(t *testing.T) {
 	err := b.View(func(v *logbook.View) error {
 		tank, err := v.Tank("forereef")
 		band := tank.Bands["alkalinity"]
-		if band.Low == nil || *band.Low != 7.5 || band.High == nil || *band.High != 9 || band.Floor != nil || tank.VolumeL != 450 {
+		if band.Low == nil || *band.Low != 7.5 || band.High == nil || *band.High != 9 || band.Floor != nil ||
+			tank.VolumeL != 450 {
 			t.Errorf("%+v", tank)
 		}
 		return err
@@ -326,10 +341,12 @@ func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
 		keys []string
 		want string
 	}{
-		{[]string{"3"}, "3"}, {[]string{"1", "4"}, "14"}, {[]string{"left", "3"}, "37"}, {[]string{"backspace", "9"}, "9"}, {[]string{"end", "0"}, "70"},
+		{[]string{"3"}, "3"}, {[]string{"1", "4"}, "14"}, {[]string{"left", "3"}, "37"}, {[]string{"backspace", "9"}, "9"},
+		{[]string{"end", "0"}, "70"},
 	} {
 		_, a, tank := formBook(t)
-		settleAll(a, a.push(form.Build(a.env, part.SnoozeOf{Tank: tank, Answer: logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"}})))
+		settleAll(a, a.push(form.Build(a.env, part.SnoozeOf{Tank: tank,
+			Answer: logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"}})))
 		do(a, c.keys...)
 		if got := a.top().(*form.Form).Value("days"); got != c.want {
 			t.Errorf("%v after 7: %q, want %q", c.keys, got, c.want)
@@ -346,7 +363,8 @@ func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
 	}
 }
 
-// Leaving a form with something typed is asked about once; enter in the last field saves, but does not answer a question.
+// Leaving a form with something typed is asked about once; enter in the last field saves, but does not answer a
+// question.
 func TestLeaveAndFinishForm(t *testing.T) {
 	quits := func(a *app, k string) bool {
 		_, cmd := a.Update(keyNamed(k))
@@ -400,7 +418,8 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 		t.Fatal(err)
 	}
 	old.Time, old.Tank = noon, "forereef"
-	settleAll(a, a.push(form.Build(a.env, part.CorrectionOf{Lines: part.Lines{Tank: tank, Entries: []logbook.Entry{old}}})))
+	settleAll(a, a.push(form.Build(a.env,
+		part.CorrectionOf{Lines: part.Lines{Tank: tank, Entries: []logbook.Entry{old}}})))
 	doText(a, "33 ppb")
 	if !strings.Contains(a.View(), "0.033 mg/L") || !strings.Contains(a.View(), "0.101 mg/L") {
 		t.Errorf("33 ppb:\n%s", a.View())
@@ -434,7 +453,8 @@ func TestTankWithoutBands(t *testing.T) {
 func TestMessageAndClock(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	a.Update(part.NoticeMsg{Text: "forereef is set up"})
-	if lines := strings.Split(a.View(), "\n"); !strings.Contains(lines[23], "set up") || !strings.Contains(lines[23], "test day") {
+	if lines := strings.Split(a.View(), "\n"); !strings.Contains(lines[23], "set up") ||
+		!strings.Contains(lines[23], "test day") {
 		t.Errorf("last row: %s", lines[23])
 	}
 	g := a.stack[0].(*glance)

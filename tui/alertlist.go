@@ -14,8 +14,8 @@ import (
 	"leadline/tui/part"
 )
 
-// alertList is every alert of every tank, with its evidence, to be answered. It shows what the glance knows and fills in
-// with it: the glance lies beneath it, and hears every message first.
+// alertList is every alert of every tank, with its evidence, to be answered. It shows what the glance knows and fills
+// in with it: the glance lies beneath it, and hears every message first.
 type alertList struct {
 	part.Page
 	part.List
@@ -67,7 +67,8 @@ func (a *alertList) fill(reports []alerts.Report) {
 	}
 	alerts.Sort(a.alerts, now)
 	same := func(x alerts.Alert) bool {
-		return x.Tank == chosen.Tank && x.Parameter == chosen.Parameter && x.Subject == chosen.Subject && x.Rule == chosen.Rule
+		return x.Tank == chosen.Tank && x.Parameter == chosen.Parameter && x.Subject == chosen.Subject &&
+			x.Rule == chosen.Rule
 	}
 	if i := slices.IndexFunc(a.alerts, same); a.At > 0 && i >= 0 {
 		a.At = i
@@ -113,7 +114,8 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 	r := a.reports[x.Tank]
 	tank := r.Tank
 	switch x.Rule {
-	case alerts.RuleOverdue, alerts.RuleTestAgain, alerts.RuleSuspect, alerts.RuleSwing, alerts.RuleNearLow, alerts.RuleNearHigh:
+	case alerts.RuleOverdue, alerts.RuleTestAgain, alerts.RuleSuspect, alerts.RuleSwing, alerts.RuleNearLow,
+		alerts.RuleNearHigh:
 		return "test day", a.testDay(x)
 	case alerts.RuleStockLow, alerts.RuleExpired:
 		for _, s := range r.Stocks {
@@ -179,7 +181,8 @@ func takeBack(b *logbook.Book, x alerts.Alert, now time.Time) (tea.Msg, error) {
 	case ack == nil:
 		return part.NoticeMsg{Text: "this answer is no longer in the book"}, nil
 	}
-	_, err = b.Strike(logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second), Why: "taken back"}, nil)
+	_, err = b.Strike(logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second),
+		Why: "taken back"}, nil)
 	return part.DoneMsg{Notice: words.Alert(*ack) + " asks again", Changed: true}, err
 }
 
@@ -228,7 +231,8 @@ func (a *alertList) block(i int) []string {
 	if answer := x.Answer(a.env.Moment().In(a.reports[x.Tank].Tank.Zone())); answer != "" {
 		sign = t.Dim.Render(answer)
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank), words.ShortDay(x.Since.In(a.reports[x.Tank].Tank.Zone()))))
+	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank),
+		words.ShortDay(x.Since.In(a.reports[x.Tank].Tank.Zone()))))
 	out := []string{part.Cut(head, a.W)}
 	return append(out, part.Hang(part.Clean(x.Headline), t.Plain, 4, a.W, 2)...)
 }

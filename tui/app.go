@@ -42,8 +42,8 @@ type (
 	Exported = part.Exported
 )
 
-// Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal at
-// both ends.
+// Run shows the interface until the keeper leaves or ctx ends, which the caller makes of a signal. It needs a terminal
+// at both ends.
 func Run(ctx context.Context, opt Options) error {
 	// Nothing may ask the terminal for its colours: one that does not answer would hold up the start.
 	lipgloss.SetColorProfile(termenv.ANSI)
@@ -105,7 +105,8 @@ func newApp(opt Options) *app {
 		out = os.Stdout
 	}
 	e := &part.Env{
-		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Who: opt.Who, Exports: opt.Exports, Bell: opt.Out,
+		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Who: opt.Who,
+		Exports: opt.Exports, Bell: opt.Out,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
@@ -257,7 +258,8 @@ func (a *app) commands() []part.Command {
 			part.On("u", "undo", func() tea.Cmd { return a.undo.last(a.env) }).Also("take back"),
 		}
 	}
-	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)), part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)
+	return part.Under("always", append(rows, part.On("ctrl+z", "put aside; fg: back", part.Always(tea.Suspend)),
+		part.On("ctrl+c", "leave at once", a.quit).Asking(leave))...)
 }
 
 func (a *app) typed(msg tea.KeyMsg) tea.Cmd {
@@ -303,7 +305,9 @@ func (a *app) help() tea.Cmd {
 		return a.back()
 	}
 	of, own := a.top(), a.commands()
-	return a.push(&helpScreen{env: a.env, of: func() []part.Command { return append(of.Commands(), own...) }, on: of.About().Title, cautions: of.About().Cautions})
+	return a.push(&helpScreen{env: a.env, of: func() []part.Command {
+		return append(of.Commands(), own...)
+	}, on: of.About().Title, cautions: of.About().Cautions})
 }
 
 // palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be
@@ -362,8 +366,8 @@ func (a *app) leave(s part.Screen) {
 func (a *app) bodyHeight() int { return max(0, a.h-2) }
 
 // typeahead are keys that wait for what the key before them leads to: a form that it opens takes them as text. Where
-// several keys come in one read, by a key held down or a fast hand, the later ones wait; and so does every key that comes
-// while any waits, or it would overtake them. Keys typed before the first screen is there wait for it.
+// several keys come in one read, by a key held down or a fast hand, the later ones wait; and so does every key that
+// comes while any waits, or it would overtake them. Keys typed before the first screen is there wait for it.
 type typeahead struct {
 	waiting bool
 	keys    []tea.KeyMsg

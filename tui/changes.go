@@ -69,7 +69,9 @@ func (c *changes) Commands() []part.Command {
 			part.On("-", "wider", sides(c.weeks*2)).Foot(3),
 			part.On("+ =", "closer", sides(c.weeks/2)).Foot(4),
 			part.On("/", "pick a date", part.Just(c.date.ask)).Foot(5),
-			part.On("enter", "around this line", func() tea.Cmd { return c.goTo(c.rows[c.At].entry.When()) }).Foot(6).When(c.At < len(c.rows))),
+			part.On("enter", "around this line", func() tea.Cmd {
+				return c.goTo(c.rows[c.At].entry.When())
+			}).Foot(6).When(c.At < len(c.rows))),
 		c.Moves("what changed?", len(c.rows), 7))
 }
 
@@ -89,7 +91,8 @@ func (c *changes) goTo(at time.Time) tea.Cmd {
 func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd { return c.date.typed(msg) }
 
 func (c *changes) About() part.About {
-	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.date.typing, Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
+	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.date.typing,
+		Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
 }
 
 func (c *changes) zone() *time.Location { return c.tank.Zone() }
@@ -177,7 +180,8 @@ func (c *changes) shifts(wide bool) []shiftRow {
 		}
 		name := strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + words.Unit(p))
 		word, style := shiftWord(k, t)
-		rows = append(rows, shiftRow{name, side(x.Before, k.NBefore), side(x.After, k.NAfter), x.ShiftShort(wide), word, style})
+		rows = append(rows, shiftRow{name, side(x.Before, k.NBefore), side(x.After, k.NAfter), x.ShiftShort(wide), word,
+			style})
 	}
 	return rows
 }

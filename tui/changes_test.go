@@ -16,7 +16,8 @@ func TestChangesKeepTheirCounts(t *testing.T) {
 	a.push(c)
 	k := trend.Comparison{NBefore: 1234, NAfter: 567, Shift: -0.003, Interval: trend.Interval{Lo: -0.005, Hi: 0.001}}
 	found := alerts.Changed{Tank: tank, Around: c.around, Days: 28,
-		Parameters: []alerts.ParameterChange{{Parameter: parameter(t, "phosphate"), Before: 0.032, After: 0.029, Comparison: k}}}
+		Parameters: []alerts.ParameterChange{{Parameter: parameter(t, "phosphate"), Before: 0.032, After: 0.029,
+			Comparison: k}}}
 	c.fill(found)
 	for _, want := range []string{"0.032 (1234)", "0.029 (567)", "-0.003 (-0.005 to +0.001)", "not clear"} {
 		if !strings.Contains(a.View(), want) {

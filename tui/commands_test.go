@@ -5,10 +5,11 @@ import (
 	"testing"
 )
 
-// The palette of the first screen finds what a keeper looks for by name, that of the chosen line's own screen and of the
-// command line included.
+// The palette of the first screen finds what a keeper looks for by name, that of the chosen line's own screen and of
+// the command line included.
 func TestPaletteFindsByOtherWords(t *testing.T) {
-	for _, words := range []string{"demand", "undo", "what if", "what-if", "supplement", "plan", "import", "merge", "calendar", "target", "correct"} {
+	for _, words := range []string{"demand", "undo", "what if", "what-if", "supplement", "plan", "import", "merge",
+		"calendar", "target", "correct"} {
 		a := exampleApp(t, true, 80, 24)
 		a.palette(words)
 		if p := a.top().(*palette); len(p.found()) == 0 {
@@ -19,7 +20,8 @@ func TestPaletteFindsByOtherWords(t *testing.T) {
 
 // A command of the chosen line's screen opens it, and does there what its key does.
 func TestPaletteDoesWhatTheLinesScreenDoes(t *testing.T) {
-	for words, want := range map[string]string{"alkalinity: demand": "the tank", "alkalinity: what if": "what if: alkalinity", "alkalinity: plan": "plan: alkalinity", "undo": "strike"} {
+	for words, want := range map[string]string{"alkalinity: demand": "the tank",
+		"alkalinity: what if": "what if: alkalinity", "alkalinity: plan": "plan: alkalinity", "undo": "strike"} {
 		a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
 		resize(a, 80, 24)
 		settleAll(a, a.top().Init())

@@ -67,7 +67,9 @@ func TestOfTwoUnitsTheExpectedIsOffered(t *testing.T) {
 		lo, hi float64
 		want   string
 	}{{0.02, 0.1, "45 ppb"}, {0.1, 0.2, "45 ppb P"}, {0, 0, "45 ppb P"}} {
-		f := &testField{at: clock, Test: entry.Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.05)}}, Unit: "mg/L",
+		f := &testField{at: clock, Test: entry.Test{
+			Finding:  alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.05)}},
+			Unit:     "mg/L",
 			Expected: trend.Prediction{Lo: c.lo, Hi: c.hi}}}
 		f.input.SetValue("45")
 		f.parse()

@@ -105,7 +105,8 @@ func TestUnlikelyLevelsAreAskedAbout(t *testing.T) {
 	do(a, "w", "1", "5", "enter")
 	doText(a, "alk=83")
 	do(a, "ctrl+s")
-	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 0 || !strings.Contains(a.View(), "83 dKH is above the usual") {
+	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 0 ||
+		!strings.Contains(a.View(), "83 dKH is above the usual") {
 		t.Fatalf("%+v\n%s", es, a.View())
 	}
 	do(a, "ctrl+s")

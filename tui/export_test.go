@@ -50,7 +50,8 @@ func TestExportFromTheCommands(t *testing.T) {
 	do(a, ":")
 	typeText(a, "forum")
 	do(a, "enter")
-	if frame := a.View(); !strings.Contains(frame, "forereef-post-2026-03-14.md") || !strings.Contains(unbroken(frame), unbroken("goes to "+folder)) {
+	if frame := a.View(); !strings.Contains(frame, "forereef-post-2026-03-14.md") ||
+		!strings.Contains(unbroken(frame), unbroken("goes to "+folder)) {
 		t.Fatalf("no file is offered:\n%s", frame)
 	}
 	do(a, "ctrl+s")
@@ -77,7 +78,8 @@ func TestExportFromTheChart(t *testing.T) {
 	f.Fields[0].Input.SetValue("")
 	typeText(a, "picture")
 	do(a, "enter")
-	if len(*asked) != 1 || (*asked)[0].Parameter != "nitrate" || !(*asked)[0].From.Equal(noon.AddDate(0, 0, -28)) || !(*asked)[0].AsOf.Equal(noon) {
+	if len(*asked) != 1 || (*asked)[0].Parameter != "nitrate" || !(*asked)[0].From.Equal(noon.AddDate(0, 0, -28)) ||
+		!(*asked)[0].AsOf.Equal(noon) {
 		t.Fatalf("asked for %+v", *asked)
 	}
 	if _, err := os.Stat(filepath.Join(folder, "picture.png")); err != nil {
@@ -105,7 +107,8 @@ func TestExportReplacesOnlyWhenAsked(t *testing.T) {
 		do(a, "ctrl+s")
 	}
 	begin("old.md")
-	if text, _ := os.ReadFile("old.md"); string(text) != "mine" || !strings.Contains(unbroken(a.View()), "thereisafileold.mdalready") {
+	if text, _ := os.ReadFile("old.md"); string(text) != "mine" ||
+		!strings.Contains(unbroken(a.View()), "thereisafileold.mdalready") {
 		t.Fatalf("replaced unasked, or no question:\n%s", a.View())
 	}
 	do(a, "ctrl+s")

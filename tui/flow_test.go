@@ -99,7 +99,8 @@ func TestTestDayInFewKeys(t *testing.T) {
 	}
 	press("t")
 	waitFor(t, tm, "expected")
-	for _, name := range []string{"alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity", "temperature", "pH"} {
+	for _, name := range []string{"alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity", "temperature",
+		"pH"} {
 		for _, c := range eight()[name].next {
 			tm.Send(keyNamed(string(c)))
 		}
@@ -233,7 +234,8 @@ func TestStrikeAndCorrect(t *testing.T) {
 			t.Errorf("alkalinity: %+v", rs)
 		}
 		struck, err2 := v.Struck("forereef")
-		if len(struck) != 1 || struck[0].Strike.Why != "typed wrong" || len(rs) == 1 && struck[0].Strike.Successor != rs[0].ID {
+		if len(struck) != 1 || struck[0].Strike.Why != "typed wrong" ||
+			len(rs) == 1 && struck[0].Strike.Successor != rs[0].ID {
 			t.Errorf("struck: %+v", struck)
 		}
 		if err == nil {
@@ -251,7 +253,8 @@ func TestPasteSplitsOverFields(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	d := showTestDay(t, a)
 	a.Update(tea.KeyMsg{Type: tea.KeyRunes, Paste: true, Runes: []rune("8.1\r\n430\npo4 = 33 ppb P\n\x1b[31m25.4")})
-	want := map[string]string{"alkalinity": "8.1", "calcium": "430", "phosphate": "33 ppb P", "temperature": "25.4", "nitrate": ""}
+	want := map[string]string{"alkalinity": "8.1", "calcium": "430", "phosphate": "33 ppb P", "temperature": "25.4",
+		"nitrate": ""}
 	for _, f := range d.fields {
 		if got := f.text(); got != want[f.Parameter.Name] {
 			t.Errorf("%s: %q, want %q", f.Parameter.Name, got, want[f.Parameter.Name])
@@ -262,7 +265,8 @@ func TestPasteSplitsOverFields(t *testing.T) {
 	}
 	for _, f := range d.fields {
 		// 33 ppb P is 0.101 mg/L PO4 by the molar masses (testdata/reference/units.json).
-		if f.Parameter.Name == "phosphate" && !strings.HasPrefix(words.NumberIn(f.Parameter, f.Unit, f.result.Value), "0.101") {
+		if f.Parameter.Name == "phosphate" &&
+			!strings.HasPrefix(words.NumberIn(f.Parameter, f.Unit, f.result.Value), "0.101") {
 			t.Errorf("33 ppb P read as %v", f.result.Value)
 		}
 	}
@@ -299,7 +303,9 @@ func TestTimeOfTestIsKeptInTheDraft(t *testing.T) {
 			end(t, tm)
 
 			// Opened the next day, 08:30 is still that of the day it was typed.
-			later := newApp(Options{Book: b, Now: func() time.Time { return noon.AddDate(0, 0, 1) }, Out: io.Discard, NoColor: true})
+			later := newApp(Options{Book: b, Now: func() time.Time {
+				return noon.AddDate(0, 0, 1)
+			}, Out: io.Discard, NoColor: true})
 			tm = teatest.NewTestModel(t, later, teatest.WithInitialTermSize(80, 24))
 			waitFor(t, tm, "half typed")
 			tm.Send(keyNamed("t"))

@@ -79,7 +79,8 @@ func weekly(p logbook.Parameter, tank, method string, values ...float64) []logbo
 	var out []logbook.Reading
 	for i, v := range values {
 		at := noon.AddDate(0, 0, -3-7*(len(values)-1-i))
-		r := logbook.Reading{Time: at, Tank: tank, Parameter: p.Name, Unit: p.Unit, Value: v, Text: fmt.Sprintf("%g", v), Method: method}
+		r := logbook.Reading{Time: at, Tank: tank, Parameter: p.Name, Unit: p.Unit, Value: v, Text: fmt.Sprintf("%g", v),
+			Method: method}
 		r.ID = logbook.NewID(at, p.Name+tank, i)
 		out = append(out, r)
 	}
@@ -94,7 +95,8 @@ func assessed(n int, level, spread, slope, floor float64) trend.Assessment {
 		SlopePerWeek: slope, SlopeLo: slope - spread/4, SlopeHi: slope + spread/4, Direction: trend.Steady,
 		Floor: floor, PFloor14: nan, PFloor28: nan, PFloor42: nan, FloorP10: inf(), FloorP50: inf(), FloorP90: inf(),
 		BottomingOutSince: nan, BottomedOutSince: nan, Surprise: nan, NextTest: nan,
-		Rolling: trend.Rolling{Method: "theil-sen", WindowDays: 56, N: 8, SlopePerWeek: slope, Lo: slope - spread/3, Hi: slope + spread/3, P: 0.04},
+		Rolling: trend.Rolling{Method: "theil-sen", WindowDays: 56, N: 8, SlopePerWeek: slope, Lo: slope - spread/3,
+			Hi: slope + spread/3, P: 0.04},
 	}
 	switch {
 	case slope < -spread/4:
@@ -105,7 +107,8 @@ func assessed(n int, level, spread, slope, floor float64) trend.Assessment {
 	for _, d := range []float64{7, 14, 28} {
 		mean := level + slope*d/7
 		wide := spread * (1 + d/14)
-		a.Forecast = append(a.Forecast, trend.ForecastPoint{Days: d, Mean: max(0, mean), Lo: max(0, mean-wide), Hi: mean + wide})
+		a.Forecast = append(a.Forecast, trend.ForecastPoint{Days: d, Mean: max(0, mean), Lo: max(0, mean-wide),
+			Hi: mean + wide})
 	}
 	return a
 }
@@ -115,7 +118,8 @@ func example(t testing.TB) []alerts.Report {
 	ptr := func(v float64) *float64 { return &v }
 	forereef := logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{
 		"alkalinity": {Low: ptr(7), High: ptr(9)}, "calcium": {Low: ptr(400), High: ptr(450)},
-		"nitrate": {Low: ptr(3), High: ptr(12), Floor: ptr(1)}, "phosphate": {Low: ptr(0.03), High: ptr(0.1), Floor: ptr(0.015)},
+		"nitrate":     {Low: ptr(3), High: ptr(12), Floor: ptr(1)},
+		"phosphate":   {Low: ptr(0.03), High: ptr(0.1), Floor: ptr(0.015)},
 		"temperature": {Low: ptr(24.5), High: ptr(26.5)},
 	}}
 	lagoon := logbook.Tank{Name: "lagoon 珊瑚", Bands: map[string]logbook.Band{"nitrate": {Low: ptr(3), High: ptr(15)}}}
@@ -125,7 +129,8 @@ func example(t testing.TB) []alerts.Report {
 		if err != nil {
 			t.Fatal(err)
 		}
-		l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b, Readings: weekly(p, tank.Name, method, values...)},
+		l := alerts.Finding{Series: alerts.Series{Tank: tank, Parameter: p, Band: b,
+			Readings: weekly(p, tank.Name, method, values...)},
 			Assessment: a, EveryDays: 7}
 		l.BandState = b.StateIn(a)
 		if n := len(l.Readings); n > 0 {
@@ -137,20 +142,30 @@ func example(t testing.TB) []alerts.Report {
 	po4.BottomingOut, po4.FloorP10, po4.FloorP50, po4.FloorP90, po4.PFloor14, po4.PFloor42 = true, 9, 15, 24, 0.42, 0.97
 	po4.BottomingOutSince = alerts.Day(noon) - 10
 	lines := []alerts.Finding{
-		line(forereef, "alkalinity", "titration-alk", assessed(12, 8.3, 0.2, 0.01, nan()), 8.1, 8.2, 8.2, 8.3, 8.4, 8.3, 8.2, 8.3, 8.3, 8.4, 8.3, 8.3),
-		line(forereef, "calcium", "titration-ca", assessed(12, 448, 6, 2, nan()), 425, 430, 430, 435, 440, 440, 445, 440, 445, 450, 445, 450),
-		line(forereef, "nitrate", "nitrate-meter", assessed(12, 7.4, 0.6, -0.05, 1), 7.8, 7.5, 7.7, 7.4, 7.6, 7.3, 7.5, 7.4, 7.2, 7.6, 7.5, 7.3),
-		line(forereef, "phosphate", "photometer-p", po4, 0.056, 0.055, 0.052, 0.049, 0.046, 0.043, 0.043, 0.04, 0.034, 0.031, 0.028, 0.025),
-		line(forereef, "temperature", "", assessed(12, 25.4, 0.3, 0, nan()), 25.5, 25.4, 25.6, 25.3, 25.4, 25.5, 25.4, 25.2, 25.4, 25.5, 25.6, 25.4),
+		line(forereef, "alkalinity", "titration-alk", assessed(12, 8.3, 0.2, 0.01, nan()), 8.1, 8.2, 8.2, 8.3, 8.4, 8.3, 8.2,
+			8.3, 8.3, 8.4, 8.3, 8.3),
+		line(forereef, "calcium", "titration-ca", assessed(12, 448, 6, 2, nan()), 425, 430, 430, 435, 440, 440, 445, 440, 445,
+			450, 445, 450),
+		line(forereef, "nitrate", "nitrate-meter", assessed(12, 7.4, 0.6, -0.05, 1), 7.8, 7.5, 7.7, 7.4, 7.6, 7.3, 7.5, 7.4,
+			7.2, 7.6, 7.5, 7.3),
+		line(forereef, "phosphate", "photometer-p", po4, 0.056, 0.055, 0.052, 0.049, 0.046, 0.043, 0.043, 0.04, 0.034, 0.031,
+			0.028, 0.025),
+		line(forereef, "temperature", "", assessed(12, 25.4, 0.3, 0, nan()), 25.5, 25.4, 25.6, 25.3, 25.4, 25.5, 25.4, 25.2,
+			25.4, 25.5, 25.6, 25.4),
 	}
 	lines[3].Readings[11].Bound = logbook.Below
 	lines[3].Readings[11].Text = "<0.025"
 	lines[0].Due = noon.AddDate(0, 0, -2)
-	alert := alerts.Alert{Tank: "forereef", Parameter: "phosphate", Rule: alerts.RuleBottomingOut, Severity: alerts.Warning, Since: noon.AddDate(0, 0, -10),
+	alert := alerts.Alert{Tank: "forereef", Parameter: "phosphate", Rule: alerts.RuleBottomingOut,
+		Severity: alerts.Warning, Since: noon.AddDate(0, 0, -10),
 		Headline: "phosphate <0.025, at floor about 29 Mar, maybe by 23 Mar: feed or dose",
-		Because:  "level 0.026 mg/L (0.020–0.032), falling 0.0050 mg/L a week (0.0035–0.0065); last reading <0.025 mg/L of 11 Mar"}
-	near := alerts.Alert{Tank: "forereef", Parameter: "calcium", Rule: alerts.RuleNearHigh, Severity: alerts.Notice, Since: noon.AddDate(0, 0, -3),
-		Headline: "calcium 450, close to your edge 450: retest on 18 Mar", Because: "level 448 mg/L (442–454), steady (0.5 to 3.5 mg/L a week); last reading 450 mg/L of 11 Mar", Acknowledged: true}
+		Because: "level 0.026 mg/L (0.020–0.032), falling 0.0050 mg/L a week (0.0035–0.0065); last reading <0.025 mg/L of " +
+			"11 Mar"}
+	near := alerts.Alert{Tank: "forereef", Parameter: "calcium", Rule: alerts.RuleNearHigh, Severity: alerts.Notice,
+		Since:        noon.AddDate(0, 0, -3),
+		Headline:     "calcium 450, close to your edge 450: retest on 18 Mar",
+		Because:      "level 448 mg/L (442–454), steady (0.5 to 3.5 mg/L a week); last reading 450 mg/L of 11 Mar",
+		Acknowledged: true}
 	lines[3].Alerts = []alerts.Alert{alert}
 	lines[1].Alerts = []alerts.Alert{near}
 	young := assessed(2, 6.6, 1.2, 0, nan())
@@ -192,7 +207,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			p := a.top().(*parameterScreen)
 			p.over.name, p.over.tank = "phosphate", "lagoon 珊瑚"
 			of := parameter(t, "phosphate")
-			p.over.drawn = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07), Shared: true}
+			p.over.drawn = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07),
+				Shared: true}
 		},
 		"parameter-why": func(t testing.TB, a *app) {
 			showParameter(t, a)
@@ -206,7 +222,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"dose": func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
 			a.push(f)
-			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}, Offered: []string{"phosphate mix"}})
+			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"},
+				Offered: []string{"phosphate mix"}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
@@ -221,7 +238,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			f := form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: example(t)[0].Tank, Name: "nitrate"})
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
-				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}}, Measured: []string{"nitrate"}})
+				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}},
+				Measured: []string{"nitrate"}})
 			for _, c := range "nitrate-card" {
 				keysOf(a, string(c))
 			}
@@ -273,7 +291,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			chloride := logbook.Supplement{Name: "calcium chloride", Salt: "CaCl2.2H2O", GramsPerL: 80}
 			p := form.NewPlan(a.env, l)
 			a.push(p)
-			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Supplements: []logbook.Supplement{soda, chloride}},
+			p.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(),
+				Supplements: []logbook.Supplement{soda, chloride}},
 				Offered: []string{"soda ash", "calcium chloride"}})
 			keysOf(a, "enter", "ctrl+o")
 			p.Made, p.Answer, p.Refused = true, examplePlan(t, l, soda, chloride), ""
@@ -289,7 +308,8 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			keysOf(a, "U")
 			a.top().(*parameterScreen).aside.takes = []string{
 				"phosphate: the tank takes 0.0041 mg/L a day (80 %: 0.0036 to 0.0047), 0.0287 mg/L a week; nothing is dosed daily",
-				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of water"}
+				"to hold the level: 1.85 mL a day of phosphate mix (80 %: 1.62 to 2.12), 12.9 mL a week, reckoned with 450 L of " +
+					"water"}
 		},
 		"upkeep": func(t testing.TB, a *app) {
 			u := newUpkeep(a.env, example(t)[0].Tank, "")
@@ -307,14 +327,16 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.push(c)
 			found := alerts.Changed{Tank: r.Tank, Around: c.around, Days: 28}
 			for i, l := range r.Findings {
-				k := trend.Comparison{NBefore: 4, NAfter: 4, Shift: float64(i-1) * 0.3, Interval: trend.Interval{Lo: float64(i-1)*0.3 - 0.2, Hi: float64(i-1)*0.3 + 0.2}}
+				k := trend.Comparison{NBefore: 4, NAfter: 4, Shift: float64(i-1) * 0.3,
+					Interval: trend.Interval{Lo: float64(i-1)*0.3 - 0.2, Hi: float64(i-1)*0.3 + 0.2}}
 				if i == 3 {
 					k.Limits = 1
 				}
 				if i == 1 {
 					k.Interval = trend.Interval{Lo: -inf(), Hi: inf()}
 				}
-				found.Parameters = append(found.Parameters, alerts.ParameterChange{Parameter: l.Parameter, Before: l.Readings[0].Value, After: l.Readings[11].Value, Comparison: k})
+				found.Parameters = append(found.Parameters, alerts.ParameterChange{Parameter: l.Parameter,
+					Before: l.Readings[0].Value, After: l.Readings[11].Value, Comparison: k})
 			}
 			c.fill(found)
 			c.rows = exampleRecords(t)
@@ -374,7 +396,8 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 		for j, of := range []struct {
 			name       string
 			least, top float64
-		}{{"alkalinity", 7.2, 8.9}, {"calcium", 396, 452}, {"nitrate", 2.5, 9}, {"phosphate", 0.04, 0.09}, {"temperature", 24.6, 26.2}, {"salinity", 34.8, 35.2}} {
+		}{{"alkalinity", 7.2, 8.9}, {"calcium", 396, 452}, {"nitrate", 2.5, 9}, {"phosphate", 0.04, 0.09},
+			{"temperature", 24.6, 26.2}, {"salinity", 34.8, 35.2}} {
 			p := parameter(t, of.name)
 			c := picture.Chart{From: y.from(), Now: noon, To: noon}
 			c.Finding.Tank, c.Finding.Parameter = tank, p
@@ -393,8 +416,10 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 			}
 			c.Done = []logbook.Entry{
 				logbook.ChoreDone{Time: noon.AddDate(0, 0, -58), Tank: name, Chore: "phosphate media", Note: "new brand"},
-				logbook.Dose{Time: noon.AddDate(0, 0, -5), Tank: name, Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"},
-				logbook.Event{Time: noon.AddDate(0, 0, -3), Tank: name, Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}}
+				logbook.Dose{Time: noon.AddDate(0, 0, -5), Tank: name, Parameter: "phosphate", Amount: 0.01, Unit: "mg/L",
+					Supplement: "phosphate mix"},
+				logbook.Event{Time: noon.AddDate(0, 0, -3), Tank: name, Tags: []string{"coral"}, Subject: "cup coral 3",
+					Text: "stays closed\x1b[31m by \u202eday"}}
 			for k := range 12 {
 				c.Done = append(c.Done, logbook.WaterChange{Time: noon.AddDate(0, 0, -28*k-10), Tank: name, Fraction: 0.12})
 			}
@@ -413,26 +438,31 @@ func showYear(t testing.TB, a *app, tanks ...string) {
 }
 
 // examplePlan brings a level to the middle of its band.
-func examplePlan(t testing.TB, l alerts.Finding, supplement logbook.Supplement, others ...logbook.Supplement) alerts.Plan {
+func examplePlan(t testing.TB, l alerts.Finding, supplement logbook.Supplement,
+	others ...logbook.Supplement) alerts.Plan {
 	t.Helper()
 	w := alerts.Wish{Target: l.PlanTarget()}
 	if err := w.Use(supplement, l.Parameter, others); err != nil {
 		t.Fatal(err)
 	}
-	aim := water.Aim{Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, Start: noon, Level: l.Assessment.Level, LevelSD: 0.1, Target: w.Target,
-		Demand: 0.8, DemandSD: 0.04, ReadingSD: 0.12, Litres: l.Tank.VolumeL, Strength: w.Strength, ContentSD: 0.03, MaxRise: 0.5, MaxFall: 0.5}
+	aim := water.Aim{Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, Start: noon, Level: l.Assessment.Level,
+		LevelSD: 0.1, Target: w.Target,
+		Demand: 0.8, DemandSD: 0.04, ReadingSD: 0.12, Litres: l.Tank.VolumeL, Strength: w.Strength, ContentSD: 0.03,
+		MaxRise: 0.5, MaxFall: 0.5}
 	p, err := water.NewPlan(aim)
 	if err != nil {
 		t.Fatal(err)
 	}
 	demand := trend.Demand{PerDay: 0.8, Lo: 0.75, Hi: 0.85, Supply: 0.76, Net: -0.04}
-	return alerts.Plan{Finding: l, Demand: alerts.Demand{Tank: l.Tank, Parameter: l.Parameter, AsOf: noon, Estimate: demand}, Wish: w, Aim: aim, Plan: p}
+	return alerts.Plan{Finding: l, Demand: alerts.Demand{Tank: l.Tank, Parameter: l.Parameter, AsOf: noon,
+		Estimate: demand}, Wish: w, Aim: aim, Plan: p}
 }
 
 func showTestDay(t testing.TB, a *app) *testDay {
 	d := newTestDay(a.env, example(t)[0].Tank, nil)
 	a.push(d)
-	d.fill(testDayFound{report: example(t)[0], context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
+	d.fill(testDayFound{report: example(t)[0],
+		context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
 	for i, f := range d.fields {
 		l := f.Assessment
 		d.hear(judged{field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
@@ -450,7 +480,8 @@ func lookAgain(t testing.TB, g *glance) {
 		r.Alerts, r.Unexamined = nil, true
 		for j := range r.Findings {
 			if l := &r.Findings[j]; i > 0 || j > 1 {
-				*l = alerts.Finding{Series: alerts.Series{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band, Readings: l.Readings[len(l.Readings)-1:]},
+				*l = alerts.Finding{Series: alerts.Series{Tank: l.Tank, Parameter: l.Parameter, Band: l.Band,
+					Readings: l.Readings[len(l.Readings)-1:]},
 					Assessment: trend.Assess(nil, nil, alerts.Day(noon), trend.Settings{}), Unexamined: true}
 			}
 		}
@@ -461,15 +492,19 @@ func exampleUpkeep(testing.TB) alerts.Upkeep {
 	var r alerts.Upkeep
 	at := func(days int) time.Time { return noon.AddDate(0, 0, days) }
 	r.Chores = []alerts.Chore{
-		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, []time.Time{at(-90), at(-47)}, time.UTC),
-		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "clean the pump"}, []time.Time{at(-61), at(-40), at(-21), at(-1)}, time.UTC),
+		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "reactor media", EveryDays: 42}, []time.Time{at(-90), at(-47)},
+			time.UTC),
+		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "clean the pump"},
+			[]time.Time{at(-61), at(-40), at(-21), at(-1)}, time.UTC),
 		alerts.ChoreOf(logbook.Chore{Tank: "forereef", Name: "change the lamp"}, nil, time.UTC),
 	}
 	r.Stocks = []alerts.Stock{
-		{Stock: logbook.Stock{Tank: "forereef", Name: "carbonate reservoir", Unit: "mL", Supplement: "carbonate mix"}, Filled: logbook.Refill{Time: at(-20), Amount: 5000},
-			Left: 1400, Used: 3600, PerDay: 180, Out: alerts.RunOut{P10: 6.9, P50: 7.8, P90: 8.9}, Since: at(-1)},
-		{Stock: logbook.Stock{Tank: "forereef", Name: "nitrate reagent", Unit: "tests"}, Left: nan(), Used: nan(), PerDay: nan(),
-			Out: alerts.RunOut{P10: nan(), P50: nan(), P90: nan()}, Why: "not told yet how much there is"},
+		{Stock: logbook.Stock{Tank: "forereef", Name: "carbonate reservoir", Unit: "mL", Supplement: "carbonate mix"},
+			Filled: logbook.Refill{Time: at(-20), Amount: 5000},
+			Left:   1400, Used: 3600, PerDay: 180, Out: alerts.RunOut{P10: 6.9, P50: 7.8, P90: 8.9}, Since: at(-1)},
+		{Stock: logbook.Stock{Tank: "forereef", Name: "nitrate reagent", Unit: "tests"}, Left: nan(), Used: nan(),
+			PerDay: nan(),
+			Out:    alerts.RunOut{P10: nan(), P50: nan(), P90: nan()}, Why: "not told yet how much there is"},
 	}
 	return r
 }
@@ -487,12 +522,16 @@ func exampleRecords(t testing.TB) []record {
 		out = append(out, newRecord(r, known, false))
 	}
 	at := func(days int) time.Time { return noon.AddDate(0, 0, -days) }
-	struck := newRecord(logbook.Reading{ID: logbook.NewID(at(24), "s", 0), Time: at(24), Tank: "forereef", Parameter: "phosphate", Text: "33", Unit: "mg/L", Value: 33}, known, false)
+	struck := newRecord(logbook.Reading{ID: logbook.NewID(at(24), "s", 0), Time: at(24), Tank: "forereef",
+		Parameter: "phosphate", Text: "33", Unit: "mg/L", Value: 33}, known, false)
 	struck.struck, struck.why = true, "typed ppb as ppm"
 	out = append(out, struck,
-		newRecord(logbook.WaterChange{ID: logbook.NewID(at(20), "w", 0), Time: at(20), Tank: "forereef", Fraction: 0.12}, known, false),
-		newRecord(logbook.Event{ID: logbook.NewID(at(40), "e", 0), Time: at(40), Tank: "forereef", Tags: []string{"coral"}, Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}, known, false),
-		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate", Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, known, false))
+		newRecord(logbook.WaterChange{ID: logbook.NewID(at(20), "w", 0), Time: at(20), Tank: "forereef", Fraction: 0.12},
+			known, false),
+		newRecord(logbook.Event{ID: logbook.NewID(at(40), "e", 0), Time: at(40), Tank: "forereef", Tags: []string{"coral"},
+			Subject: "cup coral 3", Text: "stays closed\x1b[31m by \u202eday"}, known, false),
+		newRecord(logbook.Dose{ID: logbook.NewID(at(5), "d", 0), Time: at(5), Tank: "forereef", Parameter: "phosphate",
+			Amount: 0.01, Unit: "mg/L", Supplement: "phosphate mix"}, known, false))
 	newestFirst(out)
 	return out
 }
@@ -512,7 +551,8 @@ func exampleDay(t testing.TB) (day []record) {
 }
 
 func showCorrect(t testing.TB, a *app, day []record) {
-	lines := part.Lines{Tank: example(t)[0].Tank, Entries: words.Of(day, func(r record) logbook.Entry { return r.entry }), What: day[0].what}
+	lines := part.Lines{Tank: example(t)[0].Tank, Entries: words.Of(day, func(r record) logbook.Entry { return r.entry }),
+		What: day[0].what}
 	f := form.Build(a.env, part.CorrectionOf{Lines: lines})
 	a.push(f)
 	f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
@@ -522,7 +562,8 @@ func showParameter(t testing.TB, a *app) {
 	r := example(t)[0]
 	p := newParameterScreen(a.env, r.Tank, part.Place{Parameter: "phosphate"})
 	a.push(p)
-	p.take(charted{line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings, rows: exampleRecords(t)})
+	p.take(charted{line: r.Findings[3], others: []string{"nitrate", "phosphate"}, shown: r.Findings[3].Readings,
+		rows: exampleRecords(t)})
 }
 
 // keysOf presses keys by their names; answers of commands are not awaited.
@@ -534,10 +575,13 @@ func keysOf(a *app, names ...string) {
 
 func keyNamed(n string) tea.KeyMsg {
 	special := map[string]tea.KeyType{
-		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "tab": tea.KeyTab, "up": tea.KeyUp, "down": tea.KeyDown, "left": tea.KeyLeft,
+		"enter": tea.KeyEnter, "esc": tea.KeyEsc, "tab": tea.KeyTab, "up": tea.KeyUp, "down": tea.KeyDown,
+		"left":  tea.KeyLeft,
 		"right": tea.KeyRight, "ctrl+s": tea.KeyCtrlS, "ctrl+c": tea.KeyCtrlC, "ctrl+x": tea.KeyCtrlX, "ctrl+o": tea.KeyCtrlO,
-		"ctrl+n": tea.KeyCtrlN, "ctrl+t": tea.KeyCtrlT, "ctrl+y": tea.KeyCtrlY, "ctrl+r": tea.KeyCtrlR, "ctrl+z": tea.KeyCtrlZ,
-		"shift+tab": tea.KeyShiftTab, "backspace": tea.KeyBackspace, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown, "pgup": tea.KeyPgUp,
+		"ctrl+n": tea.KeyCtrlN, "ctrl+t": tea.KeyCtrlT, "ctrl+y": tea.KeyCtrlY, "ctrl+r": tea.KeyCtrlR,
+		"ctrl+z":    tea.KeyCtrlZ,
+		"shift+tab": tea.KeyShiftTab, "backspace": tea.KeyBackspace, "f1": tea.KeyF1, "pgdown": tea.KeyPgDown,
+		"pgup": tea.KeyPgUp,
 		"home": tea.KeyHome, "end": tea.KeyEnd, "ctrl+l": tea.KeyCtrlL, "ctrl+p": tea.KeyCtrlP,
 	}
 	if k, ok := special[n]; ok {

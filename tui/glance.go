@@ -151,7 +151,8 @@ func (g *glance) Commands() []part.Command {
 			part.On("X", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),
 		part.Under("enter",
-			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also("add readings measure"),
+			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also(
+				"add readings measure"),
 			part.On("d", "one dose", form(part.OneDose, parameter)).Foot(4).Also("add supplement"),
 			part.On("D", "daily dosing", form(part.DailyDosing, parameter)).Foot(part.FootEnd+1).Also("add supplement per day"),
 			part.On("w", "water change", form(part.WaterChange, "")).Foot(5),

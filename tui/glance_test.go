@@ -79,7 +79,8 @@ func TestCursorStaysWhileExamining(t *testing.T) {
 		}
 	}
 	p := parameter(t, "calcium")
-	if _, err := b.Append(logbook.Tank{Name: "backreef"}, logbook.Reading{Time: noon, Tank: "backreef", Parameter: p.Name, Text: "420", Unit: p.Unit, Value: 420}); err != nil {
+	if _, err := b.Append(logbook.Tank{Name: "backreef"},
+		logbook.Reading{Time: noon, Tank: "backreef", Parameter: p.Name, Text: "420", Unit: p.Unit, Value: 420}); err != nil {
 		t.Fatal(err)
 	}
 	settleAll(a, a.all(part.ChangedMsg{}))
@@ -101,7 +102,8 @@ func TestReloadKeepsWhatIsKnown(t *testing.T) {
 	}
 }
 
-// The number beside a tank's name is that of the alerts that the glance lists of it: tests that are overdue together are one.
+// The number beside a tank's name is that of the alerts that the glance lists of it: tests that are overdue together
+// are one.
 func TestTankCountsTheAlertsListed(t *testing.T) {
 	a := newApp(Options{Book: tankBook(t), Now: func() time.Time { return noon.AddDate(0, 2, 0) }, NoColor: true})
 	resize(a, 120, 40)
@@ -130,7 +132,8 @@ func TestOneExaminationFails(t *testing.T) {
 		settleAll(a, c)
 	}
 	frame := a.View()
-	if g.left != 0 || !strings.Contains(frame, "! 1 of 8 lines could not be examined") || !strings.Contains(frame, "the page cannot be read") {
+	if g.left != 0 || !strings.Contains(frame, "! 1 of 8 lines could not be examined") ||
+		!strings.Contains(frame, "the page cannot be read") {
 		t.Errorf("%d are left; the fault is not said:\n%s", g.left, frame)
 	}
 	said := strings.Count(frame, "→ steady") + strings.Count(frame, "? not clear")
@@ -144,13 +147,15 @@ func TestClockBehindTheBook(t *testing.T) {
 	for _, c := range []struct {
 		w    int
 		says string
-	}{{120, "the clock is behind the newest entry · Sat 31 Jan 2026 12:00"}, {80, "the clock is behind the newest entry"}, {40, "clock behind"}} {
+	}{{120, "the clock is behind the newest entry · Sat 31 Jan 2026 12:00"}, {80, "the clock is behind the newest entry"},
+		{40, "clock behind"}} {
 		for behind, now := range map[bool]time.Time{true: noon.AddDate(0, 0, -42), false: noon} {
 			a := newApp(Options{Book: tankBook(t), Now: func() time.Time { return now }, NoColor: true})
 			resize(a, c.w, 24)
 			settleAll(a, a.Init())
 			for range 2 {
-				if title, _, _ := strings.Cut(ansi.Strip(a.View()), "\n"); strings.Contains(title, c.says) != behind || ansi.StringWidth(title) > c.w {
+				if title, _, _ := strings.Cut(ansi.Strip(a.View()), "\n"); strings.Contains(title, c.says) != behind ||
+					ansi.StringWidth(title) > c.w {
 					t.Errorf("behind: %v, the title is %q", behind, title)
 				}
 				a.push(newTestDay(a.env, a.stack[0].(*glance).reports[0].Tank, nil))
@@ -159,20 +164,22 @@ func TestClockBehindTheBook(t *testing.T) {
 	}
 }
 
-// What a quick reader has to read before the tables is at most forty words at 80 columns, however many alerts there are: the
-// grave ones are told, the mild ones counted.
+// What a quick reader has to read before the tables is at most forty words at 80 columns, however many alerts there
+// are: the grave ones are told, the mild ones counted.
 func TestFewWordsBeforeTheTables(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
 	g := a.stack[0].(*glance)
 	g.reports[0].Alerts[0].Headline = "phosphate 0.021, at floor about 20 Mar, maybe by 8 Mar: feed or dose"
 	for i := range 6 {
-		g.reports[0].Alerts = append(g.reports[0].Alerts, alerts.Alert{Tank: "forereef", Parameter: fmt.Sprint(i), Rule: alerts.RuleNearLow, Severity: alerts.Notice,
-			Since: noon, Headline: "calcium 402, may fall below 400 within 14 days: retest on 11 Mar"})
+		g.reports[0].Alerts = append(g.reports[0].Alerts,
+			alerts.Alert{Tank: "forereef", Parameter: fmt.Sprint(i), Rule: alerts.RuleNearLow, Severity: alerts.Notice,
+				Since: noon, Headline: "calcium 402, may fall below 400 within 14 days: retest on 11 Mar"})
 	}
 	before, _, found := strings.Cut(ansi.Strip(a.View()), "[forereef]")
 	view := strings.Split(ansi.Strip(a.View()), "\n")
 	said := before + view[len(view)-1] // the title and the keys with it
-	if n := len(regexp.MustCompile(`\pL{2,}`).FindAllString(said, -1)); !found || n > 40 || !strings.Contains(said, "5 more: press a") {
+	if n := len(regexp.MustCompile(`\pL{2,}`).FindAllString(said, -1)); !found || n > 40 ||
+		!strings.Contains(said, "5 more: press a") {
 		t.Errorf("%d words:\n%s", n, said)
 	}
 }

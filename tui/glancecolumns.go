@@ -50,7 +50,8 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 	}
 	more, looking := t.Signs.More, "looking "+t.Signs.More
 	// On a narrow screen the direction is a sign alone: a number without its unit can be anything.
-	heading := column{"heading", 0, false, 2, found(looking, func(l alerts.Finding) string { return headingText(l, t.Signs) })}
+	heading := column{"heading", 0, false, 2,
+		found(looking, func(l alerts.Finding) string { return headingText(l, t.Signs) })}
 	if w < 60 {
 		heading.head, heading.cell = "", found(more, func(l alerts.Finding) string { return headingSign(l, t.Signs) })
 	}
@@ -66,7 +67,9 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 		})},
 		{"level range", 0, true, 8, found(looking, alerts.Finding.LevelBetween)},
 		{"your band", 20, false, 3, func(l alerts.Finding, w int) string { return t.Row(picture.Ruler(l, w)) }},
-		{"", 0, false, 9, found(more, func(l alerts.Finding) string { return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) })},
+		{"", 0, false, 9, found(more, func(l alerts.Finding) string {
+			return t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords())
+		})},
 		{"12 weeks", 12, false, 6, func(l alerts.Finding, w int) string {
 			if l.Unexamined {
 				return t.Dim.Render(looking)
@@ -75,7 +78,9 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 		}},
 		heading,
 		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string { return floorStyle(l, t).Render(floorText(l)) })},
-		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string { return dueStyle(l, asOf(l), t).Render(l.DueText(asOf(l))) })},
+		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string {
+			return dueStyle(l, asOf(l), t).Render(l.DueText(asOf(l)))
+		})},
 	}
 	for i, c := range all {
 		if c.w > 0 {

@@ -82,7 +82,8 @@ func TestLateLookKeepsNoOldOrder(t *testing.T) {
 		t.Errorf("a late answer put the lines back: %s", got)
 	}
 	settleAll(a, write)
-	if got := lineOrder(g); !strings.HasPrefix(got, "calcium alkalinity ") || g.left != 0 || strings.Contains(a.View(), "looking") {
+	if got := lineOrder(g); !strings.HasPrefix(got, "calcium alkalinity ") || g.left != 0 ||
+		strings.Contains(a.View(), "looking") {
 		t.Errorf("the lines are %s:\n%s", got, a.View())
 	}
 }

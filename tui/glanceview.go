@@ -19,7 +19,8 @@ func (g *glance) View() string {
 	case !g.Loaded:
 		return g.Reading(t)
 	case len(g.reports) == 0:
-		return strings.Join(append([]string{"", "  This book has no tank yet."}, words.Wrap("  Press n to set one up: a name is enough.", g.W, 2)...), "\n")
+		return strings.Join(append([]string{"", "  This book has no tank yet."},
+			words.Wrap("  Press n to set one up: a name is enough.", g.W, 2)...), "\n")
 	}
 	rows := g.attention(max(1, g.H/3))
 	if g.H >= comingHeight && !g.pending() {
@@ -52,9 +53,11 @@ func (g *glance) looking() string {
 	t := g.env.Theme
 	switch examined, lines := g.examined(); {
 	case g.left > 0:
-		return t.Dim.Render(part.Cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined, words.Plural(lines, "line", "lines")), g.W))
+		return t.Dim.Render(part.Cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined,
+			words.Plural(lines, "line", "lines")), g.W))
 	case examined < lines:
-		return t.Bad.Render(part.Cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined, words.Plural(lines, "line", "lines")), g.W))
+		return t.Bad.Render(part.Cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined,
+			words.Plural(lines, "line", "lines")), g.W))
 	default:
 		return t.Bad.Render(part.Cut("! chores and stock could not be examined", g.W))
 	}
@@ -75,7 +78,8 @@ func (g *glance) wants(budget int) []string {
 		}
 	}
 	if seen > 0 {
-		rows = append(rows, part.Cut(t.Warn.Render(t.Signs.Seen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+" seen or snoozed: press a", g.W))
+		rows = append(rows, part.Cut(t.Warn.Render(t.Signs.Seen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+
+			" seen or snoozed: press a", g.W))
 	}
 	open := alerts.Joined(g.open(), asOf)
 	switch {
@@ -100,7 +104,8 @@ func (g *glance) wants(budget int) []string {
 		if len(g.reports) > 1 {
 			text = part.Clean(a.Tank) + ": " + text
 		}
-		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W, max(1, min(2, room)))...)
+		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W,
+			max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
 	}
 	if untold > 0 {
@@ -228,7 +233,8 @@ func (g *glance) quiet(more bool) []string {
 		text += " Too few readings to tell where " + words.Plural(unknown, "parameter is", "parameters are") + " heading."
 	}
 	if !next.Due.IsZero() && g.H < comingHeight {
-		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, part.Clean(next.Tank.Name), words.Weekday(next.Due.In(next.Tank.Zone())))
+		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, part.Clean(next.Tank.Name),
+			words.Weekday(next.Due.In(next.Tank.Zone())))
 	}
 	return part.Hang(text, t.Plain, 2, g.W, 2)
 }
@@ -356,8 +362,8 @@ func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w in
 	return part.Cut(strings.TrimRight(row.String(), " "), w)
 }
 
-// mark is the sign of the gravest alert of a line: one that is open, or one that was answered. A test that is overdue has a
-// column of its own.
+// mark is the sign of the gravest alert of a line: one that is open, or one that was answered. A test that is overdue
+// has a column of its own.
 func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 	a, ok := l.Gravest()
 	if !ok {

@@ -74,7 +74,8 @@ func (h *helpScreen) signs() []string {
 		{Sign: s.Seen, Word: "alert seen or snoozed"},
 		{Sign: picture.NoData, Word: "no reading there"},
 	}...)
-	return append([]string{t.Title.Render("signs")}, words.Of(marks, func(m picture.Mark) string { return "  " + part.Pad(m.Sign, 12) + " " + m.Word })...)
+	return append([]string{t.Title.Render("signs")},
+		words.Of(marks, func(m picture.Mark) string { return "  " + part.Pad(m.Sign, 12) + " " + m.Word })...)
 }
 
 func (h *helpScreen) View() string {

@@ -47,7 +47,8 @@ func journalKinds() []journalKind {
 		{"everything", func(record) bool { return true }},
 		{"readings", is(logbook.KindReading)},
 		{"what was done", func(r record) bool {
-			return r.entry.Kind() != logbook.KindReading && r.entry.Kind() != logbook.KindAcknowledgement && r.entry.Kind() != logbook.KindEvent
+			return r.entry.Kind() != logbook.KindReading && r.entry.Kind() != logbook.KindAcknowledgement &&
+				r.entry.Kind() != logbook.KindEvent
 		}},
 		{"events", is(logbook.KindEvent)},
 		{"answers to alerts", is(logbook.KindAcknowledgement)},
@@ -107,8 +108,8 @@ func journalRows(v *logbook.View, tank string, from, to time.Time) (rows []recor
 
 func (j *journal) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, j.Init) }
 
-// shown are the lines left by the filter and the search. They are looked for again only when either changes: there can be
-// very many.
+// shown are the lines left by the filter and the search. They are looked for again only when either changes: there can
+// be very many.
 func (j *journal) shown() []record {
 	by := journalFilter{j.kind, strings.ToLower(strings.TrimSpace(j.find.Value())), j.loads}
 	if j.leftBy == by {
@@ -194,7 +195,8 @@ func (j *journal) goTo(line int) tea.Cmd {
 }
 
 func (j *journal) About() part.About {
-	return part.About{Title: part.Clean(j.tank.Name) + " · journal", Zone: j.tank.Zone(), Typing: j.typing, Place: part.Place{Screen: part.OnJournal, Tank: j.tank.Name}}
+	return part.About{Title: part.Clean(j.tank.Name) + " · journal", Zone: j.tank.Zone(), Typing: j.typing,
+		Place: part.Place{Screen: part.OnJournal, Tank: j.tank.Name}}
 }
 
 func (j *journal) Click(row, _ int) { j.List.Hit(row, len(j.shown())) }

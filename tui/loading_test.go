@@ -11,8 +11,8 @@ import (
 	"leadline/tui/part"
 )
 
-// A screen whose question to the book failed says why for as long as it has nothing else to show, and asks again by itself
-// where the book was only busy.
+// A screen whose question to the book failed says why for as long as it has nothing else to show, and asks again by
+// itself where the book was only busy.
 func TestBusyBookIsAskedAgain(t *testing.T) {
 	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
 	resize(a, 80, 24)

@@ -21,7 +21,9 @@ func TestMethodForm(t *testing.T) {
 	do(a, "ctrl+s")
 	err := b.View(func(v *logbook.View) error {
 		all, err := v.Methods()
-		m := all[slices.IndexFunc(all, func(m logbook.Method) bool { return m.Name == "drop kit" && m.Parameter == "alkalinity" })]
+		m := all[slices.IndexFunc(all, func(m logbook.Method) bool {
+			return m.Name == "drop kit" && m.Parameter == "alkalinity"
+		})]
 		if m.Step != 0.1 || m.SD != 0.15 || m.Unit != "dKH" {
 			t.Errorf("%+v; the screen says\n%s", m, a.View())
 		}
@@ -45,7 +47,8 @@ func TestTankNameAndUse(t *testing.T) {
 		t.Helper()
 		err := b.View(func(v *logbook.View) error {
 			tank, err := v.Tank("forereef")
-			if rs, _ := v.Readings("forereef", "alkalinity", time.Time{}, time.Time{}); tank.Name != name || tank.InUse(noon) != inUse || len(rs) == 0 {
+			if rs, _ := v.Readings("forereef", "alkalinity", time.Time{}, time.Time{}); tank.Name != name ||
+				tank.InUse(noon) != inUse || len(rs) == 0 {
 				t.Errorf("%+v with %d readings", tank, len(rs))
 			}
 			return err
@@ -85,7 +88,8 @@ func TestTankNameAndUse(t *testing.T) {
 func TestNewTankLikeTheFirst(t *testing.T) {
 	b, a, _ := formBook(t)
 	low := 3.0
-	if _, err := b.Append(logbook.Tank{Name: "forereef", Timezone: "Pacific/Auckland", Bands: map[string]logbook.Band{"nitrate": {Low: &low}}}); err != nil {
+	if _, err := b.Append(logbook.Tank{Name: "forereef", Timezone: "Pacific/Auckland",
+		Bands: map[string]logbook.Band{"nitrate": {Low: &low}}}); err != nil {
 		t.Fatal(err)
 	}
 	do(a, "n")
@@ -126,7 +130,8 @@ func TestTankForm(t *testing.T) {
 	}
 }
 
-// Who tests is named on the test day, stands in its row of the time, and is noted with the readings and with what is done after.
+// Who tests is named on the test day, stands in its row of the time, and is noted with the readings and with what is
+// done after.
 func TestWhoTests(t *testing.T) {
 	b, a, tank := formBook(t)
 	do(a, "t", "ctrl+p")

@@ -4,8 +4,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// The mouse is a convenience for those who ask for it: the wheel moves through lists and time, a click chooses a line. All
-// of it can be done by keys. Where it is on, text is marked with the terminal's own key for that, mostly shift.
+// The mouse is a convenience for those who ask for it: the wheel moves through lists and time, a click chooses a line.
+// All of it can be done by keys. Where it is on, text is marked with the terminal's own key for that, mostly shift.
 
 const wheelLines = 3
 

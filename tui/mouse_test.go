@@ -37,7 +37,8 @@ func TestClickChoosesALine(t *testing.T) {
 		a := exampleApp(t, true, size[0], size[1])
 		g := a.top().(*glance)
 		for _, c := range []struct{ text, tank, parameter string }{
-			{"alkalinity  ", "forereef", "alkalinity"}, {"phosphate   ", "forereef", "phosphate"}, {"6.8 mg/L", "lagoon 珊瑚", "nitrate"}} {
+			{"alkalinity  ", "forereef", "alkalinity"}, {"phosphate   ", "forereef", "phosphate"},
+			{"6.8 mg/L", "lagoon 珊瑚", "nitrate"}} {
 			if !strings.Contains(ansi.Strip(a.View()), c.text) {
 				continue // of the tank under another tab
 			}

@@ -30,7 +30,8 @@ func TestNudge(t *testing.T) {
 		{"and not beyond all", 0, ifChange, "100", []float64{1}, "100"},
 		{"what is no number stays", 0, ifDose, "abc", []float64{1}, "abc"},
 	} {
-		w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env, alerts.Finding{Series: alerts.Series{Parameter: alk}, Supply: c.supply})
+		w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env,
+			alerts.Finding{Series: alerts.Series{Parameter: alk}, Supply: c.supply})
 		w.at = c.at
 		w.fields[c.at].input.SetValue(c.typed)
 		for _, s := range c.steps {
@@ -45,7 +46,8 @@ func TestNudge(t *testing.T) {
 // A key held down may come as several in one read.
 func TestNudgeHeldDown(t *testing.T) {
 	alk := logbook.Parameter{Name: "alkalinity", Unit: "dKH", Digits: 2, MaxRise: 0.5}
-	w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env, alerts.Finding{Series: alerts.Series{Parameter: alk}, Supply: 1.8})
+	w := newWhatIf(newApp(Options{Now: clock, Out: io.Discard, NoColor: true}).env,
+		alerts.Finding{Series: alerts.Series{Parameter: alk}, Supply: 1.8})
 	part.Press(w, tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("+++")})
 	if got := w.fields[ifDosing].input.Value(); got != "1.95" {
 		t.Errorf("%q", got)

@@ -28,7 +28,8 @@ func TestTankLaidOver(t *testing.T) {
 		t.Errorf("the last press does not end it:\n%s", got)
 	}
 	do(a, "o")
-	if frame := a.View(); !strings.Contains(frame, "x alkalinity to its own scale: half way up 8.30 dKH") || !strings.Contains(frame, "● nitrate") {
+	if frame := a.View(); !strings.Contains(frame, "x alkalinity to its own scale: half way up 8.30 dKH") ||
+		!strings.Contains(frame, "● nitrate") {
 		t.Errorf("another parameter:\n%s", frame)
 	}
 	resize(a, 40, 14)

@@ -47,7 +47,9 @@ func (p *palette) Commands() []part.Command {
 		})
 	}
 	return part.Under("find a command",
-		part.On("enter", "run", func() tea.Cmd { return tea.Sequence(part.Back, found[p.At].Do()) }).Foot(1).When(p.At < len(found)),
+		part.On("enter", "run", func() tea.Cmd {
+			return tea.Sequence(part.Back, found[p.At].Do())
+		}).Foot(1).When(p.At < len(found)),
 		part.On("down tab", "next", to(p.At+1)).Foot(2),
 		part.On("up shift+tab", "previous", to(p.At-1)).Foot(3),
 		part.On("esc", "leave it", part.Always(part.Back)).Foot(4))
@@ -74,12 +76,14 @@ func (p *palette) View() string {
 	return strings.Join(out, "\n")
 }
 
-// ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them too.
+// ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them
+// too.
 func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
 	of := part.Place{Parameter: l.Parameter.Name}
 	rows := slices.DeleteFunc(newParameterScreen(e, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
 	for i, c := range rows {
-		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words, part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
+		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words,
+			part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
 	}
 	return rows
 }
@@ -101,7 +105,8 @@ func inAShell() (rows []part.Command) {
 		{"export", "the readings as a table, or the whole book"}, {"backup", "a checked copy of the book"},
 		{"salinity", "salinity from other measures"}, {"volume", "the net water volume from a known dose"},
 	} {
-		rows = append(rows, part.On("", "in a shell, leadline "+c[0]+": "+c[1], part.Always(part.Notice("leave with q and type leadline "+c[0]+" --help"))))
+		rows = append(rows, part.On("", "in a shell, leadline "+c[0]+": "+c[1],
+			part.Always(part.Notice("leave with q and type leadline "+c[0]+" --help"))))
 	}
 	return rows
 }

@@ -27,7 +27,9 @@ type brokenScreen struct {
 func (b brokenScreen) Commands() []part.Command {
 	return []part.Command{part.On("k", "break", func() tea.Cmd {
 		if b.inCommand {
-			return (&part.Env{Book: b.Screen.(*glance).env.Book}).Read(func(*logbook.View) (tea.Msg, error) { panic("a broken command") })
+			return (&part.Env{Book: b.Screen.(*glance).env.Book}).Read(func(*logbook.View) (tea.Msg, error) {
+				panic("a broken command")
+			})
 		}
 		panic("a broken screen")
 	})}
@@ -93,7 +95,8 @@ func tailOf(s string) string { return s[max(0, len(s)-2000):] }
 // A fault in a screen ends the program, but not before the terminal is put back in order.
 func TestPanicRestoresTheTerminal(t *testing.T) {
 	if testing.Short() {
-		t.Skip("after a panic the library closes its reader while another goroutine of its own reads; the race detector, which runs the short tests, would report that")
+		t.Skip("after a panic the library closes its reader while another goroutine of its own reads; the race detector, " +
+			"which runs the short tests, would report that")
 	}
 	out, err := runBroken(t, false, func(in io.Writer, seen func(string)) {
 		seen("alkalinity")
@@ -107,7 +110,8 @@ func TestPanicRestoresTheTerminal(t *testing.T) {
 			t.Errorf("the terminal was left without %q", code)
 		}
 	}
-	if left, shown := strings.LastIndex(out, "\x1b[?1049l"), strings.Index(out, "a broken screen"); shown >= 0 && shown < left {
+	if left, shown := strings.LastIndex(out, "\x1b[?1049l"), strings.Index(out, "a broken screen"); shown >= 0 &&
+		shown < left {
 		t.Error("what went wrong was written to the program's own screen, which is gone")
 	}
 }

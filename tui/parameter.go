@@ -105,7 +105,8 @@ func (p *parameterScreen) Init() tea.Cmd { return p.load() }
 
 func (p *parameterScreen) load() tea.Cmd {
 	q := chartQuestion{
-		tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name), at: p.now(), usual: p.env.Order,
+		tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name), at: p.now(),
+		usual: p.env.Order,
 	}
 	q.from, q.to = p.span.ends(q.at)
 	return part.AskAnew(&p.Page, p.env, q.answer, p.take)
@@ -155,12 +156,15 @@ func (p *parameterScreen) Commands() []part.Command {
 			part.On("H", "hindcast", p.hindcast).Afar().Also("past")),
 		lines,
 		part.Under("lines",
-			part.On("x", line.strikeWord(), func() tea.Cmd { return p.mend(false) }).Foot(8).Afar().Also("undo delete remove take back"),
+			part.On("x", line.strikeWord(), func() tea.Cmd {
+				return p.mend(false)
+			}).Foot(8).Afar().Also("undo delete remove take back"),
 			part.On("r", "correct", func() tea.Cmd { return p.mend(true) }).Foot(9).Afar().Also("undo edit change")),
 		part.Under("go on",
 			part.On("W", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
 			part.On("U", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
-			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also("what-if forecast"),
+			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also(
+				"what-if forecast"),
 			part.On("P", "plan", p.plan).When(p.Loaded).Afar().Also("dose target supplement"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted(),
 			part.On("tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
@@ -170,7 +174,8 @@ func (p *parameterScreen) Commands() []part.Command {
 			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day"),
 			part.On("w", "water change", form(part.WaterChange)),
 			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: p.tank})).Also("add readings measure"),
-			part.On("b", "band and floor", part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
+			part.On("b", "band and floor",
+				part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
 }
 
 func (p *parameterScreen) plan() tea.Cmd {
@@ -248,9 +253,10 @@ func (p *parameterScreen) hindcast() tea.Cmd {
 		return nil
 	}
 	t, parameter, name := p.tank, p.line.Parameter, p.name
-	return tea.Batch(part.Notice("asking the hindcast…"), part.Ask(&p.Page, p.env, func(v *logbook.View) ([]time.Time, error) {
-		return warnedAt(v, t, parameter)
-	}, func(warned []time.Time) tea.Cmd { return p.mark(name, warned) }))
+	return tea.Batch(part.Notice("asking the hindcast…"),
+		part.Ask(&p.Page, p.env, func(v *logbook.View) ([]time.Time, error) {
+			return warnedAt(v, t, parameter)
+		}, func(warned []time.Time) tea.Cmd { return p.mark(name, warned) }))
 }
 
 // mark marks when it would have warned of a parameter, unless another one is shown by now.
@@ -330,7 +336,8 @@ func (p *parameterScreen) About() part.About {
 	return part.About{
 		Title: part.Clean(p.tank.Name) + " · " + part.Clean(p.name),
 		Zone:  p.tank.Zone(),
-		Place: part.Place{Screen: part.OnChart, Tank: p.tank.Name, Parameter: p.name, Days: zooms()[p.span.zoom], Log: p.log, Over: p.over.name, OverTank: p.over.tank},
+		Place: part.Place{Screen: part.OnChart, Tank: p.tank.Name, Parameter: p.name, Days: zooms()[p.span.zoom], Log: p.log,
+			Over: p.over.name, OverTank: p.over.tank},
 		Shows: part.Exported{Tank: p.tank, Parameter: p.name, From: from, AsOf: p.now()},
 	}
 }

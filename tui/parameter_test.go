@@ -131,7 +131,8 @@ func TestKeysAnswer(t *testing.T) {
 // A what-if follows the book: a dosing that is struck elsewhere is no longer "as it is".
 func TestWhatIfFollowsTheBook(t *testing.T) {
 	b := tankBook(t)
-	ids, err := b.Append(logbook.Dosing{Time: noon.AddDate(0, 0, -20), Tank: "forereef", Parameter: "nitrate", PerDay: 0.5, Unit: "mg/L"})
+	ids, err := b.Append(logbook.Dosing{Time: noon.AddDate(0, 0, -20), Tank: "forereef", Parameter: "nitrate", PerDay: 0.5,
+		Unit: "mg/L"})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,8 +21,8 @@ type charted struct {
 	unlisted bool
 }
 
-// chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written down
-// of it in a stretch of time.
+// chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written
+// down of it in a stretch of time.
 type chartQuestion struct {
 	tank, name     string
 	over, overTank string // "": nothing is laid over

@@ -59,14 +59,16 @@ func (p *parameterScreen) summary() []string {
 	if l.Assessment.N == 0 {
 		return []string{part.Cut("no reading yet: t enters a test day", p.W)}
 	}
-	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) + "  " + part.Clean(l.LevelText()) + "  " + headingText(l, t.Signs)
+	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) + "  " + part.Clean(l.LevelText()) + "  " +
+		headingText(l, t.Signs)
 	if f := l.FloorDays(); f != "" {
 		text += "  floor: " + f
 	}
 	rows := []string{part.Cut(text, p.W)}
 	if len(l.Alerts) > 0 && p.H >= 18 {
 		a := l.Alerts[0]
-		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", part.Clean(a.Headline), p.W, 2)...)
+		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ",
+			part.Clean(a.Headline), p.W, 2)...)
 	}
 	return rows
 }
@@ -135,7 +137,9 @@ func nearestReading(rs []logbook.Reading, at time.Time) (logbook.Reading, bool) 
 	if len(rs) == 0 {
 		return logbook.Reading{}, false
 	}
-	return slices.MinFunc(rs, func(a, b logbook.Reading) int { return cmp.Compare(a.Time.Sub(at).Abs(), b.Time.Sub(at).Abs()) }), true
+	return slices.MinFunc(rs, func(a, b logbook.Reading) int {
+		return cmp.Compare(a.Time.Sub(at).Abs(), b.Time.Sub(at).Abs())
+	}), true
 }
 
 // said lists what there is to say, one sentence after another, in at most room rows; j and k move through the rest.

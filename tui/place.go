@@ -174,6 +174,8 @@ func tankOf(reports []alerts.Report, name string) (logbook.Tank, bool) {
 
 func hasLine(reports []alerts.Report, tank, parameter string) bool {
 	return slices.ContainsFunc(reports, func(r alerts.Report) bool {
-		return r.Tank.Name == tank && slices.ContainsFunc(r.Findings, func(l alerts.Finding) bool { return l.Parameter.Name == parameter })
+		return r.Tank.Name == tank && slices.ContainsFunc(r.Findings, func(l alerts.Finding) bool {
+			return l.Parameter.Name == parameter
+		})
 	})
 }

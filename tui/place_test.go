@@ -57,7 +57,8 @@ func TestPlaceIsKept(t *testing.T) {
 	a = placedApp(b, file)
 	begin(a)
 	p, on := a.top().(*parameterScreen)
-	if !on || p.tank.Name != "forereef" || p.name != "nitrate" || zooms()[p.span.zoom] != 28 || !p.log || p.over.name != "nitrate" || p.over.tank != "lagoon" {
+	if !on || p.tank.Name != "forereef" || p.name != "nitrate" || zooms()[p.span.zoom] != 28 || !p.log ||
+		p.over.name != "nitrate" || p.over.tank != "lagoon" {
 		t.Fatalf("opened %s: %+v", a.top().About().Title, p)
 	}
 	if tank, at := a.stack[0].(*glance).place(); tank != "forereef" || at != "nitrate" {
@@ -88,10 +89,12 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 	b := twoTanks(t)
 	at := func(fields string) string { return fmt.Sprintf(`{"places":{%q:{%s}}}`, b.Path(), fields) }
 	for name, text := range map[string]string{
-		"empty": "", "rubbish": "\x00\xff{", "list": "[]", "null": "null", "other shape": `{"places":[1]}`, "wrong type": at(`"tank":7`),
-		"tank gone":      at(`"tank":"backreef","screen":"chart","parameter":"nitrate"`),
-		"parameter gone": at(`"tank":"lagoon","screen":"chart","parameter":"calcium"`), "screen unheard of": at(`"tank":"forereef","screen":"moon"`),
-		"no tank": at(`"screen":"journal"`),
+		"empty": "", "rubbish": "\x00\xff{", "list": "[]", "null": "null", "other shape": `{"places":[1]}`,
+		"wrong type":        at(`"tank":7`),
+		"tank gone":         at(`"tank":"backreef","screen":"chart","parameter":"nitrate"`),
+		"parameter gone":    at(`"tank":"lagoon","screen":"chart","parameter":"calcium"`),
+		"screen unheard of": at(`"tank":"forereef","screen":"moon"`),
+		"no tank":           at(`"screen":"journal"`),
 	} {
 		file := filepath.Join(t.TempDir(), "place.json")
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
@@ -109,7 +112,9 @@ func TestStrangePlacesAreIgnored(t *testing.T) {
 	}
 	// A chart of which only the rest is strange opens with what is usual.
 	file := filepath.Join(t.TempDir(), "place.json")
-	if err := os.WriteFile(file, []byte(at(`"tank":"lagoon","screen":"chart","parameter":"nitrate","days":17,"over":"gold","over_tank":"moon"`)), 0o600); err != nil {
+	if err := os.WriteFile(file,
+		[]byte(at(`"tank":"lagoon","screen":"chart","parameter":"nitrate","days":17,"over":"gold","over_tank":"moon"`)),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
 	a := placedApp(b, file)
@@ -145,7 +150,8 @@ func TestPlaceDoesNotCarryOff(t *testing.T) {
 func TestPlacesOfManyBooks(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "place.json")
 	for i := range mostPlaces + 5 {
-		if err := readPlaces(file).keep(file, fmt.Sprint(i), part.Place{Tank: "forereef", Left: noon.AddDate(0, 0, i)}); err != nil {
+		if err := readPlaces(file).keep(file, fmt.Sprint(i),
+			part.Place{Tank: "forereef", Left: noon.AddDate(0, 0, i)}); err != nil {
 			t.Fatal(err)
 		}
 	}

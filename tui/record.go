@@ -171,9 +171,11 @@ func (r record) whole(w int, t *part.Theme) []string {
 	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, w))}, words.Wrap(text, w, 4)...)
 }
 
-// recordsOf puts readings, and what else was written down in a stretch of time, into words: the newest first, struck lines
-// in their place. of is the parameter that all of them are about; "" for the whole tank, where a line names its own.
-func recordsOf(v *logbook.View, tank, of string, readings []logbook.Reading, kinds []logbook.Kind, from, to time.Time) ([]record, error) {
+// recordsOf puts readings, and what else was written down in a stretch of time, into words: the newest first, struck
+// lines in their place. of is the parameter that all of them are about; "" for the whole tank, where a line names its
+// own.
+func recordsOf(v *logbook.View, tank, of string, readings []logbook.Reading, kinds []logbook.Kind, from,
+	to time.Time) ([]record, error) {
 	known, err := words.Know(v, tank)
 	if err != nil {
 		return nil, err
@@ -222,13 +224,14 @@ func concerns(e logbook.Entry, parameter string) bool {
 	return of == "" || of == parameter
 }
 
-// says reports whether a line, as it stands on the screen, has a text of small letters in it: its moment, what it is, whether
-// and why it was struck, its note. The code of its parameter counts as well.
+// says reports whether a line, as it stands on the screen, has a text of small letters in it: its moment, what it is,
+// whether and why it was struck, its note. The code of its parameter counts as well.
 func (r record) says(text string, zone *time.Location) bool {
 	if text == "" || strings.Contains(strings.ToLower(r.words()+"  "+r.note), text) || strings.HasPrefix(r.code, text) {
 		return true
 	}
-	mayBeDate := text[0] >= '0' && text[0] <= '9' || strings.Contains("jan feb mar apr may jun jul aug sep oct nov dec", text[:min(3, len(text))])
+	mayBeDate := text[0] >= '0' && text[0] <= '9' ||
+		strings.Contains("jan feb mar apr may jun jul aug sep oct nov dec", text[:min(3, len(text))])
 	return mayBeDate && strings.Contains(strings.ToLower(r.entry.When().In(zone).Format("2 Jan 2006 15:04")), text)
 }
 

@@ -13,7 +13,8 @@ func TestJournalSearch(t *testing.T) {
 	zone := time.FixedZone("", 13*3600)
 	known := words.Known{Parameters: logbook.Standard()}
 	at := time.Date(2026, 10, 25, 20, 30, 0, 0, time.UTC) // the morning of the 26th there
-	reading := newRecord(logbook.Reading{Time: at, Parameter: "nitrate", Text: "5", Unit: "mg/L", Value: 5, Method: "drops", Note: "New bottle"}, known, true)
+	reading := newRecord(logbook.Reading{Time: at, Parameter: "nitrate", Text: "5", Unit: "mg/L", Value: 5,
+		Method: "drops", Note: "New bottle"}, known, true)
 	struck := reading
 	struck.struck, struck.why = true, "wrong tank"
 	event := newRecord(logbook.Event{Time: at, Text: "stays closed"}, known, true)
@@ -50,7 +51,8 @@ func TestJournalSearch(t *testing.T) {
 func TestStruckApartStandsApart(t *testing.T) {
 	at := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	struck := func(n int, when time.Time) record {
-		return record{entry: logbook.Reading{ID: logbook.NewID(at, "n", n), Time: at, Parameter: "nitrate", Text: "62"}, struck: true, struckAt: when}
+		return record{entry: logbook.Reading{ID: logbook.NewID(at, "n", n), Time: at, Parameter: "nitrate", Text: "62"},
+			struck: true, struckAt: when}
 	}
 	rows := []record{struck(1, at.Add(time.Hour)), struck(2, at.Add(2*time.Hour)), struck(3, at.Add(2*time.Hour))}
 	if got := inDays(rows, nil); len(got) != 2 || len(got[0].day) != 0 || len(got[1].day) != 2 {

@@ -11,8 +11,8 @@ import (
 	"leadline/testdata/shown"
 )
 
-// Every screen is in the units that are set, and what is typed on it is too; only what was typed stays as it was, with what
-// it is behind it.
+// Every screen is in the units that are set, and what is typed on it is too; only what was typed stays as it was, with
+// what it is behind it.
 func TestShownOnTheScreens(t *testing.T) {
 	b := shown.Book(t)
 	b.ShowIn(shown.Units())

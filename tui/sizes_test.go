@@ -14,15 +14,18 @@ import (
 
 func inf() float64 { return math.Inf(1) }
 
-// Every screen cuts itself to every size, keeps doing so after any keys, and lets no control character of others through.
+// Every screen cuts itself to every size, keeps doing so after any keys, and lets no control character of others
+// through.
 func TestScreensFitAnySize(t *testing.T) {
 	names := []string{}
 	all := scenes()
 	for n := range all {
 		names = append(names, n)
 	}
-	press := []string{"j", "k", "up", "down", "left", "right", "h", "l", "tab", "+", "-", "w", "L", "v", "o", "n", "g", "G", "pgdown", "pgup", "1", ".", "esc",
-		"enter", "?", "q", "ctrl+o", "ctrl+n", "ctrl+t", "ctrl+y", "ctrl+s", "x", " ", "f", "/", "backspace", "ctrl+r", ":", "0"}
+	press := []string{"j", "k", "up", "down", "left", "right", "h", "l", "tab", "+", "-", "w", "L", "v", "o", "n", "g",
+		"G", "pgdown", "pgup", "1", ".", "esc",
+		"enter", "?", "q", "ctrl+o", "ctrl+n", "ctrl+t", "ctrl+y", "ctrl+s", "x", " ", "f", "/", "backspace", "ctrl+r", ":",
+		"0"}
 	rapid.Check(t, func(r *rapid.T) {
 		name := rapid.SampledFrom(names).Draw(r, "screen")
 		a := exampleApp(t, true, rapid.IntRange(0, 200).Draw(r, "w"), rapid.IntRange(0, 70).Draw(r, "h"))

@@ -19,15 +19,16 @@ import (
 // millionReadings is the size of the books that speed is measured on.
 const millionReadings = 1_000_000
 
-// millionBook holds a million readings of eight parameters, shared out among tanks, evenly spaced up to noon; each series
-// wanders about the level it begins at.
+// millionBook holds a million readings of eight parameters, shared out among tanks, evenly spaced up to noon; each
+// series wanders about the level it begins at.
 func millionBook(b *testing.B, tanks ...string) *logbook.Book {
 	b.Helper()
 	book, err := logbook.Create(filepath.Join(b.TempDir(), "million.book"))
 	if err != nil {
 		b.Fatal(err)
 	}
-	levels := map[string]float64{"alkalinity": 8.1, "calcium": 420, "magnesium": 1300, "nitrate": 6, "phosphate": 0.05, "salinity": 35,
+	levels := map[string]float64{"alkalinity": 8.1, "calcium": 420, "magnesium": 1300, "nitrate": 6, "phosphate": 0.05,
+		"salinity":    35,
 		"temperature": 25.3, "pH": 8.15}
 	random := rand.New(rand.NewPCG(1, 2))
 	var batch logbook.Batch
@@ -39,7 +40,8 @@ func millionBook(b *testing.B, tanks ...string) *logbook.Book {
 				x += 0.02*(level-x) + 0.003*level*random.NormFloat64()
 				text := strconv.FormatFloat(x, 'f', p.Digits, 64)
 				value, _ := strconv.ParseFloat(text, 64)
-				r := logbook.Reading{Time: noon.Add(-time.Duration(i) * 160 * time.Minute), Tank: tank, Parameter: p.Name, Text: text, Unit: p.Unit, Value: value}
+				r := logbook.Reading{Time: noon.Add(-time.Duration(i) * 160 * time.Minute), Tank: tank, Parameter: p.Name,
+					Text: text, Unit: p.Unit, Value: value}
 				if err := batch.Add(&r); err != nil {
 					b.Fatal(err)
 				}
@@ -54,8 +56,9 @@ func millionBook(b *testing.B, tanks ...string) *logbook.Book {
 
 func fiveTanks() []string { return []string{"forereef", "lagoon", "backreef", "nursery", "frags"} }
 
-// BenchmarkStart measures from the making of the interface to the first frame that shows the latest readings, and to that
-// on which every line is examined. Commands run side by side, as in the event loop. The start of the process comes on top.
+// BenchmarkStart measures from the making of the interface to the first frame that shows the latest readings, and to
+// that on which every line is examined. Commands run side by side, as in the event loop. The start of the process comes
+// on top.
 func BenchmarkStart(b *testing.B) {
 	for _, tanks := range [][]string{{"forereef"}, fiveTanks()} {
 		book := millionBook(b, tanks...)
@@ -178,8 +181,8 @@ func aLongSitting() []string {
 	return keys
 }
 
-// BenchmarkFrames measures every frame of a long sitting at a book of a million readings: the 50th and 99th of a hundred,
-// and the worst, of one Update with the View after it.
+// BenchmarkFrames measures every frame of a long sitting at a book of a million readings: the 50th and 99th of a
+// hundred, and the worst, of one Update with the View after it.
 func BenchmarkFrames(b *testing.B) {
 	book := millionBook(b, fiveTanks()...)
 	a := newApp(Options{Book: book, Now: clock, NoColor: true})

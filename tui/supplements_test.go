@@ -14,7 +14,8 @@ import (
 // A volume of a supplement that does nothing for the parameter named is refused, naming what it raises.
 func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	b, a, _ := formBook(t)
-	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: logbook.Tank{Name: "forereef", VolumeL: 450}, Name: "phosphate"}))
+	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: logbook.Tank{Name: "forereef", VolumeL: 450},
+		Name: "phosphate"}))
 	settleAll(a, a.top().Init())
 	doText(a, "6 mL")
 	do(a, "enter", "enter")
@@ -65,11 +66,16 @@ func TestSupplementForm(t *testing.T) {
 		{"label", [][2]string{{"label", "10 mL in 100 L"}, {"raises", "alk=1 ca=7"}}, func(s logbook.Supplement) bool {
 			return s.LabelML == 10 && s.LabelL == 100 && len(s.Label) == 2
 		}},
-		{"bare label", [][2]string{{"label", "10 in 100"}, {"raises", "alk=1"}}, func(s logbook.Supplement) bool { return s.LabelML == 10 && s.LabelL == 100 }},
-		{"recipe", [][2]string{{"or salt", "Na2CO3"}, {"grams per litre", "60"}}, func(s logbook.Supplement) bool { return s.Salt == "Na2CO3" && s.GramsPerL == 60 }},
+		{"bare label", [][2]string{{"label", "10 in 100"}, {"raises", "alk=1"}}, func(s logbook.Supplement) bool {
+			return s.LabelML == 10 && s.LabelL == 100
+		}},
+		{"recipe", [][2]string{{"or salt", "Na2CO3"}, {"grams per litre", "60"}}, func(s logbook.Supplement) bool {
+			return s.Salt == "Na2CO3" && s.GramsPerL == 60
+		}},
 		{"limewater", [][2]string{{"or salt", "limewater"}}, func(s logbook.Supplement) bool { return s.Limewater }},
 		{"nothing", nil, nil},
-		{"both", [][2]string{{"label", "10 mL in 100 L"}, {"raises", "alk=1"}, {"or salt", "Na2CO3"}, {"grams per litre", "60"}}, nil},
+		{"both", [][2]string{{"label", "10 mL in 100 L"}, {"raises", "alk=1"}, {"or salt", "Na2CO3"},
+			{"grams per litre", "60"}}, nil},
 		{"no rise", [][2]string{{"label", "10 mL in 100 L"}}, nil},
 		{"no water", [][2]string{{"label", "10 mL"}, {"raises", "alk=1"}}, nil},
 		{"no salt", [][2]string{{"or salt", "Xx"}, {"grams per litre", "60"}}, nil},
@@ -105,7 +111,8 @@ func TestSupplementForm(t *testing.T) {
 // The field itself says that a supplement is not described, or does nothing for the parameter, before a rise is booked
 // under its name.
 func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
-	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it", "carb": "carbonate mix, as it is described, does not raise phosphate"} {
+	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it",
+		"carb": "carbonate mix, as it is described, does not raise phosphate"} {
 		_, a, tank := formBook(t)
 		a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: "phosphate"}))
 		settleAll(a, a.top().Init())

@@ -14,8 +14,8 @@ import (
 	"leadline/tui/part"
 )
 
-// table is the tank's log as a sheet: dates down, parameters across, what was done beside. It reads a stretch of days at a
-// time, and more of the past when the end is reached.
+// table is the tank's log as a sheet: dates down, parameters across, what was done beside. It reads a stretch of days
+// at a time, and more of the past when the end is reached.
 type table struct {
 	part.Page
 	part.List
@@ -231,7 +231,8 @@ func (s *table) goTo(at time.Time) tea.Cmd {
 
 func (s *table) About() part.About {
 	return part.About{Title: part.Clean(s.tank.Name) + " · table", Zone: s.tank.Zone(), Typing: s.date.typing,
-		Place: part.Place{Screen: part.OnTable, Tank: s.tank.Name}, Shows: part.Exported{Tank: s.tank, From: s.from(), AsOf: s.now()}}
+		Place: part.Place{Screen: part.OnTable, Tank: s.tank.Name},
+		Shows: part.Exported{Tank: s.tank, From: s.from(), AsOf: s.now()}}
 }
 
 // Click chooses a row and, where it hits one, a column.
@@ -247,8 +248,8 @@ func (s *table) Click(row, column int) {
 	}
 }
 
-// least are the widths of the sign of the chosen row, the day and, where there is room, the time; and what the column of what
-// was done takes at least.
+// least are the widths of the sign of the chosen row, the day and, where there is room, the time; and what the column
+// of what was done takes at least.
 func (s *table) least() (date, done int) {
 	if s.W < 60 {
 		return 12, 0
@@ -267,7 +268,8 @@ func head(p logbook.Parameter) string {
 	return part.Clean(p.Name)
 }
 
-// inSight are the columns from left on that there is room for, the chosen one among them, and the width left beside them.
+// inSight are the columns from left on that there is room for, the chosen one among them, and the width left beside
+// them.
 func (s *table) inSight() (last, room int) {
 	s.left = min(s.left, s.column)
 	date, done := s.least()
@@ -392,5 +394,6 @@ func (s *table) detail() []string {
 	if done := row.DoneText(s.sheet.Known); done != "" {
 		text += "; " + done
 	}
-	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, s.W))}, part.Hang(part.Clean(text), t.Plain, 2, s.W, 3)...)
+	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, s.W))},
+		part.Hang(part.Clean(text), t.Plain, 2, s.W, 3)...)
 }

@@ -9,7 +9,8 @@ import (
 	"leadline/tui/part"
 )
 
-// In the table a value is corrected and struck where it stands, one is added at the moment of its row, and a date is found.
+// In the table a value is corrected and struck where it stands, one is added at the moment of its row, and a date is
+// found.
 func TestTableInPlace(t *testing.T) {
 	b := tankBook(t)
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
@@ -33,7 +34,8 @@ func TestTableInPlace(t *testing.T) {
 	}
 	do(a, "enter")
 	d, on := a.top().(*testDay)
-	if !on || d.fields[d.at].Parameter.Name != first.Name || !strings.HasPrefix(d.when.Value(), s.rows[0].Time.In(s.tank.Zone()).Format("2006-01-02 15:04")) {
+	if !on || d.fields[d.at].Parameter.Name != first.Name ||
+		!strings.HasPrefix(d.when.Value(), s.rows[0].Time.In(s.tank.Zone()).Format("2006-01-02 15:04")) {
 		t.Fatalf("no test day at the moment of the row:\n%s", a.View())
 	}
 	do(a, "8", ".", "5", "ctrl+s")
@@ -87,11 +89,13 @@ func TestTableSelection(t *testing.T) {
 	doText(a, was.AddDate(0, 0, -1).Format("2006-01-02"))
 	do(a, "ctrl+s")
 	if got := s.rows[0].Time; !got.Equal(was.AddDate(0, 0, -1)) || len(s.rows[0].Readings) != 8 {
-		t.Errorf("the test day is of %v with %d readings, want a day before %v with 8:\n%s", got, len(s.rows[0].Readings), was, a.View())
+		t.Errorf("the test day is of %v with %d readings, want a day before %v with 8:\n%s", got, len(s.rows[0].Readings),
+			was, a.View())
 	}
 }
 
-// The filter leaves the rows of one column, and columns that there is no room for come into sight as the cursor goes to them.
+// The filter leaves the rows of one column, and columns that there is no room for come into sight as the cursor goes to
+// them.
 func TestTableFilterAndColumns(t *testing.T) {
 	b := tankBook(t)
 	r, err := logbook.ParseReading(parameter(t, "iodine"), "0.06", "")

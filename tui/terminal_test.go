@@ -71,7 +71,8 @@ type terminal struct {
 func start(t *testing.T, w, h uint16, args ...string) *terminal {
 	t.Helper()
 	cmd := exec.Command(program(t), args...)
-	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LC_ALL=C.UTF-8", "NO_COLOR=1", "LEADLINE_BOOK=", "CI=", "XDG_STATE_HOME="+t.TempDir())
+	cmd.Env = append(os.Environ(), "TERM=xterm-256color", "LC_ALL=C.UTF-8", "NO_COLOR=1", "LEADLINE_BOOK=", "CI=",
+		"XDG_STATE_HOME="+t.TempDir())
 	f, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: h, Cols: w})
 	if err != nil {
 		t.Skipf("no pseudo-terminal here: %v", err)
@@ -203,7 +204,8 @@ func emptyTank(t *testing.T) *logbook.Book {
 		t.Fatal(err)
 	}
 	low, high := 7.0, 9.0
-	if _, err := b.Append(logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"alkalinity": {Low: &low, High: &high}}}); err != nil {
+	if _, err := b.Append(logbook.Tank{Name: "forereef",
+		Bands: map[string]logbook.Band{"alkalinity": {Low: &low, High: &high}}}); err != nil {
 		t.Fatal(err)
 	}
 	return b

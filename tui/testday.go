@@ -44,7 +44,8 @@ type testDayFound struct {
 }
 
 func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
-	return &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}}, when: part.NewField(e, 20)}
+	return &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}},
+		when: part.NewField(e, 20)}
 }
 
 func (d *testDay) Init() tea.Cmd {
@@ -99,7 +100,8 @@ func (d *testDay) fill(found testDayFound) tea.Cmd {
 	var cmds []tea.Cmd
 	if found.drafted {
 		d.restore(found.draft)
-		cmds = append(cmds, part.Notice("your half-typed test day of "+found.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
+		cmds = append(cmds, part.Notice("your half-typed test day of "+
+			found.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
 	for i := range d.fields {
 		cmds = append(cmds, d.foresee(i), d.judge(i))

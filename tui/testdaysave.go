@@ -74,7 +74,8 @@ func (d *testDay) save() tea.Cmd {
 				d.Message = "not saved: " + part.Clean(err.Error()) + "; what you typed is still here"
 			})}
 		}
-		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) + " in the book", Changed: true}
+		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) +
+			" in the book", Changed: true}
 	}
 }
 
@@ -108,7 +109,8 @@ func (d *testDay) draft() logbook.Draft {
 	out := logbook.Draft{Tank: d.tank.Name, Started: d.started, Fields: map[string]logbook.DraftField{}}
 	for _, f := range d.fields {
 		if f.input.Value() != "" || f.note.Value() != "" {
-			out.Fields[f.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.Unit, Method: f.Method, Note: f.note.Value()}
+			out.Fields[f.Parameter.Name] = logbook.DraftField{Text: f.input.Value(), Unit: f.Unit, Method: f.Method,
+				Note: f.note.Value()}
 		}
 	}
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {

@@ -49,12 +49,15 @@ func (d *testDay) View() string {
 	case !d.Loaded:
 		return d.Reading(t)
 	case len(d.fields) == 0:
-		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band has its line here. esc, and then b, sets the bands.", d.W, 4)...), "\n")
+		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band "+
+			"has its line here. esc, and then b, sets the bands.", d.W, 4)...), "\n")
 	}
 	c := d.columns()
 	below := d.below()
-	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age", "expected")
-	out := []string{part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())), d.W)}
+	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age",
+		"expected")
+	out := []string{part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())),
+		d.W)}
 	rows := max(1, d.H-len(out)-len(below))
 	d.top = part.Window(d.top, d.at, len(d.fields)+1, rows)
 	for i := d.top; i < min(len(d.fields)+1, d.top+rows); i++ {

@@ -35,10 +35,11 @@ type testField struct {
 	kept    string // the text that was kept all the same
 }
 
-// newTestField is the field of a line, of a test at a time: by the method of the last time, or where there was none by the first that is
-// described.
+// newTestField is the field of a line, of a test at a time: by the method of the last time, or where there was none by
+// the first that is described.
 func newTestField(e *part.Env, c entry.Context, l alerts.Finding, at func() time.Time) *testField {
-	f := &testField{Test: c.Test(l), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10), note: part.NewField(e, 30), at: at}
+	f := &testField{Test: c.Test(l), methods: c.MethodNames(l.Parameter), input: part.NewField(e, 10),
+		note: part.NewField(e, 30), at: at}
 	method := ""
 	if n := len(l.Readings); n > 0 {
 		method = l.Readings[n-1].Method
@@ -208,8 +209,8 @@ type pasted struct {
 	text string
 }
 
-// splitPasted splits pasted lines over fields from one of them on. A line that begins with a parameter's name or code goes
-// to that field. over is true where there are more lines than fields.
+// splitPasted splits pasted lines over fields from one of them on. A line that begins with a parameter's name or code
+// goes to that field. over is true where there are more lines than fields.
 func splitPasted(text string, at int, fields []*testField) (lines []pasted, over bool) {
 	for _, line := range strings.FieldsFunc(text, func(r rune) bool { return r == '\n' || r == '\r' || r == '\t' }) {
 		line = strings.TrimSpace(part.Clean(line))

@@ -35,7 +35,8 @@ func TestFieldAsksOnce(t *testing.T) {
 func TestAsExpectedIsWithinTheRange(t *testing.T) {
 	p := parameter(t, "nitrate")
 	for _, c := range []struct{ typed, says string }{
-		{"3.5", "below expected"}, {"3.6", "as expected"}, {"6.9", "as expected"}, {"7", "above expected"}, {"7.5", "above expected"},
+		{"3.5", "below expected"}, {"3.6", "as expected"}, {"6.9", "as expected"}, {"7", "above expected"},
+		{"7.5", "above expected"},
 		{"<7.5", "as expected"}, {">3", "as expected"}, {"<3", "below expected"},
 	} {
 		r, err := logbook.ParseReading(p, c.typed, "mg/L")
@@ -44,7 +45,8 @@ func TestAsExpectedIsWithinTheRange(t *testing.T) {
 		}
 		f := testField{at: clock, read: true, result: entry.Result{Reading: r}, judged: c.typed}
 		f.Unit = "mg/L"
-		f.Finding = alerts.Finding{Series: alerts.Series{Parameter: p, Readings: []logbook.Reading{r}, Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}}
+		f.Finding = alerts.Finding{Series: alerts.Series{Parameter: p, Readings: []logbook.Reading{r},
+			Band: alerts.Band{Low: nan(), High: nan(), Floor: nan()}}}
 		f.Expected = trend.Prediction{Mean: 5, Lo: 3.64, Hi: 6.86}
 		f.verdict = trend.Judgement{Expected: f.Expected, Tail: 0.1}
 		f.input.SetValue(c.typed)
@@ -113,14 +115,17 @@ func TestFormAsksBeforeLeaving(t *testing.T) {
 	}
 }
 
-// A number far from what is expected that another unit would put there is asked about with that unit: mg/L read off a kit
-// and typed where a number is in ppb P.
+// A number far from what is expected that another unit would put there is asked about with that unit: mg/L read off a
+// kit and typed where a number is in ppb P.
 func TestFarOffNamesTheUnitThatWasMeant(t *testing.T) {
 	p := parameter(t, "phosphate")
 	for _, c := range []struct{ typed, unit, meant string }{
-		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", "0.05 mg/L"}, {"0.9", "mg/L", ""},
+		{"0.02", "ppb P", "0.02 mg/L"}, {"8", "mg/L", "8 ppb P"}, {"8", "ppb P", ""}, {"0.5", "mg/L", "0.05 mg/L"},
+		{"0.9", "mg/L", ""},
 	} {
-		f := &testField{at: clock, Test: entry.Test{Finding: alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}}, Unit: c.unit,
+		f := &testField{at: clock, Test: entry.Test{
+			Finding:  alerts.Finding{Series: alerts.Series{Parameter: p, Readings: weekly(p, "forereef", "", 0.02, 0.03, 0.02)}},
+			Unit:     c.unit,
 			Expected: trend.Prediction{Mean: 0.025, Lo: 0.015, Hi: 0.035}}}
 		f.input.SetValue(c.typed)
 		f.parse()

@@ -55,7 +55,8 @@ func TestTestDayOfThePast(t *testing.T) {
 	}
 }
 
-// Two screens on one tank, in two windows: each keeps what is typed on the other, and saving the one leaves the other's.
+// Two screens on one tank, in two windows: each keeps what is typed on the other, and saving the one leaves the
+// other's.
 func TestTwoScreensOnOneTank(t *testing.T) {
 	b := tankBook(t)
 	var one, two *app

@@ -70,7 +70,8 @@ func typePlan(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (cautions 
 	p := form.NewPlan(a.env, line)
 	a.push(p)
 	settleAll(a, p.Init())
-	for _, field := range [][2]string{{"target", row.Fields["to"]}, {"supplement", row.Fields["supplement"]}, {"most a day", row.Fields["most"]}} {
+	for _, field := range [][2]string{{"target", row.Fields["to"]}, {"supplement", row.Fields["supplement"]},
+		{"most a day", row.Fields["most"]}} {
 		p.StartAt(field[0])
 		p.Field(field[0]).Input.SetValue("")
 		doText(a, field[1])
@@ -89,24 +90,33 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 	var typed [][2]string
 	switch row.Kind {
 	case "dose":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: x["parameter"]}),
+			[][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
 	case "dosing":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}), [][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}, {"when", x["when"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}),
+			[][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}, {"when", x["when"]}}
 	case "band":
-		f, typed = form.Build(a.env, part.BandOf{Tank: tank, Parameter: x["parameter"], Every: 0}), [][2]string{{"low", x["low"]}, {"high", x["high"]}}
+		f, typed = form.Build(a.env, part.BandOf{Tank: tank, Parameter: x["parameter"], Every: 0}),
+			[][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.WaterChange, Tank: tank, Name: ""}), [][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.WaterChange, Tank: tank, Name: ""}),
+			[][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":
-		f, typed = form.Build(a.env, part.RefillOf{Tank: tank, Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL", Supplement: x["supplement"]}}), [][2]string{{"there now", x["amount"]}}
+		f, typed = form.Build(a.env, part.RefillOf{Tank: tank,
+			Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL", Supplement: x["supplement"]}}),
+			[][2]string{{"there now", x["amount"]}}
 	case "stock":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}), [][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}),
+			[][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
 	case "tank":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: tank}), [][2]string{{"litres", x["volume"]}}
 	case "supplement":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}), [][2]string{{"label", x["label"]}, {"raises", x["raises"]}, {"or salt", x["salt"]}, {"grams per litre", x["grams"]}}
+		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}),
+			[][2]string{{"label", x["label"]}, {"raises", x["raises"]}, {"or salt", x["salt"]}, {"grams per litre", x["grams"]}}
 	case "method":
 		f = form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: tank, Name: x["parameter"]})
-		typed = [][2]string{{"name", x["name"]}, {"unit", x["unit"]}, {"steps or marks", x["step"] + x["marks"]}, {"repeatability", x["sd"]}}
+		typed = [][2]string{{"name", x["name"]}, {"unit", x["unit"]}, {"steps or marks", x["step"] + x["marks"]},
+			{"repeatability", x["sd"]}}
 	case "event":
 		f, typed = form.Build(a.env, part.FormOf{Kind: part.Event, Tank: tank}), [][2]string{{"what", x["what"]}}
 	case "chore":

@@ -18,7 +18,8 @@ func wrongTank(t *testing.T) (*logbook.Book, *app) {
 		t.Fatal(err)
 	}
 	recs := []logbook.Record{logbook.Tank{Name: "forereef"}, logbook.Tank{Name: "lagoon"}}
-	for _, x := range [][2]string{{"alk", "7.9"}, {"ca", "420"}, {"mg", "1350"}, {"no3", "4"}, {"po4", "0.03"}, {"sal", "35"}, {"temp", "25.4"}, {"ph", "8.1"}} {
+	for _, x := range [][2]string{{"alk", "7.9"}, {"ca", "420"}, {"mg", "1350"}, {"no3", "4"}, {"po4", "0.03"},
+		{"sal", "35"}, {"temp", "25.4"}, {"ph", "8.1"}} {
 		r, err := logbook.ParseReading(parameter(t, x[0]), x[1], "")
 		if err != nil {
 			t.Fatal(err)

@@ -87,7 +87,8 @@ func (u *upkeep) done() tea.Cmd {
 }
 
 func (u *upkeep) About() part.About {
-	return part.About{Title: part.Clean(u.tank.Name) + " · chores and stock", Zone: u.tank.Zone(), Place: part.Place{Screen: part.OnUpkeep, Tank: u.tank.Name}}
+	return part.About{Title: part.Clean(u.tank.Name) + " · chores and stock", Zone: u.tank.Zone(),
+		Place: part.Place{Screen: part.OnUpkeep, Tank: u.tank.Name}}
 }
 
 func (u *upkeep) View() string {
@@ -96,7 +97,8 @@ func (u *upkeep) View() string {
 	case !u.Loaded:
 		return u.Reading(t)
 	case u.count() == 0:
-		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. n adds a chore that comes round again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
+		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. n adds a chore that comes round "+
+			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
 	}
 	out, at := u.list()
 	below := part.Hang(u.detail(), t.Plain, 2, u.W, 3)

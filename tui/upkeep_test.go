@@ -13,7 +13,8 @@ func TestNewStockWithWhatIsThere(t *testing.T) {
 	b, a, _ := formBook(t)
 	do(a, "s", "N")
 	f := a.top().(*form.Form)
-	for _, k := range [][2]string{{"name", "KH reservoir"}, {"unit", "mL"}, {"supplement", "carbonate mix"}, {"there now", "2500"}} {
+	for _, k := range [][2]string{{"name", "KH reservoir"}, {"unit", "mL"}, {"supplement", "carbonate mix"},
+		{"there now", "2500"}} {
 		f.StartAt(k[0])
 		doText(a, k[1])
 	}

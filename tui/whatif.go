@@ -223,7 +223,8 @@ func (w *whatIf) inputs() ([]trend.Input, bool) {
 }
 
 func (w *whatIf) About() part.About {
-	return part.About{Title: part.Clean(w.line.Tank.Name) + " · what if: " + part.Clean(w.line.Parameter.Name), Zone: w.line.Tank.Zone(), Typing: true}
+	return part.About{Title: part.Clean(w.line.Tank.Name) + " · what if: " + part.Clean(w.line.Parameter.Name),
+		Zone: w.line.Tank.Zone(), Typing: true}
 }
 
 func (w *whatIf) View() string {
@@ -258,7 +259,8 @@ func (w *whatIf) View() string {
 func (w *whatIf) chart() picture.Chart {
 	l, now := w.line, w.now()
 	l.Assessment = w.shown
-	return picture.Chart{Finding: l, Readings: l.Readings, From: now.AddDate(0, 0, -56), Now: now, To: now.AddDate(0, 0, 28)}
+	return picture.Chart{Finding: l, Readings: l.Readings, From: now.AddDate(0, 0, -56), Now: now,
+		To: now.AddDate(0, 0, 28)}
 }
 
 // table sets what is expected beside what is expected if. Where there is room for one number only, it is the range.
@@ -278,7 +280,8 @@ func (w *whatIf) table() []string {
 		}
 		return part.Cut(fmt.Sprintf("  %s %s %s", part.Pad(name, label), part.Pad(a, wide), b), w.W)
 	}
-	out := []string{w.env.Theme.Head.Render(part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
+	out := []string{w.env.Theme.Head.Render(
+		part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
 			f, ok := picture.ForecastIn(a, days)

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// Millilitres of what the parameter is dosed with are taken: 10 mL raise 100 L by 1 dKH, so 9 mL raise 450 L by 0.2. While
-// nothing is reckoned, or nothing can be, no number stands under "if so".
+// Millilitres of what the parameter is dosed with are taken: 10 mL raise 100 L by 1 dKH, so 9 mL raise 450 L by 0.2.
+// While nothing is reckoned, or nothing can be, no number stands under "if so".
 func TestWhatIfTakesMillilitres(t *testing.T) {
 	_, a, _ := formBook(t)
 	do(a, "enter", "i")

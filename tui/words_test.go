@@ -35,7 +35,8 @@ func TestWordsAreListed(t *testing.T) {
 	}
 }
 
-// A letter means the same on every screen that knows it; where two screens word the same thing differently, it stands here.
+// A letter means the same on every screen that knows it; where two screens word the same thing differently, it stands
+// here.
 func TestOneLetterOneMeaning(t *testing.T) {
 	same := map[string]string{
 		"done, or refilled": "chore done", "another tank beside": "lay another tank over", "only this column": "kind",

@@ -72,7 +72,8 @@ func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises 
 	case !ok:
 		return nil, fmt.Errorf("supplement %q %w", name, ErrUndescribed)
 	case c.Tank.VolumeL <= 0:
-		return nil, logbook.Refusal{Reason: fmt.Sprintf("the net volume of %s is not known, so millilitres cannot be turned into a rise", c.Tank.Name),
+		return nil, logbook.Refusal{Reason: fmt.Sprintf(
+			"the net volume of %s is not known, so millilitres cannot be turned into a rise", c.Tank.Name),
 			Hint: "leadline tank set --tank " + strconv.Quote(c.Tank.Name) + " --volume LITRES"}
 	}
 	var names []string
@@ -81,13 +82,15 @@ func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises 
 		if err != nil {
 			return nil, err
 		}
-		rises, names = append(rises, Rise{r.Parameter, significant(r.Parameter.Shown.ChangeFromCanonical(by)), r.Parameter.ShownUnit()}), append(names, r.Parameter.Name)
+		rises, names = append(rises, Rise{r.Parameter, significant(r.Parameter.Shown.ChangeFromCanonical(by)),
+			r.Parameter.ShownUnit()}), append(names, r.Parameter.Name)
 	}
 	switch {
 	case len(rises) == 0:
 		err = fmt.Errorf("%s, as it is described, raises nothing that is kept here", s.Name)
 	case p != nil && !slices.Contains(names, p.Name):
-		err = fmt.Errorf("%s, as it is described, raises %s and not %s: name another supplement, or another parameter", s.Name, strings.Join(names, ", "), p.Name)
+		err = fmt.Errorf("%s, as it is described, raises %s and not %s: name another supplement, or another parameter",
+			s.Name, strings.Join(names, ", "), p.Name)
 	}
 	return rises, err
 }
@@ -114,9 +117,11 @@ func (c Context) Entries(a Addition, text string, rises []Rise) (entries []logbo
 	}
 	for _, r := range rises {
 		if a.Daily {
-			entries = append(entries, logbook.Dosing{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name, PerDay: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
+			entries = append(entries, logbook.Dosing{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name,
+				PerDay: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
 		} else {
-			entries = append(entries, logbook.Dose{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name, Amount: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
+			entries = append(entries, logbook.Dose{Time: a.Time, Tank: c.Tank.Name, Parameter: r.Parameter.Name,
+				Amount: r.Amount, Unit: r.Unit, Supplement: a.Supplement, Note: a.Note})
 		}
 	}
 	return entries

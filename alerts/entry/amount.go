@@ -34,7 +34,8 @@ func Share(text string, t logbook.Tank, bare string) (share float64, doubt strin
 	}
 	switch unit = cmp.Or(unit, bare); unit {
 	case "":
-		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value), Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
+		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value),
+			Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
 	case "%":
 		v /= 100
 	default:
@@ -43,12 +44,14 @@ func Share(text string, t logbook.Tank, bare string) (share float64, doubt strin
 			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is neither %% nor a volume", unit), Hint: shareHint}
 		}
 		if t.VolumeL <= 0 {
-			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name), Hint: "give a percentage"}
+			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name),
+				Hint: "give a percentage"}
 		}
 		v = litres / t.VolumeL
 	}
 	if !(v > 0 && v <= 1) {
-		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water", text), Hint: shareHint}
+		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water",
+			text), Hint: shareHint}
 	}
 	if v > mostOfAShare {
 		doubt = fmt.Sprintf("a water change of %s at once is more than half of the water", words.Share(v))

@@ -22,8 +22,8 @@ type Context struct {
 	there  map[string][]logbook.Reading // of about the moment, by parameter
 }
 
-// Load loads the context of a tank, which may be one that is not in the book yet, as of a moment, with what the readings
-// of some parameters are judged by, where they are tested.
+// Load loads the context of a tank, which may be one that is not in the book yet, as of a moment, with what the
+// readings of some parameters are judged by, where they are tested.
 func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Parameter) (c Context, err error) {
 	c = Context{Tank: t, series: map[string]alerts.Series{}, there: map[string][]logbook.Reading{}}
 	for _, p := range tested {
@@ -33,7 +33,8 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Par
 		if c.series[p.Name], err = alerts.SeriesBefore(v, t, p, asOf); err != nil {
 			return c, err
 		}
-		if c.there[p.Name], err = v.Readings(t.Name, p.Name, asOf.Add(-logbook.SameTest), asOf.Add(logbook.SameTest)); err != nil {
+		if c.there[p.Name], err = v.Readings(t.Name, p.Name, asOf.Add(-logbook.SameTest),
+			asOf.Add(logbook.SameTest)); err != nil {
 			return c, err
 		}
 	}
@@ -53,14 +54,15 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Par
 // There are the readings of a parameter of about the moment the context was loaded for.
 func (c Context) There(p logbook.Parameter) []logbook.Reading { return c.there[p.Name] }
 
-// Twice is the doubt about a reading that looks like one of those noted before it; "" where it does not. It may be kept all the
-// same, for two tests of one water may show one number. same is the one it looks like.
+// Twice is the doubt about a reading that looks like one of those noted before it; "" where it does not. It may be kept
+// all the same, for two tests of one water may show one number. same is the one it looks like.
 func Twice(r logbook.Reading, noted []logbook.Reading) (why string, same logbook.ID) {
 	i := slices.IndexFunc(noted, r.Again)
 	if i < 0 {
 		return "", same
 	}
-	return fmt.Sprintf("the same reading of %s is there already: one test noted twice?", noted[i].Time.In(r.Time.Location()).Format("15:04")), noted[i].ID
+	return fmt.Sprintf("the same reading of %s is there already: one test noted twice?",
+		noted[i].Time.In(r.Time.Location()).Format("15:04")), noted[i].ID
 }
 
 // CheckMethod refuses a method that is described for other parameters alone.
@@ -78,7 +80,8 @@ func (c Context) CheckMethod(p logbook.Parameter, name string) error {
 	if own := c.MethodNames(p); len(own) > 0 {
 		hint = p.Name + " has " + strings.Join(own, ", ")
 	}
-	return logbook.Refusal{Field: p.Name, Value: name, Reason: fmt.Sprintf("the method %s is for %s", name, strings.Join(of, ", ")), Hint: hint}
+	return logbook.Refusal{Field: p.Name, Value: name,
+		Reason: fmt.Sprintf("the method %s is for %s", name, strings.Join(of, ", ")), Hint: hint}
 }
 
 // Supplement finds a described supplement by its name, in any case.

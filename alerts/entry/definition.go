@@ -11,8 +11,8 @@ import (
 	"leadline/logbook/water"
 )
 
-// Method is a method as it is described: what it measures, the unit it shows (text as typed; "" is the parameter's own), and
-// the steps or the marks of its numbers. An error is a Refusal, or what logbook.Validate says.
+// Method is a method as it is described: what it measures, the unit it shows (text as typed; "" is the parameter's
+// own), and the steps or the marks of its numbers. An error is a Refusal, or what logbook.Validate says.
 func Method(m logbook.Method, p logbook.Parameter, unit string) (logbook.Method, error) {
 	u, err := p.TypedUnit(unit)
 	if err != nil {
@@ -25,8 +25,8 @@ func Method(m logbook.Method, p logbook.Parameter, unit string) (logbook.Method,
 	return m, logbook.Validate(m)
 }
 
-// Scale reads one number, the step, or several, the marks of a scale: "0.1", "0 1 2 5". A single comma inside of a word is a
-// decimal one.
+// Scale reads one number, the step, or several, the marks of a scale: "0.1", "0 1 2 5". A single comma inside of a word
+// is a decimal one.
 func Scale(text string) (step float64, marks []float64, err error) {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' }) {
 		numbers := []string{strings.Trim(word, ",")}
@@ -52,7 +52,8 @@ func Scale(text string) (step float64, marks []float64, err error) {
 	return 0, marks, logbook.Rising(marks)
 }
 
-// Scatter reads a standard deviation into a method: plain, in percent of the reading, or in marks; several may be added.
+// Scatter reads a standard deviation into a method: plain, in percent of the reading, or in marks; several may be
+// added.
 func Scatter(text string) (m logbook.Method, err error) {
 	for _, part := range strings.Split(text, "+") {
 		value, unit := logbook.Split(part)
@@ -103,18 +104,21 @@ func There(s logbook.Stock, text string) (float64, error) {
 	number, unit := logbook.Split(text)
 	n, err := Number(number)
 	if err != nil || n < 0 || n > 1e9 {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit), Hint: "write 2000, or 2L for what is kept in mL"}
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit),
+			Hint: "write 2000, or 2L for what is kept in mL"}
 	}
 	if unit == "" || strings.EqualFold(unit, s.Unit) {
 		return n, nil
 	}
 	litres, err := water.Litres(n, unit)
 	if err != nil {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit), Hint: "leave the unit out: " + s.Name + " is counted in " + s.Unit}
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit),
+			Hint: "leave the unit out: " + s.Name + " is counted in " + s.Unit}
 	}
 	each, err := water.Litres(1, s.Unit)
 	if err != nil {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%s is counted in %s, not in %s", s.Name, s.Unit, unit), Hint: "leave the unit out"}
+		return 0, logbook.Refusal{Reason: fmt.Sprintf("%s is counted in %s, not in %s", s.Name, s.Unit, unit),
+			Hint: "leave the unit out"}
 	}
 	return significant(litres / each), nil
 }
@@ -135,7 +139,8 @@ func (c Context) Describe(s logbook.Supplement) (doubt string, err error) {
 	}
 	var why []string
 	if salt, err := water.FindSalt(s.Salt); err == nil && salt.Formula == "CaCl2" {
-		why = append(why, s.Salt+" is taken for the salt without water; flakes and most pellets hold some (CaCl2.2H2O): which does the package name?")
+		why = append(why, s.Salt+" is taken for the salt without water; flakes and most pellets hold some (CaCl2.2H2O): "+
+			"which does the package name?")
 	}
 	for _, l := range s.Label {
 		p, ok := logbook.FindParameter(c.Parameters, l.Parameter)
@@ -153,7 +158,8 @@ func (c Context) Describe(s logbook.Supplement) (doubt string, err error) {
 		switch {
 		case err != nil || !(p.MaxRise > 0):
 		case ml < leastDailyML/oddTimes:
-			why = append(why, fmt.Sprintf("%s mL would do for 100 L and a day, which is uncommonly strong", water.FormatSignificant(ml, 2)))
+			why = append(why, fmt.Sprintf("%s mL would do for 100 L and a day, which is uncommonly strong",
+				water.FormatSignificant(ml, 2)))
 		case ml > mostDailyML*oddTimes:
 			why = append(why, fmt.Sprintf("100 L would take %s mL a day for %s, which is uncommonly weak",
 				water.FormatSignificant(ml, 2), words.RiseAmount(p, p.MaxRise)))

@@ -54,8 +54,9 @@ type word struct {
 	column int
 }
 
-// Read reads all lines. A tank, at the beginning and with a colon behind it where it may be, and a time behind an @ hold for
-// the readings of their line; on a line of their own, for the lines below. What was refused are logbook.Refusals.
+// Read reads all lines. A tank, at the beginning and with a colon behind it where it may be, and a time behind an @
+// hold for the readings of their line; on a line of their own, for the lines below. What was refused are
+// logbook.Refusals.
 func (l *Lines) Read(text string) (lines []Line, err error) {
 	for i, row := range strings.Split(strings.TrimPrefix(text, "\ufeff"), "\n") {
 		line := Line{Number: i + 1, Tank: l.Tank, at: l.At}
@@ -105,7 +106,8 @@ func (l *Lines) Refused() error {
 	return l.refusals
 }
 
-// wordsOf parts a line at its blanks. A mark before the first word makes a list of lines, and one behind a word parts readings.
+// wordsOf parts a line at its blanks. A mark before the first word makes a list of lines, and one behind a word parts
+// readings.
 func wordsOf(row string) (out []word) {
 	column := 0
 	for row != "" {
@@ -156,7 +158,8 @@ func (l *Lines) readLine(line *Line, ws []word) {
 
 func (l *Lines) refuseWord(line *Line, w word) {
 	name := strings.TrimRight(w.text, ":=")
-	r := logbook.Refusal{Reason: "\"" + logbook.Clean(w.text) + "\" is neither a parameter with its value, nor a tank, nor a time with @ before it"}
+	r := logbook.Refusal{Reason: "\"" + logbook.Clean(w.text) +
+		"\" is neither a parameter with its value, nor a tank, nor a time with @ before it"}
 	r.Hint = LineHint
 	if _, known := logbook.FindParameter(l.Parameters, name); known {
 		r.Reason = name + " has no value"
@@ -219,8 +222,8 @@ func (l *Lines) valueEnd(ws []word, n int) int {
 	return n
 }
 
-// test is the parameter that words begin with, and what of its value stands in the last of its words; size 0 if it is none. A
-// parameter without a number behind it is none: in "no3 5 ppm NO3" the second belongs to the unit.
+// test is the parameter that words begin with, and what of its value stands in the last of its words; size 0 if it is
+// none. A parameter without a number behind it is none: in "no3 5 ppm NO3" the second belongs to the unit.
 func (l *Lines) test(ws []word) (p logbook.Parameter, text string, size int) {
 	for n := min(3, len(ws)); n > 0; n-- {
 		last, text := ws[n-1].text, ""

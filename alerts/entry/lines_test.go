@@ -61,7 +61,8 @@ func TestLines(t *testing.T) {
 }
 
 func FuzzLines(f *testing.F) {
-	for _, text := range []string{"alk 7.9  po4 8ppb  no3<2  @09:30", "the lagoon: @mon 9 pm\n- k= , <\u00a0#", "@\n@@ :=<≤", "k: k"} {
+	for _, text := range []string{"alk 7.9  po4 8ppb  no3<2  @09:30", "the lagoon: @mon 9 pm\n- k= , <\u00a0#",
+		"@\n@@ :=<≤", "k: k"} {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

@@ -17,12 +17,14 @@ import (
 // Mending is what was noted wrong of entries, as typed. Nil: it stays as it is.
 type Mending struct{ Tank, When, Parameter, Value, Method, Note, Who *string }
 
-// Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all is.
-// A bare number is in the unit of the old one; see Redate for the time, which is that of the first entry: others of another
-// moment move as far.
-func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string, err error) {
+// Lines says what becomes of entries, and what is doubtful about it. What is right already is left out; an error if all
+// is. A bare number is in the unit of the old one; see Redate for the time, which is that of the first entry: others of
+// another moment move as far.
+func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string,
+	err error) {
 	if m.Value != nil && len(olds) > 1 {
-		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)), Hint: "correct their values one by one"}
+		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)),
+			Hint: "correct their values one by one"}
 	}
 	for _, old := range olds {
 		mended, doubt, err := m.line(v, olds[0], old, now)
@@ -37,12 +39,14 @@ func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs
 		}
 	}
 	if len(cs) == 0 {
-		return nil, nil, logbook.Refusal{Reason: "nothing is changed by this", Hint: "say what was noted wrong: the value, the time, the tank, …"}
+		return nil, nil, logbook.Refusal{Reason: "nothing is changed by this",
+			Hint: "say what was noted wrong: the value, the time, the tank, …"}
 	}
 	return cs, doubts, nil
 }
 
-func (m Mending) line(v *logbook.View, first, old logbook.Entry, now time.Time) (mended logbook.Entry, doubt string, err error) {
+func (m Mending) line(v *logbook.View, first, old logbook.Entry, now time.Time) (mended logbook.Entry, doubt string,
+	err error) {
 	tank, err := v.Tank(or(m.Tank, old.TankName()))
 	if err != nil {
 		return nil, "", err
@@ -91,8 +95,8 @@ func or(text *string, old string) string {
 	return strings.TrimSpace(*text)
 }
 
-// Redate reads when something was that was noted for another time: a date alone leaves the time of day, and a time of day
-// alone the date.
+// Redate reads when something was that was noted for another time: a date alone leaves the time of day, and a time of
+// day alone the date.
 func Redate(text string, old logbook.Entry, zone *time.Location, now time.Time) (time.Time, error) {
 	was := old.When().In(zone)
 	of := now.In(zone)
@@ -125,8 +129,8 @@ func refuseLaterOf(e logbook.Entry, at, now time.Time) error {
 	return RefuseLater(at, now)
 }
 
-// Choose finds the entries that are meant: each by its ID or the end of it, and by "last", or "last 8", those noted last, of a
-// tank where it is not "". Of struck ones it finds the last that were struck.
+// Choose finds the entries that are meant: each by its ID or the end of it, and by "last", or "last 8", those noted
+// last, of a tank where it is not "". Of struck ones it finds the last that were struck.
 func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen []logbook.Entry, err error) {
 	add := func(es ...logbook.Entry) {
 		for _, e := range es {
@@ -147,7 +151,8 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 		n := 1
 		if i+1 < len(typed) && (len(typed[i+1]) < 4 || strings.Trim(typed[i+1], "0123456789") == "") { // no end of an ID
 			if n, err = strconv.Atoi(typed[i+1]); err != nil || n < 1 {
-				return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is not a number of entries", typed[i+1]), Hint: "write last, or last 8"}
+				return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is not a number of entries", typed[i+1]),
+					Hint: "write last, or last 8"}
 			}
 			i++
 		}
@@ -156,7 +161,8 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 			return nil, err
 		}
 		if len(es) < n {
-			return nil, logbook.Refusal{Reason: fmt.Sprintf("%s asked for, and of %d is known that they were noted last", words.Plural(n, "entry is", "entries are"), len(es)),
+			return nil, logbook.Refusal{Reason: fmt.Sprintf("%s asked for, and of %d is known that they were noted last",
+				words.Plural(n, "entry is", "entries are"), len(es)),
 				Hint: HintIDs}
 		}
 		add(es...)
@@ -170,7 +176,8 @@ func Newest(v *logbook.View, tank string, n int, struck bool) ([]logbook.Entry, 
 		return v.Newest(tank, n)
 	}
 	all, err := v.Struck(tank)
-	all = slices.DeleteFunc(all, func(s logbook.Struck) bool { return !s.Strike.Successor.IsZero() }) // another one took its place
+	// another one took its place
+	all = slices.DeleteFunc(all, func(s logbook.Struck) bool { return !s.Strike.Successor.IsZero() })
 	slices.Reverse(all)
 	slices.SortStableFunc(all, func(a, b logbook.Struck) int { return b.Strike.Time.Compare(a.Strike.Time) })
 	return words.Of(all[:min(n, len(all))], func(s logbook.Struck) logbook.Entry { return s.Entry }), err
@@ -274,8 +281,8 @@ func WithTheirDay(v *logbook.View, es []logbook.Entry) (all []logbook.Entry, err
 // ErrNothingToUndo says that nothing noted is kept that can be taken back.
 var ErrNothingToUndo = errors.New("nothing is kept that can be taken back")
 
-// LastSave is the last save of which something can be taken back. passed says what was noted since that is not undone; "":
-// nothing.
+// LastSave is the last save of which something can be taken back. passed says what was noted since that is not undone;
+// "": nothing.
 func LastSave(v *logbook.View) (s logbook.Save, passed string, err error) {
 	all, err := v.Saves()
 	if err != nil {
@@ -304,7 +311,8 @@ func NotUndone(s logbook.Save) string {
 	if kind == string(logbook.KindTank) {
 		changes = "band, tank set or tank rename"
 	}
-	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone", words.OneLine(s.Defined[0]), changes)
+	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone",
+		words.OneLine(s.Defined[0]), changes)
 }
 
 // Saved says what taking back a save does, in words for one line each.

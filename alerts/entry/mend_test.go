@@ -31,8 +31,10 @@ func TestEndOfAnID(t *testing.T) {
 	}
 	err = b.View(func(v *logbook.View) error {
 		for _, c := range []struct{ typed, want string }{
-			{"7X3F", "2 ids end in \"7X3F\"\nhint: A7X3F 2026-03-07 09:00 forereef polyps A; B7X3F 2026-03-07 09:00 forereef polyps B"},
-			{"a7x3f", "polyps A"}, {"01JZZZZZZZZZZZZZZZZZZB7X3F", "polyps B"}, {"BBBB", "polyps B"}, {"BBB", "no entry's id"}, {"B-BB", "no entry's id"},
+			{"7X3F", "2 ids end in \"7X3F\"\nhint: A7X3F 2026-03-07 09:00 forereef polyps A; B7X3F 2026-03-07 09:00 forereef " +
+				"polyps B"},
+			{"a7x3f", "polyps A"}, {"01JZZZZZZZZZZZZZZZZZZB7X3F", "polyps B"}, {"BBBB", "polyps B"}, {"BBB", "no entry's id"},
+			{"B-BB", "no entry's id"},
 			{"last", "polyps B"},
 		} {
 			es, err := Choose(v, []string{c.typed}, "", false)
@@ -64,7 +66,8 @@ func TestRedate(t *testing.T) {
 		{"9 Mar", "later than now"},
 	} {
 		at, err := Redate(c.typed, old, zone, now)
-		if got := at.Format(time.DateTime); err == nil && got != c.want || err != nil && !strings.Contains(err.Error(), c.want) {
+		if got := at.Format(time.DateTime); err == nil && got != c.want ||
+			err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %s, %v; want %s", c.typed, got, err, c.want)
 		}
 	}
@@ -109,7 +112,8 @@ func TestMendingMovesAsFar(t *testing.T) {
 		r.Tank, r.Time, r.Who = "forereef", when, "ben"
 		return r
 	}
-	if _, err := b.Append(logbook.Tank{Name: "forereef", Timezone: "UTC"}, read("8.1", at(26, 18)), read("7.9", at(19, 9))); err != nil {
+	if _, err := b.Append(logbook.Tank{Name: "forereef", Timezone: "UTC"}, read("8.1", at(26, 18)),
+		read("7.9", at(19, 9))); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ typed, first, second string }{
@@ -122,7 +126,8 @@ func TestMendingMovesAsFar(t *testing.T) {
 			}
 			slices.Reverse(es)
 			cs, _, err := Mending{When: &c.typed}.Lines(v, es, at(31, 0))
-			if err != nil || len(cs) != 2 || words.Moment(cs[0].New.When().UTC()) != c.first || words.Moment(cs[1].New.When().UTC()) != c.second {
+			if err != nil || len(cs) != 2 || words.Moment(cs[0].New.When().UTC()) != c.first ||
+				words.Moment(cs[1].New.When().UTC()) != c.second {
 				t.Errorf("%s: %+v, %v; want %s and %s", c.typed, cs, err, c.first, c.second)
 			}
 			value := "8.3"

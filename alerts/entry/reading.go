@@ -181,7 +181,9 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 
 // described is what is known of the method of the test.
 func (t Test) described() (logbook.Method, bool) {
-	i := slices.IndexFunc(t.known, func(m logbook.Method) bool { return m.Name == t.Method && m.Parameter == t.Parameter.Name })
+	i := slices.IndexFunc(t.known, func(m logbook.Method) bool {
+		return m.Name == t.Method && m.Parameter == t.Parameter.Name
+	})
 	if i < 0 {
 		return logbook.Method{}, false
 	}
@@ -268,7 +270,8 @@ func Correction(p logbook.Parameter, old logbook.Reading) Test {
 }
 
 // Correct is ReadAgain with the doubt about it, by what was known at the time of the reading.
-func (t Test) Correct(v *logbook.View, tank logbook.Tank, old logbook.Reading, text string) (x Result, why string, err error) {
+func (t Test) Correct(v *logbook.View, tank logbook.Tank, old logbook.Reading, text string) (x Result, why string,
+	err error) {
 	if t.Series, err = alerts.SeriesBefore(v, tank, t.Parameter, old.Time); err != nil {
 		return x, "", err
 	}

@@ -93,7 +93,8 @@ func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubt
 	case !yes:
 		return nil, nil
 	case known:
-		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.RiseAmount(r.p, r.standing), words.RiseAmount(r.p, r.taken), why)
+		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.RiseAmount(r.p, r.standing),
+			words.RiseAmount(r.p, r.taken), why)
 	default:
 		why += consumed
 	}

@@ -13,12 +13,12 @@ import (
 	"leadline/logbook"
 )
 
-// clockSlack is how far ahead of now a moment may lie: a clock on the wall, or that of a phone, is some minutes before the
-// computer's.
+// clockSlack is how far ahead of now a moment may lie: a clock on the wall, or that of a phone, is some minutes before
+// the computer's.
 const clockSlack = 5 * time.Minute
 
-// When reads the moment of what was done, in the zone of now; nothing is now. A date alone means noon, but today's before
-// noon means now: what is noted down has happened. One later than now is refused. The error is a Refusal.
+// When reads the moment of what was done, in the zone of now; nothing is now. A date alone means noon, but today's
+// before noon means now: what is noted down has happened. One later than now is refused. The error is a Refusal.
 func When(text string, now time.Time) (time.Time, error) {
 	at, err := Begin(text, now)
 	if err == nil {
@@ -47,7 +47,8 @@ func RefuseLater(at, now time.Time) error {
 }
 
 func laterThan(at, now time.Time) logbook.Refusal {
-	return logbook.Refusal{Reason: fmt.Sprintf("%s is later than now: the clock stands at %s", words.Moment(at.In(now.Location())), words.Moment(now)),
+	return logbook.Refusal{Reason: fmt.Sprintf("%s is later than now: the clock stands at %s",
+		words.Moment(at.In(now.Location())), words.Moment(now)),
 		Hint: "are the time and the clock right? daily dosing alone may begin later"}
 }
 
@@ -96,10 +97,10 @@ var (
 	dotted      = regexp.MustCompile(`^\d{1,2}\. ?\d{1,2}\.`)
 )
 
-// moment reads a moment as people type it: "09:30", "yesterday", "mon 18:00", "2 hours ago", "26 Oct", "7.9.2026" (with dots the
-// day comes first), and all that logbook.ParseTime reads, which also refuses what the clocks skip or show twice on the night
-// they are changed. A weekday or a date without a year is the latest one up to now, or of what is coming the next one from
-// now on. alone says that a day was named without a time of day; at is its noon then.
+// moment reads a moment as people type it: "09:30", "yesterday", "mon 18:00", "2 hours ago", "26 Oct", "7.9.2026" (with
+// dots the day comes first), and all that logbook.ParseTime reads, which also refuses what the clocks skip or show
+// twice on the night they are changed. A weekday or a date without a year is the latest one up to now, or of what is
+// coming the next one from now on. alone says that a day was named without a time of day; at is its noon then.
 func moment(text string, now time.Time, coming bool) (at time.Time, alone bool, err error) {
 	text = strings.Join(strings.Fields(text), " ")
 	s := strings.ToLower(text)
@@ -129,8 +130,8 @@ func moment(text string, now time.Time, coming bool) (at time.Time, alone bool, 
 	return at, clock == "" && !strings.Contains(s, ":"), err
 }
 
-// dayNamed is the day that a word, or a date without a year, means; zero if it is none. A weekday is another one so many days
-// on again.
+// dayNamed is the day that a word, or a date without a year, means; zero if it is none. A weekday is another one so
+// many days on again.
 func dayNamed(text string, now time.Time, coming bool) (day time.Time, again int) {
 	offset := 0
 	switch text {
@@ -210,7 +211,8 @@ func parse(text string, now time.Time) (time.Time, error) {
 		order = logbook.DayFirst
 	}
 	at, err := logbook.ParseTime(text, now.Location(), order)
-	if r, refused := err.(logbook.Refusal); refused && !strings.HasPrefix(r.Hint, "write the offset") { // of an hour that comes twice
+	if r, refused := err.(logbook.Refusal); refused && !strings.HasPrefix(r.Hint, "write the offset") {
+		// of an hour that comes twice
 		r.Hint = fmt.Sprintf("write 18:00, mon 18:00, %s or %s", now.Format("2 Jan"), words.Moment(now))
 		err = r
 	}
@@ -234,7 +236,8 @@ func Expiry(text string) (day string, err error) {
 	}
 	at, err := parse(text, time.Time{})
 	if err != nil || strings.Contains(text, ":") {
-		return "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a date", text), Hint: "write 2027-10-31, or 2027-10 for the end of that month"}
+		return "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a date", text),
+			Hint: "write 2027-10-31, or 2027-10 for the end of that month"}
 	}
 	return at.Format(time.DateOnly), nil
 }
@@ -242,7 +245,8 @@ func Expiry(text string) (day string, err error) {
 // mostDays is the longest time that is read, a hundred years.
 const mostDays = 36525
 
-// Days reads a length of time in days: "56d", "8w", "56", "3.5 days". A month is a twelfth of a year, to a whole day: "3mo" is 91.
+// Days reads a length of time in days: "56d", "8w", "56", "3.5 days". A month is a twelfth of a year, to a whole day:
+// "3mo" is 91.
 func Days(text string) (float64, error) {
 	value, unit := logbook.Split(text)
 	n, err := Number(value)

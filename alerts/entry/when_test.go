@@ -18,10 +18,11 @@ func zone(t *testing.T, name string) *time.Location {
 	return z
 }
 
-// The clocks of zones are those of the tz database: Berlin, New York and Auckland change them by an hour, Lord Howe by half of
-// one, Kathmandu stands at +05:45 all year.
+// The clocks of zones are those of the tz database: Berlin, New York and Auckland change them by an hour, Lord Howe by
+// half of one, Kathmandu stands at +05:45 all year.
 func zones(t *testing.T) (all []*time.Location) {
-	for _, name := range []string{"Europe/Berlin", "America/New_York", "Pacific/Auckland", "Australia/Lord_Howe", "Asia/Kathmandu"} {
+	for _, name := range []string{"Europe/Berlin", "America/New_York", "Pacific/Auckland", "Australia/Lord_Howe",
+		"Asia/Kathmandu"} {
 		all = append(all, zone(t, name))
 	}
 	return all
@@ -103,8 +104,8 @@ func TestWaysToSayATime(t *testing.T) {
 	}
 }
 
-// On the night they are put forward the clocks skip a time of day, and on the night they are put back they show one twice:
-// the first is refused, the second is refused with both moments, however the day is told.
+// On the night they are put forward the clocks skip a time of day, and on the night they are put back they show one
+// twice: the first is refused, the second is refused with both moments, however the day is told.
 func TestMomentsOfChangedClocks(t *testing.T) {
 	for _, c := range []struct {
 		zone, day, clock string
@@ -138,7 +139,8 @@ func TestMomentsOfChangedClocks(t *testing.T) {
 			r, refused := err.(logbook.Refusal)
 			want, hint := "does not exist in "+c.zone+": the clocks were put forward over it", "write "
 			if c.twice != nil {
-				want, hint = "was shown twice by the clocks in "+c.zone, "write the offset behind it: "+strings.Join(c.twice, " or ")
+				want, hint = "was shown twice by the clocks in "+c.zone,
+					"write the offset behind it: "+strings.Join(c.twice, " or ")
 			}
 			if !refused || !strings.Contains(r.Reason, want) || !strings.HasPrefix(r.Hint, hint) {
 				t.Errorf("%q in %s: %v, hint %q", text, c.zone, err, r.Hint)
@@ -151,7 +153,8 @@ func TestMomentsOfChangedClocks(t *testing.T) {
 		}
 		// Hours are counted as they pass, and days by the calendar.
 		after := day.AddDate(0, 0, 1).Add(9 * time.Hour)
-		for text, want := range map[string]time.Time{"24 hours ago": after.Add(-24 * time.Hour), "a day ago": after.AddDate(0, 0, -1)} {
+		for text, want := range map[string]time.Time{"24 hours ago": after.Add(-24 * time.Hour),
+			"a day ago": after.AddDate(0, 0, -1)} {
 			if got, err := entry.When(text, after); err != nil || !got.Equal(want) {
 				t.Errorf("%s in %s: %s, %v; want %s", text, c.zone, got, err, want)
 			}
@@ -192,7 +195,8 @@ func TestMomentsOfQuestions(t *testing.T) {
 
 func TestExpiry(t *testing.T) {
 	for text, want := range map[string]string{
-		"": "", "2026-12": "2026-12-31", "12/2026": "2026-12-31", "02/2028": "2028-02-29", "Feb 2027": "2027-02-28", "4.2027": "2027-04-30",
+		"": "", "2026-12": "2026-12-31", "12/2026": "2026-12-31", "02/2028": "2028-02-29", "Feb 2027": "2027-02-28",
+		"4.2027":     "2027-04-30",
 		"2027-10-31": "2027-10-31", "31.10.2027": "2027-10-31", "31 Oct 2027": "2027-10-31",
 	} {
 		if got, err := entry.Expiry(text); err != nil || got != want {

@@ -189,8 +189,8 @@ func (g *sheet) dot(x, y int, tone Tone) {
 
 func isDots(r rune) bool { return r >= noDots && r <= noDots+0xff }
 
-// level draws a line at one height from end to end; nothing where the value is not known or not on the axis. Where another line or the
-// forecast stands in the same row, they take turns, so that both are seen.
+// level draws a line at one height from end to end; nothing where the value is not known or not on the axis. Where
+// another line or the forecast stands in the same row, they take turns, so that both are seen.
 func (g *sheet) level(v float64, sign string, tone Tone) {
 	const turn = 2
 	row := len(g.cells) - 1 - g.row(v)
@@ -254,8 +254,8 @@ func (g *sheet) shade(x int, lo, hi float64, tone Tone) {
 	}
 }
 
-// joined gives the line of readings one height for each of n columns: that of the last reading in it, or the straight line in
-// time between two that are close enough to be joined; NaN where there is none.
+// joined gives the line of readings one height for each of n columns: that of the last reading in it, or the straight
+// line in time between two that are close enough to be joined; NaN where there is none.
 func (c Chart) joined(n int, height func(v float64) float64) []float64 {
 	out := slices.Repeat([]float64{math.NaN()}, n)
 	for _, piece := range c.Pieces() {
@@ -284,8 +284,10 @@ func (g *sheet) lay(heights []float64, tone Tone) {
 	const dot, none = "•", " "
 	top := g.dots() - 1
 	plot := asciigraph.Plot(append(heights, math.NaN()), asciigraph.Height(top), asciigraph.Offset(1),
-		asciigraph.LowerBound(0), asciigraph.UpperBound(float64(top)), asciigraph.YAxisValueFormatter(func(float64) string { return "" }),
-		asciigraph.SeriesChars(asciigraph.CharSet{Horizontal: dot, VerticalLine: dot, ArcDownLeft: dot, ArcUpLeft: dot, EndCap: dot,
+		asciigraph.LowerBound(0), asciigraph.UpperBound(float64(top)),
+		asciigraph.YAxisValueFormatter(func(float64) string { return "" }),
+		asciigraph.SeriesChars(asciigraph.CharSet{Horizontal: dot, VerticalLine: dot, ArcDownLeft: dot, ArcUpLeft: dot,
+			EndCap:       dot,
 			ArcDownRight: none, ArcUpRight: none, StartCap: none}))
 	for r, line := range strings.Split(plot, "\n") {
 		for c, sign := range []rune(line) {
@@ -348,8 +350,8 @@ func (g *sheet) axis(deeds []Deed) (axis Row, dates string) {
 	return axis, strings.TrimRight(string(text), " ")
 }
 
-// mark puts what was done into a row. Where several marks fall into one column, the latest is seen: chores give way, and
-// what has no number to what has; numbers stand side by side.
+// mark puts what was done into a row. Where several marks fall into one column, the latest is seen: chores give way,
+// and what has no number to what has; numbers stand side by side.
 func (g *sheet) mark(row Row, deeds []Deed) {
 	weight := func(d Deed) int {
 		switch {

@@ -65,8 +65,8 @@ func Of(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Ti
 	return c.filled(v)
 }
 
-// filled is a chart with the readings of its stretch of time, and one joining stretch more on the left, so that the line comes
-// in from the edge; and with what was done.
+// filled is a chart with the readings of its stretch of time, and one joining stretch more on the left, so that the
+// line comes in from the edge; and with what was done.
 func (c Chart) filled(v *logbook.View) (_ Chart, err error) {
 	tank := c.Finding.Tank.Name
 	if c.Readings, err = Readings(v, tank, c.Finding.Parameter.Name, c.From.Add(-Joined(c.Finding)), c.Now); err != nil {
@@ -96,8 +96,8 @@ func Readings(v *logbook.View, tank, parameter string, from, to time.Time) ([]lo
 	return thin(rs, from, to), err
 }
 
-// Done is what was done and seen in a stretch of time, in time order. A stock filled up is none of it, unless it is what
-// the water goes through, such as media.
+// Done is what was done and seen in a stretch of time, in time order. A stock filled up is none of it, unless it is
+// what the water goes through, such as media.
 func Done(v *logbook.View, tank string, from, to time.Time) ([]logbook.Entry, error) {
 	stocks, err := v.Stocks(tank)
 	if err != nil {
@@ -137,7 +137,9 @@ func (c Chart) Along(t time.Time) float64 { return float64(t.Sub(c.From)) / floa
 
 // Seen are the readings between the ends of the chart.
 func (c Chart) Seen() []logbook.Reading {
-	return slices.DeleteFunc(slices.Clone(c.Readings), func(r logbook.Reading) bool { return r.Time.Before(c.From) || r.Time.After(c.To) })
+	return slices.DeleteFunc(slices.Clone(c.Readings), func(r logbook.Reading) bool {
+		return r.Time.Before(c.From) || r.Time.After(c.To)
+	})
 }
 
 // Bounded reports whether any reading seen tells only a bound.

@@ -79,7 +79,9 @@ func TestMarksAreTheReadings(t *testing.T) {
 // The line is not drawn across a gap longer than the limit.
 func TestLineLeavesGaps(t *testing.T) {
 	count := func(rs ...logbook.Reading) int {
-		return len(slices.DeleteFunc([]rune(strings.Join(drawn(chartOf(1, rs...), 80, 16)[:14], "")), func(r rune) bool { return !isDots(r) }))
+		return len(slices.DeleteFunc([]rune(strings.Join(drawn(chartOf(1, rs...), 80, 16)[:14], "")), func(r rune) bool {
+			return !isDots(r)
+		}))
 	}
 	if n := count(reading(-70, 5), reading(-50, 5)); n < 5 {
 		t.Errorf("twenty days are joined by %d cells", n)
@@ -122,7 +124,8 @@ func TestChartOfNothing(t *testing.T) {
 	}
 }
 
-// The same parameter of another tank is laid over on the one axis: equal readings stand in one row, and it has room for both.
+// The same parameter of another tank is laid over on the one axis: equal readings stand in one row, and it has room for
+// both.
 func TestTankLaidOverSharesTheAxis(t *testing.T) {
 	c := chartOf(0, reading(-60, 5), reading(-30, 10))
 	c.Over = &Over{Readings: []logbook.Reading{reading(-50, 5), reading(-20, 20)}, Shared: true}
@@ -130,7 +133,8 @@ func TestTankLaidOverSharesTheAxis(t *testing.T) {
 	g, _ := c.sheet(80, 16)
 	g.plot()
 	for _, v := range []float64{5, 20} {
-		if row := g.cells[len(g.cells)-1-g.row(v)].String(); !strings.Contains(row, OverSign) || v == 5 && !strings.Contains(row, Level) {
+		if row := g.cells[len(g.cells)-1-g.row(v)].String(); !strings.Contains(row, OverSign) ||
+			v == 5 && !strings.Contains(row, Level) {
 			t.Errorf("another tank's %v does not stand at %v:\n%s", v, v, text)
 		}
 	}
@@ -142,7 +146,8 @@ func TestTankLaidOverSharesTheAxis(t *testing.T) {
 // A reading that the scale leaves out is told by its number, inside the chart.
 func TestSlipIsTold(t *testing.T) {
 	for _, days := range []float64{-84, -40, -10, 27} {
-		rs := []logbook.Reading{reading(-80, 8), reading(-60, 8.2), reading(-50, 7.9), reading(-30, 8.1), reading(-20, 8), reading(days, 82), reading(28, 8)}
+		rs := []logbook.Reading{reading(-80, 8), reading(-60, 8.2), reading(-50, 7.9), reading(-30, 8.1), reading(-20, 8),
+			reading(days, 82), reading(28, 8)}
 		slices.SortFunc(rs, func(a, b logbook.Reading) int { return a.Time.Compare(b.Time) })
 		text := strings.Join(drawn(chartOf(1, rs...), 60, 12), "\n")
 		if !strings.Contains(text, "82.0") || strings.Contains(text, "82.0┤") {
@@ -176,7 +181,8 @@ func TestMarksOnTheAxis(t *testing.T) {
 	c := chartOf(1, reading(-10, 4))
 	at := noon.AddDate(0, 0, -20)
 	c.Done = []logbook.Entry{
-		logbook.WaterChange{Time: at}, logbook.ChoreDone{Time: at}, logbook.Dose{Time: noon.AddDate(0, 0, -40), Parameter: "calcium"},
+		logbook.WaterChange{Time: at}, logbook.ChoreDone{Time: at},
+		logbook.Dose{Time: noon.AddDate(0, 0, -40), Parameter: "calcium"},
 		logbook.Dosing{Time: noon.AddDate(0, 0, -60), Parameter: "nitrate"},
 	}
 	axis := func() string { return strings.Trim(strings.ReplaceAll(drawn(c, 80, 16)[14], "┬", "─"), " └─") }
@@ -192,13 +198,14 @@ func TestMarksOnTheAxis(t *testing.T) {
 	}
 }
 
-// At every size a tick, its date, a mark, now and a reading stand in the column of their moment, and the line reaches the
-// readings it joins.
+// At every size a tick, its date, a mark, now and a reading stand in the column of their moment, and the line reaches
+// the readings it joins.
 func TestColumnsLineUp(t *testing.T) {
 	for _, size := range [][2]int{{34, 8}, {40, 6}, {74, 14}, {80, 20}, {114, 24}, {120, 30}} {
 		rs := []logbook.Reading{reading(-60.3, 4), reading(-41.7, 9), reading(-20.2, 5)}
 		c := chartOf(1, rs...)
-		c.Done = []logbook.Entry{logbook.WaterChange{Time: noon.AddDate(0, 0, -30)}, logbook.Event{Time: noon.AddDate(0, 0, -50)}}
+		c.Done = []logbook.Entry{logbook.WaterChange{Time: noon.AddDate(0, 0, -30)},
+			logbook.Event{Time: noon.AddDate(0, 0, -50)}}
 		rows := drawn(c, size[0], size[1])
 		g, _ := c.sheet(size[0], size[1])
 		column := func(at time.Time) int { return g.gutter + 1 + g.column(at) }
@@ -230,7 +237,10 @@ func TestColumnsLineUp(t *testing.T) {
 			}
 		}
 		for x := column(rs[0].Time); x <= column(rs[2].Time); x++ {
-			if !slices.ContainsFunc(plot, func(row string) bool { r := []rune(row)[x]; return isDots(r) || string(r) == Level }) {
+			if !slices.ContainsFunc(plot, func(row string) bool {
+				r := []rune(row)[x]
+				return isDots(r) || string(r) == Level
+			}) {
 				t.Errorf("%v: the line is broken at column %d:\n%s", size, x, strings.Join(rows, "\n"))
 			}
 		}
@@ -311,7 +321,8 @@ func TestTicks(t *testing.T) {
 		{noon, noon.AddDate(0, 0, 4000), 120, "2027,2028"},
 		{noon.AddDate(-20, 0, 0), noon, 40, "2010,2015,2020,2025"},
 		{at(2026, 3, 3), at(2026, 3, 25), 97, "9 Mar,16 Mar,23 Mar"},
-		{at(2026, 1, 15), at(2026, 5, 2), 80, "Feb 2026,Mar 2026,Apr 2026,May 2026"}, // across the end of summer time on 5 April
+		// across the end of summer time on 5 April
+		{at(2026, 1, 15), at(2026, 5, 2), 80, "Feb 2026,Mar 2026,Apr 2026,May 2026"},
 		{at(2025, 2, 15), at(2026, 5, 2), 80, "Apr 2025,Jul 2025,Oct 2025,Jan 2026,Apr 2026"},
 		{at(2020, 2, 15), at(2026, 5, 2), 80, "2021,2022,2023,2024,2025,2026"},
 	} {
@@ -335,7 +346,8 @@ func TestSparkline(t *testing.T) {
 		want string
 	}{
 		{[]logbook.Reading{reading(-27, 4), reading(-13, 5), reading(-8, 6), reading(-1, 8), reading(1, 9)}, "▁∙▅█"},
-		{[]logbook.Reading{reading(-30, 7), reading(-27, 4), reading(-20, 400), reading(-13, 6), reading(0, 0.1)}, "▃█▅▁"}, // from 2 to 10
+		// from 2 to 10
+		{[]logbook.Reading{reading(-30, 7), reading(-27, 4), reading(-20, 400), reading(-13, 6), reading(0, 0.1)}, "▃█▅▁"},
 	} {
 		if got := Sparkline(Latest(row.rs, noon, 28, 4), band); got != row.want {
 			t.Errorf("%v: %s, want %s", row.rs, got, row.want)
@@ -348,7 +360,8 @@ func TestSparkline(t *testing.T) {
 }
 
 func TestInASCIIKeepsWidths(t *testing.T) {
-	for _, text := range []string{"0.017–0.028 mg/L", "├──●──┤ ⊥ ━━", "25.3 °C … · ≤ ≥ ± µ", "▁▂▃▄▅▆▇█", "lagoon 珊瑚", "⠉⠒⠤⣀⡇⢸⠑⢄⡐⣿⠀"} {
+	for _, text := range []string{"0.017–0.028 mg/L", "├──●──┤ ⊥ ━━", "25.3 °C … · ≤ ≥ ± µ", "▁▂▃▄▅▆▇█", "lagoon 珊瑚",
+		"⠉⠒⠤⣀⡇⢸⠑⢄⡐⣿⠀"} {
 		got := InASCII(text)
 		if !isASCII(got) || ansi.StringWidth(got) != ansi.StringWidth(text) {
 			t.Errorf("%q becomes %q", text, got)

@@ -42,8 +42,8 @@ func niceStep(least float64) (step float64, digits int) {
 // unit is the last decimal that the parameter is shown with, in its canonical unit.
 func (c Chart) unit() float64 { return math.Pow10(-c.Finding.Parameter.Digits) }
 
-// Steps are values on the axis of the chart that are round in the unit shown, about so many, none closer together than the
-// last decimal there; and the decimals they need. On a logarithmic axis those of every decade come first.
+// Steps are values on the axis of the chart that are round in the unit shown, about so many, none closer together than
+// the last decimal there; and the decimals they need. On a logarithmic axis those of every decade come first.
 func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 	p := c.Finding.Parameter
 	s.Lo, s.Hi = p.Shown.FromCanonical(s.Lo), p.Shown.FromCanonical(s.Hi)
@@ -70,8 +70,8 @@ func (c Chart) Steps(s Scale, about float64) (vs []float64, digits int) {
 
 // Scale is the range of values shown: the readings but for wild ones among the older, also those laid over of the same
 // parameter, the level now, band and floor where they are near, the mean forecast up to as far again on either side,
-// and its range as far as that leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have enough
-// of their own. False where there is nothing to show.
+// and its range as far as that leaves it room. Airy leaves air beyond them; rows of cells, which are coarse, have
+// enough of their own. False where there is nothing to show.
 func (c Chart) Scale(airy bool) (Scale, bool) {
 	if c.axis != nil {
 		return *c.axis, true
@@ -198,7 +198,8 @@ func Ticks(from, to time.Time, room int) []Tick {
 		layout              string
 		label               int // its width, with some air
 		years, months, days int
-	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan", 6, 0, 1, 0}, {"Jan 2006", 10, 0, 3, 0}, {"Jan", 6, 0, 3, 0},
+	}{{"2 Jan", 9, 0, 0, 1}, {"2 Jan", 9, 0, 0, 7}, {"Jan 2006", 10, 0, 1, 0}, {"Jan", 6, 0, 1, 0},
+		{"Jan 2006", 10, 0, 3, 0}, {"Jan", 6, 0, 3, 0},
 		{"2006", 6, 1, 0, 0}, {"2006", 6, 2, 0, 0}, {"2006", 6, 5, 0, 0}, {"2006", 6, 10, 0, 0}, {"2006", 6, 20, 0, 0}} {
 		var out []Tick
 		at := startOf(from, by.years, by.months, by.days)

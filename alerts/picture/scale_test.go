@@ -25,7 +25,8 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 	}
 	forecast := func(mean float64) trend.Assessment {
 		return trend.Assessment{N: 8, Level: 0.03, LevelLo: 0.025, LevelHi: 0.036, Forecast: []trend.ForecastPoint{
-			{Days: 7, Mean: 0.03 + mean/4, Lo: 0.02, Hi: 0.06 + mean/2}, {Days: 28, Mean: 0.03 + mean, Lo: 0.02, Hi: 0.06 + 2*mean}}}
+			{Days: 7, Mean: 0.03 + mean/4, Lo: 0.02, Hi: 0.06 + mean/2},
+			{Days: 28, Mean: 0.03 + mean, Lo: 0.02, Hi: 0.06 + 2*mean}}}
 	}
 	c.Finding.Assessment = forecast(0.8)
 	s, ok := c.Scale(true)
@@ -39,8 +40,8 @@ func TestSpanOfARunawayForecast(t *testing.T) {
 	}
 }
 
-// The axis is that of the readings: an edge of the band or a floor belongs to it only where it is near, and what is small
-// beside the band's width is not drawn large.
+// The axis is that of the readings: an edge of the band or a floor belongs to it only where it is near, and what is
+// small beside the band's width is not drawn large.
 func TestAxisIsThatOfTheReadings(t *testing.T) {
 	for name, row := range map[string]struct {
 		band           alerts.Band
@@ -50,11 +51,15 @@ func TestAxisIsThatOfTheReadings(t *testing.T) {
 		digits         int
 		mostSpanInThem float64 // the axis as against the span of the readings
 	}{
-		"an edge far above":  {alerts.Band{Low: 0.03, High: 0.1, Floor: 0.015}, []float64{0.06, 0.05, 0.04, 0.03, 0.02}, []float64{0.015, 0.03}, []float64{0.1}, 0.04, 3, 1.6},
-		"both edges near":    {alerts.Band{Low: 7, High: 9, Floor: math.NaN()}, []float64{7.4, 8.6, 7.6}, []float64{7, 9}, nil, 2, 1, 2.1},
+		"an edge far above": {alerts.Band{Low: 0.03, High: 0.1, Floor: 0.015}, []float64{0.06, 0.05, 0.04, 0.03, 0.02},
+			[]float64{0.015, 0.03}, []float64{0.1}, 0.04, 3, 1.6},
+		"both edges near": {alerts.Band{Low: 7, High: 9, Floor: math.NaN()}, []float64{7.4, 8.6, 7.6}, []float64{7, 9},
+			nil, 2, 1, 2.1},
 		"steady in the band": {alerts.Band{Low: 7, High: 9, Floor: math.NaN()}, []float64{8, 8.1, 8}, nil, nil, 1, 1, 20},
-		"far below the band": {alerts.Band{Low: 400, High: 450, Floor: math.NaN()}, []float64{300, 310, 305}, nil, []float64{400, 450}, 20, 0, 5},
-		"no band":            {alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}, []float64{4, 5, 6}, nil, nil, 2, 1, 1.5},
+		"far below the band": {alerts.Band{Low: 400, High: 450, Floor: math.NaN()}, []float64{300, 310, 305}, nil,
+			[]float64{400, 450}, 20, 0, 5},
+		"no band": {alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}, []float64{4, 5, 6}, nil, nil, 2, 1,
+			1.5},
 	} {
 		c := chartOf(row.digits)
 		c.Finding.Band = row.band
@@ -127,7 +132,8 @@ func TestSpanHoldsTheNewestReadings(t *testing.T) {
 func TestStepsAreRoundInTheUnitShown(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		of := rapid.SampledFrom([][2]string{{"salinity", "SG 25/25"}, {"salinity", "mS/cm"}, {"alkalinity", "meq/L"},
-			{"alkalinity", "mg/L CaCO3"}, {"temperature", "°F"}, {"phosphate", "ppb P"}, {"phosphate", ""}, {"pH", ""}}).Draw(t, "parameter")
+			{"alkalinity", "mg/L CaCO3"}, {"temperature", "°F"}, {"phosphate", "ppb P"}, {"phosphate", ""}, {"pH", ""}}).Draw(t,
+			"parameter")
 		p, _ := logbook.FindParameter(logbook.Standard(), of[0])
 		if of[1] != "" {
 			p.Shown, _ = p.FindUnit(of[1])
@@ -137,7 +143,8 @@ func TestStepsAreRoundInTheUnitShown(t *testing.T) {
 		steps, digits := Chart{Finding: alerts.Finding{Series: alerts.Series{Parameter: p}}}.Steps(s, 8)
 		for _, v := range steps {
 			shown := p.Shown.FromCanonical(v)
-			if round := shown * math.Pow10(digits); s.At(v) < 0 || v < s.Lo-1e-6 || v > s.Hi+1e-6 || math.Abs(round-math.Round(round)) > 1e-4 {
+			if round := shown * math.Pow10(digits); s.At(v) < 0 || v < s.Lo-1e-6 || v > s.Hi+1e-6 ||
+				math.Abs(round-math.Round(round)) > 1e-4 {
 				t.Fatalf("%v, shown as %v %s, on the axis from %v to %v", v, shown, p.ShownUnit(), s.Lo, s.Hi)
 			}
 		}

@@ -73,7 +73,8 @@ func (m Mark) Text() string { return m.Sign + " " + m.Word }
 
 // RulerMarks are what a ruler is drawn of.
 func RulerMarks() []Mark {
-	return []Mark{{BandSign, "your band"}, {Floor, "your floor"}, {Level, "likely level"}, {Soon + Soon, "where it may be in 14 days"}}
+	return []Mark{{BandSign, "your band"}, {Floor, "your floor"}, {Level, "likely level"},
+		{Soon + Soon, "where it may be in 14 days"}}
 }
 
 // Edges are the lines of a chart that the keeper set; "" leaves the unit out, where it stands beside them.
@@ -82,7 +83,8 @@ func (c Chart) Edges(unit string) (out []Mark) {
 		out = append(out, Mark{BandLine + BandLine, words.WithUnit("band "+c.Finding.BandText(), unit)})
 	}
 	if !math.IsNaN(c.Finding.Band.Floor) {
-		out = append(out, Mark{FloorLine + FloorLine, words.WithUnit("floor "+words.Number(c.Finding.Parameter, c.Finding.Band.Floor), unit)})
+		out = append(out, Mark{FloorLine + FloorLine,
+			words.WithUnit("floor "+words.Number(c.Finding.Parameter, c.Finding.Band.Floor), unit)})
 	}
 	return out
 }
@@ -95,7 +97,9 @@ func (c Chart) Marks() []Mark {
 	}
 	deeds := c.Deeds(false)
 	for _, done := range doings() {
-		if !slices.Contains(out, done.mark) && slices.ContainsFunc(deeds, func(d Deed) bool { return d.Sign() == done.mark.Sign }) {
+		if !slices.Contains(out, done.mark) && slices.ContainsFunc(deeds, func(d Deed) bool {
+			return d.Sign() == done.mark.Sign
+		}) {
 			out = append(out, done.mark)
 		}
 	}
@@ -156,7 +160,8 @@ func isASCII(text string) bool {
 // ownSigns are the characters beyond ASCII in our words, charts and tables, each with the one that stands for it.
 func ownSigns() *strings.Replacer {
 	return strings.NewReplacer(
-		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤", "<", "≥", ">",
+		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤",
+		"<", "≥", ">",
 		"↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
 		Level, "o", StaleLevel, "O", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
 		bandDash, "-", Soon, "=", FloorLine, "=", BandLine, "-", "│", "|", nowLine, ":", cursorLine, "|",

@@ -20,9 +20,10 @@ const YearDays = 365
 // YearNumbered is how many of the things that were done are numbered in it; on an axis of characters a number has one.
 const YearNumbered = 9
 
-// Course collects the charts of some parameters, or of all that any of the tanks measures, from a moment to another, without
-// level and forecast: as many of each tank, in one order, and those of one parameter on one axis.
-func Course(v *logbook.View, tanks []logbook.Tank, parameters []logbook.Parameter, usual logbook.Order, from, to time.Time) ([][]Chart, error) {
+// Course collects the charts of some parameters, or of all that any of the tanks measures, from a moment to another,
+// without level and forecast: as many of each tank, in one order, and those of one parameter on one axis.
+func Course(v *logbook.View, tanks []logbook.Tank, parameters []logbook.Parameter, usual logbook.Order, from,
+	to time.Time) ([][]Chart, error) {
 	shown := parameters
 	for _, t := range tanks {
 		all, err := alerts.ParametersOf(v, t)
@@ -205,10 +206,10 @@ func newPage(tanks, parameters, top, lanes, width, height int) (p page, ok bool)
 	return p, p.columns >= leastColumns
 }
 
-// Plots draws the courses of one tank, or of two beside each other, as small charts below each other on one time axis, those
-// from top on that have room: dotted are the edges of the band, beside each stands its sum, beneath what was done, a row
-// for each sort, or numbers on the axis where there is no room for that. It answers also with the rows of each chart, the
-// first of which stands in the second row.
+// Plots draws the courses of one tank, or of two beside each other, as small charts below each other on one time axis,
+// those from top on that have room: dotted are the edges of the band, beside each stands its sum, beneath what was
+// done, a row for each sort, or numbers on the axis where there is no room for that. It answers also with the rows of
+// each chart, the first of which stands in the second row.
 func Plots(tanks [][]Chart, top, width, height int) (rows []Row, each int) {
 	deeds := make([][]Deed, len(tanks))
 	var lanes []string
@@ -255,7 +256,8 @@ func (p page) names(c Chart) (out []Row) {
 		if ok && !math.IsNaN(end) {
 			label = ansi.Truncate(words.Number(c.Finding.Parameter, end), p.gutter-nameWidth, "")
 		}
-		out = append(out, append(rowOf(padded(name, nameWidth), Plain), rowOf(strings.Repeat(" ", p.gutter-nameWidth-len(label))+label, Dim)...))
+		out = append(out, append(rowOf(padded(name, nameWidth), Plain),
+			rowOf(strings.Repeat(" ", p.gutter-nameWidth-len(label))+label, Dim)...))
 	}
 	return out
 }

@@ -33,14 +33,22 @@ func TestSumOfAYear(t *testing.T) {
 		want  Sum
 		says  string
 	}{
-		"half of a slope":      {yearChart(both, [2]float64{-30, 6}, [2]float64{-10, 10}), Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: 1}, "50 % in band, 6.0–10.0, 1 swing"},
-		"a gap":                {yearChart(both, [2]float64{-300, 5}, [2]float64{-290, 5}, [2]float64{-20, 9}, [2]float64{-10, 9}), Sum{N: 4, Share: 0.5, Lo: 5, Hi: 9, Swings: 1}, "50 % in band, 5.0–9.0, 1 swing"},
-		"from before the year": {yearChart(both, [2]float64{-375, 9}, [2]float64{-355, 3}), Sum{N: 1, Share: 1.0 / 1.5, Lo: 3, Hi: 3, Swings: 0}, "64 % in band, 3.0–3.0, 0 swings"},
-		"up and down":          {yearChart(both, [2]float64{-50, 5}, [2]float64{-40, 7.5}, [2]float64{-30, 6.5}, [2]float64{-20, 7.9}, [2]float64{-10, 5}), Sum{N: 5, Share: 1, Lo: 5, Hi: 7.9, Swings: 2}, "100 % in band, 5.0–7.9, 2 swings"},
-		"not quite all":        {yearChart(both, [2]float64{-50, 8}, [2]float64{-16, 8}, [2]float64{-15, 8.1}), Sum{N: 3, Share: 34.0 / 35, Lo: 8, Hi: 8.1, Swings: 0}, "97 % in band, 8.0–8.1, 0 swings"},
-		"one edge":             {yearChart(alerts.Band{Low: nan, High: 8, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}), Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: -1}, "50 % in band, 6.0–10.0"},
-		"no band":              {yearChart(alerts.Band{Low: nan, High: nan, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}), Sum{N: 2, Share: nan, Lo: 6, Hi: 10, Swings: -1}, "6.0–10.0"},
-		"no readings":          {yearChart(both), Sum{Share: nan, Swings: -1}, "no readings"},
+		"half of a slope": {yearChart(both, [2]float64{-30, 6}, [2]float64{-10, 10}),
+			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: 1}, "50 % in band, 6.0–10.0, 1 swing"},
+		"a gap": {yearChart(both, [2]float64{-300, 5}, [2]float64{-290, 5}, [2]float64{-20, 9},
+			[2]float64{-10, 9}), Sum{N: 4, Share: 0.5, Lo: 5, Hi: 9, Swings: 1}, "50 % in band, 5.0–9.0, 1 swing"},
+		"from before the year": {yearChart(both, [2]float64{-375, 9}, [2]float64{-355, 3}),
+			Sum{N: 1, Share: 1.0 / 1.5, Lo: 3, Hi: 3, Swings: 0}, "64 % in band, 3.0–3.0, 0 swings"},
+		"up and down": {yearChart(both, [2]float64{-50, 5}, [2]float64{-40, 7.5}, [2]float64{-30, 6.5},
+			[2]float64{-20, 7.9}, [2]float64{-10, 5}), Sum{N: 5, Share: 1, Lo: 5, Hi: 7.9, Swings: 2},
+			"100 % in band, 5.0–7.9, 2 swings"},
+		"not quite all": {yearChart(both, [2]float64{-50, 8}, [2]float64{-16, 8}, [2]float64{-15, 8.1}),
+			Sum{N: 3, Share: 34.0 / 35, Lo: 8, Hi: 8.1, Swings: 0}, "97 % in band, 8.0–8.1, 0 swings"},
+		"one edge": {yearChart(alerts.Band{Low: nan, High: 8, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}),
+			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: -1}, "50 % in band, 6.0–10.0"},
+		"no band": {yearChart(alerts.Band{Low: nan, High: nan, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}),
+			Sum{N: 2, Share: nan, Lo: 6, Hi: 10, Swings: -1}, "6.0–10.0"},
+		"no readings": {yearChart(both), Sum{Share: nan, Swings: -1}, "no readings"},
 	} {
 		got := row.chart.Sum()
 		if math.Abs(got.Share-row.want.Share) > 0.03 || math.IsNaN(got.Share) != math.IsNaN(row.want.Share) {
@@ -55,7 +63,8 @@ func TestSumOfAYear(t *testing.T) {
 	}
 }
 
-// Two tanks stand on one axis, at any size all rows fit and are as wide, and each of their charts stands in the row that is told.
+// Two tanks stand on one axis, at any size all rows fit and are as wide, and each of their charts stands in the row
+// that is told.
 func TestPlotsOfTwoTanks(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		var tanks [][]Chart
@@ -68,7 +77,8 @@ func TestPlotsOfTwoTanks(t *testing.T) {
 					days = append(days, [2]float64{day, rapid.Float64Range(0, 20).Draw(r, "value")})
 				}
 				c := yearChart(alerts.Band{Low: 4, High: 8, Floor: 1}, days[:rapid.IntRange(0, len(days)).Draw(r, "n")]...)
-				c.Done = []logbook.Entry{logbook.WaterChange{Time: noon.AddDate(0, 0, -200)}, logbook.Event{Time: noon.AddDate(0, 0, -20), Text: "pale"}}
+				c.Done = []logbook.Entry{logbook.WaterChange{Time: noon.AddDate(0, 0, -200)},
+					logbook.Event{Time: noon.AddDate(0, 0, -20), Text: "pale"}}
 				charts = append(charts, c)
 			}
 			tanks = append(tanks, charts)
@@ -114,8 +124,8 @@ func TestPlotsOfTwoTanks(t *testing.T) {
 	})
 }
 
-// What was done is one deed however often; the rare are numbered in their order, what may have changed the water before what
-// is only set anew.
+// What was done is one deed however often; the rare are numbered in their order, what may have changed the water before
+// what is only set anew.
 func TestDeeds(t *testing.T) {
 	at := func(days int) time.Time { return noon.AddDate(0, 0, days) }
 	var done []logbook.Entry
@@ -126,12 +136,14 @@ func TestDeeds(t *testing.T) {
 		done = append(done, logbook.WaterChange{Time: at(-50 + i), Fraction: 0.1})
 	}
 	done = append(done, logbook.ChoreDone{Time: at(-40), Chore: "media"}, logbook.ChoreDone{Time: at(-39), Chore: "media"},
-		logbook.ChoreDone{Time: at(-38), Chore: "media", Note: "new brand"}, logbook.Event{Time: at(-37), Text: "pale"}, logbook.Event{Time: at(-36), Text: "pale"})
+		logbook.ChoreDone{Time: at(-38), Chore: "media", Note: "new brand"}, logbook.Event{Time: at(-37), Text: "pale"},
+		logbook.Event{Time: at(-36), Text: "pale"})
 	var lines []string
 	for _, k := range Listed(Deeds(done, chartOf(1).Known, false, 5), time.UTC) {
 		lines = append(lines, k.Line())
 	}
-	want := []string{" 1  18 Jan: alkalinity dosing 6 dKH a day", " 2  2 Feb, 3 Feb: media done", " 3  4 Feb: media done: new brand", " 4  5 Feb: pale", " 5  6 Feb: pale",
+	want := []string{" 1  18 Jan: alkalinity dosing 6 dKH a day", " 2  2 Feb, 3 Feb: media done",
+		" 3  4 Feb: media done: new brand", " 4  5 Feb: pale", " 5  6 Feb: pale",
 		" w  23 Jan, … 27 Jan (5 times): water change of 10 %", "    … and 5 more"}
 	if got := strings.Join(lines, "\n"); got != strings.Join(want, "\n") {
 		t.Errorf("listed:\n%s\nwant\n%s", got, strings.Join(want, "\n"))

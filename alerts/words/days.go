@@ -19,8 +19,8 @@ func Day(t time.Time) string {
 // ShortDay is a day of this year or the last.
 func ShortDay(t time.Time) string { return t.Format("2 Jan") }
 
-// NearDay is a day seen from another one: with its year where that is not the same and the day not within the next twelve
-// months.
+// NearDay is a day seen from another one: with its year where that is not the same and the day not within the next
+// twelve months.
 func NearDay(day, now time.Time) string {
 	if day.Year() == now.Year() || !day.Before(now) && day.Before(now.AddDate(1, 0, 0)) {
 		return ShortDay(day)
@@ -96,8 +96,8 @@ func Due(day, now time.Time) string {
 	}
 }
 
-// Span is a range of days to come, in short: "9–31 d", "62+ d" where its end is out of sight (+Inf), "any day" where only
-// its beginning is here.
+// Span is a range of days to come, in short: "9–31 d", "62+ d" where its end is out of sight (+Inf), "any day" where
+// only its beginning is here.
 func Span(lo, hi float64) string {
 	switch {
 	case !math.IsInf(hi, 0):

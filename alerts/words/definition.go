@@ -74,8 +74,8 @@ func Chore(c logbook.Chore) string {
 	return OneLine(c.Name) + " " + Every(c.EveryDays)
 }
 
-// Band is a band of one of some parameters: "low 3 high 12 floor 2 in mg/L every 7 days". It is as it was set, but for a
-// parameter that is shown in a unit set for it.
+// Band is a band of one of some parameters: "low 3 high 12 floor 2 in mg/L every 7 days". It is as it was set, but for
+// a parameter that is shown in a unit set for it.
 func Band(parameters []logbook.Parameter, of string, b logbook.Band) string {
 	say := Plain
 	p, _ := logbook.FindParameter(parameters, of)

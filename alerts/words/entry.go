@@ -14,8 +14,8 @@ import (
 // Typed is a reading as it was typed, with its unit.
 func Typed(r logbook.Reading) string { return WithUnit(OneLine(r.Text), r.Unit) }
 
-// Value is a reading in the unit that the parameter is shown in, without it: as it was typed where it was typed in that,
-// so that it claims no more digits than the test gave.
+// Value is a reading in the unit that the parameter is shown in, without it: as it was typed where it was typed in
+// that, so that it claims no more digits than the test gave.
 func Value(p logbook.Parameter, r logbook.Reading) string { return ValueIn(p, p.ShownUnit(), r) }
 
 // Shown is Value with its unit.

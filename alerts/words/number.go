@@ -25,8 +25,8 @@ func Finer(p logbook.Parameter, v float64) string { return Change(p, v, 1) }
 // Quantity prints a value of the parameter with its unit.
 func Quantity(p logbook.Parameter, v float64) string { return WithUnit(Number(p, v), Unit(p)) }
 
-// Change prints a difference or a rate of the parameter without its unit, in so many decimals more than a value has: half
-// a degree of a change is no temperature.
+// Change prints a difference or a rate of the parameter without its unit, in so many decimals more than a value has:
+// half a degree of a change is no temperature.
 func Change(p logbook.Parameter, v float64, more int) string {
 	return water.Format(p.Shown.ChangeFromCanonical(v), p.DigitsIn(p.Shown)+more)
 }

@@ -71,8 +71,8 @@ func (t Table) Lines(indent string, w int, ink func(Look, string) string) []stri
 	return lines
 }
 
-// fitted chooses the columns that there is room for in w cells, and their widths. A column of much text is narrowed before
-// others are left out for it, the widest first, and no word is broken while there is another way.
+// fitted chooses the columns that there is room for in w cells, and their widths. A column of much text is narrowed
+// before others are left out for it, the widest first, and no word is broken while there is another way.
 func (t Table) fitted(w int) (columns, widths []int) {
 	const room = 24 // cells, the fewest that much text is narrowed to
 	var whole, longest []int

@@ -103,8 +103,8 @@ func longestWord(text string) (w int) {
 // columnGap is what stands between a name and what is said of it, as in the help of flags.
 var columnGap = regexp.MustCompile(`^ *\S+(?: \S+)* {2,}`)
 
-// Fold breaks every line of a text that is longer than w cells between its words. What follows hangs under the line's last
-// column, or behind its first word where it has none. w 0: no limit.
+// Fold breaks every line of a text that is longer than w cells between its words. What follows hangs under the line's
+// last column, or behind its first word where it has none. w 0: no limit.
 func Fold(text string, w int) []string {
 	const room = 24 // cells, the fewest for a column
 	var lines []string

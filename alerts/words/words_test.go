@@ -37,7 +37,9 @@ func TestAmount(t *testing.T) {
 }
 
 func TestEvery(t *testing.T) {
-	for days, want := range map[float64]string{1: "every day", 7: "every 7 days", 1.5: "every 1.5 days", 6.98: "every 7 days", 0.5: "every 0.5 days", 365: "every 365 days", 10.5: "every 10.5 days", 0.25: "every 0.25 days"} {
+	for days, want := range map[float64]string{1: "every day", 7: "every 7 days", 1.5: "every 1.5 days",
+		6.98: "every 7 days", 0.5: "every 0.5 days", 365: "every 365 days", 10.5: "every 10.5 days",
+		0.25: "every 0.25 days"} {
 		if got := words.Every(days); got != want {
 			t.Errorf("%v: %q, want %q", days, got, want)
 		}
@@ -47,7 +49,8 @@ func TestEvery(t *testing.T) {
 // A level that the decimals of its parameter would show as nothing keeps two digits; what is nothing is shown so.
 func TestNumberOfASmallLevel(t *testing.T) {
 	p := logbook.Parameter{Name: "phosphate", Unit: "mg/L", Digits: 3}
-	for v, want := range map[float64]string{0: "0.000", 0.000092: "0.000092", 0.00046: "0.00046", -0.0002: "-0.00020", 0.0006: "0.001", 0.03: "0.030", 1e-9: "0.000"} {
+	for v, want := range map[float64]string{0: "0.000", 0.000092: "0.000092", 0.00046: "0.00046", -0.0002: "-0.00020",
+		0.0006: "0.001", 0.03: "0.030", 1e-9: "0.000"} {
 		if got := words.Number(p, v); got != want {
 			t.Errorf("%v: %q, want %q", v, got, want)
 		}
@@ -100,15 +103,16 @@ func TestAge(t *testing.T) {
 
 func TestDue(t *testing.T) {
 	now := time.Date(2026, 3, 14, 20, 0, 0, 0, time.UTC)
-	for hours, want := range map[int]string{-45: "2 d late", -21: "1 d late", -1: "today", 3: "today", 4: "in 1 d", 200: "in 9 d"} {
+	for hours, want := range map[int]string{-45: "2 d late", -21: "1 d late", -1: "today", 3: "today", 4: "in 1 d",
+		200: "in 9 d"} {
 		if got := words.Due(now.Add(time.Duration(hours)*time.Hour), now); got != want {
 			t.Errorf("%d hours: %q, want %q", hours, got, want)
 		}
 	}
 }
 
-// What is shown in a unit of the parameter is, typed again, what it was but for the last decimal, whether it is a level or a
-// change of one.
+// What is shown in a unit of the parameter is, typed again, what it was but for the last decimal, whether it is a level
+// or a change of one.
 func TestShownAndTypedAgain(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := rapid.SampledFrom(logbook.Standard()).Draw(t, "parameter")
@@ -130,12 +134,14 @@ func TestShownAndTypedAgain(t *testing.T) {
 		}
 		again, err := p.CanonicalChange(number, p.ShownUnit())
 		if err != nil || math.Abs(again-change) > most {
-			t.Fatalf("a change of %v of %s is shown as %v %s, which is %v (%v)", change, p.Name, number, p.ShownUnit(), again, err)
+			t.Fatalf("a change of %v of %s is shown as %v %s, which is %v (%v)", change, p.Name, number, p.ShownUnit(), again,
+				err)
 		}
 	})
 }
 
-// A change is not a level: of a temperature the zero of the scale is left out, and a specific gravity is near that of the sea.
+// A change is not a level: of a temperature the zero of the scale is left out, and a specific gravity is near that of
+// the sea.
 func TestRise(t *testing.T) {
 	for _, c := range []struct {
 		parameter, unit, rise, signed string
@@ -181,13 +187,16 @@ func TestEntry(t *testing.T) {
 		want string
 	}{
 		{logbook.Reading{Parameter: "nitrate", Text: "5", Unit: "mg/L", Method: "card\x1b[2J"}, "nitrate 5 mg/L by card"},
-		{logbook.Dosing{Parameter: "alkalinity", PerDay: 0.9, Unit: "dKH", Supplement: "soda ash"}, "alkalinity dosing 0.9 dKH a day of soda ash"},
+		{logbook.Dosing{Parameter: "alkalinity", PerDay: 0.9, Unit: "dKH", Supplement: "soda ash"},
+			"alkalinity dosing 0.9 dKH a day of soda ash"},
 		{logbook.Dosing{Parameter: "alkalinity"}, "alkalinity dosing stopped"},
 		{logbook.Dose{Parameter: "nitrate", Amount: 0.5, Unit: "mg/L"}, "nitrate dose of 0.5 mg/L"},
 		{logbook.WaterChange{Fraction: 0.15}, "water change of 15 %"},
-		{logbook.Event{Subject: "cup coral", Text: "stays\nclosed", Tags: []string{"coral", "pest"}}, "cup coral: stays closed (coral, pest)"},
+		{logbook.Event{Subject: "cup coral", Text: "stays\nclosed", Tags: []string{"coral", "pest"}},
+			"cup coral: stays closed (coral, pest)"},
 		{logbook.ChoreDone{Chore: "reactor media"}, "reactor media done"},
-		{logbook.Refill{Stock: "reservoir", Amount: 2000, Expires: "2027-03-31"}, "reservoir: 2000 mL there, expires 2027-03-31"},
+		{logbook.Refill{Stock: "reservoir", Amount: 2000, Expires: "2027-03-31"},
+			"reservoir: 2000 mL there, expires 2027-03-31"},
 		{logbook.Refill{Stock: "fleece", Amount: 2.5}, "fleece: 2.5 there"},
 		{logbook.Acknowledgement{Parameter: "pH", Rule: "near_low"}, "seen: pH near its lower edge"},
 	} {
@@ -199,8 +208,9 @@ func TestEntry(t *testing.T) {
 
 func TestMethod(t *testing.T) {
 	for want, m := range map[string]logbook.Method{
-		"steps of 1 ppb P, scatter 3 ppb P, sees from 1 ppb P":              {Unit: "ppb P", Step: 1, SD: 3, Limit: 1},
-		"marks 0 1 2.5 mg/L, scatter 5 % of the reading and 0.35 of a step": {Unit: "mg/L", Marks: []float64{0, 1, 2.5}, SDRel: 0.05, SDSteps: 0.35},
+		"steps of 1 ppb P, scatter 3 ppb P, sees from 1 ppb P": {Unit: "ppb P", Step: 1, SD: 3, Limit: 1},
+		"marks 0 1 2.5 mg/L, scatter 5 % of the reading and 0.35 of a step": {Unit: "mg/L", Marks: []float64{0, 1, 2.5},
+			SDRel: 0.05, SDSteps: 0.35},
 		"steps of 0.1": {Step: 0.1},
 	} {
 		if got := words.Method(m); got != want {
@@ -240,8 +250,10 @@ func TestTableInLittleRoom(t *testing.T) {
 			"                           (21 Mar to 29 Mar)|, lagoon              12 d|!!!!",
 		44: " tank      age   what is left of it|!, forereef  3 d   2645 mL left, until about|," +
 			"                 24 Mar (21 Mar to 29 Mar)|, lagoon    12 d|!!!!",
-		35: " tank      what is left of it|!, forereef  2645 mL left, until|,           about 24 Mar (21 Mar to|,           29 Mar)|, lagoon|!!!!",
-		12: " tank  what|!,       is|!,       left|!,       of it|!, fore  2645|, reef  mL|,       left,|,       until|,       about|," +
+		35: " tank      what is left of it|!, forereef  2645 mL left, until|,           about 24 Mar (21 Mar to|,          " +
+			" 29 Mar)|, lagoon|!!!!",
+		12: " tank  what|!,       is|!,       left|!,       of it|!, fore  2645|, reef  mL|,       left,|,       until|,   " +
+			"    about|," +
 			"       24|,       Mar|,       (21|,       Mar|,       to 29|,       Mar)|, lago|!!!!, on|!!!!",
 	} {
 		if got := strings.Join(table.Lines(" ", w, ink), ","); got != want {
@@ -252,13 +264,16 @@ func TestTableInLittleRoom(t *testing.T) {
 
 // What follows hangs under the last column, or below what it is about where there is no room beside it.
 func TestFold(t *testing.T) {
-	text := "  short\n\n  what is said of it goes on\n  --flag NAME  what it does in a few words\n  --a-long-flag NAME  what it does in words"
-	want := []string{"  short", "", "  what is said of it goes on", "  --flag NAME  what it does in a few", "               words",
+	text := "  short\n\n  what is said of it goes on\n  --flag NAME  what it does in a few words\n  --a-long-flag NAME  " +
+		"what it does in words"
+	want := []string{"  short", "", "  what is said of it goes on", "  --flag NAME  what it does in a few",
+		"               words",
 		"  --a-long-flag NAME", "      what it does in words"}
 	if got := words.Fold(text, 40); !slices.Equal(got, want) {
 		t.Errorf("%q", got)
 	}
-	if got := words.Fold("  what is said of it goes on", 20); !slices.Equal(got, []string{"  what is said", "      of it goes on"}) {
+	if got := words.Fold("  what is said of it goes on", 20); !slices.Equal(got,
+		[]string{"  what is said", "      of it goes on"}) {
 		t.Errorf("%q", got)
 	}
 	if got := words.Fold(text, 0); strings.Join(got, "\n") != text {
@@ -270,7 +285,8 @@ func TestFold(t *testing.T) {
 func TestNearDay(t *testing.T) {
 	now := time.Date(2026, 3, 7, 12, 0, 0, 0, time.UTC)
 	for want, day := range map[string]time.Time{
-		"7 Mar": now, "2 Jan": now.AddDate(0, 0, -64), "31 Dec 2025": now.AddDate(0, 0, -66), "6 Mar": now.AddDate(1, 0, -1), "7 Mar 2027": now.AddDate(1, 0, 0),
+		"7 Mar": now, "2 Jan": now.AddDate(0, 0, -64), "31 Dec 2025": now.AddDate(0, 0, -66), "6 Mar": now.AddDate(1, 0, -1),
+		"7 Mar 2027": now.AddDate(1, 0, 0),
 	} {
 		if got := words.NearDay(day, now); got != want {
 			t.Errorf("%s is %q, want %q", day, got, want)

@@ -24,8 +24,8 @@ import (
 
 var killRounds = flag.Int("kill-rounds", 12, "how many runs are killed at a random moment")
 
-// builtProgram builds the program once for the tests that need the real one. It names no commit: git says nothing of the
-// checkout of another user.
+// builtProgram builds the program once for the tests that need the real one. It names no commit: git says nothing of
+// the checkout of another user.
 var builtProgram = sync.OnceValues(func() (string, error) {
 	path := filepath.Join(testFolder, "leadline")
 	out, err := exec.Command("go", "build", "-buildvcs=false", "-o", path, ".").CombinedOutput()
@@ -60,8 +60,8 @@ func testBook(t *testing.T) *logbook.Book {
 	return book
 }
 
-// TestSilentTerminal runs the program on a terminal that answers no question. It must not ask: the screen library would ask
-// for the background colour and wait up to five seconds (see quietstart).
+// TestSilentTerminal runs the program on a terminal that answers no question. It must not ask: the screen library would
+// ask for the background colour and wait up to five seconds (see quietstart).
 func TestSilentTerminal(t *testing.T) {
 	path, book := program(t), testBook(t)
 	for _, args := range [][]string{{"version"}, {"status"}, {"add", "nitrate=4.2"}, {"alerts"}} {
@@ -116,8 +116,8 @@ func TestAddAsks(t *testing.T) {
 	}
 }
 
-// TestScreenOnSilentTerminal opens the terminal interface on such a terminal: the first frame comes, no question is asked,
-// ctrl+c ends it, and the demo's file is gone.
+// TestScreenOnSilentTerminal opens the terminal interface on such a terminal: the first frame comes, no question is
+// asked, ctrl+c ends it, and the demo's file is gone.
 func TestScreenOnSilentTerminal(t *testing.T) {
 	cmd := exec.Command(program(t), "demo")
 	temporary := t.TempDir()
@@ -231,7 +231,8 @@ func TestKilled(t *testing.T) {
 	if err != nil || len(found.Problems) > 0 {
 		t.Errorf("the book is not sound: %v %v", err, found.Problems)
 	}
-	t.Logf("%d rounds: %d killed, %d adds acknowledged, %d imports whole", *killRounds, killed, len(acknowledged), len(imported))
+	t.Logf("%d rounds: %d killed, %d adds acknowledged, %d imports whole", *killRounds, killed, len(acknowledged),
+		len(imported))
 }
 
 func importFile(t *testing.T, round, rows int) string {
@@ -248,8 +249,8 @@ func importFile(t *testing.T, round, rows int) string {
 	return path
 }
 
-// TestAddBesideScreen: while the terminal interface is open on a book, an add in another process succeeds and appears on
-// the screen by itself.
+// TestAddBesideScreen: while the terminal interface is open on a book, an add in another process succeeds and appears
+// on the screen by itself.
 func TestAddBesideScreen(t *testing.T) {
 	path, book := program(t), testBook(t)
 	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())

@@ -16,13 +16,18 @@ func completions(a *app.App, root *cobra.Command) {
 	methods := app.CompleteOf(a, (*logbook.View).Methods, func(m logbook.Method) string { return m.Name })
 	supplements := app.CompleteOf(a, (*logbook.View).Supplements, func(s logbook.Supplement) string { return s.Name })
 	flags := map[string]app.Completer{
-		"tank": a.CompleteTanks, "to": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters), "method": methods, "supplement": supplements,
+		"tank": a.CompleteTanks, "to": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters), "method": methods,
+		"supplement": supplements,
 	}
 	arguments := map[string]app.Completer{
 		"leadline method show": methods, "leadline method check": methods, "leadline supplement show": supplements,
-		"leadline chore done":   app.CompleteOf(a, app.OfTank(a, (*logbook.View).Chores), func(c logbook.Chore) string { return c.Name }),
-		"leadline stock refill": app.CompleteOf(a, app.OfTank(a, (*logbook.View).Stocks), func(s logbook.Stock) string { return s.Name }),
-		"leadline strike":       app.Unlimited(a.CompleteEntries), "leadline correct": app.Unlimited(a.CompleteEntries),
+		"leadline chore done": app.CompleteOf(a, app.OfTank(a, (*logbook.View).Chores), func(c logbook.Chore) string {
+			return c.Name
+		}),
+		"leadline stock refill": app.CompleteOf(a, app.OfTank(a, (*logbook.View).Stocks), func(s logbook.Stock) string {
+			return s.Name
+		}),
+		"leadline strike": app.Unlimited(a.CompleteEntries), "leadline correct": app.Unlimited(a.CompleteEntries),
 		"leadline tank set": a.CompleteTanks, "leadline tank show": a.CompleteTanks,
 	}
 	var walk func(cmd *cobra.Command)

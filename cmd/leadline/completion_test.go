@@ -19,7 +19,8 @@ func bashCompletion(t *testing.T) string {
 	if _, err := exec.LookPath("bash"); err != nil {
 		t.Skip("needs bash")
 	}
-	for _, path := range []string{"/usr/share/bash-completion/bash_completion", "/usr/local/share/bash-completion/bash_completion",
+	for _, path := range []string{"/usr/share/bash-completion/bash_completion",
+		"/usr/local/share/bash-completion/bash_completion",
 		"/opt/homebrew/share/bash-completion/bash_completion", "/etc/bash_completion"} {
 		if _, err := os.Stat(path); err == nil {
 			return path
@@ -29,7 +30,8 @@ func bashCompletion(t *testing.T) string {
 	return ""
 }
 
-// bashOffers is what a real bash offers when tab is pressed behind each row of words, the last of which is the one being typed.
+// bashOffers is what a real bash offers when tab is pressed behind each row of words, the last of which is the one
+// being typed.
 func bashOffers(t *testing.T, book string, rows [][]string) [][]string {
 	t.Helper()
 	const script = `
@@ -82,7 +84,8 @@ func completedBook(t *testing.T) *logbook.Book {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = book.Append(logbook.Tank{Name: "forereef"}, logbook.Tank{Name: "lagoon"}, logbook.Tank{Name: "$(touch ran)`touch ran`"},
+	_, err = book.Append(logbook.Tank{Name: "forereef"}, logbook.Tank{Name: "lagoon"},
+		logbook.Tank{Name: "$(touch ran)`touch ran`"},
 		logbook.Method{Name: "photometer-p", Parameter: "phosphate", Unit: "ppb P", Step: 1},
 		logbook.Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: 100})
 	if err != nil {
@@ -132,7 +135,8 @@ func TestBashCompletes(t *testing.T) {
 	}
 }
 
-// TestCompletionWithoutBook: a book that is missing, damaged or held by another process offers nothing from it, silently.
+// TestCompletionWithoutBook: a book that is missing, damaged or held by another process offers nothing from it,
+// silently.
 func TestCompletionWithoutBook(t *testing.T) {
 	path := program(t)
 	book := completedBook(t)
@@ -149,8 +153,9 @@ func TestCompletionWithoutBook(t *testing.T) {
 	if err := os.WriteFile(settings, []byte("book ="), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for name, env := range map[string]string{"missing": "LEADLINE_BOOK=" + filepath.Join(t.TempDir(), "no.book"), "damaged": "LEADLINE_BOOK=" + damaged,
-		"held": "LEADLINE_BOOK=" + book.Path(), "broken settings": "LEADLINE_CONFIG=" + settings} {
+	for name, env := range map[string]string{"missing": "LEADLINE_BOOK=" + filepath.Join(t.TempDir(), "no.book"),
+		"damaged": "LEADLINE_BOOK=" + damaged,
+		"held":    "LEADLINE_BOOK=" + book.Path(), "broken settings": "LEADLINE_CONFIG=" + settings} {
 		for _, c := range []struct {
 			args []string
 			want string

@@ -47,7 +47,8 @@ func agedBook(t *testing.T) (states [][]byte) {
 		value := 4 + float64(i%17)/10
 		return logbook.Reading{
 			Time: time.Date(2025, 1, 1, 9, 0, 0, 0, time.UTC).Add(time.Duration(i) * 6 * time.Hour), Tank: "forereef",
-			Parameter: parameters[i%len(parameters)], Text: fmt.Sprintf("%.1f", value), Unit: "mg/L", Value: value, Method: "card",
+			Parameter: parameters[i%len(parameters)], Text: fmt.Sprintf("%.1f", value), Unit: "mg/L", Value: value,
+			Method: "card",
 		}
 	}
 	var first logbook.Batch
@@ -80,8 +81,8 @@ func agedBook(t *testing.T) (states [][]byte) {
 	return states
 }
 
-// damaged spoils the last state of a book in one of the ways of disks, and says how. lost says that the copy is what the
-// file is before the head page of its last commit is written: then the commit was never made.
+// damaged spoils the last state of a book in one of the ways of disks, and says how. lost says that the copy is what
+// the file is before the head page of its last commit is written: then the commit was never made.
 func damaged(random *rand.Rand, states [][]byte) (data []byte, how string, lost bool) {
 	last := states[len(states)-1]
 	data = bytes.Clone(last)
@@ -162,8 +163,8 @@ func ask(path, book string, args ...string) asked {
 // panicText is what Go says when a program breaks down.
 var panicText = regexp.MustCompile(`goroutine \d|panic|runtime error|fatal error|assertion failed|unexpected fault`)
 
-// What a damaged book answers is what the whole one answers, or it is refused: with an exit code, a message and no end of
-// waiting. The copy whose last head page is gone is as if the last writing had never been made.
+// What a damaged book answers is what the whole one answers, or it is refused: with an exit code, a message and no end
+// of waiting. The copy whose last head page is gone is as if the last writing had never been made.
 func TestDamagedCopies(t *testing.T) {
 	many := *damagedCopies
 	if testing.Short() {
@@ -277,5 +278,6 @@ func TestDamagedCopies(t *testing.T) {
 		})
 	}
 	all.Wait()
-	t.Logf("%d damaged copies: %d hangs, %d silent differences, %d answers equal, %d refused", many, hangs, silent, equal, refused)
+	t.Logf("%d damaged copies: %d hangs, %d silent differences, %d answers equal, %d refused", many, hangs, silent, equal,
+		refused)
 }

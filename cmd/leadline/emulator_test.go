@@ -121,7 +121,8 @@ func (h household) startIn(t *testing.T, w, height int, env []string, name strin
 	if err != nil {
 		t.Fatalf("no pseudo-terminal: %v", err)
 	}
-	e := &emulator{t: t, cmd: cmd, pty: f, ended: make(chan error, 1), cells: vt10x.New(vt10x.WithSize(w, height)), changed: make(chan struct{})}
+	e := &emulator{t: t, cmd: cmd, pty: f, ended: make(chan error, 1), cells: vt10x.New(vt10x.WithSize(w, height)),
+		changed: make(chan struct{})}
 	drawn := make(chan struct{})
 	go func() {
 		defer close(drawn)
@@ -189,7 +190,8 @@ func (e *emulator) written() string {
 	return e.sent.String()
 }
 
-// until waits for a screen that is as wanted. It looks now and then without a change too: not all that is waited for shows.
+// until waits for a screen that is as wanted. It looks now and then without a change too: not all that is waited for
+// shows.
 func (e *emulator) until(what string, holds func(screen string) bool) {
 	e.t.Helper()
 	limit := time.After(patience)
@@ -228,7 +230,8 @@ func (e *emulator) sees(texts ...string) {
 	})
 }
 
-// rests waits until the screen has been the same for a while, and gives it: what a screen reads from the book may come last.
+// rests waits until the screen has been the same for a while, and gives it: what a screen reads from the book may come
+// last.
 func (e *emulator) rests() string {
 	e.t.Helper()
 	last, since := e.screen(), time.Now()

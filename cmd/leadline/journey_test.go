@@ -101,7 +101,8 @@ func (h household) eightParameters(t *testing.T) {
 	h.run(t, "--tank", "forereef", "band", "pH", "--low", "7.8", "--high", "8.4")
 }
 
-// Eight readings are typed; a slip is caught and corrected, an odd one looked at twice, and all go into the book at once.
+// Eight readings are typed; a slip is caught and corrected, an odd one looked at twice, and all go into the book at
+// once.
 func TestTestDayByKeys(t *testing.T) {
 	h := newHousehold(t)
 	h.eightParameters(t)
@@ -132,7 +133,8 @@ func TestTestDayByKeys(t *testing.T) {
 		}
 		e.press(enter)
 		e.until(test.parameter+" is judged", func(string) bool {
-			return strings.Contains(e.row("  "+test.parameter), test.says) || i == len(eightTests)-1 && strings.Contains(e.row(test.parameter), test.says)
+			return strings.Contains(e.row("  "+test.parameter), test.says) ||
+				i == len(eightTests)-1 && strings.Contains(e.row(test.parameter), test.says)
 		})
 	}
 	e.sees("> time")
@@ -143,7 +145,8 @@ func TestTestDayByKeys(t *testing.T) {
 	for _, test := range eightTests {
 		got := h.readings(t, "--tank", "forereef", test.parameter)
 		if n := len(got); n != before[test.parameter]+1 || got[n-1].Value != test.typed {
-			t.Errorf("%s: %d readings, want one more than %d, and the last %s", test.parameter, n, before[test.parameter], test.typed)
+			t.Errorf("%s: %d readings, want one more than %d, and the last %s", test.parameter, n, before[test.parameter],
+				test.typed)
 		}
 	}
 }
@@ -400,7 +403,9 @@ func TestPutAsideAndBack(t *testing.T) {
 	e.sees("shell>", "Stopped")
 	e.restored()
 	e.press("stty -a | tr ' ;' '\\n\\n' | grep -cx -e icanon -e echo", enter)
-	e.until("the terminal edits lines and echoes again", func(screen string) bool { return strings.Contains(screen, "\n2\n") })
+	e.until("the terminal edits lines and echoes again", func(screen string) bool {
+		return strings.Contains(screen, "\n2\n")
+	})
 	h.run(t, "--tank", "forereef", "add", "alkalinity=8.37", "--at", demoNow)
 	e.press("fg", enter)
 	e.sees("leadline ·", "8.37 dKH")

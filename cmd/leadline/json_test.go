@@ -21,17 +21,19 @@ import (
 const published = `tank parameter unit as_of n latest level level_lo level_hi slope_per_week slope_lo slope_hi rolling direction
 floor p_floor_14d p_floor_28d p_floor_42d floor_date_p10 floor_date_p50 floor_date_p90 forecast bottoming_out bottomed_out band reasons`
 
-// TestAssessmentFields: every published field is there, also where nothing at all is known, and nothing that JSON cannot
-// carry gets out.
+// TestAssessmentFields: every published field is there, also where nothing at all is known, and nothing that JSON
+// cannot carry gets out.
 func TestAssessmentFields(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
 	nothing := trend.Assessment{Level: nan, LevelLo: nan, LevelHi: nan, SlopePerWeek: nan, SlopeLo: nan, SlopeHi: nan,
-		Rolling: trend.Rolling{SlopePerWeek: nan, Lo: math.Inf(-1), Hi: inf, Tau: nan, Z: nan, P: nan, S: nan, VarS: nan, Lo80: nan, Hi80: nan},
-		Floor:   nan, PFloor14: nan, PFloor28: nan, PFloor42: nan, FloorP10: inf, FloorP50: inf, FloorP90: inf,
+		Rolling: trend.Rolling{SlopePerWeek: nan, Lo: math.Inf(-1), Hi: inf, Tau: nan, Z: nan, P: nan, S: nan, VarS: nan,
+			Lo80: nan, Hi80: nan},
+		Floor: nan, PFloor14: nan, PFloor28: nan, PFloor42: nan, FloorP10: inf, FloorP50: inf, FloorP90: inf,
 		BottomingOutSince: nan, BottomedOutSince: nan, NextTest: nan, Surprise: nan,
 		Forecast: []trend.ForecastPoint{{Days: 7, Mean: nan, Lo: math.Inf(-1), Hi: inf}},
 		Expected: trend.Prediction{Mean: nan, Lo: nan, Hi: nan}}
-	l := alerts.Finding{Series: alerts.Series{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "nitrate", Unit: "mg/L"}, Band: alerts.Band{Low: nan, High: nan, Floor: nan}},
+	l := alerts.Finding{Series: alerts.Series{Tank: logbook.Tank{Name: "forereef"},
+		Parameter: logbook.Parameter{Name: "nitrate", Unit: "mg/L"}, Band: alerts.Band{Low: nan, High: nan, Floor: nan}},
 		BandState: alerts.BandNone, Assessment: nothing}
 	text, err := json.Marshal(shape.AssessmentOf(l, time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC)))
 	if err != nil {
@@ -51,7 +53,8 @@ func TestAssessmentFields(t *testing.T) {
 			t.Errorf("%s is %v, want null", name, fields[name])
 		}
 	}
-	for object, names := range map[string]string{"rolling": "method window_days slope_per_week lo hi tau p", "band": "low high state"} {
+	for object, names := range map[string]string{"rolling": "method window_days slope_per_week lo hi tau p",
+		"band": "low high state"} {
 		inner, ok := fields[object].(map[string]any)
 		if !ok {
 			t.Fatalf("%s is %v", object, fields[object])
@@ -108,7 +111,8 @@ func TestPrintJSON(t *testing.T) {
 // TestDemandFields: every published field of a demand is there, and null where it is not known.
 func TestDemandFields(t *testing.T) {
 	nan := math.NaN()
-	d := alerts.Demand{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "calcium", Unit: "mg/L"}, AsOf: time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC),
+	d := alerts.Demand{Tank: logbook.Tank{Name: "forereef"}, Parameter: logbook.Parameter{Name: "calcium", Unit: "mg/L"},
+		AsOf:     time.Date(2026, 3, 7, 0, 0, 0, 0, time.UTC),
 		Estimate: trend.Demand{PerDay: nan, Lo: nan, Hi: math.Inf(1), Net: nan, Growth: nan, GrowthLo: nan, GrowthHi: nan}}
 	text, err := json.Marshal(look.DemandOf(d))
 	if err != nil {

@@ -19,7 +19,8 @@ func manualOf(t *testing.T) (folder string, pages []string) {
 	t.Helper()
 	folder = t.TempDir()
 	var out, errOut bytes.Buffer
-	if code := run(context.Background(), []string{"man", folder}, strings.NewReader(""), &out, &errOut, os.Getenv, time.Now); code != 0 {
+	if code := run(context.Background(), []string{"man", folder}, strings.NewReader(""), &out, &errOut, os.Getenv,
+		time.Now); code != 0 {
 		t.Fatal(errOut.String())
 	}
 	pages, err := filepath.Glob(filepath.Join(folder, "*.1"))
@@ -40,7 +41,8 @@ func TestManual(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, head := range []string{".TH ", ".SH NAME", ".SH SYNOPSIS", ".SH DESCRIPTION", ".SH EXIT STATUS", ".SH ENVIRONMENT", ".SH FILES", ".SH SEE ALSO"} {
+		for _, head := range []string{".TH ", ".SH NAME", ".SH SYNOPSIS", ".SH DESCRIPTION", ".SH EXIT STATUS",
+			".SH ENVIRONMENT", ".SH FILES", ".SH SEE ALSO"} {
 			if !strings.Contains(string(text), head) {
 				t.Errorf("%s: no %s", filepath.Base(path), head)
 			}
@@ -55,7 +57,8 @@ func TestManual(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`values may be \(dq<0.02\(dq or \(dq>50\(dq`, `leadline add nitrate=4.2 po4=\(aq<0.02\(aq`, `\fB\-y\fP, \fB\-\-yes\fP`} {
+	for _, want := range []string{`values may be \(dq<0.02\(dq or \(dq>50\(dq`,
+		`leadline add nitrate=4.2 po4=\(aq<0.02\(aq`, `\fB\-y\fP, \fB\-\-yes\fP`} {
 		if !strings.Contains(string(add), want) {
 			t.Errorf("the page of add has no %s:\n%s", want, add)
 		}
@@ -79,7 +82,8 @@ func TestManualIsFormatted(t *testing.T) {
 		t.Fatal(err)
 	}
 	shown := regexp.MustCompile(`.\x08`).ReplaceAllString(string(out), "")
-	for _, want := range []string{`"<0.02" or ">50"`, `leadline add po4='33 ppb P' --method photometer-p`, "--unit UNIT", "LEADLINE_BOOK"} {
+	for _, want := range []string{`"<0.02" or ">50"`, `leadline add po4='33 ppb P' --method photometer-p`, "--unit UNIT",
+		"LEADLINE_BOOK"} {
 		if !strings.Contains(shown, want) {
 			t.Errorf("the page of add does not show %s:\n%s", want, shown)
 		}

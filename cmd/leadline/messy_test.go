@@ -12,8 +12,8 @@ import (
 	"leadline/cmd/internal/usage"
 )
 
-// Tables as spreadsheets leave them are imported as they are; see testdata/messy/README. A second import of them adds nothing, and
-// neither does one of what the book exports.
+// Tables as spreadsheets leave them are imported as they are; see testdata/messy/README. A second import of them adds
+// nothing, and neither does one of what the book exports.
 func TestMessyTables(t *testing.T) {
 	cases, err := filepath.Glob("../../testdata/messy/*.txt")
 	if err != nil || len(cases) < 12 {
@@ -38,7 +38,9 @@ func TestMessyTables(t *testing.T) {
 			}
 			do := func(args ...string) string {
 				var out bytes.Buffer
-				if code := run(context.Background(), args, strings.NewReader(""), &out, &out, env, func() time.Time { return typedNow.AddDate(0, 1, 0) }); code != usage.ExitDone {
+				if code := run(context.Background(), args, strings.NewReader(""), &out, &out, env, func() time.Time {
+					return typedNow.AddDate(0, 1, 0)
+				}); code != usage.ExitDone {
 					t.Errorf("%v ends with %d", args, code)
 				}
 				return strings.ReplaceAll(out.String(), "\r\n", "\n")
@@ -64,7 +66,8 @@ func TestMessyTables(t *testing.T) {
 			if got != want {
 				t.Errorf("got\n%s\nwant\n%s", got, want)
 			}
-			for _, args := range [][]string{command, {"import", filepath.Join(folder, "own.csv")}, {"import", filepath.Join(folder, "wide.csv"), "--tank", "lagoon"}} {
+			for _, args := range [][]string{command, {"import", filepath.Join(folder, "own.csv")},
+				{"import", filepath.Join(folder, "wide.csv"), "--tank", "lagoon"}} {
 				if args[0] == "import" && args[1] != command[1] {
 					form := map[string][]string{"own.csv": nil, "wide.csv": {"--wide"}}[filepath.Base(args[1])]
 					do(append([]string{"export", "csv", "-o", args[1]}, form...)...)

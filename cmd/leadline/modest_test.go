@@ -40,7 +40,8 @@ func TestASCIITerminal(t *testing.T) {
 	}
 }
 
-// The plain mode at a terminal: a prompt, no cursor moved, nothing drawn; killed half way, the test day is offered again.
+// The plain mode at a terminal: a prompt, no cursor moved, nothing drawn; killed half way, the test day is offered
+// again.
 func TestPlainByKeys(t *testing.T) {
 	h := newHousehold(t)
 	h.demoBook(t)

@@ -11,8 +11,8 @@ import (
 	"github.com/hinshun/vt10x"
 )
 
-// What the emulator's screen looks like, as a picture: one text for each run of cells that look alike, at the place and in
-// the width of its cells, whatever font the reader has.
+// What the emulator's screen looks like, as a picture: one text for each run of cells that look alike, at the place and
+// in the width of its cells, whatever font the reader has.
 
 // ground is a terminal's background and its sixteen base colours.
 type ground struct {
@@ -56,8 +56,10 @@ func (e *emulator) picture(g ground) string {
 	const margin = 10
 	var b strings.Builder
 	width, height := float64(w)*g.cellW+2*margin, float64(h)*g.rowStep+2*margin
-	fmt.Fprintf(&b, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%.0f\" height=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" ", width, height, width, height)
-	b.WriteString("font-family=\"'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace\" font-size=\"14\" xml:space=\"preserve\">\n")
+	fmt.Fprintf(&b, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%.0f\" height=\"%.0f\" viewBox=\"0 0 %.0f %.0f\" ",
+		width, height, width, height)
+	b.WriteString("font-family=\"'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace\" font-size=\"14\" " +
+		"xml:space=\"preserve\">\n")
 	fmt.Fprintf(&b, "<rect width=\"%.0f\" height=\"%.0f\" rx=\"6\" fill=\"%s\"/>\n", width, height, g.back)
 	for y := range h {
 		for x := 0; x < w; {
@@ -68,7 +70,8 @@ func (e *emulator) picture(g ground) string {
 			}
 			left, top := margin+float64(from)*g.cellW, margin+float64(y)*g.rowStep
 			if at.back != g.back {
-				fmt.Fprintf(&b, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"%s\"/>\n", left, top, float64(x-from)*g.cellW, g.rowStep, at.back)
+				fmt.Fprintf(&b, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\" fill=\"%s\"/>\n", left, top,
+					float64(x-from)*g.cellW, g.rowStep, at.back)
 			}
 			g.text(&b, run.String(), left, top+g.rowStep*0.76, at)
 		}
@@ -88,7 +91,8 @@ func (g ground) text(b *strings.Builder, run string, x, y float64, at cellLook) 
 	if at.bold {
 		weight = " font-weight=\"bold\""
 	}
-	fmt.Fprintf(b, "<text x=\"%.1f\" y=\"%.1f\" textLength=\"%.1f\" fill=\"%s\"%s>%s</text>\n", x, y, float64(len([]rune(body)))*g.cellW, at.front, weight, html.EscapeString(body))
+	fmt.Fprintf(b, "<text x=\"%.1f\" y=\"%.1f\" textLength=\"%.1f\" fill=\"%s\"%s>%s</text>\n", x, y,
+		float64(len([]rune(body)))*g.cellW, at.front, weight, html.EscapeString(body))
 }
 
 func (g ground) look(cell vt10x.Glyph) cellLook {

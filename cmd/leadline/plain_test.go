@@ -12,15 +12,16 @@ import (
 	"leadline/logbook"
 )
 
-// A line that is too long to be read ends the talk with a word on it, at the prompt as in the middle of a test day; what
-// was acknowledged before is a draft.
+// A line that is too long to be read ends the talk with a word on it, at the prompt as in the middle of a test day;
+// what was acknowledged before is a draft.
 func TestPlainInputTooLong(t *testing.T) {
 	book, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	low := 7.0
-	if _, err := book.Append(logbook.Tank{Name: "forereef", Bands: map[string]logbook.Band{"alkalinity": {Low: &low}}}); err != nil {
+	if _, err := book.Append(logbook.Tank{Name: "forereef",
+		Bands: map[string]logbook.Band{"alkalinity": {Low: &low}}}); err != nil {
 		t.Fatal(err)
 	}
 	env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book.Path()}[name] }
@@ -32,7 +33,8 @@ func TestPlainInputTooLong(t *testing.T) {
 	} {
 		var out, errOut strings.Builder
 		code := run(context.Background(), []string{"--plain"}, strings.NewReader(c.input), &out, &errOut, env, now)
-		if code != usage.ExitFailed || !strings.Contains(errOut.String(), "a line of the input is longer than 65536 characters") || !strings.Contains(out.String(), c.said) {
+		if code != usage.ExitFailed || !strings.Contains(errOut.String(),
+			"a line of the input is longer than 65536 characters") || !strings.Contains(out.String(), c.said) {
 			t.Errorf("code %d, %q\n%s", code, errOut.String(), out.String())
 		}
 	}
@@ -41,7 +43,8 @@ func TestPlainInputTooLong(t *testing.T) {
 // TestPlainReaderGone: a talk ends, without a word, where nobody reads the answers any more.
 func TestPlainReaderGone(t *testing.T) {
 	book := testBook(t)
-	nitrate := logbook.Reading{Tank: "forereef", Parameter: "nitrate", Text: "5", Value: 5, Unit: "mg/L", Time: time.Now().AddDate(0, -1, 0)}
+	nitrate := logbook.Reading{Tank: "forereef", Parameter: "nitrate", Text: "5", Value: 5, Unit: "mg/L",
+		Time: time.Now().AddDate(0, -1, 0)}
 	if _, err := book.Append(nitrate); err != nil {
 		t.Fatal(err)
 	}

@@ -15,8 +15,8 @@ import (
 	"leadline/cmd/internal/usage"
 )
 
-// TestProgressOnATerminal imports from a pipe that stands still: on a terminal the line appears after half a second, is drawn
-// at most ten times a second, and is gone at the end; an interrupt leaves neither a line nor a book.
+// TestProgressOnATerminal imports from a pipe that stands still: on a terminal the line appears after half a second, is
+// drawn at most ten times a second, and is gone at the end; an interrupt leaves neither a line nor a book.
 func TestProgressOnATerminal(t *testing.T) {
 	path := program(t)
 	const header = "time,tank,parameter,value,unit\n2026-03-07T09:10:00Z,lagoon,no3,4.2,mg/L\n"

@@ -17,7 +17,8 @@ import (
 
 var updateReadme = flag.Bool("update-readme", false, "write what the demo prints into the README")
 
-// TestReadmeShowsTheDemo holds the status that the README shows against what the demo prints at the clock of the scripts.
+// TestReadmeShowsTheDemo holds the status that the README shows against what the demo prints at the clock of the
+// scripts.
 func TestReadmeShowsTheDemo(t *testing.T) {
 	const begin, end, path = "<!-- demo -->\n```\n", "```\n<!-- /demo -->", "../../README.md"
 	readme, err := os.ReadFile(path)
@@ -34,7 +35,8 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, errOut bytes.Buffer
-	if code := run(context.Background(), []string{"demo"}, strings.NewReader(""), &out, &errOut, os.Getenv, func() time.Time { return now }); code != 0 {
+	if code := run(context.Background(), []string{"demo"}, strings.NewReader(""), &out, &errOut, os.Getenv,
+		func() time.Time { return now }); code != 0 {
 		t.Fatalf("demo ends with %d: %s", code, errOut.String())
 	}
 	if *updateReadme {
@@ -44,7 +46,8 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 		return
 	}
 	if shown != out.String() {
-		t.Errorf("the README shows\n%s\nthe demo prints\n%s\nrenew it with: go test ./cmd/leadline -run TestReadmeShowsTheDemo -update-readme", shown, out.String())
+		t.Errorf("the README shows\n%s\nthe demo prints\n%s\nrenew it with: go test ./cmd/leadline -run "+
+			"TestReadmeShowsTheDemo -update-readme", shown, out.String())
 	}
 }
 
@@ -89,10 +92,12 @@ func TestReadmeCronScript(t *testing.T) {
 		name, book string
 		code       int
 		sent       bool
-	}{{"open", open, 0, true}, {"quiet", testBook(t).Path(), 0, false}, {"none", filepath.Join(t.TempDir(), "no.book"), 1, false}} {
+	}{{"open", open, 0, true}, {"quiet", testBook(t).Path(), 0, false},
+		{"none", filepath.Join(t.TempDir(), "no.book"), 1, false}} {
 		cmd := exec.Command("sh", "-c", script)
 		cmd.Dir = t.TempDir()
-		cmd.Env = append(os.Environ(), "PATH="+programs+":"+filepath.Dir(program(t))+":"+os.Getenv("PATH"), "LEADLINE_BOOK="+c.book)
+		cmd.Env = append(os.Environ(), "PATH="+programs+":"+filepath.Dir(program(t))+":"+os.Getenv("PATH"),
+			"LEADLINE_BOOK="+c.book)
 		out, _ := cmd.CombinedOutput()
 		if code := cmd.ProcessState.ExitCode(); code != c.code {
 			t.Errorf("%s: ends with %d: %s", c.name, code, out)
@@ -149,7 +154,8 @@ func followDocument(t *testing.T, path string) (blocks int) {
 	folder := t.TempDir()
 	cmd := exec.Command("sh", "-x", "-c", script) // which prints the commands beside the answers
 	cmd.Dir = folder
-	cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(program(t))+":"+os.Getenv("PATH"), "LEADLINE_BOOK="+filepath.Join(folder, "my.book"))
+	cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(program(t))+":"+os.Getenv("PATH"),
+		"LEADLINE_BOOK="+filepath.Join(folder, "my.book"))
 	var errOut strings.Builder
 	cmd.Stderr = &errOut
 	out, err := cmd.Output()
@@ -160,14 +166,16 @@ func followDocument(t *testing.T, path string) (blocks int) {
 	for i, b := range all {
 		for _, line := range b.shown {
 			if !shows(answers[i], line) {
-				t.Errorf("%s says after\n  %s\nthat it shows\n  %s\nand the program said\n%s", path, strings.Join(b.commands, "\n  "), line, answers[i])
+				t.Errorf("%s says after\n  %s\nthat it shows\n  %s\nand the program said\n%s", path,
+					strings.Join(b.commands, "\n  "), line, answers[i])
 			}
 		}
 	}
 	return len(all)
 }
 
-// shows reports whether an answer has a line, whose … stand for anything, whatever its indent and the gaps between columns.
+// shows reports whether an answer has a line, whose … stand for anything, whatever its indent and the gaps between
+// columns.
 func shows(answer, line string) bool {
 	parts := strings.Split(strings.Join(strings.Fields(line), " "), "…")
 	for i := range parts {

@@ -10,18 +10,22 @@ import (
 	"testing"
 )
 
-// readmeScreens are the screens that the README shows, by the keys that lead to them from the glance of the invented log.
+// readmeScreens are the screens that the README shows, by the keys that lead to them from the glance of the invented
+// log.
 func readmeScreens() []readmeScreen {
 	return []readmeScreen{
-		{"glance", 30, "the glance: two tanks, each parameter with its level in your band, twelve weeks of readings, where it is heading, and on top what needs you", func(e *emulator) {
+		{"glance", 30, "the glance: two tanks, each parameter with its level in your band, twelve weeks of readings, where " +
+			"it is heading, and on top what needs you", func(e *emulator) {
 			e.settles(escape)
 		}},
-		{"chart", 30, "the chart of phosphate: readings, band, floor and forecast over time, and below what was measured and done", func(e *emulator) {
+		{"chart", 30, "the chart of phosphate: readings, band, floor and forecast over time, and below what was measured " +
+			"and done", func(e *emulator) {
 			e.press(enter)
 			e.sees("forereef · phosphate", "7 ppb P = 0.021")
 			e.settles("k")
 		}},
-		{"year", 32, "a year of forereef: every parameter over one time axis with its share of time in band, and what was done", func(e *emulator) {
+		{"year", 32, "a year of forereef: every parameter over one time axis with its share of time in band, and what was " +
+			"done", func(e *emulator) {
 			e.press("y")
 			e.sees("forereef · 1 year", "% in band", "water changes")
 			e.settles("k")
@@ -29,13 +33,15 @@ func readmeScreens() []readmeScreen {
 		{"testday", 16, "a test day: what was typed, what was expected, and a slip that is asked about", func(e *emulator) {
 			e.press("t")
 			e.seesExpectations()
-			for _, test := range []struct{ typed, next string }{{"7.5", "calcium"}, {"410", "magnesium"}, {"1330", "nitrate"}, {"7.4", "phosphate"}} {
+			for _, test := range []struct{ typed, next string }{{"7.5", "calcium"}, {"410", "magnesium"}, {"1330", "nitrate"},
+				{"7.4", "phosphate"}} {
 				e.press(test.typed, enter)
 				e.sees("> " + test.next)
 			}
 			e.press("0.02", enter)
 			e.until("four values as expected, one far off", func(screen string) bool {
-				return strings.Count(screen, "as expected") == 4 && strings.Contains(screen, "? far off") && strings.Contains(screen, "enter or ctrl+s keeps it as typed")
+				return strings.Count(screen, "as expected") == 4 && strings.Contains(screen, "? far off") &&
+					strings.Contains(screen, "enter or ctrl+s keeps it as typed")
 			})
 		}},
 	}
@@ -103,7 +109,8 @@ func TestReadmeShowsTheScreens(t *testing.T) {
 		if *updateReadme {
 			readme = head + begin + want + end + tail
 		} else if shown != want {
-			t.Errorf("the README shows\n%s\nthe program\n%s\nrenew it with: go test ./cmd/leadline -run TestReadmeShowsTheScreens -update-readme", shown, want)
+			t.Errorf("the README shows\n%s\nthe program\n%s\nrenew it with: go test ./cmd/leadline -run "+
+				"TestReadmeShowsTheScreens -update-readme", shown, want)
 		}
 	}
 	if *updateReadme {
@@ -137,6 +144,7 @@ func holdFile(t *testing.T, path, want string) {
 		return
 	}
 	if got, err := os.ReadFile(path); err != nil || string(got) != want {
-		t.Errorf("%s is not what the program shows (%v); renew it with: go test ./cmd/leadline -run TestReadmeShowsTheScreens -update-readme", path, err)
+		t.Errorf("%s is not what the program shows (%v); renew it with: go test ./cmd/leadline -run "+
+			"TestReadmeShowsTheScreens -update-readme", path, err)
 	}
 }

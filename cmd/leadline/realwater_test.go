@@ -86,7 +86,8 @@ func compareWater(t *testing.T, c waterCase) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	leadline("import", filepath.Join(waterReference, c.File), "--map", "time=date,value=value,censored=censored,unit=unit", "--parameter", parameter)
+	leadline("import", filepath.Join(waterReference, c.File), "--map", "time=date,value=value,censored=censored,unit=unit",
+		"--parameter", parameter)
 	// A window in days, longer than any of the series.
 	var got assessmentForTest
 	if err := json.Unmarshal(leadline("trend", parameter, "--window", "20000d", "--json"), &got); err != nil {

@@ -27,8 +27,10 @@ import (
 )
 
 // run is the whole program: it runs one command and answers with its exit code.
-func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string, now func() time.Time) int {
-	a := &app.App{In: in, Out: bufio.NewWriterSize(results{terminal.ForTerminal(out, env)}, 1<<16), RawOut: out, ErrOut: terminal.ForTerminal(errOut, env), Env: env, Now: now, Execute: execute}
+func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer, env func(string) string,
+	now func() time.Time) int {
+	a := &app.App{In: in, Out: bufio.NewWriterSize(results{terminal.ForTerminal(out, env)}, 1<<16), RawOut: out,
+		ErrOut: terminal.ForTerminal(errOut, env), Env: env, Now: now, Execute: execute}
 	defer a.RemoveLeftovers()
 	defer a.EndProgress()
 	done := make(chan error, 1)
@@ -69,7 +71,8 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 		err = flushErr
 	}
 	if errors.Is(err, errResults) && a.Opened != nil && a.Opened.Wrote() {
-		err = usage.WithHint(err, "it was noted before, in "+a.Opened.Path()+": look with leadline export jsonl before you note it again")
+		err = usage.WithHint(err, "it was noted before, in "+a.Opened.Path()+
+			": look with leadline export jsonl before you note it again")
 	}
 	return err
 }
@@ -124,9 +127,11 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	f := root.PersistentFlags()
 	f.StringVar(&a.BookFlag, "book", "", "logbook `FILE` (else $LEADLINE_BOOK, else "+app.BookName+" in the data folder)")
 	f.StringVar(&a.TankFlag, "tank", "", "`NAME` of the tank; may be left out where the book has only one")
-	f.StringVar(&a.AsOfFlag, "as-of", "", "answer as of this `TIME`, such as 'mon 18:00' or 2026-03-07; a day alone means its end in the tank's zone")
+	f.StringVar(&a.AsOfFlag, "as-of", "",
+		"answer as of this `TIME`, such as 'mon 18:00' or 2026-03-07; a day alone means its end in the tank's zone")
 	f.BoolVar(&a.JSON, "json", false, "print JSON")
-	f.BoolVar(&a.PlainFlag, "plain", a.PlainFlag, "sentences and a prompt in place of screens and tables, as for a screen reader (LEADLINE_PLAIN=1: always)")
+	f.BoolVar(&a.PlainFlag, "plain", a.PlainFlag,
+		"sentences and a prompt in place of screens and tables, as for a screen reader (LEADLINE_PLAIN=1: always)")
 
 	root.AddGroup(
 		&cobra.Group{ID: "look", Title: "View:"},

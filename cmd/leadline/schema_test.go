@@ -36,7 +36,8 @@ func TestSchemas(t *testing.T) {
 		t.Helper()
 		var out, errOut bytes.Buffer
 		env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book}[name] }
-		if code := run(context.Background(), strings.Split(line, "|"), strings.NewReader(""), &out, &errOut, env, now); code != 0 {
+		if code := run(context.Background(), strings.Split(line, "|"), strings.NewReader(""), &out, &errOut, env,
+			now); code != 0 {
 			t.Fatalf("%s: exit code %d: %s", line, code, errOut.String())
 		}
 		return out.Bytes()
@@ -49,7 +50,8 @@ func TestSchemas(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	twin := logbook.Reading{Time: now().Add(time.Minute), Tank: "forereef", Parameter: "nitrate", Text: "7", Unit: "mg/L", Value: 7}
+	twin := logbook.Reading{Time: now().Add(time.Minute), Tank: "forereef", Parameter: "nitrate", Text: "7", Unit: "mg/L",
+		Value: 7}
 	if _, err := otherBook.Append(twin, logbook.Tank{Name: "lagoon", VolumeL: 1}); err != nil {
 		t.Fatal(err)
 	}
@@ -60,10 +62,12 @@ func TestSchemas(t *testing.T) {
 		t.Fatalf("add: %v, %v", err, added)
 	}
 	lines := map[string][]string{
-		"status":       {"status"},
-		"trend":        {"trend|po4|--tank|forereef", "trend|boron|--tank|forereef", "trend|no3|--tank|lagoon|--as-of|2025-10-01"},
-		"hindcast":     {"hindcast|po4|--all-tanks"},
-		"demand":       {"demand|alkalinity|--tank|forereef", "demand|boron|--tank|lagoon", "demand|no3|--all-tanks|--hindcast"},
+		"status": {"status"},
+		"trend": {"trend|po4|--tank|forereef", "trend|boron|--tank|forereef",
+			"trend|no3|--tank|lagoon|--as-of|2025-10-01"},
+		"hindcast": {"hindcast|po4|--all-tanks"},
+		"demand": {"demand|alkalinity|--tank|forereef", "demand|boron|--tank|lagoon",
+			"demand|no3|--all-tanks|--hindcast"},
 		"alerts":       {"alerts", "alerts|--all|--as-of|2026-06-01"},
 		"changed":      {"changed|--around|2026-01-17|--tank|forereef"},
 		"compare":      {"compare|no3|--tank|lagoon|--who|ann,ben"},
@@ -86,18 +90,29 @@ func TestSchemas(t *testing.T) {
 		"version":      {"version"},
 	}
 	for name, line := range map[string]string{
-		"demo": "demo", "add": "add|nitrate=7.1|--tank|forereef", "alerts acknowledge": "alerts|acknowledge|phosphate|--rule|bottoming_out|--tank|forereef",
-		"alerts snooze": "alerts|snooze|calcium|--for|3d|--tank|forereef", "chore add": "chore|add|skimmer|--tank|lagoon",
-		"chore done": "chore|done|skimmer|--tank|lagoon", "stock add": "stock|add|fleece|--per-day|0.3|--unit|m|--tank|lagoon",
-		"stock refill": "stock|refill|fleece|25|--tank|lagoon", "config": "config", "config show": "config|show", "config path": "config|path",
-		"tank add": "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80", "tank show": "tank|show|mooring",
-		"tank rename": "tank|rename|mooring|anchorage", "tank retire": "tank|retire|mooring", "tank return": "tank|return|mooring", "tank merge": "tank|merge|mooring|lagoon|--yes",
-		"band": "band|nitrate|--low|2|--tank|mooring", "band set": "band|set|nitrate|--low|3|--tank|mooring", "band list": "band|list", "band clear": "band|clear|nitrate|--tank|mooring",
-		"method add": "method|add|card|--parameter|nitrate|--step|1", "method list": "method|list", "method show": "method|show|card",
+		"demo": "demo", "add": "add|nitrate=7.1|--tank|forereef",
+		"alerts acknowledge": "alerts|acknowledge|phosphate|--rule|bottoming_out|--tank|forereef",
+		"alerts snooze":      "alerts|snooze|calcium|--for|3d|--tank|forereef",
+		"chore add":          "chore|add|skimmer|--tank|lagoon",
+		"chore done":         "chore|done|skimmer|--tank|lagoon",
+		"stock add":          "stock|add|fleece|--per-day|0.3|--unit|m|--tank|lagoon",
+		"stock refill":       "stock|refill|fleece|25|--tank|lagoon", "config": "config", "config show": "config|show",
+		"config path": "config|path",
+		"tank add":    "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80",
+		"tank show":   "tank|show|mooring",
+		"tank rename": "tank|rename|mooring|anchorage", "tank retire": "tank|retire|mooring",
+		"tank return": "tank|return|mooring", "tank merge": "tank|merge|mooring|lagoon|--yes",
+		"band": "band|nitrate|--low|2|--tank|mooring", "band set": "band|set|nitrate|--low|3|--tank|mooring",
+		"band list": "band|list", "band clear": "band|clear|nitrate|--tank|mooring",
+		"method add": "method|add|card|--parameter|nitrate|--step|1", "method list": "method|list",
+		"method show":   "method|show|card",
 		"parameter add": "parameter|add|molybdenum|--unit|ug/L", "parameter list": "parameter|list",
-		"supplement add": "supplement|add|part one|--ml|10|--litres|100|--raises|alkalinity=1", "supplement list": "supplement|list", "supplement salts": "supplement|salts", "supplement show": "supplement|show|part one",
-		"dose": "dose|nitrate=0.5|--tank|mooring", "dosing": "dosing|alkalinity=0.2|--tank|mooring", "water-change": "water-change|10%|--tank|mooring",
-		"event": "event|moved|--tank|mooring",
+		"supplement add":  "supplement|add|part one|--ml|10|--litres|100|--raises|alkalinity=1",
+		"supplement list": "supplement|list", "supplement salts": "supplement|salts",
+		"supplement show": "supplement|show|part one",
+		"dose":            "dose|nitrate=0.5|--tank|mooring", "dosing": "dosing|alkalinity=0.2|--tank|mooring",
+		"water-change": "water-change|10%|--tank|mooring",
+		"event":        "event|moved|--tank|mooring",
 	} {
 		lines[name] = append(lines[name], line)
 	}
@@ -124,7 +139,8 @@ func TestSchemas(t *testing.T) {
 	}
 }
 
-// inTurn puts a command before those that need what it makes, and the merge, which takes in another demo, and the undo last.
+// inTurn puts a command before those that need what it makes, and the merge, which takes in another demo, and the undo
+// last.
 func inTurn(a, b string) int {
 	rank := func(name string) int {
 		switch _, verb, _ := strings.Cut(name, " "); {
@@ -164,7 +180,8 @@ func TestEveryCommandSaysItsJSON(t *testing.T) {
 		switch {
 		case told:
 			n++
-		case usage.HoldsOnly(cmd) || cmd.Hidden || name == "schema" || name == "export": // schema is JSON itself; of export see its script
+		case usage.HoldsOnly(cmd) || cmd.Hidden || name == "schema" || name == "export":
+			// schema is JSON itself; of export see its script
 		default:
 			t.Errorf("%s neither publishes what --json prints nor refuses it", name)
 		}
@@ -180,8 +197,8 @@ func TestEveryCommandSaysItsJSON(t *testing.T) {
 	}
 }
 
-// compiled compiles a published schema for a test: it has to be a schema of draft 2020-12, dates are looked at, and a field
-// that is not published is an error here, though later versions may add some.
+// compiled compiles a published schema for a test: it has to be a schema of draft 2020-12, dates are looked at, and a
+// field that is not published is an error here, though later versions may add some.
 func compiled(t *testing.T, text []byte) *jsonschema.Schema {
 	t.Helper()
 	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
@@ -240,7 +257,8 @@ func TestSchemaRefuses(t *testing.T) {
 	if err := fits(schema, []byte(`{"as_of":null,"tanks":[]}`)); err != nil {
 		t.Error(err)
 	}
-	for _, bad := range []string{`null`, `[]`, `{}`, `{"as_of":null}`, `{"as_of":"noon","tanks":[]}`, `{"as_of":null,"tanks":null}`,
+	for _, bad := range []string{`null`, `[]`, `{}`, `{"as_of":null}`, `{"as_of":"noon","tanks":[]}`,
+		`{"as_of":null,"tanks":null}`,
 		`{"as_of":null,"tanks":[{}]}`, `{"as_of":null,"tanks":[],"more":1}`} {
 		if fits(schema, []byte(bad)) == nil {
 			t.Errorf("%s passes", bad)

@@ -88,8 +88,8 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	return err
 }
 
-// whileThere calls leave once the terminal is gone. A closed window sends a hangup as well, but what was started under nohup
-// does not get it, and would stay for ever.
+// whileThere calls leave once the terminal is gone. A closed window sends a hangup as well, but what was started under
+// nohup does not get it, and would stay for ever.
 func whileThere(ctx context.Context, in any, leave func()) {
 	const often = 2 * time.Second
 	was := terminal.IsTerminal(in)
@@ -180,7 +180,8 @@ func demoBook(a *app.App, path string) (*logbook.Book, error) {
 		return nil, err
 	}
 	var batch logbook.Batch
-	err = logbook.EachJSONL(bytes.NewReader(log), logbook.JSONLOptions{File: "demo", Parameters: logbook.Standard()}, batch.Add)
+	err = logbook.EachJSONL(bytes.NewReader(log), logbook.JSONLOptions{File: "demo", Parameters: logbook.Standard()},
+		batch.Add)
 	if err != nil {
 		return nil, err
 	}

@@ -16,22 +16,27 @@ import (
 // screenExports are what can be exported from the screens: the same files as those of export and chart.
 func screenExports(a *app.App, book *logbook.Book) []tui.Export {
 	exports := []tui.Export{
-		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true, Write: pictureWriter(a, book, report.PictureOptions{}, chartOf)},
-		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true, Write: pictureWriter(a, book, report.PictureOptions{SVG: true}, chartOf)},
-		{Name: "year of the tank, PNG picture", Stem: "year", Suffix: ".png", Write: pictureWriter(a, book, report.PictureOptions{Summed: true}, yearOf)},
+		{Name: "chart, PNG picture", Suffix: ".png", OfSeries: true,
+			Write: pictureWriter(a, book, report.PictureOptions{}, chartOf)},
+		{Name: "chart, SVG picture", Suffix: ".svg", OfSeries: true,
+			Write: pictureWriter(a, book, report.PictureOptions{SVG: true}, chartOf)},
+		{Name: "year of the tank, PNG picture", Stem: "year", Suffix: ".png",
+			Write: pictureWriter(a, book, report.PictureOptions{Summed: true}, yearOf)},
 	}
 	for _, m := range []struct {
 		name, suffix string
 		markup       report.Markup
 	}{{"Markdown", ".md", report.Markdown}, {"BBCode", ".txt", report.BBCode}, {"plain text", ".txt", report.Text}} {
-		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix, Write: postWriter(a, book, m.markup)})
+		exports = append(exports, tui.Export{Name: "post for a forum, " + m.name, Stem: "post", Suffix: m.suffix,
+			Write: postWriter(a, book, m.markup)})
 	}
 	return append(exports,
 		tui.Export{Name: "readings of the tank, CSV", Stem: "readings", Suffix: ".csv", Write: readingsWriter(a, book)},
-		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv", Write: writer(a, book, func(v *logbook.View, of tui.Exported) (alerts.Table, error) {
-			set, _ := a.Settings() // a fault in the file is no reason to write nothing
-			return alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
-		}, report.WriteTable)})
+		tui.Export{Name: "table of the tank, CSV", Stem: "table", Suffix: ".csv",
+			Write: writer(a, book, func(v *logbook.View, of tui.Exported) (alerts.Table, error) {
+				set, _ := a.Settings() // a fault in the file is no reason to write nothing
+				return alerts.TableOf(v, of.Tank, set.Order, from(of, app.ChartDays), of.AsOf)
+			}, report.WriteTable)})
 }
 
 // writer writes what is gathered before of what the keeper looks at, so that a slow disk does not hold up the book.

@@ -18,7 +18,9 @@ import (
 // Every export of the screens writes a file of its kind of the demo, whole, and replaces none unasked.
 func TestScreenExports(t *testing.T) {
 	now := time.Date(2026, 3, 14, 12, 0, 0, 0, time.UTC)
-	a := &app.App{Out: bufio.NewWriter(io.Discard), ErrOut: io.Discard, Env: func(string) string { return "" }, Now: func() time.Time { return now }}
+	a := &app.App{Out: bufio.NewWriter(io.Discard), ErrOut: io.Discard, Env: func(string) string {
+		return ""
+	}, Now: func() time.Time { return now }}
 	book, err := demoBook(a, filepath.Join(t.TempDir(), "demo.book"))
 	if err != nil {
 		t.Fatal(err)
@@ -27,7 +29,8 @@ func TestScreenExports(t *testing.T) {
 	if err := book.View(func(v *logbook.View) (err error) { tank, err = v.Tank("forereef"); return err }); err != nil {
 		t.Fatal(err)
 	}
-	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter", "table.csv": "date,time,", ".md": "", ".txt": ""}
+	starts := map[string]string{".png": "\x89PNG\r\n", ".svg": "<?xml", ".csv": "time,tank,parameter",
+		"table.csv": "date,time,", ".md": "", ".txt": ""}
 	folder := t.TempDir()
 	for i, x := range screenExports(a, book) {
 		path := filepath.Join(folder, string(rune('a'+i))+x.Suffix)
@@ -45,7 +48,8 @@ func TestScreenExports(t *testing.T) {
 		if start, known := starts[kind]; err != nil || len(text) < 200 || !known || !bytes.HasPrefix(text, []byte(start)) {
 			t.Errorf("%s: %.40q %v", x.Name, text, err)
 		}
-		if strings.Contains(x.Name, "CSV") && (bytes.Contains(text, []byte("2025-11-")) || !bytes.Contains(text, []byte("nitrate"))) {
+		if strings.Contains(x.Name, "CSV") &&
+			(bytes.Contains(text, []byte("2025-11-")) || !bytes.Contains(text, []byte("nitrate"))) {
 			t.Errorf("%s reaches beyond the left end of the chart", x.Name)
 		}
 		if err := x.Write(of, path, false); err == nil {

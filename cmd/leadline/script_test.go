@@ -46,8 +46,8 @@ func TestMain(m *testing.M) {
 // testFolder holds what the tests share: the built program, and no settings.
 var testFolder string
 
-// inOwnFolder runs the tests with a folder of theirs, which is removed at the end. The file of settings of whoever runs them
-// is kept out; a script has a home of its own.
+// inOwnFolder runs the tests with a folder of theirs, which is removed at the end. The file of settings of whoever runs
+// them is kept out; a script has a home of its own.
 type inOwnFolder struct{ *testing.M }
 
 func (m inOwnFolder) Run() int {
@@ -56,7 +56,8 @@ func (m inOwnFolder) Run() int {
 		panic(err)
 	}
 	defer func() { _ = os.RemoveAll(testFolder) }()
-	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(testFolder, "config"), "LEADLINE_CONFIG": "", "LEADLINE_TANK": "",
+	for name, value := range map[string]string{"XDG_CONFIG_HOME": filepath.Join(testFolder, "config"),
+		"LEADLINE_CONFIG": "", "LEADLINE_TANK": "",
 		"XDG_STATE_HOME": filepath.Join(os.DevNull, "none")} {
 		if err := os.Setenv(name, value); err != nil {
 			panic(err)
@@ -133,8 +134,8 @@ func cutShort(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.Truncate(ts.MkAbs(args[0]), n))
 }
 
-// plainText stdout|stderr|FILE fails on anything that a terminal could take for a command or that turns the direction of
-// writing.
+// plainText stdout|stderr|FILE fails on anything that a terminal could take for a command or that turns the direction
+// of writing.
 func plainText(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: plain stdout|stderr|FILE...")
@@ -153,7 +154,8 @@ func plainText(ts *testscript.TestScript, neg bool, args []string) {
 func oneLineOfStderr(ts *testscript.TestScript, neg bool, args []string) {
 	text := ts.ReadFile("stderr")
 	lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
-	if text == "" || len(lines) > 2 || (len(lines) == 2 && !strings.HasPrefix(lines[1], "hint: ")) || strings.Contains(text, "goroutine") {
+	if text == "" || len(lines) > 2 || (len(lines) == 2 && !strings.HasPrefix(lines[1], "hint: ")) ||
+		strings.Contains(text, "goroutine") {
 		ts.Fatalf("stderr is not one clear line:\n%s", text)
 	}
 }

@@ -28,11 +28,13 @@ func TestSentences(t *testing.T) {
 	var said bytes.Buffer
 	for _, room := range []string{"logbook", "trend", "alerts", "tui", "cmd"} {
 		err := filepath.WalkDir(filepath.Join("../..", room), func(path string, d fs.DirEntry, err error) error {
-			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.Contains(path, "cmd/release") {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") ||
+				strings.Contains(path, "cmd/release") {
 				return err
 			}
 			if lines := sentencesOf(t, path); len(lines) > 0 {
-				fmt.Fprintf(&said, "## %s\n\n%s\n\n", strings.TrimPrefix(filepath.ToSlash(path), "../../"), strings.Join(lines, "\n"))
+				fmt.Fprintf(&said, "## %s\n\n%s\n\n", strings.TrimPrefix(filepath.ToSlash(path), "../../"),
+					strings.Join(lines, "\n"))
 			}
 			return nil
 		})
@@ -50,9 +52,11 @@ func TestSentences(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got := said.Bytes(); !bytes.Equal(got, bytes.ReplaceAll(want, []byte("\r\n"), []byte("\n"))) {
-		t.Errorf("%s is not what the program says; go test ./cmd/leadline -run TestSentences -update-sentences writes it: read the change", golden)
+		t.Errorf("%s is not what the program says; go test ./cmd/leadline -run TestSentences -update-sentences writes it: "+
+			"read the change", golden)
 	}
-	for _, phrase := range []string{"as likely as not", "one chance in ten", "takes no value that cannot be", "is described in 0 ways", "mend it", "was never noted",
+	for _, phrase := range []string{"as likely as not", "one chance in ten", "takes no value that cannot be",
+		"is described in 0 ways", "mend it", "was never noted",
 		"is far from what", "Keep and carry", "Reckon:"} {
 		if bytes.Contains(said.Bytes(), []byte(phrase)) {
 			t.Errorf("%q is said again", phrase)
@@ -77,16 +81,28 @@ func sentencesOf(t *testing.T, path string) (lines []string) {
 			if name, is := n.Fun.(*ast.Ident); is && name.Name == "panic" {
 				return false
 			}
-		case *ast.BasicLit:
-			if n.Kind != token.STRING {
-				return true
-			}
-			text, err := strconv.Unquote(n.Value)
-			if err == nil && words.MatchString(text) && !slices.Contains(lines, text) {
+		case ast.Expr:
+			text, is := literal(n)
+			if is && words.MatchString(text) && !slices.Contains(lines, text) {
 				lines = append(lines, strings.TrimSpace(text))
 			}
+			return !is
 		}
 		return true
 	})
 	return lines
+}
+
+// literal is a text written in one piece or, over several lines, in pieces.
+func literal(n ast.Expr) (text string, is bool) {
+	switch n := n.(type) {
+	case *ast.BasicLit:
+		text, err := strconv.Unquote(n.Value)
+		return text, n.Kind == token.STRING && err == nil
+	case *ast.BinaryExpr:
+		a, first := literal(n.X)
+		b, second := literal(n.Y)
+		return a + b, first && second && n.Op == token.ADD
+	}
+	return "", false
 }

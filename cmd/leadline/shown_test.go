@@ -30,14 +30,17 @@ func TestShownInTheUnitsOfTheSettings(t *testing.T) {
 			return map[string]string{"LEADLINE_BOOK": b.Path(), "LEADLINE_CONFIG": config}[name]
 		}
 		args = append(args, "--as-of", shown.AsOf.Format(time.RFC3339))
-		code := run(context.Background(), args, strings.NewReader(""), &out, &errOut, env, func() time.Time { return shown.AsOf })
+		code := run(context.Background(), args, strings.NewReader(""), &out, &errOut, env, func() time.Time {
+			return shown.AsOf
+		})
 		if code != usage.ExitDone {
 			t.Fatalf("%v: %d, %s", args, code, &errOut)
 		}
 		return out.String()
 	}
 	for _, args := range [][]string{
-		{"status"}, {"status", "--plain"}, {"alerts"}, {"year"}, {"changed", "--around", "2026-02-15"}, {"tank", "show"}, {"band", "list"}, {"export", "post", "--format", "text"},
+		{"status"}, {"status", "--plain"}, {"alerts"}, {"year"}, {"changed", "--around", "2026-02-15"}, {"tank", "show"},
+		{"band", "list"}, {"export", "post", "--format", "text"},
 	} {
 		shown.Check(t, args[0], "", run(settings, args...))
 	}
@@ -47,14 +50,16 @@ func TestShownInTheUnitsOfTheSettings(t *testing.T) {
 		}
 	}
 	shown.Check(t, "demand", "alkalinity", run(settings, "demand", "alk"))
-	shown.Check(t, "what-if", "alkalinity", run(settings, "what-if", "alk", "--dosing", "0.2", "--water-change", "10%:3.1", "--to", "3"))
+	shown.Check(t, "what-if", "alkalinity",
+		run(settings, "what-if", "alk", "--dosing", "0.2", "--water-change", "10%:3.1", "--to", "3"))
 	shown.Check(t, "plan", "alkalinity", run(settings, "plan", "alk", "--to", "3"))
 
 	none := filepath.Join(t.TempDir(), "none.toml")
 	if err := os.WriteFile(none, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for _, args := range [][]string{{"trend", "po4", "--json"}, {"readings", "po4", "--json"}, {"export", "csv"}, {"export", "jsonl"}} {
+	for _, args := range [][]string{{"trend", "po4", "--json"}, {"readings", "po4", "--json"}, {"export", "csv"},
+		{"export", "jsonl"}} {
 		own, _, _ := strings.Cut(run(none, args...), `"reasons":`) // these are for a person
 		set, _, _ := strings.Cut(run(settings, args...), `"reasons":`)
 		if own != set {

@@ -16,8 +16,8 @@ import (
 )
 
 // TestSpreadsheetProgramOpensExports lets LibreOffice, where it is installed, open the tables of an export, with its
-// evaluation of formulas turned on, and compares what it saves of them: no cell became a formula, every number and every
-// text is the same, and what is saved is read back as the readings that were written.
+// evaluation of formulas turned on, and compares what it saves of them: no cell became a formula, every number and
+// every text is the same, and what is saved is read back as the readings that were written.
 func TestSpreadsheetProgramOpensExports(t *testing.T) {
 	if testing.Short() {
 		t.Skip("LibreOffice takes some seconds")
@@ -40,7 +40,8 @@ func TestSpreadsheetProgramOpensExports(t *testing.T) {
 	}
 	var log strings.Builder
 	log.WriteString("time,tank,parameter,value,unit,method,note\n")
-	for i, note := range []string{"=1+2", "+1+2", "-1+2", "@SUM(1;2)", "\"\t=1+2\"", "'=1+2", "plain", "0012", "1/2", "3-4", "\"a;b,\"\"c\"\"\"", "\"two\nlines\"", "µ °C ü 水"} {
+	for i, note := range []string{"=1+2", "+1+2", "-1+2", "@SUM(1;2)", "\"\t=1+2\"", "'=1+2", "plain", "0012", "1/2",
+		"3-4", "\"a;b,\"\"c\"\"\"", "\"two\nlines\"", "µ °C ü 水"} {
 		fmt.Fprintf(&log, "2026-03-%02dT09:10:00+13:00,lagoon,nitrate,%d.25,mg/L,=kit,%s\n", i+1, i, note)
 		fmt.Fprintf(&log, "2026-03-%02dT09:10:00+13:00,lagoon,phosphate,<0.0%d,mg/L,,\n", i+1, i+1)
 	}
@@ -52,7 +53,8 @@ func TestSpreadsheetProgramOpensExports(t *testing.T) {
 	leadline("a.book", "import", file)
 	exact := leadline("a.book", "export", "csv")
 
-	const evaluate = "34,76,1,,%d,%s,true,false,false,false,-1,true" // text mark, UTF-8, language, quoted text as text, …, formulas evaluated
+	// text mark, UTF-8, language, quoted text as text, …, formulas evaluated
+	const evaluate = "34,76,1,,%d,%s,true,false,false,false,-1,true"
 	for _, c := range []struct {
 		name, filter string
 		flags        []string
@@ -62,12 +64,14 @@ func TestSpreadsheetProgramOpensExports(t *testing.T) {
 		{"long", "CSV:44," + fmt.Sprintf(evaluate, 2057, "false"), []string{"--spreadsheet"}, nil, true},
 		{"unguarded", "CSV:44," + fmt.Sprintf(evaluate, 2057, "false"), nil, nil, false},
 		{"wide", "CSV:59," + fmt.Sprintf(evaluate, 1031, "false"),
-			[]string{"--spreadsheet", "--wide", "--wall-clock", "--decimal-comma", "--columns", "time,tank,method,note,nitrate,phosphate"}, nil, true},
+			[]string{"--spreadsheet", "--wide", "--wall-clock", "--decimal-comma", "--columns",
+				"time,tank,method,note,nitrate,phosphate"}, nil, true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			csv := filepath.Join(folder, c.name+".csv")
 			leadline("a.book", append([]string{"export", "csv", "-o", csv}, c.flags...)...)
-			cmd := exec.Command(office, "--headless", "-env:UserInstallation=file://"+filepath.ToSlash(filepath.Join(folder, "profile")),
+			cmd := exec.Command(office, "--headless", "-env:UserInstallation=file://"+
+				filepath.ToSlash(filepath.Join(folder, "profile")),
 				"--convert-to", "ods", "--infilter="+c.filter, "--outdir", folder, csv)
 			if said, err := cmd.CombinedOutput(); err != nil {
 				t.Fatalf("%v: %s", err, said)

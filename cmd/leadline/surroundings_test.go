@@ -19,7 +19,8 @@ func TestVerifySeesTheTerminal(t *testing.T) {
 		want, not     string
 	}{
 		{120, 40, []string{"TERM=xterm-256color", "LC_ALL=C.UTF-8", "NO_COLOR="}, "120 columns, 40 rows", "doubt"},
-		{30, 8, []string{"TERM=xterm-256color", "LC_ALL=C.UTF-8"}, "the terminal has 30 columns and 8 rows; the interface wants 40 and 10", ""},
+		{30, 8, []string{"TERM=xterm-256color", "LC_ALL=C.UTF-8"},
+			"the terminal has 30 columns and 8 rows; the interface wants 40 and 10", ""},
 		{80, 24, []string{"TERM=dumb", "LC_ALL=C.UTF-8"}, "TERM=dumb: the terminal does not say that it can draw", ""},
 		{80, 24, []string{"TERM=xterm", "LC_ALL=C"}, "the locale is not UTF-8", ""},
 	} {

@@ -82,20 +82,24 @@ func typedRun(b *logbook.Book, settings, input string, words ...string) (doubts,
 	env := func(name string) string {
 		return map[string]string{"LEADLINE_BOOK": b.Path(), "LEADLINE_CONFIG": settings}[name]
 	}
-	code := run(context.Background(), words, strings.NewReader(input), &out, &errOut, env, func() time.Time { return typedNow })
+	code := run(context.Background(), words, strings.NewReader(input), &out, &errOut, env, func() time.Time {
+		return typedNow
+	})
 	for line := range strings.Lines(out.String() + errOut.String()) {
 		line = strings.TrimSpace(line)
 		switch {
 		case strings.HasPrefix(line, "warning: "):
 			doubts = append(doubts, line)
-		case strings.HasPrefix(line, "caution: "), (slices.Contains(words, "supplement") || strings.Contains(input, "supplement\" \"add")) && strings.Contains(line, ": ") && strings.HasSuffix(line, "."):
+		case strings.HasPrefix(line, "caution: "), (slices.Contains(words, "supplement") ||
+			strings.Contains(input, "supplement\" \"add")) && strings.Contains(line, ": ") && strings.HasSuffix(line, "."):
 			cautions = append(cautions, line)
 		}
 	}
 	if code != usage.ExitDone || input != "" {
 		refused = strings.Split(errOut.String(), "\n")[0]
 	}
-	if strings.HasPrefix(refused, "warning: ") || strings.HasPrefix(refused, "caution: ") || strings.HasPrefix(refused, "note: ") {
+	if strings.HasPrefix(refused, "warning: ") || strings.HasPrefix(refused, "caution: ") ||
+		strings.HasPrefix(refused, "note: ") {
 		refused = ""
 	}
 	return doubts, cautions, refused

@@ -43,7 +43,9 @@ func newPrinting(t *testing.T) printing {
 func (p printing) run(out io.Writer, args []string) {
 	p.t.Helper()
 	env := func(name string) string { return p.env[name] }
-	if code := run(context.Background(), args, strings.NewReader(""), out, out, env, func() time.Time { return p.now }); code != 0 {
+	if code := run(context.Background(), args, strings.NewReader(""), out, out, env, func() time.Time {
+		return p.now
+	}); code != 0 {
 		p.t.Errorf("leadline %s ends with %d", strings.Join(args, " "), code)
 	}
 }
@@ -91,19 +93,22 @@ func everyPage() (pages [][]string) {
 	return pages
 }
 
-// What is printed on a terminal is no wider than it and breaks no word: each of its words is one that another program reads,
-// to which nothing is broken or left out.
+// What is printed on a terminal is no wider than it and breaks no word: each of its words is one that another program
+// reads, to which nothing is broken or left out.
 func TestPrintedAsWideAsTheTerminal(t *testing.T) {
 	p := newPrinting(t)
 	commands := everyPage()
 	if len(commands) < 60 {
 		t.Fatalf("only %d pages of help", len(commands))
 	}
-	for _, line := range []string{"status", "alerts", "alerts --all", "readings phosphate --tank forereef", "stock list", "chore list",
+	for _, line := range []string{"status", "alerts", "alerts --all", "readings phosphate --tank forereef", "stock list",
+		"chore list",
 		"method list", "supplement list", "supplement salts", "parameter list", "tank list", "tank show forereef",
 		"band list", "changed --around 2026-01-20 --tank forereef", "demand alkalinity --tank forereef",
-		"demand alkalinity --tank forereef --hindcast", "trend phosphate --tank forereef", "plan alkalinity --to 8.3 --tank forereef",
-		"hindcast phosphate --all-tanks", "what-if nitrate --tank forereef --water-change 20%:0 --times 3", "salinity --sg 1.0264",
+		"demand alkalinity --tank forereef --hindcast", "trend phosphate --tank forereef",
+		"plan alkalinity --to 8.3 --tank forereef",
+		"hindcast phosphate --all-tanks", "what-if nitrate --tank forereef --water-change 20%:0 --times 3",
+		"salinity --sg 1.0264",
 		"mapping list", "config", "chart phosphate --tank forereef", "year --tank forereef"} {
 		commands = append(commands, strings.Fields(line))
 	}

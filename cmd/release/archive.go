@@ -40,13 +40,15 @@ func tarred(prefix string, files []file, when time.Time, format tar.Format) ([]b
 	var packed bytes.Buffer
 	w := tar.NewWriter(&packed)
 	for _, folder := range foldersOf(prefix, files) {
-		h := &tar.Header{Typeflag: tar.TypeDir, Name: folder, Mode: 0o755, ModTime: when, Uname: "root", Gname: "root", Format: format}
+		h := &tar.Header{Typeflag: tar.TypeDir, Name: folder, Mode: 0o755, ModTime: when, Uname: "root", Gname: "root",
+			Format: format}
 		if err := w.WriteHeader(h); err != nil {
 			return nil, err
 		}
 	}
 	for _, f := range sorted(files) {
-		h := &tar.Header{Typeflag: tar.TypeReg, Name: prefix + f.name, Size: int64(len(f.data)), Mode: int64(f.mode()), ModTime: when, Uname: "root", Gname: "root", Format: format}
+		h := &tar.Header{Typeflag: tar.TypeReg, Name: prefix + f.name, Size: int64(len(f.data)), Mode: int64(f.mode()),
+			ModTime: when, Uname: "root", Gname: "root", Format: format}
 		if f.link != "" {
 			h.Typeflag, h.Linkname, h.Size, h.Mode = tar.TypeSymlink, f.link, 0, 0o777
 		}

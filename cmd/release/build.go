@@ -69,9 +69,11 @@ type binary struct {
 // build builds the program for a target. Paths, the machine and the number that names a build stay out of it.
 func build(ctx context.Context, source, folder string, t target) (binary, error) {
 	path := filepath.Join(folder, "leadline-"+t.os+"-"+t.arch+t.suffix())
-	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=true", "-mod=readonly", "-ldflags", "-s -w -buildid=", "-o", path, "./cmd/leadline")
+	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=true", "-mod=readonly", "-ldflags",
+		"-s -w -buildid=", "-o", path, "./cmd/leadline")
 	cmd.Dir = source
-	cmd.Env = append(os.Environ(), "CGO_ENABLED=0", "GOFLAGS=", "GOOS="+t.os, "GOARCH="+t.arch, "GOAMD64=v1", "GOARM64=v8.0", "GOWORK=off", "GOEXPERIMENT=")
+	cmd.Env = append(os.Environ(), "CGO_ENABLED=0", "GOFLAGS=", "GOOS="+t.os, "GOARCH="+t.arch, "GOAMD64=v1",
+		"GOARM64=v8.0", "GOWORK=off", "GOEXPERIMENT=")
 	if out, err := cmd.CombinedOutput(); err != nil {
 		return binary{}, fmt.Errorf("build for %s: %w\n%s", t, err, out)
 	}
@@ -87,7 +89,8 @@ func inspect(path string, t target) (binary, error) {
 	b := binary{target: t, path: path, version: info.Main.Version, goes: info.GoVersion}
 	for _, m := range info.Deps {
 		if m.Replace != nil {
-			return binary{}, fmt.Errorf("%s is replaced by %s: a release is made of what its modules say", m.Path, m.Replace.Path)
+			return binary{}, fmt.Errorf("%s is replaced by %s: a release is made of what its modules say", m.Path,
+				m.Replace.Path)
 		}
 		b.modules = append(b.modules, *m)
 	}
@@ -104,7 +107,8 @@ func inspect(path string, t target) (binary, error) {
 		}
 	}
 	if b.revision == "" || b.time.IsZero() {
-		return binary{}, errors.New("the binary does not say from which commit it was built: the source has to be a clone with git at hand")
+		return binary{}, errors.New("the binary does not say from which commit it was built: the source has to be a clone " +
+			"with git at hand")
 	}
 	b.time = b.time.UTC()
 	return b, nil
@@ -112,8 +116,8 @@ func inspect(path string, t target) (binary, error) {
 
 func (b binary) plainVersion() string { return strings.TrimPrefix(b.version, "v") }
 
-// debianVersion is the version as Debian orders it: what comes before a release sorts before it by a tilde, and the last
-// hyphen parts the packaging's own number (Debian Policy 5.6.12).
+// debianVersion is the version as Debian orders it: what comes before a release sorts before it by a tilde, and the
+// last hyphen parts the packaging's own number (Debian Policy 5.6.12).
 func (b binary) debianVersion() string {
 	head, rest, before := strings.Cut(b.plainVersion(), "-")
 	if before {

@@ -22,8 +22,8 @@ type versionEntry struct {
 
 var versionHead = regexp.MustCompile(`^## (\d+\.\d+\.\d+)(?: — (\d{4}-\d{2}-\d{2}|not released))?$`)
 
-// parseChangelog reads CHANGELOG.md: a head for every version with its day, and below it one line or paragraph for every
-// change, behind a dash. What is not released yet is of today, which is the day of the commit.
+// parseChangelog reads CHANGELOG.md: a head for every version with its day, and below it one line or paragraph for
+// every change, behind a dash. What is not released yet is of today, which is the day of the commit.
 func parseChangelog(text string, today time.Time) (changelog, error) {
 	var history changelog
 	n := 0

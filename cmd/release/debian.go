@@ -104,8 +104,10 @@ func debianFiles(b binary, files []file, history changelog) (content []file, err
 // copyright is the licence in Debian's form (copyright-format 1.0), and where those of the other parts are.
 func copyright(licence []byte) []byte {
 	var b strings.Builder
-	b.WriteString("Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/\nUpstream-Name: leadline\nComment:\n" +
-		" The licences of the modules and fonts inside the program are in\n /usr/share/doc/leadline/NOTICES.txt.gz.\n\nFiles: *\n")
+	b.WriteString("Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/\nUpstream-Name: " +
+		"leadline\nComment:\n" +
+		" The licences of the modules and fonts inside the program are in\n " +
+		"/usr/share/doc/leadline/NOTICES.txt.gz.\n\nFiles: *\n")
 	text := strings.TrimSpace(string(licence))
 	for line := range strings.Lines(text) {
 		if strings.HasPrefix(line, "Copyright") {
@@ -122,7 +124,8 @@ func copyright(licence []byte) []byte {
 	return []byte(b.String())
 }
 
-// arArchive is the common form of ar(5): for every member a head of sixty bytes, then its data, filled up to an even number.
+// arArchive is the common form of ar(5): for every member a head of sixty bytes, then its data, filled up to an even
+// number.
 func arArchive(members []file, when time.Time) []byte {
 	var b bytes.Buffer
 	b.WriteString("!<arch>\n")

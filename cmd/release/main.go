@@ -2,10 +2,10 @@
 //
 //	go run ./cmd/release -o ../leadline-release
 //
-// Static binaries for linux, darwin and windows on amd64 and arm64, each in an archive with the manual, the completions and
-// the licences, and with a bill of materials; Debian packages; the sums of all of them. The same commit gives the same bytes
-// in every folder and on every machine with the same Go: nothing here reads the clock, the name of the machine or of a
-// folder. What is said of a binary is read from the binary itself.
+// Static binaries for linux, darwin and windows on amd64 and arm64, each in an archive with the manual, the completions
+// and the licences, and with a bill of materials; Debian packages; the sums of all of them. The same commit gives the
+// same bytes in every folder and on every machine with the same Go: nothing here reads the clock, the name of the
+// machine or of a folder. What is said of a binary is read from the binary itself.
 package main
 
 import (
@@ -48,7 +48,8 @@ func run(ctx context.Context, args []string, messages io.Writer) error {
 	flags.StringVar(&opt.source, "source", ".", "`FOLDER` of the repository")
 	flags.StringVar(&opt.out, "o", "dist", "`FOLDER` to make; it must not be there yet, or be empty")
 	flags.StringVar(&only, "only", "", "only these `TARGETS`, such as linux/amd64,darwin/arm64")
-	flags.BoolVar(&opt.changed, "changed", false, "go on although the sources differ from the commit; the version then says so")
+	flags.BoolVar(&opt.changed, "changed", false,
+		"go on although the sources differ from the commit; the version then says so")
 	if err := flags.Parse(args); err != nil {
 		return err
 	}
@@ -61,7 +62,8 @@ func run(ctx context.Context, args []string, messages io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(messages, "%d files in %s after %.0f s\n  %s\n", len(names), opt.out, time.Since(began).Seconds(), strings.Join(names, "\n  "))
+	fmt.Fprintf(messages, "%d files in %s after %.0f s\n  %s\n", len(names), opt.out, time.Since(began).Seconds(),
+		strings.Join(names, "\n  "))
 	return nil
 }
 
@@ -131,14 +133,16 @@ func builtFor(ctx context.Context, opt options, work string, t target, own binar
 	}
 	b, err = build(ctx, opt.source, work, t)
 	if err == nil && (b.version != own.version || b.changed != own.changed) {
-		err = fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not ignore it",
+		err = fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not "+
+			"ignore it",
 			t, b.version, own.version, opt.out)
 	}
 	return b, err
 }
 
 // publish makes what is published of one binary.
-func publish(ctx context.Context, keep func(string, []byte) error, b binary, shared []file, history changelog, source string) error {
+func publish(ctx context.Context, keep func(string, []byte) error, b binary, shared []file, history changelog,
+	source string) error {
 	program, err := os.ReadFile(b.path)
 	if err != nil {
 		return err
@@ -147,7 +151,8 @@ func publish(ctx context.Context, keep func(string, []byte) error, b binary, sha
 	if err != nil {
 		return err
 	}
-	files := append([]file{{name: "leadline" + b.target.suffix(), data: program, program: true}, {name: "NOTICES.txt", data: notices}}, shared...)
+	files := append([]file{{name: "leadline" + b.target.suffix(), data: program, program: true},
+		{name: "NOTICES.txt", data: notices}}, shared...)
 	name := fmt.Sprintf("leadline_%s_%s_%s", b.plainVersion(), b.target.os, b.target.arch)
 	pack, suffix := tarGz, ".tar.gz"
 	if b.target.os == "windows" {

@@ -40,7 +40,8 @@ func billOfMaterials(b binary, program []byte) ([]byte, error) {
 	bom.Dependencies = &[]cdx.Dependency{{Ref: main.BOMRef, Dependencies: &parts}}
 
 	var out bytes.Buffer
-	err := cdx.NewBOMEncoder(&out, cdx.BOMFileFormatJSON).SetPretty(true).SetEscapeHTML(false).EncodeVersion(bom, cdx.SpecVersion1_6)
+	err := cdx.NewBOMEncoder(&out, cdx.BOMFileFormatJSON).SetPretty(true).SetEscapeHTML(false).EncodeVersion(bom,
+		cdx.SpecVersion1_6)
 	return out.Bytes(), err
 }
 

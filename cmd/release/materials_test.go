@@ -13,8 +13,8 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 )
 
-// checkMaterials reads a bill with the library's decoder, and holds it to the published schema, which the library carries
-// among its sources.
+// checkMaterials reads a bill with the library's decoder, and holds it to the published schema, which the library
+// carries among its sources.
 func checkMaterials(t *testing.T, text []byte) *cdx.BOM {
 	t.Helper()
 	bom := new(cdx.BOM)
@@ -27,7 +27,8 @@ func checkMaterials(t *testing.T, text []byte) *cdx.BOM {
 	}
 	folder := filepath.Join(strings.TrimSpace(string(out)), "schema")
 	compiler := jsonschema.NewCompiler()
-	for name, path := range map[string]string{"bom-1.6.schema.json": "bom-1.6.schema.json", "spdx.schema.json": "spdx.schema.json", "jsf-0.82.schema.json": "jsf-0.82.schemax.json"} {
+	for name, path := range map[string]string{"bom-1.6.schema.json": "bom-1.6.schema.json",
+		"spdx.schema.json": "spdx.schema.json", "jsf-0.82.schema.json": "jsf-0.82.schemax.json"} {
 		data, err := os.ReadFile(filepath.Join(folder, path))
 		if os.IsNotExist(err) {
 			data, err = os.ReadFile(filepath.Join(folder, name))
@@ -66,11 +67,13 @@ func TestBillOfMaterials(t *testing.T) {
 	}
 	bom := checkMaterials(t, text)
 	components := *bom.Components
-	if len(components) != 2 || components[0].Name != "go" || components[1].PackageURL != "pkg:golang/go.etcd.io/bbolt@v1.5.0" {
+	if len(components) != 2 || components[0].Name != "go" ||
+		components[1].PackageURL != "pkg:golang/go.etcd.io/bbolt@v1.5.0" {
 		t.Errorf("%+v", components)
 	}
 	// The sum of "a program", by sha256sum of GNU coreutils.
-	if hashes := *bom.Metadata.Component.Hashes; hashes[0].Value != "d69ea8cda2433733c1ce02de65da8f48e6a3dbba6bb18876a2062908e54ef7cb" {
+	const sum = "d69ea8cda2433733c1ce02de65da8f48e6a3dbba6bb18876a2062908e54ef7cb"
+	if hashes := *bom.Metadata.Component.Hashes; hashes[0].Value != sum {
 		t.Errorf("%v", hashes)
 	}
 	again, err := billOfMaterials(b, []byte("a program"))

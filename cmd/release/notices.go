@@ -11,8 +11,8 @@ import (
 	"strings"
 )
 
-// noticesOf gathers the licences of everything that is in a binary: our own, Go's, and those of its modules, the notice of
-// the fonts' designers among them. A module without one stops the release.
+// noticesOf gathers the licences of everything that is in a binary: our own, Go's, and those of its modules, the notice
+// of the fonts' designers among them. A module without one stops the release.
 func noticesOf(ctx context.Context, b binary, source string) ([]byte, error) {
 	var notices bytes.Buffer
 	notices.WriteString("leadline is made of its own sources and of the parts below. Each comes with its licence.\n")

@@ -16,7 +16,8 @@ import (
 	"time"
 )
 
-// clone makes a copy of the repository at its last commit; without git, or outside a clone, there is nothing to release.
+// clone makes a copy of the repository at its last commit; without git, or outside a clone, there is nothing to
+// release.
 func clone(t *testing.T) string {
 	t.Helper()
 	folder := filepath.Join(t.TempDir(), "a folder")
@@ -36,7 +37,8 @@ func TestSameBytesTwice(t *testing.T) {
 	var sums [2]string
 	for i := range sums {
 		out := filepath.Join(t.TempDir(), "out")
-		names, err := release(context.Background(), options{source: clone(t), out: out, targets: []target{{"linux", "amd64"}}})
+		names, err := release(context.Background(),
+			options{source: clone(t), out: out, targets: []target{{"linux", "amd64"}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -75,14 +77,16 @@ func TestSameBytesTwice(t *testing.T) {
 func checkArchive(t *testing.T, packed []byte) {
 	t.Helper()
 	files := untar(t, packed)
-	for _, want := range []string{"leadline", "LICENSE", "NOTICES.txt", "README.md", "CHANGELOG.md", "man/leadline.1", "man/leadline-add.1",
+	for _, want := range []string{"leadline", "LICENSE", "NOTICES.txt", "README.md", "CHANGELOG.md", "man/leadline.1",
+		"man/leadline-add.1",
 		"completions/leadline.bash", "completions/_leadline"} {
 		if len(files[want]) == 0 {
 			t.Errorf("the archive has no %s", want)
 		}
 	}
 	notices := string(files["NOTICES.txt"])
-	for _, want := range []string{"github.com/charmbracelet/bubbletea ", "SIL OPEN FONT LICENSE", "Liberation", "The Go Authors", "the leadline authors"} {
+	for _, want := range []string{"github.com/charmbracelet/bubbletea ", "SIL OPEN FONT LICENSE", "Liberation",
+		"The Go Authors", "the leadline authors"} {
 		if !strings.Contains(notices, want) {
 			t.Errorf("the notices do not tell of %q", want)
 		}
@@ -150,14 +154,16 @@ func TestArchivesAreOfTheirContent(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(z.File) != 2 || z.File[0].Name != "leadline_1/a" || z.File[0].Mode() != 0o755 || !z.File[0].Modified.Equal(when) {
+	if len(z.File) != 2 || z.File[0].Name != "leadline_1/a" || z.File[0].Mode() != 0o755 ||
+		!z.File[0].Modified.Equal(when) {
 		t.Errorf("zip: %+v", z.File[0].FileHeader)
 	}
 }
 
 // Debian's order of versions, as dpkg itself sees it.
 func TestDebianVersions(t *testing.T) {
-	rising := []string{"v0.0.0-20261125171234-0123456789ab", "v0.1.0-rc.1", "v0.1.0-rc.1.0.20270101000000-0123456789ab", "v0.1.0", "v0.1.1-0.20270301000000-0123456789ab", "v0.1.1"}
+	rising := []string{"v0.0.0-20261125171234-0123456789ab", "v0.1.0-rc.1", "v0.1.0-rc.1.0.20270101000000-0123456789ab",
+		"v0.1.0", "v0.1.1-0.20270301000000-0123456789ab", "v0.1.1"}
 	var versions []string
 	for _, v := range rising {
 		versions = append(versions, binary{version: v}.debianVersion())
@@ -169,7 +175,8 @@ func TestDebianVersions(t *testing.T) {
 		t.Skip("needs dpkg")
 	}
 	for i := 1; i < len(versions); i++ {
-		if out, err := exec.Command("dpkg", "--compare-versions", versions[i-1], "lt", versions[i]).CombinedOutput(); err != nil {
+		if out, err := exec.Command("dpkg", "--compare-versions", versions[i-1], "lt",
+			versions[i]).CombinedOutput(); err != nil {
 			t.Errorf("%s is not before %s: %v %s", versions[i-1], versions[i], err, out)
 		}
 	}
@@ -184,17 +191,21 @@ func TestChangelog(t *testing.T) {
 	if history[0].version == "" || len(history[0].changes) == 0 {
 		t.Errorf("%+v", history)
 	}
-	const text = "# What changed\n\n## 0.2.0 — not released\n\n- `one`\n  more of it\n- two\n\n## 0.1.0 — 2026-03-07\n\n- three\n"
+	const text = "# What changed\n\n## 0.2.0 — not released\n\n- `one`\n  more of it\n- two\n\n## 0.1.0 — " +
+		"2026-03-07\n\n- three\n"
 	history, err = parseChangelog(text, today)
 	if err != nil {
 		t.Fatal(err)
 	}
-	const want = "leadline (0.2.0-1) stable; urgency=medium\n\n  * one more of it\n  * two\n\n -- K <k@project.invalid>  Wed, 25 Nov 2026 17:00:00 +0000\n\n" +
-		"leadline (0.1.0-1) stable; urgency=medium\n\n  * three\n\n -- K <k@project.invalid>  Sat, 07 Mar 2026 00:00:00 +0000\n"
+	const want = "leadline (0.2.0-1) stable; urgency=medium\n\n  * one more of it\n  * two\n\n -- K <k@project.invalid> " +
+		" Wed, 25 Nov 2026 17:00:00 +0000\n\n" +
+		"leadline (0.1.0-1) stable; urgency=medium\n\n  * three\n\n -- K <k@project.invalid>  Sat, 07 Mar 2026 00:00:00 " +
+		"+0000\n"
 	if got := string(history.debian("0.2.0-1", "K <k@project.invalid>")); got != want {
 		t.Errorf("%s\nwant\n%s", got, want)
 	}
-	for _, bad := range []string{"", "## 0.1\n- x\n", "## 0.1.0 — 2026-13-01\n\n- x\n", "## 0.1.0 — not released\n", "## 0.1.0 — not released\n\nprose\n", "## 0.1.0\n\n- x\n"} {
+	for _, bad := range []string{"", "## 0.1\n- x\n", "## 0.1.0 — 2026-13-01\n\n- x\n", "## 0.1.0 — not released\n",
+		"## 0.1.0 — not released\n\nprose\n", "## 0.1.0\n\n- x\n"} {
 		if _, err := parseChangelog(bad, today); err == nil {
 			t.Errorf("%q was read", bad)
 		}
@@ -207,10 +218,12 @@ func TestRefuses(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(full, "x"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := release(context.Background(), options{source: ".", out: full}); err == nil || !strings.Contains(err.Error(), "not empty") {
+	if _, err := release(context.Background(), options{source: ".", out: full}); err == nil ||
+		!strings.Contains(err.Error(), "not empty") {
 		t.Errorf("%v", err)
 	}
-	if err := run(context.Background(), []string{"-only", "plan9/amd64"}, io.Discard); err == nil || !strings.Contains(err.Error(), "plan9") {
+	if err := run(context.Background(), []string{"-only", "plan9/amd64"}, io.Discard); err == nil ||
+		!strings.Contains(err.Error(), "plan9") {
 		t.Errorf("%v", err)
 	}
 	module := t.TempDir()
@@ -240,8 +253,10 @@ func TestDebianPackage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files := []file{{name: "leadline", data: []byte("#!/bin/sh\n"), program: true}, {name: "LICENSE", data: []byte("MIT License\n\nCopyright (c) 2026 x\n\nPermission\n")},
-		{name: "NOTICES.txt", data: []byte("n\n")}, {name: "README.md", data: []byte("r\n")}, {name: "man/leadline.1", data: []byte(".TH X 1\n")},
+	files := []file{{name: "leadline", data: []byte("#!/bin/sh\n"), program: true},
+		{name: "LICENSE", data: []byte("MIT License\n\nCopyright (c) 2026 x\n\nPermission\n")},
+		{name: "NOTICES.txt", data: []byte("n\n")}, {name: "README.md", data: []byte("r\n")},
+		{name: "man/leadline.1", data: []byte(".TH X 1\n")},
 		{name: "completions/leadline.bash", data: []byte("#\n")}}
 	made := time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC)
 	for _, arch := range []string{"amd64", "arm64"} {
@@ -280,7 +295,8 @@ func checkDebian(t *testing.T, path string) string {
 	}
 	told := run("dpkg-deb", "-I", path)
 	list := run("dpkg-deb", "-c", path)
-	for _, want := range []string{"./usr/bin/leadline", "./usr/share/man/man1/leadline.1.gz", "./usr/share/doc/leadline/copyright", "./usr/share/doc/leadline/changelog.Debian.gz",
+	for _, want := range []string{"./usr/bin/leadline", "./usr/share/man/man1/leadline.1.gz",
+		"./usr/share/doc/leadline/copyright", "./usr/share/doc/leadline/changelog.Debian.gz",
 		"./usr/share/bash-completion/completions/leadline"} {
 		if !strings.Contains(list, " "+want+"\n") {
 			t.Errorf("the package has no %s:\n%s", want, list)
@@ -316,7 +332,8 @@ func installBelow(t *testing.T, path, told string) {
 			t.Fatal(err)
 		}
 	}
-	if out, err := exec.Command("dpkg", "--root="+root, "--log=/dev/null", "--force-not-root", "-i", path).CombinedOutput(); err != nil {
+	if out, err := exec.Command("dpkg", "--root="+root, "--log=/dev/null", "--force-not-root", "-i",
+		path).CombinedOutput(); err != nil {
 		t.Fatalf("install: %v\n%s", err, out)
 	}
 	out, err := exec.Command("dpkg", "--root="+root, "--verify", "leadline").CombinedOutput()

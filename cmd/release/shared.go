@@ -11,15 +11,16 @@ import (
 	"path/filepath"
 )
 
-// sharedFiles are those that every archive holds: the papers of the repository, and the manual and completions, which the
-// program writes itself.
+// sharedFiles are those that every archive holds: the papers of the repository, and the manual and completions, which
+// the program writes itself.
 func sharedFiles(ctx context.Context, source string, own binary) ([]file, error) {
 	files, err := readFiles(source, "LICENSE", "README.md")
 	if err != nil {
 		return nil, err
 	}
 	files = append(files, file{name: "CHANGELOG.md", data: []byte(changelogText)})
-	for shell, name := range map[string]string{"bash": "leadline.bash", "zsh": "_leadline", "fish": "leadline.fish", "powershell": "leadline.ps1"} {
+	for shell, name := range map[string]string{"bash": "leadline.bash", "zsh": "_leadline", "fish": "leadline.fish",
+		"powershell": "leadline.ps1"} {
 		script, err := output(ctx, "", own.path, "completion", shell)
 		if err != nil {
 			return nil, err

@@ -5,8 +5,8 @@ import "slices"
 // merge is a block of cells that were made one; its text stands in the first.
 type merge struct{ top, bottom, column int }
 
-// mergeDown gives the cells of a merged block the text of the first, in its own column: so a day that was written once for
-// several rows holds for all of them. Blocks across columns alone keep their text in the first one. Empty rows go.
+// mergeDown gives the cells of a merged block the text of the first, in its own column: so a day that was written once
+// for several rows holds for all of them. Blocks across columns alone keep their text in the first one. Empty rows go.
 func mergeDown(rows []Row, merges []merge, a *archive, err error) ([]Row, error) {
 	if err != nil {
 		return nil, err

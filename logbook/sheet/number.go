@@ -7,7 +7,8 @@ import (
 	"time"
 )
 
-// numberText is a number as a spreadsheet shows it in full: with fifteen digits, which is what spreadsheets keep, so that
+// numberText is a number as a spreadsheet shows it in full: with fifteen digits, which is what spreadsheets keep, so
+// that
 // 0.1+0.2 is 0.3 and not 0.30000000000000004. ok is false if it is none.
 func numberText(text string) (string, bool) {
 	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
@@ -24,12 +25,13 @@ func numberText(text string) (string, bool) {
 	return strconv.FormatFloat(rounded, 'f', -1, 64), true
 }
 
-// serialText is what a clock and a calendar on the wall showed at a serial date: days since 1899-12-30, or since 1904-01-01
-// in files that say so. A whole number is a day alone unless its format shows a time of day; one below 1 is a time of day
-// alone unless its format shows a date. Serials are kept in binary fractions of a day: they are rounded to the millisecond.
+// serialText is what a clock and a calendar on the wall showed at a serial date: days since 1899-12-30, or since
+// 1904-01-01 in files that say so. A whole number is a day alone unless its format shows a time of day; one below 1 is
+// a time of day alone unless its format shows a date. Serials are kept in binary fractions of a day: they are rounded
+// to the millisecond.
 //
-// The 1900 system counts a 29 February 1900 that never was (ECMA-376 part 1, 18.17.4.1); the days before it, which are off
-// by one, lie far before any test of an aquarium and are refused as years anyway.
+// The 1900 system counts a 29 February 1900 that never was (ECMA-376 part 1, 18.17.4.1); the days before it, which are
+// off by one, lie far before any test of an aquarium and are refused as years anyway.
 func serialText(serial string, shows format, since1904 bool) (string, bool) {
 	v, err := strconv.ParseFloat(strings.TrimSpace(serial), 64)
 	if err != nil || !(v >= 0 && v < 3_000_000) {

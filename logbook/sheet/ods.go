@@ -217,7 +217,8 @@ func showsClock(text string) bool {
 	return numbers > 3 || strings.Contains(text, ":")
 }
 
-// durationText reads a time of day as OpenDocument writes it, PT09H10M00S; ok is false if it is none, or longer than a day.
+// durationText reads a time of day as OpenDocument writes it, PT09H10M00S; ok is false if it is none, or longer than a
+// day.
 func durationText(s string) (text string, ok bool) {
 	h, rest, ok1 := strings.Cut(strings.TrimPrefix(s, "PT"), "H")
 	m, rest, ok2 := strings.Cut(rest, "M")
@@ -225,7 +226,8 @@ func durationText(s string) (text string, ok bool) {
 	hour, err1 := strconv.Atoi(h)
 	minute, err2 := strconv.Atoi(m)
 	second, err3 := strconv.ParseFloat(strings.Replace(sec, ",", ".", 1), 64)
-	if !ok1 || !ok2 || !ok3 || errors.Join(err1, err2, err3) != nil || hour < 0 || hour > 23 || minute < 0 || minute > 59 || !(second >= 0 && second < 60) {
+	if !ok1 || !ok2 || !ok3 || errors.Join(err1, err2, err3) != nil || hour < 0 || hour > 23 || minute < 0 ||
+		minute > 59 || !(second >= 0 && second < 60) {
 		return "", false
 	}
 	t := time.Date(2000, 1, 1, hour, minute, 0, 0, time.UTC).Add(time.Duration(math.Round(second*1000)) * time.Millisecond)

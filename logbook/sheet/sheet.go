@@ -1,8 +1,8 @@
 // Package sheet reads the cells of spreadsheets, xlsx (ECMA-376, Office Open XML) and ods (OpenDocument 1.3), as text.
 //
-// It is small on purpose. The library that is common for xlsx costs every start of the program 2.6 ms and 1.3 MB of memory
-// before main, and 7 MB of binary; a keeper's table needs its cells and nothing else. Formulas are not worked out: their
-// value is the one that the spreadsheet program left in the file.
+// It is small on purpose. The library that is common for xlsx costs every start of the program 2.6 ms and 1.3 MB of
+// memory before main, and 7 MB of binary; a keeper's table needs its cells and nothing else. Formulas are not worked
+// out: their value is the one that the spreadsheet program left in the file.
 //
 // A file is the work of others: what is unpacked of it, the number of cells and the depth of elements have limits.
 package sheet
@@ -161,7 +161,8 @@ func parsePlace(s string) (row, column int, ok bool) {
 	for ; i < len(s) && s[i] >= '0' && s[i] <= '9' && row <= mostRows; i++ {
 		row = row*10 + int(s[i]-'0')
 	}
-	return row, column - 1, i == len(s) && letters > 0 && i > letters && row >= 1 && row <= mostRows && column >= 1 && column <= mostCols
+	return row, column - 1, i == len(s) && letters > 0 && i > letters && row >= 1 && row <= mostRows && column >= 1 &&
+		column <= mostCols
 }
 
 // put puts a cell into a row.

@@ -100,7 +100,8 @@ func TestOnlyWantedSheetsAreRead(t *testing.T) {
 	for _, name := range []string{"calc.ods", "calc.xlsx"} {
 		b, _ := os.ReadFile(filepath.Join("testdata", name))
 		f, err := Read(bytes.NewReader(b), int64(len(b)), func(_ string, hidden bool) bool { return !hidden })
-		if err != nil || len(f.Sheets) != 3 || len(f.Sheets[0].Rows) != 4 || len(f.Sheets[1].Rows)+len(f.Sheets[2].Rows) != 0 {
+		if err != nil || len(f.Sheets) != 3 || len(f.Sheets[0].Rows) != 4 ||
+			len(f.Sheets[1].Rows)+len(f.Sheets[2].Rows) != 0 {
 			t.Errorf("%s: %v\n%s", name, err, tell(f))
 		}
 	}
@@ -130,9 +131,11 @@ func pack(t testing.TB, parts ...string) []byte {
 func xlsx(t testing.TB, sheet string) []byte {
 	return pack(t, "[Content_Types].xml", "<Types/>", "_rels/.rels", "<Relationships/>",
 		"xl/workbook.xml", `<workbook xmlns:r="r"><sheets><sheet name="S" r:id="rId1"/></sheets></workbook>`,
-		"xl/_rels/workbook.xml.rels", `<Relationships><Relationship Id="rId1" Type="x/worksheet" Target="/xl/worksheets/s.xml"/>`+
+		"xl/_rels/workbook.xml.rels",
+		`<Relationships><Relationship Id="rId1" Type="x/worksheet" Target="/xl/worksheets/s.xml"/>`+
 			`<Relationship Id="rId2" Type="x/styles" Target="styles.xml"/></Relationships>`,
-		"xl/styles.xml", `<styleSheet><numFmts><numFmt numFmtId="170" formatCode="dd/mm/yyyy"/></numFmts><cellXfs><xf numFmtId="0"/><xf numFmtId="170"/><xf numFmtId="22"/><xf numFmtId="20"/></cellXfs></styleSheet>`,
+		"xl/styles.xml",
+		`<styleSheet><numFmts><numFmt numFmtId="170" formatCode="dd/mm/yyyy"/></numFmts><cellXfs><xf numFmtId="0"/><xf numFmtId="170"/><xf numFmtId="22"/><xf numFmtId="20"/></cellXfs></styleSheet>`,
 		"xl/worksheets/s.xml", `<worksheet>`+sheet+`</worksheet>`)
 }
 
@@ -149,18 +152,23 @@ func TestCellsOfXLSX(t *testing.T) {
 	for _, c := range []struct{ cells, want string }{
 		{`<row r="2"><c r="B2"><v>1</v></c></row>`, "2:|#1"},
 		{`<row><c><v>1</v></c><c><v>2</v></c></row><row/><row><c><v>3</v></c></row>`, "1:#1|#2\n3:#3"},
-		{`<row><c><v>8.300000000000001</v></c><c><v>1E-3</v></c><c><v>1300</v></c><c><v>-2.50</v></c></row>`, "1:#8.3|#0.001|#1300|#-2.5"},
-		{`<row><c t="inlineStr"><is><r><t>two </t></r><r><t>runs</t></r><rPh><t>spoken</t></rPh></is></c></row>`, "1:two runs"},
-		{`<row><c t="str"><f>A1&amp;"x"</f><v>x</v></c><c t="e"><f>1/0</f><v>#DIV/0!</v></c><c t="b"><v>1</v></c><c t="b"><v>0</v></c></row>`, "1:x|#DIV/0!|true|false"},
+		{`<row><c><v>8.300000000000001</v></c><c><v>1E-3</v></c><c><v>1300</v></c><c><v>-2.50</v></c></row>`,
+			"1:#8.3|#0.001|#1300|#-2.5"},
+		{`<row><c t="inlineStr"><is><r><t>two </t></r><r><t>runs</t></r><rPh><t>spoken</t></rPh></is></c></row>`,
+			"1:two runs"},
+		{
+			`<row><c t="str"><f>A1&amp;"x"</f><v>x</v></c><c t="e"><f>1/0</f><v>#DIV/0!</v></c><c t="b"><v>1</v></c><c t="b"><v>0</v></c></row>`, "1:x|#DIV/0!|true|false"},
 		{`<row><c t="str"><f>""</f><v></v></c><c><f>1+1</f></c></row>`, "1:|(" + noValue + ")"},
 		{`<row><c t="s"><v>7</v></c></row>`, "1:(the text of the cell is not in the file)"},
 		{`<row><c t="d"><v>2026-03-07T09:10:00</v></c></row>`, "1:2026-03-07T09:10:00"},
 		// Serials: 46088 is 7 March 2026, as LibreOffice and the standard's own example days count.
-		{`<row><c s="1"><v>46088</v></c><c s="2"><v>46088</v></c><c s="2"><v>46088.3819444444</v></c><c s="3"><v>0.381944444444444</v></c><c s="1"><v>46088.5</v></c></row>`,
+		{
+			`<row><c s="1"><v>46088</v></c><c s="2"><v>46088</v></c><c s="2"><v>46088.3819444444</v></c><c s="3"><v>0.381944444444444</v></c><c s="1"><v>46088.5</v></c></row>`,
 			"1:2026-03-07|2026-03-07 00:00:00|2026-03-07 09:10:00|09:10:00|2026-03-07 12:00:00"},
 		{`<row><c s="1"><v>-4</v></c></row>`, "1:#-4"},
 		{`<row><c><v>1e999</v></c><c><v>NaN</v></c></row>`, `1:("1e999" is not a number)|("NaN" is not a number)`},
-		{`<sheetData><row><c r="A1"><v>1</v></c><c r="B1"><v>5</v></c></row><row><c r="B2"><v>6</v></c></row><row><c r="A3" t="str"><v></v></c></row></sheetData><mergeCells><mergeCell ref="A1:A3"/><mergeCell ref="B1:C1"/><mergeCell ref="x"/></mergeCells>`,
+		{
+			`<sheetData><row><c r="A1"><v>1</v></c><c r="B1"><v>5</v></c></row><row><c r="B2"><v>6</v></c></row><row><c r="A3" t="str"><v></v></c></row></sheetData><mergeCells><mergeCell ref="A1:A3"/><mergeCell ref="B1:C1"/><mergeCell ref="x"/></mergeCells>`,
 			"1:#1|#5\n2:#^1|#6"},
 	} {
 		f, err := read(xlsx(t, c.cells))
@@ -175,17 +183,23 @@ func TestCellsOfXLSX(t *testing.T) {
 func TestCellsOfODS(t *testing.T) {
 	for _, c := range []struct{ rows, want string }{
 		// The trap: a sheet ends with a million empty rows, and rows with a thousand empty cells.
-		{`<table:table-row table:number-rows-repeated="2"><table:table-cell office:value-type="float" office:value="1"/><table:table-cell table:number-columns-repeated="16383"/></table:table-row><table:table-row table:number-rows-repeated="1048574"><table:table-cell table:number-columns-repeated="16384"/></table:table-row>`,
+		{
+			`<table:table-row table:number-rows-repeated="2"><table:table-cell office:value-type="float" office:value="1"/><table:table-cell table:number-columns-repeated="16383"/></table:table-row><table:table-row table:number-rows-repeated="1048574"><table:table-cell table:number-columns-repeated="16384"/></table:table-row>`,
 			"1:#1\n2:#1"},
 		{`<table:table-row table:number-rows-repeated="999999999999"><table:table-cell/></table:table-row>`, ""},
-		{`<table:table-row><table:table-cell/><table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="2"/></table:table-row>`, "1:|#1|#1"},
-		{`<table:table-row><table:table-cell office:value-type="date" office:date-value="2026-03-07T09:10:00"/><table:table-cell office:value-type="time" office:time-value="PT09H10M00.5S"/><table:table-cell office:value-type="time" office:time-value="PT36H00M00S"><text:p>36:00</text:p></table:table-cell></table:table-row>`,
+		{
+			`<table:table-row><table:table-cell/><table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="2"/></table:table-row>`, "1:|#1|#1"},
+		{
+			`<table:table-row><table:table-cell office:value-type="date" office:date-value="2026-03-07T09:10:00"/><table:table-cell office:value-type="time" office:time-value="PT09H10M00.5S"/><table:table-cell office:value-type="time" office:time-value="PT36H00M00S"><text:p>36:00</text:p></table:table-cell></table:table-row>`,
 			"1:2026-03-07 09:10:00|09:10:00.5|36:00"},
-		{`<table:table-row><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>7 Mar 2026</text:p></table:table-cell><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>7 Mar 2026 0.00</text:p></table:table-cell><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>00:00</text:p></table:table-cell></table:table-row>`,
+		{
+			`<table:table-row><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>7 Mar 2026</text:p></table:table-cell><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>7 Mar 2026 0.00</text:p></table:table-cell><table:table-cell office:value-type="date" office:date-value="2026-03-07"><text:p>00:00</text:p></table:table-cell></table:table-row>`,
 			"1:2026-03-07|2026-03-07 00:00:00|2026-03-07 00:00:00"},
-		{`<table:table-row><table:table-cell office:value-type="string"><text:p>a<text:tab/>b<text:line-break/>c</text:p></table:table-cell><table:table-cell office:value-type="string" calcext:value-type="error"><text:p>#DIV/0!</text:p></table:table-cell><table:table-cell table:formula="of:=1"/></table:table-row>`,
+		{
+			`<table:table-row><table:table-cell office:value-type="string"><text:p>a<text:tab/>b<text:line-break/>c</text:p></table:table-cell><table:table-cell office:value-type="string" calcext:value-type="error"><text:p>#DIV/0!</text:p></table:table-cell><table:table-cell table:formula="of:=1"/></table:table-row>`,
 			"1:a\tb\\nc|#DIV/0!|(" + noValue + ")"},
-		{`<table:table-row><table:table-cell table:number-rows-spanned="2" office:value-type="float" office:value="1"/><table:table-cell office:value-type="float" office:value="2"/></table:table-row><table:table-row><table:covered-table-cell/><table:table-cell office:value-type="float" office:value="3"/></table:table-row>`,
+		{
+			`<table:table-row><table:table-cell table:number-rows-spanned="2" office:value-type="float" office:value="1"/><table:table-cell office:value-type="float" office:value="2"/></table:table-row><table:table-row><table:covered-table-cell/><table:table-cell office:value-type="float" office:value="3"/></table:table-row>`,
 			"1:#1|#2\n2:#^1|#3"},
 	} {
 		f, err := read(ods(t, `<table:table table:name="S">`+c.rows+`</table:table>`))
@@ -206,24 +220,33 @@ func TestRefusedFiles(t *testing.T) {
 		file []byte
 		want string
 	}{
-		"nothing":               {nil, "damaged"},
-		"no zip":                {[]byte("PK\x03\x04rest"), "damaged"},
-		"cut short":             {good[:len(good)/2], "damaged"},
-		"another sort":          {pack(t, "word/document.xml", "<x/>"), "neither xlsx nor ods"},
-		"no workbook":           {pack(t, "[Content_Types].xml", "", "_rels/.rels", "<Relationships/>"), "neither xlsx nor ods"},
-		"xml that ends":         {xlsx(t, "<sheetData><row><c><v>1"), `sheet "S": `},
-		"a cell without a row":  {xlsx(t, "<sheetData><c><v>1</v></c></sheetData>"), "outside of the sheet"},
-		"repeated cells":        {ods(t, `<table:table table:name="S">`+row+`</table:table>`), errTooLarge.Error()},
-		"repeated rows":         {ods(t, `<table:table table:name="S">`+strings.Repeat(strings.Replace(row, "16384", "1", 1), 5)+`</table:table>`), errTooLarge.Error()},
-		"sheets":                {ods(t, strings.Repeat(`<table:table/>`, mostSheets+1)), errTooLarge.Error()},
-		"a long text":           {ods(t, `<table:table><table:table-row><table:table-cell><text:p><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/></text:p></table:table-cell></table:table-row></table:table>`), "too long"},
-		"rows without an end":   {xlsx(t, "<sheetData>"+strings.Repeat("<row/>", mostRows+1)+"</sheetData>"), errTooLarge.Error()},
-		"locked":                {pack(t, "content.xml", "x", "META-INF/manifest.xml", `<manifest><file-entry><encryption-data/></file-entry></manifest>`), "password"},
-		"deep in a sheet":       {xlsx(t, deep), errDeep.Error()},
-		"deep in a text":        {xlsx(t, `<sheetData><row><c t="inlineStr"><is>`+deep), errDeep.Error()},
-		"deep in what is left":  {ods(t, `<table:table><table:table-row><table:table-cell><table:annotation>`+deep), errDeep.Error()},
-		"deep in a small part":  {pack(t, "[Content_Types].xml", "", "_rels/.rels", "<Relationships>"+deep), errDeep.Error()},
-		"entities that explode": {ods(t, `<table:table><table:table-row><table:table-cell><text:p>&lol;</text:p></table:table-cell></table:table-row></table:table>`), "entity"},
+		"nothing":      {nil, "damaged"},
+		"no zip":       {[]byte("PK\x03\x04rest"), "damaged"},
+		"cut short":    {good[:len(good)/2], "damaged"},
+		"another sort": {pack(t, "word/document.xml", "<x/>"), "neither xlsx nor ods"},
+		"no workbook": {pack(t, "[Content_Types].xml", "", "_rels/.rels", "<Relationships/>"),
+			"neither xlsx nor ods"},
+		"xml that ends":        {xlsx(t, "<sheetData><row><c><v>1"), `sheet "S": `},
+		"a cell without a row": {xlsx(t, "<sheetData><c><v>1</v></c></sheetData>"), "outside of the sheet"},
+		"repeated cells":       {ods(t, `<table:table table:name="S">`+row+`</table:table>`), errTooLarge.Error()},
+		"repeated rows": {ods(t, `<table:table table:name="S">`+
+			strings.Repeat(strings.Replace(row, "16384", "1", 1), 5)+`</table:table>`), errTooLarge.Error()},
+		"sheets": {ods(t, strings.Repeat(`<table:table/>`, mostSheets+1)), errTooLarge.Error()},
+		"a long text": {
+			ods(t,
+				`<table:table><table:table-row><table:table-cell><text:p><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/><text:s text:c="99999999"/></text:p></table:table-cell></table:table-row></table:table>`), "too long"},
+		"rows without an end": {xlsx(t, "<sheetData>"+strings.Repeat("<row/>", mostRows+1)+"</sheetData>"),
+			errTooLarge.Error()},
+		"locked": {pack(t, "content.xml", "x", "META-INF/manifest.xml",
+			`<manifest><file-entry><encryption-data/></file-entry></manifest>`), "password"},
+		"deep in a sheet": {xlsx(t, deep), errDeep.Error()},
+		"deep in a text":  {xlsx(t, `<sheetData><row><c t="inlineStr"><is>`+deep), errDeep.Error()},
+		"deep in what is left": {ods(t, `<table:table><table:table-row><table:table-cell><table:annotation>`+deep),
+			errDeep.Error()},
+		"deep in a small part": {pack(t, "[Content_Types].xml", "", "_rels/.rels", "<Relationships>"+deep), errDeep.Error()},
+		"entities that explode": {
+			ods(t,
+				`<table:table><table:table-row><table:table-cell><text:p>&lol;</text:p></table:table-cell></table:table-row></table:table>`), "entity"},
 	} {
 		if f, err := read(c.file); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, %v; want %s", name, f, err, c.want)
@@ -241,7 +264,9 @@ func TestUnpackedBytesHaveALimit(t *testing.T) {
 		xlsx(t, `<sheetData>`+strings.Repeat(`<row><c><v>1</v></c><c><v>1</v></c></row>`, 100)+`</sheetData><mergeCells>`+
 			strings.Repeat(`<mergeCell ref="A1:A100"/>`, 10)+`</mergeCells>`),
 	} {
-		if _, err := readWithin(bytes.NewReader(b), int64(len(b)), func(string, bool) bool { return true }, bytesLeft, cells); !errors.Is(err, errTooLarge) {
+		if _, err := readWithin(bytes.NewReader(b), int64(len(b)), func(string, bool) bool {
+			return true
+		}, bytesLeft, cells); !errors.Is(err, errTooLarge) {
 			t.Errorf("%d bytes that unpack to %d: %v", len(b), bytesLeft, err)
 		}
 	}
@@ -251,15 +276,18 @@ func TestUnpackedBytesHaveALimit(t *testing.T) {
 func TestFormats(t *testing.T) {
 	date, clock, both, none := format{date: true}, format{clock: true}, format{true, true}, format{}
 	for code, want := range map[string]format{
-		"General": none, "0.00": none, "0.00E+00": none, "@": none, `#,##0.0 "mg/dL"`: none, `0.0\ \d\K\H`: none, `[Red]0.0;[Blue]-0.0`: none, `_-* #,##0_-`: none,
+		"General": none, "0.00": none, "0.00E+00": none, "@": none, `#,##0.0 "mg/dL"`: none, `0.0\ \d\K\H`: none,
+		`[Red]0.0;[Blue]-0.0`: none, `_-* #,##0_-`: none,
 		"dd/mm/yyyy": date, "mmm yy": date, "mmmm": date, `yyyy\-mm\-dd;@`: date, `[$-409]d\-mmm\-yyyy;@`: date,
-		"hh:mm": clock, "h:mm AM/PM": clock, "[h]:mm": clock, "mm:ss": clock, "m/d/yyyy h:mm": both, "yyyy-mm-ddThh:mm:ss": both, `"day "d`: date, `"unclosed d`: none, "[d": none,
+		"hh:mm": clock, "h:mm AM/PM": clock, "[h]:mm": clock, "mm:ss": clock, "m/d/yyyy h:mm": both,
+		"yyyy-mm-ddThh:mm:ss": both, `"day "d`: date, `"unclosed d`: none, "[d": none,
 	} {
 		if got := formatOf(code); got != want {
 			t.Errorf("%q is %+v, want %+v", code, got, want)
 		}
 	}
-	for id, want := range map[int]format{0: none, 2: none, 14: date, 15: date, 18: clock, 20: clock, 22: both, 30: date, 37: none, 46: clock, 49: none, 57: date} {
+	for id, want := range map[int]format{0: none, 2: none, 14: date, 15: date, 18: clock, 20: clock, 22: both, 30: date,
+		37: none, 46: clock, 49: none, 57: date} {
 		if got := builtInFormat(id); got != want {
 			t.Errorf("format %d is %+v, want %+v", id, got, want)
 		}
@@ -270,7 +298,8 @@ func TestPlaces(t *testing.T) {
 	for _, c := range []struct {
 		row, column int
 		want        string
-	}{{1, 0, "A1"}, {14, 2, "C14"}, {9, 25, "Z9"}, {9, 26, "AA9"}, {1, 701, "ZZ1"}, {1, 702, "AAA1"}, {1048576, 16383, "XFD1048576"}} {
+	}{{1, 0, "A1"}, {14, 2, "C14"}, {9, 25, "Z9"}, {9, 26, "AA9"}, {1, 701, "ZZ1"}, {1, 702, "AAA1"},
+		{1048576, 16383, "XFD1048576"}} {
 		if got := Place(c.row, c.column); got != c.want {
 			t.Errorf("%d, %d is %s, want %s", c.row, c.column, got, c.want)
 		}
@@ -287,8 +316,10 @@ func TestPlaces(t *testing.T) {
 
 // FuzzRead changes the text inside of files: changed bytes of a packed file fail by their checksum.
 func FuzzRead(f *testing.F) {
-	f.Add(true, `<sheetData><row r="2"><c r="B2" s="1"><v>46088.4</v></c><c t="inlineStr"><is><t>x</t></is></c></row></sheetData><mergeCells><mergeCell ref="B2:B5"/></mergeCells>`)
-	f.Add(false, `<table:table table:name="S"><table:table-row table:number-rows-repeated="2"><table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="3" table:number-rows-spanned="2"/><table:table-cell><text:p>x<text:s text:c="3"/></text:p></table:table-cell></table:table-row></table:table>`)
+	f.Add(true,
+		`<sheetData><row r="2"><c r="B2" s="1"><v>46088.4</v></c><c t="inlineStr"><is><t>x</t></is></c></row></sheetData><mergeCells><mergeCell ref="B2:B5"/></mergeCells>`)
+	f.Add(false,
+		`<table:table table:name="S"><table:table-row table:number-rows-repeated="2"><table:table-cell office:value-type="float" office:value="1" table:number-columns-repeated="3" table:number-rows-spanned="2"/><table:table-cell><text:p>x<text:s text:c="3"/></text:p></table:table-cell></table:table-row></table:table>`)
 	f.Fuzz(func(t *testing.T, isXLSX bool, text string) {
 		b := ods(t, text)
 		if isXLSX {

@@ -19,7 +19,8 @@ type Aim struct {
 	Target           float64
 	Demand, DemandSD float64 // per day; negative where the level rises by itself
 	ReadingSD        float64 // of one test; 0: taken as LevelSD
-	Given            float64 // raised by single doses in the 24 hours before Start: no day's rise goes beyond MaxRise with it
+	// raised by single doses in the 24 hours before Start: no day's rise goes beyond MaxRise with it
+	Given float64
 
 	Litres   float64  // net water volume
 	Strength Strength // of the supplement
@@ -72,7 +73,8 @@ func (a Aim) check() error {
 	case err != nil:
 		return err
 	case (a.Low != 0 || a.High != 0) && !(a.Target >= a.Low && a.Target <= a.High):
-		return fmt.Errorf("target %s lies outside %s to %s, where %s makes sense", a.say(a.Target), a.number(a.Low), a.say(a.High), a.Parameter)
+		return fmt.Errorf("target %s lies outside %s to %s, where %s makes sense", a.say(a.Target), a.number(a.Low),
+			a.say(a.High), a.Parameter)
 	case a.Dissolving == DissolvesNot:
 		return fmt.Errorf("the recipe does not dissolve: make the supplement weaker")
 	}
@@ -82,10 +84,12 @@ func (a Aim) check() error {
 func (a Aim) checkDaily(millilitres float64) error {
 	switch {
 	case a.MaxDailyML > 0 && millilitres > a.MaxDailyML*(1+1e-9):
-		return fmt.Errorf("holding the level takes %s mL a day, and at most %s mL can be given: this supplement meets %.0f %% of the demand",
+		return fmt.Errorf("holding the level takes %s mL a day, and at most %s mL can be given: this supplement meets %.0f "+
+			"%% of the demand",
 			plain3(math.Ceil(millilitres)), plain3(a.MaxDailyML), 100*a.MaxDailyML/millilitres)
 	case a.MaxDailyML == 0 && millilitres > 1000*a.Litres*maxDoseShare:
-		return fmt.Errorf("holding the level takes %s mL a day, more than %.0f %% of the tank: the supplement is too weak, or a number is wrong",
+		return fmt.Errorf("holding the level takes %s mL a day, more than %.0f %% of the tank: the supplement is too weak, "+
+			"or a number is wrong",
 			plain3(math.Ceil(millilitres)), 100*maxDoseShare)
 	}
 	return nil
@@ -111,12 +115,14 @@ func (a Aim) room(up bool) (float64, error) {
 	sd := math.Hypot(a.DemandSD, a.ContentSD*(max(a.Demand, 0)+limit))
 	room := max(limit-planMargin*sd, leastRoom*limit)
 	if room > limit-leastMargin*sd {
-		return 0, fmt.Errorf("demand and dose are known too poorly (%s a day, one standard deviation) to keep a daily %s within %s: test more often first",
+		return 0, fmt.Errorf("demand and dose are known too poorly (%s a day, one standard deviation) to keep a daily %s "+
+			"within %s: test more often first",
 			a.say(sd), direction, a.say(limit))
 	}
 	if !up {
 		if a.Demand <= 0 {
-			return 0, fmt.Errorf("%s is above its target and nothing consumes it: less dosing cannot lower it, a water change can", a.Parameter)
+			return 0, fmt.Errorf("%s is above its target and nothing consumes it: less dosing cannot lower it, a water change "+
+				"can", a.Parameter)
 		}
 		return min(room, a.Demand), nil
 	}
@@ -126,7 +132,8 @@ func (a Aim) room(up bool) (float64, error) {
 	}
 	spare := a.rise(most) - a.Demand
 	if spare < limit/1000 {
-		return 0, fmt.Errorf("the most that can be given a day, %s mL, only meets the demand: nothing is left to raise %s", plain3(most), a.Parameter)
+		return 0, fmt.Errorf("the most that can be given a day, %s mL, only meets the demand: nothing is left to raise %s",
+			plain3(most), a.Parameter)
 	}
 	return min(room, spare), nil
 }

@@ -30,26 +30,31 @@ func PlanCautions() []Caution {
 		{Topic: "label first", Brief: "The label and the rules of your place come first.",
 			Text: "The label of what you dose and the rules of the place where you live come before this program."},
 		{Topic: "raise slowly", Brief: "Correct over days; test again before repeating a dose, and when a reading surprises.",
-			Text: "Correct over days. Re-test before repeating a dose, and check the net volume and the unit first. When a reading is surprising, test again before dosing."},
+			Text: "Correct over days. Re-test before repeating a dose, and check the net volume and the unit first. When a " +
+				"reading is surprising, test again before dosing."},
 		{Topic: "calcium and alkalinity", Brief: "Never mix concentrated calcium and alkalinity stocks: they precipitate.",
-			Text: "Never mix concentrated calcium and alkalinity stocks, or dose them in the same spot at the same time: they precipitate."},
+			Text: "Never mix concentrated calcium and alkalinity stocks, or dose them in the same spot at the same time: they " +
+				"precipitate."},
 		{Topic: "one thing at a time", Text: "Change one thing at a time and write it down."},
 		{Topic: "limits of this program", Brief: "Arithmetic on your own numbers: it replaces no second test.",
 			Text: "Numbers are arithmetic on the readings given to it. They do not replace a second test or the keeper's eye."},
 	}
 }
 
-// AlkalinityAndNutrients goes with a plan that raises alkalinity far, above high ("11 dKH"), or while nutrients are near
-// nothing.
+// AlkalinityAndNutrients goes with a plan that raises alkalinity far, above high ("11 dKH"), or while nutrients are
+// near nothing.
 func AlkalinityAndNutrients(high string) Caution {
-	return Caution{Topic: "alkalinity and nutrients", Brief: "Above " + high + ", or with nitrate or phosphate near nothing, high alkalinity burns coral tips: nutrients first.",
-		Text: "Above about " + high + ", or while nitrate or phosphate is near nothing, raising alkalinity burns the tips of stony corals: bring the nutrients up first, and raise slowly."}
+	return Caution{Topic: "alkalinity and nutrients", Brief: "Above " + high +
+		", or with nitrate or phosphate near nothing, high alkalinity burns coral tips: nutrients first.",
+		Text: "Above about " + high + ", or while nitrate or phosphate is near nothing, raising alkalinity burns the tips " +
+			"of stony corals: bring the nutrients up first, and raise slowly."}
 }
 
 // SaltCautions are those that go with making up a salt, and only those that concern it.
 func SaltCautions(s Salt) []Caution {
 	list := []Caution{
-		{Topic: "purity", Text: "Use food, pharmaceutical or analytical grade. De-icing salt and fertiliser may hold ammonia, heavy metals or anti-caking agents."},
+		{Topic: "purity", Text: "Use food, pharmaceutical or analytical grade. De-icing salt and fertiliser may hold " +
+			"ammonia, heavy metals or anti-caking agents."},
 	}
 	is := natureOf(s)
 	if is.hydroxide {
@@ -57,11 +62,13 @@ func SaltCautions(s Salt) []Caution {
 	}
 	if is.hydroxide || is.carbonate || s.Formula == "CaCl2" {
 		list = append(list, Caution{Topic: "order of mixing", Brief: "Add it to water, never water to it; let it cool.",
-			Text: "Always add acid or caustic to water, never water to it. Small amounts, stir, let it cool. Dissolving anhydrous calcium chloride gets hot."})
+			Text: "Always add acid or caustic to water, never water to it. Small amounts, stir, let it cool. Dissolving " +
+				"anhydrous calcium chloride gets hot."})
 	}
 	if is.nitrate {
 		list = append(list, Caution{Topic: "oxidisers", Brief: "An oxidiser: keep it dry, away from fuel and heat.",
-			Text: "Nitrates are oxidisers: keep dry, away from fuel and heat. Purchase is restricted or reported in some countries: check local law."})
+			Text: "Nitrates are oxidisers: keep dry, away from fuel and heat. Purchase is restricted or reported in some " +
+				"countries: check local law."})
 	}
 	return list
 }
@@ -70,14 +77,20 @@ func SaltCautions(s Salt) []Caution {
 func LimewaterCautions() []Caution {
 	return []Caution{
 		{Topic: "limewater and lye", Brief: "Burns eyes and skin: goggles, gloves, out of reach of children.",
-			Text: "Saturated limewater has pH about 12.4 and burns eyes and skin; lye is worse. Goggles, gloves, no splashing, keep from children."},
-		{Topic: "limewater in air", Text: "Carbon dioxide from air turns it to CaCO3 (skin on the surface, sediment) and weakens it."},
+			Text: "Saturated limewater has pH about 12.4 and burns eyes and skin; lye is worse. Goggles, gloves, no " +
+				"splashing, keep from children."},
+		{Topic: "limewater in air", Text: "Carbon dioxide from air turns it to CaCO3 (skin on the surface, sediment) and " +
+			"weakens it."},
 		{Topic: "limewater slowly", Brief: "Drip it slowly, best at night.",
 			Text: "Drip slowly, best at night when pH is lowest; a sudden dose drives pH up."},
-		{Topic: "limewater too fast", Text: "In seawater, hydrated lime gave no precipitate at aragonite saturation about 5 but runaway CaCO3 precipitation above about 7.",
-			Published: "Moras C.A. et al. (2022) Ocean alkalinity enhancement - avoiding runaway CaCO3 precipitation during quick and hydrated lime dissolution. Biogeosciences 19, 3537-3557 (abstract read)"},
-		{Topic: "hydroxide in seawater", Text: "With hydroxide added to seawater, precipitates formed above pH 10.0 and aragonite saturation 30, first mostly Mg(OH)2.",
-			Published: "Ringham M.C. et al. (2024) An assessment of ocean alkalinity enhancement using aqueous hydroxides. Biogeosciences 21, 3551-3570 (abstract read)"},
+		{Topic: "limewater too fast", Text: "In seawater, hydrated lime gave no precipitate at aragonite saturation about " +
+			"5 but runaway CaCO3 precipitation above about 7.",
+			Published: "Moras C.A. et al. (2022) Ocean alkalinity enhancement - avoiding runaway CaCO3 precipitation during " +
+				"quick and hydrated lime dissolution. Biogeosciences 19, 3537-3557 (abstract read)"},
+		{Topic: "hydroxide in seawater", Text: "With hydroxide added to seawater, precipitates formed above pH 10.0 and " +
+			"aragonite saturation 30, first mostly Mg(OH)2.",
+			Published: "Ringham M.C. et al. (2024) An assessment of ocean alkalinity enhancement using aqueous hydroxides. " +
+				"Biogeosciences 21, 3551-3570 (abstract read)"},
 	}
 }
 
@@ -88,12 +101,18 @@ func WorkCautions(text string) (list []Caution) {
 		Caution
 	}{
 		{caustic, LimewaterCautions()[0]},
-		{rockWork, Caution{Topic: "palytoxin", Brief: "Some zoanthids carry palytoxin, which can kill: never boil, scrub, saw or dry them; gloves, eye protection, air the room.",
-			Text: "Some zoanthids carry palytoxin, which can kill. Never boil, scrub, saw or dry rock with them; gloves and eye protection; air the room; on any symptom leave and get medical help at once, and say 'palytoxin'."}},
-		{mainsWork, Caution{Topic: "electricity", Brief: "Unplug before hands go in; a drip loop on every lead; wiring is for a licensed electrician.",
-			Text: "Drip loop on every lead, sockets above the water line, ground-fault protection (GFCI or RCD) as the local code asks. Unplug before hands go in. Work on wiring belongs to a licensed electrician."}},
-		{medicine, Caution{Topic: "fish medicines", Brief: "Medicines kill corals: treat in a separate tank, under a veterinarian.",
-			Text: "Medicines, copper above all, kill corals and other invertebrates and linger in rock. Treat in a separate tank under a veterinarian. The program gives no medicine doses."}},
+		{rockWork, Caution{Topic: "palytoxin", Brief: "Some zoanthids carry palytoxin, which can kill: never boil, scrub, " +
+			"saw or dry them; gloves, eye protection, air the room.",
+			Text: "Some zoanthids carry palytoxin, which can kill. Never boil, scrub, saw or dry rock with them; gloves and " +
+				"eye protection; air the room; on any symptom leave and get medical help at once, and say 'palytoxin'."}},
+		{mainsWork, Caution{Topic: "electricity", Brief: "Unplug before hands go in; a drip loop on every lead; wiring is " +
+			"for a licensed electrician.",
+			Text: "Drip loop on every lead, sockets above the water line, ground-fault protection (GFCI or RCD) as the local " +
+				"code asks. Unplug before hands go in. Work on wiring belongs to a licensed electrician."}},
+		{medicine, Caution{Topic: "fish medicines",
+			Brief: "Medicines kill corals: treat in a separate tank, under a veterinarian.",
+			Text: "Medicines, copper above all, kill corals and other invertebrates and linger in rock. Treat in a separate " +
+				"tank under a veterinarian. The program gives no medicine doses."}},
 	} {
 		if w.words.MatchString(strings.ToLower(text)) {
 			list = append(list, w.Caution)
@@ -104,8 +123,10 @@ func WorkCautions(text string) (list []Caution) {
 
 // The words that tell of the work; chosen here.
 var (
-	rockWork  = regexp.MustCompile(`\b(zoanth\w+|zoas?|palythoas?|palys?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?)\b`)
-	mainsWork = regexp.MustCompile(`\b(pumps?|heaters?|chillers?|lights?|lamps?|skimmers?|cables?|sockets?|plugs?|mains|wir(es?|ed|ing)|dosers?)\b`)
-	caustic   = regexp.MustCompile(`\b(limewater|lime|lye|acids?|caustic|hydroxide)\b`)
-	medicine  = regexp.MustCompile(`\b(medic\w*|copper|antibiotics?|treat(s|ed|ing|ment)?|dewormers?)\b`)
+	rockWork = regexp.MustCompile(
+		`\b(zoanth\w+|zoas?|palythoas?|palys?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?)\b`)
+	mainsWork = regexp.MustCompile(
+		`\b(pumps?|heaters?|chillers?|lights?|lamps?|skimmers?|cables?|sockets?|plugs?|mains|wir(es?|ed|ing)|dosers?)\b`)
+	caustic  = regexp.MustCompile(`\b(limewater|lime|lye|acids?|caustic|hydroxide)\b`)
+	medicine = regexp.MustCompile(`\b(medic\w*|copper|antibiotics?|treat(s|ed|ing|ment)?|dewormers?)\b`)
 )

@@ -25,7 +25,8 @@ func TestCautionsAreThoseOfTheReference(t *testing.T) {
 		how[strings.ToUpper(f.Text[:1])+f.Text[1:]+"."] = f.How
 	}
 	seen := 0
-	lists := [][]Caution{PlanCautions(), LimewaterCautions(), {AlkalinityAndNutrients("11 dKH")}, WorkCautions("zoanthids, pump, copper")}
+	lists := [][]Caution{PlanCautions(), LimewaterCautions(), {AlkalinityAndNutrients("11 dKH")},
+		WorkCautions("zoanthids, pump, copper")}
 	for _, s := range Salts() {
 		lists = append(lists, SaltCautions(s))
 	}

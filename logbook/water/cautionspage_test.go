@@ -12,15 +12,16 @@ var update = flag.Bool("update", false, "write the page of cautions anew")
 
 // shownWhere is where each caution is shown, by topic; the whole text of those of supplements is at "supplement show".
 var shownWhere = map[string]string{
-	"label first":              "describing a supplement, plan",
-	"raise slowly":             "plan",
-	"calcium and alkalinity":   "describing what raises one of them, plan of either",
-	"one thing at a time":      "supplement show",
-	"limits of this program":   "plan",
-	"purity":                   "supplement show",
-	"order of mixing":          "describing a supplement, refilling its reservoir",
-	"oxidisers":                "describing a supplement, refilling its reservoir",
-	"limewater and lye":        "describing it, dosing it, refilling its reservoir, plan; events and chores that tell of it, of lye or of acid",
+	"label first":            "describing a supplement, plan",
+	"raise slowly":           "plan",
+	"calcium and alkalinity": "describing what raises one of them, plan of either",
+	"one thing at a time":    "supplement show",
+	"limits of this program": "plan",
+	"purity":                 "supplement show",
+	"order of mixing":        "describing a supplement, refilling its reservoir",
+	"oxidisers":              "describing a supplement, refilling its reservoir",
+	"limewater and lye": "describing it, dosing it, refilling its reservoir, plan; events and chores that tell " +
+		"of it, of lye or of acid",
 	"limewater in air":         "supplement show",
 	"limewater slowly":         "describing it, dosing it, plan",
 	"limewater too fast":       "supplement show",
@@ -34,14 +35,17 @@ var shownWhere = map[string]string{
 
 // The page of cautions holds each of them once, with where it is shown and where it comes from.
 func TestCautionsPage(t *testing.T) {
-	lists := [][]Caution{PlanCautions(), {AlkalinityAndNutrients("11 dKH")}, WorkCautions("zoanthids, pump, copper"), LimewaterCautions()}
+	lists := [][]Caution{PlanCautions(), {AlkalinityAndNutrients("11 dKH")}, WorkCautions("zoanthids, pump, copper"),
+		LimewaterCautions()}
 	for _, s := range Salts() {
 		lists = append(lists, SaltCautions(s))
 	}
-	lists = append(lists, []Caution{{Topic: "kept apart", Brief: "Never mix the stock solution of A with B (C precipitates).",
+	lists = append(lists, []Caution{{Topic: "kept apart", Brief: "Never mix the stock solution of A with B (C " +
+		"precipitates).",
 		Published: "the solubility products of the CRC Handbook, 87th ed.; testdata/reference/dosing.json"}})
 	var b strings.Builder
-	b.WriteString("# Cautions\n\nEach caution, where it is shown, and where it comes from. Where the hand is, one line is shown; " +
+	b.WriteString("# Cautions\n\nEach caution, where it is shown, and where it comes from. Where the hand is, one line " +
+		"is shown; " +
 		"the whole text stands below it here\nand at `leadline supplement show NAME`.\n")
 	seen := map[string]bool{}
 	for _, list := range lists {
@@ -74,6 +78,7 @@ func TestCautionsPage(t *testing.T) {
 	}
 	page, err := os.ReadFile("CAUTIONS.md")
 	if err != nil || string(page) != b.String() {
-		t.Errorf("CAUTIONS.md is not what the program says (%v); go test ./logbook/water -run TestCautionsPage -update writes it anew", err)
+		t.Errorf("CAUTIONS.md is not what the program says (%v); go test ./logbook/water -run TestCautionsPage -update "+
+			"writes it anew", err)
 	}
 }

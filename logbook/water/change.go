@@ -20,12 +20,13 @@ func WaterChanges(before, newWater, fraction float64, times int) (float64, error
 }
 
 // WaterChangeContinuous is the level after old water was drained while new water flowed in, the tank well mixed.
-// Exchanged is the volume of new water as a multiple of the tank's; it may exceed 1. It is always weaker than one change
-// of the same volume.
+// Exchanged is the volume of new water as a multiple of the tank's; it may exceed 1. It is always weaker than one
+// change of the same volume.
 //
 //	after = new + (before - new) exp(-exchanged)
 func WaterChangeContinuous(before, newWater, exchanged float64) (float64, error) {
-	if err := cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater), mustNotBeNegative("volume exchanged over volume", exchanged)); err != nil {
+	if err := cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater),
+		mustNotBeNegative("volume exchanged over volume", exchanged)); err != nil {
 		return 0, err
 	}
 	return newWater + (before-newWater)*math.Exp(-exchanged), nil
@@ -41,8 +42,8 @@ type ChangeCount struct {
 // maxChanges is the most water changes that anybody is told to do.
 const maxChanges = 10000
 
-// ChangesForTarget is how many water changes of a fraction bring the level to the target or past it, with nothing added or
-// consumed between them:
+// ChangesForTarget is how many water changes of a fraction bring the level to the target or past it, with nothing added
+// or consumed between them:
 //
 //	n = ln((target - new)/(before - new)) / ln(1 - f), rounded up
 //
@@ -53,13 +54,15 @@ func ChangesForTarget(before, newWater, target, fraction float64) (ChangeCount, 
 	}
 	switch {
 	case target < min(before, newWater) || target > max(before, newWater):
-		return ChangeCount{}, fmt.Errorf("target %s cannot be reached: it does not lie between the level %s and the new water at %s", plain6(target), plain6(before), plain6(newWater))
+		return ChangeCount{}, fmt.Errorf("target %s cannot be reached: it does not lie between the level %s and the new "+
+			"water at %s", plain6(target), plain6(before), plain6(newWater))
 	case target == before:
 		return ChangeCount{After: before}, nil
 	case fraction == 1:
 		return ChangeCount{Exact: 1, Whole: 1, After: newWater}, nil
 	case target == newWater:
-		return ChangeCount{}, fmt.Errorf("target %s is the level of the new water itself: changes only come closer and closer to it", plain6(target))
+		return ChangeCount{}, fmt.Errorf("target %s is the level of the new water itself: changes only come closer and "+
+			"closer to it", plain6(target))
 	}
 	exact := math.Log((target-newWater)/(before-newWater)) / math.Log1p(-fraction)
 	if exact > maxChanges {
@@ -73,20 +76,21 @@ func ChangesForTarget(before, newWater, target, fraction float64) (ChangeCount, 
 // Swing is the two levels between which regular water changes hold a tank.
 type Swing struct{ JustBefore, JustAfter float64 }
 
-// SteadyBatch is where a level settles that rises by a constant amount a day (falls, if negative) under water changes of a
-// fraction every so many days:
+// SteadyBatch is where a level settles that rises by a constant amount a day (falls, if negative) under water changes
+// of a fraction every so many days:
 //
 //	before = new + p T / f,  after = new + p T (1 - f) / f
 func SteadyBatch(risePerDay, everyDays, fraction, newWater float64) (Swing, error) {
-	if err := cmp.Or(mustBeANumber("rise per day", risePerDay), mustBePositive("days between changes", everyDays), checkChange(0, newWater, fraction)); err != nil {
+	if err := cmp.Or(mustBeANumber("rise per day", risePerDay), mustBePositive("days between changes", everyDays),
+		checkChange(0, newWater, fraction)); err != nil {
 		return Swing{}, err
 	}
 	gain := risePerDay * everyDays / fraction
 	return Swing{JustBefore: newWater + gain, JustAfter: newWater + gain*(1-fraction)}, nil
 }
 
-// ChangesForTargetWhile is ChangesForTarget while the level moves by a constant amount a day between regular changes, the
-// level being that just after each of them. It refuses a target at or beyond the level where they settle.
+// ChangesForTargetWhile is ChangesForTarget while the level moves by a constant amount a day between regular changes,
+// the level being that just after each of them. It refuses a target at or beyond the level where they settle.
 func ChangesForTargetWhile(before, newWater, target, fraction, risePerDay, everyDays float64) (ChangeCount, error) {
 	settled, err := SteadyBatch(risePerDay, everyDays, fraction, newWater)
 	if err := cmp.Or(err, mustBeANumber("level before", before), mustBeANumber("target", target)); err != nil {
@@ -101,5 +105,6 @@ func ChangesForTargetWhile(before, newWater, target, fraction, risePerDay, every
 }
 
 func checkChange(before, newWater, fraction float64) error {
-	return cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater), mustBeAFraction("fraction changed", fraction))
+	return cmp.Or(mustBeANumber("level before", before), mustBeANumber("level of the new water", newWater),
+		mustBeAFraction("fraction changed", fraction))
 }

@@ -180,7 +180,8 @@ func TestDosesThereAndBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if v, err := NetVolumeFromDose(perGram*grams*purity, rise, rise/100, 2); err != nil || math.Abs(v.Litres-litres) > 1e-9*litres || math.Abs(v.SD-litres/100) > 1e-9*litres {
+		if v, err := NetVolumeFromDose(perGram*grams*purity, rise, rise/100, 2); err != nil ||
+			math.Abs(v.Litres-litres) > 1e-9*litres || math.Abs(v.SD-litres/100) > 1e-9*litres {
 			t.Fatalf("volume %+v, want %v (%v)", v, litres, err)
 		}
 	})

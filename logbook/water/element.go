@@ -42,8 +42,8 @@ func AtomicWeight(symbol string) (weight float64, ok bool) {
 	return 0, false
 }
 
-// elements is the table, in the order in which masses are added up, so that a formula always weighs the same to the last
-// bit. It is only read.
+// elements is the table, in the order in which masses are added up, so that a formula always weighs the same to the
+// last bit. It is only read.
 var elements = [...]struct {
 	symbol string
 	weight float64

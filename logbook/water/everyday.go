@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// Everyday measures, exact by legal definition: the US gallon is 231 cubic inches, the inch 25.4 mm, the imperial gallon
-// 4.54609 L.
+// Everyday measures, exact by legal definition: the US gallon is 231 cubic inches, the inch 25.4 mm, the imperial
+// gallon 4.54609 L.
 const (
 	LitresPerUSGallon       = 231 * 2.54 * 2.54 * 2.54 / 1000
 	LitresPerImperialGallon = 4.54609
@@ -37,5 +37,6 @@ func Litres(v float64, unit string) (float64, error) {
 	case "drop", "drops":
 		return v / 20 / 1000, nil
 	}
-	return 0, fmt.Errorf("unit %q is not a volume; accepted: L, mL, m3, gal, imp gal, fl oz, tsp, tbsp, drops", strings.TrimSpace(unit))
+	return 0, fmt.Errorf("unit %q is not a volume; accepted: L, mL, m3, gal, imp gal, fl oz, tsp, tbsp, drops",
+		strings.TrimSpace(unit))
 }

@@ -15,11 +15,11 @@ func ExampleFind() {
 		return
 	}
 	fmt.Println("33", u, "is", water.Format(u.Canonical(33), 3), "mg/L of phosphate")
-	_, err = water.Find("phosphate", "mg")
+	_, err = water.Find("temperature", "mg")
 	fmt.Println(err)
 	// Output:
 	// 33 ug/L P is 0.101 mg/L of phosphate
-	// unit "mg" is not known for phosphate; accepted: mg/L, ppm, ug/L, ppb, umol/L, mg/kg, umol/kg, mg/L P, ppm P, ug/L P, ppb P, mg/L P2O5, ppm P2O5, ug/L P2O5, ppb P2O5
+	// unit "mg" is not known for temperature; accepted: °C, °F, K
 }
 
 // One degree of change in Fahrenheit is less than one in Celsius, and there is no 32 about it.
@@ -120,7 +120,8 @@ func ExampleNewPlan() {
 	}
 	fmt.Printf("standing: %.1f mL a day\n", plan.StandingML)
 	for _, s := range plan.Steps {
-		fmt.Printf("%s: %.1f mL, to %.2f (%.2f to %.2f)\n", s.Time.Format("2 January"), s.Millilitres, s.Expect.Level, s.Expect.Lo, s.Expect.Hi)
+		fmt.Printf("%s: %.1f mL, to %.2f (%.2f to %.2f)\n", s.Time.Format("2 January"), s.Millilitres, s.Expect.Level,
+			s.Expect.Lo, s.Expect.Hi)
 	}
 	fmt.Println("test by day", plan.TestDay)
 	for _, n := range plan.Notes {

@@ -12,9 +12,9 @@ type Formula struct {
 	atoms map[string]float64
 }
 
-// ParseFormula reads a formula as chemists write it: "CaCl2·2H2O", "Mg(OH)2", "Ca[NO3]2*4H2O", "CaCl2.2H2O", "SrCl₂·6H₂O".
-// A part may begin with a number, which may be a decimal fraction: "CaSO4·0.5H2O", "2P". Charges are not part of a
-// formula. The elements are those of AtomicWeight.
+// ParseFormula reads a formula as chemists write it: "CaCl2·2H2O", "Mg(OH)2", "Ca[NO3]2*4H2O", "CaCl2.2H2O",
+// "SrCl₂·6H₂O". A part may begin with a number, which may be a decimal fraction: "CaSO4·0.5H2O", "2P". Charges are not
+// part of a formula. The elements are those of AtomicWeight.
 func ParseFormula(text string) (Formula, error) {
 	if len(text) > longestFormula {
 		return Formula{}, fmt.Errorf("formula %.40q…: it is longer than %d bytes", text, longestFormula)
@@ -54,8 +54,8 @@ func MolarMass(formula string) (float64, error) {
 	return f.MolarMass(), nil
 }
 
-// MassRatio returns the grams of one substance that stand for one gram of another, M(to)/M(from). The formulas carry the
-// numbers that make them equivalent: MassRatio("N", "NO3") is 4.4266 g nitrate for each g of nitrogen, and
+// MassRatio returns the grams of one substance that stand for one gram of another, M(to)/M(from). The formulas carry
+// the numbers that make them equivalent: MassRatio("N", "NO3") is 4.4266 g nitrate for each g of nitrogen, and
 // MassRatio("2HCO3", "CaCO3") is 0.8202.
 func MassRatio(from, to string) (float64, error) {
 	a, err := MolarMass(from)

@@ -41,7 +41,8 @@ func TestMolarMasses(t *testing.T) {
 
 func TestFormulasRefused(t *testing.T) {
 	for _, text := range []string{
-		"", "2", "Xx", "cacl2", "Ca(OH", "Ca)OH", "Ca(OH]2", "CaCl2..2H2O", "Ca()2", "NO3-", "Ca2+", "H0", "CaCl2·", "9999H", "Ca\x00garbage", "Ca\x00",
+		"", "2", "Xx", "cacl2", "Ca(OH", "Ca)OH", "Ca(OH]2", "CaCl2..2H2O", "Ca()2", "NO3-", "Ca2+", "H0", "CaCl2·", "9999H",
+		"Ca\x00garbage", "Ca\x00",
 		strings.Repeat("(", 50) + "H" + strings.Repeat(")", 50), strings.Repeat("H", longestFormula+1),
 	} {
 		if f, err := ParseFormula(text); err == nil {

@@ -97,7 +97,8 @@ func (a Aim) addSteps(p *Plan) error {
 		return fmt.Errorf("from %s to %s takes at least %d days at a careful pace of %s a day: %d would be too fast",
 			a.number(a.Level), a.say(a.Target), days, a.say(room), a.Within)
 	case days > maxPlanDays:
-		return fmt.Errorf("from %s to %s takes %d days at %s a day, and in so long a time demand changes: choose a nearer target first",
+		return fmt.Errorf("from %s to %s takes %d days at %s a day, and in so long a time demand changes: choose a nearer "+
+			"target first",
 			a.number(a.Level), a.say(a.Target), days, a.say(room))
 	}
 	if gap > 0 && -a.Demand >= gap/float64(n) { // it gets there by itself, and notes says so
@@ -182,13 +183,16 @@ func (a Aim) notes(p Plan) []string {
 		}
 	}
 	gap := math.Abs(a.Target - a.Level)
-	say(gap > 0 && gap < a.LevelSD, "The level is as close to its target as the tests can tell: test again before correcting.")
-	say(a.Demand > 0 && a.Demand < 2*a.DemandSD, "The demand is not clearly above zero yet: begin with half the standing amount and test again.")
+	say(gap > 0 && gap < a.LevelSD,
+		"The level is as close to its target as the tests can tell: test again before correcting.")
+	say(a.Demand > 0 && a.Demand < 2*a.DemandSD,
+		"The demand is not clearly above zero yet: begin with half the standing amount and test again.")
 	falls := a.Demand+sure*a.DemandSD > 0
 	say(a.Demand < 0 && !falls, "The level rises by itself: no dosing is needed to hold it.")
 	say(a.Demand < 0 && falls, "Whether the level holds by itself is not yet clear: test again before dosing is stopped.")
 	say(a.Given > 0, "In the 24 hours before, %s was dosed: that counts.", a.say(a.Given))
-	say(gap > 0 && len(p.Steps) == 0 && a.Demand < 0, "It reaches its target by itself in about %s days.", plain3(-gap/a.Demand))
+	say(gap > 0 && len(p.Steps) == 0 && a.Demand < 0, "It reaches its target by itself in about %s days.",
+		plain3(-gap/a.Demand))
 	say(a.Dissolving == DissolvesBarely, "The recipe may not all dissolve: make it weaker and give more of it.")
 	say(p.ReservoirDays < float64(len(p.Steps)), "The reservoir is empty before the correction is done.")
 	say(p.Portions > 1, "Spread the day's dose over %d portions or more.", p.Portions)

@@ -57,13 +57,14 @@ func TestPlanSteps(t *testing.T) {
 		t.Errorf("ends at %v", p.Final)
 	}
 	// √(0.1² + (3×0.02)²) × 1.645
-	if want := 1.6448536 * math.Hypot(0.1, 0.06); math.Abs(p.Final.Hi-8.2-want) > 1e-6 || math.Abs(8.2-p.Final.Lo-want) > 1e-6 {
+	if want := 1.6448536 * math.Hypot(0.1, 0.06); math.Abs(p.Final.Hi-8.2-want) > 1e-6 ||
+		math.Abs(8.2-p.Final.Lo-want) > 1e-6 {
 		t.Errorf("interval %v, want ± %v", p.Final, want)
 	}
 }
 
-// The room of a day is the limit less four standard deviations: 0.42 here, so that 0.84 takes two days and a little more
-// takes three. What a dose truly brings counts as well.
+// The room of a day is the limit less four standard deviations: 0.42 here, so that 0.84 takes two days and a little
+// more takes three. What a dose truly brings counts as well.
 func TestPlanMargin(t *testing.T) {
 	for _, row := range []struct {
 		rise, contentSD float64
@@ -127,7 +128,8 @@ func TestPlanLowersByGivingLess(t *testing.T) {
 // Phosphate at 0.01 mg/L may double in a day, which for alkalinity would be refused.
 func TestPlanNearZero(t *testing.T) {
 	a := Aim{
-		Parameter: "phosphate", Unit: "mg/L", Level: 0.01, Target: 0.03, Demand: 0.002, Litres: 300, Strength: 1, MaxRise: 0.01,
+		Parameter: "phosphate", Unit: "mg/L", Level: 0.01, Target: 0.03, Demand: 0.002, Litres: 300, Strength: 1,
+		MaxRise:  0.01,
 		NearZero: true,
 	}
 	if p, err := NewPlan(a); err != nil || len(p.Steps) != 2 || p.Final.Level != 0.03 {
@@ -169,7 +171,8 @@ func TestPlanRefusals(t *testing.T) {
 		{"no number", func(a *Aim) { a.Level = math.NaN() }, "level"},
 		{"negative doubt", func(a *Aim) { a.DemandSD = -1 }, "doubt of the demand"},
 		{"target beyond sense", func(a *Aim) { a.Target = 25 }, "makes sense"},
-		{"a daily rise of 30 %", func(a *Aim) { a.MaxRise = 0.3 * a.Level }, "a daily rise of 2.16 dKH is 30 % of the level 7.2 dKH: no plan goes beyond 20 %"},
+		{"a daily rise of 30 %", func(a *Aim) { a.MaxRise = 0.3 * a.Level },
+			"a daily rise of 2.16 dKH is 30 % of the level 7.2 dKH: no plan goes beyond 20 %"},
 		{"from nothing", func(a *Aim) { a.Level = 0 }, "more than all of the level 0 dKH"},
 		{"without a unit", func(a *Aim) { a.MaxRise, a.Unit = 2, "" }, "a daily rise of 2 is 28 %"},
 		{"too fast", func(a *Aim) { a.Within = 1 }, "takes at least 3 days"},
@@ -197,7 +200,8 @@ func TestPlanNotesAndReservoir(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := 2 + (60-2*22.0-4.0/3)/(22+2.0/3); math.Abs(p.ReservoirDays-want) > 1e-9 || !mentions(p.Notes, "before the correction is done") {
+	if want := 2 + (60-2*22.0-4.0/3)/(22+2.0/3); math.Abs(p.ReservoirDays-want) > 1e-9 ||
+		!mentions(p.Notes, "before the correction is done") {
 		t.Errorf("lasts %v days, want %v; notes %q", p.ReservoirDays, want, p.Notes)
 	}
 	a.ReservoirML = 68 + 160
@@ -209,7 +213,8 @@ func TestPlanNotesAndReservoir(t *testing.T) {
 		t.Errorf("a reservoir that is not known lasts %v days", p.ReservoirDays)
 	}
 	a.Target = 7.35 // farther away than the doubt of 0.1
-	if p, err = NewPlan(a); err != nil || len(p.Notes) != 1 || p.Notes[0] != "Spread the day's dose over 2 portions or more." {
+	if p, err = NewPlan(a); err != nil || len(p.Notes) != 1 ||
+		p.Notes[0] != "Spread the day's dose over 2 portions or more." {
 		t.Errorf("notes %q (%v)", p.Notes, err)
 	}
 	a.MaxRise = 1.2
@@ -221,7 +226,8 @@ func TestPlanNotesAndReservoir(t *testing.T) {
 		t.Errorf("at its target already: notes %q (%v)", p.Notes, err)
 	}
 	a.Dissolving, a.Target = DissolvesBarely, 7.25
-	if p, err = NewPlan(a); err != nil || !mentions(p.Notes, "may not all dissolve") || !mentions(p.Notes, "as close to its target") {
+	if p, err = NewPlan(a); err != nil || !mentions(p.Notes, "may not all dissolve") ||
+		!mentions(p.Notes, "as close to its target") {
 		t.Errorf("notes %q (%v)", p.Notes, err)
 	}
 	a.Demand, a.DemandSD = -0.05, 0.01
@@ -350,9 +356,9 @@ func largestDose(p Plan) float64 {
 	return most
 }
 
-// Five hundred tanks carry a plan out day by day. What they truly hold, consume and are given differs from what the plan
-// believed by just the doubt it was told. No day may pass the limit, and the level must lie in the plan's interval of
-// the target at the end as often as PlanConfidence says; 3 standard errors of 500 tanks are 4 %.
+// Five hundred tanks carry a plan out day by day. What they truly hold, consume and are given differs from what the
+// plan believed by just the doubt it was told. No day may pass the limit, and the level must lie in the plan's interval
+// of the target at the end as often as PlanConfidence says; 3 standard errors of 500 tanks are 4 %.
 func TestPlanInSimulatedTanks(t *testing.T) {
 	const tanks = 500
 	rng := rand.New(rand.NewPCG(20260307, 4))

@@ -37,8 +37,8 @@ func FormatSignificant(v float64, significant int) string {
 	return Format(v, max(significant, 1)-1-magnitude(v, significant))
 }
 
-// FormatAtMost is FormatSignificant without zeros at the end of decimals: what was worked out is shown as finely as it is known, and
-// what was typed as it was typed.
+// FormatAtMost is FormatSignificant without zeros at the end of decimals: what was worked out is shown as finely as it
+// is known, and what was typed as it was typed.
 func FormatAtMost(v float64, significant int) string {
 	s := FormatSignificant(v, significant)
 	if strings.Contains(s, ".") {
@@ -47,7 +47,8 @@ func FormatAtMost(v float64, significant int) string {
 	return s
 }
 
-// magnitude is the power of ten of the first digit of v, once it is rounded to so many digits: 9.96 to two digits is 10.
+// magnitude is the power of ten of the first digit of v, once it is rounded to so many digits: 9.96 to two digits is
+// 10.
 func magnitude(v float64, significant int) int {
 	mantissa := strconv.FormatFloat(math.Abs(v), 'e', max(significant, 1)-1, 64)
 	_, exponent, _ := strings.Cut(mantissa, "e")

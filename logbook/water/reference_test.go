@@ -114,7 +114,8 @@ func TestSalinityReference(t *testing.T) {
 			return results{"sg": SpecificGravity(c.number("S"), c.number("sample_t90_C"), c.number("reference_t90_C"))}, nil
 		},
 		"specific_gravity_to_salinity": func(c refCheck) (results, error) {
-			return results{"S": SalinityFromSpecificGravity(c.number("sg"), c.number("sample_t90_C"), c.number("reference_t90_C"))}, nil
+			return results{"S": SalinityFromSpecificGravity(c.number("sg"), c.number("sample_t90_C"),
+				c.number("reference_t90_C"))}, nil
 		},
 		"refractive_index": func(c refCheck) (results, error) {
 			return results{"n": RefractiveIndex(c.number("S"), c.number("t_C"), c.number("wavelength_nm"))}, nil
@@ -319,7 +320,8 @@ func TestDosingReference(t *testing.T) {
 			return results{"exact": n.Exact, "whole_changes": float64(n.Whole), "after": n.After}, err
 		},
 		"steady_state_batch": func(c refCheck) (results, error) {
-			s, err := SteadyBatch(c.number("rise_per_day"), c.number("days_between_changes"), c.number("fraction"), c.number("new_water"))
+			s, err := SteadyBatch(c.number("rise_per_day"), c.number("days_between_changes"), c.number("fraction"),
+				c.number("new_water"))
 			return results{"just_before_change": s.JustBefore, "just_after_change": s.JustAfter}, err
 		},
 		"salt_water_to_raise_salinity": func(c refCheck) (results, error) {
@@ -384,7 +386,8 @@ func TestSaltTable(t *testing.T) {
 	}
 	for i, want := range file.Salts {
 		s := table[i]
-		if s.Key != want.Key || s.Formula != want.Formula || s.Name != want.Name || s.AlkalinityEq != want.Alkalinity || len(s.Ions) != len(want.Delivers) {
+		if s.Key != want.Key || s.Formula != want.Formula || s.Name != want.Name || s.AlkalinityEq != want.Alkalinity ||
+			len(s.Ions) != len(want.Delivers) {
 			t.Errorf("salt %d is %+v, want %+v", i, s, want)
 			continue
 		}
@@ -437,7 +440,8 @@ func TestSaltTable(t *testing.T) {
 		}
 	}
 	near("saturated limewater", SaturatedLimewater, file.Limewater.Saturated.MolL, 0)
-	for parameter, want := range map[string]float64{"alkalinity": file.Limewater.PerLitre.DKH, "calcium": file.Limewater.PerLitre.Ca} {
+	for parameter, want := range map[string]float64{"alkalinity": file.Limewater.PerLitre.DKH,
+		"calcium": file.Limewater.PerLitre.Ca} {
 		strength, err := LimewaterStrength(parameter, SaturatedLimewater)
 		if err != nil {
 			t.Fatal(err)

@@ -43,7 +43,8 @@ func TestSalinityScalesRise(t *testing.T) {
 	})
 }
 
-// The sums printed beside the coefficients of PSS-78 (UNESCO 44, p. 7): salinity 35 at ratio 1, whatever the temperature.
+// The sums printed beside the coefficients of PSS-78 (UNESCO 44, p. 7): salinity 35 at ratio 1, whatever the
+// temperature.
 func TestSelfTestOfPSS78(t *testing.T) {
 	for _, temperature := range []float64{-2, 0, 15, 25, 35} {
 		if got := salinityFromRt(1, temperature); math.Abs(got-35) > 1e-10 {

@@ -17,8 +17,8 @@ const (
 //   - PSU, practical salinity, which has no unit but is called so; ppt is used as the same number in the trade (common
 //     practice, no source).
 //   - g/kg, Reference Salinity of TEOS-10: salinity 35 is 35.165 g/kg.
-//   - SG a/b, specific gravity of the sample at a °C over pure water at b °C; SG alone is taken as 25/25 °C, and 60F/60F
-//     is also read.
+//   - SG a/b, specific gravity of the sample at a °C over pure water at b °C; SG alone is taken as 25/25 °C, and
+//     60F/60F is also read.
 //   - mS/cm and uS/cm, as shown by a meter that compensates to 25 °C (salinity 35 is 53.07 mS/cm).
 //   - g/L of sea salt at 25 °C.
 //   - nD, the refractive index for sodium light as a hand refractometer compensates it to 20 °C.
@@ -62,8 +62,8 @@ func findSpecificGravity(folded string) (Unit, bool) {
 
 var specificGravityName = regexp.MustCompile(`^(sg|s\.g\.|specificgravity|relativedensity)(at)?@?`)
 
-// hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written. A bare number from 50 on
-// is °F, as in the hydrometer's mark 60/60: no hydrometer is made for water of 60 °C.
+// hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written. A bare number from 50
+// on is °F, as in the hydrometer's mark 60/60: no hydrometer is made for water of 60 °C.
 func hydrometerTemperature(s string) (celsius float64, written string, ok bool) {
 	s = strings.NewReplacer("°", "", "deg", "").Replace(s)
 	number := strings.TrimRight(s, "cf")

@@ -34,7 +34,8 @@ func Salts() []Salt {
 			Note: "dissolving it gets hot"},
 		{Key: "calcium_chloride_dihydrate", Formula: "CaCl2.2H2O", Name: "calcium chloride dihydrate",
 			Ions: []Ion{{"Ca", 1}}, Solubility: crc(42.13, 44.83),
-			Note: "flakes are sold by CaCl2 content, often 77 to 80 %, pellets 94 to 97 % (common practice, no source); the pure dihydrate is 75.49 % CaCl2"},
+			Note: "flakes are sold by CaCl2 content, often 77 to 80 %, pellets 94 to 97 % (common practice, no source); the " +
+				"pure dihydrate is 75.49 % CaCl2"},
 		{Key: "calcium_chloride_hexahydrate", Formula: "CaCl2.6H2O", Name: "calcium chloride hexahydrate",
 			Ions: []Ion{{"Ca", 1}}, Solubility: crc(42.13, 44.83)},
 		{Key: "sodium_bicarbonate", Formula: "NaHCO3", Name: "sodium hydrogen carbonate (baking soda)",
@@ -92,13 +93,15 @@ func FindSalt(text string) (Salt, error) {
 	if is := saltsLike(want); len(is) > 0 {
 		return Salt{}, fmt.Errorf("%q may be %s: name the one on the package", text, strings.Join(is, " or "))
 	}
-	return Salt{}, fmt.Errorf("%q is not a salt of the table (leadline supplement salts); describe its solution as a label does, by what an amount raises", text)
+	return Salt{}, fmt.Errorf("%q is not a salt of the table (leadline supplement salts); describe its solution as a "+
+		"label does, by what an amount raises", text)
 }
 
 // saltsLike are the formulas of the salts whose formula or name goes on after the text, with the water of the crystals.
 func saltsLike(text string) (formulas []string) {
 	for _, s := range Salts() {
-		if text != "" && (strings.HasPrefix(strings.ToLower(s.Formula), text+".") || strings.HasPrefix(strings.ToLower(s.Name), text)) {
+		if text != "" && (strings.HasPrefix(strings.ToLower(s.Formula), text+".") ||
+			strings.HasPrefix(strings.ToLower(s.Name), text)) {
 			formulas = append(formulas, s.Formula)
 		}
 	}
@@ -123,8 +126,8 @@ func (s Salt) MassFraction(ion string) (float64, error) {
 	return 0, nil
 }
 
-// PerGram is what 1 g of the pure salt raises in 1 L of water: dKH for "alkalinity", mg/L for any other parameter, given
-// by its name ("nitrate") or by the formula of the ion ("NO3").
+// PerGram is what 1 g of the pure salt raises in 1 L of water: dKH for "alkalinity", mg/L for any other parameter,
+// given by its name ("nitrate") or by the formula of the ion ("NO3").
 //
 //	alkalinity: 1000 eq/M × 2.80385 dKH,  ion: 1000 n M(ion)/M mg/L
 func (s Salt) PerGram(parameter string) (float64, error) {
@@ -152,9 +155,9 @@ type Mixture struct {
 	Ksp         float64 // solubility product at 25 °C
 }
 
-// Clash says whether concentrated solutions of two salts precipitate when they are mixed, and what. It knows the clashes
-// of what is dosed to reef tanks; that it finds none does not make a mixture safe. Separate containers, separate lines,
-// different places in strong flow, some minutes to hours apart (common practice, no source).
+// Clash says whether concentrated solutions of two salts precipitate when they are mixed, and what. It knows the
+// clashes of what is dosed to reef tanks; that it finds none does not make a mixture safe. Separate containers,
+// separate lines, different places in strong flow, some minutes to hours apart (common practice, no source).
 //
 // Reference for the products (published; read through a transcription): CRC Handbook of Chemistry and Physics, 87th ed.
 // (2006), pp. 8-118 f., solubility product constants at 25 °C.

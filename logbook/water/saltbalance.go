@@ -8,7 +8,8 @@ import (
 // SaltWaterToRaise is the litres of tank water to replace by saltier water of salinity newWater, so that a tank of net
 // volume litres and salinity s comes to the target: V (target - s) / (newWater - s).
 func SaltWaterToRaise(s, litres, target, newWater float64) (float64, error) {
-	if err := cmp.Or(mustNotBeNegative("salinity", s), mustBePositive("net volume in L", litres), mustBeANumber("target", target), mustBeANumber("salinity of the new water", newWater)); err != nil {
+	if err := cmp.Or(mustNotBeNegative("salinity", s), mustBePositive("net volume in L", litres),
+		mustBeANumber("target", target), mustBeANumber("salinity of the new water", newWater)); err != nil {
 		return 0, err
 	}
 	if target < s {
@@ -26,7 +27,8 @@ func SaltWaterToRaise(s, litres, target, newWater float64) (float64, error) {
 // FreshWaterToLower is the litres of tank water to replace by fresh water, so that salinity comes down to the target:
 // V (s - target) / s.
 func FreshWaterToLower(s, litres, target float64) (float64, error) {
-	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("net volume in L", litres), mustNotBeNegative("target", target)); err != nil {
+	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("net volume in L", litres),
+		mustNotBeNegative("target", target)); err != nil {
 		return 0, err
 	}
 	if target > s {
@@ -35,10 +37,11 @@ func FreshWaterToLower(s, litres, target float64) (float64, error) {
 	return litres * (s - target) / s, nil
 }
 
-// TopOff is the litres of fresh water missing from a tank whose full net volume is litres, told by salinity having risen
-// from full to s. Salt stays when water evaporates, so s (V - missing) = full V.
+// TopOff is the litres of fresh water missing from a tank whose full net volume is litres, told by salinity having
+// risen from full to s. Salt stays when water evaporates, so s (V - missing) = full V.
 func TopOff(s, full, litres float64) (float64, error) {
-	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("salinity when full", full), mustBePositive("net volume in L", litres)); err != nil {
+	if err := cmp.Or(mustBePositive("salinity", s), mustBePositive("salinity when full", full),
+		mustBePositive("net volume in L", litres)); err != nil {
 		return 0, err
 	}
 	if s < full {

@@ -52,9 +52,9 @@ func (d Dissolving) String() string {
 
 // Dissolving says whether so many grams of the salt in each litre of finished solution dissolve at t °C. The published
 // solubility is by mass, and the density of a saturated solution is above 1 kg/L while the water in a litre of it is
-// less than 1 kg, so that the true limit lies between 10 w and 10 r grams of anhydrous salt per litre (w mass percent, r
-// grams per 100 g of water). Below the first is yes, above the second is no. Outside 20 to 25 °C only that much is said as
-// follows from the salt dissolving better, or worse, the warmer it is.
+// less than 1 kg, so that the true limit lies between 10 w and 10 r grams of anhydrous salt per litre (w mass percent,
+// r grams per 100 g of water). Below the first is yes, above the second is no. Outside 20 to 25 °C only that much is
+// said as follows from the salt dissolving better, or worse, the warmer it is.
 func (s Salt) Dissolving(gramsPerLitre, t float64) (Dissolving, error) {
 	if err := mustNotBeNegative("strength in g/L", gramsPerLitre); err != nil {
 		return DissolvesUnknown, err

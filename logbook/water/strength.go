@@ -11,7 +11,8 @@ type Strength float64
 
 // LabelStrength reads what a label says: so many mL raise so many litres by so much.
 func LabelStrength(millilitres, litres, rise float64) (Strength, error) {
-	if err := cmp.Or(mustBePositive("dose in mL", millilitres), mustBePositive("volume in L", litres), mustBePositive("rise", rise)); err != nil {
+	if err := cmp.Or(mustBePositive("dose in mL", millilitres), mustBePositive("volume in L", litres),
+		mustBePositive("rise", rise)); err != nil {
 		return 0, err
 	}
 	return Strength(rise * litres / millilitres), nil
@@ -19,7 +20,8 @@ func LabelStrength(millilitres, litres, rise float64) (Strength, error) {
 
 // Rise is by how much a dose raises a tank of so many litres of net water.
 func (s Strength) Rise(millilitres, litres float64) (float64, error) {
-	if err := cmp.Or(s.check(), mustNotBeNegative("dose in mL", millilitres), mustBePositive("net volume in L", litres)); err != nil {
+	if err := cmp.Or(s.check(), mustNotBeNegative("dose in mL", millilitres),
+		mustBePositive("net volume in L", litres)); err != nil {
 		return 0, err
 	}
 	return float64(s) * millilitres / litres, nil
@@ -46,7 +48,8 @@ type Stock struct {
 // Strength of the solution for a parameter, which may be named as in Salt.PerGram.
 func (k Stock) Strength(parameter string) (Strength, error) {
 	per, err := k.Salt.PerGram(parameter)
-	if err := cmp.Or(err, mustBePositive("salt in g", k.Grams), mustBeAFraction("purity", k.Purity), mustBePositive("volume of the solution in L", k.Litres)); err != nil {
+	if err := cmp.Or(err, mustBePositive("salt in g", k.Grams), mustBeAFraction("purity", k.Purity),
+		mustBePositive("volume of the solution in L", k.Litres)); err != nil {
 		return 0, err
 	}
 	return Strength(k.Grams * k.Purity / (1000 * k.Litres) * per), nil
@@ -60,8 +63,8 @@ func (k Stock) Dissolving(t float64) (Dissolving, error) {
 	return k.Salt.Dissolving(k.Grams/k.Litres, t)
 }
 
-// SaturatedLimewater is mol of Ca(OH)2 per litre of limewater saturated at 25 °C, of pH 12.45 (published: Bates, Bower &
-// Smith (1956), see limeSolubility). Water cooler than 25 °C takes up a little more. The trade reckons with 0.020.
+// SaturatedLimewater is mol of Ca(OH)2 per litre of limewater saturated at 25 °C, of pH 12.45 (published: Bates, Bower
+// & Smith (1956), see limeSolubility). Water cooler than 25 °C takes up a little more. The trade reckons with 0.020.
 const SaturatedLimewater = 0.0203
 
 // LimewaterStrength is the strength of limewater with so many mol of Ca(OH)2 per litre, for "alkalinity" or "calcium":

@@ -15,8 +15,8 @@ type Unit struct {
 	law  law
 }
 
-// Name is the unit's spelling in this package, which Find reads back: "ug/L P" however it was typed. Words that mean the
-// same amount keep their names: ppb P stays ppb P.
+// Name is the unit's spelling in this package, which Find reads back: "ug/L P" however it was typed. Words that mean
+// the same amount keep their names: ppb P stays ppb P.
 func (u Unit) Name() string { return u.name }
 
 // String is Name, so that a Unit prints as people write it.
@@ -41,8 +41,9 @@ func (u Unit) FromCanonical(v float64) float64 {
 }
 
 // CanonicalChange turns a difference, a rate or a standard deviation in this unit into the canonical unit. A degree
-// Fahrenheit of change is 5/9 °C, without the offset of 32. Specific gravity, conductivity, g/L and refractive index are
-// not linear in salinity: their changes are taken at salinity 35, which is within 3 % of true anywhere between 30 and
+// Fahrenheit of change is 5/9 °C, without the offset of 32. Specific gravity, conductivity, g/L and refractive index
+// are not linear in salinity: their changes are taken at salinity 35, which is within 3 % of true anywhere between 30
+// and
 // 40. A change larger than that of 5 in salinity is refused, because there the two values have to be converted, not
 // their difference.
 func (u Unit) CanonicalChange(d float64) (float64, error) {
@@ -51,13 +52,14 @@ func (u Unit) CanonicalChange(d float64) (float64, error) {
 	}
 	c := u.law.change(d)
 	if !u.law.linear() && math.Abs(c) > maxLinearChange {
-		return 0, fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert both values", d, u.name)
+		return 0, fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert "+
+			"both values", d, u.name)
 	}
 	return c, nil
 }
 
-// ChangeFromCanonical turns a difference or a rate in the canonical unit into this one, likewise: on a scale that is not
-// linear, as it is at salinity 35, however large.
+// ChangeFromCanonical turns a difference or a rate in the canonical unit into this one, likewise: on a scale that is
+// not linear, as it is at salinity 35, however large.
 func (u Unit) ChangeFromCanonical(d float64) float64 {
 	if u.law == nil {
 		return d
@@ -70,9 +72,10 @@ const maxLinearChange = 5
 
 // Units lists the units accepted for a parameter, the canonical one first, or nil for a parameter this package does not
 // know (see CustomUnits). The canonical units are dKH for alkalinity; mg/L of the ion or compound the name says for
-// calcium (Ca), magnesium (Mg), nitrate (NO3), phosphate (PO4), nitrite (NO2), silicate (SiO2), potassium (K), strontium
-// (Sr), boron (B) and iodine (I, all forms together); practical salinity (PSU); °C; pH. Ammonia is total ammonia, NH3
-// and NH4+ together, in mg/L expressed as if all of it were NH3; readings "as NH4" or "as N" are converted to that.
+// calcium (Ca), magnesium (Mg), nitrate (NO3), phosphate (PO4), nitrite (NO2), silicate (SiO2), potassium (K),
+// strontium (Sr), boron (B) and iodine (I, all forms together); practical salinity (PSU); °C; pH. Ammonia is total
+// ammonia, NH3 and NH4+ together, in mg/L expressed as if all of it were NH3; readings "as NH4" or "as N" are converted
+// to that.
 //
 // Every parameter in mg/L is also read in ppm, which the trade uses for mg/L (common practice, no source), in ug/L and
 // ppb, in umol/L, and in mg/kg and umol/kg, for which seawater is taken at salinity 35 and 25 °C: 1.02334 kg/L
@@ -182,7 +185,8 @@ func parameterName(s string) string { return strings.ToLower(strings.TrimSpace(s
 // temperatureUnits has the units of temperature. Exact by definition.
 var temperatureUnits = []spelled{
 	{Unit{"°C", ratio{1, 1}}, []string{"c", "°c", "degc", "degreesc", "celsius", "degreescelsius", "ºc", "℃"}},
-	{Unit{"°F", shifted{32, ratio{5, 9}}}, []string{"f", "°f", "degf", "degreesf", "fahrenheit", "degreesfahrenheit", "ºf", "℉"}},
+	{Unit{"°F", shifted{32, ratio{5, 9}}},
+		[]string{"f", "°f", "degf", "degreesf", "fahrenheit", "degreesfahrenheit", "ºf", "℉"}},
 	{Unit{"K", shifted{273.15, ratio{1, 1}}}, []string{"k", "kelvin"}},
 }
 

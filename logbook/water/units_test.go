@@ -133,7 +133,8 @@ func TestFindRefusesWhatCouldMeanTwoThings(t *testing.T) {
 		}
 	}
 	_, err := Find("phosphate", "mg")
-	if want := `unit "mg" is not known for phosphate; accepted: mg/L, ppm, ug/L, ppb, `; err == nil || !strings.HasPrefix(err.Error(), want) {
+	if want := `unit "mg" is not known for phosphate; accepted: mg/L, ppm, ug/L, ppb, `; err == nil ||
+		!strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got %v, want it to start %s", err, want)
 	}
 }
@@ -252,7 +253,8 @@ func TestImpossibleSalinitiesAreNaN(t *testing.T) {
 	for _, row := range []struct {
 		unit  string
 		value float64
-	}{{"SG", 35}, {"SG", 0.9}, {"mS/cm", -1}, {"g/L", -3}, {"nD", 35}, {"nD", 1.3}, {"SG", math.NaN()}, {"mS/cm", math.NaN()}} {
+	}{{"SG", 35}, {"SG", 0.9}, {"mS/cm", -1}, {"g/L", -3}, {"nD", 35}, {"nD", 1.3}, {"SG", math.NaN()},
+		{"mS/cm", math.NaN()}} {
 		u, err := Find("salinity", row.unit)
 		if err != nil {
 			t.Fatal(err)

@@ -1,11 +1,11 @@
-// Package demo invents the logbook that `leadline demo` opens: fourteen months of two tanks in a teaching laboratory at a
-// harbour. Everything in it is made up. The same end date always gives the same log.
+// Package demo invents the logbook that `leadline demo` opens: fourteen months of two tanks in a teaching laboratory at
+// a harbour. Everything in it is made up. The same end date always gives the same log.
 //
 // What the story holds, for those who test against it:
 //
 //   - forereef: stony corals; phosphate, by photometer, has been falling since new media went in and is bottoming out
-//     at the end. Alkalinity demand has grown all year and the dosing was set after it every four weeks. One calcium reading is a slip
-//     of the decimal point that nobody struck; one phosphate reading was struck and put right.
+//     at the end. Alkalinity demand has grown all year and the dosing was set after it every four weeks. One calcium
+//     reading is a slip of the decimal point that nobody struck; one phosphate reading was struck and put right.
 //   - lagoon: soft corals; nitrate, by colour card and then by colorimeter, bottomed out in the middle of the log, was
 //     corrected by three doses and a standing dose, and has been steady since.
 package demo
@@ -96,7 +96,8 @@ func (s *story) definitions() {
 		{"method": "titration-alk", "parameter": "alkalinity", "unit": "dKH", "step": 0.1, "sd": 0.12},
 		{"method": "titration-ca", "parameter": "calcium", "unit": "mg/L", "step": 5, "sd": 5},
 		{"method": "titration-mg", "parameter": "magnesium", "unit": "mg/L", "step": 10, "sd": 15},
-		{"method": "nitrate-card", "parameter": "nitrate", "unit": "mg/L", "marks": []float64{0, 1, 2, 5, 10, 20, 50}, "sd_steps": 0.35},
+		{"method": "nitrate-card", "parameter": "nitrate", "unit": "mg/L", "marks": []float64{0, 1, 2, 5, 10, 20, 50},
+			"sd_steps": 0.35},
 		{"method": "nitrate-meter", "parameter": "nitrate", "unit": "mg/L", "step": 0.1, "sd": 0.4, "limit": 0.5},
 		{"method": "photometer-p", "parameter": "phosphate", "unit": "ppb P", "step": 1, "sd": 2, "limit": 2},
 		{"method": "conductivity", "parameter": "salinity", "step": 0.1, "sd": 0.15},
@@ -118,7 +119,8 @@ func (s *story) test(tank, parameter, method, unit string, week int, truth, sd, 
 }
 
 func (s *story) reading(tank, parameter, method, unit string, week int, value, note string) {
-	f := fields{"kind": "reading", "time": s.at(week, 0), "tank": tank, "parameter": parameter, "value": value, "unit": unit, "method": method}
+	f := fields{"kind": "reading", "time": s.at(week, 0), "tank": tank, "parameter": parameter, "value": value,
+		"unit": unit, "method": method}
 	if note != "" {
 		f["note"] = note
 	}
@@ -146,8 +148,8 @@ func (s *story) card(tank string, week int, truth float64) {
 func (s *story) forereef() {
 	const tank = "forereef"
 	s.noise = rand.New(rand.NewPCG(7, 14))
-	// Demand grows by 0.9 % a week, from 1.1 to 1.9 dKH a day; every fourth week the dosing is set after it, so as to bring
-	// the level back within four weeks. Calcium goes with it: 7.15 mg/L to each dKH that is laid down as carbonate.
+	// Demand grows by 0.9 % a week, from 1.1 to 1.9 dKH a day; every fourth week the dosing is set after it, so as to
+	// bring the level back within four weeks. Calcium goes with it: 7.15 mg/L to each dKH that is laid down as carbonate.
 	const calciumPerDKH = 7.15
 	alk, ca, alkDosing, caDosing := 8.1, 412.0, 0.0, 0.0
 	nitrate, phosphate := 6.2, 18.0 // mg/L, ppb P
@@ -156,8 +158,10 @@ func (s *story) forereef() {
 		if week%4 == 0 {
 			alkDosing = math.Round((demand+(8.1-alk)/28)*20) / 20
 			caDosing = math.Round((calciumPerDKH*demand+(411-ca)/28)*2) / 2
-			s.line(fields{"kind": "dosing", "time": s.at(week, 1), "tank": tank, "parameter": "alkalinity", "per_day": alkDosing, "unit": "dKH", "supplement": "soda ash"})
-			s.line(fields{"kind": "dosing", "time": s.at(week, 1.1), "tank": tank, "parameter": "calcium", "per_day": caDosing, "unit": "mg/L", "supplement": "calcium chloride"})
+			s.line(fields{"kind": "dosing", "time": s.at(week, 1), "tank": tank, "parameter": "alkalinity", "per_day": alkDosing,
+				"unit": "dKH", "supplement": "soda ash"})
+			s.line(fields{"kind": "dosing", "time": s.at(week, 1.1), "tank": tank, "parameter": "calcium", "per_day": caDosing,
+				"unit": "mg/L", "supplement": "calcium chloride"})
 		}
 		s.test(tank, "alkalinity", "titration-alk", "dKH", week, alk, 0.12, 0.1)
 		if week == 31 {
@@ -185,7 +189,8 @@ func (s *story) forereef() {
 			ca += 0.12 * (425 - ca)
 			nitrate, phosphate = 0.88*nitrate, 0.88*phosphate
 			s.line(fields{"kind": "water_change", "time": s.at(week, 3), "tank": tank, "fraction": 0.12, "new": fields{
-				"alkalinity": fields{"value": 8.3, "unit": "dKH"}, "calcium": fields{"value": 425, "unit": "mg/L"}, "nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
+				"alkalinity": fields{"value": 8.3, "unit": "dKH"}, "calcium": fields{"value": 425, "unit": "mg/L"},
+				"nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
 		}
 		if week%4 == 0 {
 			s.line(fields{"kind": "chore_done", "time": s.at(week, 2), "tank": tank, "chore": "refill dosing reservoirs"})
@@ -195,7 +200,8 @@ func (s *story) forereef() {
 		}
 	}
 	s.event(tank, 12, "equipment", "return pump", "cleaned; flow back to normal")
-	s.event(tank, 24, "dosing", "soda ash", "demand has grown by a quarter since the start; dosing follows every four weeks")
+	s.event(tank, 24, "dosing", "soda ash",
+		"demand has grown by a quarter since the start; dosing follows every four weeks")
 	s.event(tank, 44, "dosing", "soda ash", "demand has grown by half since the start")
 	s.event(tank, 52, "media", "phosphate media", "new kind of media, twice the old amount")
 	s.event(tank, 58, "coral", "plating colony 2", "paler at the rim than last month")
@@ -210,11 +216,13 @@ func (s *story) forereefPhosphate(week int, truth float64) {
 		// The slip: the display's 17 ppb P went down as 17 ppm; struck the same day.
 		wrong := logbook.NewID(s.last.AddDate(0, 0, 7*(week-weeks+1)), "demo slip", 0)
 		right := logbook.NewID(s.last.AddDate(0, 0, 7*(week-weeks+1)), "demo slip put right", 0)
-		f := fields{"kind": "reading", "id": wrong.String(), "time": s.at(week, 0), "tank": "forereef", "parameter": "phosphate", "value": "1.7", "unit": "mg/L", "method": "photometer-p"}
+		f := fields{"kind": "reading", "id": wrong.String(), "time": s.at(week, 0), "tank": "forereef",
+			"parameter": "phosphate", "value": "1.7", "unit": "mg/L", "method": "photometer-p"}
 		s.line(f)
 		f["id"], f["value"], f["unit"] = right.String(), "17", "ppb P"
 		s.line(f)
-		s.line(fields{"kind": "strike", "time": s.at(week, 0.5), "id": wrong.String(), "who": "tank crew", "why": "typed ppb P as ppm", "successor": right.String()})
+		s.line(fields{"kind": "strike", "time": s.at(week, 0.5), "id": wrong.String(), "who": "tank crew",
+			"why": "typed ppb P as ppm", "successor": right.String()})
 		return
 	}
 	s.test("forereef", "phosphate", "photometer-p", "ppb P", week, truth, 1.0, 1)
@@ -242,21 +250,24 @@ func (s *story) lagoon() {
 		if week%3 == 1 {
 			nitrate, phosphate = 0.9*nitrate, 0.9*phosphate
 			s.line(fields{"kind": "water_change", "time": s.at(week, 4), "tank": tank, "fraction": 0.1, "new": fields{
-				"alkalinity": fields{"value": 8.2, "unit": "dKH"}, "nitrate": fields{"value": 0, "unit": "mg/L"}, "phosphate": fields{"value": 0, "unit": "mg/L"}}})
+				"alkalinity": fields{"value": 8.2, "unit": "dKH"}, "nitrate": fields{"value": 0, "unit": "mg/L"},
+				"phosphate": fields{"value": 0, "unit": "mg/L"}}})
 		}
 		s.line(fields{"kind": "chore_done", "time": s.at(week, 2), "tank": tank, "chore": "filter floss"})
 	}
 	s.event(tank, 20, "fish", "", "half of the fish moved to the quarantine room")
 	s.event(tank, 31, "coral", "leather coral", "closed for a week, pale")
 	for i, week := range []int{33, 33, 34} {
-		s.line(fields{"kind": "dose", "time": s.at(week, 5+48*float64(i%2)), "tank": tank, "parameter": "nitrate", "amount": 1, "unit": "mg/L", "supplement": "sodium nitrate"})
+		s.line(fields{"kind": "dose", "time": s.at(week, 5+48*float64(i%2)), "tank": tank, "parameter": "nitrate",
+			"amount": 1, "unit": "mg/L", "supplement": "sodium nitrate"})
 	}
-	s.line(fields{"kind": "dosing", "time": s.at(35, 5), "tank": tank, "parameter": "nitrate", "per_day": 0.3, "unit": "mg/L", "supplement": "sodium nitrate"})
+	s.line(fields{"kind": "dosing", "time": s.at(35, 5), "tank": tank, "parameter": "nitrate", "per_day": 0.3,
+		"unit": "mg/L", "supplement": "sodium nitrate"})
 	s.event(tank, 34, "method", "nitrate", "colour card replaced by the colorimeter")
 }
 
-// lagoonNitrate is where the nitrate of the lagoon would go without water changes: it holds at 9, falls after week 20 to under
-// the floor by week 31, and recovers by dosing.
+// lagoonNitrate is where the nitrate of the lagoon would go without water changes: it holds at 9, falls after week 20
+// to under the floor by week 31, and recovers by dosing.
 func lagoonNitrate(week int) float64 {
 	w := float64(week)
 	switch {
@@ -272,7 +283,8 @@ func lagoonNitrate(week int) float64 {
 }
 
 func (s *story) event(tank string, week int, tag, subject, text string) {
-	s.line(fields{"kind": "event", "time": s.at(week, 6), "tank": tank, "tags": []string{tag}, "subject": subject, "text": text})
+	s.line(fields{"kind": "event", "time": s.at(week, 6), "tank": tank, "tags": []string{tag}, "subject": subject,
+		"text": text})
 }
 
 // decimal prints v with the decimals that a step has.

@@ -14,7 +14,8 @@ func (s *story) supplies() {
 	for _, f := range []fields{
 		{"tank": "forereef", "stock": "soda ash reservoir", "unit": "mL", "supplement": "soda ash"},
 		{"tank": "forereef", "stock": "calcium chloride reservoir", "unit": "mL", "supplement": "calcium chloride"},
-		{"tank": "forereef", "stock": "phosphate reagent", "unit": "tests", "parameter": "phosphate", "method": "photometer-p"},
+		{"tank": "forereef", "stock": "phosphate reagent", "unit": "tests", "parameter": "phosphate",
+			"method": "photometer-p"},
 		{"tank": "lagoon", "stock": "sodium nitrate bottle", "unit": "mL", "supplement": "sodium nitrate"},
 	} {
 		f["kind"] = "stock"

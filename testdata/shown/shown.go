@@ -1,5 +1,5 @@
-// Package shown is a book whose four parameters are kept in one unit and shown in another, and what must not be left of the
-// first in anything that a person reads. Each front end has a test that goes through its outputs.
+// Package shown is a book whose four parameters are kept in one unit and shown in another, and what must not be left of
+// the first in anything that a person reads. Each front end has a test that goes through its outputs.
 package shown
 
 import (

@@ -1,5 +1,5 @@
-// Package typed is the table of what is typed: the same text gives the same records, doubts and cautions at the shell, at the
-// prompt and on the screens. Each front end has a test that types the rows of rows.json.
+// Package typed is the table of what is typed: the same text gives the same records, doubts and cautions at the shell,
+// at the prompt and on the screens. Each front end has a test that types the rows of rows.json.
 package typed
 
 import (
@@ -83,7 +83,9 @@ func (row Row) Settings(t *testing.T) (path string) {
 func Lines(t *testing.T, b *logbook.Book) (lines []string) {
 	t.Helper()
 	var out bytes.Buffer
-	if err := b.View(func(v *logbook.View) error { return logbook.WriteJSONL(&out, v, logbook.ExportOptions{}) }); err != nil {
+	if err := b.View(func(v *logbook.View) error {
+		return logbook.WriteJSONL(&out, v, logbook.ExportOptions{})
+	}); err != nil {
 		t.Fatal(err)
 	}
 	return strings.Split(strings.TrimSpace(out.String()), "\n")

@@ -133,7 +133,8 @@ func ScoreDemand(tanks []Consumer, rule DemandRule) DemandScore {
 			}
 		}
 	}
-	return DemandScore{N: n, RMSE: math.Sqrt(sum / float64(n)), Covered: late.share(), Early: early.share(), Silent: silent.share()}
+	return DemandScore{N: n, RMSE: math.Sqrt(sum / float64(n)), Covered: late.share(), Early: early.share(),
+		Silent: silent.share()}
 }
 
 // tallied counts how often something held.

@@ -2,8 +2,8 @@ package study
 
 import "leadline/trend"
 
-// ConsumerKind is a sort of tank that differs from the ordinary one in a single point, to see what an estimate of demand
-// owes to the ordinary one being as it is.
+// ConsumerKind is a sort of tank that differs from the ordinary one in a single point, to see what an estimate of
+// demand owes to the ordinary one being as it is.
 type ConsumerKind struct {
 	Name   string
 	change func(*consumed)

@@ -29,12 +29,14 @@ for the readings before that day, from the third on.
 `, command, tanks, seed, burnIn)
 	kinds := ConsumerKinds()
 	for i, name := range []string{"Alkalinity", "Calcium"} {
-		fmt.Fprintf(&b, "## %s\n\n| tanks | engine | holds | early | last two readings + dose | line over 28 days + dose |\n| --- | --- | --- | --- | --- | --- |\n", name)
+		fmt.Fprintf(&b, "## %s\n\n| tanks | engine | holds | early | last two readings + dose | line over 28 days + dose "+
+			"|\n| --- | --- | --- | --- | --- | --- |\n", name)
 		for _, k := range kinds {
 			alkalinity, calcium := k.Draw(seed, tanks)
 			cs := [...][]Consumer{alkalinity, calcium}[i]
 			engine := ScoreDemand(cs, EngineDemand)
-			fmt.Fprintf(&b, "| %s | %.3f | %s | %s | %.3f | %.3f |\n", k.Name, engine.RMSE, percent(engine.Covered), percent(engine.Early),
+			fmt.Fprintf(&b, "| %s | %.3f | %s | %s | %.3f | %.3f |\n", k.Name, engine.RMSE, percent(engine.Covered),
+				percent(engine.Early),
 				ScoreDemand(cs, LastTwoDemand).RMSE, ScoreDemand(cs, LineDemand).RMSE)
 		}
 		b.WriteString("\n")

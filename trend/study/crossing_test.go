@@ -48,7 +48,8 @@ func (s *Series) Below(from, to float64) bool {
 	return false
 }
 
-// nextBelow is the first moment after the day given at which the true level is below the floor; +Inf where there is none.
+// nextBelow is the first moment after the day given at which the true level is below the floor; +Inf where there is
+// none.
 func (s *Series) nextBelow(after float64) float64 {
 	for i := int(math.Floor(after*perDay)) + 1; i < len(s.Level); i++ {
 		if s.Level[i] < 1 {

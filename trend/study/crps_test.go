@@ -5,9 +5,9 @@ import "math"
 // z90 is the 90 % point of the standard normal distribution.
 const z90 = 1.2815515655446004
 
-// crps is the continuous ranked probability score of a forecast given by its 80 % interval: log-normal through both ends
-// where the lower end is above nothing, else normal through the mean. In floors; 0 is a perfect forecast, and for a forecast
-// without spread it is the absolute error.
+// crps is the continuous ranked probability score of a forecast given by its 80 % interval: log-normal through both
+// ends where the lower end is above nothing, else normal through the mean. In floors; 0 is a perfect forecast, and for
+// a forecast without spread it is the absolute error.
 //
 // References: the normal form, T. Gneiting, A. E. Raftery, Strictly proper scoring rules, prediction, and estimation,
 // JASA 102 (2007) 359–378; the log-normal form, S. Baran, S. Lerch, Log-normal distribution based ensemble model output

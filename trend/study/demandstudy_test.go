@@ -14,7 +14,8 @@ func TestDemandStudy(t *testing.T) {
 	}
 	const tanks = 60
 	var page bytes.Buffer
-	if err := DemandPage(&page, *seed, tanks, fmt.Sprintf("go test ./trend/study -run TestDemandStudy -study -seed %d -write", *seed)); err != nil {
+	if err := DemandPage(&page, *seed, tanks,
+		fmt.Sprintf("go test ./trend/study -run TestDemandStudy -study -seed %d -write", *seed)); err != nil {
 		t.Fatal(err)
 	}
 	fmt.Println(page.String())
@@ -25,8 +26,8 @@ func TestDemandStudy(t *testing.T) {
 	}
 }
 
-// Over tanks that differ from the ordinary in one point the intervals stay honest, if not exact: the bounds are those of
-// the page, with room for chance in so few tanks.
+// Over tanks that differ from the ordinary in one point the intervals stay honest, if not exact: the bounds are those
+// of the page, with room for chance in so few tanks.
 func TestDemandIntervalsOverKindsOfTanks(t *testing.T) {
 	for _, k := range ConsumerKinds() {
 		least, most := 0.72, 0.88

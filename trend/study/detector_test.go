@@ -26,7 +26,8 @@ func Rules() []Detector {
 		{"last reading near the floor", scored(lastReading)},
 		{"straight line through the last six", scored(func(s *Series) []float64 { return eachReading(s, 6, lineDays) })},
 		{rulerName, scored(ruler)},
-		{"Theil–Sen over eight with Mann–Kendall", scored(func(s *Series) []float64 { return eachReading(s, 8, theilSenDays) })},
+		{"Theil–Sen over eight with Mann–Kendall",
+			scored(func(s *Series) []float64 { return eachReading(s, 8, theilSenDays) })},
 		{localTrendName, localTrend},
 		{switchingName, switching},
 	}

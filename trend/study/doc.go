@@ -1,5 +1,5 @@
-// Package study judges the trend engine on simulated tanks whose truth is known. All of it stands in test files: it is run
-// by go test alone, and the files that end in _self_test.go test the study itself.
+// Package study judges the trend engine on simulated tanks whose truth is known. All of it stands in test files: it is
+// run by go test alone, and the files that end in _self_test.go test the study itself.
 //
 // A Series is one tank and one nutrient for a year or two: the true level on a quarter-day grid, the readings that a
 // keeper with a given kit and habit would have written down, and the inputs that were known. Simulate draws them from a

@@ -36,7 +36,8 @@ func TestSlopeOfWhatIsHeld(t *testing.T) {
 			}
 		}
 		covered, mistaken := share(inside, n), share(wrong, directed)
-		t.Logf("%s: 80 %% intervals of the slope held it in %.2f of %d; %.2f of %d directions were wrong", name, covered, n, mistaken, directed)
+		t.Logf("%s: 80 %% intervals of the slope held it in %.2f of %d; %.2f of %d directions were wrong", name, covered, n,
+			mistaken, directed)
 		if covered < 0.68 || covered > 0.92 {
 			t.Errorf("%s: 80 %% intervals of the slope held it in %.2f", name, covered)
 		}

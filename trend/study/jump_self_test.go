@@ -6,7 +6,8 @@ import "testing"
 func TestJumps(t *testing.T) {
 	var late JumpScore
 	for after, s := range ScoreJumps(Jumps(11, 60)) {
-		t.Logf("test %d after the jump: interval holds in %.2f, sign right in %.2f of %d", after, s.Demand.Share(), share(s.Sign, s.Demand.N), s.Demand.N)
+		t.Logf("test %d after the jump: interval holds in %.2f, sign right in %.2f of %d", after, s.Demand.Share(),
+			share(s.Sign, s.Demand.N), s.Demand.N)
 		if after >= 4 {
 			late.Demand.N += s.Demand.N
 			late.Demand.Inside += s.Demand.Inside

@@ -24,8 +24,8 @@ const (
 )
 
 // Jump draws a tank of the given number. It stands for 6 to 30 weekly tests, with its uptake met by dosing or by food;
-// then the uptake rises by what empties the tank to its floor in 6 to 20 weeks, or falls by as much. Every other tank is
-// dosed, every other one tested for phosphate by a photometer.
+// then the uptake rises by what empties the tank to its floor in 6 to 20 weeks, or falls by as much. Every other tank
+// is dosed, every other one tested for phosphate by a photometer.
 func Jump(seed uint64, number int) Jumper {
 	r := rand.New(rand.NewPCG(seed, uint64(number)))
 	method := "fine"
@@ -71,7 +71,8 @@ func Jump(seed uint64, number int) Jumper {
 	return t
 }
 
-// JumpScore is how demands did at one test after the jump, counted from 1; 0 stands for all before it, from the third reading on.
+// JumpScore is how demands did at one test after the jump, counted from 1; 0 stands for all before it, from the third
+// reading on.
 type JumpScore struct {
 	Demand Cover // 80 % interval
 	Sign   int   // of Demand.N: the change since before the jump was told with the right sign
@@ -94,7 +95,8 @@ func ScoreJumps(tanks []Jumper) [jumpTests + 1]JumpScore {
 		if len(t.Inputs) > 0 {
 			before = t.Inputs[0].Amount
 		}
-		for j, d := range trend.HindcastDemand(t.Obs, t.Inputs, trend.DemandSettings{Scale: t.Obs[0].Value / 20, Trend: t.Settings}) {
+		for j, d := range trend.HindcastDemand(t.Obs, t.Inputs,
+			trend.DemandSettings{Scale: t.Obs[0].Value / 20, Trend: t.Settings}) {
 			if math.IsNaN(d.PerDay) {
 				continue
 			}

@@ -9,8 +9,9 @@ import (
 
 // kit is a method of testing one nutrient, in the nutrient's canonical unit.
 //
-// Every kit adds a Gaussian error to the true concentration and reports the nearest step, or the nearest scale mark. The
-// error of a fine or coarse kit is sqrt(sd² + (sdRel·level)²); that of a card is sdSteps times the gap between the marks.
+// Every kit adds a Gaussian error to the true concentration and reports the nearest step, or the nearest scale mark.
+// The error of a fine or coarse kit is sqrt(sd² + (sdRel·level)²); that of a card is sdSteps times the gap between the
+// marks.
 type kit struct {
 	class   KitClass
 	step    float64
@@ -27,8 +28,9 @@ type kit struct {
 // ppbP is one microgram of phosphorus per litre as mg/L of phosphate: 94.9714/30.97376 in thousandths.
 const ppbP = 0.0030661
 
-// drawKit draws a kit for the nutrient, and the floor that its keeper uses: no lower than the kit can tell from nothing, which
-// is 1 to 2 mg/L for nitrate cards and 0.02 to 0.03 mg/L for phosphate cards (common practice, no source).
+// drawKit draws a kit for the nutrient, and the floor that its keeper uses: no lower than the kit can tell from
+// nothing, which is 1 to 2 mg/L for nitrate cards and 0.02 to 0.03 mg/L for phosphate cards (common practice, no
+// source).
 func drawKit(r *rand.Rand, class KitClass, phosphate bool) (kit, float64) {
 	var k kit
 	var floor float64
@@ -127,8 +129,8 @@ func (k *kit) report(day, y float64) trend.Observation {
 	return o
 }
 
-// described is the spread that goes with a report: as spread, but at a mark of a card by the mean of the gaps on its two
-// sides, since which side the truth is on is not known.
+// described is the spread that goes with a report: as spread, but at a mark of a card by the mean of the gaps on its
+// two sides, since which side the truth is on is not known.
 func (k *kit) described(value float64) float64 {
 	if k.class != Card || value <= 0 {
 		return k.spread(value)
@@ -188,8 +190,8 @@ func halved(marks []float64) []float64 {
 	return out
 }
 
-// generic is the same report for a keeper who never described the method: a guess for the nutrient, and the common kits that
-// may stand behind it. Steps and spreads of the guess are common practice, no source.
+// generic is the same report for a keeper who never described the method: a guess for the nutrient, and the common kits
+// that may stand behind it. Steps and spreads of the guess are common practice, no source.
 func generic(o trend.Observation, phosphate bool) trend.Observation {
 	guess, kinds := trend.KitKind{Step: 0.1, SD: 0.5, SDRel: 0.10}, trend.NitrateKits()
 	if phosphate {

@@ -88,7 +88,8 @@ func TestTheTruthScoresFullMarks(t *testing.T) {
 		t.Errorf("floor dates %+v", e)
 	}
 	if !(c.Crps.Value() < 1e-12) || c.P14.Error() != 0 || c.P42.Error() != 0 || median(c.DateMisses) != 0 {
-		t.Errorf("crps %v, reliability %v and %v, dates %v", c.Crps.Value(), c.P14.Error(), c.P42.Error(), median(c.DateMisses))
+		t.Errorf("crps %v, reliability %v and %v, dates %v", c.Crps.Value(), c.P14.Error(), c.P42.Error(),
+			median(c.DateMisses))
 	}
 	flag := total(flagTallies(series, runs), nil)
 	if flag.False != 0 {

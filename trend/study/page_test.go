@@ -39,8 +39,10 @@ The study draws %d simulated tanks (seed %d): %.0f tank-years, %d readings, %d f
 happen in a sudden fall of 4 to 14 days. The truth of each tank is known, so every alarm and every interval can be checked.
 Constants of the engine and of the rules may be chosen on seed %d and all others, but not on seed %d, which is kept for this page.
 
-`, command, r.Series, r.Seed, r.Years, r.Readings, r.Crossings, percent(share(r.Sudden, r.Crossings)), chooseOn, judgeOn)
-	b.WriteString(`What a tank does: steady well above the floor; steady at 1.6 to 2.2 floors; falling by the same amount or by the same
+`, command, r.Series, r.Seed, r.Years, r.Readings, r.Crossings, percent(share(r.Sudden, r.Crossings)), chooseOn,
+		judgeOn)
+	b.WriteString(
+		`What a tank does: steady well above the floor; steady at 1.6 to 2.2 floors; falling by the same amount or by the same
 fraction a day; falling suddenly; falling and then levelling off above the floor; water changes (in the log) over a steady
 or falling course; rising; a weekly rhythm of dosing (in the log) or feeding (not in the log) over a steady or falling course.
 On top of all of them lies a wobble of 3 to 13 % that dies away within 2 to 12 days. Some time after a crossing the keeper
@@ -61,7 +63,8 @@ on the chance of the floor within 42 days. Here it is set so that the rule gives
 they came / called 7 or more days before.
 
 `)
-	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "gradual, at 0.5", "sudden, at 0.5", "sudden, by the first reading after")
+	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "gradual, at 0.5", "sudden, at 0.5",
+		"sudden, by the first reading after")
 	for _, row := range append(append([]Row(nil), r.Rules...), r.Engine, r.Generic) {
 		p := row.Points[1]
 		line(b, row.Name, pair(row.Points[0]), pair(p), pair(row.Points[2]),
@@ -87,7 +90,8 @@ spreads, the keeper's habits) cannot be had in life; it shows how much of what i
 %d tanks:
 
 `, t.Series)
-	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "sudden, at 0.5", "7-day forecast near the floor: 80 % interval holds",
+	heading(b, "detector", "at 0.25", "at 0.5", "at 1 a year", "sudden, at 0.5",
+		"7-day forecast near the floor: 80 % interval holds",
 		"CRPS, floors", "undisturbed")
 	for _, row := range t.Rows {
 		line(b, row.Name, pair(row.Points[0]), pair(row.Points[1]), pair(row.Points[2]), number(row.Points[1].Sudden, 2),
@@ -105,14 +109,16 @@ The same for "bottoming out" as the program raises and clears it, with no thresh
 that stays on again every 42 days.
 
 `)
-	heading(b, "methods", "false a year", "held", "called", "7 days or more before", "median lead, days", "gradual", "sudden",
+	heading(b, "methods", "false a year", "held", "called", "7 days or more before", "median lead, days", "gradual",
+		"sudden",
 		"sudden, by the first reading after")
 	for _, row := range [...]struct {
 		name string
 		t    *Tally
 	}{{"described", &r.Flag}, {"not described", &r.FlagGeneric}} {
 		all := row.t.All()
-		line(b, row.name, number(row.t.FalsePerYear(), 2), number(row.t.HeldPerYear(), 2), number(all.Recall(), 2), number(all.EarlyRecall(), 2), days(row.t.MedianLead()),
+		line(b, row.name, number(row.t.FalsePerYear(), 2), number(row.t.HeldPerYear(), 2), number(all.Recall(), 2),
+			number(all.EarlyRecall(), 2), days(row.t.MedianLead()),
 			number(row.t.Gradual.Recall(), 2), number(row.t.Sudden.Recall(), 2), number(row.t.Sudden.InTimeShare(), 2))
 	}
 	b.WriteString("\n")
@@ -122,13 +128,15 @@ func (r *Result) parts(b *strings.Builder) {
 	b.WriteString(`The flag by what the level does, by how often it is tested, and by kit:
 
 `)
-	heading(b, "tanks", "number", "false a year", "share of all false", "first crossings", "called", "7 days or more before",
+	heading(b, "tanks", "number", "false a year", "share of all false", "first crossings", "called",
+		"7 days or more before",
 		"median lead, days")
 	for _, parts := range [...][]Part{r.ByKind, r.ByCadence, r.ByKit} {
 		for _, p := range parts {
 			all := p.Tally.All()
 			line(b, p.Name, fmt.Sprint(p.Series), number(p.Tally.FalsePerYear(), 2),
-				percent(share(p.Tally.False, r.Flag.False)), fmt.Sprint(all.Crossings), number(all.Recall(), 2), number(all.EarlyRecall(), 2),
+				percent(share(p.Tally.False, r.Flag.False)), fmt.Sprint(all.Crossings), number(all.Recall(), 2),
+				number(all.EarlyRecall(), 2),
 				days(p.Tally.MedianLead()))
 		}
 	}
@@ -148,7 +156,8 @@ Beside the alarm, one low reading that may be the start of a sudden fall is answ
 tank-year, %s of them with the level below the floor within 14 days. Of %d sudden crossings, %s were answered by the alarm or by
 this no later than the first reading after.
 
-`, o.Said, percent(share(o.Right, o.Said)), o.Below, percent(share(o.Known, o.Below)), float64(a.Asked)/a.Years, percent(share(a.Right, a.Asked)), a.Sudden, percent(share(a.Answered, a.Sudden)))
+`, o.Said, percent(share(o.Right, o.Said)), o.Below, percent(share(o.Known, o.Below)), float64(a.Asked)/a.Years,
+		percent(share(a.Right, a.Asked)), a.Sudden, percent(share(a.Answered, a.Sudden)))
 }
 
 func (r *Result) calibration(b *strings.Builder) {
@@ -177,12 +186,14 @@ that end, %s ended too early; each should be a tenth. The middle date missed by 
 
 ### Chance of being below the floor: said against seen
 
-`, number(c.Crps.Value(), 3), number(c.CrpsUndisturbed.Value(), 3), int(trend.Horizon), e.Begin, percent(share(e.Before, e.Begin)), e.End, percent(share(e.After, e.End)), days(median(c.DateMisses)))
+`, number(c.Crps.Value(), 3), number(c.CrpsUndisturbed.Value(), 3), int(trend.Horizon), e.Begin,
+		percent(share(e.Before, e.Begin)), e.End, percent(share(e.After, e.End)), days(median(c.DateMisses)))
 	reliabilityTable(b, c)
 }
 
 func reliabilityTable(b *strings.Builder, c *Calibration) {
-	heading(b, "chance said", "14 days: said", "seen", "forecasts", "28 days: said", "seen", "forecasts", "42 days: said", "seen", "forecasts")
+	heading(b, "chance said", "14 days: said", "seen", "forecasts", "28 days: said", "seen", "forecasts", "42 days: said",
+		"seen", "forecasts")
 	for i := range c.P14 {
 		cells := []string{fmt.Sprintf("%.2f to %.2f", binEdges[i], binEdges[i+1])}
 		for _, t := range [...]*Reliability{&c.P14, &c.P28, &c.P42} {
@@ -202,7 +213,8 @@ func (r *Result) undescribed(b *strings.Builder) {
 The same readings, each taken as the number typed; the engine weighs the common kinds of kit against each other: level now
 %s (near %s), 7 days ahead %s (%s), 14 days ahead %s (%s); CRPS near the floor %s floors.
 
-`, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()), percent(c.Ahead7.Near.Share()),
+`, percent(c.Now.All.Share()), percent(c.Now.Near.Share()), percent(c.Ahead7.All.Share()),
+		percent(c.Ahead7.Near.Share()),
 		percent(c.Ahead14.All.Share()), percent(c.Ahead14.Near.Share()), number(c.Crps.Value(), 3))
 }
 

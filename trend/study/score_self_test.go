@@ -114,7 +114,8 @@ func TestJudge(t *testing.T) {
 		{"late: the second reading after", []span{{204, 230}}, through(217, 224), 0, 0, Calls{Crossings: 1}, nil},
 		{"at the very moment is no call but in time", []span{{203, 230}}, through(203, 224), 0, 0, Calls{1, 0, 0, 1}, nil},
 		{"42 days before is not false", []span{{203, 230}}, []float64{161}, 0, 0, Calls{1, 1, 1, 1}, []float64{42}},
-		{"49 days before is false and yet a call", []span{{203, 230}}, []float64{154}, 1, 1, Calls{1, 1, 1, 1}, []float64{49}},
+		{"49 days before is false and yet a call", []span{{203, 230}}, []float64{154}, 1, 1, Calls{1, 1, 1, 1},
+			[]float64{49}},
 		{"63 days before is no call", []span{{203, 230}}, []float64{140}, 1, 1, Calls{Crossings: 1}, nil},
 		{"always on scores nothing", []span{{203, 230}}, through(0, 390), 1, 7, Calls{Crossings: 1}, nil},
 		{"the earliest of two counts", []span{{203, 230}}, []float64{168, 196}, 0, 0, Calls{1, 1, 1, 1}, []float64{35}},
@@ -124,7 +125,8 @@ func TestJudge(t *testing.T) {
 	} {
 		s := weekly(399, c.below...)
 		got := Judge(s, alarms(s, c.alarm...))
-		if got.False != c.false_ || got.FalseHeld != c.held || got.All() != c.calls || !reflect.DeepEqual(got.Leads, c.leads) {
+		if got.False != c.false_ || got.FalseHeld != c.held || got.All() != c.calls ||
+			!reflect.DeepEqual(got.Leads, c.leads) {
 			t.Errorf("%s: false %d held %d calls %+v leads %v\nwant false %d held %d calls %+v leads %v", c.name,
 				got.False, got.FalseHeld, got.All(), got.Leads, c.false_, c.held, c.calls, c.leads)
 		}
@@ -143,7 +145,8 @@ func TestSuddenCrossingsAreCountedApart(t *testing.T) {
 	}
 }
 
-// The score falls to the rate asked for between two thresholds: one series with a true call at 0.9 and false ones at 0.8 and 0.7.
+// The score falls to the rate asked for between two thresholds: one series with a true call at 0.9 and false ones at
+// 0.8 and 0.7.
 func TestSweepInterpolates(t *testing.T) {
 	s := weekly(399, span{203, 230})
 	scores := make([]float64, len(s.Obs))
@@ -152,7 +155,8 @@ func TestSweepInterpolates(t *testing.T) {
 	}
 	one := 365.25 / 399 // one false alarm, per year
 	got := Sweep([]Series{*s}, [][]float64{scores}, []float64{one, 1.5 * one, 2 * one})
-	// 0.9: one false, nothing called. 0.8: two false. 0.7: two false, one called. The first threshold to reach the rate counts.
+	// 0.9: one false, nothing called. 0.8: two false. 0.7: two false, one called. The first threshold to reach the rate
+	// counts.
 	for i, want := range []Point{{Threshold: 0.9}, {Threshold: 0.85}, {Threshold: 0.8}} {
 		if math.Abs(got[i].Threshold-want.Threshold) > 1e-9 || got[i].Recall != 0 {
 			t.Errorf("rate %d: %+v, want threshold %v and recall 0", i, got[i], want.Threshold)

@@ -153,8 +153,8 @@ func (s *Series) falseAlarm(day float64) bool {
 	return day+falseDays <= s.Days && !s.isBelow(day) && !s.Below(day, day+falseDays)
 }
 
-// called finds the earliest episode begun within 60 days before the crossing: the lead is how many days before, 0 for none.
-// inTime says whether one began by the first reading at or after the crossing.
+// called finds the earliest episode begun within 60 days before the crossing: the lead is how many days before, 0 for
+// none. inTime says whether one began by the first reading at or after the crossing.
 func (s *Series) called(c Crossing, eps []Episode) (lead float64, inTime bool) {
 	after := math.Inf(1)
 	for _, o := range s.Obs {

@@ -71,7 +71,8 @@ func TestWorldsAreAltered(t *testing.T) {
 func TestSwitchingFilterIsSound(t *testing.T) {
 	series := slices.DeleteFunc(Simulate(29, 40), func(s Series) bool { return s.Cadence != Fortnightly })
 	c := Calibrate(series, Detector{switchingName, switching}.On(series))
-	t.Logf("%d readings: level %.2f, 14 days ahead %.2f, chances off by %.3f", c.Now.All.N, c.Now.All.Share(), c.Ahead14.All.Share(), c.P28.Error())
+	t.Logf("%d readings: level %.2f, 14 days ahead %.2f, chances off by %.3f", c.Now.All.N, c.Now.All.Share(),
+		c.Ahead14.All.Share(), c.P28.Error())
 	if now, then := c.Now.All.Share(), c.Ahead14.All.Share(); now < 0.65 || now > 0.92 || then < 0.65 || then > 0.92 {
 		t.Errorf("80 %% intervals hold %.2f now and %.2f 14 days ahead", now, then)
 	}

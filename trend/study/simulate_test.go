@@ -77,7 +77,8 @@ func (w world) simulateOne(seed uint64, number int) Series {
 	return s
 }
 
-// testDays are the days on which the keeper tests: the cadence with a day or so of jitter, and now and then a test missed.
+// testDays are the days on which the keeper tests: the cadence with a day or so of jitter, and now and then a test
+// missed.
 func testDays(r *rand.Rand, c Cadence, length float64) []float64 {
 	missed := uniform(r, 0, 0.15)
 	jitter := math.Min(uniform(r, 0.1, 1.5), c.Days()/5)

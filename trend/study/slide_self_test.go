@@ -9,7 +9,8 @@ import (
 	"leadline/trend"
 )
 
-var slideCount = flag.Int("slides", 1920, "how many slides the full study judges, rounded to whole rounds of their combinations")
+var slideCount = flag.Int("slides", 1920,
+	"how many slides the full study judges, rounded to whole rounds of their combinations")
 
 // TestSlides prints, with -v, how the warnings do where a level stands and then falls. It runs only when asked.
 func TestSlides(t *testing.T) {
@@ -26,7 +27,8 @@ func TestSmallSlides(t *testing.T) {
 	slides := slices.DeleteFunc(Slides(17, 1), func(s Slide) bool { return s.Method != "photometer" })
 	runs := EngineDetector(trend.Hindcast, false).OnSlides(slides)
 	c := JudgeSlides(slides, runs, nil)
-	t.Logf("%d slides: slope held %.2f, lead %.0f days, ruler %.0f, early %d, flat %d", c.N, c.Slope.Share(), median(c.Leads), median(c.Ruler), c.Early, c.Flat)
+	t.Logf("%d slides: slope held %.2f, lead %.0f days, ruler %.0f, early %d, flat %d", c.N, c.Slope.Share(),
+		median(c.Leads), median(c.Ruler), c.Early, c.Flat)
 	if held := c.Slope.Share(); held < 0.65 || held > 0.95 {
 		t.Errorf("80 %% intervals of the slope hold it in %.2f", held)
 	}
@@ -35,7 +37,8 @@ func TestSmallSlides(t *testing.T) {
 		t.Errorf("of a straight fall %.2f of the true slope is said", r)
 	}
 	if share(c.Early, c.N) < 0.85 || share(c.Flat, c.N) > 0.05 || median(c.Leads) < 0.5*median(c.Ruler) {
-		t.Errorf("of %d slides %d were flagged 7 days ahead, %d while flat; lead %.0f days, ruler %.0f", c.N, c.Early, c.Flat, median(c.Leads), median(c.Ruler))
+		t.Errorf("of %d slides %d were flagged 7 days ahead, %d while flat; lead %.0f days, ruler %.0f", c.N, c.Early, c.Flat,
+			median(c.Leads), median(c.Ruler))
 	}
 }
 

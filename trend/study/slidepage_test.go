@@ -30,12 +30,15 @@ func (d Detector) OnSlides(slides []Slide) [][]said {
 
 // SlideTable writes the slides as a table: by shape, by shape and method; and by start and weeks where every is true.
 func SlideTable(w io.Writer, slides []Slide, runs [][]said, every bool) {
-	heading(w, "falls", "number", "80 % slope interval holds", "said / true", "lead, days", "ruler", "7 days ahead", "ruler",
-		"flagged while flat", "ruler", "later than the ruler", "overruled", "floor within 28 days: said where it comes", "where not")
+	heading(w, "falls", "number", "80 % slope interval holds", "said / true", "lead, days", "ruler", "7 days ahead",
+		"ruler",
+		"flagged while flat", "ruler", "later than the ruler", "overruled", "floor within 28 days: said where it comes",
+		"where not")
 	row := func(name string, keep func(s *Slide) bool) {
 		c := JudgeSlides(slides, runs, keep)
 		of := func(k int) string { return percent(share(k, c.N)) }
-		line(w, name, fmt.Sprint(c.N), percent(c.Slope.Share()), number(median(c.Ratio), 2), days(median(c.Leads)), days(median(c.Ruler)),
+		line(w, name, fmt.Sprint(c.N), percent(c.Slope.Share()), number(median(c.Ratio), 2), days(median(c.Leads)),
+			days(median(c.Ruler)),
 			of(c.Early), of(c.RulerEarly), of(c.Flat), of(c.RulerFlat), of(c.Later), of(c.Overruled),
 			number(c.Comes.Value(), 2), number(c.Not.Value(), 2))
 	}
@@ -74,7 +77,8 @@ func Falling() Series {
 // FallingTable writes what the engine says at each of its readings.
 func FallingTable(w io.Writer, engine Engine) {
 	s := Falling()
-	heading(w, "reading", "level", "slope a week", "direction", "flag", "ruler", "within 14", "28", "42 days", "10 %", "50 %", "90 %")
+	heading(w, "reading", "level", "slope a week", "direction", "flag", "ruler", "within 14", "28", "42 days", "10 %",
+		"50 %", "90 %")
 	warns := warned(&s)
 	for i, a := range engine(s.Obs, nil, s.Settings) {
 		span := func(x, lo, hi float64) string { return fmt.Sprintf("%.2f (%.2f to %.2f)", x, lo, hi) }

@@ -15,8 +15,9 @@ var (
 	full        = flag.Bool("study", false, "run the full study and print its page")
 	seriesCount = flag.Int("series", 1000, "how many tanks the full study simulates")
 	seed        = flag.Uint64("seed", chooseOn, "seed of the full study; nothing is chosen on that of the page")
-	ceiling     = flag.Int("ceiling", 0, "with -study: on how many of them the filter that is told the model runs, some three seconds of processor time each")
-	write       = flag.Bool("write", false, "with -study: rewrite trend/STUDY.md")
+	ceiling     = flag.Int("ceiling", 0,
+		"with -study: on how many of them the filter that is told the model runs, some three seconds of processor time each")
+	write = flag.Bool("write", false, "with -study: rewrite trend/STUDY.md")
 )
 
 const pagePath = "../STUDY.md"
@@ -39,7 +40,8 @@ func TestStudy(t *testing.T) {
 	if *ceiling > 0 {
 		res.RunCeiling(trend.Hindcast, min(*ceiling, *seriesCount))
 	}
-	command := fmt.Sprintf("go test ./trend/study -run TestStudy -study -series %d -worlds %d -slides %d -seed %d -ceiling %d -write -timeout 60m",
+	command := fmt.Sprintf("go test ./trend/study -run TestStudy -study -series %d -worlds %d -slides %d -seed %d "+
+		"-ceiling %d -write -timeout 60m",
 		*seriesCount, *worldTanks, *slideCount, *seed, *ceiling)
 	var page bytes.Buffer
 	if err := res.Page(&page, command); err != nil {

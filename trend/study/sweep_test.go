@@ -25,7 +25,8 @@ func eachSeries(n int, f func(i int)) {
 	wg.Wait()
 }
 
-// tallyAt is the tally of all series with an alarm wherever the score reaches the threshold; crossings are those of each.
+// tallyAt is the tally of all series with an alarm wherever the score reaches the threshold; crossings are those of
+// each.
 func tallyAt(series []Series, crossings [][]Crossing, scores [][]float64, threshold float64) Tally {
 	each := make([]Tally, len(series))
 	eachSeries(len(series), func(i int) {
@@ -53,10 +54,10 @@ type Point struct {
 	SuddenInTime float64
 }
 
-// Sweep lowers the threshold from the highest score until the false alarms per series-year reach each of the rates, which
-// must rise, and gives the recall there by interpolation between the two thresholds about it; or what a stricter threshold
-// reached, where that called more (an alarm too easily raised begins too early to count). A rate that is never reached
-// gives the best that was.
+// Sweep lowers the threshold from the highest score until the false alarms per series-year reach each of the rates,
+// which must rise, and gives the recall there by interpolation between the two thresholds about it; or what a stricter
+// threshold reached, where that called more (an alarm too easily raised begins too early to count). A rate that is
+// never reached gives the best that was.
 func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
 	var out []Point
 	var last, best Point
@@ -79,7 +80,8 @@ func Sweep(series []Series, scores [][]float64, rates []float64) []Point {
 	return out
 }
 
-// standardError is that of recall and early recall at a rate, threshold and all: the jackknife over ten groups of series.
+// standardError is that of recall and early recall at a rate, threshold and all: the jackknife over ten groups of
+// series.
 func standardError(series []Series, scores [][]float64, rate float64) (recall, early float64) {
 	const groups = 10
 	var points [groups]Point

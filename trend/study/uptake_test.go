@@ -135,7 +135,8 @@ func (k *pool) act() {
 	case u < 0.4:
 		parts := 1 + k.rng.IntN(4)
 		for i := range parts {
-			k.inputs = append(k.inputs, trend.Input{Day: k.day + 1 + 2*float64(i), Kind: trend.Dose, Amount: goal / float64(parts)})
+			k.inputs = append(k.inputs, trend.Input{Day: k.day + 1 + 2*float64(i), Kind: trend.Dose,
+				Amount: goal / float64(parts)})
 		}
 	case u < 0.6:
 		k.supply += goal / uniform(k.rng, 15, 60)

@@ -209,7 +209,8 @@ func Waters(engine Engine, folder string) ([]WaterScore, error) {
 // WaterTable writes one row for each series.
 func WaterTable(w io.Writer, scores []WaterScore) {
 	heading(w, "series", "constants", "readings judged", "next reading in the 80 % interval", "local trend",
-		"CRPS of its logarithm", "local trend", "Brier score, next reading below the floor", "local trend", "always the base rate",
+		"CRPS of its logarithm", "local trend", "Brier score, next reading below the floor", "local trend",
+		"always the base rate",
 		"floor within 28 days", "always the base rate")
 	for _, s := range scores {
 		use := "not chosen on"

@@ -35,8 +35,10 @@ func Worlds() []World {
 		{name: "kits 1.8 times noisier than described", noise: 1.8, wobble: 1, declines: 1},
 		{name: "a third of the wobble", noise: 1, wobble: 1.0 / 3, declines: 1},
 		{name: "declines a tenth as common", noise: 1, wobble: 1, declines: 0.1},
-		{name: "tanks that fall once, after long quiet", noise: 1, wobble: 1, declines: 1, first: span{120, 500}, between: span{never, never}},
-		{name: "tanks that fall again and again", noise: 1, wobble: 1, declines: 1, first: span{0, 60}, between: span{10, 90}},
+		{name: "tanks that fall once, after long quiet", noise: 1, wobble: 1, declines: 1, first: span{120, 500},
+			between: span{never, never}},
+		{name: "tanks that fall again and again", noise: 1, wobble: 1, declines: 1, first: span{0, 60},
+			between: span{10, 90}},
 		{name: "reagents that drift, lots, a new kit", noise: 1, wobble: 1, declines: 1, bottles: true},
 	} {
 		times := 1

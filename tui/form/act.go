@@ -15,11 +15,13 @@ import (
 // The quick entries: what was done to a tank. Each is a form whose cursor starts where there is something to type.
 
 func newDoseForm(e *part.Env, t logbook.Tank, parameter string) *Form {
-	return newAdditionForm(e, t, "one dose", "A one-off addition, as the rise it makes in the whole tank's water.", parameter, "rise", false)
+	return newAdditionForm(e, t, "one dose", "A one-off addition, as the rise it makes in the whole tank's water.",
+		parameter, "rise", false)
 }
 
 func newDosingForm(e *part.Env, t logbook.Tank, parameter string) *Form {
-	const intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; 0 stops it."
+	const intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; " +
+		"0 stops it."
 	return newAdditionForm(e, t, "daily dosing", intro, parameter, "per day", true)
 }
 
@@ -27,9 +29,13 @@ func newDosingForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label string, daily bool) *Form {
 	f := newForm(e, t, title,
 		parameterField(parameter),
-		&formField{label: label, hint: "0.5, or 20 mL", check: func(f *Form, text string) (string, error) { return f.checkRise(label, daily) }},
+		&formField{label: label, hint: "0.5, or 20 mL", check: func(f *Form, text string) (string, error) {
+			return f.checkRise(label, daily)
+		}},
 		unitField(""),
-		&formField{label: "supplement", hint: "what was added", check: checkSupplement, offers: func(d Data) []string { return d.Offered }},
+		&formField{label: "supplement", hint: "what was added", check: checkSupplement, offers: func(d Data) []string {
+			return d.Offered
+		}},
 		whenField(), &formField{label: "note"})
 	f.intro, f.ready, f.later = intro, fillAmounts, daily
 	f.StartAt(label)
@@ -164,7 +170,8 @@ func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	f.save = func(f *Form) (saver, error) {
 		at, err := f.when()
 		tags := strings.FieldsFunc(f.Value("tags"), func(r rune) bool { return r == ',' || r == ' ' })
-		return f.adding("event in the book", logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), err
+		return f.adding("event in the book",
+			logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), err
 	}
 	return f
 }

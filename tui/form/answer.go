@@ -39,11 +39,13 @@ func newSnoozeForm(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Fo
 
 // strikeReasons are offered as choices; any other words will do.
 func strikeReasons() []string {
-	return []string{"typed wrong", "wrong unit", "wrong tank", "wrong parameter", "reagent expired", "sample was bad", "entered twice"}
+	return []string{"typed wrong", "wrong unit", "wrong tank", "wrong parameter", "reagent expired", "sample was bad",
+		"entered twice"}
 }
 
 func newStrikeForm(e *part.Env, w part.Lines) *Form {
-	f := newForm(e, w.Tank, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(), check: needed("why is it struck?")})
+	f := newForm(e, w.Tank, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(),
+		check: needed("why is it struck?")})
 	f.intro = "Strikes " + w.What + " of " + momentOf(w) + ". It stays readable; it no longer counts."
 	f.save = func(f *Form) (saver, error) {
 		all := words.Of(w.Entries, func(e logbook.Entry) logbook.Correction { return logbook.Correction{Old: e.EntryID()} })
@@ -73,8 +75,8 @@ func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Corre
 	}
 }
 
-// newCorrectForm puts lines right: of one reading whatever was noted wrong, of a test day and of what is no reading the tank
-// and the time.
+// newCorrectForm puts lines right: of one reading whatever was noted wrong, of a test day and of what is no reading the
+// tank and the time.
 func newCorrectForm(e *part.Env, w part.Lines) *Form {
 	tank := &formField{label: "tank", initial: w.Tank.Name, offers: tankNames, check: needed("which tank?")}
 	when := &formField{label: whenLabel, hint: momentOf(w), check: func(f *Form, text string) (string, error) {
@@ -105,17 +107,20 @@ func newCorrectForm(e *part.Env, w part.Lines) *Form {
 			p, _ := logbook.FindParameter(d.Parameters, old.Parameter)
 			return d.MethodNames(p)
 		}}
-		fields = []*formField{value, why, when, tank, parameterField(old.Parameter), method, {label: "note", initial: old.Note}}
+		fields = []*formField{value, why, when, tank, parameterField(old.Parameter), method,
+			{label: "note", initial: old.Note}}
 	}
 	f := newForm(e, w.Tank, "correct", fields...)
-	f.intro = "Strikes " + w.What + " of " + momentOf(w) + " and writes what is right in its place. What is left as it is stays."
+	f.intro = "Strikes " + w.What + " of " + momentOf(w) +
+		" and writes what is right in its place. What is left as it is stays."
 	if slices.ContainsFunc(w.Entries, func(e logbook.Entry) bool { return !e.When().Equal(w.Entries[0].When()) }) {
 		f.intro += " A new time is that of this one; those of other moments move as far."
 	}
 	mended := func(f *Form) func(v *logbook.View) ([]logbook.Correction, []string, error) {
 		m := entry.Mending{Tank: f.changed("tank"), When: f.changed(whenLabel)}
 		if is {
-			m.Value, m.Parameter, m.Method, m.Note = f.changed("new value"), f.changed("parameter"), f.changed("method"), f.changed("note")
+			m.Value, m.Parameter, m.Method, m.Note = f.changed("new value"), f.changed("parameter"), f.changed("method"),
+				f.changed("note")
 		}
 		now := f.now()
 		return func(v *logbook.View) ([]logbook.Correction, []string, error) { return m.Lines(v, w.Entries, now) }

@@ -60,17 +60,20 @@ func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *
 	f := newForm(e, t, "band and floor",
 		parameterField(parameter),
 		&formField{label: "low", initial: numberText(old.Low), hint: "none", check: number},
-		&formField{label: "high", initial: numberText(old.High), hint: "none", check: func(f *Form, text string) (string, error) {
-			low, _ := optional(f.Value("low"))
-			high, err := optional(text)
-			if low != nil && high != nil && *low >= *high {
-				return "", errors.New("the upper edge must lie above the lower one")
-			}
-			return "", err
-		}},
-		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out", check: number},
+		&formField{label: "high", initial: numberText(old.High), hint: "none",
+			check: func(f *Form, text string) (string, error) {
+				low, _ := optional(f.Value("low"))
+				high, err := optional(text)
+				if low != nil && high != nil && *low >= *high {
+					return "", errors.New("the upper edge must lie above the lower one")
+				}
+				return "", err
+			}},
+		&formField{label: "floor", initial: numberText(old.Floor), hint: "none; below it counts as bottomed out",
+			check: number},
 		unitField(old.Unit),
-		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it", check: readable(daysOf)})
+		&formField{label: "test every", initial: numberText(old.EveryDays), hint: "days; empty: as you do it",
+			check: readable(daysOf)})
 	if every > 0 {
 		f.Field("test every").hint = "days; empty: as now, " + parameter + " " + words.Every(every)
 	}
@@ -198,7 +201,8 @@ func (s *bandPicker) accept() tea.Cmd {
 			return nil, err
 		}
 		if started {
-			return part.DoneMsg{S: s, Notice: words.Plural(len(bands), "band", "bands") + " of " + part.Clean(name) + " set", Changed: true}, nil
+			return part.DoneMsg{S: s, Notice: words.Plural(len(bands), "band", "bands") + " of " + part.Clean(name) + " set",
+				Changed: true}, nil
 		}
 		return part.ReplaceMsg{Old: s, Want: part.TestDayOf{Tank: t}}, nil
 	})
@@ -222,13 +226,15 @@ func (s *bandPicker) Commands() []part.Command {
 
 func (s *bandPicker) View() string {
 	t := s.env.Theme
-	out := part.Hang("Which do you watch? The bands are common practice without a source; b on the first screen changes them. "+
+	out := part.Hang("Which do you watch? The bands are common practice without a source; b on the first screen changes "+
+		"them. "+
 		"Below its floor a nutrient is bottomed out.", t.Plain, 1, s.W-1, 3)
 	if s.H < 14 {
 		out = out[:1]
 	}
 	rows := max(1, s.H-len(out)-1)
-	out = append(out, t.Head.Render(part.Cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested"), s.W)))
+	out = append(out, t.Head.Render(
+		part.Cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested"), s.W)))
 	return strings.Join(append(out, s.Draw(len(out), len(s.offers), rows, s.offer)...), "\n")
 }
 
@@ -250,7 +256,8 @@ func (s *bandPicker) offer(i int) string {
 	if p.EveryDays > 0 {
 		every = words.Every(p.EveryDays)
 	}
-	row := fmt.Sprintf("%s %s %-8s %s", part.Pad(o.parameter, 12), part.Pad(words.Between(p, o.low, o.high)+" "+words.Unit(p), 18), floor, every)
+	row := fmt.Sprintf("%s %s %-8s %s", part.Pad(o.parameter, 12),
+		part.Pad(words.Between(p, o.low, o.high)+" "+words.Unit(p), 18), floor, every)
 	if s.W < 60 {
 		row = part.Pad(o.parameter, 12) + " " + words.Between(p, o.low, o.high) + " " + words.Unit(p)
 	}

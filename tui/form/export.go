@@ -64,7 +64,8 @@ func doubtFile(bare, path string) ([]string, error) {
 		}
 		return nil, err
 	}
-	return []string{fmt.Sprintf("there is a file %s already, of %s: it would be replaced", filepath.Base(path), info.ModTime().Format("2 Jan 2006 15:04"))}, nil
+	return []string{fmt.Sprintf("there is a file %s already, of %s: it would be replaced", filepath.Base(path),
+		info.ModTime().Format("2 Jan 2006 15:04"))}, nil
 }
 
 func exportPath(folder, typed, suffix string) (string, error) {

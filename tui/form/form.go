@@ -167,7 +167,9 @@ func (f *Form) Commands() []part.Command {
 		part.On("ctrl+s", "save", f.trySave).Foot(1),
 		part.On("esc", "back", part.Always(part.Back)).Foot(5).Asking(leave))
 	if f.describe != nil {
-		rows = append(rows, part.Under("form", part.On(describeKey, "describe a supplement", func() tea.Cmd { return part.Open(f.describe(f)) }).Foot(6))...)
+		rows = append(rows, part.Under("form", part.On(describeKey, "describe a supplement", func() tea.Cmd {
+			return part.Open(f.describe(f))
+		}).Foot(6))...)
 	}
 	if last && f.save != nil {
 		rows[0].Place = 0
@@ -199,7 +201,8 @@ func (f *Form) Typed(msg tea.KeyMsg) tea.Cmd {
 // prefilled 7, a 3 means 3 and not 73.
 func (x *formField) edit(msg tea.KeyMsg) {
 	text := x.Input.Value()
-	if _, err := strconv.ParseFloat(text, 64); !x.edited && msg.Type == tea.KeyRunes && (err == nil || len(x.choices) > 0) {
+	if _, err := strconv.ParseFloat(text, 64); !x.edited && msg.Type == tea.KeyRunes &&
+		(err == nil || len(x.choices) > 0) {
 		x.Input.SetValue("")
 	}
 	x.edited = true
@@ -239,8 +242,9 @@ func Build(e *part.Env, w part.Want) *Form {
 	default:
 		f := w.(part.FormOf)
 		return [...]func(*part.Env, logbook.Tank, string) *Form{
-			part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm, part.WhoTests: newWhoForm,
-			part.OneDose: newDoseForm, part.DailyDosing: newDosingForm, part.WaterChange: newWaterChangeForm,
+			part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm,
+			part.WhoTests: newWhoForm,
+			part.OneDose:  newDoseForm, part.DailyDosing: newDosingForm, part.WaterChange: newWaterChangeForm,
 			part.Event: newEventForm, part.ChoreDone: newChoreDoneForm, part.NewChore: newChoreForm,
 			part.NewStock: newStockForm, part.AMethod: newMethodForm, part.ASupplement: newSupplementForm,
 		}[f.Kind](e, f.Tank, f.Name)

@@ -16,7 +16,8 @@ func bareEnv() *part.Env { return &part.Env{Theme: part.NewTheme(io.Discard, tru
 
 func TestNearest(t *testing.T) {
 	choices := []string{"KH mix", "Neo mix", "phosphate mix", "old Neo mix"}
-	if got, want := nearest("neo", choices), []string{"Neo mix", "old Neo mix", "KH mix", "phosphate mix"}; !slices.Equal(got, want) {
+	if got, want := nearest("neo", choices),
+		[]string{"Neo mix", "old Neo mix", "KH mix", "phosphate mix"}; !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
 }

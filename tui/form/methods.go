@@ -18,13 +18,14 @@ func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
 		&formField{label: "name", hint: "nitrate-card", check: checkMethodName},
 		unitField(""),
 		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: checkScale},
-		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", check: func(_ *Form, text string) (string, error) {
-			m, err := entry.Scatter(text)
-			if err != nil || text == "" {
-				return "", err
-			}
-			return "standard deviation: " + words.Scatter(m), nil
-		}},
+		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks",
+			check: func(_ *Form, text string) (string, error) {
+				m, err := entry.Scatter(text)
+				if err != nil || text == "" {
+					return "", err
+				}
+				return "standard deviation: " + words.Scatter(m), nil
+			}},
 		&formField{label: "limit", hint: "least it can see, if told", check: readable(optional)})
 	f.intro = "How far repeated tests of the same water scatter tells the engine how much one reading says."
 	f.StartAt("name")

@@ -33,7 +33,8 @@ type Plan struct {
 func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	of := line.Parameter
 	p := &Plan{of: of, Form: newForm(e, line.Tank, "plan: "+part.Clean(of.Name),
-		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of), check: readsAs(of, entry.Wanted, words.Quantity)},
+		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of),
+			check: readsAs(of, entry.Wanted, words.Quantity)},
 		&formField{label: "supplement", hint: "what raises it", offers: func(d Data) []string {
 			return slices.DeleteFunc(slices.Clone(d.Offered), func(name string) bool {
 				s, _ := d.Supplement(name)
@@ -53,7 +54,8 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	return p
 }
 
-func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error), says func(logbook.Parameter, float64) string) check {
+func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error),
+	says func(logbook.Parameter, float64) string) check {
 	return func(_ *Form, text string) (string, error) {
 		if text == "" {
 			return "", nil
@@ -68,7 +70,9 @@ func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64
 
 func (p *Plan) Init() tea.Cmd {
 	tank, at := p.tank, p.now()
-	return part.AskAnew(&p.Page, p.env, func(v *logbook.View) (Data, error) { return load(v, tank, at) }, func(d Data) tea.Cmd {
+	return part.AskAnew(&p.Page, p.env, func(v *logbook.View) (Data, error) {
+		return load(v, tank, at)
+	}, func(d Data) tea.Cmd {
 		p.Take(d)
 		if name, _ := d.InUse(p.of); name != "" {
 			p.set("supplement", name)

@@ -39,15 +39,17 @@ func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
 			_, err := f.labelRises(text)
 			return "", err
 		}},
-		&formField{label: "or salt", hint: "Na2CO3, or limewater", choices: salts(), check: func(f *Form, text string) (string, error) {
-			if text == "" || f.Value("or salt") == limewater {
-				return "", nil
-			}
-			s, err := water.FindSalt(f.Value("or salt"))
-			return s.Formula, err
-		}},
+		&formField{label: "or salt", hint: "Na2CO3, or limewater", choices: salts(),
+			check: func(f *Form, text string) (string, error) {
+				if text == "" || f.Value("or salt") == limewater {
+					return "", nil
+				}
+				s, err := water.FindSalt(f.Value("or salt"))
+				return s.Formula, err
+			}},
 		&formField{label: "grams per litre", hint: "so much of the salt made up to 1 L", check: readable(optional)})
-	f.intro = "Either what its label says of an amount in so much water, or the salt you make it of. The strength turns millilitres into a rise."
+	f.intro = "Either what its label says of an amount in so much water, or the salt you make it of. The strength turns " +
+		"millilitres into a rise."
 	if name != "" {
 		f.StartAt("label")
 	}

@@ -20,7 +20,8 @@ func newFirstTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 	return f
 }
 
-// newTankForm sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have its own.
+// newTankForm sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have
+// its own.
 func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: tankNames})
 	f.ready = func(f *Form) {
@@ -80,19 +81,21 @@ func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	}
 	f := newForm(e, t, "this tank",
 		&formField{label: "name", initial: t.Name, hint: "the old name still means it", check: needed("what is it called?")},
-		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air", check: readable(litres)},
+		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air",
+			check: readable(litres)},
 		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
 		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
 		&formField{label: "about", initial: t.About, hint: "what is kept in it"},
-		&formField{label: "in use", initial: used[t.InUse(e.Moment())], choices: []string{"yes", "no"}, check: func(f *Form, text string) (string, error) {
-			switch {
-			case text == used[true]:
-				return "", nil
-			case text == used[false]:
-				return "not in the glance, nor in alerts; all of it is kept", nil
-			}
-			return "", errors.New("yes or no?")
-		}})
+		&formField{label: "in use", initial: used[t.InUse(e.Moment())], choices: []string{"yes", "no"},
+			check: func(f *Form, text string) (string, error) {
+				switch {
+				case text == used[true]:
+					return "", nil
+				case text == used[false]:
+					return "not in the glance, nor in alerts; all of it is kept", nil
+				}
+				return "", errors.New("yes or no?")
+			}})
 	f.StartAt("litres")
 	f.doubt = doubtVolume
 	f.save = func(f *Form) (saver, error) {

@@ -19,9 +19,10 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 	there := func(text string) (float64, error) { return entry.There(s, text) }
 	f := newForm(e, t, "refilled",
 		&formField{label: "there now", hint: "how much, in " + s.Unit, check: readable(there)},
-		&formField{label: "expires", hint: "2027-03-31 or 2027-03, if it expires", check: func(_ *Form, text string) (string, error) {
-			return entry.Expiry(text)
-		}},
+		&formField{label: "expires", hint: "2027-03-31 or 2027-03, if it expires",
+			check: func(_ *Form, text string) (string, error) {
+				return entry.Expiry(text)
+			}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
 	f.Cautions = func(f *Form) []water.Caution {
@@ -38,7 +39,8 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 			return nil, err
 		}
 		at, err := f.when()
-		return f.adding(part.Clean(s.Name)+": in the book", logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}), err
+		return f.adding(part.Clean(s.Name)+": in the book",
+			logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}), err
 	}
 	return f
 }
@@ -50,12 +52,13 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
 		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
 		&formField{label: "supplement", hint: "used up by dosing it", offers: func(d Data) []string { return d.Offered }},
-		&formField{label: "parameter", hint: "or: used up by testing it", offers: parameterNames, check: func(f *Form, text string) (string, error) {
-			if text == "" {
-				return "", nil
-			}
-			return checkParameter(f, text)
-		}},
+		&formField{label: "parameter", hint: "or: used up by testing it", offers: parameterNames,
+			check: func(f *Form, text string) (string, error) {
+				if text == "" {
+					return "", nil
+				}
+				return checkParameter(f, text)
+			}},
 		&formField{label: "also for", hint: "other tanks that it serves, with commas"},
 		&formField{label: "per day", hint: "or: so much a day", check: readable(perDay)},
 		&formField{label: "there now", hint: "so many of the unit"})
@@ -69,14 +72,18 @@ func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
 			return f.adding(part.Clean(s.Name)+": enter tells how much there is", s), nil
 		}
 		v, err := entry.There(s, text)
-		return f.adding(part.Clean(s.Name)+" in the book", s, logbook.Refill{Time: f.now().Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), err
+		return f.adding(part.Clean(s.Name)+" in the book", s,
+			logbook.Refill{Time: f.now().Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), err
 	}
 	return f
 }
 
 func (f *Form) newStock() (s logbook.Stock, err error) {
-	s = logbook.Stock{Tank: f.tank.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"), Shared: namesIn(f.Value("also for"))}
-	given := slices.DeleteFunc([]string{s.Supplement, f.Value("parameter"), f.Value("per day")}, func(text string) bool { return text == "" })
+	s = logbook.Stock{Tank: f.tank.Name, Name: f.Value("name"), Unit: f.Value("unit"), Supplement: f.Value("supplement"),
+		Shared: namesIn(f.Value("also for"))}
+	given := slices.DeleteFunc([]string{s.Supplement, f.Value("parameter"), f.Value("per day")}, func(text string) bool {
+		return text == ""
+	})
 	if len(given) != 1 {
 		return s, errors.New("give one of supplement, parameter and per day: what uses it up?")
 	}
@@ -107,15 +114,16 @@ func namesIn(text string) (names []string) {
 
 func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "chore done",
-		&formField{label: "chore", initial: name, hint: "what was done", offers: choreNames, check: func(f *Form, text string) (string, error) {
-			if text == "" {
-				return "", errors.New("which chore?")
-			}
-			if _, ok := pick(text, f.Field("chore").choices); !ok {
-				return "a new one: C tells how often it comes round", nil
-			}
-			return "", nil
-		}},
+		&formField{label: "chore", initial: name, hint: "what was done", offers: choreNames,
+			check: func(f *Form, text string) (string, error) {
+				if text == "" {
+					return "", errors.New("which chore?")
+				}
+				if _, ok := pick(text, f.Field("chore").choices); !ok {
+					return "a new one: C tells how often it comes round", nil
+				}
+				return "", nil
+			}},
 		whenField(), &formField{label: "note"})
 	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("chore")) }
 	isNew := func(f *Form) bool { return !slices.Contains(f.Field("chore").choices, f.Value("chore")) }
@@ -123,11 +131,13 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 		if !isNew(f) {
 			return nil, nil
 		}
-		return doubting(fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?", f.Value("chore"))), nil
+		return doubting(fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?",
+			f.Value("chore"))), nil
 	}
 	f.ready = func(f *Form) {
 		if len(f.data.chores) == 0 {
-			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a rhythm."
+			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a " +
+				"rhythm."
 		}
 		if len(f.data.chores) > 0 && name == "" {
 			f.set("chore", f.data.chores[0].Name)

@@ -104,7 +104,8 @@ func (f *Form) answer() []string {
 	case f.Message != "":
 		return part.Hang(f.Message, t.Bad, 2, f.W-2, 3)
 	case f.Question() != "":
-		return append(part.Hang("? "+f.Question(), t.Warn, 2, f.W-2, 4), "  "+t.Accent.Render(part.Cut("ctrl+s again saves it as typed", f.W-4)))
+		return append(part.Hang("? "+f.Question(), t.Warn, 2, f.W-2, 4),
+			"  "+t.Accent.Render(part.Cut("ctrl+s again saves it as typed", f.W-4)))
 	}
 	return nil
 }

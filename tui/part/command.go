@@ -8,8 +8,8 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// Command is one thing that can be done on a screen: a row of the screen's table. The keys themselves, the footer, help and
-// the palette read the table.
+// Command is one thing that can be done on a screen: a row of the screen's table. The keys themselves, the footer, help
+// and the palette read the table.
 type Command struct {
 	Keys  []string // as the library names them, the one to show first; none: only the palette does it
 	Words string
@@ -101,8 +101,8 @@ func (c Command) AllKeys() string {
 	return strings.Join(names, " ")
 }
 
-// Press runs what a key stands for: a row of the screen's table, or else one of more; where text is typed, any other key is
-// text. known is false for a key without a meaning.
+// Press runs what a key stands for: a row of the screen's table, or else one of more; where text is typed, any other
+// key is text. known is false for a key without a meaning.
 func Press(s Screen, msg tea.KeyMsg, more ...Command) (cmd tea.Cmd, known bool) {
 	p := s.Base()
 	asked := p.Asked
@@ -150,8 +150,8 @@ func Parted(msg tea.KeyMsg) (first, rest tea.KeyMsg, several bool) {
 // PastAny is a line behind the end of every list.
 const PastAny = 1 << 30
 
-// Moves are the keys that go through lines, from line at; to gets the line they lead to, which may lie past either end. page
-// is how many are in sight, and a page key moves by as many. foot are the places of down and of up in the footer.
+// Moves are the keys that go through lines, from line at; to gets the line they lead to, which may lie past either end.
+// page is how many are in sight, and a page key moves by as many. foot are the places of down and of up in the footer.
 func Moves(group string, at, page int, to func(line int) tea.Cmd, foot ...int) []Command {
 	page = max(1, page)
 	lead := func(line int) func() tea.Cmd { return func() tea.Cmd { return to(line) } }

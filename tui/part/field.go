@@ -12,8 +12,8 @@ import (
 	"leadline/logbook"
 )
 
-// NewField is a line of text being typed. Its cursor does not blink: a still screen is calm, and costs nothing. Keys that
-// mean something to a whole screen are taken out of the field's own map.
+// NewField is a line of text being typed. Its cursor does not blink: a still screen is calm, and costs nothing. Keys
+// that mean something to a whole screen are taken out of the field's own map.
 func NewField(e *Env, w int) textinput.Model {
 	f := textinput.New()
 	f.Prompt = ""

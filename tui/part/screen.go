@@ -1,5 +1,5 @@
-// Package part is what screens and forms are made of: how they are told to the frame, their table of keys, what they ask of
-// each other, lists and fields, styles and layout. It knows no screen.
+// Package part is what screens and forms are made of: how they are told to the frame, their table of keys, what they
+// ask of each other, lists and fields, styles and layout. It knows no screen.
 package part
 
 import (

@@ -72,7 +72,8 @@ func NewTheme(out io.Writer, noColor, light, ascii bool) *Theme {
 	bold, faint := newInk(s().Bold(true)), newInk(s().Faint(true))
 	t := &Theme{
 		Title: bold, Head: faint, Dim: faint, Key: bold, Warn: bold, Bad: bold, Accent: bold,
-		Cursor: s(), ASCII: ascii, Signs: Signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘", Flat: "→"},
+		Cursor: s(), ASCII: ascii, Signs: Signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘",
+			Flat: "→"},
 	}
 	if noColor {
 		return t
@@ -85,7 +86,8 @@ func NewTheme(out io.Writer, noColor, light, ascii bool) *Theme {
 		p = lightPalette()
 	}
 	colour := func(c string) lipgloss.Style { return s().Foreground(lipgloss.Color(c)) }
-	t.Title, t.Bad, t.Accent = newInk(colour(p.accent).Bold(true)), newInk(colour(p.bad).Bold(true)), newInk(colour(p.accent).Bold(true))
+	t.Title, t.Bad, t.Accent = newInk(colour(p.accent).Bold(true)), newInk(colour(p.bad).Bold(true)),
+		newInk(colour(p.accent).Bold(true))
 	t.Key, t.Good, t.Warn = newInk(colour(p.accent)), newInk(colour(p.good)), newInk(colour(p.warn))
 	t.Band, t.Forecast = newInk(colour(p.band)), newInk(colour(p.soon))
 	return t
@@ -115,8 +117,9 @@ func SeverityStyle(s alerts.Severity, t *Theme) Ink {
 	}
 }
 
-// Ink is a style as what it writes before and after a text of one row. The library finds that out anew for every text, with
-// paddings and margins that nothing here has; it was nearly half the time of a chart, which has hundreds of runs of cells.
+// Ink is a style as what it writes before and after a text of one row. The library finds that out anew for every text,
+// with paddings and margins that nothing here has; it was nearly half the time of a chart, which has hundreds of runs
+// of cells.
 type Ink struct{ before, after string }
 
 func newInk(s lipgloss.Style) Ink {

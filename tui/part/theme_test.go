@@ -11,15 +11,19 @@ import (
 // since 2017, and Tango's. Remembered values.
 func terminalPalettes() map[string]string {
 	return map[string]string{
-		"xterm":   "000000 cd0000 00cd00 cdcd00 0000ee cd00cd 00cdcd e5e5e5 7f7f7f ff0000 00ff00 ffff00 5c5cff ff00ff 00ffff ffffff",
-		"vga":     "000000 aa0000 00aa00 aa5500 0000aa aa00aa 00aaaa aaaaaa 555555 ff5555 55ff55 ffff55 5555ff ff55ff 55ffff ffffff",
-		"console": "0c0c0c c50f1f 13a10e c19c00 0037da 881798 3a96dd cccccc 767676 e74856 16c60c f9f1a5 3b78ff b4009e 61d6d6 f2f2f2",
-		"tango":   "000000 cc0000 4e9a06 c4a000 3465a4 75507b 06989a d3d7cf 555753 ef2929 8ae234 fce94f 729fcf ad7fa8 34e2e2 eeeeec",
+		"xterm": "000000 cd0000 00cd00 cdcd00 0000ee cd00cd 00cdcd e5e5e5 7f7f7f ff0000 00ff00 ffff00 5c5cff ff00ff " +
+			"00ffff ffffff",
+		"vga": "000000 aa0000 00aa00 aa5500 0000aa aa00aa 00aaaa aaaaaa 555555 ff5555 55ff55 ffff55 5555ff ff55ff " +
+			"55ffff ffffff",
+		"console": "0c0c0c c50f1f 13a10e c19c00 0037da 881798 3a96dd cccccc 767676 e74856 16c60c f9f1a5 3b78ff b4009e " +
+			"61d6d6 f2f2f2",
+		"tango": "000000 cc0000 4e9a06 c4a000 3465a4 75507b 06989a d3d7cf 555753 ef2929 8ae234 fce94f 729fcf ad7fa8 34e2e2 " +
+			"eeeeec",
 	}
 }
 
-// Words reach a contrast of 4.5 to 1 and lines in pictures 3 to 1, the least of level AA in WCAG 2.1 (1.4.3 and 1.4.11),
-// on the dark and on the light background of every common terminal.
+// Words reach a contrast of 4.5 to 1 and lines in pictures 3 to 1, the least of level AA in WCAG 2.1 (1.4.3 and
+// 1.4.11), on the dark and on the light background of every common terminal.
 func TestContrast(t *testing.T) {
 	for name, colours := range terminalPalettes() {
 		base := strings.Fields(colours)
@@ -29,7 +33,8 @@ func TestContrast(t *testing.T) {
 		}{{"dark", base[0], darkPalette()}, {"light", "ffffff", lightPalette()}} {
 			p := ground.palette
 			for what, need := range map[[2]string]float64{
-				{"good", p.good}: 4.5, {"warn", p.warn}: 4.5, {"bad", p.bad}: 4.5, {"accent", p.accent}: 4.5, {"band", p.band}: 3, {"soon", p.soon}: 3,
+				{"good", p.good}: 4.5, {"warn", p.warn}: 4.5, {"bad", p.bad}: 4.5, {"accent", p.accent}: 4.5, {"band", p.band}: 3,
+				{"soon", p.soon}: 3,
 			} {
 				n, err := strconv.Atoi(what[1])
 				if err != nil || n > 15 {

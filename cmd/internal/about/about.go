@@ -61,7 +61,8 @@ Fields may be added later, never renamed or dropped. What is unknown is null.`,
 			name := strings.Join(args, " ")
 			printed, ok := a.Published()[name]
 			if !ok {
-				return usage.Errorf(logbook.DidYouMean(name, names, "one of "+strings.Join(names, ", ")), "%q prints no JSON of its own", name)
+				return usage.Errorf(logbook.DidYouMean(name, names, "one of "+strings.Join(names, ", ")),
+					"%q prints no JSON of its own", name)
 			}
 			out, err := json.MarshalIndent(shape.SchemaOf(name, printed), "", "  ")
 			if err != nil {

@@ -45,7 +45,10 @@ func writeManual(a *app.App, root *cobra.Command, folder string) (pages int, err
 		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 			return pages, fmt.Errorf("%s: it is no plain file", path)
 		}
-		err := a.WriteFile(path, true, func(w io.Writer) error { _, err := io.WriteString(w, manualPage(cmd, shape.Built())); return err })
+		err := a.WriteFile(path, true, func(w io.Writer) error {
+			_, err := io.WriteString(w, manualPage(cmd, shape.Built()))
+			return err
+		})
 		if err == nil {
 			err = os.Chmod(path, 0o644)
 		}
@@ -69,15 +72,16 @@ func visible(cmd *cobra.Command) (cmds []*cobra.Command) {
 func pageName(cmd *cobra.Command) string { return strings.ReplaceAll(cmd.CommandPath(), " ", "-") }
 
 // manual is a page in the making, in the language of man(7). Everything outside ASCII is written as an escape, so
-// that no formatter has to guess the encoding. The pages of cobra/doc hold neither the variables and files nor the commands
-// below one, and three more modules would make the program 600 kB larger.
+// that no formatter has to guess the encoding. The pages of cobra/doc hold neither the variables and files nor the
+// commands below one, and three more modules would make the program 600 kB larger.
 type manual struct{ strings.Builder }
 
 // manualPage is the page of a command of the first level, with those below it, or of the program.
 func manualPage(cmd *cobra.Command, v shape.Version) string {
 	var m manual
 	day, _, _ := strings.Cut(v.Time, "T")
-	fmt.Fprintf(&m, `.TH "%s" 1 "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(pageName(cmd))), day, roff("leadline "+v.Version))
+	fmt.Fprintf(&m, `.TH "%s" 1 "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(pageName(cmd))), day,
+		roff("leadline "+v.Version))
 	m.section("NAME")
 	m.line(roff(pageName(cmd)) + ` \- ` + roff(cmd.Short))
 	m.section("SYNOPSIS")
@@ -249,22 +253,28 @@ func Environment() []word {
 		{"LEADLINE_CONFIG", "The file of your own defaults; see leadline config."},
 		{"LEADLINE_THEME", "light or dark: the ground of your terminal."},
 		{"LEADLINE_PLAIN", "Set to anything but 0, has sentences and a prompt in place of screens and tables."},
-		{"LEADLINE_MOUSE", "Set to anything but 0, lets the wheel scroll and a click choose on the screens; text is then marked with shift held."},
+		{"LEADLINE_MOUSE", "Set to anything but 0, lets the wheel scroll and a click choose on the screens; text is then " +
+			"marked with shift held."},
 		{"LEADLINE_TRACE", "Set to anything, shows where a fault of the program lies."},
 		{"NO_COLOR", "Set to anything, keeps colour off the screen."},
 		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
 		{"TERM", "What kind of terminal this is."},
 		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
-		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME", "Where the logbook, the file of your own defaults and the place you left the screens at lie."},
+		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME",
+			"Where the logbook, the file of your own defaults and the place you left the screens at lie."},
 	}
 }
 
 // files is every file that the program makes or reads unasked.
 func files() []word {
 	return []word{
-		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify names it."},
-		{"$XDG_CONFIG_HOME/leadline/config.toml", "Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
+		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS " +
+			"in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify " +
+			"names it."},
+		{"$XDG_CONFIG_HOME/leadline/config.toml",
+			"Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
 		{"$XDG_CONFIG_HOME/leadline/mappings.json", "The mappings that imports saved. leadline mapping list shows them."},
-		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in ~/.local/state where the variable is not set. It may be removed."},
+		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in " +
+			"~/.local/state where the variable is not set. It may be removed."},
 	}
 }

@@ -1,5 +1,5 @@
-// Package app is what the commands of one run share: where they read and write, the book, the tank and the moment that are
-// meant, and how results are printed.
+// Package app is what the commands of one run share: where they read and write, the book, the tank and the moment that
+// are meant, and how results are printed.
 package app
 
 import (
@@ -62,7 +62,8 @@ type App struct {
 // Say prints a message for people beside the results.
 func (a *App) Say(format string, args ...any) {
 	_ = a.Out.Flush() // keep the order of results and messages on a terminal
-	fmt.Fprintln(a.ErrOut, strings.Join(words.Fold(usage.CleanLines(fmt.Sprintf(format, args...)), a.textWidth(a.ErrOut)), "\n"))
+	fmt.Fprintln(a.ErrOut, strings.Join(words.Fold(usage.CleanLines(fmt.Sprintf(format, args...)), a.textWidth(a.ErrOut)),
+		"\n"))
 }
 
 // Warn prints a doubt about what was typed; "" is none.

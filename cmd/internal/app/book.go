@@ -35,7 +35,8 @@ func (a *App) BookPath() (string, error) {
 	}
 	// Without a home the library falls back to the root of the file system.
 	if _, err := os.UserHomeDir(); err != nil && !filepath.IsAbs(a.Env("XDG_DATA_HOME")) {
-		return "", usage.Errorf("pass --book FILE, or set LEADLINE_BOOK", "no home folder is known, so there is no place for the logbook")
+		return "", usage.Errorf("pass --book FILE, or set LEADLINE_BOOK",
+			"no home folder is known, so there is no place for the logbook")
 	}
 	return filepath.Join(xdg.DataHome, filepath.FromSlash(BookName)), nil
 }
@@ -57,7 +58,8 @@ func (a *App) openBook(open func(path string) (*logbook.Book, error)) (b *logboo
 	b, err = open(path)
 	if errors.Is(err, logbook.ErrNotFound) {
 		if _, hint := usage.InWords(err); hint == "" { // nothing is left of one
-			err = usage.WithHint(fmt.Errorf("%w at %s", errNoBook, path), "leadline tank add NAME starts one; leadline demo shows an invented one")
+			err = usage.WithHint(fmt.Errorf("%w at %s", errNoBook, path),
+				"leadline tank add NAME starts one; leadline demo shows an invented one")
 		}
 	}
 	a.Opened = b

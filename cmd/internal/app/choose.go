@@ -18,12 +18,15 @@ import (
 func (a *App) Supplement(v *logbook.View, name string) (logbook.Supplement, error) {
 	return foundAmong(v.Supplement, v.Supplements, name, func(all []logbook.Supplement) error {
 		return usage.NotThere(name, words.Of(all, func(s logbook.Supplement) string { return s.Name }), "described are",
-			fmt.Sprintf("leadline supplement add %q --salt … describes it", name), "supplement %q is not described, so its strength is not known", name)
+			fmt.Sprintf("leadline supplement add %q --salt … describes it", name),
+			"supplement %q is not described, so its strength is not known", name)
 	})
 }
 
-// foundAmong finds what has a name; where nothing has, unknown says what is wrong with the name beside all that there are.
-func foundAmong[T any](find func(string) (T, error), list func() ([]T, error), name string, unknown func(all []T) error) (T, error) {
+// foundAmong finds what has a name; where nothing has, unknown says what is wrong with the name beside all that there
+// are.
+func foundAmong[T any](find func(string) (T, error), list func() ([]T, error), name string,
+	unknown func(all []T) error) (T, error) {
 	found, err := find(name)
 	if !errors.Is(err, logbook.ErrNotFound) {
 		return found, err
@@ -61,7 +64,8 @@ func (a *App) Tank(v *logbook.View) (logbook.Tank, error) {
 		}
 		return t, nil
 	case len(tanks) > 1:
-		return logbook.Tank{}, usage.Errorf("pass --tank NAME", "which tank? the logbook has %s", strings.Join(TankNames(tanks), ", "))
+		return logbook.Tank{}, usage.Errorf("pass --tank NAME", "which tank? the logbook has %s",
+			strings.Join(TankNames(tanks), ", "))
 	}
 	return tanks[0], nil
 }
@@ -90,7 +94,8 @@ func (a *App) TanksInUse(v *logbook.View) ([]logbook.Tank, error) {
 
 func (a *App) TankNamed(v *logbook.View, name string) (logbook.Tank, error) {
 	return foundAmong(v.Tank, v.Tanks, name, func(all []logbook.Tank) error {
-		return usage.NotThere(name, TankNames(all), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name), "tank %q is not in the logbook", name)
+		return usage.NotThere(name, TankNames(all), "the logbook has", fmt.Sprintf("leadline tank add %q starts it", name),
+			"tank %q is not in the logbook", name)
 	})
 }
 
@@ -107,7 +112,9 @@ func (a *App) Parameter(v *logbook.View, typed string) (p logbook.Parameter, err
 	if err != nil {
 		return p, err
 	}
-	return foundAmong(v.Parameter, v.Parameters, typed, func(all []logbook.Parameter) error { return usage.UnknownParameter(all, typed) })
+	return foundAmong(v.Parameter, v.Parameters, typed, func(all []logbook.Parameter) error {
+		return usage.UnknownParameter(all, typed)
+	})
 }
 
 // Parameters are those of the book; without one the standard ones.
@@ -119,9 +126,10 @@ func (a *App) Parameters() ([]logbook.Parameter, error) {
 	return all, err
 }
 
-// ViewSubject looks into the book at what a question about one parameter is about: the tank, the parameter, and the moment
-// the answer is for.
-func (a *App) ViewSubject(parameter string, look func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error) error {
+// ViewSubject looks into the book at what a question about one parameter is about: the tank, the parameter, and the
+// moment the answer is for.
+func (a *App) ViewSubject(parameter string,
+	look func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error) error {
 	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
 		p, err := a.Parameter(v, parameter)
 		if err != nil {

@@ -78,7 +78,8 @@ func OfTank[T any](a *App, all func(v *logbook.View, tank string) ([]T, error)) 
 	}
 }
 
-// CompleteEntries offers the entries noted last, or of those to be brought back the ones struck last, with what they say.
+// CompleteEntries offers the entries noted last, or of those to be brought back the ones struck last, with what they
+// say.
 func (a *App) CompleteEntries(cmd *cobra.Command, _ []string, _ string) ([]string, cobra.ShellCompDirective) {
 	const most = 12
 	struck, _ := cmd.Flags().GetBool("back") // a command without that flag strikes none

@@ -88,11 +88,12 @@ func (a *App) ink(look words.Look, line string) string {
 		set, _ := a.Settings() // what is wrong in the file is said by what depends on it
 		a.theme = part.NewTheme(a.RawOut, a.Colourless(set), a.Light(set), false)
 	}
-	return [...]part.Ink{words.Head: a.theme.Title, words.Notice: a.theme.Key, words.Warning: a.theme.Warn, words.Urgent: a.theme.Bad}[look].Render(line)
+	return [...]part.Ink{words.Head: a.theme.Title, words.Notice: a.theme.Key, words.Warning: a.theme.Warn,
+		words.Urgent: a.theme.Bad}[look].Render(line)
 }
 
-// CheckUnits holds the names of the settings to the parameters of the book: what is typed must not be taken in another unit
-// than the keeper set.
+// CheckUnits holds the names of the settings to the parameters of the book: what is typed must not be taken in another
+// unit than the keeper set.
 func (a *App) CheckUnits(all []logbook.Parameter) error {
 	s, err := a.Settings()
 	if err == nil && !a.Lenient {
@@ -123,8 +124,8 @@ func (a *App) SettingsPath() (path string, named bool) {
 	return filepath.Join(xdg.ConfigHome, filepath.FromSlash(settings.Name)), false
 }
 
-// Settings reads the file once, when something asks for it: most commands do not. What is wrong in it is an error, beside
-// which the settings hold what is right; a command that must not depend on the file sets Lenient.
+// Settings reads the file once, when something asks for it: most commands do not. What is wrong in it is an error,
+// beside which the settings hold what is right; a command that must not depend on the file sets Lenient.
 func (a *App) Settings() (*settings.Settings, error) {
 	if a.set == nil {
 		path, named := a.SettingsPath()

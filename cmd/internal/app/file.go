@@ -73,7 +73,8 @@ func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) er
 		case err != nil:
 			return usage.ReadError(path, err)
 		case is:
-			return usage.WithHint(fmt.Errorf("%s: it is a logbook, which nothing replaces but leadline restore", path), "name another file")
+			return usage.WithHint(fmt.Errorf("%s: it is a logbook, which nothing replaces but leadline restore", path),
+				"name another file")
 		case !force:
 			return usage.WithHint(fmt.Errorf("%s: it is there already", path), "--force replaces it")
 		}

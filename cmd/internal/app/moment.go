@@ -11,14 +11,15 @@ import (
 	"leadline/logbook"
 )
 
-// PostDays is how far back a post tells what was done, and the CSV beside it reaches; ChartDays how far back a chart reaches.
+// PostDays is how far back a post tells what was done, and the CSV beside it reaches; ChartDays how far back a chart
+// reaches.
 const (
 	PostDays  = 56
 	ChartDays = 112
 )
 
-// WindowOf is the moment an answer is for and the beginning of the time it tells of, both in the tank's zone: --since, or so
-// many days before.
+// WindowOf is the moment an answer is for and the beginning of the time it tells of, both in the tank's zone: --since,
+// or so many days before.
 func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, since time.Time, err error) {
 	zone := tank.Zone()
 	if asOf, err = a.AsOf(tank); err != nil {
@@ -33,7 +34,8 @@ func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, sin
 	}
 	since = since.In(zone)
 	if !since.Before(asOf) {
-		return asOf, since, usage.Errorf("--since takes an earlier time", "--since %s is not before %s", words.Moment(since), words.Moment(asOf))
+		return asOf, since, usage.Errorf("--since takes an earlier time", "--since %s is not before %s", words.Moment(since),
+			words.Moment(asOf))
 	}
 	return asOf, since, nil
 }
@@ -82,7 +84,8 @@ func (a *App) At(text string, t logbook.Tank, later bool) (time.Time, error) {
 }
 
 // ReadMoment reads the time of a flag by one of the ways of package entry, in a zone.
-func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error), flag, text string, zone *time.Location) (time.Time, error) {
+func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error), flag, text string,
+	zone *time.Location) (time.Time, error) {
 	when, err := read(text, a.Now().In(zone))
 	if err != nil {
 		return when, usage.Mistyped(fmt.Errorf("%s: %w", flag, err))
@@ -93,7 +96,8 @@ func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error
 func ParseZone(name string) (*time.Location, error) {
 	zone, err := time.LoadLocation(name)
 	if err != nil || name == "Local" {
-		return nil, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone", name)
+		return nil, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone",
+			name)
 	}
 	return zone, nil
 }
@@ -111,11 +115,13 @@ func ParseDays(flag, text string) (float64, error) {
 // the book.
 func ClockDoubts(v *logbook.View, now time.Time, version shape.Version) (doubts []string, err error) {
 	if made, err := time.Parse(time.RFC3339, version.Time); err == nil && now.Before(made.Add(-24*time.Hour)) {
-		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", words.Moment(now), words.Day(made)))
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before this program was made (%s)", words.Moment(now),
+			words.Day(made)))
 	}
 	newest, err := v.NewestAfter(now)
 	if !newest.IsZero() {
-		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies after it does not count yet",
+		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies "+
+			"after it does not count yet",
 			words.Moment(now), words.Moment(newest.In(now.Location()))))
 	}
 	return doubts, err

@@ -7,7 +7,8 @@ import (
 )
 
 func TestParseDays(t *testing.T) {
-	for text, want := range map[string]float64{"56d": 56, "8w": 56, "56": 56, "3.5 days": 3.5, "1 week": 7, "12000d": 12000} {
+	for text, want := range map[string]float64{"56d": 56, "8w": 56, "56": 56, "3.5 days": 3.5, "1 week": 7,
+		"12000d": 12000} {
 		if got, err := ParseDays("--window", text); err != nil || got != want {
 			t.Errorf("%q: %v, %v; want %v", text, got, err, want)
 		}

@@ -167,7 +167,8 @@ func (a *App) Sentence(format string, args ...any) {
 // InSpokenWords writes out the signs that are read aloud wrong or not at all. A dash between numbers is a range.
 func InSpokenWords(text string) string {
 	text = regexp.MustCompile(`(\d)–([-+\d])`).ReplaceAllString(text, "$1 to $2")
-	return strings.NewReplacer("–", "-", "—", "none", "…", "...", "↗", "rising", "↘", "falling", "→", "to", "≤", "at most ", "≥", "at least ", "·", "none").Replace(text)
+	return strings.NewReplacer("–", "-", "—", "none", "…", "...", "↗", "rising", "↘", "falling", "→", "to", "≤",
+		"at most ", "≥", "at least ", "·", "none").Replace(text)
 }
 
 // PrintJSON prints one value on one line. What a terminal could take for a command, or what turns the direction of

@@ -116,7 +116,8 @@ type TypedBy struct{ Unit, Method, Note, Who string }
 
 // NewReading makes a reading of what was typed for a parameter, with what is to be said about it: a warning where its
 // value is unlikely, a note where its unit can be meant in two ways.
-func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy, when time.Time) (r logbook.Reading, about []string, err error) {
+func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy,
+	when time.Time) (r logbook.Reading, about []string, err error) {
 	set, err := a.Settings()
 	if err == nil {
 		err = a.CheckUnits(c.Parameters)

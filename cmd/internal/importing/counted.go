@@ -98,7 +98,8 @@ func warnTwice(a *app.App, c *counted) {
 	if twice := c.Twice(); twice.N > 0 {
 		r := twice.First
 		a.Say("warning: %s like one test noted twice, the first %s %s %s %s; leadline strike takes one back",
-			words.Plural(twice.N, "reading looks", "readings look"), words.Moment(r.Time), words.OneLine(r.Tank), words.OneLine(r.Parameter), words.Typed(r))
+			words.Plural(twice.N, "reading looks", "readings look"), words.Moment(r.Time), words.OneLine(r.Tank),
+			words.OneLine(r.Parameter), words.Typed(r))
 	}
 }
 
@@ -110,7 +111,8 @@ func assumed(c *counted, k known) []string {
 	var units []string
 	for _, name := range slices.Sorted(maps.Keys(n.OwnUnit)) {
 		if p := c.parameters[name]; p.Unit != "" && p.Unit != "pH" {
-			units = append(units, fmt.Sprintf("%s was taken in %s (%s)", name, p.Unit, words.Plural(n.OwnUnit[name], "value", "values")))
+			units = append(units, fmt.Sprintf("%s was taken in %s (%s)", name, p.Unit,
+				words.Plural(n.OwnUnit[name], "value", "values")))
 		}
 	}
 	if len(units) > 0 {
@@ -127,16 +129,20 @@ func assumed(c *counted, k known) []string {
 		case k.zone(tank).String() == "UTC":
 			whose = "the zone of " + tank + "; --timezone ZONE says another"
 		}
-		notes = append(notes, fmt.Sprintf("the time of %s has no offset and was taken in %s, %s", words.Plural(n.Zoneless[tank], "reading", "readings"), k.zone(tank), whose))
+		notes = append(notes, fmt.Sprintf("the time of %s has no offset and was taken in %s, %s",
+			words.Plural(n.Zoneless[tank], "reading", "readings"), k.zone(tank), whose))
 	}
 	if n.DaysAlone > 0 {
-		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon", words.Plural(n.DaysAlone, "reading", "readings")))
+		notes = append(notes, fmt.Sprintf("the time of %s is a day alone and was taken for its noon",
+			words.Plural(n.DaysAlone, "reading", "readings")))
 	}
 	if n.Dashes > 0 {
-		notes = append(notes, fmt.Sprintf("%s a dash, and nothing was taken from there", words.Plural(n.Dashes, "cell holds", "cells hold")))
+		notes = append(notes, fmt.Sprintf("%s a dash, and nothing was taken from there",
+			words.Plural(n.Dashes, "cell holds", "cells hold")))
 	}
 	if n.DecimalCommas > 0 {
-		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: %s as %s", words.Plural(n.DecimalCommas, "value", "values"),
+		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: %s as %s",
+			words.Plural(n.DecimalCommas, "value", "values"),
 			n.DecimalComma, strings.Replace(n.DecimalComma, ",", ".", 1)))
 	}
 	return notes

@@ -33,19 +33,19 @@ func newImport(a *app.App) *cobra.Command {
 	cmd := a.Prints(importedJSON{}, &cobra.Command{
 		Use:   "import FILE|-",
 		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
-		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or, where
-anything is refused, nothing; a second run of the same file adds nothing. Where a logbook has tanks and the file names another,
-it asks before it starts that; without a terminal --new-tanks says yes. --preview shows what would be kept, and how each column
-was understood.
+		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or,
+where anything is refused, nothing; a second run of the same file adds nothing. Where a logbook has tanks and the file
+names another, it asks before it starts that; without a terminal --new-tanks says yes. --preview shows what would be
+kept, and how each column was understood.
 
-A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for every
-parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank, parameter, value, unit,
-method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other flags that say how to read the
-table, under a name for the next file of that sort: see leadline mapping.
+A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for
+every parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank,
+parameter, value, unit, method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other
+flags that say how to read the table, under a name for the next file of that sort: see leadline mapping.
 
-Below the header may stand a row of units; a value may have its unit behind it, and a dash is no value. What can be read two
-ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can be nothing else is read
-in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which something is refused.`,
+Below the header may stand a row of units; a value may have its unit behind it, and a dash is no value. What can be read
+two ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can be nothing
+else is read in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which something is refused.`,
 		Example: `  # look first what it would do
   leadline import readings.csv --preview
 
@@ -68,13 +68,18 @@ in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which
 	f.BoolVar(&opt.preview, "preview", false, "show how the file is understood and what would be kept; write nothing")
 	f.BoolVar(&opt.newTanks, "new-tanks", false, "start the tanks that the file names and the logbook does not have")
 	f.StringVar(&opt.format, "format", "", "`csv, jsonl, xlsx or ods` (else recognised)")
-	f.StringVar(&opt.usedMapping, "mapping", "", "read the table by the saved mapping of this `NAME`; other flags go before it")
+	f.StringVar(&opt.usedMapping, "mapping", "",
+		"read the table by the saved mapping of this `NAME`; other flags go before it")
 	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
-	f.StringVar(&opt.skipBad, "skip-bad", "", "keep what can be read of a table; the rows with the rest go into this `FILE`, to be mended")
+	f.StringVar(&opt.skipBad, "skip-bad", "",
+		"keep what can be read of a table; the rows with the rest go into this `FILE`, to be mended")
 	opt.mapping.flags(f)
-	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("date-order", cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("delimiter", cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("format",
+		cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("date-order",
+		cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("delimiter",
+		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("mapping", completeMappings(a))
 	return cmd
 }
@@ -91,7 +96,8 @@ func (m *mapping) flags(f *pflag.FlagSet) {
 	f.StringVar(&m.Method, "method", "", "the `METHOD` of readings that name none")
 	f.StringVar(&m.Timezone, "timezone", "", "`ZONE` of times without an offset (else the tank's); a new tank gets it")
 	f.StringVar(&m.DateOrder, "date-order", "", "how 03/04/2026 is meant: `dmy or mdy`")
-	f.StringVar(&m.Delimiter, "delimiter", "", "what stands between the fields of CSV: `comma, semicolon or tab` (else seen in the header)")
+	f.StringVar(&m.Delimiter, "delimiter", "",
+		"what stands between the fields of CSV: `comma, semicolon or tab` (else seen in the header)")
 	f.BoolVar(&m.DecimalComma, "decimal-comma", false, `every comma in a value is a decimal one: 1,300 is 1.3`)
 }
 
@@ -121,7 +127,8 @@ func importFile(a *app.App, name string, opt importOptions) error {
 	now := a.Now()
 	table.Later = func(tank string, at time.Time, from logbook.TimeFrom) error {
 		here := now.In(known.zone(tank))
-		if from == logbook.TimeNoon && at.Format(time.DateOnly) == here.Format(time.DateOnly) { // of today's readings, before noon
+		if from == logbook.TimeNoon && at.Format(time.DateOnly) == here.Format(time.DateOnly) {
+			// of today's readings, before noon
 			return nil
 		}
 		return entry.RefuseLater(at, here)
@@ -189,14 +196,16 @@ func readInput(a *app.App, in *input, table logbook.CSVOptions, add func(logbook
 	}
 }
 
-// askNewTanks asks before an import starts tanks in a book that has some: such a name may be a slip, or an old spelling.
+// askNewTanks asks before an import starts tanks in a book that has some: such a name may be a slip, or an old
+// spelling.
 func askNewTanks(a *app.App, batch *counted, k known) error {
 	for _, name := range batch.newTanks(k) {
 		question := fmt.Sprintf("%q is not a tank of this logbook: start it?", name)
 		if near := logbook.Nearest(name, app.TankNames(k.tanks)); near != "" {
 			question = fmt.Sprintf("%q is not a tank of this logbook, %q is: start another?", name, near)
 		}
-		if err := a.MustAgree(question, "--new-tanks starts the tanks that the file names; else change the name in the file"); err != nil {
+		if err := a.MustAgree(question,
+			"--new-tanks starts the tanks that the file names; else change the name in the file"); err != nil {
 			return err
 		}
 	}
@@ -231,13 +240,15 @@ func keepImport(a *app.App, batch *counted) error {
 		return err
 	}
 	warnTwice(a, batch)
-	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added, Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added,
+		Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
 	return printImported(a, out)
 }
 
 // tryImport says what an import would do: to the book that there is, or to a new one.
 func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) error {
-	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: batch.notes.LeftReadings, ByKind: batch.byKind, Tanks: []string{}}
+	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: batch.notes.LeftReadings, ByKind: batch.byKind,
+		Tanks: []string{}}
 	path, err := a.BookPath()
 	if err != nil {
 		return err
@@ -296,7 +307,8 @@ func printImported(a *app.App, done importedJSON) error {
 		if done.Added != nil {
 			would = fmt.Sprintf("; %d would be added, %d are there already", *done.Added, *done.Already)
 		}
-		a.Printf("%s can be read%s%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, left, would)
+		a.Printf("%s can be read%s%s%s; nothing was written", words.Plural(done.Records, "record", "records"), detail, left,
+			would)
 	} else {
 		a.Printf("%d added%s, %d there already%s", *done.Added, detail, *done.Already, left)
 	}

@@ -98,8 +98,9 @@ func recognise(in *bufio.Reader) string {
 // tableOptions is how a table is to be read.
 func (opt importOptions) tableOptions(file string, k known) (logbook.CSVOptions, error) {
 	table := logbook.CSVOptions{
-		File: file, Parameters: k.parameters, Tank: k.tank, Parameter: k.parameter, Unit: opt.Unit, Units: k.units, Method: opt.Method,
-		Zone: k.zone, Map: opt.Map, Ignore: opt.Ignore, Skip: opt.Skip, Sheet: opt.Sheet, DecimalComma: opt.DecimalComma,
+		File: file, Parameters: k.parameters, Tank: k.tank, Parameter: k.parameter, Unit: opt.Unit, Units: k.units,
+		Method: opt.Method,
+		Zone:   k.zone, Map: opt.Map, Ignore: opt.Ignore, Skip: opt.Skip, Sheet: opt.Sheet, DecimalComma: opt.DecimalComma,
 		Notes: &logbook.TableNotes{},
 	}
 	var err error

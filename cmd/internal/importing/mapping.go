@@ -24,8 +24,8 @@ import (
 )
 
 // mapping says how the tables of one sort are read: which column holds what, and all else that is said beside a file.
-// Saved ones lie in a file beside the settings, not in the book: they are about the files that come to this computer and
-// say nothing about the water, they are wanted for every book here, and so a book of any version reads as before.
+// Saved ones lie in a file beside the settings, not in the book: they are about the files that come to this computer
+// and say nothing about the water, they are wanted for every book here, and so a book of any version reads as before.
 type mapping struct {
 	Header       []string          `json:"header,omitempty"` // of the table it was saved with
 	Map          map[string]string `json:"map,omitempty"`
@@ -65,15 +65,17 @@ func newMapping(a *app.App) *cobra.Command {
 		RunE:              func(_ *cobra.Command, args []string) error { return removeMapping(a, args[0]) },
 	})
 	cmd := usage.Group("mapping", "how tables of your own are read, kept under a name", list, remove)
-	cmd.Long = `A mapping keeps the flags that say how a table is read: which column holds what, units, the tank, the order of dates. It is
-saved by an import that went well, leadline import FILE … --save-mapping NAME, and used by leadline import FILE --mapping NAME.`
+	cmd.Long = `A mapping keeps the flags that say how a table is read: which column holds what, units, the tank, the order
+of dates. It is saved by an import that went well, leadline import FILE … --save-mapping NAME, and used by leadline
+import FILE --mapping NAME.`
 	return cmd
 }
 
 func mappingsPath(a *app.App) (string, error) {
 	path, _ := a.SettingsPath()
 	if path == "" {
-		return "", usage.Errorf("set LEADLINE_CONFIG to a file in a folder of your own", "no home folder is known, so there is no place for saved mappings")
+		return "", usage.Errorf("set LEADLINE_CONFIG to a file in a folder of your own",
+			"no home folder is known, so there is no place for saved mappings")
 	}
 	return filepath.Join(filepath.Dir(path), mappingsName), nil
 }
@@ -93,7 +95,8 @@ func mappings(a *app.App) (map[string]mapping, error) {
 	}
 	saved := map[string]mapping{}
 	if err := json.Unmarshal(text, &saved); err != nil {
-		return nil, usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err), "put it right or remove it; it holds only saved mappings")
+		return nil, usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err),
+			"put it right or remove it; it holds only saved mappings")
 	}
 	return saved, nil
 }
@@ -148,9 +151,11 @@ func checkSaving(a *app.App, opt importOptions) error {
 	case strings.TrimSpace(name) != name || words.OneLine(name) != name || len(name) > 60:
 		return usage.Errorf("--save-mapping river", "--save-mapping: %q is not a name", name)
 	case opt.dryRun || opt.preview:
-		return usage.Errorf("leave out --dry-run and --preview, and the mapping is kept once the file is imported", "--save-mapping goes with an import")
+		return usage.Errorf("leave out --dry-run and --preview, and the mapping is kept once the file is imported",
+			"--save-mapping goes with an import")
 	case a.TankFlag == "" && reflect.DeepEqual(m, mapping{}):
-		return usage.Errorf("say how the file is read, as in --map time=Day", "--save-mapping: nothing is said that could be kept")
+		return usage.Errorf("say how the file is read, as in --map time=Day",
+			"--save-mapping: nothing is said that could be kept")
 	}
 	_, err := mappings(a) // one that cannot be read is told before the import, not behind it
 	return err
@@ -184,7 +189,8 @@ func withMapping(a *app.App, opt importOptions) (importOptions, error) {
 	return opt, nil
 }
 
-// flagsOfMapping are the flags of import by the places of their fields in a mapping: their names in its file, with dashes.
+// flagsOfMapping are the flags of import by the places of their fields in a mapping: their names in its file, with
+// dashes.
 func flagsOfMapping() (flags []string) {
 	for _, f := range reflect.VisibleFields(reflect.TypeFor[mapping]()) {
 		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")

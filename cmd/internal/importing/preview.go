@@ -61,7 +61,8 @@ func (s *seenRows) take(r logbook.Reading, as logbook.ReadAs) {
 func previewOf(in *input, c *counted, k known) *previewJSON {
 	n := c.notes
 	out := &previewJSON{File: in.shown, Format: in.format, Sheet: n.Sheet, Delimiter: app.DelimiterName(n.Delimiter),
-		Columns: []previewColumnJSON{}, Rows: []previewRowJSON{}, Series: []previewSeriesJSON{}, Assumed: append([]string{}, assumed(c, k)...)}
+		Columns: []previewColumnJSON{}, Rows: []previewRowJSON{}, Series: []previewSeriesJSON{},
+		Assumed: append([]string{}, assumed(c, k)...)}
 	isTable := in.format != "jsonl"
 	if isTable {
 		out.Form = "long"
@@ -78,14 +79,16 @@ func previewOf(in *input, c *counted, k known) *previewJSON {
 	}
 	for _, row := range c.seen.first {
 		r := row.reading
-		j := previewRowJSON{Time: shape.Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit, Method: r.Method, Note: r.Note}
+		j := previewRowJSON{Time: shape.Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
+			Method: r.Method, Note: r.Note}
 		if isTable {
 			j.Row, j.TimeFrom, j.UnitFrom = row.as.Line, row.as.Time.String(), row.as.Unit.String()
 		}
 		out.Rows = append(out.Rows, j)
 	}
 	for key, s := range c.seen.series {
-		out.Series = append(out.Series, previewSeriesJSON{Tank: key[0], Parameter: key[1], N: s.n, Already: c.There()[key], First: shape.Moment(s.first), Last: shape.Moment(s.last),
+		out.Series = append(out.Series, previewSeriesJSON{Tank: key[0], Parameter: key[1], N: s.n, Already: c.There()[key],
+			First: shape.Moment(s.first), Last: shape.Moment(s.last),
 			Lowest: shape.Number(s.low), Highest: shape.Number(s.high), Unit: c.parameters[key[1]].Unit})
 	}
 	slices.SortFunc(out.Series, func(a, b previewSeriesJSON) int {
@@ -105,7 +108,8 @@ func printPreview(a *app.App, p *previewJSON) {
 			if r.Row > 0 {
 				row = fmt.Sprintf("row %d", r.Row)
 			}
-			c.Add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method, ansi.Truncate(r.Note, 30, "…"))
+			c.Add(row, r.timeText(), r.Tank, r.Parameter, r.valueText(p.Form == "long"), r.Method,
+				ansi.Truncate(r.Note, 30, "…"))
 		}
 		a.Table(c, "  ")
 	}
@@ -117,8 +121,10 @@ func printPreview(a *app.App, p *previewJSON) {
 			if s.Already > 0 {
 				there = fmt.Sprintf("%d there already", s.Already)
 			}
-			c.Add(s.Tank, s.Parameter, words.Plural(s.N, "reading", "readings"), words.Day(time.Time(s.First))+" to "+words.Day(time.Time(s.Last)),
-				fmt.Sprintf("%s to %s %s", water.FormatAtMost(float64(s.Lowest), 4), water.FormatAtMost(float64(s.Highest), 4), s.Unit), there)
+			c.Add(s.Tank, s.Parameter, words.Plural(s.N, "reading", "readings"),
+				words.Day(time.Time(s.First))+" to "+words.Day(time.Time(s.Last)),
+				fmt.Sprintf("%s to %s %s", water.FormatAtMost(float64(s.Lowest), 4), water.FormatAtMost(float64(s.Highest), 4),
+					s.Unit), there)
 		}
 		a.Table(c, "  ")
 	}

@@ -18,7 +18,9 @@ func newCalendar(a *app.App) *cobra.Command {
   leadline calendar -o due.ics
 
   # of one tank, written anew every morning
-  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error { return calendar(a, output, force) }))
+  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error {
+			return calendar(a, output, force)
+		}))
 	f := cmd.Flags()
 	f.StringVarP(&output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.BoolVar(&force, "force", false, "replace the file if it is there")

@@ -36,13 +36,16 @@ func newExport(a *app.App) *cobra.Command {
   leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
 
   # what a helper on a forum asks for, without names, and the readings beside it
-  leadline export post --tank forereef --private --csv readings.csv`, func(args []string) error { return writeExport(a, args[0], opt) })
-	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and to the byte:
-read back, it is the same book. The flags that convert, move or leave out make a table for somebody else, and one that is read
-back gives new readings.
+  leadline export post --tank forereef --private --csv readings.csv`, func(args []string) error {
+			return writeExport(a, args[0], opt)
+		})
+	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and
+to the byte: read back, it is the same book. The flags that convert, move or leave out make a table for somebody else,
+and one that is read back gives new readings.
 
---spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula, a number or
-a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that goes with it import has to be told.`
+--spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula,
+a number or a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that
+goes with it import has to be told.`
 	cmd.ValidArgs = []string{"csv", "jsonl", "post"}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
@@ -56,13 +59,15 @@ a day gets a ' in front, which leadline import takes off again. Of the decimal c
 func writeExport(a *app.App, format string, opt exportOptions) error {
 	switch {
 	case a.JSON && format != "jsonl":
-		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a post", "leadline export %s prints no JSON", format)
+		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a "+
+			"post", "leadline export %s prints no JSON", format)
 	case format == "post" && !opt.table.set():
 		return writePost(a, opt)
 	case format != "post" && opt.post.set():
 		return usage.Errorf("leadline export post has them", "--format, --private and --csv belong to a post")
 	case format != "csv" && opt.table.set():
-		return usage.Errorf("leadline export csv has them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
+		return usage.Errorf("leadline export csv has them",
+			"--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
 	}
 	book, err := a.Book()
 	if err != nil {
@@ -115,19 +120,26 @@ type tableOptions struct {
 
 func (t *tableOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.BoolVar(&t.Spreadsheet, "spreadsheet", false, "CSV: put a ' before text that a spreadsheet would take for a formula, a number or a day")
-	f.BoolVar(&t.Wide, "wide", false, "CSV: one row for each test, one column for each parameter; methods and notes only with --columns")
-	f.StringSliceVar(&t.Columns, "columns", nil, "CSV: these `COLUMNS`, of time,date,tank,parameter,value,unit,method,note; with --wide also parameters")
+	f.BoolVar(&t.Spreadsheet, "spreadsheet", false,
+		"CSV: put a ' before text that a spreadsheet would take for a formula, a number or a day")
+	f.BoolVar(&t.Wide, "wide", false,
+		"CSV: one row for each test, one column for each parameter; methods and notes only with --columns")
+	f.StringSliceVar(&t.Columns, "columns", nil,
+		"CSV: these `COLUMNS`, of time,date,tank,parameter,value,unit,method,note; with --wide also parameters")
 	f.StringToStringVar(&t.units, "units", nil, "CSV: convert values: `PARAMETER=UNIT,...`")
 	f.StringVar(&t.timezone, "timezone", "", "CSV: write times in this `ZONE` (else as they were noted)")
-	f.BoolVar(&t.WallClock, "wall-clock", false, "CSV: write times without an offset, as spreadsheets know them, in --timezone or the tank's zone")
-	f.StringVar(&t.delimiter, "delimiter", "", "CSV: `comma, semicolon or tab` between the fields (else a comma, and with --decimal-comma a semicolon)")
+	f.BoolVar(&t.WallClock, "wall-clock", false,
+		"CSV: write times without an offset, as spreadsheets know them, in --timezone or the tank's zone")
+	f.StringVar(&t.delimiter, "delimiter", "",
+		"CSV: `comma, semicolon or tab` between the fields (else a comma, and with --decimal-comma a semicolon)")
 	f.BoolVar(&t.DecimalComma, "decimal-comma", false, "CSV: write 0,03")
-	_ = cmd.RegisterFlagCompletionFunc("delimiter", cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("delimiter",
+		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
 func (t *tableOptions) set() bool {
-	return t.Spreadsheet || t.Wide || t.WallClock || t.DecimalComma || len(t.Columns)+len(t.units) > 0 || t.timezone != "" || t.delimiter != ""
+	return t.Spreadsheet || t.Wide || t.WallClock || t.DecimalComma || len(t.Columns)+len(t.units) > 0 ||
+		t.timezone != "" || t.delimiter != ""
 }
 
 // export is what the flags say, checked.
@@ -162,8 +174,10 @@ type postOptions struct {
 func (p *postOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVar(&p.format, "format", "", "post: `MARKUP` of the forum: bbcode (the default), markdown or text")
-	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"bbcode", "markdown", "text"}, cobra.ShellCompDirectiveNoFileComp))
-	f.BoolVar(&p.private, "private", false, "post: leave out the tank's name and what was written in notes, events and chores")
+	_ = cmd.RegisterFlagCompletionFunc("format",
+		cobra.FixedCompletions([]string{"bbcode", "markdown", "text"}, cobra.ShellCompDirectiveNoFileComp))
+	f.BoolVar(&p.private, "private", false,
+		"post: leave out the tank's name and what was written in notes, events and chores")
 	f.StringVar(&p.csv, "csv", "", "post: write the readings of the same weeks to this `FILE` as well, as CSV")
 }
 
@@ -194,7 +208,10 @@ func writePost(a *app.App, opt exportOptions) error {
 		return err
 	}
 	if opt.post.csv != "" {
-		if err := a.WriteFile(opt.post.csv, opt.force, func(w io.Writer) error { _, err := rows.WriteTo(w); return err }); err != nil {
+		if err := a.WriteFile(opt.post.csv, opt.force, func(w io.Writer) error {
+			_, err := rows.WriteTo(w)
+			return err
+		}); err != nil {
 			return err
 		}
 	}
@@ -206,8 +223,8 @@ func writePost(a *app.App, opt exportOptions) error {
 	return a.WriteFile(opt.output, opt.force, write)
 }
 
-// postCSV writes the readings of a sheet's tank and time. The file goes to strangers: text that a spreadsheet would run as
-// a formula is guarded, and a private one names no tank and holds no notes.
+// postCSV writes the readings of a sheet's tank and time. The file goes to strangers: text that a spreadsheet would run
+// as a formula is guarded, and a private one names no tank and holds no notes.
 func postCSV(w io.Writer, v *logbook.View, s report.Sheet, private bool) error {
 	var all bytes.Buffer
 	err := logbook.WriteCSV(&all, v, logbook.ExportOptions{Tank: s.Report.Tank.Name, Since: s.Since, Spreadsheet: true})

@@ -20,14 +20,15 @@ func newMerge(a *app.App) *cobra.Command {
 
   # then do it
   leadline merge /media/stick/bench.book`, func(args []string) error { return merge(a, args[0], dryRun) }))
-	cmd.Long = `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the bench, say.
-Either all of it is taken or nothing; the other book is only read. Merging this one into the other gives the same book,
-and merging again adds nothing.
+	cmd.Long = `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the
+bench, say. Either all of it is taken or nothing; the other book is only read. Merging this one into the other gives the
+same book, and merging again adds nothing.
 
-A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes of one
-line the one that names a successor is kept, then the earlier. Definitions carry no time: where both books describe a
-tank, a band or a method differently, the one that says more is taken, and the command names both. Readings that may be one
-test noted twice, at different minutes, are kept and named. Test days that are being typed are left alone.`
+A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes
+of one line the one that names a successor is kept, then the earlier. Definitions carry no time: where both books
+describe a tank, a band or a method differently, the one that says more is taken, and the command names both. Readings
+that may be one test noted twice, at different minutes, are kept and named. Test days that are being typed are left
+alone.`
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
 	return cmd
 }
@@ -59,14 +60,16 @@ func merge(a *app.App, other string, dryRun bool) error {
 		if d.Taken == d.Ours {
 			taken = "the one here"
 		}
-		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), taken)
+		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours),
+			words.OneLine(d.Theirs), taken)
 	}
 	for _, t := range done.Twins {
 		tails, err := a.Tails(t.Ours.ID, t.Theirs.ID)
 		if err != nil {
 			return err
 		}
-		a.Printf("perhaps one test noted twice: %s %s and %s %s", tails[0], words.Known{}.Line(t.Ours), tails[1], words.Known{}.Line(t.Theirs))
+		a.Printf("perhaps one test noted twice: %s %s and %s %s", tails[0], words.Known{}.Line(t.Ours), tails[1],
+			words.Known{}.Line(t.Theirs))
 	}
 	if len(done.Twins) > 0 {
 		a.Say(`hint: if it was one test: leadline strike ID --why "noted twice"`)
@@ -75,7 +78,8 @@ func merge(a *app.App, other string, dryRun bool) error {
 }
 
 func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {
-	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind, Twins: []twinJSON{},
+	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
+		Twins: []twinJSON{},
 		Differ: words.Of(done.Differ, func(d logbook.Difference) differenceJSON {
 			return differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken}
 		})}

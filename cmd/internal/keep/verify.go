@@ -39,14 +39,18 @@ func verify(a *app.App) error {
 	problems := append([]string{}, found.Problems...)
 	out := verifyJSON{
 		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
-		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck, Entries: map[logbook.Kind]int{},
-		Now: shape.Moment(a.Now()), Doubts: []string{},
+		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck,
+		Entries: map[logbook.Kind]int{},
+		Now:     shape.Moment(a.Now()), Doubts: []string{},
 	}
 	set, _ := a.Settings()
 	t := a.Terminal(set)
-	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.There, t.Name, t.Columns, t.Rows, t.Colour, t.Utf8, t.Locale
+	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.There, t.Name, t.Columns, t.Rows,
+		t.Colour, t.Utf8, t.Locale
 	if out.Sound {
-		doubts, err := app.Seen(a, func(v *logbook.View) ([]string, error) { return app.ClockDoubts(v, a.Now(), shape.Built()) })
+		doubts, err := app.Seen(a, func(v *logbook.View) ([]string, error) {
+			return app.ClockDoubts(v, a.Now(), shape.Built())
+		})
 		if err != nil {
 			return err
 		}
@@ -56,7 +60,8 @@ func verify(a *app.App) error {
 	maps.Copy(out.Entries, found.Counts.Entries)
 	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {
-		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")), "leadline restore FILE puts a backup back")
+		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")),
+			"leadline restore FILE puts a backup back")
 	}
 	return err
 }
@@ -75,7 +80,8 @@ func printVerified(a *app.App, v verifyJSON) {
 	c.Add("size", fmt.Sprintf("%d bytes", v.Bytes))
 	if v.Schema > 0 { // else nothing of it could be read
 		c.Add("layout", fmt.Sprint(v.Schema))
-		c.Add("holds", words.Plural(v.Tanks, "tank", "tanks")+", "+words.Plural(v.Readings, "reading", "readings")+", "+words.Plural(v.Struck, "struck entry", "struck entries"))
+		c.Add("holds", words.Plural(v.Tanks, "tank", "tanks")+", "+words.Plural(v.Readings, "reading", "readings")+", "+
+			words.Plural(v.Struck, "struck entry", "struck entries"))
 	}
 	c.Add("clock", words.Moment(a.Now())+" "+a.Now().Format("-07:00"))
 	terminal := "no"

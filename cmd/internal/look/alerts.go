@@ -69,8 +69,11 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 	return err
 }
 
-func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf map[string]time.Time, hidden int) error {
-	causes, err := app.Seen(a, func(v *logbook.View) (map[string]map[string]string, error) { return alerts.Causes(v, reports) })
+func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf map[string]time.Time,
+	hidden int) error {
+	causes, err := app.Seen(a, func(v *logbook.View) (map[string]map[string]string, error) {
+		return alerts.Causes(v, reports)
+	})
 	if err != nil {
 		return err
 	}
@@ -99,11 +102,14 @@ type answerOptions struct{ parameter, rule, subject, note, until, length string 
 func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
 	cmd := a.Prints([]shape.Alert{}, usage.Command("acknowledge [PARAMETER]",
-		"say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back", `  # all open alerts about phosphate
+		"say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
+		`  # all open alerts about phosphate
   leadline alerts acknowledge phosphate
 
   # only the overdue test
-  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error { return answer(a, args, opt, nil) }))
+  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error {
+			return answer(a, args, opt, nil)
+		}))
 	answerFlags(cmd, &opt)
 	return cmd
 }
@@ -115,9 +121,12 @@ func newSnooze(a *app.App) *cobra.Command {
   leadline alerts snooze phosphate --for 3d
 
   # until the first of April
-  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`, func(args []string) error { return snooze(a, args, opt) }))
+  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`, func(args []string) error {
+			return snooze(a, args, opt)
+		}))
 	answerFlags(cmd, &opt)
-	cmd.Flags().StringVar(&opt.until, "until", "", "`TIME` from which it may speak again; a date alone means its beginning")
+	cmd.Flags().StringVar(&opt.until, "until", "",
+		"`TIME` from which it may speak again; a date alone means its beginning")
 	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")
 	return cmd
 }
@@ -146,10 +155,13 @@ func snooze(a *app.App, args []string, opt answerOptions) error {
 	})
 }
 
-// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives, or for good.
-func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
+// answer notes an acknowledgement of every open alert that is meant; it holds until the end that until gives, or for
+// good.
+func answer(a *app.App, args []string, opt answerOptions,
+	until func(t logbook.Tank, asOf time.Time) (time.Time, error)) error {
 	if len(args) == 0 && opt.rule == "" && opt.subject == "" {
-		return usage.Errorf("leadline alerts lists the open ones", "name the parameter of the alert, its --rule or its --subject")
+		return usage.Errorf("leadline alerts lists the open ones",
+			"name the parameter of the alert, its --rule or its --subject")
 	}
 	var answered []alerts.Alert
 	var asOf, end time.Time
@@ -185,8 +197,9 @@ func answer(a *app.App, args []string, opt answerOptions, until func(t logbook.T
 	}
 	var records []logbook.Record
 	for i, al := range answered {
-		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter, Subject: al.Subject,
-			Rule: string(al.Rule), Until: end, Note: opt.note})
+		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter,
+			Subject: al.Subject,
+			Rule:    string(al.Rule), Until: end, Note: opt.note})
 		answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
 	}
 	if _, err := a.Opened.Append(records...); err != nil {

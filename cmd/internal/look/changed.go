@@ -60,7 +60,8 @@ func printChanged(a *app.App, c alerts.Changed) {
 		table.AddAs(words.Head, "", "median earlier", "before (readings)", "after", "shift: the median of all differences")
 	}
 	for _, p := range c.Parameters {
-		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore), sideCell(p.Parameter, p.After, p.Comparison.NAfter)
+		before, after := sideCell(p.Parameter, p.Before, p.Comparison.NBefore),
+			sideCell(p.Parameter, p.After, p.Comparison.NAfter)
 		earlier := "no reading"
 		if !math.IsNaN(p.Earlier) {
 			earlier = words.Number(p.Parameter, p.Earlier)
@@ -147,8 +148,10 @@ func changedOf(c alerts.Changed) changedJSON {
 	for _, p := range c.Parameters {
 		k, m := p.Comparison, p.Move
 		out.Parameters = append(out.Parameters, parameterChangeJSON{
-			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Earlier: shape.Number(p.Earlier), Before: shape.Number(p.Before), After: shape.Number(p.After),
-			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift), Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
+			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Earlier: shape.Number(p.Earlier),
+			Before: shape.Number(p.Before), After: shape.Number(p.After),
+			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift),
+			Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
 			P: shape.Number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
 		})
 	}

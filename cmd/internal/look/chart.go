@@ -38,7 +38,8 @@ func newChart(a *app.App) *cobra.Command {
   leadline chart phosphate nitrate -o forereef.png
 
   # all that is measured, since the year began, on a dark ground, in a size of your own
-  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`, func(args []string) error { return drawChart(a, args, opt) }))
+  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`,
+		func(args []string) error { return drawChart(a, args, opt) }))
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "16 weeks")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "every parameter that is measured")
@@ -145,8 +146,9 @@ const mostPixels = 10000
 
 // draw draws the charts of one or more tanks, in characters as text says.
 func (d *drawn) draw(a *app.App, summed bool, tanks [][]picture.Chart, text func() string) error {
-	opt := report.PictureOptions{SVG: strings.EqualFold(filepath.Ext(d.output), ".svg"), Dark: d.dark, Private: d.private, Summed: summed,
-		Width: float64(d.width), Height: float64(d.height)}
+	opt := report.PictureOptions{SVG: strings.EqualFold(filepath.Ext(d.output), ".svg"), Dark: d.dark, Private: d.private,
+		Summed: summed,
+		Width:  float64(d.width), Height: float64(d.height)}
 	switch {
 	case d.here:
 		return show(a, opt, tanks)

@@ -19,9 +19,9 @@ func newCompare(a *app.App) *cobra.Command {
 	cmd := a.Prints([]readersJSON{}, usage.Command("compare PARAMETER",
 		"by how much one person reads above another, from tests within a day", `  # two look at one colour card
   leadline compare nitrate --who ann,ben`, func(args []string) error { return compare(a, args[0], who) }))
-	cmd.Long = `Say by how much one person reads above another: the mean difference of tests of the same parameter and method that both made
-within a day of each other in the last three years, with its 80 % range. With fewer than five such pairs it is not yet clear.
-Readings tell who tested by --who of leadline add, or by the settings.`
+	cmd.Long = `Say by how much one person reads above another: the mean difference of tests of the same parameter and
+method that both made within a day of each other in the last three years, with its 80 % range. With fewer than five such
+pairs it is not yet clear. Readings tell who tested by --who of leadline add, or by the settings.`
 	cmd.Flags().StringSliceVar(&who, "who", nil, "the two `NAMES`: ann,ben")
 	return cmd
 }

@@ -58,7 +58,8 @@ func demand(a *app.App, cmd *cobra.Command, parameter string, opt demandOptions)
 }
 
 // tanksAndParameter finds what a command that may go over all tanks is about.
-func tanksAndParameter(a *app.App, parameter string, allTanks bool) (tanks []logbook.Tank, p logbook.Parameter, err error) {
+func tanksAndParameter(a *app.App, parameter string, allTanks bool) (tanks []logbook.Tank, p logbook.Parameter,
+	err error) {
 	if allTanks && a.TankFlag != "" {
 		return nil, p, usage.Errorf("pass one of them", "--all-tanks and --tank exclude each other")
 	}
@@ -97,10 +98,12 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 	if a.JSON {
 		out := DemandOf(d)
 		out.Supplements = words.Of(holdings, func(h alerts.Holding) holdingJSON {
-			return holdingJSON{h.Supplement, shape.Number(h.PerDay), shape.Number(h.Lo), shape.Number(h.Hi), shape.Number(7 * h.PerDay), h.InUse}
+			return holdingJSON{h.Supplement, shape.Number(h.PerDay), shape.Number(h.Lo), shape.Number(h.Hi),
+				shape.Number(7 * h.PerDay), h.InUse}
 		})
 		if balanced {
-			out.Calcification = &calcificationJSON{shape.Number(balance.Ratio), shape.Number(balance.Lo), shape.Number(balance.Hi), balance.Verdict(), balance.Text()}
+			out.Calcification = &calcificationJSON{shape.Number(balance.Ratio), shape.Number(balance.Lo),
+				shape.Number(balance.Hi), balance.Verdict(), balance.Text()}
 		}
 		return a.PrintJSON(out)
 	}
@@ -192,7 +195,8 @@ type calcificationJSON struct {
 func DemandOf(d alerts.Demand) demandJSON {
 	e := d.Estimate
 	return demandJSON{Tank: d.Tank.Name, Parameter: d.Parameter.Name, Unit: d.Parameter.Unit, AsOf: shape.Moment(d.AsOf),
-		PerDay: shape.Number(e.PerDay), Lo: shape.Number(e.Lo), Hi: shape.Number(e.Hi), Supply: shape.Number(e.Supply), Net: shape.Number(e.Net), N: e.N,
+		PerDay: shape.Number(e.PerDay), Lo: shape.Number(e.Lo), Hi: shape.Number(e.Hi), Supply: shape.Number(e.Supply),
+		Net: shape.Number(e.Net), N: e.N,
 		GrowthPerMonth: shape.Number(e.Growth), GrowthLo: shape.Number(e.GrowthLo), GrowthHi: shape.Number(e.GrowthHi),
 		Notes: words.Of(e.Notes, func(n trend.Note) string { return n.Text })}
 }

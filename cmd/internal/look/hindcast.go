@@ -23,8 +23,8 @@ func newHindcast(a *app.App) *cobra.Command {
 		Long: `What would have been said at each past reading, by the same method as today's, with nothing known of
 what came later. With --json one assessment a line; without, when it would have warned and what came then.
 
-Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every one,
-and takes about a hundredth of a second for each.`,
+Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every
+one, and takes about a hundredth of a second for each.`,
 		Example: `  # when it would have warned of phosphate running out
   leadline hindcast phosphate
 
@@ -59,7 +59,8 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) e
 	return nil
 }
 
-func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter, allTanks bool) error {
+func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter,
+	allTanks bool) error {
 	asOf, err := a.Until(tank)
 	if err != nil {
 		return err
@@ -88,7 +89,8 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 		return nil
 	}
 	last := lines[len(lines)-1]
-	a.PrintAs(words.Head, "%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name), words.Plural(len(lines), "reading", "readings"),
+	a.PrintAs(words.Head, "%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name),
+		words.Plural(len(lines), "reading", "readings"),
 		words.Day(app.LastReading(lines[0]).Time), words.Day(app.LastReading(last).Time))
 	told := false
 	for _, what := range watched(last) {
@@ -119,13 +121,19 @@ func watched(l alerts.Finding) []watch {
 	var ws []watch
 	if !math.IsNaN(l.Assessment.Floor) {
 		ws = append(ws,
-			watch{"would have warned of bottoming out", func(l alerts.Finding) bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }, true},
+			watch{"would have warned of bottoming out", func(l alerts.Finding) bool {
+				return l.Assessment.BottomingOut || l.Assessment.BottomedOut
+			}, true},
 			watch{"would have said bottomed out", func(l alerts.Finding) bool { return l.Assessment.BottomedOut }, false})
 	}
 	if l.Band.Set() {
 		ws = append(ws,
-			watch{"would have said below the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandBelow }, false},
-			watch{"would have said above the band", func(l alerts.Finding) bool { return l.BandState == alerts.BandAbove }, false})
+			watch{"would have said below the band", func(l alerts.Finding) bool {
+				return l.BandState == alerts.BandBelow
+			}, false},
+			watch{"would have said above the band", func(l alerts.Finding) bool {
+				return l.BandState == alerts.BandAbove
+			}, false})
 	}
 	return ws
 }
@@ -163,27 +171,31 @@ func (e episode) text(w watch, lines []alerts.Finding) string {
 	return s + "; still open at the last reading"
 }
 
-// against is what came of a warning: the first later reading at or below the floor, and the days between; or that none did.
+// against is what came of a warning: the first later reading at or below the floor, and the days between; or that none
+// did.
 func (e episode) against(lines []alerts.Finding) string {
 	floor := lines[e.first].Assessment.Floor
 	raised := app.LastReading(lines[e.first]).Time
 	for _, l := range lines[e.first:min(e.end+1, len(lines))] { // the reading that cleared it may be one, held for a slip
 		if r := app.LastReading(l); r.Value <= floor {
 			return fmt.Sprintf("%s before the first reading at or below the floor of %s (%s on %s)",
-				words.Days(alerts.Day(r.Time)-alerts.Day(raised)+0.5), words.Quantity(l.Parameter, floor), words.Shown(l.Parameter, r), words.Day(r.Time))
+				words.Days(alerts.Day(r.Time)-alerts.Day(raised)+0.5), words.Quantity(l.Parameter, floor),
+				words.Shown(l.Parameter, r), words.Day(r.Time))
 		}
 	}
-	return fmt.Sprintf("no reading at or below the floor of %s came of it", words.Quantity(lines[e.first].Parameter, floor))
+	return fmt.Sprintf("no reading at or below the floor of %s came of it",
+		words.Quantity(lines[e.first].Parameter, floor))
 }
 
-// denseChunk is how much of a dense log is told at a time. Between two chunks the book is closed, so that whoever wants to
-// write to it need not wait for hours.
+// denseChunk is how much of a dense log is told at a time. Between two chunks the book is closed, so that whoever wants
+// to write to it need not wait for hours.
 const denseChunk = 20 * time.Minute
 
-// eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen of the
-// log up to it, as today's answer is, so that a line costs the same however long the log is.
+// eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen
+// of the log up to it, as today's answer is, so that a line costs the same however long the log is.
 func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter,
-	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error), tell func(T) error) error {
+	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error),
+	tell func(T) error) error {
 	until, err := a.Until(tank)
 	if err != nil {
 		return err
@@ -222,5 +234,6 @@ func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p lo
 
 // dailyNote says that a hindcast tells of one reading a day.
 func dailyNote(tank logbook.Tank, p logbook.Parameter) string {
-	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name, words.OneLine(tank.Name), alerts.DenseCrowd)
+	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name,
+		words.OneLine(tank.Name), alerts.DenseCrowd)
 }

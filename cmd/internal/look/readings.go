@@ -23,7 +23,9 @@ func newReadings(a *app.App) *cobra.Command {
   leadline readings nitrate
 
   # this year's, for a script
-  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error { return readings(a, args[0], since, who) }))
+  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error {
+			return readings(a, args[0], since, who)
+		}))
 	cmd.Flags().StringVar(&since, "since", "", "only those from this `TIME` on")
 	cmd.Flags().StringVar(&who, "who", "", "only those noted by this `NAME`")
 	return cmd
@@ -71,7 +73,9 @@ func newTable(a *app.App) *cobra.Command {
   leadline table
 
   # this year's, for a spreadsheet
-  leadline table --since 2026-01-01 -o forereef.csv`, func([]string) error { return showTable(a, since, output, force) }))
+  leadline table --since 2026-01-01 -o forereef.csv`, func([]string) error {
+			return showTable(a, since, output, force)
+		}))
 	cmd.Flags().StringVar(&since, "since", "", "from this `TIME` on (default 16 weeks before the end)")
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write it to this `FILE`, as CSV for a spreadsheet")
 	cmd.Flags().BoolVar(&force, "force", false, "replace a file that is there")
@@ -113,7 +117,8 @@ func showTable(a *app.App, since, output string, force bool) error {
 }
 
 func tableRowOf(t alerts.Table, r alerts.Row) tableRowJSON {
-	row := tableRowJSON{Time: shape.Moment(r.Time.In(t.Tank.Zone())), Readings: []shape.Reading{}, Done: doneOf(r.Done, t.Known)}
+	row := tableRowJSON{Time: shape.Moment(r.Time.In(t.Tank.Zone())), Readings: []shape.Reading{},
+		Done: doneOf(r.Done, t.Known)}
 	for _, p := range t.Columns {
 		if x, there := r.Reading(p.Name); there {
 			row.Readings = append(row.Readings, shape.ReadingOf(x, p))

@@ -1,4 +1,5 @@
-// Package look holds the commands that answer questions about the water: how it stands, where it is heading, what changed.
+// Package look holds the commands that answer questions about the water: how it stands, where it is heading, what
+// changed.
 package look
 
 import (
@@ -18,7 +19,8 @@ import (
 )
 
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a), newChanged(a), newReadings(a), newCompare(a), newTable(a)}
+	return []*cobra.Command{newStatus(a), newTrend(a), newChart(a), newYear(a), newHindcast(a), newDemand(a), newAlerts(a),
+		newChanged(a), newReadings(a), newCompare(a), newTable(a)}
 }
 
 func newStatus(a *app.App) *cobra.Command {
@@ -88,7 +90,8 @@ func printReport(a *app.App, r alerts.Report) {
 		if l.Band.Set() {
 			band = l.BandWords()
 		}
-		c.AddAs(app.LookOf("", l.Alerts, r.AsOf), mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(), l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
+		c.AddAs(app.LookOf("", l.Alerts, r.AsOf), mark(l, r.AsOf), l.Parameter.Name, latest, age, l.LevelRange(),
+			l.HeadingWords(), band, l.FloorDays(), l.DueText(r.AsOf))
 	}
 	a.Table(c, "")
 	var supplies words.Table
@@ -96,7 +99,8 @@ func printReport(a *app.App, r alerts.Report) {
 		supplies.AddAs(app.LookOf(s.Name, r.Alerts, r.AsOf), "stock", s.Name, s.Text(r.AsOf))
 	}
 	for _, ch := range r.Chores {
-		supplies.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), "chore", ch.Name, cmp.Or(words.With("next ", ch.DueText(r.AsOf)), ch.Text(r.AsOf)))
+		supplies.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), "chore", ch.Name,
+			cmp.Or(words.With("next ", ch.DueText(r.AsOf)), ch.Text(r.AsOf)))
 	}
 	a.Table(supplies, "  ")
 }
@@ -144,13 +148,15 @@ type lineJSON struct {
 func tankStatusOf(r alerts.Report) tankStatusJSON {
 	return tankStatusJSON{Tank: r.Tank.Name, AsOf: shape.Moment(r.AsOf),
 		Lines: words.Of(r.Findings, func(l alerts.Finding) lineJSON {
-			return lineJSON{shape.AssessmentOf(l, r.AsOf), shape.Number(l.EveryDays), shape.Moment(l.Due), shape.Number(l.Supply), shape.AlertsOf(l.Alerts, r.AsOf)}
+			return lineJSON{shape.AssessmentOf(l, r.AsOf), shape.Number(l.EveryDays), shape.Moment(l.Due),
+				shape.Number(l.Supply), shape.AlertsOf(l.Alerts, r.AsOf)}
 		}),
 		Stocks: words.Of(r.Stocks, func(s alerts.Stock) shape.Stock { return shape.StockOf(s, r.AsOf) }),
 		Chores: words.Of(r.Chores, shape.ChoreOf), Alerts: shape.AlertsOf(r.Alerts, r.AsOf)}
 }
 
-// SayAlerts opens the morning glance: the tanks, how much needs the keeper, a headline for each, and what is half typed.
+// SayAlerts opens the morning glance: the tanks, how much needs the keeper, a headline for each, and what is half
+// typed.
 func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 	if len(reports) == 0 {
 		a.Sentence("no tank yet; tank add NAME starts one")
@@ -168,7 +174,8 @@ func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 		}
 	}
 	names := words.List(reports, func(r alerts.Report) string { return words.OneLine(r.Tank.Name) })
-	a.Sentence("%s: %s, as of %s", words.Plural(len(reports), "tank", "tanks"), names, reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
+	a.Sentence("%s: %s, as of %s", words.Plural(len(reports), "tank", "tanks"), names,
+		reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
 	if len(open) == 0 {
 		a.Sentence("nothing needs you now")
 	} else {
@@ -183,8 +190,8 @@ func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 	return sayDrafts(a, book, reports)
 }
 
-// PrintGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter, those
-// with an alert before the others, stocks and chores.
+// PrintGlance prints the morning glance as sentences, one a line: what wants the keeper first, then every parameter,
+// those with an alert before the others, stocks and chores.
 func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 	if err := SayAlerts(a, book, reports); err != nil {
 		return err
@@ -194,7 +201,9 @@ func PrintGlance(a *app.App, book *logbook.Book, reports []alerts.Report) error 
 			a.Sentence("%s has no readings yet; add nitrate=4.2 notes one", words.OneLine(r.Tank.Name))
 		}
 		lines := slices.Clone(r.Findings)
-		slices.SortStableFunc(lines, func(x, y alerts.Finding) int { return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf)) })
+		slices.SortStableFunc(lines, func(x, y alerts.Finding) int {
+			return strings.Compare(mark(y, r.AsOf), mark(x, r.AsOf))
+		})
 		for _, l := range lines {
 			a.Sentence("%s, %s", words.OneLine(r.Tank.Name), lineSentence(l, r.AsOf))
 		}
@@ -217,7 +226,8 @@ func sayDrafts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 				return err
 			}
 			if found {
-				a.Sentence("a test day of %s is half typed, of %s; test %s goes on with it", words.OneLine(r.Tank.Name), words.Moment(draft.Started.In(r.Tank.Zone())), words.OneLine(r.Tank.Name))
+				a.Sentence("a test day of %s is half typed, of %s; test %s goes on with it", words.OneLine(r.Tank.Name),
+					words.Moment(draft.Started.In(r.Tank.Zone())), words.OneLine(r.Tank.Name))
 			}
 		}
 		return nil
@@ -229,7 +239,8 @@ func lineSentence(l alerts.Finding, asOf time.Time) string {
 	if len(l.Readings) == 0 {
 		return l.Parameter.Name + ": no reading yet"
 	}
-	parts := []string{"last " + words.Shown(l.Parameter, app.LastReading(l)) + ", " + words.Ago(app.LastReading(l).Time, asOf)}
+	parts := []string{"last " + words.Shown(l.Parameter, app.LastReading(l)) + ", " +
+		words.Ago(app.LastReading(l).Time, asOf)}
 	if l.Assessment.N > 0 {
 		parts = append(parts, "level "+l.LevelText(), l.SlopeText())
 	}

@@ -25,9 +25,12 @@ func newTrend(a *app.App) *cobra.Command {
   leadline trend phosphate --why
 
   # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
-  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error { return showTrend(a, args[0], window, why) }))
+  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error {
+			return showTrend(a, args[0], window, why)
+		}))
 	cmd.Flags().StringVar(&window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
-	cmd.Flags().BoolVar(&why, "why", false, "also what it rests on: the chances, and what the readings say without a model")
+	cmd.Flags().BoolVar(&why, "why", false,
+		"also what it rests on: the chances, and what the readings say without a model")
 	return cmd
 }
 
@@ -73,7 +76,8 @@ func printTrend(a *app.App, l alerts.Finding, asOf time.Time, why bool) {
 	a.Each("  %s", says)
 	var c words.Table
 	for _, f := range l.Assessment.Forecast {
-		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", words.Quantity(l.Parameter, f.Mean), "("+words.Between(l.Parameter, f.Lo, f.Hi)+")")
+		c.Add("in "+strconv.FormatFloat(f.Days, 'f', -1, 64)+" days", words.Quantity(l.Parameter, f.Mean),
+			"("+words.Between(l.Parameter, f.Lo, f.Hi)+")")
 	}
 	if len(l.Assessment.Forecast) > 0 {
 		a.Printf("  if all goes on as it is (80 %% intervals):")

@@ -22,11 +22,14 @@ type yearOptions struct {
 func newYear(a *app.App) *cobra.Command {
 	var opt yearOptions
 	cmd := a.PrintsWords("leadline readings PARAMETER --json has the numbers", usage.Command("year [PARAMETER...]",
-		"a tank's year on one page: every parameter, and what was done; or two tanks beside each other", `  # in the terminal: all that is measured
+		"a tank's year on one page: every parameter, and what was done; or two tanks beside each other",
+		`  # in the terminal: all that is measured
   leadline year
 
   # two tanks beside each other, the same parameter on the same axis, as a picture
-  leadline year nitrate phosphate --tank forereef --beside lagoon -o both.png`, func(args []string) error { return drawYear(a, args, opt) }))
+  leadline year nitrate phosphate --tank forereef --beside lagoon -o both.png`, func(args []string) error {
+			return drawYear(a, args, opt)
+		}))
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "a year")
 	cmd.Flags().StringVar(&opt.beside, "beside", "", "`TANK` to show beside the first")
@@ -79,7 +82,9 @@ func drawYear(a *app.App, parameters []string, opt yearOptions) error {
 		sayYear(a, tanks, opt.private)
 		return nil
 	}
-	return opt.draw(a, true, tanks, func() string { return report.TextYear(tanks, cmp.Or(opt.width, a.Columns()), opt.height, opt.private) })
+	return opt.draw(a, true, tanks, func() string {
+		return report.TextYear(tanks, cmp.Or(opt.width, a.Columns()), opt.height, opt.private)
+	})
 }
 
 // sayYear says in sentences what is drawn else.

@@ -37,29 +37,31 @@ func newAdd(a *app.App) *cobra.Command {
   # a test day from a note
   leadline add notes.txt`, func(args []string) error { return add(a, args, opt) }))
 	cmd.Args = cobra.MinimumNArgs(1)
-	cmd.Long = `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50",
-and a unit may follow the number. Several results of one test, as in calcium='420 430', are kept as their mean. Either all of
+	cmd.Long = `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50", and a
+unit may follow the number. Several results of one test, as in calcium='420 430', are kept as their mean. Either all of
 them are kept or none is.
 
-A bare number is in the unit that --unit names, else in that of the method, else in that of your settings (leadline config),
-else in that of nearly all of the last readings, else in the parameter's own; where it is not the parameter's own, the answer
-says why.
+A bare number is in the unit that --unit names, else in that of the method, else in that of your settings (leadline
+config), else in that of nearly all of the last readings, else in the parameter's own; where it is not the parameter's
+own, the answer says why.
 
-A time is typed as it is said: 09:30, yesterday, 'mon 18:00', '2 hours ago', '26 Oct', 7.9.2026 (with dots the day comes first)
-or 2026-03-07T09:10; one that is later than now is refused.
+A time is typed as it is said: 09:30, yesterday, 'mon 18:00', '2 hours ago', '26 Oct', 7.9.2026 (with dots the day comes
+first) or 2026-03-07T09:10; one that is later than now is refused.
 
 An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.
 
-From a file, or from standard input (-), lines are read as they stand in a note: alk 7.9  po4 8ppb  no3<2  @09:30. A line may
-begin with its tank (forereef: alk 7.9); a tank or a time on a line of its own holds for the lines below. What was understood
-is shown, and kept after a yes.`
+From a file, or from standard input (-), lines are read as they stand in a note: alk 7.9  po4 8ppb  no3<2  @09:30. A
+line may begin with its tank (forereef: alk 7.9); a tank or a time on a line of its own holds for the lines below. What
+was understood is shown, and kept after a yes.`
 	f := cmd.Flags()
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the values that have none behind them (else that of the method, your settings, the last readings)")
+	f.StringVar(&opt.unit, "unit", "",
+		"`UNIT` of the values that have none behind them (else that of the method, your settings, the last readings)")
 	f.StringVar(&opt.at, "at", "", "`TIME` of the test (else now); a date alone means noon in the tank's zone")
 	f.StringVar(&opt.method, "method", "", "`NAME` of the kit or instrument")
 	f.StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 	whoFlag(f, &opt.who)
-	f.BoolVarP(&opt.yes, "yes", "y", false, "the values are meant: nothing is asked, no warning about unlikely ones, no note on a unit")
+	f.BoolVarP(&opt.yes, "yes", "y", false,
+		"the values are meant: nothing is asked, no warning about unlikely ones, no note on a unit")
 	return cmd
 }
 
@@ -106,13 +108,16 @@ type typedDay struct {
 }
 
 // take reads what was typed of one tank and moment. What cannot be read is for refuse, whose error ends it.
-func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOptions, refuse func(entry.Typed, error) error) error {
-	c, err := entry.Load(v, line.Tank, line.At, words.Of(line.Tests, func(x entry.Typed) logbook.Parameter { return x.Parameter })...)
+func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOptions,
+	refuse func(entry.Typed, error) error) error {
+	c, err := entry.Load(v, line.Tank, line.At,
+		words.Of(line.Tests, func(x entry.Typed) logbook.Parameter { return x.Parameter })...)
 	if err != nil {
 		return err
 	}
 	for _, x := range line.Tests {
-		r, about, err := a.NewReading(c, x.Parameter, x.Text, app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note), Who: opt.who}, line.At)
+		r, about, err := a.NewReading(c, x.Parameter, x.Text,
+			app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note), Who: opt.who}, line.At)
 		if err != nil {
 			if err := refuse(x, err); err != nil {
 				return err
@@ -136,8 +141,8 @@ func (d *typedDay) keep(a *app.App) error {
 	return err
 }
 
-// fileOf is the file of lines that the arguments of add name. What has a "=" is a reading, whatever files there are; a file of
-// such a name is told by its folder, "./alk=7.9".
+// fileOf is the file of lines that the arguments of add name. What has a "=" is a reading, whatever files there are; a
+// file of such a name is told by its folder, "./alk=7.9".
 func fileOf(args []string) (name string, is bool) {
 	if len(args) != 1 {
 		return "", false
@@ -172,7 +177,8 @@ func readText(a *app.App, name string) (shown, text string, err error) {
 	case err != nil:
 		return shown, "", usage.ReadError(shown, err)
 	case len(b) > mostLines || !utf8.Valid(b):
-		return shown, "", usage.WithHint(fmt.Errorf("%s: it is no text of lines, or more than %d kB of it", shown, mostLines>>10), "leadline import reads tables and JSON Lines")
+		return shown, "", usage.WithHint(fmt.Errorf("%s: it is no text of lines, or more than %d kB of it", shown,
+			mostLines>>10), "leadline import reads tables and JSON Lines")
 	}
 	return shown, string(b), nil
 }

@@ -16,7 +16,9 @@ import (
 func newChore(a *app.App) *cobra.Command {
 	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a),
 		a.Prints([]shape.Chore{}, usage.Command("list",
-			"the chores, when each was last done and when it comes round again", "", func([]string) error { return listChores(a, "") })))
+			"the chores, when each was last done and when it comes round again", "", func([]string) error {
+				return listChores(a, "")
+			})))
 }
 
 func newChoreAdd(a *app.App) *cobra.Command {
@@ -53,7 +55,9 @@ func addChore(a *app.App, name, every string) error {
 func newChoreDone(a *app.App) *cobra.Command {
 	var opt said
 	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", `  # now
-  leadline chore done "reactor media" --note "half of it"`, func(args []string) error { return choreDone(a, args[0], opt) }))
+  leadline chore done "reactor media" --note "half of it"`, func(args []string) error {
+		return choreDone(a, args[0], opt)
+	}))
 	opt.flags(cmd.Flags())
 	return cmd
 }
@@ -66,7 +70,8 @@ func choreDone(a *app.App, name string, opt said) error {
 		}
 		there := words.Of(chores, func(c logbook.Chore) string { return c.Name })
 		if !slices.Contains(there, name) {
-			return nil, usage.NotThere(name, there, "it has", "leadline chore add sets one up", "%s has no chore %q", tank.Name, name)
+			return nil, usage.NotThere(name, there, "it has", "leadline chore add sets one up", "%s has no chore %q", tank.Name,
+				name)
 		}
 		bewareOf(a, name)
 		return []logbook.Entry{logbook.ChoreDone{Time: when, Tank: tank.Name, Chore: name, Note: opt.note}}, nil
@@ -87,7 +92,8 @@ func listChores(a *app.App, name string) error {
 				continue
 			}
 			list = append(list, shape.ChoreOf(ch))
-			c.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), ch.Tank, ch.Name, ch.Text(r.AsOf), words.With("next ", ch.DueText(r.AsOf)))
+			c.AddAs(app.LookOf(ch.Name, r.Alerts, r.AsOf), ch.Tank, ch.Name, ch.Text(r.AsOf),
+				words.With("next ", ch.DueText(r.AsOf)))
 		}
 	}
 	return a.PrintList(list, c)

@@ -23,7 +23,8 @@ type doseOptions struct {
 }
 
 func newDose(a *app.App) *cobra.Command {
-	return newAddition(a, false, "dose PARAMETER=RISE...", "note down a one-off addition, as the rise in the whole tank's water", `  # nitrate was raised by 0.8 mg/L
+	return newAddition(a, false, "dose PARAMETER=RISE...",
+		"note down a one-off addition, as the rise in the whole tank's water", `  # nitrate was raised by 0.8 mg/L
   leadline dose nitrate=0.8 --supplement "sodium nitrate"
 
   # this morning, in another unit
@@ -34,14 +35,17 @@ func newDose(a *app.App) *cobra.Command {
 }
 
 func newDosing(a *app.App) *cobra.Command {
-	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...", "note down a standing daily amount; it holds until the next one, and 0 stops it", `  # alkalinity is raised by 0.9 dKH a day
+	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...",
+		"note down a standing daily amount; it holds until the next one, and 0 stops it",
+		`  # alkalinity is raised by 0.9 dKH a day
   leadline dosing alkalinity=0.9 --supplement "soda ash"
 
   # it was stopped
   leadline dosing alkalinity=0 --supplement "soda ash"
 
   # as a volume of a described supplement
-  leadline dosing --ml-per-day 45 --supplement "soda ash"`, "ml-per-day", "`MILLILITRES` of the supplement a day, instead of the rise")
+  leadline dosing --ml-per-day 45 --supplement "soda ash"`, "ml-per-day",
+		"`MILLILITRES` of the supplement a day, instead of the rise")
 }
 
 // newAddition is the command of a dose or of a dosing; volume is its flag that gives a volume in place of the rise.
@@ -65,7 +69,8 @@ func newAddition(a *app.App, daily bool, use, short, example, volume, meaning st
 func (opt doseOptions) amounts(cmd *cobra.Command, args []string) ([]app.Assignment, error) {
 	if !opt.byVolume {
 		if len(args) == 0 {
-			return nil, usage.Errorf(cmd.CommandPath()+" --help shows examples", "%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
+			return nil, usage.Errorf(cmd.CommandPath()+" --help shows examples",
+				"%s needs a parameter with its rise, or a volume of a supplement", cmd.CommandPath())
 		}
 		return app.ParseAssignments(args)
 	}
@@ -75,7 +80,8 @@ func (opt doseOptions) amounts(cmd *cobra.Command, args []string) ([]app.Assignm
 	case opt.unit != "":
 		return nil, usage.Errorf("leave --unit out", "--unit is of a rise, and a volume is given")
 	case opt.supplement == "":
-		return nil, usage.Errorf("leadline supplement list shows those described", "millilitres of what? --supplement is missing")
+		return nil, usage.Errorf("leadline supplement list shows those described",
+			"millilitres of what? --supplement is missing")
 	}
 	return []app.Assignment{{Text: fmt.Sprintf("%g mL", opt.millilitres)}}, nil
 }
@@ -87,7 +93,8 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 		return err
 	}
 	var takes, about []string
-	err = noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry, err error) {
+	err = noteDown(a, opt.said, func(v *logbook.View, tank logbook.Tank, when time.Time) (entries []logbook.Entry,
+		err error) {
 		c, err := entry.Load(v, tank, when)
 		if err != nil {
 			return nil, err
@@ -104,8 +111,10 @@ func additions(a *app.App, cmd *cobra.Command, args []string, opt doseOptions, d
 			}
 			about = append(about, behind("caution: ", water.Briefs(c.BewareDose(opt.supplement, rises)))...)
 		}
-		if near := usage.NearDescribed(opt.supplement, words.Of(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
-			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement, near))
+		if near := usage.NearDescribed(opt.supplement,
+			words.Of(c.Supplements, func(s logbook.Supplement) string { return s.Name })); near != "" {
+			about = append(about, fmt.Sprintf("note: the supplement %s is not described; did you mean %s?", opt.supplement,
+				near))
 		}
 		doubts, err := entry.DoubtRises(v, entries)
 		if !opt.yes {
@@ -130,7 +139,8 @@ func behind(word string, texts []string) []string {
 }
 
 // risesOf reads the amount of an assignment, whose parameter is empty for a volume.
-func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, as app.Assignment, unit string) ([]entry.Rise, error) {
+func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, as app.Assignment,
+	unit string) ([]entry.Rise, error) {
 	if as.Parameter == "" {
 		if _, err := a.Supplement(v, add.Supplement); err != nil {
 			return nil, err

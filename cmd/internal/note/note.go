@@ -13,7 +13,8 @@ import (
 )
 
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a), newUndo(a), newStrike(a), newCorrect(a)}
+	return []*cobra.Command{newAdd(a), newDosing(a), newDose(a), newWaterChange(a), newEvent(a), newChore(a), newStock(a),
+		newUndo(a), newStrike(a), newCorrect(a)}
 }
 
 // said is what any entry may be noted down with.
@@ -34,7 +35,8 @@ func whoFlag(f *pflag.FlagSet, who *string) {
 }
 
 // noteDown keeps the entries that make makes for the tank and the time that are meant, and prints them.
-func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error)) error {
+func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry,
+	error)) error {
 	var entries []logbook.Entry
 	who, err := a.Who(of.who)
 	if err != nil {
@@ -51,7 +53,9 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 	if err != nil {
 		return err
 	}
-	ids, err := a.Opened.Append(words.Of(entries, func(e logbook.Entry) logbook.Record { return logbook.ByWhom(e, who) })...)
+	ids, err := a.Opened.Append(words.Of(entries, func(e logbook.Entry) logbook.Record {
+		return logbook.ByWhom(e, who)
+	})...)
 	if err != nil {
 		return err
 	}

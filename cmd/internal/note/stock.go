@@ -26,7 +26,8 @@ func newStock(a *app.App) *cobra.Command {
 func newStockAdd(a *app.App) *cobra.Command {
 	var s logbook.Stock
 	cmd := a.Prints([]shape.Stock{}, usage.Command("add NAME",
-		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day", `  # a reservoir of a supplement that is dosed
+		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
+		`  # a reservoir of a supplement that is dosed
   leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
 
   # a reagent, counted in tests
@@ -98,7 +99,9 @@ func newStockRefill(a *app.App) *cobra.Command {
   leadline stock refill "soda ash reservoir" 2L
 
   # a new box of reagent
-  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error { return refill(a, args[0], args[1], expires, opt) }))
+  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error {
+			return refill(a, args[0], args[1], expires, opt)
+		}))
 	f := cmd.Flags()
 	f.StringVar(&expires, "expires", "", "last `DATE` on which it is good; 2027-10 means the end of that month")
 	opt.flags(f)
@@ -125,7 +128,8 @@ func refill(a *app.App, name, text, good string, opt said) error {
 		}
 		of, _ := c.Supplement(s.Supplement)
 		a.SayEach("caution: %s", water.Briefs(alerts.BewareRefill(of, c.Supplements)))
-		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires, Note: opt.note}}, nil
+		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires,
+			Note: opt.note}}, nil
 	})
 }
 
@@ -152,7 +156,8 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 			return s, nil
 		}
 	}
-	return logbook.Stock{}, usage.NotThere(name, words.Of(stocks, func(s logbook.Stock) string { return s.Name }), "it has",
+	return logbook.Stock{}, usage.NotThere(name, words.Of(stocks, func(s logbook.Stock) string { return s.Name }),
+		"it has",
 		"leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
 }
 

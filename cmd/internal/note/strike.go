@@ -20,8 +20,8 @@ type meant struct {
 }
 
 // theEntries is the help on how entries are named.
-const theEntries = `An entry is named by its id or the end of it, such as leadline prints before every line; last is the one noted last, last 8 are
-the last eight. With --day it is the whole test day that a reading belongs to.`
+const theEntries = `An entry is named by its id or the end of it, such as leadline prints before every line; last is the
+one noted last, last 8 are the last eight. With --day it is the whole test day that a reading belongs to.`
 
 func (m *meant) flags(cmd *cobra.Command, why, meaning string) {
 	f := cmd.Flags()
@@ -198,7 +198,8 @@ func newCorrect(a *app.App) *cobra.Command {
   # the last test day was of another tank; the one of a reading was on another day
   leadline correct --last --day --to lagoon
   leadline correct 1M2A9 --day --at 2026-03-06`, nil))
-	cmd.Long = "Put right what was noted wrong. The old lines are struck and stay readable; new ones stand in their places, all or none.\n\n" + theEntries
+	cmd.Long = "Put right what was noted wrong. The old lines are struck and stay readable; new ones stand in their " +
+		"places, all or none.\n\n" + theEntries
 	cmd.Aliases = []string{"move"}
 	cmd.Args = opt.args
 	opt.flags(cmd, "noted wrong", "correct")
@@ -217,8 +218,10 @@ func newCorrect(a *app.App) *cobra.Command {
 			}
 			return text
 		}
-		return mend(a, args, opt, entry.Mending{Tank: given("to", &to), When: given("at", &at), Parameter: given("parameter", &parameter),
-			Value: given("value", &value), Method: given("method", &method), Note: given("note", &note), Who: given("who", &who)}, false)
+		return mend(a, args, opt, entry.Mending{Tank: given("to", &to), When: given("at", &at),
+			Parameter: given("parameter", &parameter),
+			Value:     given("value", &value), Method: given("method", &method), Note: given("note", &note),
+			Who: given("who", &who)}, false)
 	}
 	return cmd
 }
@@ -234,9 +237,10 @@ func newUndo(a *app.App) *cobra.Command {
 
   # for a script
   leadline undo --yes`, func([]string) error { return undo(a, yes) }))
-	cmd.Long = `Take back what was noted last, as one: what a command or a save on a screen noted is struck, with the reason "undone", and what
-it struck counts again. Nothing is erased. Run again, it goes one step further back. What is defined (tanks, bands, methods, …)
-is changed by its own command and not undone; leadline strike --back brings back what was undone.`
+	cmd.Long = `Take back what was noted last, as one: what a command or a save on a screen noted is struck, with the
+reason "undone", and what it struck counts again. Nothing is erased. Run again, it goes one step further back. What is
+defined (tanks, bands, methods, …) is changed by its own command and not undone; leadline strike --back brings back what
+was undone.`
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "take it back without asking")
 	return cmd
 }
@@ -279,10 +283,13 @@ func undo(a *app.App, yes bool) error {
 		return err
 	}
 	text := func(e logbook.Entry) string { return e.EntryID().String() }
-	return a.Answer(undoJSON{words.Of(u.Struck, text), words.Of(u.Back, text), u.Left}, func() { a.Printf("taken back: %s", words.Undone(u)) })
+	return a.Answer(undoJSON{words.Of(u.Struck, text), words.Of(u.Back, text), u.Left}, func() {
+		a.Printf("taken back: %s", words.Undone(u))
+	})
 }
 
-// undoJSON names what was struck, the struck entries that stand again, and how many lines were changed since and left alone.
+// undoJSON names what was struck, the struck entries that stand again, and how many lines were changed since and left
+// alone.
 type undoJSON struct {
 	Struck []string `json:"struck"`
 	Back   []string `json:"back"`

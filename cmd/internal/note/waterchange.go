@@ -23,7 +23,9 @@ func newWaterChange(a *app.App) *cobra.Command {
   leadline water-change 15% --new alk=8.3
 
   # 60 litres, yesterday at noon
-  leadline water-change 60L --at 2026-03-07`, func(args []string) error { return waterChange(a, args[0], levels, opt) }))
+  leadline water-change 60L --at 2026-03-07`, func(args []string) error {
+			return waterChange(a, args[0], levels, opt)
+		}))
 	f := cmd.Flags()
 	f.StringArrayVar(&levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
 	opt.flags(f)
@@ -42,7 +44,8 @@ func waterChange(a *app.App, share string, assigned []string, opt said) error {
 			return nil, err
 		}
 		a.Warn(doubt)
-		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{}, Note: opt.note}
+		w := logbook.WaterChange{Time: when, Tank: tank.Name, Fraction: fraction, New: map[string]logbook.Amount{},
+			Note: opt.note}
 		for _, as := range levels {
 			p, err := a.Parameter(v, as.Parameter)
 			if err != nil {

@@ -76,7 +76,8 @@ func (d *dialogue) ended() error {
 	if err := d.lines.Err(); !errors.Is(err, bufio.ErrTooLong) {
 		return err
 	}
-	return fmt.Errorf("a line of the input is longer than %d characters: nothing after it was read", bufio.MaxScanTokenSize)
+	return fmt.Errorf("a line of the input is longer than %d characters: nothing after it was read",
+		bufio.MaxScanTokenSize)
 }
 
 // answer does what a line says, and reports whether it says to leave.
@@ -115,7 +116,8 @@ func (d *dialogue) do(ctx context.Context, words []string) error {
 	case words[0] == "test":
 		return d.testDay(rest)
 	case words[0] == "chart" && !toFile:
-		d.say("a chart is a picture; trend %s says the same in words, and chart -o FILE.png draws it into a file", strings.Join(rest, " "))
+		d.say("a chart is a picture; trend %s says the same in words, and chart -o FILE.png draws it into a file",
+			strings.Join(rest, " "))
 	default:
 		d.command(ctx, words)
 	}
@@ -142,7 +144,8 @@ func (d *dialogue) command(ctx context.Context, words []string) {
 func (d *dialogue) child() *app.App {
 	a := d.app
 	spoken := func(w io.Writer) io.Writer { return &terminal.Rewriter{To: w, Rewrite: app.InSpokenWords} }
-	return &app.App{In: strings.NewReader(""), Out: bufio.NewWriter(spoken(terminal.ForTerminal(a.RawOut, a.Env))), RawOut: a.RawOut, ErrOut: spoken(a.ErrOut),
+	return &app.App{In: strings.NewReader(""), Out: bufio.NewWriter(spoken(terminal.ForTerminal(a.RawOut, a.Env))),
+		RawOut: a.RawOut, ErrOut: spoken(a.ErrOut),
 		Env: a.Env, Now: a.Now, PlainFlag: true}
 }
 

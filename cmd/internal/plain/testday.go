@@ -139,7 +139,8 @@ func (t *lineTest) run() error {
 	if !t.anyDue {
 		t.say("nothing is due in %s; all of it is asked", words.OneLine(t.tank.Name))
 	}
-	t.say("test day of %s: %s. Type each reading; an empty line leaves it out, back goes one back, done goes to the end, stop keeps a draft",
+	t.say("test day of %s: %s. Type each reading; an empty line leaves it out, back goes one back, done goes to the "+
+		"end, stop keeps a draft",
 		words.OneLine(t.tank.Name), words.Plural(len(t.asked), "parameter", "parameters"))
 	for i := 0; i < len(t.asked); {
 		step, err := t.askOne(i)
@@ -174,7 +175,9 @@ func (t *lineTest) resume() error {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
 	t.when = when
-	t.context, err = app.SeenIn(t.book, func(v *logbook.View) (entry.Context, error) { return entry.Load(v, t.tank, t.when, t.tested...) })
+	t.context, err = app.SeenIn(t.book, func(v *logbook.View) (entry.Context, error) {
+		return entry.Load(v, t.tank, t.when, t.tested...)
+	})
 	return err
 }
 
@@ -296,7 +299,8 @@ func (t *lineTest) finish() error {
 		t.say("nothing was typed")
 		return nil
 	}
-	t.say("%s of %s, %s:", words.Plural(len(t.typed()), "reading", "readings"), words.OneLine(t.tank.Name), words.Moment(t.when))
+	t.say("%s of %s, %s:", words.Plural(len(t.typed()), "reading", "readings"), words.OneLine(t.tank.Name),
+		words.Moment(t.when))
 	t.list()
 	yes, err := t.agrees("save them? yes, or no to keep the draft: ")
 	if err != nil {

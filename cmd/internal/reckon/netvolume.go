@@ -26,7 +26,8 @@ type netVolumeOptions struct {
 func newNetVolume(a *app.App) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
 	cmd := a.Prints(volumeJSON{}, usage.Command("volume [PARAMETER]",
-		"the net water volume, from a known dose and the rise that was measured, or from the inner measures", `  # 20 mL of a supplement raised alkalinity by 0.4 dKH, the mean of three tests before and after
+		"the net water volume, from a known dose and the rise that was measured, or from the inner measures",
+		`  # 20 mL of a supplement raised alkalinity by 0.4 dKH, the mean of three tests before and after
   leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' --readings 3
 
   # a box of 120 by 60 by 50 cm
@@ -48,7 +49,8 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	case opt.box != "":
 		return usage.Errorf("leadline volume --box 120x60x50", "--box takes no parameter")
 	case len(args) == 0 || opt.dose == "" || opt.rise == "":
-		return usage.Errorf("leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' --readings 3",
+		return usage.Errorf("leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' "+
+			"--readings 3",
 			"a volume needs a parameter with --dose and --rise, or --box")
 	case opt.readings < 1:
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
@@ -74,11 +76,13 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		return err
 	}
 	if _, yes := logbook.UnlikelyRise(p, rise); yes {
-		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, tested several times",
+		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, "+
+			"tested several times",
 			words.Rise(p, rise))
 	}
 	half := 1.2816 * volume.SD
-	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after mixing"
+	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after " +
+		"mixing"
 	litres, lo, hi := volume.Litres, volume.Litres-half, volume.Litres+half
 	return a.Answer(volumeJSON{shape.Number(litres), shape.Number(lo), shape.Number(hi), formula}, func() {
 		a.Printf("net volume %s L (80 %%: %s to %s)", app.PlainNumber(litres), app.PlainNumber(lo), app.PlainNumber(hi))
@@ -87,8 +91,10 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	})
 }
 
-// measuredBy finds the parameter and the strength of what was given. A usual parameter with a told strength needs no book.
-func measuredBy(a *app.App, typed string, opt netVolumeOptions) (p logbook.Parameter, strength water.Strength, err error) {
+// measuredBy finds the parameter and the strength of what was given. A usual parameter with a told strength needs no
+// book.
+func measuredBy(a *app.App, typed string, opt netVolumeOptions) (p logbook.Parameter, strength water.Strength,
+	err error) {
 	if p, ok := logbook.FindParameter(logbook.Standard(), typed); ok && opt.strength != "" && opt.supplement == "" {
 		strength, err = parseStrength(p, opt.strength)
 		return p, strength, err
@@ -98,7 +104,8 @@ func measuredBy(a *app.App, typed string, opt netVolumeOptions) (p logbook.Param
 			return err
 		}
 		if opt.strength == "" && opt.supplement == "" {
-			return usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.ShownUnit()+"'", "how strong is what was given?")
+			return usage.Errorf("pass --supplement NAME, or --strength '10 mL raise 100 L by 1 "+p.ShownUnit()+"'",
+				"how strong is what was given?")
 		}
 		s, err := suppliedBy(a, v, alerts.Demand{Parameter: p}, opt.supplement, opt.strength)
 		strength = s.Strength
@@ -141,10 +148,12 @@ func boxVolume(a *app.App, text string) error {
 		return usage.Wrong(fmt.Errorf("--box: %w", err), "write --box 120x60x50")
 	}
 	const formula = "length × width × height; the net water is commonly 10 to 25 % less (common practice, no source)"
-	return a.Answer(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula}, func() {
-		a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres), app.PlainNumber(0.9*litres))
-		a.Printf("  %s", formula)
-	})
+	return a.Answer(volumeJSON{shape.Number(litres), shape.Number(0.75 * litres), shape.Number(0.9 * litres), formula},
+		func() {
+			a.Printf("the box holds %s L: %s to %s L of net water", app.PlainNumber(litres), app.PlainNumber(0.75*litres),
+				app.PlainNumber(0.9*litres))
+			a.Printf("  %s", formula)
+		})
 }
 
 // volumeJSON is a net volume with its 80 % interval, or with the usual range.

@@ -25,23 +25,27 @@ type planOptions struct {
 func newPlan(a *app.App) *cobra.Command {
 	var opt planOptions
 	cmd := a.Prints(planJSON{}, usage.Command("plan PARAMETER --to LEVEL",
-		"how much to dose each day to hold a level, or to bring it to a target slowly", `  # to 8.3 dKH, by the supplement in use
+		"how much to dose each day to hold a level, or to bring it to a target slowly",
+		`  # to 8.3 dKH, by the supplement in use
   leadline plan alkalinity --to 8.3
 
   # calcium, from a label, no faster than 10 mg/L a day, with 2 litres at hand
-  leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`, func(args []string) error { return makePlan(a, args[0], opt) }))
-	cmd.Long = `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds the level,
-and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your own
-numbers, and refuses what no careful keeper would do. A target outside your band is refused unless --outside-band says that
-it is meant.`
+  leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`,
+		func(args []string) error { return makePlan(a, args[0], opt) }))
+	cmd.Long = `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds
+the level, and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your
+own numbers, and refuses what no careful keeper would do. A target outside your band is refused unless --outside-band
+says that it is meant.`
 	f := cmd.Flags()
 	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
-	f.StringVar(&opt.maxPerDay, "max-per-day", "", "greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
+	f.StringVar(&opt.maxPerDay, "max-per-day", "",
+		"greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
 	f.IntVar(&opt.within, "within", 0, "`DAYS` in which the target is wanted (else as many as it takes)")
 	f.BoolVar(&opt.outsideBand, "outside-band", false, "the target is meant, though it lies outside your band")
 	f.StringVar(&opt.reservoir, "reservoir", "", "supplement at hand: `VOLUME`, 2L or 800mL")
-	f.StringVar(&opt.evaporation, "evaporation", "", "`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
+	f.StringVar(&opt.evaporation, "evaporation", "",
+		"`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
 	return cmd
 }
 
@@ -117,7 +121,8 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 }
 
 func printPlan(a *app.App, pl alerts.Plan) {
-	a.PrintAs(words.Head, "plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name), words.Moment(pl.Aim.Start))
+	a.PrintAs(words.Head, "plan for %s of %s as of %s", pl.Finding.Parameter.Name, words.OneLine(pl.Finding.Tank.Name),
+		words.Moment(pl.Aim.Start))
 	a.Each("  %s", pl.Lines(0))
 	a.Each("  caution: %s", pl.Beware())
 	if pl.Wish.Supplement != "" && len(pl.Wish.Cautions) > 0 {
@@ -160,13 +165,19 @@ type planStepJSON struct {
 }
 
 func planOf(pl alerts.Plan) planJSON {
-	return planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit, AsOf: shape.Moment(pl.Aim.Start),
-		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD), Target: shape.Number(pl.Aim.Target),
-		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD), Supply: shape.Number(pl.Demand.Estimate.Supply),
-		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall), StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
+	return planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit,
+		AsOf:       shape.Moment(pl.Aim.Start),
+		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD),
+		Target: shape.Number(pl.Aim.Target),
+		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD),
+		Supply:  shape.Number(pl.Demand.Estimate.Supply),
+		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall),
+		StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
 		Steps: words.Of(pl.Steps, func(s water.PlanStep) planStepJSON {
-			return planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change), shape.ExpectationOf(s.Expect)}
+			return planStepJSON{shape.Moment(s.Time), shape.Number(s.Millilitres), shape.Number(s.Change),
+				shape.ExpectationOf(s.Expect)}
 		}), Final: shape.ExpectationOf(pl.Final), Confidence: water.PlanConfidence, Portions: pl.Portions,
-		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays), Notes: append([]string{}, pl.Notes...),
+		TestBy: shape.Moment(pl.TestBy()), ReservoirDays: shape.Number(pl.ReservoirDays),
+		Notes:    append([]string{}, pl.Notes...),
 		Cautions: words.Of(pl.Cautions(), func(c water.Caution) string { return c.Text })}
 }

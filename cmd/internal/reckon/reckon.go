@@ -25,7 +25,8 @@ const strengthHint = `write it as a label does: '10 mL raise 100 L by 1 dKH'`
 
 // parseStrength reads how strong a supplement is for a parameter: "10 mL raise 100 L by 1 dKH".
 func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
-	m := regexp.MustCompile(`^\s*([\d.]+)\s*(\D+?)\s+raises?\s+([\d.]+)\s*(\D+?)\s+by\s+([\d.]+)\s*(.*?)\s*$`).FindStringSubmatch(text)
+	m := regexp.MustCompile(
+		`^\s*([\d.]+)\s*(\D+?)\s+raises?\s+([\d.]+)\s*(\D+?)\s+by\s+([\d.]+)\s*(.*?)\s*$`).FindStringSubmatch(text)
 	if m == nil {
 		return 0, usage.Errorf(strengthHint, "--strength: %q does not say what an amount raises", text)
 	}
@@ -90,7 +91,8 @@ func changeFlag(p logbook.Parameter, flag, text string) (float64, error) {
 	return inCanonical(p, flag, text, water.Unit.CanonicalChange)
 }
 
-func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit, float64) (float64, error)) (float64, error) {
+func inCanonical(p logbook.Parameter, flag, text string, convert func(water.Unit, float64) (float64, error)) (float64,
+	error) {
 	number, unit := logbook.Split(text)
 	v, err := entry.Number(number)
 	if err != nil {

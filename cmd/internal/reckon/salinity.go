@@ -25,18 +25,22 @@ type salinityOptions struct {
 func newSalinity(a *app.App) *cobra.Command {
 	var opt salinityOptions
 	cmd := a.Prints(salinityJSON{}, usage.Command("salinity",
-		"salinity from conductivity, specific gravity or refractive index, and what brings it to a target", `  # a conductivity meter that does not compensate, in water of 24 °C
+		"salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
+		`  # a conductivity meter that does not compensate, in water of 24 °C
   leadline salinity --conductivity '52 mS/cm' --temperature 24
 
   # a hydrometer marked 25/25, and the fresh water that is missing from a tank that is 35 when full
-  leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`, func([]string) error { return showSalinity(a, opt) }))
-	cmd.Long = `Practical salinity from what an instrument shows, by the published formula that is named in the answer, and the
-same water in the other scales. With --full it says how much fresh water has evaporated, with --to how much water to
+  leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`, func([]string) error {
+			return showSalinity(a, opt)
+		}))
+	cmd.Long = `Practical salinity from what an instrument shows, by the published formula that is named in the answer, and
+the same water in the other scales. With --full it says how much fresh water has evaporated, with --to how much water to
 exchange. The volume is that of the tank, or --litres.`
 	f := cmd.Flags()
 	f.StringVar(&opt.conductivity, "conductivity", "", "`VALUE` shown, such as 53mS/cm")
 	f.StringVar(&opt.sg, "sg", "", "specific gravity, `VALUE` shown")
-	f.StringVar(&opt.reference, "reference", "25/25", "the two `TEMPERATURES` marked on the hydrometer: 25/25, 20/4, 60F/60F")
+	f.StringVar(&opt.reference, "reference", "25/25",
+		"the two `TEMPERATURES` marked on the hydrometer: 25/25, 20/4, 60F/60F")
 	f.StringVar(&opt.refractive, "refractive-index", "", "refractive index for sodium light, `VALUE` shown")
 	f.StringVar(&opt.salinity, "salinity", "", "`VALUE` in any unit of salinity, to see it in the others")
 	f.StringVar(&opt.temperature, "temperature", "", "`°C` of the water (else that to which the instrument compensates)")
@@ -66,7 +70,8 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 		return err
 	}
 	if !(s.salinity >= 0 && s.salinity <= 60) {
-		return usage.WithHint(errors.New("no water of a salinity from 0 to 60 reads so"), "was a salinity typed in place of a reading, or the unit left out?")
+		return usage.WithHint(errors.New("no water of a salinity from 0 to 60 reads so"),
+			"was a salinity typed in place of a reading, or the unit left out?")
 	}
 	steps := []string{}
 	if opt.full != "" || opt.to != "" {
@@ -76,12 +81,16 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 	}
 	gramsPerKg, density := water.ReferenceSalinity(s.salinity), water.Density(s.salinity, s.celsius)
 	sg25, sg20 := water.SpecificGravity(s.salinity, 25, 25), water.SpecificGravity(s.salinity, 20, 20)
-	conductivity, refractive := water.ConductivityFromSalinity(s.salinity, 25), water.RefractiveIndex(s.salinity, 20, water.SodiumD)
-	return a.Answer(salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius), shape.Number(gramsPerKg), shape.Number(density),
+	conductivity, refractive := water.ConductivityFromSalinity(s.salinity, 25),
+		water.RefractiveIndex(s.salinity, 20, water.SodiumD)
+	return a.Answer(salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius),
+		shape.Number(gramsPerKg), shape.Number(density),
 		shape.Number(sg25), shape.Number(sg20), shape.Number(conductivity), shape.Number(refractive), steps}, func() {
 		a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)
-		a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at 25 °C, nD %s at 20 °C",
-			water.Format(gramsPerKg, 2), water.Format(density, 2), app.PlainNumber(s.celsius), water.Format(sg25, 5), water.Format(sg20, 5),
+		a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at "+
+			"25 °C, nD %s at 20 °C",
+			water.Format(gramsPerKg, 2), water.Format(density, 2), app.PlainNumber(s.celsius), water.Format(sg25, 5),
+			water.Format(sg20, 5),
 			water.Format(conductivity, 2), water.Format(refractive, 5))
 		a.Each("  %s", steps)
 	})
@@ -89,9 +98,12 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 
 // find reads the one instrument that was given.
 func (opt salinityOptions) find() (found, error) {
-	given := slices.DeleteFunc([]string{opt.conductivity, opt.sg, opt.refractive, opt.salinity}, func(text string) bool { return text == "" })
+	given := slices.DeleteFunc([]string{opt.conductivity, opt.sg, opt.refractive, opt.salinity}, func(text string) bool {
+		return text == ""
+	})
 	if len(given) != 1 {
-		return found{}, usage.Errorf("leadline salinity --conductivity 53mS/cm --temperature 25", "pass exactly one of --conductivity, --sg, --refractive-index and --salinity")
+		return found{}, usage.Errorf("leadline salinity --conductivity 53mS/cm --temperature 25",
+			"pass exactly one of --conductivity, --sg, --refractive-index and --salinity")
 	}
 	celsius, err := opt.celsius()
 	if err != nil {
@@ -134,7 +146,8 @@ func (opt salinityOptions) celsius() (float64, error) {
 	}
 	t, err := measured("--temperature", opt.temperature, "25", "temperature")
 	if err == nil && !(t >= -2 && t <= 40) {
-		err = usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C", opt.temperature)
+		err = usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C",
+			opt.temperature)
 	}
 	return t, err
 }
@@ -166,7 +179,8 @@ func fromConductivity(text string, celsius float64) (found, error) {
 	case "s/m":
 		v *= 10
 	default:
-		return found{}, usage.Errorf("write --conductivity 53mS/cm", "--conductivity: unit %q is not one of mS/cm, uS/cm, S/m", unit)
+		return found{}, usage.Errorf("write --conductivity 53mS/cm",
+			"--conductivity: unit %q is not one of mS/cm, uS/cm, S/m", unit)
 	}
 	return found{water.SalinityFromConductivity(v, celsius), celsius, pss78, "2 to 42 and -2 to 35 °C"}, nil
 }
@@ -179,14 +193,16 @@ func fromSpecificGravity(text, reference string, celsius float64) (found, error)
 	}
 	unit, err := water.Find("salinity", "SG "+reference)
 	if err != nil {
-		return found{}, usage.Errorf("write --reference 25/25, 20/4 or 60F/60F", "--reference: %q is not two temperatures", reference)
+		return found{}, usage.Errorf("write --reference 25/25, 20/4 or 60F/60F", "--reference: %q is not two temperatures",
+			reference)
 	}
 	first, second, _ := strings.Cut(strings.TrimPrefix(unit.Name(), "SG "), "/") // as in "SG 25/25"
 	sample, pure := markedTemperature(first), markedTemperature(second)
 	if math.IsNaN(celsius) {
 		celsius = sample
 	}
-	return found{water.SalinityFromSpecificGravity(v, celsius, pure), celsius, eos80, "0 to 42 and -2 to 40 °C; the glass of the hydrometer left out, under 0.04 per °C"}, nil
+	return found{water.SalinityFromSpecificGravity(v, celsius, pure), celsius, eos80,
+		"0 to 42 and -2 to 40 °C; the glass of the hydrometer left out, under 0.04 per °C"}, nil
 }
 
 func markedTemperature(text string) float64 {
@@ -226,7 +242,8 @@ func salinitySteps(a *app.App, s found, opt salinityOptions) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		steps = append(steps, fmt.Sprintf("top off with %s L of fresh water: so much of %s L has evaporated, the salt stayed", say(missing), say(litres)))
+		steps = append(steps, fmt.Sprintf("top off with %s L of fresh water: so much of %s L has evaporated, the salt stayed",
+			say(missing), say(litres)))
 	}
 	if opt.to == "" {
 		return steps, nil
@@ -245,7 +262,8 @@ func exchange(s, to, litres float64, newWater string) (string, error) {
 	// Half a unit up and one unit down a day: testdata/reference/practice.json, common practice.
 	const up, down = 0.5, 1.0
 	step := func(litresOut float64, by string, perDay float64) string {
-		return fmt.Sprintf("to %s: replace %s of %s L by %s, over %s days or more (commonly at most %s a day, common practice)",
+		return fmt.Sprintf("to %s: replace %s of %s L by %s, over %s days or more (commonly at most %s a day, common "+
+			"practice)",
 			say(to), say(litresOut), say(litres), by, say(math.Ceil(math.Abs(to-s)/perDay)), say(perDay))
 	}
 	if to <= s {
@@ -253,7 +271,8 @@ func exchange(s, to, litres float64, newWater string) (string, error) {
 		return step(out, "fresh water", down), err
 	}
 	if newWater == "" {
-		return "", usage.Errorf("--new-water 38 says how salty the water at hand is", "%s is above %s: it takes saltier water", say(to), water.Format(s, 1))
+		return "", usage.Errorf("--new-water 38 says how salty the water at hand is",
+			"%s is above %s: it takes saltier water", say(to), water.Format(s, 1))
 	}
 	salty, err := salinityFlag("--new-water", newWater)
 	if err != nil {
@@ -270,7 +289,8 @@ func netLitres(a *app.App, text string) (float64, error) {
 	}
 	tank, err := app.Seen(a, a.Tank)
 	if err == nil && tank.VolumeL <= 0 {
-		err = usage.WithHint(fmt.Errorf("the net volume of %s is not known", tank.Name), "pass --litres, or leadline tank set --volume LITRES")
+		err = usage.WithHint(fmt.Errorf("the net volume of %s is not known", tank.Name),
+			"pass --litres, or leadline tank set --volume LITRES")
 	}
 	return tank.VolumeL, err
 }

@@ -29,21 +29,27 @@ type whatIfOptions struct {
 func newWhatIf(a *app.App) *cobra.Command {
 	opt := whatIfOptions{times: 1}
 	cmd := a.Prints(whatIfJSON{}, usage.Command("what-if PARAMETER",
-		"the forecast as it is beside the forecast under another dosing, a dose, or water changes", `  # alkalinity with 1 dKH a day, from now on
+		"the forecast as it is beside the forecast under another dosing, a dose, or water changes",
+		`  # alkalinity with 1 dKH a day, from now on
   leadline what-if alkalinity --dosing 1
 
   # nitrate after three water changes of a fifth, a week apart, with new water of 1 mg/L
   leadline what-if nitrate --water-change 20%:1 --times 3 --every 7d --to 10
 
   # the same volume pumped through, which exchanges 18 % of the water
-  leadline what-if nitrate --water-change 20%:1 --continuous`, func(args []string) error { return whatIf(a, args[0], opt) }))
+  leadline what-if nitrate --water-change 20%:1 --continuous`, func(args []string) error {
+			return whatIf(a, args[0], opt)
+		}))
 	f := cmd.Flags()
-	f.StringVar(&opt.dosing, "dosing", "", "the whole `RISE` a day that dosing adds from now on, or mL of the supplement in use")
+	f.StringVar(&opt.dosing, "dosing", "",
+		"the whole `RISE` a day that dosing adds from now on, or mL of the supplement in use")
 	f.StringVar(&opt.dose, "dose", "", "one `RISE` now, or mL of the supplement in use")
-	f.StringVar(&opt.waterChange, "water-change", "", "`SHARE` of the water, and after a colon the level of the new water: 20%:8.3")
+	f.StringVar(&opt.waterChange, "water-change", "",
+		"`SHARE` of the water, and after a colon the level of the new water: 20%:8.3")
 	f.IntVar(&opt.times, "times", 1, "so many water changes, the first now")
 	f.StringVar(&opt.every, "every", "7d", "`TIME` between two water changes")
-	f.BoolVar(&opt.continuous, "continuous", false, "the new water is pumped in while old water is drained, so that some of the new goes out again")
+	f.BoolVar(&opt.continuous, "continuous", false,
+		"the new water is pumped in while old water is drained, so that some of the new goes out again")
 	f.StringVar(&opt.to, "to", "", "with --water-change: how many bring it to this `LEVEL`?")
 	return cmd
 }
@@ -60,7 +66,8 @@ type imagined struct {
 
 func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 	if opt.dosing == "" && opt.dose == "" && opt.waterChange == "" {
-		return usage.Errorf("leadline what-if "+parameter+" --dosing 1", "what if what? pass --dosing, --dose or --water-change")
+		return usage.Errorf("leadline what-if "+parameter+" --dosing 1",
+			"what if what? pass --dosing, --dose or --water-change")
 	}
 	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
 		l, err := alerts.ExamineParameter(v, tank, p, asOf, 0)
@@ -68,7 +75,8 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 			return err
 		}
 		if math.IsNaN(l.Assessment.Level) {
-			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name, words.Plural(l.Assessment.N, "reading", "readings"))
+			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name,
+				words.Plural(l.Assessment.N, "reading", "readings"))
 		}
 		c, err := entry.Load(v, tank, asOf)
 		if err != nil {
@@ -96,7 +104,8 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 			return im, fmt.Errorf("--dosing: %w", err)
 		}
 		im.inputs = append(im.inputs, trend.Input{Day: day, Kind: trend.Dosing, Amount: im.supply})
-		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", words.Rise(p, im.supply), words.Change(p, l.Supply, 0)))
+		im.words = append(im.words, fmt.Sprintf("dosing of %s a day instead of %s", words.Rise(p, im.supply),
+			words.Change(p, l.Supply, 0)))
 	}
 	if opt.dose != "" {
 		rise, err := im.rise(c, l, false, opt.dose)
@@ -108,7 +117,8 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 	}
 	if opt.waterChange == "" {
 		if opt.to != "" {
-			return im, usage.Errorf("pass --water-change 20%:LEVEL, or leadline plan --to", "--to asks how many water changes it takes, and none is told")
+			return im, usage.Errorf("pass --water-change 20%:LEVEL, or leadline plan --to",
+				"--to asks how many water changes it takes, and none is told")
 		}
 		return im, nil
 	}
@@ -116,7 +126,8 @@ func imagine(c entry.Context, l alerts.Finding, asOf time.Time, opt whatIfOption
 		return im, err
 	}
 	for k := range im.changes.Times {
-		im.inputs = append(im.inputs, trend.Input{Day: day + float64(k)*im.changes.EveryDays, Kind: trend.Change, Fraction: im.changes.Fraction, New: im.changes.New})
+		im.inputs = append(im.inputs, trend.Input{Day: day + float64(k)*im.changes.EveryDays, Kind: trend.Change,
+			Fraction: im.changes.Fraction, New: im.changes.New})
 	}
 	im.words = append(im.words, changesText(p, im.changes))
 	if opt.to != "" {
@@ -187,7 +198,8 @@ func changesText(p logbook.Parameter, s alerts.ChangeSeries) string {
 	return text + ", new water of " + words.Quantity(p, s.New)
 }
 
-func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined, asOf time.Time) error {
+func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.Demand, im imagined,
+	asOf time.Time) error {
 	p := l.Parameter
 	var after []alerts.AfterChange
 	if im.changes.Times > 0 && !math.IsNaN(im.changes.New) {
@@ -201,7 +213,8 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	if a.JSON {
 		out := whatIfJSON{Tank: l.Tank.Name, Parameter: p.Name, Unit: p.Unit, AsOf: shape.Moment(asOf), If: im.words,
 			Level: shape.Number(l.Assessment.Level), Demand: shape.Number(d.Estimate.PerDay), Supply: shape.Number(im.supply),
-			AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then), After: words.Of(after, func(x alerts.AfterChange) afterChangeJSON {
+			AsItIs: prospectOf(l.Assessment), IfSo: prospectOf(then),
+			After: words.Of(after, func(x alerts.AfterChange) afterChangeJSON {
 				return afterChangeJSON{shape.Moment(x.Time), shape.Number(x.Level), shape.Number(x.Lo), shape.Number(x.Hi)}
 			})}
 		switch {
@@ -213,7 +226,8 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		}
 		return a.PrintJSON(out)
 	}
-	a.PrintAs(words.Head, "%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf), strings.Join(im.words, "; "))
+	a.PrintAs(words.Head, "%s of %s as of %s, if: %s", p.Name, words.OneLine(l.Tank.Name), words.Moment(asOf),
+		strings.Join(im.words, "; "))
 	var c words.Table
 	c.AddAs(words.Head, "", "as it is", "if so")
 	for _, days := range []float64{7, 14, 28} {
@@ -240,7 +254,8 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	case countErr != nil:
 		a.Printf("  %s", countErr)
 	default:
-		a.Printf("  to %s: %s", words.Quantity(p, im.target), words.Plural(count.Whole, "such water change", "such water changes"))
+		a.Printf("  to %s: %s", words.Quantity(p, im.target),
+			words.Plural(count.Whole, "such water change", "such water changes"))
 	}
 	return nil
 }
@@ -285,5 +300,6 @@ type afterChangeJSON struct {
 }
 
 func prospectOf(as trend.Assessment) prospectJSON {
-	return prospectJSON{shape.ForecastOf(as), shape.Number(as.PFloor14), shape.Number(as.PFloor28), shape.Number(as.PFloor42)}
+	return prospectJSON{shape.ForecastOf(as), shape.Number(as.PFloor14), shape.Number(as.PFloor28),
+		shape.Number(as.PFloor42)}
 }

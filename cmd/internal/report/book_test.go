@@ -40,7 +40,8 @@ func demoBook(t *testing.T) *logbook.Book {
 func bookOf(t *testing.T, log []byte) *logbook.Book {
 	t.Helper()
 	var batch logbook.Batch
-	if err := logbook.EachJSONL(bytes.NewReader(log), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add); err != nil {
+	if err := logbook.EachJSONL(bytes.NewReader(log), logbook.JSONLOptions{Parameters: logbook.Standard()},
+		batch.Add); err != nil {
 		t.Fatal(err)
 	}
 	book, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
@@ -66,7 +67,8 @@ func sheetOf(t *testing.T, book *logbook.Book, tank string, asOf time.Time) Shee
 	return s
 }
 
-func chartsOf(t *testing.T, book *logbook.Book, tank string, from, asOf time.Time, parameters ...string) []picture.Chart {
+func chartsOf(t *testing.T, book *logbook.Book, tank string, from, asOf time.Time,
+	parameters ...string) []picture.Chart {
 	t.Helper()
 	var out []picture.Chart
 	err := book.View(func(v *logbook.View) error {
@@ -114,7 +116,8 @@ func golden(t *testing.T, name, got string) {
 // hostileLog is a tank whose every text tries to break out of the post, or to run a terminal's command.
 func hostileLog(t *testing.T) []byte {
 	t.Helper()
-	return []byte(`{"kind":"tank","tank":"[/b]# *reef*\u001b[2J \u202e","volume_l":100,"about":"1. [url=x]y[/url] <b> ` + "```" + ` ~~~ @all","since":"[quote]"}
+	return []byte(`{"kind":"tank","tank":"[/b]# *reef*\u001b[2J \u202e","volume_l":100,"about":"1. [url=x]y[/url] <b> ` +
+		"```" + ` ~~~ @all","since":"[quote]"}
 {"kind":"method","method":"[/code]m","parameter":"nitrate","unit":"mg/L","step":1}
 {"kind":"reading","time":"2026-03-01T09:00:00Z","tank":"[/b]# *reef*\u001b[2J \u202e","parameter":"nitrate","value":"4","unit":"mg/L","method":"[/code]m","note":"a secret note"}
 {"kind":"dosing","time":"2026-03-01T09:00:00Z","tank":"[/b]# *reef*\u001b[2J \u202e","parameter":"nitrate","per_day":0.1,"unit":"mg/L","supplement":"[/code][b]s\n` + "```" + `"}

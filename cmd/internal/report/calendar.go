@@ -12,9 +12,9 @@ import (
 	"leadline/alerts/words"
 )
 
-// Calendar writes what is due in the tanks as an iCalendar file: the next tests, a day's together, the next time of every
-// chore, and when a stock may be used up or expires. What is late stands on the day of the report. Entries last all day and
-// keep their UID, so that reading a newer file moves them.
+// Calendar writes what is due in the tanks as an iCalendar file: the next tests, a day's together, the next time of
+// every chore, and when a stock may be used up or expires. What is late stands on the day of the report. Entries last
+// all day and keep their UID, so that reading a newer file moves them.
 //
 // Reference: RFC 5545 (3.1 content lines and folding, 3.3.11 text, 3.6.1 events).
 func Calendar(w io.Writer, reports []alerts.Report) error {

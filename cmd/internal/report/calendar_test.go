@@ -40,7 +40,8 @@ func calendarOf(t *testing.T, book *logbook.Book, asOf time.Time) []map[string]s
 	return events
 }
 
-// readCalendar is a strict reader of what RFC 5545 asks of such a file (3.1, 3.3.4, 3.3.5, 3.3.11, 3.6.1, 3.8.4.7, 3.8.7.2).
+// readCalendar is a strict reader of what RFC 5545 asks of such a file (3.1, 3.3.4, 3.3.5, 3.3.11, 3.6.1, 3.8.4.7,
+// 3.8.7.2).
 func readCalendar(s string) ([]map[string]string, error) {
 	if !utf8.ValidString(s) || !strings.HasSuffix(s, "\r\n") || strings.Contains(strings.ReplaceAll(s, "\r\n", ""), "\n") {
 		return nil, fmt.Errorf("lines do not end in CR LF, or the text is not UTF-8")
@@ -51,7 +52,8 @@ func readCalendar(s string) ([]map[string]string, error) {
 		}
 	}
 	lines := strings.Split(strings.TrimSuffix(strings.ReplaceAll(s, "\r\n ", ""), "\r\n"), "\r\n")
-	if n := len(lines); n < 4 || lines[0] != "BEGIN:VCALENDAR" || lines[1] != "VERSION:2.0" || !strings.HasPrefix(lines[2], "PRODID:") || lines[n-1] != "END:VCALENDAR" {
+	if n := len(lines); n < 4 || lines[0] != "BEGIN:VCALENDAR" || lines[1] != "VERSION:2.0" ||
+		!strings.HasPrefix(lines[2], "PRODID:") || lines[n-1] != "END:VCALENDAR" {
 		return nil, fmt.Errorf("no calendar")
 	}
 	var events []map[string]string
@@ -135,7 +137,8 @@ func TestCalendarOfDemo(t *testing.T) {
 	}
 	tests := 0
 	for summary, day := range days {
-		if strings.HasPrefix(summary, "forereef: test ") && day == "20260314" && strings.Contains(summary, "alkalinity, calcium") {
+		if strings.HasPrefix(summary, "forereef: test ") && day == "20260314" &&
+			strings.Contains(summary, "alkalinity, calcium") {
 			tests++
 		}
 	}
@@ -156,7 +159,8 @@ func TestCalendarOfDemo(t *testing.T) {
 func TestCalendarOfHostileNames(t *testing.T) {
 	name := `a,b;c\n` + strings.Repeat("潮", 60)
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	book := bookOf(t, []byte(fmt.Sprintf(`{"kind":"tank","tank":%q}`+"\n"+`{"kind":"chore","tank":%q,"chore":"x\r\nEND:VEVENT","every_days":3}`+"\n"+
+	book := bookOf(t, []byte(fmt.Sprintf(`{"kind":"tank","tank":%q}`+"\n"+
+		`{"kind":"chore","tank":%q,"chore":"x\r\nEND:VEVENT","every_days":3}`+"\n"+
 		`{"kind":"chore_done","time":"2026-03-06T09:00:00Z","tank":%q,"chore":"x\r\nEND:VEVENT"}`+"\n", name, name, name)))
 	events := calendarOf(t, book, asOf)
 	if len(events) != 1 || events[0]["SUMMARY"] != name+": x END:VEVENT" {

@@ -84,7 +84,8 @@ func escaped(s string) string {
 	var b strings.Builder
 	for i, r := range s {
 		switch {
-		case strings.ContainsRune(anywhere, r), i == 0 && strings.ContainsRune(first, r), i == digits && i > 0 && (r == '.' || r == ')'):
+		case strings.ContainsRune(anywhere, r), i == 0 && strings.ContainsRune(first, r), i == digits && i > 0 &&
+			(r == '.' || r == ')'):
 			b.WriteByte('\\')
 		}
 		b.WriteRune(r)

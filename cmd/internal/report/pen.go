@@ -18,7 +18,8 @@ import (
 	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-// Only the canvases of gonum/plot are used: its package plot reads twelve fonts when any command starts, and carries them.
+// Only the canvases of gonum/plot are used: its package plot reads twelve fonts when any command starts, and carries
+// them.
 
 const (
 	dpi   = 96
@@ -51,7 +52,8 @@ func (p *pen) begin(width, height float64, svg bool, background color.Color) {
 	if svg {
 		p.canvas = vgsvg.New(w, h)
 	} else {
-		p.canvas = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(w, h), vgimg.UseDPI(dpi), vgimg.UseBackgroundColor(background))}
+		p.canvas = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(w, h), vgimg.UseDPI(dpi),
+			vgimg.UseBackgroundColor(background))}
 	}
 	p.fill(background, at{0, 0}, at{width, 0}, at{width, height}, at{0, height})
 }
@@ -67,7 +69,8 @@ func (p *pen) writeTo(w io.Writer) error {
 	if _, err := p.canvas.WriteTo(&b); err != nil {
 		return err
 	}
-	out := bytes.ReplaceAll(b.Bytes(), []byte("font-family:Liberation Sans;"), []byte("font-family:'Liberation Sans',Arial,sans-serif;"))
+	out := bytes.ReplaceAll(b.Bytes(), []byte("font-family:Liberation Sans;"),
+		[]byte("font-family:'Liberation Sans',Arial,sans-serif;"))
 	_, err := w.Write(out)
 	return err
 }
@@ -173,8 +176,9 @@ func hex(s string) color.NRGBA {
 
 func faded(c color.NRGBA, alpha uint8) color.NRGBA { c.A = alpha; return c }
 
-// palette is the colours of a picture. Blue and orange stay apart in every common kind of colour blindness (after Okabe and
-// Ito, Color Universal Design, 2008, from memory); beside its colour everything has a shape or a pattern of its own.
+// palette is the colours of a picture. Blue and orange stay apart in every common kind of colour blindness (after Okabe
+// and Ito, Color Universal Design, 2008, from memory); beside its colour everything has a shape or a pattern of its
+// own.
 type palette struct {
 	paper, ink, dim, grid color.NRGBA
 	band, bandEdge        color.NRGBA

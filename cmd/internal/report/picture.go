@@ -76,7 +76,8 @@ func Picture(w io.Writer, opt PictureOptions, tanks ...[]picture.Chart) error {
 	below, keys := 0.0, 0 // the height of what stands under the panels, and how many lines explain its marks
 	for i, charts := range tanks {
 		edge := opt.Width / float64(len(tanks)) * float64(i)
-		p := drawing{pen: pen, palette: paletteOf(opt.Dark), opt: opt, charts: charts, deeds: picture.DeedsOf(charts, opt.Private, mostNumbered), edge: edge,
+		p := drawing{pen: pen, palette: paletteOf(opt.Dark), opt: opt, charts: charts,
+			deeds: picture.DeedsOf(charts, opt.Private, mostNumbered), edge: edge,
 			left: edge + leftMargin, right: edge + opt.Width/float64(len(tanks)) - rightMargin}
 		columns[i] = p
 		below = math.Max(below, float64(len(picture.Lanes(p.deeds)))*laneHeight+datesHeight+footHeight)
@@ -97,7 +98,8 @@ func Picture(w io.Writer, opt PictureOptions, tanks ...[]picture.Chart) error {
 		panel = math.Floor((room-keyHeight*float64(keys))/n - panelHead - panelGap)
 	}
 	if panel < leastPanel || first.right-first.left < leastPanel {
-		return fmt.Errorf("a picture of %.0f × %.0f pixels is too small for %s and what was done; it needs at least %.0f × %.0f", opt.Width, opt.Height,
+		return fmt.Errorf("a picture of %.0f × %.0f pixels is too small for %s and what was done; it needs at least %.0f × "+
+			"%.0f", opt.Width, opt.Height,
 			words.Plural(len(tanks[0]), "parameter", "parameters"), (leftMargin+rightMargin+leastPanel)*float64(len(tanks)),
 			math.Ceil(head+below+n*(leastPanel+panelHead+panelGap)))
 	}
@@ -106,7 +108,8 @@ func Picture(w io.Writer, opt PictureOptions, tanks ...[]picture.Chart) error {
 			columns[i].deeds = picture.DeedsOf(p.charts, opt.Private, keys)
 		}
 	}
-	pen.begin(opt.Width, cmp.Or(opt.Height, math.Ceil(head+n*(panelHead+panel+panelGap)+below+keyHeight*float64(keys))), opt.SVG, first.paper)
+	pen.begin(opt.Width, cmp.Or(opt.Height, math.Ceil(head+n*(panelHead+panel+panelGap)+below+keyHeight*float64(keys))),
+		opt.SVG, first.paper)
 	first.legend(slices.Concat(tanks...), true)
 	for _, p := range columns {
 		p.title()
@@ -190,7 +193,8 @@ func (p *drawing) panel(c picture.Chart, height float64) {
 	scale, ok := c.Scale(true)
 	if !ok {
 		p.frame(top, bottom)
-		p.text(p.dim, p.regular, fontSize, at{(p.left + p.right) / 2, (top + bottom) / 2}, centred, "no readings since "+words.Day(c.From))
+		p.text(p.dim, p.regular, fontSize, at{(p.left + p.right) / 2, (top + bottom) / 2}, centred,
+			"no readings since "+words.Day(c.From))
 		return
 	}
 	y := func(v float64) float64 { return bottom - scale.At(v)*height }
@@ -246,7 +250,8 @@ func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom 
 	steps, digits := c.Steps(scale, math.Max(2, (bottom-top)/38))
 	for _, v := range steps {
 		p.line(p.grid, 1, nil, at{left, y(v)}, at{right, y(v)})
-		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft, strconv.FormatFloat(c.Finding.Parameter.Shown.FromCanonical(v), 'f', digits, 64))
+		p.text(p.dim, p.regular, fontSize, at{left - 7, y(v) + 4.5}, toLeft,
+			strconv.FormatFloat(c.Finding.Parameter.Shown.FromCanonical(v), 'f', digits, 64))
 	}
 	for _, t := range p.ticks() {
 		p.line(p.grid, 1, nil, at{p.x(t.At), top}, at{p.x(t.At), bottom})
@@ -280,7 +285,8 @@ func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
 	var upper, lower, mean []at
 	for _, f := range fan {
 		x := p.x(f.Time)
-		upper, lower, mean = append(upper, at{x, y(f.Hi)}), append([]at{{x, y(f.Lo)}}, lower...), append(mean, at{x, y(f.Mean)})
+		upper, lower, mean = append(upper, at{x, y(f.Hi)}), append([]at{{x, y(f.Lo)}}, lower...),
+			append(mean, at{x, y(f.Mean)})
 	}
 	p.fill(p.fan, append(slices.Clone(upper), lower...)...)
 	for _, edge := range [][]at{upper, lower} {
@@ -289,8 +295,8 @@ func (p *drawing) fanOf(c picture.Chart, y func(float64) float64) {
 	p.line(p.mean, 1.8, meanDashes, mean...)
 }
 
-// edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close, and with
-// an arrow at the end of the axis beyond which they lie.
+// edges writes the exact numbers of band and floor beside their lines, one below the other where they lie close, and
+// with an arrow at the end of the axis beyond which they lie.
 func (p *drawing) edges(c picture.Chart, scale picture.Scale, top, bottom float64, y func(float64) float64) {
 	b := c.Finding.Band
 	last := bottom + 20
@@ -413,7 +419,8 @@ func (p *drawing) writeKey(most int) {
 		if k.Of.Text != "" {
 			p.deed(k.Of, at{p.left - 12, base - 4})
 		}
-		p.text(p.ink, p.regular, fontSize, at{p.left + 4, base}, toRight, p.cut(p.regular, fontSize, p.right+rightMargin-p.left-24, k.Text))
+		p.text(p.ink, p.regular, fontSize, at{p.left + 4, base}, toRight,
+			p.cut(p.regular, fontSize, p.right+rightMargin-p.left-24, k.Text))
 		p.y += keyHeight
 	}
 }

@@ -88,7 +88,8 @@ func difference(a, b image.Image) float64 {
 	for y := range a.Bounds().Dy() {
 		for x := range a.Bounds().Dx() {
 			p, q := color.NRGBAModel.Convert(a.At(x, y)).(color.NRGBA), color.NRGBAModel.Convert(b.At(x, y)).(color.NRGBA)
-			sum += math.Abs(float64(p.R)-float64(q.R)) + math.Abs(float64(p.G)-float64(q.G)) + math.Abs(float64(p.B)-float64(q.B))
+			sum += math.Abs(float64(p.R)-float64(q.R)) + math.Abs(float64(p.G)-float64(q.G)) +
+				math.Abs(float64(p.B)-float64(q.B))
 			n += 3
 		}
 	}
@@ -154,8 +155,10 @@ func TestSVGTells(t *testing.T) {
 		}
 		return false
 	}
-	for _, want := range []string{"forereef, as of 7 Mar 2026", "phosphate, mg/L", "nitrate, mg/L", "floor 0.015", "band from 0.030", "band to 12.0",
-		"10–90 % range", "Feb 2026", "events", "water changes", "chores, media", "28 Feb: plating colony 2: paler at the rim than last month", states(charts[0])} {
+	for _, want := range []string{"forereef, as of 7 Mar 2026", "phosphate, mg/L", "nitrate, mg/L", "floor 0.015",
+		"band from 0.030", "band to 12.0",
+		"10–90 % range", "Feb 2026", "events", "water changes", "chores, media",
+		"28 Feb: plating colony 2: paler at the rim than last month", states(charts[0])} {
 		if !has(want) {
 			t.Errorf("no text %q", want)
 		}
@@ -178,7 +181,8 @@ func TestSVGTells(t *testing.T) {
 // TestTextsKeepApart: no text of a picture runs into its right neighbour or off the paper, measured with our font.
 func TestTextsKeepApart(t *testing.T) {
 	asOf := demoEvening(t)
-	charts := chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity")
+	charts := chartsOf(t, demoBook(t), "forereef", asOf.AddDate(0, 0, -112), asOf, "alkalinity", "calcium", "magnesium",
+		"nitrate", "phosphate", "salinity")
 	p, err := newPen()
 	if err != nil {
 		t.Fatal(err)
@@ -215,8 +219,9 @@ func TestContrast(t *testing.T) {
 			least       float64
 		}{
 			"ink": {p.ink, p.paper, 4.5}, "dim": {p.dim, p.paper, 4.5}, "floor": {p.floor, p.paper, 4.5},
-			"reading on band": {p.reading, p.band, 3}, "line on band": {p.joining, p.band, 3}, "mean on band": {p.mean, p.band, 3},
-			"mean on fan": {p.mean, over(p.fan, p.paper), 3}, "mean on fan on band": {p.mean, over(p.fan, p.band), 3},
+			"reading on band": {p.reading, p.band, 3}, "line on band": {p.joining, p.band, 3},
+			"mean on band": {p.mean, p.band, 3},
+			"mean on fan":  {p.mean, over(p.fan, p.paper), 3}, "mean on fan on band": {p.mean, over(p.fan, p.band), 3},
 			"floor on fan": {p.floor, over(p.fan, p.paper), 3}, "band's edge": {p.bandEdge, p.paper, 3},
 		} {
 			if c := contrast(pair.front, pair.back); c < pair.least {
@@ -250,8 +255,8 @@ func over(front, back color.NRGBA) color.NRGBA {
 	return color.NRGBA{mix(front.R, back.R), mix(front.G, back.G), mix(front.B, back.B), 255}
 }
 
-// TestColourBlind: readings stay apart from forecast and floor for people who lack one kind of cone. Forecast and floor are
-// both brown to them, and have their own dashes.
+// TestColourBlind: readings stay apart from forecast and floor for people who lack one kind of cone. Forecast and floor
+// are both brown to them, and have their own dashes.
 func TestColourBlind(t *testing.T) {
 	if a, b := floorDashes, meanDashes; len(a) == len(b) {
 		t.Error("forecast and floor have the same dashes")
@@ -310,11 +315,15 @@ func TestOddCharts(t *testing.T) {
 	var log strings.Builder
 	log.WriteString(`{"kind":"tank","tank":"潮だまり","bands":{"nitrate":{"high":9}}}` + "\n")
 	for i, v := range []string{"<1", "<1", "0", "0", ">50", "4", "4", "4", "4", "4", "400"} {
-		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"潮だまり","parameter":"nitrate","value":"%s","unit":"mg/L"}`+"\n",
+		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"潮だまり","parameter":"nitrate","value":"%s","unit":"mg/L"}`+
+			"\n",
 			asOf.AddDate(0, 0, 3*i-40).Format(time.RFC3339), v)
 	}
-	log.WriteString(`{"kind":"reading","time":"2026-03-01T09:00:00Z","tank":"潮だまり","parameter":"calcium","value":"400","unit":"mg/L"}` + "\n")
-	log.WriteString(`{"kind":"event","time":"2026-03-01T09:00:00Z","tank":"潮だまり","text":"` + strings.Repeat("a long event ", 30) + `"}` + "\n")
+	log.WriteString(
+		`{"kind":"reading","time":"2026-03-01T09:00:00Z","tank":"潮だまり","parameter":"calcium","value":"400","unit":"mg/L"}` +
+			"\n")
+	log.WriteString(`{"kind":"event","time":"2026-03-01T09:00:00Z","tank":"潮だまり","text":"` +
+		strings.Repeat("a long event ", 30) + `"}` + "\n")
 	for _, from := range []time.Time{asOf.AddDate(0, 0, -60), asOf.AddDate(-9, 0, 0), asOf.Add(-time.Minute)} {
 		charts := chartsOf(t, bookOf(t, []byte(log.String())), "潮だまり", from, asOf, "nitrate", "calcium", "boron")
 		for _, svg := range []bool{false, true} {
@@ -331,8 +340,8 @@ func TestOddCharts(t *testing.T) {
 	}
 }
 
-// TestPictureShowsTheCause: media are changed, and phosphate crashes. The picture, the text chart and the post show what was
-// done, with its note, in the place where the fall begins, and the last reading is on the axis.
+// TestPictureShowsTheCause: media are changed, and phosphate crashes. The picture, the text chart and the post show
+// what was done, with its note, in the place where the fall begins, and the last reading is on the axis.
 func TestPictureShowsTheCause(t *testing.T) {
 	asOf := time.Date(2025, 11, 30, 12, 0, 0, 0, time.UTC)
 	changed := time.Date(2025, 10, 30, 12, 0, 0, 0, time.UTC)
@@ -340,15 +349,20 @@ func TestPictureShowsTheCause(t *testing.T) {
 	log.WriteString(`{"kind":"tank","tank":"reef","bands":{"phosphate":{"low":0.03,"high":0.1,"floor":0.015}}}` + "\n" +
 		`{"kind":"stock","tank":"reef","stock":"phosphate media","unit":"g","per_day":5}` + "\n")
 	for i, v := range []string{"0.06", "0.062", "0.058", "0.061", "0.06", "0.059", "0.06", "0.03", "0.012", "0.006"} {
-		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"reef","parameter":"phosphate","value":"%s","unit":"mg/L"}`+"\n",
+		fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"reef","parameter":"phosphate","value":"%s","unit":"mg/L"}`+
+			"\n",
 			changed.AddDate(0, 0, 8*(i-6)-1).Format(time.RFC3339), v)
 	}
 	for i := range 6 {
-		fmt.Fprintf(&log, `{"kind":"water_change","time":"%s","tank":"reef","fraction":0.1}`+"\n", asOf.AddDate(0, 0, -14*(i+1)).Format(time.RFC3339))
+		fmt.Fprintf(&log, `{"kind":"water_change","time":"%s","tank":"reef","fraction":0.1}`+"\n",
+			asOf.AddDate(0, 0, -14*(i+1)).Format(time.RFC3339))
 	}
-	fmt.Fprintf(&log, `{"kind":"chore_done","time":"%s","tank":"reef","chore":"phosphate media","note":"new brand"}`+"\n", changed.Format(time.RFC3339))
-	fmt.Fprintf(&log, `{"kind":"refill","time":"%s","tank":"reef","stock":"phosphate media","amount":500}`+"\n", changed.Format(time.RFC3339))
-	fmt.Fprintf(&log, `{"kind":"dose","time":"%s","tank":"reef","parameter":"calcium","amount":10,"unit":"mg/L"}`+"\n", changed.Format(time.RFC3339))
+	fmt.Fprintf(&log, `{"kind":"chore_done","time":"%s","tank":"reef","chore":"phosphate media","note":"new brand"}`+"\n",
+		changed.Format(time.RFC3339))
+	fmt.Fprintf(&log, `{"kind":"refill","time":"%s","tank":"reef","stock":"phosphate media","amount":500}`+"\n",
+		changed.Format(time.RFC3339))
+	fmt.Fprintf(&log, `{"kind":"dose","time":"%s","tank":"reef","parameter":"calcium","amount":10,"unit":"mg/L"}`+"\n",
+		changed.Format(time.RFC3339))
 	book := bookOf(t, []byte(log.String()))
 	charts := chartsOf(t, book, "reef", asOf.AddDate(0, 0, -112), asOf, "phosphate")
 
@@ -357,7 +371,8 @@ func TestPictureShowsTheCause(t *testing.T) {
 	for _, x := range textsOf(t, svg) {
 		texts[x.s] = x
 	}
-	for _, want := range []string{"30 Oct: phosphate media done: new brand", "30 Oct: phosphate media: 500 g there", "7 Sep, … 16 Nov (6 times): water change of 10 %", "chores, media"} {
+	for _, want := range []string{"30 Oct: phosphate media done: new brand", "30 Oct: phosphate media: 500 g there",
+		"7 Sep, … 16 Nov (6 times): water change of 10 %", "chores, media"} {
 		if _, there := texts[want]; !there {
 			t.Errorf("the picture does not tell %q: %v", want, texts)
 		}
@@ -384,7 +399,8 @@ func TestPictureShowsTheCause(t *testing.T) {
 	if cause, low := column("└", "12"), column("0.030┤", picture.Level); cause >= low || cause < low-8 {
 		t.Errorf("media at column %d, the first low reading at %d:\n%s", cause, low, text)
 	}
-	for what, text := range map[string]string{"chart in characters": text, "post": sheetOf(t, book, "reef", asOf).Post(PostOptions{Markup: Text})} {
+	for what, text := range map[string]string{"chart in characters": text,
+		"post": sheetOf(t, book, "reef", asOf).Post(PostOptions{Markup: Text})} {
 		if !regexp.MustCompile(`\d  30 Oct: phosphate media done: new brand`).MatchString(text) {
 			t.Errorf("the %s does not tell the cause:\n%s", what, text)
 		}
@@ -394,8 +410,8 @@ func TestPictureShowsTheCause(t *testing.T) {
 	}
 }
 
-// TestYearPictures: two tanks over a year beside each other, in any size that has room; every text is on the paper, and a number
-// in a ring is explained.
+// TestYearPictures: two tanks over a year beside each other, in any size that has room; every text is on the paper, and
+// a number in a ring is explained.
 func TestYearPictures(t *testing.T) {
 	asOf := demoEvening(t)
 	var tanks [][]picture.Chart
@@ -428,7 +444,8 @@ func TestYearPictures(t *testing.T) {
 				t.Errorf("%v asked for, %v drawn", size, got)
 			}
 			b.Reset()
-			if err := Picture(&b, PictureOptions{SVG: true, Summed: true, Width: size[0], Height: size[1]}, tanks[:n]...); err != nil {
+			if err := Picture(&b, PictureOptions{SVG: true, Summed: true, Width: size[0], Height: size[1]},
+				tanks[:n]...); err != nil {
 				t.Fatal(err)
 			}
 			explained, marked := map[string]int{}, map[string]int{}
@@ -448,17 +465,20 @@ func TestYearPictures(t *testing.T) {
 			}
 		}
 	}
-	if err := Picture(io.Discard, PictureOptions{Width: 600, Height: 200}, tanks...); err == nil || !strings.Contains(err.Error(), "at least") {
+	if err := Picture(io.Discard, PictureOptions{Width: 600, Height: 200}, tanks...); err == nil ||
+		!strings.Contains(err.Error(), "at least") {
 		t.Errorf("too small: %v", err)
 	}
 	text := TextYear(tanks, 100, 0, false)
 	checkText(t, text, 100)
-	for _, want := range []string{"forereef", "lagoon", "phosphate", "% in band", "done in lagoon", "phosphate media: new kind of media"} {
+	for _, want := range []string{"forereef", "lagoon", "phosphate", "% in band", "done in lagoon",
+		"phosphate media: new kind of media"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the year in characters does not tell %q:\n%s", want, text)
 		}
 	}
-	if private := TextYear(tanks, 100, 0, true); strings.Contains(private, "forereef") || strings.Contains(private, "new kind") {
+	if private := TextYear(tanks, 100, 0, true); strings.Contains(private, "forereef") ||
+		strings.Contains(private, "new kind") {
 		t.Errorf("the private year tells names:\n%s", private)
 	}
 }

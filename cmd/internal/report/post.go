@@ -94,7 +94,8 @@ func (s Sheet) latest() []string {
 		if !math.IsNaN(l.Band.Floor) {
 			floor = words.Number(l.Parameter, l.Band.Floor)
 		}
-		table.Add(l.Parameter.Name, words.Unit(l.Parameter), words.Value(l.Parameter, last), words.Age(last.Time, s.Report.AsOf),
+		table.Add(l.Parameter.Name, words.Unit(l.Parameter), words.Value(l.Parameter, last),
+			words.Age(last.Time, s.Report.AsOf),
 			l.LevelRange(), l.BandText(), state, floor)
 	}
 	return below(table)
@@ -173,8 +174,10 @@ func (s Sheet) seen() []string {
 func (s Sheet) dosing() []string {
 	var lines []string
 	for _, d := range s.Dosings {
-		text := fmt.Sprintf("%s: %s a day", words.OneLine(d.Parameter), s.Known.Amount(d.Parameter, d.PerDay, d.Unit)) + words.With(" of ", d.Supplement)
-		lines = append(lines, words.Hang("", "  ", text+", since "+words.Day(d.Time.In(s.Report.AsOf.Location())), postWidth, 0)...)
+		text := fmt.Sprintf("%s: %s a day", words.OneLine(d.Parameter), s.Known.Amount(d.Parameter, d.PerDay, d.Unit)) +
+			words.With(" of ", d.Supplement)
+		lines = append(lines, words.Hang("", "  ", text+", since "+words.Day(d.Time.In(s.Report.AsOf.Location())), postWidth,
+			0)...)
 	}
 	for _, d := range s.Demands {
 		lines = append(lines, words.Hang("", "  ", words.OneLine(d.Text()), postWidth, 0)...)
@@ -185,7 +188,8 @@ func (s Sheet) dosing() []string {
 // done lists what was done and seen, the same in one line, for most of it is routine.
 func (s Sheet) done(private bool) []string {
 	deeds := picture.Deeds(s.Done, s.Known, private, postDone)
-	return atMost(cutAll(words.Of(picture.Listed(deeds, s.Report.AsOf.Location()), picture.Keyed.Line)), postDone+postRoutine)
+	return atMost(cutAll(words.Of(picture.Listed(deeds, s.Report.AsOf.Location()), picture.Keyed.Line)),
+		postDone+postRoutine)
 }
 
 func cutAll(lines []string) []string {

@@ -19,13 +19,14 @@ import (
 
 var markups = []Markup{BBCode, Markdown, Text}
 
-// TestPostOfDemo: numbers that the demo's story fixes, in every markup, and every part of the sheet in a code block as it
-// is. The README shows the whole.
+// TestPostOfDemo: numbers that the demo's story fixes, in every markup, and every part of the sheet in a code block as
+// it is. The README shows the whole.
 func TestPostOfDemo(t *testing.T) {
 	s := sheetOf(t, demoBook(t), "forereef", demoEvening(t))
 	for _, m := range markups {
 		post := s.Post(PostOptions{Markup: m})
-		for _, want := range []string{"450 L of water", "since 2021", "photometer-p", "steps of 1 ppb P", "3.0–12.0", "soda ash",
+		for _, want := range []string{"450 L of water", "since 2021", "photometer-p", "steps of 1 ppb P", "3.0–12.0",
+			"soda ash",
 			"alkalinity: the tank takes", "new kind of media", "plating colony 2"} {
 			if !strings.Contains(post, want) {
 				t.Errorf("%s does not tell %q", m, want)
@@ -71,7 +72,8 @@ func TestPostInReadme(t *testing.T) {
 func TestPostsAreWellFormed(t *testing.T) {
 	hostile := bookOf(t, hostileLog(t))
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	for name, s := range map[string]Sheet{"demo": sheetOf(t, demoBook(t), "lagoon", demoEvening(t)), "hostile": sheetOf(t, hostile, hostileTank, asOf)} {
+	for name, s := range map[string]Sheet{"demo": sheetOf(t, demoBook(t), "lagoon", demoEvening(t)),
+		"hostile": sheetOf(t, hostile, hostileTank, asOf)} {
 		for _, private := range []bool{false, true} {
 			if err := checkBBCode(s.Post(PostOptions{Markup: BBCode, Private: private})); err != nil {
 				t.Errorf("%s: %v", name, err)
@@ -96,7 +98,8 @@ func TestPostsAreWellFormed(t *testing.T) {
 
 // TestCheckers shows that the checkers of this test refuse what they are there to refuse.
 func TestCheckers(t *testing.T) {
-	for _, bad := range []string{"[b]x", "x[/b]", "[b]x[/i]", "[url=a]x[/url]", "[b][code]\nx[/b]\n[/code]", "[code]\n[b]\n[/code]", "a [ b"} {
+	for _, bad := range []string{"[b]x", "x[/b]", "[b]x[/i]", "[url=a]x[/url]", "[b][code]\nx[/b]\n[/code]",
+		"[code]\n[b]\n[/code]", "a [ b"} {
 		if checkBBCode(bad) == nil {
 			t.Errorf("BBCode %q passes", bad)
 		}
@@ -188,7 +191,8 @@ func checkMarkdown(s string) error {
 // bold headings and code blocks, and nothing else.
 func TestMarkdownReadsBack(t *testing.T) {
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	for _, s := range []Sheet{sheetOf(t, demoBook(t), "forereef", demoEvening(t)), sheetOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf)} {
+	for _, s := range []Sheet{sheetOf(t, demoBook(t), "forereef", demoEvening(t)),
+		sheetOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf)} {
 		post := s.Post(PostOptions{Markup: Markdown})
 		var words, title, blocks strings.Builder
 		source := []byte(post)
@@ -256,12 +260,16 @@ func TestPostIsShort(t *testing.T) {
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
 	log.WriteString(`{"kind":"tank","tank":"reef","about":"` + strings.Repeat("long ", 30) + `"}` + "\n")
 	for i := range 30 {
-		fmt.Fprintf(&log, `{"kind":"parameter","parameter":"parameter number %d","code":"p%d","unit":"mg/L","digits":2}`+"\n", i, i)
+		fmt.Fprintf(&log, `{"kind":"parameter","parameter":"parameter number %d","code":"p%d","unit":"mg/L","digits":2}`+"\n",
+			i, i)
 		for d := range 10 {
 			at := asOf.AddDate(0, 0, -d*5).Add(-time.Hour).Format(time.RFC3339)
-			fmt.Fprintf(&log, `{"kind":"reading","time":"%s","tank":"reef","parameter":"parameter number %d","value":"%d.25","unit":"mg/L","method":"m%d"}`+"\n", at, i, 5+d%3, i)
-			fmt.Fprintf(&log, `{"kind":"event","time":"%s","tank":"reef","text":"event %d of %d %s"}`+"\n", at, d, i, strings.Repeat("and more ", 20))
-			fmt.Fprintf(&log, `{"kind":"dosing","time":"%s","tank":"reef","parameter":"parameter number %d","per_day":0.1,"unit":"mg/L","supplement":"s%d"}`+"\n", at, i, d)
+			fmt.Fprintf(&log,
+				`{"kind":"reading","time":"%s","tank":"reef","parameter":"parameter number %d","value":"%d.25","unit":"mg/L","method":"m%d"}`+"\n", at, i, 5+d%3, i)
+			fmt.Fprintf(&log, `{"kind":"event","time":"%s","tank":"reef","text":"event %d of %d %s"}`+"\n", at, d, i,
+				strings.Repeat("and more ", 20))
+			fmt.Fprintf(&log,
+				`{"kind":"dosing","time":"%s","tank":"reef","parameter":"parameter number %d","per_day":0.1,"unit":"mg/L","supplement":"s%d"}`+"\n", at, i, d)
 		}
 	}
 	s := sheetOf(t, bookOf(t, []byte(log.String())), "reef", asOf)
@@ -290,7 +298,8 @@ func TestPostIsShort(t *testing.T) {
 }
 
 func TestPostOfEmptyTank(t *testing.T) {
-	s := sheetOf(t, bookOf(t, []byte(`{"kind":"tank","tank":"new"}`+"\n")), "new", time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC))
+	s := sheetOf(t, bookOf(t, []byte(`{"kind":"tank","tank":"new"}`+"\n")), "new",
+		time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC))
 	if got := s.Post(PostOptions{Markup: Text}); got != "new, 7 Mar 2026\n" {
 		t.Errorf("got %q", got)
 	}

@@ -39,8 +39,8 @@ func TextChart(c picture.Chart, width, rows int, private bool) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-// TextYear draws the course of one tank, or of two beside each other, in characters, and lists beneath what was done; rows
-// 0: as many as it needs.
+// TextYear draws the course of one tank, or of two beside each other, in characters, and lists beneath what was done;
+// rows 0: as many as it needs.
 func TextYear(tanks [][]picture.Chart, width, rows int, private bool) string {
 	if private {
 		for _, charts := range tanks {

@@ -34,12 +34,14 @@ func TestTextChartOfDemo(t *testing.T) {
 	if n := strings.Count(text, "●") - 1; n < 15 || n > 17 {
 		t.Errorf("%d readings are marked", n)
 	}
-	for _, want := range []string{"phosphate, mg/L, of forereef", "0.060┤", "0.030┤", "0.015┤", "═ floor 0.015 mg/L", " 6  28 Feb: plating colony 2"} {
+	for _, want := range []string{"phosphate, mg/L, of forereef", "0.060┤", "0.030┤", "0.015┤", "═ floor 0.015 mg/L",
+		" 6  28 Feb: plating colony 2"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q", want)
 		}
 	}
-	if private := TextChart(demoCharts(t)[0], 80, 14, true); strings.Contains(private, "forereef") || strings.Contains(private, "plating") {
+	if private := TextChart(demoCharts(t)[0], 80, 14, true); strings.Contains(private, "forereef") ||
+		strings.Contains(private, "plating") {
 		t.Errorf("the private chart tells names:\n%s", private)
 	}
 }
@@ -47,7 +49,8 @@ func TestTextChartOfDemo(t *testing.T) {
 // TestTextChartOfHostileTank: no terminal command of a name or an event reaches the terminal.
 func TestTextChartOfHostileTank(t *testing.T) {
 	asOf := time.Date(2026, 3, 7, 9, 0, 0, 0, time.UTC)
-	text := TextChart(chartsOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf.AddDate(0, 0, -20), asOf, "nitrate")[0], 80, 14, false)
+	text := TextChart(chartsOf(t, bookOf(t, hostileLog(t)), hostileTank, asOf.AddDate(0, 0, -20), asOf, "nitrate")[0], 80,
+		14, false)
 	checkText(t, text, 80)
 	for _, r := range text {
 		if unicode.IsControl(r) && r != '\n' || r == '\u202e' {

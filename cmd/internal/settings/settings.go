@@ -53,7 +53,8 @@ func Read(path string, named bool) (*Settings, error) {
 	var keys map[string]toml.Primitive
 	file, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &keys)
 	if err != nil {
-		r := logbook.Refusal{File: path, Reason: err.Error(), Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
+		r := logbook.Refusal{File: path, Reason: err.Error(),
+			Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
 		var at toml.ParseError
 		if errors.As(err, &at) {
 			r.Line, r.Reason = at.Position.Line, at.Message
@@ -135,7 +136,8 @@ func (s *Settings) take(tree map[string]any) error {
 				}
 			}
 		case !ok:
-			refuse(key, usage.WithHint(fmt.Errorf("unknown key %q", key), logbook.DidYouMean(key, names, "known are "+strings.Join(names, ", "))))
+			refuse(key, usage.WithHint(fmt.Errorf("unknown key %q", key),
+				logbook.DidYouMean(key, names, "known are "+strings.Join(names, ", "))))
 		default:
 			if err := take(s, v); err != nil {
 				refuse(key, fmt.Errorf("%s: %w", key, err))
@@ -246,13 +248,15 @@ func oneOf(v any, words ...string) (string, error) {
 	if slices.Contains(words, s) {
 		return s, nil
 	}
-	return "", usage.WithHint(fmt.Errorf("%q is not known", s), logbook.DidYouMean(s, words, "one of "+strings.Join(words, ", ")))
+	return "", usage.WithHint(fmt.Errorf("%q is not known", s),
+		logbook.DidYouMean(s, words, "one of "+strings.Join(words, ", ")))
 }
 
 func trueOrFalse(v any) (bool, error) {
 	b, ok := v.(bool)
 	if !ok {
-		return false, usage.WithHint(fmt.Errorf("%v is neither true nor false", v), "write true or false, without quotation marks")
+		return false, usage.WithHint(fmt.Errorf("%v is neither true nor false", v),
+			"write true or false, without quotation marks")
 	}
 	return b, nil
 }
@@ -267,7 +271,8 @@ func wholePath(path string) (string, error) {
 		return filepath.Join(home, rest), nil
 	}
 	if !filepath.IsAbs(path) {
-		return "", usage.WithHint(fmt.Errorf("%q means another file from every folder", path), "write the whole path; ~/ is your home folder")
+		return "", usage.WithHint(fmt.Errorf("%q means another file from every folder", path),
+			"write the whole path; ~/ is your home folder")
 	}
 	return path, nil
 }

@@ -34,7 +34,8 @@ func newBand(a *app.App) *cobra.Command {
 	cmd.Annotations = nil // it sets a band itself
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if len(args) == 0 {
-			return usage.Errorf("leadline band nitrate --low 3 --high 12, or one of: "+strings.Join(usage.SubNames(cmd), ", "), "%s needs a parameter or a command", cmd.CommandPath())
+			return usage.Errorf("leadline band nitrate --low 3 --high 12, or one of: "+strings.Join(usage.SubNames(cmd), ", "),
+				"%s needs a parameter or a command", cmd.CommandPath())
 		}
 		_, known := logbook.FindParameter(logbook.Standard(), args[0])
 		if len(args) == 1 && (known || opt != (bandOptions{})) {
@@ -48,7 +49,8 @@ func newBand(a *app.App) *cobra.Command {
 func newBandSet(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Command("set PARAMETER",
-		"set the band of a parameter; what is not given stays, none unsets", `  # nitrate between 3 and 12, bottomed out below 2, tested weekly
+		"set the band of a parameter; what is not given stays, none unsets",
+		`  # nitrate between 3 and 12, bottomed out below 2, tested weekly
   leadline band set nitrate --low 3 --high 12 --floor 2 --unit mg/L --every 7d
 
   # no upper edge any more
@@ -88,7 +90,8 @@ func setBand(a *app.App, parameter string, opt bandOptions) error {
 }
 
 // changeBand changes the bands of the tank that is meant, of which one is that of a parameter.
-func changeBand(a *app.App, parameter string, change func(*logbook.Tank, logbook.Parameter) error) (t logbook.Tank, name string, err error) {
+func changeBand(a *app.App, parameter string, change func(*logbook.Tank, logbook.Parameter) error) (t logbook.Tank,
+	name string, err error) {
 	t, err = changeTank(a, nil, func(t *logbook.Tank, v *logbook.View) error {
 		p, err := a.Parameter(v, parameter)
 		if err != nil {
@@ -139,7 +142,9 @@ func (opt bandOptions) apply(b *logbook.Band, p logbook.Parameter) error {
 
 // applyUnit changes the unit only together with every number that is in it.
 func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
-	number := slices.ContainsFunc([]string{opt.low, opt.high, opt.floor}, func(text string) bool { return text != "" && text != "none" })
+	number := slices.ContainsFunc([]string{opt.low, opt.high, opt.floor}, func(text string) bool {
+		return text != "" && text != "none"
+	})
 	if opt.unit == "" && !number {
 		return nil
 	}
@@ -153,7 +158,8 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	}
 	left := (b.Low != nil && opt.low == "") || (b.High != nil && opt.high == "") || (b.Floor != nil && opt.floor == "")
 	if u != old && left {
-		return usage.Errorf(fmt.Sprintf("pass --unit %q, or give --low, --high and --floor again in %s", old.Name(), u.Name()),
+		return usage.Errorf(fmt.Sprintf("pass --unit %q, or give --low, --high and --floor again in %s", old.Name(),
+			u.Name()),
 			"the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
 	}
 	b.Unit = u.Name()

@@ -18,17 +18,22 @@ import (
 )
 
 func newConfig(a *app.App) *cobra.Command {
-	cmd := a.Prints(configJSON{}, usage.Command("config", "your own defaults: what holds now, and which file says so", `  # what holds, and from where
+	cmd := a.Prints(configJSON{}, usage.Command("config", "your own defaults: what holds now, and which file says so",
+		`  # what holds, and from where
   leadline config
 
   # edit the file
   "$EDITOR" "$(leadline config path)"`, func([]string) error { return showConfig(a) }))
 	cmd.Args = usage.NoArguments
 	cmd.AddCommand(
-		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", "", func([]string) error { return showConfig(a) })),
-		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error { return showConfigPath(a) })))
-	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be missing.
-A flag goes before the environment, the environment before the file, the file before what is built in.
+		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", "", func([]string) error {
+			return showConfig(a)
+		})),
+		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error {
+			return showConfigPath(a)
+		})))
+	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be
+missing. A flag goes before the environment, the environment before the file, the file before what is built in.
 
 A whole file:
 
@@ -51,7 +56,8 @@ JSON, CSV and what import reads stay in the parameter's own unit, and every numb
 func showConfigPath(a *app.App) error {
 	path, _ := a.SettingsPath()
 	if path == "" {
-		return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"), "LEADLINE_CONFIG names the file of settings")
+		return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"),
+			"LEADLINE_CONFIG names the file of settings")
 	}
 	if a.JSON {
 		return a.PrintJSON(configPathJSON{path})
@@ -118,15 +124,19 @@ func effective(a *app.App, s *settings.Settings) []settingJSON {
 	}
 	plain, mouse := a.Env("LEADLINE_PLAIN"), a.Env("LEADLINE_MOUSE")
 	out := []settingJSON{
-		first("book", book, text(a.BookFlag, flag, "--book"), text(a.Env("LEADLINE_BOOK"), env, "LEADLINE_BOOK"), filed(s.Book != "", s.Book, "book")),
-		first("tank", nil, text(a.TankFlag, flag, "--tank"), text(a.Env("LEADLINE_TANK"), env, "LEADLINE_TANK"), filed(s.Tank != "", s.Tank, "tank")),
+		first("book", book, text(a.BookFlag, flag, "--book"), text(a.Env("LEADLINE_BOOK"), env, "LEADLINE_BOOK"),
+			filed(s.Book != "", s.Book, "book")),
+		first("tank", nil, text(a.TankFlag, flag, "--tank"), text(a.Env("LEADLINE_TANK"), env, "LEADLINE_TANK"),
+			filed(s.Tank != "", s.Tank, "tank")),
 		first("who", nil, filed(s.Who != "", s.Who, "who")),
 		first("order", []string{}, filed(len(s.Order) > 0, s.Order, "order")),
-		first("colour", "auto", set(a.Env("NO_COLOR") != "", "never", env, "NO_COLOR"), filed(s.Colour != "", s.Colour, "colour")),
+		first("colour", "auto", set(a.Env("NO_COLOR") != "", "never", env, "NO_COLOR"),
+			filed(s.Colour != "", s.Colour, "colour")),
 		first("theme", "dark", text(a.ThemeOfEnvironment(), env, "LEADLINE_THEME"), filed(s.Theme != "", s.Theme, "theme")),
 		first("plain", false, set(a.PlainFlag, true, flag, "--plain"), set(plain != "", plain != "0", env, "LEADLINE_PLAIN"),
 			filed(s.Lines["plain"] > 0, s.Plain, "plain")),
-		first("mouse", false, set(mouse != "", mouse != "0", env, "LEADLINE_MOUSE"), filed(s.Lines["mouse"] > 0, s.Mouse, "mouse")),
+		first("mouse", false, set(mouse != "", mouse != "0", env, "LEADLINE_MOUSE"),
+			filed(s.Lines["mouse"] > 0, s.Mouse, "mouse")),
 	}
 	for _, name := range slices.Sorted(maps.Keys(s.Units)) {
 		out = append(out, first("units."+name, "", filed(true, s.Units[name], "units."+name)))

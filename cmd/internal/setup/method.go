@@ -23,23 +23,28 @@ type methodOptions struct {
 func newMethod(a *app.App) *cobra.Command {
 	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
 		newMethodAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error { return app.Show(a, (*logbook.View).Methods, printMethods) })),
+		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error {
+			return app.Show(a, (*logbook.View).Methods, printMethods)
+		})),
 		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
 			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
 		})),
 		a.Prints([]repeatJSON{}, usage.Command("check NAME",
-			"how far single tests by a method scatter, by the duplicate tests in the book", `  # two tests of the same water within three hours count as duplicates
+			"how far single tests by a method scatter, by the duplicate tests in the book",
+			`  # two tests of the same water within three hours count as duplicates
   leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) })))
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {
 	var opt methodOptions
 	cmd := a.PrintsRecords(usage.Command("add NAME",
-		"describe a method, or describe it anew", `  # a colour card: its marks, and readings that scatter by a third of the way between two
+		"describe a method, or describe it anew",
+		`  # a colour card: its marks, and readings that scatter by a third of the way between two
   leadline method add nitrate-card --parameter nitrate --unit mg/L --marks 0,1,2,5,10,20,50 --sd-steps 0.35
 
   # a photometer that shows whole ppb of phosphorus
-  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`, func(args []string) error { return addMethod(a, args[0], opt) }))
+  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
+		func(args []string) error { return addMethod(a, args[0], opt) }))
 	f := cmd.Flags()
 	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")
@@ -54,13 +59,15 @@ func newMethodAdd(a *app.App) *cobra.Command {
 
 func addMethod(a *app.App, name string, opt methodOptions) error {
 	if opt.parameter == "" {
-		return usage.Errorf("leadline method add "+name+" --parameter nitrate --step 0.5", "which parameter does it measure? --parameter is missing")
+		return usage.Errorf("leadline method add "+name+" --parameter nitrate --step 0.5",
+			"which parameter does it measure? --parameter is missing")
 	}
 	m := logbook.Method{Name: name, Marks: opt.marks}
 	for _, n := range []struct {
 		flag, text string
 		to         *float64
-	}{{"step", opt.step, &m.Step}, {"sd", opt.sd, &m.SD}, {"sd-rel", opt.sdRel, &m.SDRel}, {"sd-steps", opt.sdSteps, &m.SDSteps}, {"limit", opt.limit, &m.Limit}} {
+	}{{"step", opt.step, &m.Step}, {"sd", opt.sd, &m.SD}, {"sd-rel", opt.sdRel, &m.SDRel},
+		{"sd-steps", opt.sdSteps, &m.SDSteps}, {"limit", opt.limit, &m.Limit}} {
 		if n.text == "" {
 			continue
 		}
@@ -108,7 +115,8 @@ func checkMethod(a *app.App, name string) error {
 				return err
 			}
 			e := r.Estimate
-			checked, says = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD), shape.Number(e.Interval.Lo),
+			checked, says = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD),
+				shape.Number(e.Interval.Lo),
 				shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}), append(says, words.OneLine(r.Text()))
 		}
 		return a.Answer(checked, func() { a.Each("%s", says) })

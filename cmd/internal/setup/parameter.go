@@ -16,7 +16,9 @@ import (
 
 func newParameter(a *app.App) *cobra.Command {
 	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a),
-		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error { return listParameters(a) })))
+		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error {
+			return listParameters(a)
+		})))
 }
 
 func newParameterAdd(a *app.App) *cobra.Command {

@@ -18,18 +18,25 @@ import (
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
 		newSupplementAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error { return listSupplements(a) })),
+		a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error {
+			return listSupplements(a)
+		})),
 		a.Prints(supplementJSON{}, usage.Command("show NAME",
-			"a supplement, what it raises and what to beware of", "", func(args []string) error { return showSupplement(a, args[0]) })),
+			"a supplement, what it raises and what to beware of", "", func(args []string) error {
+				return showSupplement(a, args[0])
+			})),
 		a.Prints([]saltJSON{}, usage.Command("salts",
-			"the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error { return listSalts(a) })))
+			"the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error {
+				return listSalts(a)
+			})))
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
 	var s logbook.Supplement
 	var raises []string
 	cmd := a.Prints(supplementJSON{}, usage.Command("add NAME",
-		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater", `  # 60 g of soda ash made up to a litre
+		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
+		`  # 60 g of soda ash made up to a litre
   leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
 
   # the label says that 10 mL raise 100 L by 1 dKH
@@ -41,7 +48,8 @@ func newSupplementAdd(a *app.App) *cobra.Command {
 			return addSupplement(a, s, raises)
 		}))
 	f := cmd.Flags()
-	f.StringVar(&s.Salt, "salt", "", "recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
+	f.StringVar(&s.Salt, "salt", "",
+		"recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")
 	f.Float64Var(&s.GramsPerL, "grams-per-litre", 0, "recipe: `GRAMS` of it made up to one litre")
 	f.Float64Var(&s.Purity, "purity", 0, "recipe: `FRACTION` of the salt that is what its formula says (else 1)")
 	f.Float64Var(&s.LabelML, "ml", 0, "label: so many `MILLILITRES` ...")
@@ -80,7 +88,8 @@ func addSupplement(a *app.App, s logbook.Supplement, raises []string) error {
 	}
 	doubt, err := entry.Context{Parameters: all}.Describe(s)
 	if err != nil {
-		return usage.Wrong(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or --limewater")
+		return usage.Wrong(err, "--salt Na2CO3 --grams-per-litre 60, or --ml 10 --litres 100 --raises alkalinity=1, or "+
+			"--limewater")
 	}
 	if _, err := book.Append(s); err != nil {
 		return err
@@ -182,5 +191,6 @@ func supplementOf(s logbook.Supplement, parameters []logbook.Parameter, cautions
 	raises := words.Of(s.Raises(parameters), func(r logbook.Rise) raiseJSON {
 		return raiseJSON{r.Parameter.Name, r.Parameter.Unit, shape.Number(r.Strength)}
 	})
-	return supplementJSON{logbook.RecordJSON(s), raises, words.Of(cautions, func(c water.Caution) string { return c.Text })}
+	return supplementJSON{logbook.RecordJSON(s), raises,
+		words.Of(cautions, func(c water.Caution) string { return c.Text })}
 }

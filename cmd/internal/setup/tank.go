@@ -1,4 +1,5 @@
-// Package setup holds the commands that describe what there is: tanks, bands, methods, parameters, supplements, defaults.
+// Package setup holds the commands that describe what there is: tanks, bands, methods, parameters, supplements,
+// defaults.
 package setup
 
 import (
@@ -32,15 +33,20 @@ type tankOptions struct {
 
 func newTank(a *app.App) *cobra.Command {
 	return usage.Group("tank", "set up the tanks", newTankAdd(a),
-		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error { return app.Show(a, (*logbook.View).Tanks, printTanks) })),
+		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error {
+			return app.Show(a, (*logbook.View).Tanks, printTanks)
+		})),
 		newTankSet(a), newTankRename(a),
-		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept", `  # it was emptied
+		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept",
+			`  # it was emptied
   leadline tank retire nursery`, false),
 		newTankUse(a, "return NAME", "bring a retired tank back", `  # it is filled again
   leadline tank return nursery`, true),
 		newTankMerge(a),
 		a.PrintsRecords(usage.Command("show [NAME]",
-			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error { return showTank(a, args) })))
+			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error {
+				return showTank(a, args)
+			})))
 }
 
 func newTankAdd(a *app.App) *cobra.Command {
@@ -65,10 +71,12 @@ func newTankAdd(a *app.App) *cobra.Command {
 func tankFlags(a *app.App, cmd *cobra.Command, opt *tankOptions) {
 	f := cmd.Flags()
 	f.StringVar(&opt.volume, "volume", "", "net water volume in `LITRES`, or 100gal (US gallons), or '100 imp gal'")
-	f.StringVar(&opt.timezone, "timezone", "", "`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
+	f.StringVar(&opt.timezone, "timezone", "",
+		"`ZONE` such as Pacific/Auckland, in which its days are counted (else this machine's, or UTC)")
 	f.StringVar(&opt.since, "since", "", "`WHEN` it was set up")
 	f.StringVar(&opt.about, "about", "", "`TEXT`: what is kept in it")
-	f.StringSliceVar(&opt.order, "order", nil, "the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
+	f.StringSliceVar(&opt.order, "order", nil,
+		"the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
 	f.StringVar(&opt.like, "like", "", "`NAME` of a tank whose bands, order and time zone it gets")
 	_ = cmd.RegisterFlagCompletionFunc("order", a.CompleteOrder)
 	_ = cmd.RegisterFlagCompletionFunc("like", a.CompleteTanks)
@@ -123,7 +131,8 @@ func (opt tankOptions) ofBook(a *app.App, cmd *cobra.Command, v *logbook.View, t
 func offerBands(a *app.App, v *logbook.View, t logbook.Tank) error {
 	tanks, err := v.Tanks()
 	if i := slices.IndexFunc(tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 && len(t.Bands) == 0 {
-		a.Say("hint: leadline tank set %q --like %q gives it the bands, the order and the time zone of %[2]s", t.Name, tanks[i].Name)
+		a.Say("hint: leadline tank set %q --like %q gives it the bands, the order and the time zone of %[2]s", t.Name,
+			tanks[i].Name)
 	}
 	return err
 }
@@ -309,17 +318,18 @@ func showTank(a *app.App, names []string) error {
 }
 
 func newTankRename(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("rename OLD NEW", "give a tank another name; the old one still means it", `  # the name on the frame
+	return a.PrintsRecords(usage.Command("rename OLD NEW", "give a tank another name; the old one still means it",
+		`  # the name on the frame
   leadline tank rename reef2 lagoon`, func(args []string) error {
-		tank, err := app.Seen(a, func(v *logbook.View) (logbook.Tank, error) { return a.TankNamed(v, args[0]) })
-		if err == nil {
-			tank, err = a.Opened.RenameTank(tank.Name, args[1], a.Now())
-		}
-		if errors.Is(err, logbook.ErrExists) {
-			err = usage.WithHint(err, fmt.Sprintf("leadline tank merge %q %q makes one tank of two", args[0], args[1]))
-		}
-		return printTank(a, tank, err)
-	}))
+			tank, err := app.Seen(a, func(v *logbook.View) (logbook.Tank, error) { return a.TankNamed(v, args[0]) })
+			if err == nil {
+				tank, err = a.Opened.RenameTank(tank.Name, args[1], a.Now())
+			}
+			if errors.Is(err, logbook.ErrExists) {
+				err = usage.WithHint(err, fmt.Sprintf("leadline tank merge %q %q makes one tank of two", args[0], args[1]))
+			}
+			return printTank(a, tank, err)
+		}))
 }
 
 func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Command {
@@ -337,9 +347,10 @@ func newTankMerge(a *app.App) *cobra.Command {
 	cmd := a.PrintsRecords(usage.Command("merge FROM INTO",
 		"make one tank of two, such as one that was spelled in two ways", `  # an import spelled it differently
   leadline tank merge 'fore reef' forereef`, func(args []string) error { return mergeTanks(a, args[0], args[1], yes) }))
-	cmd.Long = `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both names mean it from
-then on. Entries keep their ids. What both tell differently of themselves, such as a volume, is settled as leadline merge does
-with two books, and named. It cannot be undone, so it asks first, and leaves a copy of the book as it was beside it.`
+	cmd.Long = `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both
+names mean it from then on. Entries keep their ids. What both tell differently of themselves, such as a volume, is
+settled as leadline merge does with two books, and named. It cannot be undone, so it asks first, and leaves a copy of
+the book as it was beside it.`
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask")
 	return cmd
 }
@@ -367,7 +378,8 @@ func mergeTanks(a *app.App, from, into string, yes bool) error {
 		}
 	}
 	if two[0].Name == two[1].Name {
-		return usage.WithHint(fmt.Errorf("%s and %s are names of one tank already", from, into), "leadline tank list shows them")
+		return usage.WithHint(fmt.Errorf("%s and %s are names of one tank already", from, into),
+			"leadline tank list shows them")
 	}
 	copied, err := a.Opened.BackupBeside("merge")
 	if err != nil {
@@ -378,7 +390,8 @@ func mergeTanks(a *app.App, from, into string, yes bool) error {
 		return err
 	}
 	for _, d := range differ {
-		a.Say("note: %s differs: %s and %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs), words.OneLine(d.Taken))
+		a.Say("note: %s differs: %s and %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs),
+			words.OneLine(d.Taken))
 	}
 	a.Say("note: %s of %s are of %s now; the book as it was: %s", entries, two[0].Name, tank.Name, copied)
 	return printTanks(a, []logbook.Tank{tank})

@@ -99,9 +99,10 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	on := func(day float64) Moment { return DayOf(day, zone) }
 	ahead := func(days float64) Moment { return on(alerts.Day(asOf) + days) }
 	return Assessment{
-		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: Moment(asOf), N: as.N, Thinned: l.Thinned,
-		Latest: latestOf(l.Readings),
-		Level:  Number(as.Level), LevelLo: Number(as.LevelLo), LevelHi: Number(as.LevelHi),
+		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: Moment(asOf), N: as.N,
+		Thinned: l.Thinned,
+		Latest:  latestOf(l.Readings),
+		Level:   Number(as.Level), LevelLo: Number(as.LevelLo), LevelHi: Number(as.LevelHi),
 		SlopePerWeek: Number(as.SlopePerWeek), SlopeLo: Number(as.SlopeLo), SlopeHi: Number(as.SlopeHi),
 		Rolling: rollingOf(as.Rolling), Direction: as.Direction.String(),
 		Floor: Number(as.Floor), PFloor14: Number(as.PFloor14), PFloor28: Number(as.PFloor28), PFloor42: Number(as.PFloor42),
@@ -173,7 +174,8 @@ type Reading struct {
 }
 
 func ReadingOf(r logbook.Reading, p logbook.Parameter) Reading {
-	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text, Unit: r.Unit,
+	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text,
+		Unit:  r.Unit,
 		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note, Who: r.Who}
 }
 
@@ -196,8 +198,10 @@ type Alert struct {
 func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {
 	out := []Alert{}
 	for _, al := range as {
-		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject), Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
-			Headline: al.Headline, Text: al.Text(), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged, SnoozedUntil: Moment(al.SnoozedUntil)})
+		out = append(out, Alert{Tank: al.Tank, Parameter: textOrNull(al.Parameter), Subject: textOrNull(al.Subject),
+			Rule: string(al.Rule), Severity: al.Severity.String(), Since: Moment(al.Since),
+			Headline: al.Headline, Text: al.Text(), Evidence: al.Evidence, Open: al.Open(asOf), Acknowledged: al.Acknowledged,
+			SnoozedUntil: Moment(al.SnoozedUntil)})
 	}
 	return out
 }

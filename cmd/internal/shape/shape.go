@@ -1,5 +1,5 @@
-// Package shape holds the shapes of what --json prints, and their schemas. A function …Of gives the published form of what
-// a package below tells.
+// Package shape holds the shapes of what --json prints, and their schemas. A function …Of gives the published form of
+// what a package below tells.
 package shape
 
 import (
@@ -15,8 +15,9 @@ import (
 	"leadline/logbook"
 )
 
-// What --json prints is published; a shape that one command prints stands beside it. Fields may be added, never renamed or dropped. Numbers are in the parameter's canonical unit; what is unknown
-// is null. Times are RFC 3339 in the zone they were logged with, or the tank's.
+// What --json prints is published; a shape that one command prints stands beside it. Fields may be added, never renamed
+// or dropped. Numbers are in the parameter's canonical unit; what is unknown is null. Times are RFC 3339 in the zone
+// they were logged with, or the tank's.
 
 // Number is a number that may be unknown: NaN and the infinities become null.
 type Number float64
@@ -111,7 +112,8 @@ func typeSchema(t reflect.Type, defs map[string]any) map[string]any {
 		return map[string]any{"type": "object", "properties": map[string]any{"kind": map[string]any{"type": "string"}},
 			"required": []string{"kind"}, "additionalProperties": true, "description": "a record, as export jsonl writes it"}
 	}
-	plain := map[reflect.Kind]string{reflect.String: "string", reflect.Bool: "boolean", reflect.Int: "integer", reflect.Int64: "integer", reflect.Float64: "number"}
+	plain := map[reflect.Kind]string{reflect.String: "string", reflect.Bool: "boolean", reflect.Int: "integer",
+		reflect.Int64: "integer", reflect.Float64: "number"}
 	if name, is := plain[t.Kind()]; is {
 		return map[string]any{"type": name}
 	}

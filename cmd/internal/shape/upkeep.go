@@ -35,8 +35,10 @@ func StockOf(s alerts.Stock, asOf time.Time) Stock {
 	if !s.Filled.Time.IsZero() {
 		refill = s.Filled.Amount
 	}
-	return Stock{Tank: s.Tank, Stock: s.Name, Unit: s.Unit, Supplement: textOrNull(s.Supplement), Parameter: textOrNull(s.Parameter),
-		AsOf: Moment(asOf), Refilled: Moment(s.Filled.Time), Refill: Number(refill), Left: Number(s.Left), PerDay: Number(s.PerDay),
+	return Stock{Tank: s.Tank, Stock: s.Name, Unit: s.Unit, Supplement: textOrNull(s.Supplement),
+		Parameter: textOrNull(s.Parameter),
+		AsOf:      Moment(asOf), Refilled: Moment(s.Filled.Time), Refill: Number(refill), Left: Number(s.Left),
+		PerDay: Number(s.PerDay),
 		OutP10: date(s.Out.P10), OutP50: date(s.Out.P50), OutP90: date(s.Out.P90), Expires: Moment(s.Expires),
 		Basis: s.Basis, Why: s.Why, Text: s.Text(asOf)}
 }

@@ -34,7 +34,8 @@ func TestUTF8Locale(t *testing.T) {
 			name, value, _ := strings.Cut(pair, "=")
 			env[name] = value
 		}
-		if got, said := Utf8Locale(func(name string) string { return env[name] }, test.system); got != test.want || said != test.said {
+		if got, said := Utf8Locale(func(name string) string { return env[name] }, test.system); got != test.want ||
+			said != test.said {
 			t.Errorf("%q on %s: %v by %q", test.set, test.system, got, said)
 		}
 	}

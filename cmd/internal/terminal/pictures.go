@@ -27,8 +27,8 @@ const (
 	Kitty               // the graphics protocol of kitty: https://sw.kovidgoyal.net/kitty/graphics-protocol/
 )
 
-// askPictures asks for the graphics protocol with a picture of one pixel that is not to be shown, and then for the primary
-// device attributes, which every terminal answers: what has not come before that answer does not come.
+// askPictures asks for the graphics protocol with a picture of one pixel that is not to be shown, and then for the
+// primary device attributes, which every terminal answers: what has not come before that answer does not come.
 const askPictures = "\x1b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\" + "\x1b[c"
 
 // attributes are the primary device attributes; 4 among them is sixel.

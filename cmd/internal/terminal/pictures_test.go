@@ -136,7 +136,8 @@ func TestKittyPieces(t *testing.T) {
 	for i, p := range pieces {
 		head, data, _ := strings.Cut(p, ";")
 		last := i == len(pieces)-1
-		if len(data) > 4096 || strings.HasPrefix(head, "\x1b_Ga=T,f=100,") != (i == 0) || strings.HasSuffix(head, "m=0") != last {
+		if len(data) > 4096 || strings.HasPrefix(head, "\x1b_Ga=T,f=100,") != (i == 0) ||
+			strings.HasSuffix(head, "m=0") != last {
 			t.Errorf("piece %d: %q with %d characters", i, head, len(data))
 		}
 		whole += data

@@ -15,9 +15,9 @@ const (
 	progressBar   = 24 // cells
 )
 
-// Progress is the line on a terminal that says how far something is. It stands on stderr, is drawn anew at most ten times
-// a second and taken away at the end; it needs no more of a terminal than that a return goes to the beginning of the
-// line. A nil progress does nothing: without a terminal nobody watches.
+// Progress is the line on a terminal that says how far something is. It stands on stderr, is drawn anew at most ten
+// times a second and taken away at the end; it needs no more of a terminal than that a return goes to the beginning of
+// the line. A nil progress does nothing: without a terminal nobody watches.
 type Progress struct {
 	out   io.Writer
 	doing string
@@ -69,7 +69,8 @@ func (p *Progress) line() string {
 	read := min(p.read.Load(), p.total)
 	full := int(read * progressBar / p.total)
 	const mb = 1 << 20
-	return fmt.Sprintf("%s [%s%s] %3d %%, %.1f of %.1f MB", p.doing, strings.Repeat("#", full), strings.Repeat(".", progressBar-full),
+	return fmt.Sprintf("%s [%s%s] %3d %%, %.1f of %.1f MB", p.doing, strings.Repeat("#", full),
+		strings.Repeat(".", progressBar-full),
 		read*100/p.total, float64(read)/mb, float64(p.total)/mb)
 }
 

@@ -1,4 +1,5 @@
-// Package terminal is what is known of the terminal: its letters, its size, and the line that says how far something is.
+// Package terminal is what is known of the terminal: its letters, its size, and the line that says how far something
+// is.
 package terminal
 
 import (
@@ -36,13 +37,15 @@ func (t Terminal) Doubts() (doubts []string) {
 		return nil
 	}
 	if t.Columns > 0 && (t.Columns < leastColumns || t.Rows < leastRows) {
-		doubts = append(doubts, fmt.Sprintf("the terminal has %d columns and %d rows; the interface wants %d and %d", t.Columns, t.Rows, leastColumns, leastRows))
+		doubts = append(doubts, fmt.Sprintf("the terminal has %d columns and %d rows; the interface wants %d and %d",
+			t.Columns, t.Rows, leastColumns, leastRows))
 	}
 	if t.Name == "" && runtime.GOOS != "windows" || t.Name == "dumb" {
 		doubts = append(doubts, fmt.Sprintf("TERM=%s: the terminal does not say that it can draw", t.Name))
 	}
 	if !t.Utf8 {
-		doubts = append(doubts, "the locale is not UTF-8: signs are drawn in ASCII, and letters of other languages are question marks")
+		doubts = append(doubts, "the locale is not UTF-8: signs are drawn in ASCII, and letters of other languages are "+
+			"question marks")
 	}
 	return doubts
 }

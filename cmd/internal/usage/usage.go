@@ -1,4 +1,5 @@
-// Package usage says what was typed wrong and what to type instead: errors with hints, the nearest known word, exit codes.
+// Package usage says what was typed wrong and what to type instead: errors with hints, the nearest known word, exit
+// codes.
 package usage
 
 import (
@@ -67,7 +68,8 @@ func WithHint(err error, hint string) error { return hinted{err, hint} }
 // Wrong makes a usage error of another one.
 func Wrong(err error, hint string) error { return wrong{hinted{err, hint}} }
 
-// Mistyped makes a usage error of what a rule below refused of typed text; its hint stays. Another error stays as it is.
+// Mistyped makes a usage error of what a rule below refused of typed text; its hint stays. Another error stays as it
+// is.
 func Mistyped(err error) error {
 	var r logbook.Refusal
 	if !errors.As(err, &r) {
@@ -105,8 +107,8 @@ func CleanLines(s string) string {
 	return strings.Join(words.Of(strings.Split(s, "\n"), logbook.Clean), "\n")
 }
 
-// NotThere refuses a name that is not among those that are there: it says which was probably meant, else what there is, as
-// "it has daily floss; ", before how to make it.
+// NotThere refuses a name that is not among those that are there: it says which was probably meant, else what there is,
+// as "it has daily floss; ", before how to make it.
 func NotThere(name string, there []string, have, make, format string, args ...any) error {
 	if len(there) > 0 {
 		make = have + " " + strings.Join(there, ", ") + "; " + make
@@ -114,8 +116,8 @@ func NotThere(name string, there []string, have, make, format string, args ...an
 	return Errorf(logbook.DidYouMean(name, there, make), format, args...)
 }
 
-// NearDescribed is the described name that one nearly like it was probably meant to be; "" where the name is described, is
-// not given, or is like none.
+// NearDescribed is the described name that one nearly like it was probably meant to be; "" where the name is described,
+// is not given, or is like none.
 func NearDescribed(name string, described []string) string {
 	if name == "" || slices.Contains(described, name) {
 		return ""
@@ -173,7 +175,8 @@ func UsageArgs(cmd *cobra.Command) {
 		if len(args) == 0 {
 			return Errorf(c.CommandPath()+" --help shows how", "%s needs %s", c.CommandPath(), wanted)
 		}
-		return Errorf(c.CommandPath()+" --help shows how", "%s takes %s, and got %q", c.CommandPath(), wanted, strings.Join(args, " "))
+		return Errorf(c.CommandPath()+" --help shows how", "%s takes %s, and got %q", c.CommandPath(), wanted,
+			strings.Join(args, " "))
 	}
 }
 
@@ -239,14 +242,15 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 		kinds := map[string]struct{ words, example string }{"float64": {"a number", "4.2"}, "int": {"a whole number", "4"},
 			"float64Slice": {"a row of numbers", "0,1,2,5"}, "bool": {"true or false", "or leave it out"}}
 		if kind, known := kinds[f.Value.Type()]; known {
-			return Errorf(fmt.Sprintf("write --%s %s", f.Name, kind.example), "--%s: %q is not %s", f.Name, wrong.GetValue(), kind.words)
+			return Errorf(fmt.Sprintf("write --%s %s", f.Name, kind.example), "--%s: %q is not %s", f.Name, wrong.GetValue(),
+				kind.words)
 		}
 	}
 	return Wrong(err, hint)
 }
 
-// HelpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It answers
-// with those that print something.
+// HelpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It
+// answers with those that print something.
 func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
@@ -260,7 +264,9 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 			c.RunE = func(cmd *cobra.Command, args []string) error {
 				at := root
 				for _, name := range args {
-					i := slices.IndexFunc(at.Commands(), func(sub *cobra.Command) bool { return sub.Name() == name || sub.HasAlias(name) })
+					i := slices.IndexFunc(at.Commands(), func(sub *cobra.Command) bool {
+						return sub.Name() == name || sub.HasAlias(name)
+					})
 					if i < 0 {
 						return UnknownCommand(at, name)
 					}
@@ -271,7 +277,8 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 			}
 		case "completion":
 			c.Short = "the script that lets a shell complete commands, tanks and parameters"
-			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and supplements of your\nlogbook. The help of each shell's command says where to put it."
+			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and " +
+				"supplements of your\nlogbook. The help of each shell's command says where to put it."
 			onlyHolds(c)
 			for _, shell := range c.Commands() {
 				shell.Short = "the script for " + shell.Name()
@@ -299,11 +306,13 @@ func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; 
 
 // Command makes a command without flags of its own.
 func Command(use, short, example string, do func(args []string) error) *cobra.Command {
-	return &cobra.Command{Use: use, Short: short, Example: example, RunE: func(_ *cobra.Command, args []string) error { return do(args) }}
+	return &cobra.Command{Use: use, Short: short, Example: example, RunE: func(_ *cobra.Command, args []string) error {
+		return do(args)
+	}}
 }
 
-// argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in brackets,
-// one or more for a word with dots.
+// argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in
+// brackets, one or more for a word with dots.
 func argsOf(c *cobra.Command) cobra.PositionalArgs {
 	least, most := 0, 0
 	for _, word := range strings.Fields(c.Use)[1:] {
@@ -324,8 +333,8 @@ func argsOf(c *cobra.Command) cobra.PositionalArgs {
 	return cobra.RangeArgs(least, most)
 }
 
-// WiderRows is a help page with two blanks behind the longest name of a command, as behind the others. A template would do it
-// too, but with templates the linker keeps every method of the program, a quarter of the binary.
+// WiderRows is a help page with two blanks behind the longest name of a command, as behind the others. A template would
+// do it too, but with templates the linker keeps every method of the program, a quarter of the binary.
 func WiderRows(cmd *cobra.Command, page string) string {
 	for _, c := range cmd.Commands() {
 		row := func(gap string) string { return fmt.Sprintf("  %-*s%s%s\n", c.NamePadding(), c.Name(), gap, c.Short) }
