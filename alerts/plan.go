@@ -58,14 +58,11 @@ func (w *Wish) Use(s logbook.Supplement, p logbook.Parameter, others []logbook.S
 	if w.Strength, err = s.Raising(p); err != nil {
 		return err
 	}
-	w.Supplement, w.Limewater, w.Cautions = s.Name, s.Limewater, s.Cautions()
+	w.Supplement, w.Limewater, w.Cautions, w.Dissolving = s.Name, s.Limewater, s.Cautions(), s.Dissolving()
 	if c, ok := s.KeptApart(others); ok {
 		w.Cautions = append(w.Cautions, c)
 	}
-	if s.Salt != "" {
-		w.Dissolving, err = s.Dissolving()
-	}
-	return err
+	return nil
 }
 
 // PlanTarget is what a plan aims at where the keeper names no level: the middle of the band, or its lower edge for a

@@ -246,7 +246,7 @@ func TestPlanRefusals(t *testing.T) {
 // Limewater cannot be given beyond what evaporates: one hundredth of the water, unless the keeper says how much.
 func TestLimewaterIsBoundByEvaporation(t *testing.T) {
 	p := alkalinity(t)
-	strength, err := water.LimewaterStrength("alkalinity", water.SaturatedLimewater)
+	strength, err := water.LimewaterStrength("alkalinity")
 	if err != nil {
 		t.Fatal(err)
 	}

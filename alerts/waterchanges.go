@@ -50,19 +50,18 @@ func (s ChangeSeries) After(l Finding, d Demand, supply float64, asOf time.Time)
 }
 
 // ToReach is how many such changes bring the level to the target or past it, supply and demand going on.
-func (s ChangeSeries) ToReach(l Finding, d Demand, supply, target float64) (water.ChangeCount, error) {
+func (s ChangeSeries) ToReach(l Finding, d Demand, supply, target float64) (int, error) {
 	net, _ := s.net(d, supply)
 	level := l.Assessment.Level
-	// The formula has the first change after an interval; ours is now.
-	count, err := water.ChangesForTargetWhile(level-net*s.EveryDays, s.New, target, s.Fraction, net, s.EveryDays)
+	settled, err := water.SteadyBatch(net, s.EveryDays, s.Fraction, s.New)
 	if err != nil {
-		settled, settleErr := water.SteadyBatch(net, s.EveryDays, s.Fraction, s.New)
-		if settleErr != nil {
-			return count, settleErr
-		}
-		return count, fmt.Errorf("%s cannot be reached from %s: such changes, going on, settle at %s just after each",
-			words.Quantity(l.Parameter, target), words.Quantity(l.Parameter, level),
-			words.Quantity(l.Parameter, settled.JustAfter))
+		return 0, err
+	}
+	// The formula has the first change after an interval; ours is now.
+	count, ok := water.ChangesForTarget(level-net*s.EveryDays, settled, target, s.Fraction)
+	if !ok {
+		return 0, fmt.Errorf("%s cannot be reached from %s: such changes, going on, settle at %s just after each",
+			words.Quantity(l.Parameter, target), words.Quantity(l.Parameter, level), words.Quantity(l.Parameter, settled))
 	}
 	return count, nil
 }

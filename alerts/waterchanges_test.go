@@ -29,9 +29,10 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 			t.Fatal(err)
 		}
 		for k, a := range after {
-			want, err := water.WaterChanges(level-(supply-demand)*s.EveryDays, settled.JustAfter, s.Fraction, k+1)
-			if err != nil || math.Abs(a.Level-want) > 1e-9*(1+math.Abs(want)) {
-				t.Fatalf("after %d changes %v, want %v (%v)", k+1, a.Level, want, err)
+			from := level - (supply-demand)*s.EveryDays
+			want := settled + (from-settled)*math.Pow(1-s.Fraction, float64(k+1))
+			if math.Abs(a.Level-want) > 1e-9*(1+math.Abs(want)) {
+				t.Fatalf("after %d changes %v, want %v", k+1, a.Level, want)
 			}
 			if a.Level >= 0 && !(a.Lo <= a.Level && a.Level < a.Hi) {
 				t.Fatalf("%+v", a)
@@ -39,18 +40,18 @@ func TestChangeSeriesFollowTheFormula(t *testing.T) {
 		}
 		target := hundredths(t, 20, "target")
 		count, err := s.ToReach(l, d, supply, target)
-		if err != nil || count.Whole < 1 || count.Whole > 50 {
+		if err != nil || count < 1 || count > 50 {
 			return
 		}
-		s.Times = count.Whole
+		s.Times = count
 		after = s.After(l, d, supply, time.Unix(0, 0))
 		from := level - (supply-demand)*s.EveryDays
 		reached := func(k int) bool { // to within rounding
 			return math.Copysign(1, from-target)*(after[k].Level-target) <= 1e-8*(1+math.Abs(target))
 		}
-		if !reached(count.Whole-1) || count.Whole > 1 && reached(count.Whole-2) &&
-			math.Abs(after[count.Whole-2].Level-target) > 1e-6 {
-			t.Fatalf("%d changes to %v: %+v", count.Whole, target, after)
+		if !reached(count-1) || count > 1 && reached(count-2) &&
+			math.Abs(after[count-2].Level-target) > 1e-6 {
+			t.Fatalf("%d changes to %v: %+v", count, target, after)
 		}
 	})
 }

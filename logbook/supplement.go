@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -92,13 +93,13 @@ type Rise struct {
 func (s Supplement) Strength(p Parameter) (water.Strength, error) {
 	switch {
 	case s.Limewater:
-		return water.LimewaterStrength(p.Name, water.SaturatedLimewater)
+		return water.LimewaterStrength(p.Name)
 	case s.Salt != "":
-		stock, err := s.solution()
+		salt, err := water.FindSalt(s.Salt)
 		if err != nil {
 			return 0, err
 		}
-		return stock.Strength(p.Name)
+		return salt.Strength(s.GramsPerL, cmp.Or(s.Purity, 1), p.Name)
 	}
 	for _, l := range s.Label {
 		if l.Parameter != p.Name {
@@ -155,8 +156,8 @@ func (s Supplement) KeptApart(others []Supplement) (c water.Caution, ok bool) {
 		if err1 != nil || err2 != nil {
 			continue
 		}
-		if m, ok := water.Clash(a, b); ok {
-			clashing = append(clashing, fmt.Sprintf("%s (%s precipitates)", Clean(o.Name), m.Precipitate))
+		if falls := water.Clash(a, b); falls != "" {
+			clashing = append(clashing, fmt.Sprintf("%s (%s precipitates)", Clean(o.Name), falls))
 		}
 	}
 	text := fmt.Sprintf("Never mix the stock solution of %s with %s.", Clean(s.Name), strings.Join(clashing, " or "))
@@ -171,23 +172,10 @@ func (s Supplement) salt() (water.Salt, error) {
 	return water.FindSalt(s.Salt)
 }
 
-// Dissolving says whether the recipe can be made at 20 °C.
-func (s Supplement) Dissolving() (water.Dissolving, error) {
-	stock, err := s.solution()
-	if err != nil {
-		return water.DissolvesUnknown, err
-	}
-	return stock.Dissolving(20)
-}
-
-// solution is the recipe for one litre.
-func (s Supplement) solution() (water.Stock, error) {
-	salt, err := water.FindSalt(s.Salt)
-	purity := s.Purity
-	if purity == 0 {
-		purity = 1
-	}
-	return water.Stock{Salt: salt, Grams: s.GramsPerL, Purity: purity, Litres: 1}, err
+// Dissolving says whether the recipe can be made at 20 °C; of what is no recipe it is not known.
+func (s Supplement) Dissolving() water.Dissolving {
+	salt, _ := water.FindSalt(s.Salt)
+	return salt.Dissolving(s.GramsPerL)
 }
 
 // Doseable refuses what is not dosed, with how it is changed instead (common practice, no source).

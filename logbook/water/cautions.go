@@ -56,16 +56,16 @@ func SaltCautions(s Salt) []Caution {
 		{Topic: "purity", Text: "Use food, pharmaceutical or analytical grade. De-icing salt and fertiliser may hold " +
 			"ammonia, heavy metals or anti-caking agents."},
 	}
-	is := natureOf(s)
-	if is.hydroxide {
+	lye := s.has("OH")
+	if lye {
 		list = append(list, LimewaterCautions()...)
 	}
-	if is.hydroxide || is.carbonate || s.Formula == "CaCl2" {
+	if lye || s.has("CO3") && !s.has("HCO3") || s.Formula == "CaCl2" {
 		list = append(list, Caution{Topic: "order of mixing", Brief: "Add it to water, never water to it; let it cool.",
 			Text: "Always add acid or caustic to water, never water to it. Small amounts, stir, let it cool. Dissolving " +
 				"anhydrous calcium chloride gets hot."})
 	}
-	if is.nitrate {
+	if s.has("NO3") {
 		list = append(list, Caution{Topic: "oxidisers", Brief: "An oxidiser: keep it dry, away from fuel and heat.",
 			Text: "Nitrates are oxidisers: keep dry, away from fuel and heat. Purchase is restricted or reported in some " +
 				"countries: check local law."})

@@ -11,36 +11,9 @@ func near(a, b, rtol float64) bool {
 	return math.Abs(a-b) <= rtol*max(math.Abs(a), math.Abs(b), 1)
 }
 
-// A water change done twice is the series formula for two; done in ever smaller parts it is the continuous formula.
-func TestWaterChangesCompose(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		before := rapid.Float64Range(0, 500).Draw(t, "before")
-		fresh := rapid.Float64Range(0, 500).Draw(t, "new")
-		f := rapid.Float64Range(0.01, 1).Draw(t, "fraction")
-		times := rapid.IntRange(0, 30).Draw(t, "times")
-		level := before
-		for range times {
-			var err error
-			if level, err = WaterChanges(level, fresh, f, 1); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if got, err := WaterChanges(before, fresh, f, times); err != nil || !near(got, level, 1e-12) {
-			t.Fatalf("series gives %v, one after the other %v (%v)", got, level, err)
-		}
-		small, err := WaterChanges(before, fresh, f/10000, 10000)
-		if err != nil {
-			t.Fatal(err)
-		}
-		flow, err := WaterChangeContinuous(before, fresh, f)
-		if err != nil || !near(small, flow, 1e-4) {
-			t.Fatalf("ten thousand small changes give %v, a flow %v (%v)", small, flow, err)
-		}
-		once, err := WaterChanges(before, fresh, f, 1)
-		if err != nil || math.Abs(once-before) < math.Abs(flow-before)-1e-9 {
-			t.Fatalf("one change moves %v, a flow %v (%v)", once-before, flow-before, err)
-		}
-	})
+// changed is the level after a series of equal water changes with nothing added or consumed between them.
+func changed(before, newWater, fraction float64, times int) float64 {
+	return newWater + (before-newWater)*math.Pow(1-fraction, float64(times))
 }
 
 func TestTargetsOfWaterChanges(t *testing.T) {
@@ -53,36 +26,39 @@ func TestTargetsOfWaterChanges(t *testing.T) {
 			return
 		}
 		target := before + share*(fresh-before)
-		n, err := ChangesForTarget(before, fresh, target, f)
-		if err != nil {
-			t.Fatal(err)
+		n, ok := ChangesForTarget(before, fresh, target, f)
+		if !ok {
+			t.Fatalf("%v cannot be reached", target)
 		}
-		after, err := WaterChanges(before, fresh, f, n.Whole)
-		if err != nil || after != n.After {
-			t.Fatalf("%+v, but the series gives %v (%v)", n, after, err)
+		if past := (changed(before, fresh, f, n) - target) / (fresh - before); past < -1e-8 {
+			t.Fatalf("%d changes fall short of %v", n, target)
 		}
-		if past := (n.After - target) / (fresh - before); past < -1e-8 {
-			t.Fatalf("%+v falls short of %v", n, target)
-		}
-		if n.Whole > 1 {
-			short, err := WaterChanges(before, fresh, f, n.Whole-1)
-			if past := (short - target) / (fresh - before); err != nil || past > 1e-8 {
-				t.Fatalf("%d changes would do (%v)", n.Whole-1, err)
+		if n > 1 {
+			if past := (changed(before, fresh, f, n-1) - target) / (fresh - before); past > 1e-8 {
+				t.Fatalf("%d changes would do", n-1)
 			}
 		}
 	})
 }
 
 func TestEdgesOfWaterChanges(t *testing.T) {
-	if n, err := ChangesForTarget(10, 0, 10, 0.2); err != nil || n.Whole != 0 || n.After != 10 {
-		t.Errorf("already there: %+v, %v", n, err)
-	}
-	if n, err := ChangesForTarget(10, 0, 0, 1); err != nil || n.Whole != 1 || n.After != 0 {
-		t.Errorf("all at once: %+v, %v", n, err)
-	}
-	// 10 × 0.8 × 0.8 is 6.4: two changes, not three for a rounding of the logarithm.
-	if n, err := ChangesForTarget(10, 0, 6.4, 0.2); err != nil || n.Whole != 2 {
-		t.Errorf("just there: %+v, %v", n, err)
+	for name, row := range map[string]struct {
+		before, fresh, target, fraction float64
+		want                            int
+		ok                              bool
+	}{
+		"already there": {10, 0, 10, 0.2, 0, true},
+		"all at once":   {10, 0, 0, 1, 1, true},
+		// 10 × 0.8 × 0.8 is 6.4: two changes, not three for a rounding of the logarithm.
+		"just there": {10, 0, 6.4, 0.2, 2, true},
+		"never":      {20, 5, 5, 0.1, 0, false},
+		"for ever":   {20, 5, 5.0000001, 0.0001, 0, false},
+		"beyond":     {20, 5, 4, 0.1, 0, false},
+		"away":       {20, 5, 21, 0.1, 0, false},
+	} {
+		if n, ok := ChangesForTarget(row.before, row.fresh, row.target, row.fraction); n != row.want || ok != row.ok {
+			t.Errorf("%s: %d, %v", name, n, ok)
+		}
 	}
 }
 
@@ -100,15 +76,12 @@ func TestSteadyStates(t *testing.T) {
 		}
 		level := start
 		for n := 1; n <= 400; n++ {
-			before := level + p*every
-			if level, err = WaterChanges(before, fresh, f, 1); err != nil {
-				t.Fatal(err)
+			level = changed(level+p*every, fresh, f, 1)
+			if got := changed(start, settled, f, n); !near(got, level, 1e-9) {
+				t.Fatalf("after %d changes %v, stepping gives %v", n, got, level)
 			}
-			if got, err := WaterChanges(start, settled.JustAfter, f, n); err != nil || !near(got, level, 1e-9) {
-				t.Fatalf("after %d changes %v, stepping gives %v (%v)", n, got, level, err)
-			}
-			if n == 400 && (!near(level, settled.JustAfter, 1e-6) || !near(before, settled.JustBefore, 1e-6)) {
-				t.Fatalf("settles at %v and %v, not %+v", before, level, settled)
+			if n == 400 && !near(level, settled, 1e-6) {
+				t.Fatalf("settles at %v, not %v", level, settled)
 			}
 		}
 	})

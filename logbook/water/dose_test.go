@@ -50,22 +50,16 @@ func TestDosesRefuse(t *testing.T) {
 		"volume":            {only(Strength(1).Rise(1, -100)), "net volume in L is -100"},
 		"no volume":         {only(Strength(1).Rise(1, 0)), "net volume in L is 0"},
 		"endless volume":    {only(Strength(1).Rise(1, math.Inf(1))), "infinite"},
-		"mass":              {only(Stock{soda, nan, 1, 1}.Strength("alkalinity")), "not a number"},
-		"purity":            {only(Stock{soda, 1, 97, 1}.Strength("alkalinity")), "purity is 97"},
+		"mass":              {only(soda.Strength(nan, 1, "alkalinity")), "not a number"},
+		"purity":            {only(soda.Strength(1, 97, "alkalinity")), "purity is 97"},
 		"ion":               {only(soda.PerGram("calcium")), "does not raise calcium"},
 		"falling":           {only(Strength(1).Millilitres(-1, 100)), "rise is -1"},
 		"label":             {only(LabelStrength(0, 100, 1)), "dose in mL"},
 		"strength":          {only(Strength(0).Millilitres(1, 100)), "strength"},
 		"negative dose":     {only(Strength(1).Rise(-1, 100)), "dose in mL"},
-		"limewater raises":  {only(LimewaterStrength("nitrate", 0.02)), "does not raise nitrate"},
-		"stock":             {only(Stock{Salt: soda, Grams: 80, Purity: 1}.Strength("alkalinity")), "volume of the solution"},
-		"fraction":          {only(WaterChanges(1, 0, 20, 1)), "0.2 for 20 %"},
-		"no fraction":       {only(WaterChanges(1, 0, 0, 1)), "fraction changed is 0"},
-		"times":             {only(WaterChanges(1, 0, 0.1, -1)), "must not be below 0"},
-		"exchanged":         {only(WaterChangeContinuous(1, 0, -1)), "exchanged"},
-		"never":             {only(ChangesForTarget(20, 5, 5, 0.1)), "new water itself"},
-		"for ever":          {only(ChangesForTarget(20, 5, 5.0000001, 0.0001)), "water changes"},
-		"settles above":     {only(ChangesForTargetWhile(20, 0, 5, 0.1, 0.5, 7)), "settle at 31.5"},
+		"limewater raises":  {only(LimewaterStrength("nitrate")), "does not raise nitrate"},
+		"no fraction":       {only(SteadyBatch(1, 7, 0, 0)), "fraction changed is 0"},
+		"fraction":          {only(SteadyBatch(1, 7, 20, 0)), "0.2 for 20 %"},
 		"salt water":        {only(SaltWaterToRaise(33, 200, 35, 34)), "cannot be reached"},
 		"salt water, wrong": {only(SaltWaterToRaise(35, 200, 33, 40)), "does not lower"},
 		"fresh water":       {only(FreshWaterToLower(33, 200, 35)), "does not raise"},
@@ -82,11 +76,11 @@ func TestDosesRefuse(t *testing.T) {
 
 func TestLimewater(t *testing.T) {
 	// Calcium and alkalinity come as CaCO3 takes them.
-	dKH, err := LimewaterStrength("alkalinity", SaturatedLimewater)
+	dKH, err := LimewaterStrength("alkalinity")
 	if err != nil {
 		t.Fatal(err)
 	}
-	calcium, err := LimewaterStrength("calcium", SaturatedLimewater)
+	calcium, err := LimewaterStrength("calcium")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,41 +99,23 @@ func TestDissolving(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, row := range []struct {
-		gramsPerLitre, temperature float64
-		want                       Dissolving
-	}{
-		{50, 20, Dissolves}, {178, 20, Dissolves}, {213, 20, DissolvesBarely}, {219, 20, DissolvesNot},
-		{213, 25, Dissolves}, {400, 25, DissolvesNot},
-		// It dissolves better in warmer water, by how much beyond the table is not said.
-		{213, 30, Dissolves}, {400, 30, DissolvesUnknown}, {178, 10, DissolvesUnknown}, {219, 10, DissolvesNot},
-		{50, math.NaN(), DissolvesUnknown},
+	for grams, want := range map[float64]Dissolving{
+		50: Dissolves, 178: Dissolves, 213: DissolvesBarely, 219: DissolvesNot,
 	} {
-		got, err := Stock{Salt: ash, Grams: 2 * row.gramsPerLitre, Purity: 1, Litres: 2}.Dissolving(row.temperature)
-		if err != nil || got != row.want {
-			t.Errorf("%v g/L at %v °C: %v, want %v (%v)", row.gramsPerLitre, row.temperature, got, row.want, err)
+		if got := ash.Dissolving(grams); got != want {
+			t.Errorf("%v g/L: %v, want %v", grams, got, want)
 		}
 	}
 	lime, err := FindSalt("calcium_hydroxide")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got, err := lime.Dissolving(2, 25); err != nil || got != DissolvesNot {
-		t.Errorf("2 g/L of lime: %v (%v)", got, err)
+	if got := lime.Dissolving(2); got != DissolvesNot {
+		t.Errorf("2 g/L of lime: %v", got)
 	}
-	// Lime does the reverse.
-	if got, err := lime.Dissolving(1.5, 15); err != nil || got != Dissolves {
-		t.Errorf("1.5 g/L of lime at 15 °C: %v (%v)", got, err)
-	}
-	if got, err := lime.Dissolving(1.5, 30); err != nil || got != DissolvesUnknown {
-		t.Errorf("1.5 g/L of lime at 30 °C: %v (%v)", got, err)
-	}
-	own := Salt{Formula: "NaCl", Ions: []Ion{{"Cl", 1}}}
-	if got, err := own.Dissolving(100, 25); err != nil || got != DissolvesUnknown {
-		t.Errorf("a salt without solubility: %v (%v)", got, err)
-	}
-	if _, _, err := own.saturation(25); err == nil {
-		t.Error("a salt without solubility has a saturation")
+	own := Salt{Formula: "NaCl", Molar: wNa + wCl}
+	if got := own.Dissolving(100); got != DissolvesUnknown {
+		t.Errorf("a salt without solubility: %v", got)
 	}
 }
 
@@ -160,7 +136,7 @@ func TestDosesThereAndBack(t *testing.T) {
 		rise := grams * purity * per / litres
 		// The same grams made up as a stock and given whole raise the same.
 		volume := rapid.Float64Range(0.1, 10).Draw(t, "stock")
-		strength, err := Stock{salt, grams, purity, volume}.Strength(parameter)
+		strength, err := salt.Strength(grams/volume, purity, parameter)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -68,30 +68,27 @@ func ExampleStrength() {
 		fmt.Println(err)
 		return
 	}
-	recipe := water.Stock{Salt: ash, Grams: 50, Purity: 1, Litres: 1}
-	own, _ := recipe.Strength("alkalinity")
+	own, _ := ash.Strength(50, 1, "alkalinity")
 	label, _ := water.LabelStrength(10, 100, 0.1)
 	for _, s := range []water.Strength{own, label} {
 		ml, err := s.Millilitres(0.5, 250)
 		fmt.Println(water.Format(ml, 1), "mL", err)
 	}
-	verdict, err := recipe.Dissolving(20)
-	fmt.Println(verdict, err)
+	fmt.Println(ash.Dissolving(50))
 	// Output:
 	// 47.3 mL <nil>
 	// 125.0 mL <nil>
-	// dissolves <nil>
+	// dissolves
 }
 
 // Nitrate is 20 mg/L; how many changes of a fifth bring it to 5?
 func ExampleChangesForTarget() {
-	n, err := water.ChangesForTarget(20, 0, 5, 0.2)
-	fmt.Printf("%d changes, then %.1f mg/L, %v\n", n.Whole, n.After, err)
-	_, err = water.ChangesForTargetWhile(20, 0, 5, 0.2, 0.5, 7)
-	fmt.Println(err)
+	fmt.Println(water.ChangesForTarget(20, 0, 5, 0.2))
+	// And what do they settle at, done every week while it rises by 0.5 a day?
+	fmt.Println(water.SteadyBatch(0.5, 7, 0.2, 0))
 	// Output:
-	// 7 changes, then 4.2 mg/L, <nil>
-	// target 5 cannot be reached from 20: regular changes settle at 14 just after each
+	// 7 true
+	// 14 <nil>
 }
 
 func ExampleTopOff() {

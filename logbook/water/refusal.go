@@ -7,33 +7,20 @@ import (
 
 // The functions of this file refuse impossible input in one wording: what it is, what was given, what it must be.
 
-func mustBePositive(what string, v float64) error {
-	if v > 0 && !math.IsInf(v, 1) {
-		return nil
-	}
-	return fmt.Errorf("%s is %s: it must be more than 0", what, plain6(v))
-}
-
-func mustNotBeNegative(what string, v float64) error {
-	if v >= 0 && !math.IsInf(v, 1) {
-		return nil
-	}
-	return fmt.Errorf("%s is %s: it must not be below 0", what, plain6(v))
-}
-
-func mustBeANumber(what string, v float64) error {
-	if !math.IsNaN(v) && !math.IsInf(v, 0) {
-		return nil
-	}
-	return fmt.Errorf("%s is %s: it must be a number", what, plain6(v))
-}
+func mustBePositive(what string, v float64) error    { return must(v > 0, what, v, "be more than 0") }
+func mustNotBeNegative(what string, v float64) error { return must(v >= 0, what, v, "not be below 0") }
+func mustBeANumber(what string, v float64) error     { return must(!math.IsNaN(v), what, v, "be a number") }
 
 // mustBeAFraction refuses all but 0 < f <= 1. Percent typed as a fraction is the usual slip.
 func mustBeAFraction(what string, f float64) error {
-	if f > 0 && f <= 1 {
+	return must(f > 0 && f <= 1, what, f, "be a fraction above 0 and at most 1 (0.2 for 20 %)")
+}
+
+func must(is bool, what string, v float64, be string) error {
+	if is && !math.IsInf(v, 0) {
 		return nil
 	}
-	return fmt.Errorf("%s is %s: it must be a fraction above 0 and at most 1 (0.2 for 20 %%)", what, plain6(f))
+	return fmt.Errorf("%s is %s: it must %s", what, plain6(v), be)
 }
 
 // plain6 is a number that was given, to be recognised.

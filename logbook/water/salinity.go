@@ -17,48 +17,34 @@ const (
 )
 
 // SalinityFromConductivity returns practical salinity (PSS-78) from a conductivity in mS/cm at ITS-90 temperature t and
-// one atmosphere. Valid for 2 <= S <= 42 and -2 <= t <= 35; NaN for a conductivity that is not positive.
+// one atmosphere. With R = C(S,t)/C(35,15) and an IPTS-68 temperature
+//
+//	Rt = R / rt
+//	S  = Σ a_i Rt^(i/2) + (t-15)/(1 + k (t-15)) Σ b_i Rt^(i/2),  i = 0..5
+//
+// Valid for 2 <= S <= 42 and -2 <= t <= 35; NaN for a conductivity that is not positive.
 //
 // Reference (published): Fofonoff N.P. & Millard R.C. (1983) Algorithms for computation of fundamental properties of
 // seawater. UNESCO technical papers in marine science 44, eqs (1)-(4), pp. 6-8.
 func SalinityFromConductivity(mSPerCm, t float64) float64 {
-	return SalinityFromRatio(mSPerCm/conductivity3515, T68(t), 0)
-}
-
-// ConductivityFromSalinity is the inverse of SalinityFromConductivity: mS/cm at ITS-90 temperature t.
-func ConductivityFromSalinity(s, t float64) float64 {
-	return conductivity3515 * RatioFromSalinity(s, T68(t), 0)
-}
-
-// SalinityFromRatio returns practical salinity from R = C(S,t,p)/C(35,15,0), an IPTS-68 temperature and a pressure in
-// dbar above one atmosphere:
-//
-//	Rt = R / (Rp rt)
-//	S  = Σ a_i Rt^(i/2) + (t-15)/(1 + k (t-15)) Σ b_i Rt^(i/2),  i = 0..5
-//
-// Reference: as SalinityFromConductivity.
-func SalinityFromRatio(r, t68, dbar float64) float64 {
-	if !(r > 0) {
+	if !(mSPerCm > 0) {
 		return math.NaN()
 	}
-	return salinityFromRt(r/(ratioPressure(r, t68, dbar)*ratioTemperature(t68)), t68)
+	t = T68(t)
+	return salinityFromRt(mSPerCm/conductivity3515/ratioTemperature(t), t)
 }
 
-// RatioFromSalinity is the inverse of SalinityFromRatio. PSS-78 has no closed inverse; the ratio is found to the last
-// digits of a float. NaN outside 0 < s <= 60.
+// ConductivityFromSalinity is the inverse of SalinityFromConductivity: mS/cm at ITS-90 temperature t. PSS-78 has no
+// closed inverse; the ratio is found to the last digits of a float. NaN outside 0 < s <= 60.
 //
 // Reference: as SalinityFromConductivity, eqs (5)-(6), p. 12.
-func RatioFromSalinity(s, t68, dbar float64) float64 {
+func ConductivityFromSalinity(s, t float64) float64 {
 	if !(s > 0 && s <= maxSalinity) {
 		return math.NaN()
 	}
-	rt := solveRising(func(x float64) float64 { return salinityFromRt(x, t68) }, s, 0, 3)
-	surface := rt * ratioTemperature(t68)
-	if dbar == 0 {
-		return surface
-	}
-	// R / Rp(R) = surface, and Rp is within a few percent of 1.
-	return solveRising(func(r float64) float64 { return r / ratioPressure(r, t68, dbar) }, surface, surface*0.5, surface*2)
+	t = T68(t)
+	rt := solveRising(func(x float64) float64 { return salinityFromRt(x, t) }, s, 0, 3)
+	return conductivity3515 * (rt * ratioTemperature(t))
 }
 
 // salinityFromRt is PSS-78 proper: salinity from the conductivity ratio at the sample's own temperature.
@@ -72,12 +58,6 @@ func salinityFromRt(rt, t68 float64) float64 {
 // ratioTemperature is rt = C(35,t,0)/C(35,15,0).
 func ratioTemperature(t68 float64) float64 {
 	return poly(t68, 0.6766097, 2.00564e-2, 1.104259e-4, -6.9698e-7, 1.0031e-9)
-}
-
-// ratioPressure is Rp, by which pressure raises the conductivity; 1 at the surface.
-func ratioPressure(r, t68, dbar float64) float64 {
-	return 1 + dbar*poly(dbar, 2.070e-5, -6.370e-10, 3.989e-15)/
-		(1+3.426e-2*t68+4.464e-4*t68*t68+(4.215e-1-3.107e-3*t68)*r)
 }
 
 // ReferenceSalinity returns g of salt per kg of seawater (TEOS-10 Reference Salinity) from practical salinity:

@@ -37,42 +37,23 @@ func (s Strength) Millilitres(rise, litres float64) (float64, error) {
 
 func (s Strength) check() error { return mustBePositive("strength of the supplement", float64(s)) }
 
-// Stock is a solution made by dissolving a salt and making it up to a volume.
-type Stock struct {
-	Salt   Salt
-	Grams  float64 // weighed
-	Purity float64 // fraction of it that is the salt; 1 for analytical grade
-	Litres float64 // of finished solution
-}
-
-// Strength of the solution for a parameter, which may be named as in Salt.PerGram.
-func (k Stock) Strength(parameter string) (Strength, error) {
-	per, err := k.Salt.PerGram(parameter)
-	if err := cmp.Or(err, mustBePositive("salt in g", k.Grams), mustBeAFraction("purity", k.Purity),
-		mustBePositive("volume of the solution in L", k.Litres)); err != nil {
+// Strength of a solution for a parameter, which may be named as in PerGram: of so many grams made up to one litre, of
+// which purity, a fraction, is the salt (1 for analytical grade).
+func (s Salt) Strength(grams, purity float64, parameter string) (Strength, error) {
+	per, err := s.PerGram(parameter)
+	if err := cmp.Or(err, mustBePositive("salt in g", grams), mustBeAFraction("purity", purity)); err != nil {
 		return 0, err
 	}
-	return Strength(k.Grams * k.Purity / (1000 * k.Litres) * per), nil
+	return Strength(grams * purity / 1000 * per), nil
 }
 
-// Dissolving says whether the solution can be made at t °C.
-func (k Stock) Dissolving(t float64) (Dissolving, error) {
-	if err := mustBePositive("volume of the solution in L", k.Litres); err != nil {
-		return DissolvesUnknown, err
-	}
-	return k.Salt.Dissolving(k.Grams/k.Litres, t)
-}
-
-// SaturatedLimewater is mol of Ca(OH)2 per litre of limewater saturated at 25 °C, of pH 12.45 (published: Bates, Bower
-// & Smith (1956), see limeSolubility). Water cooler than 25 °C takes up a little more. The trade reckons with 0.020.
-const SaturatedLimewater = 0.0203
-
-// LimewaterStrength is the strength of limewater with so many mol of Ca(OH)2 per litre, for "alkalinity" or "calcium":
-// each mole brings two equivalents of alkalinity and one mole of calcium, just as CaCO3 takes them.
-func LimewaterStrength(parameter string, molPerL float64) (Strength, error) {
-	if err := mustBePositive("limewater in mol/L", molPerL); err != nil {
-		return 0, err
-	}
+// LimewaterStrength is the strength of limewater saturated at 25 °C for "alkalinity" or "calcium". Of pH 12.45, it has
+// 0.0203 mol of Ca(OH)2 in a litre (published: Bates R.G., Bower V.E. & Smith E.R. (1956) Calcium hydroxide as a highly
+// alkaline pH standard. J. Res. Natl. Bur. Stand. 56(6), 305-312); water cooler than 25 °C takes up a little more. The
+// trade reckons with 0.020. Each mole brings two equivalents of alkalinity and one mole of calcium, just as CaCO3 takes
+// them.
+func LimewaterStrength(parameter string) (Strength, error) {
+	const molPerL = 0.0203
 	switch parameter {
 	case "alkalinity":
 		return Strength(molPerL * 2 * DKHPerMeq), nil // 2000 meq per mol, 1000 mL per L

@@ -154,20 +154,14 @@ func CustomUnits(canonical string) []Unit {
 
 // FindCustom reads a unit for a parameter of the user's own: one of CustomUnits, in any spelling.
 func FindCustom(canonical, text string) (Unit, error) {
-	units := CustomUnits(canonical)
-	f := fold(text)
-	if f == fold(canonical) {
+	units, f := CustomUnits(canonical), fold(text)
+	own, kept := massMeasure(fold(canonical))
+	m, ok := massMeasure(f)
+	if f == fold(canonical) || ok && kept && own.name == m.name {
 		return units[0], nil
 	}
-	if m, ok := massMeasure(f); ok {
-		if own, ok := massMeasure(fold(canonical)); ok && own.name == m.name {
-			return units[0], nil
-		}
-		for _, u := range units {
-			if u.name == m.name {
-				return u, nil
-			}
-		}
+	if i := slices.IndexFunc(units, func(u Unit) bool { return u.name == m.name }); ok && i >= 0 {
+		return units[i], nil
 	}
 	return Unit{}, unknownUnit(fmt.Sprintf("a parameter kept in %q", canonical), text, units)
 }

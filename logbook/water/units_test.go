@@ -149,9 +149,6 @@ func TestStrangeText(t *testing.T) {
 		if _, err := FindCustom(text, text); err != nil {
 			t.Fatalf("%q is not its own unit: %v", text, err)
 		}
-		if f, err := ParseFormula(text); err == nil && !(f.MolarMass() > 0) {
-			t.Fatalf("%q weighs %v", text, f.MolarMass())
-		}
 		if _, err := FindSalt(text); err == nil {
 			t.Logf("%q is a salt", text)
 		}

@@ -16,7 +16,6 @@ import (
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
-	"leadline/logbook/water"
 	"leadline/trend"
 )
 
@@ -167,11 +166,7 @@ func (im *imagined) parseChanges(l alerts.Finding, opt whatIfOptions) (alerts.Ch
 	}
 	im.doubted(doubt)
 	if opt.continuous {
-		old, err := water.WaterChangeContinuous(1, 0, s.Fraction)
-		if err != nil {
-			return s, err
-		}
-		s.Fraction = 1 - old
+		s.Fraction = 1 - math.Exp(-s.Fraction) // of the old water, as it drains while new flows in, well mixed
 	}
 	if told {
 		if s.New, doubt, err = entry.LevelIn(l.Parameter, level); err != nil {
@@ -205,7 +200,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 	if im.changes.Times > 0 && !math.IsNaN(im.changes.New) {
 		after = im.changes.After(l, d, im.supply, asOf)
 	}
-	var count water.ChangeCount
+	var count int
 	var countErr error
 	if !math.IsNaN(im.target) {
 		count, countErr = im.changes.ToReach(l, d, im.supply, im.target)
@@ -222,7 +217,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		case countErr != nil:
 			out.Why = countErr.Error()
 		default:
-			out.Changes = &count.Whole
+			out.Changes = &count
 		}
 		return a.PrintJSON(out)
 	}
@@ -255,7 +250,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		a.Printf("  %s", countErr)
 	default:
 		a.Printf("  to %s: %s", words.Quantity(p, im.target),
-			words.Plural(count.Whole, "such water change", "such water changes"))
+			words.Plural(count, "such water change", "such water changes"))
 	}
 	return nil
 }

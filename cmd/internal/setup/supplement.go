@@ -150,7 +150,7 @@ func printSupplement(a *app.App, v *logbook.View, s logbook.Supplement, full boo
 	if err != nil {
 		return err
 	}
-	dissolving, _ := s.Dissolving()
+	dissolving := s.Dissolving()
 	cautions := alerts.CautionsOf(s, others, parameters)
 	if a.JSON {
 		return a.PrintJSON(supplementOf(s, parameters, cautions))
