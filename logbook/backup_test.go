@@ -59,6 +59,29 @@ func TestBackupAndRestore(t *testing.T) {
 }
 
 // A damaged copy takes nobody's place; a damaged book can be replaced.
+// TestRestoreKeepsTheOwner: who restores as root, or shares a book with a group, does not take it from the others.
+func TestRestoreKeepsTheOwner(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("needs root, who alone gives files away")
+	}
+	b := testBook(t)
+	copied := filepath.Join(t.TempDir(), "copy")
+	if err := b.Backup(copied); err != nil {
+		t.Fatal(err)
+	}
+	want := ids{user: 12345, group: 23456}
+	if err := errors.Join(os.Chown(b.Path(), want.user, want.group), os.Chmod(b.Path(), 0o640)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Restore(copied, b.Path()); err != nil {
+		t.Fatal(err)
+	}
+	info, err := os.Stat(b.Path())
+	if err != nil || owner(info) != want || info.Mode() != 0o640 {
+		t.Errorf("restored as %v of %v, %v", info.Mode(), owner(info), err)
+	}
+}
+
 func TestRestoreAndDamage(t *testing.T) {
 	b := damageBook(t)
 	whole, _ := os.ReadFile(b.Path())

@@ -3,6 +3,7 @@
 package logbook
 
 import (
+	"io/fs"
 	"os"
 	"runtime"
 )
@@ -16,3 +17,7 @@ func hold(*os.File) {}
 func abandoned(string) bool { return runtime.GOOS == "windows" }
 
 func inodeOf(string) string { return "" }
+
+func umask() fs.FileMode { return 0 }
+
+func owner(fs.FileInfo) ids { return ids{} }

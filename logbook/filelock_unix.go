@@ -3,6 +3,7 @@
 package logbook
 
 import (
+	"io/fs"
 	"os"
 	"strconv"
 	"syscall"
@@ -35,4 +36,20 @@ func inodeOf(path string) string {
 		return ""
 	}
 	return strconv.FormatUint(uint64(stat.Ino), 10)
+}
+
+// umask is what new files of this process are not allowed. It can be read only by setting it, here for a moment to the
+// strictest.
+func umask() fs.FileMode {
+	mask := syscall.Umask(0o077)
+	syscall.Umask(mask)
+	return fs.FileMode(mask)
+}
+
+func owner(info fs.FileInfo) ids {
+	stat, _ := info.Sys().(*syscall.Stat_t)
+	if stat == nil {
+		return ids{}
+	}
+	return ids{int(stat.Uid), int(stat.Gid)}
 }

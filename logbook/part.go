@@ -36,9 +36,20 @@ func NewPart(path string) (*Part, error) {
 	}
 }
 
+// Share gives the file the mode of any new file, by the umask, unless another is replaced. A file system without modes
+// refuses, and has its own rule.
+func (p *Part) Share() {
+	if _, err := os.Stat(p.path); err != nil {
+		_ = p.Chmod(0o666 &^ umask())
+	}
+}
+
 // Finish puts the finished file on the disk and gives it its name. What bears that is replaced, or else it is
 // ErrExists.
 func (p *Part) Finish(replace bool) error {
+	if replace {
+		p.standInFor()
+	}
 	if err := p.Sync(); err != nil {
 		return err
 	}
@@ -55,6 +66,26 @@ func (p *Part) Finish(replace bool) error {
 	}
 	return appear(p.Name(), p.path)
 }
+
+// standInFor takes mode and owner of the file that is to be replaced. Where its group cannot be kept, the group that the
+// file has instead may do no more with it than anybody.
+func (p *Part) standInFor() {
+	old, err := os.Stat(p.path)
+	if err != nil {
+		return
+	}
+	mode := old.Mode().Perm()
+	if own, err := p.Stat(); err == nil && owner(own) != owner(old) {
+		was := owner(old)
+		if p.Chown(was.user, was.group) != nil && p.Chown(-1, was.group) != nil {
+			mode = mode&^0o070 | mode&0o007<<3
+		}
+	}
+	_ = p.Chmod(mode)
+}
+
+// ids are the numbers of a file's owner and group.
+type ids struct{ user, group int }
 
 // Drop ends the making. Of a file that was not finished nothing is left.
 func (p *Part) Drop() {

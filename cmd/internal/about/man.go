@@ -45,14 +45,10 @@ func writeManual(a *app.App, root *cobra.Command, folder string) (pages int, err
 		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 			return pages, fmt.Errorf("%s: it is no plain file", path)
 		}
-		err := a.WriteFile(path, true, func(w io.Writer) error {
+		if err := a.WriteFile(path, true, func(w io.Writer) error {
 			_, err := io.WriteString(w, manualPage(cmd, shape.Built()))
 			return err
-		})
-		if err == nil {
-			err = os.Chmod(path, 0o644)
-		}
-		if err != nil {
+		}); err != nil {
 			return pages, err
 		}
 		pages++

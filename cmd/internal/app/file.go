@@ -55,12 +55,11 @@ func (a *App) copyCleaned(r io.Reader) error {
 }
 
 // WriteFile makes every file that leaves the program. It appears whole or not at all, and is written through a link.
-// It is for its owner alone, as the book is; one that is replaced keeps who may read it. What begins like a book is
-// never replaced.
+// Who may read it is said by the umask, and one that is replaced keeps its mode and owner. What begins like a book is never
+// replaced.
 func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) error {
-	mode := fs.FileMode(0o600)
 	if info, err := os.Stat(path); err == nil {
-		switch mode = info.Mode(); {
+		switch mode := info.Mode(); {
 		case mode.IsDir():
 			return fmt.Errorf("%s: it is a directory", path)
 		case mode.Type() == fs.ModeDevice:
@@ -88,11 +87,8 @@ func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) er
 	}
 	a.RemoveAtEnd(part.Name())
 	defer part.Drop()
-	err = buffered(part, write)
-	if err == nil {
-		err = part.Chmod(mode.Perm())
-	}
-	if err == nil {
+	part.Share()
+	if err = buffered(part, write); err == nil {
 		err = part.Finish(force)
 	}
 	return ofFile(path, part.Name(), err)
