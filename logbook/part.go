@@ -67,8 +67,8 @@ func (p *Part) Finish(replace bool) error {
 	return appear(p.Name(), p.path)
 }
 
-// standInFor takes mode and owner of the file that is to be replaced. Where its group cannot be kept, the group that the
-// file has instead may do no more with it than anybody.
+// standInFor takes mode and owner of the file that is to be replaced. Where its group cannot be kept, the group that
+// the file has instead may do no more with it than anybody.
 func (p *Part) standInFor() {
 	old, err := os.Stat(p.path)
 	if err != nil {

@@ -23,7 +23,7 @@ func manualOf(t *testing.T) (folder string, pages []string) {
 		time.Now); code != 0 {
 		t.Fatal(errOut.String())
 	}
-	pages, err := filepath.Glob(filepath.Join(folder, "*.1"))
+	pages, err := filepath.Glob(filepath.Join(folder, "*.[17]"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,8 +41,11 @@ func TestManual(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, head := range []string{".TH ", ".SH NAME", ".SH SYNOPSIS", ".SH DESCRIPTION", ".SH EXIT STATUS",
-			".SH ENVIRONMENT", ".SH FILES", ".SH SEE ALSO"} {
+		heads := []string{".TH ", ".SH NAME", ".SH DESCRIPTION", ".SH SEE ALSO"}
+		if filepath.Ext(path) == ".1" {
+			heads = append(heads, ".SH SYNOPSIS", ".SH EXIT STATUS", ".SH ENVIRONMENT", ".SH FILES")
+		}
+		for _, head := range heads {
 			if !strings.Contains(string(text), head) {
 				t.Errorf("%s: no %s", filepath.Base(path), head)
 			}
@@ -63,6 +66,19 @@ func TestManual(t *testing.T) {
 			t.Errorf("the page of add has no %s:\n%s", want, add)
 		}
 	}
+	guide, err := os.ReadFile(filepath.Join(folder, "leadline-guide.7"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{".SH \"THE MORNING GLANCE\"", `\fBleadline COMMAND \-\-help\fP says all`,
+		".nf\nleadline tank add forereef", ".IP \\(bu 2\n\\fBdemand\\fP says"} {
+		if !strings.Contains(string(guide), want) {
+			t.Errorf("the guide has no %s", want)
+		}
+	}
+	if regexp.MustCompile("(?m)^`|^ *<|]\\(|^#").Match(guide) {
+		t.Error("the guide still has marks of Markdown")
+	}
 }
 
 // TestManualIsFormatted has groff format every page, with every warning on, and reads one.
@@ -72,7 +88,7 @@ func TestManualIsFormatted(t *testing.T) {
 	}
 	folder, pages := manualOf(t)
 	for _, path := range pages {
-		out, err := exec.Command("groff", "-man", "-ww", "-z", path).CombinedOutput()
+		out, err := exec.Command("groff", "-man", "-Tutf8", "-ww", "-z", path).CombinedOutput()
 		if err != nil || len(out) > 0 {
 			t.Errorf("%s: %v\n%s", filepath.Base(path), err, out)
 		}

@@ -17,10 +17,10 @@ import (
 
 var updateReadme = flag.Bool("update-readme", false, "write what the demo prints into the README")
 
-// TestReadmeShowsTheDemo holds the status that the README shows against what the demo prints at the clock of the
+// TestReadmeShowsTheDemo holds the status that the guide shows against what the demo prints at the clock of the
 // scripts.
 func TestReadmeShowsTheDemo(t *testing.T) {
-	const begin, end, path = "<!-- demo -->\n```\n", "```\n<!-- /demo -->", "../../README.md"
+	const begin, end, path = "<!-- demo -->\n```\n", "```\n<!-- /demo -->", "GUIDE.md"
 	readme, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -28,7 +28,7 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 	head, rest, ok := strings.Cut(string(readme), begin)
 	shown, tail, closed := strings.Cut(rest, end)
 	if !ok || !closed {
-		t.Fatal("the README has no place for the demo")
+		t.Fatal("the guide has no place for the demo")
 	}
 	now, err := time.Parse(time.RFC3339, testNow)
 	if err != nil {
@@ -46,16 +46,40 @@ func TestReadmeShowsTheDemo(t *testing.T) {
 		return
 	}
 	if shown != out.String() {
-		t.Errorf("the README shows\n%s\nthe demo prints\n%s\nrenew it with: go test ./cmd/leadline -run "+
+		t.Errorf("the guide shows\n%s\nthe demo prints\n%s\nrenew it with: go test ./cmd/leadline -run "+
 			"TestReadmeShowsTheDemo -update-readme", shown, out.String())
 	}
 }
 
-// TestReadmeCommandsRun runs every command of the README's sh blocks, in their order, as somebody would who follows it
-// from an empty folder.
+// TestReadmeCommandsRun runs every command of the sh blocks of README and guide, in their order, as somebody would who
+// follows them from an empty folder.
 func TestReadmeCommandsRun(t *testing.T) {
-	if n := followDocument(t, "../../README.md"); n < 10 {
-		t.Errorf("found only %d blocks of commands in the README", n)
+	for path, least := range map[string]int{"../../README.md": 5, "GUIDE.md": 12} {
+		if n := followDocument(t, path); n < least {
+			t.Errorf("found only %d blocks of commands in %s", n, path)
+		}
+	}
+}
+
+// TestLinksLead: a link of a document leads to a file of the repository, and to a head where it names one.
+func TestLinksLead(t *testing.T) {
+	for _, path := range []string{"../../README.md", "../../DEVELOPERS.md", "GUIDE.md", "TUTORIAL.md"} {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		links := regexp.MustCompile(`\]\(([^)#:]*)(?:#([^)]+))?\)|(?:src|srcset)="([^"]+)"`).FindAllStringSubmatch(
+			string(text), -1)
+		for _, m := range links {
+			to, err := os.ReadFile(filepath.Join(filepath.Dir(path), filepath.FromSlash(m[1]+m[3])))
+			if m[1]+m[3] == "" {
+				to, err = text, nil
+			}
+			heads := strings.ToLower(strings.NewReplacer(" ", "-", "?", "", ",", "").Replace(string(to)))
+			if err != nil || m[2] != "" && !strings.Contains(heads, "#-"+m[2]+"\n") {
+				t.Errorf("%s: the link %s leads nowhere (%v)", path, m[0], err)
+			}
+		}
 	}
 }
 
@@ -68,7 +92,7 @@ func TestTutorialRuns(t *testing.T) {
 
 // TestReadmeCronScript runs the script for cron on a book with something open, on one without, and on none.
 func TestReadmeCronScript(t *testing.T) {
-	readme, err := os.ReadFile("../../README.md")
+	readme, err := os.ReadFile("GUIDE.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +100,7 @@ func TestReadmeCronScript(t *testing.T) {
 	_, rest, _ = strings.Cut(rest, "```\n")
 	script, _, found := strings.Cut(rest, "```")
 	if !found || !strings.Contains(script, "alerts --exit-code") {
-		t.Fatal("the README has no script for cron")
+		t.Fatal("the guide has no script for cron")
 	}
 	programs := t.TempDir()
 	const mail = "#!/bin/sh\ncat > sent.txt; echo \"$@\" > to.txt\n"

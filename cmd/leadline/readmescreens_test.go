@@ -75,14 +75,9 @@ func (s readmeScreen) show(t *testing.T, g ground) *emulator {
 	return e
 }
 
-// TestReadmeShowsTheScreens holds the screens of the README, and their pictures, against those of the program.
+// TestReadmeShowsTheScreens holds the screens of README and guide, and their pictures, against those of the program.
 func TestReadmeShowsTheScreens(t *testing.T) {
-	const path, frames = "../../README.md", "../../testdata/frames"
-	page, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	readme := string(page)
+	const frames = "../../testdata/frames"
 	texts := make([]string, len(readmeScreens()))
 	t.Run("pictures", func(t *testing.T) {
 		for i, s := range readmeScreens() {
@@ -99,40 +94,34 @@ func TestReadmeShowsTheScreens(t *testing.T) {
 		}
 	})
 	for i, s := range readmeScreens() {
-		begin, end := "<!-- frame: "+s.name+" -->\n", "<!-- /frame -->"
-		head, rest, ok := strings.Cut(readme, begin)
-		shown, tail, closed := strings.Cut(rest, end)
-		if !ok || !closed {
-			t.Fatalf("the README has no place for %s", s.name)
-		}
-		want := s.markup(texts[i])
-		if *updateReadme {
-			readme = head + begin + want + end + tail
-		} else if shown != want {
-			t.Errorf("the README shows\n%s\nthe program\n%s\nrenew it with: go test ./cmd/leadline -run "+
-				"TestReadmeShowsTheScreens -update-readme", shown, want)
-		}
-	}
-	if *updateReadme {
-		if err := os.WriteFile(path, []byte(readme), 0o644); err != nil {
+		path, want := s.shownIn(texts[i])
+		page, err := os.ReadFile(path)
+		if err != nil {
 			t.Fatal(err)
 		}
+		begin, end := "<!-- frame: "+s.name+" -->\n", "<!-- /frame -->"
+		head, rest, ok := strings.Cut(string(page), begin)
+		_, tail, closed := strings.Cut(rest, end)
+		if !ok || !closed {
+			t.Fatalf("%s has no place for %s", path, s.name)
+		}
+		holdFile(t, path, head+begin+want+end+tail)
 	}
 }
 
-// markup is a screen as the README shows it: a picture for either ground, and the text for those who cannot see one.
-func (s readmeScreen) markup(text string) string {
-	return fmt.Sprintf(`<picture>
-  <source media="(prefers-color-scheme: dark)" srcset="testdata/frames/readme-%[1]s-dark.svg">
-  <img alt="%[2]s" src="testdata/frames/readme-%[1]s-light.svg">
+// shownIn is where a screen is shown and how: a picture for either ground, and, but in the README, the text for those
+// who cannot see one.
+func (s readmeScreen) shownIn(text string) (path, markup string) {
+	path, frames, details := "GUIDE.md", "../../testdata/frames",
+		"\n<details><summary>the same as text</summary>\n\n```\n"+text+"\n```\n\n</details>\n"
+	if s.name == "glance" {
+		path, frames, details = "../../README.md", "testdata/frames", ""
+	}
+	return path, fmt.Sprintf(`<picture>
+  <source media="(prefers-color-scheme: dark)" srcset="%[3]s/readme-%[1]s-dark.svg">
+  <img alt="%[2]s" src="%[3]s/readme-%[1]s-light.svg">
 </picture>
-
-<details><summary>the same as text</summary>
-
-`+"```\n%[3]s\n```"+`
-
-</details>
-`, s.name, s.says, text)
+`, s.name, s.says, frames) + details
 }
 
 func holdFile(t *testing.T, path, want string) {

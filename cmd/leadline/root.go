@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	_ "embed" // of the documents
 	"errors"
 	"fmt"
 	"io"
@@ -147,7 +148,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	inGroup(root, "keep", slices.Concat(importing.Commands(a), keep.Commands(a))...)
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
-	inGroup(root, "keep", about.Commands(a)...) // once the others are there
+	inGroup(root, "keep", about.Commands(a, documents())...) // once the others are there
 	for _, c := range usage.HelpAndCompletion(root) {
 		a.PrintsWords("", c)
 	}
@@ -163,6 +164,16 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	a.RefuseJSON()
 	completions(a, root)
 	return root
+}
+
+//go:embed GUIDE.md
+var guide string
+
+//go:embed TUTORIAL.md
+var tutorial string
+
+func documents() []about.Document {
+	return []about.Document{{Name: "leadline-guide", Text: guide}, {Name: "leadline-tutorial", Text: tutorial}}
 }
 
 func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {

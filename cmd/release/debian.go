@@ -33,6 +33,7 @@ Architecture: %s
 Maintainer: %s
 Installed-Size: %d
 Section: science
+Recommends: bash-completion
 Priority: optional
 Description: logbook for the water of coral aquariums
  leadline keeps the water tests of coral aquariums and says, early and with its
@@ -67,7 +68,7 @@ Description: logbook for the water of coral aquariums
 func debianFiles(b binary, files []file, history changelog) (content []file, err error) {
 	const doc = "usr/share/doc/leadline/"
 	place := map[string]string{
-		"leadline": "usr/bin/leadline", "NOTICES.txt": doc + "NOTICES.txt", "README.md": doc + "README.md",
+		"leadline": "usr/bin/leadline", "NOTICES.txt": doc + "NOTICES.txt",
 		"completions/leadline.bash": "usr/share/bash-completion/completions/leadline",
 		"completions/_leadline":     "usr/share/zsh/vendor-completions/_leadline",
 		"completions/leadline.fish": "usr/share/fish/vendor_completions.d/leadline.fish",
@@ -85,9 +86,13 @@ func debianFiles(b binary, files []file, history changelog) (content []file, err
 			f.name = to
 			content = append(content, f)
 		case f.name == "LICENSE":
-			content = append(content, file{name: doc + "copyright", data: copyright(f.data)})
+			content = append(content, file{name: doc + "copyright", data: copyright(f.data)},
+				file{name: doc + f.name, link: "copyright"}) // to which the README leads
 		case strings.HasPrefix(f.name, "man/"):
-			err = compressed("usr/share/man/man1/"+path.Base(f.name), f.data)
+			err = compressed("usr/share/man/man"+path.Ext(f.name)[1:]+"/"+path.Base(f.name), f.data)
+		case f.name != "CHANGELOG.md" && !strings.HasPrefix(f.name, "completions/"): // the papers
+			f.name = doc + f.name
+			content = append(content, f)
 		}
 		if err != nil {
 			return nil, err

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -78,11 +79,25 @@ func checkArchive(t *testing.T, packed []byte) {
 	t.Helper()
 	files := untar(t, packed)
 	for _, want := range []string{"leadline", "LICENSE", "NOTICES.txt", "README.md", "CHANGELOG.md", "man/leadline.1",
-		"man/leadline-add.1",
+		"man/leadline-add.1", "man/leadline-guide.7", "man/leadline-tutorial.7",
 		"completions/leadline.bash", "completions/_leadline"} {
 		if len(files[want]) == 0 {
 			t.Errorf("the archive has no %s", want)
 		}
+	}
+	leads := 0
+	for name, data := range files {
+		for _, m := range links.FindAllSubmatch(data, -1) {
+			if path.Ext(name) == ".md" {
+				leads++
+				if to := path.Join(path.Dir(name), string(m[1])+string(m[2])); len(files[to]) == 0 {
+					t.Errorf("%s: the link to %s leads nowhere", name, to)
+				}
+			}
+		}
+	}
+	if leads < 10 {
+		t.Errorf("only %d links in the archive", leads)
 	}
 	notices := string(files["NOTICES.txt"])
 	for _, want := range []string{"github.com/charmbracelet/bubbletea ", "SIL OPEN FONT LICENSE", "Liberation",
@@ -256,7 +271,8 @@ func TestDebianPackage(t *testing.T) {
 	files := []file{{name: "leadline", data: []byte("#!/bin/sh\n"), program: true},
 		{name: "LICENSE", data: []byte("MIT License\n\nCopyright (c) 2026 x\n\nPermission\n")},
 		{name: "NOTICES.txt", data: []byte("n\n")}, {name: "README.md", data: []byte("r\n")},
-		{name: "man/leadline.1", data: []byte(".TH X 1\n")},
+		{name: "man/leadline.1", data: []byte(".TH X 1\n")}, {name: "man/leadline-guide.7", data: []byte(".TH X 7\n")},
+		{name: "cmd/leadline/GUIDE.md", data: []byte("g\n")},
 		{name: "completions/leadline.bash", data: []byte("#\n")}}
 	made := time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC)
 	for _, arch := range []string{"amd64", "arm64"} {
@@ -297,7 +313,8 @@ func checkDebian(t *testing.T, path string) string {
 	list := run("dpkg-deb", "-c", path)
 	for _, want := range []string{"./usr/bin/leadline", "./usr/share/man/man1/leadline.1.gz",
 		"./usr/share/doc/leadline/copyright", "./usr/share/doc/leadline/changelog.Debian.gz",
-		"./usr/share/bash-completion/completions/leadline"} {
+		"./usr/share/doc/leadline/README.md", "./usr/share/doc/leadline/cmd/leadline/GUIDE.md",
+		"./usr/share/man/man7/leadline-guide.7.gz", "./usr/share/bash-completion/completions/leadline"} {
 		if !strings.Contains(list, " "+want+"\n") {
 			t.Errorf("the package has no %s:\n%s", want, list)
 		}

@@ -8,13 +8,16 @@ import (
 	"io/fs"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
+	"regexp"
+	"slices"
 )
 
 // sharedFiles are those that every archive holds: the papers of the repository, and the manual and completions, which
 // the program writes itself.
 func sharedFiles(ctx context.Context, source string, own binary) ([]file, error) {
-	files, err := readFiles(source, "LICENSE", "README.md")
+	files, err := linkedFiles(source, "LICENSE", "README.md")
 	if err != nil {
 		return nil, err
 	}
@@ -35,7 +38,7 @@ func sharedFiles(ctx context.Context, source string, own binary) ([]file, error)
 	if _, err := output(ctx, "", own.path, "man", folder); err != nil {
 		return nil, err
 	}
-	pages, err := fs.Glob(os.DirFS(folder), "*.1")
+	pages, err := fs.Glob(os.DirFS(folder), "*.[17]")
 	if err != nil {
 		return nil, err
 	}
@@ -48,6 +51,30 @@ func sharedFiles(ctx context.Context, source string, own binary) ([]file, error)
 		files = append(files, page)
 	}
 	return files, err
+}
+
+// links are the links of a document to files beside it.
+var links = regexp.MustCompile(`\]\(([^)#:]+)(?:#[^)]*)?\)|(?:src|srcset)="([^":]+)"`)
+
+// linkedFiles reads files of a folder, and those that their links lead to, and so on.
+func linkedFiles(folder string, names ...string) (files []file, err error) {
+	for i := 0; i < len(names); i++ {
+		read, err := readFiles(folder, names[i])
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, read...)
+		if path.Ext(names[i]) != ".md" {
+			continue
+		}
+		for _, m := range links.FindAllSubmatch(read[0].data, -1) {
+			to := path.Join(path.Dir(names[i]), string(m[1])+string(m[2]))
+			if !slices.Contains(names, to) {
+				names = append(names, to)
+			}
+		}
+	}
+	return files, nil
 }
 
 // readFiles reads files of a folder; their names are those below it.

@@ -16,8 +16,8 @@ import (
 	"leadline/logbook"
 )
 
-func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{newMan(a), newVersion(a), newSchema(a)}
+func Commands(a *app.App, documents []Document) []*cobra.Command {
+	return []*cobra.Command{newMan(a, documents), newVersion(a), newSchema(a)}
 }
 
 func newVersion(a *app.App) *cobra.Command {

@@ -3,8 +3,10 @@ package about
 import (
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,15 +19,17 @@ import (
 	"leadline/cmd/internal/usage"
 )
 
-func newMan(a *app.App) *cobra.Command {
+func newMan(a *app.App, documents []Document) *cobra.Command {
 	return a.PrintsWords("leadline COMMAND --help says the same", &cobra.Command{
 		Use:   "man FOLDER",
 		Short: "write the manual pages into a folder",
+		Long: `Write a page of the program, one of each of its commands, and the guide and the tutorial as
+leadline-guide(7) and leadline-tutorial(7), which beside a folder man1 go into a folder man7.`,
 		Example: `  # where man looks without being told
   leadline man ~/.local/share/man/man1
   man leadline-add`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			n, err := writeManual(a, cmd.Root(), args[0])
+			n, err := writeManual(a, cmd.Root(), documents, args[0])
 			if err == nil {
 				a.Say("%s in %s", words.Plural(n, "page", "pages"), args[0])
 			}
@@ -34,26 +38,34 @@ func newMan(a *app.App) *cobra.Command {
 	})
 }
 
-// writeManual writes a page of the program and one of each of its commands.
-func writeManual(a *app.App, root *cobra.Command, folder string) (pages int, err error) {
-	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return 0, usage.WithHint(usage.ReadError(folder, err), "name a folder; it is made where there is none")
-	}
+func writeManual(a *app.App, root *cobra.Command, documents []Document, folder string) (pages int, err error) {
 	root.InitDefaultHelpCmd()
+	texts, folder7 := map[string]string{}, folder
+	if filepath.Base(folder) == "man1" {
+		folder7 = filepath.Join(filepath.Dir(folder), "man7")
+	}
 	for _, cmd := range append([]*cobra.Command{root}, visible(root)...) {
-		path := filepath.Join(folder, pageName(cmd)+".1")
+		texts[filepath.Join(folder, pageName(cmd)+".1")] = manualPage(cmd, shape.Built())
+	}
+	for _, d := range documents {
+		texts[filepath.Join(folder7, d.Name+".7")] = documentPage(d, shape.Built())
+	}
+	for _, path := range slices.Sorted(maps.Keys(texts)) {
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			err = usage.ReadError(filepath.Dir(path), err)
+			return pages, usage.WithHint(err, "name a folder; it is made where there is none")
+		}
 		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 			return pages, fmt.Errorf("%s: it is no plain file", path)
 		}
 		if err := a.WriteFile(path, true, func(w io.Writer) error {
-			_, err := io.WriteString(w, manualPage(cmd, shape.Built()))
+			_, err := io.WriteString(w, texts[path])
 			return err
 		}); err != nil {
 			return pages, err
 		}
-		pages++
 	}
-	return pages, nil
+	return len(texts), nil
 }
 
 func visible(cmd *cobra.Command) (cmds []*cobra.Command) {
@@ -75,11 +87,7 @@ type manual struct{ strings.Builder }
 // manualPage is the page of a command of the first level, with those below it, or of the program.
 func manualPage(cmd *cobra.Command, v shape.Version) string {
 	var m manual
-	day, _, _ := strings.Cut(v.Time, "T")
-	fmt.Fprintf(&m, `.TH "%s" 1 "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(pageName(cmd))), day,
-		roff("leadline "+v.Version))
-	m.section("NAME")
-	m.line(roff(pageName(cmd)) + ` \- ` + roff(cmd.Short))
+	m.head(pageName(cmd), "1", cmd.Short, v)
 	m.section("SYNOPSIS")
 	m.synopsis(cmd)
 	m.section("DESCRIPTION")
@@ -110,9 +118,20 @@ func manualPage(cmd *cobra.Command, v shape.Version) string {
 	if cmd.HasParent() {
 		m.line(`\fBleadline\fP(1)`)
 	} else {
+		m.line(`\fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7)`)
+		m.line(".PP")
 		m.line(roff("leadline COMMAND --help says the same of a command, and leadline demo shows an invented logbook."))
 	}
 	return m.String()
+}
+
+// head is the head of a page, with its name and what that is.
+func (m *manual) head(name, section, short string, v shape.Version) {
+	day, _, _ := strings.Cut(v.Time, "T")
+	fmt.Fprintf(m, `.TH "%s" %s "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(name)), section, day,
+		roff("leadline "+v.Version))
+	m.section("NAME")
+	m.line(roff(name) + ` \- ` + roff(short))
 }
 
 func (m *manual) line(s string) { m.WriteString(s + "\n") }

@@ -55,8 +55,8 @@ func (a *App) copyCleaned(r io.Reader) error {
 }
 
 // WriteFile makes every file that leaves the program. It appears whole or not at all, and is written through a link.
-// Who may read it is said by the umask, and one that is replaced keeps its mode and owner. What begins like a book is never
-// replaced.
+// Who may read it is said by the umask, and one that is replaced keeps its mode and owner. What begins like a book is
+// never replaced.
 func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) error {
 	if info, err := os.Stat(path); err == nil {
 		switch mode := info.Mode(); {

@@ -15,7 +15,7 @@ import (
 	"leadline/testdata/demo"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files, and the post in the README")
+var update = flag.Bool("update", false, "rewrite the golden files, and the post in the guide")
 
 // demoEvening is the evening of the last test day of the demo that the golden files show.
 func demoEvening(t *testing.T) time.Time {

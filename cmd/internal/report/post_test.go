@@ -44,9 +44,9 @@ func TestPostOfDemo(t *testing.T) {
 	}
 }
 
-// TestPostInReadme holds the README to what the program says.
+// TestPostInReadme holds the guide to what the program says.
 func TestPostInReadme(t *testing.T) {
-	const path, begins, ends = "../../../README.md", "```text\n", "```\n"
+	const path, begins, ends = "../../leadline/GUIDE.md", "```text\n", "```\n"
 	page, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -54,7 +54,7 @@ func TestPostInReadme(t *testing.T) {
 	before, rest, found := strings.Cut(string(page), begins)
 	shown, after, ended := strings.Cut(rest, ends)
 	if !found || !ended {
-		t.Fatal("the README shows no post")
+		t.Fatal("the guide shows no post")
 	}
 	post := sheetOf(t, demoBook(t), "forereef", demoEvening(t)).Post(PostOptions{Markup: Text})
 	if *update {
@@ -64,7 +64,7 @@ func TestPostInReadme(t *testing.T) {
 		return
 	}
 	if shown != post {
-		t.Error("the post in the README is not the program's (-update rewrites it)")
+		t.Error("the post in the guide is not the program's (-update rewrites it)")
 	}
 }
 
