@@ -106,8 +106,8 @@ func readThrough(path string) error {
 	return err
 }
 
-const damageHint = "nothing is written to it any more; look at it with `leadline verify`, and put a backup back with " +
-	"`leadline restore FILE`"
+const damageHint = "nothing is written to it any more; look at it with `leadline verify`, put a backup back with " +
+	"`leadline restore FILE`, or take what is whole into a new book with `leadline salvage DAMAGED NEW`"
 
 // ofOther gives an error about a book that is not the one in use a hint of its own: what explain says to do is about
 // the book in use, which is sound and stays as it is.

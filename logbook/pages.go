@@ -142,11 +142,9 @@ func (c *pageCheck) heads(commit uint64) (before head) {
 		err := c.readAt(page, int64(at)*int64(c.pageSize))
 		m := page[pageHead:]
 		number := func(i int) uint64 { return binary.NativeEndian.Uint64(m[i:]) }
-		sum := fnv.New64a()
-		sum.Write(m[:56])
 		h := head{number(16), number(32), number(40), number(48)}
 		switch {
-		case err != nil || number(56) != sum.Sum64():
+		case err != nil || number(56) != headSum(m):
 			c.reportWrong("head page %d is destroyed, so the last writing may be missing"+wholeAgain, at)
 		case h.commit == commit:
 			c.head = h
@@ -162,6 +160,13 @@ func (c *pageCheck) heads(commit uint64) (before head) {
 		c.report("neither head page is that of commit %d", commit)
 	}
 	return before
+}
+
+// headSum is the checksum of what a head page says.
+func headSum(m []byte) uint64 {
+	sum := fnv.New64a()
+	sum.Write(m[:56])
+	return sum.Sum64()
 }
 
 // use marks pages as taken and reports what is impossible.

@@ -197,13 +197,15 @@ func Undone(u logbook.Undone) string {
 	return strings.Join(said, ", ")
 }
 
-func count(k logbook.Kind, n int) string {
+func count(k logbook.Kind, n int) string { return Plural(n, Kind(k), Kinds(k)) }
+
+// Kinds is the name of several records of a sort.
+func Kinds(k logbook.Kind) string {
 	switch k {
 	case logbook.KindChoreDone:
-		return Plural(n, "chore done", "chores done")
+		return "chores done"
 	case logbook.KindDosing:
-		return Plural(n, "dosing", "dosing entries")
-	default:
-		return Plural(n, Kind(k), Kind(k)+"s")
+		return "dosing entries"
 	}
+	return Kind(k) + "s"
 }

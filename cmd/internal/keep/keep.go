@@ -10,7 +10,8 @@ import (
 )
 
 func Commands(a *app.App) []*cobra.Command {
-	return []*cobra.Command{newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a)}
+	return []*cobra.Command{newExport(a), newMerge(a), newCalendar(a), newBackup(a), newRestore(a), newVerify(a),
+		newSalvage(a)}
 }
 
 func newBackup(a *app.App) *cobra.Command {

@@ -61,7 +61,7 @@ func verify(a *app.App) error {
 	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {
 		return usage.WithHint(fmt.Errorf("%s: %w (%s)", path, errUnsound, words.Plural(len(problems), "problem", "problems")),
-			"leadline restore FILE puts a backup back")
+			"leadline restore FILE puts a backup back; leadline salvage takes what is whole into a new book")
 	}
 	return err
 }

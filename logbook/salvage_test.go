@@ -1,0 +1,87 @@
+package logbook
+
+import (
+	"errors"
+	"flag"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+var salvages = flag.Int("salvages", 40, "how many damaged copies TestSalvage takes what is whole from")
+
+// linesOf are the records of a book, as an export writes them.
+func linesOf(t *testing.T, b *Book) map[string]bool {
+	t.Helper()
+	lines := map[string]bool{}
+	err := b.View(func(v *View) error {
+		return v.EachRecord(func(rec Record) error {
+			lines[string(RecordJSON(rec))] = true
+			return nil
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return lines
+}
+
+// Of damaged copies nearly all that the whole book held comes back, and nothing that it never held. What is missing is
+// said to be missing.
+func TestSalvage(t *testing.T) {
+	b := damageBook(t)
+	whole, err := os.ReadFile(b.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := linesOf(t, b)
+	random := rand.New(rand.NewPCG(7, 8))
+	dir := t.TempDir()
+	var shares []float64
+	for range *salvages {
+		data, how := mutate(random, whole)
+		damaged, mended := filepath.Join(dir, "damaged.book"), filepath.Join(dir, "new.book")
+		writeFile(t, damaged, data)
+		done, err := Salvage(damaged, mended)
+		if err != nil {
+			if !errors.Is(err, ErrNotFound) || len(data) > 4*4096 {
+				t.Errorf("%s: %v", how, err)
+			}
+			continue
+		}
+		found, missing := Verify(mended)
+		if missing != nil || len(found.Problems) > 0 {
+			t.Errorf("%s: the new book is not sound: %v %v", how, missing, found.Problems)
+		}
+		got := linesOf(t, newBook(mended))
+		same := 0
+		for line := range want {
+			if got[line] {
+				same++
+			}
+		}
+		cut := how == "cut off" // which takes names away, or the last state: what bears them then says something else
+		for line := range got {
+			if !want[line] && !cut {
+				t.Errorf("%s: the book never held %.150s", how, line)
+			}
+		}
+		if same < len(want) && !cut && len(done.Missing)+len(done.Lost) == 0 {
+			t.Errorf("%s: %d records are missing and nothing says so", how, len(want)-same)
+		}
+		if share := float64(same) / float64(len(want)); !cut {
+			shares = append(shares, share)
+		}
+		if err := os.Remove(mended); err != nil {
+			t.Fatal(err)
+		}
+	}
+	slices.Sort(shares)
+	least, median := shares[0], shares[len(shares)/2]
+	t.Logf("of %d copies that were not cut off: least %.4f, median %.4f", len(shares), least, median)
+	if least < 0.9 || median < 0.995 {
+		t.Errorf("of the records came back %.4f at least and %.4f in the median; wanted 0.9 and 0.995", least, median)
+	}
+}
