@@ -84,6 +84,9 @@ type writer struct {
 	*View
 	save Save     // what it has put into the book
 	told []string // the tanks that it was told of, as they were spelt
+
+	out      []outgoing // what it has put into a shared book
+	arriving bool       // what it puts there came from the others
 }
 
 // op is one value to be put. Many of them are sorted by key first: unsorted, a bulk load is quadratic.
@@ -150,6 +153,7 @@ func (w *writer) define(rec Record) (changed bool) {
 	changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
 	if changed {
 		w.save.defined(rec)
+		w.toSend(ID{}, rec)
 	}
 	return changed
 }
@@ -249,6 +253,7 @@ func (w *writer) putAll(ops []op) {
 		}
 		put(bucket, o.key[:], o.value)
 		w.save.add(&w.save.Noted, o.key.id())
+		w.toSend(o.key.id(), nil)
 	}
 }
 
@@ -272,5 +277,6 @@ func (w *writer) strike(s Strike) (already bool) {
 	remove(foreignBucket(w.tx), s.Target[:])
 	remove(entryBucket(w.tx, kind), key[:])
 	w.save.add(&w.save.Struck, s.Target)
+	w.toSend(ID{}, s)
 	return false
 }

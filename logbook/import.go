@@ -35,17 +35,21 @@ func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err := b.update(task{records: bt.Len(), walk: true}, func(w *writer) bool {
 		im.writer = w
-		im.definitions()
-		im.tanks()
-		im.readings()
-		im.entries()
-		im.strikes()
+		im.takeIn()
 		return keep && (im.done.Added > 0 || len(im.done.Tanks) > 0)
 	})
 	if err != nil {
 		return Imported{}, err
 	}
 	return im.done, nil
+}
+
+func (im *importer) takeIn() {
+	im.definitions()
+	im.tanks()
+	im.readings()
+	im.entries()
+	im.strikes()
 }
 
 type importer struct {
@@ -179,6 +183,7 @@ func (im *importer) series(s series, rows []timedRow, numbers []uint32) {
 		fail(bucket.Put(key[:], value))
 		sum += sealOf(value)
 		im.save.add(&im.save.Noted, r.id)
+		im.toSend(r.id, nil)
 		im.count(KindReading, true)
 		if undone, is := im.anewOf[r.id]; is {
 			im.follow(undone, r.id)

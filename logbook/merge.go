@@ -214,6 +214,7 @@ func (m *merger) weigh(theirs Strike) {
 	if m.count(KindStrike, better); better {
 		taken, s.strike = theirs, theirs
 		put(struckBucket(m.tx), id[:], appendStruck(s))
+		m.toSend(ID{}, theirs)
 	}
 	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
 }

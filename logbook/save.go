@@ -277,4 +277,5 @@ func (w *writer) follow(struck, successor ID) {
 	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
 	s.strike.Successor = successor
 	put(struckBucket(w.tx), struck[:], appendStruck(s))
+	w.toSend(ID{}, s.strike)
 }

@@ -295,6 +295,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		s.beginSum(pages)
 		w := &writer{View: b.view(s, pages)}
 		if fn(w) {
+			w.keepOutgoing()
 			kept = w.keepSave()
 			saved = w.save
 			stamp(s.tx)

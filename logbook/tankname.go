@@ -194,6 +194,7 @@ func (w *writer) putTank(t Tank, same []Tank, joined func(ours, theirs Record) R
 	}
 	if changed {
 		w.save.defined(t)
+		w.toSend(ID{}, t)
 	}
 	return changed
 }

@@ -121,6 +121,11 @@ func (w *walker) walk() {
 		return err
 	})
 	w.attempt(savesName, func() { w.saves() })
+	w.attempt(sharedName, func() { w.shared() })
+	w.attempt(outboxName, func() {
+		_, _, err := w.Unsent(1 << 30)
+		fail(err)
+	})
 	for _, kind := range EntryKinds() {
 		w.attempt(string(kind), func() {
 			c := w.entryCursor(kind)

@@ -1,0 +1,324 @@
+package share
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+
+	"leadline/logbook"
+)
+
+// Options say how a book is brought in step with its stream.
+type Options struct {
+	Within   time.Duration                        // how long the server may take to answer; 0: some seconds
+	Say      func(text string)                    // is told what is worth knowing of the stream
+	Progress func(doing string, done, all uint64) // is told how far it is
+	Came     func(added int)                      // is told that lines came which were new
+	State    func(err error)                      // is told by Follow what went wrong, and nil when it is in step again
+}
+
+func (o Options) within() time.Duration {
+	if o.Within > 0 {
+		return o.Within
+	}
+	return answerWithin
+}
+
+func (o Options) say(format string, args ...any) {
+	if o.Say != nil {
+		o.Say(fmt.Sprintf(format, args...))
+	}
+}
+
+func (o Options) progress(doing string, done, all uint64) {
+	if o.Progress != nil {
+		o.Progress(doing, done, all)
+	}
+}
+
+// Done says what a sync did.
+type Done struct {
+	Sent    int // lines, or strikes with what belongs to them
+	Added   int // records that were new here
+	Thinned int // readings of dense days that stay here
+}
+
+// ErrNotShared is what a book says that is shared with nobody.
+var ErrNotShared = errors.New("the book is shared with nobody")
+
+func shared(book *logbook.Book) (state logbook.Shared, err error) {
+	err = book.View(func(v *logbook.View) (err error) {
+		state, err = v.Shared()
+		return err
+	})
+	if err == nil && state.Name == "" {
+		err = wrong(ErrNotShared, "leadline share create URL --name BOOK, or leadline share join URL --name BOOK", "%v", ErrNotShared)
+	}
+	return state, err
+}
+
+// Sync brings a book in step once: what the stream has comes here, and what it lacks goes there.
+func Sync(ctx context.Context, book *logbook.Book, opt Options) (Done, error) {
+	s, err := begin(ctx, book, opt)
+	if err != nil {
+		return Done{}, err
+	}
+	defer s.close()
+	if err = s.inStep(ctx); err == nil {
+		err = s.tell(ctx)
+	}
+	return s.Done, inWords(s.state, err)
+}
+
+// Follow keeps a book in step until ctx ends. It waits where the server cannot be reached, and tries again.
+func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
+	const least, most = time.Second, 15 * time.Second
+	pause := least
+	for {
+		s, err := begin(ctx, book, opt)
+		if errors.Is(err, ErrNotShared) || ctx.Err() != nil {
+			return err
+		}
+		if err == nil {
+			var stepped bool
+			if stepped, err = s.follow(ctx); stepped {
+				pause = least
+			}
+			err = inWords(s.state, err)
+			s.close()
+		}
+		if ctx.Err() != nil {
+			return nil
+		}
+		opt.State(err)
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-time.After(pause):
+			pause = min(2*pause, most)
+		}
+	}
+}
+
+// follow keeps in step until something goes wrong. It looks often whether the book was written to, and now and then whether the
+// stream is still the one it was.
+func (s *session) follow(ctx context.Context) (stepped bool, err error) {
+	const often, nowAndThen = 300 * time.Millisecond, 100
+	var stamp logbook.Stamp
+	for n := 0; ; n++ {
+		before, err := s.book.Stamp()
+		if err != nil {
+			return stepped, err
+		}
+		if before != stamp {
+			if err := s.inStep(ctx); err != nil {
+				return stepped, err
+			}
+			if !stepped {
+				stepped = true
+				s.opt.State(nil)
+			}
+			stamp = before
+		}
+		if n%nowAndThen == 0 {
+			if err := s.look(ctx); err != nil {
+				return stepped, err
+			}
+		}
+		added := s.Added
+		if err := s.receive(ctx, often); err != nil {
+			return stepped, err
+		}
+		if s.Added > added && s.opt.Came != nil {
+			s.opt.Came(s.Added - added)
+		}
+	}
+}
+
+var errOther = errors.New("the stream is another one")
+
+// look tells the others how far this book is, and fails if the stream is no longer the one that is followed.
+func (s *session) look(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(ctx, s.opt.within())
+	defer cancel()
+	stream, err := s.js.Stream(ctx, streamName(s.state))
+	if err != nil {
+		return err
+	}
+	info := stream.CachedInfo()
+	s.last = info.State.LastSeq
+	if fits, err := s.fits(ctx, stream, info.Config.Metadata[identityName], info.State.LastSeq-info.State.Msgs); err != nil || !fits {
+		return errors.Join(err, errOther)
+	}
+	return s.tell(ctx)
+}
+
+// inStep reads what there is, publishes what the stream lacks, and reads that.
+func (s *session) inStep(ctx context.Context) error {
+	if err := s.readTo(ctx, s.last); err != nil {
+		return err
+	}
+	if s.seen != nil {
+		if err := s.refill(ctx); err != nil {
+			return err
+		}
+	}
+	for left := -1; ; {
+		var out []logbook.Outgoing
+		var all int
+		err := s.book.View(func(v *logbook.View) (err error) {
+			out, all, err = v.Unsent(packLines)
+			return err
+		})
+		switch {
+		case err != nil || all == 0:
+			return err
+		case all == left:
+			return fmt.Errorf("%d lines do not come back from the server", all)
+		}
+		left = all
+		if err := s.publish(ctx, out); err != nil {
+			return err
+		}
+		if err := s.readTo(ctx, s.sent); err != nil {
+			return err
+		}
+	}
+}
+
+func (s *session) readTo(ctx context.Context, message uint64) error {
+	for s.at < message {
+		s.last = max(s.last, message)
+		if err := s.receive(ctx, answerWithin); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// refill publishes what the book holds and the stream was not seen to hold, and notes that nothing is in doubt any more.
+func (s *session) refill(ctx context.Context) error {
+	var place []byte
+	for n := uint64(0); ; {
+		var out []logbook.Outgoing
+		err := s.book.View(func(v *logbook.View) (err error) {
+			out, place, err = v.Held(place, batchLines)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		out = slices.DeleteFunc(out, func(o logbook.Outgoing) bool {
+			_, seen := s.seen[o.Key]
+			if len(o.Text) == 0 {
+				s.Thinned++
+			}
+			return seen || len(o.Text) == 0
+		})
+		if err := s.publish(ctx, out); err != nil {
+			return err
+		}
+		if place == nil {
+			break
+		}
+		n += batchLines
+		s.opt.progress("sending", n, 0)
+	}
+	if err := s.readTo(ctx, s.sent); err != nil {
+		return err
+	}
+	s.seen = nil
+	return s.share(func(sh *logbook.Shared) { sh.Settled = max(sh.Settled, s.doubts) })
+}
+
+// mostInFlight is how many messages wait for an answer at most.
+const mostInFlight = 32
+
+// publish sends lines, in messages, and returns when all of them are kept by the server. Each message begins with the book's own
+// parameters, so that it can be read by itself.
+func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
+	var own []byte
+	err := s.book.View(func(v *logbook.View) (err error) {
+		own, err = v.OwnParameters()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var waiting []jetstream.PubAckFuture
+	var thinned []logbook.ID
+	var pack []byte
+	lines := 0
+	send := func() error {
+		if lines == 0 {
+			return nil
+		}
+		if len(waiting) == mostInFlight {
+			if err := s.acknowledged(ctx, waiting[0]); err != nil {
+				return err
+			}
+			waiting = waiting[1:]
+		}
+		m := nats.NewMsg(subjectOf(s.state))
+		m.Data = slices.Concat(own, pack)
+		// Members that fill an empty stream at one time send the same messages, which the server keeps once.
+		sum := sha256.Sum256(append(strconv.AppendUint(nil, s.at, 10), m.Data...))
+		f, err := s.js.PublishMsgAsync(m, jetstream.WithMsgID(hex.EncodeToString(sum[:16])), jetstream.WithExpectStream(streamName(s.state)))
+		if err != nil {
+			return err
+		}
+		waiting = append(waiting, f)
+		s.Sent += lines
+		pack, lines = nil, 0
+		return nil
+	}
+	for _, o := range out {
+		if len(o.Text) == 0 {
+			thinned = append(thinned, o.Key)
+			continue
+		}
+		if len(own)+len(pack)+len(o.Text) > packBytes || lines == packLines {
+			if err := send(); err != nil {
+				return err
+			}
+		}
+		pack = append(pack, o.Text...)
+		lines++
+	}
+	if err := send(); err != nil {
+		return err
+	}
+	for _, f := range waiting {
+		if err := s.acknowledged(ctx, f); err != nil {
+			return err
+		}
+	}
+	if s.Thinned += len(thinned); len(thinned) > 0 {
+		_, err = s.book.TakeIn(&logbook.Batch{}, thinned, func(*logbook.Shared) {})
+	}
+	return err
+}
+
+// acknowledged waits until the server has kept a message.
+func (s *session) acknowledged(ctx context.Context, f jetstream.PubAckFuture) error {
+	select {
+	case ack := <-f.Ok():
+		if ack.Sequence <= s.at && !ack.Duplicate {
+			return errOther
+		}
+		s.sent = max(s.sent, ack.Sequence)
+		return nil
+	case err := <-f.Err():
+		return err
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
