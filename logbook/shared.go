@@ -11,7 +11,8 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// Shared says with whom a book is shared, and how far it knows their stream of lines. It lies in the file, and in no export.
+// Shared says with whom a book is shared, and how far it knows their stream of lines. It lies in the file, and in no
+// export.
 //
 // What a shared book holds stands in the stream up to Seq, or in the outbox: each commit puts there, in its own
 // transaction, what it wrote, and what came back from the stream is taken out. Where that may not be so, Doubts is
@@ -80,8 +81,8 @@ func (v *View) shared() (s Shared) {
 	return s
 }
 
-// Share changes with whom the book is shared, or how far it is. A Name that becomes empty ends it: nothing of it stays in
-// the file.
+// Share changes with whom the book is shared, or how far it is. A Name that becomes empty ends it: nothing of it stays
+// in the file.
 func (b *Book) Share(change func(*Shared)) error {
 	return b.update(task{}, func(w *writer) bool {
 		w.share(change)
@@ -144,9 +145,9 @@ func (w *writer) keepOutgoing() {
 	}
 }
 
-// TakeIn takes in lines that came from others, as ImportBatch does, but as nothing that could be undone here, and takes what came
-// back of the book's own out of the outbox, by its keys; then says how far that is. All of it is one transaction.
-// ErrRefused if one of the lines contradicts the book; nothing is kept then.
+// TakeIn takes in lines that came from others, as ImportBatch does, but as nothing that could be undone here, and takes
+// what came back of the book's own out of the outbox, by its keys; then says how far that is. All of it is one
+// transaction. ErrRefused if one of the lines contradicts the book; nothing is kept then.
 func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, err error) {
 	if err := bt.settle(); err != nil {
 		return done, &namedError{err.Error(), ErrRefused}
@@ -172,8 +173,8 @@ func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, 
 	return m.done, err
 }
 
-// Outgoing is what is sent as one: a line, or a strike with the lines that it names before it, so that whoever takes it in
-// lacks nothing. Text is empty where it is not to be sent, being left out of the thinned course.
+// Outgoing is what is sent as one: a line, or a strike with the lines that it names before it, so that whoever takes it
+// in lacks nothing. Text is empty where it is not to be sent, being left out of the thinned course.
 type Outgoing struct {
 	Key  ID
 	Text []byte // lines
@@ -201,8 +202,8 @@ func (v *View) Unsent(most int) (out []Outgoing, all int, err error) {
 	return out, all, err
 }
 
-// Held gives what the book holds, to be sent, from a place on, at most so much of it, and the place behind it; nil at the end.
-// The place to begin at is empty.
+// Held gives what the book holds, to be sent, from a place on, at most so much of it, and the place behind it; nil at
+// the end. The place to begin at is empty.
 func (v *View) Held(place []byte, most int) (out []Outgoing, next []byte, err error) {
 	err = v.guarded(func() {
 		f := forwarder{View: v, probes: v.shared().Probes}
@@ -240,8 +241,8 @@ type forwarder struct {
 	dense  bool      // and whether it has more readings than are shared whole
 }
 
-// OwnParameters gives the lines of the parameters that the book defines itself, without which others' books could not read those
-// that name them.
+// OwnParameters gives the lines of the parameters that the book defines itself, without which others' books could not
+// read those that name them.
 func (v *View) OwnParameters() (lines []byte, err error) {
 	err = v.guarded(func() {
 		for _, rec := range v.definitionsOf(KindParameter, "") {

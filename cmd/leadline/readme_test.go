@@ -8,11 +8,13 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"leadline/cmd/internal/app"
+	"leadline/testdata/server"
 )
 
 var updateReadme = flag.Bool("update-readme", false, "write what the demo prints into the README")
@@ -63,7 +65,7 @@ func TestReadmeCommandsRun(t *testing.T) {
 
 // TestLinksLead: a link of a document leads to a file of the repository, and to a head where it names one.
 func TestLinksLead(t *testing.T) {
-	for _, path := range []string{"../../README.md", "../../DEVELOPERS.md", "GUIDE.md", "TUTORIAL.md"} {
+	for _, path := range []string{"../../README.md", "../../DEVELOPERS.md", "GUIDE.md", "SHARING.md", "TUTORIAL.md"} {
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
@@ -87,6 +89,28 @@ func TestLinksLead(t *testing.T) {
 func TestTutorialRuns(t *testing.T) {
 	if n := followDocument(t, "TUTORIAL.md"); n < 10 {
 		t.Errorf("found only %d blocks of commands in the tutorial", n)
+	}
+}
+
+// TestSharingRuns does the same with the page about sharing, on a port that nobody uses.
+func TestSharingRuns(t *testing.T) {
+	page, err := os.ReadFile("SHARING.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	script := filepath.Join(filepath.Dir(program(t)), "nats-server")
+	if err := os.WriteFile(script, []byte(server.Script()), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	port := strconv.Itoa(server.FreePort(t))
+	listens := "n=0; until [ -d streams/jetstream ] || [ $n = 300 ]; do n=$((n+1)); sleep 0.1; done; sleep 1"
+	text := strings.NewReplacer("4222", port, "sleep 1", listens).Replace(string(page))
+	path := filepath.Join(t.TempDir(), "SHARING.md")
+	if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if n := followDocument(t, path); n < 3 {
+		t.Errorf("found only %d blocks of commands", n)
 	}
 }
 

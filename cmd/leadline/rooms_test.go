@@ -22,7 +22,7 @@ var (
 	underCommands = append([]string{"cmd/internal/app", "cmd/internal/settings", "cmd/internal/shape",
 		"cmd/internal/terminal", "cmd/internal/usage", "cmd/internal/report"}, underAll...)
 	commands = []string{"cmd/internal/look", "cmd/internal/reckon", "cmd/internal/note", "cmd/internal/setup",
-		"cmd/internal/importing", "cmd/internal/keep", "cmd/internal/about"}
+		"cmd/internal/importing", "cmd/internal/keep", "cmd/internal/about", "cmd/internal/team"}
 )
 
 // mayImport is the rule that imports run downward only: what each room may use of the others. A room not named here may
@@ -39,6 +39,7 @@ var mayImport = map[string][]string{
 	"cmd/internal/importing": underCommands,
 	"cmd/internal/keep":      underCommands,
 	"cmd/internal/about":     underCommands,
+	"cmd/internal/team":      append([]string{"logbook/share"}, underCommands...),
 	"cmd/internal/app": slices.Concat([]string{"cmd/internal/settings", "cmd/internal/shape",
 		"cmd/internal/terminal", "cmd/internal/usage", "tui/part"}, underAll),
 	"cmd/internal/settings":   {"cmd/internal/usage", "logbook"},
@@ -50,25 +51,27 @@ var mayImport = map[string][]string{
 	"cmd/release":             {},
 	"tui": {"tui/form", "tui/part", "alerts", "alerts/entry", "alerts/picture", "alerts/words",
 		"trend", "logbook", "logbook/water"},
-	"tui/form":       {"tui/part", "alerts", "alerts/entry", "alerts/words", "logbook", "logbook/water"},
-	"tui/part":       {"alerts", "alerts/entry", "alerts/picture", "alerts/words", "logbook"},
-	"alerts":         {"alerts/words", "logbook", "logbook/water", "trend"},
-	"alerts/entry":   {"alerts", "alerts/words", "trend", "logbook", "logbook/water"},
-	"alerts/picture": {"alerts", "alerts/words", "trend", "logbook"},
-	"alerts/words":   {"logbook", "logbook/water"},
-	"trend":          {},
-	"trend/study":    {"trend"},
-	"logbook":        {"logbook/water", "logbook/sheet"},
-	"logbook/sheet":  {},
-	"logbook/water":  {},
-	"testdata/demo":  {"logbook"},
-	"testdata/shown": {"logbook"},
-	"testdata/typed": {"logbook"},
+	"tui/form":        {"tui/part", "alerts", "alerts/entry", "alerts/words", "logbook", "logbook/water"},
+	"tui/part":        {"alerts", "alerts/entry", "alerts/picture", "alerts/words", "logbook"},
+	"alerts":          {"alerts/words", "logbook", "logbook/water", "trend"},
+	"alerts/entry":    {"alerts", "alerts/words", "trend", "logbook", "logbook/water"},
+	"alerts/picture":  {"alerts", "alerts/words", "trend", "logbook"},
+	"alerts/words":    {"logbook", "logbook/water"},
+	"trend":           {},
+	"trend/study":     {"trend"},
+	"logbook":         {"logbook/water", "logbook/sheet"},
+	"logbook/share":   {"logbook"},
+	"logbook/sheet":   {},
+	"logbook/water":   {},
+	"testdata/demo":   {"logbook"},
+	"testdata/server": {},
+	"testdata/shown":  {"logbook"},
+	"testdata/typed":  {"logbook"},
 }
 
 // inTestsToo is what the tests of a room may use besides: the demo is everyone's example, and both front ends type the
 // same rows.
-var inTestsToo = []string{"testdata/demo", "testdata/shown", "testdata/typed"}
+var inTestsToo = []string{"testdata/demo", "testdata/server", "testdata/shown", "testdata/typed"}
 
 const root = "../.."
 

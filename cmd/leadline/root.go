@@ -23,6 +23,7 @@ import (
 	"leadline/cmd/internal/note"
 	"leadline/cmd/internal/reckon"
 	"leadline/cmd/internal/setup"
+	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 )
@@ -68,6 +69,9 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 	root.SetOut(a.Out)
 	root.SetErr(a.ErrOut)
 	err = root.ExecuteContext(ctx)
+	if err == nil {
+		team.After(ctx, a)
+	}
 	if flushErr := a.Out.Flush(); err == nil {
 		err = flushErr
 	}
@@ -145,7 +149,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	inGroup(root, "act", reckon.Commands(a)...)
 	inGroup(root, "note", note.Commands(a)...)
 	inGroup(root, "set", setup.Commands(a)...)
-	inGroup(root, "keep", slices.Concat(importing.Commands(a), keep.Commands(a))...)
+	inGroup(root, "keep", slices.Concat(importing.Commands(a), keep.Commands(a), team.Commands(a))...)
 	root.SetHelpCommandGroupID("keep")
 	root.SetCompletionCommandGroupID("keep")
 	inGroup(root, "keep", about.Commands(a, documents())...) // once the others are there

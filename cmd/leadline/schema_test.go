@@ -21,6 +21,7 @@ import (
 	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
+	"leadline/testdata/server"
 )
 
 // TestSchemas validates what every command prints with --json against its published schema.
@@ -87,8 +88,10 @@ func TestSchemas(t *testing.T) {
 		"correct":      {"correct|last|2|--at|09:00"},
 		"undo":         {"undo|--yes"},
 		"verify":       {"verify"},
-		"version":      {"version"},
+		"share status": {"share|status"}, "sync": {"sync"},
+		"version": {"version"},
 	}
+	prints("share|create|" + server.New(t, "").Start().URL() + "|--name|reef")
 	for name, line := range map[string]string{
 		"demo": "demo", "add": "add|nitrate=7.1|--tank|forereef",
 		"alerts acknowledge": "alerts|acknowledge|phosphate|--rule|bottoming_out|--tank|forereef",

@@ -14,6 +14,7 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/look"
 	"leadline/cmd/internal/plain"
+	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
 	"leadline/logbook"
 	"leadline/testdata/demo"
@@ -30,6 +31,7 @@ func open(ctx context.Context, a *app.App) error {
 	case err != nil:
 		return err
 	case a.Talks():
+		defer team.Background(ctx, a, book, func(text string) { a.Say("%s", app.InSpokenWords(text)) })()
 		return plain.Talk(ctx, a, book)
 	}
 	return openScreen(ctx, a, book, false)
@@ -71,6 +73,9 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
 	go whileThere(ctx, a.In, leave)
+	if !demo {
+		defer team.Background(ctx, a, book, func(string) {})()
+	}
 	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,
 		NoColor: a.Colourless(set),

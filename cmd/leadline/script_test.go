@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -18,12 +19,14 @@ import (
 	bolt "go.etcd.io/bbolt"
 
 	"leadline/cmd/internal/quietstart"
+	"leadline/testdata/server"
 )
 
 // testNow is the clock of the scripts; NOW overrides it.
 const testNow = "2026-03-07T09:10:00+13:00"
 
 func TestMain(m *testing.M) {
+	server.BeOne()
 	quietstart.Restore()
 	testscript.Main(inOwnFolder{m}, map[string]func(){
 		"leadline": func() {
@@ -89,8 +92,30 @@ func TestScripts(t *testing.T) {
 			"plain":   plainText,
 			"oneline": oneLineOfStderr,
 			"newer":   makeNewer,
+			"server":  runServer(t),
 		},
 	})
+}
+
+// runServer makes the command server, which starts a server of streams and puts its address into $SERVER; server stop
+// stops it, and server again starts it again.
+func runServer(t *testing.T) func(ts *testscript.TestScript, neg bool, args []string) {
+	running := map[string]*server.Server{}
+	var mu sync.Mutex
+	return func(ts *testscript.TestScript, neg bool, args []string) {
+		mu.Lock()
+		defer mu.Unlock()
+		at := ts.Getenv("WORK")
+		switch {
+		case len(args) == 0:
+			running[at] = server.New(t, "").Start()
+			ts.Setenv("SERVER", running[at].URL())
+		case args[0] == "stop":
+			running[at].Stop()
+		case args[0] == "again":
+			running[at].Start()
+		}
+	}
 }
 
 // ends CODE COMMAND... runs a command that must end with the exit code.

@@ -14,8 +14,8 @@ import (
 	"leadline/logbook"
 )
 
-// What is taken in at once, and what is taken from one member within an hour of the server's time: of its lines, and of those
-// that cannot be taken. Members beyond the most are counted as one.
+// What is taken in at once, and what is taken from one member within an hour of the server's time: of its lines, and of
+// those that cannot be taken. Members beyond the most are counted as one.
 const (
 	batchLines  = 20_000
 	batchBytes  = 8 * mostBytes
@@ -44,6 +44,11 @@ var errLost = errors.New("messages were lost on the way")
 
 // receive takes in what the stream has, at most one batch of it; where it has nothing, it waits so long for a message.
 func (s *session) receive(ctx context.Context, wait time.Duration) error {
+	if s.it == nil {
+		if err := s.listen(ctx); err != nil {
+			return err
+		}
+	}
 	r := received{known: s.state.Members, members: map[string]logbook.Sent{}}
 	for more := true; more && len(r.lines) < batchLines && r.bytes < batchBytes; {
 		if s.at < s.last {
@@ -76,12 +81,12 @@ func (s *session) receive(ctx context.Context, wait time.Duration) error {
 			s.seen[key] = struct{}{}
 		}
 	}
-	s.opt.progress("reading", s.at, s.last)
+	tell(s.opt.Progress, "reading: message %d of %d", s.at, s.last)
 	return nil
 }
 
-// take parts a message into lines. A member that sent too many, or too many that cannot be taken, is passed over until the hour
-// is over; that is never the book's own member, since its lines are here already.
+// take parts a message into lines. A member that sent too many, or too many that cannot be taken, is passed over until
+// the hour is over; that is never the book's own member, since its lines are here already.
 func (r *received) take(member, own string, data []byte, at time.Time) {
 	r.mark = markOf(at, data)
 	r.bytes += len(data)
@@ -139,7 +144,8 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 			text[i] = l.text
 		}
 		at, came := 0, []logbook.ID(nil)
-		err := logbook.EachJSONL(io.MultiReader(strings.NewReader(ahead), bytes.NewReader(bytes.Join(text, []byte("\n")))), logbook.JSONLOptions{Parameters: r.parameters},
+		err := logbook.EachJSONL(io.MultiReader(strings.NewReader(ahead), bytes.NewReader(bytes.Join(text, []byte("\n")))),
+			logbook.JSONLOptions{Parameters: r.parameters},
 			func(rec logbook.Record) error {
 				for len(bytes.TrimSpace(text[at])) == 0 {
 					at++
@@ -165,7 +171,8 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 	}
 }
 
-// takeIn puts what was read into the book, with how far that is. Where lines contradict the book, they are found by halving.
+// takeIn puts what was read into the book, with how far that is. Where lines contradict the book, they are found by
+// halving.
 func (s *session) takeIn(r *received) (err error) {
 	err = s.book.View(func(v *logbook.View) (err error) {
 		r.parameters, err = v.Parameters()

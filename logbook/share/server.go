@@ -1,6 +1,7 @@
 package share
 
 import (
+	"context"
 	"crypto/tls"
 	"crypto/x509"
 	"errors"
@@ -19,31 +20,27 @@ import (
 
 // Error is what went wrong, in one line, and what to do about it.
 type Error struct {
-	Text, Hint string
+	text, hint string
 	cause      error
 }
 
-func (e *Error) Error() string {
-	if e.Hint == "" {
-		return e.Text
-	}
-	return e.Text + "\nhint: " + e.Hint
-}
-
+func (e *Error) Error() string { return e.text }
+func (e *Error) Hint() string  { return e.hint }
 func (e *Error) Unwrap() error { return e.cause }
 
 func wrong(cause error, hint, format string, args ...any) error {
 	return &Error{fmt.Sprintf(format, args...), hint, cause}
 }
 
-// CheckServers refuses addresses that could not be meant: of another protocol, or with a password, which whoever looks at the
-// list of running programs would read.
+// CheckServers refuses addresses that could not be meant: of another protocol, or with a password, which whoever looks
+// at the list of running programs would read.
 func CheckServers(servers string) error {
 	_, _, err := addresses(servers)
 	return err
 }
 
-// addresses gives the addresses of servers, and whether what goes there must be encrypted: unless all are of this machine.
+// addresses gives the addresses of servers, and whether what goes there must be encrypted: unless all are of this
+// machine.
 func addresses(servers string) (urls []string, encrypted bool, err error) {
 	for _, typed := range strings.Split(servers, ",") {
 		address := strings.TrimSpace(typed)
@@ -55,7 +52,8 @@ func addresses(servers string) (urls []string, encrypted bool, err error) {
 		case err != nil || u.Host == "":
 			return nil, false, wrong(err, "such as nats://server.example:4222", "%q is not the address of a server", typed)
 		case u.User != nil:
-			return nil, false, wrong(nil, "--login FILE with the name and the password on two lines, or --creds FILE", "the address of a server holds no name and no password")
+			return nil, false, wrong(nil, "--login FILE with the name and the password on two lines, or --creds FILE",
+				"the address of a server holds no name and no password")
 		case u.Scheme != "nats" && u.Scheme != "tls":
 			return nil, false, wrong(nil, "nats:// or tls://", "%q is not a way to reach a server", u.Scheme+"://")
 		}
@@ -98,7 +96,8 @@ func connect(s logbook.Shared, within time.Duration) (*nats.Conn, error) {
 		text, err := os.ReadFile(s.Login)
 		lines := strings.Fields(string(text))
 		if err != nil || len(lines) != 2 {
-			return nil, wrong(err, "a file of two lines: the name, and the password", "%s: no name and password can be read there", s.Login)
+			return nil, wrong(err, "a file of two lines: the name, and the password",
+				"%s: no name and password can be read there", s.Login)
 		}
 		options = append(options, nats.UserInfo(lines[0], lines[1]))
 	}
@@ -116,16 +115,19 @@ func inWords(s logbook.Shared, err error) error {
 	var alert tls.AlertError
 	const noRoom = 10047
 	switch {
-	case err == nil, errors.As(err, &known):
+	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled):
 		return err
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
-		return wrong(err, "--creds FILE or --login FILE of leadline share join", "the server at %s does not let this book in", s.Servers)
+		return wrong(err, "--creds FILE or --login FILE of leadline share join", "the server at %s does not let this book in",
+			s.Servers)
 	case errors.Is(err, nats.ErrPermissionViolation):
 		return wrong(err, "", "the server at %s does not allow it: %v", s.Servers, err)
 	case errors.Is(err, nats.ErrSecureConnWanted):
-		return wrong(err, "start it with a certificate; without one it is only spoken to from its own machine", "the server at %s does not encrypt", s.Servers)
+		return wrong(err, "start it with a certificate; without one it is only spoken to from its own machine",
+			"the server at %s does not encrypt", s.Servers)
 	case errors.As(err, &untrusted), errors.As(err, &alert):
-		return wrong(err, "--ca FILE of leadline share join, if it is signed by your own authority", "the certificate of the server at %s is not trusted: %v", s.Servers, err)
+		return wrong(err, "--ca FILE of leadline share join, if it is signed by your own authority",
+			"the certificate of the server at %s is not trusted: %v", s.Servers, err)
 	case errors.Is(err, jetstream.ErrJetStreamNotEnabled), errors.Is(err, jetstream.ErrJetStreamNotEnabledForAccount):
 		return wrong(err, "start it with JetStream: nats-server -js", "the server at %s keeps no streams", s.Servers)
 	case errors.As(err, &api) && api.ErrorCode == noRoom, err != nil && strings.Contains(err.Error(), "insufficient"):
@@ -133,5 +135,6 @@ func inWords(s logbook.Shared, err error) error {
 	case errors.As(err, &api):
 		return wrong(err, laterHint, "the server at %s does not do it: %s", s.Servers, api.Description)
 	}
-	return wrong(err, laterHint, "the server at %s cannot be reached: %s", s.Servers, strings.TrimPrefix(err.Error(), "nats: "))
+	return wrong(err, laterHint, "the server at %s cannot be reached: %s", s.Servers,
+		strings.TrimPrefix(err.Error(), "nats: "))
 }

@@ -28,12 +28,15 @@ const (
 func streamName(s logbook.Shared) string { return "leadline-" + s.Name }
 func subjectOf(s logbook.Shared) string  { return "leadline." + s.Name + "." + s.Member }
 
-var isName = regexp.MustCompile(`^[A-Za-z0-9_-]{1,40}$`)
+// LongestName is how long the name of a shared book or of a member may be.
+const LongestName = 40
+
+var isName = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
 
 // CheckName refuses names that cannot be part of the name of a stream.
 func CheckName(what, name string) error {
-	if !isName.MatchString(name) {
-		return wrong(nil, "letters a to z, digits, - and _, at most 40", "%q is no name for a %s", name, what)
+	if !isName.MatchString(name) || len(name) > LongestName {
+		return wrong(nil, "letters a to z, digits, - and _, at most 40 of them", "%q is no name for a %s", name, what)
 	}
 	return nil
 }
@@ -45,7 +48,9 @@ type session struct {
 	nc    *nats.Conn
 	js    jetstream.JetStream
 	state logbook.Shared // as of our last transaction
-	it    jetstream.MessagesContext
+
+	stream jetstream.Stream
+	it     jetstream.MessagesContext // nil until something is read
 
 	at    uint64 // the last message that was read
 	taken uint64 // how many were, which shows those that the connection lost
@@ -70,7 +75,8 @@ func dial(book *logbook.Book, state logbook.Shared, opt Options) (*session, erro
 		return nil, err
 	}
 	s := &session{book: book, opt: opt, nc: nc, state: state}
-	s.js, err = jetstream.New(nc, jetstream.WithPublishAsyncMaxPending(mostInFlight), jetstream.WithPublishAsyncTimeout(answerWithin))
+	s.js, err = jetstream.New(nc, jetstream.WithPublishAsyncMaxPending(mostInFlight),
+		jetstream.WithPublishAsyncTimeout(answerWithin))
 	return s, err
 }
 
@@ -91,14 +97,14 @@ func begin(ctx context.Context, book *logbook.Book, opt Options) (*session, erro
 	return s, nil
 }
 
-// find finds the stream, makes it anew where it is gone, and begins to read behind the last message that was taken in; or
-// from the first on, where the stream is not the one that the book knows.
+// find finds the stream, makes it anew where it is gone, and begins to read behind the last message that was taken in;
+// or from the first on, where the stream is not the one that the book knows.
 func (s *session) find(ctx context.Context) error {
 	ctx, cancel := context.WithTimeout(ctx, s.opt.within())
 	defer cancel()
 	stream, err := s.js.Stream(ctx, streamName(s.state))
 	if errors.Is(err, jetstream.ErrStreamNotFound) {
-		s.opt.say("the server has no book %s any more: it is made anew there from this one", s.state.Name)
+		tell(s.opt.Say, "the server has no book %s any more: it is made anew there from this one", s.state.Name)
 		stream, err = s.create(ctx)
 	}
 	if err != nil {
@@ -113,7 +119,8 @@ func (s *session) find(ctx context.Context) error {
 	}
 	if !fits {
 		if s.state.Stream != "" {
-			s.opt.say("the stream of %s is not as this book knows it: all of it is read, and gets what it lacks", s.state.Name)
+			tell(s.opt.Say, "the stream of %s is not as this book knows it: all of it is read, and gets what it lacks",
+				s.state.Name)
 		}
 		err := s.share(func(sh *logbook.Shared) {
 			sh.Stream, sh.Gaps, sh.Seq, sh.Mark, sh.Members = identity, gaps, 0, "", nil
@@ -127,9 +134,17 @@ func (s *session) find(ctx context.Context) error {
 	if s.state.Doubts > s.state.Settled {
 		s.at, s.seen, s.doubts = 0, map[logbook.ID]struct{}{}, s.state.Doubts
 	}
-	consumer, err := stream.CreateConsumer(ctx, jetstream.ConsumerConfig{
-		DeliverPolicy: jetstream.DeliverByStartSequencePolicy, OptStartSeq: s.at + 1, AckPolicy: jetstream.AckNonePolicy,
-		MemoryStorage: true, Replicas: 1, InactiveThreshold: time.Minute,
+	s.stream = stream
+	return nil
+}
+
+// listen begins to read behind the message that was read last.
+func (s *session) listen(ctx context.Context) error {
+	ctx, cancel := context.WithTimeout(ctx, s.opt.within())
+	defer cancel()
+	consumer, err := s.stream.CreateConsumer(ctx, jetstream.ConsumerConfig{
+		DeliverPolicy: jetstream.DeliverByStartSequencePolicy, OptStartSeq: s.at + 1,
+		AckPolicy: jetstream.AckNonePolicy, MemoryStorage: true, Replicas: 1, InactiveThreshold: time.Minute,
 	})
 	if err == nil {
 		s.it, err = consumer.Messages(jetstream.PullMaxBytes(4 * mostBytes))
@@ -162,9 +177,11 @@ func markOf(at time.Time, data []byte) string {
 // create makes the stream. Where another member was quicker, that one's is it.
 func (s *session) create(ctx context.Context) (jetstream.Stream, error) {
 	stream, err := s.js.CreateStream(ctx, jetstream.StreamConfig{
-		Name: streamName(s.state), Subjects: []string{"leadline." + s.state.Name + ".*"}, Description: "a shared book of leadline",
-		Metadata: map[string]string{identityName: rand.Text()}, Replicas: s.state.Replicas, Storage: jetstream.FileStorage,
-		Compression: jetstream.S2Compression, MaxMsgSize: mostBytes, DenyDelete: true, DenyPurge: true, Discard: jetstream.DiscardNew,
+		Name: streamName(s.state), Subjects: []string{"leadline." + s.state.Name + ".*"},
+		Description: "a shared book of leadline",
+		Metadata:    map[string]string{identityName: rand.Text()}, Replicas: s.state.Replicas, Storage: jetstream.FileStorage,
+		Compression: jetstream.S2Compression, MaxMsgSize: mostBytes, DenyDelete: true, DenyPurge: true,
+		Discard: jetstream.DiscardNew,
 	})
 	if errors.Is(err, jetstream.ErrStreamNameAlreadyInUse) {
 		return s.js.Stream(ctx, streamName(s.state))

@@ -18,11 +18,11 @@ import (
 
 // Options say how a book is brought in step with its stream.
 type Options struct {
-	Within   time.Duration                        // how long the server may take to answer; 0: some seconds
-	Say      func(text string)                    // is told what is worth knowing of the stream
-	Progress func(doing string, done, all uint64) // is told how far it is
-	Came     func(added int)                      // is told that lines came which were new
-	State    func(err error)                      // is told by Follow what went wrong, and nil when it is in step again
+	Within   time.Duration     // how long the server may take to answer; 0: some seconds
+	Say      func(text string) // is told what is worth knowing of the stream
+	Progress func(text string) // is told how far it is
+	Came     func(added int)   // is told that lines came which were new
+	State    func(err error)   // is told by Follow what went wrong, and nil when it is in step again
 }
 
 func (o Options) within() time.Duration {
@@ -32,15 +32,9 @@ func (o Options) within() time.Duration {
 	return answerWithin
 }
 
-func (o Options) say(format string, args ...any) {
-	if o.Say != nil {
-		o.Say(fmt.Sprintf(format, args...))
-	}
-}
-
-func (o Options) progress(doing string, done, all uint64) {
-	if o.Progress != nil {
-		o.Progress(doing, done, all)
+func tell(whom func(string), format string, args ...any) {
+	if whom != nil {
+		whom(fmt.Sprintf(format, args...))
 	}
 }
 
@@ -60,7 +54,8 @@ func shared(book *logbook.Book) (state logbook.Shared, err error) {
 		return err
 	})
 	if err == nil && state.Name == "" {
-		err = wrong(ErrNotShared, "leadline share create URL --name BOOK, or leadline share join URL --name BOOK", "%v", ErrNotShared)
+		err = wrong(ErrNotShared, "leadline share create URL --name BOOK, or leadline share join URL --name BOOK", "%v",
+			ErrNotShared)
 	}
 	return state, err
 }
@@ -108,8 +103,8 @@ func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
 	}
 }
 
-// follow keeps in step until something goes wrong. It looks often whether the book was written to, and now and then whether the
-// stream is still the one it was.
+// follow keeps in step until something goes wrong. It looks often whether the book was written to, and now and then
+// whether the stream is still the one it was.
 func (s *session) follow(ctx context.Context) (stepped bool, err error) {
 	const often, nowAndThen = 300 * time.Millisecond, 100
 	var stamp logbook.Stamp
@@ -155,7 +150,8 @@ func (s *session) look(ctx context.Context) error {
 	}
 	info := stream.CachedInfo()
 	s.last = info.State.LastSeq
-	if fits, err := s.fits(ctx, stream, info.Config.Metadata[identityName], info.State.LastSeq-info.State.Msgs); err != nil || !fits {
+	if fits, err := s.fits(ctx, stream, info.Config.Metadata[identityName],
+		info.State.LastSeq-info.State.Msgs); err != nil || !fits {
 		return errors.Join(err, errOther)
 	}
 	return s.tell(ctx)
@@ -204,10 +200,11 @@ func (s *session) readTo(ctx context.Context, message uint64) error {
 	return nil
 }
 
-// refill publishes what the book holds and the stream was not seen to hold, and notes that nothing is in doubt any more.
+// refill publishes what the book holds and the stream was not seen to hold, and notes that nothing is in doubt any
+// more.
 func (s *session) refill(ctx context.Context) error {
 	var place []byte
-	for n := uint64(0); ; {
+	for n := 0; ; {
 		var out []logbook.Outgoing
 		err := s.book.View(func(v *logbook.View) (err error) {
 			out, place, err = v.Held(place, batchLines)
@@ -230,7 +227,7 @@ func (s *session) refill(ctx context.Context) error {
 			break
 		}
 		n += batchLines
-		s.opt.progress("sending", n, 0)
+		tell(s.opt.Progress, "sending: looked through %d records", n)
 	}
 	if err := s.readTo(ctx, s.sent); err != nil {
 		return err
@@ -242,8 +239,8 @@ func (s *session) refill(ctx context.Context) error {
 // mostInFlight is how many messages wait for an answer at most.
 const mostInFlight = 32
 
-// publish sends lines, in messages, and returns when all of them are kept by the server. Each message begins with the book's own
-// parameters, so that it can be read by itself.
+// publish sends lines, in messages, and returns when all of them are kept by the server. Each message begins with the
+// book's own parameters, so that it can be read by itself.
 func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
 	var own []byte
 	err := s.book.View(func(v *logbook.View) (err error) {
@@ -271,7 +268,8 @@ func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
 		m.Data = slices.Concat(own, pack)
 		// Members that fill an empty stream at one time send the same messages, which the server keeps once.
 		sum := sha256.Sum256(append(strconv.AppendUint(nil, s.at, 10), m.Data...))
-		f, err := s.js.PublishMsgAsync(m, jetstream.WithMsgID(hex.EncodeToString(sum[:16])), jetstream.WithExpectStream(streamName(s.state)))
+		f, err := s.js.PublishMsgAsync(m, jetstream.WithMsgID(hex.EncodeToString(sum[:16])),
+			jetstream.WithExpectStream(streamName(s.state)))
 		if err != nil {
 			return err
 		}

@@ -1,10 +1,12 @@
 package share
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/nats-io/nats.go/jetstream"
@@ -12,63 +14,60 @@ import (
 	"leadline/logbook"
 )
 
-// Create makes a shared book on a server, empty as yet, and Join finds one that another member made; then the book is theirs,
-// and Sync brings it in step. Of a member whose name is taken, the name gets a number.
-func Create(ctx context.Context, book *logbook.Book, with logbook.Shared, opt Options) (logbook.Shared, error) {
-	return begun(ctx, book, with, opt, func(s *session) error {
-		_, err := s.js.Stream(ctx, streamName(with))
-		switch {
-		case err == nil:
-			return wrong(logbook.ErrExists, "leadline share join URL --name "+with.Name, "a book %s is shared there already", with.Name)
-		case !errors.Is(err, jetstream.ErrStreamNotFound):
-			return err
-		}
-		_, err = s.create(ctx)
-		return err
-	})
-}
-
-// Join is described at Create.
-func Join(ctx context.Context, book *logbook.Book, with logbook.Shared, opt Options) (logbook.Shared, error) {
-	return begun(ctx, book, with, opt, func(s *session) error {
-		stream, err := s.js.Stream(ctx, streamName(with))
-		if errors.Is(err, jetstream.ErrStreamNotFound) {
-			return wrong(logbook.ErrNotFound, "leadline share create URL --name "+with.Name, "no book %s is shared there", with.Name)
-		}
-		if err == nil {
-			s.state.Replicas = stream.CachedInfo().Config.Replicas
-		}
-		return err
-	})
-}
-
-func begun(ctx context.Context, book *logbook.Book, with logbook.Shared, opt Options, find func(*session) error) (logbook.Shared, error) {
-	if state, err := shared(book); err == nil {
-		return state, wrong(logbook.ErrExists, "leadline share leave ends that", "the book is shared as %s already, at %s", state.Name, state.Servers)
-	} else if !errors.Is(err, ErrNotShared) {
-		return state, err
-	}
-	s, err := dial(book, with, opt)
+// Begin shares a book, as one that is new on the server, or as one that another member made. The book is opened once
+// the server has answered; Sync then brings it in step. A member whose name is taken gets a number behind it.
+func Begin(ctx context.Context, open func() (*logbook.Book, error), with logbook.Shared, isNew bool,
+	opt Options) (*logbook.Book, logbook.Shared, error) {
+	s, err := dial(nil, with, opt)
 	if err != nil {
-		return with, err
+		return nil, with, err
 	}
 	defer s.close()
-	if err := find(s); err != nil {
-		return with, inWords(with, err)
+	err = s.begin(ctx, open, isNew)
+	return s.book, s.state, inWords(with, err)
+}
+
+func (s *session) begin(ctx context.Context, open func() (*logbook.Book, error), isNew bool) error {
+	stream, err := s.js.Stream(ctx, streamName(s.state))
+	is, known := err == nil, err == nil || errors.Is(err, jetstream.ErrStreamNotFound)
+	switch name := s.state.Name; {
+	case !known:
+		return err
+	case is && isNew:
+		return wrong(logbook.ErrExists, "leadline share join URL --name "+name, "a book %s is shared there already", name)
+	case !is && !isNew:
+		return wrong(logbook.ErrNotFound, "leadline share create URL --name "+name, "no book %s is shared there", name)
+	case is:
+		s.state.Replicas = stream.CachedInfo().Config.Replicas
+	}
+	if s.book, err = open(); err != nil {
+		return &Error{err.Error(), "", err}
+	}
+	if state, err := shared(s.book); !errors.Is(err, ErrNotShared) {
+		return cmp.Or(err, wrong(logbook.ErrExists, "leadline share leave ends that",
+			"the book is shared as %s already, at %s",
+			state.Name, state.Servers))
+	}
+	if isNew {
+		if _, err := s.create(ctx); err != nil {
+			return err
+		}
 	}
 	kv, err := s.members(ctx)
-	for n := 2; err == nil; n++ {
-		if _, err = kv.Create(ctx, s.state.Member, []byte("{}")); errors.Is(err, jetstream.ErrKeyExists) {
-			s.state.Member, err = fmt.Sprintf("%s-%d", with.Member, n), nil
-			continue
-		}
-		break
-	}
 	if err != nil {
-		return with, inWords(with, err)
+		return err
+	}
+	for n := 2; ; n++ {
+		name := s.state.Member
+		if _, err = kv.Create(ctx, name, []byte("{}")); err == nil {
+			break
+		} else if !errors.Is(err, jetstream.ErrKeyExists) {
+			return err
+		}
+		s.state.Member = fmt.Sprintf("%s-%d", strings.TrimSuffix(name, fmt.Sprintf("-%d", n-1)), n)
 	}
 	s.state.Doubts = 1
-	return s.state, book.Share(func(sh *logbook.Shared) { *sh = s.state })
+	return s.book.Share(func(sh *logbook.Shared) { *sh = s.state })
 }
 
 // Leave ends that a book is shared. What it took in stays in it.
@@ -107,13 +106,13 @@ type Status struct {
 	Members []Member // by name; none where the server cannot be asked
 }
 
-// StatusOf says how the team of a book stands. Where the server cannot be asked, the error says why, and the rest is what the
-// book knows.
+// StatusOf says how the team of a book stands. Where the server cannot be asked, the error says why, and the rest is
+// what the book knows.
 func StatusOf(ctx context.Context, book *logbook.Book, opt Options) (st Status, err error) {
 	if st.Shared, err = shared(book); err != nil {
 		return st, err
 	}
-	if st.Waiting, err = waiting(book); err != nil {
+	if st.Waiting, err = Waiting(book); err != nil {
 		return st, err
 	}
 	s, err := dial(book, st.Shared, opt)
@@ -158,7 +157,7 @@ func (s *session) standings(ctx context.Context, st *Status) error {
 func (s *session) tell(ctx context.Context) error {
 	standing := Standing{Seq: s.state.Seq}
 	var err error
-	if standing.Waiting, err = waiting(s.book); err != nil {
+	if standing.Waiting, err = Waiting(s.book); err != nil {
 		return err
 	}
 	kv, err := s.members(ctx)
@@ -170,7 +169,8 @@ func (s *session) tell(ctx context.Context) error {
 	return err
 }
 
-func waiting(book *logbook.Book) (n int, err error) {
+// Waiting is how many lines of a book are to be sent.
+func Waiting(book *logbook.Book) (n int, err error) {
 	err = book.View(func(v *logbook.View) (err error) {
 		_, n, err = v.Unsent(0)
 		return err

@@ -43,6 +43,7 @@ type App struct {
 	Execute func(ctx context.Context, a *App, args []string) error // runs a command of the command line
 
 	Opened *logbook.Book // the book that the command works on, once it is open
+	InStep bool          // something else brings it in step with the others', if it is shared
 
 	set     *settings.Settings // nil until something asks for it
 	setErr  error              // what is wrong in the file of settings

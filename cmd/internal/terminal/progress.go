@@ -74,6 +74,15 @@ func (p *Progress) line() string {
 		read*100/p.total, float64(read)/mb, float64(p.total)/mb)
 }
 
+// Doing says anew what is being done, where no bytes are counted.
+func (p *Progress) Doing(what string) {
+	if p != nil {
+		p.mu.Lock()
+		p.doing = what
+		p.mu.Unlock()
+	}
+}
+
 // End takes the line away.
 func (p *Progress) End() {
 	if p == nil {
