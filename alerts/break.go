@@ -25,7 +25,6 @@ type Break struct {
 }
 
 const (
-	moveLevel    = 0.95 // confidence of the date of a move
 	breakWobbles = driftWobbles
 	causeDays    = 21 // how long before a level leaves, what was done may be why (common practice, no source)
 	routineTimes = 4  // so often in the time looked at, something is a habit
@@ -40,7 +39,7 @@ const (
 // in that time, in time order.
 func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break,
 	ok bool) {
-	m := trend.FindMove(obs, moveLevel)
+	m := trend.FindMove(obs)
 	b = Break{Parameter: p, Move: m}
 	if !m.Found && !m.Gradual {
 		return b, false

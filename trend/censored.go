@@ -9,8 +9,6 @@ import (
 type CensoredSlope struct {
 	RankTest
 	Detected       int     // readings that are numbers
-	DetectedPairs  int64   // pairs of numbers at different times
-	LimitPairs     int64   // pairs at different times of which one is a limit that can be compared
 	Slope          float64 // unit of y per day: the middle of ZeroLo..ZeroHi; NaN where either does not exist
 	ZeroLo, ZeroHi float64 // S(b) is zero between these slopes; NaN where S(b) never is above, never below zero
 
@@ -51,9 +49,7 @@ func AkritasTheilSen(t, y []float64, bound []Bound, levels ...float64) CensoredS
 }
 
 func (p *pairSlopes) censoredSlope(a tally, levels []float64) CensoredSlope {
-	c := CensoredSlope{
-		RankTest: a.test(), Detected: p.numbers, DetectedPairs: p.weight - p.pairs, LimitPairs: 2*p.pairs - p.weight,
-	}
+	c := CensoredSlope{RankTest: a.test(), Detected: p.numbers}
 	p.solve(&c, levels)
 	if math.IsNaN(c.Slope) {
 		c.Notes = append(c.Notes, Note{"few-detected",

@@ -11,12 +11,9 @@ type Comparison struct {
 	Limits          int      // of all of them, how many are "<" or ">"
 	Shift           float64  // after − before, canonical unit; NaN where the readings cannot tell
 	Interval        Interval // of Shift
-	// pairs whose reading after is the larger, ties counted half (Mann–Whitney's U of the readings after)
-	U     float64
-	P     float64 // two-sided chance of so large a difference when there is none; NaN where all are equal
-	Exact bool    // P is exact
-	Few   bool    // too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
-	Notes []Note
+	P               float64  // two-sided chance of so large a difference when there is none; NaN where all are equal
+	Few             bool     // too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
+	Notes           []Note
 }
 
 // Compare estimates by how much the readings after lie above those before as the median of all differences
@@ -65,9 +62,8 @@ func Compare(before, after []Observation, level float64) Comparison {
 	c := Comparison{
 		NBefore: len(before), NAfter: len(after), Limits: a.n - line.Detected,
 		Shift: line.Slope, Interval: line.Intervals[0],
-		U: (float64(len(before)*len(after)) + float64(line.S)) / 2,
 	}
-	c.P, c.Exact = line.P()
+	c.P, _ = line.P()
 	if a.plain && a.values.pairs == 0 && a.n <= exactUpTo && p.pairs > 0 {
 		c.Interval = p.exactShift(len(before), len(after), level)
 	}

@@ -15,7 +15,7 @@ func TestCompareHollanderWolfe(t *testing.T) {
 	term := weekly(0.80, 0.83, 1.89, 1.04, 1.45, 1.38, 1.91, 1.64, 0.73, 1.46)
 	early := weekly(1.15, 0.88, 0.90, 0.74, 1.21)
 	c := Compare(early, term, 0.95)
-	if c.U != 35 || !c.Exact || c.NBefore != 5 || c.NAfter != 10 || len(c.Notes) != 0 {
+	if c.NBefore != 5 || c.NAfter != 10 || len(c.Notes) != 0 {
 		t.Errorf("got %+v", c)
 	}
 	check(t, "p", c.P, 0.2544, 0, 5e-5)
@@ -58,9 +58,6 @@ func TestCompareByEnumeration(t *testing.T) {
 		check(t, "shift", c.Shift, median(d), 1e-12, 1e-12)
 		if slices.Min(y) == slices.Max(y) {
 			continue
-		}
-		if !c.Exact {
-			t.Errorf("not exact: %v", y)
 		}
 		check(t, "p", c.P, chosenShare(y, m), 1e-12, 0)
 	}

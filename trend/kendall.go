@@ -31,14 +31,8 @@ func (k RankTest) P() (p float64, exact bool) {
 // KendallTest is Kendall's rank correlation of value and time, tested (Mann–Kendall).
 type KendallTest struct {
 	RankTest
-	Concordant, Discordant int64 // pairs whose later value is the larger, the smaller
-	// TiedT, TiedY and TiedBoth count the pairs at equal times, of equal values, and equal in both; a pair equal in both
-	// is in all three.
-	TiedT, TiedY, TiedBoth int64
-
 	TauB      float64 // −1..1, ties taken out of the denominator; NaN where all values, or all times, are equal
 	VarSYTies float64 // the usual text-book variance, [n(n−1)(2n+5) − Σk(k−1)(2k+5)]/18 over the groups of k equal values
-	PPlain    float64 // two-sided, from S/√VarS without the continuity correction; NaN where VarS is 0
 }
 
 // MannKendall tests whether the values y rise or fall with the times t.
@@ -100,12 +94,7 @@ func (a *tally) test() RankTest {
 func (a *tally) kendall() KendallTest {
 	n := int64(a.n)
 	all := n * (n - 1) / 2
-	k := KendallTest{
-		RankTest: a.test(), Concordant: a.up, Discordant: a.down,
-		TiedT: a.times.pairs, TiedY: a.values.pairs, TiedBoth: a.both.pairs,
-		VarSYTies: (variance18(n) - a.values.v18) / 18,
-	}
-	k.TauB = float64(k.S) / math.Sqrt(float64(all-k.TiedT)*float64(all-k.TiedY))
-	k.PPlain = math.Erfc(math.Abs(float64(k.S)) / math.Sqrt(k.VarS) / math.Sqrt2) // of no variance 0/0, which is NaN
+	k := KendallTest{RankTest: a.test(), VarSYTies: (variance18(n) - a.values.v18) / 18}
+	k.TauB = float64(k.S) / math.Sqrt(float64(all-a.times.pairs)*float64(all-a.values.pairs))
 	return k
 }

@@ -9,22 +9,14 @@ import (
 
 // Move is one move of the level among a series of readings, or the answer that none can be told.
 type Move struct {
-	N     int
 	Found bool
-	P     float64 // chance of so clear a move where there is none; NaN where there are too few readings
 	// Gradual: something changed, but a straight course describes it at least as well as one move does. Found is false.
 	Gradual bool
 
 	// The following are NaN, or 0, unless Found.
-	After    int     // the move comes after this many readings
-	Day      float64 // middle between the readings before and after the move
-	Level    float64 // of the intervals, 0..1
-	DayLo    float64 // −Inf where it may have been before the first reading
-	DayHi    float64 // +Inf where it may have been after the last
-	Amount   float64 // after − before, canonical unit: Hodges–Lehmann; NaN where limits hide it
-	AmountLo float64
-	AmountHi float64
-	Notes    []Note
+	After        int     // the move comes after this many readings
+	Day          float64 // middle between the readings before and after the move
+	DayLo, DayHi float64 // 95 % interval; −Inf, +Inf where it may have been before the first, after the last reading
 }
 
 // fewestMoved is the fewest readings in which a move is looked for, fewestSide on each side of it: with 3 against 5 the
@@ -33,6 +25,7 @@ const (
 	fewestMoved = 8
 	fewestSide  = 3
 	moveTail    = 0.05
+	dateReach   = 11.03329244540944
 )
 
 // FindMove looks for one move of the level, such as follows a change of dosing, of method, or of what lives in the
@@ -48,50 +41,48 @@ const (
 // M as large, from 1999 orders with a fixed seed, the readings' own counted in; it is never below 0.0005. Where P is
 // above 0.05 no move can be told.
 //
-// The interval of the date is Bai's for the scores, with one variance. A straight course of the scores over time whose
-// BIC is no larger than the split's is reported as gradual. Amount is that of Compare for the readings before and
-// after.
+// The interval of the date is Bai's for the scores, with one variance. In units of (σ/δ)², δ the size of the move and σ²
+// the variance, the error of the date is distributed like the place of the maximum of W(s) − |s|/2, W a two-sided
+// Brownian motion; dateReach is its 97.5 % point. A straight course of the scores over time whose BIC is no larger than
+// the split's is reported as gradual.
 //
 // Readings are taken as independent but for the move: a wandering level makes P too small. In simulations of 12 to 60
-// readings with a move of two standard deviations after the first third and 1 gross error in 20, 95 % intervals of date
-// and amount held about 95 %; for moves of one standard deviation about 90 %, since only the luckily clear ones are
-// found.
+// readings with a move of two standard deviations after the first third and 1 gross error in 20, 95 % intervals of the
+// date held about 95 %; for moves of one standard deviation about 90 %, since only the luckily clear ones are found.
 //
-// obs must be in order of Day. With fewer than 8 readings Found is false, and a note says how many are missing.
-// FindMove panics unless 0 < level < 1 and days and values are finite.
+// obs must be in order of Day. With fewer than 8 readings no move is told. FindMove panics unless days and values are
+// finite.
 //
-// Reference: R. Miller, D. Siegmund, 1982, Maximally selected chi square statistics, Biometrics 38, 1011–1016; M.
-// Dwass,
-// 1957, Modified randomization tests for nonparametric hypotheses, Annals of Mathematical Statistics 28, 181–187; J.
-// Bai,
-// 1997, Review of Economics and Statistics 79, 551–563; E. A. Gehan, 1965, Biometrika 52, 203–223, for the scores of
-// limits.
-func FindMove(obs []Observation, level float64) Move {
-	checkLevels("FindMove", []float64{level})
+// Reference: R. Miller, D. Siegmund, 1982, Maximally selected chi square statistics, Biometrics 38, 1011–1016;
+// M. Dwass, 1957, Modified randomization tests for nonparametric hypotheses, Annals of Mathematical Statistics 28,
+// 181–187; J. Bai, 1997, Estimation of a change point in multiple regression models, Review of Economics and Statistics
+// 79, 551–563, proposition 3; E. A. Gehan, 1965, Biometrika 52, 203–223, for the scores of limits.
+func FindMove(obs []Observation) Move {
 	n := len(obs)
 	nan := math.NaN()
-	m := Move{N: n, P: nan, Level: level, Day: nan, DayLo: nan, DayHi: nan, Amount: nan, AmountLo: nan, AmountHi: nan}
+	m := Move{Day: nan, DayLo: nan, DayHi: nan}
 	if n < fewestMoved {
-		m.Notes = []Note{{"too-few", fmt.Sprintf("needs %d readings to look for a move, has %d", fewestMoved, n)}}
 		return m
 	}
 	days, scores := scoresOf(obs)
-	m.P = moveChance(slices.Clone(scores))
-	if !(m.P <= moveTail) {
-		m.Notes = []Note{{"no-move", "no move of the level can be told"}}
+	if moveChance(slices.Clone(scores)) > moveTail {
 		return m
 	}
 	split := bestSplit(scores, fewestSide)
-	if line := FitLine(days, scores); bic(n, line.RSS, 2) <= bic(n, split.rss, 3) {
-		m.Gradual = true
-		m.Notes = []Note{{"gradual", "a steady course describes the readings as well as one move"}}
+	line := FitLine(days, scores)
+	if m.Gradual = bic(n, line.RSS, 2) <= bic(n, split.rss, 3); m.Gradual {
 		return m
 	}
-	m.Found = true
-	m.date(days, split)
-	c := Compare(obs[:m.After], obs[m.After:], level)
-	m.Amount, m.AmountLo, m.AmountHi = c.Shift, c.Interval.Lo, c.Interval.Hi
-	m.Notes = append(m.Notes, c.Notes...)
+	m.Found, m.After = true, split.after
+	m.Day = (days[m.After-1] + days[m.After]) / 2
+	m.DayLo, m.DayHi = math.Inf(-1), math.Inf(1)
+	reach := int(math.Ceil(dateReach * (split.rss / float64(n)) / sq(split.since-split.before)))
+	if lo := m.After - reach; lo >= 1 {
+		m.DayLo = days[lo-1]
+	}
+	if hi := m.After + reach; hi < n {
+		m.DayHi = days[hi]
+	}
 	return m
 }
 
@@ -133,22 +124,4 @@ func moveChance(scores []float64) float64 {
 // bic is Schwarz's criterion for a Gaussian fit, but for what is the same for all.
 func bic(n int, rss float64, parameters int) float64 {
 	return float64(n)*math.Log(rss/float64(n)) + float64(parameters)*math.Log(float64(n))
-}
-
-// date fills in when the move was.
-func (m *Move) date(days []float64, split oneMove) {
-	m.After = split.after
-	m.Day = (days[m.After-1] + days[m.After]) / 2
-	variance := split.rss / float64(m.N)
-	lo, hi := m.After, m.After
-	if early, late, ok := moveInterval(split.since-split.before, variance, variance, m.Level); ok {
-		lo, hi = m.After-int(math.Ceil(late)), m.After-int(math.Floor(early))
-	}
-	m.DayLo, m.DayHi = math.Inf(-1), math.Inf(1)
-	if lo >= 1 {
-		m.DayLo = days[lo-1]
-	}
-	if hi < m.N {
-		m.DayHi = days[hi]
-	}
 }

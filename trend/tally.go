@@ -6,17 +6,17 @@ import "math"
 // be below or above a limit; two are ordered only where the order is certain: "<L" is below a number y if L <= y, a
 // number is below ">U" if y <= U, "<L" is below ">U" if L <= U, and two limits of the same kind are never ordered.
 type tally struct {
-	n                   int
-	up, down            int64 // pairs at different times whose later reading is certainly the larger, the smaller
-	times, values, both ties
-	compared            int64   // pairs, at whatever times, whose order is certain
-	valueSq             float64 // Σ scores²
-	timeSq              float64 // the same for earlier and later
-	timeSizes           []int   // sizes of the groups of equal times, in order
-	valueSizes          []int   // sizes of the groups of the same value and kind, in order of value
-	sorted              []ray   // in order of value
-	scores              []int64 // for each reading in order of time, certainly smaller − certainly larger readings
-	plain               bool    // all readings are numbers
+	n             int
+	up, down      int64 // pairs at different times whose later reading is certainly the larger, the smaller
+	times, values ties
+	compared      int64   // pairs, at whatever times, whose order is certain
+	valueSq       float64 // Σ scores²
+	timeSq        float64 // the same for earlier and later
+	timeSizes     []int   // sizes of the groups of equal times, in order
+	valueSizes    []int   // sizes of the groups of the same value and kind, in order of value
+	sorted        []ray   // in order of value
+	scores        []int64 // for each reading in order of time, certainly smaller − certainly larger readings
+	plain         bool    // all readings are numbers
 }
 
 // ties are sums over groups of equal things.
@@ -47,7 +47,7 @@ func (p *pairSlopes) tally() tally {
 		}
 		a.sorted[i].key = key
 	}
-	a.countTimes(p.t, a.sorted)
+	a.countTimes(p.t)
 	c := counter{spare: make([]ray, n)}
 	exchanged := c.sort(a.sorted)
 	a.down = exchanged - c.rises
@@ -56,18 +56,12 @@ func (p *pairSlopes) tally() tally {
 }
 
 // countTimes goes through the readings in order of time.
-func (a *tally) countTimes(t []float64, rays []ray) {
+func (a *tally) countTimes(t []float64) {
 	for i := 0; i < a.n; {
-		j, run := i+1, 1
-		for ; j < a.n && t[j] == t[i]; j++ {
-			if rays[j].key == rays[j-1].key {
-				run++
-				continue
-			}
-			a.both.add(run)
-			run = 1
+		j := i + 1
+		for j < a.n && t[j] == t[i] {
+			j++
 		}
-		a.both.add(run)
 		a.times.add(j - i)
 		a.timeSizes = append(a.timeSizes, j-i)
 		earlierLessLater := float64(i - (a.n - j))

@@ -15,7 +15,6 @@ type Interval struct {
 
 // MedianSlope is a Theil–Sen line: the median of all pair slopes, which a few gross errors do not move.
 type MedianSlope struct {
-	Pairs     int64      // at different times
 	Slope     float64    // unit of y per day; NaN without a pair
 	Intervals []Interval // of Slope, one for each level asked for
 	Notes     []Note
@@ -50,7 +49,7 @@ func RankTrend(t, y []float64, levels ...float64) (MedianSlope, KendallTest) {
 
 // medianSlope finds the slope and its intervals in one search.
 func (p *pairSlopes) medianSlope(a tally, levels []float64) MedianSlope {
-	m := MedianSlope{Pairs: p.pairs}
+	var m MedianSlope
 	if p.pairs == 0 {
 		nan := math.NaN()
 		m.Slope = nan
