@@ -1,9 +1,9 @@
 package logbook
 
 import (
+	"bufio"
 	"bytes"
 	"io"
-	"strings"
 	"unicode/utf8"
 )
 
@@ -11,20 +11,16 @@ import (
 // byte, line ends included, and goes on after a row it could not make sense of, so that all faults of a file are found
 // at once. Outside of quotation marks CRLF, LF and CR end a row; empty lines are skipped.
 type csvRows struct {
-	r     io.Reader
+	*bufio.Scanner
 	comma byte
-	ended bool // r has no more
-
-	buf        []byte
-	start, end int // what of buf is not yet used
-
 	tableRow
-	lines int // line ends seen before start
+	lines int // line ends seen before the next row
 	spans []csvSpan
+	ended bool // at a row that does not end
 }
 
 type csvSpan struct {
-	from, to        int
+	from, to        int  // in the row
 	quoted, doubled bool // in quotation marks; with some inside, which are doubled
 }
 
@@ -32,7 +28,10 @@ type csvSpan struct {
 const longestRow = 1 << 20
 
 func newCSVRows(r io.Reader, comma byte) *csvRows {
-	return &csvRows{r: r, comma: comma, buf: make([]byte, 64<<10)}
+	c := &csvRows{Scanner: bufio.NewScanner(r), comma: comma}
+	c.Buffer(make([]byte, 64<<10), longestRow+2) // and what tells that it ends
+	c.Split(c.scan)
+	return c
 }
 
 func (c *csvRows) row() *tableRow { return &c.tableRow }
@@ -41,63 +40,34 @@ func (c *csvRows) header(int) {} // a row of CSV says itself how long it is
 
 // next reads a row; false at the end. err is that of the underlying reader.
 func (c *csvRows) next() (more bool, err error) {
-	for {
-		size, whole := c.scan()
-		if !whole {
-			if c.end-c.start > longestRow {
-				c.raw, c.line = c.buf[c.start:c.end], c.lines+1
-				c.problem = &Refusal{Reason: "the row does not end within 1 MiB", Hint: "is a quotation mark never closed?"}
-				c.fields = c.fields[:0]
-				c.start, c.end, c.ended, c.r = 0, 0, true, strings.NewReader("")
-				return true, nil
-			}
-			if err := c.fill(); err != nil {
-				return false, err
-			}
+	if c.ended {
+		return false, nil
+	}
+	for c.Scan() && c.Err() == nil {
+		c.raw, c.line = c.Bytes(), c.lines+1
+		c.lines += lineEnds(c.raw)
+		if s := c.spans[0]; len(c.spans) == 1 && !s.quoted && s.from == s.to && c.problem == nil { // blank
 			continue
 		}
-		if size == 0 {
-			return false, nil
+		if c.problem == nil && !utf8.Valid(c.raw) {
+			c.problem = &Refusal{Reason: "the row is not UTF-8", Hint: utf8Hint}
 		}
-		row := c.buf[c.start : c.start+size]
-		c.raw, c.line = row, c.lines+1
-		c.lines += lineEnds(row)
-		blank := len(c.spans) == 1 && !c.spans[0].quoted && c.spans[0].from == c.spans[0].to && c.problem == nil
-		if !blank {
-			if c.problem == nil && !utf8.Valid(row) {
-				c.problem = &Refusal{Reason: "the row is not UTF-8", Hint: utf8Hint}
-			}
-			c.cut()
-		}
-		c.start += size
-		if !blank {
-			return true, nil
-		}
+		c.cut()
+		return true, nil
 	}
+	if err := c.Err(); err != bufio.ErrTooLong {
+		return false, err
+	}
+	c.ended, c.line, c.fields = true, c.lines+1, c.fields[:0]
+	c.problem = &Refusal{Reason: "the row does not end within 1 MiB", Hint: "is a quotation mark never closed?"}
+	return true, nil
 }
 
-// fill makes room and reads until the buffer is full or there is no more.
-func (c *csvRows) fill() error {
-	c.end = copy(c.buf, c.buf[c.start:c.end])
-	c.start = 0
-	if c.end == len(c.buf) {
-		c.buf = append(c.buf, make([]byte, len(c.buf))...)
-	}
-	n, err := io.ReadFull(c.r, c.buf[c.end:])
-	c.end += n
-	if err == io.EOF || err == io.ErrUnexpectedEOF {
-		c.ended, err = true, nil
-	}
-	return err
-}
-
-// scan finds the fields of the row at start, and how many bytes it has with its line end. whole is false if the
-// buffer ends before the row does. It changes no byte, since it may have to begin again.
-func (c *csvRows) scan() (size int, whole bool) {
-	c.spans, c.problem = c.spans[:0], nil
-	b := c.buf[:c.end]
-	i := c.start
-	for {
+// scan finds the row that b begins with, its line end included, and the fields in it. It begins again where b ends before
+// the row does.
+func (c *csvRows) scan(b []byte, last bool) (size int, row []byte, err error) {
+	c.raw, c.spans, c.problem = b, c.spans[:0], nil
+	for i := 0; len(b) > 0; {
 		var s csvSpan
 		if i < len(b) && b[i] == '"' {
 			s, i = c.scanQuoted(b, i)
@@ -106,21 +76,19 @@ func (c *csvRows) scan() (size int, whole bool) {
 		}
 		c.spans = append(c.spans, s)
 		switch {
-		case i >= len(b):
-			if c.ended && len(c.spans) == 1 && i == c.start {
-				return 0, true // nothing left
-			}
-			return i - c.start, c.ended
+		case i >= len(b) && last:
+			return len(b), b, nil
+		case i >= len(b), b[i] == '\r' && i+1 == len(b) && !last:
+			return 0, nil, nil
 		case b[i] == c.comma:
 			i++
-		case b[i] == '\r' && i+1 == len(b) && !c.ended:
-			return 0, false
 		case b[i] == '\r' && i+1 < len(b) && b[i+1] == '\n':
-			return i + 2 - c.start, true
+			return i + 2, b[:i+2], nil
 		default:
-			return i + 1 - c.start, true
+			return i + 1, b[:i+1], nil
 		}
 	}
+	return 0, nil, nil
 }
 
 func (c *csvRows) scanPlain(b []byte, i int) (csvSpan, int) {
@@ -180,7 +148,7 @@ func (c *csvRows) fault(reason, hint string) {
 func (c *csvRows) cut() {
 	c.fields = c.fields[:0]
 	for _, s := range c.spans {
-		text := c.buf[s.from:s.to]
+		text := c.raw[s.from:s.to]
 		if s.doubled {
 			text = bytes.ReplaceAll(text, []byte(`""`), []byte(`"`))
 		}
