@@ -1,20 +1,10 @@
 package logbook
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
 )
-
-// date is a day in the calendar, not yet anywhere on Earth.
-type date struct {
-	year  int
-	month time.Month
-	day   int
-}
-
-func (d date) String() string { return fmt.Sprintf("%d %s", d.day, d.month) }
 
 // datePart is one number or name of a date as typed, and what stands behind it.
 type datePart struct {
@@ -24,11 +14,11 @@ type datePart struct {
 
 const dateHint = "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"
 
-// parseDate reads the date that s begins with, and gives back what follows it.
-func parseDate(s string, order DateOrder) (d date, rest string, err error) {
+// parseDate reads the date that s begins with, as its midnight in UTC, and gives back what follows it.
+func parseDate(s string, order DateOrder) (d time.Time, rest string, err error) {
 	parts, rest := dateParts(s)
 	if len(parts) < 3 {
-		return date{}, "", refuse(s, dateHint, "%s is not a date", quote(s))
+		return d, "", refuse(s, dateHint, "%s is not a date", quote(s))
 	}
 	a, b, c := parts[0].text, parts[1].text, parts[2].text
 	switch {
@@ -97,7 +87,7 @@ func monthNamed(s string) time.Month {
 }
 
 // orderedDate reads two small numbers and a year, where either number may be the day.
-func orderedDate(s, a, b, year string, order DateOrder) (date, error) {
+func orderedDate(s, a, b, year string, order DateOrder) (time.Time, error) {
 	dayFirst, errDay := newDate(s, year, b, a)
 	monthFirst, errMonth := newDate(s, year, a, b)
 	first, _ := strconv.Atoi(a)
@@ -108,67 +98,58 @@ func orderedDate(s, a, b, year string, order DateOrder) (date, error) {
 		return dayFirst, errDay
 	case errDay != nil:
 		return monthFirst, errMonth
-	case errMonth != nil || dayFirst == monthFirst:
+	case errMonth != nil || dayFirst.Equal(monthFirst):
 		return dayFirst, nil
 	}
-	return date{}, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s),
-		dayFirst, monthFirst)
+	return dayFirst, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s),
+		dayFirst.Format("2 January"), monthFirst.Format("2 January"))
 }
 
 // newDate refuses days that no calendar has.
-func newDate(s, year, month, day string) (date, error) {
+func newDate(s, year, month, day string) (d time.Time, err error) {
 	if len(year) != 4 {
-		return date{}, refuse(s, "write the year with four digits", "%s has no year of four digits", quote(s))
+		return d, refuse(s, "write the year with four digits", "%s has no year of four digits", quote(s))
 	}
 	if len(day) > 2 || (isDigits(month) && len(month) > 2) {
-		return date{}, refuse(s, dateHint, "%s is not a date", quote(s))
+		return d, refuse(s, dateHint, "%s is not a date", quote(s))
 	}
-	d := date{month: monthNamed(month)}
-	d.year, _ = strconv.Atoi(year)
-	d.day, _ = strconv.Atoi(day)
-	if d.month == 0 {
-		m, _ := strconv.Atoi(month)
-		d.month = time.Month(m)
+	y, _ := strconv.Atoi(year)
+	dd, _ := strconv.Atoi(day)
+	m := monthNamed(month)
+	if m == 0 {
+		number, _ := strconv.Atoi(month)
+		m = time.Month(number)
 	}
-	if d.month < 1 || d.month > 12 {
-		return date{}, refuse(s, "", "%s does not exist: there is no month %d", quote(s), d.month)
+	if m < 1 || m > 12 {
+		return d, refuse(s, "", "%s does not exist: there is no month %d", quote(s), m)
 	}
-	if d.day < 1 || d.day > daysIn(d.year, d.month) {
-		return date{}, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), d.month, d.year,
-			daysIn(d.year, d.month))
+	if dd < 1 || dd > daysIn(y, m) {
+		return d, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), m, y, daysIn(y, m))
 	}
-	return d, nil
+	return time.Date(y, m, dd, 0, 0, 0, 0, time.UTC), nil
 }
 
-// clock is a time of day, with the zone it is in; nil: not told.
-type clock struct {
-	hour, minute, second, nanos int
-	zone                        *time.Location
-}
-
-// parseClock reads what follows a date; a date alone means noon.
-func parseClock(s string) (clock, error) {
+// parseClock reads the time of day that follows a date, and the zone it is in; nil: not told. A date alone means noon.
+func parseClock(s string) (sinceMidnight time.Duration, zone *time.Location, err error) {
 	t := trim(s)
 	if t == "" {
-		return clock{hour: 12}, nil
+		return 12 * time.Hour, nil, nil
 	}
 	wrong := refuse(s, dateHint, "%s is not a time of day", quote(t))
 	lower := strings.ToLower(t)
 	if t == s && lower[0] != 't' && lower[0] != ',' { // glued to the date
-		return clock{}, wrong
+		return 0, nil, wrong
 	}
-	lower = trim(strings.TrimLeft(lower, "t,"))
-	lower, zone, err := cutOffset(lower)
-	if err != nil {
-		return clock{}, err
+	if lower, zone, err = cutOffset(trim(strings.TrimLeft(lower, "t,"))); err != nil {
+		return 0, nil, err
 	}
 	for _, layout := range []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm", "3 pm", "3pm"} {
 		// Fractions of a second are taken behind seconds, as time.Parse does everywhere.
 		if c, err := time.Parse(layout, lower); err == nil {
-			return clock{c.Hour(), c.Minute(), c.Second(), c.Nanosecond(), zone}, nil
+			return c.Sub(time.Date(0, 1, 1, 0, 0, 0, 0, time.UTC)), zone, nil
 		}
 	}
-	return clock{}, wrong
+	return 0, nil, wrong
 }
 
 // cutOffset takes "z", "utc", "+13:00", "+1300" or "+13" off the end of a time of day.
@@ -182,22 +163,16 @@ func cutOffset(s string) (rest string, zone *time.Location, err error) {
 	if i < 0 {
 		return s, nil, nil
 	}
-	text := s[i+1:]
-	hours, minutes, colon := strings.Cut(text, ":")
-	if !colon && len(text) == 4 {
-		hours, minutes = text[:2], text[2:]
+	offset := s[i:]
+	switch len(offset) {
+	case len("+13"):
+		offset += ":00"
+	case len("+1300"):
+		offset = offset[:3] + ":" + offset[3:]
 	}
-	if minutes == "" && !colon {
-		minutes = "00"
-	}
-	h, _ := strconv.Atoi(hours)
-	m, _ := strconv.Atoi(minutes)
-	if len(hours) != 2 || len(minutes) != 2 || !isDigits(hours+minutes) || h > longestOffset || m > 59 {
+	zone, ok := zoneDigits(offset)
+	if !ok {
 		return "", nil, refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
 	}
-	offset := h*3600 + m*60
-	if s[i] == '-' {
-		offset = -offset
-	}
-	return trim(s[:i]), time.FixedZone("", offset), nil
+	return trim(s[:i]), zone, nil
 }

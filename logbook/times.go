@@ -69,26 +69,27 @@ func parseTime(text string, zone *time.Location, order DateOrder) (time.Time, Ti
 	if err != nil {
 		return time.Time{}, TimeWhole, err
 	}
-	c, err := parseClock(rest)
+	clock, told, err := parseClock(rest)
 	if err != nil {
 		r := asRefusal(err)
 		r.Value = text
 		return time.Time{}, TimeWhole, r
 	}
-	if c.zone != nil {
-		t, err := inYears(text, time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, c.zone))
-		return t, TimeWhole, err
+	shown, from := d.Add(clock), TimeWhole // as a clock shows it
+	if told != nil {
+		_, offset := shown.In(told).Zone()
+		d = shown.Add(-time.Duration(offset) * time.Second).In(told)
+	} else {
+		if from = TimeLocal; trim(rest) == "" {
+			from = TimeNoon
+		}
+		if d, err = momentShown(text, shown, zone); err != nil {
+			return time.Time{}, from, err
+		}
+		d = fixed(d)
 	}
-	from := TimeLocal
-	if trim(rest) == "" {
-		from = TimeNoon
-	}
-	t, err := momentShown(text, d, c, zone)
-	if err != nil {
-		return time.Time{}, from, err
-	}
-	t, err = inYears(text, fixed(t))
-	return t, from, err
+	d, err = inYears(text, d)
+	return d, from, err
 }
 
 func inYears(text string, t time.Time) (time.Time, error) {
@@ -115,8 +116,7 @@ func fixed(t time.Time) time.Time {
 	return t.In(time.FixedZone("", offset))
 }
 
-func momentShown(text string, d date, c clock, zone *time.Location) (time.Time, error) {
-	shown := time.Date(d.year, d.month, d.day, c.hour, c.minute, c.second, c.nanos, time.UTC)
+func momentShown(text string, shown time.Time, zone *time.Location) (time.Time, error) {
 	_, before := shown.Add(-24 * time.Hour).In(zone).Zone()
 	_, after := shown.Add(24 * time.Hour).In(zone).Zone()
 	var found []time.Time
