@@ -85,19 +85,19 @@ func (v *View) refuseIdleStop(d Dosing) error {
 // reason: such slips are of ten times and more, and two or three days' worth at once is given on purpose. Chosen here.
 const manySlips = 10
 
-// UnlikelyRise says whether a rise is more than the greatest careful one of its parameter in a day, and by how much, in
-// one sentence. rise is in the canonical unit: that of a dose, or what a standing daily amount adds to the one whose
+// UnlikelyRise says that a rise is more than the greatest careful one of its parameter in a day, and by how much, in one
+// sentence; "" of one that is not. rise is in the canonical unit: that of a dose, or what a standing daily amount adds to the one whose
 // place it takes. A parameter of which no such limit is known is not asked about.
-func UnlikelyRise(p Parameter, rise float64) (why string, yes bool) {
+func UnlikelyRise(p Parameter, rise float64) (why string) {
 	if !(p.MaxRise > 0) || !(rise > p.MaxRise*(1+1e-9)) { // the 1e-9 is for what a change of unit rounds
-		return "", false
+		return ""
 	}
 	why = fmt.Sprintf("a rise of %s is more than the greatest careful one of %s a day",
 		formatRise(p, rise), withUnit(p.limit(p.MaxRise), p.ShownUnit()))
 	if rise >= manySlips*p.MaxRise {
 		why += fmt.Sprintf(", %.0f times over: a slip of the unit or of the decimal point?", rise/p.MaxRise)
 	}
-	return why, true
+	return why
 }
 
 // ImpossibleRise refuses a rise that would lift the level past what any water can have; both are in the canonical unit.

@@ -7,50 +7,41 @@ import (
 	"strings"
 )
 
-// Unlikely says whether a reading lies outside the usual range of its parameter, and why it may be a slip, in one
-// sentence such as "33 mg/L is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L". The reading is
+// Unlikely says why a reading that lies outside the usual range of its parameter may be a slip, in one sentence such as
+// "33 mg/L is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L", and what was likely meant, as it
+// would be typed: "33 ppb P". Both are "" of one that does not, the second also where nothing explains it. The reading is
 // one that ParseReading gave.
-func Unlikely(p Parameter, r Reading) (why string, yes bool) {
+func Unlikely(p Parameter, r Reading) (why, instead string) {
 	low, high := p.usual()
 	side := "below"
 	switch {
 	case r.Value > high:
 		side = "above"
 	case r.Value >= low:
-		return "", false
+		return "", ""
 	}
 	why = fmt.Sprintf("%s is %s the usual %s", withUnit(r.Text, r.Unit), side, p.between(low, high))
 	typed, _, err := ParseValue(r.Text)
 	if err != nil {
-		return why, true
+		return why, ""
 	}
-	if s, _ := slip(p, r.Unit, typed); s != "" {
-		why += "; " + s
+	looks, instead := slip(p, r.Unit, typed)
+	if looks != "" {
+		why += "; " + looks
 	}
-	return why, true
-}
-
-// Instead is what was likely meant by a reading that is unlikely, as it would be typed: "33 ppb P". false where nothing
-// explains it.
-func Instead(p Parameter, r Reading) (text string, ok bool) {
-	typed, _, err := ParseValue(r.Text)
-	if _, yes := Unlikely(p, r); err != nil || !yes {
-		return "", false
-	}
-	_, text = slip(p, r.Unit, typed)
-	return text, text != ""
+	return why, instead
 }
 
 // leap is the ratio to the last reading at which a reading is asked about, whatever the others say: a decimal point in
 // the wrong place is ten times, and the commonest slips of unit are two and three and a thousand. Chosen here.
 const leap = 10
 
-// UnlikelyLeap says whether a reading is ten times the last one before it or a tenth of it, in one sentence: the plain
+// UnlikelyLeap says that a reading is ten times the last one before it or a tenth of it, in one sentence, or "": the plain
 // check where too few readings are there for a better one. A bound counts only on its sure side, and a difference that
 // three times the repeatability of the parameter's generic method covers is none.
-func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
+func UnlikelyLeap(p Parameter, last, r Reading) string {
 	if math.Abs(r.Value-last.Value) <= 3*p.Generic.SD {
-		return "", false
+		return ""
 	}
 	side := ""
 	switch {
@@ -59,9 +50,9 @@ func UnlikelyLeap(p Parameter, last, r Reading) (why string, yes bool) {
 	case last.Value > 0 && r.Value <= last.Value/leap && r.Bound != Above && last.Bound != Below:
 		side = "a tenth of the last one or less"
 	default:
-		return "", false
+		return ""
 	}
-	return fmt.Sprintf("%s is %s, %s", withUnit(r.Text, r.Unit), side, withUnit(last.Text, last.Unit)), true
+	return fmt.Sprintf("%s is %s, %s", withUnit(r.Text, r.Unit), side, withUnit(last.Text, last.Unit))
 }
 
 // slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
@@ -118,13 +109,13 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 }
 
 // Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number
-// in another of the units that are taken for each other, or with its decimal point one place on, as it would be typed.
-// false where nothing puts it there.
-func Meant(p Parameter, r Reading, low, high float64) (text string, ok bool) {
+// in another of the units that are taken for each other, or with its decimal point one place on, as it would be typed; ""
+// where nothing puts it there.
+func Meant(p Parameter, r Reading, low, high float64) string {
 	typed, bound, err := ParseValue(r.Text)
 	own, unknown := p.FindUnit(r.Unit)
 	if err != nil || unknown != nil || typed <= 0 {
-		return "", false
+		return ""
 	}
 	for _, name := range append([]string{p.Unit}, mistakenUnits(p.Name)...) {
 		other, err := p.FindUnit(name)
@@ -132,7 +123,7 @@ func Meant(p Parameter, r Reading, low, high float64) (text string, ok bool) {
 			continue
 		}
 		if c := other.Canonical(typed); c >= low && c <= high {
-			return withUnit(r.Text, name), true
+			return withUnit(r.Text, name)
 		}
 	}
 	for _, factor := range []float64{0.1, 10} {
@@ -140,10 +131,10 @@ func Meant(p Parameter, r Reading, low, high float64) (text string, ok bool) {
 			break
 		}
 		if moved := typed * factor; own.Canonical(moved) >= low && own.Canonical(moved) <= high {
-			return withUnit(strconv.FormatFloat(moved, 'g', 6, 64), r.Unit), true
+			return withUnit(strconv.FormatFloat(moved, 'g', 6, 64), r.Unit)
 		}
 	}
-	return "", false
+	return ""
 }
 
 // mistakenUnits are the units whose numbers are typed by mistake as those of another.
@@ -165,16 +156,16 @@ func mistakenUnits(parameter string) []string {
 	return nil
 }
 
-// UnitNote says how a unit that people use for two things was read, and what the other one would be. The reading is one
-// that ParseReading gave.
+// UnitNote says how a unit that people use for two things was read, and what the other one would be; "" of any other. The
+// reading is one that ParseReading gave.
 //
 // Hydrometers and conductivity meters are made for several temperatures, and which is taken is said where that was not
 // typed. Plain ppb or ug/L of phosphate is PO4 by this book's rule, but photometers that show phosphorus say ppb too,
 // which is three times as much (common practice, no source).
-func UnitNote(p Parameter, r Reading) (note string, yes bool) {
+func UnitNote(p Parameter, r Reading) string {
 	taken, err := p.FindUnit(r.Unit)
 	if err != nil {
-		return "", false
+		return ""
 	}
 	name := taken.Name()
 	switch {
@@ -182,17 +173,17 @@ func UnitNote(p Parameter, r Reading) (note string, yes bool) {
 		other, err := p.FindUnit(name + " P")
 		typed, _, wrong := ParseValue(r.Text)
 		if err != nil || wrong != nil || typed == 0 {
-			return "", false
+			return ""
 		}
 		return fmt.Sprintf("read as %s PO4; a photometer's %[1]s of phosphorus is written %q (that would be %s)",
-			name, other.Name(), r.Bound.Sign()+p.withUnit(other.Canonical(typed))), true
+			name, other.Name(), r.Bound.Sign()+p.withUnit(other.Canonical(typed)))
 	case p.Name != "salinity" || strings.ContainsAny(r.Unit, "0123456789"):
-		return "", false
+		return ""
 	case strings.HasPrefix(name, "SG "):
 		return "read as " + name + ", water of 25 °C against pure water of 25 °C; an instrument for another temperature is " +
-			"written SG 20/20 or SG 60/60", true
+			"written SG 20/20 or SG 60/60"
 	case strings.HasSuffix(name, "S/cm"):
-		return "read as " + name + " of a meter that compensates to 25 °C", true
+		return "read as " + name + " of a meter that compensates to 25 °C"
 	}
-	return "", false
+	return ""
 }

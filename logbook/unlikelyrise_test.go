@@ -23,8 +23,8 @@ func TestUnlikelyRise(t *testing.T) {
 		{"nitrite", 3, ""}, // none is known
 		{"nitrate", 0, ""},
 	} {
-		why, yes := UnlikelyRise(standard(t, c.parameter), c.rise)
-		if yes != (c.want != "") || !strings.Contains(why, c.want) {
+		why := UnlikelyRise(standard(t, c.parameter), c.rise)
+		if (why != "") != (c.want != "") || !strings.Contains(why, c.want) {
 			t.Errorf("%s by %v: %q, want %q in it", c.parameter, c.rise, why, c.want)
 		}
 		if c.rise < 10*standard(t, c.parameter).MaxRise && strings.Contains(why, "slip") {
@@ -63,7 +63,7 @@ func TestPlainPartsOfPhosphate(t *testing.T) {
 			t.Errorf("%s %s: %v", c.text, c.unit, err)
 			continue
 		}
-		if note, yes := UnitNote(p, r); yes != (c.want != "") || note != c.want {
+		if note := UnitNote(p, r); note != c.want {
 			t.Errorf("%s %s: %q, want %q", c.text, c.unit, note, c.want)
 		}
 	}
@@ -72,7 +72,7 @@ func TestPlainPartsOfPhosphate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if note, yes := UnitNote(iodine, r); yes {
+	if note := UnitNote(iodine, r); note != "" {
 		t.Errorf("iodine in ppb: %q", note)
 	}
 }

@@ -231,7 +231,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}})
 			keysOf(a, "3", "0")
-			why, _ := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
+			why := logbook.UnlikelyRise(parameter(t, "phosphate"), 30)
 			f.Ask("phosphate: "+why, f.Texts())
 		},
 		"method": func(t testing.TB, a *app) {

@@ -179,9 +179,8 @@ func (c Context) If(daily bool, p logbook.Parameter, text string, of float64) (r
 	if !daily {
 		of = 0
 	}
-	why, yes := logbook.UnlikelyRise(p, rise-of)
-	if yes && daily {
-		why += consumed
+	if doubt = logbook.UnlikelyRise(p, rise-of); doubt != "" && daily {
+		doubt += consumed
 	}
-	return rise, why, nil
+	return rise, doubt, nil
 }

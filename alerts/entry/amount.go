@@ -85,8 +85,8 @@ func Level(p logbook.Parameter, text string) (level logbook.Amount, doubt string
 	if err != nil {
 		return level, "", err
 	}
-	why, yes := logbook.Unlikely(p, r)
-	if yes {
+	why, _ := logbook.Unlikely(p, r)
+	if why != "" {
 		why = "new water, " + p.Name + ": " + why
 	}
 	return level, why, nil

@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -127,12 +128,10 @@ func (t Test) Read(text string) (Result, error) {
 		return Result{}, err
 	}
 	r.Method = t.Method
-	x := Result{Reading: r, Repeats: repeats}
-	x.Unlikely, _ = logbook.Unlikely(p, r)
-	x.instead, _ = logbook.Instead(p, r)
-	x.UnitNote, _ = logbook.UnitNote(p, r)
+	x := Result{Reading: r, Repeats: repeats, UnitNote: logbook.UnitNote(p, r)}
+	x.Unlikely, x.instead = logbook.Unlikely(p, r)
 	if n := len(t.Readings); n > 0 {
-		x.Leap, _ = logbook.UnlikelyLeap(p, t.Readings[n-1], r)
+		x.Leap = logbook.UnlikelyLeap(p, t.Readings[n-1], r)
 	}
 	return x, nil
 }
@@ -153,15 +152,13 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 	case x.Unlikely != "":
 		meant = x.instead
 		if t.Expected.Hi > t.Expected.Lo { // of two units, the one that puts it where it is expected
-			if text, ok := logbook.Meant(p, x.Reading, t.Expected.Lo, t.Expected.Hi); ok {
-				meant = text
-			}
+			meant = cmp.Or(logbook.Meant(p, x.Reading, t.Expected.Lo, t.Expected.Hi), meant)
 		}
 		return x.Unlikely, meant
 	case t.FarOff(x, suspect):
 		why = fmt.Sprintf("%s does not fit (expected %s)", x.Typed(), t.expectedIn(x.Unit))
 		if low, high, ok := t.near(); ok {
-			meant, _ = logbook.Meant(p, x.Reading, low, high)
+			meant = logbook.Meant(p, x.Reading, low, high)
 		}
 		if meant != "" {
 			return why + "; did you mean " + meant + "?", meant

@@ -54,7 +54,7 @@ func doubtDose(v *logbook.View, d logbook.Dose, with []logbook.Entry) (doubts []
 	if r.standing > r.taken { // not where it is unknown what is taken
 		excess = r.standing - math.Max(r.taken, 0)
 	}
-	if why, yes := logbook.UnlikelyRise(r.p, dosed+excess); yes {
+	if why := logbook.UnlikelyRise(r.p, dosed+excess); why != "" {
 		if more := dosed + excess - own; more > 1e-9*own {
 			why = fmt.Sprintf("with %s more within 24 hours, %s", words.RiseAmount(r.p, more), why)
 		}
@@ -88,9 +88,9 @@ func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubt
 	if known {
 		of = math.Max(r.taken, 0)
 	}
-	why, yes := logbook.UnlikelyRise(r.p, r.standing-of)
+	why := logbook.UnlikelyRise(r.p, r.standing-of)
 	switch {
-	case !yes:
+	case why == "":
 		return nil, nil
 	case known:
 		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.RiseAmount(r.p, r.standing),

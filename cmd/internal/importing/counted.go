@@ -75,8 +75,8 @@ func (c *counted) look(r *logbook.Reading) {
 	if !known || p.AskLow <= r.Value && r.Value <= p.AskHigh {
 		return
 	}
-	why, yes := logbook.Unlikely(p, *r)
-	if !yes {
+	why, _ := logbook.Unlikely(p, *r)
+	if why == "" {
 		return
 	}
 	c.unlikely++

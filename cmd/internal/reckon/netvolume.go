@@ -75,7 +75,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	if err != nil {
 		return err
 	}
-	if _, yes := logbook.UnlikelyRise(p, rise); yes {
+	if logbook.UnlikelyRise(p, rise) != "" {
 		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, "+
 			"tested several times",
 			words.Rise(p, rise))
