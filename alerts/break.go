@@ -186,43 +186,30 @@ const breakDays = 112
 // Causes says, by tank and parameter, of every alert about a level when that left what it had been, if it moved the way
 // the alert tells, and what was done about then.
 func Causes(v *logbook.View, reports []Report) (map[string]map[string]string, error) {
-	causes := map[string]map[string]string{}
+	all := map[string]map[string]string{}
 	for _, r := range reports {
-		of, err := causesIn(v, r)
-		if err != nil {
+		since, causes := r.AsOf.AddDate(0, 0, -breakDays), map[string]string{}
+		known, err := words.Know(v, r.Tank.Name)
+		done, err2 := Entries(v, r.Tank.Name, DoneKinds(), since, r.AsOf)
+		if err := cmp.Or(err, err2); err != nil {
 			return nil, err
 		}
-		causes[r.Tank.Name] = of
-	}
-	return causes, nil
-}
-
-func causesIn(v *logbook.View, r Report) (map[string]string, error) {
-	since := r.AsOf.AddDate(0, 0, -breakDays)
-	causes := map[string]string{}
-	known, err := words.Know(v, r.Tank.Name)
-	if err != nil {
-		return nil, err
-	}
-	done, err := Entries(v, r.Tank.Name, DoneKinds(), since, r.AsOf)
-	if err != nil {
-		return nil, err
-	}
-	for _, l := range r.Findings {
-		a, ok := l.Gravest()
-		low, level := levelRules[a.Rule]
-		if !ok || !level {
-			continue
+		for _, l := range r.Findings {
+			a, ok := l.Gravest()
+			low, level := levelRules[a.Rule]
+			if !ok || !level {
+				continue
+			}
+			from, _ := slices.BinarySearchFunc(l.observations, Day(since),
+				func(o trend.Observation, day float64) int { return cmp.Compare(o.Day, day) })
+			b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location())
+			if found && low == (b.After < b.Before) {
+				causes[l.Parameter.Name] = b.Text(known)
+			}
 		}
-		from, _ := slices.BinarySearchFunc(l.observations, Day(since), func(o trend.Observation, day float64) int {
-			return cmp.Compare(o.Day, day)
-		})
-		if b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location()); found &&
-			low == (b.After < b.Before) {
-			causes[l.Parameter.Name] = b.Text(known)
-		}
+		all[r.Tank.Name] = causes
 	}
-	return causes, nil
+	return all, nil
 }
 
 // levelRules are the rules about where a level is, and whether it is low.

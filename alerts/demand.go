@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -151,11 +152,8 @@ func Holdings(v *logbook.View, d Demand) ([]Holding, error) {
 		return nil, nil
 	}
 	supplements, err := v.Supplements()
-	if err != nil {
-		return nil, err
-	}
-	running, err := v.DosingsBefore(d.Tank.Name, d.Parameter.Name, d.AsOf)
-	if err != nil {
+	running, err2 := v.DosingsBefore(d.Tank.Name, d.Parameter.Name, d.AsOf)
+	if err := cmp.Or(err, err2); err != nil {
 		return nil, err
 	}
 	inUse := map[string]bool{}

@@ -62,14 +62,8 @@ func ExamineParameter(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf
 	if err != nil {
 		return Finding{}, err
 	}
-	if err := s.loadWindow(v, asOf, windowDays); err != nil {
-		return Finding{}, err
-	}
-	if err := s.loadProbe(v, asOf); err != nil {
-		return Finding{}, err
-	}
 	answers, err := answersOf(v, t.Name, asOf)
-	if err != nil {
+	if err := cmp.Or(s.loadWindow(v, asOf, windowDays), s.loadProbe(v, asOf), err); err != nil {
 		return Finding{}, err
 	}
 	return s.examine(asOf, answers), nil
@@ -157,11 +151,8 @@ func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 // ParametersOf lists what a tank measures or wants to measure, in the tank's own order.
 func ParametersOf(v *logbook.View, t logbook.Tank) ([]logbook.Parameter, error) {
 	measured, err := v.Measured(t.Name)
-	if err != nil {
-		return nil, err
-	}
-	all, err := v.Parameters()
-	if err != nil {
+	all, err2 := v.Parameters()
+	if err := cmp.Or(err, err2); err != nil {
 		return nil, err
 	}
 	all = slices.DeleteFunc(all, func(p logbook.Parameter) bool {

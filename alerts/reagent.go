@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -24,11 +25,8 @@ func (s *Stock) reagent(v *logbook.View, t logbook.Tank, asOf time.Time) error {
 	var made, recent []logbook.Reading
 	for _, tank := range s.Serves() {
 		some, err := v.MadeWith(tank, s.Parameter, s.Method, s.Filled.Time.Add(1), asOf, enough)
-		if err != nil {
-			return err
-		}
-		last, err := v.LastMadeWith(tank, s.Parameter, s.Method, asOf, recentTests, recentLook)
-		if err != nil {
+		last, err2 := v.LastMadeWith(tank, s.Parameter, s.Method, asOf, recentTests, recentLook)
+		if err := cmp.Or(err, err2); err != nil {
 			return err
 		}
 		made, recent = append(made, some...), append(recent, last...)

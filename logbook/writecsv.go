@@ -38,11 +38,8 @@ type ExportOptions struct {
 // are named but not described.
 func WriteCSV(w io.Writer, v *View, opt ExportOptions) error {
 	ps, err := v.Parameters()
-	if err != nil {
-		return err
-	}
-	tanks, err := v.Tanks()
-	if err != nil {
+	tanks, err2 := v.Tanks()
+	if err := cmp.Or(err, err2); err != nil {
 		return err
 	}
 	c, err := newCSVWriter(w, ps, tanks, opt)

@@ -60,10 +60,7 @@ func NewPlan(a Aim) (Plan, error) {
 	}
 	p := Plan{StandingRise: max(a.Demand, 0), Final: a.expect(a.Level, 0, 0)}
 	p.StandingML = a.millilitres(p.StandingRise)
-	if err := a.checkDaily(p.StandingML); err != nil {
-		return Plan{}, err
-	}
-	if err := a.addSteps(&p); err != nil {
+	if err := cmp.Or(a.checkDaily(p.StandingML), a.addSteps(&p)); err != nil {
 		return Plan{}, err
 	}
 	largest := p.StandingML
