@@ -51,17 +51,17 @@ func EachCSV(r io.Reader, opt CSVOptions, fn func(Record) error) error {
 		return err
 	}
 	b := bufio.NewReaderSize(text, 64<<10)
-	found, err := findComma(b, opt)
+	comma, rival, above, err := findComma(b, opt)
 	if err != nil {
 		return err
 	}
-	rows := newCSVRows(b, found.comma)
-	if found.size > 0 {
-		_, _ = b.Discard(found.size) // it was looked at, so it is there
+	rows := newCSVRows(b, comma)
+	if above > 0 {
+		_, _ = b.Discard(above) // it was looked at, so it is there
 		rows.lines = 1
 	}
 	f := newCSVFile(opt, rows, fn)
-	f.comma, f.rival, f.notes.Delimiter = found.comma, found.rival, rune(found.comma)
+	f.comma, f.rival, f.notes.Delimiter = comma, rival, rune(comma)
 	return f.read()
 }
 

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -204,40 +205,39 @@ func (f *csvFile) refuseUnknown(free []int) {
 	}
 }
 
-type commaFound struct {
-	comma byte
-	size  int  // of a line above the header that says it
-	rival byte // another one that would part the header as well; 0: none
-}
+var sepLine = regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)")
 
 // findComma finds the delimiter: of comma, semicolon and tab the one that cuts the first line into the most fields, and
-// the comma where they are even. A wrong one makes a header that is refused, with the other one in the hint.
-func findComma(b *bufio.Reader, opt CSVOptions) (found commaFound, err error) {
+// the comma where they are even. A wrong one makes a header that is refused, with the other one in the hint: rival is
+// one that would part the header as well, 0 where none does. above is the size of the line "sep=;" that some
+// spreadsheets put above the header.
+func findComma(b *bufio.Reader, opt CSVOptions) (comma, rival byte, above int, err error) {
 	head, err := b.Peek(b.Size())
 	if err != nil && err != io.EOF {
-		return found, err
+		return 0, 0, 0, err
 	}
-	found.comma, found.size = findSep(head)
+	if m := sepLine.FindSubmatch(head); m != nil {
+		comma, above = m[1][0], len(m[0])
+	}
 	if opt.Comma != 0 {
-		found.comma = byte(opt.Comma)
-		return found, checkComma(opt.Comma)
+		return byte(opt.Comma), 0, above, checkComma(opt.Comma)
 	}
-	if found.size > 0 {
-		return found, nil
+	if above > 0 {
+		return comma, 0, above, nil
 	}
 	most := -1
-	for _, comma := range []byte{',', ';', '\t'} {
-		n := fieldsOfHeader(head, comma, opt.Skip)
+	for _, other := range []byte{',', ';', '\t'} {
+		n := fieldsOfHeader(head, other, opt.Skip)
 		switch {
 		case n > most && most > 1:
-			found.comma, found.rival, most = comma, found.comma, n
+			comma, rival, most = other, comma, n
 		case n > most:
-			found.comma, most = comma, n
+			comma, most = other, n
 		case n > 1:
-			found.rival = comma
+			rival = other
 		}
 	}
-	return found, nil
+	return comma, rival, 0, nil
 }
 
 func checkComma(given rune) error {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 
 	"leadline/logbook/water"
@@ -104,14 +103,4 @@ func mayBeThousands(text string) bool {
 	whole, rest, _ := strings.Cut(strings.TrimLeft(text, "<>+-\u2212 "), ",")
 	return len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0' && digits(rest) == 3 &&
 		(len(rest) == 3 || rest[3] < '0' || rest[3] > '9')
-}
-
-var sepLine = regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)")
-
-// findSep reads the line "sep=;" that some spreadsheets put above the header.
-func findSep(head []byte) (comma byte, size int) {
-	if m := sepLine.FindSubmatch(head); m != nil {
-		return m[1][0], len(m[0])
-	}
-	return 0, 0
 }

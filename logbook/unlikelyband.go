@@ -3,6 +3,8 @@ package logbook
 import (
 	"fmt"
 	"math"
+
+	"leadline/logbook/water"
 )
 
 // CheckBand refuses a band that no water can be in: edges the wrong way round, a floor at or above the upper edge, a
@@ -36,7 +38,7 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
 			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name,
 				typed(e.edge),
-				withUnit(formatNumber(roundTo(p.Shown.FromCanonical(c), 2)), p.ShownUnit())))
+				withUnit(water.FormatAtMost(p.Shown.FromCanonical(c), 2), p.ShownUnit())))
 		}
 	}
 	switch {
@@ -51,9 +53,4 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 			typed(b.Floor), typed(b.Low)))
 	}
 	return warnings, nil
-}
-
-func roundTo(v float64, digits int) float64 {
-	scale := math.Pow(10, float64(digits-1)-math.Floor(math.Log10(math.Abs(v))))
-	return math.Round(v*scale) / scale
 }
