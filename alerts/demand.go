@@ -310,14 +310,12 @@ func (c Calcification) Text() []string {
 		sentences = append(sentences, fmt.Sprintf("less alkalinity than calcium goes (corals alone took %.2f ± %.2f, a "+
 			"reef with sediment %.2f: Murillo et al. 2014); commonly a calcium supplement that is weaker, or an alkalinity "+
 			"supplement that is stronger, than described, alkalinity that is added and not noted, or sand that dissolves "+
-			"(common practice, no source)",
-			coralRatio, coralRatioSD, reefRatio))
+			"(common practice, no source)", coralRatio, coralRatioSD, reefRatio))
 	case "high":
 		sentences = append(sentences, fmt.Sprintf("more alkalinity than calcium goes (corals alone took %.2f ± %.2f: "+
 			"Murillo et al. 2014); commonly an alkalinity supplement that is weaker, or a calcium supplement that is "+
 			"stronger, than described, calcium that is added and not noted, or food and nitrification taking alkalinity "+
-			"(common practice, no source)",
-			coralRatio, coralRatioSD))
+			"(common practice, no source)", coralRatio, coralRatioSD))
 	default:
 		sentences = append(sentences, fmt.Sprintf("the two demands fit each other (corals alone took %.2f ± %.2f: Murillo "+
 			"et al. 2014)", coralRatio, coralRatioSD))

@@ -280,8 +280,7 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N,
-			words.Days(r.WindowDays),
-			words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), words.Unit(l.Parameter)),
+			words.Days(r.WindowDays), words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), pText(r.P)))
 	}
 	return append(rs, words.Of(as.Rolling.Notes, noteText)...)

@@ -217,8 +217,7 @@ func (l Finding) overdueHeadline(late float64) string {
 		act = ": check the probe"
 	}
 	return headline(fmt.Sprintf("%s test %s overdue (last %s)", l.Parameter.Name, words.Days(late),
-		words.ShortDay(l.latestTime()))+act,
-		l.Parameter.Name+" test overdue"+act)
+		words.ShortDay(l.latestTime()))+act, l.Parameter.Name+" test overdue"+act)
 }
 
 func (l Finding) driftHeadline(settled, now float64, since time.Time) string {

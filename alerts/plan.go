@@ -215,8 +215,7 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	nearZero := p.Nutrient || p.AskLow == 0
 	if most := mostTimesCareful * p.MaxRise; nearZero && most > 0 && w.MaxPerDay > most {
 		return water.Aim{}, fmt.Errorf("a daily change of %s is more than %d times the careful one of %s: no plan goes "+
-			"beyond that",
-			words.RiseAmount(p, w.MaxPerDay), mostTimesCareful, words.RiseAmount(p, p.MaxRise))
+			"beyond that", words.RiseAmount(p, w.MaxPerDay), mostTimesCareful, words.RiseAmount(p, p.MaxRise))
 	}
 	rise, fall := p.MaxRise, p.MaxFall
 	if w.MaxPerDay > 0 {

@@ -119,9 +119,8 @@ func (s *Stock) testRate(v *logbook.View, t logbook.Tank, recent []logbook.Readi
 	return testRate{every, math.NaN(), 0}, nil
 }
 
-// end is when the last of so many tests is made, if the last one was made some days ago. The next is due one gap
-// after it, or now; the others follow. Gaps scatter independently, and their mean is itself known only from n of
-// them:
+// end is when the last of so many tests is made, if the last one was made some days ago. The next is due one gap after
+// it, or now; the others follow. Gaps scatter independently, and their mean is itself known only from n of them:
 //
 //	variance = sd² (left + left²/n)
 //

@@ -59,8 +59,7 @@ func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error
 	}
 	ml := 1000 * perUnit // in one of the stock's units
 	s.Basis = fmt.Sprintf("dosing of %s as noted, through its strength and %s; 80 %%: the doser gives within %.0f %% of "+
-		"it, a rule of thumb",
-		logbook.Clean(s.Supplement), strings.Join(volumes, " and "), 100*doserShare)
+		"it, a rule of thumb", logbook.Clean(s.Supplement), strings.Join(volumes, " and "), 100*doserShare)
 	if rate == 0 {
 		s.Basis = "no dosing of " + logbook.Clean(s.Supplement) + " is in force"
 	}

@@ -31,7 +31,6 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Rule: RuleSuspect, Severity: Warning, Since: l.latestTime(), Evidence: ev,
 		Headline: l.suspectHeadline(),
 		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(),
-			words.Day(l.latestTime()),
-			words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
+			words.Day(l.latestTime()), words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
 	}, true
 }

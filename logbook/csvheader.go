@@ -200,8 +200,7 @@ func (f *csvFile) refuseUnknown(free []int) {
 			what = "field or parameter"
 		}
 		f.refuseCell(i, refuse(name, fmt.Sprintf("leave it out with --ignore %q, or say what it holds: --map FIELD=%s",
-			Clean(name), Clean(name)),
-			"%s is no %s", quote(name), what))
+			Clean(name), Clean(name)), "%s is no %s", quote(name), what))
 	}
 }
 

@@ -133,9 +133,8 @@ const wholeAgain = " (a backup made now is whole again, with what is left)"
 // heads finds the head page of a commit, and that of the commit before. Each has a checksum. Where one is destroyed
 // or an old one bbolt goes on from the other without a word, and the last commit may be gone.
 //
-// A commit's head lies at page 0 if its number is even, else at page 1. Only a copy that bbolt writes has its commit
-// at page 0 in any case; the next commit may then overwrite that one, and leave the one before it where no commit
-// puts it.
+// A commit's head lies at page 0 if its number is even, else at page 1. Only a copy that bbolt writes has its commit at
+// page 0 in any case; the next commit may then overwrite that one, and leave the one before it where no commit puts it.
 func (c *pageCheck) heads(commit uint64) (before head) {
 	page := make([]byte, pageHead+metaSize)
 	for at := range uint64(2) {

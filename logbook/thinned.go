@@ -22,9 +22,8 @@ type Tier struct {
 // Bins lie on the calendar, from 1970-01-01 UTC on, so that a bin that is over gives the same reading whatever comes
 // after it. A bin with no more readings than the tier's Crowd is given whole: a log kept by hand is not touched. Of a
 // fuller one the middle of a few readings spread over it is given (see middleOf), which a single glitch cannot be. The
-// latest bin has only begun to fill; it counts as full where the one before it is. The latest
-// reading of all is always given. Bins are reached by seeks: what it costs depends on their number, not on that of the
-// readings.
+// latest bin has only begun to fill; it counts as full where the one before it is. The latest reading of all is always
+// given. Bins are reached by seeks: what it costs depends on their number, not on that of the readings.
 func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tiers []Tier) (readings []Reading,
 	left bool, err error) {
 	err = v.inSeries(tank, parameter, func(s series) {

@@ -132,8 +132,7 @@ func momentShown(text string, shown time.Time, zone *time.Location) (time.Time, 
 			zone)
 	case 2:
 		return time.Time{}, refuse(text, "write the offset behind it: "+FormatTime(fixed(found[0]))+" or "+
-			FormatTime(fixed(found[1])),
-			"%s was shown twice by the clocks in %s", quote(text), zone)
+			FormatTime(fixed(found[1])), "%s was shown twice by the clocks in %s", quote(text), zone)
 	}
 	return found[0], nil
 }

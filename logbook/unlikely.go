@@ -58,8 +58,7 @@ func UnlikelyLeap(p Parameter, last, r Reading) string {
 // slip names the slip of the pen that would explain a number which the parameter cannot or hardly have: another unit,
 // or a decimal point in the wrong place. "" if none puts the number where it usually is. Of several, the one that comes
 // nearest to the middle of the usual range is named; where that range begins at zero and has no middle, every unit is
-// named, and instead is by the first.
-// instead is what would have been typed without it.
+// named, and instead is by the first. instead is what would have been typed without it.
 //
 // Which units are taken for each other is common practice, no source: gross_errors in testdata/reference/practice.json.
 func slip(p Parameter, unit string, typed float64) (why, instead string) {

@@ -37,8 +37,7 @@ func CheckBand(p Parameter, b Band) (warnings []string, err error) {
 				p.between(usualLow, usualHigh)))
 		case c > 0 && c < math.Pow(10, -float64(p.Digits))/2:
 			warnings = append(warnings, fmt.Sprintf("%s %s is %s, too little to tell from zero: was another unit meant?", e.name,
-				typed(e.edge),
-				withUnit(water.FormatAtMost(p.Shown.FromCanonical(c), 2), p.ShownUnit())))
+				typed(e.edge), withUnit(water.FormatAtMost(p.Shown.FromCanonical(c), 2), p.ShownUnit())))
 		}
 	}
 	switch {

@@ -17,9 +17,8 @@ type ExportOptions struct {
 	Since time.Time // zero: from the beginning
 
 	// How CSV is written. All but Spreadsheet make a file for elsewhere: what is left out, converted or moved to another
-	// zone is a new reading to the book that it came from.
-	// text that a spreadsheet would take for something else gets a ' in front, which reading takes off again; and a byte
-	// order mark
+	// zone is a new reading to the book that it came from. text that a spreadsheet would take for something else gets a '
+	// in front, which reading takes off again; and a byte order mark
 	Spreadsheet bool
 	Wide        bool // one column for each parameter
 	// in place of those of csvHeader; of the wide form, in place of time, tank and every parameter

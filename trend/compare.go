@@ -42,10 +42,9 @@ type Comparison struct {
 // does. Compare panics unless all values are finite and 0 < level < 1.
 //
 // Reference: J. L. Hodges, E. L. Lehmann, 1963, Estimates of location based on rank tests, Annals of Mathematical
-// Statistics
-// 34, 598–611; H. B. Mann, D. R. Whitney, 1947, On a test of whether one of two random variables is stochastically
-// larger than the other, Annals of Mathematical Statistics 18, 50–60; E. A. Gehan, 1965, A generalized Wilcoxon test
-// for comparing arbitrarily singly-censored samples, Biometrika 52, 203–223.
+// Statistics 34, 598–611; H. B. Mann, D. R. Whitney, 1947, On a test of whether one of two random variables is
+// stochastically larger than the other, Annals of Mathematical Statistics 18, 50–60; E. A. Gehan, 1965, A generalized
+// Wilcoxon test for comparing arbitrarily singly-censored samples, Biometrika 52, 203–223.
 func Compare(before, after []Observation, level float64) Comparison {
 	var t, y []float64
 	var bound []Bound
@@ -131,8 +130,7 @@ func (c *Comparison) note(line []Note) {
 	c.Notes = append(c.Notes, line...)
 	if c.Few {
 		c.Notes = append(c.Notes, Note{"few-readings", fmt.Sprintf("too few readings, %d before and %d after, to tell a "+
-			"change; the interval is by the scatter of the methods alone",
-			c.NBefore, c.NAfter)})
+			"change; the interval is by the scatter of the methods alone", c.NBefore, c.NAfter)})
 	}
 	if math.IsInf(c.Interval.Lo, 0) || math.IsInf(c.Interval.Hi, 0) {
 		c.Notes = append(c.Notes, Note{"open", "the readings set no bound to the change on one side"})

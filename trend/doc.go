@@ -18,11 +18,10 @@
 // Levels are counted in anchors: the floor where there is one, else the first reading. The true level is exp(c + u).
 // The course c moves in one of four ways: it is still; it changes by a share every day, dc = s dt; by an amount every
 // day, d exp(c) = s dt; or it is driven by a change of dosing, likewise by an amount. The wobble u is an
-// Ornstein–Uhlenbeck process about zero. Courses creep, and slopes bend, by random walks. A still course starts on
-// one of several kinds of course with the hazard of its onset; the slope is then drawn from a Gaussian, and the
-// readings sharpen it. It comes to rest with the hazard of its end: for falls some part in twenty for every e-fold,
-// so that a steep fall is expected to end no sooner than a slow one on the way to the floor. All numbers stand in
-// model.go.
+// Ornstein–Uhlenbeck process about zero. Courses creep, and slopes bend, by random walks. A still course starts on one
+// of several kinds of course with the hazard of its onset; the slope is then drawn from a Gaussian, and the readings
+// sharpen it. It comes to rest with the hazard of its end: for falls some part in twenty for every e-fold, so that a
+// steep fall is expected to end no sooner than a slow one on the way to the floor. All numbers stand in model.go.
 //
 // Not known, and weighed against each other by how well they foretell the readings (members of a bank): how large the
 // wobble is and how long it lasts, up to that of a river; whether a method scatters as described, or 1.8 times so; of

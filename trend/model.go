@@ -126,9 +126,8 @@ func wobbles(floored bool) []member {
 	return append(all, member{wobble: 1, fade: 0.5, weight: 0.1})
 }
 
-// members are those for a series whose first reading is o. Where nobody described the method, one of some kinds of
-// kit may stand behind the readings; without such kinds a guess is all there is, and the scatter seen widens or
-// narrows it.
+// members are those for a series whose first reading is o. Where nobody described the method, one of some kinds of kit
+// may stand behind the readings; without such kinds a guess is all there is, and the scatter seen widens or narrows it.
 func (m *model) members(o Observation) []member {
 	if o.Described {
 		return m.bank
@@ -172,8 +171,7 @@ func runsOut(wobble float64) []course {
 }
 
 // isHeld are the courses of what a keeper holds at a level by dosing, such as alkalinity: the demand outgrows the
-// dosing, the dosing is set anew, and so the level is nearly always on its way, a little up as often as a little
-// down.
+// dosing, the dosing is set anew, and so the level is nearly always on its way, a little up as often as a little down.
 func isHeld(wobble float64) []course {
 	return []course{
 		{relative, -0.1 * wobble, 0.1 * wobble, heldOnset},

@@ -7,9 +7,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Ruler is what a keeper sees who lays a ruler along the last readings: a straight line by least squares, with no
-// model behind it. The engine is held to it: once the ruler has warned of the floor at two tests in a row, so does
-// the flag.
+// Ruler is what a keeper sees who lays a ruler along the last readings: a straight line by least squares, with no model
+// behind it. The engine is held to it: once the ruler has warned of the floor at two tests in a row, so does the flag.
 type Ruler struct {
 	N     int
 	Slope float64 // per day

@@ -161,8 +161,7 @@ func isASCII(text string) bool {
 func ownSigns() *strings.Replacer {
 	return strings.NewReplacer(
 		"–", "-", "—", "-", "−", "-", "…", "~", "·", "-", "°", "o", "µ", "u", "μ", "u", "×", "x", "±", "~", "≈", "~", "≤",
-		"<", "≥", ">",
-		"↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
+		"<", "≥", ">", "↑", "^", "↓", "v", "←", "<", "→", "-", "↗", "/", "↘", "\\", "³", "3", "²", "2",
 		Level, "o", StaleLevel, "O", Below, "v", Above, "^", offLeft, "<", offRight, ">", Floor, "_", NoData, " ",
 		bandDash, "-", Soon, "=", FloorLine, "=", BandLine, "-", "│", "|", nowLine, ":", cursorLine, "|",
 		bandLeft, "[", bandRight, "]", "└", "+", "┴", "+", "┬", "+", "┼", "+",

@@ -8,8 +8,7 @@ import (
 )
 
 // numberText is a number as a spreadsheet shows it in full: with fifteen digits, which is what spreadsheets keep, so
-// that
-// 0.1+0.2 is 0.3 and not 0.30000000000000004. ok is false if it is none.
+// that 0.1+0.2 is 0.3 and not 0.30000000000000004. ok is false if it is none.
 func numberText(text string) (string, bool) {
 	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
 	if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {

@@ -85,12 +85,10 @@ func (a Aim) checkDaily(millilitres float64) error {
 	switch {
 	case a.MaxDailyML > 0 && millilitres > a.MaxDailyML*(1+1e-9):
 		return fmt.Errorf("holding the level takes %s mL a day, and at most %s mL can be given: this supplement meets %.0f "+
-			"%% of the demand",
-			plain3(math.Ceil(millilitres)), plain3(a.MaxDailyML), 100*a.MaxDailyML/millilitres)
+			"%% of the demand", plain3(math.Ceil(millilitres)), plain3(a.MaxDailyML), 100*a.MaxDailyML/millilitres)
 	case a.MaxDailyML == 0 && millilitres > 1000*a.Litres*maxDoseShare:
 		return fmt.Errorf("holding the level takes %s mL a day, more than %.0f %% of the tank: the supplement is too weak, "+
-			"or a number is wrong",
-			plain3(math.Ceil(millilitres)), 100*maxDoseShare)
+			"or a number is wrong", plain3(math.Ceil(millilitres)), 100*maxDoseShare)
 	}
 	return nil
 }
@@ -116,8 +114,7 @@ func (a Aim) room(up bool) (float64, error) {
 	room := max(limit-planMargin*sd, leastRoom*limit)
 	if room > limit-leastMargin*sd {
 		return 0, fmt.Errorf("demand and dose are known too poorly (%s a day, one standard deviation) to keep a daily %s "+
-			"within %s: test more often first",
-			a.say(sd), direction, a.say(limit))
+			"within %s: test more often first", a.say(sd), direction, a.say(limit))
 	}
 	if !up {
 		if a.Demand <= 0 {

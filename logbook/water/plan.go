@@ -95,8 +95,7 @@ func (a Aim) addSteps(p *Plan) error {
 			a.number(a.Level), a.say(a.Target), days, a.say(room), a.Within)
 	case days > maxPlanDays:
 		return fmt.Errorf("from %s to %s takes %d days at %s a day, and in so long a time demand changes: choose a nearer "+
-			"target first",
-			a.number(a.Level), a.say(a.Target), days, a.say(room))
+			"target first", a.number(a.Level), a.say(a.Target), days, a.say(room))
 	}
 	if gap > 0 && -a.Demand >= gap/float64(n) { // it gets there by itself, and notes says so
 		return nil

@@ -25,9 +25,8 @@ func (d Dissolving) String() string {
 // Dissolving says whether so many grams of the salt in each litre of finished solution dissolve at 20 °C. Solubility is
 // the anhydrous salt's share of the mass of the saturated solution in percent, 0 where it is not known. The density of
 // such a solution is above 1 kg/L while the water in a litre of it is less than 1 kg, so that the true limit lies
-// between
-// 10 w and 10 r grams of anhydrous salt per litre (w mass percent, r grams per 100 g of water). Below the first is yes,
-// above the second is no.
+// between 10 w and 10 r grams of anhydrous salt per litre (w mass percent, r grams per 100 g of water). Below the first
+// is yes, above the second is no.
 //
 // Reference (published; read through two transcriptions that agree): Rumble J. (ed.) CRC Handbook of Chemistry and
 // Physics, 98th ed. (2017), table "Aqueous solubility of inorganic compounds at various temperatures".
