@@ -63,8 +63,8 @@ func (c *csvRows) next() (more bool, err error) {
 	return true, nil
 }
 
-// scan finds the row that b begins with, its line end included, and the fields in it. It begins again where b ends before
-// the row does.
+// scan finds the row that b begins with, its line end included, and the fields in it. It begins again where b ends
+// before the row does.
 func (c *csvRows) scan(b []byte, last bool) (size int, row []byte, err error) {
 	c.raw, c.spans, c.problem = b, c.spans[:0], nil
 	for i := 0; len(b) > 0; {

@@ -85,9 +85,9 @@ func (v *View) refuseIdleStop(d Dosing) error {
 // reason: such slips are of ten times and more, and two or three days' worth at once is given on purpose. Chosen here.
 const manySlips = 10
 
-// UnlikelyRise says that a rise is more than the greatest careful one of its parameter in a day, and by how much, in one
-// sentence; "" of one that is not. rise is in the canonical unit: that of a dose, or what a standing daily amount adds to the one whose
-// place it takes. A parameter of which no such limit is known is not asked about.
+// UnlikelyRise says that a rise is more than the greatest careful one of its parameter in a day, and by how much, in
+// one sentence; "" of one that is not. rise is in the canonical unit: that of a dose, or what a standing daily amount
+// adds to the one whose place it takes. A parameter of which no such limit is known is not asked about.
 func UnlikelyRise(p Parameter, rise float64) (why string) {
 	if !(p.MaxRise > 0) || !(rise > p.MaxRise*(1+1e-9)) { // the 1e-9 is for what a change of unit rounds
 		return ""

@@ -9,8 +9,8 @@ import (
 
 // Unlikely says why a reading that lies outside the usual range of its parameter may be a slip, in one sentence such as
 // "33 mg/L is above the usual 0 to 2 mg/L; looks like ppb P: 33 ppb P is 0.101 mg/L", and what was likely meant, as it
-// would be typed: "33 ppb P". Both are "" of one that does not, the second also where nothing explains it. The reading is
-// one that ParseReading gave.
+// would be typed: "33 ppb P". Both are "" of one that does not, the second also where nothing explains it. The reading
+// is one that ParseReading gave.
 func Unlikely(p Parameter, r Reading) (why, instead string) {
 	low, high := p.usual()
 	side := "below"
@@ -36,9 +36,9 @@ func Unlikely(p Parameter, r Reading) (why, instead string) {
 // the wrong place is ten times, and the commonest slips of unit are two and three and a thousand. Chosen here.
 const leap = 10
 
-// UnlikelyLeap says that a reading is ten times the last one before it or a tenth of it, in one sentence, or "": the plain
-// check where too few readings are there for a better one. A bound counts only on its sure side, and a difference that
-// three times the repeatability of the parameter's generic method covers is none.
+// UnlikelyLeap says that a reading is ten times the last one before it or a tenth of it, in one sentence, or "": the
+// plain check where too few readings are there for a better one. A bound counts only on its sure side, and a difference
+// that three times the repeatability of the parameter's generic method covers is none.
 func UnlikelyLeap(p Parameter, last, r Reading) string {
 	if math.Abs(r.Value-last.Value) <= 3*p.Generic.SD {
 		return ""
@@ -108,8 +108,8 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 }
 
 // Meant is what was likely meant by a reading that is not between low and high, where it is expected: the same number
-// in another of the units that are taken for each other, or with its decimal point one place on, as it would be typed; ""
-// where nothing puts it there.
+// in another of the units that are taken for each other, or with its decimal point one place on, as it would be typed;
+// "" where nothing puts it there.
 func Meant(p Parameter, r Reading, low, high float64) string {
 	typed, bound, err := ParseValue(r.Text)
 	own, unknown := p.FindUnit(r.Unit)
@@ -155,8 +155,8 @@ func mistakenUnits(parameter string) []string {
 	return nil
 }
 
-// UnitNote says how a unit that people use for two things was read, and what the other one would be; "" of any other. The
-// reading is one that ParseReading gave.
+// UnitNote says how a unit that people use for two things was read, and what the other one would be; "" of any other.
+// The reading is one that ParseReading gave.
 //
 // Hydrometers and conductivity meters are made for several temperatures, and which is taken is said where that was not
 // typed. Plain ppb or ug/L of phosphate is PO4 by this book's rule, but photometers that show phosphorus say ppb too,

@@ -12,8 +12,9 @@ type Comparison struct {
 	Shift           float64  // after − before, canonical unit; NaN where the readings cannot tell
 	Interval        Interval // of Shift
 	P               float64  // two-sided chance of so large a difference when there is none; NaN where all are equal
-	Few             bool     // too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
-	Notes           []Note
+	// too few readings to tell: Interval is by the scatter of the methods, and says nothing of the water's
+	Few   bool
+	Notes []Note
 }
 
 // Compare estimates by how much the readings after lie above those before as the median of all differences

@@ -41,8 +41,8 @@ const (
 // M as large, from 1999 orders with a fixed seed, the readings' own counted in; it is never below 0.0005. Where P is
 // above 0.05 no move can be told.
 //
-// The interval of the date is Bai's for the scores, with one variance. In units of (σ/δ)², δ the size of the move and σ²
-// the variance, the error of the date is distributed like the place of the maximum of W(s) − |s|/2, W a two-sided
+// The interval of the date is Bai's for the scores, with one variance. In units of (σ/δ)², δ the size of the move and
+// σ² the variance, the error of the date is distributed like the place of the maximum of W(s) − |s|/2, W a two-sided
 // Brownian motion; dateReach is its 97.5 % point. A straight course of the scores over time whose BIC is no larger than
 // the split's is reported as gradual.
 //
