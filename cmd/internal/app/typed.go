@@ -61,6 +61,15 @@ func NotANumber(err error, what, text, example string) error {
 	return usage.Errorf("write "+example, "%s: %q is not a number", what, text)
 }
 
+// ParseNumber reads the number of a flag.
+func ParseNumber(flag, text string) (float64, error) {
+	v, err := entry.Number(text)
+	if err != nil {
+		return 0, NotANumber(err, flag, text, flag+" 4.2")
+	}
+	return v, nil
+}
+
 // delimiters are the names of what may stand between the fields of CSV.
 func delimiters() map[string]rune {
 	return map[string]rune{"": 0, "comma": ',', ",": ',', "semicolon": ';', ";": ';', "tab": '\t', "\t": '\t', `\t`: '\t'}

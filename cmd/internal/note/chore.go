@@ -22,23 +22,19 @@ func newChore(a *app.App) *cobra.Command {
 }
 
 func newChoreAdd(a *app.App) *cobra.Command {
-	var every string
+	var c logbook.Chore
 	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
 		"set up a chore, or change how often it comes round", `  # every six weeks
-  leadline chore add "reactor media" --every 6w`, func(args []string) error { return addChore(a, args[0], every) }))
-	cmd.Flags().StringVar(&every, "every", "", "`TIME` between two: 42d, 6w, 3mo (else learned from when it was done)")
+  leadline chore add "reactor media" --every 6w`, func(args []string) error {
+			c.Name = args[0]
+			return addChore(a, c)
+		}))
+	usage.Flag(cmd.Flags(), &c.EveryDays, "every", "`TIME` between two: 42d, 6w, 3mo (else learned from when it was done)",
+		app.ParseDays)
 	return cmd
 }
 
-func addChore(a *app.App, name, every string) error {
-	c := logbook.Chore{Name: name}
-	if every != "" {
-		days, err := app.ParseDays("--every", every)
-		if err != nil {
-			return err
-		}
-		c.EveryDays = days
-	}
+func addChore(a *app.App, c logbook.Chore) error {
 	tank, err := app.Seen(a, a.Tank)
 	if err != nil {
 		return err
@@ -47,7 +43,7 @@ func addChore(a *app.App, name, every string) error {
 	if _, err := a.Opened.Append(c); err != nil {
 		return err
 	}
-	bewareOf(a, name)
+	bewareOf(a, c.Name)
 	a.TankFlag = c.Tank
 	return listChores(a, c.Name)
 }

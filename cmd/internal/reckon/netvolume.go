@@ -18,9 +18,9 @@ import (
 )
 
 type netVolumeOptions struct {
-	dose, rise, supplement, strength, box string
-	sd                                    string
-	readings                              int
+	dose                                float64 // litres; 0: not told
+	rise, supplement, strength, box, sd string
+	readings                            int
 }
 
 func newNetVolume(a *app.App) *cobra.Command {
@@ -33,7 +33,7 @@ func newNetVolume(a *app.App) *cobra.Command {
   # a box of 120 by 60 by 50 cm
   leadline volume --box 120x60x50`, func(args []string) error { return netVolume(a, args, opt) }))
 	f := cmd.Flags()
-	f.StringVar(&opt.dose, "dose", "", "`VOLUME` of the supplement that was given, all at once")
+	usage.Flag(f, &opt.dose, "dose", "`VOLUME` of the supplement that was given, all at once", litresFlag)
 	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)
 	f.StringVar(&opt.sd, "sd", "", "`SCATTER` of one test (else that of a common kit)")
@@ -48,7 +48,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		return boxVolume(a, opt.box)
 	case opt.box != "":
 		return usage.Errorf("leadline volume --box 120x60x50", "--box takes no parameter")
-	case len(args) == 0 || opt.dose == "" || opt.rise == "":
+	case len(args) == 0 || opt.dose == 0 || opt.rise == "":
 		return usage.Errorf("leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' "+
 			"--readings 3",
 			"a volume needs a parameter with --dose and --rise, or --box")
@@ -56,10 +56,6 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
 	}
 	p, s, err := measuredBy(a, args[0], opt)
-	if err != nil {
-		return err
-	}
-	dose, err := litresFlag("--dose", opt.dose)
 	if err != nil {
 		return err
 	}
@@ -71,7 +67,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	if err != nil {
 		return err
 	}
-	volume, err := water.NetVolumeFromDose(float64(s)*1000*dose, rise, sd, opt.readings)
+	volume, err := water.NetVolumeFromDose(float64(s)*1000*opt.dose, rise, sd, opt.readings)
 	if err != nil {
 		return err
 	}

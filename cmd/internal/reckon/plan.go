@@ -17,9 +17,10 @@ import (
 )
 
 type planOptions struct {
-	to, supplement, strength, maxPerDay, reservoir, evaporation string
-	within                                                      int
-	outsideBand                                                 bool
+	to, supplement, strength, maxPerDay string
+	reservoir, evaporation              float64 // litres; 0: not told
+	within                              int
+	outsideBand                         bool
 }
 
 func newPlan(a *app.App) *cobra.Command {
@@ -43,9 +44,9 @@ says that it is meant.`
 		"greatest `CHANGE` of the level in a day (else the parameter's usual one, common practice)")
 	f.IntVar(&opt.within, "within", 0, "`DAYS` in which the target is wanted (else as many as it takes)")
 	f.BoolVar(&opt.outsideBand, "outside-band", false, "the target is meant, though it lies outside your band")
-	f.StringVar(&opt.reservoir, "reservoir", "", "supplement at hand: `VOLUME`, 2L or 800mL")
-	f.StringVar(&opt.evaporation, "evaporation", "",
-		"`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)")
+	usage.Flag(f, &opt.reservoir, "reservoir", "supplement at hand: `VOLUME`, 2L or 800mL", litresFlag)
+	usage.Flag(f, &opt.evaporation, "evaporation",
+		"`VOLUME` that evaporates in a day and bounds limewater (else 1 % of the tank)", litresFlag)
 	return cmd
 }
 
@@ -97,15 +98,7 @@ func wish(a *app.App, v *logbook.View, d alerts.Demand, opt planOptions) (w aler
 			return w, usage.Errorf("write --max-per-day 0.5", "--max-per-day: %s is not more than nothing", opt.maxPerDay)
 		}
 	}
-	reservoir, err := litresFlag("--reservoir", opt.reservoir)
-	if err != nil {
-		return w, err
-	}
-	evaporation, err := litresFlag("--evaporation", opt.evaporation)
-	if err != nil {
-		return w, err
-	}
-	w.ReservoirML, w.EvaporationML = 1000*reservoir, 1000*evaporation
+	w.ReservoirML, w.EvaporationML = 1000*opt.reservoir, 1000*opt.evaporation
 	s, err := suppliedBy(a, v, d, opt.supplement, opt.strength)
 	if err != nil {
 		return w, err

@@ -66,11 +66,8 @@ func parseVolume(flag, number, unit string) (float64, error) {
 	return litres, nil
 }
 
-// litresFlag reads a flag such as "5L" or "800 mL"; a bare number is litres, and "" is 0.
+// litresFlag reads a flag such as "5L" or "800 mL"; a bare number is litres.
 func litresFlag(flag, text string) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
 	number, unit := logbook.Split(text)
 	if unit == "" {
 		unit = "L"

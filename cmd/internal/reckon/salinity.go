@@ -18,12 +18,17 @@ import (
 )
 
 type salinityOptions struct {
-	conductivity, sg, reference, refractive, salinity, temperature string
-	full, to, newWater, litres                                     string
+	conductivity, sg, refractive, salinity float64 // as shown, mS/cm; NaN where not told, as those below
+	temperature                            float64 // °C
+	full, to, newWater                     float64
+	litres                                 float64 // 0: those of the tank
+	reference                              string
 }
 
 func newSalinity(a *app.App) *cobra.Command {
-	var opt salinityOptions
+	none := math.NaN()
+	opt := salinityOptions{conductivity: none, sg: none, refractive: none, salinity: none, temperature: none, full: none,
+		to: none, newWater: none}
 	cmd := a.Prints(salinityJSON{}, usage.Command("salinity",
 		"salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
 		`  # a conductivity meter that does not compensate, in water of 24 °C
@@ -37,17 +42,20 @@ func newSalinity(a *app.App) *cobra.Command {
 the same water in the other scales. With --full it says how much fresh water has evaporated, with --to how much water to
 exchange. The volume is that of the tank, or --litres.`
 	f := cmd.Flags()
-	f.StringVar(&opt.conductivity, "conductivity", "", "`VALUE` shown, such as 53mS/cm")
-	f.StringVar(&opt.sg, "sg", "", "specific gravity, `VALUE` shown")
+	usage.Flag(f, &opt.conductivity, "conductivity", "`VALUE` shown, such as 53mS/cm", conductivityFlag)
+	usage.Flag(f, &opt.sg, "sg", "specific gravity, `VALUE` shown", numberFlag("1.0264"))
 	f.StringVar(&opt.reference, "reference", "25/25",
 		"the two `TEMPERATURES` marked on the hydrometer: 25/25, 20/4, 60F/60F")
-	f.StringVar(&opt.refractive, "refractive-index", "", "refractive index for sodium light, `VALUE` shown")
-	f.StringVar(&opt.salinity, "salinity", "", "`VALUE` in any unit of salinity, to see it in the others")
-	f.StringVar(&opt.temperature, "temperature", "", "`°C` of the water (else that to which the instrument compensates)")
-	f.StringVar(&opt.full, "full", "", "`SALINITY` of the tank when it is full: how much has evaporated?")
-	f.StringVar(&opt.to, "to", "", "`SALINITY` wanted: how much water to exchange?")
-	f.StringVar(&opt.newWater, "new-water", "", "with --to: `SALINITY` of the saltier water at hand, to raise it")
-	f.StringVar(&opt.litres, "litres", "", "net `VOLUME` (else that of the tank)")
+	usage.Flag(f, &opt.refractive, "refractive-index", "refractive index for sodium light, `VALUE` shown",
+		numberFlag("1.3394"))
+	usage.Flag(f, &opt.salinity, "salinity", "`VALUE` in any unit of salinity, to see it in the others", salinityFlag)
+	usage.Flag(f, &opt.temperature, "temperature", "`°C` of the water (else that to which the instrument compensates)",
+		temperatureFlag)
+	usage.Flag(f, &opt.full, "full", "`SALINITY` of the tank when it is full: how much has evaporated?", salinityFlag)
+	usage.Flag(f, &opt.to, "to", "`SALINITY` wanted: how much water to exchange?", salinityFlag)
+	usage.Flag(f, &opt.newWater, "new-water", "with --to: `SALINITY` of the saltier water at hand, to raise it",
+		salinityFlag)
+	usage.Flag(f, &opt.litres, "litres", "net `VOLUME` (else that of the tank)", litresFlag)
 	return cmd
 }
 
@@ -74,7 +82,7 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 			"was a salinity typed in place of a reading, or the unit left out?")
 	}
 	steps := []string{}
-	if opt.full != "" || opt.to != "" {
+	if !math.IsNaN(opt.full) || !math.IsNaN(opt.to) {
 		if steps, err = salinitySteps(a, s, opt); err != nil {
 			return err
 		}
@@ -98,36 +106,28 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 
 // find reads the one instrument that was given.
 func (opt salinityOptions) find() (found, error) {
-	given := slices.DeleteFunc([]string{opt.conductivity, opt.sg, opt.refractive, opt.salinity}, func(text string) bool {
-		return text == ""
-	})
+	given := slices.DeleteFunc([]float64{opt.conductivity, opt.sg, opt.refractive, opt.salinity}, math.IsNaN)
 	if len(given) != 1 {
 		return found{}, usage.Errorf("leadline salinity --conductivity 53mS/cm --temperature 25",
 			"pass exactly one of --conductivity, --sg, --refractive-index and --salinity")
 	}
-	celsius, err := opt.celsius()
-	if err != nil {
-		return found{}, err
-	}
 	or := func(compensated float64) float64 {
-		if math.IsNaN(celsius) {
+		if math.IsNaN(opt.temperature) {
 			return compensated
 		}
-		return celsius
+		return opt.temperature
 	}
-	switch {
-	case opt.conductivity != "":
-		return fromConductivity(opt.conductivity, or(25))
-	case opt.sg != "":
-		return fromSpecificGravity(opt.sg, opt.reference, celsius)
-	case opt.refractive != "":
-		n, _, err := shown("--refractive-index", opt.refractive, "1.3394")
-		t := or(20)
-		return found{water.SalinityFromRefractiveIndex(n, t, water.SodiumD), t, quan95, "0 to 35 and 0 to 30 °C"}, err
-	default:
-		s, err := salinityFlag("--salinity", opt.salinity)
-		return found{s, or(25), "the unit given", "0 to 42"}, err
+	shown, t := given[0], or(25)
+	switch shown {
+	case opt.conductivity:
+		return found{water.SalinityFromConductivity(shown, t), t, pss78, "2 to 42 and -2 to 35 °C"}, nil
+	case opt.sg:
+		return fromSpecificGravity(shown, opt.reference, or)
+	case opt.refractive:
+		t = or(20)
+		return found{water.SalinityFromRefractiveIndex(shown, t, water.SodiumD), t, quan95, "0 to 35 and 0 to 30 °C"}, nil
 	}
+	return found{shown, t, "the unit given", "0 to 42"}, nil
 }
 
 // shown reads what an instrument shows, with the unit behind it.
@@ -139,15 +139,18 @@ func shown(flag, text, example string) (v float64, unit string, err error) {
 	return v, unit, nil
 }
 
-// celsius reads --temperature; NaN where it is not given.
-func (opt salinityOptions) celsius() (float64, error) {
-	if opt.temperature == "" {
-		return math.NaN(), nil
+// numberFlag reads a number as an instrument shows it.
+func numberFlag(example string) func(flag, text string) (float64, error) {
+	return func(flag, text string) (float64, error) {
+		v, _, err := shown(flag, text, example)
+		return v, err
 	}
-	t, err := measured("--temperature", opt.temperature, "25", "temperature")
+}
+
+func temperatureFlag(flag, text string) (float64, error) {
+	t, err := measured(flag, text, "25", "temperature")
 	if err == nil && !(t >= -2 && t <= 40) {
-		err = usage.Errorf("write --temperature 25", "--temperature: %s is not a water temperature from -2 to 40 °C",
-			opt.temperature)
+		err = usage.Errorf("write "+flag+" 25", "%s: %s is not a water temperature from -2 to 40 °C", flag, text)
 	}
 	return t, err
 }
@@ -167,10 +170,10 @@ func measured(flag, text, example, what string) (float64, error) {
 	return u.Canonical(v), nil
 }
 
-func fromConductivity(text string, celsius float64) (found, error) {
-	v, unit, err := shown("--conductivity", text, "53mS/cm")
+func conductivityFlag(flag, text string) (float64, error) {
+	v, unit, err := shown(flag, text, "53mS/cm")
 	if err != nil {
-		return found{}, err
+		return v, err
 	}
 	switch strings.ToLower(strings.ReplaceAll(unit, " ", "")) {
 	case "", "ms/cm", "ms":
@@ -179,29 +182,21 @@ func fromConductivity(text string, celsius float64) (found, error) {
 	case "s/m":
 		v *= 10
 	default:
-		return found{}, usage.Errorf("write --conductivity 53mS/cm",
-			"--conductivity: unit %q is not one of mS/cm, uS/cm, S/m", unit)
+		return v, usage.Errorf("write "+flag+" 53mS/cm", "%s: unit %q is not one of mS/cm, uS/cm, S/m", flag, unit)
 	}
-	return found{water.SalinityFromConductivity(v, celsius), celsius, pss78, "2 to 42 and -2 to 35 °C"}, nil
+	return v, nil
 }
 
 // fromSpecificGravity reads a hydrometer: marked for water of the first temperature over pure water at the second.
-func fromSpecificGravity(text, reference string, celsius float64) (found, error) {
-	v, _, err := shown("--sg", text, "1.0264")
-	if err != nil {
-		return found{}, err
-	}
+func fromSpecificGravity(v float64, reference string, or func(sample float64) float64) (found, error) {
 	unit, err := water.Find("salinity", "SG "+reference)
 	if err != nil {
 		return found{}, usage.Errorf("write --reference 25/25, 20/4 or 60F/60F", "--reference: %q is not two temperatures",
 			reference)
 	}
 	first, second, _ := strings.Cut(strings.TrimPrefix(unit.Name(), "SG "), "/") // as in "SG 25/25"
-	sample, pure := markedTemperature(first), markedTemperature(second)
-	if math.IsNaN(celsius) {
-		celsius = sample
-	}
-	return found{water.SalinityFromSpecificGravity(v, celsius, pure), celsius, eos80,
+	celsius := or(markedTemperature(first))
+	return found{water.SalinityFromSpecificGravity(v, celsius, markedTemperature(second)), celsius, eos80,
 		"0 to 42 and -2 to 40 °C; the glass of the hydrometer left out, under 0.04 per °C"}, nil
 }
 
@@ -233,31 +228,23 @@ func salinitySteps(a *app.App, s found, opt salinityOptions) ([]string, error) {
 	}
 	say := app.PlainNumber
 	var steps []string
-	if opt.full != "" {
-		full, err := salinityFlag("--full", opt.full)
-		if err != nil {
-			return nil, err
-		}
-		missing, err := water.TopOff(s.salinity, full, litres)
+	if !math.IsNaN(opt.full) {
+		missing, err := water.TopOff(s.salinity, opt.full, litres)
 		if err != nil {
 			return nil, err
 		}
 		steps = append(steps, fmt.Sprintf("top off with %s L of fresh water: so much of %s L has evaporated, the salt stayed",
 			say(missing), say(litres)))
 	}
-	if opt.to == "" {
+	if math.IsNaN(opt.to) {
 		return steps, nil
 	}
-	to, err := salinityFlag("--to", opt.to)
-	if err != nil {
-		return nil, err
-	}
-	step, err := exchange(s.salinity, to, litres, opt.newWater)
+	step, err := exchange(s.salinity, opt.to, litres, opt.newWater)
 	return append(steps, step), err
 }
 
 // exchange says how much water to replace, and by what.
-func exchange(s, to, litres float64, newWater string) (string, error) {
+func exchange(s, to, litres, salty float64) (string, error) {
 	say := app.PlainNumber
 	// Half a unit up and one unit down a day: testdata/reference/practice.json, common practice.
 	const up, down = 0.5, 1.0
@@ -270,22 +257,18 @@ func exchange(s, to, litres float64, newWater string) (string, error) {
 		out, err := water.FreshWaterToLower(s, litres, to)
 		return step(out, "fresh water", down), err
 	}
-	if newWater == "" {
+	if math.IsNaN(salty) {
 		return "", usage.Errorf("--new-water 38 says how salty the water at hand is",
 			"%s is above %s: it takes saltier water", say(to), water.Format(s, 1))
-	}
-	salty, err := salinityFlag("--new-water", newWater)
-	if err != nil {
-		return "", err
 	}
 	out, err := water.SaltWaterToRaise(s, litres, to, salty)
 	return step(out, "water of "+say(salty), up), err
 }
 
 // netLitres is --litres, or the net volume of the tank.
-func netLitres(a *app.App, text string) (float64, error) {
-	if litres, err := litresFlag("--litres", text); err != nil || litres > 0 {
-		return litres, err
+func netLitres(a *app.App, told float64) (float64, error) {
+	if told > 0 {
+		return told, nil
 	}
 	tank, err := app.Seen(a, a.Tank)
 	if err == nil && tank.VolumeL <= 0 {

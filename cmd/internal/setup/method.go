@@ -14,12 +14,6 @@ import (
 	"leadline/logbook"
 )
 
-type methodOptions struct {
-	parameter, unit                 string
-	step, sd, sdRel, sdSteps, limit string
-	marks                           []float64
-}
-
 func newMethod(a *app.App) *cobra.Command {
 	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
 		newMethodAdd(a),
@@ -36,7 +30,8 @@ func newMethod(a *app.App) *cobra.Command {
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {
-	var opt methodOptions
+	var m logbook.Method
+	var unit string
 	cmd := a.PrintsRecords(usage.Command("add NAME",
 		"describe a method, or describe it anew",
 		`  # a colour card: its marks, and readings that scatter by a third of the way between two
@@ -44,47 +39,36 @@ func newMethodAdd(a *app.App) *cobra.Command {
 
   # a photometer that shows whole ppb of phosphorus
   leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
-		func(args []string) error { return addMethod(a, args[0], opt) }))
+		func(args []string) error {
+			m.Name = args[0]
+			return addMethod(a, m, unit)
+		}))
 	f := cmd.Flags()
-	f.StringVar(&opt.parameter, "parameter", "", "the `PARAMETER` it measures")
-	f.StringVar(&opt.unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")
-	f.StringVar(&opt.step, "step", "", "smallest `STEP` it can show")
-	f.Float64SliceVar(&opt.marks, "marks", nil, "or the `MARKS` of its scale, rising")
-	f.StringVar(&opt.sd, "sd", "", "standard deviation `SD` of repeated tests of the same water")
-	f.StringVar(&opt.sdRel, "sd-rel", "", "further standard deviation as a `FRACTION` of the reading")
-	f.StringVar(&opt.sdSteps, "sd-steps", "", "standard deviation in `STEPS` between neighbouring marks")
-	f.StringVar(&opt.limit, "limit", "", "detection `LIMIT`")
+	f.StringVar(&m.Parameter, "parameter", "", "the `PARAMETER` it measures")
+	f.StringVar(&unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")
+	usage.Flag(f, &m.Step, "step", "smallest `STEP` it can show", app.ParseNumber)
+	f.Float64SliceVar(&m.Marks, "marks", nil, "or the `MARKS` of its scale, rising")
+	usage.Flag(f, &m.SD, "sd", "standard deviation `SD` of repeated tests of the same water", app.ParseNumber)
+	usage.Flag(f, &m.SDRel, "sd-rel", "further standard deviation as a `FRACTION` of the reading", app.ParseNumber)
+	usage.Flag(f, &m.SDSteps, "sd-steps", "standard deviation in `STEPS` between neighbouring marks", app.ParseNumber)
+	usage.Flag(f, &m.Limit, "limit", "detection `LIMIT`", app.ParseNumber)
 	return cmd
 }
 
-func addMethod(a *app.App, name string, opt methodOptions) error {
-	if opt.parameter == "" {
-		return usage.Errorf("leadline method add "+name+" --parameter nitrate --step 0.5",
+func addMethod(a *app.App, m logbook.Method, unit string) error {
+	if m.Parameter == "" {
+		return usage.Errorf("leadline method add "+m.Name+" --parameter nitrate --step 0.5",
 			"which parameter does it measure? --parameter is missing")
-	}
-	m := logbook.Method{Name: name, Marks: opt.marks}
-	for _, n := range []struct {
-		flag, text string
-		to         *float64
-	}{{"step", opt.step, &m.Step}, {"sd", opt.sd, &m.SD}, {"sd-rel", opt.sdRel, &m.SDRel},
-		{"sd-steps", opt.sdSteps, &m.SDSteps}, {"limit", opt.limit, &m.Limit}} {
-		if n.text == "" {
-			continue
-		}
-		var err error
-		if *n.to, err = entry.Number(n.text); err != nil {
-			return app.NotANumber(err, "--"+n.flag, n.text, "--"+n.flag+" 4.2")
-		}
 	}
 	all, err := a.Parameters()
 	if err != nil {
 		return err
 	}
-	p, err := app.FindAmong(all, opt.parameter)
+	p, err := app.FindAmong(all, m.Parameter)
 	if err != nil {
 		return err
 	}
-	if m, err = entry.Method(m, p, opt.unit); err != nil {
+	if m, err = entry.Method(m, p, unit); err != nil {
 		if _, hint := usage.InWords(err); hint == "" {
 			err = usage.WithHint(err, "--step 0.5, or --marks 0,1,2,5,10")
 		}

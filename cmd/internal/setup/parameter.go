@@ -23,7 +23,6 @@ func newParameter(a *app.App) *cobra.Command {
 
 func newParameterAdd(a *app.App) *cobra.Command {
 	var p logbook.Parameter
-	var every string
 	cmd := a.PrintsRecords(usage.Command("add NAME",
 		"add a parameter of your own", `  # an element of a laboratory analysis
   leadline parameter add molybdenum --code mo --unit ug/L --digits 1
@@ -31,7 +30,7 @@ func newParameterAdd(a *app.App) *cobra.Command {
   # one whose values lie between 0 and 500
   leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`, func(args []string) error {
 			p.Name = strings.TrimSpace(args[0])
-			return addParameter(a, p, every)
+			return addParameter(a, p)
 		}))
 	f := cmd.Flags()
 	f.StringVar(&p.Code, "code", "", "short `CODE`")
@@ -39,24 +38,17 @@ func newParameterAdd(a *app.App) *cobra.Command {
 	f.IntVar(&p.Digits, "digits", 2, "`NUMBER` of decimals that are shown")
 	f.Float64Var(&p.Min, "min", 0, "`VALUE` below which a reading is impossible")
 	f.Float64Var(&p.Max, "max", 1e9, "`VALUE` above which a reading is impossible")
-	f.StringVar(&every, "every", "", "usual `TIME` between tests: 7d, 2w")
+	usage.Flag(f, &p.EveryDays, "every", "usual `TIME` between tests: 7d, 2w", app.ParseDays)
 	f.BoolVar(&p.Nutrient, "nutrient", false, "it is used up by what lives in the tank")
 	return cmd
 }
 
-func addParameter(a *app.App, p logbook.Parameter, every string) error {
+func addParameter(a *app.App, p logbook.Parameter) error {
 	if p.Unit == "" {
 		return usage.Errorf("leadline parameter add molybdenum --unit ug/L", "which unit is it kept in? --unit is missing")
 	}
 	// Nothing is known of its kits: the last shown digit, and a tenth of the reading (chosen here).
 	p.Generic = logbook.Method{Name: "generic", Parameter: p.Name, Unit: p.Unit, Step: math.Pow10(-p.Digits), SDRel: 0.10}
-	if every != "" {
-		days, err := app.ParseDays("--every", every)
-		if err != nil {
-			return err
-		}
-		p.EveryDays = days
-	}
 	book, err := a.BookOrNew()
 	if err != nil {
 		return err

@@ -239,6 +239,9 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 		}
 	case errors.As(err, &wrong):
 		f := wrong.GetFlag()
+		if f.Value.Type() == ownKind {
+			return wrong.Unwrap()
+		}
 		kinds := map[string]struct{ words, example string }{"float64": {"a number", "4.2"}, "int": {"a whole number", "4"},
 			"float64Slice": {"a row of numbers", "0,1,2,5"}, "bool": {"true or false", "or leave it out"}}
 		if kind, known := kinds[f.Value.Type()]; known {
@@ -247,6 +250,20 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 		}
 	}
 	return Wrong(err, hint)
+}
+
+// ownKind is the type of a flag that Flag made.
+const ownKind = "func"
+
+// Flag makes a flag whose value is read as it is given, by a way that names the flag in what it refuses. Given as "",
+// it is as good as not given.
+func Flag[T any](f *pflag.FlagSet, to *T, name, meaning string, read func(flag, text string) (T, error)) {
+	f.Func(name, meaning, func(text string) (err error) {
+		if text != "" {
+			*to, err = read("--"+name, text)
+		}
+		return err
+	})
 }
 
 // HelpAndCompletion adds cobra's own commands, which would answer a mistyped word with their help and success. It
