@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"github.com/adrg/xdg"
+	"golang.org/x/sync/errgroup"
 
 	"leadline/alerts"
 	"leadline/cmd/internal/usage"
@@ -173,7 +174,7 @@ func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
 		return nil, err
 	}
 	set, _ := a.Settings() // a fault in the file is no reason to be silent about the tanks, and what is right in it holds
-	outcomes := SideBySide(tanks, func(t logbook.Tank) (report alerts.Report, err error) {
+	return SideBySide(tanks, func(t logbook.Tank) (report alerts.Report, err error) {
 		asOf, err := a.AsOf(t)
 		if err != nil {
 			return report, err
@@ -182,50 +183,24 @@ func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
 		report.Arrange(set.Order)
 		return report, err
 	})
-	var reports []alerts.Report
-	for _, c := range outcomes {
-		o := <-c
-		if o.Err != nil {
-			return nil, o.Err
-		}
-		reports = append(reports, o.Value)
-	}
-	return reports, nil
-}
-
-// outcome is what was reckoned for one tank.
-type outcome[T any] struct {
-	Value T
-	Err   error
 }
 
 // SideBySide reckons something for every tank, as many at a time as there are processors, and answers in their order.
 // reckon opens a view of its own, so that a writer elsewhere never waits for the whole run.
-func SideBySide[T any](tanks []logbook.Tank, reckon func(logbook.Tank) (T, error)) []chan outcome[T] {
-	outcomes := make([]chan outcome[T], len(tanks))
-	for i := range outcomes {
-		outcomes[i] = make(chan outcome[T], 1)
-	}
-	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	go func() {
-		for i, tank := range tanks {
-			slots <- struct{}{}
-			go func() {
-				defer func() { <-slots }()
-				outcomes[i] <- guardedly(tank, reckon)
+func SideBySide[T any](tanks []logbook.Tank, reckon func(logbook.Tank) (T, error)) ([]T, error) {
+	found := make([]T, len(tanks))
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i, tank := range tanks {
+		all.Go(func() (err error) {
+			defer func() { // on a goroutine of its own a panic would end the process
+				if r := recover(); r != nil {
+					err = fmt.Errorf("a fault of the program, at tank %s: %v", tank.Name, r)
+				}
 			}()
-		}
-	}()
-	return outcomes
-}
-
-// guardedly turns a panic into an error: on a goroutine of its own it would end the process.
-func guardedly[T any](tank logbook.Tank, reckon func(logbook.Tank) (T, error)) (o outcome[T]) {
-	defer func() {
-		if r := recover(); r != nil {
-			o.Err = fmt.Errorf("a fault of the program, at tank %s: %v", tank.Name, r)
-		}
-	}()
-	o.Value, o.Err = reckon(tank)
-	return o
+			found[i], err = reckon(tank)
+			return err
+		})
+	}
+	return found, all.Wait()
 }

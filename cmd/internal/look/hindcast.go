@@ -41,18 +41,17 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) e
 	if err != nil {
 		return err
 	}
-	casts := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
+	casts, err := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
 		return app.SeenIn(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) { return alerts.Hindcast(v, tank, p) })
 	})
-	for i, c := range casts {
+	if err != nil {
+		return err
+	}
+	for i, lines := range casts {
 		if err := cmd.Context().Err(); err != nil {
 			return err
 		}
-		o := <-c
-		if o.Err != nil {
-			return o.Err
-		}
-		if err := tellHindcast(cmd.Context(), a, o.Value, tanks[i], p, allTanks); err != nil {
+		if err := tellHindcast(cmd.Context(), a, lines, tanks[i], p, allTanks); err != nil {
 			return err
 		}
 	}
