@@ -41,6 +41,7 @@ type App struct {
 	Shapes map[*cobra.Command]any // what each command prints with --json
 
 	Execute func(ctx context.Context, a *App, args []string) error // runs a command of the command line
+	Above   *App                                                   // whose part this run is; nil: it is whole
 
 	Opened *logbook.Book // the book that the command works on, once it is open
 	InStep bool          // something else brings it in step with the others', if it is shared
@@ -79,6 +80,10 @@ func (a *App) HasTerminal() bool { return terminal.IsTerminal(a.In) && terminal.
 
 // RemoveAtEnd has a temporary file or folder removed however the run ends.
 func (a *App) RemoveAtEnd(path string) {
+	if a.Above != nil {
+		a.Above.RemoveAtEnd(path)
+		return
+	}
 	a.mu.Lock()
 	defer a.mu.Unlock()
 	a.leftovers = append(a.leftovers, path)
