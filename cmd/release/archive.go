@@ -26,29 +26,20 @@ func (f file) mode() fs.FileMode {
 	return 0o644
 }
 
-// tarGz packs files into a folder of a tar archive, which belongs to root and whose files are all of one time.
+// tarGz packs files into a folder of a tar archive, with an entry for every folder. All of it belongs to root and is of
+// one time.
 func tarGz(folder string, files []file, when time.Time) ([]byte, error) {
-	tarred, err := tarred(folder+"/", files, when, tar.FormatPAX)
-	if err != nil {
-		return nil, err
-	}
-	return gzipped(tarred)
-}
-
-// tarred packs files below a prefix, with an entry for every folder.
-func tarred(prefix string, files []file, when time.Time, format tar.Format) ([]byte, error) {
 	var packed bytes.Buffer
 	w := tar.NewWriter(&packed)
-	for _, folder := range foldersOf(prefix, files) {
-		h := &tar.Header{Typeflag: tar.TypeDir, Name: folder, Mode: 0o755, ModTime: when, Uname: "root", Gname: "root",
-			Format: format}
+	for _, name := range foldersOf(folder+"/", files) {
+		h := &tar.Header{Typeflag: tar.TypeDir, Name: name, Mode: 0o755, ModTime: when, Uname: "root", Gname: "root"}
 		if err := w.WriteHeader(h); err != nil {
 			return nil, err
 		}
 	}
 	for _, f := range sorted(files) {
-		h := &tar.Header{Typeflag: tar.TypeReg, Name: prefix + f.name, Size: int64(len(f.data)), Mode: int64(f.mode()),
-			ModTime: when, Uname: "root", Gname: "root", Format: format}
+		h := &tar.Header{Typeflag: tar.TypeReg, Name: folder + "/" + f.name, Size: int64(len(f.data)), Mode: int64(f.mode()),
+			ModTime: when, Uname: "root", Gname: "root"}
 		if f.link != "" {
 			h.Typeflag, h.Linkname, h.Size, h.Mode = tar.TypeSymlink, f.link, 0, 0o777
 		}
@@ -59,8 +50,10 @@ func tarred(prefix string, files []file, when time.Time, format tar.Format) ([]b
 			return nil, err
 		}
 	}
-	err := w.Close()
-	return packed.Bytes(), err
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return gzipped(packed.Bytes())
 }
 
 // foldersOf lists the folders of files, each before what is in it.

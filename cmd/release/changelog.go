@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"time"
+
+	"leadline/alerts/words"
 )
 
 //go:embed CHANGELOG.md
@@ -81,7 +83,7 @@ func (h changelog) debian(version, maintainer string) []byte {
 		}
 		fmt.Fprintf(&b, "leadline (%s) stable; urgency=medium\n\n", version)
 		for _, c := range v.changes {
-			b.WriteString(wrapped("  * ", "    ", c, 78))
+			b.WriteString(strings.Join(words.Hang("  * ", "    ", c, 78, 0), "\n") + "\n")
 		}
 		fmt.Fprintf(&b, "\n -- %s  %s\n", maintainer, v.date.UTC().Format("Mon, 02 Jan 2006 15:04:05 -0700"))
 		if i < len(h)-1 {
@@ -89,20 +91,4 @@ func (h changelog) debian(version, maintainer string) []byte {
 		}
 	}
 	return []byte(b.String())
-}
-
-// wrapped breaks a text into lines, the first behind one indent and the others behind another.
-func wrapped(first, others, text string, width int) string {
-	lines := []string{first}
-	for i, word := range strings.Fields(text) {
-		switch last := &lines[len(lines)-1]; {
-		case i == 0:
-			*last += word
-		case len(*last)+1+len(word) > width:
-			lines = append(lines, others+word)
-		default:
-			*last += " " + word
-		}
-	}
-	return strings.Join(lines, "\n") + "\n"
 }

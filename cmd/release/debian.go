@@ -1,7 +1,6 @@
 package main
 
 import (
-	"archive/tar"
 	"bytes"
 	"crypto/md5"
 	"fmt"
@@ -44,24 +43,14 @@ Description: logbook for the water of coral aquariums
  Answers are arithmetic on the numbers typed in. They replace neither a second
  test nor the label of a product.
 `, b.debianVersion(), b.target.arch, maintainer, size)
-	members := []file{{name: "debian-binary", data: []byte("2.0\n")}}
-	for _, part := range []struct {
-		name  string
-		files []file
-	}{
-		{"control.tar.gz", []file{{name: "control", data: []byte(control)}, {name: "md5sums", data: sums.Bytes()}}},
-		{"data.tar.gz", content},
-	} {
-		packed, err := tarred("./", part.files, b.time, tar.FormatGNU)
-		if err != nil {
-			return nil, err
-		}
-		if packed, err = gzipped(packed); err != nil {
-			return nil, err
-		}
-		members = append(members, file{name: part.name, data: packed})
+	told, err := tarGz(".", []file{{name: "control", data: []byte(control)}, {name: "md5sums", data: sums.Bytes()}},
+		b.time)
+	if err != nil {
+		return nil, err
 	}
-	return arArchive(members, b.time), nil
+	data, err := tarGz(".", content, b.time)
+	return arArchive([]file{{name: "debian-binary", data: []byte("2.0\n")}, {name: "control.tar.gz", data: told},
+		{name: "data.tar.gz", data: data}}, b.time), err
 }
 
 // debianFiles puts the files where a Debian system looks for them.
