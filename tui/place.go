@@ -152,6 +152,8 @@ func reopen(reports []alerts.Report, p part.Place) tea.Cmd {
 		return part.Open(part.AlertsOf{})
 	case part.OnJournal:
 		return part.Open(part.JournalOf{Tank: tank})
+	case part.OnTable:
+		return part.Open(part.TableOf{Tank: tank})
 	case part.OnUpkeep:
 		return part.Open(part.UpkeepOf{Tank: tank})
 	case part.OnChanges:

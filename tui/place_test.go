@@ -72,7 +72,8 @@ func TestPlaceIsKept(t *testing.T) {
 	if tank, _ := a.top().(*glance).place(); tank != "lagoon" {
 		t.Errorf("the glance opens on %s", tank)
 	}
-	for key, title := range map[string]string{"a": "alerts", "J": "lagoon · journal", "s": "chores", "X": "what changed"} {
+	for key, title := range map[string]string{"a": "alerts", "J": "lagoon · journal", "s": "chores", "X": "what changed",
+		"#": "lagoon · table", "y": "lagoon · 1 year"} {
 		do(a, key)
 		a.keepPlace()
 		again := placedApp(b, file)

@@ -97,7 +97,7 @@ func (u *upkeep) View() string {
 	case !u.Loaded:
 		return u.Reading(t)
 	case u.count() == 0:
-		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. n adds a chore that comes round "+
+		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. C adds a chore that comes round "+
 			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
 	}
 	out, at := u.list()

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"leadline/alerts"
 	"leadline/logbook"
 	"leadline/tui/form"
 )
@@ -54,5 +55,21 @@ func TestDoneIsOfTheChosenChore(t *testing.T) {
 			t.Errorf("the form is of %q, chosen was %q", got, want)
 		}
 		do(a, "esc")
+	}
+}
+
+// Where there is no chore and no stock yet, the keys that are named for the first ones open their forms.
+func TestTheFirstChoreAndStock(t *testing.T) {
+	for key, title := range map[string]string{"C": "new chore", "N": "new stock"} {
+		_, a, _ := formBook(t)
+		u := newUpkeep(a.env, example(t)[0].Tank, "")
+		a.push(u)
+		u.fill(alerts.Upkeep{})
+		if view := a.View(); !strings.Contains(view, key+" adds a") {
+			t.Errorf("%s is not named:\n%s", key, view)
+		}
+		if do(a, key); !strings.Contains(a.top().About().Title, title) {
+			t.Errorf("%s opened %s", key, a.top().About().Title)
+		}
 	}
 }
