@@ -207,7 +207,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			p := a.top().(*parameterScreen)
 			p.over.name, p.over.tank = "phosphate", "lagoon 珊瑚"
 			of := parameter(t, "phosphate")
-			p.over.drawn = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07),
+			p.laid = &picture.Over{Parameter: of, Readings: weekly(of, "lagoon", "", 0.02, 0.03, 0.05, 0.09, 0.08, 0.07),
 				Shared: true}
 		},
 		"parameter-why": func(t testing.TB, a *app) {

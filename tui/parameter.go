@@ -8,7 +8,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
@@ -17,26 +16,26 @@ import (
 // parameterScreen is one parameter of a tank: its chart, what was measured and done, and the reasons.
 type parameterScreen struct {
 	part.Page
-	env    *part.Env
-	tank   logbook.Tank
-	name   string
-	line   alerts.Finding
-	others []string // the tank's parameters, for next and previous
-	shown  []logbook.Reading
+	env  *part.Env
+	tank logbook.Tank
+	name string
+	charted
 	span   span
 	log    bool
 	cursor int // column of the cursor; -1: none
-	over   overlay
+	over   struct {
+		name string // of the parameter laid over; "": none is
+		tank string // whose it is; "": the same tank's
+	}
 	warned []time.Time // when the hindcast would have begun to warn
-	lines  recordLines
+	lines  part.List   // of rows
 	aside  aside
 	then   string // the words of a command to be run once the parameter is there
 }
 
 type span struct {
-	zoom  int     // index into zooms
-	back  float64 // days it is moved back from now
-	start bool    // there is nothing earlier
+	zoom int     // index into zooms
+	back float64 // days it is moved back from now
 }
 
 // zooms are the stretches of past that can be shown, in days.
@@ -57,17 +56,11 @@ func (s *span) ends(now time.Time) (from, to time.Time) {
 	return now.Add(-part.Hours((s.back + past) * 24)), now.Add(part.Hours((math.Min(28, past/3) - s.back) * 24))
 }
 
-type recordLines struct {
-	part.List
-	rows     []record
-	unlisted bool // older readings of the stretch are not in rows
-}
-
-func (l *recordLines) chosen() (record, bool) {
-	if l.At < 0 || l.At >= len(l.rows) {
+func (p *parameterScreen) chosen() (record, bool) {
+	if p.lines.At < 0 || p.lines.At >= len(p.rows) {
 		return record{}, false
 	}
-	return l.rows[l.At], true
+	return p.rows[p.lines.At], true
 }
 
 type aside struct {
@@ -119,11 +112,8 @@ func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 }
 
 func (p *parameterScreen) take(found charted) tea.Cmd {
-	p.Loaded, p.line, p.tank, p.others, p.shown = true, found.line, found.line.Tank, found.others, found.shown
-	p.lines.rows, p.lines.unlisted = found.rows, found.unlisted
-	p.lines.Clamp(len(p.lines.rows))
-	p.over.tanks, p.over.drawn = found.tanks, found.laid
-	p.span.start = !found.earlier
+	p.Loaded, p.charted, p.tank = true, found, found.line.Tank
+	p.lines.Clamp(len(p.rows))
 	then := p.then
 	p.then = ""
 	return part.Perform(p, then)
@@ -133,8 +123,8 @@ func (p *parameterScreen) Commands() []part.Command {
 	form := func(kind part.FormKind) func() tea.Cmd {
 		return part.Opens(part.FormOf{Kind: kind, Tank: p.tank, Name: p.name})
 	}
-	line, _ := p.lines.chosen()
-	lines := p.lines.Moves("lines", len(p.lines.rows))
+	line, _ := p.chosen()
+	lines := p.lines.Moves("lines", len(p.rows))
 	if p.aside.of != nothing {
 		lines = part.Moves("lines", p.aside.top, p.aside.room-1, func(row int) tea.Cmd {
 			p.aside.top = max(0, row) // and at most to the end, when it is drawn
@@ -190,7 +180,7 @@ func (p *parameterScreen) earlier() tea.Cmd {
 	case p.cursor >= 0:
 		p.cursor = max(0, p.cursor-1)
 		return nil
-	case p.span.start:
+	case p.start:
 		return nothingEarlier
 	}
 	p.span.moveBy(1)
@@ -207,7 +197,7 @@ func (p *parameterScreen) later() tea.Cmd {
 }
 
 func (p *parameterScreen) wider() tea.Cmd {
-	if p.span.start {
+	if p.start {
 		return nothingEarlier
 	}
 	return p.zoomBy(1)
@@ -286,10 +276,10 @@ func (p *parameterScreen) layOver() tea.Cmd {
 
 // layTankOver goes through the other tanks that measure this parameter and ends with none.
 func (p *parameterScreen) layTankOver() tea.Cmd {
-	if len(p.over.tanks) == 0 {
+	if len(p.tanks) == 0 {
 		return part.Notice("no other tank has readings of " + part.Clean(p.name))
 	}
-	p.over.name, p.over.tank = "", nextOf(p.over.tanks, p.over.tank)
+	p.over.name, p.over.tank = "", nextOf(p.tanks, p.over.tank)
 	if p.over.tank != "" {
 		p.over.name = p.name
 	}
@@ -298,7 +288,7 @@ func (p *parameterScreen) layTankOver() tea.Cmd {
 
 // mend opens the form that strikes or corrects the chosen line, or says why it cannot.
 func (p *parameterScreen) mend(correct bool) tea.Cmd {
-	line, there := p.lines.chosen()
+	line, there := p.chosen()
 	switch {
 	case p.aside.of != nothing:
 		return part.Notice("esc brings the list back; the lines to strike or correct are in it")
@@ -315,7 +305,7 @@ func (p *parameterScreen) other(by int) tea.Cmd {
 	}
 	at := slices.Index(p.others, p.name)
 	p.name = p.others[(at+by+n)%n]
-	p.lines.List, p.warned, p.over.name, p.over.tank = part.List{}, nil, "", ""
+	p.lines, p.warned, p.over.name, p.over.tank = part.List{}, nil, "", ""
 	if p.aside.of == theDemand {
 		p.aside.of = nothing
 	}
@@ -344,7 +334,7 @@ func (p *parameterScreen) About() part.About {
 
 func (p *parameterScreen) Click(row, _ int) {
 	if p.aside.of == nothing {
-		p.lines.Hit(row, len(p.lines.rows))
+		p.lines.Hit(row, len(p.rows))
 	}
 }
 

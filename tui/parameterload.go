@@ -10,15 +10,16 @@ import (
 	"leadline/logbook"
 )
 
+// charted is what a chart and the list beneath it show.
 type charted struct {
 	line     alerts.Finding
-	others   []string
+	others   []string // the tank's parameters, for next and previous
 	shown    []logbook.Reading
 	laid     *picture.Over // nil: nothing
 	tanks    []string      // the others that measure it
 	rows     []record
-	earlier  bool
-	unlisted bool
+	start    bool // there is nothing earlier
+	unlisted bool // older readings of the stretch are not in rows
 }
 
 // chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written
@@ -60,7 +61,7 @@ func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
 	if found.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to); err != nil {
 		return found, err
 	}
-	found.earlier, err = anyBefore(v, q.tank, q.name, q.from)
+	found.start, err = noneBefore(v, q.tank, q.name, q.from)
 	return found, err
 }
 
@@ -77,22 +78,19 @@ func examineNow(v *logbook.View, tank, parameter string, at time.Time) (alerts.F
 	return alerts.ExamineParameter(v, t, p, at, 0)
 }
 
-// anyBefore reports whether anything was measured of a parameter or done to its tank before a moment.
-func anyBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, error) {
+// noneBefore reports whether nothing was measured of a parameter or done to its tank before a moment.
+func noneBefore(v *logbook.View, tank, parameter string, at time.Time) (bool, error) {
 	rs, err := v.LastReadings(tank, parameter, at, 1)
 	if err != nil || len(rs) > 0 {
-		return len(rs) > 0, err
+		return false, err
 	}
 	for _, kind := range alerts.DoneKinds() {
 		es, err := v.Entries(tank, kind, time.Time{}, at)
-		if err != nil {
+		if err != nil || slices.ContainsFunc(es, func(e logbook.Entry) bool { return concerns(e, parameter) }) {
 			return false, err
 		}
-		if slices.ContainsFunc(es, func(e logbook.Entry) bool { return concerns(e, parameter) }) {
-			return true, nil
-		}
 	}
-	return false, nil
+	return true, nil
 }
 
 // lineNames are the parameters a tank has a line for, in its order.
@@ -130,13 +128,6 @@ func warnedAt(v *logbook.View, t logbook.Tank, p logbook.Parameter) (times []tim
 		before = now
 	}
 	return times, err
-}
-
-type overlay struct {
-	name  string // of its parameter; "": none is laid over
-	tank  string // whose it is; "": the same tank's
-	drawn *picture.Over
-	tanks []string // the other tanks that measure the chart's parameter
 }
 
 // layOver reads a second series for a chart: another parameter of the tank, or the same one of another tank.

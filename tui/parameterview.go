@@ -77,9 +77,9 @@ func (p *parameterScreen) chart(h int) picture.Chart {
 	c := picture.Chart{Finding: p.line, Readings: p.shown, Now: p.now(), Warned: p.warned, Log: p.log}
 	c.From, c.To = p.span.ends(c.Now)
 	if p.over.name != "" {
-		c.Over = p.over.drawn
+		c.Over = p.laid
 	}
-	for _, r := range slices.Backward(p.lines.rows) {
+	for _, r := range slices.Backward(p.rows) {
 		if _, reading := r.entry.(logbook.Reading); !reading && !r.struck {
 			c.Done = append(c.Done, r.entry)
 		}
@@ -160,12 +160,12 @@ func (p *parameterScreen) said(says []string, room int) []string {
 
 func (p *parameterScreen) list(row, room int) []string {
 	t := p.env.Theme
-	rows := p.lines.rows
+	rows := p.rows
 	if len(rows) == 0 {
 		return []string{t.Dim.Render(part.Cut("  nothing was written down in this stretch of time", p.W))}
 	}
-	out := drawRecords(&p.lines.List, rows, row, room, p.W, p.tank.Zone(), t)
-	if p.lines.unlisted && p.lines.Top+room > len(rows) {
+	out := drawRecords(&p.lines, rows, row, room, p.W, p.tank.Zone(), t)
+	if p.unlisted && p.lines.Top+room > len(rows) {
 		out = append(out, t.Dim.Render(part.Cut("  and older readings: + shows a shorter time", p.W)))
 	}
 	return out
