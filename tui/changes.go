@@ -20,10 +20,8 @@ import (
 
 // changes answers "what changed?" around a date: every parameter before and after, and everything that was done.
 type changes struct {
-	part.Page
+	ofTank
 	part.List
-	env    *part.Env
-	tank   logbook.Tank
 	around time.Time
 	weeks  int // of each side
 	found  alerts.Changed
@@ -32,7 +30,7 @@ type changes struct {
 }
 
 func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
-	return &changes{env: e, tank: t, around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
+	return &changes{ofTank: ofTank{env: e, tank: t}, around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
 }
 
 func (c *changes) Init() tea.Cmd {
@@ -54,7 +52,7 @@ func (c *changes) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, c.Init) 
 
 func (c *changes) Commands() []part.Command {
 	if c.date.typing {
-		return c.date.commands("what changed?", &c.Page, c.env.Moment().In(c.zone()), c.goTo)
+		return c.date.commands("what changed?", &c.Page, c.now(), c.goTo)
 	}
 	sides := func(weeks int) func() tea.Cmd {
 		return func() tea.Cmd {
@@ -91,18 +89,16 @@ func (c *changes) goTo(at time.Time) tea.Cmd {
 func (c *changes) Typed(msg tea.KeyMsg) tea.Cmd { return c.date.typed(msg) }
 
 func (c *changes) About() part.About {
-	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.zone(), Typing: c.date.typing,
+	return part.About{Title: part.Clean(c.tank.Name) + " · what changed?", Zone: c.tank.Zone(), Typing: c.date.typing,
 		Place: part.Place{Screen: part.OnChanges, Tank: c.tank.Name}}
 }
-
-func (c *changes) zone() *time.Location { return c.tank.Zone() }
 
 func (c *changes) View() string {
 	t := c.env.Theme
 	if !c.Loaded {
 		return c.Reading(t)
 	}
-	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.zone()).Format("Mon 2 Jan 2006"), c.weeks)
+	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.tank.Zone()).Format("Mon 2 Jan 2006"), c.weeks)
 	out := []string{t.Title.Render(part.Cut(head, c.W))}
 	switch {
 	case c.Message != "":
@@ -125,7 +121,7 @@ func (c *changes) View() string {
 	if len(c.rows) == 0 {
 		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
 	}
-	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.zone(), t)...), "\n")
+	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.tank.Zone(), t)...), "\n")
 }
 
 type dateLine struct {

@@ -15,10 +15,8 @@ import (
 
 // journal is everything a tank's book holds, the newest first, a stretch of days at a time.
 type journal struct {
-	part.Page
+	ofTank
 	part.List
-	env   *part.Env
-	tank  logbook.Tank
 	loads int // how often
 	days  int // how far back
 	journalLines
@@ -69,7 +67,8 @@ const firstYear = 1990
 const journalStep = 120
 
 func newJournal(e *part.Env, t logbook.Tank) *journal {
-	return &journal{env: e, tank: t, days: journalStep, open: map[dayKey]bool{}, find: part.NewField(e, 30)}
+	return &journal{ofTank: ofTank{env: e, tank: t}, days: journalStep, open: map[dayKey]bool{},
+		find: part.NewField(e, 30)}
 }
 
 func (j *journal) Init() tea.Cmd {

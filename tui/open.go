@@ -4,6 +4,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/logbook"
 	"leadline/tui/form"
 	"leadline/tui/part"
 )
@@ -47,3 +48,12 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 		return form.Build(e, w)
 	}
 }
+
+// ofTank is what every screen of one tank has.
+type ofTank struct {
+	part.Page
+	env  *part.Env
+	tank logbook.Tank
+}
+
+func (s *ofTank) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }

@@ -15,9 +15,7 @@ import (
 
 // parameterScreen is one parameter of a tank: its chart, what was measured and done, and the reasons.
 type parameterScreen struct {
-	part.Page
-	env  *part.Env
-	tank logbook.Tank
+	ofTank
 	name string
 	charted
 	span   span
@@ -86,7 +84,8 @@ func (a *aside) toggle(of asideOf) {
 }
 
 func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
-	p := &parameterScreen{env: e, tank: t, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1, log: as.Log}
+	p := &parameterScreen{ofTank: ofTank{env: e, tank: t}, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1,
+		log: as.Log}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
 		p.span.zoom = i
 	}
@@ -104,8 +103,6 @@ func (p *parameterScreen) load() tea.Cmd {
 	q.from, q.to = p.span.ends(q.at)
 	return part.AskAnew(&p.Page, p.env, q.answer, p.take)
 }
-
-func (p *parameterScreen) now() time.Time { return p.env.Moment().In(p.tank.Zone()) }
 
 func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
 	return part.Reload(msg, func() tea.Cmd { return tea.Batch(p.load(), p.askDemand()) })

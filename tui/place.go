@@ -139,30 +139,20 @@ func (a *app) place() (part.Place, bool) {
 // reopen opens on top of the glance what the keeper had there, where the book has such a thing still.
 func reopen(reports []alerts.Report, p part.Place) tea.Cmd {
 	tank, _ := tankOf(reports, p.Tank)
-	switch p.Screen {
-	case part.OnChart:
-		if !hasLine(reports, p.Tank, p.Parameter) {
-			return nil
-		}
-		if !hasLine(reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
-			p.Over, p.OverTank = "", ""
-		}
-		return part.Open(part.ChartOf{Tank: tank, As: p})
-	case part.OnAlerts:
-		return part.Open(part.AlertsOf{})
-	case part.OnJournal:
-		return part.Open(part.JournalOf{Tank: tank})
-	case part.OnTable:
-		return part.Open(part.TableOf{Tank: tank})
-	case part.OnUpkeep:
-		return part.Open(part.UpkeepOf{Tank: tank})
-	case part.OnChanges:
-		return part.Open(part.ChangesOf{Tank: tank})
-	case part.OnYear:
-		return part.Open(part.YearOf{Tank: tank, As: p})
-	default:
+	chart := p.Screen == part.OnChart
+	if chart && !hasLine(reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
+		p.Over, p.OverTank = "", ""
+	}
+	w, there := map[string]part.Want{
+		part.OnChart: part.ChartOf{Tank: tank, As: p}, part.OnAlerts: part.AlertsOf{},
+		part.OnJournal: part.JournalOf{Tank: tank}, part.OnTable: part.TableOf{Tank: tank},
+		part.OnUpkeep: part.UpkeepOf{Tank: tank}, part.OnChanges: part.ChangesOf{Tank: tank},
+		part.OnYear: part.YearOf{Tank: tank, As: p},
+	}[p.Screen]
+	if !there || chart && !hasLine(reports, p.Tank, p.Parameter) {
 		return nil
 	}
+	return part.Open(w)
 }
 
 func tankOf(reports []alerts.Report, name string) (logbook.Tank, bool) {

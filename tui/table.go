@@ -17,10 +17,8 @@ import (
 // table is the tank's log as a sheet: dates down, parameters across, what was done beside. It reads a stretch of days
 // at a time, and more of the past when the end is reached.
 type table struct {
-	part.Page
+	ofTank
 	part.List
-	env    *part.Env
-	tank   logbook.Tank
 	days   int // how far back
 	whole  bool
 	sheet  alerts.Table
@@ -35,10 +33,8 @@ type table struct {
 }
 
 func newTable(e *part.Env, t logbook.Tank) *table {
-	return &table{env: e, tank: t, days: journalStep, date: dateLine{find: part.NewField(e, 20)}}
+	return &table{ofTank: ofTank{env: e, tank: t}, days: journalStep, date: dateLine{find: part.NewField(e, 20)}}
 }
-
-func (s *table) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }
 
 func (s *table) from() time.Time { return s.now().AddDate(0, 0, -s.days) }
 

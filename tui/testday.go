@@ -16,9 +16,7 @@ import (
 // testDay takes all parameters of a tank in one pass. Every change goes to a draft in the book, because a closed window
 // ends the program without a word; only ctrl+s makes readings of it.
 type testDay struct {
-	part.Page
-	env     *part.Env
-	tank    logbook.Tank
+	ofTank
 	known   *alerts.Report // of the glance; nil: it has to be asked for
 	first   string         // the parameter the cursor begins on; "": the first that is empty
 	early   []tea.KeyMsg   // typed before the fields were there
@@ -44,8 +42,9 @@ type testDayFound struct {
 }
 
 func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
-	return &testDay{env: e, tank: t, known: known, started: e.Moment(), drafts: &drafts{last: logbook.Draft{Tank: t.Name}},
-		when: part.NewField(e, 20)}
+	return &testDay{ofTank: ofTank{env: e, tank: t}, known: known, started: e.Moment(),
+		drafts: &drafts{last: logbook.Draft{Tank: t.Name}},
+		when:   part.NewField(e, 20)}
 }
 
 func (d *testDay) Init() tea.Cmd {
@@ -66,8 +65,6 @@ func (d *testDay) Init() tea.Cmd {
 		return found, err
 	}, d.fill)
 }
-
-func (d *testDay) now() time.Time { return d.env.Moment().In(d.tank.Zone()) }
 
 func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	switch msg.(type) {

@@ -3,7 +3,6 @@ package tui
 import (
 	"slices"
 	"strings"
-	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -15,20 +14,16 @@ import (
 
 // upkeep lists the chores of a tank and its stocks: what comes round again when, and what runs out when.
 type upkeep struct {
-	part.Page
+	ofTank
 	part.List
-	env     *part.Env
-	tank    logbook.Tank
 	subject string // the chore or stock to start on
 	chores  []alerts.Chore
 	stocks  []alerts.Stock
 }
 
 func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
-	return &upkeep{env: e, tank: t, subject: subject}
+	return &upkeep{ofTank: ofTank{env: e, tank: t}, subject: subject}
 }
-
-func (u *upkeep) now() time.Time { return u.env.Moment().In(u.tank.Zone()) }
 
 func (u *upkeep) Init() tea.Cmd {
 	at, name := u.now(), u.tank.Name

@@ -16,10 +16,8 @@ import (
 
 // year is the course of a tank, every parameter over the same stretch of time, alone or beside that of another tank.
 type year struct {
-	part.Page
+	ofTank
 	part.List
-	env    *part.Env
-	tank   logbook.Tank
 	beside string // the other tank; "": none
 	zoom   int    // index into zooms
 	yearFound
@@ -32,14 +30,12 @@ type yearFound struct {
 }
 
 func newYear(e *part.Env, t logbook.Tank, as part.Place) *year {
-	y := &year{env: e, tank: t, beside: as.OverTank, zoom: slices.Index(zooms(), picture.YearDays)}
+	y := &year{ofTank: ofTank{env: e, tank: t}, beside: as.OverTank, zoom: slices.Index(zooms(), picture.YearDays)}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
 		y.zoom = i
 	}
 	return y
 }
-
-func (y *year) now() time.Time { return y.env.Moment().In(y.tank.Zone()) }
 
 func (y *year) from() time.Time { return y.now().Add(-part.Hours(zooms()[y.zoom] * 24)) }
 
