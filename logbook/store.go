@@ -237,6 +237,15 @@ func (b *Book) View(fn func(v *View) error) error {
 	return o.end(b.explain(err))
 }
 
+// Seen is what a look into a book finds.
+func Seen[T any](b *Book, look func(v *View) (T, error)) (found T, err error) {
+	err = b.View(func(v *View) (err error) {
+		found, err = look(v)
+		return err
+	})
+	return found, err
+}
+
 func (b *Book) view(s *session, pages *pageCheck) *View {
 	return &View{path: b.path, tx: s.tx, names: newNames(s.tx), pages: pages, shown: b.shown}
 }

@@ -165,7 +165,7 @@ func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
 }
 
 func takeBack(b *logbook.Book, x alerts.Alert, now time.Time) (tea.Msg, error) {
-	ack, err := part.Seen(b, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
+	ack, err := logbook.Seen(b, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
 		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
 		for _, e := range es {
 			ack, is := e.(logbook.Acknowledgement)

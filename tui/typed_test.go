@@ -61,7 +61,7 @@ func typeReading(a *app, tank logbook.Tank, row rules.Row) (doubts []string, ref
 // typePlan types what a plan is to do.
 func typePlan(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (cautions []string, refused string) {
 	t.Helper()
-	line, err := part.Seen(a.env.Book, func(v *logbook.View) (alerts.Finding, error) {
+	line, err := logbook.Seen(a.env.Book, func(v *logbook.View) (alerts.Finding, error) {
 		return examineNow(v, tank.Name, row.Fields["parameter"], noon)
 	})
 	if err != nil {

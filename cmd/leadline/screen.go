@@ -46,7 +46,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	if err != nil {
 		return err
 	}
-	all, err := app.SeenIn(book, (*logbook.View).Parameters)
+	all, err := logbook.Seen(book, (*logbook.View).Parameters)
 	if err == nil {
 		err = a.CheckUnits(all)
 	}
@@ -61,7 +61,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		return err
 	}
 	usual, _, err := a.UsualTank()
-	if t, wrong := app.SeenIn(book, func(v *logbook.View) (logbook.Tank, error) { return v.Tank(usual) }); wrong == nil {
+	if t, wrong := logbook.Seen(book, func(v *logbook.View) (logbook.Tank, error) { return v.Tank(usual) }); wrong == nil {
 		usual = t.Name
 	}
 	if err != nil {
@@ -117,7 +117,7 @@ func screenAsOf(a *app.App, book *logbook.Book) (*time.Time, error) {
 	if a.AsOfFlag == "" {
 		return nil, nil
 	}
-	tanks, err := app.SeenIn(book, a.Tanks)
+	tanks, err := logbook.Seen(book, a.Tanks)
 	if err != nil {
 		return nil, err
 	}

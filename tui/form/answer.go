@@ -67,7 +67,7 @@ func momentOf(w part.Lines) string {
 func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Correction, error)) saver {
 	s := logbook.Strike{Time: f.now().Truncate(time.Second), Why: f.Value("why")}
 	return func(b *logbook.Book) (tea.Msg, error) {
-		all, err := part.Seen(b, find)
+		all, err := logbook.Seen(b, find)
 		if err == nil {
 			_, err = b.Correct(s, all...)
 		}

@@ -80,7 +80,7 @@ func (f *Form) trySave() tea.Cmd {
 	book, typed := f.env.Book, f.Texts()
 	return func() tea.Msg {
 		if doubt != nil {
-			more, err := part.Seen(book, doubt)
+			more, err := logbook.Seen(book, doubt)
 			if err != nil {
 				return f.notSaved(func() { f.Message = part.RefusalText(err) })
 			}

@@ -68,18 +68,9 @@ func Reload(msg tea.Msg, load func() tea.Cmd) tea.Cmd {
 	return nil
 }
 
-// Seen is what a look into a book finds.
-func Seen[T any](b *logbook.Book, look func(v *logbook.View) (T, error)) (found T, err error) {
-	err = b.View(func(v *logbook.View) error {
-		found, err = look(v)
-		return err
-	})
-	return found, err
-}
-
 // Read makes a command of one look into the book.
 func (e *Env) Read(fn func(v *logbook.View) (tea.Msg, error)) tea.Cmd {
-	return e.Write(func(b *logbook.Book) (tea.Msg, error) { return Seen(b, fn) })
+	return e.Write(func(b *logbook.Book) (tea.Msg, error) { return logbook.Seen(b, fn) })
 }
 
 // Write makes a command of one change of the book.

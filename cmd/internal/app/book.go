@@ -137,7 +137,7 @@ func Seen[T any](a *App, look func(v *logbook.View) (T, error)) (found T, err er
 	if err != nil {
 		return found, err
 	}
-	return SeenIn(b, look)
+	return logbook.Seen(b, look)
 }
 
 // Show prints what a look into the book finds.
@@ -147,15 +147,6 @@ func Show[T any](a *App, look func(v *logbook.View) (T, error), print func(a *Ap
 		return err
 	}
 	return print(a, found)
-}
-
-// SeenIn is what a look into a book that is open finds.
-func SeenIn[T any](b *logbook.Book, look func(v *logbook.View) (T, error)) (found T, err error) {
-	err = b.View(func(v *logbook.View) (err error) {
-		found, err = look(v)
-		return err
-	})
-	return found, err
 }
 
 // Reports examines the tanks the command is about, of the book it is about.
@@ -169,7 +160,7 @@ func (a *App) Reports() ([]alerts.Report, error) {
 
 // Examine examines the tanks the command is about, each as-of the moment in its own zone.
 func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
-	tanks, err := SeenIn(book, a.Tanks)
+	tanks, err := logbook.Seen(book, a.Tanks)
 	if err != nil {
 		return nil, err
 	}
@@ -179,7 +170,9 @@ func (a *App) Examine(book *logbook.Book) ([]alerts.Report, error) {
 		if err != nil {
 			return report, err
 		}
-		report, err = SeenIn(book, func(v *logbook.View) (alerts.Report, error) { return alerts.Examine(v, t.Name, asOf) })
+		report, err = logbook.Seen(book, func(v *logbook.View) (alerts.Report, error) {
+			return alerts.Examine(v, t.Name, asOf)
+		})
 		report.Arrange(set.Order)
 		return report, err
 	})

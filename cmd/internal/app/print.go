@@ -50,7 +50,7 @@ func (a *App) PrintReadings(readings []logbook.Reading) error {
 
 // Tails are the ends of ids by which a person names entries.
 func (a *App) Tails(ids ...logbook.ID) ([]string, error) {
-	return SeenIn(a.Opened, func(v *logbook.View) ([]string, error) { return v.Tails(ids) })
+	return logbook.Seen(a.Opened, func(v *logbook.View) ([]string, error) { return v.Tails(ids) })
 }
 
 // PrintEntries lists entries of the book with their ids.

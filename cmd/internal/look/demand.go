@@ -119,7 +119,7 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
 func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter) error {
 	var thinned bool
-	ds, err := app.SeenIn(a.Opened, func(v *logbook.View) (ds []alerts.Demand, err error) {
+	ds, err := logbook.Seen(a.Opened, func(v *logbook.View) (ds []alerts.Demand, err error) {
 		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
 		return ds, err
 	})

@@ -42,7 +42,7 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) e
 		return err
 	}
 	casts, err := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
-		return app.SeenIn(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) { return alerts.Hindcast(v, tank, p) })
+		return logbook.Seen(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) { return alerts.Hindcast(v, tank, p) })
 	})
 	if err != nil {
 		return err

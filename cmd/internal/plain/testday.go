@@ -51,7 +51,7 @@ func (d *dialogue) testDay(typed []string) error {
 // whichTank finds the tank of a test day, and asks where there are several.
 func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
 	if name == "" && d.app.TankFlag == "" {
-		tanks, err := app.SeenIn(d.book, d.app.TanksInUse)
+		tanks, err := logbook.Seen(d.book, d.app.TanksInUse)
 		if err == nil && len(tanks) > 1 {
 			name, err = d.ask("which tank? " + strings.Join(app.TankNames(tanks), ", ") + ": ")
 		}
@@ -60,9 +60,9 @@ func (d *dialogue) whichTank(name string) (tank logbook.Tank, err error) {
 		}
 	}
 	if name == "" {
-		return app.SeenIn(d.book, d.app.Tank)
+		return logbook.Seen(d.book, d.app.Tank)
 	}
-	return app.SeenIn(d.book, func(v *logbook.View) (logbook.Tank, error) { return d.app.TankNamed(v, name) })
+	return logbook.Seen(d.book, func(v *logbook.View) (logbook.Tank, error) { return d.app.TankNamed(v, name) })
 }
 
 // load finds what is to be asked: what is due, or everything where nothing is or all is wanted.
@@ -175,7 +175,7 @@ func (t *lineTest) resume() error {
 		return fmt.Errorf("the time of the half-typed test day: %w", err)
 	}
 	t.when = when
-	t.context, err = app.SeenIn(t.book, func(v *logbook.View) (entry.Context, error) {
+	t.context, err = logbook.Seen(t.book, func(v *logbook.View) (entry.Context, error) {
 		return entry.Load(v, t.tank, t.when, t.tested...)
 	})
 	return err

@@ -68,7 +68,7 @@ func addSupplement(a *app.App, s logbook.Supplement, raises []string) error {
 	if err != nil {
 		return err
 	}
-	all, err := app.SeenIn(book, (*logbook.View).Parameters)
+	all, err := logbook.Seen(book, (*logbook.View).Parameters)
 	if err != nil {
 		return err
 	}
