@@ -4,8 +4,10 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/tui/part"
@@ -82,4 +84,104 @@ func (h *helpScreen) View() string {
 	rows := h.rows()
 	top := max(0, min(h.top, len(rows)-h.H))
 	return strings.Join(rows[top:], "\n")
+}
+
+// palette finds a command of the screen below by its words, for those who do not know the key.
+type palette struct {
+	part.Page
+	part.List
+	env  *part.Env
+	of   func() []part.Command
+	find textinput.Model
+}
+
+func newPalette(e *part.Env, words string, of func() []part.Command) *palette {
+	p := &palette{env: e, of: of, find: part.NewField(e, 30)}
+	p.find.SetValue(words)
+	part.FocusField(&p.find)
+	return p
+}
+
+func (p *palette) Init() tea.Cmd          { return nil }
+func (p *palette) Update(tea.Msg) tea.Cmd { return nil }
+func (p *palette) About() part.About      { return part.About{Title: "find a command", Typing: true} }
+
+func (p *palette) found() []part.Command {
+	word := strings.ToLower(strings.TrimSpace(p.find.Value()))
+	return slices.DeleteFunc(p.of(), func(c part.Command) bool {
+		return c.Off || c.Mute || !strings.Contains(strings.ToLower(c.Group+" "+c.Other+" "+c.Words), word)
+	})
+}
+
+func (p *palette) Commands() []part.Command {
+	found := p.found()
+	to := func(line int) func() tea.Cmd {
+		return part.Just(func() {
+			p.At = line
+			p.Clamp(len(found))
+		})
+	}
+	return part.Under("find a command",
+		part.On("enter", "run", func() tea.Cmd {
+			return tea.Sequence(part.Back, found[p.At].Do())
+		}).Foot(1).When(p.At < len(found)),
+		part.On("down tab", "next", to(p.At+1)).Foot(2),
+		part.On("up shift+tab", "previous", to(p.At-1)).Foot(3),
+		part.On("esc", "leave it", part.Always(part.Back)).Foot(4))
+}
+
+func (p *palette) Typed(msg tea.KeyMsg) tea.Cmd {
+	part.EditField(&p.find, msg)
+	p.At = 0
+	return nil
+}
+
+func (p *palette) View() string {
+	t := p.env.Theme
+	out := []string{"", "  " + strings.TrimRight(p.find.View(), " "), ""}
+	found := p.found()
+	if len(found) == 0 {
+		return strings.Join(append(out, "  no command has these words"), "\n")
+	}
+	room := max(1, p.H-len(out))
+	out = append(out, p.Draw(len(out), len(found), room, func(i int) string {
+		lead, words := t.Marked(i == p.At, found[i].Words)
+		return part.Cut(lead+t.Key.Render(part.Pad(found[i].Shown(), 10))+" "+words, p.W)
+	})...)
+	return strings.Join(out, "\n")
+}
+
+// ofChosenLine are what the chart of the chosen line does besides looking: the palette of the first screen finds them
+// too.
+func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
+	of := part.Place{Parameter: l.Parameter.Name}
+	rows := slices.DeleteFunc(newParameterScreen(e, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
+	for i, c := range rows {
+		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words,
+			part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
+	}
+	return rows
+}
+
+func exports(all []part.Export, of part.Exported) (rows []part.Command) {
+	for _, x := range all {
+		if of.Tank.Name != "" && (!x.OfSeries || of.Parameter != "") {
+			rows = append(rows, part.On("", "export "+x.Name, part.Opens(part.ExportOf{What: x, Of: of})))
+		}
+	}
+	return rows
+}
+
+// inAShell are what is done outside of the screens, so that a search for it leads somewhere.
+func inAShell() (rows []part.Command) {
+	for _, c := range [][2]string{
+		{"import", "read a table into the book"},
+		{"merge", "take in what another book holds"}, {"calendar", "what is due as a calendar file"},
+		{"export", "the readings as a table, or the whole book"}, {"backup", "a checked copy of the book"},
+		{"salinity", "salinity from other measures"}, {"volume", "the net water volume from a known dose"},
+	} {
+		rows = append(rows, part.On("", "in a shell, leadline "+c[0]+": "+c[1],
+			part.Always(part.Notice("leave with q and type leadline "+c[0]+" --help"))))
+	}
+	return rows
 }
