@@ -277,12 +277,12 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		"correct":     func(t testing.TB, a *app) { showCorrect(t, a, exampleDay(t)[:1]) },
 		"correct-day": func(t testing.TB, a *app) { showCorrect(t, a, exampleDay(t)) },
 		"whatif": func(t testing.TB, a *app) {
-			w := newWhatIf(a.env, example(t)[0].Findings[3])
+			w := form.NewWhatIf(a.env, example(t)[0].Findings[3])
 			a.push(w)
 			keysOf(a, "0", ".", "0", "0", "1")
 			then := assessed(12, 0.026, 0.006, 0.002, 0.015)
 			then.PFloor42 = 0.03
-			w.shown, w.known = then, true
+			w.Shown, w.Known = then, true
 		},
 		"plan": func(t testing.TB, a *app) {
 			l := example(t)[0].Findings[0]

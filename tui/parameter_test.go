@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -143,12 +144,12 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 	if !strings.Contains(a.View(), "now 0.5 mg/L a day") {
 		t.Fatalf("no dosing:\n%s", a.View())
 	}
-	before := a.top().(*whatIf).shown.SlopePerWeek
+	before := a.top().(*form.WhatIf).Shown.SlopePerWeek
 	if _, err := b.Strike(logbook.Strike{Target: ids[0], Time: noon, Why: "never given"}, nil); err != nil {
 		t.Fatal(err)
 	}
 	settleAll(a, a.all(part.ChangedMsg{}))
-	if !strings.Contains(a.View(), "now 0 mg/L a day") || a.top().(*whatIf).shown.SlopePerWeek == before {
+	if !strings.Contains(a.View(), "now 0 mg/L a day") || a.top().(*form.WhatIf).Shown.SlopePerWeek == before {
 		t.Errorf("the struck dosing stands still:\n%s", a.View())
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/part"
 )
 
 // charted is what a chart and the list beneath it show.
@@ -35,7 +36,7 @@ type chartQuestion struct {
 const mostListed = 2000
 
 func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
-	if found.line, err = examineNow(v, q.tank, q.name, q.at); err != nil {
+	if found.line, err = part.ExamineNow(v, q.tank, q.name, q.at); err != nil {
 		return found, err
 	}
 	if found.others, err = lineNames(v, found.line.Tank, q.usual); err != nil {
@@ -63,19 +64,6 @@ func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
 	}
 	found.start, err = noneBefore(v, q.tank, q.name, q.from)
 	return found, err
-}
-
-// examineNow examines a parameter of a tank as the book holds both of them now.
-func examineNow(v *logbook.View, tank, parameter string, at time.Time) (alerts.Finding, error) {
-	t, err := v.Tank(tank)
-	if err != nil {
-		return alerts.Finding{}, err
-	}
-	p, err := v.Parameter(parameter)
-	if err != nil {
-		return alerts.Finding{}, err
-	}
-	return alerts.ExamineParameter(v, t, p, at, 0)
 }
 
 // noneBefore reports whether nothing was measured of a parameter or done to its tank before a moment.

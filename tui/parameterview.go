@@ -31,7 +31,7 @@ func (p *parameterScreen) View() string {
 	}
 	if p.H >= 14 || p.aside.of == nothing { // else the words need all the rows there are
 		c := p.chart(h)
-		out = append(out, drawn(c, p.W, h, t)...)
+		out = append(out, t.Drawn(c, p.W, h)...)
 		out = append(out, p.caption(c))
 		if c.Over != nil {
 			out = append(out, p.overCaption(c))
@@ -90,11 +90,6 @@ func (p *parameterScreen) chart(h int) picture.Chart {
 		c.Cursor = c.Moment(p.cursor, n)
 	}
 	return c
-}
-
-// drawn draws a chart in the colours of the theme.
-func drawn(c picture.Chart, w, h int, t *part.Theme) []string {
-	return words.Of(c.Draw(w, h), t.Row)
 }
 
 // caption gives the exact band, since a row of the chart is coarse; or what the cursor stands on.

@@ -204,7 +204,7 @@ func build(e *part.Env, home *glance, w part.Want) part.Screen {
 	case part.YearOf:
 		return newYear(e, w.Tank, w.As)
 	case part.WhatIfOf:
-		return newWhatIf(e, w.Line)
+		return form.NewWhatIf(e, w.Line)
 	case part.PlanOf:
 		return form.NewPlan(e, w.Line)
 	case part.BandsOf:

@@ -62,7 +62,7 @@ func typeReading(a *app, tank logbook.Tank, row rules.Row) (doubts []string, ref
 func typePlan(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (cautions []string, refused string) {
 	t.Helper()
 	line, err := logbook.Seen(a.env.Book, func(v *logbook.View) (alerts.Finding, error) {
-		return examineNow(v, tank.Name, row.Fields["parameter"], noon)
+		return part.ExamineNow(v, tank.Name, row.Fields["parameter"], noon)
 	})
 	if err != nil {
 		t.Fatal(err)

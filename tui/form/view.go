@@ -65,6 +65,9 @@ func (f *Form) row(i, labelW, most int) []string {
 	return rows
 }
 
+// aDoubt begins what a check says of a text that may be a slip.
+const aDoubt = "? "
+
 // verdict is what the check of a field says; of an empty field only where the cursor is, and then no refusal.
 func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
 	t, empty := f.env.Theme, x.Input.Value() == ""
@@ -74,6 +77,8 @@ func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
 		return "! " + part.Clean(err.Error()), t.Bad
 	case empty && !at:
 		return "", t.Dim
+	case strings.HasPrefix(say, aDoubt):
+		return part.Clean(say), t.Warn
 	}
 	return part.Clean(say), t.Dim
 }

@@ -7,6 +7,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"leadline/alerts"
 	"leadline/logbook"
 )
 
@@ -120,4 +121,17 @@ func (e *Env) Ring() tea.Msg {
 		_, _ = e.Bell.Write([]byte{7})
 	}
 	return nil
+}
+
+// ExamineNow examines a parameter of a tank as the book holds both of them now.
+func ExamineNow(v *logbook.View, tank, parameter string, at time.Time) (alerts.Finding, error) {
+	t, err := v.Tank(tank)
+	if err != nil {
+		return alerts.Finding{}, err
+	}
+	p, err := v.Parameter(parameter)
+	if err != nil {
+		return alerts.Finding{}, err
+	}
+	return alerts.ExamineParameter(v, t, p, at, 0)
 }

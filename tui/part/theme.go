@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/picture"
+	"leadline/alerts/words"
 )
 
 // Theme is every style and sign of the interface.
@@ -53,6 +54,9 @@ func (t *Theme) Row(cells picture.Row) string {
 	}
 	return out.String()
 }
+
+// Drawn draws a chart.
+func (t *Theme) Drawn(c picture.Chart, w, h int) []string { return words.Of(c.Draw(w, h), t.Row) }
 
 // Marked is a line's name with the sign before it; both stand out where it is the chosen line.
 func (t *Theme) Marked(chosen bool, name string) (sign, drawn string) {
