@@ -212,9 +212,7 @@ func (a *alertList) body(h int) string {
 		a.Top++
 	}
 	out := slices.Concat(blocks[a.Top:]...)
-	for len(out) < room {
-		out = append(out, "")
-	}
+	out = slices.Concat(out, make([]string, max(0, room-len(out))))
 	out = append(out[:room], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.W)))
 	return strings.Join(append(out, evidence...), "\n")
 }
@@ -223,10 +221,7 @@ func (a *alertList) body(h int) string {
 func (a *alertList) block(i int) []string {
 	t := a.env.Theme
 	x := a.alerts[i]
-	lead := "  "
-	if i == a.At {
-		lead = t.Accent.Render(t.Signs.Chosen) + " "
-	}
+	lead, _ := t.Marked(i == a.At, "")
 	sign := part.SeverityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
 	if answer := x.Answer(a.env.Moment().In(a.reports[x.Tank].Tank.Zone())); answer != "" {
 		sign = t.Dim.Render(answer)

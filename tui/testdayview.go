@@ -158,9 +158,7 @@ func (d *testDay) below() []string {
 	case d.unkept != "":
 		rows = append(rows, "  "+t.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
 	}
-	for len(rows) < 3 {
-		rows = append(rows, "")
-	}
+	rows = append(rows, make([]string, max(0, 3-len(rows)))...)
 	for i := range rows {
 		rows[i] = part.Cut(rows[i], d.W)
 	}

@@ -142,10 +142,7 @@ func (y *year) View() string {
 	y.each = each
 	var out []string
 	for i, row := range plots {
-		lead := strings.Repeat(" ", mark)
-		if i == 1+(y.At-y.Top)*each {
-			lead = t.Accent.Render(t.Signs.Chosen) + " "
-		}
+		lead, _ := t.Marked(i == 1+(y.At-y.Top)*each, "")
 		out = append(out, lead+t.Row(row))
 	}
 	for _, line := range picture.YearList(y.tanks, false) {

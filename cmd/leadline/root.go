@@ -92,8 +92,7 @@ type results struct{ io.Writer }
 
 func (r results) Write(b []byte) (int, error) {
 	n, err := r.Writer.Write(b)
-	var at *fs.PathError
-	if errors.As(err, &at) {
+	if at, is := errors.AsType[*fs.PathError](err); is {
 		err = at.Err
 	}
 	if err != nil {

@@ -58,8 +58,7 @@ func doubtFile(bare, path string) ([]string, error) {
 	case errors.Is(err, os.ErrNotExist):
 		return nil, nil
 	case err != nil:
-		var at *fs.PathError
-		if errors.As(err, &at) { // the reason first: a long path would push it out of sight
+		if at, is := errors.AsType[*fs.PathError](err); is { // the reason first: a long path would push it out of sight
 			err = fmt.Errorf("%w: %s", at.Err, at.Path)
 		}
 		return nil, err

@@ -44,8 +44,8 @@ func FocusField(f *textinput.Model) {
 // RefusalText is a refusal as a field shows it: what is wrong and what to write. Switches of the command line are no
 // help here.
 func RefusalText(err error) string {
-	var r logbook.Refusal
-	if !errors.As(err, &r) {
+	r, is := errors.AsType[logbook.Refusal](err)
+	if !is {
 		return Clean(err.Error())
 	}
 	text := r.Reason

@@ -54,8 +54,7 @@ func Readable(p logbook.Parameter, as Assignment, unit string) error {
 
 // NotANumber refuses what entry.Number did not read: in its own words where it can be read in two ways.
 func NotANumber(err error, what, text, example string) error {
-	var r logbook.Refusal
-	if errors.As(err, &r) {
+	if r, is := errors.AsType[logbook.Refusal](err); is {
 		return usage.Errorf(r.Hint, "%s: %s", what, r.Reason)
 	}
 	return usage.Errorf("write "+example, "%s: %q is not a number", what, text)

@@ -196,8 +196,7 @@ func addLines(a *app.App, name string, opt addOptions) error {
 			return err
 		}
 		lines, err := l.Read(text)
-		var refused logbook.Refusals
-		if err != nil && !errors.As(err, &refused) {
+		if _, refused := errors.AsType[logbook.Refusals](err); err != nil && !refused {
 			return err
 		}
 		for _, line := range lines {

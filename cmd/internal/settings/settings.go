@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -55,8 +56,7 @@ func Read(path string, named bool) (*Settings, error) {
 	if err != nil {
 		r := logbook.Refusal{File: path, Reason: err.Error(),
 			Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
-		var at toml.ParseError
-		if errors.As(err, &at) {
+		if at, is := errors.AsType[toml.ParseError](err); is {
 			r.Line, r.Reason = at.Position.Line, at.Message
 		}
 		return s, logbook.Refusals{r}
@@ -69,8 +69,7 @@ func (s *Settings) values(file *toml.MetaData, table string, keys map[string]tom
 	values := map[string]any{}
 	for key, value := range keys {
 		var found placed
-		var at toml.ParseError
-		if errors.As(file.PrimitiveDecode(value, &found), &at) {
+		if at, is := errors.AsType[toml.ParseError](file.PrimitiveDecode(value, &found)); is {
 			s.Lines[table+key] = at.Position.Line
 		}
 		values[key] = found.value
@@ -118,10 +117,7 @@ func (s *Settings) take(tree map[string]any) error {
 		wrong = append(wrong, r)
 	}
 	known := settingKeys()
-	names := []string{"units"}
-	for name := range known {
-		names = append(names, name)
-	}
+	names := slices.AppendSeq([]string{"units"}, maps.Keys(known))
 	slices.Sort(names)
 	for key, v := range tree {
 		switch take, ok := known[key]; {

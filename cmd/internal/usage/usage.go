@@ -71,8 +71,7 @@ func Wrong(err error, hint string) error { return wrong{hinted{err, hint}} }
 // Mistyped makes a usage error of what a rule below refused of typed text; its hint stays. Another error stays as it
 // is.
 func Mistyped(err error) error {
-	var r logbook.Refusal
-	if !errors.As(err, &r) {
+	if _, is := errors.AsType[logbook.Refusal](err); !is {
 		return err
 	}
 	_, hint := InWords(err)
