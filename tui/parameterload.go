@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -39,31 +40,21 @@ func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
 	if found.line, err = part.ExamineNow(v, q.tank, q.name, q.at); err != nil {
 		return found, err
 	}
-	if found.others, err = lineNames(v, found.line.Tank, q.usual); err != nil {
-		return found, err
-	}
+	var errs [5]error
+	found.others, errs[0] = lineNames(v, found.line.Tank, q.usual)
 	// One joining stretch more on the left, so that the line comes in from the edge.
-	if found.shown, err = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(found.line)), q.to); err != nil {
-		return found, err
-	}
+	found.shown, errs[1] = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(found.line)), q.to)
 	if q.over != "" {
-		if found.laid, err = layOver(v, q.overTank, q.over, q.from, q.to, q.overTank != q.tank); err != nil {
-			return found, err
-		}
+		found.laid, errs[2] = layOver(v, q.overTank, q.over, q.from, q.to, q.overTank != q.tank)
 	}
-	if found.tanks, err = othersMeasuring(v, q.tank, q.name); err != nil {
-		return found, err
-	}
+	found.tanks, errs[3] = othersMeasuring(v, q.tank, q.name)
+	found.start, errs[4] = noneBefore(v, q.tank, q.name, q.from)
 	listed, err := v.LastReadings(q.tank, q.name, q.to, mostListed)
-	if err != nil {
-		return found, err
+	if err == nil {
+		found.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)
+		found.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to)
 	}
-	found.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)
-	if found.rows, err = recordsOf(v, q.tank, q.name, listed, alerts.DoneKinds(), q.from, q.to); err != nil {
-		return found, err
-	}
-	found.start, err = noneBefore(v, q.tank, q.name, q.from)
-	return found, err
+	return found, cmp.Or(append(errs[:], err)...)
 }
 
 // noneBefore reports whether nothing was measured of a parameter or done to its tank before a moment.

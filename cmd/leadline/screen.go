@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"context"
 	"io"
 	"os"
@@ -43,15 +44,11 @@ func open(ctx context.Context, a *app.App) error {
 }
 
 func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) error {
-	asOf, err := screenAsOf(a, book)
-	if err != nil {
-		return err
-	}
-	set, err := a.Settings()
-	if err != nil {
-		return err
-	}
-	all, err := logbook.Seen(book, (*logbook.View).Parameters)
+	asOf, err1 := screenAsOf(a, book)
+	set, err2 := a.Settings()
+	all, err3 := logbook.Seen(book, (*logbook.View).Parameters)
+	usual, _, err4 := a.UsualTank()
+	err := cmp.Or(err1, err2, err3, err4)
 	if err == nil {
 		err = a.CheckUnits(all)
 	}
@@ -65,12 +62,8 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	if err != nil {
 		return err
 	}
-	usual, _, err := a.UsualTank()
 	if t, wrong := logbook.Seen(book, func(v *logbook.View) (logbook.Tank, error) { return v.Tank(usual) }); wrong == nil {
 		usual = t.Name
-	}
-	if err != nil {
-		return err
 	}
 	utf8, _ := terminal.Utf8Locale(a.Env, runtime.GOOS)
 	a.OnScreen.Store(true)

@@ -1,6 +1,7 @@
 package look
 
 import (
+	"cmp"
 	"io"
 	"slices"
 	"strings"
@@ -34,15 +35,10 @@ func newReadings(a *app.App) *cobra.Command {
 func readings(a *app.App, parameter, sinceFlag, who string) error {
 	var readings []logbook.Reading
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		p, err := a.Parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		since, err := a.Since(sinceFlag, tank.Zone())
-		if err != nil {
-			return err
-		}
-		until, err := a.Until(tank)
+		p, err1 := a.Parameter(v, parameter)
+		since, err2 := a.Since(sinceFlag, tank.Zone())
+		until, err3 := a.Until(tank)
+		err := cmp.Or(err1, err2, err3)
 		if err != nil {
 			return err
 		}

@@ -4,6 +4,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -31,10 +32,12 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 		return Sheet{}, err
 	}
 	s := Sheet{Report: r, Since: since}
-	if s.Methods, err = methodsIn(v, r.Findings, since); err != nil {
-		return Sheet{}, err
-	}
-	if s.Dosings, err = v.DosingsBefore(tank, "", asOf.Add(time.Nanosecond)); err != nil {
+	var errs [4]error
+	s.Methods, errs[0] = methodsIn(v, r.Findings, since)
+	s.Dosings, errs[1] = v.DosingsBefore(tank, "", asOf.Add(time.Nanosecond))
+	s.Known, errs[2] = words.Know(v, tank)
+	s.Done, errs[3] = picture.Done(v, tank, since, asOf)
+	if err := cmp.Or(errs[:]...); err != nil {
 		return Sheet{}, err
 	}
 	s.Dosings = slices.DeleteFunc(s.Dosings, func(d logbook.Dosing) bool { return d.PerDay == 0 })
@@ -48,11 +51,7 @@ func Gather(v *logbook.View, tank string, asOf, since time.Time) (Sheet, error) 
 		}
 		s.Demands = append(s.Demands, d)
 	}
-	if s.Known, err = words.Know(v, tank); err != nil {
-		return Sheet{}, err
-	}
-	s.Done, err = picture.Done(v, tank, since, asOf)
-	return s, err
+	return s, nil
 }
 
 func methodsIn(v *logbook.View, lines []alerts.Finding, since time.Time) ([]logbook.Method, error) {

@@ -271,20 +271,11 @@ func showTank(a *app.App, names []string) error {
 		if a.JSON {
 			return app.PrintRecords(a, []logbook.Tank{t}, nil)
 		}
-		measured, err := v.Measured(t.Name)
-		if err != nil {
-			return err
-		}
-		chores, err := v.Chores(t.Name)
-		if err != nil {
-			return err
-		}
-		stocks, err := v.Stocks(t.Name)
-		if err != nil {
-			return err
-		}
-		parameters, err := v.Parameters()
-		if err != nil {
+		measured, err1 := v.Measured(t.Name)
+		chores, err2 := v.Chores(t.Name)
+		stocks, err3 := v.Stocks(t.Name)
+		parameters, err4 := v.Parameters()
+		if err := cmp.Or(err1, err2, err3, err4); err != nil {
 			return err
 		}
 		var c words.Table
