@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -125,15 +126,11 @@ func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	}
 	f.save = func(f *Form) (saver, error) {
 		w := logbook.WaterChange{Tank: t.Name, Note: f.Value("note")}
-		var err error
-		if w.Fraction, _, err = f.share(); err != nil {
-			return nil, err
-		}
-		if w.New, _, err = f.levels(f.Value("new water")); err != nil {
-			return nil, err
-		}
-		w.Time, err = f.when()
-		return f.adding(fmt.Sprintf("water change of %.3g %% in the book", w.Fraction*100), w), err
+		var errs [3]error
+		w.Fraction, _, errs[0] = f.share()
+		w.New, _, errs[1] = f.levels(f.Value("new water"))
+		w.Time, errs[2] = f.when()
+		return f.adding(fmt.Sprintf("water change of %.3g %% in the book", w.Fraction*100), w), cmp.Or(errs[:]...)
 	}
 	return f
 }

@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -30,17 +31,12 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		return alerts.BewareRefill(of, f.data.Supplements)
 	}
 	f.save = func(f *Form) (saver, error) {
-		v, err := there(f.Value("there now"))
-		if err != nil {
-			return nil, err
-		}
-		expires, err := entry.Expiry(f.Value("expires"))
-		if err != nil {
-			return nil, err
-		}
-		at, err := f.when()
+		v, err1 := there(f.Value("there now"))
+		expires, err2 := entry.Expiry(f.Value("expires"))
+		at, err3 := f.when()
 		return f.adding(part.Clean(s.Name)+": in the book",
-			logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}), err
+				logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}),
+			cmp.Or(err1, err2, err3)
 	}
 	return f
 }

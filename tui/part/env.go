@@ -1,6 +1,7 @@
 package part
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"time"
@@ -125,12 +126,9 @@ func (e *Env) Ring() tea.Msg {
 
 // ExamineNow examines a parameter of a tank as the book holds both of them now.
 func ExamineNow(v *logbook.View, tank, parameter string, at time.Time) (alerts.Finding, error) {
-	t, err := v.Tank(tank)
-	if err != nil {
-		return alerts.Finding{}, err
-	}
-	p, err := v.Parameter(parameter)
-	if err != nil {
+	t, err1 := v.Tank(tank)
+	p, err2 := v.Parameter(parameter)
+	if err := cmp.Or(err1, err2); err != nil {
 		return alerts.Finding{}, err
 	}
 	return alerts.ExamineParameter(v, t, p, at, 0)

@@ -131,12 +131,9 @@ func (a *App) Parameters() ([]logbook.Parameter, error) {
 func (a *App) ViewSubject(parameter string,
 	look func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error) error {
 	return a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		p, err := a.Parameter(v, parameter)
-		if err != nil {
-			return err
-		}
-		asOf, err := a.AsOf(tank)
-		if err != nil {
+		p, err1 := a.Parameter(v, parameter)
+		asOf, err2 := a.AsOf(tank)
+		if err := cmp.Or(err1, err2); err != nil {
 			return err
 		}
 		return look(v, tank, p, asOf)

@@ -1,6 +1,7 @@
 package reckon
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -59,12 +60,9 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	if err != nil {
 		return err
 	}
-	rise, err := changeFlag(p, "--rise", opt.rise)
-	if err != nil {
-		return err
-	}
-	sd, err := scatter(p, opt.sd)
-	if err != nil {
+	rise, err1 := changeFlag(p, "--rise", opt.rise)
+	sd, err2 := scatter(p, opt.sd)
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	volume, err := water.NetVolumeFromDose(float64(s)*1000*opt.dose, rise, sd, opt.readings)

@@ -30,23 +30,20 @@ func parseStrength(p logbook.Parameter, text string) (water.Strength, error) {
 	if m == nil {
 		return 0, usage.Errorf(strengthHint, "--strength: %q does not say what an amount raises", text)
 	}
-	dose, err := parseVolume("--strength", m[1], m[2])
-	if err != nil {
-		return 0, err
-	}
-	litres, err := parseVolume("--strength", m[3], m[4])
-	if err != nil {
+	dose, err1 := parseVolume("--strength", m[1], m[2])
+	litres, err2 := parseVolume("--strength", m[3], m[4])
+	if err := cmp.Or(err1, err2); err != nil {
 		return 0, err
 	}
 	number, err := strconv.ParseFloat(m[5], 64)
 	if err != nil {
 		return 0, usage.Errorf(strengthHint, "--strength: %q is not a number", m[5])
 	}
+	var strength water.Strength
 	rise, err := p.CanonicalChange(number, cmp.Or(m[6], p.ShownUnit()))
-	if err != nil {
-		return 0, usage.Wrong(fmt.Errorf("--strength: %w", err), strengthHint)
+	if err == nil {
+		strength, err = water.LabelStrength(1000*dose, litres, rise)
 	}
-	strength, err := water.LabelStrength(1000*dose, litres, rise)
 	if err != nil {
 		return 0, usage.Wrong(fmt.Errorf("--strength: %w", err), strengthHint)
 	}
