@@ -236,7 +236,7 @@ func TestDamagedCopies(t *testing.T) {
 				fault(args, "another answer than that of the whole book")
 			case a.code == 0:
 				equal++
-			case a.code != 1 || a.out != "" || !strings.HasPrefix(a.err, file+": "):
+			case a.code != 1 || a.out != "" || !strings.HasPrefix(strings.TrimPrefix(a.err, `{"error":"`), file+": "):
 				fault(args, "exit %d, prints %q and says %q", a.code, a.out, a.err)
 			default:
 				refused++

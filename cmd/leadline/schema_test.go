@@ -35,8 +35,16 @@ func TestSchemas(t *testing.T) {
 	file := importFile(t, 0, 3)
 	prints := func(line string) []byte {
 		t.Helper()
+		if wrong, found := strings.CutPrefix(line, "error:"); found {
+			var errOut bytes.Buffer
+			run(context.Background(), strings.Split(wrong, "|"), strings.NewReader("time,nitrate\nnoon,x\n"), io.Discard, &errOut,
+				func(string) string { return "" }, now)
+			return errOut.Bytes()
+		}
 		var out, errOut bytes.Buffer
-		env := func(name string) string { return map[string]string{"LEADLINE_BOOK": book}[name] }
+		env := func(name string) string {
+			return map[string]string{"LEADLINE_BOOK": book, "XDG_CONFIG_HOME": folder}[name]
+		}
 		if code := run(context.Background(), strings.Split(line, "|"), strings.NewReader(""), &out, &errOut, env,
 			now); code != 0 {
 			t.Fatalf("%s: exit code %d: %s", line, code, errOut.String())
@@ -90,6 +98,7 @@ func TestSchemas(t *testing.T) {
 		"verify":       {"verify"},
 		"share status": {"share|status"}, "sync": {"sync"},
 		"version": {"version"},
+		"error":   {"error:statsu", "error:import|-|--book|" + filepath.Join(folder, "no.book")},
 	}
 	prints("share|create|" + server.New(t, "").Start().URL() + "|--name|reef")
 	for name, line := range map[string]string{
@@ -100,8 +109,8 @@ func TestSchemas(t *testing.T) {
 		"chore done":         "chore|done|skimmer|--tank|lagoon",
 		"stock add":          "stock|add|fleece|--per-day|0.3|--unit|m|--tank|lagoon",
 		"stock refill":       "stock|refill|fleece|25|--tank|lagoon", "config": "config", "config show": "config|show",
-		"config path": "config|path",
-		"tank add":    "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80",
+		"config path": "config|path", "config set": "config|set|mouse|true",
+		"tank add": "tank|add|mooring", "tank list": "tank|list", "tank set": "tank|set|mooring|--volume|80",
 		"tank show":   "tank|show|mooring",
 		"tank rename": "tank|rename|mooring|anchorage", "tank retire": "tank|retire|mooring",
 		"tank return": "tank|return|mooring", "tank merge": "tank|merge|mooring|lagoon|--yes",

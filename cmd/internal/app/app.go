@@ -20,6 +20,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/settings"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -144,19 +145,28 @@ func (a *App) Exit(err error) int {
 		return usage.ExitInterrupted
 	case errors.Is(err, ErrOpenAlerts):
 		return usage.ExitOpenAlerts
-	case errors.As(err, &refusals):
-		a.PrintRefusals(refusals)
-		return usage.ExitFailed
+	}
+	code := usage.ExitFailed
+	if usage.IsWrong(err) {
+		code = usage.ExitUsage
 	}
 	what, hint := usage.InWords(err)
-	a.Say("%s", words.OneLine(what))
-	if hint != "" {
-		a.Say("hint: %s", words.OneLine(hint))
+	switch {
+	case errors.As(err, &refusals) && a.JSON:
+		what, hint = refusals[0].Error(), refusals[0].Hint
+		fallthrough
+	case a.JSON:
+		_ = a.Out.Flush()
+		_ = writeJSON(a.ErrOut, shape.FailureOf(what, hint, code, refusals))
+	case refusals != nil:
+		a.PrintRefusals(refusals)
+	default:
+		a.Say("%s", words.OneLine(what))
+		if hint != "" {
+			a.Say("hint: %s", words.OneLine(hint))
+		}
 	}
-	if usage.IsWrong(err) {
-		return usage.ExitUsage
-	}
-	return usage.ExitFailed
+	return code
 }
 
 // maxRefusals is how many refused lines are printed one by one.

@@ -58,6 +58,18 @@ func (a *App) copyCleaned(r io.Reader) error {
 // Who may read it is said by the umask, and one that is replaced keeps its mode and owner. What begins like a book is
 // never replaced.
 func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) error {
+	return a.writeFile(path, force, (*logbook.Part).Share, write)
+}
+
+// WriteOwn writes a file of the program's own, such as the settings, for the keeper alone. Its folder is made.
+func (a *App) WriteOwn(path string, text []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return usage.ReadError(path, err)
+	}
+	return a.writeFile(path, true, func(*logbook.Part) {}, func(w io.Writer) error { _, err := w.Write(text); return err })
+}
+
+func (a *App) writeFile(path string, force bool, share func(*logbook.Part), write func(io.Writer) error) error {
 	if info, err := os.Stat(path); err == nil {
 		switch mode := info.Mode(); {
 		case mode.IsDir():
@@ -87,7 +99,7 @@ func (a *App) WriteFile(path string, force bool, write func(io.Writer) error) er
 	}
 	a.RemoveAtEnd(part.Name())
 	defer part.Drop()
-	part.Share()
+	share(part)
 	if err = buffered(part, write); err == nil {
 		err = part.Finish(force)
 	}

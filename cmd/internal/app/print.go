@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"regexp"
 	"strings"
 	"time"
@@ -173,8 +174,10 @@ func InSpokenWords(text string) string {
 
 // PrintJSON prints one value on one line. What a terminal could take for a command, or what turns the direction of
 // writing, is written as an escape, which says the same to a reader of JSON.
-func (a *App) PrintJSON(v any) error {
-	var line bytes.Buffer
+func (a *App) PrintJSON(v any) error { return writeJSON(a.Out, v) }
+
+func writeJSON(w io.Writer, v any) error {
+	var line, out bytes.Buffer
 	enc := json.NewEncoder(&line)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {
@@ -183,15 +186,14 @@ func (a *App) PrintJSON(v any) error {
 	for _, r := range line.String() {
 		if r >= 0x7f && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) {
 			for _, unit := range utf16.Encode([]rune{r}) {
-				fmt.Fprintf(a.Out, "\\u%04x", unit)
+				fmt.Fprintf(&out, "\\u%04x", unit)
 			}
 			continue
 		}
-		if _, err := a.Out.WriteRune(r); err != nil {
-			return err
-		}
+		out.WriteRune(r)
 	}
-	return nil
+	_, err := out.WriteTo(w)
+	return err
 }
 
 // Answer prints an answer as JSON, or in words.
@@ -242,9 +244,9 @@ func (a *App) PrintsWords(instead string, cmd *cobra.Command) *cobra.Command {
 // wordsOnly is the shape of what is no JSON: the hint of a command that refuses --json.
 type wordsOnly string
 
-// Published are the shapes of what --json prints, by command.
+// Published are the shapes of what --json prints, by command, and that of an error.
 func (a *App) Published() map[string]any {
-	all := map[string]any{}
+	all := map[string]any{"error": shape.Failure{}}
 	for cmd, shape := range a.Shapes {
 		if _, words := shape.(wordsOnly); !words {
 			all[nameOf(cmd)] = shape

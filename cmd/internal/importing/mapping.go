@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -106,17 +105,11 @@ func writeMappings(a *app.App, saved map[string]mapping) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return usage.ReadError(path, err)
-	}
 	text, err := json.MarshalIndent(saved, "", "  ")
 	if err != nil {
 		return err
 	}
-	return a.WriteFile(path, true, func(w io.Writer) error {
-		_, err := w.Write(append(text, '\n'))
-		return err
-	})
+	return a.WriteOwn(path, append(text, '\n'))
 }
 
 // saveMapping keeps how a table was read.

@@ -51,17 +51,22 @@ func Read(path string, named bool) (*Settings, error) {
 		return s, usage.WithHint(usage.ReadError(path, err), "LEADLINE_CONFIG names the file of settings")
 	}
 	s.Found = true
+	return s, s.parse(string(text))
+}
+
+// parse takes what a text holds.
+func (s *Settings) parse(text string) error {
 	var keys map[string]toml.Primitive
-	file, err := toml.Decode(strings.TrimPrefix(string(text), "\ufeff"), &keys)
+	file, err := toml.Decode(strings.TrimPrefix(text, "\ufeff"), &keys)
 	if err != nil {
-		r := logbook.Refusal{File: path, Reason: err.Error(),
+		r := logbook.Refusal{File: s.Path, Reason: err.Error(),
 			Hint: `a line is key = "value", or a [table]; leadline config --help shows a whole file`}
 		if at, is := errors.AsType[toml.ParseError](err); is {
 			r.Line, r.Reason = at.Position.Line, at.Message
 		}
-		return s, logbook.Refusals{r}
+		return logbook.Refusals{r}
 	}
-	return s, s.take(s.values(&file, "", keys))
+	return s.take(s.values(&file, "", keys))
 }
 
 // values are the values of a table. The line of each key is kept.
@@ -172,12 +177,20 @@ func (s *Settings) takeUnit(parameter string, v any) error {
 	return nil
 }
 
-// WhereUnit says where the file gives the unit of a parameter; "" where it gives none.
-func (s *Settings) WhereUnit(p logbook.Parameter) string {
+// KeyOfUnit is the key by which the file gives the unit of a parameter; "" where it gives none.
+func (s *Settings) KeyOfUnit(p logbook.Parameter) string {
 	for name := range s.Units {
 		if _, ok := logbook.FindParameter([]logbook.Parameter{p}, name); ok {
-			return s.Where("units." + name)
+			return "units." + name
 		}
+	}
+	return ""
+}
+
+// WhereUnit says where it does.
+func (s *Settings) WhereUnit(p logbook.Parameter) string {
+	if key := s.KeyOfUnit(p); key != "" {
+		return s.Where(key)
 	}
 	return ""
 }

@@ -22,6 +22,10 @@ func newConfig(a *app.App) *cobra.Command {
 		`  # what holds, and from where
   leadline config
 
+  # set one of them; '' takes it out again
+  leadline config set tank forereef
+  leadline config set units.phosphate 'ppb P'
+
   # edit the file
   "$EDITOR" "$(leadline config path)"`, func([]string) error { return showConfig(a) }))
 	cmd.Args = usage.NoArguments
@@ -31,9 +35,15 @@ func newConfig(a *app.App) *cobra.Command {
 		})),
 		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error {
 			return showConfigPath(a)
-		})))
-	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file that you edit; it may be
-missing. A flag goes before the environment, the environment before the file, the file before what is built in.
+		})),
+		a.Prints(settingJSON{}, usage.Command("set KEY VALUE", "write one into the file, whose other lines stay",
+			`  # test day and glance in this order
+  leadline config set order alk,ca,mg,no3,po4
+
+  # no longer
+  leadline config set order ''`, func(args []string) error { return setConfig(a, args[0], args[1]) })))
+	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file, by set or by you; it may
+be missing. A flag goes before the environment, the environment before the file, the file before what is built in.
 
 A whole file:
 
@@ -53,16 +63,72 @@ JSON, CSV and what import reads stay in the parameter's own unit, and every numb
 	return cmd
 }
 
-func showConfigPath(a *app.App) error {
+func configPath(a *app.App) (string, error) {
 	path, _ := a.SettingsPath()
 	if path == "" {
-		return usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"),
+		return "", usage.WithHint(errors.New("no home folder is known, so there is no place for the settings"),
 			"LEADLINE_CONFIG names the file of settings")
+	}
+	return path, nil
+}
+
+// setConfig writes a key into the file. Of the unit of a parameter, the name that the file has already stays.
+func setConfig(a *app.App, key, value string) error {
+	path, err := configPath(a)
+	if err != nil {
+		return err
+	}
+	s, err := settings.Read(path, false)
+	if err != nil {
+		return err
+	}
+	all, err := a.Parameters()
+	if err == nil {
+		err = s.Check(all)
+	}
+	if err != nil {
+		return err
+	}
+	if typed, isUnit := strings.CutPrefix(key, "units."); isUnit {
+		p, err := app.FindAmong(all, typed)
+		if err != nil {
+			return err
+		}
+		key = cmp.Or(s.KeyOfUnit(p), "units."+p.Name)
+	}
+	text, now, err := s.Edit(key, value, all)
+	if err != nil {
+		return err
+	}
+	if err := a.WriteOwn(path, []byte(text)); err != nil {
+		return err
+	}
+	set := settingJSON{Key: key, From: "built in"}
+	for _, e := range effective(a, now) {
+		if e.Key == key {
+			set = e
+		}
+	}
+	return a.Answer(set, func() { printSettings(a, set) })
+}
+
+func printSettings(a *app.App, settings ...settingJSON) {
+	var c words.Table
+	for _, e := range settings {
+		c.Add(e.Key, settingText(e.Value), e.From+words.With(", ", e.Where))
+	}
+	a.Table(c, "")
+}
+
+func showConfigPath(a *app.App) error {
+	path, err := configPath(a)
+	if err != nil {
+		return err
 	}
 	if a.JSON {
 		return a.PrintJSON(configPathJSON{path})
 	}
-	_, err := fmt.Fprintln(a.Out, logbook.Clean(path))
+	_, err = fmt.Fprintln(a.Out, logbook.Clean(path))
 	return err
 }
 
@@ -78,11 +144,7 @@ func showConfig(a *app.App) error {
 		out.Problems = strings.Split(wrong.Error(), "\n")
 	}
 	return cmp.Or(a.Answer(out, func() {
-		var c words.Table
-		for _, e := range out.Settings {
-			c.Add(e.Key, settingText(e.Value), e.From+words.With(", ", e.Where))
-		}
-		a.Table(c, "")
+		printSettings(a, out.Settings...)
 		if file := s.Path; !s.Found && file != "" {
 			a.Printf("there is no file %s yet; leadline config --help shows what it may hold", file)
 		}
