@@ -21,9 +21,10 @@ import (
 
 // The keys that are not letters, as a terminal sends them.
 const (
-	enter, escape, tab, shiftTab, backspace, space  = "\r", "\x1b", "\t", "\x1b[Z", "\x7f", " "
-	ctrlC, ctrlG, ctrlO, ctrlS, ctrlX, ctrlY, ctrlZ = "\x03", "\x07", "\x0f", "\x13", "\x18", "\x19", "\x1a"
-	up, down, left, right                           = "\x1b[A", "\x1b[B", "\x1b[D", "\x1b[C"
+	enter, escape, tab, shiftTab, backspace, space = "\r", "\x1b", "\t", "\x1b[Z", "\x7f", " "
+	ctrlC, ctrlG, ctrlO, ctrlS, ctrlU              = "\x03", "\x07", "\x0f", "\x13", "\x15"
+	ctrlX, ctrlY, ctrlZ                            = "\x18", "\x19", "\x1a"
+	up, down, left, right                          = "\x1b[A", "\x1b[B", "\x1b[D", "\x1b[C"
 )
 
 // patience is how long a text may take to appear on a busy machine.

@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"leadline/alerts"
 	"leadline/cmd/internal/about"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/importing"
@@ -23,6 +24,7 @@ import (
 	"leadline/cmd/internal/look"
 	"leadline/cmd/internal/note"
 	"leadline/cmd/internal/reckon"
+	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/setup"
 	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
@@ -194,6 +196,7 @@ func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {
 func completions(a *app.App, root *cobra.Command) {
 	methods := app.CompleteOf(a, (*logbook.View).Methods, func(m logbook.Method) string { return m.Name })
 	supplements := app.CompleteOf(a, (*logbook.View).Supplements, func(s logbook.Supplement) string { return s.Name })
+	answered := look.CompleteOpen(a, func(al alerts.Alert) string { return al.Parameter })
 	flags := map[string]app.Completer{
 		"tank": a.CompleteTanks, "to": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters), "method": methods,
 		"supplement": supplements,
@@ -207,7 +210,9 @@ func completions(a *app.App, root *cobra.Command) {
 			return s.Name
 		}),
 		"leadline strike": app.Unlimited(a.CompleteEntries), "leadline correct": app.Unlimited(a.CompleteEntries),
-		"leadline tank set": a.CompleteTanks, "leadline tank show": a.CompleteTanks,
+		"leadline alerts acknowledge": answered, "leadline alerts snooze": answered,
+		"leadline config set": cobra.FixedCompletions(settings.Keys(), cobra.ShellCompDirectiveNoFileComp),
+		"leadline tank set":   a.CompleteTanks, "leadline tank show": a.CompleteTanks,
 	}
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
-
 	"leadline/alerts/words"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -157,17 +155,4 @@ func (a *App) Order(v *logbook.View, typed []string) (logbook.Order, error) {
 		order = append(order, p.Name)
 	}
 	return order, nil
-}
-
-// CompleteOrder offers the parameters that a list of them does not hold yet.
-func (a *App) CompleteOrder(_ *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
-	list := word[:strings.LastIndexByte(word, ',')+1]
-	names, done := a.CompleteParameters(nil, nil, "")
-	var out []string
-	for _, name := range names {
-		if !slices.Contains(strings.Split(list, ","), name) {
-			out = append(out, list+name)
-		}
-	}
-	return out, done | cobra.ShellCompDirectiveNoSpace
 }

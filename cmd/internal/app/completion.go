@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -102,25 +103,44 @@ func (a *App) CompleteParameters(cmd *cobra.Command, args []string, word string)
 	return First(a.CompleteMoreParameters)(cmd, args, word)
 }
 
-func (a *App) parameterOffers() []string {
+// parameterOffers are the parameters but for some, each with an end. A code is offered too where a word is typed that it
+// begins with, and that is no part of the name.
+func (a *App) parameterOffers(word, end string, but []string) (offers []string) {
 	all := seenSoon(a, (*logbook.View).Parameters)
 	if len(all) == 0 {
 		all = logbook.Standard()
 	}
-	return words.Of(all, func(p logbook.Parameter) string { return words.OneLine(p.Name) })
+	for _, p := range all {
+		is := func(typed string) bool {
+			_, found := logbook.FindParameter([]logbook.Parameter{p}, typed)
+			return found
+		}
+		if slices.ContainsFunc(but, is) {
+			continue
+		}
+		name := words.OneLine(p.Name)
+		offers = append(offers, name+end)
+		if word != "" && strings.HasPrefix(p.Code, strings.ToLower(word)) && !strings.HasPrefix(strings.ToLower(name), p.Code) {
+			offers = append(offers, p.Code+end+"\t"+name)
+		}
+	}
+	return offers
 }
 
 // CompleteMoreParameters offers the parameters that are not there yet.
-func (a *App) CompleteMoreParameters(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	names := slices.DeleteFunc(a.parameterOffers(), func(name string) bool { return slices.Contains(args, name) })
-	return names, cobra.ShellCompDirectiveNoFileComp
+func (a *App) CompleteMoreParameters(_ *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+	return a.parameterOffers(word, "", args), cobra.ShellCompDirectiveNoFileComp
 }
 
 // CompleteAssignment offers "nitrate=" and leaves the value to the person.
-func (a *App) CompleteAssignment(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	names := a.parameterOffers()
-	for i := range names {
-		names[i] += "="
-	}
-	return names, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+func (a *App) CompleteAssignment(_ *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
+	return a.parameterOffers(word, "=", nil), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+}
+
+// CompleteOrder offers the parameters that a list of them does not hold yet.
+func (a *App) CompleteOrder(_ *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
+	list := word[:strings.LastIndexByte(word, ',')+1]
+	offers := words.Of(a.parameterOffers(word[len(list):], "", strings.Split(list, ",")),
+		func(offer string) string { return list + offer })
+	return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }

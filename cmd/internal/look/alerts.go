@@ -110,7 +110,7 @@ func newAcknowledge(a *app.App) *cobra.Command {
   leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error {
 			return answer(a, args, opt, nil)
 		}))
-	answerFlags(cmd, &opt)
+	answerFlags(a, cmd, &opt)
 	return cmd
 }
 
@@ -124,17 +124,38 @@ func newSnooze(a *app.App) *cobra.Command {
   leadline alerts snooze phosphate --rule near_low --until 2026-04-01`, func(args []string) error {
 			return snooze(a, args, opt)
 		}))
-	answerFlags(cmd, &opt)
+	answerFlags(a, cmd, &opt)
 	cmd.Flags().StringVar(&opt.until, "until", "",
 		"`TIME` from which it may speak again; a date alone means its beginning")
 	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")
 	return cmd
 }
 
-func answerFlags(cmd *cobra.Command, opt *answerOptions) {
+func answerFlags(a *app.App, cmd *cobra.Command, opt *answerOptions) {
 	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`, as alerts --json names it")
 	cmd.Flags().StringVar(&opt.subject, "subject", "", "only the alerts about this stock or chore, by `NAME`")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
+	for flag, of := range map[string]func(alerts.Alert) string{
+		"rule": func(al alerts.Alert) string { return string(al.Rule) }, "subject": func(al alerts.Alert) string { return al.Subject },
+	} {
+		_ = cmd.RegisterFlagCompletionFunc(flag, CompleteOpen(a, of))
+	}
+}
+
+// CompleteOpen offers what is said of the open alerts, such as their parameters.
+func CompleteOpen(a *app.App, of func(alerts.Alert) string) app.Completer {
+	return app.CompleteOf(a, func(v *logbook.View) ([]alerts.Alert, error) {
+		tank, err := a.Tank(v)
+		if err != nil {
+			return nil, err
+		}
+		asOf, err := a.AsOf(tank)
+		if err != nil {
+			return nil, err
+		}
+		report, err := alerts.Examine(v, tank.Name, asOf)
+		return openOnes(report), err
+	}, of)
 }
 
 func snooze(a *app.App, args []string, opt answerOptions) error {

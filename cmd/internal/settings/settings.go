@@ -113,6 +113,13 @@ func settingKeys() map[string]func(*Settings, any) error {
 	}
 }
 
+// Keys are the keys of the file, its tables among them.
+func Keys() []string {
+	keys := append(slices.Collect(maps.Keys(settingKeys())), "units")
+	slices.Sort(keys)
+	return keys
+}
+
 // take takes every value of the file that is right, and answers with what is wrong, in the order of the lines.
 func (s *Settings) take(tree map[string]any) error {
 	var wrong logbook.Refusals
@@ -121,9 +128,7 @@ func (s *Settings) take(tree map[string]any) error {
 		r.Value = key
 		wrong = append(wrong, r)
 	}
-	known := settingKeys()
-	names := slices.AppendSeq([]string{"units"}, maps.Keys(known))
-	slices.Sort(names)
+	known, names := settingKeys(), Keys()
 	for key, v := range tree {
 		switch take, ok := known[key]; {
 		case key == "units":
