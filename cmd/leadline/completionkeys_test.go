@@ -15,7 +15,8 @@ func TestShellsCompleteByKeys(t *testing.T) {
 		args []string
 		load string
 	}{
-		"bash": {[]string{"--norc", "-i"}, "source /usr/share/bash-completion/bash_completion; source <(leadline completion bash)"},
+		"bash": {[]string{"--norc", "-i"},
+			"source /usr/share/bash-completion/bash_completion; source <(leadline completion bash)"},
 		"zsh":  {[]string{"-f", "-i"}, "autoload -Uz compinit && compinit -u -D; source <(leadline completion zsh)"},
 		"fish": {[]string{"--no-config", "-i"}, "leadline completion fish | source"},
 	} {

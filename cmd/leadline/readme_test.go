@@ -120,7 +120,7 @@ func TestReadmeCronScript(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, rest, _ := strings.Cut(string(readme), "## From cron")
+	_, rest, _ := strings.Cut(string(readme), "### All that is open")
 	_, rest, _ = strings.Cut(rest, "```\n")
 	script, _, found := strings.Cut(rest, "```")
 	if !found || !strings.Contains(script, "alerts --exit-code") {
@@ -155,6 +155,67 @@ func TestReadmeCronScript(t *testing.T) {
 			t.Errorf("%s: sent %q (%v)", c.name, sent, err)
 		}
 	}
+}
+
+// TestGuideMessages runs the commands by which the guide has alerts told, with programs that write down what they get.
+func TestGuideMessages(t *testing.T) {
+	guide, err := os.ReadFile("GUIDE.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	crontab, err := os.ReadFile("examples/crontab")
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := filepath.Join(t.TempDir(), "demo.book")
+	now := func() time.Time { return time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC) }
+	if _, err := demoBook((&app.App{Now: now}), book); err != nil {
+		t.Fatal(err)
+	}
+	lines := regexp.MustCompile(`leadline (alerts --new --run '|calendar ).*`).FindAllString(string(guide)+string(crontab),
+		-1)
+	if len(lines) < 6 {
+		t.Fatalf("only %d commands found", len(lines))
+	}
+	for _, line := range lines {
+		_ = os.Remove(book + ".told") // the first of them leaves none
+		told := strings.Contains(line, "alerts")
+		said, folder := runWithMessengers(t, line, book)
+		if told != strings.Contains(said, "forereef: phosphate") {
+			t.Errorf("%s tells %q", line, said)
+		}
+		if _, err := os.Stat(filepath.Join(folder, "due.ics")); !told && err != nil {
+			t.Errorf("%s: %v", line, err)
+		}
+	}
+}
+
+// messengers makes programs, in a folder that it gives, that write what they are told into $HOME/said.txt.
+func messengers(t *testing.T) string {
+	t.Helper()
+	programs := t.TempDir()
+	for _, name := range []string{"mail", "curl", "notify-send"} {
+		const takes = "#!/bin/sh\n{ echo \"$0 $*: $LEADLINE_HEADLINE\"; cat; } >>\"$HOME/said.txt\"\n"
+		if err := os.WriteFile(filepath.Join(programs, name), []byte(takes), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return programs
+}
+
+// runWithMessengers runs a line as cron does.
+func runWithMessengers(t *testing.T, line, book string) (said, folder string) {
+	t.Helper()
+	folder = t.TempDir()
+	cmd := exec.Command("sh", "-c", line)
+	cmd.Dir = folder
+	cmd.Env = []string{"PATH=" + messengers(t) + ":" + filepath.Dir(program(t)) + ":/usr/bin:/bin", "HOME=" + folder,
+		"LOGNAME=keeper", "SHELL=/bin/sh", "LEADLINE_BOOK=" + book}
+	if out, err := cmd.CombinedOutput(); err != nil || len(out) > 0 {
+		t.Errorf("%s: %v %s", line, err, out)
+	}
+	text, _ := os.ReadFile(filepath.Join(folder, "said.txt"))
+	return string(text), folder
 }
 
 // documentBlock is a block of commands, with the lines of an output block behind it.
@@ -202,7 +263,8 @@ func followDocument(t *testing.T, path string) (blocks int) {
 	folder := t.TempDir()
 	cmd := exec.Command("sh", "-x", "-c", script) // which prints the commands beside the answers
 	cmd.Dir = folder
-	cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(program(t))+":"+os.Getenv("PATH"),
+	cmd.Env = append(os.Environ(), "PATH="+messengers(t)+":"+filepath.Dir(program(t))+":"+os.Getenv("PATH"),
+		"HOME="+folder,
 		"LEADLINE_BOOK="+filepath.Join(folder, "my.book"))
 	var errOut strings.Builder
 	cmd.Stderr = &errOut

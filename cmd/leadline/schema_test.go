@@ -37,7 +37,8 @@ func TestSchemas(t *testing.T) {
 		t.Helper()
 		if wrong, found := strings.CutPrefix(line, "error:"); found {
 			var errOut bytes.Buffer
-			run(context.Background(), strings.Split(wrong, "|"), strings.NewReader("time,nitrate\nnoon,x\n"), io.Discard, &errOut,
+			run(context.Background(), strings.Split(wrong, "|"), strings.NewReader("time,nitrate\nnoon,x\n"), io.Discard,
+				&errOut,
 				func(string) string { return "" }, now)
 			return errOut.Bytes()
 		}

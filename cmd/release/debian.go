@@ -58,9 +58,11 @@ func debianFiles(b binary, files []file, history changelog) (content []file, err
 	const doc = "usr/share/doc/leadline/"
 	place := map[string]string{
 		"leadline": "usr/bin/leadline", "NOTICES.txt": doc + "NOTICES.txt",
-		"completions/leadline.bash": "usr/share/bash-completion/completions/leadline",
-		"completions/_leadline":     "usr/share/zsh/vendor-completions/_leadline",
-		"completions/leadline.fish": "usr/share/fish/vendor_completions.d/leadline.fish",
+		"cmd/leadline/examples/leadline-alerts.service": "usr/lib/systemd/user/leadline-alerts.service",
+		"cmd/leadline/examples/leadline-alerts.timer":   "usr/lib/systemd/user/leadline-alerts.timer",
+		"completions/leadline.bash":                     "usr/share/bash-completion/completions/leadline",
+		"completions/_leadline":                         "usr/share/zsh/vendor-completions/_leadline",
+		"completions/leadline.fish":                     "usr/share/fish/vendor_completions.d/leadline.fish",
 	}
 	compressed := func(name string, data []byte) error {
 		data, err := gzipped(data)

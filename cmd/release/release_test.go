@@ -273,6 +273,7 @@ func TestDebianPackage(t *testing.T) {
 		{name: "NOTICES.txt", data: []byte("n\n")}, {name: "README.md", data: []byte("r\n")},
 		{name: "man/leadline.1", data: []byte(".TH X 1\n")}, {name: "man/leadline-guide.7", data: []byte(".TH X 7\n")},
 		{name: "cmd/leadline/GUIDE.md", data: []byte("g\n")},
+		{name: "cmd/leadline/examples/leadline-alerts.timer", data: []byte("[Timer]\n")},
 		{name: "completions/leadline.bash", data: []byte("#\n")}}
 	made := time.Date(2026, 3, 7, 9, 10, 0, 0, time.UTC)
 	for _, arch := range []string{"amd64", "arm64"} {
@@ -314,7 +315,8 @@ func checkDebian(t *testing.T, path string) string {
 	for _, want := range []string{"./usr/bin/leadline", "./usr/share/man/man1/leadline.1.gz",
 		"./usr/share/doc/leadline/copyright", "./usr/share/doc/leadline/changelog.Debian.gz",
 		"./usr/share/doc/leadline/README.md", "./usr/share/doc/leadline/cmd/leadline/GUIDE.md",
-		"./usr/share/man/man7/leadline-guide.7.gz", "./usr/share/bash-completion/completions/leadline"} {
+		"./usr/lib/systemd/user/leadline-alerts.timer", "./usr/share/man/man7/leadline-guide.7.gz",
+		"./usr/share/bash-completion/completions/leadline"} {
 		if !strings.Contains(list, " "+want+"\n") {
 			t.Errorf("the package has no %s:\n%s", want, list)
 		}

@@ -49,8 +49,8 @@ func newSchema(a *app.App) *cobra.Command {
 		Short: "the JSON Schema of what a command prints with --json",
 		Long: `The JSON Schema (draft 2020-12) of what a command prints with --json: one of
 ` + strings.Join(names, ", ") + `.
-Fields may be added later, never renamed or dropped. What is unknown is null. What went wrong is the last line of standard
-error then, of the schema error.`,
+Fields may be added later, never renamed or dropped. What is unknown is null. An error is then the
+last line of standard error, of the schema error.`,
 		Example: `  # for a script that checks what it reads
   leadline schema status > status.schema.json
 

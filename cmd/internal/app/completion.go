@@ -103,8 +103,8 @@ func (a *App) CompleteParameters(cmd *cobra.Command, args []string, word string)
 	return First(a.CompleteMoreParameters)(cmd, args, word)
 }
 
-// parameterOffers are the parameters but for some, each with an end. A code is offered too where a word is typed that it
-// begins with, and that is no part of the name.
+// parameterOffers are the parameters but for some, each with an end. A code is offered too where a word is typed that
+// it begins with, and that is no part of the name.
 func (a *App) parameterOffers(word, end string, but []string) (offers []string) {
 	all := seenSoon(a, (*logbook.View).Parameters)
 	if len(all) == 0 {
@@ -120,7 +120,8 @@ func (a *App) parameterOffers(word, end string, but []string) (offers []string) 
 		}
 		name := words.OneLine(p.Name)
 		offers = append(offers, name+end)
-		if word != "" && strings.HasPrefix(p.Code, strings.ToLower(word)) && !strings.HasPrefix(strings.ToLower(name), p.Code) {
+		if word != "" && strings.HasPrefix(p.Code, strings.ToLower(word)) &&
+			!strings.HasPrefix(strings.ToLower(name), p.Code) {
 			offers = append(offers, p.Code+end+"\t"+name)
 		}
 	}
@@ -128,7 +129,8 @@ func (a *App) parameterOffers(word, end string, but []string) (offers []string) 
 }
 
 // CompleteMoreParameters offers the parameters that are not there yet.
-func (a *App) CompleteMoreParameters(_ *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+func (a *App) CompleteMoreParameters(_ *cobra.Command, args []string, word string) ([]string,
+	cobra.ShellCompDirective) {
 	return a.parameterOffers(word, "", args), cobra.ShellCompDirectiveNoFileComp
 }
 

@@ -16,17 +16,46 @@ import (
 	"leadline/logbook"
 )
 
-type alertsOptions struct{ all, exitCode bool }
+type alertsOptions struct {
+	all, exitCode, isNew, dryRun bool
+	run                          string
+	limit                        time.Duration
+}
 
 func newAlerts(a *app.App) *cobra.Command {
 	var opt alertsOptions
-	cmd := a.Prints([]shape.Alert{}, usage.Command("alerts",
+	var cmd *cobra.Command
+	cmd = a.Prints([]shape.Alert{}, usage.Command("alerts",
 		"open alerts, gravest first", `  # what is open in all tanks
   leadline alerts
 
   # for a script: exit code 3 while something is open
-  leadline alerts --exit-code --json`, func([]string) error { return listAlerts(a, opt) }))
+  leadline alerts --exit-code --json
+
+  # from cron: a message for each alert that opened, changed or cleared since the last time
+  leadline alerts --new --run 'mail -s "$LEADLINE_HEADLINE" keeper'`, func([]string) error {
+			switch {
+			case opt.isNew && (opt.all || opt.exitCode):
+				return usage.Errorf("leave them out", "--all and --exit-code do not go with --new")
+			case opt.isNew:
+				return tellNews(cmd.Context(), a, opt)
+			case opt.run != "" || opt.dryRun || cmd.Flags().Changed("time-limit"):
+				return usage.Errorf("leadline alerts --new --run COMMAND", "--run, --time-limit and --dry-run go with --new")
+			}
+			return listAlerts(a, opt)
+		}))
+	cmd.Long = `List the open alerts, gravest first.
+
+With --new only those that opened, changed or cleared since --new told of them last, which is kept beside the book in a
+file whose name ends in .told. With --run a command is run for each: by sh, or cmd on Windows, with the alert as JSON on
+its standard input, of the schema alerts, and LEADLINE_HEADLINE, LEADLINE_CHANGE (opened, changed or cleared),
+LEADLINE_SEVERITY, LEADLINE_TANK and LEADLINE_BOOK in its environment. Where it fails, the same is told the next time.`
 	cmd.Args = usage.NoArguments
+	cmd.Flags().BoolVar(&opt.isNew, "new", false, "what opened, changed or cleared since --new told it last")
+	cmd.Flags().StringVar(&opt.run, "run", "", "with --new: run this `COMMAND` for each, and print nothing")
+	cmd.Flags().DurationVar(&opt.limit, "time-limit", 30*time.Second,
+		"with --run: how `LONG` one command may take, as 30s or 2m")
+	cmd.Flags().BoolVarP(&opt.dryRun, "dry-run", "n", false, "with --new: print what would be told; run and keep nothing")
 	cmd.Flags().BoolVar(&opt.exitCode, "exit-code", false, "end with exit code 3 if an alert is open")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "also the acknowledged and snoozed ones")
 	cmd.AddCommand(newAcknowledge(a), newSnooze(a))
@@ -136,7 +165,9 @@ func answerFlags(a *app.App, cmd *cobra.Command, opt *answerOptions) {
 	cmd.Flags().StringVar(&opt.subject, "subject", "", "only the alerts about this stock or chore, by `NAME`")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
 	for flag, of := range map[string]func(alerts.Alert) string{
-		"rule": func(al alerts.Alert) string { return string(al.Rule) }, "subject": func(al alerts.Alert) string { return al.Subject },
+		"rule": func(al alerts.Alert) string { return string(al.Rule) }, "subject": func(al alerts.Alert) string {
+			return al.Subject
+		},
 	} {
 		_ = cmd.RegisterFlagCompletionFunc(flag, CompleteOpen(a, of))
 	}

@@ -14,15 +14,23 @@ import (
 
 // Calendar writes what is due in the tanks as an iCalendar file: the next tests, a day's together, the next time of
 // every chore, and when a stock may be used up or expires. What is late stands on the day of the report. Entries last
-// all day and keep their UID, so that reading a newer file moves them.
+// all day, remind at nine in the morning and keep their UID, so that reading a newer file moves them. Of one tank, the
+// calendar bears its name.
 //
-// Reference: RFC 5545 (3.1 content lines and folding, 3.3.11 text, 3.6.1 events).
+// Reference: RFC 5545 (3.1 content lines and folding, 3.3.11 text, 3.6.1 events, 3.6.6 alarms); RFC 7986, 5.1, for the
+// name, which older programs read from X-WR-CALNAME.
 func Calendar(w io.Writer, reports []alerts.Report) error {
 	out := bufio.NewWriter(w)
 	c := calendar{out}
 	c.line("BEGIN:VCALENDAR")
 	c.line("VERSION:2.0")
 	c.line("PRODID:-//leadline//due//EN")
+	name := "leadline"
+	if len(reports) == 1 {
+		name += ": " + reports[0].Tank.Name
+	}
+	c.line("NAME:" + calendarText(name))
+	c.line("X-WR-CALNAME:" + calendarText(name))
 	for _, r := range reports {
 		for _, e := range r.Dues() {
 			c.event(e, r)
@@ -41,11 +49,16 @@ func (c calendar) event(e alerts.Due, r alerts.Report) {
 	c.line(fmt.Sprintf("UID:%s-%016x@leadline", e.Kind, id.Sum64()))
 	c.line("DTSTAMP:" + r.AsOf.UTC().Format("20060102T150405Z"))
 	c.line("DTSTART;VALUE=DATE:" + e.Day.Format("20060102"))
-	c.line("SUMMARY:" + calendarText(r.Tank.Name+": "+e.Summary))
+	summary := calendarText(r.Tank.Name + ": " + e.Summary)
+	c.line("SUMMARY:" + summary)
 	if e.More != "" {
 		c.line("DESCRIPTION:" + calendarText(e.More))
 	}
 	c.line("TRANSP:TRANSPARENT")
+	for _, line := range []string{"BEGIN:VALARM", "ACTION:DISPLAY", "DESCRIPTION:" + summary, "TRIGGER:PT9H",
+		"END:VALARM"} {
+		c.line(line)
+	}
 	c.line("END:VEVENT")
 }
 

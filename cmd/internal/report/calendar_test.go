@@ -40,8 +40,9 @@ func calendarOf(t *testing.T, book *logbook.Book, asOf time.Time) []map[string]s
 	return events
 }
 
-// readCalendar is a strict reader of what RFC 5545 asks of such a file (3.1, 3.3.4, 3.3.5, 3.3.11, 3.6.1, 3.8.4.7,
-// 3.8.7.2).
+// readCalendar is a strict reader of what RFC 5545 asks of such a file (3.1, 3.3.4, 3.3.5, 3.3.11, 3.6.1, 3.6.6,
+// 3.8.4.7,
+// 3.8.7.2) and RFC 7986 (5.1). What an alarm says is put before the names of its fields.
 func readCalendar(s string) ([]map[string]string, error) {
 	if !utf8.ValidString(s) || !strings.HasSuffix(s, "\r\n") || strings.Contains(strings.ReplaceAll(s, "\r\n", ""), "\n") {
 		return nil, fmt.Errorf("lines do not end in CR LF, or the text is not UTF-8")
@@ -58,8 +59,13 @@ func readCalendar(s string) ([]map[string]string, error) {
 	}
 	var events []map[string]string
 	var e map[string]string
-	for _, line := range lines[3 : len(lines)-1] {
-		name, value, ok := strings.Cut(line, ":")
+	name, found := strings.CutPrefix(lines[3], "NAME:leadline")
+	if !found || lines[4] != "X-WR-CALNAME:leadline"+name {
+		return nil, fmt.Errorf("it bears no name")
+	}
+	inside := ""
+	for _, line := range lines[5 : len(lines)-1] {
+		name, value, ok := strings.Cut(inside+line, ":")
 		switch {
 		case !ok:
 			return nil, fmt.Errorf("line %q", line)
@@ -77,7 +83,14 @@ func readCalendar(s string) ([]map[string]string, error) {
 			if _, err := time.Parse("20060102", e["DTSTART;VALUE=DATE"]); err != nil {
 				return nil, err
 			}
+			if e["VALARM ACTION"] != "DISPLAY" || e["VALARM TRIGGER"] == "" || e["VALARM DESCRIPTION"] != e["SUMMARY"] {
+				return nil, fmt.Errorf("no alarm in %v", e)
+			}
 			events, e = append(events, e), nil
+		case line == "BEGIN:VALARM" && e != nil && inside == "":
+			inside = "VALARM "
+		case line == "END:VALARM" && inside != "":
+			inside = ""
 		case e == nil || e[name] != "":
 			return nil, fmt.Errorf("line %q is out of place", line)
 		default:
@@ -96,7 +109,7 @@ func readCalendar(s string) ([]map[string]string, error) {
 
 // calendarValue undoes the escapes of a text.
 func calendarValue(name, value string) (string, error) {
-	if name != "SUMMARY" && name != "DESCRIPTION" {
+	if name = strings.TrimPrefix(name, "VALARM "); name != "SUMMARY" && name != "DESCRIPTION" {
 		return value, nil
 	}
 	var b strings.Builder

@@ -51,8 +51,8 @@ func (s *Settings) Edit(key, typed string, known []logbook.Parameter) (string, *
 		`"$EDITOR" "$(leadline config path)"`)
 }
 
-// edited is a text with a value for the key, which stands in a line, 1 being the first, or in none yet. A value "" takes the
-// key out.
+// edited is a text with a value for the key, which stands in a line, 1 being the first, or in none yet. A value ""
+// takes the key out.
 func edited(text, key string, line int, value string) string {
 	if text != "" && !strings.HasSuffix(text, "\n") {
 		text += "\n"

@@ -193,6 +193,7 @@ type Alert struct {
 	Open         bool           `json:"open"`
 	Acknowledged bool           `json:"acknowledged"`
 	SnoozedUntil Moment         `json:"snoozed_until"`
+	Change       string         `json:"change,omitempty"` // with --new: opened, changed or cleared
 }
 
 func AlertsOf(as []alerts.Alert, asOf time.Time) []Alert {

@@ -47,6 +47,15 @@ func (m Moment) MarshalJSON() ([]byte, error) {
 	return json.Marshal(logbook.FormatTime(time.Time(m)))
 }
 
+func (m *Moment) UnmarshalJSON(text []byte) error {
+	var t time.Time
+	if err := json.Unmarshal(text, &t); err != nil {
+		return err
+	}
+	*m = Moment(t)
+	return nil
+}
+
 func textOrNull(s string) *string {
 	if s == "" {
 		return nil
@@ -82,7 +91,8 @@ type refused struct {
 func FailureOf(what, hint string, code int, rs logbook.Refusals) Failure {
 	f := Failure{Error: what, Hint: textOrNull(hint), ExitCode: code, Refused: []refused{}}
 	for _, r := range rs {
-		f.Refused = append(f.Refused, refused{r.File, r.Sheet, r.Line, r.Column, r.Field, r.Value, r.Reason, textOrNull(r.Hint)})
+		f.Refused = append(f.Refused, refused{r.File, r.Sheet, r.Line, r.Column, r.Field, r.Value, r.Reason,
+			textOrNull(r.Hint)})
 	}
 	return f
 }
@@ -120,7 +130,8 @@ func SchemaOf(name string, shape any) map[string]any {
 	defs := map[string]any{}
 	s := typeSchema(reflect.TypeOf(shape), defs)
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-	s["$id"] = "https://leadline.invalid/schema/" + strings.ReplaceAll(name, " ", "-") + ".json" // a name: it leads nowhere
+	// a name: it leads nowhere
+	s["$id"] = "https://leadline.invalid/schema/" + strings.ReplaceAll(name, " ", "-") + ".json"
 	s["title"] = "leadline " + name + " --json"
 	if len(defs) > 0 {
 		s["$defs"] = defs

@@ -242,7 +242,8 @@ func WrongFlag(cmd *cobra.Command, err error) error {
 			return wrong.Unwrap()
 		}
 		kinds := map[string]struct{ words, example string }{"float64": {"a number", "4.2"}, "int": {"a whole number", "4"},
-			"float64Slice": {"a row of numbers", "0,1,2,5"}, "bool": {"true or false", "or leave it out"}}
+			"float64Slice": {"a row of numbers", "0,1,2,5"}, "duration": {"a length of time", "30s"},
+			"bool": {"true or false", "or leave it out"}}
 		if kind, known := kinds[f.Value.Type()]; known {
 			return Errorf(fmt.Sprintf("write --%s %s", f.Name, kind.example), "--%s: %q is not %s", f.Name, wrong.GetValue(),
 				kind.words)
