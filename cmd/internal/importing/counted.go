@@ -23,6 +23,9 @@ type counted struct {
 
 	named, described map[string]bool // the tanks that entries name, and those that the file describes
 	last             string          // of those named
+
+	// readings that came, where one that comes again is left out: series, moment, value; nil: it is not
+	once map[[3]any]bool
 }
 
 // mostWarnings is how many unlikely readings of a file are named.
@@ -41,6 +44,13 @@ func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bo
 }
 
 func (c *counted) add(rec logbook.Record) error {
+	if r, is := rec.(*logbook.Reading); is && c.once != nil {
+		said := [3]any{[2]string{r.Tank, r.Parameter}, r.Time.UnixNano(), r.Text + " " + r.Unit + " " + r.Method}
+		if c.once[said] {
+			return nil
+		}
+		c.once[said] = true
+	}
 	c.byKind[rec.Kind()]++
 	if r, is := rec.(*logbook.Reading); is {
 		c.look(r)

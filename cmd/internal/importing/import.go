@@ -24,7 +24,9 @@ type importOptions struct {
 	format, usedMapping string
 	saveMapping         string
 	skipBad             string
-	mapping             // how its table is to be read
+	follow              bool
+	said                bool // what was assumed
+	mapping                  // how its table is to be read
 	given               func(flag string) bool
 }
 
@@ -60,6 +62,9 @@ else is read in tables with semicolons or tabs. --skip-bad keeps the rest of a t
   leadline import log.xlsx --sheet 2026 --timezone Pacific/Auckland`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.given = cmd.Flags().Changed
+			if opt.follow {
+				return follow(cmd.Context(), a, args[0], opt)
+			}
 			return importFile(a, args[0], opt)
 		},
 	})
@@ -71,6 +76,7 @@ else is read in tables with semicolons or tabs. --skip-bad keeps the rest of a t
 	f.StringVar(&opt.usedMapping, "mapping", "",
 		"read the table by the saved mapping of this `NAME`; other flags go before it")
 	f.StringVar(&opt.saveMapping, "save-mapping", "", "keep how this table was read under a `NAME`, once it is imported")
+	f.BoolVarP(&opt.follow, "follow", "f", false, "read on as the table grows, until ctrl+c, past rows that are refused")
 	f.StringVar(&opt.skipBad, "skip-bad", "",
 		"keep what can be read of a table; the rows with the rest go into this `FILE`, to be mended")
 	opt.mapping.flags(f)
@@ -118,11 +124,16 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return err
 	}
 	defer in.Close()
+	return importInput(a, in, known, opt)
+}
+
+// importInput imports what was opened.
+func importInput(a *app.App, in *input, known known, opt importOptions) error {
 	table, err := opt.tableOptions(in.shown, known)
 	if err != nil {
 		return err
 	}
-	table.SkipBad = opt.skipBad != ""
+	table.SkipBad = opt.skipBad != "" || opt.follow
 	a.EveryRefusal = table.SkipBad
 	now := a.Now()
 	table.Later = func(tank string, at time.Time, from logbook.TimeFrom) error {
@@ -137,6 +148,9 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return usage.Errorf("leave --skip-bad out", "--skip-bad is for tables, and %s is JSON Lines", in.shown)
 	}
 	batch := newCounted(known.parameters, table.Notes, opt.preview)
+	if opt.follow { // what says the same may come in one piece or in two
+		batch.once = map[[3]any]bool{}
+	}
 	batch.Timezone = opt.Timezone
 	err = readInput(a, in, table, batch.add)
 	a.EndProgress()
@@ -148,12 +162,17 @@ func importFile(a *app.App, name string, opt importOptions) error {
 		return err
 	}
 	warnUnlikely(a, batch)
-	a.SayEach("note: %s", words.Of(assumed(batch, known), words.OneLine))
-	sayUnusedMapping(a, opt, table.Notes)
+	if !opt.said {
+		a.SayEach("note: %s", words.Of(assumed(batch, known), words.OneLine))
+		sayUnusedMapping(a, opt, table.Notes)
+	}
 	if batch.Len() == 0 {
 		a.Say("note: %s holds no readings", words.OneLine(in.shown))
 	}
 	left := table.Notes.LeftOut
+	for i := range left {
+		left[i].Line += in.above
+	}
 	a.PrintRefusals(left)
 	if opt.dryRun || opt.preview {
 		return tryImport(a, in, batch, known, opt.preview)
@@ -163,7 +182,7 @@ func importFile(a *app.App, name string, opt importOptions) error {
 			return err
 		}
 	}
-	if len(left) > 0 {
+	if len(left) > 0 && !opt.follow {
 		a.RemoveAtEnd(opt.skipBad)
 		if err := a.WriteFile(opt.skipBad, false, func(w io.Writer) error {
 			_, err := w.Write(table.Notes.LeftRows)
@@ -238,6 +257,9 @@ func keepImport(a *app.App, batch *counted) error {
 	}
 	if err != nil {
 		return err
+	}
+	if batch.once != nil && done.Added == 0 { // nothing to tell of what is followed
+		return nil
 	}
 	warnTwice(a, batch)
 	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added,

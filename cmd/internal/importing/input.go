@@ -19,6 +19,7 @@ type input struct {
 	format string // csv, jsonl, xlsx or ods
 	text   io.Reader
 	packed io.ReaderAt // of a spreadsheet
+	above  int         // lines of the file before its first one here
 	size   int64
 	io.Closer
 }

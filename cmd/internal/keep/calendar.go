@@ -35,9 +35,5 @@ func calendar(a *app.App, output string, force bool) error {
 	for i := range reports {
 		reports[i].AsOf = reports[i].AsOf.In(reports[i].Tank.Zone())
 	}
-	write := func(w io.Writer) error { return report.Calendar(w, reports) }
-	if output == "" || output == "-" {
-		return write(a.Out)
-	}
-	return a.WriteFile(output, force, write)
+	return deliver(a, output, force, func(w io.Writer) error { return report.Calendar(w, reports) })
 }

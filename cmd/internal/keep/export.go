@@ -25,8 +25,9 @@ type exportOptions struct {
 
 func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
-	cmd := usage.Command("export csv|jsonl|post",
-		"write the readings as CSV, the whole book as JSON Lines, or a post for a forum", `  # every record, for another book
+	cmd := usage.Command("export csv|jsonl|post|metrics",
+		"write the readings as CSV, the whole book as JSON Lines, a post for a forum, or metrics for a dashboard",
+		`  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
   # this year's readings of one tank, for a spreadsheet: a row for each test, a column for each parameter
@@ -36,7 +37,10 @@ func newExport(a *app.App) *cobra.Command {
   leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
 
   # what a helper on a forum asks for, without names, and the readings beside it
-  leadline export post --tank forereef --private --csv readings.csv`, func(args []string) error {
+  leadline export post --tank forereef --private --csv readings.csv
+
+  # in the text format of Prometheus, for a collector that reads files
+  leadline export metrics --force -o /var/lib/collector/leadline.prom`, func(args []string) error {
 			return writeExport(a, args[0], opt)
 		})
 	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and
@@ -46,7 +50,7 @@ and one that is read back gives new readings.
 --spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula,
 a number or a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that
 goes with it import has to be told.`
-	cmd.ValidArgs = []string{"csv", "jsonl", "post"}
+	cmd.ValidArgs = []string{"csv", "jsonl", "post", "metrics"}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
@@ -63,6 +67,12 @@ func writeExport(a *app.App, format string, opt exportOptions) error {
 			"post", "leadline export %s prints no JSON", format)
 	case format == "post" && !opt.table.set():
 		return writePost(a, opt)
+	case format == "metrics" && !opt.post.set() && !opt.table.set():
+		reports, err := a.Reports()
+		if err != nil {
+			return err
+		}
+		return deliver(a, opt.output, opt.force, func(w io.Writer) error { return report.Metrics(w, reports) })
 	case format != "post" && opt.post.set():
 		return usage.Errorf("leadline export post has them", "--format, --private and --csv belong to a post")
 	case format != "csv" && opt.table.set():
@@ -216,11 +226,15 @@ func writePost(a *app.App, opt exportOptions) error {
 		}
 	}
 	text := sheet.Post(report.PostOptions{Markup: markup, Private: opt.post.private})
-	write := func(w io.Writer) error { _, err := io.WriteString(w, text); return err }
-	if opt.output == "" || opt.output == "-" {
+	return deliver(a, opt.output, opt.force, func(w io.Writer) error { _, err := io.WriteString(w, text); return err })
+}
+
+// deliver writes to a file, or to standard output.
+func deliver(a *app.App, output string, force bool, write func(io.Writer) error) error {
+	if output == "" || output == "-" {
 		return write(a.Out)
 	}
-	return a.WriteFile(opt.output, opt.force, write)
+	return a.WriteFile(output, force, write)
 }
 
 // postCSV writes the readings of a sheet's tank and time. The file goes to strangers: text that a spreadsheet would run
