@@ -147,7 +147,7 @@ func publish(ctx context.Context, keep func(string, []byte) error, b binary, sha
 	if err != nil {
 		return err
 	}
-	notices, err := noticesOf(ctx, b, source)
+	notices, licences, err := noticesOf(ctx, b, source)
 	if err != nil {
 		return err
 	}
@@ -165,7 +165,7 @@ func publish(ctx context.Context, keep func(string, []byte) error, b binary, sha
 	if err := keep(name+suffix, archive); err != nil {
 		return err
 	}
-	materials, err := billOfMaterials(b, program)
+	materials, err := billOfMaterials(b, program, licences)
 	if err != nil {
 		return err
 	}

@@ -103,14 +103,18 @@ func output(ctx context.Context, folder, path string, args ...string) ([]byte, e
 }
 
 // noticesOf gathers the licences of everything that is in a binary: our own, Go's, and those of its modules, the notice
-// of the fonts' designers among them. A module without one stops the release.
-func noticesOf(ctx context.Context, b binary, source string) ([]byte, error) {
+// of the fonts' designers among them, and names them by module. A module without one stops the release.
+func noticesOf(ctx context.Context, b binary, source string) ([]byte, map[string]string, error) {
 	var notices bytes.Buffer
+	ids := map[string]string{}
 	notices.WriteString("leadline is made of its own sources and of the parts below. Each comes with its licence.\n")
-	add := func(title, folder string) error {
+	add := func(module, title, folder string) error {
 		texts, err := licencesIn(folder)
 		if err != nil {
 			return fmt.Errorf("%s: %w", title, err)
+		}
+		if ids[module] = licenceOf(texts); ids[module] == "" {
+			return fmt.Errorf("%s: its licence is none that is known here", title)
 		}
 		fmt.Fprintf(&notices, "\n%s\n%s\n", strings.Repeat("=", 100), title)
 		for _, t := range texts {
@@ -118,26 +122,48 @@ func noticesOf(ctx context.Context, b binary, source string) ([]byte, error) {
 		}
 		return nil
 	}
-	if err := add("leadline "+b.version, source); err != nil {
-		return nil, err
+	if err := add("leadline", "leadline "+b.version, source); err != nil {
+		return nil, nil, err
 	}
 	root, err := output(ctx, source, "go", "env", "GOROOT")
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	if err := add("Go "+b.goes+", its standard library and runtime", strings.TrimSpace(string(root))); err != nil {
-		return nil, err
+	if err := add("std", "Go "+b.goes+", its standard library and runtime", strings.TrimSpace(string(root))); err != nil {
+		return nil, nil, err
 	}
 	folders, err := moduleFolders(ctx, b, source)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, m := range b.modules {
-		if err := add(m.Path+" "+m.Version, folders[m.Path]); err != nil {
-			return nil, err
+		if err := add(m.Path, m.Path+" "+m.Version, folders[m.Path]); err != nil {
+			return nil, nil, err
 		}
 	}
-	return notices.Bytes(), nil
+	return notices.Bytes(), ids, nil
+}
+
+// licenceOf names licences as an expression of SPDX, seen by words that no other of them has; "" where none is known. Of two
+// that are offered for choice it says so.
+func licenceOf(texts []file) string {
+	all, and := "", " AND "
+	for _, t := range texts {
+		all += strings.Join(strings.Fields(string(t.data)), " ")
+	}
+	var ids []string
+	for _, of := range [][2]string{{"MIT", `to deal in the Software without restriction|\bMIT\b`},
+		{"BSD-3-Clause", `Redistribution and use .*Neither the names? of`}, {"Apache-2.0", `Apache License,? Version 2\.0`},
+		{"FTL", `The FreeType Project LICENSE`}, {"GPL-2.0-or-later", `GNU GENERAL PUBLIC LICENSE`},
+		{"OFL-1.1", `SIL OPEN FONT LICENSE Version 1\.1`}, {"CC-BY-4.0", `Creative Commons Attribution 4\.0`}} {
+		if regexp.MustCompile(of[1]).MatchString(all) {
+			ids = append(ids, of[0])
+		}
+	}
+	if strings.Contains(all, "your choice of exactly one") {
+		and = " OR "
+	}
+	return strings.Join(ids, and)
 }
 
 // licenceNames are the names that licences, and notices that have to go with them, are kept under.
