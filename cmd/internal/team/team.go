@@ -273,7 +273,7 @@ func telling(tell func(text string)) share.Options {
 // Background keeps a book in step if it is shared, until the function that it gives is called; tell is told what is
 // new.
 func Background(ctx context.Context, a *app.App, book *logbook.Book, tell func(text string)) (stop func()) {
-	if state, err := app.SeenIn(book, (*logbook.View).Shared); err != nil || state.Name == "" {
+	if state, err := logbook.Seen(book, (*logbook.View).Shared); err != nil || state.Name == "" {
 		return func() {}
 	}
 	a.InStep = true
@@ -298,7 +298,7 @@ func After(ctx context.Context, a *app.App) {
 	if a.InStep || a.Opened == nil || !a.Opened.Wrote() {
 		return
 	}
-	state, err := app.SeenIn(a.Opened, (*logbook.View).Shared)
+	state, err := logbook.Seen(a.Opened, (*logbook.View).Shared)
 	if err != nil || state.Name == "" {
 		return
 	}
