@@ -9,7 +9,8 @@ import (
 	cdx "github.com/CycloneDX/cyclonedx-go"
 )
 
-// billOfMaterials says what a binary is made of, in CycloneDX 1.6: all of it read from the binary, and the licences by module.
+// billOfMaterials says what a binary is made of, in CycloneDX 1.6: all of it read from the binary, and the licences by
+// module.
 func billOfMaterials(b binary, program []byte, licences map[string]string) ([]byte, error) {
 	sum := sha256.Sum256(program)
 	bom := cdx.NewBOM()

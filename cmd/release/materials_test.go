@@ -62,8 +62,8 @@ func checkMaterials(t *testing.T, text []byte) *cdx.BOM {
 	return bom
 }
 
-// checkAdvisories holds a bill to what was once found wrong in a module of it: the program needs no network to see that it
-// is not there again. What is new is for govulncheck.
+// checkAdvisories holds a bill to what was once found wrong in a module of it: the program needs no network to see that
+// it is not there again. What is new is for govulncheck.
 func checkAdvisories(t *testing.T, bom *cdx.BOM) {
 	t.Helper()
 	for _, once := range []struct{ module, fixed, what string }{
@@ -92,7 +92,8 @@ func atLeast(version, least string) bool {
 
 // TestModulesHaveNoAdvisory looks at the modules that a release would be made of today.
 func TestModulesHaveNoAdvisory(t *testing.T) {
-	out, err := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if .Version}}{{.Path}} {{.Version}}{{end}}{{end}}",
+	out, err := exec.Command("go", "list", "-deps", "-f",
+		"{{with .Module}}{{if .Version}}{{.Path}} {{.Version}}{{end}}{{end}}",
 		"../leadline").Output()
 	if err != nil {
 		t.Fatal(err)
@@ -121,7 +122,8 @@ func TestModulesHaveNoAdvisory(t *testing.T) {
 		}
 	}
 	for module, want := range map[string]string{"leadline": "MIT", "std": "BSD-3-Clause",
-		"codeberg.org/go-fonts/liberation": "BSD-3-Clause AND OFL-1.1", "github.com/golang/freetype": "FTL OR GPL-2.0-or-later"} {
+		"codeberg.org/go-fonts/liberation": "BSD-3-Clause AND OFL-1.1",
+		"github.com/golang/freetype":       "FTL OR GPL-2.0-or-later"} {
 		if licences[module] != want {
 			t.Errorf("%s: %q, want %s", module, licences[module], want)
 		}

@@ -144,8 +144,8 @@ func noticesOf(ctx context.Context, b binary, source string) ([]byte, map[string
 	return notices.Bytes(), ids, nil
 }
 
-// licenceOf names licences as an expression of SPDX, seen by words that no other of them has; "" where none is known. Of two
-// that are offered for choice it says so.
+// licenceOf names licences as an expression of SPDX, seen by words that no other of them has; "" where none is known.
+// Of two that are offered for choice it says so.
 func licenceOf(texts []file) string {
 	all, and := "", " AND "
 	for _, t := range texts {
