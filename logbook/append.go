@@ -82,8 +82,8 @@ func (b *Book) Correct(s Strike, all ...Correction) ([]ID, error) {
 // writer is the writing side of a transaction; it can look up all that a View can.
 type writer struct {
 	*View
-	save Save     // what it has put into the book
-	told []string // the tanks that it was told of, as they were spelt
+	book *Book
+	save Save // what it has put into the book
 
 	out      []outgoing // what it has put into a shared book
 	arriving bool       // what it puts there came from the others
@@ -138,36 +138,16 @@ func (w *writer) appendDefinitions(recs []Record) (entries, strikes []int) {
 	return entries, strikes
 }
 
-// define puts a definition; changed is false if the book has the very same.
-func (w *writer) define(rec Record) (changed bool) {
-	switch d := rec.(type) {
-	case Parameter:
-		w.keepUnit(d)
-	case Tank:
-		return w.defineTank(d)
-	case tanked:
-		w.needTank(d.TankName())
-		rec = w.presently(rec)
-	}
-	key, value := appendDefinition(rec)
-	changed = putChanged(definitionBucket(w.tx, rec.Kind()), key, value)
-	if changed {
-		w.save.defined(rec)
-		w.toSend(ID{}, rec)
-	}
-	return changed
-}
-
-// keepUnit refuses another unit for a parameter that has readings, struck ones included: their values are kept in the
+// keepUnits refuses another unit for a parameter that has readings, struck ones included: their values are kept in the
 // old one.
-func (w *writer) keepUnit(p Parameter) {
-	for _, old := range w.parameters() {
-		if old.Name != p.Name || old.Unit == p.Unit {
-			continue
-		}
-		if number, known := w.names.find(p.Name); known && w.hasSubject(KindReading, number) {
-			fail(fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name",
-				p.Name, old.Unit, p.Unit))
+func (w *writer) keepUnits(old, now []Parameter) {
+	for _, p := range now {
+		for _, was := range old {
+			if number, known := w.names.find(p.Name); p.Name == was.Name && p.Unit != was.Unit && known &&
+				w.hasSubject(KindReading, number) {
+				fail(fmt.Errorf("the readings of %s are kept in %s, so its unit cannot become %s; add a parameter of another name",
+					p.Name, was.Unit, p.Unit))
+			}
 		}
 	}
 }
@@ -266,11 +246,7 @@ func (w *writer) strike(s Strike) (already bool) {
 		return true
 	}
 	kind, key := w.locate(s.Target)
-	if next := s.Successor; !next.IsZero() && w.get("struck", next[:]) == nil {
-		if _, _, found := w.find(next); !found {
-			fail(fmt.Errorf("the successor: %w", noEntry(next)))
-		}
-	}
+	w.needSuccessor(s)
 	sealed := bytes.Clone(w.get(string(kind), key[:]))
 	mustUnseal(key[:], sealed, "entry %s cannot be read", s.Target)
 	put(struckBucket(w.tx), s.Target[:], appendStruck(struckValue{kind, key, sealed, s}))
@@ -279,4 +255,12 @@ func (w *writer) strike(s Strike) (already bool) {
 	w.save.add(&w.save.Struck, s.Target)
 	w.toSend(ID{}, s)
 	return false
+}
+
+func (w *writer) needSuccessor(s Strike) {
+	if next := s.Successor; !next.IsZero() && w.get("struck", next[:]) == nil {
+		if _, _, found := w.find(next); !found {
+			fail(fmt.Errorf("the successor: %w", noEntry(next)))
+		}
+	}
 }

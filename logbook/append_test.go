@@ -77,7 +77,7 @@ func TestEveryKindComesBackAsItWentIn(t *testing.T) {
 		want = append(want, rec)
 	}
 	// The order of an export: nitrate before phosphate, and Z before +00:00 only if its ID is smaller.
-	got := allRecords(t, b)
+	got := holding(t, b)
 	if len(got) != len(want) {
 		t.Fatalf("%d records, want %d", len(got), len(want))
 	}

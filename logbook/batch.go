@@ -62,14 +62,14 @@ func (bt *Batch) Add(rec Record) error {
 	if err := Validate(rec); err != nil {
 		return err
 	}
-	if t, is := rec.(Tank); is && len(t.Was) > 0 {
+	if t, is := definitionIn(rec).(Tank); is && len(t.Was) > 0 {
 		if err := bt.await(); err != nil {
 			return err
 		}
 		if bt.was == nil {
 			bt.was = map[string][]string{}
 		}
-		bt.was[t.Name] = t.Was
+		bt.was[t.Name] = append(bt.was[t.Name], t.Was...)
 	}
 	bt.others = append(bt.others, rec)
 	return nil

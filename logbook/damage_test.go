@@ -312,7 +312,7 @@ func TestNotABook(t *testing.T) {
 		{write("cut at 3000", whole[:3000]), ErrDamaged, "cut off"},
 		{write("cut at 5000", whole[:5000]), ErrDamaged, "cut off"},
 		{write("cut in half", whole[:len(whole)/2]), ErrDamaged, "cut off"},
-		{newer, ErrNewer, "layout is number 2"},
+		{newer, ErrNewer, "layout is number 3"},
 	} {
 		before, _ := os.ReadFile(c.path)
 		_, openErr := Open(c.path)

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"cmp"
 	"iter"
 	"slices"
@@ -16,17 +17,16 @@ func (v *View) EachReading(fn func(Reading) error) error {
 	})
 }
 
-// EachRecord hands every record to fn in the order of an export: the book's own parameters, the tanks, the methods,
-// the supplements, the chores and the stocks, each by name; then the entries, kind by kind, by tank, subject, time
-// and ID; then the struck entries by ID; then the strikes by time and target. That order does not depend on the order
-// in which the book was written. All but the definitions and the strikes are held in memory one at a time.
+// EachRecord hands every record to fn in the order of an export: the changes of the book's own parameters, of the
+// tanks, the methods, the supplements, the chores and the stocks, each by name and then as they count; then the
+// entries, kind by kind, by tank, subject, time and ID; then the struck entries by ID; then the strikes by time and
+// target. That order does not depend on the order in which the book was written. All but the definitions and the
+// strikes are held in memory one at a time.
 func (v *View) EachRecord(fn func(Record) error) error {
 	return v.handing(func(o *outside) {
 		hand := func(rec Record) { o.call(func() error { return fn(rec) }) }
-		for _, d := range definitions() {
-			for _, rec := range v.definitionsOf(d.Kind(), "") {
-				hand(rec)
-			}
+		for _, c := range v.changesByName() {
+			hand(c)
 		}
 		for _, kind := range EntryKinds() {
 			for e := range v.eachEntry(kind) {
@@ -43,6 +43,17 @@ func (v *View) EachRecord(fn func(Record) error) error {
 			hand(s)
 		}
 	})
+}
+
+// changesByName are the changes by kind, parameters before the tanks whose bands name them, and then by name.
+func (v *View) changesByName() []Change {
+	all := v.changes()
+	slices.SortStableFunc(all, func(a, b Change) int {
+		x, _ := appendDefinition(a.Of)
+		y, _ := appendDefinition(b.Of)
+		return cmp.Or(cmp.Compare(kindPlace(a.Kind()), kindPlace(b.Kind())), bytes.Compare(x, y))
+	})
+	return all
 }
 
 // handing runs a query that calls functions of the caller.

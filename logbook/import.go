@@ -17,6 +17,8 @@ type Imported struct {
 	Already int          // records that were there, or are struck
 	Tanks   []string     // tanks that were made because entries name them
 	ByKind  map[Kind]int // the added ones
+
+	Overruled []string // definitions that tell no moment, such as "tank forereef", and say what the book knows otherwise
 }
 
 // ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck,
@@ -50,13 +52,13 @@ func (im *importer) takeIn() {
 	im.readings()
 	im.entries()
 	im.strikes()
+	im.keepTheirUnits()
 }
 
 type importer struct {
 	*writer
 	batch *Batch
 	done  Imported
-	weigh func(again Strike) // decides between two strikes of one entry; nil: the one that is there stays
 
 	struckAt map[string][]Reading // struck readings by their keys up to the moment; nil until they are asked for
 
@@ -74,21 +76,54 @@ func (im *importer) count(kind Kind, added bool) {
 	im.done.ByKind[kind]++
 }
 
-// definitions puts tanks, parameters, methods and supplements, and then what belongs to a tank, which may stand
-// anywhere in the file.
+// definitions takes in what was noted of definitions, and then makes the tanks that they name.
 func (im *importer) definitions() {
-	for _, second := range []bool{false, true} {
-		for _, rec := range im.batch.others {
-			of, belongs := rec.(tanked)
-			if _, is := rec.(Entry); is || rec.Kind() == KindStrike || belongs != second {
-				continue
-			}
-			if belongs {
-				im.makeTank(of.TankName())
-			}
-			im.count(rec.Kind(), im.define(rec))
+	var all []Change
+	var tanks []Tank // of which the file tells no moment: as an old book does
+	for _, rec := range im.batch.others {
+		if t, is := rec.(Tank); is {
+			tanks = append(tanks, t)
 		}
 	}
+	apart := apartTanks(tanks)
+	for _, rec := range im.batch.others {
+		if definitionIn(rec) == nil {
+			continue
+		}
+		c := changeOf(rec)
+		if t, is := c.Of.(Tank); is && slices.Contains(apart, t.Name) {
+			t.Apart = true
+			c.Of = t
+		}
+		all = append(all, c.canonical())
+	}
+	if len(all) == 0 {
+		return
+	}
+	added := gather(all, im.putChange)
+	im.derive()
+	d := derived(im.changes())
+	for i, c := range all {
+		im.count(c.Kind(), added[i] && changesBucket(im.tx).Get(c.key()) != nil)
+		if c.Noted.IsZero() && d.of[d.place(c.Of)].overrules(c) {
+			im.done.Overruled = append(im.done.Overruled, definitionName(c.Of))
+		}
+		if of, is := c.Of.(tanked); is {
+			im.makeTank(of.TankName())
+		}
+	}
+}
+
+// keepTheirUnits refuses a file whose values of a parameter are in another unit than those of the book.
+func (im *importer) keepTheirUnits() {
+	var told []Parameter // the last line of each counts
+	for _, rec := range im.batch.others {
+		if p, is := definitionIn(rec).(Parameter); is && p.Unit != "" {
+			told = slices.DeleteFunc(told, func(q Parameter) bool { return q.Name == p.Name })
+			told = append(told, p)
+		}
+	}
+	im.keepUnits(im.parameters(), told)
 }
 
 func (im *importer) tanks() {
@@ -111,7 +146,12 @@ func (im *importer) tanks() {
 func (im *importer) makeTank(name string) {
 	if _, found := im.tankCalled(name); !found {
 		im.done.Tanks = append(im.done.Tanks, name)
-		im.define(Tank{Name: name, Timezone: im.batch.Timezone})
+		if t := (Tank{Name: name, Timezone: im.batch.Timezone}); t.Timezone != "" {
+			im.define(t)
+		} else { // nobody said anything of it: the same in every book
+			im.putChange(Change{Of: t})
+			im.derive()
+		}
 	}
 }
 
@@ -474,10 +514,23 @@ func (im *importer) strikes() {
 			err = fmt.Errorf("a strike: %w", err)
 		}
 		fail(err)
-		if already && im.weigh != nil {
-			im.weigh(s)
-		} else {
-			im.count(KindStrike, !already)
+		if already && !im.outweighs(s) {
+			im.count(KindStrike, false)
+			continue
 		}
+		im.count(KindStrike, true)
 	}
+}
+
+// outweighs takes one of two strikes of an entry, the one that stands before the other.
+func (im *importer) outweighs(s Strike) bool {
+	old := im.struck(s.Target)
+	if !standsBefore(s, old.strike) {
+		return false
+	}
+	im.needSuccessor(s)
+	old.sealed, old.strike = bytes.Clone(old.sealed), s // a page may move when it is written to
+	put(struckBucket(im.tx), s.Target[:], appendStruck(old))
+	im.toSend(ID{}, s)
+	return true
 }

@@ -63,6 +63,7 @@ type jsonFile struct {
 	line     jsonObject      // the line
 	at       *jsonObject     // what is being read: the line, or an object in it
 	of       *typedParameter // what it is said of; nil where no parameter is, or a refused one
+	isChange bool            // the line tells a moment, and so no more of a definition than was set
 	reading  Reading
 }
 
@@ -84,8 +85,8 @@ func (f *jsonFile) readLine(line []byte) {
 	if len(f.refusals.all) > before {
 		return
 	}
-	if p, ok := rec.(Parameter); ok {
-		f.typed.define(p)
+	if p, ok := definitionIn(rec).(Parameter); ok {
+		f.typed.change(changeOf(rec), p.Name)
 	}
 	if before > 0 {
 		return
@@ -103,7 +104,9 @@ func (f *jsonFile) record(kind Kind) Record {
 		f.reading.visit(f)
 		return &f.reading
 	}
-	if rec := blank(kind); rec != nil {
+	if rec := blank(kind); rec != nil && kindPlace(kind) > 0 {
+		return f.change(Change{Of: rec})
+	} else if rec != nil {
 		return rec.fields(f)
 	}
 	if kind != "" {
@@ -112,6 +115,26 @@ func (f *jsonFile) record(kind Kind) Record {
 			Hint: "kinds are " + strings.Join(known, ", ")})
 	}
 	return nil
+}
+
+// change reads a line about a definition: a change, or the definition itself where the line tells nothing of its
+// noting.
+func (f *jsonFile) change(c Change) Record {
+	c.noting(f)
+	f.isChange = !c.Noted.IsZero()
+	for i, part := range c.Without {
+		if parameter, is := strings.CutPrefix(part, "bands."); is {
+			c.Without[i] = "bands." + f.find(f.at, "without", []byte(parameter)).name()
+		}
+		if !isSection(c.Kind(), c.Without[i]) {
+			f.at.fail("without", Refusal{Value: part, Reason: quote(part) + " is not a field of a " + string(c.Kind())})
+		}
+	}
+	c = c.defining(f)
+	if f.isChange || c.Who != "" || len(c.Without) > 0 {
+		return c
+	}
+	return c.Of
 }
 
 func (f *jsonFile) read(settle func(*jsonFile)) { settle(f) }

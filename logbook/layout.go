@@ -9,13 +9,14 @@ import (
 	bolt "go.etcd.io/bbolt"
 )
 
-// The bucket tree of a book, schema 1:
+// The bucket tree of a book, schema 2:
 //
 //	meta
 //	├── created_by       text: the program that made the book
 //	└── schema           uint: the layout's number
 //	names                number → text     every tank, parameter, method and unit that readings name, once
 //	numbers              text → number     the same the other way round
+//	changes              moment, ID → Change   what was noted of all that is defined
 //	parameters           name → Parameter  the book's own, over those of Standard
 //	tanks                name → Tank
 //	methods              parameter, name → Method
@@ -43,12 +44,15 @@ import (
 // refill, its stock; the other kinds have none (0). Numbers are given in the order in which names first appear and
 // are never given again.
 //
+// What parameters, tanks, methods, supplements, chores and stocks hold is derived from changes, see derive.go, so that
+// those who read find it whole.
+//
 // A pair of names, as a key or as the subject of a dosing, is the length of the first (2 bytes) and then both.
 //
 // The sequence number of a bucket is the number of its keys. Every value ends in four bytes, the CRC-32C of its key
 // and of what stands before them; bbolt's pages carry none. The encodings of the records are in values.go; the fields
 // of each kind, in its file.
-const schema = 1
+const schema = 2
 
 // definitions has an empty record of every kind that is a definition, in the order of an export: parameters before the
 // tanks, whose bands name them.
@@ -81,7 +85,7 @@ func EntryKinds() []Kind { return gather(entries(), Entry.Kind) }
 
 // bucketNames lists the buckets of a book in the order of the drawing.
 func bucketNames() []string {
-	return slices.Concat([]string{"meta", "names", "numbers"},
+	return slices.Concat([]string{"meta", "names", "numbers", changesName},
 		gather(definitions(), func(d Record) string { return string(d.Kind()) + "s" }),
 		gather(entries(), func(e Entry) string { return string(e.Kind()) }), []string{"struck", "foreign", "drafts"})
 }

@@ -125,6 +125,8 @@ func isDrawnKey(v *View, drawn string, k []byte) bool {
 		return len(k) == 4
 	case "ID":
 		return len(k) == 16
+	case "moment, ID":
+		return len(k) == 8+16
 	case "text", "name", "tank":
 		return len(k) > 0
 	case "parameter, name", "tank, name":
@@ -145,6 +147,9 @@ func isDrawnValue(v *View, d drawnBucket, k, sealed, value []byte) bool {
 		rec, _, err := readDefinition(kindOfType(d.value), k, value)
 		key, again := appendDefinition(rec)
 		return err == nil && bytes.Equal(key, k) && bytes.Equal(again, value)
+	case "Change":
+		c, err := readChange(k, value)
+		return err == nil && bytes.Equal(appendChange(c), value)
 	case "Draft":
 		got, err := readDraft(name, value)
 		return err == nil && bytes.Equal(appendDraft(nil, got), value)

@@ -2,7 +2,6 @@ package logbook
 
 import (
 	"bytes"
-	"cmp"
 	"errors"
 	"fmt"
 	"iter"
@@ -13,30 +12,21 @@ import (
 // Merged says what a merge did, or would do.
 type Merged struct {
 	Imported
-	Records int          // of the other book
-	Differ  []Difference // what the two books tell differently, and what was taken
-	Twins   []Twin       // readings that may be one test noted twice; both are kept
-}
-
-// Difference is something that two books tell differently. Taken is the text of one of the two.
-type Difference struct {
-	Kind                Kind
-	What                string // "tank forereef, band of nitrate"
-	Ours, Theirs, Taken string
+	Records int    // of the other book
+	Twins   []Twin // readings that may be one test noted twice; both are kept
 }
 
 // Merge takes into the book all that the book at other holds and it does not, in one transaction, all or nothing; other
-// is only read. Two books that went apart from one copy, and any two others, become the same whichever is merged into
-// which, and in whatever order several are:
+// is only read. It is the union of two logs: two books that went apart from one copy, and any two others, become the
+// same whichever is merged into which, and in whatever order several are:
 //
 //   - An entry is its ID, and an ID comes from what the entry says: a line that was typed or imported on both computers
 //     is one line, two that differ in a single character are two. Two different entries of one ID are refused.
 //   - What is struck in either book is struck. Of two strikes of one line the one that names a successor is kept, then
 //     the earlier.
-//   - A definition that only one book has is taken. Where both have it and differ, see joined.
+//   - A change of a definition is one likewise. What holds is derived from the changes of both, see derive.go.
 //
-// Drafts are left alone. Nothing that was added after the books went apart is lost, but what was taken out of a
-// definition in one of them comes back from the other: books keep no time of that.
+// Drafts are left alone.
 func (b *Book) Merge(other string) (Merged, error) { return b.merge(other, true) }
 
 // TryMerge says what Merge would do, and changes nothing.
@@ -59,7 +49,6 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	}
 	take := func(w *writer, theirs *View) bool {
 		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
-		m.importer.weigh = m.weigh
 		m.sameUnits()
 		m.definitions()
 		m.sameIDs()
@@ -67,7 +56,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		m.readings()
 		m.entries()
 		m.strikes()
-		done = Merged{m.done, bt.Len(), m.differ, m.twins}
+		done = Merged{m.done, bt.Len(), m.twins}
 		return keep && done.Added > 0
 	}
 	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one
@@ -118,12 +107,10 @@ func wholePath(path string) string {
 	return path
 }
 
-// merger is an import of a whole book: entries are taken as an import takes them, and what an import would overwrite or
-// pass over is weighed.
+// merger is an import of a whole book.
 type merger struct {
 	importer
 	theirs *View
-	differ []Difference
 	twins  []Twin
 }
 
@@ -205,20 +192,6 @@ func (v *View) eachForeign() iter.Seq[Entry] {
 // lineOf is a record as an export writes it.
 func lineOf(rec Record) string { return string(RecordJSON(rec)) }
 
-func (m *merger) weigh(theirs Strike) {
-	id := theirs.Target
-	s := m.struck(id)
-	s.sealed = bytes.Clone(s.sealed) // a page may move when it is written to
-	ours, taken := s.strike, s.strike
-	better := standsBefore(theirs, ours)
-	if m.count(KindStrike, better); better {
-		taken, s.strike = theirs, theirs
-		put(struckBucket(m.tx), id[:], appendStruck(s))
-		m.toSend(ID{}, theirs)
-	}
-	m.note(KindStrike, "strike of "+id.String(), lineOf(ours), lineOf(theirs), lineOf(taken))
-}
-
 // standsBefore says which of two strikes of an entry is kept: the one with a successor, the earlier, and then the one
 // whose bytes come first. It is an order, so that what is kept of many does not depend on which met which.
 func standsBefore(a, b Strike) bool {
@@ -233,40 +206,6 @@ func standsBefore(a, b Strike) bool {
 
 func strikeBytes(s Strike) []byte { return appendStruck(struckValue{strike: s}) }
 
-// definitions takes the other book's, those that belong to a tank after the tanks.
-func (m *merger) definitions() {
-	for _, d := range definitions() {
-		ours := map[string]Record{}
-		for _, rec := range m.definitionsOf(d.Kind(), "") {
-			ours[definitionName(rec)] = rec
-		}
-		for _, rec := range m.theirs.definitionsOf(d.Kind(), "") {
-			if t, is := rec.(Tank); is { // it may be one of ours under another name, or several
-				same := m.sameTanks(t)
-				for _, own := range same {
-					t = own.joined(t, m.noteTank(own))
-				}
-				m.count(KindTank, m.putTank(t, same, m.joined))
-				continue
-			}
-			if _, is := rec.(tanked); is {
-				rec = m.presently(rec)
-			}
-			if own, both := ours[definitionName(rec)]; both {
-				rec = m.joined(own, rec)
-			}
-			m.count(rec.Kind(), m.define(rec))
-		}
-	}
-}
-
-// noteTank notes what two tanks, or two books of one, tell differently.
-func (m *merger) noteTank(own Tank) func(what, ours, theirs, taken string) {
-	return func(what, ours, theirs, taken string) {
-		m.note(KindTank, "tank "+own.Name+", "+what, ours, theirs, taken)
-	}
-}
-
 // definitionName says which definition it is, in words.
 func definitionName(rec Record) string {
 	var w valueWriter
@@ -279,30 +218,4 @@ func definitionName(rec Record) string {
 		return name + " for " + w.names[firstKey]
 	}
 	return name
-}
-
-// joined makes one definition of two. A definition carries no time, so the rule can only be one that says the same
-// whichever book is asked: the one that says more, which is the one whose line in an export is longer, and of two as
-// long the one that comes later in the alphabet. A tank is joined field by field, see Tank.joined. What differed is
-// noted.
-func (m *merger) joined(ours, theirs Record) Record {
-	taken := fuller(ours, theirs, lineOf)
-	m.note(ours.Kind(), definitionName(ours), lineOf(ours), lineOf(theirs), lineOf(taken))
-	return taken
-}
-
-// note notes a difference, if there is one.
-func (m *merger) note(kind Kind, what, ours, theirs, taken string) {
-	if ours != theirs {
-		m.differ = append(m.differ, Difference{kind, what, ours, theirs, taken})
-	}
-}
-
-// fuller gives the one whose text is longer, or comes later.
-func fuller[T any](a, b T, text func(T) string) T {
-	x, y := text(a), text(b)
-	if cmp.Or(cmp.Compare(len(x), len(y)), cmp.Compare(x, y)) < 0 {
-		return b
-	}
-	return a
 }

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"slices"
 
 	bolt "go.etcd.io/bbolt"
 )
@@ -15,7 +16,28 @@ type step struct {
 
 // migrations lists the steps in order. There is one for every layout that was ever released but the present one.
 func migrations() []step {
-	return nil
+	return []step{{1, "what is defined becomes what was noted first", noteDefinitions}}
+}
+
+// noteDefinitions notes all that a book defines at the oldest moment, so that all that is noted later counts and two
+// copies of one book note the same.
+func noteDefinitions(tx *bolt.Tx) error {
+	if _, err := tx.CreateBucket([]byte(changesName)); err != nil {
+		return err
+	}
+	return guarded(func() {
+		w := &writer{View: &View{tx: tx}}
+		apart := apartTanks(definitionsOf[Tank](w.View, ""))
+		for _, kind := range gather(definitions(), Record.Kind) {
+			for _, def := range w.definitionsOf(kind, "") {
+				if t, is := def.(Tank); is {
+					t.Apart = slices.Contains(apart, t.Name)
+					def = t
+				}
+				w.putChange(Change{Of: def, Noted: oldest()})
+			}
+		}
+	})
 }
 
 // migrate puts a copy of the book beside it and then runs all steps it needs, and writes the new number, in one

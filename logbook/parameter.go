@@ -71,7 +71,7 @@ func (p *Parameter) settle(f *jsonFile) {
 	if isBlank {
 		refuse("parameter", "", "the name is blank")
 	}
-	if units := water.Units(p.Name); len(units) > 0 {
+	if units := water.Units(p.Name); len(units) > 0 && (p.Unit != "" || !f.isChange) {
 		if p.Unit != "" && p.Unit != units[0].Name() {
 			refuse("unit", p.Unit, fmt.Sprintf("%s is kept in %s, not in %s", Clean(p.Name), units[0], quote(p.Unit)))
 		}

@@ -26,6 +26,9 @@ func TestEveryKindIsListed(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, m := range method.FindAllStringSubmatch(string(source), -1) {
+			if m[1] == "Change" { // of one of the others
+				continue
+			}
 			if n++; kindOfType(m[1]) == "" {
 				t.Errorf("%s: %s stands in no list of kinds", file, m[1])
 			}

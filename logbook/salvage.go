@@ -42,7 +42,7 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 	s.follow()
 	s.each(s.takeNames)
 	s.each(s.take)
-	if s.strike(); s.failed == nil && s.batch.Len() == 0 {
+	if s.strike(); s.failed == nil && s.batch.Len()+len(s.definitions) == 0 {
 		s.failed = &bookError{damaged, notFound("no record in it is whole"), "put a backup back with `leadline restore FILE`"}
 	}
 	if s.failed != nil {
@@ -52,7 +52,11 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 	if err != nil {
 		return done, err
 	}
-	if done.Imported, err = b.ImportBatch(&s.batch); err != nil {
+	if done.Imported, err = b.ImportBatch(&s.batch); err == nil { // and what definitions say, where a change is lost
+		slices.SortStableFunc(s.definitions, func(a, b Record) int { return kindPlace(a.Kind()) - kindPlace(b.Kind()) })
+		_, err = b.Append(s.definitions...)
+	}
+	if err != nil {
 		return done, errors.Join(err, os.Remove(path))
 	}
 	var counts Counts
@@ -85,6 +89,8 @@ type salvage struct {
 	strikes  []Strike
 	batch    Batch
 	failed   error
+
+	definitions []Record
 }
 
 // bucketAt is what a page says of a bucket.
@@ -279,6 +285,13 @@ func (s *salvage) name(number uint32) string {
 // take takes the records of a page, all of one kind: the one as which most of the first can be read. Its bucket decides
 // between two.
 func (s *salvage) take(bucket string, es []element) {
+	es = slices.DeleteFunc(es, func(e element) bool {
+		c, err := readChange(e.key, e.value)
+		if err == nil && !e.isBucket {
+			s.keep([]Record{c}, e.key)
+		}
+		return err == nil
+	})
 	best, most := Kind(""), 0
 	for _, rec := range blanks() {
 		kind, fits := rec.Kind(), 0
@@ -369,8 +382,13 @@ func (s *salvage) keep(recs []Record, key []byte) {
 			id := r.EntryID()
 			what = string(id[:])
 		}
-		if !s.seen[what] && s.failed == nil {
-			s.seen[what] = true
+		if s.seen[what] || s.failed != nil {
+			continue
+		}
+		s.seen[what] = true
+		if _, noted := rec.(Change); !noted && kindPlace(rec.Kind()) > 0 {
+			s.definitions = append(s.definitions, rec)
+		} else {
 			s.failed = s.batch.Add(rec)
 		}
 	}

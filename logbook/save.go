@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 
 	bolt "go.etcd.io/bbolt"
@@ -15,8 +16,11 @@ type Save struct {
 	Number  uint64   // grows from one to the next
 	Noted   []ID     // entries, those included that stand in the place of struck ones
 	Struck  []ID     // entries
-	Defined []string // what was defined anew or changed, such as "tank forereef": nothing takes that back
+	Changed []string // definitions of which something was noted, such as "tank forereef",
+	Defined []string // and those that were made anew and stay: nothing takes that back
 	Many    bool     // it was more than the book keeps for this, and so nothing takes it back
+
+	changes []string // the keys of the changes
 }
 
 // The saves that a book keeps, and the most entries of one. The bucket is made when there is something to keep: a book
@@ -36,9 +40,35 @@ func (s *Save) add(to *[]ID, id ID) {
 	}
 }
 
-func (s *Save) defined(rec Record) {
-	if len(s.Defined) < mostOfASave {
-		s.Defined = append(s.Defined, definitionName(rec))
+func (s *Save) change(c Change) {
+	if s.Many = s.Many || len(s.changes) == mostOfASave; !s.Many {
+		s.changes = append(s.changes, string(c.key()))
+	}
+}
+
+// has reports whether a change came with the save.
+func (s *Save) has(c Change) bool { return slices.Contains(s.changes, string(c.key())) }
+
+// changed gives the definitions of which the save noted something.
+func (s *Save) changed(v *View) (all []*held) {
+	changes := v.changes()
+	d := derived(changes)
+	for _, c := range changes {
+		if h := d.of[d.place(c.Of)]; s.has(c) && !slices.Contains(all, h) {
+			all = append(all, h)
+		}
+	}
+	return all
+}
+
+// nameChanged names what the save changed, and what it made.
+func (w *writer) nameChanged() {
+	for _, h := range w.save.changed(w.View) {
+		if name := h.name(); w.save.has(h.changes[0]) && !isWhole(h.changes[0].Kind()) {
+			w.save.Defined = append(w.save.Defined, name)
+		} else {
+			w.save.Changed = append(w.save.Changed, name)
+		}
 	}
 }
 
@@ -49,6 +79,10 @@ func appendSave(s Save) []byte {
 	}
 	w.texts(s.Defined)
 	w.bool(s.Many)
+	if len(s.changes) > 0 {
+		w.texts(s.Changed)
+		w.texts(s.changes)
+	}
 	return w.b
 }
 
@@ -59,7 +93,9 @@ func readSave(key, value []byte) (s Save, err error) {
 		return id
 	}
 	s.Noted, s.Struck = readAll(&r, len(ID{}), read), readAll(&r, len(ID{}), read)
-	s.Defined, s.Many = r.texts(), r.bool()
+	if s.Defined, s.Many = r.texts(), r.bool(); r.more() {
+		s.Changed, s.changes = r.texts(), r.texts()
+	}
 	if len(key) != 8 {
 		r.fail()
 		return s, r.err
@@ -74,13 +110,16 @@ func saveKey(number uint64) []byte { return binary.BigEndian.AppendUint64(nil, n
 
 // keepSave keeps what the writing put into the book, if anything, and lets go of the oldest save.
 func (w *writer) keepSave() (kept bool) {
-	if s := w.save; len(s.Noted) == 0 && len(s.Struck) == 0 && len(s.Defined) == 0 {
+	if s := w.save; len(s.Noted)+len(s.Struck)+len(s.changes)+len(s.Defined) == 0 {
 		return false
+	}
+	if len(w.save.changes) > 0 {
+		w.nameChanged()
 	}
 	bucket, err := w.tx.CreateBucketIfNotExists([]byte(savesName))
 	fail(err)
 	if w.save.Many {
-		w.save.Noted, w.save.Struck = nil, nil
+		w.save.Noted, w.save.Struck, w.save.changes = nil, nil, nil
 	}
 	w.save.Number = uint64(w.tx.ID())
 	key := saveKey(w.save.Number)
@@ -112,10 +151,11 @@ func (v *View) saves() (all []Save) {
 	return all
 }
 
-// Undone is what taking back a save does: lines are struck, and lines that were struck stand again. Left is how many of
-// its lines were changed or struck since, and so are left alone.
+// Undone is what taking back a save does: lines are struck, lines that were struck stand again, and definitions say
+// what they said before. Left is how many of its lines were changed or struck since, and so are left alone.
 type Undone struct {
 	Struck, Back []Entry
+	Formerly     []string // definitions, such as "tank forereef"
 	Left         int
 }
 
@@ -123,6 +163,7 @@ type Undone struct {
 func (v *View) Undoing(s Save) (Undone, error) {
 	return ask(v, func() Undone {
 		_, u := v.reversals(s)
+		v.formerly(s, &u)
 		return u
 	})
 }
@@ -168,6 +209,64 @@ func (v *View) reversals(s Save) (all []reversal, u Undone) {
 	return all, u
 }
 
+// formerly gives what has to be noted so that definitions say what they said before a save, where nobody changed it
+// since, and what that is of.
+func (v *View) formerly(s Save, u *Undone) (all []Change, of []*held) {
+	for _, h := range s.changed(v) {
+		name := h.name()
+		if back, any := h.setBack(s); any {
+			all, of, u.Formerly = append(all, back), append(of, h), append(u.Formerly, name)
+		} else if !slices.Contains(s.Defined, name) {
+			u.Left++
+		}
+	}
+	return all, of
+}
+
+// setBack is the change that has a definition say what it said before a save, wherever it still says what the save
+// noted; any is false where it does so nowhere, or was made by the save and stays.
+func (h *held) setBack(s Save) (c Change, any bool) {
+	named := h.changes[0]
+	if s.has(named) && !isWhole(named.Kind()) {
+		return c, false
+	}
+	var run held
+	was, noted, set := sections{}, sections{}, sections{}
+	var tanks []Tank // before and after what the save noted
+	for _, x := range h.changes {
+		if !s.has(x) {
+			run.add(x)
+			continue
+		}
+		for _, section := range x.sections() {
+			if _, seen := noted[section]; !seen {
+				was[section] = run.of[section]
+			}
+		}
+		tanks = append(tanks, run.tank)
+		run.add(x)
+		tanks = append(tanks, run.tank)
+		for _, section := range x.sections() {
+			noted[section] = run.of[section]
+		}
+	}
+	for section, fields := range noted {
+		switch {
+		case !reflect.DeepEqual(h.of[section], fields), reflect.DeepEqual(was[section], fields):
+		case was[section] == nil:
+			c.Without = append(c.Without, section)
+		default:
+			set[section] = was[section]
+		}
+	}
+	c.Of = madeOf(named.Of, set)
+	if t, is := c.Of.(Tank); is {
+		c.Of = t.named(h.tank.formerly(tanks[0], tanks[len(tanks)-1]))
+		any = !reflect.DeepEqual(c.Of, t.named(Tank{Name: h.tank.Name}))
+	}
+	return c, any || len(set)+len(c.Without) > 0
+}
+
 func saysTheSame(a, b Entry) bool { return bytes.Equal(appendContent(nil, a), appendContent(nil, b)) }
 
 // mostSteps is how often a line may have been replaced: strikes of an import may lead round and round.
@@ -193,7 +292,8 @@ const undone = "undone"
 
 // Undo takes back what a save of the book put there, in one transaction, and forgets the save: what it noted is struck,
 // with the reason "undone" and the time and the name of s; what it struck stands again, as a new line that takes the
-// place of the struck one. Definitions stay. ErrNotFound if the book no longer keeps the save.
+// place of the struck one; what it changed of definitions is set back by new changes. ErrNotFound if the book no longer
+// keeps the save.
 func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
 	s.Why = undone
 	err = b.update(task{}, func(w *writer) bool {
@@ -215,6 +315,10 @@ func (b *Book) Undo(number uint64, s Strike) (u Undone, err error) {
 			}
 			s.Target, s.Successor = r.stands.EntryID(), successor
 			w.append([]Record{s})
+		}
+		changes, of := w.formerly(all[i], &u)
+		for i, c := range changes {
+			w.note(c, of[i])
 		}
 		key := saveKey(number)
 		_ = w.get(savesName, key)

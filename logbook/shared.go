@@ -152,10 +152,10 @@ func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, 
 	if err := bt.settle(); err != nil {
 		return done, &namedError{err.Error(), ErrRefused}
 	}
-	m := merger{importer: importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}}
+	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err = b.update(task{records: bt.Len()}, func(w *writer) bool {
-		w.arriving, m.writer, m.importer.weigh = true, w, m.weigh
-		if err := attempt(m.importer.takeIn); errors.Is(err, ErrDamaged) {
+		w.arriving, im.writer = true, w
+		if err := attempt(im.takeIn); errors.Is(err, ErrDamaged) {
 			fail(err)
 		} else if err != nil {
 			fail(&namedError{err.Error(), ErrRefused})
@@ -170,7 +170,7 @@ func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, 
 		w.save = Save{}
 		return true
 	})
-	return m.done, err
+	return im.done, err
 }
 
 // Outgoing is what is sent as one: a line, or a strike with the lines that it names before it, so that whoever takes it
@@ -253,11 +253,9 @@ func (v *View) OwnParameters() (lines []byte, err error) {
 }
 
 func (f *forwarder) definitions() (out []Outgoing) {
-	for _, d := range definitions() {
-		for _, rec := range f.definitionsOf(d.Kind(), "") {
-			line := RecordJSON(rec)
-			out = append(out, Outgoing{LineKey(rec, line), append(line, '\n')})
-		}
+	for _, c := range f.changesByName() {
+		line := RecordJSON(c)
+		out = append(out, Outgoing{LineKey(c, line), append(line, '\n')})
 	}
 	return out
 }

@@ -29,6 +29,8 @@ const (
 type Book struct {
 	path  string
 	shown map[string]string // the unit of each parameter on the screens
+	now   func() time.Time  // see NotedBy
+	who   func() string
 
 	// Readers take one of it and a writer all, so that the goroutines of this process queue up here, in order, and do
 	// not poll for the file's lock against each other.
@@ -302,7 +304,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 		fail(err)
 		s.beginSum(pages)
-		w := &writer{View: b.view(s, pages)}
+		w := &writer{View: b.view(s, pages), book: b}
 		if fn(w) {
 			w.keepOutgoing()
 			kept = w.keepSave()

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -101,6 +102,27 @@ func allRecords(t testing.TB, b *Book) (all []Record) {
 		})
 	})
 	return all
+}
+
+// holding are the records of a book with what its definitions are now in place of what was noted of them.
+func holding(t testing.TB, b *Book) (all []Record) {
+	t.Helper()
+	mustView(t, b, func(v *View) error {
+		for _, d := range definitions() {
+			all = append(all, v.definitionsOf(d.Kind(), "")...)
+		}
+		return nil
+	})
+	return append(all, slices.DeleteFunc(allRecords(t, b), func(rec Record) bool { return definitionIn(rec) != nil })...)
+}
+
+func heldLines(t testing.TB, b *Book) string {
+	t.Helper()
+	var lines strings.Builder
+	for _, rec := range holding(t, b) {
+		lines.WriteString(lineOf(rec) + "\n")
+	}
+	return lines.String()
 }
 
 func TestBookIsPrivate(t *testing.T) {

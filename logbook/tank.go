@@ -23,6 +23,7 @@ type Tank struct {
 	Renamed  time.Time // when it got its name; zero: with the first line that named it
 	Retired  time.Time // when it was last taken out of use, if it ever was,
 	Returned time.Time // and when it was last brought back
+	Apart    bool      // there is another whose name differs in capital and small letters alone, as old books could have
 }
 
 // Like gives a tank the bands and the order of another, and its time zone too unless it has one of its own.
@@ -62,7 +63,8 @@ func (t Tank) fields(v visitor) Record {
 	v.text("timezone", "the time zone", &t.Timezone, freeText)
 	v.text("since", "the date of setting up", &t.Since, freeText)
 	v.text("about", "the text about the tank", &t.About, freeText)
-	told := len(t.Was) > 0 || !t.Renamed.IsZero() || !t.Retired.IsZero() || !t.Returned.IsZero()
+	told := len(t.Was) > 0 || !t.Renamed.IsZero() || !t.Retired.IsZero() || !t.Returned.IsZero() ||
+		t.Apart
 	order := v.last(len(t.Order) > 0 || told, func() {
 		v.texts("order", "a parameter of the order", (*[]string)(&t.Order), ofParameter)
 	})
@@ -72,9 +74,11 @@ func (t Tank) fields(v visitor) Record {
 		v.moment("retired", "the time of retiring", &t.Retired, 0)
 		v.moment("returned", "the time of bringing back", &t.Returned, 0)
 	})
+	apart := v.last(t.Apart, func() { v.yes("apart", &t.Apart) })
 	eachOf(v, "bands", "bands", &t.Bands, (*Band).fields)
 	order()
 	names()
+	apart()
 	v.check(func(c *checks) {
 		if _, err := time.LoadLocation(t.Timezone); err != nil || t.Timezone == "Local" {
 			c.fail("the time zone %q is not known; it should be a name such as Pacific/Auckland", t.Timezone)
@@ -113,59 +117,6 @@ func InUse(tanks []Tank, at func(Tank) time.Time) []Tank {
 		return tanks
 	}
 	return used
-}
-
-// joined joins a tank with what another book says of it: field by field, and each band on its own, so that a band set
-// here and another set there both stand; of two volumes the smaller counts, by which less is dosed. note is told of
-// what both say, with what was taken. Of two names the one given last is kept, of two given at once the longer.
-func (t Tank) joined(theirs Tank, note func(what, ours, theirs, taken string)) Tank {
-	join := func(what string, ours *string, theirs string) {
-		taken := fuller(*ours, theirs, strings.Clone)
-		if *ours != "" && theirs != "" {
-			note(what, *ours, theirs, taken)
-		}
-		*ours = taken
-	}
-	if t.VolumeL == 0 || theirs.VolumeL == 0 {
-		t.VolumeL = max(t.VolumeL, theirs.VolumeL)
-	} else {
-		taken := min(t.VolumeL, theirs.VolumeL)
-		note("volume", formatNumber(t.VolumeL)+" L", formatNumber(theirs.VolumeL)+" L", formatNumber(taken)+" L")
-		t.VolumeL = taken
-	}
-	join("time zone", &t.Timezone, theirs.Timezone)
-	join("since", &t.Since, theirs.Since)
-	join("about", &t.About, theirs.About)
-	order := strings.Join(t.Order, ", ")
-	if join("order", &order, strings.Join(theirs.Order, ", ")); order != strings.Join(t.Order, ", ") {
-		t.Order = theirs.Order
-	}
-	bands := maps.Clone(theirs.Bands)
-	for _, parameter := range sortedKeys(t.Bands) {
-		band := t.Bands[parameter]
-		if other, both := theirs.Bands[parameter]; both {
-			taken := fuller(band, other, Band.text)
-			note("band of "+parameter, band.text(), other.text(), taken.text())
-			band = taken
-		}
-		if bands == nil {
-			bands = map[string]Band{}
-		}
-		bands[parameter] = band
-	}
-	t.Bands = bands
-	later := cmp.Or(t.Renamed.Compare(theirs.Renamed), cmp.Compare(len(t.Name), len(theirs.Name)),
-		cmp.Compare(t.Name, theirs.Name))
-	return t.with(theirs, later < 0)
-}
-
-// text is a band as an export writes it.
-func (b Band) text() string {
-	var l jsonLine
-	l.b = append(l.b, '{')
-	b.fields(&l, "")
-	l.close('}')
-	return strings.TrimSuffix(string(l.b), ",")
 }
 
 // Zone is the tank's time zone; UTC where it names none, or one that this system does not know.

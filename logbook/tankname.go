@@ -22,7 +22,19 @@ func (t Tank) with(other Tank, itsName bool) Tank {
 	slices.Sort(was)
 	was = slices.DeleteFunc(slices.Compact(was), func(name string) bool { return name == t.Name })
 	t.Was = slices.Clip(append([]string(nil), was...))
-	t.Retired, t.Returned = laterOf(t.Retired, other.Retired), laterOf(t.Returned, other.Returned)
+	t.Retired, t.Returned = laterOf(t.Retired, other.Retired).UTC(), laterOf(t.Returned, other.Returned).UTC()
+	t.Renamed, t.Apart = t.Renamed.UTC(), t.Apart || other.Apart
+	return t
+}
+
+// naming is what is joined where two books tell of a tank, rather than taken from the one that noted it last: its
+// names, and what tells its own moment. It is the same in whatever order, and in whatever zone, it was told.
+func (t Tank) naming() Tank { return Tank{}.named(t).with(t, false) }
+
+// named is a tank with the naming of another.
+func (t Tank) named(as Tank) Tank {
+	t.Name, t.Was, t.Renamed, t.Retired, t.Returned = as.Name, as.Was, as.Renamed, as.Retired, as.Returned
+	t.Apart = as.Apart
 	return t
 }
 
@@ -31,6 +43,24 @@ func laterOf(a, b time.Time) time.Time {
 		return b
 	}
 	return a
+}
+
+// formerly is the naming that has a tank bear the name that it had, and be in use or retired as it was, before it was
+// called and used otherwise; where it is so no longer, nothing.
+func (t Tank) formerly(was, then Tank) Tank {
+	back := Tank{Name: t.Name}
+	if was.Name != then.Name && t.Name == then.Name {
+		back = Tank{Name: was.Name, Was: []string{t.Name}, Renamed: afterBoth(was.Renamed, t, was)}
+	}
+	used := func(t Tank) bool { return !t.Retired.After(t.Returned) }
+	switch {
+	case used(was) == used(then) || used(then) != used(t):
+	case used(was):
+		back.Returned = t.Retired
+	default:
+		back.Retired = t.Returned.Add(time.Nanosecond)
+	}
+	return back
 }
 
 // FindTank finds the tank that a name means: the one that bears it, or bore it, or else one whose name differs from it
@@ -98,28 +128,34 @@ func (b *Book) RenameTank(from, to string, at time.Time) (renamed Tank, err erro
 		renamed.Name, renamed.Renamed = to, afterBoth(at, was, was)
 		renamed = renamed.with(was, false)
 		fail(Validate(renamed))
-		return w.putTank(renamed, []Tank{was}, nil)
+		w.name(renamed, was)
+		return true
 	})
 	return renamed, err
 }
 
 // MergeTanks makes one tank of two, in one transaction: what was noted of the first is of the second from then on,
-// which keeps its name. What both tell differently of themselves is settled as Merge does.
-func (b *Book) MergeTanks(from, into string, at time.Time) (one Tank, differ []Difference, err error) {
+// which keeps its name. Of what both tell of themselves the one noted last counts.
+func (b *Book) MergeTanks(from, into string, at time.Time) (one Tank, err error) {
 	err = b.update(task{}, func(w *writer) bool {
-		m := merger{importer: importer{writer: w}}
 		a, z := w.tank(from), w.tank(into)
 		if a.Name == z.Name {
 			fail(fmt.Errorf("%q and %q are names of one tank already", from, into))
 		}
-		one = z.joined(a, m.noteTank(z))
-		one.Name, one.Renamed = z.Name, afterBoth(at, a, z)
-		one = one.with(a, false)
-		m.putTank(one, []Tank{a, z}, m.joined)
-		differ = m.differ
+		one = z
+		one.Renamed = afterBoth(at, a, z)
+		w.name(one.with(a, false), z)
+		one = w.tank(into)
+		w.save.changes, w.save.Defined = nil, []string{definitionName(one)} // nothing tells them apart again
 		return true
 	})
-	return one, differ, err
+	return one, err
+}
+
+// name notes other names of a tank.
+func (w *writer) name(t, was Tank) {
+	d := derived(w.changes())
+	w.note(Change{Of: Tank{}.named(t)}, d.of[d.place(was)])
 }
 
 // afterBoth is a moment, or the first one after two tanks got their names: of two names the one given last counts.
@@ -149,54 +185,14 @@ func (v *View) CountOf(tank string) (entries int, err error) {
 	return entries, err
 }
 
-// sameTanks are those of the book that are a tank of another book or file: they have a name in common. A file that has
-// two names which differ in capital and small letters alone speaks of two tanks, as an old book could.
-func (w *writer) sameTanks(t Tank) (same []Tank) {
-	for _, name := range append([]string{t.Name}, t.Was...) {
-		own, found := w.tankCalled(name)
-		apart := own.Name != name && !slices.Contains(own.Was, name) && slices.Contains(w.told, own.Name)
-		if found && !apart && !slices.ContainsFunc(same, func(s Tank) bool { return s.Name == own.Name }) {
-			same = append(same, own)
-		}
-	}
-	w.told = append(w.told, t.Name)
-	return same
-}
-
-// defineTank puts a tank. Where the book has it under a name that it got later, it keeps that one.
-func (w *writer) defineTank(t Tank) (changed bool) {
-	same := w.sameTanks(t)
-	for _, own := range same {
-		t = t.with(own, !t.Renamed.After(own.Renamed))
-	}
-	return w.putTank(t, same, nil)
-}
-
-// putTank puts a tank in the place of those of the book that are the same, and moves to it what belongs to them. joined
-// decides between two chores or stocks of one name; nil: the one that says more.
-func (w *writer) putTank(t Tank, same []Tank, joined func(ours, theirs Record) Record) (changed bool) {
-	if joined == nil {
-		joined = func(ours, theirs Record) Record { return fuller(ours, theirs, lineOf) }
-	}
-	for _, moment := range []*time.Time{&t.Renamed, &t.Retired, &t.Returned} {
-		*moment = moment.UTC() // two books that name one in two zones say the same
-	}
-	key, value := appendDefinition(t)
-	changed = putChanged(tanksBucket(w.tx), key, value)
-	for _, own := range same {
-		if own.Name != t.Name {
-			remove(tanksBucket(w.tx), []byte(own.Name))
-			w.moveDraft(own.Name, t.Name)
-			w.moveDefinitions(joined)
-			w.moveEntries(w.names.give(own.Name), w.names.give(t.Name))
-			changed = true
-		}
-	}
-	if changed {
-		w.save.defined(t)
-		w.toSend(ID{}, t)
-	}
-	return changed
+// apartTanks names the tanks beside which there is another whose name differs in capital and small letters alone.
+func apartTanks(tanks []Tank) []string {
+	return gather(slices.DeleteFunc(slices.Clone(tanks), func(t Tank) bool {
+		return !slices.ContainsFunc(tanks, func(o Tank) bool {
+			return o.Name != t.Name && strings.EqualFold(o.Name, t.Name) &&
+				!slices.Contains(o.Was, t.Name) && !slices.Contains(t.Was, o.Name)
+		})
+	}), func(t Tank) string { return t.Name })
 }
 
 func (w *writer) moveDraft(from, to string) {
@@ -211,29 +207,6 @@ func (w *writer) moveDraft(from, to string) {
 	d.Tank = to
 	put(draftsBucket(w.tx), []byte(to), appendDraft(nil, d))
 	remove(draftsBucket(w.tx), []byte(from))
-}
-
-// moveDefinitions moves the chores and stocks of a tank that has another name now to that.
-func (w *writer) moveDefinitions(joined func(ours, theirs Record) Record) {
-	for _, kind := range []Kind{KindChore, KindStock} {
-		bucket, there := definitionBucket(w.tx, kind), map[string]Record{}
-		for _, rec := range w.definitionsOf(kind, "") {
-			old, _ := appendDefinition(rec)
-			rec = w.presently(rec)
-			key, _ := appendDefinition(rec)
-			if other, both := there[string(key)]; both {
-				rec = joined(other, rec)
-			}
-			there[string(key)] = rec
-			if !bytes.Equal(key, old) {
-				remove(bucket, old)
-			}
-		}
-		for key, rec := range there {
-			_, value := appendDefinition(rec)
-			putChanged(bucket, []byte(key), value)
-		}
-	}
 }
 
 // moveEntries moves the entries of a tank, struck ones included, to another. They keep their IDs.

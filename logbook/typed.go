@@ -39,6 +39,18 @@ func (t *typed) setParameters(ps []Parameter) {
 	t.found = map[string]*typedParameter{}
 }
 
+// change makes known what a line says of a parameter, beside what was said of it above.
+func (t *typed) change(c Change, name string) {
+	var h held
+	for _, old := range t.parameters {
+		if old.Name == name && !c.Noted.IsZero() {
+			h.add(Change{Of: old})
+		}
+	}
+	h.add(c)
+	t.define(h.definition().(Parameter))
+}
+
 // define makes a parameter known, in place of an older one of its name.
 func (t *typed) define(p Parameter) {
 	ps := make([]Parameter, 0, len(t.parameters)+1)

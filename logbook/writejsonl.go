@@ -20,7 +20,7 @@ func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 	var line jsonLine
 	err := v.EachRecord(func(rec Record) error {
 		if !whole {
-			if !opt.takesRecord(rec, written) {
+			if !opt.takesRecord(v, rec, written) {
 				return nil
 			}
 			if s, is := rec.(Strike); is && !written[s.Successor] { // an import would look for it in vain
@@ -38,10 +38,13 @@ func WriteJSONL(w io.Writer, v *View, opt ExportOptions) error {
 }
 
 // takesRecord says whether a record belongs to the part of a book that is written, and remembers the entries that do.
-func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
+func (opt ExportOptions) takesRecord(v *View, rec Record, written map[ID]bool) bool {
+	if def := definitionIn(rec); def != nil {
+		rec = def
+	}
 	switch r := rec.(type) {
 	case Tank:
-		return opt.Tank == "" || opt.Tank == r.Name
+		return opt.Tank == "" || opt.Tank == v.present(r.Name)
 	case Entry:
 		takes := opt.takes(r.TankName(), r.When())
 		if takes {
@@ -49,7 +52,7 @@ func (opt ExportOptions) takesRecord(rec Record, written map[ID]bool) bool {
 		}
 		return takes
 	case tanked: // a definition
-		return opt.Tank == "" || opt.Tank == r.TankName()
+		return opt.Tank == "" || opt.Tank == v.present(r.TankName())
 	case Strike:
 		return written[r.Target]
 	}

@@ -105,7 +105,7 @@ func TestPutRightInFewKeys(t *testing.T) {
 	}
 }
 
-// Undo goes back save by save, and says of a definition that it is not undone.
+// Undo goes back save by save, definitions included.
 func TestUndoOnTheScreens(t *testing.T) {
 	b, a := wrongTank(t)
 	was := standing(t, b)
@@ -134,7 +134,7 @@ func TestUndoOnTheScreens(t *testing.T) {
 		t.Fatalf("%d events\n%s", events(), a.View())
 	}
 	do(a, "u", "u")
-	if events() != 1 || !strings.Contains(a.View(), "defines tank lagoon") {
+	if events() != 1 || !strings.Contains(a.View(), "tank lagoon as before") {
 		t.Errorf("%d events after two steps back\n%s", events(), a.View())
 	}
 	do(a, "u")

@@ -303,16 +303,10 @@ func NotUndone(s logbook.Save) string {
 	switch {
 	case s.Many:
 		return "what was noted last is too much to be taken back at once: put a backup back, or strike its lines"
-	case len(s.Noted)+len(s.Struck) > 0 || len(s.Defined) == 0:
+	case len(s.Noted)+len(s.Struck)+len(s.Changed) > 0 || len(s.Defined) == 0:
 		return ""
 	}
-	kind, _, _ := strings.Cut(s.Defined[0], " ")
-	changes := kind + " add" // the command
-	if kind == string(logbook.KindTank) {
-		changes = "band, tank set or tank rename"
-	}
-	return fmt.Sprintf("what was noted last defines %s: that is changed by %s, it is not undone",
-		words.OneLine(s.Defined[0]), changes)
+	return fmt.Sprintf("what was noted last made %s, and that is not undone", words.OneLine(s.Defined[0]))
 }
 
 // Saved says what taking back a save does, in words for one line each.
@@ -327,6 +321,9 @@ func Saved(v *logbook.View, s logbook.Save) (u logbook.Undone, lines []string, e
 		} else {
 			lines[i] = "brings back " + lines[i]
 		}
+	}
+	for _, name := range u.Formerly {
+		lines = append(lines, "sets back "+words.OneLine(name))
 	}
 	return u, lines, err
 }

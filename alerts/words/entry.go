@@ -188,6 +188,9 @@ func Undone(u logbook.Undone) string {
 			said = append(said, strings.Trim(Counts(byKind), " ()")+" "+x.did)
 		}
 	}
+	if len(u.Formerly) > 0 {
+		said = append(said, List(u.Formerly, OneLine)+" as before")
+	}
 	if u.Left > 0 {
 		said = append(said, Plural(u.Left, "line was changed", "lines were changed")+" since and left alone")
 	}

@@ -103,7 +103,7 @@ func Added(t *testing.T, b *logbook.Book, before []string) (records []map[string
 			t.Fatal(err)
 		}
 		maps.DeleteFunc(r, func(field string, v any) bool {
-			return v == "" || slices.Contains([]string{"id", "time", "tank"}, field)
+			return v == "" || slices.Contains([]string{"id", "time", "tank", "noted"}, field)
 		})
 		records = append(records, r)
 	}

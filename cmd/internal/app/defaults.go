@@ -102,11 +102,13 @@ func (a *App) CheckUnits(all []logbook.Parameter) error {
 	return err
 }
 
-// ShowIn tells an open book the units of the settings, those that are right.
+// ShowIn tells an open book the units of the settings, those that are right, and what clock and whose name changes
+// bear.
 func (a *App) ShowIn(b *logbook.Book) {
 	if b != nil {
 		set, _ := a.Settings()
 		b.ShowIn(set.Units)
+		b.NotedBy(a.Now, func() string { return set.Who })
 	}
 }
 

@@ -263,7 +263,7 @@ func keepImport(a *app.App, batch *counted) error {
 	}
 	warnTwice(a, batch)
 	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added,
-		Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+		Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind, Overruled: done.Overruled}
 	return printImported(a, out)
 }
 
@@ -285,6 +285,7 @@ func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) err
 			return err
 		}
 		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
+		out.Overruled = done.Overruled
 		warnTwice(a, batch)
 	}
 	if preview {
@@ -335,6 +336,7 @@ func printImported(a *app.App, done importedJSON) error {
 		a.Printf("%d added%s, %d there already%s", *done.Added, detail, *done.Already, left)
 	}
 	a.Each("new tank: %s", words.Of(done.Tanks, words.OneLine))
+	a.Each("%s: the file tells no moment, and what was noted since stays", words.Of(done.Overruled, words.OneLine))
 	return nil
 }
 
@@ -347,5 +349,9 @@ type importedJSON struct {
 	Tanks   []string             `json:"tanks_created"`
 	ByKind  map[logbook.Kind]int `json:"by_kind"`            // the added ones; of a dry run all that can be read
 	LeftOut int                  `json:"left_out,omitempty"` // readings, with --skip-bad
-	Preview *previewJSON         `json:"preview"`            // null without --preview
+
+	// Definitions of which the file tells no moment, and what the book has noted otherwise since.
+	Overruled []string `json:"overruled,omitempty"`
+
+	Preview *previewJSON `json:"preview"` // null without --preview
 }

@@ -25,10 +25,9 @@ bench, say. Either all of it is taken or nothing; the other book is only read. M
 same book, and merging again adds nothing.
 
 A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes
-of one line the one that names a successor is kept, then the earlier. Definitions carry no time: where both books
-describe a tank, a band or a method differently, the one that says more is taken, and the command names both. Readings
-that may be one test noted twice, at different minutes, are kept and named. Test days that are being typed are left
-alone.`
+of one line the one that names a successor is kept, then the earlier. Of what both books
+say of a tank, a band or a method, what was noted last counts; leadline tank history shows all. Readings that may be one
+test noted twice, at different minutes, are kept and named. Test days that are being typed are left alone.`
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
 	return cmd
 }
@@ -55,14 +54,6 @@ func merge(a *app.App, other string, dryRun bool) error {
 	} else {
 		a.Printf("%d added%s, %d there already", done.Added, detail, done.Already)
 	}
-	for _, d := range done.Differ {
-		taken := "the one there"
-		if d.Taken == d.Ours {
-			taken = "the one here"
-		}
-		a.Printf("%s differs: here %s; there %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours),
-			words.OneLine(d.Theirs), taken)
-	}
 	for _, t := range done.Twins {
 		tails, err := a.Tails(t.Ours.ID, t.Theirs.ID)
 		if err != nil {
@@ -79,10 +70,7 @@ func merge(a *app.App, other string, dryRun bool) error {
 
 func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {
 	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
-		Twins: []twinJSON{},
-		Differ: words.Of(done.Differ, func(d logbook.Difference) differenceJSON {
-			return differenceJSON{string(d.Kind), d.What, d.Ours, d.Theirs, d.Taken}
-		})}
+		Twins: []twinJSON{}}
 	err := book.View(func(v *logbook.View) error {
 		for _, t := range done.Twins {
 			p, err := v.Parameter(t.Ours.Parameter)
@@ -106,17 +94,7 @@ type mergedJSON struct {
 	Added   int                  `json:"added"`
 	Already int                  `json:"already"`
 	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones
-	Differ  []differenceJSON     `json:"differ"`
 	Twins   []twinJSON           `json:"perhaps_twice"`
-}
-
-// differenceJSON is a definition or strike that two books tell differently; taken is one of the two texts.
-type differenceJSON struct {
-	Kind   string `json:"kind"`
-	What   string `json:"what"`
-	Ours   string `json:"ours"`
-	Theirs string `json:"theirs"`
-	Taken  string `json:"taken"`
 }
 
 // twinJSON is a reading of each of two books that may be one test.

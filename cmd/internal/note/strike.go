@@ -231,9 +231,9 @@ func newUndo(a *app.App) *cobra.Command {
   # for a script
   leadline undo --yes`, func([]string) error { return undo(a, yes) }))
 	cmd.Long = `Take back what was noted last, as one: what a command or a save on a screen noted is struck, with the
-reason "undone", and what it struck counts again. Nothing is erased. Run again, it goes one step further back. What is
-defined (tanks, bands, methods, …) is changed by its own command and not undone; leadline strike --back brings back what
-was undone.`
+reason "undone", and what it struck counts again. Nothing is erased. Run again, it goes one step further back. A tank,
+a band, a method and the like that it changed says again what it said before; what it made anew is taken away, but for
+tanks and parameters, which stay. leadline strike --back brings back lines that were undone.`
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "take it back without asking")
 	return cmd
 }

@@ -339,9 +339,8 @@ func newTankMerge(a *app.App) *cobra.Command {
 		"make one tank of two, such as one that was spelled in two ways", `  # an import spelled it differently
   leadline tank merge 'fore reef' forereef`, func(args []string) error { return mergeTanks(a, args[0], args[1], yes) }))
 	cmd.Long = `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both
-names mean it from then on. Entries keep their ids. What both tell differently of themselves, such as a volume, is
-settled as leadline merge does with two books, and named. It cannot be undone, so it asks first, and leaves a copy of
-the book as it was beside it.`
+names mean it from then on. Entries keep their ids. Of what both tell of themselves, such as a volume, what was
+noted last counts. It cannot be undone, so it asks first, and leaves a copy of the book as it was beside it.`
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask")
 	return cmd
 }
@@ -376,13 +375,9 @@ func mergeTanks(a *app.App, from, into string, yes bool) error {
 	if err != nil {
 		return err
 	}
-	tank, differ, err := a.Opened.MergeTanks(two[0].Name, two[1].Name, a.Now())
+	tank, err := a.Opened.MergeTanks(two[0].Name, two[1].Name, a.Now())
 	if err != nil {
 		return err
-	}
-	for _, d := range differ {
-		a.Say("note: %s differs: %s and %s; taken: %s", words.OneLine(d.What), words.OneLine(d.Ours), words.OneLine(d.Theirs),
-			words.OneLine(d.Taken))
 	}
 	a.Say("note: %s of %s are of %s now; the book as it was: %s", entries, two[0].Name, tank.Name, copied)
 	return printTanks(a, []logbook.Tank{tank})

@@ -1,0 +1,324 @@
+package logbook
+
+import (
+	"bytes"
+	"cmp"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+)
+
+// held is what the changes of one definition come to, added in the order in which they count.
+type held struct {
+	changes []Change
+	of      sections
+	last    map[string]Change // by which each section was last set or taken away
+	tank    Tank              // of a tank: what naming gives of it,
+	told    bool              // and whether its name was noted at a moment
+}
+
+func (h *held) add(c Change) {
+	if h.of == nil {
+		h.of, h.last = sections{}, map[string]Change{}
+	}
+	for section, fields := range sectionsOf(c.Of) {
+		h.of[section], h.last[section] = fields, c
+	}
+	for _, section := range c.Without {
+		delete(h.of, section)
+		h.last[section] = c
+	}
+	if t, is := c.Of.(Tank); is {
+		h.nameTank(t, !c.Noted.IsZero())
+	}
+	h.changes = append(h.changes, c)
+}
+
+// nameTank joins the names of a tank: of two names the one given last is kept, then the one that was noted at a moment,
+// and there the first.
+func (h *held) nameTank(t Tank, told bool) {
+	if len(h.changes) == 0 {
+		h.tank, h.told = t.naming(), told
+		return
+	}
+	later := cmp.Or(h.tank.Renamed.Compare(t.Renamed), boolCompare(h.told, told))
+	if later == 0 && !told {
+		later = cmp.Or(cmp.Compare(len(h.tank.Name), len(t.Name)), cmp.Compare(h.tank.Name, t.Name))
+	}
+	if t.Name == h.tank.Name {
+		h.told = h.told || told
+	} else if later < 0 {
+		h.told = told
+	}
+	h.tank = h.tank.with(t, later < 0)
+}
+
+func boolCompare(a, b bool) int { return countTrue(a) - countTrue(b) }
+
+// name is what the definition is called, in words.
+func (h *held) name() string {
+	if h.changes[0].Kind() == KindTank {
+		return definitionName(h.tank)
+	}
+	return definitionName(h.changes[0].Of)
+}
+
+// definition is what a definition says now; nil where there is none, or it was taken away.
+func (h *held) definition() Record {
+	if h == nil {
+		return nil
+	}
+	named := h.changes[0].Of
+	if _, there := h.of[string(named.Kind())]; isWhole(named.Kind()) && !there {
+		return nil
+	}
+	def := madeOf(named, h.of)
+	if t, is := def.(Tank); is {
+		return t.named(h.tank)
+	}
+	return def
+}
+
+// needless reports whether a change without a moment tells nothing that others do not overrule; such a one is not kept,
+// so that a book does not depend on the order in which it took in what.
+func (h *held) needless(c Change) bool {
+	t, isTank := c.Of.(Tank)
+	said := c.sections()
+	if !c.Noted.IsZero() || slices.ContainsFunc(said, func(section string) bool {
+		return h.last[section].Noted.IsZero()
+	}) {
+		return false
+	}
+	naming := t.naming()
+	onlyName := reflect.DeepEqual(naming, Tank{Name: t.Name})
+	return slices.ContainsFunc(h.changes, func(other Change) bool {
+		o, _ := other.Of.(Tank)
+		namesIt := !isTank || o.Name == t.Name || onlyName && slices.Contains(o.Was, t.Name)
+		if isTank && onlyName && len(said) == 0 { // it was made because an entry names it
+			return namesIt && !bytes.Equal(other.key(), c.key())
+		}
+		return namesIt && !other.Noted.IsZero() && (onlyName || reflect.DeepEqual(o.naming(), naming))
+	})
+}
+
+// overrules reports whether a definition says something else now than a change of it.
+func (h *held) overrules(c Change) bool {
+	for section, fields := range sectionsOf(c.Of) {
+		if !reflect.DeepEqual(h.of[section], fields) {
+			return true
+		}
+	}
+	return false
+}
+
+// sections lists what the change sets and takes away.
+func (c Change) sections() []string { return append(sortedKeys(sectionsOf(c.Of)), c.Without...) }
+
+// derivation is what a number of changes come to.
+type derivation struct {
+	alike map[string]string   // of every name of a tank, one that stands for them all
+	of    map[[2]string]*held // by kind and key, see place
+}
+
+// derived works out what changes come to, given in the order in which they count.
+func derived(all []Change) derivation {
+	d := derivation{alikeTanks(all), map[[2]string]*held{}}
+	for _, c := range all {
+		place := d.place(c.Of)
+		if d.of[place] == nil {
+			d.of[place] = &held{}
+		}
+		d.of[place].add(c)
+	}
+	return d
+}
+
+// place is where a definition is gathered: by its kind and its key, in which one name stands for all those of a tank.
+func (d derivation) place(def Record) [2]string {
+	switch of := def.(type) {
+	case Tank:
+		return [2]string{string(KindTank), d.first(of.Name)}
+	case tanked:
+		def = ofTank(def, d.first(of.TankName()))
+	}
+	key, _ := appendDefinition(def)
+	return [2]string{string(def.Kind()), string(key)}
+}
+
+func (d derivation) first(name string) string {
+	if first, known := d.alike[name]; known {
+		return first
+	}
+	for _, known := range sortedKeys(d.alike) {
+		if strings.EqualFold(known, name) {
+			return d.alike[known]
+		}
+	}
+	return name
+}
+
+// now is the name that the tank of a name bears now; of an unknown one it is the name itself.
+func (d derivation) now(name string) string {
+	if h := d.of[[2]string{string(KindTank), d.first(name)}]; h != nil {
+		return h.tank.Name
+	}
+	return name
+}
+
+// alikeTanks finds the names of each tank. Tanks that have a name in common are one; names that differ in capital and
+// small letters alone are one name, unless a tank tells that there is another.
+func alikeTanks(all []Change) map[string]string {
+	next, apart := map[string]string{}, map[string]bool{}
+	first := func(name string) string {
+		for next[name] != name {
+			name = next[name]
+		}
+		return name
+	}
+	for _, c := range all {
+		if t, is := c.Of.(Tank); is {
+			for _, name := range append([]string{t.Name}, t.Was...) {
+				next[name] = cmp.Or(next[name], name)
+				next[first(name)] = first(t.Name)
+			}
+			apart[t.Name] = apart[t.Name] || t.Apart
+		}
+	}
+	known := sortedKeys(next)
+	for i, a := range known {
+		for _, b := range known[:i] {
+			if !apart[a] && !apart[b] && strings.EqualFold(a, b) {
+				next[first(a)] = first(b)
+			}
+		}
+	}
+	for _, name := range known {
+		next[name] = first(name)
+	}
+	return next
+}
+
+// derive works out what the book holds now, drops the changes that are needless, and moves what belongs to a tank that
+// has another name now.
+func (w *writer) derive() {
+	d, parameters, tanks := derived(w.changes()), w.parameters(), definitionsOf[Tank](w.View, "")
+	for _, h := range d.of {
+		for _, c := range h.changes {
+			if h.needless(c) {
+				remove(changesBucket(w.tx), c.key())
+			}
+		}
+	}
+	for _, kind := range gather(definitions(), Record.Kind) {
+		now := map[string][]byte{}
+		for place, h := range d.of {
+			if place[0] != string(kind) {
+				continue
+			}
+			if def := h.definition(); def != nil {
+				if of, is := def.(tanked); is { // tanks are there already
+					def = w.presently(ofTank(def, d.now(of.TankName())))
+				}
+				key, value := appendDefinition(def)
+				now[string(key)] = value
+			}
+		}
+		bucket := definitionBucket(w.tx, kind)
+		var gone [][]byte
+		eachSealed(bucket, string(kind), func(k, _ []byte) error {
+			if now[string(k)] == nil {
+				gone = append(gone, bytes.Clone(k))
+			}
+			return nil
+		})
+		for _, k := range gone {
+			remove(bucket, k)
+		}
+		for key, value := range now {
+			putChanged(bucket, []byte(key), value)
+		}
+	}
+	for _, t := range tanks {
+		if name := d.now(t.Name); name != t.Name {
+			w.moveDraft(t.Name, name)
+			w.moveEntries(w.names.give(t.Name), w.names.give(name))
+		}
+	}
+	w.keepUnits(parameters, w.parameters())
+}
+
+// putChange puts a change into the log; added is false if the book has it. What follows from it, derive works out.
+func (w *writer) putChange(c Change) (added bool) {
+	c = c.canonical()
+	key := c.key()
+	if added = changesBucket(w.tx).Get(key) == nil; added {
+		put(changesBucket(w.tx), key, appendChange(c))
+		w.save.change(c)
+		w.toSend(ID{}, c)
+	}
+	return added
+}
+
+// canonical is a change in the one form that all books give it.
+func (c Change) canonical() Change {
+	c.Noted = c.Noted.UTC()
+	if t, is := c.Of.(Tank); is {
+		c.Of = t.named(t.naming())
+	}
+	slices.Sort(c.Without)
+	c.Without = slices.Compact(c.Without)
+	return c
+}
+
+// define notes what a definition says otherwise than the book does; changed is false if the book says the very same.
+func (w *writer) define(def Record) (changed bool) {
+	if of, is := def.(tanked); is {
+		w.needTank(of.TankName())
+		def = w.presently(def)
+	}
+	d := derived(w.changes())
+	h := cmp.Or(d.of[d.place(def)], &held{})
+	want, set, c := sectionsOf(def), sections{}, Change{}
+	for section, fields := range want {
+		if is, has := h.of[section]; !has || !reflect.DeepEqual(is, fields) {
+			set[section] = fields
+		}
+	}
+	for section := range h.of {
+		if _, stays := want[section]; !stays {
+			c.Without = append(c.Without, section)
+		}
+	}
+	changed = len(h.changes) == 0 || len(set)+len(c.Without) > 0
+	c.Of = madeOf(def, set)
+	if t, is := def.(Tank); is {
+		joined := *h
+		joined.nameTank(t, true)
+		naming := Tank{Name: joined.tank.Name}
+		if !reflect.DeepEqual(joined.tank, h.tank) {
+			naming, changed = joined.tank, true
+		}
+		c.Of = c.Of.(Tank).named(naming)
+	}
+	if changed {
+		w.note(c, h)
+	}
+	return changed
+}
+
+// note notes a change of what others come to, at its moment.
+func (w *writer) note(c Change, of *held) {
+	now, latest, overruled := w.clock(), time.Time{}, time.Time{}
+	for _, section := range c.sections() {
+		overruled = laterOf(overruled, of.last[section].Noted)
+	}
+	for _, other := range w.changes() {
+		if !isAhead(other.Noted, now) {
+			latest = other.Noted
+		}
+	}
+	c.Noted, c.Who = momentAfter(now, laterOf(latest, overruled)), w.by()
+	w.putChange(c)
+	w.derive()
+}
