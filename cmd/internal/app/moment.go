@@ -93,10 +93,10 @@ func (a *App) ReadMoment(read func(text string, now time.Time) (time.Time, error
 	return when, nil
 }
 
-func ParseZone(name string) (*time.Location, error) {
+func ParseZone(flag, name string) (*time.Location, error) {
 	zone, err := time.LoadLocation(name)
 	if err != nil || name == "Local" {
-		return nil, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "--timezone: %q is not a known zone",
+		return nil, usage.Errorf("names are such as Pacific/Auckland or Europe/Lisbon", "%s: %q is not a known zone", flag,
 			name)
 	}
 	return zone, nil

@@ -86,10 +86,10 @@ func DelimiterName(r rune) string {
 	return ""
 }
 
-func ParseDelimiter(text string) (rune, error) {
+func ParseDelimiter(flag, text string) (rune, error) {
 	r, ok := delimiters()[text]
 	if !ok {
-		return 0, usage.Errorf("--delimiter comma, semicolon or tab", "--delimiter: %q is not one that can be read", text)
+		return 0, usage.Errorf(flag+" comma, semicolon or tab", "%s: %q is not one that can be read", flag, text)
 	}
 	return r, nil
 }

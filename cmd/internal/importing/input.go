@@ -111,6 +111,6 @@ func (opt importOptions) tableOptions(file string, k known) (logbook.CSVOptions,
 	if opt.Skip < 0 {
 		return table, usage.Errorf("--skip 1 passes over a title", "--skip: %d is not a number of rows", opt.Skip)
 	}
-	table.Comma, err = app.ParseDelimiter(opt.Delimiter)
+	table.Comma, err = app.ParseDelimiter("--delimiter", opt.Delimiter)
 	return table, err
 }

@@ -33,7 +33,7 @@ func knownFor(a *app.App, opt importOptions) (known, error) {
 		}
 	}
 	if opt.Timezone != "" {
-		if k.given, err = app.ParseZone(opt.Timezone); err != nil {
+		if k.given, err = app.ParseZone("--timezone", opt.Timezone); err != nil {
 			return k, err
 		}
 	}

@@ -124,8 +124,7 @@ func exportOf(a *app.App, v *logbook.View, opt exportOptions) (logbook.ExportOpt
 // tableOptions say how the CSV of an export is written.
 type tableOptions struct {
 	logbook.ExportOptions
-	units               map[string]string
-	timezone, delimiter string
+	units map[string]string
 }
 
 func (t *tableOptions) flags(cmd *cobra.Command) {
@@ -137,11 +136,12 @@ func (t *tableOptions) flags(cmd *cobra.Command) {
 	f.StringSliceVar(&t.Columns, "columns", nil,
 		"CSV: these `COLUMNS`, of time,date,tank,parameter,value,unit,method,note; with --wide also parameters")
 	f.StringToStringVar(&t.units, "units", nil, "CSV: convert values: `PARAMETER=UNIT,...`")
-	f.StringVar(&t.timezone, "timezone", "", "CSV: write times in this `ZONE` (else as they were noted)")
+	usage.Flag(f, &t.Zone, "timezone", "CSV: write times in this `ZONE` (else as they were noted)", app.ParseZone)
 	f.BoolVar(&t.WallClock, "wall-clock", false,
 		"CSV: write times without an offset, as spreadsheets know them, in --timezone or the tank's zone")
-	f.StringVar(&t.delimiter, "delimiter", "",
-		"CSV: `comma, semicolon or tab` between the fields (else a comma, and with --decimal-comma a semicolon)")
+	usage.Flag(f, &t.Comma, "delimiter",
+		"CSV: `comma, semicolon or tab` between the fields (else a comma, and with --decimal-comma a semicolon)",
+		app.ParseDelimiter)
 	f.BoolVar(&t.DecimalComma, "decimal-comma", false, "CSV: write 0,03")
 	_ = cmd.RegisterFlagCompletionFunc("delimiter",
 		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -149,20 +149,12 @@ func (t *tableOptions) flags(cmd *cobra.Command) {
 
 func (t *tableOptions) set() bool {
 	return t.Spreadsheet || t.Wide || t.WallClock || t.DecimalComma || len(t.Columns)+len(t.units) > 0 ||
-		t.timezone != "" || t.delimiter != ""
+		t.Zone != nil || t.Comma != 0
 }
 
 // export is what the flags say, checked.
 func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err error) {
 	out = t.ExportOptions
-	if t.timezone != "" {
-		if out.Zone, err = app.ParseZone(t.timezone); err != nil {
-			return out, err
-		}
-	}
-	if out.Comma, err = app.ParseDelimiter(t.delimiter); err != nil {
-		return out, err
-	}
 	ps, err := v.Parameters()
 	if err != nil {
 		return out, err

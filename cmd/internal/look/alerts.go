@@ -126,7 +126,10 @@ func openOnes(r alerts.Report) []alerts.Alert {
 	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
 }
 
-type answerOptions struct{ parameter, rule, subject, note, until, length string }
+type answerOptions struct {
+	parameter, rule, subject, note, until string
+	days                                  float64 // 0: not told
+}
 
 func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
@@ -156,7 +159,7 @@ func newSnooze(a *app.App) *cobra.Command {
 	answerFlags(a, cmd, &opt)
 	cmd.Flags().StringVar(&opt.until, "until", "",
 		"`TIME` from which it may speak again; a date alone means its beginning")
-	cmd.Flags().StringVar(&opt.length, "for", "", "`LENGTH` of the silence: 3d, 2w")
+	usage.Flag(cmd.Flags(), &opt.days, "for", "`LENGTH` of the silence: 3d, 2w", app.ParseDays)
 	return cmd
 }
 
@@ -190,7 +193,7 @@ func CompleteOpen(a *app.App, of func(alerts.Alert) string) app.Completer {
 }
 
 func snooze(a *app.App, args []string, opt answerOptions) error {
-	if (opt.until == "") == (opt.length == "") {
+	if (opt.until == "") == (opt.days == 0) {
 		return usage.Errorf("leadline alerts snooze phosphate --for 3d", "snooze needs --until or --for")
 	}
 	if opt.until != "" {
@@ -198,12 +201,8 @@ func snooze(a *app.App, args []string, opt answerOptions) error {
 			return a.ReadMoment(entry.Until, "--until", opt.until, t.Zone())
 		})
 	}
-	days, err := app.ParseDays("--for", opt.length)
-	if err != nil {
-		return err
-	}
 	return answer(a, args, opt, func(_ logbook.Tank, asOf time.Time) (time.Time, error) {
-		return asOf.Add(time.Duration(days * 24 * float64(time.Hour))), nil
+		return asOf.Add(time.Duration(opt.days * 24 * float64(time.Hour))), nil
 	})
 }
 

@@ -150,7 +150,7 @@ func (opt tankOptions) apply(a *app.App, cmd *cobra.Command, t *logbook.Tank, wa
 		a.Warn(was.DoubtVolume(opt.volume, t.VolumeL))
 	}
 	if given("timezone") {
-		if _, err := app.ParseZone(opt.timezone); err != nil {
+		if _, err := app.ParseZone("--timezone", opt.timezone); err != nil {
 			return err
 		}
 		t.Timezone = opt.timezone
