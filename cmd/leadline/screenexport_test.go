@@ -76,3 +76,19 @@ func TestPlaceFile(t *testing.T) {
 		t.Errorf("that of a past moment is kept in %s", got)
 	}
 }
+
+// The invented book never holds what is still to come, at whatever hour it is made.
+func TestDemoEndsBeforeNow(t *testing.T) {
+	for hour := range 24 {
+		now := time.Date(2026, 3, 14, hour, 30, 0, 0, time.UTC)
+		a := &app.App{Now: func() time.Time { return now }}
+		book, err := demoBook(a, filepath.Join(t.TempDir(), "demo.book"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		newest, err := logbook.Seen(book, func(v *logbook.View) (time.Time, error) { return v.NewestAfter(now) })
+		if err != nil || !newest.IsZero() {
+			t.Errorf("at %s it holds an entry of %s (%v)", now, newest, err)
+		}
+	}
+}

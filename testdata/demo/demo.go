@@ -27,7 +27,7 @@ const (
 )
 
 // Log is the demo as JSON Lines, its last test day being the day of end, or the day before when end is earlier in the
-// day than that test.
+// day than that test and what is done after it.
 func Log(end time.Time) ([]byte, error) {
 	loc, err := time.LoadLocation(zone)
 	if err != nil {
@@ -35,7 +35,7 @@ func Log(end time.Time) ([]byte, error) {
 	}
 	y, m, d := end.In(loc).Date()
 	last := time.Date(y, m, d, 9, 10, 0, 0, loc)
-	if last.Add(time.Hour).After(end) {
+	if last.Add(3 * time.Hour).After(end) {
 		last = last.AddDate(0, 0, -1)
 	}
 	s := &story{last: last}
