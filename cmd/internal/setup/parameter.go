@@ -4,12 +4,16 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts"
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -90,4 +94,131 @@ func printParameters(a *app.App, ps []logbook.Parameter) error {
 		}
 		return []string{p.Name, p.Code, p.Unit, every}
 	})
+}
+
+func newMethod(a *app.App) *cobra.Command {
+	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
+		newMethodAdd(a),
+		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error {
+			return app.Show(a, (*logbook.View).Methods, printMethods)
+		})),
+		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
+			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
+		})),
+		a.Prints([]repeatJSON{}, usage.Command("check NAME",
+			"how far single tests by a method scatter, by the duplicate tests in the book",
+			`  # two tests of the same water within three hours count as duplicates
+  leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) })))
+}
+
+func newMethodAdd(a *app.App) *cobra.Command {
+	var m logbook.Method
+	var unit string
+	cmd := a.PrintsRecords(usage.Command("add NAME",
+		"describe a method, or describe it anew",
+		`  # a colour card: its marks, and readings that scatter by a third of the way between two
+  leadline method add nitrate-card --parameter nitrate --unit mg/L --marks 0,1,2,5,10,20,50 --sd-steps 0.35
+
+  # a photometer that shows whole ppb of phosphorus
+  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
+		func(args []string) error {
+			m.Name = args[0]
+			return addMethod(a, m, unit)
+		}))
+	f := cmd.Flags()
+	f.StringVar(&m.Parameter, "parameter", "", "the `PARAMETER` it measures")
+	f.StringVar(&unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")
+	usage.Flag(f, &m.Step, "step", "smallest `STEP` it can show", app.ParseNumber)
+	f.Float64SliceVar(&m.Marks, "marks", nil, "or the `MARKS` of its scale, rising")
+	usage.Flag(f, &m.SD, "sd", "standard deviation `SD` of repeated tests of the same water", app.ParseNumber)
+	usage.Flag(f, &m.SDRel, "sd-rel", "further standard deviation as a `FRACTION` of the reading", app.ParseNumber)
+	usage.Flag(f, &m.SDSteps, "sd-steps", "standard deviation in `STEPS` between neighbouring marks", app.ParseNumber)
+	usage.Flag(f, &m.Limit, "limit", "detection `LIMIT`", app.ParseNumber)
+	return cmd
+}
+
+func addMethod(a *app.App, m logbook.Method, unit string) error {
+	if m.Parameter == "" {
+		return usage.Errorf("leadline method add "+m.Name+" --parameter nitrate --step 0.5",
+			"which parameter does it measure? --parameter is missing")
+	}
+	all, err := a.Parameters()
+	if err != nil {
+		return err
+	}
+	p, err := app.FindAmong(all, m.Parameter)
+	if err != nil {
+		return err
+	}
+	if m, err = entry.Method(m, p, unit); err != nil {
+		if _, hint := usage.InWords(err); hint == "" {
+			err = usage.WithHint(err, "--step 0.5, or --marks 0,1,2,5,10")
+		}
+		return usage.Mistyped(err)
+	}
+	book, err := a.BookOrNew()
+	if err != nil {
+		return err
+	}
+	if _, err := book.Append(m); err != nil {
+		return err
+	}
+	return printMethods(a, []logbook.Method{m})
+}
+
+// checkMethod says what the duplicate tests tell of every method of a name.
+func checkMethod(a *app.App, name string) error {
+	return a.View(func(v *logbook.View) error {
+		methods, err := methodsNamed(v, name)
+		if err != nil {
+			return err
+		}
+		var checked []repeatJSON
+		var says []string
+		for _, m := range methods {
+			r, err := alerts.RepeatabilityOf(v, m)
+			if err != nil {
+				return err
+			}
+			e := r.Estimate
+			checked, says = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD),
+				shape.Number(e.Interval.Lo),
+				shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}), append(says, words.OneLine(r.Text()))
+		}
+		return a.Answer(checked, func() { a.Each("%s", says) })
+	})
+}
+
+// methodsNamed are the methods of a name, of each parameter that it measures; at least one.
+func methodsNamed(v *logbook.View, name string) ([]logbook.Method, error) {
+	all, err := v.Methods()
+	named := slices.DeleteFunc(slices.Clone(all), func(m logbook.Method) bool { return m.Name != name })
+	if err != nil || len(named) > 0 {
+		return named, err
+	}
+	hint := "leadline method add " + words.OneLine(name) + " … describes it"
+	if len(all) > 0 {
+		hint = "leadline method list shows them"
+	}
+	known := words.Of(all, func(m logbook.Method) string { return m.Name })
+	return nil, usage.Errorf(logbook.DidYouMean(name, known, hint), "no method %q is described", name)
+}
+
+func printMethods(a *app.App, ms []logbook.Method) error {
+	return app.PrintRecords(a, ms, func(m logbook.Method) []string {
+		return []string{m.Name, m.Parameter, words.Method(m)}
+	})
+}
+
+// repeatJSON is what duplicate tests say of a method, in its unit.
+type repeatJSON struct {
+	Method    string       `json:"method"`
+	Parameter string       `json:"parameter"`
+	Unit      string       `json:"unit"`
+	Pairs     int          `json:"pairs"`
+	SD        shape.Number `json:"sd"`
+	Lo        shape.Number `json:"sd_lo"` // 95 % interval
+	Hi        shape.Number `json:"sd_hi"`
+	Smallest  shape.Number `json:"smallest_difference"` // that two single tests can show, at 95 %
+	Described shape.Number `json:"sd_described"`
 }
