@@ -152,8 +152,7 @@ func assumed(c *counted, k known) []string {
 	}
 	if n.DecimalCommas > 0 {
 		notes = append(notes, fmt.Sprintf("the decimal comma of %s was read as one: %s as %s",
-			words.Plural(n.DecimalCommas, "value", "values"),
-			n.DecimalComma, strings.Replace(n.DecimalComma, ",", ".", 1)))
+			words.Plural(n.DecimalCommas, "value", "values"), n.DecimalComma, strings.Replace(n.DecimalComma, ",", ".", 1)))
 	}
 	return notes
 }

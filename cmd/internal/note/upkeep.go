@@ -157,8 +157,7 @@ func stockNamed(v *logbook.View, tank logbook.Tank, name string) (logbook.Stock,
 		}
 	}
 	return logbook.Stock{}, usage.NotThere(name, words.Of(stocks, func(s logbook.Stock) string { return s.Name }),
-		"it has",
-		"leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
+		"it has", "leadline stock add sets one up", "%s has no stock %q", tank.Name, name)
 }
 
 // listStocks prints the stocks of the tanks that are meant, or the one of a name.

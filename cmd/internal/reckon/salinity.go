@@ -98,8 +98,7 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 		a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at "+
 			"25 °C, nD %s at 20 °C",
 			water.Format(gramsPerKg, 2), water.Format(density, 2), app.PlainNumber(s.celsius), water.Format(sg25, 5),
-			water.Format(sg20, 5),
-			water.Format(conductivity, 2), water.Format(refractive, 5))
+			water.Format(sg20, 5), water.Format(conductivity, 2), water.Format(refractive, 5))
 		a.Each("  %s", steps)
 	})
 }

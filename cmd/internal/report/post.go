@@ -95,8 +95,7 @@ func (s Sheet) latest() []string {
 			floor = words.Number(l.Parameter, l.Band.Floor)
 		}
 		table.Add(l.Parameter.Name, words.Unit(l.Parameter), words.Value(l.Parameter, last),
-			words.Age(last.Time, s.Report.AsOf),
-			l.LevelRange(), l.BandText(), state, floor)
+			words.Age(last.Time, s.Report.AsOf), l.LevelRange(), l.BandText(), state, floor)
 	}
 	return below(table)
 }

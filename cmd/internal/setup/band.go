@@ -159,8 +159,7 @@ func (opt bandOptions) applyUnit(b *logbook.Band, p logbook.Parameter) error {
 	left := (b.Low != nil && opt.low == "") || (b.High != nil && opt.high == "") || (b.Floor != nil && opt.floor == "")
 	if u != old && left {
 		return usage.Errorf(fmt.Sprintf("pass --unit %q, or give --low, --high and --floor again in %s", old.Name(),
-			u.Name()),
-			"the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
+			u.Name()), "the band of %s is in %s: its numbers would be left in another unit", p.Name, old.Name())
 	}
 	b.Unit = u.Name()
 	return nil

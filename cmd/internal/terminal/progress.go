@@ -70,8 +70,7 @@ func (p *Progress) line() string {
 	full := int(read * progressBar / p.total)
 	const mb = 1 << 20
 	return fmt.Sprintf("%s [%s%s] %3d %%, %.1f of %.1f MB", p.doing, strings.Repeat("#", full),
-		strings.Repeat(".", progressBar-full),
-		read*100/p.total, float64(read)/mb, float64(p.total)/mb)
+		strings.Repeat(".", progressBar-full), read*100/p.total, float64(read)/mb, float64(p.total)/mb)
 }
 
 // Doing says anew what is being done, where no bytes are counted.
