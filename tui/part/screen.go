@@ -7,6 +7,10 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts"
+	"leadline/alerts/words"
+	"leadline/logbook"
 )
 
 // Screen is one page of the interface. The root model gives it the body between the title and the help line.
@@ -56,4 +60,200 @@ func (p *Page) Reading(t *Theme) string {
 		return "\n  " + t.Dim.Render("reading the book…")
 	}
 	return "\n" + strings.Join(Hang("! "+p.Failed, t.Bad, 2, p.W, 0), "\n")
+}
+
+// Messages between screens and the root model.
+type (
+	OpenMsg    struct{ Want Want }     // show this on top
+	BackMsg    struct{ Notice string } // leave the screen on top
+	ExportMsg  struct{}                // list what the screen can export
+	NoticeMsg  struct{ Text string }   // something to tell in passing
+	FailedMsg  struct{ Err error }     // a command failed
+	ChangedMsg struct{}                // the book changed, here or in another process
+	KeepMsg    struct{}                // the program ends: put what is half typed into the book
+	TickMsg    struct{ At time.Time }  // a second has gone by
+	AnswerMsg  struct {                // what the screen of a page asked for; nothing where it was left meanwhile
+		To   *Page
+		Take func() tea.Cmd
+	}
+	ReplaceMsg struct { // show another screen in the place of this one
+		Old    Screen
+		Want   Want
+		Notice string
+	}
+	StampMsg struct { // what the book's stamp is now, or why it cannot be read
+		Stamp logbook.Stamp
+		Err   error
+	}
+	DoneMsg struct { // a screen has done what it was for: leave it and say so
+		S       Screen // nil: none is to be left
+		Notice  string
+		Changed bool // the book
+	}
+)
+
+// Commands of the library that send a message; Opens gives a row of a table one.
+func Open(w Want) tea.Cmd         { return func() tea.Msg { return OpenMsg{w} } }
+func Opens(w Want) func() tea.Cmd { return Always(Open(w)) }
+func Back() tea.Msg               { return BackMsg{} }
+func AskExport() tea.Msg          { return ExportMsg{} }
+func Notice(text string) tea.Cmd  { return func() tea.Msg { return NoticeMsg{text} } }
+func TickEvery(d time.Duration) tea.Cmd {
+	return tea.Tick(d, func(t time.Time) tea.Msg { return TickMsg{t} })
+}
+
+// NextKeyMsg says that what the key before leads to is there.
+type NextKeyMsg struct{}
+
+// GoOn lets the keys go on that wait.
+func GoOn() tea.Msg { return NextKeyMsg{} }
+
+// Want is a screen that another one asks for. The root model builds it: screens know nothing of each other.
+type Want any
+
+type (
+	ChartOf struct { // one parameter of a tank
+		Tank logbook.Tank
+		As   Place  // which parameter, and how it is shown
+		Then string // the words of a command to be run once it is there; "": none
+	}
+	TestDayOf struct {
+		Tank  logbook.Tank
+		Known *alerts.Report // nil: it has to be examined
+		First string         // the parameter to begin with; "": the first that has no value yet
+		At    time.Time      // when it was; zero: now
+	}
+	AlertsOf  struct{} // every tank
+	JournalOf struct{ Tank logbook.Tank }
+	TableOf   struct{ Tank logbook.Tank }
+	UpkeepOf  struct {
+		Tank    logbook.Tank
+		Subject string // the chore or stock to start on
+	}
+	ChangesOf struct {
+		Tank   logbook.Tank
+		Around time.Time // zero: four weeks ago
+	}
+	YearOf struct { // a tank's course
+		Tank logbook.Tank
+		As   Place // how long, and beside which tank
+	}
+	WhatIfOf struct{ Line alerts.Finding }
+	PlanOf   struct{ Line alerts.Finding }
+	BandsOf  struct {
+		Tank     logbook.Tank
+		Measured []string // nil: it is new
+	}
+)
+
+// The forms that are asked for.
+type (
+	FormOf struct { // one that needs no more than a name
+		Kind FormKind
+		Tank logbook.Tank
+		Name string // of a parameter, a chore or a supplement; "": none
+	}
+	BandOf struct {
+		Tank      logbook.Tank
+		Parameter string
+		Every     float64 // days between its tests; 0: not known
+	}
+	RefillOf struct {
+		Tank  logbook.Tank
+		Stock logbook.Stock
+	}
+	StrikeOf     struct{ Lines }
+	CorrectionOf struct{ Lines }
+	SnoozeOf     struct {
+		Tank   logbook.Tank
+		Answer logbook.Acknowledgement
+	}
+	ExportOf struct {
+		What Export
+		Of   Exported
+	}
+)
+
+// Lines are lines of a tank's book of one moment: one, or the readings of a test day.
+type Lines struct {
+	Tank    logbook.Tank
+	Entries []logbook.Entry
+	What    string // in words
+}
+
+// LinesOf are lines; what says of one what it is.
+func LinesOf(t logbook.Tank, what string, es ...logbook.Entry) Lines {
+	if len(es) > 1 {
+		what = "the test day (" + words.Plural(len(es), "reading", "readings") + ")"
+	}
+	return Lines{t, es, Clean(what)}
+}
+
+// FormKind is a form that needs no more than a name.
+type FormKind int
+
+const (
+	FirstTank FormKind = iota
+	NewTank
+	ThisTank
+	WhoTests
+	OneDose
+	DailyDosing
+	WaterChange
+	Event
+	ChoreDone
+	NewChore
+	NewStock
+	AMethod
+	ASupplement
+)
+
+// Place is where the keeper was when the interface was left: what to open again. Forms and test days are not among it;
+// what is half typed has its draft.
+type Place struct {
+	Tank      string    `json:"tank"`
+	Parameter string    `json:"parameter,omitempty"`
+	Screen    string    `json:"screen,omitempty"` // "" is the glance
+	Days      float64   `json:"days,omitempty"`   // of past on the chart
+	Log       bool      `json:"log,omitempty"`
+	Over      string    `json:"over,omitempty"`      // the parameter laid over
+	OverTank  string    `json:"over_tank,omitempty"` // of another tank
+	Left      time.Time `json:"left"`
+}
+
+// PlaceMsg says where the keeper was.
+type PlaceMsg struct{ Place }
+
+// The names of screens in a place.
+const (
+	OnChart   = "chart"
+	OnAlerts  = "alerts"
+	OnJournal = "journal"
+	OnUpkeep  = "upkeep"
+	OnChanges = "changes"
+	OnYear    = "year"
+	OnTable   = "table"
+)
+
+// Chart asks for the chart of a parameter as it usually is.
+func Chart(t logbook.Tank, parameter string) Want {
+	return ChartOf{Tank: t, As: Place{Parameter: parameter}}
+}
+
+// Export is one thing that can leave the program as a file. What it holds and how it is written is the business of
+// whoever starts the interface; here it is chosen, and its file named.
+type Export struct {
+	Name     string // for the list of commands, such as "post for a forum, Markdown"
+	Stem     string // for the name of the file; "" means the parameter's
+	Suffix   string // of the file's name, such as ".md"
+	OfSeries bool   // it is about one parameter
+	Write    func(of Exported, path string, replace bool) error
+}
+
+// Exported is what is exported: what the keeper was looking at.
+type Exported struct {
+	Tank      logbook.Tank
+	Parameter string    // "" on a screen that is about none
+	From      time.Time // the left end of the chart; zero where there is none
+	AsOf      time.Time
 }

@@ -1,3 +1,4 @@
+// Package importing reads tables and JSON Lines into the book, and keeps how a table is read.
 package importing
 
 import (
@@ -17,6 +18,11 @@ import (
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
+
+// Commands are the commands of this room.
+func Commands(a *app.App) []*cobra.Command {
+	return []*cobra.Command{newImport(a), newMapping(a)}
+}
 
 type importOptions struct {
 	dryRun, preview     bool
