@@ -70,8 +70,8 @@ func TestRestoreKeepsTheOwner(t *testing.T) {
 	if err := b.Backup(copied); err != nil {
 		t.Fatal(err)
 	}
-	want := ids{user: 12345, group: 23456}
-	if err := errors.Join(os.Chown(b.Path(), want.user, want.group), os.Chmod(b.Path(), 0o640)); err != nil {
+	want := [2]int{12345, 23456}
+	if err := errors.Join(os.Chown(b.Path(), want[0], want[1]), os.Chmod(b.Path(), 0o640)); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Restore(copied, b.Path()); err != nil {

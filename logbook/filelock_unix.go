@@ -46,10 +46,10 @@ func umask() fs.FileMode {
 	return fs.FileMode(mask)
 }
 
-func owner(info fs.FileInfo) ids {
-	stat, _ := info.Sys().(*syscall.Stat_t)
-	if stat == nil {
-		return ids{}
+// owner is the numbers of a file's owner and group.
+func owner(info fs.FileInfo) (ids [2]int) {
+	if stat, is := info.Sys().(*syscall.Stat_t); is {
+		ids = [2]int{int(stat.Uid), int(stat.Gid)}
 	}
-	return ids{int(stat.Uid), int(stat.Gid)}
+	return ids
 }

@@ -75,17 +75,12 @@ func (p *Part) standInFor() {
 		return
 	}
 	mode := old.Mode().Perm()
-	if own, err := p.Stat(); err == nil && owner(own) != owner(old) {
-		was := owner(old)
-		if p.Chown(was.user, was.group) != nil && p.Chown(-1, was.group) != nil {
-			mode = mode&^0o070 | mode&0o007<<3
-		}
+	own, err := p.Stat()
+	if was := owner(old); err == nil && owner(own) != was && p.Chown(was[0], was[1]) != nil && p.Chown(-1, was[1]) != nil {
+		mode = mode&^0o070 | mode&0o007<<3
 	}
 	_ = p.Chmod(mode)
 }
-
-// ids are the numbers of a file's owner and group.
-type ids struct{ user, group int }
 
 // Drop ends the making. Of a file that was not finished nothing is left.
 func (p *Part) Drop() {

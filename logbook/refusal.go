@@ -11,14 +11,14 @@ import (
 // Refusal is one thing that was not accepted: where it stands, what it says, why not, and what to do about it. Its
 // message is one line without the hint, which whoever prints it puts on a line of its own.
 type Refusal struct {
-	File   string
-	Sheet  string // of a spreadsheet; its Line is the row
-	Line   int    // 1 is the first; 0: not from a file
-	Column int    // number of the field in its row, 1 is the first; 0: no column
-	Field  string // name of the column, or of the field in JSON Lines, or of the parameter
-	Value  string // as typed
-	Reason string // why, with the value
-	Hint   string // what to do; may be ""
+	File   string `json:"file"`
+	Sheet  string `json:"sheet"`  // of a spreadsheet; its Line is the row
+	Line   int    `json:"line"`   // 1 is the first; 0: not from a file
+	Column int    `json:"column"` // number of the field in its row, 1 is the first; 0: no column
+	Field  string `json:"field"`  // name of the column, or of the field in JSON Lines, or of the parameter
+	Value  string `json:"value"`  // as typed
+	Reason string `json:"reason"` // why, with the value
+	Hint   string `json:"hint"`   // what to do; may be ""
 }
 
 // Error is "readings.csv:14: column po4: "0,03" is not a number", less what is not known.

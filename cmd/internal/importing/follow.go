@@ -15,6 +15,7 @@ import (
 	"strings"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
@@ -182,20 +183,23 @@ func (f *follower) takeHead(of *followed, text []byte) ([]byte, error) {
 	if len(lines) <= n {
 		return nil, nil
 	}
-	if saved := f.opt.Header; len(saved) > 0 && !f.isHeader(lines[n-1]) {
-		for comma := range strings.SplitSeq(",;\t", "") {
+	if saved := f.opt.Header; len(saved) > 0 {
+		isHeader := func(comma rune) bool { return slices.EqualFunc(fieldsOf(lines[n-1], comma), saved, strings.EqualFold) }
+		fits := func(comma rune) bool { return len(fieldsOf(lines[0], comma)) == len(saved) }
+		commas := []rune(",;\t")
+		i := slices.IndexFunc(commas, fits)
+		switch {
+		case slices.ContainsFunc(commas, isHeader):
+		case i < 0:
+			return nil, fmt.Errorf("%s: its rows are not of the %d columns of the mapping %s", f.name, len(saved), f.opt.usedMapping)
+		default:
 			var head bytes.Buffer
 			w := csv.NewWriter(&head)
-			w.Comma = rune(comma[0])
-			if len(fieldsOf(lines[0], w.Comma)) == len(saved) {
-				err := w.Write(saved)
-				w.Flush()
-				of.head, of.inHead, of.noTitle = head.Bytes(), 1, true
-				return text, err
-			}
+			w.Comma = commas[i]
+			err := w.WriteAll([][]string{saved})
+			of.head, of.inHead, of.noTitle = head.Bytes(), 1, true
+			return text, err
 		}
-		return nil, fmt.Errorf("%s: its rows are not of the %d columns of the mapping %s", f.name, len(saved),
-			f.opt.usedMapping)
 	}
 	if len(lines) == n+1 { // which does not yet say whether units follow
 		return nil, nil
@@ -208,19 +212,10 @@ func (f *follower) takeHead(of *followed, text []byte) ([]byte, error) {
 	return text[len(of.head):], nil
 }
 
-// isHeader reports whether a row is the header of the saved mapping.
-func (f *follower) isHeader(row []byte) bool {
-	return slices.ContainsFunc([]rune(",;\t"), func(comma rune) bool {
-		return slices.EqualFunc(fieldsOf(row, comma), f.opt.Header, strings.EqualFold)
-	})
-}
-
+// fieldsOf are the fields of a row between commas or the like.
 func fieldsOf(row []byte, comma rune) []string {
 	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(row, []byte("\ufeff"))))
-	r.Comma, r.LazyQuotes, r.TrimLeadingSpace = comma, true, true
+	r.Comma, r.LazyQuotes = comma, true
 	fields, _ := r.Read()
-	for i := range fields {
-		fields[i] = strings.TrimSpace(fields[i])
-	}
-	return fields
+	return words.Of(fields, strings.TrimSpace)
 }

@@ -70,31 +70,14 @@ type Record struct {
 
 // Failure is what went wrong, as --json says it in the last line of standard error.
 type Failure struct {
-	Error    string    `json:"error"`
-	Hint     *string   `json:"hint"`
-	ExitCode int       `json:"exit_code"`
-	Refused  []refused `json:"refused"` // of a file, everything that was refused
-}
-
-// refused is one thing of a file that was refused.
-type refused struct {
-	File   string  `json:"file"`
-	Sheet  string  `json:"sheet"`
-	Line   int     `json:"line"`   // 1 is the first; 0: not known
-	Column int     `json:"column"` // likewise
-	Field  string  `json:"field"`
-	Value  string  `json:"value"`
-	Reason string  `json:"reason"`
-	Hint   *string `json:"hint"`
+	Error    string            `json:"error"`
+	Hint     *string           `json:"hint"`
+	ExitCode int               `json:"exit_code"`
+	Refused  []logbook.Refusal `json:"refused"` // of a file, everything that was refused
 }
 
 func FailureOf(what, hint string, code int, rs logbook.Refusals) Failure {
-	f := Failure{Error: what, Hint: textOrNull(hint), ExitCode: code, Refused: []refused{}}
-	for _, r := range rs {
-		f.Refused = append(f.Refused, refused{r.File, r.Sheet, r.Line, r.Column, r.Field, r.Value, r.Reason,
-			textOrNull(r.Hint)})
-	}
-	return f
+	return Failure{Error: what, Hint: textOrNull(hint), ExitCode: code, Refused: append([]logbook.Refusal{}, rs...)}
 }
 
 // Built is what the build noted about itself.
