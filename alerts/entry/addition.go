@@ -72,9 +72,8 @@ func (c Context) raisedBy(name string, ml float64, p *logbook.Parameter) (rises 
 	case !ok:
 		return nil, fmt.Errorf("supplement %q %w", name, ErrUndescribed)
 	case c.Tank.VolumeL <= 0:
-		return nil, logbook.Refusal{Reason: fmt.Sprintf(
-			"the net volume of %s is not known, so millilitres cannot be turned into a rise", c.Tank.Name),
-			Hint: "leadline tank set --tank " + strconv.Quote(c.Tank.Name) + " --volume LITRES"}
+		return nil, refuse("leadline tank set --tank "+strconv.Quote(c.Tank.Name)+" --volume LITRES",
+			"the net volume of %s is not known, so millilitres cannot be turned into a rise", c.Tank.Name)
 	}
 	var names []string
 	for _, r := range s.Raises(c.Parameters) {

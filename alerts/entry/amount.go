@@ -11,6 +11,11 @@ import (
 	"leadline/logbook/water"
 )
 
+// refuse is why a text was not accepted, and what to do about it.
+func refuse(hint, format string, args ...any) logbook.Refusal {
+	return logbook.Refusal{Reason: fmt.Sprintf(format, args...), Hint: hint}
+}
+
 // Number reads a plain number, with a point or a decimal comma. One that can be read in two ways is a Refusal.
 func Number(text string) (float64, error) {
 	text, err := logbook.PointFor(text)
@@ -30,28 +35,25 @@ func Share(text string, t logbook.Tank, bare string) (share float64, doubt strin
 	value, unit := logbook.Split(text)
 	v, err := Number(value)
 	if err != nil {
-		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a share of the water", text), Hint: shareHint}
+		return 0, "", refuse(shareHint, "%q is not a share of the water", text)
 	}
 	switch unit = cmp.Or(unit, bare); unit {
 	case "":
-		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s: percent or litres?", value),
-			Hint: fmt.Sprintf("write %s%% or %[1]sL", value)}
+		return 0, "", refuse(fmt.Sprintf("write %s%% or %[1]sL", value), "a water change of %s: percent or litres?", value)
 	case "%":
 		v /= 100
 	default:
 		litres, err := water.Litres(v, unit)
 		if err != nil {
-			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("%q is neither %% nor a volume", unit), Hint: shareHint}
+			return 0, "", refuse(shareHint, "%q is neither %% nor a volume", unit)
 		}
 		if t.VolumeL <= 0 {
-			return 0, "", logbook.Refusal{Reason: fmt.Sprintf("the volume of %s is not known", t.Name),
-				Hint: "give a percentage"}
+			return 0, "", refuse("give a percentage", "the volume of %s is not known", t.Name)
 		}
 		v = litres / t.VolumeL
 	}
 	if !(v > 0 && v <= 1) {
-		return 0, "", logbook.Refusal{Reason: fmt.Sprintf("a water change of %s is not between nothing and all of the water",
-			text), Hint: shareHint}
+		return 0, "", refuse(shareHint, "a water change of %s is not between nothing and all of the water", text)
 	}
 	if v > mostOfAShare {
 		doubt = fmt.Sprintf("a water change of %s at once is more than half of the water", words.Share(v))

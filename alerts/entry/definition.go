@@ -104,21 +104,19 @@ func There(s logbook.Stock, text string) (float64, error) {
 	number, unit := logbook.Split(text)
 	n, err := Number(number)
 	if err != nil || n < 0 || n > 1e9 {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit),
-			Hint: "write 2000, or 2L for what is kept in mL"}
+		return 0, refuse("write 2000, or 2L for what is kept in mL", "%q is not an amount of %s", text, s.Unit)
 	}
 	if unit == "" || strings.EqualFold(unit, s.Unit) {
 		return n, nil
 	}
 	litres, err := water.Litres(n, unit)
 	if err != nil {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not an amount of %s", text, s.Unit),
-			Hint: "leave the unit out: " + s.Name + " is counted in " + s.Unit}
+		return 0, refuse("leave the unit out: "+s.Name+" is counted in "+s.Unit, "%q is not an amount of %s", text,
+			s.Unit)
 	}
 	each, err := water.Litres(1, s.Unit)
 	if err != nil {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%s is counted in %s, not in %s", s.Name, s.Unit, unit),
-			Hint: "leave the unit out"}
+		return 0, refuse("leave the unit out", "%s is counted in %s, not in %s", s.Name, s.Unit, unit)
 	}
 	return significant(litres / each), nil
 }
@@ -192,7 +190,7 @@ func Volume(text string) (litres float64, err error) {
 		v, err = water.Litres(v, cmp.Or(unit, "L"))
 	}
 	if err != nil || !(v > 0) {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not a volume", text), Hint: volumeHint}
+		return 0, refuse(volumeHint, "%q is not a volume", text)
 	}
 	return significant(v), nil
 }

@@ -69,8 +69,8 @@ func (l *Lines) Read(text string) (lines []Line, err error) {
 		case len(line.Tests) == 0:
 			l.Tank, l.At = line.Tank, line.at
 		case line.Tank.Name == "":
-			l.Refuse(line.Number, line.Tests[0].Column, line.Tests[0].Parameter.Name, logbook.Refusal{Reason: "of which tank?",
-				Hint: "write " + l.Tanks[0].Name + ": before it, or pass --tank NAME"})
+			l.Refuse(line.Number, line.Tests[0].Column, line.Tests[0].Parameter.Name,
+				refuse("write "+l.Tanks[0].Name+": before it, or pass --tank NAME", "of which tank?"))
 		default:
 			if line.At, err = line.at(line.Tank); err != nil {
 				l.refuse(line.Number, line.Tests[0].Column, "", err)

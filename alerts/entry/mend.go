@@ -23,8 +23,7 @@ type Mending struct{ Tank, When, Parameter, Value, Method, Note, Who *string }
 func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs []logbook.Correction, doubts []string,
 	err error) {
 	if m.Value != nil && len(olds) > 1 {
-		return nil, nil, logbook.Refusal{Reason: fmt.Sprintf("one value cannot stand for %d entries", len(olds)),
-			Hint: "correct their values one by one"}
+		return nil, nil, refuse("correct their values one by one", "one value cannot stand for %d entries", len(olds))
 	}
 	for _, old := range olds {
 		mended, doubt, err := m.line(v, olds[0], old, now)
@@ -39,8 +38,7 @@ func (m Mending) Lines(v *logbook.View, olds []logbook.Entry, now time.Time) (cs
 		}
 	}
 	if len(cs) == 0 {
-		return nil, nil, logbook.Refusal{Reason: "nothing is changed by this",
-			Hint: "say what was noted wrong: the value, the time, the tank, …"}
+		return nil, nil, refuse("say what was noted wrong: the value, the time, the tank, …", "nothing is changed by this")
 	}
 	return cs, doubts, nil
 }
@@ -68,8 +66,8 @@ func (m Mending) line(v *logbook.View, first, old logbook.Entry, now time.Time) 
 	case m.Parameter == nil && m.Value == nil && m.Method == nil && m.Note == nil && m.Who == nil:
 		return moved, "", nil
 	case !is:
-		return nil, "", logbook.Refusal{Reason: "of another entry than a reading the tank and the time can be corrected",
-			Hint: "for what else is wrong, strike it and note it anew"}
+		return nil, "", refuse("for what else is wrong, strike it and note it anew",
+			"of another entry than a reading the tank and the time can be corrected")
 	}
 	r.Method, r.Note, r.Who = or(m.Method, r.Method), or(m.Note, r.Note), or(m.Who, r.Who)
 	all, err := v.Parameters()
@@ -151,8 +149,7 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 		n := 1
 		if i+1 < len(typed) && (len(typed[i+1]) < 4 || strings.Trim(typed[i+1], "0123456789") == "") { // no end of an ID
 			if n, err = strconv.Atoi(typed[i+1]); err != nil || n < 1 {
-				return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is not a number of entries", typed[i+1]),
-					Hint: "write last, or last 8"}
+				return nil, refuse("write last, or last 8", "%q is not a number of entries", typed[i+1])
 			}
 			i++
 		}
@@ -161,9 +158,8 @@ func Choose(v *logbook.View, typed []string, tank string, struck bool) (chosen [
 			return nil, err
 		}
 		if len(es) < n {
-			return nil, logbook.Refusal{Reason: fmt.Sprintf("%s asked for, and of %d is known that they were noted last",
-				words.Plural(n, "entry is", "entries are"), len(es)),
-				Hint: HintIDs}
+			return nil, refuse(HintIDs, "%s asked for, and of %d is known that they were noted last",
+				words.Plural(n, "entry is", "entries are"), len(es))
 		}
 		add(es...)
 	}
@@ -187,7 +183,7 @@ func named(v *logbook.View, text string, struck bool) (logbook.Entry, error) {
 	id, err := logbook.ParseID(text)
 	if err != nil {
 		if len(text) < 4 || strings.ContainsFunc(text, func(r rune) bool { return r > 'z' || !isLetterOrDigit(r) }) {
-			return nil, logbook.Refusal{Reason: fmt.Sprintf("%q is no entry's id, nor the end of one", text), Hint: listIDs}
+			return nil, refuse(listIDs, "%q is no entry's id, nor the end of one", text)
 		}
 		found, err := v.Ending(text)
 		if err != nil {
@@ -195,7 +191,7 @@ func named(v *logbook.View, text string, struck bool) (logbook.Entry, error) {
 		}
 		switch len(found) {
 		case 0:
-			return nil, logbook.Refusal{Reason: fmt.Sprintf("no entry's id ends in %q", text), Hint: listIDs}
+			return nil, refuse(listIDs, "no entry's id ends in %q", text)
 		case 1:
 			id = found[0]
 		default:
@@ -228,7 +224,7 @@ func ambiguous(v *logbook.View, text string, ids []logbook.ID) error {
 	if err != nil {
 		return err
 	}
-	return logbook.Refusal{Reason: fmt.Sprintf("%d ids end in %q", len(ids), text), Hint: strings.Join(candidates, "; ")}
+	return refuse(strings.Join(candidates, "; "), "%d ids end in %q", len(ids), text)
 }
 
 // Sentences are entries on one line each, in the words of their tanks.

@@ -236,8 +236,7 @@ func Expiry(text string) (day string, err error) {
 	}
 	at, err := parse(text, time.Time{})
 	if err != nil || strings.Contains(text, ":") {
-		return "", logbook.Refusal{Reason: fmt.Sprintf("%q is not a date", text),
-			Hint: "write 2027-10-31, or 2027-10 for the end of that month"}
+		return "", refuse("write 2027-10-31, or 2027-10 for the end of that month", "%q is not a date", text)
 	}
 	return at.Format(time.DateOnly), nil
 }
@@ -262,7 +261,7 @@ func Days(text string) (float64, error) {
 		n = 0
 	}
 	if err != nil || !(n > 0 && n <= mostDays) {
-		return 0, logbook.Refusal{Reason: fmt.Sprintf("%q is not a length of time", text), Hint: "write 56d, 8w or 3mo"}
+		return 0, refuse("write 56d, 8w or 3mo", "%q is not a length of time", text)
 	}
 	return n, nil
 }
