@@ -142,8 +142,8 @@ func habit(e logbook.Entry) string {
 
 // middleAndScale are the median of values and 1.4826 times their median absolute deviation from it.
 func middleAndScale(vs []float64) (middle, scale float64) {
-	middle = Median(vs)
-	return middle, 1.4826 * Median(words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) }))
+	middle = trend.Median(vs)
+	return middle, 1.4826 * trend.Median(words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) }))
 }
 
 // share is how far the level moved, as a part of where it had been.

@@ -8,6 +8,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 const (
@@ -78,7 +79,7 @@ func ChoreOf(c logbook.Chore, done []time.Time, zone *time.Location) Chore {
 		return ch
 	}
 	ch.Learned = true
-	ch.Interval = Median(gaps)
+	ch.Interval = trend.Median(gaps)
 	i := max(1, (n+1)/10)
 	ch.Lo, ch.Hi, ch.Coverage = gaps[i-1], gaps[n-i], float64(n+1-2*i)/float64(n+1)
 	ch.Due, ch.DueLo, ch.DueHi = after(ch.Interval), after(ch.Lo), after(ch.Hi)

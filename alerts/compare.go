@@ -109,9 +109,9 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 		}
 		out.Parameters = append(out.Parameters, ParameterChange{
 			Parameter:  p,
-			Earlier:    Median(Values(s.Readings[:i])),
-			Before:     Median(Values(s.Readings[i:k])),
-			After:      Median(Values(s.Readings[k:])),
+			Earlier:    trend.Median(Values(s.Readings[:i])),
+			Before:     trend.Median(Values(s.Readings[i:k])),
+			After:      trend.Median(Values(s.Readings[k:])),
 			Comparison: trend.Compare(obs[i:k], obs[k:], compareLevel),
 			Move:       b.Move,
 			Thinned:    s.Thinned,
@@ -124,16 +124,6 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 // Values are the values of readings, limits at their limit.
 func Values(rs []logbook.Reading) []float64 {
 	return words.Of(rs, func(r logbook.Reading) float64 { return r.Value })
-}
-
-// Median is the median of values; NaN of none.
-func Median(vs []float64) float64 {
-	n := len(vs)
-	if n == 0 {
-		return math.NaN()
-	}
-	vs = slices.Sorted(slices.Values(vs))
-	return (vs[(n-1)/2] + vs[n/2]) / 2
 }
 
 // ShiftText is the change in words: "+0.4 mg/L (80 % +0.1 to +0.7)", or what it would take to tell.

@@ -69,7 +69,7 @@ func (s *Series) loadWindow(v *logbook.View, asOf time.Time, windowDays float64)
 	}
 	s.inWindow = make([]trend.Observation, len(rs))
 	for i, r := range rs {
-		s.inWindow[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: boundOf(r)}
+		s.inWindow[i] = trend.Observation{Day: Day(r.Time), Value: r.Value, Bound: trend.Bound(r.Bound)}
 	}
 	return err
 }

@@ -59,7 +59,7 @@ func (by Observer) Observe(r logbook.Reading) trend.Observation {
 	m, unit := by.method, by.unit
 	v := unit.FromCanonical(r.Value)
 	lo, hi, below, above := span(v, m)
-	bound := boundOf(r)
+	bound := trend.Bound(r.Bound) // the same three, in the same order
 	switch {
 	case bound == trend.Below:
 		lo, hi = math.Inf(-1), v
@@ -99,17 +99,6 @@ func (by Observer) Observe(r logbook.Reading) trend.Observation {
 		o.Kits = append(o.Kits, k.Shows(r.Value, bound))
 	}
 	return o
-}
-
-func boundOf(r logbook.Reading) trend.Bound {
-	switch r.Bound {
-	case logbook.Below:
-		return trend.Below
-	case logbook.Above:
-		return trend.Above
-	default:
-		return trend.Exact
-	}
 }
 
 // span is the interval that a report of v stands for, and the distances to the neighbouring reports below and above

@@ -91,6 +91,17 @@ func TestObserve(t *testing.T) {
 	}
 }
 
+// A bound of the book is turned into one of the engine as it is.
+func TestBoundsStandInOneOrder(t *testing.T) {
+	for of, want := range map[logbook.Bound]trend.Bound{
+		logbook.Exact: trend.Exact, logbook.Below: trend.Below, logbook.Above: trend.Above,
+	} {
+		if got := trend.Bound(of); got != want {
+			t.Errorf("bound %d is %d, want %d", of, got, want)
+		}
+	}
+}
+
 func TestObserveWithoutSpread(t *testing.T) {
 	p := parameter(t, "nitrate")
 	o, err := observe(reading(t, "nitrate", "4", "mg/L"), p, logbook.Method{Unit: "mg/L", Step: 0.5}, true)

@@ -55,7 +55,7 @@ func TestCompareByEnumeration(t *testing.T) {
 				d = append(d, a-b)
 			}
 		}
-		check(t, "shift", c.Shift, median(d), 1e-12, 1e-12)
+		check(t, "shift", c.Shift, Median(d), 1e-12, 1e-12)
 		if slices.Min(y) == slices.Max(y) {
 			continue
 		}

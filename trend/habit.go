@@ -64,7 +64,7 @@ func regularly(in []Input, kind InputKind, day float64) (every float64, last []I
 	for i := range gaps {
 		gaps[i] = last[i].Day - last[i+1].Day
 	}
-	every = median(gaps)
+	every = Median(gaps)
 	even := 0
 	for _, g := range gaps {
 		if math.Abs(g-every) <= habitEven*every {
@@ -82,7 +82,7 @@ func medianOf(in []Input, of func(Input) float64) float64 {
 	for i := range v {
 		v[i] = of(in[i])
 	}
-	return median(v)
+	return Median(v)
 }
 
 // adopt takes over the habit in force; courses keep what happens between inputs and change in what is net of them.
@@ -95,14 +95,13 @@ func (f *belief) adopt(h habit) {
 	f.reslope(func(level float64) float64 { return h.perDay(level) - old.perDay(level) })
 }
 
-// median of some values; the slice is sorted in place. NaN values make it NaN.
-func median(v []float64) float64 {
-	for _, x := range v {
-		if math.IsNaN(x) {
-			return math.NaN()
-		}
-	}
+// Median of some values; NaN of none, and where one is NaN.
+func Median(v []float64) float64 {
+	v = slices.Clone(v)
 	slices.Sort(v)
 	n := len(v)
+	if n == 0 || math.IsNaN(v[0]) { // which stands before all numbers
+		return math.NaN()
+	}
 	return (v[(n-1)/2] + v[n/2]) / 2
 }

@@ -83,9 +83,9 @@ func (s *Settled) setLevel(obs []Observation) {
 		}
 	}
 	checkPairs("Drift", sd, y)
-	s.Level = median(y)
+	s.Level = Median(y)
 	const perSD = 0.6744897501960817 * math.Sqrt2 // median of the difference of two standard normal readings
-	s.SD = max(median(ranges)/perSD, median(sd))
+	s.SD = max(Median(ranges)/perSD, Median(sd))
 }
 
 // follow charts the later readings.

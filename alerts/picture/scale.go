@@ -8,6 +8,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 // Scale is the axis of values.
@@ -175,9 +176,9 @@ func (c Chart) held(rs []logbook.Reading) []float64 {
 // with its number: one slip of the decimal point must not press all others flat. They lie twelve median deviations,
 // or three widths of the band, from the median, and at a third and three times of it at the least.
 func (c Chart) fences(vs []float64) (below, above float64) {
-	middle := alerts.Median(vs)
+	middle := trend.Median(vs)
 	off := words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) })
-	room := 12 * math.Max(alerts.Median(off), c.unit())
+	room := 12 * math.Max(trend.Median(off), c.unit())
 	if width := c.Finding.Band.High - c.Finding.Band.Low; width > 0 {
 		room = math.Max(room, 3*width)
 	}
