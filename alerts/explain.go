@@ -276,25 +276,25 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 		return nil
 	}
 	if !math.IsNaN(as.Floor) {
-		rs = append(rs, l.chancesText(asOf), fallsText(as.FallsPerYear))
+		falls := fmt.Sprintf("a fall begins about every %.0f months", 12/as.FallsPerYear)
+		if as.FallsPerYear >= 1 {
+			falls = fmt.Sprintf("about %.1f falls begin in a year", as.FallsPerYear)
+		}
+		rs = append(rs, l.chancesText(asOf), "the chances take this for a tank in which "+falls)
 	}
 	if r := as.Rolling; r.Method != "" && !math.IsNaN(r.SlopePerWeek) {
+		p := "= " + water.Format(r.P, 3)
+		if r.P < 0.001 {
+			p = "under 0.001"
+		}
 		rs = append(rs, fmt.Sprintf("without a model, %d readings in %s: %s a week (95 %% %s to %s), Mann–Kendall p %s", r.N,
 			words.Days(r.WindowDays), words.WithUnit(words.Finer(l.Parameter, r.SlopePerWeek), words.Unit(l.Parameter)),
-			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), pText(r.P)))
+			words.Finer(l.Parameter, r.Lo), words.Finer(l.Parameter, r.Hi), p))
 	}
 	return append(rs, words.Of(as.Rolling.Notes, noteText)...)
 }
 
 func noteText(n trend.Note) string { return n.Text }
-
-// fallsText says on which base rate the chances rest.
-func fallsText(perYear float64) string {
-	if perYear >= 1 {
-		return fmt.Sprintf("the chances take this for a tank in which about %.1f falls begin in a year", perYear)
-	}
-	return fmt.Sprintf("the chances take this for a tank in which a fall begins about every %.0f months", 12/perYear)
-}
 
 // evidence is what an alert about a level rests on, ready for JSON.
 func (l Finding) evidence(asOf time.Time) map[string]any {
@@ -346,12 +346,4 @@ func (l Finding) timeOfReading(day float64) time.Time {
 		}
 	}
 	return l.latestTime()
-}
-
-// pText is a p-value in words that end a sentence: "= 0.031", "under 0.001".
-func pText(p float64) string {
-	if p < 0.001 {
-		return "under 0.001"
-	}
-	return "= " + water.Format(p, 3)
 }

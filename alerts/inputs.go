@@ -31,7 +31,11 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 				return nil, err
 			}
 			inForce[e.Supplement] = perDay
-			in = append(in, trend.Input{Day: Day(e.Time), Kind: trend.Dosing, Amount: total(inForce)})
+			now := trend.Input{Day: Day(e.Time), Kind: trend.Dosing}
+			for _, name := range slices.Sorted(maps.Keys(inForce)) { // so that the last digit is always the same
+				now.Amount += inForce[name]
+			}
+			in = append(in, now)
 		case logbook.Dose:
 			if e.Parameter != p.Name {
 				continue
@@ -56,15 +60,6 @@ func Inputs(p logbook.Parameter, done []logbook.Entry) ([]trend.Input, error) {
 		}
 	}
 	return in, nil
-}
-
-// total sums in a fixed order, so that the same book gives the same last digit every time.
-func total(inForce map[string]float64) float64 {
-	sum := 0.0
-	for _, n := range slices.Sorted(maps.Keys(inForce)) {
-		sum += inForce[n]
-	}
-	return sum
 }
 
 // DoneBetween reads everything that was done to a tank's water in a stretch of time, with the dosing that was already

@@ -209,7 +209,11 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 	case math.IsNaN(as.Level) || math.IsNaN(as.LevelLo) || math.IsNaN(as.LevelHi):
 		return water.Aim{}, fmt.Errorf("its level cannot be told from the readings")
 	case math.IsNaN(d.PerDay):
-		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", lastNote(d.Notes))
+		why := "too little is known"
+		if n := len(d.Notes); n > 0 {
+			why = d.Notes[n-1].Text
+		}
+		return water.Aim{}, fmt.Errorf("what the tank takes per day cannot be told: %s", why)
 	}
 	// its ordinary values begin at nothing: it cannot be judged by its share of the level
 	nearZero := p.Nutrient || p.AskLow == 0
@@ -239,13 +243,6 @@ func aimOf(p logbook.Parameter, litres float64, as trend.Assessment, d trend.Dem
 		}
 	}
 	return aim, nil
-}
-
-func lastNote(notes []trend.Note) string {
-	if len(notes) == 0 {
-		return "too little is known"
-	}
-	return notes[len(notes)-1].Text
 }
 
 // TestBy is the day by which to test next.

@@ -94,8 +94,6 @@ func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, don
 		return r.Strength.Millilitres(rise, litres)
 	}
 	var u use
-	done = slices.Clone(done)
-	slices.SortStableFunc(done, func(a, b logbook.Entry) int { return a.When().Compare(b.When()) })
 	inForce := map[string]float64{} // mL a day, by parameter
 	for _, e := range done {
 		switch e := e.(type) {

@@ -74,14 +74,22 @@ func (s *Series) loadInputs(v *logbook.View, from, to time.Time) error {
 	return err
 }
 
+// observe takes a method that is not described for the parameter's generic one.
 func (s Series) observe(readings []logbook.Reading) ([]trend.Observation, error) {
 	obs := make([]trend.Observation, len(readings))
 	observers := map[string]Observer{}
 	for i, r := range readings {
 		o, ok := observers[r.Method]
 		if !ok {
+			m := s.Parameter.Generic
+			i := slices.IndexFunc(s.methods, func(m logbook.Method) bool {
+				return m.Name == r.Method && m.Parameter == s.Parameter.Name
+			})
+			if i >= 0 {
+				m = s.methods[i]
+			}
 			var err error
-			if o, err = s.observer(r.Method); err != nil {
+			if o, err = NewObserver(s.Parameter, m, i >= 0); err != nil {
 				return nil, err
 			}
 			observers[r.Method] = o
@@ -89,17 +97,6 @@ func (s Series) observe(readings []logbook.Reading) ([]trend.Observation, error)
 		obs[i] = o.Observe(r)
 	}
 	return obs, nil
-}
-
-// observer is that of the method a reading names; one that is not described is the parameter's generic one.
-func (s Series) observer(name string) (Observer, error) {
-	i := slices.IndexFunc(s.methods, func(m logbook.Method) bool {
-		return m.Name == name && m.Parameter == s.Parameter.Name
-	})
-	if i < 0 {
-		return NewObserver(s.Parameter, s.Parameter.Generic, false)
-	}
-	return NewObserver(s.Parameter, s.methods[i], true)
 }
 
 func (s Series) settings() trend.Settings {

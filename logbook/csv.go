@@ -217,7 +217,10 @@ func (f *csvFile) readRow() {
 		return
 	}
 	if n := len(f.header.names); len(fields) != n {
-		r := Refusal{Reason: fmt.Sprintf("the row has %s, the header %d", plural(len(fields), "field"), n)}
+		r := Refusal{Reason: fmt.Sprintf("the row has %d fields, the header %d", len(fields), n)}
+		if len(fields) == 1 {
+			r.Reason = fmt.Sprintf("the row has 1 field, the header %d", n)
+		}
 		if len(fields) > n && f.comma == ',' {
 			r.Hint = "put fields that hold a comma in quotation marks"
 		}
@@ -252,13 +255,6 @@ func (f *csvFile) readRow() {
 	} else {
 		f.readWide(r, before)
 	}
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // textOr is a cell of words, or what stands for it when it is empty.

@@ -262,16 +262,13 @@ func kindName(kind uint16) string {
 func (c *pageCheck) bucket(name string, root uint64, depth int) *bucketCheck {
 	b := &bucketCheck{name: name}
 	height := c.height(root)
-	if b.later = !c.deep && height > 1 && grows(name); b.later {
+	// One of entries may become so large that it is not looked through at every start.
+	grows := kindNumber(Kind(name)) != 0 || name == "struck" || name == "foreign"
+	if b.later = !c.deep && height > 1 && grows; b.later {
 		c.large[name] = b
 	}
 	c.tree(b, root, height, nil, nil, depth)
 	return b
-}
-
-// grows reports whether a bucket may become so large that it is not looked through at every start: one of entries.
-func grows(name string) bool {
-	return kindNumber(Kind(name)) != 0 || name == "struck" || name == "foreign"
 }
 
 // height counts the branches above the leaves.

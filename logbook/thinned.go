@@ -65,8 +65,10 @@ type bin struct {
 func (t *thinner) binsBefore(last int64, tiers []Tier) iter.Seq[bin] {
 	return func(yield func(bin) bool) {
 		key, ok := t.before(last)
-		ends := tierEnds(key.nanos(), tiers)
-		tier := 0
+		tier, ends := 0, make([]int64, len(tiers)-1) // of all tiers but the last, each on an edge of the next one's bins
+		for i := range ends {
+			ends[i] = floorTo(key.nanos()-int64(tiers[i].Until), int64(tiers[i+1].Width))
+		}
 		for n := 0; ok; n++ {
 			for tier < len(ends) && key.nanos() < ends[tier] {
 				tier++
@@ -83,15 +85,6 @@ func (t *thinner) binsBefore(last int64, tiers []Tier) iter.Seq[bin] {
 			key, ok = t.before(b.from - 1)
 		}
 	}
-}
-
-// tierEnds are the moments at which the tiers but the last begin, each on an edge of the next tier's bins.
-func tierEnds(latest int64, tiers []Tier) []int64 {
-	ends := make([]int64, len(tiers)-1)
-	for i := range ends {
-		ends[i] = floorTo(latest-int64(tiers[i].Until), int64(tiers[i+1].Width))
-	}
-	return ends
 }
 
 func floorTo(nanos, width int64) int64 { return nanos - nanos%width }

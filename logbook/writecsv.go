@@ -374,12 +374,9 @@ func misread(text string) bool {
 		return false
 	}
 	sign, _ := utf8.DecodeRuneInString(bare)
-	return strings.ContainsRune(formulaSigns, sign) || looksNumeric(bare)
-}
-
-// looksNumeric reports whether a text has nothing but digits and the marks of numbers, days and times of day.
-func looksNumeric(text string) bool {
-	return text[0] >= '0' && text[0] <= '9' && strings.Trim(text, "0123456789 .,:/-+eE%") == ""
+	// of digits and the marks of numbers, days and times of day alone
+	numeric := sign >= '0' && sign <= '9' && strings.Trim(bare, "0123456789 .,:/-+eE%") == ""
+	return numeric || strings.ContainsRune(formulaSigns, sign)
 }
 
 // guard is a text as it is written: for a spreadsheet, or exact.

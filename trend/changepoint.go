@@ -2,15 +2,6 @@ package trend
 
 import "math"
 
-// places are 0, 1, 2 …: times for readings of which only the order counts.
-func places(n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = float64(i)
-	}
-	return out
-}
-
 // oneMove is one move of the level: the least-squares split of values into two levels.
 type oneMove struct {
 	after         int     // the move comes after this many values

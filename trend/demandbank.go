@@ -273,11 +273,6 @@ func (f *demandFilter) observe(y, r float64) {
 	}
 }
 
-// demand is the belief about d + u.
-func (f *demandFilter) demand() (mean, variance float64) {
-	return f.mean[1] + f.mean[2], f.cov[1][1] + 2*f.cov[1][2] + f.cov[2][2]
-}
-
 // at reports the mixture as-of a day, leaving the bank as it is.
 func (b *demandBank) at(asOf float64) Demand {
 	later := *b
@@ -326,15 +321,15 @@ func (b *demandBank) weights() []float64 {
 	return w
 }
 
-// mixture is the belief about the demand, without what weighs nothing.
+// mixture is the belief about the demand d + u, without what weighs nothing.
 func (b *demandBank) mixture(w []float64) mixture {
 	var m mixture
 	for i, f := range b.filters {
 		if w[i] < negligible {
 			continue
 		}
-		mean, variance := f.demand()
-		m = append(m, normal{w[i], mean, math.Sqrt(max(variance, 0)) + 1e-12})
+		variance := f.cov[1][1] + 2*f.cov[1][2] + f.cov[2][2]
+		m = append(m, normal{w[i], f.mean[1] + f.mean[2], math.Sqrt(max(variance, 0)) + 1e-12})
 	}
 	return m
 }

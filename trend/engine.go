@@ -96,7 +96,7 @@ func (e *engine) foretell(o Observation) {
 		return
 	}
 	p := e.belief.readingSpread(o)
-	e.expected = p.prediction()
+	e.expected = Prediction{p.mean(), max(p.quantile(0.025), 0), max(p.quantile(0.975), 0)}
 	e.surprise, e.lowSide = p.tail()
 }
 

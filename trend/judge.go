@@ -75,8 +75,3 @@ func (r readingSpread) tail() (chance float64, low bool) {
 	}
 	return min(1, 2*max(min(down, up)/r.total(), 0)), down < up
 }
-
-// prediction is the mean and the 95 % interval of what the method will see; not below nothing.
-func (r readingSpread) prediction() Prediction {
-	return Prediction{r.mean(), max(r.quantile(0.025), 0), max(r.quantile(0.975), 0)}
-}

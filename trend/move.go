@@ -89,13 +89,14 @@ func FindMove(obs []Observation) Move {
 // scoresOf are the days and the scores of readings.
 func scoresOf(obs []Observation) (days, scores []float64) {
 	days, y, bound := columns(obs)
-	for i := range days[1:] {
-		if days[i+1] < days[i] {
-			panic(fmt.Sprintf("trend: FindMove: reading %d: day %v is before day %v", i+1, days[i+1], days[i]))
+	order := make([]float64, len(obs))
+	for i := range order {
+		if order[i] = float64(i); i > 0 && days[i] < days[i-1] {
+			panic(fmt.Sprintf("trend: FindMove: reading %d: day %v is before day %v", i, days[i], days[i-1]))
 		}
 	}
 	checkPairs("FindMove", days, y)
-	a := newPairSlopes(places(len(obs)), y, bound).tally() // places, not days: readings of one day keep their order
+	a := newPairSlopes(order, y, bound).tally() // not by days: readings of one day keep their order
 	for _, s := range a.scores {
 		scores = append(scores, float64(s))
 	}

@@ -240,13 +240,6 @@ const tellingScatter = 1.5
 // mostTests is the number of further tests up to which it is said how many it takes.
 const mostTests = 20
 
-func counted(tests float64) string {
-	if tests == 1 {
-		return "one more test"
-	}
-	return fmt.Sprintf("%g more tests", tests)
-}
-
 // movedP is the chance, by the Mann–Kendall test, from which on the readings of the window are said to have fallen or
 // risen.
 const movedP = 0.05
@@ -267,8 +260,11 @@ func (e *engine) sayCourse(a *Assessment) {
 	switch {
 	case a.Direction == Unknown && was == Unknown:
 		text := "the readings so far do not tell whether the level holds or moves"
-		if more := e.moreTests(a.Level); more <= mostTests {
-			text += fmt.Sprintf("; about %s will", counted(more))
+		switch more := e.moreTests(a.Level); {
+		case more == 1:
+			text += "; about one more test will"
+		case more <= mostTests:
+			text += fmt.Sprintf("; about %g more tests will", more)
 		}
 		a.note("unclear", text)
 	case a.Direction == Unknown:

@@ -74,12 +74,6 @@ func (p *pairSlopes) search(from, to []ray, base, inside int64, want []int64, fo
 func listed(n int) int64  { return 20_000 + 24*int64(n) }
 func sampled(n int) int64 { return 2_000 + 2*int64(n) }
 
-// rounding bounds the error of the difference of two keys y − b·t.
-func (p *pairSlopes) rounding(b float64) float64 {
-	last := len(p.t) - 1
-	return 0x1p-51 * (math.Abs(b)*(p.t[last]-p.t[0]) + p.highest - p.lowest)
-}
-
 // sweep turns the order from into the order just below the slope b, counts the slopes between, and returns the runs of
 // readings that lie on one line of slope b.
 func (p *pairSlopes) sweep(from []ray, b float64) (order []ray, lines [][2]int, below int64) {
@@ -91,7 +85,8 @@ func (p *pairSlopes) sweep(from []ray, b float64) (order []ray, lines [][2]int, 
 		order[i].pos = int32(i)
 	}
 	below = p.merge.sort(order)
-	tiny := p.rounding(b)
+	// the bound of the error of a difference of two keys
+	tiny := 0x1p-51 * (math.Abs(b)*(p.t[len(p.t)-1]-t0) + p.highest - p.lowest)
 	for i := 0; i < len(order); {
 		j := i + 1
 		for j < len(order) && order[j].key-order[j-1].key <= tiny {

@@ -77,3 +77,12 @@ func TestTheilSenAttained(t *testing.T) {
 		}
 	}
 }
+
+// places are 0, 1, 2 …: times of which only the order counts.
+func places(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = float64(i)
+	}
+	return out
+}

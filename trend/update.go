@@ -118,7 +118,8 @@ func (t *reportChances) under(mean, variance float64) (chance, m, v float64) {
 	}
 	const reach = 4
 	first, last := int(math.Ceil((mean-reach*sd-t.from)/t.step)), int(math.Floor((mean+reach*sd-t.from)/t.step))
-	g := newGaussRun((t.from+float64(first)*t.step-mean)/sd, t.step/sd)
+	z, step := (t.from+float64(first)*t.step-mean)/sd, t.step/sd
+	g := gaussRun{math.Exp(-0.5 * z * z), math.Exp(-step*z - 0.5*step*step), math.Exp(-step * step)}
 	var s0, s1, s2, all float64
 	end := len(t.chance) - 1
 	for i := first; i <= last; i++ {
@@ -216,10 +217,6 @@ func (f *belief) allowJump() {
 
 // gaussRun gives exp(−z²/2) at equal steps of z, each from the one before.
 type gaussRun struct{ value, factor, factor2 float64 }
-
-func newGaussRun(z, step float64) gaussRun {
-	return gaussRun{math.Exp(-0.5 * z * z), math.Exp(-step*z - 0.5*step*step), math.Exp(-step * step)}
-}
 
 func (g *gaussRun) next() float64 {
 	v := g.value

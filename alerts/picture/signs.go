@@ -117,7 +117,7 @@ func (c Chart) Concerns(e logbook.Entry) bool {
 // wide: sent as it is, such a terminal would show several wrong characters for each.
 func InASCII(text string) string {
 	text = ownSigns().Replace(text)
-	if isASCII(text) {
+	if !strings.ContainsFunc(text, func(r rune) bool { return r >= 0x80 }) {
 		return text
 	}
 	var b strings.Builder
@@ -151,10 +151,6 @@ func dotsInASCII(dots rune) byte {
 	default:
 		return '.'
 	}
-}
-
-func isASCII(text string) bool {
-	return strings.IndexFunc(text, func(r rune) bool { return r >= 0x80 }) < 0
 }
 
 // ownSigns are the characters beyond ASCII in our words, charts and tables, each with the one that stands for it.

@@ -33,7 +33,11 @@ func Change(p logbook.Parameter, v float64, more int) string {
 
 // SignedChange is Change with the sign.
 func SignedChange(p logbook.Parameter, v float64, more int) string {
-	return signed(p.Shown.ChangeFromCanonical(v), p.DigitsIn(p.Shown)+more)
+	s := Change(p, v, more)
+	if p.Shown.ChangeFromCanonical(v) > 0 && s != Change(p, 0, more) {
+		return "+" + s
+	}
+	return s
 }
 
 // Rise is a difference or a rate as Quantity prints a value.
@@ -97,14 +101,6 @@ func Litres(v float64) string { return WithUnit(water.FormatAtMost(v, 6), "L") }
 
 // Share is a part of the water: "15 %".
 func Share(fraction float64) string { return Amount(100*fraction, "%") }
-
-func signed(v float64, digits int) string {
-	s := water.Format(v, digits)
-	if v > 0 && s != water.Format(0, digits) {
-		return "+" + s
-	}
-	return s
-}
 
 // Percent prints a chance, never as a certainty.
 func Percent(p float64) string {

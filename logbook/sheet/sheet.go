@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"strconv"
 	"strings"
 )
 
@@ -139,16 +140,13 @@ func resolve(folder, target string) string {
 	return path.Join(folder, target)
 }
 
-// Place is the name of a cell, such as C14.
-func Place(row, column int) string { return fmt.Sprintf("%s%d", columnName(column), row) }
-
-// columnName is the letters of a column, 0 being A.
-func columnName(column int) string {
+// Place is the name of a cell, such as C14; column 0 is A.
+func Place(row, column int) string {
 	name := ""
 	for column++; column > 0; column = (column - 1) / 26 {
 		name = string(rune('A'+(column-1)%26)) + name
 	}
-	return name
+	return name + strconv.Itoa(row)
 }
 
 // parsePlace reads C14 as row 14, column 2; ok is false if it is no place.

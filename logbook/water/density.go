@@ -7,15 +7,13 @@ import "math"
 func T68(t90 float64) float64 { return 1.00024 * t90 }
 
 // Density returns the density of seawater in kg/m3 at practical salinity s and ITS-90 temperature t in °C, at one
-// atmosphere, by EOS-80. It is valid for 0 <= s <= 42 and -2 <= t <= 40 and extrapolates smoothly a little beyond; NaN
-// for a negative salinity.
+// atmosphere, by EOS-80 (Millero & Poisson 1981). It is valid for 0 <= s <= 42 and -2 <= t <= 40 and extrapolates
+// smoothly a little beyond; NaN for a negative salinity.
 //
 // Reference (published): Fofonoff N.P. & Millard R.C. (1983) Algorithms for computation of fundamental properties of
 // seawater. UNESCO technical papers in marine science 44, eqs (13)-(14), p. 17.
-func Density(s, t float64) float64 { return density68(s, T68(t)) }
-
-// density68 is the one-atmosphere equation of state (Millero & Poisson 1981) with an IPTS-68 temperature.
-func density68(s, t float64) float64 {
+func Density(s, t float64) float64 {
+	t = T68(t)
 	pure := poly(t, 999.842594, 0.06793952, -0.00909529, 0.0001001685, -1.120083e-06, 6.536332e-09)
 	return pure +
 		s*poly(t, 0.824493, -0.0040899, 7.6438e-05, -8.2467e-07, 5.3875e-09) +
