@@ -19,16 +19,7 @@ const (
 )
 
 func (s Severity) String() string {
-	switch s {
-	case Notice:
-		return "notice"
-	case Warning:
-		return "warning"
-	case Urgent:
-		return "urgent"
-	default:
-		return "none"
-	}
+	return [...]string{"none", Notice: "notice", Warning: "warning", Urgent: "urgent"}[s]
 }
 
 // Rule names what raised an alert. The names are part of the machine interface.

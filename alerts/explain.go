@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -96,24 +97,14 @@ func (l Finding) HeadingWords() string {
 
 // BandWords say where the level stands in the band.
 func (l Finding) BandWords() string {
-	switch l.BandState {
-	case BandInside:
-		return "in band"
-	case BandNearLow:
-		return "near low"
-	case BandNearHigh:
-		return "near high"
-	case BandBelow:
-		return "too low"
-	case BandAbove:
-		return "too high"
-	case BandNone:
-		return "no band"
-	}
-	if l.tooOld(l.Assessment.AsOf) {
+	said := map[BandState]string{
+		BandInside: "in band", BandNearLow: "near low", BandNearHigh: "near high", BandBelow: "too low",
+		BandAbove: "too high", BandNone: "no band",
+	}[l.BandState]
+	if said == "" && l.tooOld(l.Assessment.AsOf) {
 		return "too old to tell"
 	}
-	return "unknown"
+	return cmp.Or(said, "unknown")
 }
 
 // DueText is when the next test is due, in short; "" where none is.

@@ -238,24 +238,14 @@ func (c *pageCheck) pageStart(id uint64, buffer []byte) (kind uint16, count int,
 	}
 	kind = binary.NativeEndian.Uint16(buffer[8:])
 	pages = 1 + uint64(binary.NativeEndian.Uint32(buffer[12:]))
-	if own := binary.NativeEndian.Uint64(buffer); own != id || pages > c.end-id || kindName(kind) == "" {
+	if own := binary.NativeEndian.Uint64(buffer); own != id || pages > c.end-id || kindNames[kind] == "" {
 		c.report("page %d says that it is page %d of kind %d and runs on into %d more", id, own, kind, pages-1)
 		return 0, 0, 0, false
 	}
 	return kind, int(binary.NativeEndian.Uint16(buffer[10:])), pages, true
 }
 
-func kindName(kind uint16) string {
-	switch kind {
-	case branchKind:
-		return "branch"
-	case leafKind:
-		return "leaf"
-	case freeKind:
-		return "free-list"
-	}
-	return ""
-}
+var kindNames = map[uint16]string{branchKind: "branch", leafKind: "leaf", freeKind: "free-list"}
 
 // bucket goes through the tree of a bucket; "" is the one that holds all others. All leaves of a tree lie equally
 // deep, so that the way down its left side tells where they begin.
@@ -289,7 +279,7 @@ func (c *pageCheck) height(id uint64) int {
 // tree goes through the part of a bucket's tree whose keys begin at first and lie before end; nil leaves an end open.
 func (c *pageCheck) tree(b *bucketCheck, id uint64, height int, first, end []byte, depth int) {
 	kind, count, body, ok := c.page(id, depth)
-	if !ok || !c.use(id, uint64(len(body)/c.pageSize), kindName(kind)) {
+	if !ok || !c.use(id, uint64(len(body)/c.pageSize), kindNames[kind]) {
 		return
 	}
 	if isBranch := kind == branchKind; isBranch != (height > 0) || kind == freeKind {
@@ -436,7 +426,7 @@ func (c *pageCheck) checkStamp(before head) {
 // freeList reads the list of free pages. One that does not fit the page's count has its length as its first number.
 func (c *pageCheck) freeList() []uint64 {
 	kind, count, body, ok := c.page(c.free, 0)
-	if !ok || !c.use(c.free, uint64(len(body)/c.pageSize), kindName(kind)) {
+	if !ok || !c.use(c.free, uint64(len(body)/c.pageSize), kindNames[kind]) {
 		return nil
 	}
 	body = body[pageHead:]

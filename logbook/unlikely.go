@@ -3,6 +3,7 @@ package logbook
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -82,7 +83,7 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 	}
 	number := strconv.FormatFloat(typed, 'g', -1, 64)
 	var others []string
-	for _, name := range append(mistakenUnits(p.Name), p.Unit) {
+	for _, name := range slices.Concat(mistakenUnits[p.Name], []string{p.Unit}) {
 		other, err := p.FindUnit(name)
 		if err != nil || other == own {
 			continue
@@ -116,7 +117,7 @@ func Meant(p Parameter, r Reading, low, high float64) string {
 	if err != nil || unknown != nil || typed <= 0 {
 		return ""
 	}
-	for _, name := range append([]string{p.Unit}, mistakenUnits(p.Name)...) {
+	for _, name := range append([]string{p.Unit}, mistakenUnits[p.Name]...) {
 		other, err := p.FindUnit(name)
 		if err != nil || other == own {
 			continue
@@ -137,22 +138,10 @@ func Meant(p Parameter, r Reading, low, high float64) string {
 }
 
 // mistakenUnits are the units whose numbers are typed by mistake as those of another.
-func mistakenUnits(parameter string) []string {
-	switch parameter {
-	case "alkalinity":
-		return []string{"meq/L", "mg/L CaCO3"}
-	case "calcium":
-		return []string{"mg/L CaCO3"}
-	case "phosphate":
-		return []string{"ppb P", "ppb"}
-	case "salinity":
-		return []string{"SG 25/25", "mS/cm"}
-	case "temperature":
-		return []string{"°F"}
-	case "nitrite", "ammonia", "iodine", "silicate":
-		return []string{"ppb"}
-	}
-	return nil
+var mistakenUnits = map[string][]string{
+	"alkalinity": {"meq/L", "mg/L CaCO3"}, "calcium": {"mg/L CaCO3"}, "phosphate": {"ppb P", "ppb"},
+	"salinity": {"SG 25/25", "mS/cm"}, "temperature": {"°F"},
+	"nitrite": {"ppb"}, "ammonia": {"ppb"}, "iodine": {"ppb"}, "silicate": {"ppb"},
 }
 
 // UnitNote says how a unit that people use for two things was read, and what the other one would be; "" of any other.

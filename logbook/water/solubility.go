@@ -11,15 +11,7 @@ const (
 )
 
 func (d Dissolving) String() string {
-	switch d {
-	case Dissolves:
-		return "dissolves"
-	case DissolvesBarely:
-		return "may not all dissolve"
-	case DissolvesNot:
-		return "does not dissolve"
-	}
-	return "solubility not known"
+	return [...]string{"solubility not known", "dissolves", "may not all dissolve", "does not dissolve"}[d]
 }
 
 // Dissolving says whether so many grams of the salt in each litre of finished solution dissolve at 20 °C. Solubility is

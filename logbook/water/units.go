@@ -85,7 +85,7 @@ func Units(parameter string) (units []Unit) {
 	if list := speciesOf(p); list != nil {
 		return speciesUnits(list)
 	}
-	for _, s := range spelledUnits(p) {
+	for _, s := range spelledUnits[p] {
 		units = append(units, s.Unit)
 	}
 	return units
@@ -96,19 +96,9 @@ type spelled struct {
 	spellings []string
 }
 
-// spelledUnits lists the units of a parameter that is not kept in mg/L; nil for any other. They are only read.
-func spelledUnits(parameter string) []spelled {
-	switch parameter {
-	case "alkalinity":
-		return alkalinityUnits
-	case "salinity":
-		return salinityUnits
-	case "temperature":
-		return temperatureUnits
-	case "ph":
-		return pHUnits
-	}
-	return nil
+// spelledUnits are the units of the parameters that are not kept in mg/L. They are only read.
+var spelledUnits = map[string][]spelled{
+	"alkalinity": alkalinityUnits, "salinity": salinityUnits, "temperature": temperatureUnits, "ph": pHUnits,
 }
 
 // Find reads a unit as people type it for a parameter: "ppb P", "µg/L as P", "mg/L NO3-N", "meq/l", "°F", "sg 20/20".
@@ -116,13 +106,13 @@ func spelledUnits(parameter string) []spelled {
 // refused with the list of what is accepted.
 func Find(parameter, text string) (Unit, error) {
 	p, f := parameterName(parameter), fold(text)
-	for _, s := range spelledUnits(p) {
+	for _, s := range spelledUnits[p] {
 		if slices.Contains(s.spellings, f) {
 			return s.Unit, nil
 		}
 	}
 	list := speciesOf(p)
-	if list == nil && spelledUnits(p) == nil {
+	if list == nil && spelledUnits[p] == nil {
 		return Unit{}, fmt.Errorf("parameter %q has no built-in units", parameter)
 	}
 	u, ok := findConcentration(list, f)
