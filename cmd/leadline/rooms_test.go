@@ -66,7 +66,7 @@ var mayImport = map[string][]string{
 	"logbook/water":   {},
 	"testdata/demo":   {"logbook"},
 	"testdata/server": {},
-	"testdata/shown":  {"logbook"},
+	"testdata/shown":  {"logbook", "testdata/typed"},
 	"testdata/typed":  {"logbook"},
 }
 

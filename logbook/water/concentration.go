@@ -13,66 +13,52 @@ type species struct {
 	atoms     float64  // how many of what the parameter counts one formula holds: 2 P in P2O5
 }
 
-// speciesOf lists the species of a parameter kept in mg/L, the canonical one first; nil for any other parameter.
+// speciesOf has the species of the parameters that are kept in mg/L, the canonical one first. It is only read.
 // Molar masses are sums of the atomic weights in element.go (computed).
-func speciesOf(parameter string) []species {
-	switch parameter {
-	case "calcium":
-		return []species{
-			{"Ca", []string{"ca", "ca2+", "calcium"}, wCa, 1},
-			{"CaCO3", []string{"caco3", "cahardness", "calciumhardness"}, wCa + wC + 3*wO, 1},
-		}
-	case "magnesium":
-		return []species{
-			{"Mg", []string{"mg", "mg2+", "magnesium"}, wMg, 1},
-			{"CaCO3", []string{"caco3", "mghardness", "magnesiumhardness"}, wCa + wC + 3*wO, 1},
-		}
-	case "nitrate":
-		return []species{
-			{"NO3", []string{"no3", "nitrate"}, wN + 3*wO, 1},
-			{"N", []string{"n", "no3n", "nitraten", "nitratenitrogen", "nitrogen"}, wN, 1},
-		}
-	case "nitrite":
-		return []species{
-			{"NO2", []string{"no2", "nitrite"}, wN + 2*wO, 1},
-			{"N", []string{"n", "no2n", "nitriten", "nitritenitrogen", "nitrogen"}, wN, 1},
-		}
-	case "ammonia":
-		return []species{
-			{"NH3", []string{"nh3", "ammonia", "totalnh3", "totalammonia"}, wN + 3*wH, 1},
-			{"NH4", []string{"nh4", "nh4+", "ammonium"}, wN + 4*wH, 1},
-			{"N", []string{"n", "nh3n", "nh4n", "totalnh3n", "ammonian", "ammoniumn", "tan", "nitrogen"}, wN, 1},
-		}
-	case "phosphate":
-		return []species{
-			{"PO4", []string{"po4", "po43", "phosphate", "orthophosphate"}, wP + 4*wO, 1},
-			{"P", []string{"p", "po4p", "phosphatep", "phosphorus", "phosphatephosphorus"}, wP, 1},
-			{"P2O5", []string{"p2o5"}, 2*wP + 5*wO, 2},
-		}
-	case "silicate":
-		return []species{
-			{"SiO2", []string{"sio2", "silica"}, wSi + 2*wO, 1},
-			{"Si", []string{"si", "sio2si", "silicon"}, wSi, 1},
-			{"SiO3", []string{"sio3"}, wSi + 3*wO, 1},
-			{"Si(OH)4", []string{"sioh4", "h4sio4", "silicicacid"}, wSi + 4*(wO+wH), 1},
-		}
-	case "potassium":
-		return []species{{"K", []string{"k", "k+", "potassium"}, wK, 1}}
-	case "strontium":
-		return []species{{"Sr", []string{"sr", "sr2+", "strontium"}, wSr, 1}}
-	case "boron":
-		return []species{
-			{"B", []string{"b", "boron"}, wB, 1},
-			{"B(OH)3", []string{"boh3", "h3bo3", "boricacid"}, wB + 3*(wO+wH), 1},
-			{"B(OH)4", []string{"boh4", "borate"}, wB + 4*(wO+wH), 1},
-		}
-	case "iodine":
-		return []species{
-			{"I", []string{"i", "iodine", "totaliodine"}, wI, 1},
-			{"IO3", []string{"io3", "iodate"}, wI + 3*wO, 1},
-		}
-	}
-	return nil
+var speciesOf = map[string][]species{
+	"calcium": {
+		{"Ca", []string{"ca", "ca2+", "calcium"}, wCa, 1},
+		{"CaCO3", []string{"caco3", "cahardness", "calciumhardness"}, wCa + wC + 3*wO, 1},
+	},
+	"magnesium": {
+		{"Mg", []string{"mg", "mg2+", "magnesium"}, wMg, 1},
+		{"CaCO3", []string{"caco3", "mghardness", "magnesiumhardness"}, wCa + wC + 3*wO, 1},
+	},
+	"nitrate": {
+		{"NO3", []string{"no3", "nitrate"}, wN + 3*wO, 1},
+		{"N", []string{"n", "no3n", "nitraten", "nitratenitrogen", "nitrogen"}, wN, 1},
+	},
+	"nitrite": {
+		{"NO2", []string{"no2", "nitrite"}, wN + 2*wO, 1},
+		{"N", []string{"n", "no2n", "nitriten", "nitritenitrogen", "nitrogen"}, wN, 1},
+	},
+	"ammonia": {
+		{"NH3", []string{"nh3", "ammonia", "totalnh3", "totalammonia"}, wN + 3*wH, 1},
+		{"NH4", []string{"nh4", "nh4+", "ammonium"}, wN + 4*wH, 1},
+		{"N", []string{"n", "nh3n", "nh4n", "totalnh3n", "ammonian", "ammoniumn", "tan", "nitrogen"}, wN, 1},
+	},
+	"phosphate": {
+		{"PO4", []string{"po4", "po43", "phosphate", "orthophosphate"}, wP + 4*wO, 1},
+		{"P", []string{"p", "po4p", "phosphatep", "phosphorus", "phosphatephosphorus"}, wP, 1},
+		{"P2O5", []string{"p2o5"}, 2*wP + 5*wO, 2},
+	},
+	"silicate": {
+		{"SiO2", []string{"sio2", "silica"}, wSi + 2*wO, 1},
+		{"Si", []string{"si", "sio2si", "silicon"}, wSi, 1},
+		{"SiO3", []string{"sio3"}, wSi + 3*wO, 1},
+		{"Si(OH)4", []string{"sioh4", "h4sio4", "silicicacid"}, wSi + 4*(wO+wH), 1},
+	},
+	"potassium": {{"K", []string{"k", "k+", "potassium"}, wK, 1}},
+	"strontium": {{"Sr", []string{"sr", "sr2+", "strontium"}, wSr, 1}},
+	"boron": {
+		{"B", []string{"b", "boron"}, wB, 1},
+		{"B(OH)3", []string{"boh3", "h3bo3", "boricacid"}, wB + 3*(wO+wH), 1},
+		{"B(OH)4", []string{"boh4", "borate"}, wB + 4*(wO+wH), 1},
+	},
+	"iodine": {
+		{"I", []string{"i", "iodine", "totaliodine"}, wI, 1},
+		{"IO3", []string{"io3", "iodate"}, wI + 3*wO, 1},
+	},
 }
 
 // measure is the part of a concentration unit before the species.

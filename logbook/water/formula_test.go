@@ -87,7 +87,7 @@ func TestAtomicWeights(t *testing.T) {
 		}
 	}
 	for _, parameter := range parameters() {
-		for _, s := range speciesOf(parameter) {
+		for _, s := range speciesOf[parameter] {
 			if got := molarMass(t, s.label); math.Abs(got-s.molar) > 1e-9 {
 				t.Errorf("%s as %s weighs %v; want %v", parameter, s.label, s.molar, got)
 			}

@@ -145,7 +145,7 @@ func (s Salt) PerGram(parameter string) (float64, error) {
 		return 1000 * s.AlkalinityEq / s.mass() * DKHPerMeq, nil
 	}
 	ion := parameter
-	if list := speciesOf(parameter); list != nil {
+	if list := speciesOf[parameter]; list != nil {
 		ion = list[0].label
 	}
 	for _, i := range s.Ions {

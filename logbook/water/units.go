@@ -82,7 +82,7 @@ const maxLinearChange = 5
 // (computed, EOS-80; 2 % less for fresh water).
 func Units(parameter string) (units []Unit) {
 	p := parameterName(parameter)
-	if list := speciesOf(p); list != nil {
+	if list := speciesOf[p]; list != nil {
 		return speciesUnits(list)
 	}
 	for _, s := range spelledUnits[p] {
@@ -111,7 +111,7 @@ func Find(parameter, text string) (Unit, error) {
 			return s.Unit, nil
 		}
 	}
-	list := speciesOf(p)
+	list := speciesOf[p]
 	if list == nil && spelledUnits[p] == nil {
 		return Unit{}, fmt.Errorf("parameter %q has no built-in units", parameter)
 	}

@@ -3,9 +3,7 @@
 package shown
 
 import (
-	"bytes"
 	_ "embed"
-	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -13,6 +11,7 @@ import (
 	"time"
 
 	"leadline/logbook"
+	"leadline/testdata/typed"
 )
 
 //go:embed book.jsonl
@@ -32,18 +31,7 @@ func Parameters() []string { return []string{"alkalinity", "phosphate", "salinit
 // Book is the book.
 func Book(t *testing.T) *logbook.Book {
 	t.Helper()
-	b, err := logbook.Create(filepath.Join(t.TempDir(), "shown.book"))
-	var batch logbook.Batch
-	if err == nil {
-		err = logbook.EachJSONL(bytes.NewReader(bookLines), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
-	}
-	if err == nil {
-		_, err = b.ImportBatch(&batch)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	return b
+	return typed.BookOf(t, bookLines)
 }
 
 var decimal = regexp.MustCompile(`\d+\.\d+`)

@@ -51,7 +51,13 @@ func (row Row) Book(t *testing.T) *logbook.Book {
 	for _, line := range row.Given {
 		lines = append(append(lines, bytes.ReplaceAll(line, []byte("\n"), []byte(" "))...), '\n')
 	}
-	b, err := logbook.Create(filepath.Join(t.TempDir(), "typed.book"))
+	return BookOf(t, lines)
+}
+
+// BookOf is a new book that holds some lines.
+func BookOf(t *testing.T, lines []byte) *logbook.Book {
+	t.Helper()
+	b, err := logbook.Create(filepath.Join(t.TempDir(), "test.book"))
 	var batch logbook.Batch
 	if err == nil {
 		err = logbook.EachJSONL(bytes.NewReader(lines), logbook.JSONLOptions{Parameters: logbook.Standard()}, batch.Add)
