@@ -176,8 +176,9 @@ func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, 
 // Outgoing is what is sent as one: a line, or a strike with the lines that it names before it, so that whoever takes it
 // in lacks nothing. Text is empty where it is not to be sent, being left out of the thinned course.
 type Outgoing struct {
-	Key  ID
-	Text []byte // lines
+	Key   ID
+	Text  []byte // lines
+	Alone bool   // it says the same whatever came before it
 }
 
 // Unsent gives the first things in the outbox, at most so many, and how many there are.
@@ -193,7 +194,7 @@ func (v *View) Unsent(most int) (out []Outgoing, all int, err error) {
 			id := ID(k)
 			line := mustUnseal(k, sealed, "the checksum of a line to be sent does not fit")
 			if len(line) > 0 {
-				out = append(out, Outgoing{id, f.withEntries(bytes.Clone(line))})
+				out = append(out, Outgoing{id, f.withEntries(bytes.Clone(line)), !isStrike(line)})
 			} else {
 				out = append(out, f.entry(v.kept(id)))
 			}
@@ -224,7 +225,7 @@ func (v *View) Held(place []byte, most int) (out []Outgoing, next []byte, err er
 					continue
 				}
 				line := RecordJSON(readSealedStruck(ID(k), sealed).strike)
-				out = append(out, Outgoing{LineKey(Strike{}, line), f.withEntries(line)})
+				out = append(out, Outgoing{Key: LineKey(Strike{}, line), Text: f.withEntries(line)})
 			}
 			place = []byte{0}
 		}
@@ -245,8 +246,10 @@ type forwarder struct {
 // read those that name them.
 func (v *View) OwnParameters() (lines []byte, err error) {
 	err = v.guarded(func() {
-		for _, rec := range v.definitionsOf(KindParameter, "") {
-			lines = append(append(lines, RecordJSON(rec)...), '\n')
+		for _, c := range v.changesByName() {
+			if c.Kind() == KindParameter {
+				lines = append(append(lines, RecordJSON(c)...), '\n')
+			}
 		}
 	})
 	return lines, err
@@ -255,7 +258,7 @@ func (v *View) OwnParameters() (lines []byte, err error) {
 func (f *forwarder) definitions() (out []Outgoing) {
 	for _, c := range f.changesByName() {
 		line := RecordJSON(c)
-		out = append(out, Outgoing{LineKey(c, line), append(line, '\n')})
+		out = append(out, Outgoing{LineKey(c, line), append(line, '\n'), true})
 	}
 	return out
 }
@@ -264,12 +267,14 @@ func (f *forwarder) entry(e Entry) Outgoing {
 	if r, is := e.(Reading); is && !f.inCourse(r) {
 		return Outgoing{Key: r.ID}
 	}
-	return Outgoing{e.EntryID(), bytes.Clone(f.line.of(e))}
+	return Outgoing{e.EntryID(), bytes.Clone(f.line.of(e)), true}
 }
+
+func isStrike(line []byte) bool { return bytes.HasPrefix(line, []byte(`{"kind":"strike"`)) }
 
 // withEntries puts before the line of a strike the entries that it names.
 func (f *forwarder) withEntries(line []byte) (text []byte) {
-	if bytes.HasPrefix(line, []byte(`{"kind":"strike"`)) {
+	if isStrike(line) {
 		fail(EachJSONL(bytes.NewReader(line), JSONLOptions{}, func(rec Record) error {
 			s := rec.(Strike)
 			for _, id := range []ID{s.Target, s.Successor} {

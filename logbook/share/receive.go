@@ -71,6 +71,12 @@ func (s *session) receive(ctx context.Context, wait time.Duration) error {
 		}
 		s.at, more = about.Sequence.Stream, about.NumPending > 0
 		s.last = max(s.last, s.at+about.NumPending)
+		told := digest(m.Data())
+		r.mark = markOf(about.Timestamp, told)
+		if keys, is := s.own[told]; is {
+			r.came = append(r.came, keys...)
+			continue
+		}
 		r.take(memberOf(m.Subject()), s.state.Member, m.Data(), about.Timestamp)
 	}
 	if err := s.takeIn(&r); err != nil {
@@ -88,7 +94,6 @@ func (s *session) receive(ctx context.Context, wait time.Duration) error {
 // take parts a message into lines. A member that sent too many, or too many that cannot be taken, is passed over until
 // the hour is over; that is never the book's own member, since its lines are here already.
 func (r *received) take(member, own string, data []byte, at time.Time) {
-	r.mark = markOf(at, data)
 	r.bytes += len(data)
 	if _, known := r.known[member]; !known && len(r.known)+len(r.members) >= mostMembers {
 		member = "others"
@@ -152,6 +157,9 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 				}
 				came = append(came, logbook.LineKey(rec, text[at]))
 				at++
+				if e, is := rec.(logbook.Entry); is && e.EntryID().IsZero() {
+					return errors.New("it tells no id, without which the same line would be another one each time")
+				}
 				return batch.Add(rec)
 			})
 		var refused logbook.Refusals

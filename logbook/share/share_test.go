@@ -3,11 +3,15 @@ package share
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
 	"time"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
 
 	"leadline/logbook"
 	"leadline/testdata/server"
@@ -15,6 +19,7 @@ import (
 
 func TestMain(m *testing.M) {
 	server.BeOne()
+	beMember()
 	os.Exit(m.Run())
 }
 
@@ -24,6 +29,11 @@ type member struct {
 	name string
 	book *logbook.Book
 	said []string
+
+	replicas int
+	probes   bool
+	login    string
+	copy     string // of the book, made at some time
 }
 
 func newMember(t testing.TB, name string) *member {
@@ -32,7 +42,7 @@ func newMember(t testing.TB, name string) *member {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &member{t: t, name: name, book: book}
+	return &member{t: t, name: name, book: book, replicas: 1}
 }
 
 func (m *member) opt() Options {
@@ -44,12 +54,60 @@ func (m *member) join(url string)   { m.begin(url, false) }
 
 func (m *member) begin(url string, isNew bool) {
 	m.t.Helper()
-	with := logbook.Shared{Servers: url, Name: "reef", Member: m.name, Replicas: 1}
-	open := func() (*logbook.Book, error) { return m.book, nil }
-	if _, _, err := Begin(m.t.Context(), open, with, isNew, m.opt()); err != nil {
+	m.begun(url, isNew)
+	m.sync()
+}
+
+// begun becomes a member, and syncs nothing yet.
+func (m *member) begun(url string, isNew bool) {
+	m.t.Helper()
+	if err := m.try(url, isNew); err != nil {
 		m.t.Fatal(err)
 	}
-	m.sync()
+}
+
+func (m *member) try(url string, isNew bool) error {
+	with := logbook.Shared{Servers: url, Name: "reef", Member: m.name, Replicas: m.replicas, Probes: m.probes, Login: m.login}
+	open := func() (*logbook.Book, error) { return m.book, nil }
+	_, _, err := Begin(m.t.Context(), open, with, isNew, m.opt())
+	return err
+}
+
+// syncFor syncs and is cut off after a while.
+func (m *member) syncFor(d time.Duration) {
+	ctx, cancel := context.WithTimeout(context.Background(), d)
+	defer cancel()
+	_, _ = Sync(ctx, m.book, m.opt())
+}
+
+// jetStream is a connection to a server, as one has who may do anything there.
+func jetStream(t testing.TB, s *server.Server) jetstream.JetStream {
+	t.Helper()
+	nc, err := nats.Connect(s.URL())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(nc.Close)
+	js, err := jetstream.New(nc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return js
+}
+
+func deleteStream(t testing.TB, s *server.Server) {
+	t.Helper()
+	if err := jetStream(t, s).DeleteStream(t.Context(), "leadline-reef"); err != nil && !errors.Is(err, jetstream.ErrStreamNotFound) {
+		t.Fatal(err)
+	}
+}
+
+// restore puts a copy of a book in its place.
+func restore(t testing.TB, from, to string) {
+	t.Helper()
+	if _, err := logbook.Restore(from, to); err != nil {
+		t.Fatal(err)
+	}
 }
 
 func (m *member) sync() Done {
@@ -90,7 +148,7 @@ func (m *member) waiting() int {
 }
 
 func reading(n int, value float64) logbook.Reading {
-	return logbook.Reading{Tank: "forereef", Parameter: "nitrate", Time: time.Date(2026, 3, 1+n, 9, 0, 0, 0, time.UTC),
+	return logbook.Reading{Tank: "forereef", Parameter: "nitrate", Time: time.Date(2026, 3, 1, 9+6*n, 0, 0, 0, time.UTC),
 		Text: fmt.Sprint(value), Value: value, Unit: "mg/L"}
 }
 

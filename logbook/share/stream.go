@@ -4,9 +4,8 @@ import (
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
 	"errors"
+	"fmt"
 	"regexp"
 	"strings"
 	"time"
@@ -52,10 +51,11 @@ type session struct {
 	stream jetstream.Stream
 	it     jetstream.MessagesContext // nil until something is read
 
-	at    uint64 // the last message that was read
-	taken uint64 // how many were, which shows those that the connection lost
-	last  uint64 // the last message of the stream, as far as is known
-	sent  uint64 // the last message that we sent
+	at    uint64                    // the last message that was read
+	taken uint64                    // how many were, which shows those that the connection lost
+	last  uint64                    // the last message of the stream, as far as is known
+	sent  uint64                    // the last message that we sent
+	own   map[[16]byte][]logbook.ID // by its digest, what a message of ours holds that need not be read again
 	Done
 	seen   map[logbook.ID]struct{} // what the stream holds; nil where nobody asks
 	doubts uint64                  // that are settled once it is compared
@@ -74,7 +74,7 @@ func dial(book *logbook.Book, state logbook.Shared, opt Options) (*session, erro
 	if err != nil {
 		return nil, err
 	}
-	s := &session{book: book, opt: opt, nc: nc, state: state}
+	s := &session{book: book, opt: opt, nc: nc, state: state, own: map[[16]byte][]logbook.ID{}}
 	s.js, err = jetstream.New(nc, jetstream.WithPublishAsyncMaxPending(mostInFlight),
 		jetstream.WithPublishAsyncTimeout(answerWithin))
 	return s, err
@@ -164,14 +164,17 @@ func (s *session) fits(ctx context.Context, stream jetstream.Stream, identity st
 	if errors.Is(err, jetstream.ErrMsgNotFound) {
 		return false, nil
 	}
-	return err == nil && markOf(m.Time, m.Data) == s.state.Mark, err
+	return err == nil && markOf(m.Time, digest(m.Data)) == s.state.Mark, err
 }
 
-func markOf(at time.Time, data []byte) string {
-	h := sha256.New()
-	_ = binary.Write(h, binary.BigEndian, at.UnixNano())
-	h.Write(data)
-	return hex.EncodeToString(h.Sum(nil)[:8])
+// digest is what tells the text of a message from others, and markOf what tells a message from another one in its place.
+func digest(data []byte) [16]byte {
+	sum := sha256.Sum256(data)
+	return [16]byte(sum[:])
+}
+
+func markOf(at time.Time, digest [16]byte) string {
+	return fmt.Sprintf("%d-%x", at.UnixNano(), digest[:8])
 }
 
 // create makes the stream. Where another member was quicker, that one's is it.

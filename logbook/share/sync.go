@@ -2,12 +2,9 @@ package share
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/nats-io/nats.go"
@@ -252,11 +249,18 @@ func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
 	}
 	var waiting []jetstream.PubAckFuture
 	var thinned []logbook.ID
-	var pack []byte
-	lines := 0
-	send := func() error {
-		if lines == 0 {
-			return nil
+	for len(out) > 0 {
+		data, keys, alone := slices.Clone(own), []logbook.ID(nil), true
+		n := 0
+		for ; n < len(out) && len(keys) < packLines && (len(keys) == 0 || len(data)+len(out[n].Text) <= packBytes); n++ {
+			if o := out[n]; len(o.Text) == 0 {
+				thinned = append(thinned, o.Key)
+			} else {
+				data, keys, alone = append(data, o.Text...), append(keys, o.Key), alone && o.Alone
+			}
+		}
+		if out = out[n:]; len(keys) == 0 {
+			break
 		}
 		if len(waiting) == mostInFlight {
 			if err := s.acknowledged(ctx, waiting[0]); err != nil {
@@ -264,35 +268,20 @@ func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
 			}
 			waiting = waiting[1:]
 		}
-		m := nats.NewMsg(subjectOf(s.state))
-		m.Data = slices.Concat(own, pack)
-		// Members that fill an empty stream at one time send the same messages, which the server keeps once.
-		sum := sha256.Sum256(append(strconv.AppendUint(nil, s.at, 10), m.Data...))
-		f, err := s.js.PublishMsgAsync(m, jetstream.WithMsgID(hex.EncodeToString(sum[:16])),
+		told := digest(data)
+		if alone {
+			s.own[told] = keys
+		}
+		// Members that fill an empty stream at one time send the same messages, which the server keeps once. What is said
+		// again after something else was said, it keeps again.
+		id := fmt.Sprintf("%d-%x", s.at, told)
+		f, err := s.js.PublishMsgAsync(&nats.Msg{Subject: subjectOf(s.state), Data: data}, jetstream.WithMsgID(id),
 			jetstream.WithExpectStream(streamName(s.state)))
 		if err != nil {
 			return err
 		}
 		waiting = append(waiting, f)
-		s.Sent += lines
-		pack, lines = nil, 0
-		return nil
-	}
-	for _, o := range out {
-		if len(o.Text) == 0 {
-			thinned = append(thinned, o.Key)
-			continue
-		}
-		if len(own)+len(pack)+len(o.Text) > packBytes || lines == packLines {
-			if err := send(); err != nil {
-				return err
-			}
-		}
-		pack = append(pack, o.Text...)
-		lines++
-	}
-	if err := send(); err != nil {
-		return err
+		s.Sent += len(keys)
 	}
 	for _, f := range waiting {
 		if err := s.acknowledged(ctx, f); err != nil {

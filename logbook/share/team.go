@@ -66,7 +66,14 @@ func (s *session) begin(ctx context.Context, open func() (*logbook.Book, error),
 		}
 		s.state.Member = fmt.Sprintf("%s-%d", strings.TrimSuffix(name, fmt.Sprintf("-%d", n-1)), n)
 	}
-	s.state.Doubts = 1
+	err = s.book.View(func(v *logbook.View) error {
+		held, _, err := v.Held(nil, 1)
+		s.state.Doubts = uint64(min(len(held), 1)) // an empty book has nothing that the stream could lack
+		return err
+	})
+	if err != nil {
+		return err
+	}
 	return s.book.Share(func(sh *logbook.Shared) { *sh = s.state })
 }
 

@@ -1,0 +1,120 @@
+package share
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"leadline/logbook"
+	"leadline/testdata/server"
+)
+
+// What a member sends is checked as an import is: nonsense is left out and named, and all other lines come, its own and others'.
+func TestNonsenseIsNamedAndLeftOut(t *testing.T) {
+	server := server.New(t, "").Start()
+	ann, ben := newMember(t, "ann"), newMember(t, "ben")
+	ann.note(logbook.Tank{Name: "forereef"})
+	id := ann.note(reading(0, 4))[0]
+	ann.create(server.URL())
+	js := jetStream(t, server)
+	elsewhere := newMember(t, "elsewhere")
+	elsewhere.note(logbook.Tank{Name: "forereef"})
+	good := func(n int) string {
+		r := reading(n, 5)
+		r.ID = elsewhere.note(r)[0]
+		return string(logbook.RecordJSON(r))
+	}
+	other := reading(0, 8)
+	other.ID = id
+	changed, unnamed := string(logbook.RecordJSON(other)), string(logbook.RecordJSON(reading(6, 7)))
+	for _, message := range []string{
+		"", "\n\n", "no JSON", "PK\x03\x04", "\x00{\x00}", "{\"kind\":\"reading\"}\n" + good(1),
+		good(2) + "\n{\"kind\":\"strike\",\"time\":\"2026-03-01T09:00:00Z\",\"id\":\"01KJSESXM0H9J452SYN7S0P77G\"}\n" + good(3),
+		changed, unnamed, good(4) + "\n" + strings.Repeat("x", 1<<19), "\xff\xfe\xff", good(5) + "\r\n",
+	} {
+		if _, err := js.Publish(t.Context(), "leadline.reef.mallory", []byte(message)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ben.join(server.URL())
+	ann.sync()
+	same(t, ann, ben)
+	counted(t, ben, 6)
+	st, err := StatusOf(t.Context(), ann.book, ann.opt())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sent := st.Shared.Members["mallory"]; sent.Skipped < 8 || sent.Why == "" {
+		t.Errorf("of mallory is told %+v", sent)
+	}
+	if sent := st.Shared.Members["ann"]; sent.Skipped > 0 {
+		t.Errorf("of ann is told %+v", sent)
+	}
+}
+
+// Whoever sends too much that cannot be taken is passed over for the rest of an hour; the others are not.
+func TestFloodIsPassedOver(t *testing.T) {
+	server := server.New(t, "").Start()
+	ann, ben := newMember(t, "ann"), newMember(t, "ben")
+	ann.note(logbook.Tank{Name: "forereef"})
+	ann.create(server.URL())
+	ben.join(server.URL())
+	js := jetStream(t, server)
+	for range 3 {
+		if _, err := js.Publish(t.Context(), "leadline.reef.mallory", []byte(strings.Repeat("nonsense\n", 900))); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := js.Publish(t.Context(), "leadline.reef.mallory", logbook.RecordJSON(logbook.Tank{Name: "junk"})); err != nil {
+		t.Fatal(err)
+	}
+	ben.note(reading(2, 6))
+	ben.sync()
+	ann.sync()
+	same(t, ann, ben)
+	counted(t, ann, 1)
+	st, err := StatusOf(t.Context(), ann.book, ann.opt())
+	if sent := st.Shared.Members["mallory"]; err != nil || sent.Skipped != 2701 {
+		t.Errorf("of mallory is told %+v (%v)", sent, err)
+	}
+}
+
+// The server of the page on sharing lets each member send under its own name alone, and do nothing else to the others.
+func TestMembersUnderTheirOwnNames(t *testing.T) {
+	page, err := os.ReadFile("../../cmd/leadline/SHARING.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rules := regexp.MustCompile(`(?s)authorization \{\n.*?\n\}\n`).FindString(string(page))
+	rules = strings.Replace(strings.Replace(rules, `"..."`, `"a"`, 1), `"..."`, `"b"`, 1)
+	server := server.New(t, rules).Start()
+	login := func(name, password string) string {
+		file := filepath.Join(t.TempDir(), name)
+		if err := os.WriteFile(file, []byte(name+"\n"+password+"\n"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return file
+	}
+	keeper, ann := newMember(t, "keeper"), newMember(t, "ann")
+	keeper.login, ann.login = login("keeper", "a"), login("ann", "b")
+	keeper.note(logbook.Tank{Name: "forereef"}, reading(0, 4))
+	keeper.create(server.URL())
+	ann.join(server.URL())
+	ann.note(reading(1, 5))
+	inStep(t, keeper, ann)
+	other := newMember(t, "mallory")
+	other.login = ann.login
+	if err := other.try(server.URL(), false); err == nil {
+		t.Error("ann's password sends under another name")
+	}
+	stranger := newMember(t, "ann")
+	if err := stranger.try(server.URL(), false); err == nil || !strings.Contains(err.Error(), "does not let this book in") {
+		t.Errorf("a stranger is told %v", err)
+	}
+	if !strings.Contains(fmt.Sprint(CheckServers("nats://ann:b@127.0.0.1")), "no name and no password") {
+		t.Error("a password in an address is taken")
+	}
+}
