@@ -373,6 +373,9 @@ func (im *importer) anew(r *row, others []timedRow) bool {
 // note, and an ID made of what it tells is another one then. known are the readings that other rows of the moment are
 // already.
 func (im *importer) unsaid(s series, rows []timedRow, known []ID) []timedRow {
+	if !slices.ContainsFunc(rows, func(p timedRow) bool { return !im.batch.row(p.row).given }) {
+		return rows
+	}
 	var there []Reading
 	for _, r := range im.readingsAt(s, rows[0].nanos) {
 		if !slices.Contains(known, r.ID) {
