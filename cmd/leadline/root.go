@@ -180,8 +180,12 @@ var guide string
 //go:embed TUTORIAL.md
 var tutorial string
 
+//go:embed SHARING.md
+var sharing string
+
 func documents() []about.Document {
-	return []about.Document{{Name: "leadline-guide", Text: guide}, {Name: "leadline-tutorial", Text: tutorial}}
+	return []about.Document{{Name: "leadline-guide", Text: guide}, {Name: "leadline-tutorial", Text: tutorial},
+		{Name: "leadline-sharing", Text: sharing}}
 }
 
 func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {

@@ -79,7 +79,7 @@ func checkArchive(t *testing.T, packed []byte) {
 	t.Helper()
 	files := untar(t, packed)
 	for _, want := range []string{"leadline", "LICENSE", "NOTICES.txt", "README.md", "CHANGELOG.md", "man/leadline.1",
-		"man/leadline-add.1", "man/leadline-guide.7", "man/leadline-tutorial.7",
+		"man/leadline-add.1", "man/leadline-guide.7", "man/leadline-sharing.7", "man/leadline-tutorial.7",
 		"completions/leadline.bash", "completions/_leadline"} {
 		if len(files[want]) == 0 {
 			t.Errorf("the archive has no %s", want)

@@ -20,7 +20,8 @@ import (
 	"leadline/testdata/server"
 )
 
-var campaign = flag.Bool("campaign", false, "play the long campaign: a cluster whose leader is killed, members killed at every step")
+var campaign = flag.Bool("campaign", false,
+	"play the long campaign: a cluster whose leader is killed, members killed at every step")
 
 const asMember = "LEADLINE_TEST_MEMBER"
 
@@ -252,12 +253,14 @@ func newCluster(t testing.TB) (servers []*server.Server) {
 		routes = append(routes, fmt.Sprintf("nats://127.0.0.1:%d", p))
 	}
 	for i, p := range ports {
-		s := server.New(t, fmt.Sprintf("server_name: s%d\ncluster { name: reef, listen: \"127.0.0.1:%d\", routes: [ %q ] }", i, p,
+		s := server.New(t, fmt.Sprintf("server_name: s%d\ncluster { name: reef, listen: \"127.0.0.1:%d\", routes: [ %q ] }",
+			i, p,
 			strings.Join(routes, `", "`)))
 		servers = append(servers, s)
 	}
 	for i, s := range servers {
-		s.Configure(fmt.Sprintf("server_name: s%d\ncluster { name: reef, listen: \"127.0.0.1:%d\", routes: [ \"%s\" ] }", i, ports[i],
+		s.Configure(fmt.Sprintf("server_name: s%d\ncluster { name: reef, listen: \"127.0.0.1:%d\", routes: [ \"%s\" ] }", i,
+			ports[i],
 			strings.Join(routes, `", "`)))
 		s.Start()
 	}
@@ -271,7 +274,8 @@ func waitReady(t testing.TB, servers []*server.Server) {
 	for range 600 {
 		js := jetStream(t, servers[0])
 		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
-		_, err := js.CreateOrUpdateStream(ctx, jetstream.StreamConfig{Name: "ready", Replicas: 3, Storage: jetstream.MemoryStorage})
+		_, err := js.CreateOrUpdateStream(ctx,
+			jetstream.StreamConfig{Name: "ready", Replicas: 3, Storage: jetstream.MemoryStorage})
 		cancel()
 		if err == nil {
 			return

@@ -12,7 +12,8 @@ import (
 	"leadline/testdata/server"
 )
 
-// What a member sends is checked as an import is: nonsense is left out and named, and all other lines come, its own and others'.
+// What a member sends is checked as an import is: nonsense is left out and named, and all other lines come, its own and
+// others'.
 func TestNonsenseIsNamedAndLeftOut(t *testing.T) {
 	server := server.New(t, "").Start()
 	ann, ben := newMember(t, "ann"), newMember(t, "ben")
@@ -32,7 +33,8 @@ func TestNonsenseIsNamedAndLeftOut(t *testing.T) {
 	changed, unnamed := string(logbook.RecordJSON(other)), string(logbook.RecordJSON(reading(6, 7)))
 	for _, message := range []string{
 		"", "\n\n", "no JSON", "PK\x03\x04", "\x00{\x00}", "{\"kind\":\"reading\"}\n" + good(1),
-		good(2) + "\n{\"kind\":\"strike\",\"time\":\"2026-03-01T09:00:00Z\",\"id\":\"01KJSESXM0H9J452SYN7S0P77G\"}\n" + good(3),
+		good(2) + "\n{\"kind\":\"strike\",\"time\":\"2026-03-01T09:00:00Z\",\"id\":\"01KJSESXM0H9J452SYN7S0P77G\"}\n" +
+			good(3),
 		changed, unnamed, good(4) + "\n" + strings.Repeat("x", 1<<19), "\xff\xfe\xff", good(5) + "\r\n",
 	} {
 		if _, err := js.Publish(t.Context(), "leadline.reef.mallory", []byte(message)); err != nil {
@@ -68,7 +70,8 @@ func TestFloodIsPassedOver(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := js.Publish(t.Context(), "leadline.reef.mallory", logbook.RecordJSON(logbook.Tank{Name: "junk"})); err != nil {
+	if _, err := js.Publish(t.Context(), "leadline.reef.mallory",
+		logbook.RecordJSON(logbook.Tank{Name: "junk"})); err != nil {
 		t.Fatal(err)
 	}
 	ben.note(reading(2, 6))
@@ -111,7 +114,8 @@ func TestMembersUnderTheirOwnNames(t *testing.T) {
 		t.Error("ann's password sends under another name")
 	}
 	stranger := newMember(t, "ann")
-	if err := stranger.try(server.URL(), false); err == nil || !strings.Contains(err.Error(), "does not let this book in") {
+	if err := stranger.try(server.URL(), false); err == nil ||
+		!strings.Contains(err.Error(), "does not let this book in") {
 		t.Errorf("a stranger is told %v", err)
 	}
 	if !strings.Contains(fmt.Sprint(CheckServers("nats://ann:b@127.0.0.1")), "no name and no password") {

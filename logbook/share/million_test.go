@@ -18,9 +18,9 @@ import (
 	"leadline/testdata/server"
 )
 
-// BenchmarkMillion shares a log of a million readings, and lets a second member join, catch up with a day, and fifty join at once
-// a log of twenty thousand; beside a bare program that publishes and reads the same lines, a message each, and in messages as large
-// as ours.
+// BenchmarkMillion shares a log of a million readings, and lets a second member join, catch up with a day, and fifty
+// join at once a log of twenty thousand; beside a bare program that publishes and reads the same lines, a message each,
+// and in messages as large as ours.
 func BenchmarkMillion(b *testing.B) {
 	const readings, day = 1_000_000, 2880
 	for range b.N {
@@ -108,7 +108,8 @@ func fill(b *testing.B, book *logbook.Book, from, n int) []byte {
 	}
 	for i := from; i < from+n; i++ {
 		v := fmt.Sprintf("%.2f", 25+float64(i%200)/100)
-		r := logbook.Reading{Tank: "forereef", Parameter: "temperature", Time: start.Add(time.Duration(i) * 30 * time.Second), Text: v,
+		r := logbook.Reading{Tank: "forereef", Parameter: "temperature", Time: start.Add(time.Duration(i) * 30 * time.Second),
+			Text: v,
 			Unit: "°C"}
 		fmt.Sscan(v, &r.Value)
 		if err := batch.Add(r); err != nil {

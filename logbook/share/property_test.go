@@ -25,7 +25,8 @@ func TestAnyHistoryEndsEqual(t *testing.T) {
 	}
 	for seed := range uint64(seeds) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			h := &history{T: t, random: rand.New(rand.NewPCG(seed, 1)), server: server.New(t, "").Start(), noted: map[string]bool{}}
+			h := &history{T: t, random: rand.New(rand.NewPCG(seed, 1)), server: server.New(t, "").Start(),
+				noted: map[string]bool{}}
 			h.play(60)
 		})
 	}

@@ -135,6 +135,9 @@ func inWords(s logbook.Shared, err error) error {
 	case errors.As(err, &api):
 		return wrong(err, laterHint, "the server at %s does not do it: %s", s.Servers, api.Description)
 	}
-	return wrong(err, laterHint, "the server at %s cannot be reached: %s", s.Servers,
-		strings.TrimPrefix(err.Error(), "nats: "))
+	why := strings.TrimPrefix(err.Error(), "nats: ")
+	if errors.Is(err, nats.ErrNoServers) {
+		why = "nothing answers"
+	}
+	return wrong(err, laterHint, "the server at %s cannot be reached: %s", s.Servers, why)
 }

@@ -67,7 +67,8 @@ func (m *member) begun(url string, isNew bool) {
 }
 
 func (m *member) try(url string, isNew bool) error {
-	with := logbook.Shared{Servers: url, Name: "reef", Member: m.name, Replicas: m.replicas, Probes: m.probes, Login: m.login}
+	with := logbook.Shared{Servers: url, Name: "reef", Member: m.name, Replicas: m.replicas, Probes: m.probes,
+		Login: m.login}
 	open := func() (*logbook.Book, error) { return m.book, nil }
 	_, _, err := Begin(m.t.Context(), open, with, isNew, m.opt())
 	return err
@@ -97,7 +98,8 @@ func jetStream(t testing.TB, s *server.Server) jetstream.JetStream {
 
 func deleteStream(t testing.TB, s *server.Server) {
 	t.Helper()
-	if err := jetStream(t, s).DeleteStream(t.Context(), "leadline-reef"); err != nil && !errors.Is(err, jetstream.ErrStreamNotFound) {
+	if err := jetStream(t, s).DeleteStream(t.Context(), "leadline-reef"); err != nil &&
+		!errors.Is(err, jetstream.ErrStreamNotFound) {
 		t.Fatal(err)
 	}
 }

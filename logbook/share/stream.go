@@ -167,7 +167,8 @@ func (s *session) fits(ctx context.Context, stream jetstream.Stream, identity st
 	return err == nil && markOf(m.Time, digest(m.Data)) == s.state.Mark, err
 }
 
-// digest is what tells the text of a message from others, and markOf what tells a message from another one in its place.
+// digest is what tells the text of a message from others, and markOf what tells a message from another one in its
+// place.
 func digest(data []byte) [16]byte {
 	sum := sha256.Sum256(data)
 	return [16]byte(sum[:])

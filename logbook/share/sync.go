@@ -72,7 +72,7 @@ func Sync(ctx context.Context, book *logbook.Book, opt Options) (Done, error) {
 
 // Follow keeps a book in step until ctx ends. It waits where the server cannot be reached, and tries again.
 func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
-	const least, most = time.Second, 15 * time.Second
+	const least, most = time.Second, 5 * time.Second
 	pause := least
 	for {
 		s, err := begin(ctx, book, opt)

@@ -23,8 +23,9 @@ func newMan(a *app.App, documents []Document) *cobra.Command {
 	return a.PrintsWords("leadline COMMAND --help says the same", &cobra.Command{
 		Use:   "man FOLDER",
 		Short: "write the manual pages into a folder",
-		Long: `Write a page of the program, one of each of its commands, and the guide and the tutorial as
-leadline-guide(7) and leadline-tutorial(7), which beside a folder man1 go into a folder man7.`,
+		Long: `Write a page of the program, one of each of its commands, and the guide, the tutorial and the page about
+sharing, leadline-guide(7), leadline-tutorial(7) and leadline-sharing(7), which
+beside a folder man1 go into a folder man7.`,
 		Example: `  # where man looks without being told
   leadline man ~/.local/share/man/man1
   man leadline-add`,
@@ -118,7 +119,7 @@ func manualPage(cmd *cobra.Command, v shape.Version) string {
 	if cmd.HasParent() {
 		m.line(`\fBleadline\fP(1)`)
 	} else {
-		m.line(`\fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7)`)
+		m.line(`\fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7), \fBleadline\-sharing\fP(7)`)
 		m.line(".PP")
 		m.line(roff("leadline COMMAND --help says the same of a command, and leadline demo shows an invented logbook."))
 	}

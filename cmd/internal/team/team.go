@@ -44,7 +44,8 @@ func newBegin(a *app.App, name, short string, isNew bool) *cobra.Command {
 		},
 	})
 	cmd.Long = `Share a book: each member has the whole of it and notes down without network, and a server that one of
-you runs carries it to the others. SHARING.md says how to start one, what it can read, and what a member can do.`
+you runs carries it to the others. leadline-sharing(7) says how to start one, what it can read, and what a
+member can do.`
 	f := cmd.Flags()
 	f.StringVar(&with.Name, "name", "", "`NAME` of the shared book")
 	f.StringVar(&with.Member, "member", "",
