@@ -52,7 +52,7 @@ func TestMemberKilledAtEveryStep(t *testing.T) {
 	ann.note(logbook.Tank{Name: "forereef"})
 	ann.create(server.URL())
 	ben.join(server.URL())
-	kills := 6
+	kills := 4
 	if *campaign {
 		kills = 200
 	}

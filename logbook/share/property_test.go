@@ -14,7 +14,7 @@ import (
 	"leadline/testdata/server"
 )
 
-var histories = flag.Int("histories", 3, "how many random histories of a team are played")
+var histories = flag.Int("histories", 2, "how many random histories of a team are played")
 
 // Whatever a team does, and whatever happens to its server, its stream and its files: once all are in step, all books
 // are one, and nothing that was noted is missing.
@@ -26,7 +26,8 @@ func TestAnyHistoryEndsEqual(t *testing.T) {
 	for seed := range uint64(seeds) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			h := &history{T: t, random: rand.New(rand.NewPCG(seed, 1)), server: server.New(t, "").Start(),
-				noted: map[string]bool{}}
+				noted: map[string]bool{},
+				now:   time.Date(2026, 5, 1, 0, 0, 0, 0, time.UTC)}
 			h.play(60)
 		})
 	}
@@ -40,12 +41,18 @@ type history struct {
 	noted   map[string]bool // IDs
 	backup  string          // of the server's streams; "": none
 	told    []string        // what happened
+	now     time.Time
 }
 
 func (h *history) play(steps int) {
 	for i := range 3 {
 		m := newMember(h, fmt.Sprint("member", i))
 		h.members = append(h.members, m)
+		wrong := time.Duration(h.random.IntN(10)-5) * 24 * time.Hour // its clock is
+		m.book.NotedBy(func() time.Time {
+			h.now = h.now.Add(time.Second)
+			return h.now.Add(wrong)
+		}, func() string { return m.name })
 		m.note(logbook.Tank{Name: "forereef"})
 		h.note(m)
 		if i == 0 {
@@ -136,7 +143,13 @@ func (h *history) step(m *member) {
 		}
 	case n < 50:
 		h.tell("%s changes the tank", m.name)
-		m.note(logbook.Tank{Name: "forereef", VolumeL: float64(100 + h.random.IntN(900))})
+		low := float64(h.random.IntN(9))
+		parameter := []string{"nitrate", "phosphate"}[h.random.IntN(2)]
+		m.note(logbook.Tank{Name: "forereef", VolumeL: float64(100 + h.random.IntN(900)),
+			Bands: map[string]logbook.Band{parameter: {Low: &low, Unit: "mg/L"}}})
+	case n < 52:
+		h.tell("%s gives the tank another name", m.name)
+		_, _ = m.book.RenameTank("forereef", []string{"reef", "front", "back"}[h.random.IntN(3)], h.now)
 	case n < 75:
 		h.tell("%s syncs", m.name)
 		m.sync()
