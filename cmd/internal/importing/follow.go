@@ -191,7 +191,8 @@ func (f *follower) takeHead(of *followed, text []byte) ([]byte, error) {
 		switch {
 		case slices.ContainsFunc(commas, isHeader):
 		case i < 0:
-			return nil, fmt.Errorf("%s: its rows are not of the %d columns of the mapping %s", f.name, len(saved), f.opt.usedMapping)
+			return nil, fmt.Errorf("%s: its rows are not of the %d columns of the mapping %s", f.name, len(saved),
+				f.opt.usedMapping)
 		default:
 			var head bytes.Buffer
 			w := csv.NewWriter(&head)
