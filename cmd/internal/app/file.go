@@ -2,6 +2,7 @@ package app
 
 import (
 	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -67,6 +68,31 @@ func (a *App) WriteOwn(path string, text []byte) error {
 		return usage.ReadError(path, err)
 	}
 	return a.writeFile(path, true, func(*logbook.Part) {}, func(w io.Writer) error { _, err := w.Write(text); return err })
+}
+
+// WriteOwnJSON writes a value into such a file.
+func (a *App) WriteOwnJSON(path string, v any) error {
+	text, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return err
+	}
+	return a.WriteOwn(path, append(text, '\n'))
+}
+
+// ReadOwnJSON reads a value from a file of the program's own; one that is not there says nothing. hint says what to do
+// with one that cannot be read.
+func ReadOwnJSON(path string, into any, hint string) error {
+	text, err := os.ReadFile(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err == nil:
+		err = json.Unmarshal(text, into)
+	}
+	if err != nil {
+		err = usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err), hint)
+	}
+	return err
 }
 
 func (a *App) writeFile(path string, force bool, share func(*logbook.Part), write func(io.Writer) error) error {

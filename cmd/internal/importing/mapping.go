@@ -1,12 +1,9 @@
 package importing
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io/fs"
 	"maps"
-	"os"
 	"path/filepath"
 	"reflect"
 	"regexp"
@@ -85,19 +82,8 @@ func mappings(a *app.App) (map[string]mapping, error) {
 	if err != nil {
 		return nil, err
 	}
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return map[string]mapping{}, nil
-	}
-	if err != nil {
-		return nil, usage.ReadError(path, err)
-	}
 	saved := map[string]mapping{}
-	if err := json.Unmarshal(text, &saved); err != nil {
-		return nil, usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err),
-			"put it right or remove it; it holds only saved mappings")
-	}
-	return saved, nil
+	return saved, app.ReadOwnJSON(path, &saved, "put it right or remove it; it holds only saved mappings")
 }
 
 func writeMappings(a *app.App, saved map[string]mapping) error {
@@ -105,11 +91,7 @@ func writeMappings(a *app.App, saved map[string]mapping) error {
 	if err != nil {
 		return err
 	}
-	text, err := json.MarshalIndent(saved, "", "  ")
-	if err != nil {
-		return err
-	}
-	return a.WriteOwn(path, append(text, '\n'))
+	return a.WriteOwnJSON(path, saved)
 }
 
 // saveMapping keeps how a table was read.

@@ -5,9 +5,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io/fs"
 	"maps"
 	"os"
 	"os/exec"
@@ -52,11 +50,10 @@ func tellNews(ctx context.Context, a *app.App, opt alertsOptions) error {
 		for _, key := range slices.Sorted(maps.Keys(known)) {
 			list = append(list, known[key])
 		}
-		text, err := json.MarshalIndent(list, "", "  ")
-		if err != nil || opt.dryRun {
-			return err
+		if opt.dryRun {
+			return nil
 		}
-		return a.WriteOwn(path, append(text, '\n'))
+		return a.WriteOwnJSON(path, list)
 	}
 	news, failed := known.news(reports, a.TankFlag == ""), 0
 	if err := keep(); err != nil { // rather than tell the same again and again
@@ -92,18 +89,8 @@ func tellNews(ctx context.Context, a *app.App, opt alertsOptions) error {
 
 func readTold(path string) (told, error) {
 	known := told{}
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return known, nil
-	}
 	var list []shape.Alert
-	if err == nil {
-		err = json.Unmarshal(text, &list)
-	}
-	if err != nil {
-		err = usage.WithHint(fmt.Errorf("%s: it cannot be read: %w", path, err),
-			"remove it, and all open alerts are told anew")
-	}
+	err := app.ReadOwnJSON(path, &list, "remove it, and all open alerts are told anew")
 	for _, al := range list {
 		known[toldKey(al)] = al
 	}
