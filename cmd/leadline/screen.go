@@ -22,6 +22,7 @@ import (
 	"leadline/cmd/internal/plain"
 	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 	"leadline/testdata/demo"
 	"leadline/tui"
@@ -142,16 +143,12 @@ func placeFile(a *app.App, demo bool) string {
 }
 
 func newDemo(a *app.App) *cobra.Command {
-	return a.Prints(look.StatusJSON{}, &cobra.Command{
-		Use:   "demo",
-		Short: "look around in an invented logbook; your own is not touched",
-		Example: `  # in the terminal interface
+	return a.Prints(look.StatusJSON{},
+		usage.CommandOf("demo", "look around in an invented logbook; your own is not touched", `  # in the terminal interface
   leadline demo
 
   # only its status
-  leadline demo | cat`,
-		RunE: func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) },
-	})
+  leadline demo | cat`, func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) }))
 }
 
 func showDemo(ctx context.Context, a *app.App) error {

@@ -12,26 +12,25 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newHindcast(a *app.App) *cobra.Command {
 	var allTanks bool
-	cmd := a.Prints(shape.Assessment{}, &cobra.Command{
-		Use:   "hindcast PARAMETER",
-		Short: "what would have been said at each past reading",
-		Long: `What would have been said at each past reading, by the same method as today's, with nothing known of
-what came later. With --json one assessment a line; without, when it would have warned and what came then.
-
-Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every
-one, and takes about a hundredth of a second for each.`,
-		Example: `  # when it would have warned of phosphate running out
+	cmd := a.Prints(shape.Assessment{}, usage.CommandOf("hindcast PARAMETER",
+		"what would have been said at each past reading", `  # when it would have warned of phosphate running out
   leadline hindcast phosphate
 
   # every assessment of every tank, for a script
-  leadline hindcast nitrate --all-tanks --json`,
-		RunE: func(cmd *cobra.Command, args []string) error { return hindcast(a, cmd, args[0], allTanks) },
-	})
+  leadline hindcast nitrate --all-tanks --json`, func(cmd *cobra.Command, args []string) error {
+			return hindcast(a, cmd, args[0], allTanks)
+		}))
+	cmd.Long = `What would have been said at each past reading, by the same method as today's, with nothing known of
+what came later. With --json one assessment a line; without, when it would have warned and what came then.
+
+Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every
+one, and takes about a hundredth of a second for each.`
 	cmd.Flags().BoolVar(&allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	return cmd
 }

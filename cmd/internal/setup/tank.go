@@ -51,19 +51,17 @@ func newTank(a *app.App) *cobra.Command {
 
 func newTankAdd(a *app.App) *cobra.Command {
 	var opt tankOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "add NAME",
-		Short: "start a tank; the first one starts the book",
-		Example: `  # a tank whose days are those of Auckland
+	cmd := a.PrintsRecords(usage.CommandOf("add NAME", "start a tank; the first one starts the book",
+		`  # a tank whose days are those of Auckland
   leadline tank add forereef --volume 450 --timezone Pacific/Auckland
 
   # with what a helper will ask
   leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"
 
   # a second one, with the bands of the first
-  leadline tank add nursery --volume 90 --like forereef`,
-		RunE: func(cmd *cobra.Command, args []string) error { return addTank(a, cmd, args[0], opt) },
-	})
+  leadline tank add nursery --volume 90 --like forereef`, func(cmd *cobra.Command, args []string) error {
+			return addTank(a, cmd, args[0], opt)
+		}))
 	tankFlags(a, cmd, &opt)
 	return cmd
 }
@@ -182,18 +180,15 @@ func localZone(env func(string) string) string {
 
 func newTankSet(a *app.App) *cobra.Command {
 	var opt tankOptions
-	cmd := a.PrintsRecords(&cobra.Command{
-		Use:   "set [NAME]",
-		Short: "change what is known of a tank; what is not given stays",
-		Example: `  # the volume was measured
+	cmd := a.PrintsRecords(usage.CommandOf("set [NAME]", "change what is known of a tank; what is not given stays",
+		`  # the volume was measured
   leadline tank set forereef --volume 437
 
   # the only tank moved
   leadline tank set --timezone Europe/Lisbon
 
   # the order in which you test
-  leadline tank set forereef --order no3,po4,alk,ca,mg`,
-		RunE: func(cmd *cobra.Command, args []string) error {
+  leadline tank set forereef --order no3,po4,alk,ca,mg`, func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().NFlag() == 0 {
 				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
 			}
@@ -208,8 +203,7 @@ func newTankSet(a *app.App) *cobra.Command {
 				return opt.apply(a, cmd, t, was)
 			})
 			return printTank(a, tank, err)
-		},
-	})
+		}))
 	tankFlags(a, cmd, &opt)
 	return cmd
 }

@@ -93,33 +93,31 @@ func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew bool)
 
 func newLeave(a *app.App) *cobra.Command {
 	yes := false
-	cmd := a.PrintsWords("leadline share status --json tells how it stands", &cobra.Command{
-		Use: "leave", Short: "end that this book is shared; what it holds stays in it",
-		Example: `  # what is noted from now on stays here
-  leadline share leave`,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			book, err := a.Book()
-			if err != nil {
-				return err
-			}
-			waiting, err := share.Waiting(book)
-			if err != nil {
-				return err
-			}
-			if waiting > 0 && !yes {
-				err := a.MustAgree(fmt.Sprintf("%s not sent yet: leave?", words.Plural(waiting, "line is", "lines are")),
-					"leadline sync sends them; --yes leaves without")
+	cmd := a.PrintsWords("leadline share status --json tells how it stands",
+		usage.CommandOf("leave", "end that this book is shared; what it holds stays in it",
+			`  # what is noted from now on stays here
+  leadline share leave`, func(cmd *cobra.Command, _ []string) error {
+				book, err := a.Book()
 				if err != nil {
 					return err
 				}
-			}
-			state, err := share.Leave(cmd.Context(), book, share.Options{})
-			if err == nil {
-				a.Printf("%s is shared as %s no more", book.Path(), state.Name)
-			}
-			return err
-		},
-	})
+				waiting, err := share.Waiting(book)
+				if err != nil {
+					return err
+				}
+				if waiting > 0 && !yes {
+					err := a.MustAgree(fmt.Sprintf("%s not sent yet: leave?", words.Plural(waiting, "line is", "lines are")),
+						"leadline sync sends them; --yes leaves without")
+					if err != nil {
+						return err
+					}
+				}
+				state, err := share.Leave(cmd.Context(), book, share.Options{})
+				if err == nil {
+					a.Printf("%s is shared as %s no more", book.Path(), state.Name)
+				}
+				return err
+			}))
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "also where something was not sent yet")
 	return cmd
 }
@@ -149,18 +147,15 @@ type refusedJSON struct {
 }
 
 func newStatus(a *app.App) *cobra.Command {
-	return a.Prints(statusJSON{}, &cobra.Command{
-		Use: "status", Short: "who has what, how far behind, and when last in step",
-		Example: `  # how the team stands
-  leadline share status`,
-		RunE: func(cmd *cobra.Command, _ []string) error {
+	return a.Prints(statusJSON{}, usage.CommandOf("status", "who has what, how far behind, and when last in step",
+		`  # how the team stands
+  leadline share status`, func(cmd *cobra.Command, _ []string) error {
 			book, err := a.Book()
 			if err != nil {
 				return err
 			}
 			return printStatus(cmd.Context(), a, book)
-		},
-	})
+		}))
 }
 
 func printStatus(ctx context.Context, a *app.App, book *logbook.Book) error {
@@ -210,24 +205,20 @@ type syncJSON struct {
 
 func newSync(a *app.App) *cobra.Command {
 	follow := false
-	cmd := a.Prints(syncJSON{}, &cobra.Command{
-		Use: "sync", Short: "bring a shared book in step with the others'",
-		Example: `  # once
+	cmd := a.Prints(syncJSON{}, usage.CommandOf("sync", "bring a shared book in step with the others'", `  # once
   leadline sync
 
   # and again whenever somebody notes something, until it is interrupted
-  leadline sync --follow`,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			book, err := a.Book()
-			if err != nil {
-				return err
-			}
-			if follow {
-				return share.Follow(cmd.Context(), book, telling(func(text string) { a.Printf("%s", text); a.Out.Flush() }))
-			}
-			return bringInStep(cmd.Context(), a, book)
-		},
-	})
+  leadline sync --follow`, func(cmd *cobra.Command, _ []string) error {
+		book, err := a.Book()
+		if err != nil {
+			return err
+		}
+		if follow {
+			return share.Follow(cmd.Context(), book, telling(func(text string) { a.Printf("%s", text); a.Out.Flush() }))
+		}
+		return bringInStep(cmd.Context(), a, book)
+	}))
 	cmd.Long = `Bring a shared book in step: what the others noted comes here, what was noted here goes to them. The
 screens and the prompt do it by themselves, and other commands try it for a moment once they have noted something.`
 	cmd.Flags().BoolVar(&follow, "follow", false, "go on until interrupted")

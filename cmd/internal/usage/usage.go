@@ -323,9 +323,12 @@ func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; 
 
 // Command makes a command without flags of its own.
 func Command(use, short, example string, do func(args []string) error) *cobra.Command {
-	return &cobra.Command{Use: use, Short: short, Example: example, RunE: func(_ *cobra.Command, args []string) error {
-		return do(args)
-	}}
+	return CommandOf(use, short, example, func(_ *cobra.Command, args []string) error { return do(args) })
+}
+
+// CommandOf makes a command that has to know more of how it was called than its arguments.
+func CommandOf(use, short, example string, do func(cmd *cobra.Command, args []string) error) *cobra.Command {
+	return &cobra.Command{Use: use, Short: short, Example: example, RunE: do}
 }
 
 // argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in
