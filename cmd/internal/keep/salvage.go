@@ -53,6 +53,6 @@ func salvage(a *app.App, damaged, path string) error {
 	if more := len(done.Lost) - mostLost; more > 0 {
 		a.Printf("and %s more", words.Plural(more, "stretch", "stretches"))
 	}
-	a.Say("hint: look through it with leadline --book %s journal, then put it in place with leadline restore %[1]s", path)
+	a.Say("hint: look through it with leadline --book %s, then put it in place with leadline restore %[1]s", path)
 	return nil
 }
