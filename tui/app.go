@@ -114,7 +114,7 @@ func newApp(opt Options) *app {
 		a.undo.began = opt.Book.Saved().Number
 	}
 	a.day = e.Moment().Format(time.DateOnly)
-	a.home = newGlance(e)
+	a.home = &glance{env: e}
 	a.stack = []part.Screen{a.home}
 	return a
 }

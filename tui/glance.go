@@ -37,8 +37,6 @@ type spot struct {
 	tank, line    int
 }
 
-func newGlance(e *part.Env) *glance { return &glance{env: e} }
-
 func (g *glance) Init() tea.Cmd { return g.load() }
 
 func (g *glance) Update(msg tea.Msg) tea.Cmd {

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"time"
 
 	"leadline/alerts"
@@ -77,7 +78,9 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 			return picture.Sparkline(picture.Latest(l.Readings, asOf(l), sparkDays, w), l.Band)
 		}},
 		heading,
-		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string { return floorStyle(l, t).Render(floorText(l)) })},
+		{"to floor", 0, true, 1, found(more, func(l alerts.Finding) string {
+			return floorStyle(l, t).Render(cmp.Or(l.FloorDays(), "—"))
+		})},
 		{"next test", 0, true, 7, found(more, func(l alerts.Finding) string {
 			return dueStyle(l, asOf(l), t).Render(l.DueText(asOf(l)))
 		})},

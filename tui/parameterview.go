@@ -219,5 +219,3 @@ func headingSign(l alerts.Finding, s part.Signs) string {
 		return "?"
 	}
 }
-
-func floorText(l alerts.Finding) string { return cmp.Or(l.FloorDays(), "—") }

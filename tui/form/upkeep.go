@@ -110,7 +110,9 @@ func namesIn(text string) (names []string) {
 
 func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "chore done",
-		&formField{label: "chore", initial: name, hint: "what was done", offers: choreNames,
+		&formField{label: "chore", initial: name, hint: "what was done", offers: func(d Data) []string {
+			return words.Of(d.chores, func(c logbook.Chore) string { return c.Name })
+		},
 			check: func(f *Form, text string) (string, error) {
 				if text == "" {
 					return "", errors.New("which chore?")
@@ -149,10 +151,6 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 		return f.adding(name+" done, in the book", rs...), err
 	}
 	return f
-}
-
-func choreNames(d Data) []string {
-	return words.Of(d.chores, func(c logbook.Chore) string { return c.Name })
 }
 
 func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {

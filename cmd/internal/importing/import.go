@@ -158,7 +158,7 @@ func importInput(a *app.App, in *input, known known, opt importOptions) error {
 		batch.once = map[[3]any]bool{}
 	}
 	batch.Timezone = opt.Timezone
-	err = readInput(a, in, table, batch.add)
+	err = readInput(in, table, batch.add)
 	a.EndProgress()
 	if err != nil {
 		err = hintMapping(a, usage.ReadError(in.shown, err), opt, table.Notes)
@@ -210,7 +210,7 @@ func importInput(a *app.App, in *input, known known, opt importOptions) error {
 }
 
 // readInput reads the records of a file.
-func readInput(a *app.App, in *input, table logbook.CSVOptions, add func(logbook.Record) error) error {
+func readInput(in *input, table logbook.CSVOptions, add func(logbook.Record) error) error {
 	switch in.format {
 	case "csv":
 		return logbook.EachCSV(in.text, table, add)

@@ -137,7 +137,9 @@ func showConfig(a *app.App) error {
 	s, wrong := a.Settings()
 	a.Lenient = true
 	if wrong == nil {
-		wrong = checkAgainstBook(a, s)
+		if all, err := app.Seen(a, (*logbook.View).Parameters); err == nil { // else it is for leadline verify
+			wrong = s.Check(all)
+		}
 	}
 	out := configJSON{File: s.Path, Found: s.Found, Problems: []string{}, Settings: effective(a, s)}
 	if wrong != nil {
@@ -149,15 +151,6 @@ func showConfig(a *app.App) error {
 			a.Printf("there is no file %s yet; leadline config --help shows what it may hold", file)
 		}
 	}), wrong)
-}
-
-// checkAgainstBook holds the names of the file to the parameters of the book, where there is one.
-func checkAgainstBook(a *app.App, s *settings.Settings) error {
-	all, err := app.Seen(a, (*logbook.View).Parameters)
-	if err != nil {
-		return nil // what is wrong with the book is for leadline verify
-	}
-	return s.Check(all)
 }
 
 // effective lists what holds, with where it comes from: a flag, the environment, the file, or what is built in.
