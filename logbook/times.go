@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"strconv"
 	"strings"
 	"time"
 )
@@ -212,4 +213,175 @@ const longestOffset = 15
 
 func daysIn(year int, month time.Month) int {
 	return time.Date(year, month+1, 0, 0, 0, 0, 0, time.UTC).Day()
+}
+
+// datePart is one number or name of a date as typed, and what stands behind it.
+type datePart struct {
+	text string
+	gap  string
+}
+
+const dateHint = "write 2026-03-07, 2026-03-07T09:10 or 2026-03-07T09:10:00+13:00"
+
+// parseDate reads the date that s begins with, as its midnight in UTC, and gives back what follows it.
+func parseDate(s string, order DateOrder) (d time.Time, rest string, err error) {
+	parts, rest := dateParts(s)
+	if len(parts) < 3 {
+		return d, "", refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	a, b, c := parts[0].text, parts[1].text, parts[2].text
+	switch {
+	case len(a) == 4 && isDigits(a) && isDigits(b) && isDigits(c):
+		d, err = newDate(s, a, b, c)
+	case isDigits(a) && monthNamed(b) != 0 && isDigits(c): // 7 Mar 2026
+		d, err = newDate(s, c, b, a)
+	case monthNamed(a) != 0 && isDigits(b) && isDigits(c): // Mar 7, 2026
+		d, err = newDate(s, c, a, b)
+	case isDigits(a) && isDigits(b) && isDigits(c):
+		d, err = orderedDate(s, a, b, c, order)
+	default:
+		err = refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	return d, rest, err
+}
+
+// dateParts cuts the first three numbers or words off s, and the marks between them.
+func dateParts(s string) (parts []datePart, rest string) {
+	rest = s
+	for len(parts) < 3 && rest != "" {
+		n := digits(rest)
+		if n == 0 {
+			n = len(rest) - len(strings.TrimLeftFunc(rest, func(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' }))
+		}
+		gap := 0
+		for n+gap < len(rest) && strings.IndexByte("/-., ", rest[n+gap]) >= 0 {
+			gap++
+		}
+		if n == 0 || gap > 2 {
+			return nil, s
+		}
+		if len(parts) == 2 {
+			gap = 0 // what follows the date is looked at by parseClock
+		}
+		parts = append(parts, datePart{rest[:n], rest[n : n+gap]})
+		rest = rest[n+gap:]
+	}
+	if len(parts) == 3 && !sameGaps(parts[0], parts[1]) {
+		return nil, s
+	}
+	return parts, rest
+}
+
+// sameGaps keeps 2026-03/07 from being a date; between words all marks will do.
+func sameGaps(a, b datePart) bool {
+	if monthNamed(a.text) != 0 || monthNamed(b.text) != 0 {
+		return a.gap != "" || b.gap != ""
+	}
+	return a.gap == b.gap && (a.gap == "-" || a.gap == "/" || a.gap == "." || a.gap == ". ")
+}
+
+func isDigits(s string) bool { return s != "" && digits(s) == len(s) }
+
+// monthNamed is the month of an English name or its first three letters; 0 if it is neither.
+func monthNamed(s string) time.Month {
+	if strings.EqualFold(s, "sept") {
+		return time.September
+	}
+	for m := time.January; m <= time.December; m++ {
+		if name := m.String(); strings.EqualFold(s, name) || strings.EqualFold(s, name[:3]) {
+			return m
+		}
+	}
+	return 0
+}
+
+// orderedDate reads two small numbers and a year, where either number may be the day.
+func orderedDate(s, a, b, year string, order DateOrder) (time.Time, error) {
+	dayFirst, errDay := newDate(s, year, b, a)
+	monthFirst, errMonth := newDate(s, year, a, b)
+	first, _ := strconv.Atoi(a)
+	switch {
+	case order == MonthFirst:
+		return monthFirst, errMonth
+	case order == DayFirst || first > 12: // a number above 12 can only be the day
+		return dayFirst, errDay
+	case errDay != nil:
+		return monthFirst, errMonth
+	case errMonth != nil || dayFirst.Equal(monthFirst):
+		return dayFirst, nil
+	}
+	return dayFirst, refuse(s, "say which with --date-order dmy or --date-order mdy", "%s can be %s or %s", quote(s),
+		dayFirst.Format("2 January"), monthFirst.Format("2 January"))
+}
+
+// newDate refuses days that no calendar has.
+func newDate(s, year, month, day string) (d time.Time, err error) {
+	if len(year) != 4 {
+		return d, refuse(s, "write the year with four digits", "%s has no year of four digits", quote(s))
+	}
+	if len(day) > 2 || (isDigits(month) && len(month) > 2) {
+		return d, refuse(s, dateHint, "%s is not a date", quote(s))
+	}
+	y, _ := strconv.Atoi(year)
+	dd, _ := strconv.Atoi(day)
+	m := monthNamed(month)
+	if m == 0 {
+		number, _ := strconv.Atoi(month)
+		m = time.Month(number)
+	}
+	if m < 1 || m > 12 {
+		return d, refuse(s, "", "%s does not exist: there is no month %d", quote(s), m)
+	}
+	if dd < 1 || dd > daysIn(y, m) {
+		return d, refuse(s, "", "%s does not exist: %s %d has %d days", quote(s), m, y, daysIn(y, m))
+	}
+	return time.Date(y, m, dd, 0, 0, 0, 0, time.UTC), nil
+}
+
+// parseClock reads the time of day that follows a date, and the zone it is in; nil: not told. A date alone means noon.
+func parseClock(s string) (sinceMidnight time.Duration, zone *time.Location, err error) {
+	t := trim(s)
+	if t == "" {
+		return 12 * time.Hour, nil, nil
+	}
+	wrong := refuse(s, dateHint, "%s is not a time of day", quote(t))
+	lower := strings.ToLower(t)
+	if t == s && lower[0] != 't' && lower[0] != ',' { // glued to the date
+		return 0, nil, wrong
+	}
+	if lower, zone, err = cutOffset(trim(strings.TrimLeft(lower, "t,"))); err != nil {
+		return 0, nil, err
+	}
+	for _, layout := range []string{"15:04", "15:04:05", "3:04 pm", "3:04pm", "3:04:05 pm", "3:04:05pm", "3 pm", "3pm"} {
+		// Fractions of a second are taken behind seconds, as time.Parse does everywhere.
+		if c, err := time.Parse(layout, lower); err == nil {
+			return c.Sub(time.Date(0, 1, 1, 0, 0, 0, 0, time.UTC)), zone, nil
+		}
+	}
+	return 0, nil, wrong
+}
+
+// cutOffset takes "z", "utc", "+13:00", "+1300" or "+13" off the end of a time of day.
+func cutOffset(s string) (rest string, zone *time.Location, err error) {
+	for _, name := range []string{"z", "utc"} {
+		if rest, ok := strings.CutSuffix(s, name); ok {
+			return trim(rest), time.UTC, nil
+		}
+	}
+	i := strings.LastIndexAny(s, "+-")
+	if i < 0 {
+		return s, nil, nil
+	}
+	offset := s[i:]
+	switch len(offset) {
+	case len("+13"):
+		offset += ":00"
+	case len("+1300"):
+		offset = offset[:3] + ":" + offset[3:]
+	}
+	zone, ok := zoneDigits(offset)
+	if !ok {
+		return "", nil, refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
+	}
+	return trim(s[:i]), zone, nil
 }

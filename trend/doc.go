@@ -44,7 +44,7 @@
 //
 // The chance of the floor is worked out backwards from the floor once for every member (below.go), and read off at
 // nine points of each piece. Inputs that are known move every piece by the arithmetic (input.go). Beside the model
-// lies a ruler (ruler.go): where it has warned at two tests in a row, the flag is raised though the model doubts, and
+// lies a ruler (line.go): where it has warned at two tests in a row, the flag is raised though the model doubts, and
 // where its slope and the model's exclude each other at 95 %, the earlier of their dates is told.
 //
 // What cannot be known: a sudden fall between two tests is seen at the test after it (in STUDY.md eight in ten are

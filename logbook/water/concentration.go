@@ -14,7 +14,7 @@ type species struct {
 }
 
 // speciesOf has the species of the parameters that are kept in mg/L, the canonical one first. It is only read.
-// Molar masses are sums of the atomic weights in element.go (computed).
+// Molar masses are sums of the atomic weights below (computed).
 var speciesOf = map[string][]species{
 	"calcium": {
 		{"Ca", []string{"ca", "ca2+", "calcium"}, wCa, 1},
@@ -184,3 +184,25 @@ func besides(folded, spelling string) (string, bool) {
 	}
 	return strings.CutSuffix(rest, "/"+volume)
 }
+
+// Abridged standard atomic weights 2021, g/mol.
+//
+// Reference (published; read through a public transcription of its table): Prohaska T. et al. (2022) Standard atomic
+// weights of the elements 2021 (IUPAC Technical Report). Pure Appl. Chem. 94(5), 573-600.
+const (
+	wH  = 1.008
+	wB  = 10.81
+	wC  = 12.011
+	wN  = 14.007
+	wO  = 15.999
+	wNa = 22.990
+	wMg = 24.305
+	wSi = 28.085
+	wP  = 30.974
+	wS  = 32.06
+	wCl = 35.45
+	wK  = 39.098
+	wCa = 40.078
+	wSr = 87.62
+	wI  = 126.90
+)
