@@ -10,11 +10,10 @@ import (
 
 // Findings is what Verify found.
 type Findings struct {
-	Schema    int
-	CreatedBy string
-	Bytes     int64
-	Counts    Counts
-	Problems  []string // in plain words; none: every record can be read and every checksum fits
+	Schema   int
+	Bytes    int64
+	Counts   Counts
+	Problems []string // in plain words; none: every record can be read and every checksum fits
 }
 
 const mostProblems = 20
@@ -39,9 +38,6 @@ func Verify(path string) (Findings, error) {
 		}
 		fail(checkSchema(s.tx))
 		f.Schema = schema
-		creator := []byte("created_by")
-		value, _ := unseal(creator, metaBucket(s.tx).Get(creator))
-		f.CreatedBy = string(value)
 		w.problems = pages.wrong
 		w.walk()
 		f.Counts, err = v.Count()
