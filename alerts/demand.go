@@ -208,9 +208,7 @@ func (d Demand) Says(holdings []Holding, balance Calcification, balanced bool) (
 		says = append(says, growth)
 	}
 	if !math.IsNaN(d.Estimate.PerDay) { // else the first sentence has said it
-		for _, n := range d.Estimate.Notes {
-			says = append(says, n.Text)
-		}
+		says = append(says, words.Of(d.Estimate.Notes, noteText)...)
 	}
 	for _, h := range holdings {
 		says = append(says, h.Text())

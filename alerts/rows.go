@@ -137,19 +137,13 @@ func (r Row) DoneText(k words.Known) string { return words.List(r.Done, k.Entry)
 
 // Head are the heads of a written table: day, time, a parameter with its unit each, and what was done.
 func (t Table) Head() []string {
-	head := []string{"date", "time"}
-	for _, p := range t.Columns {
-		head = append(head, words.WithUnit(p.Name, words.Unit(p)))
-	}
-	return append(head, "done")
+	of := func(p logbook.Parameter) string { return words.WithUnit(p.Name, words.Unit(p)) }
+	return slices.Concat([]string{"date", "time"}, words.Of(t.Columns, of), []string{"done"})
 }
 
 // Line are the cells of a row, as Head has them; the moment is that of the tank's zone.
 func (t Table) Line(r Row) []string {
 	at := r.Time.In(t.Tank.Zone())
-	line := []string{at.Format(time.DateOnly), at.Format("15:04")}
-	for _, p := range t.Columns {
-		line = append(line, r.Cell(p))
-	}
-	return append(line, r.DoneText(t.Known))
+	day := []string{at.Format(time.DateOnly), at.Format("15:04")}
+	return slices.Concat(day, words.Of(t.Columns, r.Cell), []string{r.DoneText(t.Known)})
 }

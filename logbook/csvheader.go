@@ -118,12 +118,7 @@ func (f *csvFile) namedColumns() []int {
 }
 
 func (f *csvFile) columnsHint() string {
-	var names []string
-	for _, name := range f.header.names {
-		if name != "" {
-			names = append(names, Clean(name))
-		}
-	}
+	names := slices.DeleteFunc(gather(f.header.names, Clean), func(name string) bool { return name == "" })
 	return "the columns are " + strings.Join(names, ", ")
 }
 

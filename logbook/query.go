@@ -194,9 +194,7 @@ func (v *View) eachSeries(kind Kind, tank uint32) (found []series) {
 // Measured lists the parameters a tank has readings of, in the order of Parameters. It skips from series to series.
 func (v *View) Measured(tank string) (parameters []string, err error) {
 	err = v.inTank(tank, func(number uint32) {
-		for _, s := range v.eachSeries(KindReading, number) {
-			parameters = append(parameters, v.names.name(s.subject))
-		}
+		parameters = gather(v.eachSeries(KindReading, number), func(s series) string { return v.names.name(s.subject) })
 		described := v.parameters()
 		rank := func(name string) uint { // that of what is not described is the highest
 			return uint(slices.IndexFunc(described, func(p Parameter) bool { return p.Name == name }))

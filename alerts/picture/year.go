@@ -308,9 +308,8 @@ func YearList(tanks [][]Chart, private bool) (lines []string) {
 		if len(tanks) > 1 && !private {
 			lines = append(lines, "done in "+words.OneLine(charts[0].Finding.Tank.Name))
 		}
-		for _, k := range Listed(DeedsOf(charts, private, YearNumbered), charts[0].From.Location()) {
-			lines = append(lines, k.Line())
-		}
+		listed := Listed(DeedsOf(charts, private, YearNumbered), charts[0].From.Location())
+		lines = append(lines, words.Of(listed, Keyed.Line)...)
 	}
 	return lines
 }
