@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 	"time"
 
 	"leadline/alerts/words"
@@ -169,4 +170,209 @@ func (p ParameterChange) ShiftShort(whole bool) string {
 		return p.signed(k.Shift) + " (too few to say)"
 	}
 	return fmt.Sprintf("%s (%s to %s)", p.signed(k.Shift), p.signed(k.Interval.Lo), p.signed(k.Interval.Hi))
+}
+
+// Break is where the level of a parameter left what it had been, in the readings of some time.
+type Break struct {
+	Parameter     logbook.Parameter
+	Move          trend.Move      // by which it was found
+	Before, After float64         // medians of the readings before the move, and of the last three
+	Until         time.Time       // the last reading like those before
+	From          time.Time       // the first like those after
+	Steady        bool            // it moved all the time: Until and From are the first and the last readings
+	Done          []logbook.Entry // what was done from causeDays before Until to From and may be why, the latest first
+}
+
+const (
+	breakWobbles = driftWobbles
+	causeDays    = 21 // how long before a level leaves, what was done may be why (common practice, no source)
+	routineTimes = 4  // so often in the time looked at, something is a habit
+	mostCauses   = 2  // entries named
+	bendBIC      = 6  // strong evidence (Kass & Raftery 1995, from memory)
+	likeScales   = 2  // scales from the median within which a reading is like the others; a scale is 1.4826 MAD
+)
+
+// breakOf looks for a break among readings: a move of the level or, where that was gradual, the day from which a steady
+// level began to move. A course that moves all the time is told without a day, and without what may be why. ok is false
+// where none can be told, and of one within breakWobbles of the parameter's ordinary wandering. done is what was done
+// in that time, in time order.
+func breakOf(p logbook.Parameter, obs []trend.Observation, done []logbook.Entry, zone *time.Location) (b Break,
+	ok bool) {
+	m := trend.FindMove(obs)
+	b = Break{Parameter: p, Move: m}
+	if !m.Found && !m.Gradual {
+		return b, false
+	}
+	values := words.Of(obs, func(o trend.Observation) float64 { return o.Value })
+	until, from := m.After-1, m.After
+	if m.Gradual {
+		if until, b.Steady = bend(obs); b.Steady {
+			until = 0
+		}
+		from = until + 1
+	}
+	before, spread := middleAndScale(values[:until+1])
+	after, spreadAfter := middleAndScale(values[max(from, len(values)-3):])
+	moved := after - before
+	if moved == 0 || math.Abs(moved) <= breakWobbles*p.Wobble*math.Abs(before) {
+		return b, false
+	}
+	gone := func(i int, from, spread float64, towards float64) bool { // from what the others are, towards a side
+		return (values[i]-from)*towards > 0 && math.Abs(values[i]-from) > likeScales*math.Max(spread, obs[i].SD)
+	}
+	for !m.Gradual && until > 0 && gone(until, before, spread, moved) {
+		until--
+	}
+	for from < len(obs)-1 && gone(from, after, spreadAfter, -moved) {
+		from++
+	}
+	b.Before, b.After, b.Until, b.From = before, after, TimeOf(obs[until].Day, zone), TimeOf(obs[from].Day, zone)
+	if !b.Steady {
+		b.Done = b.causes(done)
+	}
+	return b, true
+}
+
+// bend is the last reading of a steady level before a straight course of the values, by least squares over all places
+// with three readings before it and two after; steady is true where no such bend describes the readings clearly better
+// than one straight course (by more than bendBIC). Reference: Hinkley D.V. (1969) Inference about the intersection in
+// two-phase regression. Biometrika 56, 495-504 (from memory).
+func bend(obs []trend.Observation) (last int, steady bool) {
+	n := len(obs)
+	ramp, values := make([]float64, n), words.Of(obs, func(o trend.Observation) float64 { return o.Value })
+	fit := func(from float64) float64 {
+		// BIC of a level until a day and a straight course from it on, its constant left out
+		for i, o := range obs {
+			ramp[i] = math.Max(0, o.Day-from)
+		}
+		return float64(n) * math.Log(math.Max(trend.FitLine(ramp, values).RSS, math.SmallestNonzeroFloat64))
+	}
+	straight, best := fit(obs[0].Day), math.Inf(1)
+	for k := 2; k < n-2; k++ {
+		if bic := fit(obs[k].Day) + math.Log(float64(n)); bic < best {
+			last, best = k, bic
+		}
+	}
+	return last, !(best < straight-bendBIC)
+}
+
+// causes are what was done from causeDays before the level left to where it arrived, the latest first: what is done
+// again and again only where there is nothing else.
+func (b Break) causes(done []logbook.Entry) []logbook.Entry {
+	times := map[string]int{}
+	for _, e := range done {
+		times[habit(e)]++
+	}
+	var rare, routine []logbook.Entry
+	for _, e := range slices.Backward(done) {
+		of, at := words.Subject(e), e.When()
+		switch {
+		case of != "" && of != b.Parameter.Name || !at.After(b.Until.AddDate(0, 0, -causeDays)) || !at.Before(b.From):
+		case habit(e) != "" && times[habit(e)] >= routineTimes:
+			routine = append(routine, e)
+		default:
+			rare = append(rare, e)
+		}
+	}
+	if len(rare) == 0 {
+		rare = routine
+	}
+	return rare[:min(len(rare), mostCauses)]
+}
+
+// habit is what entries of one routine share; "" of an event, which is none.
+func habit(e logbook.Entry) string {
+	switch e := e.(type) {
+	case logbook.WaterChange:
+		return "water change"
+	case logbook.ChoreDone:
+		return "chore " + e.Chore
+	case logbook.Refill:
+		return "refill " + e.Stock
+	case logbook.Dose:
+		return "dose " + e.Parameter + e.Supplement
+	case logbook.Dosing:
+		return "dosing " + e.Parameter + e.Supplement
+	case logbook.Event:
+		return ""
+	}
+	return string(e.Kind())
+}
+
+// middleAndScale are the median of values and 1.4826 times their median absolute deviation from it.
+func middleAndScale(vs []float64) (middle, scale float64) {
+	middle = trend.Median(vs)
+	return middle, 1.4826 * trend.Median(words.Of(vs, func(v float64) float64 { return math.Abs(v - middle) }))
+}
+
+// share is how far the level moved, as a part of where it had been.
+func (b Break) share() float64 { return math.Abs((b.After - b.Before) / b.Before) }
+
+// Text says the break and what was done about then: "phosphate fell by 80 %: 0.050 until 26 Oct, 0.010 from 9 Nov;
+// about then: phosphate media, new brand (30 Oct)".
+func (b Break) Text(k words.Known) string {
+	p, moved := b.Parameter, b.After-b.Before
+	word := map[bool]string{true: "fell", false: "rose"}[moved < 0]
+	by := words.Rise(p, math.Abs(moved))
+	if share := b.share(); p.Doseable() == nil && share >= 0.1 && share < 1 {
+		by = words.Share(math.Round(100*share) / 100)
+	}
+	day := func(t time.Time) string { return words.ShortDay(t) }
+	from, to := words.Number(p, b.Before), words.Number(p, b.After)
+	if b.Steady {
+		return fmt.Sprintf("%s %s steadily by %s: %s on %s, %s of late", p.Name, word, by, from, day(b.Until), to)
+	}
+	arrived := "from " + day(b.From)
+	if b.Move.Gradual {
+		arrived = "of late"
+	}
+	text := fmt.Sprintf("%s %s by %s: %s until %s, %s %s", p.Name, word, by, from, day(b.Until), to, arrived)
+	var done []string
+	for _, e := range b.Done {
+		what, note := k.Short(e)
+		done = append(done, strings.TrimSpace(words.Subject(e)+" "+what)+words.With(", ", note)+" ("+
+			day(e.When().In(b.Until.Location()))+")")
+	}
+	if len(done) == 0 {
+		return text
+	}
+	return text + "; about then: " + strings.Join(done, ", ")
+}
+
+// breakDays is how far back the break behind an alert is looked for.
+const breakDays = 112
+
+// Causes says, by tank and parameter, of every alert about a level when that left what it had been, if it moved the way
+// the alert tells, and what was done about then.
+func Causes(v *logbook.View, reports []Report) (map[string]map[string]string, error) {
+	all := map[string]map[string]string{}
+	for _, r := range reports {
+		since, causes := r.AsOf.AddDate(0, 0, -breakDays), map[string]string{}
+		known, err := words.Know(v, r.Tank.Name)
+		done, err2 := Entries(v, r.Tank.Name, DoneKinds(), since, r.AsOf)
+		if err := cmp.Or(err, err2); err != nil {
+			return nil, err
+		}
+		for _, l := range r.Findings {
+			a, ok := l.Gravest()
+			low, level := levelRules[a.Rule]
+			if !ok || !level {
+				continue
+			}
+			from, _ := slices.BinarySearchFunc(l.observations, Day(since),
+				func(o trend.Observation, day float64) int { return cmp.Compare(o.Day, day) })
+			b, found := breakOf(l.Parameter, l.observations[from:], done, r.AsOf.Location())
+			if found && low == (b.After < b.Before) {
+				causes[l.Parameter.Name] = b.Text(known)
+			}
+		}
+		all[r.Tank.Name] = causes
+	}
+	return all, nil
+}
+
+// levelRules are the rules about where a level is, and whether it is low.
+var levelRules = map[Rule]bool{
+	RuleBottomedOut: true, RuleBottomingOut: true, RuleBelowBand: true, RuleNearLow: true, RuleUnmet: true,
+	RuleAboveBand: false, RuleNearHigh: false,
 }
