@@ -3,6 +3,7 @@ package alerts
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"time"
 
@@ -40,6 +41,40 @@ func BandOf(t logbook.Tank, p logbook.Parameter) (Band, error) {
 		out.EveryDays = *b.EveryDays
 	}
 	return out, nil
+}
+
+// HeldBand is a band of one parameter, from when it held and until when; a zero time leaves an end open.
+type HeldBand struct {
+	From, To time.Time
+	Band
+	tank logbook.Tank // with that band and no other
+}
+
+// BandsHeld gives the bands that held one after the other in a tank; none where there never was one. The first is taken
+// to have held always: what was wanted before it, nobody noted.
+func BandsHeld(v *logbook.View, t logbook.Tank, p logbook.Parameter) (all []HeldBand, err error) {
+	steps, err := v.History(t)
+	for _, s := range steps {
+		is, _ := s.Is.(logbook.Tank)
+		band, set := is.Bands[p.Name]
+		n := len(all)
+		if err != nil || n == 0 && !set || n > 0 && reflect.DeepEqual(all[n-1].tank.Bands[p.Name], band) {
+			continue
+		}
+		h := HeldBand{tank: t}
+		if n > 0 {
+			h.From, all[n-1].To = s.Noted, s.Noted
+		}
+		h.tank.Bands = map[string]logbook.Band{p.Name: band}
+		h.Band, err = BandOf(h.tank, p)
+		all = append(all, h)
+	}
+	return all, err
+}
+
+// held reports whether the band held at a moment.
+func (h HeldBand) held(at time.Time) bool {
+	return !at.Before(h.From) && (h.To.IsZero() || at.Before(h.To))
 }
 
 // Set reports whether the keeper has given any edge of the band.

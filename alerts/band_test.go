@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -115,5 +116,72 @@ func TestNearAlertSaysWhy(t *testing.T) {
 			!strings.Contains(a.Headline, c.want) {
 			t.Errorf("as of %d March: %v %s, want %q", c.asOf, ok, a.Headline, c.want)
 		}
+	}
+}
+
+// With the bands of then a hindcast judges each reading by the one that held at its time; the first held before it was
+// set.
+func TestHindcastAsItWas(t *testing.T) {
+	at := marchDay(6)
+	b := supplyBook(t)
+	b.NotedBy(func() time.Time { return at }, func() string { return "ann" })
+	set := func(band *logbook.Band) {
+		tank := logbook.Tank{Name: "forereef"}
+		if band != nil {
+			tank.Bands = map[string]logbook.Band{"nitrate": *band}
+		}
+		if _, err := b.Append(tank); err != nil {
+			t.Fatal(err)
+		}
+	}
+	number := func(v float64) *float64 { return &v }
+	set(&logbook.Band{Low: number(2), High: number(9)})
+	at = marchDay(12)
+	set(&logbook.Band{Low: number(6), High: number(9), Floor: number(1)})
+	at = marchDay(18)
+	set(nil)
+	p := parameter(t, "nitrate")
+	for day := 1; day < 24; day++ {
+		r, err := logbook.ParseReading(p, "4", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Time, r.Tank = marchDay(day), "forereef"
+		if _, err := b.Append(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	err := b.View(func(v *logbook.View) error {
+		tank, err := v.Tank("forereef")
+		if err != nil {
+			return err
+		}
+		lines, err := HindcastAsItWas(v, tank, p)
+		if len(lines) != 23 {
+			t.Errorf("%d lines", len(lines))
+		}
+		for i, l := range lines {
+			low := map[bool]float64{true: 2, false: 6}[i < 11]
+			if i >= 17 {
+				low = math.NaN()
+			}
+			if got := l.Band.Low; got != low && !(math.IsNaN(got) && math.IsNaN(low)) {
+				t.Errorf("reading %d was judged by a band from %v, want %v", i+1, got, low)
+			}
+			one, err := HindcastAtAsItWas(v, tank, p, l.Readings[len(l.Readings)-1].Time)
+			if err != nil || one.BandState != l.BandState || one.Assessment.Level != l.Assessment.Level {
+				t.Errorf("reading %d by itself: %v, %v", i+1, one.BandState, err)
+			}
+		}
+		today, err2 := Hindcast(v, tank, p)
+		for _, l := range today {
+			if l.Band.Set() {
+				t.Errorf("judged by a band of before: %+v", l.Band)
+			}
+		}
+		return errors.Join(err, err2)
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }

@@ -135,6 +135,24 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Finding, 
 	return findings, nil
 }
 
+// HindcastAsItWas is Hindcast, each reading judged by the band that held at its time rather than by that of today.
+func HindcastAsItWas(v *logbook.View, t logbook.Tank, p logbook.Parameter) (all []Finding, err error) {
+	bands, err := BandsHeld(v, t, p)
+	if len(bands) == 0 && err == nil {
+		return Hindcast(v, t, p)
+	}
+	for _, h := range bands {
+		lines, err := Hindcast(v, h.tank, p)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, slices.DeleteFunc(lines, func(l Finding) bool {
+			return !h.held(l.Readings[len(l.Readings)-1].Time)
+		})...)
+	}
+	return all, err
+}
+
 // HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense
 // it is the finding that Hindcast gives. What it costs depends on MaxReadings.
 func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
@@ -146,6 +164,18 @@ func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 		return Finding{}, err
 	}
 	return s.assessed(trend.Assess(s.observations, s.Inputs, Day(at), s.settings())), nil
+}
+
+// HindcastAtAsItWas is HindcastAt by the band that held then.
+func HindcastAtAsItWas(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
+	bands, err := BandsHeld(v, t, p)
+	if err != nil {
+		return Finding{}, err
+	}
+	if i := slices.IndexFunc(bands, func(h HeldBand) bool { return h.held(at) }); i >= 0 {
+		t = bands[i].tank
+	}
+	return HindcastAt(v, t, p, at)
 }
 
 // ParametersOf lists what a tank measures or wants to measure, in the tank's own order.

@@ -22,6 +22,7 @@ type charted struct {
 	rows     []record
 	start    bool // there is nothing earlier
 	unlisted bool // older readings of the stretch are not in rows
+	bands    []alerts.HeldBand
 }
 
 // chartQuestion is what a chart asks of the book: a parameter of a tank as it stands at a moment, and what was written
@@ -40,7 +41,7 @@ func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
 	if found.line, err = part.ExamineNow(v, q.tank, q.name, q.at); err != nil {
 		return found, err
 	}
-	var errs [5]error
+	var errs [6]error
 	found.others, errs[0] = lineNames(v, found.line.Tank, q.usual)
 	// One joining stretch more on the left, so that the line comes in from the edge.
 	found.shown, errs[1] = picture.Readings(v, q.tank, q.name, q.from.Add(-picture.Joined(found.line)), q.to)
@@ -49,6 +50,7 @@ func (q chartQuestion) answer(v *logbook.View) (found charted, err error) {
 	}
 	found.tanks, errs[3] = othersMeasuring(v, q.tank, q.name)
 	found.start, errs[4] = noneBefore(v, q.tank, q.name, q.from)
+	found.bands, errs[5] = alerts.BandsHeld(v, found.line.Tank, found.line.Parameter)
 	listed, err := v.LastReadings(q.tank, q.name, q.to, mostListed)
 	if err == nil {
 		found.unlisted = len(listed) == mostListed && !listed[0].Time.Before(q.from)

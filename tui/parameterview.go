@@ -74,7 +74,8 @@ func (p *parameterScreen) summary() []string {
 }
 
 func (p *parameterScreen) chart(h int) picture.Chart {
-	c := picture.Chart{Finding: p.line, Readings: p.shown, Now: p.now(), Warned: p.warned, Log: p.log}
+	c := picture.Chart{Finding: p.line, Readings: p.shown, Now: p.now(), Warned: p.warned, Log: p.log,
+		Bands: p.bands}
 	c.From, c.To = p.span.ends(c.Now)
 	if p.over.name != "" {
 		c.Over = p.laid

@@ -10,6 +10,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 	"github.com/guptarohit/asciigraph"
 
+	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
 )
@@ -191,12 +192,15 @@ func isDots(r rune) bool { return r >= noDots && r <= noDots+0xff }
 
 // level draws a line at one height from end to end; nothing where the value is not known or not on the axis. Where
 // another line or the forecast stands in the same row, they take turns, so that both are seen.
-func (g *sheet) level(v float64, sign string, tone Tone) {
+func (g *sheet) level(of func(alerts.Band) float64, sign string, tone Tone) {
 	const turn = 2
-	row := len(g.cells) - 1 - g.row(v)
-	for column := 0; column < g.columns() && !math.IsNaN(v) && !g.scale.Beyond(v); column++ {
-		if column/turn%2 == 1 || g.cells[row][column].Sign == " " {
-			g.put(g.row(v), column, sign, tone)
+	for _, held := range g.Held() {
+		v := of(held.Band)
+		row, end := len(g.cells)-1-g.row(v), min(g.column(held.To), g.columns())
+		for column := g.column(held.From); column < end && !math.IsNaN(v) && !g.scale.Beyond(v); column++ {
+			if column/turn%2 == 1 || g.cells[row][column].Sign == " " {
+				g.put(g.row(v), column, sign, tone)
+			}
 		}
 	}
 }
@@ -214,9 +218,9 @@ func (g *sheet) plot() {
 			g.shade(x, p.Lo, p.Hi, Forecast)
 		}
 	}
-	g.level(g.Finding.Band.Low, BandLine, Band)
-	g.level(g.Finding.Band.High, BandLine, Band)
-	g.level(g.Finding.Band.Floor, FloorLine, Bad)
+	g.level(func(b alerts.Band) float64 { return b.Low }, BandLine, Band)
+	g.level(func(b alerts.Band) float64 { return b.High }, BandLine, Band)
+	g.level(func(b alerts.Band) float64 { return b.Floor }, FloorLine, Bad)
 	g.upright(g.Now, nowLine, Dim)
 	mean := slices.Repeat([]float64{math.NaN()}, n)
 	for x := range mean {

@@ -16,13 +16,15 @@ import (
 
 // Chart is one parameter of a tank over a stretch of time, ready to be drawn. Dates are in the zone of From.
 type Chart struct {
-	Finding       alerts.Finding    // what it is of: parameter, band, floor and forecast
-	Readings      []logbook.Reading // in time order; those before From only lead the line in from the edge
-	Done          []logbook.Entry   // what was done to the tank and seen in it, in time order
-	Known         words.Known       // what puts it into words
-	Warned        []time.Time       // when a hindcast would have begun to warn
-	From, Now, To time.Time         // at Now the forecast begins
-	Log           bool              // the scale is logarithmic
+	Finding  alerts.Finding    // what it is of: parameter, band, floor and forecast
+	Readings []logbook.Reading // in time order; those before From only lead the line in from the edge
+	Done     []logbook.Entry   // what was done to the tank and seen in it, in time order
+	Known    words.Known       // what puts it into words
+	Warned   []time.Time       // when a hindcast would have begun to warn
+	// that held one after the other; the last one holds now. None: that of the finding always
+	Bands         []alerts.HeldBand
+	From, Now, To time.Time // at Now the forecast begins
+	Log           bool      // the scale is logarithmic
 	Over          *Over
 	Cursor        time.Time // zero: none
 	Numbered      int       // of what was done so many are numbered on the axis, the newest
@@ -75,8 +77,26 @@ func (c Chart) filled(v *logbook.View) (_ Chart, err error) {
 	if c.Known, err = words.Know(v, tank); err != nil {
 		return Chart{}, err
 	}
-	c.Done, err = Done(v, tank, c.From, c.Now)
+	if c.Done, err = Done(v, tank, c.From, c.Now); err != nil {
+		return Chart{}, err
+	}
+	c.Bands, err = alerts.BandsHeld(v, c.Finding.Tank, c.Finding.Parameter)
 	return c, err
+}
+
+// Held are the bands from the beginning of the chart to its end. The one that holds at its moment holds on.
+func (c Chart) Held() []alerts.HeldBand {
+	bands := slices.DeleteFunc(slices.Clone(c.Bands), func(b alerts.HeldBand) bool {
+		return !b.From.Before(c.Now) || !b.To.IsZero() && !b.To.After(c.From)
+	})
+	if len(c.Bands) < 2 || len(bands) == 0 {
+		bands = []alerts.HeldBand{{Band: c.Finding.Band}}
+	}
+	bands[len(bands)-1].To = c.To
+	if bands[0].From.Before(c.From) {
+		bands[0].From = c.From
+	}
+	return bands
 }
 
 // Deeds is what was done that concerns the chart.

@@ -108,6 +108,38 @@ func TestBandRows(t *testing.T) {
 	}
 }
 
+// A chart shows the band and the floor that held then: a band that was changed or taken away goes in steps.
+func TestBandThatHeld(t *testing.T) {
+	none := alerts.Band{Low: math.NaN(), High: math.NaN(), Floor: math.NaN()}
+	c := chartOf(1, reading(-84, 3), reading(0, 12))
+	c.Finding.Band = alerts.Band{Low: 3, High: 12, Floor: 1}
+	c.Bands = []alerts.HeldBand{{Band: alerts.Band{Low: 5, High: 9, Floor: math.NaN()}},
+		{From: noon.AddDate(0, 0, -56), Band: none},
+		{From: noon.AddDate(0, 0, -28), Band: c.Finding.Band}, {From: noon.AddDate(0, 0, 7), Band: none}}
+	for i := range 3 {
+		c.Bands[i].To = c.Bands[i+1].From
+	}
+	g, _ := c.sheet(80, 24)
+	g.plot()
+	for v, want := range map[float64][2]time.Time{5: {c.From, noon.AddDate(0, 0, -56)},
+		9: {c.From, noon.AddDate(0, 0, -56)},
+		3: {noon.AddDate(0, 0, -28), c.To}, 12: {noon.AddDate(0, 0, -28), c.To}, 1: {noon.AddDate(0, 0, -28), c.To}} {
+		first, last := g.columns(), 0
+		for i, cell := range g.cells[len(g.cells)-1-g.row(v)] {
+			if cell.Sign == BandLine || cell.Sign == FloorLine {
+				first, last = min(first, i), max(last, i)
+			}
+		}
+		if from, to := g.column(want[0]), min(g.column(want[1]), g.columns()); first-from > 3 || first < from || last >= to ||
+			to-last > 5 {
+			t.Errorf("the edge at %v runs from column %d to %d, want %d to %d", v, first, last, from, to)
+		}
+	}
+	if c.Bands = c.Bands[2:3]; len(c.Held()) != 1 || c.Held()[0].Band != c.Finding.Band {
+		t.Errorf("one band holds all the time: %+v", c.Held())
+	}
+}
+
 func TestChartOfNothing(t *testing.T) {
 	zeros := chartOf(1, reading(-1, 0))
 	zeros.Log = true

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,31 +18,39 @@ import (
 )
 
 func newHindcast(a *app.App) *cobra.Command {
-	var allTanks bool
+	var allTanks, asItWas bool
 	cmd := a.Prints(shape.Assessment{}, usage.CommandOf("hindcast PARAMETER",
 		"what would have been said at each past reading", `  # when it would have warned of phosphate running out
   leadline hindcast phosphate
 
   # every assessment of every tank, for a script
   leadline hindcast nitrate --all-tanks --json`, func(cmd *cobra.Command, args []string) error {
-			return hindcast(a, cmd, args[0], allTanks)
+			return hindcast(a, cmd, args[0], allTanks, asItWas)
 		}))
 	cmd.Long = `What would have been said at each past reading, by the same method as today's, with nothing known of
 what came later. With --json one assessment a line; without, when it would have warned and what came then.
 
 Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every
-one, and takes about a hundredth of a second for each.`
+one, and takes about a hundredth of a second for each.
+
+All readings are judged by the band and the floor of today; with --as-it-was, each by those that held at its time.`
 	cmd.Flags().BoolVar(&allTanks, "all-tanks", false, "every tank that has readings of the parameter")
+	cmd.Flags().BoolVar(&asItWas, "as-it-was", false, "judge each reading by the band that held at its time")
 	return cmd
 }
 
-func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) error {
+func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks, asItWas bool) error {
 	tanks, p, err := tanksAndParameter(a, parameter, allTanks)
 	if err != nil {
 		return err
 	}
 	casts, err := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
-		return logbook.Seen(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) { return alerts.Hindcast(v, tank, p) })
+		return logbook.Seen(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) {
+			if asItWas {
+				return alerts.HindcastAsItWas(v, tank, p)
+			}
+			return alerts.Hindcast(v, tank, p)
+		})
 	})
 	if err != nil {
 		return err
@@ -50,7 +59,7 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) e
 		if err := cmd.Context().Err(); err != nil {
 			return err
 		}
-		if err := tellHindcast(cmd.Context(), a, lines, tanks[i], p, allTanks); err != nil {
+		if err := tellHindcast(cmd.Context(), a, lines, tanks[i], p, allTanks, asItWas); err != nil {
 			return err
 		}
 	}
@@ -58,7 +67,7 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks bool) e
 }
 
 func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter,
-	allTanks bool) error {
+	allTanks, asItWas bool) error {
 	asOf, err := a.Until(tank)
 	if err != nil {
 		return err
@@ -68,7 +77,11 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 	}
 	if len(lines) > 0 && lines[0].Thinned {
 		if a.JSON {
-			return eachReading(ctx, a, tank, p, alerts.HindcastAt, func(l alerts.Finding) error { return printLine(a, l) })
+			at := alerts.HindcastAt
+			if asItWas {
+				at = alerts.HindcastAtAsItWas
+			}
+			return eachReading(ctx, a, tank, p, at, func(l alerts.Finding) error { return printLine(a, l) })
 		}
 		a.Say("note: %s", dailyNote(tank, p))
 	}
@@ -91,7 +104,7 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 		words.Plural(len(lines), "reading", "readings"),
 		words.Day(app.LastReading(lines[0]).Time), words.Day(app.LastReading(last).Time))
 	told := false
-	for _, what := range watched(last) {
+	for _, what := range watched(lines) {
 		for _, e := range episodes(lines, what.holds) {
 			told = true
 			a.Printf("  %s", e.text(what, lines))
@@ -114,17 +127,17 @@ type watch struct {
 	outcry bool // name the reading that came against the floor
 }
 
-// watched is what is told of a parameter: the floor where it has one, the band where it has one.
-func watched(l alerts.Finding) []watch {
+// watched is what is told of a parameter: the floor where it has, or had, one, and the band likewise.
+func watched(lines []alerts.Finding) []watch {
 	var ws []watch
-	if !math.IsNaN(l.Assessment.Floor) {
+	if slices.ContainsFunc(lines, func(l alerts.Finding) bool { return !math.IsNaN(l.Assessment.Floor) }) {
 		ws = append(ws,
 			watch{"would have warned of bottoming out", func(l alerts.Finding) bool {
 				return l.Assessment.BottomingOut || l.Assessment.BottomedOut
 			}, true},
 			watch{"would have said bottomed out", func(l alerts.Finding) bool { return l.Assessment.BottomedOut }, false})
 	}
-	if l.Band.Set() {
+	if slices.ContainsFunc(lines, func(l alerts.Finding) bool { return l.Band.Set() }) {
 		ws = append(ws,
 			watch{"would have said below the band", func(l alerts.Finding) bool {
 				return l.BandState == alerts.BandBelow

@@ -235,9 +235,8 @@ func (p *drawing) fromLeft(points []at) []at {
 
 // bandAndGrid is all that lies under the readings.
 func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom float64, y func(float64) float64) {
-	b := c.Finding.Band
 	left, right := p.left, p.right
-	if b.Set() {
+	for _, b := range c.Held() {
 		low, high := bottom, top
 		if !math.IsNaN(b.Low) {
 			low = y(b.Low)
@@ -245,7 +244,9 @@ func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom 
 		if !math.IsNaN(b.High) {
 			high = y(b.High)
 		}
-		p.fill(p.band, at{left, high}, at{right, high}, at{right, low}, at{left, low})
+		if from, to := p.x(b.From), p.x(b.To); b.Set() {
+			p.fill(p.band, at{from, high}, at{to, high}, at{to, low}, at{from, low})
+		}
 	}
 	steps, digits := c.Steps(scale, math.Max(2, (bottom-top)/38))
 	for _, v := range steps {
@@ -263,13 +264,16 @@ func (p *drawing) bandAndGrid(c picture.Chart, scale picture.Scale, top, bottom 
 	}
 	p.frame(top, bottom)
 	p.line(p.dim, 1, nil, at{p.x(c.Now), top}, at{p.x(c.Now), bottom})
-	for _, edge := range []float64{b.Low, b.High} {
-		if !math.IsNaN(edge) && !scale.Beyond(edge) {
-			p.line(p.bandEdge, 1, nil, at{left, y(edge)}, at{right, y(edge)})
+	for _, b := range c.Held() {
+		from, to := p.x(b.From), p.x(b.To)
+		for _, edge := range []float64{b.Low, b.High} {
+			if !math.IsNaN(edge) && !scale.Beyond(edge) {
+				p.line(p.bandEdge, 1, nil, at{from, y(edge)}, at{to, y(edge)})
+			}
 		}
-	}
-	if !math.IsNaN(b.Floor) && !scale.Beyond(b.Floor) {
-		p.line(p.floor, 1.8, floorDashes, at{left, y(b.Floor)}, at{right, y(b.Floor)})
+		if !math.IsNaN(b.Floor) && !scale.Beyond(b.Floor) {
+			p.line(p.floor, 1.8, floorDashes, at{from, y(b.Floor)}, at{to, y(b.Floor)})
+		}
 	}
 }
 
