@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"strings"
 	"time"
 
@@ -48,9 +49,10 @@ func journalKinds() []journalKind {
 			return r.entry.Kind() != logbook.KindReading && r.entry.Kind() != logbook.KindAcknowledgement &&
 				r.entry.Kind() != logbook.KindEvent
 		}},
-		{"events", is(logbook.KindEvent)},
+		{"events", func(r record) bool { return r.entry.Kind() == logbook.KindEvent && !r.change }},
 		{"answers to alerts", is(logbook.KindAcknowledgement)},
 		{"struck lines", func(r record) bool { return r.struck }},
+		{"what was set", func(r record) bool { return r.change }},
 	}
 }
 
@@ -101,8 +103,26 @@ func journalRows(v *logbook.View, tank string, from, to time.Time) (rows []recor
 		chosen = chosen || thinned
 		readings = append(readings, rs...)
 	}
-	rows, err = recordsOf(v, tank, "", readings, append(alerts.DoneKinds(), logbook.KindAcknowledgement), from, to)
-	return rows, chosen, err
+	rows, err1 := recordsOf(v, tank, "", readings, append(alerts.DoneKinds(), logbook.KindAcknowledgement), from, to)
+	set, err2 := changesOf(v, tank, from, to)
+	rows = append(rows, set...)
+	newestFirst(rows)
+	return rows, chosen, cmp.Or(err1, err2)
+}
+
+// changesOf are the lines of what was set of a tank and what belongs to it.
+func changesOf(v *logbook.View, tank string, from, to time.Time) (rows []record, err error) {
+	steps, err1 := v.Steps(tank, from, to)
+	parameters, err2 := v.Parameters()
+	for _, s := range steps {
+		what := words.Known{Parameters: parameters}.Step(s)
+		if s.Kind() != logbook.KindTank {
+			what = part.Clean(s.Name()) + ": " + what
+		}
+		rows = append(rows, record{entry: logbook.Event{Time: s.Noted, Tank: tank, Text: what, Who: s.Who}, what: what,
+			change: true})
+	}
+	return rows, cmp.Or(err1, err2)
 }
 
 func (j *journal) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, j.Init) }

@@ -25,6 +25,7 @@ type record struct {
 	placed   bool     // another line took the place of this struck one
 	day      []record // of a test day, which is one line: its readings
 	within   bool     // it is a reading of a test day that is open
+	change   bool     // it is what was noted of a definition, told as an event
 }
 
 // strikeWord is what x does with the line.
@@ -49,6 +50,8 @@ func (r record) mend(e *part.Env, tank logbook.Tank, correct bool) tea.Cmd {
 	}
 	lines := part.LinesOf(tank, r.what, es...)
 	switch {
+	case r.change:
+		return part.Notice("this is changed where it was set: b a band, T the tank, and so on")
 	case r.struck && correct:
 		return part.Notice("this line is struck: x brings it back")
 	case len(es) == 0:

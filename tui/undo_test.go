@@ -27,9 +27,11 @@ func wrongTank(t *testing.T) (*logbook.Book, *app) {
 		r.Time, r.Tank = noon, "lagoon"
 		recs = append(recs, r)
 	}
+	b.NotedBy(func() time.Time { return noon.AddDate(0, 0, -1) }, func() string { return "ann" })
 	if _, err := b.Append(recs...); err != nil {
 		t.Fatal(err)
 	}
+	b.NotedBy(clock, func() string { return "ann" })
 	a := newApp(Options{Book: b, Now: clock, NoColor: true, Tank: "lagoon"})
 	resize(a, 80, 24)
 	settleAll(a, a.Init())
@@ -148,5 +150,13 @@ func TestUndoOnTheScreens(t *testing.T) {
 	do(a, "u")
 	if events() != 0 {
 		t.Errorf("%d events after that was undone\n%s", events(), a.View())
+	}
+	do(a, "f")
+	if !strings.Contains(a.View(), "what was set") || !strings.Contains(a.View(), "alkalinity none, was low 7 high 9") ||
+		!strings.Contains(a.View(), "alkalinity low 7 high 9, was none") {
+		t.Errorf("the journal does not tell what was set, and set back\n%s", a.View())
+	}
+	if do(a, "x"); !strings.Contains(a.View(), "this is changed where it was set") {
+		t.Errorf("a change is struck like a line\n%s", a.View())
 	}
 }

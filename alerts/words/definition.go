@@ -1,6 +1,7 @@
 package words
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -99,4 +100,69 @@ func Band(parameters []logbook.Parameter, of string, b logbook.Band) string {
 		parts = append(parts, Every(*b.EveryDays))
 	}
 	return strings.Join(parts, " ")
+}
+
+// Step says what a change did to a definition, field by field: "volume 437 L, was 450 L; band of nitrate low 3, was
+// none".
+func (k Known) Step(s logbook.Step) string {
+	var said []string
+	for _, field := range s.Sections() {
+		is, was := k.said(s.Is, field), k.said(s.Was, field)
+		text := strings.TrimSpace(fieldName(field) + " " + cmp.Or(is, "none"))
+		if s.Was != nil && is != was {
+			text += ", was " + cmp.Or(was, "none")
+		}
+		said = append(said, text)
+	}
+	switch {
+	case len(said) > 0:
+	case s.Was == nil:
+		return "started"
+	default:
+		return "nothing else than before"
+	}
+	return strings.Join(said, "; ")
+}
+
+// fieldName is what a field of a definition is called; "" where what is said of it needs no name.
+func fieldName(field string) string {
+	if of, is := strings.CutPrefix(field, "bands."); is {
+		return "band of " + OneLine(of)
+	}
+	if name, is := map[string]string{"volume_l": "volume", "timezone": "time zone", "tank": ""}[field]; is {
+		return name
+	}
+	return strings.ReplaceAll(field, "_", " ")
+}
+
+// said is what a definition says by a field; "" where it says nothing.
+func (k Known) said(def logbook.Record, field string) string {
+	switch d := def.(type) {
+	case logbook.Method:
+		return Method(d)
+	case logbook.Supplement:
+		return Made(d)
+	case logbook.Chore:
+		return Chore(d)
+	case logbook.Stock:
+		return OneLine(d.Name) + ", in " + OneLine(d.Unit)
+	case logbook.Tank:
+		of, banded := strings.CutPrefix(field, "bands.")
+		switch band, set := d.Bands[of]; {
+		case banded && set:
+			return Band(k.Parameters, of, band)
+		case field == "tank":
+			text := "called " + OneLine(d.Name)
+			if d.Retired.After(d.Returned) {
+				text += ", retired"
+			}
+			return text
+		case field == "volume_l" && d.VolumeL > 0:
+			return Litres(d.VolumeL)
+		case field == "order":
+			return List(d.Order, OneLine)
+		}
+		return OneLine(map[string]string{"timezone": d.Timezone, "since": d.Since, "about": d.About}[field])
+	}
+	return ""
 }

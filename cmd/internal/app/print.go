@@ -2,10 +2,12 @@ package app
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -221,6 +223,44 @@ func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) erro
 		}
 	}
 	return a.PrintList(list, table)
+}
+
+// NewHistory is a command that prints what was noted of a definition of a tank, the newest last; of the tank itself,
+// where field is not empty, of that alone.
+func NewHistory(a *App, use, short, example string,
+	find func(v *logbook.View, t logbook.Tank, args []string) (def logbook.Record, field string,
+		err error)) *cobra.Command {
+	return a.PrintsRecords(usage.Command(use, short, example, func(args []string) error {
+		if strings.Contains(use, "[") && len(args) == strings.Count(use, " ") { // the tank is named
+			a.TankFlag = args[0]
+		}
+		var known words.Known
+		var tank logbook.Tank
+		steps, err := Seen(a, func(v *logbook.View) (steps []logbook.Step, err error) {
+			if tank, err = a.Tank(v); err != nil {
+				return nil, err
+			}
+			def, field, err1 := find(v, tank, args)
+			var err2, err3 error
+			if err1 == nil {
+				steps, err2 = v.History(def)
+			}
+			known.Parameters, err3 = v.Parameters()
+			return slices.DeleteFunc(steps, func(s logbook.Step) bool {
+				return field != "" && !slices.Contains(s.Sections(), field)
+			}), cmp.Or(err1, err2, err3)
+		})
+		if err != nil {
+			return err
+		}
+		return PrintRecords(a, steps, func(s logbook.Step) []string {
+			when := "earlier" // than moments were kept
+			if s.Noted.Unix() > 0 {
+				when = words.Moment(s.Noted.In(tank.Zone()))
+			}
+			return []string{when, s.Who, known.Step(s)}
+		})
+	}))
 }
 
 // Prints notes what a command prints with --json; of hindcast and of demand --hindcast it is one line.

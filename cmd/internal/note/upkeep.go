@@ -20,7 +20,11 @@ import (
 func newStock(a *app.App) *cobra.Command {
 	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a),
 		a.Prints([]shape.Stock{}, usage.Command("list",
-			"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") })))
+			"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") })),
+		app.NewHistory(a, "history NAME", "how a stock was set up and changed", "",
+			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
+				return logbook.Stock{Tank: t.Name, Name: args[0]}, "", nil
+			}))
 }
 
 func newStockAdd(a *app.App) *cobra.Command {
@@ -188,7 +192,11 @@ func newChore(a *app.App) *cobra.Command {
 		a.Prints([]shape.Chore{}, usage.Command("list",
 			"the chores, when each was last done and when it comes round again", "", func([]string) error {
 				return listChores(a, "")
-			})))
+			})),
+		app.NewHistory(a, "history NAME", "how a chore was set up and changed", "",
+			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
+				return logbook.Chore{Tank: t.Name, Name: args[0]}, "", nil
+			}))
 }
 
 func newChoreAdd(a *app.App) *cobra.Command {

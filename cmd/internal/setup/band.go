@@ -25,7 +25,14 @@ func newBand(a *app.App) *cobra.Command {
 			return app.Show(a, a.Tanks, func(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") })
 		})),
 		a.PrintsRecords(usage.Command("clear PARAMETER",
-			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) }))))
+			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) })),
+		app.NewHistory(a, "history [TANK] PARAMETER", "the bands that a parameter had, from when and by whom",
+			`  # of the only tank
+  leadline band history nitrate`,
+			func(v *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
+				p, err := a.Parameter(v, args[len(args)-1])
+				return t, "bands." + p.Name, err
+			})))
 	cmd.Use = "band PARAMETER"
 	cmd.Example = `  # the same as leadline band set nitrate ...
   leadline band nitrate --low 3 --high 12 --floor 2`

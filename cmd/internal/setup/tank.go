@@ -43,6 +43,8 @@ func newTank(a *app.App) *cobra.Command {
 		newTankUse(a, "return NAME", "bring a retired tank back", `  # it is filled again
   leadline tank return nursery`, true),
 		newTankMerge(a),
+		app.NewHistory(a, "history [NAME]", "what was noted of a tank and its bands, when and by whom", "",
+			func(_ *logbook.View, t logbook.Tank, _ []string) (logbook.Record, string, error) { return t, "", nil }),
 		a.PrintsRecords(usage.Command("show [NAME]",
 			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error {
 				return showTank(a, args)
