@@ -83,7 +83,8 @@ func (b *Book) Correct(s Strike, all ...Correction) ([]ID, error) {
 type writer struct {
 	*View
 	book *Book
-	save Save // what it has put into the book
+	save Save     // what it has put into the book
+	log  []Change // that were noted, once they were asked for
 
 	out      []outgoing // what it has put into a shared book
 	arriving bool       // what it puts there came from the others

@@ -203,13 +203,13 @@ func alikeTanks(all []Change) map[string]string {
 // has another name now.
 func (w *writer) derive() {
 	d, parameters, tanks := derived(w.changes()), w.parameters(), definitionsOf[Tank](w.View, "")
-	for _, h := range d.of {
-		for _, c := range h.changes {
-			if h.needless(c) {
-				remove(changesBucket(w.tx), c.key())
-			}
+	w.log = slices.DeleteFunc(w.log, func(c Change) bool {
+		needless := d.of[d.place(c.Of)].needless(c)
+		if needless {
+			remove(changesBucket(w.tx), c.key())
 		}
-	}
+		return needless
+	})
 	for _, kind := range gather(definitions(), Record.Kind) {
 		now := map[string][]byte{}
 		for place, h := range d.of {
@@ -248,11 +248,24 @@ func (w *writer) derive() {
 	w.keepUnits(parameters, w.parameters())
 }
 
+// changes are those of the book with those of the writing.
+func (w *writer) changes() []Change {
+	if w.log == nil {
+		w.log = w.View.changes()
+	}
+	return w.log
+}
+
+func compareChanges(a, b Change) int { return bytes.Compare(a.key(), b.key()) }
+
 // putChange puts a change into the log; added is false if the book has it. What follows from it, derive works out.
 func (w *writer) putChange(c Change) (added bool) {
 	c = c.canonical()
 	key := c.key()
 	if added = changesBucket(w.tx).Get(key) == nil; added {
+		c.kept = string(key)
+		at, _ := slices.BinarySearchFunc(w.changes(), c, compareChanges)
+		w.log = slices.Insert(w.log, at, c)
 		put(changesBucket(w.tx), key, appendChange(c))
 		w.save.change(c)
 		w.toSend(ID{}, c)

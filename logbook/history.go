@@ -41,7 +41,7 @@ func (v *View) Steps(tank string, from, to time.Time) (all []Step, err error) {
 			}
 		}
 	})
-	slices.SortFunc(all, func(a, b Step) int { return slices.Compare(a.key(), b.key()) })
+	slices.SortFunc(all, func(a, b Step) int { return compareChanges(a.Change, b.Change) })
 	return all, err
 }
 

@@ -287,10 +287,11 @@ func (s *salvage) name(number uint32) string {
 func (s *salvage) take(bucket string, es []element) {
 	es = slices.DeleteFunc(es, func(e element) bool {
 		c, err := readChange(e.key, e.value)
-		if err == nil && !e.isBucket {
+		whole := err == nil && !e.isBucket && c.isGenuine()
+		if whole {
 			s.keep([]Record{c}, e.key)
 		}
-		return err == nil
+		return whole
 	})
 	best, most := Kind(""), 0
 	for _, rec := range blanks() {

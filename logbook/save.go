@@ -50,8 +50,7 @@ func (s *Save) change(c Change) {
 func (s *Save) has(c Change) bool { return slices.Contains(s.changes, string(c.key())) }
 
 // changed gives the definitions of which the save noted something.
-func (s *Save) changed(v *View) (all []*held) {
-	changes := v.changes()
+func (s *Save) changed(changes []Change) (all []*held) {
 	d := derived(changes)
 	for _, c := range changes {
 		if h := d.of[d.place(c.Of)]; s.has(c) && !slices.Contains(all, h) {
@@ -63,7 +62,7 @@ func (s *Save) changed(v *View) (all []*held) {
 
 // nameChanged names what the save changed, and what it made.
 func (w *writer) nameChanged() {
-	for _, h := range w.save.changed(w.View) {
+	for _, h := range w.save.changed(w.changes()) {
 		if name := h.name(); w.save.has(h.changes[0]) && !isWhole(h.changes[0].Kind()) {
 			w.save.Defined = append(w.save.Defined, name)
 		} else {
@@ -212,7 +211,7 @@ func (v *View) reversals(s Save) (all []reversal, u Undone) {
 // formerly gives what has to be noted so that definitions say what they said before a save, where nobody changed it
 // since, and what that is of.
 func (v *View) formerly(s Save, u *Undone) (all []Change, of []*held) {
-	for _, h := range s.changed(v) {
+	for _, h := range s.changed(v.changes()) {
 		name := h.name()
 		if back, any := h.setBack(s); any {
 			all, of, u.Formerly = append(all, back), append(of, h), append(u.Formerly, name)

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	bolt "go.etcd.io/bbolt"
 
 	"leadline/logbook/water"
@@ -323,7 +324,7 @@ func TestWriterFollowsAReplacedBook(t *testing.T) {
 
 func diff(t testing.TB, what string, got, want any) {
 	t.Helper()
-	if d := cmp.Diff(want, got, cmp.Comparer(sameMoment), cmp.Comparer(sameShown)); d != "" {
+	if d := cmp.Diff(want, got, sameOptions()...); d != "" {
 		t.Errorf("%s (-want +got):\n%s", what, d)
 	}
 }
@@ -336,7 +337,11 @@ func sameMoment(a, b time.Time) bool {
 func sameShown(a, b water.Unit) bool { return a == b }
 
 func sameRecord(a, b any) bool {
-	return cmp.Equal(a, b, cmp.Comparer(sameMoment), cmp.Comparer(sameShown))
+	return cmp.Equal(a, b, sameOptions()...)
+}
+
+func sameOptions() []cmp.Option {
+	return []cmp.Option{cmp.Comparer(sameMoment), cmp.Comparer(sameShown), cmpopts.IgnoreUnexported(Change{})}
 }
 
 // deadDisk gives no byte.

@@ -112,6 +112,13 @@ func (w *walker) walk() {
 	for _, d := range definitions() {
 		w.attempt(string(d.Kind())+"s", func() { w.definitionsOf(d.Kind(), "") })
 	}
+	w.walkSealed(changesName, "change", func(k, value []byte) error {
+		c, err := readChange(k, value)
+		if err == nil && !c.isGenuine() {
+			err = errors.New("it is not what its key says")
+		}
+		return err
+	})
 	w.walkSealed("drafts", "draft of", func(k, value []byte) error {
 		_, err := readDraft(string(k), value)
 		return err
