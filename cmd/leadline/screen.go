@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -38,7 +39,7 @@ func open(ctx context.Context, a *app.App) error {
 	case err != nil:
 		return err
 	case a.Talks():
-		defer team.Background(ctx, a, book, func(text string) { a.Say("%s", app.InSpokenWords(text)) })()
+		defer team.Background(ctx, a, book, func(text string) { fmt.Fprintln(a.ErrOut, app.InSpokenWords(text)) })()
 		return plain.Talk(ctx, a, book)
 	}
 	return openScreen(ctx, a, book, false)

@@ -80,11 +80,13 @@ func BenchmarkFifty(b *testing.B) {
 			arrived.Add(1)
 			following.Go(func() {
 				var once sync.Once
-				_ = Follow(ctx, m.book, Options{State: func(err error) {
-					if err == nil {
+				_ = Follow(ctx, m.book, Options{Tell: func(text string) {
+					if strings.Contains(text, "in step") {
 						once.Do(ready.Done)
+					} else if strings.Contains(text, "new from") {
+						arrived.Done()
 					}
-				}, Came: func(int) { arrived.Done() }})
+				}})
 			})
 		}
 		ready.Wait()

@@ -46,7 +46,7 @@ func newMember(t testing.TB, name string) *member {
 }
 
 func (m *member) opt() Options {
-	return Options{Say: func(text string) { m.said = append(m.said, text) }}
+	return Options{Tell: func(text string) { m.said = append(m.said, text) }}
 }
 
 func (m *member) create(url string) { m.begin(url, true) }

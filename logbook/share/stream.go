@@ -104,7 +104,7 @@ func (s *session) find(ctx context.Context) error {
 	defer cancel()
 	stream, err := s.js.Stream(ctx, streamName(s.state))
 	if errors.Is(err, jetstream.ErrStreamNotFound) {
-		tell(s.opt.Say, "the server has no book %s any more: it is made anew there from this one", s.state.Name)
+		tell(s.opt.Tell, "the server has no book %s any more: it is made anew there from this one", s.state.Name)
 		stream, err = s.create(ctx)
 	}
 	if err != nil {
@@ -119,7 +119,7 @@ func (s *session) find(ctx context.Context) error {
 	}
 	if !fits {
 		if s.state.Stream != "" {
-			tell(s.opt.Say, "the stream of %s is not as this book knows it: all of it is read, and gets what it lacks",
+			tell(s.opt.Tell, "the stream of %s is not as this book knows it: all of it is read, and gets what it lacks",
 				s.state.Name)
 		}
 		err := s.share(func(sh *logbook.Shared) {

@@ -16,10 +16,8 @@ import (
 // Options say how a book is brought in step with its stream.
 type Options struct {
 	Within   time.Duration     // how long the server may take to answer; 0: some seconds
-	Say      func(text string) // is told what is worth knowing of the stream
+	Tell     func(text string) // is told what happens to the stream, and by Follow what came, and what went wrong
 	Progress func(text string) // is told how far it is
-	Came     func(added int)   // is told that lines came which were new
-	State    func(err error)   // is told by Follow what went wrong, and nil when it is in step again
 }
 
 func (o Options) within() time.Duration {
@@ -73,24 +71,29 @@ func Sync(ctx context.Context, book *logbook.Book, opt Options) (Done, error) {
 // Follow keeps a book in step until ctx ends. It waits where the server cannot be reached, and tries again.
 func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
 	const least, most = time.Second, 5 * time.Second
-	pause := least
+	pause, told := least, ""
+	once := func(text string) {
+		if text != told {
+			told = text
+			tell(opt.Tell, "%s", text)
+		}
+	}
 	for {
 		s, err := begin(ctx, book, opt)
 		if errors.Is(err, ErrNotShared) || ctx.Err() != nil {
 			return err
 		}
 		if err == nil {
-			var stepped bool
-			if stepped, err = s.follow(ctx); stepped {
+			err = inWords(s.state, s.follow(ctx, func() {
 				pause = least
-			}
-			err = inWords(s.state, err)
+				once("in step with the others")
+			}))
 			s.close()
 		}
 		if ctx.Err() != nil {
 			return nil
 		}
-		opt.State(err)
+		once(err.Error())
 		select {
 		case <-ctx.Done():
 			return nil
@@ -102,35 +105,32 @@ func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
 
 // follow keeps in step until something goes wrong. It looks often whether the book was written to, and now and then
 // whether the stream is still the one it was.
-func (s *session) follow(ctx context.Context) (stepped bool, err error) {
+func (s *session) follow(ctx context.Context, inStep func()) error {
 	const often, nowAndThen = 300 * time.Millisecond, 100
 	var stamp logbook.Stamp
 	for n := 0; ; n++ {
 		before, err := s.book.Stamp()
 		if err != nil {
-			return stepped, err
+			return err
 		}
 		if before != stamp {
 			if err := s.inStep(ctx); err != nil {
-				return stepped, err
+				return err
 			}
-			if !stepped {
-				stepped = true
-				s.opt.State(nil)
-			}
+			inStep()
 			stamp = before
 		}
 		if n%nowAndThen == 0 {
 			if err := s.look(ctx); err != nil {
-				return stepped, err
+				return err
 			}
 		}
 		added := s.Added
 		if err := s.receive(ctx, often); err != nil {
-			return stepped, err
+			return err
 		}
-		if s.Added > added && s.opt.Came != nil {
-			s.opt.Came(s.Added - added)
+		if s.Added > added {
+			tell(s.opt.Tell, "%d new from the others", s.Added-added)
 		}
 	}
 }

@@ -215,7 +215,11 @@ func newSync(a *app.App) *cobra.Command {
 			return err
 		}
 		if follow {
-			return share.Follow(cmd.Context(), book, telling(func(text string) { a.Printf("%s", text); a.Out.Flush() }))
+			a.InStep = true
+			return share.Follow(cmd.Context(), book, share.Options{Tell: func(text string) {
+				a.Printf("%s", text)
+				_ = a.Out.Flush()
+			}})
 		}
 		return bringInStep(cmd.Context(), a, book)
 	}))
@@ -229,7 +233,7 @@ func bringInStep(ctx context.Context, a *app.App, book *logbook.Book) error {
 	a.InStep = true
 	progress := a.ShowProgress("asking the server", 0)
 	say := func(text string) { a.Say("%s", text) }
-	done, err := share.Sync(ctx, book, share.Options{Say: say, Progress: progress.Doing})
+	done, err := share.Sync(ctx, book, share.Options{Tell: say, Progress: progress.Doing})
 	a.EndProgress()
 	if err != nil {
 		return err
@@ -241,25 +245,6 @@ func bringInStep(ctx context.Context, a *app.App, book *logbook.Book) error {
 				words.Plural(done.Thinned, "reading", "readings"))
 		}
 	})
-}
-
-// telling are the options of a sync that goes on and tells in sentences what is new.
-func telling(tell func(text string)) share.Options {
-	last := ""
-	return share.Options{
-		Say:  tell,
-		Came: func(added int) { tell(words.Plural(added, "record", "records") + " came from the others") },
-		State: func(err error) {
-			text := "in step with the others"
-			if err != nil {
-				text, _ = usage.InWords(err)
-			}
-			if text != last {
-				tell(text)
-			}
-			last = text
-		},
-	}
 }
 
 // Background keeps a book in step if it is shared, until the function that it gives is called; tell is told what is
@@ -274,7 +259,7 @@ func Background(ctx context.Context, a *app.App, book *logbook.Book, tell func(t
 	go func() {
 		defer func() { _ = recover() }() // the screens go on without it
 		defer close(done)
-		_ = share.Follow(ctx, book, telling(tell)) // it ends where the book is shared no more
+		_ = share.Follow(ctx, book, share.Options{Tell: tell}) // it ends where the book is shared no more
 	}()
 	return func() {
 		cancel()
