@@ -36,7 +36,8 @@ import (
 //	drafts               tank → Draft
 //
 // and three that a book lacks to which no newer program has written: sum and commit, which hold nothing, see
-// counted.go; and saves, from the number of a commit (8 bytes) to a Save, see save.go.
+// counted.go; and saves, from the number of a commit (8 bytes) to a Save, see save.go. A shared book has two more,
+// shared and outbox, see shared.go.
 //
 // A series key is 32 bytes: tank number (4), subject number (4), time in nanoseconds since 1970 (8), ID (16), all
 // big-endian, so that the entries of one tank and subject lie together in time order, and no name can be the
