@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"leadline/logbook"
 	"leadline/testdata/server"
@@ -82,6 +83,38 @@ func TestFloodIsPassedOver(t *testing.T) {
 	st, err := StatusOf(t.Context(), ann.book, ann.opt())
 	if sent := st.Shared.Members["mallory"]; err != nil || sent.Skipped != 2701 {
 		t.Errorf("of mallory is told %+v (%v)", sent, err)
+	}
+}
+
+// Lines that contradict the book are left out one by one, and whoever sends too many of them is passed over as well.
+func TestContradictionsAreLeftOut(t *testing.T) {
+	server := server.New(t, "").Start()
+	ann, ben := newMember(t, "ann"), newMember(t, "ben")
+	ann.note(logbook.Tank{Name: "forereef"})
+	ann.create(server.URL())
+	ben.join(server.URL())
+	js := jetStream(t, server)
+	var wrong, lines strings.Builder
+	for i := range 1200 {
+		id := logbook.NewID(time.Unix(1e9, 0), fmt.Sprint(i), 0)
+		fmt.Fprintf(&wrong, `{"kind":"strike","time":"2026-03-01T09:00:00Z","id":"%s"}`+"\n", id)
+	}
+	for i := range 5 {
+		r := reading(i, 5)
+		r.ID = logbook.NewID(r.Time, "elsewhere", i)
+		fmt.Fprintf(&lines, "%s\n", logbook.RecordJSON(r))
+	}
+	for member, text := range map[string]string{"mallory": wrong.String(), "carl": lines.String()} {
+		if _, err := js.Publish(t.Context(), "leadline.reef."+member, []byte(text)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ben.note(reading(9, 6))
+	inStep(t, ann, ben)
+	counted(t, ann, 6)
+	st, err := StatusOf(t.Context(), ben.book, ben.opt())
+	if m, c := st.Shared.Members["mallory"], st.Shared.Members["carl"]; err != nil || m.Skipped != 1200 || c.Skipped != 0 {
+		t.Errorf("of mallory is told %+v, of carl %+v (%v)", m, c, err)
 	}
 }
 

@@ -108,8 +108,10 @@ func (r *received) take(member, own string, data []byte, at time.Time) {
 	sent.Last = at.UTC()
 	lines := bytes.Split(bytes.TrimRight(data, "\n"), []byte("\n"))
 	if sent.Lines += len(lines); sent.Lines > hourLines && member != own {
-		sent.Skipped += len(lines)
 		sent.Why = "it sends more lines than are taken within an hour"
+	}
+	if member != own && (sent.Lines > hourLines || sent.Refused > hourRefused) {
+		sent.Skipped += len(lines)
 		lines = nil
 	}
 	r.members[member] = sent
@@ -118,20 +120,22 @@ func (r *received) take(member, own string, data []byte, at time.Time) {
 	}
 }
 
-// sound leaves out the lines that were found wrong, and those of members of which too many were.
+// sound leaves out the lines that were found wrong, and what a member sent behind the last of them that is borne.
 func (r *received) sound(lines []line, wrong map[int]string) (left []line) {
+	const longest = 200 // of what is told of a line
+	over := map[string]bool{}
 	for i, l := range lines {
-		sent := r.members[l.from]
 		why, is := wrong[i]
-		switch {
-		case is:
-			sent.Refused++
-			sent.Why = logbook.Clean(why)
-		case sent.Refused <= hourRefused:
+		if !is && !over[l.from] {
 			left = append(left, l)
 			continue
 		}
-		sent.Skipped++
+		sent := r.members[l.from]
+		if sent.Skipped++; is {
+			sent.Refused++
+			sent.Why = logbook.Clean(why[:min(len(why), longest)])
+			over[l.from] = sent.Refused > hourRefused
+		}
 		r.members[l.from] = sent
 	}
 	return left
@@ -142,7 +146,6 @@ const ahead = "\n\n\n\n"
 
 // read makes a batch of lines; those that cannot be read are left out.
 func (r *received) read(lines []line) (*logbook.Batch, []line) {
-	lines = r.sound(lines, nil)
 	for {
 		batch, text, wrong := &logbook.Batch{}, make([][]byte, len(lines)), map[int]string{}
 		for i, l := range lines {
@@ -214,9 +217,10 @@ func (s *session) takeIn(r *received) (err error) {
 
 // halve takes in lines of which some contradict the book.
 func (s *session) halve(r *received, lines []line, why error) error {
-	if len(lines) == 1 {
-		r.sound(lines, map[int]string{0: why.Error()})
-		return nil
+	if len(lines) == 1 || r.members[lines[0].from].Refused > hourRefused {
+		if lines = r.sound(lines, map[int]string{0: why.Error()}); len(lines) == 0 {
+			return nil
+		}
 	}
 	for _, half := range [][]line{lines[:len(lines)/2], lines[len(lines)/2:]} {
 		batch, left := r.read(half)
