@@ -305,7 +305,7 @@ func (im *importer) sameTime(rows []timedRow) []timedRow {
 // fresh drops the rows that the book has already, live or struck.
 func (im *importer) fresh(s series, rows []timedRow) []timedRow {
 	readings := entryBucket(im.tx, KindReading)
-	start := newSeriesKey(s.tank, s.subject, 0, ID{})
+	start := newSeriesKey(s.tank, s.subject, rows[0].nanos, ID{}) // they are in the order of their times
 	k, _ := im.entryCursor(KindReading).Seek(start[:])
 	isNew := k == nil || !bytes.Equal(k[:8], start[:8])
 	struck := struckBucket(im.tx)
