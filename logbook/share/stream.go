@@ -124,7 +124,9 @@ func (s *session) find(ctx context.Context) error {
 		}
 		err := s.share(func(sh *logbook.Shared) {
 			sh.Stream, sh.Gaps, sh.Seq, sh.Mark, sh.Members = identity, gaps, 0, "", nil
-			sh.Doubts++
+			if s.state.Stream != "" { // of a new member Begin has said it
+				sh.Doubts++
+			}
 		})
 		if err != nil {
 			return err

@@ -212,7 +212,7 @@ func (s *session) refill(ctx context.Context) error {
 		}
 		out = slices.DeleteFunc(out, func(o logbook.Outgoing) bool {
 			_, seen := s.seen[o.Key]
-			if len(o.Text) == 0 {
+			if len(o.Text) == 0 && !seen {
 				s.Thinned++
 			}
 			return seen || len(o.Text) == 0
