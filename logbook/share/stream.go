@@ -34,6 +34,9 @@ var isName = regexp.MustCompile(`^[A-Za-z0-9_-]+$`)
 
 // CheckName refuses names that cannot be part of the name of a stream.
 func CheckName(what, name string) error {
+	if name == "" {
+		return wrong(nil, "--name BOOK says which", "the name of the %s is missing", what)
+	}
 	if !isName.MatchString(name) || len(name) > LongestName {
 		return wrong(nil, "letters a to z, digits, - and _, at most 40 of them", "%q is no name for a %s", name, what)
 	}

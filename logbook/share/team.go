@@ -20,11 +20,19 @@ func Begin(ctx context.Context, open func() (*logbook.Book, error), with logbook
 	opt Options) (*logbook.Book, logbook.Shared, error) {
 	s, err := dial(nil, with, opt)
 	if err != nil {
-		return nil, with, err
+		return nil, with, notShared(err)
 	}
 	defer s.close()
 	err = s.begin(ctx, open, isNew)
-	return s.book, s.state, inWords(with, err)
+	return s.book, s.state, notShared(inWords(with, err))
+}
+
+// notShared is the error of a book that is not shared yet, from which nothing goes over later.
+func notShared(err error) error {
+	if known, is := errors.AsType[*Error](err); is && known.hint == laterHint {
+		return &Error{known.text, "nothing is shared yet: see to the server and its address, then do it again", known.cause}
+	}
+	return err
 }
 
 func (s *session) begin(ctx context.Context, open func() (*logbook.Book, error), isNew bool) error {
@@ -154,7 +162,9 @@ func (s *session) standings(ctx context.Context, st *Status) error {
 		}
 		m := Member{Name: name, Seen: e.Created()}
 		_ = json.Unmarshal(e.Value(), &m.Standing) // nonsense is one that has nothing
-		m.Behind = last - min(last, m.Seq)
+		if m.Behind = last - min(last, m.Seq); name == s.state.Member {
+			m.Waiting = st.Waiting // as of now, and not of the last sync
+		}
 		st.Members = append(st.Members, m)
 	}
 	return nil

@@ -56,6 +56,9 @@ func (a *App) openBook(open func(path string) (*logbook.Book, error)) (b *logboo
 	if err != nil {
 		return nil, err
 	}
+	if a.Opened != nil && a.Opened.Path() == path {
+		return a.Opened, nil
+	}
 	b, err = open(path)
 	if errors.Is(err, logbook.ErrNotFound) {
 		if _, hint := usage.InWords(err); hint == "" { // nothing is left of one

@@ -30,7 +30,7 @@ func Commands(a *app.App) []*cobra.Command {
 }
 
 func newBegin(a *app.App, name, short string, isNew bool) *cobra.Command {
-	with := logbook.Shared{Replicas: 1}
+	with, mine := logbook.Shared{Replicas: 1}, isNew
 	cmd := a.PrintsWords("leadline share status --json tells how it stands", &cobra.Command{
 		Use: name + " URL --name BOOK", Short: short,
 		Example: `  # over a server on this computer
@@ -40,7 +40,7 @@ func newBegin(a *app.App, name, short string, isNew bool) *cobra.Command {
   leadline share ` + name + ` tls://fish.example:4222 --name reef --login login.txt`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			with.Servers = args[0]
-			return shareBook(cmd.Context(), a, with, isNew)
+			return shareBook(cmd.Context(), a, with, isNew, mine)
 		},
 	})
 	cmd.Long = `Share a book: each member has the whole of it and notes down without network, and a server that one of
@@ -57,13 +57,15 @@ member can do.`
 		"share all readings of a day with more than 12 of one parameter (else one in two hours)")
 	if isNew {
 		f.IntVar(&with.Replicas, "replicas", 1, "`NUMBER` of servers of a cluster that keep it")
+	} else {
+		f.BoolVar(&mine, "with-mine", false, "give the others what this book holds already, its tanks and bands too")
 	}
 	return cmd
 }
 
 var notInNames = regexp.MustCompile(`[^A-Za-z0-9_-]+`)
 
-func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew bool) error {
+func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew, mine bool) error {
 	who, err := a.Who(with.Member)
 	if err != nil {
 		return err
@@ -83,7 +85,21 @@ func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew bool)
 			*file, _ = filepath.Abs(*file) // it is read from other folders later
 		}
 	}
-	book, state, err := share.Begin(ctx, a.BookOrNew, with, isNew, share.Options{})
+	open := func() (*logbook.Book, error) {
+		book, err := a.BookOrNew()
+		if err != nil || mine {
+			return book, err
+		}
+		// What was set here later than there would hold for everybody: a volume, from which doses are reckoned.
+		tanks, err := logbook.Seen(book, (*logbook.View).Tanks)
+		if state, _ := logbook.Seen(book, (*logbook.View).Shared); state.Name == "" && len(tanks) > 0 {
+			return nil, usage.WithHint(fmt.Errorf("%s holds tanks already (%s), and what is set of them would hold for the "+
+				"others too", book.Path(), words.List(tanks, func(t logbook.Tank) string { return words.OneLine(t.Name) })),
+				"join with a new book, --book NEW.book; or --with-mine, where that is meant, as for a copy of the shared one")
+		}
+		return book, err
+	}
+	book, state, err := share.Begin(ctx, open, with, isNew, share.Options{})
 	if err != nil {
 		return err
 	}
