@@ -117,13 +117,17 @@ func (c Change) sections() []string { return append(sortedKeys(sectionsOf(c.Of))
 
 // derivation is what a number of changes come to.
 type derivation struct {
-	alike map[string]string   // of every name of a tank, one that stands for them all
-	of    map[[2]string]*held // by kind and key, see place
+	alike  map[string]string   // of every name of a tank, one that stands for them all
+	folded map[string]string   // the same by the name without regard to capital and small letters
+	of     map[[2]string]*held // by kind and key, see place
 }
 
 // derived works out what changes come to, given in the order in which they count.
 func derived(all []Change) derivation {
-	d := derivation{alikeTanks(all), map[[2]string]*held{}}
+	d := derivation{alikeTanks(all), map[string]string{}, map[[2]string]*held{}}
+	for _, name := range slices.Backward(sortedKeys(d.alike)) {
+		d.folded[folded(name)] = d.alike[name]
+	}
 	for _, c := range all {
 		place := d.place(c.Of)
 		if d.of[place] == nil {
@@ -150,13 +154,14 @@ func (d derivation) first(name string) string {
 	if first, known := d.alike[name]; known {
 		return first
 	}
-	for _, known := range sortedKeys(d.alike) {
-		if strings.EqualFold(known, name) {
-			return d.alike[known]
-		}
+	if first, known := d.folded[folded(name)]; known {
+		return first
 	}
 	return name
 }
+
+// folded is a name without regard to capital and small letters.
+func folded(name string) string { return strings.ToLower(strings.ToUpper(name)) }
 
 // now is the name that the tank of a name bears now; of an unknown one it is the name itself.
 func (d derivation) now(name string) string {
@@ -185,13 +190,15 @@ func alikeTanks(all []Change) map[string]string {
 			apart[t.Name] = apart[t.Name] || t.Apart
 		}
 	}
-	known := sortedKeys(next)
-	for i, a := range known {
-		for _, b := range known[:i] {
-			if !apart[a] && !apart[b] && strings.EqualFold(a, b) {
-				next[first(a)] = first(b)
-			}
+	known, like := sortedKeys(next), map[string]string{}
+	for _, name := range known {
+		if apart[name] {
+			continue
 		}
+		if other, is := like[folded(name)]; is {
+			next[first(name)] = first(other)
+		}
+		like[folded(name)] = name
 	}
 	for _, name := range known {
 		next[name] = first(name)
@@ -275,7 +282,9 @@ func (w *writer) putChange(c Change) (added bool) {
 
 // canonical is a change in the one form that all books give it.
 func (c Change) canonical() Change {
-	c.Noted = c.Noted.UTC()
+	if c.Noted = c.Noted.UTC(); c.Noted.IsZero() {
+		c.Who = "" // nobody noted it, at no moment
+	}
 	if t, is := c.Of.(Tank); is {
 		c.Of = t.named(t.naming())
 	}

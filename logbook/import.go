@@ -103,15 +103,17 @@ func (im *importer) definitions() {
 	added := gather(all, im.putChange)
 	im.derive()
 	d := derived(im.changes())
+	var names []string
 	for i, c := range all {
 		im.count(c.Kind(), added[i] && changesBucket(im.tx).Get(c.key()) != nil)
 		if c.Noted.IsZero() && d.of[d.place(c.Of)].overrules(c) {
 			im.done.Overruled = append(im.done.Overruled, definitionName(c.Of))
 		}
 		if of, is := c.Of.(tanked); is {
-			im.makeTank(of.TankName())
+			names = append(names, of.TankName())
 		}
 	}
+	im.makeTanks(names)
 }
 
 // keepTheirUnits refuses a file whose values of a parameter are in another unit than those of the book.
@@ -127,31 +129,44 @@ func (im *importer) keepTheirUnits() {
 }
 
 func (im *importer) tanks() {
-	seen := map[uint32]bool{}
+	seen, names := map[uint32]bool{}, []string{}
 	for _, block := range im.batch.rows {
 		for i := range block {
 			if tank := block[i].tank; !seen[tank] {
 				seen[tank] = true
-				im.makeTank(im.batch.names[tank])
+				names = append(names, im.batch.names[tank])
 			}
 		}
 	}
 	for _, rec := range im.batch.others {
 		if e, is := rec.(Entry); is {
-			im.makeTank(e.TankName())
+			names = append(names, e.TankName())
 		}
 	}
+	im.makeTanks(names)
 }
 
-func (im *importer) makeTank(name string) {
-	if _, found := im.tankCalled(name); !found {
+// makeTanks makes the tanks of these names that the book does not have.
+func (im *importer) makeTanks(names []string) {
+	known, made := map[string]bool{}, false
+	for _, name := range names {
+		if known[folded(name)] {
+			continue
+		}
+		known[folded(name)] = true
+		if _, found := im.tankCalled(name); found {
+			continue
+		}
 		im.done.Tanks = append(im.done.Tanks, name)
 		if t := (Tank{Name: name, Timezone: im.batch.Timezone}); t.Timezone != "" {
 			im.define(t)
 		} else { // nobody said anything of it: the same in every book
 			im.putChange(Change{Of: t})
-			im.derive()
+			made = true
 		}
+	}
+	if made {
+		im.derive()
 	}
 }
 

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -54,7 +55,13 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 	}
 	if done.Imported, err = b.ImportBatch(&s.batch); err == nil { // and what definitions say, where a change is lost
 		slices.SortStableFunc(s.definitions, func(a, b Record) int { return kindPlace(a.Kind()) - kindPlace(b.Kind()) })
-		_, err = b.Append(s.definitions...)
+		var told Batch // without a moment: they fill what is lost, and overrule no change that was found
+		for _, rec := range s.definitions {
+			err = cmp.Or(err, told.Add(rec))
+		}
+		if err == nil {
+			_, err = b.ImportBatch(&told)
+		}
 	}
 	if err != nil {
 		return done, errors.Join(err, os.Remove(path))

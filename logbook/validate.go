@@ -20,6 +20,9 @@ const (
 func Validate(rec Record) error {
 	var c checker
 	rec.fields(&c)
+	if change, is := rec.(Change); is && change.Noted.Year() >= lastYear {
+		c.fail("the moment of the change is %s, after which nothing could be noted", change.Noted.Format(time.DateOnly))
+	}
 	return c.err
 }
 
