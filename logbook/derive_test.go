@@ -10,10 +10,11 @@ func TestTankToldTwiceStays(t *testing.T) {
 	reading := testReading("reef", "nitrate", testTime(0, 0), "4", 4)
 	named := Change{Of: Tank{Name: "reef"}, Who: "someone"}
 	later := Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: 1}
-	for _, order := range [][]Record{{reading, named, later}, {named, reading, later}} {
+	strip := Method{Name: "strip", Parameter: "nitrate", Unit: "mg/L", Step: 1}
+	for _, order := range [][][]Record{{{reading}, {named, later}, {strip}}, {{named, later}, {reading}, {strip}}} {
 		b := testBook(t)
-		for _, rec := range order {
-			mustImport(t, b, rec)
+		for _, recs := range order {
+			mustImport(t, b, recs...)
 		}
 		if err := b.View(func(v *View) error {
 			_, err := v.Tank("reef")

@@ -4,12 +4,16 @@ import (
 	"bytes"
 	"cmp"
 	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/picture"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
 	"leadline/cmd/internal/usage"
@@ -17,16 +21,16 @@ import (
 )
 
 type exportOptions struct {
-	output, since string
-	force         bool
-	table         tableOptions
-	post          postOptions
+	output, since, reader string
+	force                 bool
+	table                 tableOptions
+	post                  postOptions
 }
 
 func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
-	cmd := usage.Command("export csv|jsonl|post|metrics",
-		"write the readings as CSV, the whole book as JSON Lines, a post for a forum, or metrics for a dashboard",
+	cmd := usage.Command("export csv|jsonl|post|metrics|page",
+		"write the readings as CSV, the whole book as JSON Lines, a post for a forum, metrics for a dashboard, or web pages",
 		`  # every record, for another book
   leadline export jsonl -o leadline.jsonl
 
@@ -40,7 +44,10 @@ func newExport(a *app.App) *cobra.Command {
   leadline export post --tank forereef --private --csv readings.csv
 
   # in the text format of Prometheus, for a collector that reads files
-  leadline export metrics --force -o /var/lib/collector/leadline.prom`, func(args []string) error {
+  leadline export metrics --force -o /var/lib/collector/leadline.prom
+
+  # web pages of all tanks, for a screen that visitors see; --for team has what to do as well
+  leadline export page --force -o /srv/www/tanks`, func(args []string) error {
 			return writeExport(a, args[0], opt)
 		})
 	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and
@@ -49,10 +56,16 @@ and one that is read back gives new readings.
 
 --spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula,
 a number or a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that
-goes with it import has to be told.`
-	cmd.ValidArgs = []string{"csv", "jsonl", "post", "metrics"}
+goes with it import has to be told.
+
+page writes a page for each tank and index.html, which leads to them, into the folder -o. They hold all they need, and
+nothing of them runs or is fetched.`
+	cmd.ValidArgs = []string{"csv", "jsonl", "post", "metrics", "page"}
 	f := cmd.Flags()
-	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output)")
+	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output); of page, the folder")
+	f.StringVar(&opt.reader, "for", "", "page: for visitors (the default), or for the `team` that looks after the tanks")
+	_ = cmd.RegisterFlagCompletionFunc("for",
+		cobra.FixedCompletions([]string{"visitors", "team"}, cobra.ShellCompDirectiveNoFileComp))
 	f.StringVar(&opt.since, "since", "", "only what is from this `TIME` on")
 	f.BoolVar(&opt.force, "force", false, "replace the file if it is there")
 	opt.table.flags(cmd)
@@ -65,6 +78,10 @@ func writeExport(a *app.App, format string, opt exportOptions) error {
 	case a.JSON && format != "jsonl":
 		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a "+
 			"post", "leadline export %s prints no JSON", format)
+	case opt.reader != "" && format != "page":
+		return usage.Errorf("leadline export page has it", "--for belongs to a page")
+	case format == "page" && !opt.post.set() && !opt.table.set():
+		return writePages(a, opt)
 	case format == "post" && !opt.table.set():
 		return writePost(a, opt)
 	case format == "metrics" && !opt.post.set() && !opt.table.set():
@@ -219,6 +236,59 @@ func writePost(a *app.App, opt exportOptions) error {
 	}
 	text := sheet.Post(report.PostOptions{Markup: markup, Private: opt.post.private})
 	return deliver(a, opt.output, opt.force, func(w io.Writer) error { _, err := io.WriteString(w, text); return err })
+}
+
+// writePages writes a page of every tank into a folder, which is made, and then the one that leads to them.
+func writePages(a *app.App, opt exportOptions) error {
+	switch {
+	case opt.output == "" || opt.output == "-":
+		return usage.Errorf("leadline export page -o tanks", "-o says into which folder the pages go")
+	case opt.reader != "" && opt.reader != "visitors" && opt.reader != "team":
+		return usage.Errorf("--for visitors or --for team", "--for %s: for whom?", opt.reader)
+	}
+	reports, err := a.Reports()
+	if err != nil {
+		return err
+	}
+	if len(reports) == 0 {
+		return usage.WithHint(errors.New("no tank yet"), "leadline tank add NAME starts one")
+	}
+	book, err := a.Book()
+	if err != nil {
+		return err
+	}
+	set, err := a.Settings()
+	if err != nil {
+		return err
+	}
+	pages := make([]report.Page, len(reports))
+	if err := book.View(func(v *logbook.View) error {
+		for i, r := range reports {
+			asOf, since, err := a.WindowOf(r.Tank, opt.since, picture.YearDays)
+			if err != nil {
+				return err
+			}
+			r.AsOf = asOf
+			course, err := picture.Course(v, []logbook.Tank{r.Tank}, nil, set.Order, since, asOf)
+			if err != nil {
+				return err
+			}
+			pages[i] = report.Page{Report: r, Charts: course[0], Team: opt.reader == "team"}
+		}
+		return nil
+	}); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(opt.output, 0o777); err != nil { // who may read it is said by the umask
+		return usage.ReadError(opt.output, err)
+	}
+	for i, file := range report.PageFiles(pages) {
+		if err := a.WriteFile(filepath.Join(opt.output, file), opt.force, pages[i].Write); err != nil {
+			return err
+		}
+	}
+	return a.WriteFile(filepath.Join(opt.output, report.FrontPage), opt.force,
+		func(w io.Writer) error { return report.WriteFrontPage(w, pages) })
 }
 
 // deliver writes to a file, or to standard output.
