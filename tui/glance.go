@@ -63,10 +63,10 @@ func (g *glance) Update(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// goTo puts the cursor on the line of a parameter, or on the tank, as far as they are there.
+// goTo puts the cursor on a parameter's line, or on the tank by its name or a former one, as far as they are there.
 func (g *glance) goTo(tank, parameter string) {
 	for i, r := range g.reports {
-		if r.Tank.Name != tank {
+		if r.Tank.Name != tank && !slices.Contains(r.Tank.Was, tank) {
 			continue
 		}
 		g.tank = i

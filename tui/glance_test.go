@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -99,6 +100,66 @@ func TestReloadKeepsWhatIsKnown(t *testing.T) {
 	a.Update(g.load()())
 	if got := a.View(); got != before || g.left == 0 {
 		t.Errorf("the levels are gone while they are examined anew:\n%s", got)
+	}
+}
+
+// What another process changed in the book is on a glance that stands open from its next look on: bands, days between
+// tests, methods, and tanks that are renamed or retired.
+func TestOpenGlanceTakesUpChanges(t *testing.T) {
+	b := tankBook(t)
+	other, err := logbook.Open(b.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 120, 40)
+	settleAll(a, a.Init())
+	line := func(name string) alerts.Finding {
+		r := a.home.reports[0]
+		return r.Findings[slices.IndexFunc(r.Findings, func(l alerts.Finding) bool { return l.Parameter.Name == name })]
+	}
+	change := func(with func(*logbook.Tank), also ...logbook.Record) {
+		t.Helper()
+		_, err := other.Update(func(v *logbook.View) ([]logbook.Record, error) {
+			tank, err := v.Tank("forereef")
+			with(&tank)
+			return append(also, tank), err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, next := a.Update(part.TickMsg{})
+		settleAll(a, next)
+	}
+	low, high, every := 1500.0, 1600.0, 2.0
+	change(func(tank *logbook.Tank) {
+		tank.Bands["magnesium"] = logbook.Band{Low: &low, High: &high, EveryDays: &every}
+	})
+	frame := ansi.Strip(a.View())
+	if l := line("magnesium"); !strings.Contains(frame, "1500–1600") || !strings.Contains(frame, "magnesium 1350") ||
+		len(l.Alerts) == 0 || l.EveryDays != every {
+		t.Errorf("the band is not taken up, its alerts are %v, the days %v:\n%s", l.Alerts, l.EveryDays, frame)
+	}
+	before := line("magnesium").Parameter
+	changed := before
+	changed.Generic.SD = 5 * before.Generic.SD
+	change(func(*logbook.Tank) {}, changed)
+	if got := line("magnesium").Parameter.Generic.SD; got != changed.Generic.SD {
+		t.Errorf("a reading of magnesium spreads by %v, as before its method was changed", got)
+	}
+	change(func(*logbook.Tank) {}, logbook.Tank{Name: "aquarium"})
+	a.home.goTo("forereef", "magnesium")
+	if _, err := other.RenameTank("forereef", "abovereef", noon); err != nil {
+		t.Fatal(err)
+	}
+	_, next := a.Update(part.TickMsg{})
+	settleAll(a, next)
+	if tank, at := a.home.place(); tank != "abovereef" || at != "magnesium" {
+		t.Errorf("the tank got another name, and the cursor is on %s of %q", at, tank)
+	}
+	change(func(tank *logbook.Tank) { tank.SetUse(false, noon) })
+	if n := len(a.home.reports); n != 1 || a.home.reports[0].Tank.Name != "aquarium" {
+		t.Errorf("%d tanks are shown after one was retired:\n%s", n, a.View())
 	}
 }
 

@@ -89,7 +89,6 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 		if !r.Unexamined {
 			continue
 		}
-		g.keep(r, before)
 		of, asOf := r.Tank, r.AsOf
 		for _, l := range r.Findings {
 			g.examine(of.Name, func(v *logbook.View) (func(*alerts.Report), error) {
@@ -101,6 +100,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 			u, err := alerts.UpkeepOf(v, of, asOf)
 			return func(r *alerts.Report) { r.PutUpkeep(u) }, err
 		})
+		g.keep(r, before) // last: what is examined anew is the tank and the parameters as they are now
 	}
 	g.left = len(g.waiting)
 	g.goTo(tank, parameter)
