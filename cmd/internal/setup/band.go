@@ -77,7 +77,8 @@ func bandFlags(cmd *cobra.Command, opt *bandOptions) {
 
 func setBand(a *app.App, parameter string, opt bandOptions) error {
 	if opt == (bandOptions{}) {
-		return usage.Errorf("leadline band set nitrate --low 3 --high 12 --floor 2", "nothing to set was given")
+		return usage.Errorf("leadline band set nitrate --low 3 --high 12 --floor 2; leadline band list shows what is set",
+			"nothing to set was given")
 	}
 	var warnings []string
 	tank, name, err := changeBand(a, parameter, func(t *logbook.Tank, p logbook.Parameter) (err error) {
