@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 	"time"
 
 	"leadline/alerts"
@@ -127,10 +128,22 @@ func (known told) news(reports []alerts.Report, whole bool) []shape.Alert {
 	for _, key := range slices.Sorted(maps.Keys(known)) {
 		if al := known[key]; !there[key] && (whole || looked[al.Tank]) {
 			al.Change, al.Open = "cleared", false
+			al.Headline = overHeadline(al)
+			al.Text = al.Headline
 			news = append(news, al)
 		}
 	}
 	return news
+}
+
+// overHeadline says that an alert is over, by its rule: the value, the dates and the advice it had hold no more.
+func overHeadline(al shape.Alert) string {
+	rule := strings.NewReplacer("test_again", "low reading", "overdue", "test overdue", "_band", " your band", "_", " ").
+		Replace(al.Rule)
+	if what := cmp.Or(al.Parameter, al.Subject); what != nil {
+		return "over: " + words.OneLine(*what) + ", " + rule
+	}
+	return "over: " + rule
 }
 
 // take notes that a change was told.
