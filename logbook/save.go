@@ -154,7 +154,7 @@ func (v *View) saves() (all []Save) {
 // what they said before. Left is how many of its lines were changed or struck since, and so are left alone.
 type Undone struct {
 	Struck, Back []Entry
-	Formerly     []string // definitions, such as "tank forereef"
+	Formerly     []Step // how definitions are set back: Was is what they say now
 	Left         int
 }
 
@@ -214,12 +214,27 @@ func (v *View) formerly(s Save, u *Undone) (all []Change, of []*held) {
 	for _, h := range s.changed(v.changes()) {
 		name := h.name()
 		if back, any := h.setBack(s); any {
-			all, of, u.Formerly = append(all, back), append(of, h), append(u.Formerly, name)
+			all, of, u.Formerly = append(all, back), append(of, h), append(u.Formerly, h.step(back))
 		} else if !slices.Contains(s.Defined, name) {
 			u.Left++
 		}
 	}
 	return all, of
+}
+
+// step is what one more change would do.
+func (h *held) step(c Change) Step {
+	var run held
+	for _, noted := range h.changes {
+		run.add(noted)
+	}
+	c.Noted = run.changes[len(run.changes)-1].Noted
+	run.add(c)
+	was := h.definition()
+	if was != nil {
+		c.Of = was // by the name it has now
+	}
+	return Step{Change: c, Was: was, Is: run.definition()}
 }
 
 // setBack is the change that has a definition say what it said before a save, wherever it still says what the save

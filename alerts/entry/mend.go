@@ -318,8 +318,8 @@ func Saved(v *logbook.View, s logbook.Save) (u logbook.Undone, lines []string, e
 			lines[i] = "brings back " + lines[i]
 		}
 	}
-	for _, name := range u.Formerly {
-		lines = append(lines, "sets back "+words.OneLine(name))
+	for _, step := range u.Formerly {
+		lines = append(lines, "sets back "+words.OneLine(step.Name())+": "+words.Known{}.Step(step))
 	}
 	return u, lines, err
 }

@@ -189,7 +189,9 @@ func Undone(u logbook.Undone) string {
 		}
 	}
 	if len(u.Formerly) > 0 {
-		said = append(said, List(u.Formerly, OneLine)+" as before")
+		said = append(said, List(u.Formerly, func(s logbook.Step) string {
+			return OneLine(s.Name()) + " as before: " + Known{}.Step(s)
+		}))
 	}
 	if u.Left > 0 {
 		said = append(said, Plural(u.Left, "line was changed", "lines were changed")+" since and left alone")
