@@ -125,7 +125,7 @@ func TestMembersUnderTheirOwnNames(t *testing.T) {
 		t.Fatal(err)
 	}
 	rules := regexp.MustCompile(`(?s)authorization \{\n.*?\n\}\n`).FindString(string(page))
-	rules = strings.Replace(strings.Replace(rules, `"..."`, `"a"`, 1), `"..."`, `"b"`, 1)
+	rules = strings.Replace(strings.Replace(rules, `"..."`, `"a"`, 1), `"..."`, `"b c"`, 1)
 	server := server.New(t, rules).Start()
 	login := func(name, password string) string {
 		file := filepath.Join(t.TempDir(), name)
@@ -135,7 +135,7 @@ func TestMembersUnderTheirOwnNames(t *testing.T) {
 		return file
 	}
 	keeper, ann := newMember(t, "keeper"), newMember(t, "ann")
-	keeper.login, ann.login = login("keeper", "a"), login("ann", "b")
+	keeper.login, ann.login = login("keeper", "a"), login("ann", "b c")
 	keeper.note(logbook.Tank{Name: "forereef"}, reading(0, 4))
 	keeper.create(server.URL())
 	ann.join(server.URL())
@@ -153,5 +153,21 @@ func TestMembersUnderTheirOwnNames(t *testing.T) {
 	}
 	if !strings.Contains(fmt.Sprint(CheckServers("nats://ann:b@127.0.0.1")), "no name and no password") {
 		t.Error("a password in an address is taken")
+	}
+}
+
+// Whoever sends another line under the ID of an entry does not keep the entry from being sent.
+func TestLineUnderAnotherIDTakesNoPlace(t *testing.T) {
+	server := server.New(t, "").Start()
+	ann := newMember(t, "ann")
+	ann.note(logbook.Tank{Name: "forereef"})
+	ann.create(server.URL())
+	other := reading(0, 8)
+	other.ID = ann.note(reading(0, 4))[0]
+	if _, err := jetStream(t, server).Publish(t.Context(), "leadline.reef.mallory", logbook.RecordJSON(other)); err != nil {
+		t.Fatal(err)
+	}
+	if done, err := Sync(t.Context(), ann.book, ann.opt()); err != nil || done.Sent != 1 {
+		t.Errorf("%+v were sent (%v), want the entry", done, err)
 	}
 }

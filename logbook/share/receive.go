@@ -36,7 +36,7 @@ type received struct {
 	bytes          int
 	known, members map[string]logbook.Sent // before, and those that sent something
 	parameters     []logbook.Parameter
-	came           []logbook.ID // what lines there were
+	came           []logbook.ID // what lines were sound
 	mark           string       // of the last message
 }
 
@@ -192,8 +192,8 @@ func (s *session) takeIn(r *received) (err error) {
 	if err != nil {
 		return err
 	}
+	own := r.came
 	batch, lines := r.read(r.lines)
-	came := r.came
 	advance := func(sh *logbook.Shared) {
 		if sh.Stream == s.state.Stream && s.at > sh.Seq { // another process may be further
 			sh.Seq, sh.Mark = s.at, r.mark
@@ -204,14 +204,14 @@ func (s *session) takeIn(r *received) (err error) {
 		}
 		s.state = *sh
 	}
-	done, err := s.book.TakeIn(batch, came, advance)
+	done, err := s.book.TakeIn(batch, r.came, advance)
 	if errors.Is(err, logbook.ErrRefused) {
+		r.came = own
 		if err = s.halve(r, lines, err); err == nil {
-			_, err = s.book.TakeIn(&logbook.Batch{}, came, advance)
+			_, err = s.book.TakeIn(&logbook.Batch{}, r.came, advance)
 		}
 	}
 	s.Added += done.Added
-	r.came = came
 	return err
 }
 
@@ -223,9 +223,11 @@ func (s *session) halve(r *received, lines []line, why error) error {
 		}
 	}
 	for _, half := range [][]line{lines[:len(lines)/2], lines[len(lines)/2:]} {
+		came := r.came
 		batch, left := r.read(half)
 		done, err := s.book.TakeIn(batch, nil, func(*logbook.Shared) {})
 		if s.Added += done.Added; errors.Is(err, logbook.ErrRefused) {
+			r.came = came // a line that is wrong under the ID of another entry takes no place of that
 			err = s.halve(r, left, err)
 		}
 		if err != nil {

@@ -94,7 +94,7 @@ func connect(s logbook.Shared, within time.Duration) (*nats.Conn, error) {
 	}
 	if s.Login != "" {
 		text, err := os.ReadFile(s.Login)
-		lines := strings.Fields(string(text))
+		lines := strings.FieldsFunc(string(text), func(r rune) bool { return r == '\n' || r == '\r' })
 		if err != nil || len(lines) != 2 {
 			return nil, wrong(err, "a file of two lines: the name, and the password",
 				"%s: no name and password can be read there", s.Login)

@@ -190,3 +190,22 @@ func TestTwoBooksBecomeOne(t *testing.T) {
 	}
 	t.Log(ann.export())
 }
+
+// What is noted while lines are sent is no sign that they do not come back.
+func TestNotedWhileSending(t *testing.T) {
+	server := server.New(t, "").Start()
+	ann := newMember(t, "ann")
+	ann.note(logbook.Tank{Name: "forereef"})
+	ann.create(server.URL())
+	ann.sync()
+	ann.note(reading(0, 4))
+	n, opt := 0, ann.opt()
+	opt.Progress = func(string) {
+		if n++; n < 4 {
+			ann.note(reading(n, 4))
+		}
+	}
+	if done, err := Sync(t.Context(), ann.book, opt); err != nil || done.Sent != 4 {
+		t.Errorf("%+v were sent (%v), want 4 readings", done, err)
+	}
+}

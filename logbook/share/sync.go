@@ -164,7 +164,7 @@ func (s *session) inStep(ctx context.Context) error {
 			return err
 		}
 	}
-	for left := -1; ; {
+	for first := (logbook.ID{}); ; {
 		var out []logbook.Outgoing
 		var all int
 		err := s.book.View(func(v *logbook.View) (err error) {
@@ -174,10 +174,10 @@ func (s *session) inStep(ctx context.Context) error {
 		switch {
 		case err != nil || all == 0:
 			return err
-		case all == left:
+		case out[0].Key == first:
 			return fmt.Errorf("%d lines do not come back from the server", all)
 		}
-		left = all
+		first = out[0].Key
 		if err := s.publish(ctx, out); err != nil {
 			return err
 		}
