@@ -24,7 +24,7 @@ type counted struct {
 	named, described map[string]bool // the tanks that entries name, and those that the file describes
 	last             string          // of those named
 
-	// readings that came, where one that comes again is left out: series, moment, value; nil: it is not
+	// readings that came, where one that comes again is left out: series, moment, what it says; nil: it is not
 	once map[[3]any]bool
 }
 
@@ -45,7 +45,7 @@ func newCounted(known []logbook.Parameter, notes *logbook.TableNotes, preview bo
 
 func (c *counted) add(rec logbook.Record) error {
 	if r, is := rec.(*logbook.Reading); is && c.once != nil {
-		said := [3]any{[2]string{r.Tank, r.Parameter}, r.Time.UnixNano(), r.Text + " " + r.Unit + " " + r.Method}
+		said := [3]any{[2]string{r.Tank, r.Parameter}, r.Time.UnixNano(), [5]string{r.Text, r.Unit, r.Method, r.Note, r.Who}}
 		if c.once[said] {
 			return nil
 		}

@@ -44,6 +44,7 @@ type followed struct {
 	noTitle bool   // the head is that of the mapping, and not in the file
 	at      int64  // how far it is imported, in bytes
 	rows    int    // likewise
+	ended   bool   // nobody writes to it any more
 }
 
 // follow imports until the program is ended.
@@ -106,11 +107,12 @@ func (f *follower) read(ctx context.Context, name string, goesOn bool) error {
 		switch {
 		case errors.Is(err, logbook.ErrBusy):
 			err = f.wait(ctx)
-		case err == nil && !more && !goesOn:
+		case err != nil || more:
+		case !of.ended && of.replaced(f.name):
+			of.ended = true // once its last lines are in
+		case of.ended || !goesOn:
 			return nil
-		case err == nil && !more && of.replaced(name):
-			goesOn = false // once its last lines are in
-		case err == nil && !more:
+		default:
 			err = f.wait(ctx)
 		}
 		if err != nil {
@@ -139,13 +141,16 @@ func (of *followed) replaced(name string) bool {
 	return err == nil && (own.Size() < of.at || !os.SameFile(own, now) && now.Size() > 0)
 }
 
-// piece imports the next whole lines; false where there are none yet.
+// piece imports the next whole lines, and of a file that ended the last one as it is; false where there are none yet.
 func (f *follower) piece(of *followed) (more bool, err error) {
 	n, err := of.ReadAt(f.buffer, of.at)
 	if err != nil && !errors.Is(err, io.EOF) {
 		return false, usage.ReadError(f.name, err)
 	}
 	text := f.buffer[:bytes.LastIndexByte(f.buffer[:n], '\n')+1]
+	if of.ended && n > len(text) && n < len(f.buffer) {
+		text = append(f.buffer[:n], '\n')
+	}
 	if len(text) == 0 && n == len(f.buffer) {
 		return false, fmt.Errorf("%s: a line of more than %d bytes", f.name, n)
 	}
