@@ -273,8 +273,12 @@ func Background(ctx context.Context, a *app.App, book *logbook.Book, tell func(t
 	ctx, cancel := context.WithCancel(ctx)
 	done := make(chan struct{})
 	go func() {
-		defer func() { _ = recover() }() // the screens go on without it
 		defer close(done)
+		defer func() { // the screens go on without it
+			if why := recover(); why != nil {
+				tell(fmt.Sprintf("keeping in step ended: %v", why))
+			}
+		}()
 		_ = share.Follow(ctx, book, share.Options{Tell: tell}) // it ends where the book is shared no more
 	}()
 	return func() {
