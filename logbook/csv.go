@@ -120,7 +120,7 @@ func (f *csvFile) read() error {
 		for more && err == nil && (f.opt.SkipBad || !f.refusals.full) {
 			values, handed, refused := f.values(), f.handed, len(f.refusals.all)
 			if f.readRow(); len(f.refusals.all) > refused && f.opt.SkipBad {
-				f.notes.LeftReadings += values - f.handed + handed
+				f.notes.LeftReadings += max(1, values-f.handed+handed) // 1: of a row that cannot be told apart
 				f.leaveRow()
 			}
 			more, err = f.rows.next()

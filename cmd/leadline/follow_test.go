@@ -120,3 +120,64 @@ func TestFollowIsKilled(t *testing.T) {
 	}
 	t.Logf("%d rows, %d rotations, %d kills", rows, rotations, *followKills)
 }
+
+// What is refused of a followed file is told once, and counted as it is told; after a new start only how much it is.
+func TestFollowTellsOnce(t *testing.T) {
+	folder := t.TempDir()
+	log, said := filepath.Join(folder, "probe.csv"), filepath.Join(folder, "said.txt")
+	env := append(os.Environ(), "LEADLINE_BOOK="+filepath.Join(folder, "my.book"),
+		"LEADLINE_CONFIG="+filepath.Join(folder, "config.toml"))
+	write := func(path, text string) {
+		t.Helper()
+		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	run := func(do func(sees func(text string))) (all string) {
+		t.Helper()
+		out, err := os.Create(said)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer out.Close()
+		cmd := exec.Command(program(t), "import", "--follow", log, "--tank", "forereef", "--parameter", "nitrate")
+		cmd.Env, cmd.Stdout, cmd.Stderr = env, out, out
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		defer func() { _ = cmd.Process.Kill(); _ = cmd.Wait() }()
+		do(func(text string) {
+			t.Helper()
+			for limit := time.Now().Add(time.Minute); !strings.Contains(all, text); time.Sleep(20 * time.Millisecond) {
+				b, err := os.ReadFile(said)
+				if all = string(b); err != nil || time.Now().After(limit) {
+					t.Fatalf("does not say %q but\n%s", text, all)
+				}
+			}
+		})
+		return all
+	}
+	write(filepath.Join(folder, "config.toml"), "")
+	write(log, "time,value\n2026-01-01T00:00Z,4\n2026-01-01T00:01Z,x\n2026-01-01T00:02Z\n")
+	all := run(func(sees func(text string)) {
+		sees("1 added (1 reading), 0 there already, 2 left out")
+		sees("the row has 1 field")
+		if err := os.Rename(log, log+".1"); err != nil {
+			t.Fatal(err)
+		}
+		write(log, "time,value\n2026-01-01T00:03Z,5\n2026-01-01T00:04Z,y\n")
+		sees(`"y" is not a number`)
+	})
+	if strings.Count(all, `"x" is not a number`) != 1 {
+		t.Errorf("one refusal is told more than once:\n%s", all)
+	}
+	all = run(func(sees func(text string)) {
+		sees("probe.csv.1: 2 lines are refused, and all others are in the book")
+		sees("probe.csv: 1 line is refused, and all others are in the book")
+		write(log, "time,value\n2026-01-01T00:03Z,5\n2026-01-01T00:04Z,y\n2026-01-01T00:05Z,z\n")
+		sees(`probe.csv:4: column value: "z" is not a number`)
+	})
+	if strings.Contains(all, `"x"`) || strings.Contains(all, `"y"`) {
+		t.Errorf("what a run before told is told again:\n%s", all)
+	}
+}

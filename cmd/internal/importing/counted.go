@@ -25,7 +25,8 @@ type counted struct {
 	last             string          // of those named
 
 	// readings that came, where one that comes again is left out: series, moment, what it says; nil: it is not
-	once map[[3]any]bool
+	once    map[[3]any]bool
+	isKnown bool // the book had all of it
 }
 
 // mostWarnings is how many unlikely readings of a file are named.

@@ -34,6 +34,28 @@ type follower struct {
 	name   string
 	opt    importOptions
 	buffer []byte
+	told   []*toldFile
+}
+
+// toldFile is a file, under whatever name, of which the refused rows were told so far.
+type toldFile struct {
+	os.FileInfo
+	at   int64 // bytes
+	rows int
+}
+
+// toldOf is what was told of a file, which is another one once it was cut.
+func (f *follower) toldOf(info os.FileInfo) *toldFile {
+	for _, t := range f.told {
+		if os.SameFile(t.FileInfo, info) {
+			if info.Size() < t.at {
+				t.at, t.rows = 0, 0
+			}
+			return t
+		}
+	}
+	f.told = append(f.told, &toldFile{FileInfo: info})
+	return f.told[len(f.told)-1]
 }
 
 // followed is a file that is being read.
@@ -45,6 +67,8 @@ type followed struct {
 	at      int64  // how far it is imported, in bytes
 	rows    int    // likewise
 	ended   bool   // nobody writes to it any more
+	size    int64  // when it was opened
+	told    *toldFile
 }
 
 // follow imports until the program is ended.
@@ -101,7 +125,11 @@ func (f *follower) read(ctx context.Context, name string, goesOn bool) error {
 		return usage.ReadError(name, err)
 	}
 	defer file.Close()
-	of := &followed{File: file}
+	info, err := file.Stat()
+	if err != nil {
+		return usage.ReadError(name, err)
+	}
+	of := &followed{File: file, size: info.Size(), told: f.toldOf(info)}
 	for {
 		more, err := f.piece(of)
 		switch {
@@ -166,6 +194,7 @@ func (f *follower) piece(of *followed) (more bool, err error) {
 	if of.noTitle {
 		opt.Skip = 0
 	}
+	opt.told, opt.wasThere = of.told.rows, of.at < of.size
 	in := &input{shown: of.Name(), format: "csv", text: io.MultiReader(bytes.NewReader(of.head), bytes.NewReader(text)),
 		above: of.rows - of.inHead}
 	known, err := knownFor(f.a, opt)
@@ -177,6 +206,7 @@ func (f *follower) piece(of *followed) (more bool, err error) {
 	}
 	f.opt.said = true
 	of.at, of.rows = of.at+int64(len(text)), of.rows+bytes.Count(text, []byte("\n"))
+	of.told.at, of.told.rows = max(of.told.at, of.at), max(of.told.rows, of.rows)
 	return true, f.a.Out.Flush()
 }
 

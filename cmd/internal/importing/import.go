@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -32,6 +33,8 @@ type importOptions struct {
 	skipBad             string
 	follow              bool
 	said                bool // what was assumed
+	told                int  // of a followed file, the rows whose refusals were told
+	wasThere            bool // of a followed file, rows that were there when it was opened
 	mapping                  // how its table is to be read
 	given               func(flag string) bool
 }
@@ -179,7 +182,10 @@ func importInput(a *app.App, in *input, known known, opt importOptions) error {
 	for i := range left {
 		left[i].Line += in.above
 	}
-	a.PrintRefusals(left)
+	left = slices.DeleteFunc(left, func(r logbook.Refusal) bool { return opt.follow && r.Line <= opt.told })
+	if !opt.follow {
+		a.PrintRefusals(left)
+	}
 	if opt.dryRun || opt.preview {
 		return tryImport(a, in, batch, known, opt.preview)
 	}
@@ -203,6 +209,15 @@ func importInput(a *app.App, in *input, known known, opt importOptions) error {
 		return err
 	}
 	a.KeepAtEnd(opt.skipBad)
+	if opt.follow { // behind the writing, which is tried again while the book is in use
+		if opt.wasThere && batch.isKnown && len(left) > 0 {
+			left = slices.CompactFunc(left, func(a, b logbook.Refusal) bool { return a.Line == b.Line })
+			a.Say("note: %s: %s, and all others are in the book", words.OneLine(in.shown),
+				words.Plural(len(left), "line is refused", "lines are refused"))
+		} else {
+			a.PrintRefusals(left)
+		}
+	}
 	if opt.saveMapping != "" {
 		return saveMapping(a, opt.saveMapping, opt.mapping, table.Notes.Header)
 	}
@@ -264,6 +279,7 @@ func keepImport(a *app.App, batch *counted) error {
 	if err != nil {
 		return err
 	}
+	batch.isKnown = done.Added == 0 && done.Already > 0
 	if batch.once != nil && done.Added == 0 { // nothing to tell of what is followed
 		return nil
 	}
