@@ -55,7 +55,7 @@ func explain(path string, err error) error {
 		if is, _ := BeginsLikeBook(path); is {
 			return &bookError{path, damaged("it was cut off"), damageHint}
 		}
-		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), "name another file with --book"}
+		return &bookError{path, fmt.Errorf("%w: it is a file of another kind", ErrNotBook), notBookHint}
 	case errors.Is(err, bolterrors.ErrVersionMismatch), errors.Is(err, bolterrors.ErrChecksum):
 		return &bookError{path, damaged("neither of its two head pages can be read"), damageHint}
 	case errors.Is(err, ErrDamaged):
@@ -63,7 +63,7 @@ func explain(path string, err error) error {
 	case errors.Is(err, ErrNewer):
 		return &bookError{path, err, "install a newer leadline; nothing was changed"}
 	case errors.Is(err, ErrNotBook):
-		return &bookError{path, err, "name another file with --book"}
+		return &bookError{path, err, notBookHint}
 	case errors.Is(err, syscall.ENOSPC):
 		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err),
 			"make room, then do it again"}
@@ -105,6 +105,8 @@ func readThrough(path string) error {
 	_, err = io.Copy(io.Discard, io.NewSectionReader(f, 0, info.Size()))
 	return err
 }
+
+const notBookHint = "name another file with --book; if it was a logbook, leadline salvage looks for what is left"
 
 const damageHint = "nothing is written to it any more; look at it with `leadline verify`, put a backup back with " +
 	"`leadline restore FILE`, or take what is whole into a new book with `leadline salvage DAMAGED NEW`"

@@ -19,6 +19,8 @@ type Salvaged struct {
 	Missing  map[Kind]int // entries that the book held by its own count and that were not found; none: not known
 	Lost     []Stretch    // of kinds of which some are missing: where pages cannot be read
 	Nameless int          // names that are lost: what bore them is called by its number
+
+	Uncounted bool // the book's own count of a kind is lost, or is one of an older state: more may be missing
 }
 
 // Stretch is a part of a series. A zero time leaves an end open; without a tank it is a part of all series of the kind.
@@ -67,10 +69,25 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 		return done, errors.Join(err, os.Remove(path))
 	}
 	var counts Counts
+	var of map[[2]string]*held
 	err = b.View(func(v *View) (err error) {
-		counts, err = v.Count()
+		if counts, err = v.Count(); err == nil {
+			of, err = ask(v, func() map[[2]string]*held { return derived(v.changes()).of })
+		}
 		return err
 	})
+	for kind, changes := range done.ByKind { // a definition is one record, however many changes of it there are
+		if kindPlace(kind) > 0 {
+			delete(done.ByKind, kind)
+			done.Added -= changes
+		}
+	}
+	for _, h := range of {
+		if h.definition() != nil {
+			done.ByKind[h.changes[0].Kind()]++
+			done.Added++
+		}
+	}
 	counts.Entries[KindReading] = counts.Readings
 	done.Missing = map[Kind]int{}
 	for _, kind := range EntryKinds() {
@@ -79,7 +96,7 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 		}
 	}
 	done.Lost = slices.DeleteFunc(s.stretches(), func(l Stretch) bool { return done.Missing[l.Kind] == 0 })
-	done.Nameless = len(s.nameless)
+	done.Nameless, done.Uncounted = len(s.nameless), s.uncounted
 	return done, err
 }
 
@@ -89,6 +106,8 @@ type salvage struct {
 	buckets  map[string]bucketAt
 	owner    map[uint64]string // the bucket of each page that the newest state leads to
 	lost     []lostKeys
+
+	uncounted bool // see Salvaged
 
 	names    map[uint32]string
 	nameless map[uint32]bool // that were asked for
@@ -191,6 +210,10 @@ func named(es []element) map[string]bucketAt {
 // named there, since that page is destroyed, the state with the most keys is taken that any other page names.
 func (s *salvage) follow() {
 	s.walk(rootBucket, s.look(), nil, nil, 0)
+	s.uncounted = len(s.lost) > 0 && slices.ContainsFunc(EntryKinds(), func(kind Kind) bool {
+		_, counted := s.buckets[string(kind)]
+		return !counted
+	})
 	most := map[string]bucketAt{}
 	for id := range s.pages() {
 		for name, b := range named(s.whole(id)) {

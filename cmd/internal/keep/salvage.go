@@ -36,6 +36,9 @@ func salvage(a *app.App, damaged, path string) error {
 	if len(done.Missing) > 0 {
 		a.Printf("missing, by the book's own count%s", words.Counts(done.Missing))
 	}
+	if done.Uncounted {
+		a.Printf("how many lines it held is not known: some may be missing")
+	}
 	if done.Nameless > 0 {
 		a.Printf("%s lost: what bore them is called by its number", words.Plural(done.Nameless, "name is", "names are"))
 	}
