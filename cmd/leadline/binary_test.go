@@ -350,6 +350,20 @@ func TestInterrupted(t *testing.T) {
 		t.Errorf("import: %v, want exit code %d", err, usage.ExitInterrupted)
 	}
 
+	if _, err := book.Append(logbook.Chore{Tank: "forereef", Name: "floss", EveryDays: 1}, logbook.ChoreDone{
+		Tank: "forereef", Chore: "floss", Time: time.Now().AddDate(0, 0, -3)}); err != nil {
+		t.Fatal(err)
+	}
+	telling := exec.Command(path, "alerts", "--new", "--run", "(sleep 2; touch late) & kill -INT $PPID; wait")
+	telling.Env, telling.Dir = env, t.TempDir()
+	out, err := telling.CombinedOutput()
+	if telling.ProcessState.ExitCode() != usage.ExitInterrupted || len(out) > 0 {
+		t.Errorf("alerts: %v %s, want exit code %d", err, out, usage.ExitInterrupted)
+	}
+	if _, err := os.Stat(filepath.Join(telling.Dir, "late")); err == nil {
+		t.Error("what a command of the keeper's started went on after an interrupt")
+	}
+
 	for _, sent := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
 		if signal.Ignored(sent) { // as nohup has it, and what it starts
 			continue

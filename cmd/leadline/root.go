@@ -48,7 +48,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errOut io.Writer
 		if !a.OnScreen.Load() {
 			return usage.ExitInterrupted
 		}
-		err = <-done // the terminal is to be put back in order first
+		err = <-done // the terminal is to be put back in order, or a command to be ended, first
 	}
 	a.JSON = a.JSON || slices.Contains(args, "--json") // also where it stands behind what could not be read
 	return a.Exit(err)

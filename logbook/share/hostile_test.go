@@ -164,7 +164,8 @@ func TestLineUnderAnotherIDTakesNoPlace(t *testing.T) {
 	ann.create(server.URL())
 	other := reading(0, 8)
 	other.ID = ann.note(reading(0, 4))[0]
-	if _, err := jetStream(t, server).Publish(t.Context(), "leadline.reef.mallory", logbook.RecordJSON(other)); err != nil {
+	js := jetStream(t, server)
+	if _, err := js.Publish(t.Context(), "leadline.reef.mallory", logbook.RecordJSON(other)); err != nil {
 		t.Fatal(err)
 	}
 	if done, err := Sync(t.Context(), ann.book, ann.opt()); err != nil || done.Sent != 1 {

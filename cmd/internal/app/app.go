@@ -53,7 +53,7 @@ type App struct {
 
 	theme *part.Theme // nil until something is drawn
 
-	OnScreen  atomic.Bool // the terminal interface runs and handles interrupts itself
+	OnScreen  atomic.Bool // the terminal interface, or a command of the keeper's, runs and is to be ended at an interrupt
 	mu        sync.Mutex
 	leftovers []string           // temporary files and folders to remove however the run ends
 	underWay  *terminal.Progress // the line on the terminal that says how far an import is

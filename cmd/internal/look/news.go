@@ -62,7 +62,11 @@ func tellNews(ctx context.Context, a *app.App, opt alertsOptions) error {
 	}
 	for _, al := range news {
 		if opt.run != "" && !opt.dryRun {
-			if err := tell(ctx, a, opt, al); err != nil {
+			err := tell(ctx, a, opt, al)
+			switch {
+			case err != nil && ctx.Err() != nil:
+				return app.ErrInterrupted
+			case err != nil:
 				a.Say("%s: %s: %v", words.OneLine(al.Tank), words.OneLine(al.Headline), err)
 				failed++
 				continue
@@ -177,9 +181,12 @@ func tell(ctx context.Context, a *app.App, opt alertsOptions, al shape.Alert) er
 	cmd.Stdin, cmd.Stdout, cmd.Stderr = bytes.NewReader(append(in, '\n')), a.ErrOut, a.ErrOut
 	cmd.Env = append(os.Environ(), "LEADLINE_BOOK="+book, "LEADLINE_TANK="+al.Tank, "LEADLINE_CHANGE="+al.Change,
 		"LEADLINE_SEVERITY="+al.Severity, "LEADLINE_HEADLINE="+words.OneLine(al.Tank+": "+al.Headline))
+	inGroup(cmd)
+	a.OnScreen.Store(true)
+	defer a.OnScreen.Store(false)
 	cmd.WaitDelay = time.Second // for what it leaves behind
 	err = cmd.Run()
-	if ctx.Err() != nil {
+	if err != nil && ctx.Err() != nil {
 		err = fmt.Errorf("the command took longer than %s", opt.limit)
 	}
 	return err
