@@ -80,8 +80,8 @@ func TestSalvage(t *testing.T) {
 	}
 }
 
-// Where the page that leads to all counts is destroyed, the count of the book is not known, and that is said; changes of
-// one definition are one record.
+// Where the page that leads to all counts is destroyed, the count of the book is not known, and that is said; changes
+// of one definition are one record.
 func TestSalvageWithoutCount(t *testing.T) {
 	b := damageBook(t)
 	data, err := os.ReadFile(b.Path())
