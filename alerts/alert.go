@@ -71,6 +71,11 @@ func (a Alert) Open(asOf time.Time) bool {
 	return !a.Acknowledged && !a.SnoozedUntil.After(asOf)
 }
 
+// OnlyOpen are those of some alerts that still ask for the keeper at asOf.
+func OnlyOpen(all []Alert, asOf time.Time) []Alert {
+	return slices.DeleteFunc(slices.Clone(all), func(a Alert) bool { return !a.Open(asOf) })
+}
+
 // Answer is how the keeper answered an alert that is not open; "" of one that is.
 func (a Alert) Answer(asOf time.Time) string {
 	switch {

@@ -83,7 +83,7 @@ func examineStock(v *logbook.View, t logbook.Tank, stock logbook.Stock, asOf tim
 	s.Expires = expiryOf(fills, asOf.Location())
 	switch {
 	case stock.Supplement != "":
-		err = s.reservoir(v, t, asOf)
+		err = s.reservoir(v, asOf)
 	case stock.Parameter != "":
 		err = s.reagent(v, t, asOf)
 	default:

@@ -150,7 +150,7 @@ func (s Stock) runningLow(made []logbook.Reading, rate testRate) time.Time {
 	return since
 }
 
-func (s *Stock) reservoir(v *logbook.View, t logbook.Tank, asOf time.Time) error {
+func (s *Stock) reservoir(v *logbook.View, asOf time.Time) error {
 	supplement, err := v.Supplement(s.Supplement)
 	switch {
 	case errors.Is(err, logbook.ErrNotFound):

@@ -87,6 +87,7 @@ type writer struct {
 	log  []Change // that were noted, once they were asked for
 
 	out      []outgoing // what it has put into a shared book
+	sends    bool       // the book is shared
 	arriving bool       // what it puts there came from the others
 }
 

@@ -183,8 +183,7 @@ type sectionVisitor struct {
 }
 
 func sectionsOf(def Record) sections {
-	v := readSections(def)
-	return v.of
+	return readSections(def).of
 }
 
 func readSections(def Record) *sectionVisitor {

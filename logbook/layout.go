@@ -87,8 +87,19 @@ func EntryKinds() []Kind { return gather(entries(), Entry.Kind) }
 // bucketNames lists the buckets of a book in the order of the drawing.
 func bucketNames() []string {
 	return slices.Concat([]string{"meta", "names", "numbers", changesName},
-		gather(definitions(), func(d Record) string { return string(d.Kind()) + "s" }),
-		gather(entries(), func(e Entry) string { return string(e.Kind()) }), []string{"struck", "foreign", "drafts"})
+		gather(definitions(), func(d Record) string { return bucketName(d.Kind()) }),
+		gather(EntryKinds(), bucketName), []string{bucketName(KindStrike), "foreign", "drafts"})
+}
+
+// bucketName is the name of the bucket of the records of a kind.
+func bucketName(kind Kind) string {
+	switch {
+	case kind == KindStrike:
+		return "struck"
+	case kindNumber(kind) != 0:
+		return string(kind)
+	}
+	return string(kind) + "s"
 }
 
 // kindNumber is the number of a kind of entry inside values; 0 of any other.

@@ -139,11 +139,9 @@ func (c *pageCheck) heads(commit uint64) (before head) {
 	page := make([]byte, pageHead+metaSize)
 	for at := range uint64(2) {
 		err := c.readAt(page, int64(at)*int64(c.pageSize))
-		m := page[pageHead:]
-		number := func(i int) uint64 { return binary.NativeEndian.Uint64(m[i:]) }
-		h := head{number(16), number(32), number(40), number(48)}
+		h, whole := headOf(page[pageHead:])
 		switch {
-		case err != nil || number(56) != headSum(m):
+		case err != nil || !whole:
 			c.reportWrong("head page %d is destroyed, so the last writing may be missing"+wholeAgain, at)
 		case h.commit == commit:
 			c.head = h
@@ -161,11 +159,12 @@ func (c *pageCheck) heads(commit uint64) (before head) {
 	return before
 }
 
-// headSum is the checksum of what a head page says.
-func headSum(m []byte) uint64 {
+// headOf is what a head page says; whole is false if its checksum does not fit.
+func headOf(m []byte) (h head, whole bool) {
+	number := func(i int) uint64 { return binary.NativeEndian.Uint64(m[i:]) }
 	sum := fnv.New64a()
 	sum.Write(m[:56])
-	return sum.Sum64()
+	return head{number(16), number(32), number(40), number(48)}, number(56) == sum.Sum64()
 }
 
 // use marks pages as taken and reports what is impossible.

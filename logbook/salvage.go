@@ -69,25 +69,20 @@ func Salvage(damaged, path string) (done Salvaged, err error) {
 		return done, errors.Join(err, os.Remove(path))
 	}
 	var counts Counts
-	var of map[[2]string]*held
 	err = b.View(func(v *View) (err error) {
-		if counts, err = v.Count(); err == nil {
-			of, err = ask(v, func() map[[2]string]*held { return derived(v.changes()).of })
+		for _, kind := range gather(definitions(), Record.Kind) {
+			defined, failed := ask(v, func() []Record { return v.definitionsOf(kind, "") })
+			err = cmp.Or(err, failed)
+			done.Added += len(defined) - done.ByKind[kind] // each is one record, however many changes of it there are
+			if done.ByKind[kind] = len(defined); len(defined) == 0 {
+				delete(done.ByKind, kind)
+			}
+		}
+		if err == nil {
+			counts, err = v.Count()
 		}
 		return err
 	})
-	for kind, changes := range done.ByKind { // a definition is one record, however many changes of it there are
-		if kindPlace(kind) > 0 {
-			delete(done.ByKind, kind)
-			done.Added -= changes
-		}
-	}
-	for _, h := range of {
-		if h.definition() != nil {
-			done.ByKind[h.changes[0].Kind()]++
-			done.Added++
-		}
-	}
 	counts.Entries[KindReading] = counts.Readings
 	done.Missing = map[Kind]int{}
 	for _, kind := range EntryKinds() {
@@ -141,10 +136,10 @@ func (s *salvage) look() (root uint64) {
 	newest := uint64(0)
 	for at := 0; at+pageHead+metaSize <= len(s.data) && at <= 1<<16; at = max(2*at, 1024) {
 		m := s.data[at+pageHead:]
-		number := func(i int) uint64 { return binary.NativeEndian.Uint64(m[i:]) }
+		h, whole := headOf(m)
 		size := int(binary.NativeEndian.Uint32(m[8:]))
-		if headSum(m) == number(56) && size >= 1024 && size <= 1<<16 && number(48) >= newest {
-			s.pageSize, root, newest = size, number(16), number(48)
+		if whole && size >= 1024 && size <= 1<<16 && h.commit >= newest {
+			s.pageSize, root, newest = size, h.root, h.commit
 		}
 	}
 	return root
@@ -329,7 +324,7 @@ func (s *salvage) take(bucket string, es []element) {
 		for _, e := range es[:min(len(es), 8)] {
 			fits += fit(kind, e, read(kind, e, s.name))
 		}
-		if fits > most || fits == most && bucketOf(kind) == bucket {
+		if fits > most || fits == most && bucketName(kind) == bucket {
 			best, most = kind, fits
 		}
 	}
@@ -341,17 +336,6 @@ func (s *salvage) take(bucket string, es []element) {
 			s.keep(recs, e.key)
 		}
 	}
-}
-
-// bucketOf is the bucket of the records of a kind.
-func bucketOf(kind Kind) string {
-	switch {
-	case kind == KindStrike:
-		return "struck"
-	case kindNumber(kind) != 0:
-		return string(kind)
-	}
-	return string(kind) + "s"
 }
 
 // read reads an element as a record of a kind; nothing if it is none. A strike comes behind its entry.

@@ -115,8 +115,7 @@ func (w *writer) keepSave() (kept bool) {
 	if len(w.save.changes) > 0 {
 		w.nameChanged()
 	}
-	bucket, err := w.tx.CreateBucketIfNotExists([]byte(savesName))
-	fail(err)
+	bucket := w.bucket(savesName)
 	if w.save.Many {
 		w.save.Noted, w.save.Struck, w.save.changes = nil, nil, nil
 	}

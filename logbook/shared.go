@@ -65,10 +65,7 @@ func LineKey(rec Record, line []byte) ID {
 }
 
 // Shared gives with whom the book is shared; its Name is empty where it is not.
-func (v *View) Shared() (s Shared, err error) {
-	err = v.guarded(func() { s = v.shared() })
-	return s, err
-}
+func (v *View) Shared() (Shared, error) { return ask(v, v.shared) }
 
 func (v *View) shared() (s Shared) {
 	if v.tx.Bucket([]byte(sharedName)) == nil {
@@ -121,7 +118,7 @@ type outgoing struct {
 
 // toSend notes of an entry, by its ID, or of another record that the others are to get it.
 func (w *writer) toSend(id ID, rec Record) {
-	if w.arriving || len(w.out) > manyRecords || w.tx.Bucket([]byte(outboxName)) == nil {
+	if !w.sends || w.arriving || len(w.out) > manyRecords {
 		return
 	}
 	o := outgoing{key: id}

@@ -304,7 +304,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 		fail(err)
 		s.beginSum(pages)
-		w := &writer{View: b.view(s, pages), book: b}
+		w := &writer{View: b.view(s, pages), book: b, sends: s.tx.Bucket([]byte(outboxName)) != nil}
 		if fn(w) {
 			w.keepOutgoing()
 			kept = w.keepSave()

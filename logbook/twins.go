@@ -104,18 +104,18 @@ func (im *importer) findTwice(s series, rows []timedRow) {
 			old = append(old, im.entry(KindReading, k, sealed).(Reading))
 		}
 		if near(i-1, i) && !near(i-2, i-1) {
-			old = append(old, im.rowReading(s, rows[i-1]))
+			old = append(old, im.rowReading(rows[i-1]))
 		}
-		if !near(i, i+1) && len(old) == 1 && im.rowReading(s, p).Again(old[0]) {
+		if !near(i, i+1) && len(old) == 1 && im.rowReading(p).Again(old[0]) {
 			if im.batch.twice.N++; im.batch.twice.N == 1 {
-				im.batch.twice.First = im.rowReading(s, p)
+				im.batch.twice.First = im.rowReading(p)
 			}
 		}
 	}
 }
 
 // rowReading is a row as a reading, without its note.
-func (im *importer) rowReading(s series, p timedRow) Reading {
+func (im *importer) rowReading(p timedRow) Reading {
 	r, names := im.batch.row(p.row), im.batch.names
 	text, _ := im.batch.textOf(r)
 	return Reading{Time: atOffset(time.Unix(0, r.nanos), uint64(r.zone)), Tank: names[r.tank],

@@ -45,7 +45,7 @@ func (c *csvWriter) writeWide(v *View) error {
 	if err != nil {
 		return err
 	}
-	w.chooseParameters(v, named)
+	w.chooseParameters(named)
 	if err := w.write(); err != nil {
 		return err
 	}
@@ -54,7 +54,7 @@ func (c *csvWriter) writeWide(v *View) error {
 
 // chooseParameters settles the columns: those that were named, else one for every parameter with a reading, in the
 // usual order. Each is in the unit that was asked for, else in that of its latest reading.
-func (w *wideOut) chooseParameters(v *View, named []string) {
+func (w *wideOut) chooseParameters(named []string) {
 	w.parameters = named
 	if len(named) == 0 {
 		for _, p := range Standard() {

@@ -289,12 +289,7 @@ func (g *glance) tables(room int) []string {
 func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
 	t := g.env.Theme
 	name := part.Clean(r.Tank.Name)
-	open := 0
-	for _, a := range r.Joined() {
-		if a.Open(r.AsOf) {
-			open++
-		}
-	}
+	open := len(alerts.OnlyOpen(r.Joined(), r.AsOf))
 	count := ""
 	switch {
 	case open > 0:

@@ -185,11 +185,7 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 // takeIn puts what was read into the book, with how far that is. Where lines contradict the book, they are found by
 // halving.
 func (s *session) takeIn(r *received) (err error) {
-	err = s.book.View(func(v *logbook.View) (err error) {
-		r.parameters, err = v.Parameters()
-		return err
-	})
-	if err != nil {
+	if r.parameters, err = logbook.Seen(s.book, (*logbook.View).Parameters); err != nil {
 		return err
 	}
 	own := r.came

@@ -44,10 +44,7 @@ type Done struct {
 var ErrNotShared = errors.New("the book is shared with nobody")
 
 func shared(book *logbook.Book) (state logbook.Shared, err error) {
-	err = book.View(func(v *logbook.View) (err error) {
-		state, err = v.Shared()
-		return err
-	})
+	state, err = logbook.Seen(book, (*logbook.View).Shared)
 	if err == nil && state.Name == "" {
 		err = wrong(ErrNotShared, "leadline share create URL --name BOOK, or leadline share join URL --name BOOK", "%v",
 			ErrNotShared)
@@ -239,11 +236,7 @@ const mostInFlight = 32
 // publish sends lines, in messages, and returns when all of them are kept by the server. Each message begins with the
 // book's own parameters, so that it can be read by itself.
 func (s *session) publish(ctx context.Context, out []logbook.Outgoing) error {
-	var own []byte
-	err := s.book.View(func(v *logbook.View) (err error) {
-		own, err = v.OwnParameters()
-		return err
-	})
+	own, err := logbook.Seen(s.book, (*logbook.View).OwnParameters)
 	if err != nil {
 		return err
 	}

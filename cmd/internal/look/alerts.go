@@ -72,7 +72,7 @@ func listAlerts(a *app.App, opt alertsOptions) error {
 	open, hidden := 0, 0
 	for _, r := range reports {
 		asOf[r.Tank.Name] = r.AsOf
-		ones := openOnes(r)
+		ones := alerts.OnlyOpen(r.Alerts, r.AsOf)
 		open += len(ones)
 		if opt.all {
 			ones = r.Alerts
@@ -120,10 +120,6 @@ func printAlerts(a *app.App, reports []alerts.Report, shown []alerts.Alert, asOf
 		a.Printf("%s seen or snoozed: --all shows them", words.Plural(hidden, "more is", "more are"))
 	}
 	return nil
-}
-
-func openOnes(r alerts.Report) []alerts.Alert {
-	return slices.DeleteFunc(slices.Clone(r.Alerts), func(al alerts.Alert) bool { return !al.Open(r.AsOf) })
 }
 
 type answerOptions struct {
@@ -188,7 +184,7 @@ func CompleteOpen(a *app.App, of func(alerts.Alert) string) app.Completer {
 			return nil, err
 		}
 		report, err := alerts.Examine(v, tank.Name, asOf)
-		return openOnes(report), err
+		return alerts.OnlyOpen(report.Alerts, report.AsOf), err
 	}, of)
 }
 
@@ -233,7 +229,9 @@ func answer(a *app.App, args []string, opt answerOptions,
 			}
 		}
 		report, err := alerts.Examine(v, tank.Name, asOf)
-		answered = slices.DeleteFunc(openOnes(report), func(al alerts.Alert) bool { return !opt.means(al) })
+		answered = slices.DeleteFunc(alerts.OnlyOpen(report.Alerts, report.AsOf), func(al alerts.Alert) bool {
+			return !opt.means(al)
+		})
 		return err
 	})
 	switch {

@@ -47,17 +47,17 @@ func tellNews(ctx context.Context, a *app.App, opt alertsOptions) error {
 		return err
 	}
 	keep := func() error {
+		if opt.dryRun {
+			return nil
+		}
 		list := []shape.Alert{}
 		for _, key := range slices.Sorted(maps.Keys(known)) {
 			list = append(list, known[key])
 		}
-		if opt.dryRun {
-			return nil
-		}
 		return a.WriteOwnJSON(path, list)
 	}
 	news, failed := known.news(reports, a.TankFlag == ""), 0
-	if err := keep(); err != nil { // rather than tell the same again and again
+	if err := keep(); err != nil { // what was answered; and where it cannot be kept, nothing is told again and again
 		return err
 	}
 	for _, al := range news {

@@ -53,12 +53,10 @@ func Metrics(w io.Writer, reports []alerts.Report) error {
 			m.time("stock_expires", "when a stock expires", s.Expires, of)
 		}
 		open := map[alerts.Severity]int{}
-		for _, al := range r.Alerts {
-			if al.Open(r.AsOf) {
-				open[al.Severity]++
-				m.add("alert", "an open alert", 1, append(tank[:1:1], label{"parameter", al.Parameter},
-					label{"subject", al.Subject}, label{"rule", string(al.Rule)}, label{"severity", al.Severity.String()}))
-			}
+		for _, al := range alerts.OnlyOpen(r.Alerts, r.AsOf) {
+			open[al.Severity]++
+			m.add("alert", "an open alert", 1, append(tank[:1:1], label{"parameter", al.Parameter},
+				label{"subject", al.Subject}, label{"rule", string(al.Rule)}, label{"severity", al.Severity.String()}))
 		}
 		for s := alerts.Notice; s <= alerts.Urgent; s++ {
 			m.add("alerts", "how many alerts are open", float64(open[s]), append(tank[:1:1], label{"severity", s.String()}))

@@ -100,7 +100,7 @@ func (p Page) Write(w io.Writer) error {
 	b.begin(r.Tank.Name, p.headline())
 	b.add(`<nav><a href="%s">All tanks</a></nav>`, FrontPage)
 	if p.Team {
-		b.list("What to do", p.toDo())
+		b.list("What to do", p.openAlerts())
 	}
 	b.list("The tank", p.kept())
 	if len(r.Findings) > 0 {
@@ -125,7 +125,7 @@ func (p Page) Write(w io.Writer) error {
 // be.
 func (p Page) headline() string {
 	if p.Team {
-		if n := len(p.toDo()); n > 0 {
+		if n := len(p.openAlerts()); n > 0 {
 			return words.Plural(n, "open alert", "open alerts")
 		}
 		return "Nothing needs you now."
@@ -150,13 +150,10 @@ func (p Page) headline() string {
 	return fmt.Sprintf("%d of %d values are as they should be; the rest is being looked after.", good, told)
 }
 
-func (p Page) toDo() (lines []string) {
-	for _, a := range p.Report.Joined() {
-		if a.Open(p.Report.AsOf) {
-			lines = append(lines, a.Severity.String()+": "+a.Headline)
-		}
-	}
-	return lines
+func (p Page) openAlerts() []string {
+	return words.Of(alerts.OnlyOpen(p.Report.Joined(), p.Report.AsOf), func(a alerts.Alert) string {
+		return a.Severity.String() + ": " + a.Headline
+	})
 }
 
 // kept is what is kept in the tank, and where its values should lie.
