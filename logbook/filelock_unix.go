@@ -3,11 +3,62 @@
 package logbook
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"io/fs"
 	"os"
-	"strconv"
+	"path/filepath"
 	"syscall"
+
+	bolterrors "go.etcd.io/bbolt/errors"
 )
+
+// lineUp takes the lock of a book that was just opened, before bbolt asks for it, so that all who want it come in
+// turn: who asks holds the lock of the book's folder until the book's is got, and the others wait behind. Else readers
+// could pass a writer for ever. Where the folder cannot be locked, as on some network disks, there is no such order.
+// Who holds another book already passes the line, so that no two wait for each other.
+func lineUp(f *os.File, write, passes bool) error {
+	ctx, cancel := context.WithTimeout(context.Background(), wait)
+	defer cancel()
+	if folder, err := os.Open(filepath.Dir(f.Name())); err == nil && !passes {
+		defer folder.Close()
+		_ = lock(ctx, folder, syscall.LOCK_EX)
+	}
+	if write {
+		return lock(ctx, f, syscall.LOCK_EX)
+	}
+	return lock(ctx, f, syscall.LOCK_SH)
+}
+
+// lock waits for the lock of a file. One that comes too late is given back at once.
+func lock(ctx context.Context, f *os.File, how int) error {
+	if err := syscall.Flock(int(f.Fd()), how|syscall.LOCK_NB); !errors.Is(err, syscall.EWOULDBLOCK) {
+		return err
+	}
+	if ctx.Err() != nil {
+		return bolterrors.ErrTimeout
+	}
+	same, err := syscall.Dup(int(f.Fd())) // f may be closed meanwhile
+	if err != nil {
+		return err
+	}
+	got := make(chan error, 1)
+	go func() {
+		defer syscall.Close(same)
+		err := error(syscall.EINTR)
+		for errors.Is(err, syscall.EINTR) {
+			err = syscall.Flock(same, how)
+		}
+		got <- err
+	}()
+	select {
+	case err := <-got:
+		return err
+	case <-ctx.Done():
+		return bolterrors.ErrTimeout
+	}
+}
 
 // unlock gives back the lock that bbolt took on a file.
 func unlock(f *os.File) { _ = syscall.Flock(int(f.Fd()), syscall.LOCK_UN) }
@@ -25,8 +76,8 @@ func abandoned(path string) bool {
 	return syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) == nil
 }
 
-// inodeOf is the number by which /proc/locks knows a file.
-func inodeOf(path string) string {
+// lockName is the name by which /proc/locks knows a file: device and inode.
+func lockName(path string) string {
 	info, err := os.Stat(path)
 	if err != nil {
 		return ""
@@ -35,7 +86,9 @@ func inodeOf(path string) string {
 	if !ok {
 		return ""
 	}
-	return strconv.FormatUint(uint64(stat.Ino), 10)
+	dev := uint64(stat.Dev)
+	major, minor := dev>>8&0xfff|dev>>32&^0xfff, dev&0xff|dev>>12&^0xff
+	return fmt.Sprintf("%02x:%02x:%d", major, minor, stat.Ino)
 }
 
 // umask is what new files of this process are not allowed. It can be read only by setting it, here for a moment to the

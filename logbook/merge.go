@@ -61,11 +61,13 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	}
 	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one
 	// another.
+	from := newBook(other)
 	if wholePath(b.path) < wholePath(other) {
+		from.passes.Store(true)
 		var failed error // in reading the other book or in taking it in
 		err = b.update(t, func(w *writer) (kept bool) {
 			failed = attempt(func() {
-				fail(newBook(other).View(func(theirs *View) error {
+				fail(from.View(func(theirs *View) error {
 					err := gather(theirs)
 					if err == nil {
 						kept = take(w, theirs)
@@ -79,7 +81,9 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 			err = b.explain(failed)
 		}
 	} else {
-		err = newBook(other).View(func(theirs *View) error {
+		b.passes.Store(true)
+		defer b.passes.Store(false)
+		err = from.View(func(theirs *View) error {
 			if err := gather(theirs); err != nil {
 				return err
 			}

@@ -17,12 +17,8 @@ import (
 	"golang.org/x/sync/semaphore"
 )
 
-// wait is how long a call waits for another process that has the book open, and queue how long for the other
-// goroutines of this one.
-const (
-	wait  = 2 * time.Second
-	queue = 10 * time.Second
-)
+// wait is how long a call waits for another process that has the book open, or for the other goroutines of this one.
+const wait = 10 * time.Second
 
 // Book is a logbook file. It holds no file open: every call opens the file, acts and closes it, so that a screen left
 // open hinders nobody. A Book may be used from many goroutines, and a file from many processes.
@@ -31,6 +27,8 @@ type Book struct {
 	shown map[string]string // the unit of each parameter on the screens
 	now   func() time.Time  // see NotedBy
 	who   func() string
+
+	passes atomic.Bool // it does not line up for the file's lock, as this goroutine holds another one
 
 	// Readers take one of it and a writer all, so that the goroutines of this process queue up here, in order, and do
 	// not poll for the file's lock against each other.
@@ -109,10 +107,10 @@ func (b *Book) open(write bool, size int) (*session, error) {
 	}
 	s := &session{}
 	err := guarded(func() {
-		fail(s.openOnce(b.path, write, size))
+		fail(b.openOnce(s, write, size))
 		for !isNamed(s.file, b.path) { // the file was replaced by another one while we waited for its lock
 			fail(s.db.Close())
-			fail(s.openOnce(b.path, write, size))
+			fail(b.openOnce(s, write, size))
 		}
 		var err error
 		s.tx, err = s.db.Begin(write)
@@ -144,8 +142,8 @@ func (b *Book) session(write bool, fn func(s *session)) (err error) {
 	return guarded(func() { fn(s) })
 }
 
-func (s *session) openOnce(path string, write bool, size int) (err error) {
-	s.db, err = bolt.Open(path, 0o600, &bolt.Options{
+func (b *Book) openOnce(s *session, write bool, size int) (err error) {
+	s.db, err = bolt.Open(b.path, 0o600, &bolt.Options{
 		Timeout:         wait,
 		ReadOnly:        !write,
 		InitialMmapSize: size,
@@ -155,6 +153,9 @@ func (s *session) openOnce(path string, write bool, size int) (err error) {
 			// given back, where bbolt panics before it has returned.
 			var err error
 			s.file, err = os.OpenFile(path, flag&^os.O_CREATE, mode)
+			if err == nil {
+				err = lineUp(s.file, write, b.passes.Load())
+			}
 			return s.file, err
 		},
 	})
@@ -351,10 +352,10 @@ const bulkMap = 256 << 20
 
 // enter queues up behind the other goroutines of this process.
 func (b *Book) enter(weight int64) (leave func(), err error) {
-	ctx, cancel := context.WithTimeout(context.Background(), queue)
+	ctx, cancel := context.WithTimeout(context.Background(), wait)
 	defer cancel()
 	if err := b.gate.Acquire(ctx, weight); err != nil {
-		return nil, fmt.Errorf("%s: %w: another part of this program has had it open for %v", b.path, ErrBusy, queue)
+		return nil, fmt.Errorf("%s: %w: another part of this program has had it open for %v", b.path, ErrBusy, wait)
 	}
 	return func() { b.gate.Release(weight) }, nil
 }

@@ -287,6 +287,49 @@ func TestBusyBook(t *testing.T) {
 	mustAppend(t, b, Tank{Name: "lagoon"})
 }
 
+// Eight writers beside readers that never all leave at once: every one comes in turn, and none is refused.
+func TestWritersComeInTurn(t *testing.T) {
+	const writers, each = 8, 25
+	b := testBook(t)
+	mustAppend(t, b, Tank{Name: "lagoon"})
+	done := make(chan bool)
+	var reading, writing sync.WaitGroup
+	for range 3 {
+		reading.Go(func() {
+			for reader := newBook(b.Path()); ; {
+				select {
+				case <-done:
+					return
+				default:
+				}
+				if err := reader.View(func(v *View) error { time.Sleep(20 * time.Millisecond); return nil }); err != nil {
+					t.Errorf("a reader: %v", err)
+				}
+			}
+		})
+	}
+	slowest := make([]time.Duration, writers)
+	for n := range writers {
+		writing.Go(func() {
+			for i := range each {
+				began := time.Now()
+				r := testReading("lagoon", "nitrate", testTime(n, i), "4", 4)
+				if _, err := newBook(b.Path()).Append(r); err != nil {
+					t.Errorf("writer %d: %v", n, err)
+				}
+				slowest[n] = max(slowest[n], time.Since(began))
+			}
+		})
+	}
+	writing.Wait()
+	close(done)
+	reading.Wait()
+	if n := len(allReadings(t, b)); n != writers*each {
+		t.Errorf("%d readings, want %d", n, writers*each)
+	}
+	t.Logf("%d writings, none waited longer than %v", writers*each, slices.Max(slowest).Round(time.Millisecond))
+}
+
 // A writer that waited for the lock of a file which was then replaced must not write into the old one.
 func TestWriterFollowsAReplacedBook(t *testing.T) {
 	b := testBook(t)
