@@ -37,11 +37,14 @@ type Book struct {
 	looked atomic.Pointer[soundState] // the last state that was found sound
 	wrote  atomic.Bool
 
-	mu      sync.Mutex
-	checked bool   // the book was walked in this run and was sound
-	saved   []Save // the saves of this run that are not taken back
-	failed  error  // what made the book unfit to be written to,
-	at      Stamp  // and the state of the file then
+	backups string // the folder of KeepBackups
+
+	mu       sync.Mutex
+	uncopied error  // see BackupFailed
+	checked  bool   // the book was walked in this run and was sound
+	saved    []Save // the saves of this run that are not taken back
+	failed   error  // what made the book unfit to be written to,
+	at       Stamp  // and the state of the file then
 }
 
 const wholeGate = 1 << 20
@@ -289,6 +292,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 	if err := b.fit(t.walk); err != nil {
 		return err
 	}
+	b.backupToday()
 	size := 0
 	if t.records > manyRecords && runtime.GOOS != "windows" { // there the file would grow to the size of the map
 		size = bulkMap

@@ -74,6 +74,12 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 	root.SetOut(a.Out)
 	root.SetErr(a.ErrOut)
 	err = root.ExecuteContext(ctx)
+	if a.Opened != nil {
+		if why := a.Opened.BackupFailed(); why != nil {
+			what, _ := usage.InWords(why)
+			a.Warn("no backup of the book could be made: " + what)
+		}
+	}
 	if err == nil {
 		team.After(ctx, a)
 	}

@@ -269,12 +269,12 @@ func TestSchemaRefuses(t *testing.T) {
 		t.Fatal(err)
 	}
 	schema := compiled(t, text)
-	if err := fits(schema, []byte(`{"as_of":null,"tanks":[]}`)); err != nil {
+	if err := fits(schema, []byte(`{"as_of":null,"tanks":[],"last_backup":null}`)); err != nil {
 		t.Error(err)
 	}
-	for _, bad := range []string{`null`, `[]`, `{}`, `{"as_of":null}`, `{"as_of":"noon","tanks":[]}`,
-		`{"as_of":null,"tanks":null}`,
-		`{"as_of":null,"tanks":[{}]}`, `{"as_of":null,"tanks":[],"more":1}`} {
+	for _, bad := range []string{`null`, `[]`, `{}`, `{"as_of":null}`, `{"as_of":"noon","tanks":[],"last_backup":null}`,
+		`{"as_of":null,"tanks":null,"last_backup":null}`,
+		`{"as_of":null,"tanks":[{}],"last_backup":null}`, `{"as_of":null,"tanks":[],"last_backup":null,"more":1}`} {
 		if fits(schema, []byte(bad)) == nil {
 			t.Errorf("%s passes", bad)
 		}

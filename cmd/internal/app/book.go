@@ -8,11 +8,13 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"time"
 
 	"github.com/adrg/xdg"
 	"golang.org/x/sync/errgroup"
 
 	"leadline/alerts"
+	"leadline/cmd/internal/settings"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -68,7 +70,27 @@ func (a *App) openBook(open func(path string) (*logbook.Book, error)) (b *logboo
 	}
 	a.Opened = b
 	a.ShowIn(b)
+	if b != nil {
+		b.KeepBackups(a.BackupFolder(path))
+	}
 	return b, err
+}
+
+// BackupFolder is where copies of a book are made; "" where the settings want none.
+func (a *App) BackupFolder(book string) string {
+	set, _ := a.Settings()
+	if set.Backups == settings.Never {
+		return ""
+	}
+	return cmp.Or(set.Backups, book+".backups")
+}
+
+// LastBackup is when the newest of them was made; zero where there is none.
+func (a *App) LastBackup(book string) (last time.Time) {
+	if made := logbook.Backups(a.BackupFolder(book), book); len(made) > 0 {
+		last = made[0].In(a.Now().Location())
+	}
+	return last
 }
 
 // BookToShow opens the book for the screens. They start a new one unasked in the folder of such data alone: another

@@ -270,6 +270,9 @@ func keepImport(a *app.App, batch *counted) error {
 	if err != nil {
 		return err
 	}
+	if !isNew && batch.once == nil {
+		book.BackupNow()
+	}
 	a.ShowProgress("writing to the book", 0)
 	done, err := book.ImportBatch(&batch.Batch)
 	a.EndProgress()

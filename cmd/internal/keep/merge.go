@@ -37,9 +37,10 @@ func merge(a *app.App, other string, dryRun bool) error {
 	if err != nil {
 		return err
 	}
-	merge := book.Merge
-	if dryRun {
-		merge = book.TryMerge
+	merge := book.TryMerge
+	if !dryRun {
+		book.BackupNow()
+		merge = book.Merge
 	}
 	done, err := merge(other)
 	if err != nil {

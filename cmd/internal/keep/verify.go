@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -57,6 +58,8 @@ func verify(a *app.App) error {
 		out.Doubts = append(out.Doubts, doubts...)
 	}
 	out.Doubts = append(out.Doubts, t.Doubts()...)
+	folder := a.BackupFolder(path)
+	out.Backups = backupsJSON{folder, len(logbook.Backups(folder, path)), shape.Moment(a.LastBackup(path))}
 	maps.Copy(out.Entries, found.Counts.Entries)
 	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {
@@ -83,6 +86,7 @@ func printVerified(a *app.App, v verifyJSON) {
 		c.Add("holds", words.Plural(v.Tanks, "tank", "tanks")+", "+words.Plural(v.Readings, "reading", "readings")+", "+
 			words.Plural(v.Struck, "struck entry", "struck entries"))
 	}
+	c.Add("backups", v.Backups.text())
 	c.Add("clock", words.Moment(a.Now())+" "+a.Now().Format("-07:00"))
 	terminal := "no"
 	if v.Terminal {
@@ -115,6 +119,7 @@ type verifyJSON struct {
 	Readings int                  `json:"readings"`
 	Struck   int                  `json:"struck"`
 	Entries  map[logbook.Kind]int `json:"entries"`
+	Backups  backupsJSON          `json:"backups"`
 	Now      shape.Moment         `json:"now"`
 	Terminal bool                 `json:"terminal"`
 	Term     string               `json:"term"`
@@ -124,4 +129,21 @@ type verifyJSON struct {
 	UTF8     bool                 `json:"utf8"`
 	Locale   string               `json:"locale"` // the variable that says which letters are in use, with its value
 	Doubts   []string             `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
+}
+
+// backupsJSON is what copies of the book were made by themselves.
+type backupsJSON struct {
+	Folder string       `json:"folder"` // "": the settings want none
+	Count  int          `json:"count"`
+	Last   shape.Moment `json:"last"`
+}
+
+func (b backupsJSON) text() string {
+	switch {
+	case b.Folder == "":
+		return "none, as the settings want it"
+	case b.Count == 0:
+		return "none yet in " + b.Folder
+	}
+	return fmt.Sprintf("%d, the last of %s, in %s", b.Count, words.Moment(time.Time(b.Last)), b.Folder)
 }

@@ -4,6 +4,7 @@ package look
 
 import (
 	"cmp"
+	"os"
 	"slices"
 	"strings"
 	"time"
@@ -54,7 +55,8 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 		for _, r := range reports {
 			asOf = r.AsOf
 		}
-		return a.PrintJSON(StatusJSON{shape.Moment(asOf), words.Of(reports, tankStatusOf)})
+		last := a.LastBackup(book.Path())
+		return a.PrintJSON(StatusJSON{shape.Moment(asOf), words.Of(reports, tankStatusOf), shape.Moment(last)})
 	}
 	if len(reports) == 0 {
 		a.Printf("no tank yet; leadline tank add NAME starts one")
@@ -67,6 +69,13 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 			a.Printf("")
 		}
 		printReport(a, r)
+	}
+	last := a.LastBackup(book.Path())
+	const day = 24 * time.Hour
+	info, err := os.Stat(book.Path())
+	if err == nil && !last.IsZero() && info.ModTime().Sub(last) > day && a.Now().Sub(last) > day {
+		a.Printf("the last backup is of %s, older than what was noted since; leadline verify says where they go",
+			words.Moment(last))
 	}
 	return nil
 }
@@ -125,6 +134,8 @@ func alertText(al alerts.Alert, asOf time.Time) string {
 type StatusJSON struct {
 	AsOf  shape.Moment     `json:"as_of"`
 	Tanks []tankStatusJSON `json:"tanks"`
+
+	LastBackup shape.Moment `json:"last_backup"` // of the copies that are made by themselves
 }
 
 type tankStatusJSON struct {

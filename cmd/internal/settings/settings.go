@@ -20,6 +20,9 @@ import (
 // Name is the file of the keeper's own defaults, in the configuration folder.
 const Name = "leadline/config.toml"
 
+// Never is the value of backups with which no copies are made.
+const Never = "never"
+
 // Settings are the keeper's own defaults. Whatever the file leaves out is zero.
 type Settings struct {
 	Path  string
@@ -27,6 +30,7 @@ type Settings struct {
 	Lines map[string]int // of each key, "units.phosphate" being one; 1 is the first
 
 	Book, Tank    string
+	Backups       string            // the folder of the book's copies, or Never
 	Who           string            // who notes down; nothing else is taken for it
 	Order         []string          // of parameters, names or codes
 	Units         map[string]string // in which numbers are shown and typed, by the parameter's name or code
@@ -100,6 +104,12 @@ func settingKeys() map[string]func(*Settings, any) error {
 		"book": func(s *Settings, v any) (err error) {
 			if s.Book, err = text(v); err == nil {
 				s.Book, err = wholePath(s.Book)
+			}
+			return err
+		},
+		"backups": func(s *Settings, v any) (err error) {
+			if s.Backups, err = text(v); err == nil && s.Backups != Never {
+				s.Backups, err = wholePath(s.Backups)
 			}
 			return err
 		},

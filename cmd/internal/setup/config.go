@@ -48,6 +48,7 @@ be missing. A flag goes before the environment, the environment before the file,
 A whole file:
 
   book   = "~/harbour/water.book"  # else --book or LEADLINE_BOOK
+  backups = "~/copies"             # the folder of daily copies, else beside the book; "never": none
   tank   = "forereef"              # of commands, and first on the screens
   who    = "ann"                   # who notes down, on every entry; else nobody
   order  = ["calcium", "nitrate"]  # of parameters, on test day and glance
@@ -173,14 +174,15 @@ func effective(a *app.App, s *settings.Settings) []settingJSON {
 		}
 		return settingJSON{Key: key, Value: builtIn, From: "built in"}
 	}
-	var book any
+	var book, backups any
 	if path, err := a.BookPath(); err == nil {
-		book = path
+		book, backups = path, a.BackupFolder(path)
 	}
 	plain, mouse := a.Env("LEADLINE_PLAIN"), a.Env("LEADLINE_MOUSE")
 	out := []settingJSON{
 		first("book", book, text(a.BookFlag, flag, "--book"), text(a.Env("LEADLINE_BOOK"), env, "LEADLINE_BOOK"),
 			filed(s.Book != "", s.Book, "book")),
+		first("backups", backups, filed(s.Backups != "", s.Backups, "backups")),
 		first("tank", nil, text(a.TankFlag, flag, "--tank"), text(a.Env("LEADLINE_TANK"), env, "LEADLINE_TANK"),
 			filed(s.Tank != "", s.Tank, "tank")),
 		first("who", nil, filed(s.Who != "", s.Who, "who")),
