@@ -124,7 +124,10 @@ func writeCopy(tx *bolt.Tx, f *os.File) error {
 	if err == nil {
 		err = f.Sync()
 	}
-	return err
+	if err != nil {
+		return unwritten{err}
+	}
+	return nil
 }
 
 // failureRecorder keeps the error of a writer, of which bbolt keeps the words alone.

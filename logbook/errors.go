@@ -31,7 +31,6 @@ func (b *Book) explain(err error) error { return explain(b.path, err) }
 
 func explain(path string, err error) error {
 	var told *bookError
-	var number syscall.Errno
 	switch {
 	case err == nil || errors.As(err, &told):
 		return err
@@ -64,13 +63,51 @@ func explain(path string, err error) error {
 		return &bookError{path, err, "install a newer leadline; nothing was changed"}
 	case errors.Is(err, ErrNotBook):
 		return &bookError{path, err, notBookHint}
-	case errors.Is(err, syscall.ENOSPC):
-		return &bookError{path, fmt.Errorf("the disk is full and nothing was written: %w", err),
-			"make room, then do it again"}
-	case errors.Is(err, syscall.EIO):
-		return &bookError{path, fmt.Errorf("the disk, or what connects it, fails: %w", syscall.EIO),
-			"the book may be sound and is not to be replaced for this: try again, then copy it to another disk"}
-	case errors.As(err, &number):
+	}
+	return ofDisk(path, err)
+}
+
+// unwritten is what ended a writing before anything of it could count.
+type unwritten struct{ error }
+
+func (e unwritten) Unwrap() error { return e.error }
+
+// OfSystem reports whether an error is what the system told of a disk or a file, when nothing of the writing counts.
+func OfSystem(err error) bool {
+	_, is := errors.AsType[syscall.Errno](err)
+	return is && !errors.Is(err, ErrUnsure)
+}
+
+// ofDisk says what the system told of a disk or a file in words, with what to do. The store tells some of it in its own
+// words alone, at the end of which the system's stand.
+func ofDisk(path string, err error) error {
+	for _, f := range []struct {
+		number     syscall.Errno
+		what, hint string
+	}{
+		{syscall.ENOSPC, "the disk is full", "make room, then do it again"},
+		{syscall.EDQUOT, "your share of the disk is full", "make room, then do it again"},
+		{syscall.EFBIG, "no file may grow so large here", "`ulimit -f` shows the limit; raise it, then do it again"},
+		{syscall.EIO, "the disk, or what connects it, fails",
+			"the book may be sound and is not to be replaced for this: try again, then copy it to another disk"},
+		{syscall.EROFS, "from this disk one can only read",
+			"a disk that fails, or was not put away cleanly, may be held so: look at it, then do it again"},
+		{syscall.EACCES, "it may not be opened by you", "`ls -l` shows whose file it is and who may read and write it"},
+		{syscall.EPERM, "it may not be changed by you", "`ls -l` shows whose file it is and who may read and write it"},
+		{syscall.ENOMEM, "there is not enough memory", "close other programs, then do it again"},
+		{syscall.ENOLCK, "its disk lets no file be locked", "a book needs a disk that does: move it to one of this machine"},
+		{syscall.ESTALE, "the network disk no longer knows the file", "connect the disk again, then do it again"},
+	} {
+		if !errors.Is(err, f.number) && !strings.HasSuffix(err.Error(), f.number.Error()) {
+			continue
+		}
+		if _, is := errors.AsType[unwritten](err); is {
+			f.what += " and nothing was written"
+		}
+		return &bookError{path, fmt.Errorf("%s: %w", f.what, f.number), f.hint}
+	}
+	var number syscall.Errno
+	if errors.As(err, &number) {
 		return &bookError{path, number, ""}
 	}
 	return err

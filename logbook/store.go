@@ -126,6 +126,9 @@ func (b *Book) open(write bool, size int) (*session, error) {
 	})
 	if err != nil {
 		s.close()
+		if write {
+			err = unwritten{err}
+		}
 		return nil, b.explain(err)
 	}
 	return s, nil
@@ -332,6 +335,8 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 	case err == nil:
 		err = closed
+	case !errors.Is(err, ErrUnsure):
+		err = unwritten{err}
 	}
 	return b.remember(b.explain(err))
 }

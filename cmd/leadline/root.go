@@ -86,7 +86,7 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 	if flushErr := a.Out.Flush(); err == nil {
 		err = flushErr
 	}
-	if errors.Is(err, errResults) && a.Opened != nil && a.Opened.Wrote() {
+	if fails := errors.Is(err, errResults) || logbook.OfSystem(err); fails && a.Opened != nil && a.Opened.Wrote() {
 		err = usage.WithHint(err, "it was noted before, in "+a.Opened.Path()+
 			": look with leadline export jsonl before you note it again")
 	}
