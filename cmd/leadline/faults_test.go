@@ -14,8 +14,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
+
+	"github.com/creack/pty"
 
 	"leadline/logbook"
 )
@@ -288,4 +291,62 @@ func cutAfter(before []byte, steps []change, at int, random *rand.Rand) []byte {
 		}
 	}
 	return file
+}
+
+var addsEach = flag.Int("adds-each", 5, "how many readings each of the writers of TestEightWriters notes")
+
+// TestEightWriters has eight people add readings at once, beside an open screen and a status that is asked for again
+// and again. Nobody is refused, and all is there.
+func TestEightWriters(t *testing.T) {
+	const writers = 8
+	path, book := program(t), testBook(t)
+	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
+	screen := exec.Command(path)
+	screen.Env = env
+	f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	watchScreen(f).wait(t, "forereef")
+	ctx, stop := context.WithCancel(t.Context())
+	var looking, adding sync.WaitGroup
+	run := func(args ...string) {
+		cmd := exec.Command(path, args...)
+		cmd.Env = env
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%v: %v: %s", args, err, out)
+		}
+	}
+	looking.Go(func() {
+		for ctx.Err() == nil {
+			run("status")
+		}
+	})
+	waits := make([][]time.Duration, writers)
+	for n := range writers {
+		adding.Go(func() {
+			for i := range *addsEach {
+				at := time.Date(2026, 1, 1+n, 0, i, 0, 0, time.UTC).Format(time.RFC3339)
+				began := time.Now()
+				run("add", "nitrate=5", "--at", at, "--yes")
+				waits[n] = append(waits[n], time.Since(began))
+			}
+		})
+	}
+	adding.Wait()
+	stop()
+	looking.Wait()
+	if n := held(t, book.Path()); n != writers**addsEach {
+		t.Errorf("the book holds %d readings, want %d", n, writers**addsEach)
+	}
+	all := slices.Sorted(slices.Values(slices.Concat(waits...)))
+	t.Logf("%d adds, none refused; half took %v, 99 of 100 %v, the longest %v", len(all), all[len(all)/2],
+		all[len(all)*99/100], all[len(all)-1])
+	if _, err := f.Write([]byte{3}); err != nil {
+		t.Fatal(err)
+	}
+	if err := screen.Wait(); err != nil {
+		t.Errorf("ctrl+c: %v", err)
+	}
 }
