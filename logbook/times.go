@@ -138,31 +138,14 @@ func momentShown(text string, shown time.Time, zone *time.Location) (time.Time, 
 	return found[0], nil
 }
 
-// parseRFC3339 reads the form in which nearly every time comes, in a third of what time.Parse takes. What it does not
-// take may still be a time.
-func parseRFC3339[S ~string | ~[]byte](s S) (time.Time, bool) {
-	if len(s) < len("2006-01-02T15:04:05Z") || s[10] != 'T' || s[13] != ':' || s[16] != ':' {
-		return time.Time{}, false
+// parseRFC3339 reads the form in which nearly every time comes. What it does not take may still be a time.
+func parseRFC3339[S ~string | ~[]byte](s S) (t time.Time, ok bool) {
+	const longest = len("2006-01-02T15:04:05.999999999-07:00") // a time keeps no more of a second
+	if len(s) > longest || t.UnmarshalText([]byte(s)) != nil {
+		return t, false
 	}
-	year, month, day, isDate := dateDigits(s[:10])
-	hour, minute, second := pair(s[11], s[12]), pair(s[14], s[15]), pair(s[17], s[18])
-	isClock := among(hour, 0, 23) && among(minute, 0, 59) && among(second, 0, 59)
-	nanos, size := fraction(s[19:])
-	if !isDate || !isClock || size < 0 {
-		return time.Time{}, false
-	}
-	zone, ok := zoneDigits(s[19+size:])
-	if !ok {
-		return time.Time{}, false
-	}
-	return time.Date(year, month, day, hour, minute, second, nanos, zone), true
-}
-
-// dateDigits reads a date such as 2006-01-02.
-func dateDigits[S ~string | ~[]byte](s S) (year int, month time.Month, day int, ok bool) {
-	year, month, day = pair(s[0], s[1])*100+pair(s[2], s[3]), time.Month(pair(s[5], s[6])), pair(s[8], s[9])
-	ok = s[4] == '-' && s[7] == '-' && among(year, firstYear-1, lastYear+1) && among(int(month), 1, 12)
-	return year, month, day, ok && day > 0 && (day <= 28 || day <= daysIn(year, month))
+	_, offset := t.Zone()
+	return fixed(t), offset <= 3600*(longestOffset+1) && -offset <= 3600*(longestOffset+1)
 }
 
 // zoneDigits reads Z, or an offset such as +07:00.

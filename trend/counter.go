@@ -104,10 +104,6 @@ func (c *counter) join(a []ray, mid int) {
 		high += int64(l.high())
 	}
 	out := a[from:to]
-	if all := int64(len(left)); low == all && high == all && c.next == math.MaxInt64 {
-		c.joinNumbers(left, out)
-		return
-	}
 	i, j, k := 0, mid-from, 0
 	for i < len(left) && j < len(out) {
 		if l := left[i]; l.key <= out[j].key {
@@ -129,29 +125,6 @@ func (c *counter) join(a []ray, mid int) {
 		k++
 	}
 	copy(out[k:], left[i:])
-}
-
-// joinNumbers is the loop of join where the left readings are all numbers and nothing is drawn.
-func (c *counter) joinNumbers(left, out []ray) {
-	var lows, highs int64
-	i, j, k := 0, len(left), 0
-	for i < len(left) && j < len(out) {
-		if l := left[i]; l.key <= out[j].key {
-			out[k] = l
-			i++
-		} else {
-			r := out[j]
-			n := int64(len(left) - i)
-			highs += n * int64(r.high())
-			lows += n * int64(r.low())
-			out[k] = r
-			j++
-		}
-		k++
-	}
-	copy(out[k:], left[i:])
-	c.count += lows + highs
-	c.rises += highs
 }
 
 // take draws from the pairs just counted: those of r with the given readings.
