@@ -144,55 +144,15 @@ func parseRFC3339[S ~string | ~[]byte](s S) (t time.Time, ok bool) {
 	if len(s) > longest || t.UnmarshalText([]byte(s)) != nil {
 		return t, false
 	}
+	return fixed(t), offsetKept(t)
+}
+
+// offsetKept reports whether any zone was ever as far ahead of or behind UTC as a time is.
+func offsetKept(t time.Time) bool {
+	const least = 16 * 3600 // that none was
 	_, offset := t.Zone()
-	return fixed(t), offset <= 3600*(longestOffset+1) && -offset <= 3600*(longestOffset+1)
+	return -least < offset && offset < least
 }
-
-// zoneDigits reads Z, or an offset such as +07:00.
-func zoneDigits[S ~string | ~[]byte](s S) (*time.Location, bool) {
-	if len(s) == 1 && s[0] == 'Z' {
-		return time.UTC, true
-	}
-	if len(s) != len("+07:00") || s[3] != ':' || s[0] != '+' && s[0] != '-' {
-		return nil, false
-	}
-	hours, minutes := pair(s[1], s[2]), pair(s[4], s[5])
-	offset := 3600*hours + 60*minutes
-	if s[0] == '-' {
-		offset = -offset
-	}
-	return time.FixedZone("", offset), among(hours, 0, longestOffset) && among(minutes, 0, 59)
-}
-
-// fraction reads the fraction of a second that s may begin with; size is how many bytes it takes, below zero if it is
-// none that a time keeps.
-func fraction[S ~string | ~[]byte](s S) (nanos, size int) {
-	if len(s) == 0 || s[0] != '.' {
-		return 0, 0
-	}
-	scale := 100_000_000
-	for size = 1; size < len(s) && s[size] >= '0' && s[size] <= '9'; size++ {
-		nanos += int(s[size]-'0') * scale
-		scale /= 10
-	}
-	if size == 1 || size > 10 {
-		return 0, -1
-	}
-	return nanos, size
-}
-
-func among(n, least, most int) bool { return n >= least && n <= most }
-
-// pair is the number of two digits, far below zero if they are not digits.
-func pair(tens, ones byte) int {
-	if tens < '0' || tens > '9' || ones < '0' || ones > '9' {
-		return -100_000
-	}
-	return int(tens-'0')*10 + int(ones-'0')
-}
-
-// longestOffset is the most hours that any zone was ever ahead of or behind UTC.
-const longestOffset = 15
 
 func daysIn(year int, month time.Month) int {
 	return time.Date(year, month+1, 0, 0, 0, 0, 0, time.UTC).Day()
@@ -362,9 +322,9 @@ func cutOffset(s string) (rest string, zone *time.Location, err error) {
 	case len("+1300"):
 		offset = offset[:3] + ":" + offset[3:]
 	}
-	zone, ok := zoneDigits(offset)
+	t, ok := parseRFC3339("1970-01-02T00:00:00" + offset)
 	if !ok {
 		return "", nil, refuse(s, dateHint, "%s is not an offset from UTC", quote(s[i:]))
 	}
-	return trim(s[:i]), zone, nil
+	return trim(s[:i]), t.Location(), nil
 }
