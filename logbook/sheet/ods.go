@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -220,18 +219,10 @@ func showsClock(text string) bool {
 // durationText reads a time of day as OpenDocument writes it, PT09H10M00S; ok is false if it is none, or longer than a
 // day.
 func durationText(s string) (text string, ok bool) {
-	h, rest, ok1 := strings.Cut(strings.TrimPrefix(s, "PT"), "H")
-	m, rest, ok2 := strings.Cut(rest, "M")
-	sec, _, ok3 := strings.Cut(rest, "S")
-	hour, err1 := strconv.Atoi(h)
-	minute, err2 := strconv.Atoi(m)
-	second, err3 := strconv.ParseFloat(strings.Replace(sec, ",", ".", 1), 64)
-	if !ok1 || !ok2 || !ok3 || errors.Join(err1, err2, err3) != nil || hour < 0 || hour > 23 || minute < 0 ||
-		minute > 59 || !(second >= 0 && second < 60) {
-		return "", false
-	}
-	t := time.Date(2000, 1, 1, hour, minute, 0, 0, time.UTC).Add(time.Duration(math.Round(second*1000)) * time.Millisecond)
-	return t.Format("15:04:05.999"), t.Day() == 1
+	written, is := strings.CutPrefix(strings.Replace(s, ",", ".", 1), "PT")
+	d, err := time.ParseDuration(strings.ToLower(written))
+	d = d.Round(time.Millisecond)
+	return time.Time{}.Add(d).Format("15:04:05.999"), is && err == nil && d >= 0 && d < 24*time.Hour
 }
 
 // paragraphs is the text of a cell up to its end, one line for each paragraph.

@@ -133,13 +133,13 @@ func (b *xlsxBook) readStyles(name string) error {
 	return nil
 }
 
-// readShared reads the table of texts. A text may be in several runs; how it is spoken (rPh) is no part of it.
+// readShared reads the table of texts.
 func (b *xlsxBook) readShared(name string) error {
 	return b.each(name, func(x *tokens, start xml.StartElement) error {
 		if start.Name.Local != "si" {
 			return nil
 		}
-		text, err := x.text("si")
+		text, err := x.text(start)
 		b.shared = append(b.shared, text)
 		if err == nil {
 			err = b.takeCells(1)
@@ -197,34 +197,14 @@ func (s *shallow) Token() (xml.Token, error) {
 	return t, err
 }
 
-// text is that of the t elements up to the end of the named one.
-func (x *tokens) text(end string) (string, error) {
-	var text strings.Builder
-	inside := false
-	for {
-		t, err := x.Token()
-		if err != nil {
-			return "", unexpectedEnd(err)
-		}
-		switch t := t.(type) {
-		case xml.StartElement:
-			if t.Name.Local == "rPh" {
-				if err := x.Skip(); err != nil {
-					return "", unexpectedEnd(err)
-				}
-			}
-			inside = t.Name.Local == "t"
-		case xml.CharData:
-			if inside && text.Len() < mostText {
-				text.Write(t)
-			}
-		case xml.EndElement:
-			if t.Name.Local == end {
-				return text.String(), nil
-			}
-			inside = false
-		}
+// text is that of an element up to its end, in one or several runs; how it is spoken (rPh) is no part of it.
+func (x *tokens) text(start xml.StartElement) (string, error) {
+	var text struct {
+		Whole string   `xml:"t"`
+		Runs  []string `xml:"r>t"`
 	}
+	err := x.DecodeElement(&text, &start)
+	return text.Whole + strings.Join(text.Runs, ""), unexpectedEnd(err)
 }
 
 func unexpectedEnd(err error) error {
@@ -307,7 +287,7 @@ func (b *xlsxBook) readCell(x *tokens, start xml.StartElement) (Cell, error) {
 			case "v":
 				valued = true
 			case "is":
-				text, err := x.text("is")
+				text, err := x.text(t)
 				if err != nil {
 					return Cell{}, err
 				}
