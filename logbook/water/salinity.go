@@ -212,14 +212,14 @@ var salinityUnits = []spelled{
 	{Unit{"PSU", ratio{1, 1}}, []string{"psu", "pss", "pss78", "practicalsalinity", "practical", "s", "sp"}},
 	{Unit{"ppt", ratio{1, 1}}, []string{"ppt", "‰", "o/oo", "0/00"}},
 	{Unit{"g/kg", ratio{35, 35.16504}}, []string{"g/kg"}},
-	{Unit{"SG 25/25", curve{specificGravity{25, 25}}}, nil}, // see findSpecificGravity
-	{Unit{"SG 20/20", curve{specificGravity{20, 20}}}, nil},
-	{Unit{"SG 60F/60F", curve{specificGravity{fahrenheit60, fahrenheit60}}}, nil},
-	{Unit{"mS/cm", curve{conductivity{instrumentTemperature, 1}}},
+	{Unit{"SG 25/25", curve{specificGravity, 25, 25}}, nil}, // see findSpecificGravity
+	{Unit{"SG 20/20", curve{specificGravity, 20, 20}}, nil},
+	{Unit{"SG 60F/60F", curve{specificGravity, fahrenheit60, fahrenheit60}}, nil},
+	{Unit{"mS/cm", curve{milliSiemens, instrumentTemperature, 0}},
 		[]string{"ms/cm", "ms", "ms/cm25", "ms/cm@25", "ms/cm25°c", "ms/cmat25°c", "ms/cmat25c"}},
-	{Unit{"uS/cm", curve{conductivity{instrumentTemperature, 1000}}}, []string{"us/cm", "us", "us/cm25", "us/cm@25"}},
-	{Unit{"g/L", curve{saltPerLitre{instrumentTemperature}}}, []string{"g/l"}},
-	{Unit{"nD", curve{refractive{refractometerCompensate}}}, []string{"nd", "ri", "n", "refractiveindex"}},
+	{Unit{"uS/cm", curve{microSiemens, instrumentTemperature, 0}}, []string{"us/cm", "us", "us/cm25", "us/cm@25"}},
+	{Unit{"g/L", curve{saltPerLitre, instrumentTemperature, 0}}, []string{"g/l"}},
+	{Unit{"nD", curve{refractive, refractometerCompensate, 0}}, []string{"nd", "ri", "n", "refractiveindex"}},
 }
 
 const fahrenheit60 = (60.0 - 32) * 5 / 9
@@ -232,7 +232,7 @@ func findSpecificGravity(folded string) (Unit, bool) {
 		return Unit{}, false
 	}
 	if folded = folded[len(name):]; folded == "" {
-		return Unit{"SG 25/25", curve{specificGravity{25, 25}}}, true
+		return Unit{"SG 25/25", curve{specificGravity, 25, 25}}, true
 	}
 	first, second, two := strings.Cut(folded, "/")
 	if !two {
@@ -243,7 +243,7 @@ func findSpecificGravity(folded string) (Unit, bool) {
 	if !ok1 || !ok2 {
 		return Unit{}, false
 	}
-	return Unit{"SG " + sampleText + "/" + referenceText, curve{specificGravity{sample, reference}}}, true
+	return Unit{"SG " + sampleText + "/" + referenceText, curve{specificGravity, sample, reference}}, true
 }
 
 var specificGravityName = regexp.MustCompile(`^(sg|s\.g\.|specificgravity|relativedensity)(at)?@?`)

@@ -51,7 +51,7 @@ func (u Unit) CanonicalChange(d float64) (float64, error) {
 		return d, nil
 	}
 	c := u.law.change(d)
-	if !u.law.linear() && math.Abs(c) > maxLinearChange {
+	if _, bent := u.law.(curve); bent && math.Abs(c) > maxLinearChange {
 		return 0, fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert "+
 			"both values", d, u.name)
 	}
@@ -198,15 +198,9 @@ var (
 
 // law is how a unit's numbers relate to the canonical unit's. Every law is a comparable value.
 type law interface {
-	scale
-	change(d float64) float64 // of a difference
-	linear() bool
-}
-
-// scale converts single values.
-type scale interface {
 	canonical(v float64) float64
 	fromCanonical(v float64) float64
+	change(d float64) float64 // of a difference
 }
 
 // ratio is canonical = v num/den. Numerator and denominator are kept apart so that powers of ten divide exactly: 20 ppb
@@ -225,7 +219,6 @@ func (r ratio) canonical(v float64) float64 {
 
 func (r ratio) fromCanonical(v float64) float64 { return ratio{r.den, r.num}.canonical(v) }
 func (r ratio) change(d float64) float64        { return r.canonical(d) }
-func (r ratio) linear() bool                    { return true }
 
 // reduced puts a ratio of powers of ten in lowest terms, so that it too divides exactly.
 func (r ratio) reduced() ratio {
@@ -244,57 +237,56 @@ type shifted struct {
 func (s shifted) canonical(v float64) float64     { return (v - s.zero) * s.num / s.den }
 func (s shifted) fromCanonical(v float64) float64 { return v*s.den/s.num + s.zero }
 
-// curve is a scale of salinity that is not linear; its changes are taken at salinity 35.
-type curve struct{ scale }
-
-func (c curve) change(d float64) float64 { return d / (c.fromCanonical(35.5) - c.fromCanonical(34.5)) }
-func (c curve) linear() bool             { return false }
-
-// specificGravity is salinity by EOS-80 from a specific gravity between two ITS-90 temperatures.
-type specificGravity struct{ sample, reference float64 }
-
-func (g specificGravity) canonical(v float64) float64 {
-	return SalinityFromSpecificGravity(v, g.sample, g.reference)
+// curve is a scale of salinity that is not linear, between two ITS-90 temperatures or at the first of them; its changes
+// are taken at salinity 35.
+type curve struct {
+	of           curveKind
+	t, reference float64
 }
 
-func (g specificGravity) fromCanonical(v float64) float64 {
-	return SpecificGravity(v, g.sample, g.reference)
-}
+type curveKind int8
 
-// conductivity is salinity by PSS-78 from a conductivity at an ITS-90 temperature; perMilliSiemens is the number of the
-// unit in one mS/cm.
-type conductivity struct{ temperature, perMilliSiemens float64 }
+const (
+	specificGravity curveKind = iota // by EOS-80, of the sample over pure water at the reference
+	milliSiemens                     // conductivity in mS/cm, by PSS-78
+	microSiemens                     // the same in uS/cm
+	saltPerLitre                     // grams of salt, by EOS-80
+	refractive                       // refractive index for sodium light, by Quan & Fry
+)
 
-func (c conductivity) canonical(v float64) float64 {
-	return SalinityFromConductivity(v/c.perMilliSiemens, c.temperature)
-}
-
-func (c conductivity) fromCanonical(v float64) float64 {
-	return c.perMilliSiemens * ConductivityFromSalinity(v, c.temperature)
-}
-
-// saltPerLitre is salinity from grams of salt per litre at an ITS-90 temperature.
-type saltPerLitre struct{ temperature float64 }
-
-func (g saltPerLitre) canonical(v float64) float64 {
-	return SalinityFromGramsPerLitre(v, g.temperature)
-}
-func (g saltPerLitre) fromCanonical(v float64) float64 { return GramsPerLitre(v, g.temperature) }
-
-// refractive is salinity by Quan & Fry from a refractive index for sodium light at a temperature.
-type refractive struct{ temperature float64 }
-
-func (r refractive) canonical(v float64) float64 {
-	s := SalinityFromRefractiveIndex(v, r.temperature, SodiumD)
+func (c curve) canonical(v float64) float64 {
+	switch c.of {
+	case specificGravity:
+		return SalinityFromSpecificGravity(v, c.t, c.reference)
+	case milliSiemens:
+		return SalinityFromConductivity(v, c.t)
+	case microSiemens:
+		return SalinityFromConductivity(v/1000, c.t)
+	case saltPerLitre:
+		return SalinityFromGramsPerLitre(v, c.t)
+	}
+	s := SalinityFromRefractiveIndex(v, c.t, SodiumD)
 	if s < 0 || s > maxSalinity {
 		return math.NaN()
 	}
 	return s
 }
 
-func (r refractive) fromCanonical(v float64) float64 {
-	return RefractiveIndex(v, r.temperature, SodiumD)
+func (c curve) fromCanonical(v float64) float64 {
+	switch c.of {
+	case specificGravity:
+		return SpecificGravity(v, c.t, c.reference)
+	case milliSiemens:
+		return ConductivityFromSalinity(v, c.t)
+	case microSiemens:
+		return 1000 * ConductivityFromSalinity(v, c.t)
+	case saltPerLitre:
+		return GramsPerLitre(v, c.t)
+	}
+	return RefractiveIndex(v, c.t, SodiumD)
 }
+
+func (c curve) change(d float64) float64 { return d / (c.fromCanonical(35.5) - c.fromCanonical(34.5)) }
 
 // Everyday measures, exact by legal definition: the US gallon is 231 cubic inches, the inch 25.4 mm, the imperial
 // gallon 4.54609 L.
