@@ -182,11 +182,10 @@ func (s *Stock) reservoir(v *logbook.View, asOf time.Time) error {
 		if err != nil {
 			return err
 		}
-		use, err := volumeUse(supplement, parameters, t.VolumeL, done)
+		here, perDay, err := volumeUsed(supplement, parameters, t.VolumeL, done, Day(s.Filled.Time), Day(asOf))
 		if err != nil {
 			return err
 		}
-		here, perDay := use.between(Day(s.Filled.Time), Day(asOf))
 		used, rate, volumes = used+here, rate+perDay, append(volumes, words.Litres(t.VolumeL))
 	}
 	perUnit, err := water.Litres(1, s.Unit)
@@ -203,82 +202,50 @@ func (s *Stock) reservoir(v *logbook.View, asOf time.Time) error {
 	return nil
 }
 
-// use is what a supplement was used at, in mL: at standing rates from days on, and at once.
-type use struct {
-	rates []useAt // mL a day, in time order
-	doses []useAt // mL
-}
-
-type useAt struct{ day, ml float64 }
-
-// volumeUse turns dosing and doses of a supplement into volumes of it. A supplement that raises two parameters is noted
-// once for each: what is used at a moment is the largest volume that any of them asks for, not the sum.
-func volumeUse(s logbook.Supplement, ps []logbook.Parameter, litres float64, done []logbook.Entry) (use, error) {
+// volumeUsed turns dosing and doses of a supplement, in time order, into the volume of it used from one day to another,
+// and the rate in force at its end, in mL and mL a day. A supplement that raises two parameters is noted once for each:
+// what is used at a moment is the largest volume that any of them asks for, not the sum.
+func volumeUsed(s logbook.Supplement, ps []logbook.Parameter, litres float64, done []logbook.Entry, from,
+	to float64) (used, rate float64, err error) {
 	strengths := map[string]logbook.Rise{}
 	for _, r := range s.Raises(ps) {
 		strengths[r.Parameter.Name] = r
 	}
-	millilitres := func(parameter string, amount float64, unit string) (float64, error) {
+	millilitres := func(parameter string, amount float64, unit string) (ml float64) {
 		r, ok := strengths[parameter]
-		if !ok || amount == 0 {
-			return 0, nil
+		if !ok || amount == 0 || err != nil {
+			return 0
 		}
-		rise, err := r.Parameter.CanonicalChange(amount, unit)
-		if err != nil {
-			return 0, err
+		var rise float64
+		if rise, err = r.Parameter.CanonicalChange(amount, unit); err == nil {
+			ml, err = r.Strength.Millilitres(rise, litres)
 		}
-		return r.Strength.Millilitres(rise, litres)
+		return ml
 	}
-	var u use
 	inForce := map[string]float64{} // mL a day, by parameter
+	since, dosed, dose := from, from, 0.0
 	for _, e := range done {
+		at := Day(e.When())
 		switch e := e.(type) {
 		case logbook.Dosing:
-			if e.Supplement != s.Name {
+			if e.Supplement != s.Name || at > to {
 				continue
 			}
-			ml, err := millilitres(e.Parameter, e.PerDay, e.Unit)
-			if err != nil {
-				return u, err
-			}
-			inForce[e.Parameter] = ml
-			u.rates = append(u.rates, useAt{Day(e.Time), max(0, slices.Max(slices.Collect(maps.Values(inForce))))})
+			used += rate * max(0, at-since)
+			since = max(since, at)
+			inForce[e.Parameter] = millilitres(e.Parameter, e.PerDay, e.Unit)
+			rate = max(0, slices.Max(slices.Collect(maps.Values(inForce))))
 		case logbook.Dose:
-			if e.Supplement != s.Name {
+			if e.Supplement != s.Name || at <= from || at > to {
 				continue
 			}
-			ml, err := millilitres(e.Parameter, e.Amount, e.Unit)
-			if err != nil {
-				return u, err
+			if at > dosed {
+				dosed, dose = at, 0
 			}
-			if n := len(u.doses); n > 0 && u.doses[n-1].day == Day(e.Time) {
-				u.doses[n-1].ml = math.Max(u.doses[n-1].ml, ml)
-			} else {
-				u.doses = append(u.doses, useAt{Day(e.Time), ml})
-			}
+			ml := millilitres(e.Parameter, e.Amount, e.Unit)
+			used += max(0, ml-dose)
+			dose = max(dose, ml)
 		}
 	}
-	return u, nil
-}
-
-// between is the volume used from one day to another, and the rate in force at its end.
-func (u use) between(from, to float64) (used, rate float64) {
-	since := from
-	for _, r := range u.rates {
-		if r.day > to {
-			break
-		}
-		if r.day > since {
-			used += rate * (r.day - since)
-			since = r.day
-		}
-		rate = r.ml
-	}
-	used += rate * math.Max(0, to-since)
-	for _, d := range u.doses {
-		if d.day > from && d.day <= to {
-			used += d.ml
-		}
-	}
-	return used, rate
+	return used + rate*max(0, to-since), rate, err
 }
