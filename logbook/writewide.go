@@ -16,19 +16,19 @@ type wideOut struct {
 	readings   []Reading
 	parameters []string          // in the order of their columns
 	units      map[string]string // of the columns
-	byMethod   bool
-	byNote     bool
-	byWho      bool
 }
 
 func (c *csvWriter) writeWide(v *View) error {
-	w := wideOut{csvWriter: c, units: map[string]string{}, byMethod: slices.Contains(c.columns, "method"),
-		byNote: slices.Contains(c.columns, "note"),
-		byWho:  slices.Contains(c.columns, "who")}
+	w := wideOut{csvWriter: c, units: map[string]string{}}
 	var named []string
 	for _, column := range c.columns {
 		if _, is := c.parameters[column]; is && !slices.Contains(csvOut(), column) {
 			named = append(named, column)
+		}
+	}
+	ifWritten := func(column string, text *string) { // else it makes no row of its own
+		if !slices.Contains(c.columns, column) {
+			*text = ""
 		}
 	}
 	latest := map[string]time.Time{}
@@ -36,6 +36,9 @@ func (c *csvWriter) writeWide(v *View) error {
 		if !c.opt.takes(r.Tank, r.Time) || len(named) > 0 && !slices.Contains(named, r.Parameter) {
 			return nil
 		}
+		ifWritten("method", &r.Method)
+		ifWritten("note", &r.Note)
+		ifWritten("who", &r.Who)
 		w.readings = append(w.readings, r)
 		if last, seen := latest[r.Parameter]; !seen || !r.Time.Before(last) {
 			latest[r.Parameter], w.units[r.Parameter] = r.Time, r.Unit
@@ -57,13 +60,9 @@ func (c *csvWriter) writeWide(v *View) error {
 func (w *wideOut) chooseParameters(named []string) {
 	w.parameters = named
 	if len(named) == 0 {
-		for _, p := range Standard() {
-			if _, read := w.units[p.Name]; read {
-				w.parameters = append(w.parameters, p.Name)
-			}
-		}
-		for _, name := range sortedKeys(w.units) {
-			if !slices.Contains(w.parameters, name) {
+		usual := gather(Standard(), func(p Parameter) string { return p.Name })
+		for _, name := range slices.Concat(usual, sortedKeys(w.units)) {
+			if _, read := w.units[name]; read && !slices.Contains(w.parameters, name) {
 				w.parameters = append(w.parameters, name)
 			}
 		}
@@ -89,10 +88,10 @@ func (w *wideOut) write() error {
 	if err := w.writeHeader(header); err != nil {
 		return err
 	}
-	slices.SortStableFunc(w.readings, w.compare)
+	slices.SortStableFunc(w.readings, compareMoment)
 	for i := 0; i < len(w.readings); {
 		j := i + 1
-		for j < len(w.readings) && w.compare(w.readings[i], w.readings[j]) == 0 {
+		for j < len(w.readings) && compareMoment(w.readings[i], w.readings[j]) == 0 {
 			j++
 		}
 		if err := w.writeMoment(w.readings[i:j]); err != nil {
@@ -103,18 +102,9 @@ func (w *wideOut) write() error {
 	return nil
 }
 
-func (w *wideOut) compare(a, b Reading) int {
+func compareMoment(a, b Reading) int {
 	if c := cmp.Or(strings.Compare(a.Tank, b.Tank), a.Time.Compare(b.Time)); c != 0 {
 		return c
-	}
-	if !w.byMethod {
-		a.Method, b.Method = "", ""
-	}
-	if !w.byNote {
-		a.Note, b.Note = "", ""
-	}
-	if !w.byWho {
-		a.Who, b.Who = "", ""
 	}
 	return cmp.Or(strings.Compare(FormatTime(a.Time), FormatTime(b.Time)), strings.Compare(a.Method, b.Method),
 		strings.Compare(a.Note, b.Note), strings.Compare(a.Who, b.Who))
