@@ -156,7 +156,7 @@ func TestHindcastAsItWas(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		lines, err := HindcastAsItWas(v, tank, p)
+		lines, err := Hindcast(v, tank, p, true)
 		if len(lines) != 23 {
 			t.Errorf("%d lines", len(lines))
 		}
@@ -168,12 +168,12 @@ func TestHindcastAsItWas(t *testing.T) {
 			if got := l.Band.Low; got != low && !(math.IsNaN(got) && math.IsNaN(low)) {
 				t.Errorf("reading %d was judged by a band from %v, want %v", i+1, got, low)
 			}
-			one, err := HindcastAtAsItWas(v, tank, p, l.Readings[len(l.Readings)-1].Time)
+			one, err := HindcastAt(v, tank, p, l.Readings[len(l.Readings)-1].Time, true)
 			if err != nil || one.BandState != l.BandState || one.Assessment.Level != l.Assessment.Level {
 				t.Errorf("reading %d by itself: %v, %v", i+1, one.BandState, err)
 			}
 		}
-		today, err2 := Hindcast(v, tank, p)
+		today, err2 := Hindcast(v, tank, p, false)
 		for _, l := range today {
 			if l.Band.Set() {
 				t.Errorf("judged by a band of before: %+v", l.Band)

@@ -229,12 +229,12 @@ func TestHindcastAt(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		lines, err := Hindcast(v, tank, parameter(t, log.parameter))
+		lines, err := Hindcast(v, tank, parameter(t, log.parameter), false)
 		if err != nil || len(lines) != 31 {
 			t.Fatalf("%d lines, %v", len(lines), err)
 		}
 		for i, l := range lines {
-			at, err := HindcastAt(v, tank, l.Parameter, l.latestTime())
+			at, err := HindcastAt(v, tank, l.Parameter, l.latestTime(), false)
 			if err != nil {
 				return err
 			}

@@ -119,63 +119,53 @@ func (s Series) assessed(a trend.Assessment) Finding {
 }
 
 // Hindcast is what the engine would have said at each past reading of a parameter: one Finding per reading, in time
-// order, without alerts. It loads the whole series. Of a dense log it tells one reading a day, and its findings are
-// Thinned; see HindcastAt for the others.
-func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter) ([]Finding, error) {
-	s, err := seriesBetween(v, t, p, time.Time{}, time.Time{})
+// order, without alerts, judged by the band of today or, as it was, by the one that held at the time of the reading. It
+// loads the whole series. Of a dense log it tells one reading a day, and its findings are Thinned; see HindcastAt for
+// the others.
+func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter, asItWas bool) (all []Finding, err error) {
+	bands, err := judgedBy(v, t, p, asItWas)
 	if err != nil {
 		return nil, err
 	}
-	findings := make([]Finding, 0, len(s.Readings))
-	for i, a := range trend.Hindcast(s.observations, s.Inputs, s.settings()) {
-		then := s
-		then.Readings = s.Readings[:i+1]
-		findings = append(findings, then.assessed(a))
-	}
-	return findings, nil
-}
-
-// HindcastAsItWas is Hindcast, each reading judged by the band that held at its time rather than by that of today.
-func HindcastAsItWas(v *logbook.View, t logbook.Tank, p logbook.Parameter) (all []Finding, err error) {
-	bands, err := BandsHeld(v, t, p)
-	if len(bands) == 0 && err == nil {
-		return Hindcast(v, t, p)
-	}
 	for _, h := range bands {
-		lines, err := Hindcast(v, h.tank, p)
+		s, err := seriesBetween(v, h.tank, p, time.Time{}, time.Time{})
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, slices.DeleteFunc(lines, func(l Finding) bool {
-			return !h.held(l.Readings[len(l.Readings)-1].Time)
-		})...)
+		for i, a := range trend.Hindcast(s.observations, s.Inputs, s.settings()) {
+			then := s
+			then.Readings = s.Readings[:i+1]
+			if h.held(s.Readings[i].Time) {
+				all = append(all, then.assessed(a))
+			}
+		}
 	}
-	return all, err
+	return all, nil
 }
 
 // HindcastAt is what the engine would have said at one past reading, without alerts. For a series that is not dense
 // it is the finding that Hindcast gives. What it costs depends on MaxReadings.
-func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
-	s, err := seriesUpTo(v, t, p, at)
-	if err != nil {
-		return Finding{}, err
+func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time, asItWas bool) (Finding, error) {
+	bands, err := judgedBy(v, t, p, asItWas)
+	if i := slices.IndexFunc(bands, func(h HeldBand) bool { return h.held(at) }); i >= 0 {
+		t = bands[i].tank
 	}
-	if err := s.loadProbe(v, at); err != nil {
+	s, err2 := seriesUpTo(v, t, p, at)
+	if err := cmp.Or(err, err2, s.loadProbe(v, at)); err != nil {
 		return Finding{}, err
 	}
 	return s.assessed(trend.Assess(s.observations, s.Inputs, Day(at), s.settings())), nil
 }
 
-// HindcastAtAsItWas is HindcastAt by the band that held then.
-func HindcastAtAsItWas(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (Finding, error) {
-	bands, err := BandsHeld(v, t, p)
-	if err != nil {
-		return Finding{}, err
+// judgedBy are the bands by which a hindcast judges: that of today or, as it was, those that held one after the other.
+func judgedBy(v *logbook.View, t logbook.Tank, p logbook.Parameter, asItWas bool) (bands []HeldBand, err error) {
+	if asItWas {
+		bands, err = BandsHeld(v, t, p)
 	}
-	if i := slices.IndexFunc(bands, func(h HeldBand) bool { return h.held(at) }); i >= 0 {
-		t = bands[i].tank
+	if len(bands) == 0 {
+		bands = []HeldBand{{tank: t}}
 	}
-	return HindcastAt(v, t, p, at)
+	return bands, err
 }
 
 // ParametersOf lists what a tank measures or wants to measure, in the tank's own order.

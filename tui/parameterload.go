@@ -99,7 +99,7 @@ func demandSays(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Ti
 }
 
 func warnedAt(v *logbook.View, t logbook.Tank, p logbook.Parameter) (times []time.Time, err error) {
-	lines, err := alerts.Hindcast(v, t, p)
+	lines, err := alerts.Hindcast(v, t, p, false)
 	before := false
 	for _, l := range lines {
 		now := l.Assessment.BottomingOut || l.Assessment.BottomedOut

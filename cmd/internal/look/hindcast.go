@@ -46,10 +46,7 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks, asItWa
 	}
 	casts, err := app.SideBySide(tanks, func(tank logbook.Tank) ([]alerts.Finding, error) {
 		return logbook.Seen(a.Opened, func(v *logbook.View) ([]alerts.Finding, error) {
-			if asItWas {
-				return alerts.HindcastAsItWas(v, tank, p)
-			}
-			return alerts.Hindcast(v, tank, p)
+			return alerts.Hindcast(v, tank, p, asItWas)
 		})
 	})
 	if err != nil {
@@ -77,9 +74,8 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 	}
 	if len(lines) > 0 && lines[0].Thinned {
 		if a.JSON {
-			at := alerts.HindcastAt
-			if asItWas {
-				at = alerts.HindcastAtAsItWas
+			at := func(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (alerts.Finding, error) {
+				return alerts.HindcastAt(v, t, p, at, asItWas)
 			}
 			return eachReading(ctx, a, tank, p, at, func(l alerts.Finding) error { return printLine(a, l) })
 		}
