@@ -95,11 +95,19 @@ func (h *held) needless(c Change) bool {
 	return slices.ContainsFunc(h.changes, func(other Change) bool {
 		o, _ := other.Of.(Tank)
 		namesIt := !isTank || o.Name == t.Name || onlyName && slices.Contains(o.Was, t.Name)
-		if isTank && onlyName && len(said) == 0 { // it was made because an entry names it
-			return namesIt && !bytes.Equal(other.key(), c.key())
+		if isTank && c.isBare() { // it was made because an entry names it
+			alike := func(name string) bool { return folded(name) == folded(t.Name) }
+			return o.Name != t.Name && other.isBare() && alike(o.Name) && o.Name > t.Name ||
+				!other.isBare() && (alike(o.Name) || slices.ContainsFunc(o.Was, alike))
 		}
 		return namesIt && !other.Noted.IsZero() && (onlyName || reflect.DeepEqual(o.naming(), naming))
 	})
+}
+
+// isBare reports whether a change tells no moment, and of its tank the name alone.
+func (c Change) isBare() bool {
+	t, _ := c.Of.(Tank)
+	return c.Noted.IsZero() && len(c.sections()) == 0 && reflect.DeepEqual(t.naming(), Tank{Name: t.Name})
 }
 
 // overrules reports whether a definition says something else now than a change of it.
@@ -217,6 +225,7 @@ func (w *writer) derive() {
 		}
 		return needless
 	})
+	d = derived(w.log)
 	for _, kind := range gather(definitions(), Record.Kind) {
 		now := map[string][]byte{}
 		for place, h := range d.of {

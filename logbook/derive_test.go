@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"bytes"
 	"testing"
 	"time"
 )
@@ -21,6 +22,43 @@ func TestTankToldTwiceStays(t *testing.T) {
 			return err
 		}); err != nil {
 			t.Errorf("%v: %v", order, err)
+		}
+	}
+}
+
+// Which tank an entry is of does not depend on what came first: the entry, or the tank that once had its name or has it
+// in other letters.
+func TestTankOfAnEntryInAnyOrder(t *testing.T) {
+	reading := func(tank, text string, value float64) Record {
+		return testReading(tank, "nitrate", testTime(0, 0), text, value)
+	}
+	noted := Change{Of: Tank{Name: "reef", VolumeL: 300}, Noted: testTime(0, 0)}
+	for _, recs := range [][]Record{
+		{reading("sump", "4", 4), Tank{Name: "big", Was: []string{"sump"}}},
+		{reading("reef", "4", 4), reading("Reef", "5", 5)},
+		{reading("Reef", "4", 4), Tank{Name: "reef", VolumeL: 300}},
+		{reading("Reef", "4", 4), noted},
+		{reading("Reef", "4", 4), Tank{Name: "big", Was: []string{"reef"}}},
+	} {
+		for i, rec := range recs {
+			if e, is := rec.(Reading); is {
+				e.ID = deriveID(e.Time.UnixMilli(), appendContent(nil, e), 0)
+				recs[i] = e
+			}
+		}
+		var first []byte
+		for _, batches := range [][][]Record{{recs[:1], recs[1:]}, {recs[1:], recs[:1]}, {recs}, {{recs[1], recs[0]}}} {
+			b := testBook(t)
+			for _, batch := range batches {
+				mustImport(t, b, batch...)
+			}
+			out := exportJSONL(t, b, ExportOptions{})
+			if first == nil {
+				first = out
+			}
+			if !bytes.Equal(out, first) {
+				t.Errorf("%v gives\n%s\nand in another order\n%s", batches, out, first)
+			}
 		}
 	}
 }

@@ -146,23 +146,25 @@ func (im *importer) tanks() {
 	im.makeTanks(names)
 }
 
-// makeTanks makes the tanks of these names that the book does not have.
+// makeTanks makes the tanks of these names that the book does not have. Of a name that differs from that of a tank in
+// capital and small letters, derive decides.
 func (im *importer) makeTanks(names []string) {
-	known, made := map[string]bool{}, false
+	known, made := map[string][]string{}, false
 	for _, name := range names {
-		if known[folded(name)] {
+		t, found := im.tankCalled(name)
+		alike := known[folded(name)]
+		if slices.Contains(alike, name) || found && (t.Name == name || slices.Contains(t.Was, name)) {
 			continue
 		}
-		known[folded(name)] = true
-		if _, found := im.tankCalled(name); found {
-			continue
+		if found = found || len(alike) > 0; !found {
+			im.done.Tanks = append(im.done.Tanks, name)
 		}
-		im.done.Tanks = append(im.done.Tanks, name)
-		if t := (Tank{Name: name, Timezone: im.batch.Timezone}); t.Timezone != "" {
-			im.define(t)
-		} else { // nobody said anything of it: the same in every book
-			im.putChange(Change{Of: t})
+		known[folded(name)] = append(alike, name)
+		if t = (Tank{Name: name, Timezone: im.batch.Timezone}); t.Timezone == "" {
+			im.putChange(Change{Of: t}) // nobody said anything of it: the same in every book
 			made = true
+		} else if !found {
+			im.define(t)
 		}
 	}
 	if made {
