@@ -7,6 +7,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -665,5 +666,14 @@ func TestSumIsBegunAnew(t *testing.T) {
 	}
 	if tried == 0 {
 		t.Error("no page was ever written anew")
+	}
+}
+
+// A page number that leads before the beginning of the file is read as one behind its end: damage, not a fault of the
+// system.
+func TestPageBeforeTheFile(t *testing.T) {
+	c := &pageCheck{file: bytes.NewReader(make([]byte, 100))}
+	if err := c.readAt(make([]byte, 8), -4096); err != io.EOF || c.failed != nil {
+		t.Errorf("got %v, %v", err, c.failed)
 	}
 }

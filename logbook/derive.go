@@ -218,6 +218,7 @@ func alikeTanks(all []Change) map[string]string {
 // has another name now.
 func (w *writer) derive() {
 	d, parameters, tanks := derived(w.changes()), w.parameters(), definitionsOf[Tank](w.View, "")
+	all := len(w.log)
 	w.log = slices.DeleteFunc(w.log, func(c Change) bool {
 		needless := d.of[d.place(c.Of)].needless(c)
 		if needless {
@@ -225,7 +226,9 @@ func (w *writer) derive() {
 		}
 		return needless
 	})
-	d = derived(w.log)
+	if len(w.log) < all {
+		d = derived(w.log)
+	}
 	for _, kind := range gather(definitions(), Record.Kind) {
 		now := map[string][]byte{}
 		for place, h := range d.of {

@@ -65,7 +65,8 @@ func TestReadmeCommandsRun(t *testing.T) {
 
 // TestLinksLead: a link of a document leads to a file of the repository, and to a head where it names one.
 func TestLinksLead(t *testing.T) {
-	for _, path := range []string{"../../README.md", "../../DEVELOPERS.md", "GUIDE.md", "SHARING.md", "TUTORIAL.md"} {
+	for _, path := range []string{"../../README.md", "../../DEVELOPERS.md", "../../logbook/PROMISES.md", "GUIDE.md",
+		"SHARING.md", "TUTORIAL.md"} {
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
