@@ -63,6 +63,30 @@ func TestTankOfAnEntryInAnyOrder(t *testing.T) {
 	}
 }
 
+// Of two lines of one definition that tell no moment the last one counts, field by field.
+func TestLastLineOfADefinitionCounts(t *testing.T) {
+	card := func(step float64) Record {
+		return Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: step}
+	}
+	for _, v := range [][2]float64{{300, 280}, {280, 300}, {1, 2}, {2, 1}} {
+		b := testBook(t)
+		mustImport(t, b, Tank{Name: "reef", VolumeL: v[0], Timezone: "Pacific/Auckland"}, card(v[0]),
+			Tank{Name: "reef", VolumeL: v[1]},
+			card(v[1]))
+		mustView(t, b, func(w *View) error {
+			tank, err := w.Tank("reef")
+			if err != nil || tank.VolumeL != v[1] || tank.Timezone == "" {
+				t.Errorf("%v: the tank is %+v, %v", v, tank, err)
+			}
+			methods, err := w.Methods()
+			if err != nil || len(methods) != 1 || methods[0].Step != v[1] {
+				t.Errorf("%v: the methods are %+v, %v", v, methods, err)
+			}
+			return nil
+		})
+	}
+}
+
 // What no moment could follow is refused.
 func TestLastMomentIsRefused(t *testing.T) {
 	c := Change{Of: Tank{Name: "reef"}, Noted: time.Date(2199, 12, 31, 23, 59, 59, 0, time.UTC)}

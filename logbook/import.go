@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -100,6 +101,9 @@ func (im *importer) definitions() {
 	if len(all) == 0 {
 		return
 	}
+	im.done.Already += len(all)
+	all = lastOfEach(all)
+	im.done.Already -= len(all)
 	added := gather(all, im.putChange)
 	im.derive()
 	d := derived(im.changes())
@@ -114,6 +118,31 @@ func (im *importer) definitions() {
 		}
 	}
 	im.makeTanks(names)
+}
+
+// lastOfEach joins the changes without a moment of one definition: each of its fields is what the last line says. By
+// their moments no order could be told.
+func lastOfEach(all []Change) (kept []Change) {
+	at := map[string]int{} // in kept
+	for _, c := range all {
+		name := definitionName(c.Of)
+		i, again := at[name]
+		t, isTank := c.Of.(Tank)
+		switch {
+		case !c.Noted.IsZero() || len(c.Without) > 0:
+		case !again:
+			at[name] = len(kept)
+		case !isTank || reflect.DeepEqual(kept[i].Of.(Tank).naming(), t.naming()):
+			joined := sectionsOf(kept[i].Of)
+			maps.Copy(joined, sectionsOf(c.Of))
+			if kept[i].Of = madeOf(c.Of, joined); isTank {
+				kept[i].Of = kept[i].Of.(Tank).named(t.naming())
+			}
+			continue
+		}
+		kept = append(kept, c)
+	}
+	return kept
 }
 
 // keepTheirUnits refuses a file whose values of a parameter are in another unit than those of the book.

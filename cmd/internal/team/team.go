@@ -103,6 +103,9 @@ func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew, mine
 	if err != nil {
 		return err
 	}
+	if state.Member != with.Member {
+		a.Warn(fmt.Sprintf("there is a member %s already, so this one is %s", with.Member, state.Member))
+	}
 	a.Printf("%s is shared as %s at %s; this is member %s", book.Path(), state.Name, state.Servers, state.Member)
 	return bringInStep(ctx, a, book)
 }
