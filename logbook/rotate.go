@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 )
@@ -59,8 +60,23 @@ func (b *Book) backupAfter(day time.Time) {
 	b.uncopied = err
 	b.mu.Unlock()
 	if err == nil {
-		for _, at := range superfluous(Backups(b.backups, b.path)) {
-			os.Remove(backupPath(b.backups, b.path, at))
+		b.removeOld()
+	}
+}
+
+// mostOfBackups is how many bytes the copies of a book may take together; but the last three stay whatever they take.
+const mostOfBackups = 1 << 30
+
+func (b *Book) removeOld() {
+	made := Backups(b.backups, b.path)
+	old, bytes := superfluous(made), int64(0)
+	for i, at := range made {
+		path := backupPath(b.backups, b.path, at)
+		if info, err := os.Stat(path); err == nil {
+			bytes += info.Size()
+		}
+		if slices.Contains(old, at) || i >= 3 && bytes > mostOfBackups {
+			os.Remove(path)
 		}
 	}
 }

@@ -106,3 +106,22 @@ func TestBackupNow(t *testing.T) {
 		t.Errorf("a file in the place of the folder: %v", err)
 	}
 }
+
+// Copies of a large book are fewer.
+func TestBackupsAreWithinABound(t *testing.T) {
+	b := testBook(t)
+	folder := t.TempDir()
+	now := time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC)
+	b.NotedBy(func() time.Time { return now }, func() string { return "" })
+	b.KeepBackups(folder)
+	for day := range 6 {
+		path := backupPath(folder, b.Path(), now.AddDate(0, 0, -1-day))
+		if err := errors.Join(os.WriteFile(path, nil, 0o600), os.Truncate(path, 600<<20)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	mustAppend(t, b, Tank{Name: "lagoon"})
+	if made := Backups(folder, b.Path()); len(made) != 3 || !made[0].Equal(now) {
+		t.Errorf("want the last three: %v", made)
+	}
+}
