@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"slices"
 	"strconv"
@@ -45,7 +46,7 @@ func traced(t *testing.T, book string, options, args []string) (trace, out strin
 		t.Fatalf("hung: %v, %v", options, args)
 	}
 	told, readErr := os.ReadFile(file)
-	if readErr != nil {
+	if readErr != nil || len(told) == 0 && strings.Contains(string(said), "strace: ") {
 		t.Skipf("strace cannot run here: %v %s", readErr, said)
 	}
 	return string(told), string(said), err
@@ -182,7 +183,7 @@ func changesOf(t *testing.T, trace, path string) (steps []change) {
 			continue
 		}
 		if _, rest, is := strings.Cut(line, " resumed>"); is && strings.HasPrefix(line, "<... ") {
-			line = waiting[thread] + rest
+			line = strings.TrimSpace(waiting[thread]) + rest
 		}
 		m := call.FindStringSubmatch(line)
 		if m == nil || unhexed(m[2]) != path {
@@ -348,5 +349,19 @@ func TestEightWriters(t *testing.T) {
 	}
 	if err := screen.Wait(); err != nil {
 		t.Errorf("ctrl+c: %v", err)
+	}
+}
+
+// A call that began before another thread's is read as the one that it is.
+func TestChangesOfATrace(t *testing.T) {
+	trace := `7 pwrite64(8</b>, "\x61\x62", 2, 4 <unfinished ...>
+9 fdatasync(8</b>) = 0
+7 <... pwrite64 resumed>) = 2
+7 ftruncate(8</b>, 16) = 0
+7 fdatasync(3</other>) = 0
+`
+	want := []change{{sync: true}, {at: 4, data: []byte("ab")}, {at: 16}}
+	if got := changesOf(t, trace, "/b"); !reflect.DeepEqual(got, want) {
+		t.Errorf("got %v, want %v", got, want)
 	}
 }
