@@ -113,19 +113,8 @@ func (r results) Write(b []byte) (int, error) {
 func newRoot(a *app.App) *cobra.Command {
 	version := false
 	root := &cobra.Command{
-		Use:   "leadline",
-		Short: "a logbook for the water of coral aquariums that warns before nitrate or phosphate reach zero",
-		Long: `leadline keeps the water tests of coral aquariums and says, early and with its uncertainty,
-how far nitrate and phosphate are from zero.
-
-Without a command it opens the terminal interface; without a terminal it prints the status. With --plain it says what
-there is in sentences and takes commands at a prompt, from a person or from a pipe.`,
-		Example: `  # look around in an invented logbook
-  leadline demo
-
-  # start a logbook, and note the first test
-  leadline tank add forereef --volume 450
-  leadline add nitrate=4.2 po4='<0.02'`,
+		Use:           "leadline",
+		Short:         "a logbook for the water of coral aquariums that warns before nitrate or phosphate reach zero",
 		Args:          usage.NoArguments,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -168,6 +157,7 @@ there is in sentences and takes commands at a prompt, from a person or from a pi
 	}
 	help := root.HelpFunc()
 	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {
+		usage.Describe(root)
 		var page strings.Builder
 		root.SetOut(&page)
 		help(cmd, args)

@@ -145,11 +145,8 @@ func placeFile(a *app.App, demo bool) string {
 
 func newDemo(a *app.App) *cobra.Command {
 	return a.Prints(look.StatusJSON{},
-		usage.CommandOf("demo", "look around in an invented logbook; your own is not touched", `  # in the terminal interface
-  leadline demo
-
-  # only its status
-  leadline demo | cat`, func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) }))
+		usage.CommandOf("demo", "look around in an invented logbook; your own is not touched",
+			func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) }))
 }
 
 func showDemo(ctx context.Context, a *app.App) error {

@@ -55,6 +55,11 @@ func TestSentences(t *testing.T) {
 		t.Errorf("%s is not what the program says; go test ./cmd/leadline -run TestSentences -update-sentences writes it: "+
 			"read the change", golden)
 	}
+	help, err := os.ReadFile("../internal/usage/help.txt") // a text of its own, which is read as it stands
+	if err != nil {
+		t.Fatal(err)
+	}
+	said.Write(help)
 	for _, phrase := range []string{"as likely as not", "one chance in ten", "takes no value that cannot be",
 		"is described in 0 ways", "mend it", "was never noted",
 		"is far from what", "Keep and carry", "Reckon:"} {

@@ -22,7 +22,7 @@ func Commands(a *app.App, documents []Document) []*cobra.Command {
 
 func newVersion(a *app.App) *cobra.Command {
 	return a.Prints(shape.Version{}, usage.Command("version",
-		"what was built, from which sources", "", func([]string) error { return PrintVersion(a) }))
+		"what was built, from which sources", func([]string) error { return PrintVersion(a) }))
 }
 
 // PrintVersion prints what was built.
@@ -51,11 +51,6 @@ func newSchema(a *app.App) *cobra.Command {
 ` + strings.Join(names, ", ") + `.
 Fields may be added later, never renamed or dropped. What is unknown is null. An error is then the
 last line of standard error, of the schema error.`,
-		Example: `  # for a script that checks what it reads
-  leadline schema status > status.schema.json
-
-  # of one line of the hindcast
-  leadline schema hindcast`,
 		Args:      cobra.MinimumNArgs(1),
 		ValidArgs: names,
 		RunE: func(_ *cobra.Command, args []string) error {

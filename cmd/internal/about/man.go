@@ -23,12 +23,6 @@ func newMan(a *app.App, documents []Document) *cobra.Command {
 	return a.PrintsWords("leadline COMMAND --help says the same", &cobra.Command{
 		Use:   "man FOLDER",
 		Short: "write the manual pages into a folder",
-		Long: `Write a page of the program, one of each of its commands, and the guide, the tutorial and the page about
-sharing, leadline-guide(7), leadline-tutorial(7) and leadline-sharing(7), which
-beside a folder man1 go into a folder man7.`,
-		Example: `  # where man looks without being told
-  leadline man ~/.local/share/man/man1
-  man leadline-add`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			n, err := writeManual(a, cmd.Root(), documents, args[0])
 			if err == nil {
@@ -41,6 +35,7 @@ beside a folder man1 go into a folder man7.`,
 
 func writeManual(a *app.App, root *cobra.Command, documents []Document, folder string) (pages int, err error) {
 	root.InitDefaultHelpCmd()
+	usage.Describe(root)
 	texts, folder7 := map[string]string{}, folder
 	if filepath.Base(folder) == "man1" {
 		folder7 = filepath.Join(filepath.Dir(folder), "man7")

@@ -227,10 +227,10 @@ func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) erro
 
 // NewHistory is a command that prints what was noted of a definition of a tank, the newest last; of the tank itself,
 // where field is not empty, of that alone.
-func NewHistory(a *App, use, short, example string,
+func NewHistory(a *App, use, short string,
 	find func(v *logbook.View, t logbook.Tank, args []string) (def logbook.Record, field string,
 		err error)) *cobra.Command {
-	return a.PrintsRecords(usage.Command(use, short, example, func(args []string) error {
+	return a.PrintsRecords(usage.Command(use, short, func(args []string) error {
 		if strings.Contains(use, "[") && len(args) == strings.Count(use, " ") { // the tank is named
 			a.TankFlag = args[0]
 		}

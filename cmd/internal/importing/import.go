@@ -44,31 +44,6 @@ func newImport(a *app.App) *cobra.Command {
 	cmd := a.Prints(importedJSON{}, &cobra.Command{
 		Use:   "import FILE|-",
 		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
-		Long: `Read a file into the book: CSV or TSV, a spreadsheet (xlsx or ods), or JSON Lines. Either all of it is kept or,
-where anything is refused, nothing; a second run of the same file adds nothing. Where a logbook has tanks and the file
-names another, it asks before it starts that; without a terminal --new-tanks says yes. --preview shows what would be
-kept, and how each column was understood.
-
-A table has the columns time,tank,parameter,value,unit,method,note in any order, or a time column and one column for
-every parameter, as spreadsheets have it. With --map other column names are read: fields are time, date, tank,
-parameter, value, unit, method, note, and censored (true: the value is "<"); --save-mapping keeps that, and all other
-flags that say how to read the table, under a name for the next file of that sort: see leadline mapping.
-
-Below the header may stand a row of units; a value may have its unit behind it, and a dash is no value. What can be read
-two ways is refused: 03/04/2026 without --date-order; 1,300 without --decimal-comma. A decimal comma that can be nothing
-else is read in tables with semicolons or tabs. --skip-bad keeps the rest of a table in which something is refused.`,
-		Example: `  # look first what it would do
-  leadline import readings.csv --preview
-
-  # a file with its own column names, of one parameter and one tank
-  leadline import river.csv --map time=date,value=value,censored=censored,unit=unit --tank river --parameter nitrate
-
-  # the same next month
-  leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river
-  leadline import river-march.csv --mapping river
-
-  # a sheet of a spreadsheet
-  leadline import log.xlsx --sheet 2026 --timezone Pacific/Auckland`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.given = cmd.Flags().Changed
 			if opt.follow {

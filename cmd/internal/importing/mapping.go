@@ -44,23 +44,12 @@ const mappingsName = "mappings.json"
 
 func newMapping(a *app.App) *cobra.Command {
 	list := a.Prints([]mappingJSON{}, usage.Command("list",
-		"list the saved mappings", `  # all of them, each as the flags that it stands for
-  leadline mapping list
-
-  # for a script
-  leadline mapping list --json`, func([]string) error { return listMappings(a) }))
+		"list the saved mappings", func([]string) error { return listMappings(a) }))
 	remove := a.PrintsWords("leadline mapping list --json has those that are left",
-		usage.CommandOf("remove NAME", "forget a saved mapping", `  # what was imported by it stays
-  leadline mapping remove river
-
-  # it is saved anew by an import
-  leadline import river.csv --map time=date,value=value --tank river --parameter nitrate --save-mapping river`,
+		usage.CommandOf("remove NAME", "forget a saved mapping",
 			func(_ *cobra.Command, args []string) error { return removeMapping(a, args[0]) }))
 	remove.ValidArgsFunction = app.First(completeMappings(a))
 	cmd := usage.Group("mapping", "how tables of your own are read, kept under a name", list, remove)
-	cmd.Long = `A mapping keeps the flags that say how a table is read: which column holds what, units, the tank, the order
-of dates. It is saved by an import that went well, leadline import FILE … --save-mapping NAME, and used by leadline
-import FILE --mapping NAME.`
 	return cmd
 }
 

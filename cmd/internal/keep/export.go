@@ -31,35 +31,9 @@ func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
 	cmd := usage.Command("export csv|jsonl|post|metrics|page",
 		"write the readings as CSV, the whole book as JSON Lines, a post for a forum, metrics for a dashboard, or web pages",
-		`  # every record, for another book
-  leadline export jsonl -o leadline.jsonl
-
-  # this year's readings of one tank, for a spreadsheet: a row for each test, a column for each parameter
-  leadline export csv --tank forereef --since 2026-01-01 --spreadsheet --wide --wall-clock -o forereef.csv
-
-  # for a spreadsheet in a country that writes 0,03
-  leadline export csv --spreadsheet --wide --wall-clock --decimal-comma --units po4='ppb P' -o forereef.csv
-
-  # what a helper on a forum asks for, without names, and the readings beside it
-  leadline export post --tank forereef --private --csv readings.csv
-
-  # in the text format of Prometheus, for a collector that reads files
-  leadline export metrics --force -o /var/lib/collector/leadline.prom
-
-  # web pages of all tanks, for a screen that visitors see; --for team has what to do as well
-  leadline export page --force -o /srv/www/tanks`, func(args []string) error {
+		func(args []string) error {
 			return writeExport(a, args[0], opt)
 		})
-	cmd.Long = `Write a file for elsewhere. JSON Lines holds every record. CSV holds the readings, as they were typed and
-to the byte: read back, it is the same book. The flags that convert, move or leave out make a table for somebody else,
-and one that is read back gives new readings.
-
---spreadsheet makes a table that a spreadsheet program can be given without care: text that it would take for a formula,
-a number or a day gets a ' in front, which leadline import takes off again. Of the decimal comma and the semicolon that
-goes with it import has to be told.
-
-page writes a page for each tank and index.html, which leads to them, into the folder -o. They hold all they need, and
-nothing of them runs or is fetched.`
 	cmd.ValidArgs = []string{"csv", "jsonl", "post", "metrics", "page"}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output); of page, the folder")
@@ -338,11 +312,7 @@ func newCalendar(a *app.App) *cobra.Command {
 	var output string
 	var force bool
 	cmd := a.PrintsWords("leadline status --json has what is due", usage.Command("calendar",
-		"write what is due, tests and chores and stocks, as a calendar file", `  # for a calendar program, of all tanks
-  leadline calendar -o due.ics
-
-  # of one tank, written anew every morning
-  leadline calendar --tank forereef --force -o /srv/www/forereef.ics`, func([]string) error {
+		"write what is due, tests and chores and stocks, as a calendar file", func([]string) error {
 			return calendar(a, output, force)
 		}))
 	f := cmd.Flags()

@@ -16,8 +16,7 @@ func Commands(a *app.App) []*cobra.Command {
 
 func newBackup(a *app.App) *cobra.Command {
 	return a.PrintsWords("leadline verify --json tells of the book", usage.Command("backup FILE",
-		"write a checked copy of the book while it is in use", `  # a copy of today
-  leadline backup leadline-2026-03-07.book`, func(args []string) error {
+		"write a checked copy of the book while it is in use", func(args []string) error {
 			a.WithoutSettings()
 			book, err := a.Book()
 			if err != nil {
@@ -33,8 +32,7 @@ func newBackup(a *app.App) *cobra.Command {
 
 func newRestore(a *app.App) *cobra.Command {
 	return a.PrintsWords("leadline verify --json tells of the book", usage.Command("restore FILE",
-		"put a backup in the place of the book; what stood there is kept beside it", `  # the book was lost
-  leadline restore leadline-2026-03-07.book`, func(args []string) error {
+		"put a backup in the place of the book; what stood there is kept beside it", func(args []string) error {
 			path, err := a.BookPath()
 			if err != nil {
 				return err

@@ -15,19 +15,9 @@ import (
 func newMerge(a *app.App) *cobra.Command {
 	var dryRun bool
 	cmd := a.Prints(mergedJSON{}, usage.Command("merge OTHER.book",
-		"take in what another book of the same tanks holds, all of it or nothing", `  # look first what it would do
-  leadline merge /media/stick/bench.book --dry-run
-
-  # then do it
-  leadline merge /media/stick/bench.book`, func(args []string) error { return merge(a, args[0], dryRun) }))
-	cmd.Long = `Take into the book in use what another book holds and it does not: of the laptop and of the computer at the
-bench, say. Either all of it is taken or nothing; the other book is only read. Merging this one into the other gives the
-same book, and merging again adds nothing.
-
-A line that was noted in both books, with the same time, is one line. What is struck in either is struck; of two strikes
-of one line the one that names a successor is kept, then the earlier. Of what both books
-say of a tank, a band or a method, what was noted last counts; leadline tank history shows all. Readings that may be one
-test noted twice, at different minutes, are kept and named. Test days that are being typed are left alone.`
+		"take in what another book of the same tanks holds, all of it or nothing", func(args []string) error {
+			return merge(a, args[0], dryRun)
+		}))
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
 	return cmd
 }

@@ -13,13 +13,9 @@ import (
 
 func newSalvage(a *app.App) *cobra.Command {
 	cmd := a.PrintsWords("leadline verify --json tells of the book", usage.Command("salvage DAMAGED NEW",
-		"write what is whole of a damaged book into a new one, and say what is missing", `  # what is left of the book
-  leadline salvage damaged.book saved.book`, func(args []string) error { return salvage(a, args[0], args[1]) }))
-	cmd.Long = `Write all that is whole of a damaged book into a new one, and say what is missing. The damaged
-file is only read, and no book in use is changed. What stands on pages that nothing leads to any more is found too, so
-a line that was struck may count again where the strike itself is lost: look through the new book before you put it in
-place of the old with leadline restore. A backup, where there is one, is whole: leadline merge takes into it what it
-lacks.`
+		"write what is whole of a damaged book into a new one, and say what is missing", func(args []string) error {
+			return salvage(a, args[0], args[1])
+		}))
 	return cmd
 }
 

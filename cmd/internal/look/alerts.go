@@ -26,14 +26,7 @@ func newAlerts(a *app.App) *cobra.Command {
 	var opt alertsOptions
 	var cmd *cobra.Command
 	cmd = a.Prints([]shape.Alert{}, usage.Command("alerts",
-		"open alerts, gravest first", `  # what is open in all tanks
-  leadline alerts
-
-  # for a script: exit code 3 while something is open
-  leadline alerts --exit-code --json
-
-  # from cron: a message for each alert that opened, changed or cleared since the last time
-  leadline alerts --new --run 'mail -s "$LEADLINE_HEADLINE" keeper'`, func([]string) error {
+		"open alerts, gravest first", func([]string) error {
 			switch {
 			case opt.isNew && (opt.all || opt.exitCode):
 				return usage.Errorf("leave them out", "--all and --exit-code do not go with --new")
@@ -44,12 +37,6 @@ func newAlerts(a *app.App) *cobra.Command {
 			}
 			return listAlerts(a, opt)
 		}))
-	cmd.Long = `List the open alerts, gravest first.
-
-With --new only those that opened, changed or cleared since --new told of them last, which is kept beside the book in a
-file whose name ends in .told. With --run a command is run for each: by sh, or cmd on Windows, with the alert as JSON on
-its standard input, of the schema alerts, and LEADLINE_HEADLINE, LEADLINE_CHANGE (opened, changed or cleared),
-LEADLINE_SEVERITY, LEADLINE_TANK and LEADLINE_BOOK in its environment. Where it fails, the same is told the next time.`
 	cmd.Args = usage.NoArguments
 	cmd.Flags().BoolVar(&opt.isNew, "new", false, "what opened, changed or cleared since --new told it last")
 	cmd.Flags().StringVar(&opt.run, "run", "", "with --new: run this `COMMAND` for each, and print nothing")
@@ -131,11 +118,7 @@ func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
 	cmd := a.Prints([]shape.Alert{}, usage.Command("acknowledge [PARAMETER]",
 		"say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
-		`  # all open alerts about phosphate
-  leadline alerts acknowledge phosphate
-
-  # only the overdue test
-  leadline alerts acknowledge calcium --rule overdue --note "reagent is on its way"`, func(args []string) error {
+		func(args []string) error {
 			return answer(a, args, opt, nil)
 		}))
 	answerFlags(a, cmd, &opt)
@@ -145,11 +128,7 @@ func newAcknowledge(a *app.App) *cobra.Command {
 func newSnooze(a *app.App) *cobra.Command {
 	var opt answerOptions
 	cmd := a.Prints([]shape.Alert{}, usage.Command("snooze [PARAMETER]",
-		"keep an alert quiet until a day", `  # no word about phosphate for three days
-  leadline alerts snooze phosphate --for 3d
-
-  # until the first of April
-  leadline alerts snooze phosphate --rule near_low --until 2026-04-01`, func(args []string) error {
+		"keep an alert quiet until a day", func(args []string) error {
 			return snooze(a, args, opt)
 		}))
 	answerFlags(a, cmd, &opt)

@@ -21,11 +21,9 @@ import (
 func newChanged(a *app.App) *cobra.Command {
 	var around, within string
 	cmd := a.Prints(changedJSON{}, usage.Command("changed",
-		"what changed in the water around a date, and what was done then", `  # a colony lost colour in the middle of April
-  leadline changed --around 2026-04-15
-
-  # eight weeks on each side
-  leadline changed --around 2026-04-15 --within 8w --json`, func([]string) error { return changed(a, around, within) }))
+		"what changed in the water around a date, and what was done then", func([]string) error {
+			return changed(a, around, within)
+		}))
 	f := cmd.Flags()
 	f.StringVar(&around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
 	f.StringVar(&within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
@@ -163,11 +161,9 @@ func changedOf(c alerts.Changed) changedJSON {
 func newCompare(a *app.App) *cobra.Command {
 	var who []string
 	cmd := a.Prints([]readersJSON{}, usage.Command("compare PARAMETER",
-		"by how much one person reads above another, from tests within a day", `  # two look at one colour card
-  leadline compare nitrate --who ann,ben`, func(args []string) error { return compare(a, args[0], who) }))
-	cmd.Long = `Say by how much one person reads above another: the mean difference of tests of the same parameter and
-method that both made within a day of each other in the last three years, with its 80 % range. With fewer than five such
-pairs it is not yet clear. Readings tell who tested by --who of leadline add, or by the settings.`
+		"by how much one person reads above another, from tests within a day", func(args []string) error {
+			return compare(a, args[0], who)
+		}))
 	cmd.Flags().StringSliceVar(&who, "who", nil, "the two `NAMES`: ann,ben")
 	return cmd
 }

@@ -31,14 +31,7 @@ type chartOptions struct {
 func newChart(a *app.App) *cobra.Command {
 	var opt chartOptions
 	cmd := a.PrintsWords("leadline trend PARAMETER --json has the numbers", usage.Command("chart PARAMETER...",
-		"draw readings, band and forecast: here, or as a picture", `  # in the terminal
-  leadline chart phosphate
-
-  # as a picture of two panels; .svg draws it in lines
-  leadline chart phosphate nitrate -o forereef.png
-
-  # all that is measured, since the year began, on a dark ground, in a size of your own
-  leadline chart --all --since 2026-01-01 --dark --width 1600 --height 1200 -o forereef.png`,
+		"draw readings, band and forecast: here, or as a picture",
 		func(args []string) error { return drawChart(a, args, opt) }))
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "16 weeks")
@@ -193,11 +186,7 @@ func newYear(a *app.App) *cobra.Command {
 	var opt yearOptions
 	cmd := a.PrintsWords("leadline readings PARAMETER --json has the numbers", usage.Command("year [PARAMETER...]",
 		"a tank's year on one page: every parameter, and what was done; or two tanks beside each other",
-		`  # in the terminal: all that is measured
-  leadline year
-
-  # two tanks beside each other, the same parameter on the same axis, as a picture
-  leadline year nitrate phosphate --tank forereef --beside lagoon -o both.png`, func(args []string) error {
+		func(args []string) error {
 			return drawYear(a, args, opt)
 		}))
 	cmd.Args = cobra.ArbitraryArgs

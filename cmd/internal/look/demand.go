@@ -19,15 +19,10 @@ type demandOptions struct{ allTanks, hindcast bool }
 func newDemand(a *app.App) *cobra.Command {
 	var opt demandOptions
 	cmd := a.Prints(demandJSON{}, usage.CommandOf("demand PARAMETER",
-		"what a tank consumes per day, whatever was dosed and changed meanwhile", `  # alkalinity, now
-  leadline demand alkalinity
-
-  # what would have been said at each past reading, of every tank, for a script
-  leadline demand calcium --all-tanks --hindcast --json`, func(cmd *cobra.Command, args []string) error {
+		"what a tank consumes per day, whatever was dosed and changed meanwhile",
+		func(cmd *cobra.Command, args []string) error {
 			return demand(a, cmd, args[0], opt)
 		}))
-	cmd.Long = `What a tank consumes of a parameter per day, from the readings and from all that dosing, doses and water
-changes did in between, with an 80 % interval; and how much of each described supplement meets it.`
 	f := cmd.Flags()
 	f.BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	f.BoolVar(&opt.hindcast, "hindcast", false, "what would have been said at each past reading")

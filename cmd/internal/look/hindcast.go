@@ -20,20 +20,9 @@ import (
 func newHindcast(a *app.App) *cobra.Command {
 	var allTanks, asItWas bool
 	cmd := a.Prints(shape.Assessment{}, usage.CommandOf("hindcast PARAMETER",
-		"what would have been said at each past reading", `  # when it would have warned of phosphate running out
-  leadline hindcast phosphate
-
-  # every assessment of every tank, for a script
-  leadline hindcast nitrate --all-tanks --json`, func(cmd *cobra.Command, args []string) error {
+		"what would have been said at each past reading", func(cmd *cobra.Command, args []string) error {
 			return hindcast(a, cmd, args[0], allTanks, asItWas)
 		}))
-	cmd.Long = `What would have been said at each past reading, by the same method as today's, with nothing known of
-what came later. With --json one assessment a line; without, when it would have warned and what came then.
-
-Where a probe wrote the log, minute after minute, the second tells of one reading a day; the first still tells of every
-one, and takes about a hundredth of a second for each.
-
-All readings are judged by the band and the floor of today; with --as-it-was, each by those that held at its time.`
 	cmd.Flags().BoolVar(&allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	cmd.Flags().BoolVar(&asItWas, "as-it-was", false, "judge each reading by the band that held at its time")
 	return cmd

@@ -20,11 +20,7 @@ import (
 func newReadings(a *app.App) *cobra.Command {
 	var since, who string
 	cmd := a.Prints([]shape.Reading{}, usage.Command("readings PARAMETER",
-		"list the readings of a parameter with their ids", `  # every nitrate reading of the only tank
-  leadline readings nitrate
-
-  # this year's, for a script
-  leadline readings no3 --tank forereef --since 2026-01-01 --json`, func(args []string) error {
+		"list the readings of a parameter with their ids", func(args []string) error {
 			return readings(a, args[0], since, who)
 		}))
 	cmd.Flags().StringVar(&since, "since", "", "only those from this `TIME` on")
@@ -65,11 +61,7 @@ func newTable(a *app.App) *cobra.Command {
 	var since, output string
 	var force bool
 	cmd := a.Prints([]tableRowJSON{}, usage.Command("table",
-		"dates down, parameters across, and what was done beside them", `  # the last 16 weeks
-  leadline table
-
-  # this year's, for a spreadsheet
-  leadline table --since 2026-01-01 -o forereef.csv`, func([]string) error {
+		"dates down, parameters across, and what was done beside them", func([]string) error {
 			return showTable(a, since, output, force)
 		}))
 	cmd.Flags().StringVar(&since, "since", "", "from this `TIME` on (default 16 weeks before the end)")

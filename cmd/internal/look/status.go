@@ -26,11 +26,7 @@ func Commands(a *app.App) []*cobra.Command {
 
 func newStatus(a *app.App) *cobra.Command {
 	return a.Prints(StatusJSON{}, usage.Command("status",
-		"the morning glance: every tank, what needs you and why", `  # all tanks, now
-  leadline status
-
-  # one tank at the end of 7 March, for a script
-  leadline status --tank forereef --as-of 2026-03-07 --json`, func([]string) error { return ShowStatus(a) }))
+		"the morning glance: every tank, what needs you and why", func([]string) error { return ShowStatus(a) }))
 }
 
 // ShowStatus prints the status of the book that is meant, PrintStatus that of a book.

@@ -18,14 +18,7 @@ func newTrend(a *app.App) *cobra.Command {
 	var window string
 	var why bool
 	cmd := a.Prints(shape.Assessment{}, usage.Command("trend PARAMETER",
-		"where a parameter stands, where it is heading, and how sure that is", `  # phosphate of the only tank, now
-  leadline trend phosphate
-
-  # with what that rests on
-  leadline trend phosphate --why
-
-  # what the readings said at the end of 7 March, with sixteen weeks in the rolling view
-  leadline trend po4 --as-of 2026-03-07 --window 112d --json`, func(args []string) error {
+		"where a parameter stands, where it is heading, and how sure that is", func(args []string) error {
 			return showTrend(a, args[0], window, why)
 		}))
 	cmd.Flags().StringVar(&window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")

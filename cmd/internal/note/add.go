@@ -28,31 +28,8 @@ type addOptions struct {
 func newAdd(a *app.App) *cobra.Command {
 	var opt addOptions
 	cmd := a.Prints([]shape.Reading{}, usage.Command("add PARAMETER=VALUE...|FILE|-",
-		"note down readings; they are on disk when it returns", `  # two readings now
-  leadline add nitrate=4.2 po4='<0.02'
-
-  # in another unit, by a described method, for yesterday
-  leadline add po4='33 ppb P' --method photometer-p --at 2026-03-07T09:10
-
-  # a test day from a note
-  leadline add notes.txt`, func(args []string) error { return add(a, args, opt) }))
+		"note down readings; they are on disk when it returns", func(args []string) error { return add(a, args, opt) }))
 	cmd.Args = cobra.MinimumNArgs(1)
-	cmd.Long = `Note down readings of one test day. Parameters go by name or code, values may be "<0.02" or ">50", and a
-unit may follow the number. Several results of one test, as in calcium='420 430', are kept as their mean. Either all of
-them are kept or none is.
-
-A bare number is in the unit that --unit names, else in that of the method, else in that of your settings (leadline
-config), else in that of nearly all of the last readings, else in the parameter's own; where it is not the parameter's
-own, the answer says why.
-
-A time is typed as it is said: 09:30, yesterday, 'mon 18:00', '2 hours ago', '26 Oct', 7.9.2026 (with dots the day comes
-first) or 2026-03-07T09:10; one that is later than now is refused.
-
-An unlikely value is kept, with a warning that names the likely slip; an impossible one is refused.
-
-From a file, or from standard input (-), lines are read as they stand in a note: alk 7.9  po4 8ppb  no3<2  @09:30. A
-line may begin with its tank (forereef: alk 7.9); a tank or a time on a line of its own holds for the lines below. What
-was understood is shown, and kept after a yes.`
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "",
 		"`UNIT` of the values that have none behind them (else that of the method, your settings, the last readings)")

@@ -25,34 +25,20 @@ type doseOptions struct {
 
 func newDose(a *app.App) *cobra.Command {
 	return newAddition(a, false, "dose PARAMETER=RISE...",
-		"note down a one-off addition, as the rise in the whole tank's water", `  # nitrate was raised by 0.8 mg/L
-  leadline dose nitrate=0.8 --supplement "sodium nitrate"
-
-  # this morning, in another unit
-  leadline dose po4='3 ppb P' --at 2026-03-07T08:00
-
-  # as a volume of a described supplement
-  leadline dose --ml 20 --supplement "soda ash"`, "ml", "`MILLILITRES` of the supplement, instead of the rise")
+		"note down a one-off addition, as the rise in the whole tank's water", "ml",
+		"`MILLILITRES` of the supplement, instead of the rise")
 }
 
 func newDosing(a *app.App) *cobra.Command {
 	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...",
-		"note down a standing daily amount; it holds until the next one, and 0 stops it",
-		`  # alkalinity is raised by 0.9 dKH a day
-  leadline dosing alkalinity=0.9 --supplement "soda ash"
-
-  # it was stopped
-  leadline dosing alkalinity=0 --supplement "soda ash"
-
-  # as a volume of a described supplement
-  leadline dosing --ml-per-day 45 --supplement "soda ash"`, "ml-per-day",
+		"note down a standing daily amount; it holds until the next one, and 0 stops it", "ml-per-day",
 		"`MILLILITRES` of the supplement a day, instead of the rise")
 }
 
 // newAddition is the command of a dose or of a dosing; volume is its flag that gives a volume in place of the rise.
-func newAddition(a *app.App, daily bool, use, short, example, volume, meaning string) *cobra.Command {
+func newAddition(a *app.App, daily bool, use, short, volume, meaning string) *cobra.Command {
 	var opt doseOptions
-	cmd := a.PrintsRecords(&cobra.Command{Use: use, Short: short, Example: example, Args: cobra.ArbitraryArgs})
+	cmd := a.PrintsRecords(&cobra.Command{Use: use, Short: short, Args: cobra.ArbitraryArgs})
 	f := cmd.Flags()
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		opt.byVolume, opt.later = f.Changed(volume), daily
@@ -162,11 +148,7 @@ func newWaterChange(a *app.App) *cobra.Command {
 	var opt said
 	var levels []string
 	cmd := a.PrintsRecords(usage.Command("water-change SHARE",
-		"note down a water change, in percent of the water or in litres", `  # 15 % of the water, whose alkalinity was tested
-  leadline water-change 15% --new alk=8.3
-
-  # 60 litres, yesterday at noon
-  leadline water-change 60L --at 2026-03-07`, func(args []string) error {
+		"note down a water change, in percent of the water or in litres", func(args []string) error {
 			return waterChange(a, args[0], levels, opt)
 		}))
 	f := cmd.Flags()

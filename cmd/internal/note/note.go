@@ -67,11 +67,7 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 func newEvent(a *app.App) *cobra.Command {
 	var e logbook.Event
 	var of said
-	cmd := a.PrintsRecords(usage.Command("event TEXT", "note down what was seen or done", `  # something that was done
-  leadline event "new media in the reactor" --tag media
-
-  # something that was seen on one colony
-  leadline event "stays closed by day" --tag coral --subject "cup coral 3"`, func(args []string) error {
+	cmd := a.PrintsRecords(usage.Command("event TEXT", "note down what was seen or done", func(args []string) error {
 		bewareOf(a, args[0]+" "+e.Subject)
 		return noteDown(a, of, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 			e.Time, e.Tank, e.Text = when, tank.Name, args[0]

@@ -19,10 +19,6 @@ type meant struct {
 	why, who          string
 }
 
-// theEntries is the help on how entries are named.
-const theEntries = `An entry is named by its id or the end of it, such as leadline prints before every line; last is the
-one noted last, last 8 are the last eight. With --day it is the whole test day that a reading belongs to.`
-
 func (m *meant) flags(cmd *cobra.Command, why, meaning string) {
 	f := cmd.Flags()
 	f.StringVar(&m.why, "why", why, "the `REASON`; it stays with the struck line")
@@ -73,19 +69,9 @@ func newStrike(a *app.App) *cobra.Command {
 	var opt meant
 	var replace string
 	cmd := a.Prints(strikeJSON{}, usage.Command("strike ID...",
-		"strike an entry: it no longer counts, and stays readable with the reason", `  # a test that went wrong
-  leadline strike 1M2A9 --why "the vial was dirty"
-
-  # what was noted last, and the whole test day of a reading
-  leadline strike --last --why "entered twice"
-  leadline strike 1M2A9 --day --why "reagent expired"
-
-  # a slip, with the reading as it should have been
-  leadline strike 1M2A9 --why "decimal point" --replace 4.2
-
-  # what was struck last counts again
-  leadline strike --back last`, func(args []string) error { return strike(a, args, opt, replace) }))
-	cmd.Long = "Strike entries: they no longer count, and stay readable with the reason.\n\n" + theEntries
+		"strike an entry: it no longer counts, and stays readable with the reason", func(args []string) error {
+			return strike(a, args, opt, replace)
+		}))
 	cmd.Args = opt.args
 	opt.flags(cmd, "", "strike")
 	cmd.Flags().StringVar(&opt.who, "who", "", "`NAME` of the person (else that of your settings)")
@@ -192,14 +178,9 @@ func newCorrect(a *app.App) *cobra.Command {
 	var opt meant
 	var m entry.Mending
 	cmd := a.Prints(strikeJSON{}, usage.Command("correct ID...",
-		"put right what was noted wrong: value, time, tank, parameter, method, note or who", `  # one value
-  leadline correct 1M2A9 --value 4.2
-
-  # the last test day was of another tank; the one of a reading was on another day
-  leadline correct --last --day --to lagoon
-  leadline correct 1M2A9 --day --at 2026-03-06`, func(args []string) error { return mend(a, args, opt, m, false) }))
-	cmd.Long = "Put right what was noted wrong. The old lines are struck and stay readable; new ones stand in their " +
-		"places, all or none.\n\n" + theEntries
+		"put right what was noted wrong: value, time, tank, parameter, method, note or who", func(args []string) error {
+			return mend(a, args, opt, m, false)
+		}))
 	cmd.Aliases = []string{"move"}
 	cmd.Args = opt.args
 	opt.flags(cmd, "noted wrong", "correct")
@@ -225,15 +206,9 @@ const shownUndone = 12
 func newUndo(a *app.App) *cobra.Command {
 	var yes bool
 	cmd := a.Prints(undoJSON{}, usage.Command("undo",
-		"take back what the last command or save noted, and again what the one before it did", `  # shows it, and asks
-  leadline undo
-
-  # for a script
-  leadline undo --yes`, func([]string) error { return undo(a, yes) }))
-	cmd.Long = `Take back what was noted last, as one: what a command or a save on a screen noted is struck, with the
-reason "undone", and what it struck counts again. Nothing is erased. Run again, it goes one step further back. A tank,
-a band, a method and the like that it changed says again what it said before; what it made anew is taken away, but for
-tanks and parameters, which stay. leadline strike --back brings back lines that were undone.`
+		"take back what the last command or save noted, and again what the one before it did", func([]string) error {
+			return undo(a, yes)
+		}))
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "take it back without asking")
 	return cmd
 }

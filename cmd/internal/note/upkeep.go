@@ -20,8 +20,8 @@ import (
 func newStock(a *app.App) *cobra.Command {
 	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a),
 		a.Prints([]shape.Stock{}, usage.Command("list",
-			"what is left of everything, and when it runs out", "", func([]string) error { return listStocks(a, "") })),
-		app.NewHistory(a, "history NAME", "how a stock was set up and changed", "",
+			"what is left of everything, and when it runs out", func([]string) error { return listStocks(a, "") })),
+		app.NewHistory(a, "history NAME", "how a stock was set up and changed",
 			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				return logbook.Stock{Tank: t.Name, Name: args[0]}, "", nil
 			}))
@@ -31,14 +31,7 @@ func newStockAdd(a *app.App) *cobra.Command {
 	var s logbook.Stock
 	cmd := a.Prints([]shape.Stock{}, usage.Command("add NAME",
 		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
-		`  # a reservoir of a supplement that is dosed
-  leadline stock add "soda ash reservoir" --supplement "soda ash" --unit mL
-
-  # a reagent, counted in tests
-  leadline stock add "phosphate reagent" --parameter po4 --method photometer-p
-
-  # a roll of fleece, 30 cm a day
-  leadline stock add fleece --per-day 0.3 --unit m`, func(args []string) error {
+		func(args []string) error {
 			s.Name = args[0]
 			return addStock(a, s)
 		}))
@@ -99,11 +92,7 @@ func newStockRefill(a *app.App) *cobra.Command {
 	var opt said
 	var expires string
 	cmd := a.PrintsRecords(usage.Command("refill NAME AMOUNT",
-		"note down how much there is now, after filling up or looking", `  # the reservoir is full
-  leadline stock refill "soda ash reservoir" 2L
-
-  # a new box of reagent
-  leadline stock refill "phosphate reagent" 100 --expires 2027-10-31`, func(args []string) error {
+		"note down how much there is now, after filling up or looking", func(args []string) error {
 			return refill(a, args[0], args[1], expires, opt)
 		}))
 	f := cmd.Flags()
@@ -190,10 +179,10 @@ func listStocks(a *app.App, name string) error {
 func newChore(a *app.App) *cobra.Command {
 	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a),
 		a.Prints([]shape.Chore{}, usage.Command("list",
-			"the chores, when each was last done and when it comes round again", "", func([]string) error {
+			"the chores, when each was last done and when it comes round again", func([]string) error {
 				return listChores(a, "")
 			})),
-		app.NewHistory(a, "history NAME", "how a chore was set up and changed", "",
+		app.NewHistory(a, "history NAME", "how a chore was set up and changed",
 			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				return logbook.Chore{Tank: t.Name, Name: args[0]}, "", nil
 			}))
@@ -202,8 +191,7 @@ func newChore(a *app.App) *cobra.Command {
 func newChoreAdd(a *app.App) *cobra.Command {
 	var c logbook.Chore
 	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
-		"set up a chore, or change how often it comes round", `  # every six weeks
-  leadline chore add "reactor media" --every 6w`, func(args []string) error {
+		"set up a chore, or change how often it comes round", func(args []string) error {
 			c.Name = args[0]
 			return addChore(a, c)
 		}))
@@ -228,8 +216,7 @@ func addChore(a *app.App, c logbook.Chore) error {
 
 func newChoreDone(a *app.App) *cobra.Command {
 	var opt said
-	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", `  # now
-  leadline chore done "reactor media" --note "half of it"`, func(args []string) error {
+	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", func(args []string) error {
 		return choreDone(a, args[0], opt)
 	}))
 	opt.flags(cmd.Flags())

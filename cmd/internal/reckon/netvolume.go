@@ -28,11 +28,7 @@ func newNetVolume(a *app.App) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
 	cmd := a.Prints(volumeJSON{}, usage.Command("volume [PARAMETER]",
 		"the net water volume, from a known dose and the rise that was measured, or from the inner measures",
-		`  # 20 mL of a supplement raised alkalinity by 0.4 dKH, the mean of three tests before and after
-  leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' --readings 3
-
-  # a box of 120 by 60 by 50 cm
-  leadline volume --box 120x60x50`, func(args []string) error { return netVolume(a, args, opt) }))
+		func(args []string) error { return netVolume(a, args, opt) }))
 	f := cmd.Flags()
 	usage.Flag(f, &opt.dose, "dose", "`VOLUME` of the supplement that was given, all at once", litresFlag)
 	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")

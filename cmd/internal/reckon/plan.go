@@ -27,16 +27,7 @@ func newPlan(a *app.App) *cobra.Command {
 	var opt planOptions
 	cmd := a.Prints(planJSON{}, usage.Command("plan PARAMETER --to LEVEL",
 		"how much to dose each day to hold a level, or to bring it to a target slowly",
-		`  # to 8.3 dKH, by the supplement in use
-  leadline plan alkalinity --to 8.3
-
-  # calcium, from a label, no faster than 10 mg/L a day, with 2 litres at hand
-  leadline plan calcium --to 420 --strength '10 mL raise 100 L by 10 mg/L' --max-per-day 10 --reservoir 2L`,
 		func(args []string) error { return makePlan(a, args[0], opt) }))
-	cmd.Long = `A plan from the level and the demand that your readings tell, each with its doubt: the amount that holds
-the level, and dated days that bring it to the target within the greatest careful change a day. It is arithmetic on your
-own numbers, and refuses what no careful keeper would do. A target outside your band is refused unless --outside-band
-says that it is meant.`
 	f := cmd.Flags()
 	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)

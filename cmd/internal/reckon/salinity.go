@@ -31,16 +31,9 @@ func newSalinity(a *app.App) *cobra.Command {
 		to: none, newWater: none}
 	cmd := a.Prints(salinityJSON{}, usage.Command("salinity",
 		"salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
-		`  # a conductivity meter that does not compensate, in water of 24 °C
-  leadline salinity --conductivity '52 mS/cm' --temperature 24
-
-  # a hydrometer marked 25/25, and the fresh water that is missing from a tank that is 35 when full
-  leadline salinity --sg 1.0275 --reference 25/25 --full 35 --litres 450`, func([]string) error {
+		func([]string) error {
 			return showSalinity(a, opt)
 		}))
-	cmd.Long = `Practical salinity from what an instrument shows, by the published formula that is named in the answer, and
-the same water in the other scales. With --full it says how much fresh water has evaporated, with --to how much water to
-exchange. The volume is that of the tank, or --litres.`
 	f := cmd.Flags()
 	usage.Flag(f, &opt.conductivity, "conductivity", "`VALUE` shown, such as 53mS/cm", conductivityFlag)
 	usage.Flag(f, &opt.sg, "sg", "specific gravity, `VALUE` shown", numberFlag("1.0264"))

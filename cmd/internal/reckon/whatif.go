@@ -29,14 +29,7 @@ func newWhatIf(a *app.App) *cobra.Command {
 	opt := whatIfOptions{times: 1}
 	cmd := a.Prints(whatIfJSON{}, usage.Command("what-if PARAMETER",
 		"the forecast as it is beside the forecast under another dosing, a dose, or water changes",
-		`  # alkalinity with 1 dKH a day, from now on
-  leadline what-if alkalinity --dosing 1
-
-  # nitrate after three water changes of a fifth, a week apart, with new water of 1 mg/L
-  leadline what-if nitrate --water-change 20%:1 --times 3 --every 7d --to 10
-
-  # the same volume pumped through, which exchanges 18 % of the water
-  leadline what-if nitrate --water-change 20%:1 --continuous`, func(args []string) error {
+		func(args []string) error {
 			return whatIf(a, args[0], opt)
 		}))
 	f := cmd.Flags()

@@ -21,21 +21,17 @@ func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
 		newBandSet(a),
-		a.PrintsRecords(usage.Command("list", "the bands of the tanks", "", func([]string) error {
+		a.PrintsRecords(usage.Command("list", "the bands of the tanks", func([]string) error {
 			return app.Show(a, a.Tanks, func(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") })
 		})),
 		a.PrintsRecords(usage.Command("clear PARAMETER",
-			"take the band of a parameter away", "", func(args []string) error { return clearBand(a, args[0]) })),
+			"take the band of a parameter away", func(args []string) error { return clearBand(a, args[0]) })),
 		app.NewHistory(a, "history [TANK] PARAMETER", "the bands that a parameter had, from when and by whom",
-			`  # of the only tank
-  leadline band history nitrate`,
 			func(v *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				p, err := a.Parameter(v, args[len(args)-1])
 				return t, "bands." + p.Name, err
 			})))
 	cmd.Use = "band PARAMETER"
-	cmd.Example = `  # the same as leadline band set nitrate ...
-  leadline band nitrate --low 3 --high 12 --floor 2`
 	bandFlags(cmd, &opt)
 	groupRun := cmd.RunE
 	cmd.Annotations = nil // it sets a band itself
@@ -56,12 +52,9 @@ func newBand(a *app.App) *cobra.Command {
 func newBandSet(a *app.App) *cobra.Command {
 	var opt bandOptions
 	cmd := a.PrintsRecords(usage.Command("set PARAMETER",
-		"set the band of a parameter; what is not given stays, none unsets",
-		`  # nitrate between 3 and 12, bottomed out below 2, tested weekly
-  leadline band set nitrate --low 3 --high 12 --floor 2 --unit mg/L --every 7d
-
-  # no upper edge any more
-  leadline band set nitrate --high none`, func(args []string) error { return setBand(a, args[0], opt) }))
+		"set the band of a parameter; what is not given stays, none unsets", func(args []string) error {
+			return setBand(a, args[0], opt)
+		}))
 	bandFlags(cmd, &opt)
 	return cmd
 }

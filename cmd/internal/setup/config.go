@@ -19,48 +19,17 @@ import (
 
 func newConfig(a *app.App) *cobra.Command {
 	cmd := a.Prints(configJSON{}, usage.Command("config", "your own defaults: what holds now, and which file says so",
-		`  # what holds, and from where
-  leadline config
-
-  # set one of them; '' takes it out again
-  leadline config set tank forereef
-  leadline config set units.phosphate 'ppb P'
-
-  # edit the file
-  "$EDITOR" "$(leadline config path)"`, func([]string) error { return showConfig(a) }))
+		func([]string) error { return showConfig(a) }))
 	cmd.Args = usage.NoArguments
 	cmd.AddCommand(
-		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", "", func([]string) error {
+		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", func([]string) error {
 			return showConfig(a)
 		})),
-		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", "", func([]string) error {
+		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", func([]string) error {
 			return showConfigPath(a)
 		})),
 		a.Prints(settingJSON{}, usage.Command("set KEY VALUE", "write one into the file, whose other lines stay",
-			`  # test day and glance in this order
-  leadline config set order alk,ca,mg,no3,po4
-
-  # no longer
-  leadline config set order ''`, func(args []string) error { return setConfig(a, args[0], args[1]) })))
-	cmd.Long = `Show your own defaults, and where each comes from. They are written in a file, by set or by you; it may
-be missing. A flag goes before the environment, the environment before the file, the file before what is built in.
-
-A whole file:
-
-  book   = "~/harbour/water.book"  # else --book or LEADLINE_BOOK
-  backups = "~/copies"             # the folder of daily copies, else beside the book; "never": none
-  tank   = "forereef"              # of commands, and first on the screens
-  who    = "ann"                   # who notes down, on every entry; else nobody
-  order  = ["calcium", "nitrate"]  # of parameters, on test day and glance
-  colour = "auto"                  # or "never"
-  theme  = "dark"                  # or "light": the ground of your terminal
-  mouse  = false                   # true: the wheel scrolls, a click chooses
-  plain  = false                   # true: sentences in place of screens
-
-  [units]                          # in which a parameter is shown and typed
-  phosphate = "ppb P"
-
-JSON, CSV and what import reads stay in the parameter's own unit, and every number in the book is kept as it was typed.`
+			func(args []string) error { return setConfig(a, args[0], args[1]) })))
 	return cmd
 }
 

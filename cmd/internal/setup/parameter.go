@@ -20,7 +20,7 @@ import (
 
 func newParameter(a *app.App) *cobra.Command {
 	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a),
-		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", "", func([]string) error {
+		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", func([]string) error {
 			return listParameters(a)
 		})))
 }
@@ -28,11 +28,7 @@ func newParameter(a *app.App) *cobra.Command {
 func newParameterAdd(a *app.App) *cobra.Command {
 	var p logbook.Parameter
 	cmd := a.PrintsRecords(usage.Command("add NAME",
-		"add a parameter of your own", `  # an element of a laboratory analysis
-  leadline parameter add molybdenum --code mo --unit ug/L --digits 1
-
-  # one whose values lie between 0 and 500
-  leadline parameter add redox --unit mV --digits 0 --min 0 --max 500`, func(args []string) error {
+		"add a parameter of your own", func(args []string) error {
 			p.Name = strings.TrimSpace(args[0])
 			return addParameter(a, p)
 		}))
@@ -99,16 +95,16 @@ func printParameters(a *app.App, ps []logbook.Parameter) error {
 func newMethod(a *app.App) *cobra.Command {
 	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
 		newMethodAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described methods", "", func([]string) error {
+		a.PrintsRecords(usage.Command("list", "the described methods", func([]string) error {
 			return app.Show(a, (*logbook.View).Methods, printMethods)
 		})),
-		a.PrintsRecords(usage.Command("show NAME", "one method", "", func(args []string) error {
+		a.PrintsRecords(usage.Command("show NAME", "one method", func(args []string) error {
 			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
 		})),
 		a.Prints([]repeatJSON{}, usage.Command("check NAME",
-			"how far single tests by a method scatter, by the duplicate tests in the book",
-			`  # two tests of the same water within three hours count as duplicates
-  leadline method check photometer-p`, func(args []string) error { return checkMethod(a, args[0]) })))
+			"how far single tests by a method scatter, by the duplicate tests in the book", func(args []string) error {
+				return checkMethod(a, args[0])
+			})))
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {
@@ -116,11 +112,6 @@ func newMethodAdd(a *app.App) *cobra.Command {
 	var unit string
 	cmd := a.PrintsRecords(usage.Command("add NAME",
 		"describe a method, or describe it anew",
-		`  # a colour card: its marks, and readings that scatter by a third of the way between two
-  leadline method add nitrate-card --parameter nitrate --unit mg/L --marks 0,1,2,5,10,20,50 --sd-steps 0.35
-
-  # a photometer that shows whole ppb of phosphorus
-  leadline method add photometer-p --parameter po4 --unit 'ppb P' --step 1 --sd 3 --limit 1`,
 		func(args []string) error {
 			m.Name = args[0]
 			return addMethod(a, m, unit)

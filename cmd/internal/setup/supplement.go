@@ -18,15 +18,15 @@ import (
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
 		newSupplementAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described supplements", "", func([]string) error {
+		a.PrintsRecords(usage.Command("list", "the described supplements", func([]string) error {
 			return listSupplements(a)
 		})),
 		a.Prints(supplementJSON{}, usage.Command("show NAME",
-			"a supplement, what it raises and what to beware of", "", func(args []string) error {
+			"a supplement, what it raises and what to beware of", func(args []string) error {
 				return showSupplement(a, args[0])
 			})),
 		a.Prints([]saltJSON{}, usage.Command("salts",
-			"the salts that a recipe may name, and what is easily got wrong about them", "", func([]string) error {
+			"the salts that a recipe may name, and what is easily got wrong about them", func([]string) error {
 				return listSalts(a)
 			})))
 }
@@ -36,14 +36,7 @@ func newSupplementAdd(a *app.App) *cobra.Command {
 	var raises []string
 	cmd := a.Prints(supplementJSON{}, usage.Command("add NAME",
 		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
-		`  # 60 g of soda ash made up to a litre
-  leadline supplement add "soda ash" --salt Na2CO3 --grams-per-litre 60
-
-  # the label says that 10 mL raise 100 L by 1 dKH
-  leadline supplement add "part one" --ml 10 --litres 100 --raises alkalinity=1
-
-  # what stands over undissolved lime
-  leadline supplement add limewater --limewater`, func(args []string) error {
+		func(args []string) error {
 			s.Name = args[0]
 			return addSupplement(a, s, raises)
 		}))

@@ -33,20 +33,17 @@ type tankOptions struct {
 
 func newTank(a *app.App) *cobra.Command {
 	return usage.Group("tank", "set up the tanks", newTankAdd(a),
-		a.PrintsRecords(usage.Command("list", "the tanks", "", func([]string) error {
+		a.PrintsRecords(usage.Command("list", "the tanks", func([]string) error {
 			return app.Show(a, (*logbook.View).Tanks, printTanks)
 		})),
 		newTankSet(a), newTankRename(a),
-		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept",
-			`  # it was emptied
-  leadline tank retire nursery`, false),
-		newTankUse(a, "return NAME", "bring a retired tank back", `  # it is filled again
-  leadline tank return nursery`, true),
+		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept", false),
+		newTankUse(a, "return NAME", "bring a retired tank back", true),
 		newTankMerge(a),
-		app.NewHistory(a, "history [NAME]", "what was noted of a tank and its bands, when and by whom", "",
+		app.NewHistory(a, "history [NAME]", "what was noted of a tank and its bands, when and by whom",
 			func(_ *logbook.View, t logbook.Tank, _ []string) (logbook.Record, string, error) { return t, "", nil }),
 		a.PrintsRecords(usage.Command("show [NAME]",
-			"a tank with its bands, chores, stocks and what is measured in it", "", func(args []string) error {
+			"a tank with its bands, chores, stocks and what is measured in it", func(args []string) error {
 				return showTank(a, args)
 			})))
 }
@@ -54,14 +51,7 @@ func newTank(a *app.App) *cobra.Command {
 func newTankAdd(a *app.App) *cobra.Command {
 	var opt tankOptions
 	cmd := a.PrintsRecords(usage.CommandOf("add NAME", "start a tank; the first one starts the book",
-		`  # a tank whose days are those of Auckland
-  leadline tank add forereef --volume 450 --timezone Pacific/Auckland
-
-  # with what a helper will ask
-  leadline tank add lagoon --volume 1200 --since 2023-05 --about "soft corals, deep sand"
-
-  # a second one, with the bands of the first
-  leadline tank add nursery --volume 90 --like forereef`, func(cmd *cobra.Command, args []string) error {
+		func(cmd *cobra.Command, args []string) error {
 			return addTank(a, cmd, args[0], opt)
 		}))
 	tankFlags(a, cmd, &opt)
@@ -183,14 +173,7 @@ func localZone(env func(string) string) string {
 func newTankSet(a *app.App) *cobra.Command {
 	var opt tankOptions
 	cmd := a.PrintsRecords(usage.CommandOf("set [NAME]", "change what is known of a tank; what is not given stays",
-		`  # the volume was measured
-  leadline tank set forereef --volume 437
-
-  # the only tank moved
-  leadline tank set --timezone Europe/Lisbon
-
-  # the order in which you test
-  leadline tank set forereef --order no3,po4,alk,ca,mg`, func(cmd *cobra.Command, args []string) error {
+		func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().NFlag() == 0 {
 				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
 			}
@@ -306,8 +289,7 @@ func showTank(a *app.App, names []string) error {
 
 func newTankRename(a *app.App) *cobra.Command {
 	return a.PrintsRecords(usage.Command("rename OLD NEW", "give a tank another name; the old one still means it",
-		`  # the name on the frame
-  leadline tank rename reef2 lagoon`, func(args []string) error {
+		func(args []string) error {
 			tank, err := app.Seen(a, func(v *logbook.View) (logbook.Tank, error) { return a.TankNamed(v, args[0]) })
 			if err == nil {
 				tank, err = a.Opened.RenameTank(tank.Name, args[1], a.Now())
@@ -319,8 +301,8 @@ func newTankRename(a *app.App) *cobra.Command {
 		}))
 }
 
-func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Command {
-	return a.PrintsRecords(usage.Command(use, short, example, func(args []string) error {
+func newTankUse(a *app.App, use, short string, inUse bool) *cobra.Command {
+	return a.PrintsRecords(usage.Command(use, short, func(args []string) error {
 		tank, err := changeTank(a, args, func(t *logbook.Tank, _ *logbook.View) error {
 			t.SetUse(inUse, a.Now())
 			return nil
@@ -332,11 +314,9 @@ func newTankUse(a *app.App, use, short, example string, inUse bool) *cobra.Comma
 func newTankMerge(a *app.App) *cobra.Command {
 	var yes bool
 	cmd := a.PrintsRecords(usage.Command("merge FROM INTO",
-		"make one tank of two, such as one that was spelled in two ways", `  # an import spelled it differently
-  leadline tank merge 'fore reef' forereef`, func(args []string) error { return mergeTanks(a, args[0], args[1], yes) }))
-	cmd.Long = `Make one tank of two: all that was noted of the first becomes the second's, which keeps its name; both
-names mean it from then on. Entries keep their ids. Of what both tell of themselves, such as a volume, what was
-noted last counts. It cannot be undone, so it asks first, and leaves a copy of the book as it was beside it.`
+		"make one tank of two, such as one that was spelled in two ways", func(args []string) error {
+			return mergeTanks(a, args[0], args[1], yes)
+		}))
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask")
 	return cmd
 }

@@ -33,19 +33,11 @@ func newBegin(a *app.App, name, short string, isNew bool) *cobra.Command {
 	with, mine := logbook.Shared{Replicas: 1}, isNew
 	cmd := a.PrintsWords("leadline share status --json tells how it stands", &cobra.Command{
 		Use: name + " URL --name BOOK", Short: short,
-		Example: `  # over a server on this computer
-  leadline share ` + name + ` nats://localhost:4222 --name reef
-
-  # over one elsewhere, which asks for a name and a password: the two lines of a file
-  leadline share ` + name + ` tls://fish.example:4222 --name reef --login login.txt`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			with.Servers = args[0]
 			return shareBook(cmd.Context(), a, with, isNew, mine)
 		},
 	})
-	cmd.Long = `Share a book: each member has the whole of it and notes down without network, and a server that one of
-you runs carries it to the others. leadline-sharing(7) says how to start one, what it can read, and what a
-member can do.`
 	f := cmd.Flags()
 	f.StringVar(&with.Name, "name", "", "`NAME` of the shared book")
 	f.StringVar(&with.Member, "member", "",
@@ -114,8 +106,7 @@ func newLeave(a *app.App) *cobra.Command {
 	yes := false
 	cmd := a.PrintsWords("leadline share status --json tells how it stands",
 		usage.CommandOf("leave", "end that this book is shared; what it holds stays in it",
-			`  # what is noted from now on stays here
-  leadline share leave`, func(cmd *cobra.Command, _ []string) error {
+			func(cmd *cobra.Command, _ []string) error {
 				book, err := a.Book()
 				if err != nil {
 					return err
@@ -167,8 +158,7 @@ type refusedJSON struct {
 
 func newStatus(a *app.App) *cobra.Command {
 	return a.Prints(statusJSON{}, usage.CommandOf("status", "who has what, how far behind, and when last in step",
-		`  # how the team stands
-  leadline share status`, func(cmd *cobra.Command, _ []string) error {
+		func(cmd *cobra.Command, _ []string) error {
 			book, err := a.Book()
 			if err != nil {
 				return err
@@ -224,26 +214,21 @@ type syncJSON struct {
 
 func newSync(a *app.App) *cobra.Command {
 	follow := false
-	cmd := a.Prints(syncJSON{}, usage.CommandOf("sync", "bring a shared book in step with the others'", `  # once
-  leadline sync
-
-  # and again whenever somebody notes something, until it is interrupted
-  leadline sync --follow`, func(cmd *cobra.Command, _ []string) error {
-		book, err := a.Book()
-		if err != nil {
-			return err
-		}
-		if follow {
-			a.InStep = true
-			return share.Follow(cmd.Context(), book, share.Options{Tell: func(text string) {
-				a.Printf("%s", text)
-				_ = a.Out.Flush()
-			}})
-		}
-		return bringInStep(cmd.Context(), a, book)
-	}))
-	cmd.Long = `Bring a shared book in step: what the others noted comes here, what was noted here goes to them. The
-screens and the prompt do it by themselves, and other commands try it for a moment once they have noted something.`
+	cmd := a.Prints(syncJSON{}, usage.CommandOf("sync", "bring a shared book in step with the others'",
+		func(cmd *cobra.Command, _ []string) error {
+			book, err := a.Book()
+			if err != nil {
+				return err
+			}
+			if follow {
+				a.InStep = true
+				return share.Follow(cmd.Context(), book, share.Options{Tell: func(text string) {
+					a.Printf("%s", text)
+					_ = a.Out.Flush()
+				}})
+			}
+			return bringInStep(cmd.Context(), a, book)
+		}))
 	cmd.Flags().BoolVar(&follow, "follow", false, "go on until interrupted")
 	return cmd
 }

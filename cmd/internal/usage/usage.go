@@ -4,6 +4,7 @@ package usage
 
 import (
 	"cmp"
+	_ "embed" // of the help
 	"errors"
 	"fmt"
 	"io/fs"
@@ -293,9 +294,7 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 				return nil
 			}
 		case "completion":
-			c.Short = "the script that lets a shell complete commands, tanks and parameters"
-			c.Long = "Print the script that lets a shell complete commands, flags, and the tanks, parameters, methods and " +
-				"supplements of your\nlogbook. The help of each shell's command says where to put it."
+			c.Short, c.Long = "the script that lets a shell complete commands, tanks and parameters", ""
 			onlyHolds(c)
 			for _, shell := range c.Commands() {
 				shell.Short = "the script for " + shell.Name()
@@ -321,14 +320,34 @@ const holdsCommands = "holds commands"
 // HoldsOnly reports whether a command does nothing but hold others.
 func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; return yes }
 
+//go:embed help.txt
+var help string
+
+// Describe gives the commands below root the long help and the examples of help.txt. A part of that begins with the
+// commands it is of, "# leadline strike, leadline correct"; what several parts say of a command stands in their order.
+func Describe(root *cobra.Command) {
+	for part := range strings.SplitSeq(strings.TrimPrefix(strings.ReplaceAll(help, "\r", ""), "# "), "\n# ") {
+		names, said, _ := strings.Cut(part, "\n")
+		long, examples, _ := strings.Cut("\n"+said, "\nExamples:\n")
+		for name := range strings.SplitSeq(names, ", ") {
+			c, _, err := root.Find(strings.Fields(name)[1:])
+			if err != nil || c.CommandPath() != name {
+				panic("usage: help.txt tells of " + name + ", which is no command")
+			}
+			c.Long = strings.TrimSpace(c.Long + "\n\n" + strings.TrimSpace(long))
+			c.Example = cmp.Or(strings.Trim(examples, "\n"), c.Example)
+		}
+	}
+}
+
 // Command makes a command without flags of its own.
-func Command(use, short, example string, do func(args []string) error) *cobra.Command {
-	return CommandOf(use, short, example, func(_ *cobra.Command, args []string) error { return do(args) })
+func Command(use, short string, do func(args []string) error) *cobra.Command {
+	return CommandOf(use, short, func(_ *cobra.Command, args []string) error { return do(args) })
 }
 
 // CommandOf makes a command that has to know more of how it was called than its arguments.
-func CommandOf(use, short, example string, do func(cmd *cobra.Command, args []string) error) *cobra.Command {
-	return &cobra.Command{Use: use, Short: short, Example: example, RunE: do}
+func CommandOf(use, short string, do func(cmd *cobra.Command, args []string) error) *cobra.Command {
+	return &cobra.Command{Use: use, Short: short, RunE: do}
 }
 
 // argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in
