@@ -101,9 +101,9 @@ func (im *importer) definitions() {
 	if len(all) == 0 {
 		return
 	}
-	im.done.Already += len(all)
+	lines := len(all)
 	all = lastOfEach(all)
-	im.done.Already -= len(all)
+	im.done.Already += lines - len(all)
 	added := gather(all, im.putChange)
 	im.derive()
 	d := derived(im.changes())

@@ -22,24 +22,24 @@ func (b *Book) BackupFailed() error {
 }
 
 // BackupNow makes such a copy unless the newest holds all there is.
-func (b *Book) BackupNow() { b.backupAfter(time.Time{}) }
+func (b *Book) BackupNow() { b.backupUnless(func(time.Time) bool { return false }) }
 
 // backupToday makes one where there is none of today.
 func (b *Book) backupToday() {
-	if b.backups != "" {
+	b.backupUnless(func(newest time.Time) bool {
 		now := b.now()
-		b.backupAfter(time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location()))
-	}
+		return !newest.Before(time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location()))
+	})
 }
 
-// backupAfter makes one unless the newest is of a moment from day on, or nothing was written since.
-func (b *Book) backupAfter(day time.Time) {
+// backupUnless makes one unless the newest will do, or nothing was written since.
+func (b *Book) backupUnless(willDo func(newest time.Time) bool) {
 	if b.backups == "" {
 		return
 	}
 	made := Backups(b.backups, b.path)
 	info, err := os.Stat(b.path)
-	if err != nil || len(made) > 0 && (!day.IsZero() && !made[0].Before(day) || info.ModTime().Before(made[0])) {
+	if err != nil || len(made) > 0 && (willDo(made[0]) || info.ModTime().Before(made[0])) {
 		return
 	}
 	if len(made) == 0 && b.isEmpty() {

@@ -249,18 +249,25 @@ func importFile(t *testing.T, round, rows int) string {
 	return path
 }
 
-// TestAddBesideScreen: while the terminal interface is open on a book, an add in another process succeeds and appears
-// on the screen by itself.
-func TestAddBesideScreen(t *testing.T) {
-	path, book := program(t), testBook(t)
-	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
+// startScreen opens the terminal interface on a terminal of 80 columns and 24 rows.
+func startScreen(t *testing.T, path string, env []string) (*exec.Cmd, *os.File) {
+	t.Helper()
 	screen := exec.Command(path)
 	screen.Env = env
 	f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
+	t.Cleanup(func() { f.Close() })
+	return screen, f
+}
+
+// TestAddBesideScreen: while the terminal interface is open on a book, an add in another process succeeds and appears
+// on the screen by itself.
+func TestAddBesideScreen(t *testing.T) {
+	path, book := program(t), testBook(t)
+	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
+	screen, f := startScreen(t, path, env)
 	seen := watchScreen(f)
 	seen.wait(t, "forereef")
 	add := exec.Command(path, "add", "nitrate=7.7")

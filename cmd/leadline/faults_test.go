@@ -19,8 +19,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/creack/pty"
-
 	"leadline/logbook"
 )
 
@@ -302,13 +300,7 @@ func TestEightWriters(t *testing.T) {
 	const writers = 8
 	path, book := program(t), testBook(t)
 	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
-	screen := exec.Command(path)
-	screen.Env = env
-	f, err := pty.StartWithSize(screen, &pty.Winsize{Rows: 24, Cols: 80})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
+	screen, f := startScreen(t, path, env)
 	watchScreen(f).wait(t, "forereef")
 	ctx, stop := context.WithCancel(t.Context())
 	var looking, adding sync.WaitGroup

@@ -85,12 +85,13 @@ func (a *App) BackupFolder(book string) string {
 	return cmp.Or(set.Backups, book+".backups")
 }
 
-// LastBackup is when the newest of them was made; zero where there is none.
-func (a *App) LastBackup(book string) (last time.Time) {
-	if made := logbook.Backups(a.BackupFolder(book), book); len(made) > 0 {
+// Backups is how many of them there are, and when the newest was made; zero where there is none.
+func (a *App) Backups(book string) (count int, last time.Time) {
+	made := logbook.Backups(a.BackupFolder(book), book)
+	if len(made) > 0 {
 		last = made[0].In(a.Now().Location())
 	}
-	return last
+	return len(made), last
 }
 
 // BookToShow opens the book for the screens. They start a new one unasked in the folder of such data alone: another

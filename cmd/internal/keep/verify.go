@@ -57,8 +57,8 @@ func verify(a *app.App) error {
 		out.Doubts = append(out.Doubts, doubts...)
 	}
 	out.Doubts = append(out.Doubts, t.Doubts()...)
-	folder := a.BackupFolder(path)
-	out.Backups = backupsJSON{folder, len(logbook.Backups(folder, path)), shape.Moment(a.LastBackup(path))}
+	count, last := a.Backups(path)
+	out.Backups = backupsJSON{a.BackupFolder(path), count, shape.Moment(last)}
 	maps.Copy(out.Entries, found.Counts.Entries)
 	err = a.Answer(out, func() { printVerified(a, out) })
 	if err == nil && !out.Sound {

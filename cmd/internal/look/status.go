@@ -51,7 +51,7 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 		for _, r := range reports {
 			asOf = r.AsOf
 		}
-		last := a.LastBackup(book.Path())
+		_, last := a.Backups(book.Path())
 		return a.PrintJSON(StatusJSON{shape.Moment(asOf), words.Of(reports, tankStatusOf), shape.Moment(last)})
 	}
 	if len(reports) == 0 {
@@ -66,7 +66,7 @@ func PrintStatus(a *app.App, book *logbook.Book) error {
 		}
 		printReport(a, r)
 	}
-	last := a.LastBackup(book.Path())
+	_, last := a.Backups(book.Path())
 	const day = 24 * time.Hour
 	info, err := os.Stat(book.Path())
 	if err == nil && !last.IsZero() && info.ModTime().Sub(last) > day && a.Now().Sub(last) > day {
