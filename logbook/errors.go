@@ -72,6 +72,11 @@ type unwritten struct{ error }
 
 func (e unwritten) Unwrap() error { return e.error }
 
+// unsettled is what went wrong after a file had got its name: it is there, and a power cut may take it away.
+type unsettled struct{ error }
+
+func (e unsettled) Unwrap() error { return e.error }
+
 // OfSystem reports whether an error is what the system told of a disk or a file, when nothing of the writing counts.
 func OfSystem(err error) bool {
 	_, is := errors.AsType[syscall.Errno](err)
@@ -103,6 +108,9 @@ func ofDisk(path string, err error) error {
 		}
 		if _, is := errors.AsType[unwritten](err); is {
 			f.what += " and nothing was written"
+		}
+		if _, is := errors.AsType[unsettled](err); is {
+			f.what += ", but the new file stands there"
 		}
 		return &bookError{path, fmt.Errorf("%s: %w", f.what, f.number), f.hint}
 	}
@@ -192,6 +200,12 @@ func (e *bookError) Error() string {
 }
 
 func (e *bookError) Unwrap() error { return e.err }
+
+// OfBook reports whether an error is about a book, and says so.
+func OfBook(err error) bool {
+	_, is := errors.AsType[*bookError](err)
+	return is
+}
 
 // guarded runs fn and gives back the error that fail ended it with. A fault in the book's mapped pages, or a panic of
 // the store over pages that make no sense, comes back as ErrDamaged. Everything that touches a page runs inside one:

@@ -112,10 +112,13 @@ func syncFolder(path string) error {
 	}
 	d, err := os.Open(filepath.Dir(path))
 	if err != nil {
-		return err
+		return unsettled{err}
 	}
 	defer d.Close()
-	return d.Sync()
+	if err := d.Sync(); err != nil {
+		return unsettled{err}
+	}
+	return nil
 }
 
 // follow is the path that a path means: where a link stands, the one that it names, whether or not a file is there.

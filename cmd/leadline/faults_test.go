@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"leadline/logbook"
+	"leadline/testdata/server"
 )
 
 var (
@@ -60,22 +61,33 @@ func bookOf(t *testing.T, data []byte) string {
 	return path
 }
 
-// held is how many records a book holds, which must be sound.
+// held is how many lines a book holds: entries, strikes and what was set. It must be sound.
 func held(t *testing.T, path string) int {
 	t.Helper()
 	found, err := logbook.Verify(path)
 	if err != nil || len(found.Problems) > 0 {
 		t.Fatalf("the book is not sound: %v %v", err, found.Problems)
 	}
-	n := 2*found.Counts.Struck + found.Counts.Readings
-	for _, of := range found.Counts.Entries {
-		n += of
+	book, err := logbook.Open(path)
+	var all bytes.Buffer
+	if err == nil {
+		err = book.View(func(v *logbook.View) error { return logbook.WriteJSONL(&all, v, logbook.ExportOptions{}) })
 	}
-	return n
+	if err != nil {
+		t.Fatal(err)
+	}
+	return bytes.Count(all.Bytes(), []byte("\n"))
 }
 
-// writing are commands that write, each tried on a copy of one book.
-func writing(t *testing.T) (book []byte, commands map[string][]string) {
+// writing is a command that writes.
+type writing struct {
+	book    []byte   // that it is tried on, a copy each time
+	args    []string // $BOOK stands for the path of the copy
+	another bool     // what it writes is the file $BOOK.copy, and the book stays as it is
+}
+
+// writings are commands that write, by name.
+func writings(t *testing.T) map[string]writing {
 	t.Helper()
 	b := testBook(t)
 	ids, err := b.Append(logbook.Reading{Time: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC), Tank: "forereef",
@@ -83,25 +95,86 @@ func writing(t *testing.T) (book []byte, commands map[string][]string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book, err = os.ReadFile(b.Path())
+	book, err := os.ReadFile(b.Path())
 	if err != nil {
 		t.Fatal(err)
 	}
-	return book, map[string][]string{
-		"add":    {"add", "nitrate=5", "po4=0.05", "--yes"},
-		"import": {"import", importFile(t, 0, 3000)},
-		"merge":  {"merge", bookOf(t, otherBook(t))},
-		"strike": {"strike", ids[0].String(), "--why", "a slip"},
-		"event":  {"event", "a new pump"},
+	of := func(args ...string) writing { return writing{book: book, args: args} }
+	all := map[string]writing{
+		"add":     of("add", "nitrate=5", "po4=0.05", "--yes"),
+		"import":  of("import", importFile(t, 0, 3000)),
+		"merge":   of("merge", bookOf(t, otherBook(t))),
+		"strike":  of("strike", ids[0].String(), "--why", "a slip"),
+		"event":   of("event", "a new pump"),
+		"band":    of("band", "set", "alkalinity", "--low", "7", "--high", "9"),
+		"restore": of("restore", bookOf(t, otherBook(t))),
+		"backup":  {book, []string{"backup", "$BOOK.copy"}, true},
 	}
+	if exec.Command("strace", "true").Run() == nil { // else a server is started for nothing
+		all["sync"] = writing{book: memberBook(t, book), args: []string{"sync"}}
+	}
+	return all
+}
+
+// memberBook is a book that is shared, and lacks a line that another member has sent.
+func memberBook(t *testing.T, book []byte) []byte {
+	t.Helper()
+	url := server.New(t, "").Start().URL()
+	one, two := bookOf(t, book), filepath.Join(t.TempDir(), "ben.book")
+	for _, args := range [][]string{
+		{"--book", one, "share", "create", url, "--name", "reef", "--member", "ann"},
+		{"--book", two, "share", "join", url, "--name", "reef", "--member", "ben"},
+		{"--book", one, "event", "seen by ann"},
+		{"--book", one, "sync"},
+	} {
+		if out, err := exec.Command(program(t), args...).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %v: %s", args, err, out)
+		}
+	}
+	data, err := os.ReadFile(two)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// try runs it on a copy of its book, and says what the file that it writes held before and holds now.
+func (w writing) try(t *testing.T, options ...string) (path, trace, out string, before, now int, err error) {
+	t.Helper()
+	path = bookOf(t, w.book)
+	for i, o := range options {
+		options[i] = strings.NewReplacer("$BOOK", path, "$FOLDER", filepath.Dir(path)).Replace(o)
+	}
+	var args []string
+	for _, a := range w.args {
+		args = append(args, strings.ReplaceAll(a, "$BOOK", path))
+	}
+	written := path
+	if was := held(t, path); w.another {
+		defer func() {
+			if n := held(t, path); n != was {
+				t.Errorf("%v changes the book: it held %d records and holds %d", w.args, was, n)
+			}
+		}()
+		written += ".copy"
+	} else {
+		before = was
+	}
+	trace, out, err = traced(t, path, options, args)
+	if _, gone := os.Stat(written); gone == nil {
+		now = held(t, written)
+	}
+	return path, trace, out, before, now, err
 }
 
 func otherBook(t *testing.T) []byte {
 	t.Helper()
 	b := testBook(t)
-	if _, err := b.Append(logbook.Event{Time: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC), Tank: "forereef",
-		Text: "seen"}); err != nil {
-		t.Fatal(err)
+	for _, text := range []string{"seen", "seen again"} {
+		if _, err := b.Append(logbook.Event{Time: time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC), Tank: "forereef",
+			Text: text}); err != nil {
+			t.Fatal(err)
+		}
 	}
 	data, err := os.ReadFile(b.Path())
 	if err != nil {
@@ -113,39 +186,37 @@ func otherBook(t *testing.T) []byte {
 // TestCallsFail lets the calls by which the program reaches the disk fail one after the other. What it says was noted
 // is there, what it says was not is not, nothing is there by half, and the book is sound.
 func TestCallsFail(t *testing.T) {
-	book, commands := writing(t)
 	var failed, kept, refused int
+	commands := writings(t)
 	for _, name := range slices.Sorted(maps.Keys(commands)) {
-		before := held(t, bookOf(t, book))
-		path := bookOf(t, book)
-		if _, out, err := traced(t, path, []string{"-e", "trace=none"}, commands[name]); err != nil {
-			t.Fatalf("%s: %v: %s", name, err, out)
-		}
-		after := held(t, path)
-		if after == before {
-			t.Fatalf("%s writes nothing", name)
+		w := commands[name]
+		_, _, out, before, after, err := w.try(t, "-e", "trace=none")
+		if err != nil || after == before {
+			t.Fatalf("%s writes nothing: %v: %s", name, err, out)
 		}
 		for _, call := range []string{"pwrite64:EIO", "pwrite64:ENOSPC", "write:ENOSPC", "fdatasync:EIO", "fsync:EIO",
-			"ftruncate:ENOSPC",
+			"ftruncate:ENOSPC", "renameat:EIO",
 			"linkat:EIO", "unlinkat:EIO", "mkdirat:EROFS", "flock:ENOLCK", "mmap:ENOMEM", "openat:EACCES", "fstat:EIO"} {
 			call, number, _ := strings.Cut(call, ":")
 			for n := 1; n <= *callsEach; n++ {
-				path := bookOf(t, book)
-				trace, out, err := traced(t, path, []string{"-P", path, "-P", filepath.Dir(path), "-P", path + ".backups",
-					"-e", "trace=" + call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, number, n)}, commands[name])
+				path, trace, out, before, now, err := w.try(t, "-P", "$BOOK", "-P", "$FOLDER",
+					"-P", "$BOOK.backups", "-P", "$BOOK.copy",
+					"-e", "trace="+call, "-e", fmt.Sprintf("inject=%s:error=%s:when=%d", call, number, n))
 				if !strings.Contains(trace, "INJECTED") {
 					break // there is no such call
 				}
 				failed++
 				what := fmt.Sprintf("%s, %s %d fails with %s: %s", name, call, n, number, out)
-				switch now := held(t, path); {
+				switch {
 				case now != before && now != after:
 					t.Errorf("by half: %s", what)
 				case err == nil && now != after:
 					t.Errorf("silently lost: %s", what)
-				case err != nil && now != before && !strings.Contains(out, "before you note it again"):
+				case err != nil && now != before && !strings.Contains(out, "before you note it again") &&
+					!strings.Contains(out, "the new file stands there"):
 					t.Errorf("kept, and not said: %s", what)
-				case err != nil && (strings.Contains(out, "panic") || !strings.Contains(out, path)):
+				case err != nil && (strings.Contains(out, "panic") || strings.Contains(out, "cannot be reached") ||
+					!strings.Contains(out, path)):
 					t.Errorf("not clear: %s", what)
 				case err == nil:
 					kept++
@@ -219,18 +290,20 @@ func unhexed(text string) string {
 // is there; of what was written since, any sectors of 512 bytes. The book is sound then, it is as it was before or
 // after, and after the last sync it is as it was said to be.
 func TestPowerCuts(t *testing.T) {
-	book, commands := writing(t)
 	random := rand.New(rand.NewPCG(5, 8))
 	cuts, asBefore, asAfter := 0, 0, 0
+	commands := writings(t)
 	for _, name := range slices.Sorted(maps.Keys(commands)) {
-		before := held(t, bookOf(t, book))
-		path := bookOf(t, book)
-		trace, out, err := traced(t, path, []string{"-y", "-xx", "-s", "16777216",
-			"-e", "trace=pwrite64,fdatasync,fsync,ftruncate"}, commands[name])
+		w := commands[name]
+		if name == "backup" || name == "restore" {
+			continue // they write a new file and give it its name when it is on the disk
+		}
+		book := w.book
+		path, trace, out, before, after, err := w.try(t, "-y", "-xx", "-s", "16777216",
+			"-e", "trace=pwrite64,fdatasync,fsync,ftruncate")
 		if err != nil {
 			t.Fatalf("%s: %v: %s", name, err, out)
 		}
-		after := held(t, path)
 		steps := changesOf(t, trace, path)
 		whole, _ := os.ReadFile(path)
 		if end := cutAfter(book, steps, len(steps), nil); !bytes.Equal(end, whole) {
@@ -299,6 +372,7 @@ var addsEach = flag.Int("adds-each", 5, "how many readings each of the writers o
 func TestEightWriters(t *testing.T) {
 	const writers = 8
 	path, book := program(t), testBook(t)
+	before := held(t, book.Path())
 	env := append(os.Environ(), "TERM=xterm-256color", "LEADLINE_BOOK="+book.Path())
 	screen, f := startScreen(t, path, env)
 	watchScreen(f).wait(t, "forereef")
@@ -330,7 +404,7 @@ func TestEightWriters(t *testing.T) {
 	adding.Wait()
 	stop()
 	looking.Wait()
-	if n := held(t, book.Path()); n != writers**addsEach {
+	if n := held(t, book.Path()) - before; n != writers**addsEach {
 		t.Errorf("the book holds %d readings, want %d", n, writers**addsEach)
 	}
 	all := slices.Sorted(slices.Values(slices.Concat(waits...)))

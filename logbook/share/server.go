@@ -115,7 +115,7 @@ func inWords(s logbook.Shared, err error) error {
 	var alert tls.AlertError
 	const noRoom = 10047
 	switch {
-	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled):
+	case err == nil, errors.As(err, &known), logbook.OfBook(err), errors.Is(err, context.Canceled):
 		return err
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired):
 		return wrong(err, "--creds FILE or --login FILE of leadline share join", "the server at %s does not let this book in",

@@ -28,9 +28,11 @@ func NewField(e *Env, w int) textinput.Model {
 	return f
 }
 
-// EditField passes a key to a field. A word that came in one read is text, though it may be the name of a key.
+// EditField passes a key to a field. A word that came in one read is text, though it may be the name of a key. What
+// drives a terminal, such as a mark in pasted text that turns it round, is left out.
 func EditField(f *textinput.Model, msg tea.KeyMsg) {
 	msg.Paste = msg.Paste || msg.Type == tea.KeyRunes && len(msg.Runes) > 1
+	msg.Runes = []rune(logbook.Clean(string(msg.Runes)))
 	*f, _ = f.Update(msg)
 }
 
