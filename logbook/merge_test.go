@@ -142,58 +142,74 @@ func TestMergeIsOneBook(t *testing.T) {
 	const histories = 16 // each costs some hundred commits
 	defined, struckTwice := 0, 0
 	for seed := range histories {
-		tb := t
-		rapid.Custom(func(t *rapid.T) int {
-			first := testBook(tb)
-			if _, err := first.Append(Tank{Name: "forereef"}, Tank{Name: "lagoon"}); err != nil {
-				t.Fatal(err)
-			}
-			for range rapid.IntRange(0, 8).Draw(t, "before") {
-				deed(t, first)
-			}
-			a, b, c := first, copyOf(tb, first), copyOf(tb, first)
-			for _, book := range []*Book{a, b, c} {
-				wrongClock(t, book)
-				for range rapid.IntRange(0, 10).Draw(t, "after") {
-					deed(t, book)
-				}
-			}
-			merged := func(books ...*Book) (*Book, []byte) {
-				one := copyOf(tb, books[0])
-				for _, other := range books[1:] {
-					struckTwice += len(struckOtherwise(tb, one, other))
-					for kind, n := range mustMerge(tb, one, other).ByKind {
-						if kindPlace(kind) > 0 {
-							defined += n
-						}
-					}
-				}
-				return one, exportJSONL(tb, one, ExportOptions{})
-			}
-			ab, want := merged(a, b)
-			if _, got := merged(b, a); !bytes.Equal(got, want) {
-				tb.Fatalf("seed %d: merged one way:\n%s\nthe other way:\n%s", seed, want, got)
-			}
-			if done := mustMerge(tb, ab, b); done.Added != 0 {
-				tb.Errorf("seed %d: the second merge added %+v", seed, done)
-			}
-			bc, _ := merged(b, c)
-			_, want = merged(ab, c)
-			for _, order := range [][]*Book{{a, bc}, {bc, a}, {c, b, a}, {a, c, b}} {
-				if _, got := merged(order...); !bytes.Equal(got, want) {
-					tb.Fatalf("seed %d: another order gave\n%s\nwant\n%s", seed, got, want)
-				}
-			}
-			nothingLost(tb, []*Book{a, b, c}, want)
-			if got := exportJSONL(tb, linesInAnyOrder(t, tb, a, b, c), ExportOptions{}); !bytes.Equal(got, want) {
-				tb.Fatalf("seed %d: the lines of all in another order gave\n%s\nwant\n%s", seed, got, want)
-			}
-			return 0
-		}).Example(seed)
+		t.Run(fmt.Sprint(seed), func(tb *testing.T) {
+			rapid.Custom(func(t *rapid.T) int {
+				d, s := mergesToOne(tb, t)
+				defined, struckTwice = defined+d, struckTwice+s
+				return 0
+			}).Example(seed)
+		})
 	}
 	if defined == 0 || struckTwice == 0 {
 		t.Errorf("%d changes of definitions were taken in, %d strikes differed: the test is void", defined, struckTwice)
 	}
+}
+
+// FuzzMerge is TestMergeIsOneBook for histories that the fuzzer makes.
+func FuzzMerge(f *testing.F) {
+	f.Add([]byte("two books of one tank, noted in by different hands"))
+	f.Fuzz(func(tb *testing.T, data []byte) {
+		rapid.MakeFuzz(func(t *rapid.T) { mergesToOne(tb, t) })(tb, data)
+	})
+}
+
+// mergesToOne draws three books that were one, and merges them in every order.
+func mergesToOne(tb *testing.T, t *rapid.T) (defined, struckTwice int) {
+	first := testBook(tb)
+	if _, err := first.Append(Tank{Name: "forereef"}, Tank{Name: "lagoon"}); err != nil {
+		t.Fatal(err)
+	}
+	for range rapid.IntRange(0, 8).Draw(t, "before") {
+		deed(t, first)
+	}
+	a, b, c := first, copyOf(tb, first), copyOf(tb, first)
+	for _, book := range []*Book{a, b, c} {
+		wrongClock(t, book)
+		for range rapid.IntRange(0, 10).Draw(t, "after") {
+			deed(t, book)
+		}
+	}
+	merged := func(books ...*Book) (*Book, []byte) {
+		one := copyOf(tb, books[0])
+		for _, other := range books[1:] {
+			struckTwice += len(struckOtherwise(tb, one, other))
+			for kind, n := range mustMerge(tb, one, other).ByKind {
+				if kindPlace(kind) > 0 {
+					defined += n
+				}
+			}
+		}
+		return one, exportJSONL(tb, one, ExportOptions{})
+	}
+	ab, want := merged(a, b)
+	if _, got := merged(b, a); !bytes.Equal(got, want) {
+		tb.Fatalf("merged one way:\n%s\nthe other way:\n%s", want, got)
+	}
+	if done := mustMerge(tb, ab, b); done.Added != 0 {
+		tb.Errorf("the second merge added %+v", done)
+	}
+	bc, _ := merged(b, c)
+	_, want = merged(ab, c)
+	for _, order := range [][]*Book{{a, bc}, {bc, a}, {c, b, a}, {a, c, b}} {
+		if _, got := merged(order...); !bytes.Equal(got, want) {
+			tb.Fatalf("another order gave\n%s\nwant\n%s", got, want)
+		}
+	}
+	nothingLost(tb, []*Book{a, b, c}, want)
+	if got := exportJSONL(tb, linesInAnyOrder(t, tb, a, b, c), ExportOptions{}); !bytes.Equal(got, want) {
+		tb.Fatalf("the lines of all in another order gave\n%s\nwant\n%s", got, want)
+	}
+	return defined, struckTwice
 }
 
 // wrongClock gives a book a clock that is wrong by up to days and goes on at any pace, and somebody who notes.
