@@ -163,14 +163,13 @@ func show(a *app.App, opt report.PictureOptions, tanks [][]picture.Chart) error 
 		protocol = terminal.AskPictures(tty, patience)
 		_ = tty.Close()
 	}
-	switch protocol {
-	case terminal.Kitty:
-		return terminal.WriteKitty(a.Out, made.Bytes())
-	case terminal.Sixel:
-		m, err := png.Decode(&made)
-		if err != nil {
-			return err
-		}
+	m, err := png.Decode(&made)
+	switch {
+	case err != nil:
+		return err
+	case protocol == terminal.Kitty:
+		return terminal.WriteKitty(a.Out, m)
+	case protocol == terminal.Sixel:
 		return terminal.WriteSixel(a.Out, m)
 	}
 	return usage.WithHint(errors.New("this terminal does not say that it shows pictures, by sixel or as kitty does"),

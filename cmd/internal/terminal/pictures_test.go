@@ -6,7 +6,10 @@ import (
 	"encoding/base64"
 	"image"
 	"image/color"
+	"image/png"
 	"io"
+	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -64,7 +67,7 @@ func TestSixelReadsBack(t *testing.T) {
 	if err := WriteSixel(&b, m); err != nil {
 		t.Fatal(err)
 	}
-	body, found := strings.CutPrefix(b.String(), "\x1bPq\"1;1;23;14")
+	body, found := strings.CutPrefix(b.String(), "\x1bP;1q\"1;1;23;14")
 	body, ended := strings.CutSuffix(body, "\x1b\\\n")
 	if !found || !ended {
 		t.Fatalf("%q", b.String())
@@ -123,26 +126,31 @@ func TestSixelReadsBack(t *testing.T) {
 }
 
 func TestKittyPieces(t *testing.T) {
-	png := make([]byte, 10000)
-	for i := range png {
-		png[i] = byte(i * i)
+	m := image.NewNRGBA(image.Rect(0, 0, 60, 60))
+	noise := rand.New(rand.NewPCG(1, 1))
+	for i := range m.Pix {
+		m.Pix[i] = byte(noise.Uint32()) | byte(255*(i%4/3)) // opaque
 	}
 	var b strings.Builder
-	if err := WriteKitty(&b, png); err != nil {
+	if err := WriteKitty(&b, m); err != nil {
 		t.Fatal(err)
 	}
 	whole := ""
 	pieces := strings.Split(strings.TrimSuffix(b.String(), "\x1b\\\n"), "\x1b\\")
+	if len(pieces) < 2 {
+		t.Fatalf("%d pieces of a picture of several", len(pieces))
+	}
 	for i, p := range pieces {
 		head, data, _ := strings.Cut(p, ";")
-		last := i == len(pieces)-1
-		if len(data) > 4096 || strings.HasPrefix(head, "\x1b_Ga=T,f=100,") != (i == 0) ||
-			strings.HasSuffix(head, "m=0") != last {
+		options := strings.Split(strings.TrimPrefix(head, "\x1b_G"), ",")
+		first, last := slices.Contains(options, "a=T") && slices.Contains(options, "f=100"), slices.Contains(options, "m=0")
+		if len(data) > 4096 || first != (i == 0) || last != (i == len(pieces)-1) {
 			t.Errorf("piece %d: %q with %d characters", i, head, len(data))
 		}
 		whole += data
 	}
-	if got, err := base64.StdEncoding.DecodeString(whole); err != nil || string(got) != string(png) {
+	got, err := png.Decode(base64.NewDecoder(base64.StdEncoding, strings.NewReader(whole)))
+	if err != nil || !slices.Equal(got.(*image.RGBA).Pix, m.Pix) {
 		t.Errorf("the pieces are not the picture: %v", err)
 	}
 }
