@@ -247,7 +247,11 @@ func TestTestDayBeginsWithWhatIsAsked(t *testing.T) {
 	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
 	resize(a, 80, 24)
 	settleAll(a, a.top().Init())
-	settleAll(a, part.Open(part.TestDayOf{Tank: logbook.Tank{Name: "forereef"}, First: "nitrate"}))
+	settleAll(a, part.Open(func(e *part.Env) part.Screen {
+		d := newTestDay(e, logbook.Tank{Name: "forereef"}, nil)
+		d.first = "nitrate"
+		return d
+	}))
 	if d := a.top().(*testDay); d.fields[d.at].Parameter.Name != "nitrate" {
 		t.Errorf("it begins with %s", d.fields[d.at].Parameter.Name)
 	}
@@ -345,8 +349,8 @@ func TestTypingReplacesWhatWasPrefilled(t *testing.T) {
 		{[]string{"end", "0"}, "70"},
 	} {
 		_, a, tank := formBook(t)
-		settleAll(a, a.push(form.Build(a.env, part.SnoozeOf{Tank: tank,
-			Answer: logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"}})))
+		settleAll(a, a.push(form.NewSnooze(a.env, tank,
+			logbook.Acknowledgement{Time: noon, Tank: "forereef", Parameter: "alkalinity", Rule: "below_band"})))
 		do(a, c.keys...)
 		if got := a.top().(*form.Form).Value("days"); got != c.want {
 			t.Errorf("%v after 7: %q, want %q", c.keys, got, c.want)
@@ -418,8 +422,7 @@ func TestCorrectionSaysHowTheUnitWasTaken(t *testing.T) {
 		t.Fatal(err)
 	}
 	old.Time, old.Tank = noon, "forereef"
-	settleAll(a, a.push(form.Build(a.env,
-		part.CorrectionOf{Lines: part.Lines{Tank: tank, Entries: []logbook.Entry{old}}})))
+	settleAll(a, a.push(form.NewCorrection(a.env, part.Lines{Tank: tank, Entries: []logbook.Entry{old}})))
 	doText(a, "33 ppb")
 	if !strings.Contains(a.View(), "0.033 mg/L") || !strings.Contains(a.View(), "0.101 mg/L") {
 		t.Errorf("33 ppb:\n%s", a.View())

@@ -11,6 +11,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -92,21 +93,19 @@ func (a *alertList) Commands() []part.Command {
 	if some && !x.Open(a.env.Moment()) {
 		mark = "ask again"
 	}
-	form := func(kind part.FormKind) func() tea.Cmd {
-		return part.Opens(part.FormOf{Kind: kind, Tank: tank, Name: x.Parameter})
-	}
 	return slices.Concat(
 		a.Moves("alerts", len(a.alerts), 6),
 		part.Under("alerts",
 			part.On("enter", word, part.Opens(act)).Foot(1).When(some),
-			part.On("V", "chart", part.Opens(part.Chart(tank, x.Parameter))).Foot(5).When(x.Parameter != ""),
+			part.On("V", "chart", part.Opens(chartOf(tank, x.Parameter))).Foot(5).When(x.Parameter != ""),
 			// Not the key that opens this screen: twice by mistake must not silence.
 			part.On("m", mark, func() tea.Cmd { return a.acknowledge(x) }).Foot(2).When(some).Also("take back"),
-			part.On("z", "snooze", part.Opens(part.SnoozeOf{Tank: tank, Answer: a.answer(x)})).Foot(3).When(some)),
+			part.On("z", "snooze", part.Opens(part.OfTank(form.NewSnooze, tank, a.answer(x)))).Foot(3).When(some)),
 		part.Under("enter",
 			part.On("t", "test day", part.Opens(a.testDay(x))).When(some).Also("add readings measure"),
-			part.On("d", "one dose", form(part.OneDose)).When(some).Also("add supplement"),
-			part.On("D", "daily dosing", form(part.DailyDosing)).When(some).Also("add supplement per day")))
+			part.On("d", "one dose", form.Opens(form.NewDose, tank, x.Parameter)).When(some).Also("add supplement"),
+			part.On("D", "daily dosing", form.Opens(form.NewDosing, tank, x.Parameter)).When(some).Also(
+				"add supplement per day")))
 }
 
 // act is what answers an alert, in the word of its key elsewhere, and how it is asked for.
@@ -120,12 +119,12 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 	case alerts.RuleStockLow, alerts.RuleExpired:
 		for _, s := range r.Stocks {
 			if s.Name == x.Subject {
-				return "refilled", part.RefillOf{Tank: tank, Stock: s.Stock}
+				return "refilled", part.OfTank(form.NewRefill, tank, s.Stock)
 			}
 		}
-		return "chores and stock", part.UpkeepOf{Tank: tank, Subject: x.Subject}
+		return "chores and stock", part.OfTank(newUpkeep, tank, x.Subject)
 	case alerts.RuleChoreDue:
-		return "chore done", part.FormOf{Kind: part.ChoreDone, Tank: tank, Name: x.Subject}
+		return "chore done", part.OfTank(form.NewChoreDone, tank, x.Subject)
 	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand, alerts.RuleUnmet:
 		for _, l := range r.Findings {
 			switch {
@@ -133,16 +132,20 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 			case l.RefusePlan(r.AsOf) != nil: // it has to be tested first
 				return "test day", a.testDay(x)
 			default:
-				return "plan", part.PlanOf{Line: l}
+				return "plan", part.Of(form.NewPlan, l)
 			}
 		}
 	}
-	return "chart", part.Chart(tank, x.Parameter)
+	return "chart", chartOf(tank, x.Parameter)
 }
 
 func (a *alertList) testDay(x alerts.Alert) part.Want {
 	r := a.reports[x.Tank]
-	return part.TestDayOf{Tank: r.Tank, Known: a.glance.known(r), First: x.Parameter}
+	return func(e *part.Env) part.Screen {
+		d := newTestDay(e, r.Tank, a.glance.known(r))
+		d.first = x.Parameter
+		return d
+	}
 }
 
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {

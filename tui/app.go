@@ -106,7 +106,7 @@ func newApp(opt Options) *app {
 	}
 	e := &part.Env{
 		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Who: opt.Who,
-		Exports: opt.Exports, Bell: opt.Out,
+		Exports: opt.Exports, Bell: opt.Out, TestDay: testDayOf,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
 	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
@@ -182,15 +182,10 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 		}
 		return nil
 	case part.OpenMsg:
-		return a.push(build(a.env, a.home, msg.Want))
+		return a.push(msg.Want(a.env))
 	case part.ExportMsg:
 		return a.palette("export")
-	case part.ReplaceMsg:
-		a.notice = a.undo.named(msg.Notice, a.w)
-		a.leave(msg.Old)
-		return tea.Batch(a.all(part.ChangedMsg{}), a.push(build(a.env, a.home, msg.Want)))
 	case part.BackMsg:
-		a.notice = msg.Notice
 		return a.back()
 	case part.DoneMsg:
 		a.notice = msg.Notice
@@ -199,7 +194,11 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 			return nil
 		}
 		a.notice = a.undo.named(msg.Notice, a.w)
-		return a.all(part.ChangedMsg{})
+		cmd := a.all(part.ChangedMsg{})
+		if msg.Then != nil {
+			cmd = tea.Batch(cmd, a.push(msg.Then(a.env)))
+		}
+		return cmd
 	}
 	return a.all(msg)
 }

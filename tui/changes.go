@@ -33,6 +33,11 @@ func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
 	return &changes{ofTank: ofTank{env: e, tank: t}, around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
 }
 
+// whatChanged wants what changed around the day four weeks ago.
+func whatChanged(t logbook.Tank) part.Want {
+	return func(e *part.Env) part.Screen { return newChanges(e, t, e.Moment().AddDate(0, 0, -28)) }
+}
+
 func (c *changes) Init() tea.Cmd {
 	tank, around, days := c.tank.Name, c.around, float64(7*c.weeks)
 	return part.AskAnew(&c.Page, c.env, func(v *logbook.View) (alerts.Changed, error) {

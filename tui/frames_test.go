@@ -220,14 +220,14 @@ func scenes() map[string]func(t testing.TB, a *app) {
 		},
 		"alerts": func(t testing.TB, a *app) { a.push(newAlertList(a.env, a.stack[0].(*glance))) },
 		"dose": func(t testing.TB, a *app) {
-			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
+			f := form.NewDose(a.env, example(t)[0].Tank, "phosphate")
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"},
 				Offered: []string{"phosphate mix"}})
 			keysOf(a, "0", ".", "0", "2")
 		},
 		"dose-asked": func(t testing.TB, a *app) {
-			f := form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: example(t)[0].Tank, Name: "phosphate"})
+			f := form.NewDose(a.env, example(t)[0].Tank, "phosphate")
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}, Measured: []string{"nitrate", "phosphate"}})
 			keysOf(a, "3", "0")
@@ -235,7 +235,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			f.Ask("phosphate: "+why, f.Texts())
 		},
 		"method": func(t testing.TB, a *app) {
-			f := form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: example(t)[0].Tank, Name: "nitrate"})
+			f := form.NewMethod(a.env, example(t)[0].Tank, "nitrate")
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard(), Methods: []logbook.Method{
 				{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L", Marks: []float64{0, 1, 2, 5, 10}, SDSteps: 0.35}}},
@@ -245,10 +245,10 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			}
 		},
 		"tank": func(t testing.TB, a *app) {
-			a.push(form.Build(a.env, part.FormOf{Kind: part.FirstTank, Tank: logbook.Tank{}, Name: ""}))
+			a.push(form.NewFirstTank(a.env, logbook.Tank{}, ""))
 		},
 		"tank-like": func(t testing.TB, a *app) {
-			f := form.Build(a.env, part.FormOf{Kind: part.NewTank})
+			f := form.NewTank(a.env, logbook.Tank{}, "")
 			a.push(f)
 			first := example(t)[0].Tank
 			first.Timezone, first.Bands = "Pacific/Auckland", map[string]logbook.Band{"nitrate": {}}
@@ -256,7 +256,7 @@ func scenes() map[string]func(t testing.TB, a *app) {
 			keysOf(a, "n", "u", "r", "s", "e", "r", "y", "tab", "tab")
 		},
 		"tank-change": func(t testing.TB, a *app) {
-			f := form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: example(t)[0].Tank})
+			f := form.NewTankChange(a.env, example(t)[0].Tank, "")
 			a.push(f)
 			f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
 			keysOf(a, "up", "up", "n", "o", "up", "up")
@@ -553,7 +553,7 @@ func exampleDay(t testing.TB) (day []record) {
 func showCorrect(t testing.TB, a *app, day []record) {
 	lines := part.Lines{Tank: example(t)[0].Tank, Entries: words.Of(day, func(r record) logbook.Entry { return r.entry }),
 		What: day[0].what}
-	f := form.Build(a.env, part.CorrectionOf{Lines: lines})
+	f := form.NewCorrection(a.env, lines)
 	a.push(f)
 	f.Take(form.Data{Context: entry.Context{Parameters: logbook.Standard()}})
 }

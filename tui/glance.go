@@ -8,6 +8,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -102,7 +103,7 @@ func (g *glance) resume(p part.Place) tea.Cmd {
 	}
 	g.goTo(p.Tank, p.Parameter)
 	g.settled = true
-	return reopen(g.reports, p)
+	return g.reopen(p)
 }
 
 func (g *glance) clamp() {
@@ -128,41 +129,41 @@ func (g *glance) Commands() []part.Command {
 	}
 	l, lined := g.chosen()
 	t, parameter := r.Tank, l.Parameter.Name
-	form := func(kind part.FormKind, name string) func() tea.Cmd {
-		return part.Opens(part.FormOf{Kind: kind, Tank: t, Name: name})
-	}
-	band := part.Opens(part.BandOf{Tank: t, Parameter: parameter, Every: l.EveryDays})
+	band := part.Opens(func(e *part.Env) part.Screen { return form.NewBand(e, t, parameter, l.EveryDays) })
 	if len(t.Bands) == 0 {
-		band = part.Opens(part.BandsOf{Tank: t, Measured: measuredOf(r)})
+		band = part.Opens(part.OfTank(form.NewBandPicker, t, measuredOf(r)))
 	}
 	rows := slices.Concat(
 		part.Moves("look", g.line, g.room, g.toLine),
 		part.Under("look",
 			part.On("tab right l", "next tank", g.toTank(1)).Foot(part.FootEnd+2),
 			part.On("shift+tab left h", "previous tank", g.toTank(-1)),
-			part.On("enter", "open", part.Opens(part.Chart(t, parameter))).Foot(3).When(lined),
-			part.On("a", "alerts", part.Opens(part.AlertsOf{})).Foot(2),
-			part.On("s", "chores and stock", part.Opens(part.UpkeepOf{Tank: t})).Foot(8).Also("calendar reservoir reagent"),
-			part.On("J", "journal", part.Opens(part.JournalOf{Tank: t})).Foot(9),
-			part.On("#", "table", part.Opens(part.TableOf{Tank: t})).Also("sheet spreadsheet rows"),
-			part.On("y", "the year", part.Opens(part.YearOf{Tank: t})).Foot(11).Also("two tanks beside compare"),
-			part.On("X", "what changed?", part.Opens(part.ChangesOf{Tank: t})).Also("compare"),
+			part.On("enter", "open", part.Opens(chartOf(t, parameter))).Foot(3).When(lined),
+			part.On("a", "alerts", part.Opens(part.Of(newAlertList, g))).Foot(2),
+			part.On("s", "chores and stock", part.Opens(part.OfTank(newUpkeep, t, ""))).Foot(8).Also(
+				"calendar reservoir reagent"),
+			part.On("J", "journal", part.Opens(part.Of(newJournal, t))).Foot(9),
+			part.On("#", "table", part.Opens(part.Of(newTable, t))).Also("sheet spreadsheet rows"),
+			part.On("y", "the year", part.Opens(part.OfTank(newYear, t, part.Place{}))).Foot(11).Also(
+				"two tanks beside compare"),
+			part.On("X", "what changed?", part.Opens(whatChanged(t))).Also("compare"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted()),
 		part.Under("enter",
-			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: t, Known: g.known(r)})).Foot(1).Also(
+			part.On("t", "test day", part.Opens(part.OfTank(newTestDay, t, g.known(r)))).Foot(1).Also(
 				"add readings measure"),
-			part.On("d", "one dose", form(part.OneDose, parameter)).Foot(4).Also("add supplement"),
-			part.On("D", "daily dosing", form(part.DailyDosing, parameter)).Foot(part.FootEnd+1).Also("add supplement per day"),
-			part.On("w", "water change", form(part.WaterChange, "")).Foot(5),
-			part.On("e", "event", form(part.Event, "")).Foot(6).Also("note"),
-			part.On("c", "chore done", form(part.ChoreDone, "")).Foot(7)),
+			part.On("d", "one dose", form.Opens(form.NewDose, t, parameter)).Foot(4).Also("add supplement"),
+			part.On("D", "daily dosing", form.Opens(form.NewDosing, t, parameter)).Foot(part.FootEnd+1).Also(
+				"add supplement per day"),
+			part.On("w", "water change", form.Opens(form.NewWaterChange, t, "")).Foot(5),
+			part.On("e", "event", form.Opens(form.NewEvent, t, "")).Foot(6).Also("note"),
+			part.On("c", "chore done", form.Opens(form.NewChoreDone, t, "")).Foot(7)),
 		part.Under("set up",
 			part.On("b", "band and floor", band).Foot(10).Also("target limits"),
-			part.On("M", "describe a method", form(part.AMethod, parameter)),
-			part.On("S", "describe a supplement", form(part.ASupplement, "")),
-			part.On("T", "this tank", form(part.ThisTank, "")),
-			part.On("n", "new tank", part.Opens(part.FormOf{Kind: part.NewTank})),
-			part.On("C", "new chore", form(part.NewChore, "")),
+			part.On("M", "describe a method", form.Opens(form.NewMethod, t, parameter)),
+			part.On("S", "describe a supplement", form.Opens(form.NewSupplement, t, "")),
+			part.On("T", "this tank", form.Opens(form.NewTankChange, t, "")),
+			part.On("n", "new tank", form.Opens(form.NewTank, t, "")),
+			part.On("C", "new chore", form.Opens(form.NewChore, t, "")),
 			part.On("< shift+up", "move line up", func() tea.Cmd { return g.moveLine(-1) }),
 			part.On("> shift+down", "move line down", func() tea.Cmd { return g.moveLine(1) })))
 	for i := range rows {

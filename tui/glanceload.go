@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -82,7 +83,7 @@ func (g *glance) look(msg glanceMsg) tea.Cmd {
 	g.Loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
 	g.env.Behind = g.env.AsOf == nil && !msg.newest.IsZero()
 	if first && len(g.reports) == 0 {
-		return tea.Sequence(part.Open(part.FormOf{Kind: part.FirstTank}), part.GoOn)
+		return tea.Sequence(part.Open(part.OfTank(form.NewFirstTank, logbook.Tank{}, "")), part.GoOn)
 	}
 	for i := range g.reports {
 		r := &g.reports[i]

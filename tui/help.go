@@ -10,6 +10,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/picture"
 	"leadline/alerts/words"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -158,7 +159,11 @@ func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
 	rows := slices.DeleteFunc(newParameterScreen(e, l.Tank, of).Commands(), func(c part.Command) bool { return !c.Far })
 	for i, c := range rows {
 		rows[i] = part.On("", part.Clean(l.Parameter.Name)+": "+c.Words,
-			part.Opens(part.ChartOf{Tank: l.Tank, As: of, Then: c.Words})).Also(c.Other)
+			part.Opens(func(e *part.Env) part.Screen {
+				p := newParameterScreen(e, l.Tank, of)
+				p.then = c.Words
+				return p
+			})).Also(c.Other)
 	}
 	return rows
 }
@@ -166,7 +171,9 @@ func ofChosenLine(e *part.Env, l alerts.Finding) []part.Command {
 func exports(all []part.Export, of part.Exported) (rows []part.Command) {
 	for _, x := range all {
 		if of.Tank.Name != "" && (!x.OfSeries || of.Parameter != "") {
-			rows = append(rows, part.On("", "export "+x.Name, part.Opens(part.ExportOf{What: x, Of: of})))
+			rows = append(rows, part.On("", "export "+x.Name, part.Opens(func(e *part.Env) part.Screen {
+				return form.NewExport(e, x, of)
+			})))
 		}
 	}
 	return rows

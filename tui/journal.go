@@ -196,9 +196,9 @@ func (j *journal) openLine() tea.Cmd {
 		return nil
 	}
 	if name := words.Subject(e); name != "" {
-		return part.Open(part.Chart(j.tank, name))
+		return part.Open(chartOf(j.tank, name))
 	}
-	return part.Open(part.ChangesOf{Tank: j.tank, Around: e.When()})
+	return part.Open(part.OfTank(newChanges, j.tank, e.When()))
 }
 
 // goTo goes to a line; at the end of the list, more of the past is read.

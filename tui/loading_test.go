@@ -38,7 +38,7 @@ func TestBusyBookIsAskedAgain(t *testing.T) {
 // What is done is left by the screen that did it, though help was called over it or it is left twice.
 func TestOnlyTheScreenThatIsDoneIsLeft(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := form.Build(a.env, part.FormOf{Kind: part.Event, Tank: example(t)[0].Tank, Name: ""})
+	f := form.NewEvent(a.env, example(t)[0].Tank, "")
 	a.push(newJournal(a.env, example(t)[0].Tank))
 	a.push(f)
 	a.help()
@@ -101,12 +101,12 @@ func TestTestDayTakesWhatTheGlanceKnows(t *testing.T) {
 	settleAll(a, a.top().Init())
 	g := a.top().(*glance)
 	_, open := a.Update(keyNamed("t"))
-	if d := open().(part.OpenMsg).Want.(part.TestDayOf); d.Known == nil || d.Known.Tank.Name != g.reports[0].Tank.Name {
+	if d := open().(part.OpenMsg).Want(a.env).(*testDay); d.known == nil || d.known.Tank.Name != g.reports[0].Tank.Name {
 		t.Errorf("it asks again for what is known")
 	}
 	g.load()
 	_, open = a.Update(keyNamed("t"))
-	if d := open().(part.OpenMsg).Want.(part.TestDayOf); d.Known != nil {
+	if d := open().(part.OpenMsg).Want(a.env).(*testDay); d.known != nil {
 		t.Errorf("it takes for known what is being examined anew")
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -83,6 +84,11 @@ func (a *aside) toggle(of asideOf) {
 	a.of, a.top = of, 0
 }
 
+// chartOf wants the chart of a parameter as it usually is.
+func chartOf(t logbook.Tank, parameter string) part.Want {
+	return part.OfTank(newParameterScreen, t, part.Place{Parameter: parameter})
+}
+
 func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
 	p := &parameterScreen{ofTank: ofTank{env: e, tank: t}, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1,
 		log: as.Log}
@@ -117,9 +123,6 @@ func (p *parameterScreen) take(found charted) tea.Cmd {
 }
 
 func (p *parameterScreen) Commands() []part.Command {
-	form := func(kind part.FormKind) func() tea.Cmd {
-		return part.Opens(part.FormOf{Kind: kind, Tank: p.tank, Name: p.name})
-	}
 	line, _ := p.chosen()
 	lines := p.lines.Moves("lines", len(p.rows))
 	if p.aside.of != nothing {
@@ -150,26 +153,27 @@ func (p *parameterScreen) Commands() []part.Command {
 		part.Under("go on",
 			part.On("W", "why", part.Just(func() { p.aside.toggle(theReasons) })).Foot(1).Afar(),
 			part.On("U", "demand", p.demand).Foot(2).When(p.Loaded).Afar().Also("consumption"),
-			part.On("i", "what if", part.Opens(part.WhatIfOf{Line: p.line})).Foot(10).When(p.Loaded).Afar().Also(
+			part.On("i", "what if", part.Opens(part.Of(form.NewWhatIf, p.line))).Foot(10).When(p.Loaded).Afar().Also(
 				"what-if forecast"),
 			part.On("P", "plan", p.plan).When(p.Loaded).Afar().Also("dose target supplement"),
 			part.On("E", "export", part.Always(part.AskExport)).Muted(),
 			part.On("tab", "next parameter", func() tea.Cmd { return p.other(1) }).Foot(7),
 			part.On("shift+tab", "previous parameter", func() tea.Cmd { return p.other(-1) })),
 		part.Under("enter",
-			part.On("d", "one dose", form(part.OneDose)).Also("add supplement"),
-			part.On("D", "daily dosing", form(part.DailyDosing)).Also("add supplement per day"),
-			part.On("w", "water change", form(part.WaterChange)),
-			part.On("t", "test day", part.Opens(part.TestDayOf{Tank: p.tank})).Also("add readings measure"),
-			part.On("b", "band and floor",
-				part.Opens(part.BandOf{Tank: p.tank, Parameter: p.name, Every: p.line.EveryDays})).Also("target limits")))
+			part.On("d", "one dose", form.Opens(form.NewDose, p.tank, p.name)).Also("add supplement"),
+			part.On("D", "daily dosing", form.Opens(form.NewDosing, p.tank, p.name)).Also("add supplement per day"),
+			part.On("w", "water change", form.Opens(form.NewWaterChange, p.tank, "")),
+			part.On("t", "test day", part.Opens(testDayOf(p.tank))).Also("add readings measure"),
+			part.On("b", "band and floor", part.Opens(func(e *part.Env) part.Screen {
+				return form.NewBand(e, p.tank, p.name, p.line.EveryDays)
+			})).Also("target limits")))
 }
 
 func (p *parameterScreen) plan() tea.Cmd {
 	if err := p.line.Parameter.Doseable(); err != nil {
 		return part.Notice(part.RefusalText(err))
 	}
-	return part.Open(part.PlanOf{Line: p.line})
+	return part.Open(part.Of(form.NewPlan, p.line))
 }
 
 func (p *parameterScreen) earlier() tea.Cmd {

@@ -7,14 +7,12 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
 	"leadline/logbook"
-	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -139,17 +137,18 @@ func (a *app) place() (part.Place, bool) {
 }
 
 // reopen opens on top of the glance what the keeper had there, where the book has such a thing still.
-func reopen(reports []alerts.Report, p part.Place) tea.Cmd {
+func (g *glance) reopen(p part.Place) tea.Cmd {
+	reports := g.reports
 	tank, _ := tankOf(reports, p.Tank)
 	chart := p.Screen == part.OnChart
 	if chart && !hasLine(reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
 		p.Over, p.OverTank = "", ""
 	}
 	w, there := map[string]part.Want{
-		part.OnChart: part.ChartOf{Tank: tank, As: p}, part.OnAlerts: part.AlertsOf{},
-		part.OnJournal: part.JournalOf{Tank: tank}, part.OnTable: part.TableOf{Tank: tank},
-		part.OnUpkeep: part.UpkeepOf{Tank: tank}, part.OnChanges: part.ChangesOf{Tank: tank},
-		part.OnYear: part.YearOf{Tank: tank, As: p},
+		part.OnChart: part.OfTank(newParameterScreen, tank, p), part.OnAlerts: part.Of(newAlertList, g),
+		part.OnJournal: part.Of(newJournal, tank), part.OnTable: part.Of(newTable, tank),
+		part.OnUpkeep: part.OfTank(newUpkeep, tank, ""), part.OnChanges: whatChanged(tank),
+		part.OnYear: part.OfTank(newYear, tank, p),
 	}[p.Screen]
 	if !there || chart && !hasLine(reports, p.Tank, p.Parameter) {
 		return nil
@@ -172,46 +171,6 @@ func hasLine(reports []alerts.Report, tank, parameter string) bool {
 			return l.Parameter.Name == parameter
 		})
 	})
-}
-
-// build makes the screen that is wanted; home is the lowest one.
-func build(e *part.Env, home *glance, w part.Want) part.Screen {
-	switch w := w.(type) {
-	case part.ChartOf:
-		p := newParameterScreen(e, w.Tank, w.As)
-		p.then = w.Then
-		return p
-	case part.TestDayOf:
-		d := newTestDay(e, w.Tank, w.Known)
-		d.first = w.First
-		if !w.At.IsZero() {
-			d.when.SetValue(strings.TrimSuffix(w.At.In(w.Tank.Zone()).Format(time.DateTime), ":00"))
-		}
-		return d
-	case part.AlertsOf:
-		return newAlertList(e, home)
-	case part.JournalOf:
-		return newJournal(e, w.Tank)
-	case part.TableOf:
-		return newTable(e, w.Tank)
-	case part.UpkeepOf:
-		return newUpkeep(e, w.Tank, w.Subject)
-	case part.ChangesOf:
-		if w.Around.IsZero() {
-			w.Around = e.Moment().AddDate(0, 0, -28)
-		}
-		return newChanges(e, w.Tank, w.Around)
-	case part.YearOf:
-		return newYear(e, w.Tank, w.As)
-	case part.WhatIfOf:
-		return form.NewWhatIf(e, w.Line)
-	case part.PlanOf:
-		return form.NewPlan(e, w.Line)
-	case part.BandsOf:
-		return form.NewBandPicker(e, w.Tank, w.Measured)
-	default:
-		return form.Build(e, w)
-	}
 }
 
 // ofTank is what every screen of one tank has.

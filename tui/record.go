@@ -10,6 +10,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -59,9 +60,9 @@ func (r record) mend(e *part.Env, tank logbook.Tank, correct bool) tea.Cmd {
 	case r.struck:
 		return bringBack(e, es)
 	case correct:
-		return part.Open(part.CorrectionOf{Lines: lines})
+		return part.Open(part.Of(form.NewCorrection, lines))
 	}
-	return part.Open(part.StrikeOf{Lines: lines})
+	return part.Open(part.Of(form.NewStrike, lines))
 }
 
 // dayKey tells the test days of a tank apart; readings that were struck together are a line of their own.

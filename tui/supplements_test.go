@@ -8,14 +8,12 @@ import (
 
 	"leadline/logbook"
 	"leadline/tui/form"
-	"leadline/tui/part"
 )
 
 // A volume of a supplement that does nothing for the parameter named is refused, naming what it raises.
 func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 	b, a, _ := formBook(t)
-	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: logbook.Tank{Name: "forereef", VolumeL: 450},
-		Name: "phosphate"}))
+	a.push(form.NewDose(a.env, logbook.Tank{Name: "forereef", VolumeL: 450}, "phosphate"))
 	settleAll(a, a.top().Init())
 	doText(a, "6 mL")
 	do(a, "enter", "enter")
@@ -33,7 +31,7 @@ func TestDoseOfAnotherParameterIsRefused(t *testing.T) {
 // raise 450 L by 0.01.
 func TestSupplementIsDescribedFromTheDoseForm(t *testing.T) {
 	b, a, tank := formBook(t)
-	a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: "phosphate"}))
+	a.push(form.NewDose(a.env, tank, "phosphate"))
 	settleAll(a, a.top().Init())
 	doText(a, "9 mL")
 	do(a, "enter", "enter")
@@ -114,7 +112,7 @@ func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
 	for typed, want := range map[string]string{"new mix": "not described: ctrl+n describes it",
 		"carb": "carbonate mix, as it is described, does not raise phosphate"} {
 		_, a, tank := formBook(t)
-		a.push(form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: "phosphate"}))
+		a.push(form.NewDose(a.env, tank, "phosphate"))
 		settleAll(a, a.top().Init())
 		doText(a, "0.01")
 		do(a, "enter", "enter")
@@ -128,7 +126,7 @@ func TestSupplementFieldSaysWhatIsKnown(t *testing.T) {
 // The help of a form has in full what the form warns of in a line.
 func TestCautionsInFull(t *testing.T) {
 	a := exampleApp(t, true, 80, 40)
-	f := form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: a.stack[0].(*glance).reports[0].Tank})
+	f := form.NewSupplement(a.env, a.stack[0].(*glance).reports[0].Tank, "")
 	a.push(f)
 	settleAll(a, f.Init())
 	f.Field("name").Input.SetValue("limewater")

@@ -11,6 +11,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -152,11 +153,17 @@ func (s *table) enter() tea.Cmd {
 	r, measured := s.reading(row)
 	switch {
 	case len(s.sheet.Columns) == 0:
-		return part.Open(part.TestDayOf{Tank: s.tank})
+		return part.Open(testDayOf(s.tank))
 	case measured:
-		return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(r), r)})
+		return part.Open(part.Of(form.NewCorrection, part.LinesOf(s.tank, s.sheet.Known.Entry(r), r)))
 	}
-	return part.Open(part.TestDayOf{Tank: s.tank, First: s.sheet.Columns[s.column].Name, At: row.Time})
+	first := s.sheet.Columns[s.column].Name
+	return part.Open(func(e *part.Env) part.Screen {
+		d := newTestDay(e, s.tank, nil)
+		d.first = first
+		d.when.SetValue(strings.TrimSuffix(row.Time.In(s.tank.Zone()).Format(time.DateTime), ":00"))
+		return d
+	})
 }
 
 // mark selects the row, or no longer, and goes on to the next.
@@ -184,7 +191,7 @@ func (s *table) selected() part.Lines {
 // strike strikes what is selected, else the chosen reading; without one the newest of what was done.
 func (s *table) strike() tea.Cmd {
 	if len(s.marked) > 0 {
-		return part.Open(part.StrikeOf{Lines: s.selected()})
+		return part.Open(part.Of(form.NewStrike, s.selected()))
 	}
 	row, _ := s.chosen()
 	var e logbook.Entry
@@ -193,20 +200,20 @@ func (s *table) strike() tea.Cmd {
 	} else {
 		e = row.Done[len(row.Done)-1]
 	}
-	return part.Open(part.StrikeOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(e), e)})
+	return part.Open(part.Of(form.NewStrike, part.LinesOf(s.tank, s.sheet.Known.Entry(e), e)))
 }
 
 // correctDay corrects the tank or the time of what is selected, else of all readings of the row.
 func (s *table) correctDay() tea.Cmd {
 	if len(s.marked) > 0 {
-		return part.Open(part.CorrectionOf{Lines: s.selected()})
+		return part.Open(part.Of(form.NewCorrection, s.selected()))
 	}
 	row, _ := s.chosen()
 	es := row.Tests()
-	return part.Open(part.CorrectionOf{Lines: part.LinesOf(s.tank, s.sheet.Known.Entry(es[0]), es...)})
+	return part.Open(part.Of(form.NewCorrection, part.LinesOf(s.tank, s.sheet.Known.Entry(es[0]), es...)))
 }
 
-func (s *table) chart() tea.Cmd { return part.Open(part.Chart(s.tank, s.sheet.Columns[s.column].Name)) }
+func (s *table) chart() tea.Cmd { return part.Open(chartOf(s.tank, s.sheet.Columns[s.column].Name)) }
 
 func (s *table) Typed(msg tea.KeyMsg) tea.Cmd { return s.date.typed(msg) }
 

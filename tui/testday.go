@@ -10,6 +10,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/entry"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -46,6 +47,9 @@ func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
 		drafts: &drafts{last: logbook.Draft{Tank: t.Name}},
 		when:   part.NewField(e, 20)}
 }
+
+// testDayOf wants a test day whose lines have to be examined first.
+func testDayOf(t logbook.Tank) part.Want { return part.OfTank(newTestDay, t, nil) }
 
 func (d *testDay) Init() tea.Cmd {
 	at, name, usual, known := d.now(), d.tank.Name, d.env.Order, d.known
@@ -165,7 +169,7 @@ func (d *testDay) Commands() []part.Command {
 			part.On(insteadKey, "take what is offered", d.takeOffered).When(value && !d.note)),
 		part.Under("the whole",
 			part.On("ctrl+t", "time of test", part.Just(func() { d.goTo(len(d.fields)) })).Foot(6),
-			part.On("ctrl+p", "who tests", part.Opens(part.FormOf{Kind: part.WhoTests, Tank: d.tank})),
+			part.On("ctrl+p", "who tests", form.Opens(form.NewWho, d.tank, "")),
 			part.On("ctrl+r", "timer", part.Just(func() { d.Message = d.timer.wind(d.env.Now()) })).Foot(7),
 			part.On("ctrl+x", "throw all away", d.discard).Foot(9).Asking(discard)))
 }

@@ -101,7 +101,7 @@ func TestUndo(t *testing.T) {
 // The form throws typed text away only when asked twice.
 func TestFormAsksBeforeLeaving(t *testing.T) {
 	a := exampleApp(t, true, 80, 24)
-	f := form.Build(a.env, part.FormOf{Kind: part.Event, Tank: example(t)[0].Tank, Name: ""})
+	f := form.NewEvent(a.env, example(t)[0].Tank, "")
 	a.push(f)
 	keysOf(a, "x")
 	if cmd, _ := part.Press(f, keyNamed("esc")); cmd == nil || f.Asked != "back" {

@@ -90,37 +90,37 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 	var typed [][2]string
 	switch row.Kind {
 	case "dose":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.OneDose, Tank: tank, Name: x["parameter"]}),
+		f, typed = form.NewDose(a.env, tank, x["parameter"]),
 			[][2]string{{"supplement", x["supplement"]}, {"rise", x["amount"]}, {"when", x["when"]}}
 	case "dosing":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.DailyDosing, Tank: tank, Name: x["parameter"]}),
+		f, typed = form.NewDosing(a.env, tank, x["parameter"]),
 			[][2]string{{"supplement", x["supplement"]}, {"per day", x["amount"]}, {"when", x["when"]}}
 	case "band":
-		f, typed = form.Build(a.env, part.BandOf{Tank: tank, Parameter: x["parameter"], Every: 0}),
+		f, typed = form.NewBand(a.env, tank, x["parameter"], 0),
 			[][2]string{{"low", x["low"]}, {"high", x["high"]}}
 	case "water change":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.WaterChange, Tank: tank, Name: ""}),
+		f, typed = form.NewWaterChange(a.env, tank, ""),
 			[][2]string{{"how much", x["share"]}, {"new water", x["levels"]}}
 	case "refill":
-		f, typed = form.Build(a.env, part.RefillOf{Tank: tank,
-			Stock: logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL", Supplement: x["supplement"]}}),
+		f, typed = form.NewRefill(a.env, tank,
+			logbook.Stock{Tank: tank.Name, Name: x["stock"], Unit: "mL", Supplement: x["supplement"]}),
 			[][2]string{{"there now", x["amount"]}}
 	case "stock":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewStock, Tank: tank, Name: ""}),
+		f, typed = form.NewStock(a.env, tank, ""),
 			[][2]string{{"name", x["name"]}, {"supplement", x["supplement"]}}
 	case "tank":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.ThisTank, Tank: tank}), [][2]string{{"litres", x["volume"]}}
+		f, typed = form.NewTankChange(a.env, tank, ""), [][2]string{{"litres", x["volume"]}}
 	case "supplement":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.ASupplement, Tank: tank, Name: x["name"]}),
+		f, typed = form.NewSupplement(a.env, tank, x["name"]),
 			[][2]string{{"label", x["label"]}, {"raises", x["raises"]}, {"or salt", x["salt"]}, {"grams per litre", x["grams"]}}
 	case "method":
-		f = form.Build(a.env, part.FormOf{Kind: part.AMethod, Tank: tank, Name: x["parameter"]})
+		f = form.NewMethod(a.env, tank, x["parameter"])
 		typed = [][2]string{{"name", x["name"]}, {"unit", x["unit"]}, {"steps or marks", x["step"] + x["marks"]},
 			{"repeatability", x["sd"]}}
 	case "event":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.Event, Tank: tank}), [][2]string{{"what", x["what"]}}
+		f, typed = form.NewEvent(a.env, tank, ""), [][2]string{{"what", x["what"]}}
 	case "chore":
-		f, typed = form.Build(a.env, part.FormOf{Kind: part.NewChore, Tank: tank}), [][2]string{{"chore", x["name"]}}
+		f, typed = form.NewChore(a.env, tank, ""), [][2]string{{"chore", x["name"]}}
 	default:
 		t.Fatalf("no form for %s", row.Kind)
 	}

@@ -9,6 +9,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/tui/form"
 	"leadline/tui/part"
 )
 
@@ -70,15 +71,15 @@ func (u *upkeep) Commands() []part.Command {
 		u.Moves("chores and stock", n, foot...),
 		part.Under("chores and stock",
 			part.On("enter c", "done, or refilled", u.done).Foot(1).When(n > 0),
-			part.On("C", "new chore", part.Opens(part.FormOf{Kind: part.NewChore, Tank: u.tank})).Foot(2),
-			part.On("N", "new stock", part.Opens(part.FormOf{Kind: part.NewStock, Tank: u.tank})).Foot(3)))
+			part.On("C", "new chore", form.Opens(form.NewChore, u.tank, "")).Foot(2),
+			part.On("N", "new stock", form.Opens(form.NewStock, u.tank, "")).Foot(3)))
 }
 
 func (u *upkeep) done() tea.Cmd {
 	if u.At < len(u.chores) {
-		return part.Open(part.FormOf{Kind: part.ChoreDone, Tank: u.tank, Name: u.chores[u.At].Name})
+		return part.Open(part.OfTank(form.NewChoreDone, u.tank, u.chores[u.At].Name))
 	}
-	return part.Open(part.RefillOf{Tank: u.tank, Stock: u.stocks[u.At-len(u.chores)].Stock})
+	return part.Open(part.OfTank(form.NewRefill, u.tank, u.stocks[u.At-len(u.chores)].Stock))
 }
 
 func (u *upkeep) About() part.About {

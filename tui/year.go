@@ -97,7 +97,7 @@ func (y *year) open() tea.Cmd {
 	if y.beside != "" {
 		as.Over = as.Parameter
 	}
-	return part.Open(part.ChartOf{Tank: y.tank, As: as})
+	return part.Open(part.OfTank(newParameterScreen, y.tank, as))
 }
 
 // other goes through the other tanks and ends with none.

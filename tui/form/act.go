@@ -15,12 +15,14 @@ import (
 
 // The quick entries: what was done to a tank. Each is a form whose cursor starts where there is something to type.
 
-func newDoseForm(e *part.Env, t logbook.Tank, parameter string) *Form {
+// NewDose is the form of one addition.
+func NewDose(e *part.Env, t logbook.Tank, parameter string) *Form {
 	return newAdditionForm(e, t, "one dose", "A one-off addition, as the rise it makes in the whole tank's water.",
 		parameter, "rise", false)
 }
 
-func newDosingForm(e *part.Env, t logbook.Tank, parameter string) *Form {
+// NewDosing is the form of what is dosed from now on.
+func NewDosing(e *part.Env, t logbook.Tank, parameter string) *Form {
 	const intro = "A standing daily amount, as the rise per day in the whole tank's water. It holds until the next one; " +
 		"0 stops it."
 	return newAdditionForm(e, t, "daily dosing", intro, parameter, "per day", true)
@@ -90,7 +92,7 @@ func checkSupplement(f *Form, text string) (string, error) {
 }
 
 func describeSupplement(f *Form) part.Want {
-	return part.FormOf{Kind: part.ASupplement, Tank: f.tank, Name: f.Value("supplement")}
+	return part.OfTank(NewSupplement, f.tank, f.Value("supplement"))
 }
 
 func fillAmounts(f *Form) {
@@ -105,7 +107,8 @@ func fillAmounts(f *Form) {
 	f.hintUnit()
 }
 
-func newWaterChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
+// NewWaterChange is the form of a water change.
+func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "water change",
 		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *Form, _ string) (string, error) {
 			share, _, err := f.share()
@@ -157,7 +160,8 @@ func (f *Form) levels(text string) (out map[string]logbook.Amount, doubts []stri
 	return out, doubts, err
 }
 
-func newEventForm(e *part.Env, t logbook.Tank, _ string) *Form {
+// NewEvent is the form of what was seen or done.
+func NewEvent(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "event",
 		&formField{label: "what", hint: "what was seen or done", check: needed("what was seen or done?")},
 		&formField{label: "of", hint: "which animal or thing"},

@@ -15,7 +15,8 @@ import (
 
 // Forms that answer something on another screen: a snooze, a strike, a correction.
 
-func newSnoozeForm(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Form {
+// NewSnooze asks until when an alert is not to ask.
+func NewSnooze(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Form {
 	f := newForm(e, t, "snooze",
 		&formField{label: "days", initial: "7", check: func(f *Form, text string) (string, error) {
 			days, err := daysOf(text)
@@ -43,7 +44,8 @@ func strikeReasons() []string {
 		"entered twice"}
 }
 
-func newStrikeForm(e *part.Env, w part.Lines) *Form {
+// NewStrike asks why lines are struck.
+func NewStrike(e *part.Env, w part.Lines) *Form {
 	f := newForm(e, w.Tank, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(),
 		check: needed("why is it struck?")})
 	f.intro = "Strikes " + w.What + " of " + momentOf(w) + ". It stays readable; it no longer counts."
@@ -75,9 +77,9 @@ func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Corre
 	}
 }
 
-// newCorrectForm puts lines right: of one reading whatever was noted wrong, of a test day and of what is no reading the
+// NewCorrection puts lines right: of one reading whatever was noted wrong, of a test day and of what is no reading the
 // tank and the time.
-func newCorrectForm(e *part.Env, w part.Lines) *Form {
+func NewCorrection(e *part.Env, w part.Lines) *Form {
 	tank := &formField{label: "tank", initial: w.Tank.Name, offers: tankNames, check: needed("which tank?")}
 	when := &formField{label: whenLabel, hint: momentOf(w), check: func(f *Form, text string) (string, error) {
 		return part.WhenText(func(text string, now time.Time) (time.Time, error) {

@@ -52,9 +52,9 @@ func (o bandOffer) band() logbook.Band {
 	return b
 }
 
-// newBandForm edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not
+// NewBand edits the band of one parameter. every is how often it is tested while nothing is set, in days; 0: not
 // known.
-func newBandForm(e *part.Env, t logbook.Tank, parameter string, every float64) *Form {
+func NewBand(e *part.Env, t logbook.Tank, parameter string, every float64) *Form {
 	number := readable(optional)
 	old := t.Bands[parameter]
 	f := newForm(e, t, "band and floor",
@@ -200,11 +200,11 @@ func (s *bandPicker) accept() tea.Cmd {
 		if err != nil {
 			return nil, err
 		}
-		if started {
-			return part.DoneMsg{S: s, Notice: words.Plural(len(bands), "band", "bands") + " of " + part.Clean(name) + " set",
-				Changed: true}, nil
+		done := part.DoneMsg{S: s, Changed: true}
+		if done.Then = e.TestDay(t); started {
+			done.Notice, done.Then = words.Plural(len(bands), "band", "bands")+" of "+part.Clean(name)+" set", nil
 		}
-		return part.ReplaceMsg{Old: s, Want: part.TestDayOf{Tank: t}}, nil
+		return done, nil
 	})
 }
 

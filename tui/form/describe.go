@@ -18,9 +18,9 @@ import (
 // limewater stands among the salts, for what is described by its name alone.
 const limewater = "limewater"
 
-// newSupplementForm describes what is dosed, by its label or by its recipe, so that its strength is known. A name
+// NewSupplement describes what is dosed, by its label or by its recipe, so that its strength is known. A name
 // that is known already is described anew.
-func newSupplementForm(e *part.Env, t logbook.Tank, name string) *Form {
+func NewSupplement(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "describe a supplement",
 		&formField{label: "name", initial: name, hint: "phosphate mix", check: func(f *Form, text string) (string, error) {
 			if text == "" {
@@ -156,9 +156,9 @@ func (f *Form) labelRises(text string) (out []logbook.LabelRise, err error) {
 	return out, err
 }
 
-// newMethodForm describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
+// NewMethod describes a kit or an instrument: what numbers it can give and how far repeated tests scatter. A name
 // that is known already brings its description, to be changed.
-func newMethodForm(e *part.Env, t logbook.Tank, parameter string) *Form {
+func NewMethod(e *part.Env, t logbook.Tank, parameter string) *Form {
 	f := newForm(e, t, "describe a method",
 		parameterField(parameter),
 		&formField{label: "name", hint: "nitrate-card", check: checkMethodName},

@@ -15,8 +15,8 @@ import (
 	"leadline/tui/part"
 )
 
-// newExportForm asks for the name of the file. One that is there already is replaced only after a question.
-func newExportForm(e *part.Env, x part.Export, of part.Exported) *Form {
+// NewExport asks for the name of the file. One that is there already is replaced only after a question.
+func NewExport(e *part.Env, x part.Export, of part.Exported) *Form {
 	folder, _ := os.Getwd()
 	f := newForm(e, of.Tank, "export",
 		&formField{label: "file", initial: fileName(x, of), check: func(_ *Form, text string) (string, error) {

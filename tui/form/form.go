@@ -224,29 +224,8 @@ func (f *Form) HasUnsaved() bool {
 	return f.save != nil && slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
 }
 
-// Build makes the form that is wanted.
-func Build(e *part.Env, w part.Want) *Form {
-	switch w := w.(type) {
-	case part.BandOf:
-		return newBandForm(e, w.Tank, w.Parameter, w.Every)
-	case part.RefillOf:
-		return newRefillForm(e, w.Tank, w.Stock)
-	case part.StrikeOf:
-		return newStrikeForm(e, w.Lines)
-	case part.CorrectionOf:
-		return newCorrectForm(e, w.Lines)
-	case part.SnoozeOf:
-		return newSnoozeForm(e, w.Tank, w.Answer)
-	case part.ExportOf:
-		return newExportForm(e, w.What, w.Of)
-	default:
-		f := w.(part.FormOf)
-		return [...]func(*part.Env, logbook.Tank, string) *Form{
-			part.FirstTank: newFirstTankForm, part.NewTank: newTankForm, part.ThisTank: newTankChangeForm,
-			part.WhoTests: newWhoForm,
-			part.OneDose:  newDoseForm, part.DailyDosing: newDosingForm, part.WaterChange: newWaterChangeForm,
-			part.Event: newEventForm, part.ChoreDone: newChoreDoneForm, part.NewChore: newChoreForm,
-			part.NewStock: newStockForm, part.AMethod: newMethodForm, part.ASupplement: newSupplementForm,
-		}[f.Kind](e, f.Tank, f.Name)
-	}
+// Opens is a row's way to a form of a tank that needs no more than a name: of a parameter, a chore or a supplement; "":
+// none.
+func Opens(build func(*part.Env, logbook.Tank, string) *Form, t logbook.Tank, name string) func() tea.Cmd {
+	return part.Opens(part.OfTank(build, t, name))
 }

@@ -14,15 +14,16 @@ import (
 	"leadline/tui/part"
 )
 
-func newFirstTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
+// NewFirstTank sets up the first tank of a book.
+func NewFirstTank(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := settingUp(e)
 	f.intro = "This book is empty. Name your first tank and press ctrl+s; then come its bands and the first readings."
 	return f
 }
 
-// newTankForm sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have
+// NewTank sets up a tank beside others, with the bands and the time zone of the first of them unless it is to have
 // its own.
-func newTankForm(e *part.Env, _ logbook.Tank, _ string) *Form {
+func NewTank(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: tankNames})
 	f.ready = func(f *Form) {
 		if i := slices.IndexFunc(f.data.Tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 {
@@ -68,13 +69,15 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 			if len(made.Bands) > 0 {
 				return f.done(part.Clean(made.Name) + " is set up, with the bands of " + part.Clean(like)), err
 			}
-			return part.ReplaceMsg{Old: f, Want: part.BandsOf{Tank: made}, Notice: part.Clean(made.Name) + " is set up"}, err
+			return part.DoneMsg{S: f, Notice: part.Clean(made.Name) + " is set up", Changed: true,
+				Then: part.OfTank(NewBandPicker, made, nil)}, err
 		}, err
 	}
 	return f
 }
 
-func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
+// NewTankChange changes what is set of a tank.
+func NewTankChange(e *part.Env, t logbook.Tank, _ string) *Form {
 	volume, used := "", map[bool]string{true: "yes", false: "no"}
 	if t.VolumeL > 0 {
 		volume = words.Plain(t.VolumeL)
@@ -118,8 +121,8 @@ func newTankChangeForm(e *part.Env, t logbook.Tank, _ string) *Form {
 	return f
 }
 
-// newWhoForm says who tests and notes down from here on, until the screens are left.
-func newWhoForm(e *part.Env, t logbook.Tank, _ string) *Form {
+// NewWho says who tests and notes down from here on, until the screens are left.
+func NewWho(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "who tests", &formField{label: "who", initial: e.Who, hint: "nobody is named"})
 	f.intro = "This name is noted with every entry from now on, until you leave; who = \"…\" in the settings keeps one."
 	f.save = func(f *Form) (saver, error) {

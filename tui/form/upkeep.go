@@ -16,7 +16,8 @@ import (
 	"leadline/tui/part"
 )
 
-func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
+// NewRefill asks how much of a stock there is.
+func NewRefill(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 	there := func(text string) (float64, error) { return entry.There(s, text) }
 	f := newForm(e, t, "refilled",
 		&formField{label: "there now", hint: "how much, in " + s.Unit, check: readable(there)},
@@ -41,9 +42,9 @@ func newRefillForm(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 	return f
 }
 
-// newStockForm sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
+// NewStock sets up something that is used up: by the dosing of a supplement, by the tests of a parameter, or by so
 // much a day.
-func newStockForm(e *part.Env, t logbook.Tank, _ string) *Form {
+func NewStock(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "new stock",
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
 		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
@@ -108,7 +109,8 @@ func namesIn(text string) (names []string) {
 	return names
 }
 
-func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
+// NewChoreDone is the form of a chore that was done.
+func NewChoreDone(e *part.Env, t logbook.Tank, name string) *Form {
 	f := newForm(e, t, "chore done",
 		&formField{label: "chore", initial: name, hint: "what was done", offers: func(d Data) []string {
 			return words.Of(d.chores, func(c logbook.Chore) string { return c.Name })
@@ -153,7 +155,8 @@ func newChoreDoneForm(e *part.Env, t logbook.Tank, name string) *Form {
 	return f
 }
 
-func newChoreForm(e *part.Env, t logbook.Tank, _ string) *Form {
+// NewChore sets up a chore.
+func NewChore(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "new chore",
 		&formField{label: "chore", hint: "reactor media", check: needed("what is it called?")},
 		&formField{label: "every", hint: "days; empty: to be learned", check: func(_ *Form, text string) (string, error) {

@@ -20,12 +20,13 @@ type Env struct {
 	AsOf    *time.Time
 	Demo    bool
 	Exports []Export
-	Tank    string        // the tank that was asked for at the start, which is shown even where it is retired; "": none
-	Who     string        // who notes down; "": nobody is named
-	Order   logbook.Order // of parameters, for tanks that have none of their own
-	Behind  bool          // the clock stands before the newest entry
-	Bell    io.Writer     // where the terminal's bell is rung; nil: nowhere
-	asked   int           // requests so far; an answer carries its number, and a late one is dropped
+	Tank    string                  // the tank that was asked for at the start, shown even where retired; "": none
+	Who     string                  // who notes down; "": nobody is named
+	Order   logbook.Order           // of parameters, for tanks that have none of their own
+	Behind  bool                    // the clock stands before the newest entry
+	Bell    io.Writer               // where the terminal's bell is rung; nil: nowhere
+	TestDay func(logbook.Tank) Want // with what a new tank goes on
+	asked   int                     // requests so far; an answer carries its number, and a late one is dropped
 }
 
 // Moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.

@@ -8,7 +8,6 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
 )
@@ -64,22 +63,17 @@ func (p *Page) Reading(t *Theme) string {
 
 // Messages between screens and the root model.
 type (
-	OpenMsg    struct{ Want Want }     // show this on top
-	BackMsg    struct{ Notice string } // leave the screen on top
-	ExportMsg  struct{}                // list what the screen can export
-	NoticeMsg  struct{ Text string }   // something to tell in passing
-	FailedMsg  struct{ Err error }     // a command failed
-	ChangedMsg struct{}                // the book changed, here or in another process
-	KeepMsg    struct{}                // the program ends: put what is half typed into the book
-	TickMsg    struct{ At time.Time }  // a second has gone by
-	AnswerMsg  struct {                // what the screen of a page asked for; nothing where it was left meanwhile
+	OpenMsg    struct{ Want Want }    // show this on top
+	BackMsg    struct{}               // leave the screen on top
+	ExportMsg  struct{}               // list what the screen can export
+	NoticeMsg  struct{ Text string }  // something to tell in passing
+	FailedMsg  struct{ Err error }    // a command failed
+	ChangedMsg struct{}               // the book changed, here or in another process
+	KeepMsg    struct{}               // the program ends: put what is half typed into the book
+	TickMsg    struct{ At time.Time } // a second has gone by
+	AnswerMsg  struct {               // what the screen of a page asked for; nothing where it was left meanwhile
 		To   *Page
 		Take func() tea.Cmd
-	}
-	ReplaceMsg struct { // show another screen in the place of this one
-		Old    Screen
-		Want   Want
-		Notice string
 	}
 	StampMsg struct { // what the book's stamp is now, or why it cannot be read
 		Stamp logbook.Stamp
@@ -89,6 +83,7 @@ type (
 		S       Screen // nil: none is to be left
 		Notice  string
 		Changed bool // the book
+		Then    Want // nil: no screen takes its place
 	}
 )
 
@@ -108,71 +103,18 @@ type NextKeyMsg struct{}
 // GoOn lets the keys go on that wait.
 func GoOn() tea.Msg { return NextKeyMsg{} }
 
-// Want is a screen that another one asks for. The root model builds it: screens know nothing of each other.
-type Want any
+// Want makes a screen that another one asks for, once it is to be shown.
+type Want func(e *Env) Screen
 
-type (
-	ChartOf struct { // one parameter of a tank
-		Tank logbook.Tank
-		As   Place  // which parameter, and how it is shown
-		Then string // the words of a command to be run once it is there; "": none
-	}
-	TestDayOf struct {
-		Tank  logbook.Tank
-		Known *alerts.Report // nil: it has to be examined
-		First string         // the parameter to begin with; "": the first that has no value yet
-		At    time.Time      // when it was; zero: now
-	}
-	AlertsOf  struct{} // every tank
-	JournalOf struct{ Tank logbook.Tank }
-	TableOf   struct{ Tank logbook.Tank }
-	UpkeepOf  struct {
-		Tank    logbook.Tank
-		Subject string // the chore or stock to start on
-	}
-	ChangesOf struct {
-		Tank   logbook.Tank
-		Around time.Time // zero: four weeks ago
-	}
-	YearOf struct { // a tank's course
-		Tank logbook.Tank
-		As   Place // how long, and beside which tank
-	}
-	WhatIfOf struct{ Line alerts.Finding }
-	PlanOf   struct{ Line alerts.Finding }
-	BandsOf  struct {
-		Tank     logbook.Tank
-		Measured []string // nil: it is new
-	}
-)
+// Of wants a screen that is built of one thing.
+func Of[S Screen, W any](build func(*Env, W) S, with W) Want {
+	return func(e *Env) Screen { return build(e, with) }
+}
 
-// The forms that are asked for.
-type (
-	FormOf struct { // one that needs no more than a name
-		Kind FormKind
-		Tank logbook.Tank
-		Name string // of a parameter, a chore or a supplement; "": none
-	}
-	BandOf struct {
-		Tank      logbook.Tank
-		Parameter string
-		Every     float64 // days between its tests; 0: not known
-	}
-	RefillOf struct {
-		Tank  logbook.Tank
-		Stock logbook.Stock
-	}
-	StrikeOf     struct{ Lines }
-	CorrectionOf struct{ Lines }
-	SnoozeOf     struct {
-		Tank   logbook.Tank
-		Answer logbook.Acknowledgement
-	}
-	ExportOf struct {
-		What Export
-		Of   Exported
-	}
-)
+// OfTank wants a screen of a tank that is built with one thing more.
+func OfTank[S Screen, W any](build func(*Env, logbook.Tank, W) S, t logbook.Tank, with W) Want {
+	return func(e *Env) Screen { return build(e, t, with) }
+}
 
 // Lines are lines of a tank's book of one moment: one, or the readings of a test day.
 type Lines struct {
@@ -188,25 +130,6 @@ func LinesOf(t logbook.Tank, what string, es ...logbook.Entry) Lines {
 	}
 	return Lines{t, es, Clean(what)}
 }
-
-// FormKind is a form that needs no more than a name.
-type FormKind int
-
-const (
-	FirstTank FormKind = iota
-	NewTank
-	ThisTank
-	WhoTests
-	OneDose
-	DailyDosing
-	WaterChange
-	Event
-	ChoreDone
-	NewChore
-	NewStock
-	AMethod
-	ASupplement
-)
 
 // Place is where the keeper was when the interface was left: what to open again. Forms and test days are not among it;
 // what is half typed has its draft.
@@ -234,11 +157,6 @@ const (
 	OnYear    = "year"
 	OnTable   = "table"
 )
-
-// Chart asks for the chart of a parameter as it usually is.
-func Chart(t logbook.Tank, parameter string) Want {
-	return ChartOf{Tank: t, As: Place{Parameter: parameter}}
-}
 
 // Export is one thing that can leave the program as a file. What it holds and how it is written is the business of
 // whoever starts the interface; here it is chosen, and its file named.
