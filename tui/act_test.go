@@ -157,7 +157,7 @@ func TestAnswerAlert(t *testing.T) {
 	if _, err := b.Append(tank); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(part.ChangedMsg{}))
+	settleAll(a, a.readAnew())
 	do(a, "a", "a")
 	if es := entriesOf(t, b, logbook.KindAcknowledgement); len(es) != 0 {
 		t.Fatalf("a pressed twice has answered: %+v", es)
@@ -446,7 +446,7 @@ func TestTankWithoutBands(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(part.ChangedMsg{}))
+	settleAll(a, a.readAnew())
 	if len(a.stack) != 1 || strings.Contains(a.View(), "no bands") {
 		t.Errorf("after setting bands:\n%s", a.View())
 	}

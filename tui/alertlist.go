@@ -45,7 +45,7 @@ func (a *alertList) Init() tea.Cmd {
 
 func (a *alertList) Update(msg tea.Msg) tea.Cmd {
 	switch msg.(type) {
-	case glanceMsg, examinedMsg:
+	case examinedMsg:
 		a.fill(a.glance.reports)
 		if a.glance.left == 0 {
 			return a.Init()

@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/lipgloss"
 	"github.com/muesli/termenv"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -114,7 +115,7 @@ func newApp(opt Options) *app {
 		a.undo.began = opt.Book.Saved().Number
 	}
 	a.day = e.Moment().Format(time.DateOnly)
-	a.home = &glance{env: e}
+	a.home = &glance{Page: part.Page{Awaits: true}, env: e}
 	a.stack = []part.Screen{a.home}
 	return a
 }
@@ -149,7 +150,7 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case part.NextKeyMsg:
 		return a, a.nextKey()
 	case tea.ResumeMsg:
-		return a, a.all(part.ChangedMsg{})
+		return a, a.readAnew()
 	case part.TickMsg:
 		return a, a.tick(msg)
 	case part.StampMsg:
@@ -176,6 +177,7 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 		if len(a.stack) > 1 {
 			return nil // the keeper was quicker
 		}
+		return a.home.resume(msg.Place)
 	case part.AnswerMsg: // of a screen that is open still
 		if slices.ContainsFunc(a.stack, func(s part.Screen) bool { return s.Base() == msg.To }) {
 			return msg.Take()
@@ -194,7 +196,7 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 			return nil
 		}
 		a.notice = a.undo.named(msg.Notice, a.w)
-		cmd := a.all(part.ChangedMsg{})
+		cmd := a.readAnew()
 		if msg.Then != nil {
 			cmd = tea.Batch(cmd, a.push(msg.Then(a.env)))
 		}
@@ -211,7 +213,7 @@ func (a *app) tick(msg part.TickMsg) tea.Cmd {
 	}
 	if day := a.env.Moment().Format(time.DateOnly); day != a.day || a.again {
 		a.day, a.again = day, false
-		cmds = append(cmds, a.all(part.ChangedMsg{}))
+		cmds = append(cmds, a.readAnew())
 	}
 	return tea.Batch(cmds...)
 }
@@ -227,16 +229,17 @@ func (a *app) looked(msg part.StampMsg) tea.Cmd {
 	if before == (logbook.Stamp{}) || before == msg.Stamp {
 		return nil
 	}
-	return a.all(part.ChangedMsg{})
+	return a.readAnew()
+}
+
+// readAnew has every open screen ask the book again, which changed here or in another process.
+func (a *app) readAnew() tea.Cmd {
+	return tea.Batch(words.Of(a.stack, func(s part.Screen) tea.Cmd { return s.Init() })...)
 }
 
 // all hands a message to every open screen: an answer may be for one that is covered by another.
 func (a *app) all(msg tea.Msg) tea.Cmd {
-	var cmds []tea.Cmd
-	for _, s := range a.stack {
-		cmds = append(cmds, s.Update(msg))
-	}
-	return tea.Batch(cmds...)
+	return tea.Batch(words.Of(a.stack, func(s part.Screen) tea.Cmd { return s.Update(msg) })...)
 }
 
 // commands are the rows of the root model, for keys that the screen on top does not use itself.
@@ -311,12 +314,12 @@ func (a *app) help() tea.Cmd {
 
 // palette opens the list of commands, at those that hold some words: what can be done on the screen on top, what can be
 // exported of what is shown, and what is done in a shell.
-func (a *app) palette(words string) tea.Cmd {
+func (a *app) palette(find string) tea.Cmd {
 	if a.helping() {
 		return nil
 	}
 	of, first := a.top(), len(a.stack) == 1
-	return a.push(newPalette(a.env, words, func() []part.Command {
+	return a.push(newPalette(a.env, find, func() []part.Command {
 		rows := of.Commands()
 		if l, chosen := a.home.chosen(); first && chosen {
 			rows = append(rows, ofChosenLine(a.env, l)...)

@@ -17,7 +17,7 @@ func asciiApp(t testing.TB, w, h int) *app {
 	t.Helper()
 	a := newApp(Options{Now: clock, Out: io.Discard, NoColor: true, ASCII: true})
 	resize(a, w, h)
-	a.Update(glanceMsg{asked: a.stack[0].(*glance).asked, reports: example(t), drafts: map[string]logbook.Draft{}})
+	a.home.look(glimpse{reports: example(t), drafts: map[string]logbook.Draft{}})
 	return a
 }
 

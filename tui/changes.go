@@ -30,7 +30,7 @@ type changes struct {
 }
 
 func newChanges(e *part.Env, t logbook.Tank, around time.Time) *changes {
-	return &changes{ofTank: ofTank{env: e, tank: t}, around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
+	return &changes{ofTank: newOfTank(e, t), around: around, weeks: 4, date: dateLine{find: part.NewField(e, 20)}}
 }
 
 // whatChanged wants what changed around the day four weeks ago.
@@ -52,8 +52,6 @@ func (c *changes) fill(found alerts.Changed) tea.Cmd {
 	c.Clamp(len(c.rows))
 	return nil
 }
-
-func (c *changes) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, c.Init) }
 
 func (c *changes) Commands() []part.Command {
 	if c.date.typing {
@@ -100,9 +98,6 @@ func (c *changes) About() part.About {
 
 func (c *changes) View() string {
 	t := c.env.Theme
-	if !c.Loaded {
-		return c.Reading(t)
-	}
 	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.tank.Zone()).Format("Mon 2 Jan 2006"), c.weeks)
 	out := []string{t.Title.Render(part.Cut(head, c.W))}
 	switch {

@@ -597,8 +597,7 @@ func keyNamed(n string) tea.KeyMsg {
 func exampleApp(t testing.TB, noColor bool, w, h int) *app {
 	a := testApp(noColor)
 	resize(a, w, h)
-	g := a.stack[0].(*glance)
-	a.Update(glanceMsg{asked: g.asked, reports: example(t), drafts: map[string]logbook.Draft{}})
+	a.home.look(glimpse{reports: example(t), drafts: map[string]logbook.Draft{}})
 	return a
 }
 

@@ -16,15 +16,15 @@ import (
 type glance struct {
 	part.Page
 	env     *part.Env
-	asked   int
+	looks   int // so far; what belongs to an older one is dropped
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
-	waiting []tea.Cmd   // examinations that are still to be begun
-	left    int         // examinations whose answers have not come
-	asking  bool        // for a quick look, whose answer has not come
-	settled bool        // the cursor has its place and is shown
-	touched bool        // by the keeper
-	was     *part.Place // where the keeper was when the interface was left, until the tanks are known
+	waiting []examination // that are still to be begun
+	left    int           // examinations whose answers have not come
+	asking  bool          // for a quick look, whose answer has not come
+	settled bool          // the cursor has its place and is shown
+	touched bool          // by the keeper
+	was     *part.Place   // where the keeper was when the interface was left, until the tanks are known
 	orders  inTurn
 	tank    int // the chosen tank and line
 	line    int
@@ -36,32 +36,6 @@ type glance struct {
 type spot struct {
 	row, from, to int // its row and columns in the body
 	tank, line    int
-}
-
-func (g *glance) Init() tea.Cmd { return g.load() }
-
-func (g *glance) Update(msg tea.Msg) tea.Cmd {
-	switch msg := msg.(type) {
-	case part.ChangedMsg:
-		return g.load()
-	case glanceMsg:
-		if msg.asked != g.asked {
-			return nil
-		}
-		return g.look(msg)
-	case examinedMsg:
-		return g.take(msg.asked, msg.tank, msg.in)
-	case notExaminedMsg:
-		return tea.Batch(g.take(msg.asked, "", nil), func() tea.Msg { return msg.why })
-	case part.PlaceMsg:
-		return g.resume(msg.Place)
-	case orderedMsg:
-		if msg.err != nil {
-			return tea.Batch(g.load(), func() tea.Msg { return part.FailedMsg{Err: msg.err} })
-		}
-		return g.load()
-	}
-	return nil
 }
 
 // goTo puts the cursor on a parameter's line, or on the tank by its name or a former one, as far as they are there.
@@ -187,8 +161,8 @@ func (g *glance) moveLine(by int) tea.Cmd {
 		return nil
 	}
 	g.line = to
-	g.asked = g.env.Ask() // what is on its way has the order from before
-	return g.orders.swap(r, from, to, g.env.Book)
+	g.looks++ // what is on its way has the order from before
+	return g.swap(r, from, to)
 }
 
 // toTank goes so many tanks on, round the end.

@@ -34,10 +34,11 @@ func lookedAt(t *testing.T, b *logbook.Book) (*app, []tea.Cmd) {
 	a := newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 120, 40)
 	_, next := a.Update(a.top().Init()())
-	if next == nil {
+	look := commands(next)
+	if len(look) == 0 || look[0] == nil {
 		t.Fatal("nothing is examined after the look")
 	}
-	return a, commands(next)
+	return a, append(commands(look[0]), look[1:]...)
 }
 
 // The latest readings are on the screen before anything is examined; what is not known yet is not said, and no line is
@@ -84,7 +85,7 @@ func TestCursorStaysWhileExamining(t *testing.T) {
 		logbook.Reading{Time: noon, Tank: "backreef", Parameter: p.Name, Text: "420", Unit: p.Unit, Value: 420}); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(part.ChangedMsg{}))
+	settleAll(a, a.readAnew())
 	if tank, at := g.place(); tank != "forereef" || at != "magnesium" || len(g.reports) != 2 {
 		t.Errorf("a new tank moved the cursor to %s of %s", at, tank)
 	}
@@ -97,7 +98,7 @@ func TestReloadKeepsWhatIsKnown(t *testing.T) {
 	settleAll(a, a.top().Init())
 	before := a.View()
 	g := a.top().(*glance)
-	a.Update(g.load()())
+	a.Update(g.Init()())
 	if got := a.View(); got != before || g.left == 0 {
 		t.Errorf("the levels are gone while they are examined anew:\n%s", got)
 	}
@@ -187,9 +188,10 @@ func TestTankCountsTheAlertsListed(t *testing.T) {
 func TestOneExaminationFails(t *testing.T) {
 	a, next := lookedAt(t, tankBook(t))
 	g := a.top().(*glance)
-	fault := notExaminedMsg{g.asked, part.FailedMsg{Err: errors.New("the page cannot be read")}}
-	_, more := a.Update(fault) // in place of the first answer
-	for _, c := range append(next[1:], more) {
+	g.waiting[0].look = func(*logbook.View) (func(*alerts.Report), error) {
+		return nil, errors.New("the page cannot be read")
+	}
+	for _, c := range next {
 		settleAll(a, c)
 	}
 	frame := a.View()

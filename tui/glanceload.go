@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"runtime"
 	"slices"
 	"time"
@@ -17,33 +18,32 @@ import (
 // every line is examined by itself, as many at a time as the machine has processors, and takes its place as its
 // answer comes.
 
-// glanceMsg answers glance.load: every tank, its lines looked at or examined.
-type glanceMsg struct {
-	asked   int
+// glimpse is what a quick look brings: every tank, its lines looked at or examined.
+type glimpse struct {
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
 	newest  time.Time // of the entries after the clock; zero: there are none
 }
 
-// examinedMsg is one line examined, or the stocks and chores of a tank, to be taken in by the tank's report.
-type examinedMsg struct {
-	asked int
-	tank  string
-	in    func(*alerts.Report)
+// examination is that of one line, or of the stocks and chores of a tank; its answer is taken in by the tank's report.
+type examination struct {
+	tank string
+	look func(v *logbook.View) (func(*alerts.Report), error)
 }
 
-type notExaminedMsg struct {
-	asked int
-	why   part.FailedMsg
-}
+// examinedMsg tells the other screens that the glance knows more than before.
+type examinedMsg struct{}
 
-func (g *glance) load() tea.Cmd {
-	g.asked, g.asking = g.env.Ask(), true
-	asked, at, usual, clock, named := g.asked, g.env.Moment(), g.env.Order, g.env.Now(), g.env.Tank
-	return g.env.Read(func(v *logbook.View) (tea.Msg, error) {
+func examined() tea.Msg { return examinedMsg{} }
+
+func (g *glance) Init() tea.Cmd {
+	g.looks++
+	g.asking = true
+	looks, at, usual, clock, named := g.looks, g.env.Moment(), g.env.Order, g.env.Now(), g.env.Tank
+	return part.Ask(&g.Page, g.env, func(v *logbook.View) (found glimpse, err error) {
 		tanks, err := v.Tanks()
 		if err != nil {
-			return nil, err
+			return found, err
 		}
 		tanks = logbook.InUse(tanks, func(t logbook.Tank) time.Time {
 			if t.Name == named {
@@ -51,37 +51,37 @@ func (g *glance) load() tea.Cmd {
 			}
 			return at
 		})
-		msg := glanceMsg{asked: asked, drafts: map[string]logbook.Draft{}}
-		if msg.newest, err = v.NewestAfter(clock); err != nil {
-			return nil, err
-		}
+		found.drafts = map[string]logbook.Draft{}
 		for _, t := range tanks {
-			r, err := alerts.Look(v, t.Name, at.In(t.Zone()))
-			if err != nil {
-				return nil, err
+			r, err1 := alerts.Look(v, t.Name, at.In(t.Zone()))
+			d, ok, err2 := v.Draft(t.Name)
+			if err := cmp.Or(err1, err2); err != nil {
+				return found, err
 			}
 			r.Arrange(usual)
-			msg.reports = append(msg.reports, r)
-			d, ok, err := v.Draft(t.Name)
-			if err != nil {
-				return nil, err
-			}
+			found.reports = append(found.reports, r)
 			if ok {
-				msg.drafts[t.Name] = d
+				found.drafts[t.Name] = d
 			}
 		}
-		return msg, nil
+		found.newest, err = v.NewestAfter(clock)
+		return found, err
+	}, func(found glimpse) tea.Cmd {
+		if looks != g.looks {
+			return nil
+		}
+		return tea.Batch(g.look(found), examined)
 	})
 }
 
 // look takes in the quick look. A line that was examined before stays until it is examined anew: it says more.
-func (g *glance) look(msg glanceMsg) tea.Cmd {
+func (g *glance) look(found glimpse) tea.Cmd {
 	tank, parameter := g.place()
 	before := g.reports
 	g.waiting, g.asking = nil, false
 	first := !g.Loaded
-	g.Loaded, g.reports, g.drafts = true, msg.reports, msg.drafts
-	g.env.Behind = g.env.AsOf == nil && !msg.newest.IsZero()
+	g.Loaded, g.reports, g.drafts = true, found.reports, found.drafts
+	g.env.Behind = g.env.AsOf == nil && !found.newest.IsZero()
 	if first && len(g.reports) == 0 {
 		return tea.Sequence(part.Open(part.OfTank(form.NewFirstTank, logbook.Tank{}, "")), part.GoOn)
 	}
@@ -139,38 +139,37 @@ func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
 	}
 }
 
-// examine has one examination wait for its turn. One that fails must not hold up those behind it.
+// examine has one examination wait for its turn.
 func (g *glance) examine(tank string, look func(v *logbook.View) (func(*alerts.Report), error)) {
-	asked := g.asked
-	read := g.env.Read(func(v *logbook.View) (tea.Msg, error) {
-		in, err := look(v)
-		return examinedMsg{asked, tank, in}, err
-	})
-	g.waiting = append(g.waiting, func() tea.Msg {
-		msg := read()
-		if failed, is := msg.(part.FailedMsg); is {
-			return notExaminedMsg{asked, failed}
-		}
-		return msg
-	})
+	g.waiting = append(g.waiting, examination{tank, look})
 }
 
-// next is the examination whose turn it is; nil when none is left.
+// next is the examination whose turn it is; nil when none is left. One that fails must not hold up those behind it.
 func (g *glance) next() tea.Cmd {
 	if len(g.waiting) == 0 {
 		return nil
 	}
-	cmd := g.waiting[0]
+	x, looks := g.waiting[0], g.looks
 	g.waiting = g.waiting[1:]
-	return cmd
+	var in func(*alerts.Report) // nil: it has failed
+	read := g.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
+		in, err = x.look(v)
+		return nil, err
+	})
+	return func() tea.Msg {
+		failed := read()
+		return part.AnswerMsg{To: &g.Page, Take: func() tea.Cmd {
+			return tea.Batch(g.take(looks, x.tank, in), func() tea.Msg { return failed })
+		}}
+	}
 }
 
-func (g *glance) take(asked int, tank string, in func(*alerts.Report)) tea.Cmd {
-	if asked != g.asked {
+func (g *glance) take(looks int, tank string, in func(*alerts.Report)) tea.Cmd {
+	if looks != g.looks {
 		return nil
 	}
 	for i := range g.reports {
-		if g.reports[i].Tank.Name == tank {
+		if in != nil && g.reports[i].Tank.Name == tank {
 			in(&g.reports[i])
 		}
 	}
@@ -178,7 +177,7 @@ func (g *glance) take(asked int, tank string, in func(*alerts.Report)) tea.Cmd {
 	if g.left == 0 {
 		g.complete()
 	}
-	return g.next()
+	return tea.Batch(g.next(), examined)
 }
 
 // complete is called when everything is examined. The cursor is put on the line that most needs the keeper, unless the

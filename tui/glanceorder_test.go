@@ -74,7 +74,7 @@ func TestLateLookKeepsNoOldOrder(t *testing.T) {
 	resize(a, 120, 40)
 	settleAll(a, a.top().Init())
 	g := a.top().(*glance)
-	late := g.load()() // the book changed elsewhere
+	late := g.Init()() // the book changed elsewhere
 	keysOf(a, "g")
 	_, write := a.Update(keyNamed(">"))
 	a.Update(late)

@@ -16,8 +16,6 @@ import (
 func (g *glance) View() string {
 	t := g.env.Theme
 	switch {
-	case !g.Loaded:
-		return g.Reading(t)
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."},
 			words.Wrap("  Press n to set one up: a name is enough.", g.W, 2)...), "\n")

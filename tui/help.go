@@ -25,9 +25,7 @@ type helpScreen struct {
 	top      int
 }
 
-func (h *helpScreen) Init() tea.Cmd          { return nil }
-func (h *helpScreen) Update(tea.Msg) tea.Cmd { return nil }
-func (h *helpScreen) About() part.About      { return part.About{Title: "help: " + h.on} }
+func (h *helpScreen) About() part.About { return part.About{Title: "help: " + h.on} }
 
 func (h *helpScreen) Commands() []part.Command {
 	return part.Moves("", h.top, h.H, func(row int) tea.Cmd {
@@ -103,9 +101,7 @@ func newPalette(e *part.Env, words string, of func() []part.Command) *palette {
 	return p
 }
 
-func (p *palette) Init() tea.Cmd          { return nil }
-func (p *palette) Update(tea.Msg) tea.Cmd { return nil }
-func (p *palette) About() part.About      { return part.About{Title: "find a command", Typing: true} }
+func (p *palette) About() part.About { return part.About{Title: "find a command", Typing: true} }
 
 func (p *palette) found() []part.Command {
 	word := strings.ToLower(strings.TrimSpace(p.find.Value()))

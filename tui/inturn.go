@@ -31,11 +31,8 @@ func (d *inTurn) write(turn int64, fn func() error) error {
 	return fn()
 }
 
-// orderedMsg says that the book has a tank's new order, or why not.
-type orderedMsg struct{ err error }
-
 // swap lets two lines of a tank change places, and keeps that as the tank's order of parameters.
-func (d *inTurn) swap(r *alerts.Report, i, j int, book *logbook.Book) tea.Cmd {
+func (g *glance) swap(r *alerts.Report, i, j int) tea.Cmd {
 	r.Findings[i], r.Findings[j] = r.Findings[j], r.Findings[i]
 	order := logbook.Order(words.Of(r.Findings, func(l alerts.Finding) string { return l.Parameter.Name }))
 	for _, name := range r.Tank.Order { // of what has no line yet
@@ -44,11 +41,12 @@ func (d *inTurn) swap(r *alerts.Report, i, j int, book *logbook.Book) tea.Cmd {
 		}
 	}
 	r.Tank.Order = order
-	tank, turn := r.Tank.Name, d.turn()
-	return func() tea.Msg {
-		return orderedMsg{d.write(turn, func() error {
-			_, err := part.ChangeTank(book, tank, func(t *logbook.Tank) { t.Order = order })
+	tank, turn := r.Tank.Name, g.orders.turn()
+	write := g.env.Write(func(b *logbook.Book) (tea.Msg, error) {
+		return nil, g.orders.write(turn, func() error {
+			_, err := part.ChangeTank(b, tank, func(t *logbook.Tank) { t.Order = order })
 			return err
-		})}
-	}
+		})
+	})
+	return tea.Sequence(write, func() tea.Msg { return part.AnswerMsg{To: &g.Page, Take: g.Init} })
 }

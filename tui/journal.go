@@ -69,7 +69,7 @@ const firstYear = 1990
 const journalStep = 120
 
 func newJournal(e *part.Env, t logbook.Tank) *journal {
-	return &journal{ofTank: ofTank{env: e, tank: t}, days: journalStep, open: map[dayKey]bool{},
+	return &journal{ofTank: newOfTank(e, t), days: journalStep, open: map[dayKey]bool{},
 		find: part.NewField(e, 30)}
 }
 
@@ -124,8 +124,6 @@ func changesOf(v *logbook.View, tank string, from, to time.Time) (rows []record,
 	}
 	return rows, cmp.Or(err1, err2)
 }
-
-func (j *journal) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, j.Init) }
 
 // shown are the lines left by the filter and the search. They are looked for again only when either changes: there can
 // be very many.
@@ -222,9 +220,6 @@ func (j *journal) Click(row, _ int) { j.List.Hit(row, len(j.shown())) }
 
 func (j *journal) View() string {
 	t := j.env.Theme
-	if !j.Loaded {
-		return j.Reading(t)
-	}
 	rows := j.shown()
 	head := words.Plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
 	if !j.all {

@@ -104,7 +104,7 @@ func TestTestDayTakesWhatTheGlanceKnows(t *testing.T) {
 	if d := open().(part.OpenMsg).Want(a.env).(*testDay); d.known == nil || d.known.Tank.Name != g.reports[0].Tank.Name {
 		t.Errorf("it asks again for what is known")
 	}
-	g.load()
+	g.Init()
 	_, open = a.Update(keyNamed("t"))
 	if d := open().(part.OpenMsg).Want(a.env).(*testDay); d.known != nil {
 		t.Errorf("it takes for known what is being examined anew")

@@ -90,7 +90,7 @@ func chartOf(t logbook.Tank, parameter string) part.Want {
 }
 
 func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
-	p := &parameterScreen{ofTank: ofTank{env: e, tank: t}, name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1,
+	p := &parameterScreen{ofTank: newOfTank(e, t), name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1,
 		log: as.Log}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
 		p.span.zoom = i
@@ -99,7 +99,7 @@ func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterSc
 	return p
 }
 
-func (p *parameterScreen) Init() tea.Cmd { return p.load() }
+func (p *parameterScreen) Init() tea.Cmd { return tea.Batch(p.load(), p.askDemand()) }
 
 func (p *parameterScreen) load() tea.Cmd {
 	q := chartQuestion{
@@ -108,10 +108,6 @@ func (p *parameterScreen) load() tea.Cmd {
 	}
 	q.from, q.to = p.span.ends(q.at)
 	return part.AskAnew(&p.Page, p.env, q.answer, p.take)
-}
-
-func (p *parameterScreen) Update(msg tea.Msg) tea.Cmd {
-	return part.Reload(msg, func() tea.Cmd { return tea.Batch(p.load(), p.askDemand()) })
 }
 
 func (p *parameterScreen) take(found charted) tea.Cmd {

@@ -44,14 +44,13 @@ func TestParameterWindow(t *testing.T) {
 
 // An answer to an older question is dropped.
 func TestLateAnswersAreDropped(t *testing.T) {
-	a := exampleApp(t, true, 80, 24)
-	g := a.stack[0].(*glance)
-	old := glanceMsg{asked: g.asked, reports: nil}
-	g.load()
-	a.Update(old)
-	if len(g.reports) != 2 {
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
+	old := a.home.Init()
+	a.home.Init()
+	if a.Update(old()); a.home.Loaded {
 		t.Error("the glance took an answer that was overtaken")
 	}
+	a = exampleApp(t, true, 80, 24)
 	d := showTestDay(t, a)
 	keysOf(a, "8")
 	d.hear(judged{field: 0, text: "7", method: d.fields[0].Method})
@@ -148,7 +147,7 @@ func TestWhatIfFollowsTheBook(t *testing.T) {
 	if _, err := b.Strike(logbook.Strike{Target: ids[0], Time: noon, Why: "never given"}, nil); err != nil {
 		t.Fatal(err)
 	}
-	settleAll(a, a.all(part.ChangedMsg{}))
+	settleAll(a, a.readAnew())
 	if !strings.Contains(a.View(), "now 0 mg/L a day") || a.top().(*form.WhatIf).Shown.SlopePerWeek == before {
 		t.Errorf("the struck dosing stands still:\n%s", a.View())
 	}

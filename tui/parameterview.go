@@ -21,9 +21,6 @@ func (p *parameterScreen) chartHeight() int {
 
 func (p *parameterScreen) View() string {
 	t := p.env.Theme
-	if !p.Loaded {
-		return p.Reading(t)
-	}
 	out := p.summary()
 	h := p.chartHeight()
 	if p.aside.of != nothing {

@@ -180,4 +180,8 @@ type ofTank struct {
 	tank logbook.Tank
 }
 
+func newOfTank(e *part.Env, t logbook.Tank) ofTank {
+	return ofTank{part.Page{Awaits: true}, e, t}
+}
+
 func (s *ofTank) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }

@@ -34,7 +34,7 @@ type table struct {
 }
 
 func newTable(e *part.Env, t logbook.Tank) *table {
-	return &table{ofTank: ofTank{env: e, tank: t}, days: journalStep, date: dateLine{find: part.NewField(e, 20)}}
+	return &table{ofTank: newOfTank(e, t), days: journalStep, date: dateLine{find: part.NewField(e, 20)}}
 }
 
 func (s *table) from() time.Time { return s.now().AddDate(0, 0, -s.days) }
@@ -72,8 +72,6 @@ func (s *table) fill(sheet alerts.Table) tea.Cmd {
 	}
 	return nil
 }
-
-func (s *table) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, s.Init) }
 
 // filter leaves out the rows without a reading in the chosen column, where only those are asked for.
 func (s *table) filter() {
@@ -294,9 +292,6 @@ func (s *table) inSight() (last, room int) {
 
 func (s *table) View() string {
 	t := s.env.Theme
-	if !s.Loaded {
-		return s.Reading(t)
-	}
 	if len(s.rows) == 0 {
 		return "\n  nothing was noted in that time"
 	}

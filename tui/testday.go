@@ -43,7 +43,7 @@ type testDayFound struct {
 }
 
 func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
-	return &testDay{ofTank: ofTank{env: e, tank: t}, known: known, started: e.Moment(),
+	return &testDay{ofTank: newOfTank(e, t), known: known, started: e.Moment(),
 		drafts: &drafts{last: logbook.Draft{Tank: t.Name}},
 		when:   part.NewField(e, 20)}
 }
@@ -52,6 +52,9 @@ func newTestDay(e *part.Env, t logbook.Tank, known *alerts.Report) *testDay {
 func testDayOf(t logbook.Tank) part.Want { return part.OfTank(newTestDay, t, nil) }
 
 func (d *testDay) Init() tea.Cmd {
+	if d.Loaded { // what is typed stays
+		return nil
+	}
 	at, name, usual, known := d.now(), d.tank.Name, d.env.Order, d.known
 	return part.AskAnew(&d.Page, d.env, func(v *logbook.View) (found testDayFound, err error) {
 		if known != nil {
@@ -77,10 +80,6 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 			d.Message = "time is up"
 			return d.env.Ring
 		}
-	case part.ChangedMsg:
-		if !d.Loaded { // the book could not be read before
-			return d.Init()
-		}
 	case part.KeepMsg:
 		if d.HasUnsaved() {
 			return d.writeDraft()
@@ -91,9 +90,6 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 
 // fill makes the fields, and puts the cursor into the one to begin with.
 func (d *testDay) fill(found testDayFound) tea.Cmd {
-	if d.Loaded {
-		return nil
-	}
 	d.Loaded = true
 	for _, l := range d.inOrder(found.report.Findings) {
 		d.fields = append(d.fields, newTestField(d.env, found.context, l, d.testTime))

@@ -46,8 +46,6 @@ func (d *testDay) columns() testColumns {
 func (d *testDay) View() string {
 	t := d.env.Theme
 	switch {
-	case !d.Loaded:
-		return d.Reading(t)
 	case len(d.fields) == 0:
 		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band "+
 			"has its line here. esc, and then b, sets the bands.", d.W, 4)...), "\n")

@@ -23,7 +23,7 @@ type upkeep struct {
 }
 
 func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
-	return &upkeep{ofTank: ofTank{env: e, tank: t}, subject: subject}
+	return &upkeep{ofTank: newOfTank(e, t), subject: subject}
 }
 
 func (u *upkeep) Init() tea.Cmd {
@@ -36,8 +36,6 @@ func (u *upkeep) Init() tea.Cmd {
 		return alerts.UpkeepOf(v, tank, at)
 	}, u.fill)
 }
-
-func (u *upkeep) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, u.Init) }
 
 func (u *upkeep) fill(r alerts.Upkeep) tea.Cmd {
 	first := !u.Loaded
@@ -90,8 +88,6 @@ func (u *upkeep) About() part.About {
 func (u *upkeep) View() string {
 	t := u.env.Theme
 	switch {
-	case !u.Loaded:
-		return u.Reading(t)
 	case u.count() == 0:
 		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. C adds a chore that comes round "+
 			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")

@@ -30,7 +30,7 @@ type yearFound struct {
 }
 
 func newYear(e *part.Env, t logbook.Tank, as part.Place) *year {
-	y := &year{ofTank: ofTank{env: e, tank: t}, beside: as.OverTank, zoom: slices.Index(zooms(), picture.YearDays)}
+	y := &year{ofTank: newOfTank(e, t), beside: as.OverTank, zoom: slices.Index(zooms(), picture.YearDays)}
 	if i := slices.Index(zooms(), as.Days); i >= 0 {
 		y.zoom = i
 	}
@@ -65,8 +65,6 @@ func (y *year) fill(found yearFound) tea.Cmd {
 	y.Clamp(y.count())
 	return nil
 }
-
-func (y *year) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, y.Init) }
 
 func (y *year) count() int {
 	if len(y.tanks) == 0 {
@@ -129,8 +127,6 @@ func spanWords(days float64) string {
 func (y *year) View() string {
 	t := y.env.Theme
 	switch {
-	case !y.Loaded:
-		return y.Reading(t)
 	case y.count() == 0:
 		return "\n  " + t.Dim.Render(part.Cut("nothing was measured in this stretch of time: - shows a longer one", y.W-2))
 	}

@@ -176,13 +176,6 @@ func (s *bandPicker) Take(ps []logbook.Parameter) tea.Cmd {
 	return nil
 }
 
-func (s *bandPicker) Update(msg tea.Msg) tea.Cmd {
-	if s.parameters != nil {
-		return nil
-	}
-	return part.Reload(msg, s.Init) // the book could not be read before
-}
-
 func (s *bandPicker) accept() tea.Cmd {
 	bands := map[string]logbook.Band{}
 	for _, o := range s.offers {

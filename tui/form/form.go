@@ -146,8 +146,6 @@ func (f *Form) Take(d Data) tea.Cmd {
 	return nil
 }
 
-func (f *Form) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, f.Init) }
-
 func (f *Form) Commands() []part.Command {
 	if f.saving {
 		return nil

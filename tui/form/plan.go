@@ -82,8 +82,6 @@ func (p *Plan) Init() tea.Cmd {
 	})
 }
 
-func (p *Plan) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, p.Init) }
-
 // ask has the plan made that is typed, unless it is there.
 func (p *Plan) ask() tea.Cmd {
 	if p.Made && p.texts == p.Texts() || !p.known {

@@ -102,8 +102,6 @@ func (w *WhatIf) Init() tea.Cmd {
 	})
 }
 
-func (w *WhatIf) Update(msg tea.Msg) tea.Cmd { return part.Reload(msg, w.Init) }
-
 func (w *WhatIf) Commands() []part.Command {
 	nudge := func(steps float64) func() tea.Cmd {
 		return func() tea.Cmd {

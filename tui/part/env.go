@@ -26,7 +26,6 @@ type Env struct {
 	Behind  bool                    // the clock stands before the newest entry
 	Bell    io.Writer               // where the terminal's bell is rung; nil: nowhere
 	TestDay func(logbook.Tank) Want // with what a new tank goes on
-	asked   int                     // requests so far; an answer carries its number, and a late one is dropped
 }
 
 // Moment is the time the screens speak of and new entries get: now, or the as-of the program was started with.
@@ -35,12 +34,6 @@ func (e *Env) Moment() time.Time {
 		return *e.AsOf
 	}
 	return e.Now()
-}
-
-// Ask numbers a request.
-func (e *Env) Ask() int {
-	e.asked++
-	return e.asked
 }
 
 // Ask reads something of the book for a screen, which takes in what is found while it is open.
@@ -61,14 +54,6 @@ func AskAnew[T any](p *Page, e *Env, look func(v *logbook.View) (T, error), take
 		}
 		return take(found)
 	})
-}
-
-// Reload is what the Update of a screen does that only has to read the book anew when it has changed.
-func Reload(msg tea.Msg, load func() tea.Cmd) tea.Cmd {
-	if _, changed := msg.(ChangedMsg); changed {
-		return load()
-	}
-	return nil
 }
 
 // Read makes a command of one look into the book.

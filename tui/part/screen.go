@@ -14,7 +14,7 @@ import (
 
 // Screen is one page of the interface. The root model gives it the body between the title and the help line.
 type Screen interface {
-	Init() tea.Cmd
+	Init() tea.Cmd          // asks the book for what it shows: when it is opened, and when the book has changed
 	Update(tea.Msg) tea.Cmd // what comes from elsewhere; keys and the mouse come by the methods below
 	View() string
 	Base() *Page
@@ -41,6 +41,7 @@ type About struct {
 // Page is what all screens have.
 type Page struct {
 	W, H    int
+	Awaits  bool   // nothing is shown before the first answer of the book
 	Loaded  bool   // the first answer of the book has come
 	Failed  string // why it has not come; mostly what cannot be read once cannot be read for another screen either
 	Message string // what the last key led to, until the next one
@@ -49,29 +50,34 @@ type Page struct {
 }
 
 func (p *Page) Base() *Page                  { return p }
+func (*Page) Init() tea.Cmd                  { return nil }
+func (*Page) Update(tea.Msg) tea.Cmd         { return nil }
 func (*Page) Typed(tea.KeyMsg) tea.Cmd       { return nil }
 func (*Page) Click(int, int)                 {}
 func (*Page) Wheel(int, int) (tea.Cmd, bool) { return nil, false }
 
-// Reading is what is shown until the first answer of the book has come.
-func (p *Page) Reading(t *Theme) string {
-	if p.Failed == "" {
+// Shown is what a screen shows: of one that awaits the first answer of the book, that it is on its way, or why not.
+func Shown(s Screen, t *Theme) string {
+	switch p := s.Base(); {
+	case p.Loaded || !p.Awaits:
+		return s.View()
+	case p.Failed == "":
 		return "\n  " + t.Dim.Render("reading the book…")
+	default:
+		return "\n" + strings.Join(Hang("! "+p.Failed, t.Bad, 2, p.W, 0), "\n")
 	}
-	return "\n" + strings.Join(Hang("! "+p.Failed, t.Bad, 2, p.W, 0), "\n")
 }
 
 // Messages between screens and the root model.
 type (
-	OpenMsg    struct{ Want Want }    // show this on top
-	BackMsg    struct{}               // leave the screen on top
-	ExportMsg  struct{}               // list what the screen can export
-	NoticeMsg  struct{ Text string }  // something to tell in passing
-	FailedMsg  struct{ Err error }    // a command failed
-	ChangedMsg struct{}               // the book changed, here or in another process
-	KeepMsg    struct{}               // the program ends: put what is half typed into the book
-	TickMsg    struct{ At time.Time } // a second has gone by
-	AnswerMsg  struct {               // what the screen of a page asked for; nothing where it was left meanwhile
+	OpenMsg   struct{ Want Want }    // show this on top
+	BackMsg   struct{}               // leave the screen on top
+	ExportMsg struct{}               // list what the screen can export
+	NoticeMsg struct{ Text string }  // something to tell in passing
+	FailedMsg struct{ Err error }    // a command failed
+	KeepMsg   struct{}               // the program ends: put what is half typed into the book
+	TickMsg   struct{ At time.Time } // a second has gone by
+	AnswerMsg struct {               // what the screen of a page asked for; nothing where it was left meanwhile
 		To   *Page
 		Take func() tea.Cmd
 	}
