@@ -130,8 +130,8 @@ func typeForm(t *testing.T, a *app, tank logbook.Tank, row rules.Row) (doubts, c
 		f.StartAt(field[0])
 		f.Field(field[0]).Input.SetValue(field[1])
 	}
-	if f.Cautions != nil {
-		cautions = water.Briefs(f.Cautions(f))
+	if texts := water.Briefs(f.Cautions()); len(texts) > 0 {
+		cautions = texts
 		slices.Sort(cautions)
 	}
 	do(a, "ctrl+s")

@@ -43,31 +43,21 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label
 	f.intro, f.ready, f.later = intro, fillAmounts, daily
 	f.StartAt(label)
 	f.describe = describeSupplement
-	read := func(f *Form) (a entry.Addition, rises []entry.Rise, err error) {
-		a = entry.Addition{Daily: daily, Supplement: f.Value("supplement"), Note: f.Value("note")}
-		if a.Time, err = f.when(); err != nil {
-			return a, nil, err
-		}
-		rises, err = f.rises(label, a)
-		return a, rises, err
-	}
-	f.Cautions = func(f *Form) []water.Caution {
-		a, rises, _ := read(f)
-		return f.data.BewareDose(a.Supplement, rises)
-	}
-	f.doubt = func(f *Form) (doubter, error) {
-		a, rises, err := read(f)
-		entries := f.data.Entries(a, f.Value(label), rises)
-		return func(v *logbook.View) ([]string, error) { return entry.DoubtRises(v, entries) }, err
-	}
-	f.save = func(f *Form) (saver, error) {
-		a, rises, err := read(f)
+	f.read = func(f *Form) (typed, error) {
+		at, err := f.when()
+		a := entry.Addition{Daily: daily, Time: at, Supplement: f.Value("supplement"), Note: f.Value("note")}
+		rises, err2 := f.rises(label, a)
 		said := "dose of " + risesText(rises) + " in the book"
 		if daily {
 			said = "dosing of " + risesText(rises) + " a day in the book"
 		}
 		entries := f.data.Entries(a, f.Value(label), rises)
-		return f.adding(said, words.Of(entries, func(e logbook.Entry) logbook.Record { return e })...), err
+		return typed{
+			save:     f.adding(said, words.Of(entries, func(e logbook.Entry) logbook.Record { return e })...),
+			doubts:   []string{entry.Later(at, f.now())},
+			asks:     func(v *logbook.View) ([]string, error) { return entry.DoubtRises(v, entries) },
+			cautions: f.data.BewareDose(a.Supplement, rises),
+		}, cmp.Or(err, err2)
 	}
 	return f
 }
@@ -122,18 +112,15 @@ func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 			return "", err
 		}},
 		whenField(), &formField{label: "note"})
-	f.doubt = func(f *Form) (doubter, error) {
-		_, doubts, err := f.levels(f.Value("new water"))
-		_, doubt, _ := f.share()
-		return doubting(append(doubts, doubt)...), err
-	}
-	f.save = func(f *Form) (saver, error) {
-		w := logbook.WaterChange{Tank: t.Name, Note: f.Value("note")}
-		var errs [3]error
-		w.Fraction, _, errs[0] = f.share()
-		w.New, _, errs[1] = f.levels(f.Value("new water"))
-		w.Time, errs[2] = f.when()
-		return f.adding(fmt.Sprintf("water change of %.3g %% in the book", w.Fraction*100), w), cmp.Or(errs[:]...)
+	f.read = func(f *Form) (typed, error) {
+		share, doubt, err1 := f.share()
+		levels, doubts, err2 := f.levels(f.Value("new water"))
+		at, err3 := f.when()
+		return typed{
+			save: f.adding(fmt.Sprintf("water change of %.3g %% in the book", share*100),
+				logbook.WaterChange{Time: at, Tank: t.Name, Fraction: share, New: levels, Note: f.Value("note")}),
+			doubts: append(doubts, doubt),
+		}, cmp.Or(err1, err2, err3)
 	}
 	return f
 }
@@ -167,12 +154,11 @@ func NewEvent(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "of", hint: "which animal or thing"},
 		&formField{label: "tags", hint: "words to find it by"},
 		whenField())
-	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("what") + " " + f.Value("of")) }
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		at, err := f.when()
 		tags := strings.FieldsFunc(f.Value("tags"), func(r rune) bool { return r == ',' || r == ' ' })
-		return f.adding("event in the book",
-			logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}), err
+		e := logbook.Event{Time: at, Tank: t.Name, Tags: tags, Subject: f.Value("of"), Text: f.Value("what")}
+		return typed{save: f.adding("event in the book", e), cautions: water.WorkCautions(e.Text + " " + e.Subject)}, err
 	}
 	return f
 }

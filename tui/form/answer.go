@@ -26,14 +26,11 @@ func NewSnooze(e *part.Env, t logbook.Tank, ack logbook.Acknowledgement) *Form {
 			return "until " + words.Weekday(ack.Time.Add(part.Hours(24*days))), nil
 		}}, &formField{label: "note"})
 	f.intro = "Not to ask about " + words.Alert(ack) + " before then."
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		days, err := daysOf(f.Value("days"))
 		a := ack
 		a.Until, a.Note = ack.Time.Add(part.Hours(24*days)), f.Value("note")
-		return func(b *logbook.Book) (tea.Msg, error) {
-			_, err := b.Append(a)
-			return f.done("snoozed until " + words.Weekday(a.Until)), err
-		}, err
+		return typed{save: f.adding("snoozed until "+words.Weekday(a.Until), a)}, err
 	}
 	return f
 }
@@ -49,9 +46,11 @@ func NewStrike(e *part.Env, w part.Lines) *Form {
 	f := newForm(e, w.Tank, "strike", &formField{label: "why", hint: "in a few words", choices: strikeReasons(),
 		check: needed("why is it struck?")})
 	f.intro = "Strikes " + w.What + " of " + momentOf(w) + ". It stays readable; it no longer counts."
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		all := words.Of(w.Entries, func(e logbook.Entry) logbook.Correction { return logbook.Correction{Old: e.EntryID()} })
-		return f.correcting("struck", func(*logbook.View) ([]logbook.Correction, error) { return all, nil }), nil
+		return typed{save: f.correcting("struck", func(*logbook.View) ([]logbook.Correction, []string, error) {
+			return all, nil, nil
+		})}, nil
 	}
 	return f
 }
@@ -66,10 +65,13 @@ func momentOf(w part.Lines) string {
 }
 
 // correcting is a saver that strikes lines, and notes what stands in their places.
-func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Correction, error)) saver {
+func (f *Form) correcting(said string, find func(*logbook.View) ([]logbook.Correction, []string, error)) saver {
 	s := logbook.Strike{Time: f.now().Truncate(time.Second), Why: f.Value("why")}
 	return func(b *logbook.Book) (tea.Msg, error) {
-		all, err := logbook.Seen(b, find)
+		all, err := logbook.Seen(b, func(v *logbook.View) ([]logbook.Correction, error) {
+			all, _, err := find(v)
+			return all, err
+		})
 		if err == nil {
 			_, err = b.Correct(s, all...)
 		}
@@ -118,28 +120,19 @@ func NewCorrection(e *part.Env, w part.Lines) *Form {
 	if slices.ContainsFunc(w.Entries, func(e logbook.Entry) bool { return !e.When().Equal(w.Entries[0].When()) }) {
 		f.intro += " A new time is that of this one; those of other moments move as far."
 	}
-	mended := func(f *Form) func(v *logbook.View) ([]logbook.Correction, []string, error) {
+	f.read = func(f *Form) (typed, error) {
 		m := entry.Mending{Tank: f.changed("tank"), When: f.changed(whenLabel)}
 		if is {
 			m.Value, m.Parameter, m.Method, m.Note = f.changed("new value"), f.changed("parameter"), f.changed("method"),
 				f.changed("note")
 		}
 		now := f.now()
-		return func(v *logbook.View) ([]logbook.Correction, []string, error) { return m.Lines(v, w.Entries, now) }
-	}
-	f.doubt = func(f *Form) (doubter, error) {
-		find := mended(f)
-		return func(v *logbook.View) ([]string, error) {
-			_, doubts, err := find(v)
-			return doubts, err
-		}, nil
-	}
-	f.save = func(f *Form) (saver, error) {
-		find := mended(f)
-		return f.correcting("corrected, what was noted is struck", func(v *logbook.View) ([]logbook.Correction, error) {
-			all, _, err := find(v)
-			return all, err
-		}), nil
+		find := func(v *logbook.View) ([]logbook.Correction, []string, error) { return m.Lines(v, w.Entries, now) }
+		return typed{save: f.correcting("corrected, what was noted is struck", find),
+			asks: func(v *logbook.View) ([]string, error) {
+				_, doubts, err := find(v)
+				return doubts, err
+			}}, nil
 	}
 	return f
 }

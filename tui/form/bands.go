@@ -91,25 +91,20 @@ func NewBand(e *part.Env, t logbook.Tank, parameter string, every float64) *Form
 		f.hintUnit()
 	}
 	f.intro = "Where you want it. All three numbers are in the unit below; leave out what you do not want watched."
-	f.doubt = func(f *Form) (doubter, error) {
+	f.read = func(f *Form) (typed, error) {
 		b, err := f.band()
 		if err != nil {
-			return nil, err
+			return typed{}, err
 		}
 		p, _ := f.parameter()
 		warnings, err := logbook.CheckBand(p, b)
-		return doubting(warnings...), err
-	}
-	f.save = func(f *Form) (saver, error) {
-		b, err := f.band()
-		p, _ := f.parameter()
-		return f.changing("band of "+p.Name+" set", func(t *logbook.Tank) {
+		return typed{doubts: warnings, save: f.changing("band of "+p.Name+" set", func(t *logbook.Tank) {
 			if b == (logbook.Band{Unit: b.Unit}) {
 				delete(t.Bands, p.Name)
 				return
 			}
 			t.Bands[p.Name] = b
-		}), err
+		})}, err
 	}
 	return f
 }

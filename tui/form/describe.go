@@ -53,25 +53,15 @@ func NewSupplement(e *part.Env, t logbook.Tank, name string) *Form {
 	if name != "" {
 		f.StartAt("label")
 	}
-	f.Cautions = func(f *Form) []water.Caution {
-		s, _, err := f.newSupplement()
+	f.read = func(f *Form) (typed, error) {
+		s, why, err := f.newSupplement()
 		if err != nil {
-			return nil
+			return typed{}, err
 		}
-		list := alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters)
-		slices.Reverse(list) // its own first: there may be room for few
-		return list
-	}
-	f.doubt = func(f *Form) (doubter, error) {
-		_, why, err := f.newSupplement()
-		return doubting(why), err
-	}
-	f.save = func(f *Form) (saver, error) {
-		s, _, err := f.newSupplement()
-		if err != nil {
-			return nil, err
-		}
-		return f.adding(part.Clean(s.Name)+" described: raises "+words.Raises(s, f.data.Parameters), s), nil
+		cautions := alerts.CautionsOf(s, f.data.Supplements, f.data.Parameters)
+		slices.Reverse(cautions) // its own first: there may be room for few
+		said := part.Clean(s.Name) + " described: raises " + words.Raises(s, f.data.Parameters)
+		return typed{save: f.adding(said, s), doubts: []string{why}, cautions: cautions}, nil
 	}
 	return f
 }
@@ -180,9 +170,9 @@ func NewMethod(e *part.Env, t logbook.Tank, parameter string) *Form {
 		f.Field("unit").hint = p.ShownUnit()
 		f.Field("name").choices = f.data.MethodNames(p)
 	}
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		m, err := f.newMethod()
-		return f.adding("method "+part.Clean(m.Name)+" described", m), err
+		return typed{save: f.adding("method "+part.Clean(m.Name)+" described", m)}, err
 	}
 	return f
 }

@@ -30,17 +30,16 @@ func NewExport(e *part.Env, x part.Export, of part.Exported) *Form {
 	if x.OfSeries {
 		f.intro = "The " + x.Name + ", of " + part.Clean(of.Parameter) + "."
 	}
-	f.doubt = func(f *Form) (doubter, error) {
+	f.read = func(f *Form) (typed, error) {
 		bare, _ := exportPath(folder, f.Value("file"), "")
 		path, err := exportPath(folder, f.Value("file"), x.Suffix)
-		return func(*logbook.View) ([]string, error) { return doubtFile(bare, path) }, err
-	}
-	f.save = func(f *Form) (saver, error) {
-		path, err := exportPath(folder, f.Value("file"), x.Suffix)
 		replace := f.Question() != ""
-		return func(*logbook.Book) (tea.Msg, error) {
-			err := x.Write(of, path, replace)
-			return f.done(part.Clean(filepath.Base(path)) + " is in " + part.Clean(filepath.Dir(path))), err
+		return typed{
+			save: func(*logbook.Book) (tea.Msg, error) {
+				err := x.Write(of, path, replace)
+				return f.done(part.Clean(filepath.Base(path)) + " is in " + part.Clean(filepath.Dir(path))), err
+			},
+			asks: func(*logbook.View) ([]string, error) { return doubtFile(bare, path) },
 		}, err
 	}
 	return f

@@ -28,13 +28,11 @@ type Form struct {
 	Fields   []*formField
 	At       int
 	data     Data
-	known    bool                         // data has come
-	ready    func(*Form)                  // called once the book's lists are there
-	save     func(*Form) (saver, error)   // the saver beside an error is not used; nil: nothing is to be saved
-	doubt    func(*Form) (doubter, error) // nil: what the fields accept is saved without a question
-	Cautions func(*Form) []water.Caution  // what to beware of with what is typed; nil: nothing
-	describe func(*Form) part.Want        // describes what the form names; nil: nothing is to be described
-	later    bool                         // what is noted may begin in time to come
+	known    bool                       // data has come
+	ready    func(*Form)                // called once the book's lists are there
+	read     func(*Form) (typed, error) // beside an error only cautions are used; nil: nothing is to be saved
+	describe func(*Form) part.Want      // describes what the form names; nil: nothing is to be described
+	later    bool                       // what is noted may begin in time to come
 	saving   bool
 	doubts   string // what has to be asked once about doubted
 	doubted  string // everything typed, as it was asked about
@@ -169,7 +167,7 @@ func (f *Form) Commands() []part.Command {
 			return part.Open(f.describe(f))
 		}).Foot(6))...)
 	}
-	if last && f.save != nil {
+	if last && f.read != nil {
 		rows[0].Place = 0
 		finish := func() tea.Cmd { // which answers no question: enter is pressed too easily
 			if f.Question() != "" {
@@ -212,14 +210,21 @@ func (f *Form) About() part.About {
 	if f.tank.Name != "" {
 		a.Title = part.Clean(f.tank.Name) + " · " + f.title
 	}
-	if f.Cautions != nil {
-		a.Cautions = words.Of(f.Cautions(f), func(c water.Caution) string { return c.Text })
-	}
+	a.Cautions = words.Of(f.Cautions(), func(c water.Caution) string { return c.Text })
 	return a
 }
 
+// Cautions are what to beware of with what is typed.
+func (f *Form) Cautions() []water.Caution {
+	if f.read == nil {
+		return nil
+	}
+	x, _ := f.read(f)
+	return x.cautions
+}
+
 func (f *Form) HasUnsaved() bool {
-	return f.save != nil && slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
+	return f.read != nil && slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.Input.Value() != x.initial })
 }
 
 // Opens is a row's way to a form of a tank that needs no more than a name: of a parameter, a chore or a supplement; "":

@@ -49,7 +49,6 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	if of.MaxRise > 0 {
 		p.Field("most a day").hint = words.Rise(of, of.MaxRise) + ", the usual"
 	}
-	p.Cautions = func(*Form) []water.Caution { return p.Answer.Cautions() }
 	p.describe = describeSupplement
 	return p
 }
@@ -66,6 +65,12 @@ func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64
 		}
 		return says(of, v), nil
 	}
+}
+
+func (p *Plan) About() part.About {
+	a := p.Form.About()
+	a.Cautions = words.Of(p.Answer.Cautions(), func(c water.Caution) string { return c.Text })
+	return a
 }
 
 func (p *Plan) Init() tea.Cmd {

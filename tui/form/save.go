@@ -6,14 +6,25 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
-	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/tui/part"
 )
 
+// typed is what stands in the fields, read.
+type typed struct {
+	save     saver
+	doubts   []string        // what is unlikely about it, so that it is asked about once; "": nothing
+	asks     doubter         // likewise, of what only the book tells; nil: nothing
+	cautions []water.Caution // what to beware of
+}
+
 // saver puts what was typed into the book and answers with what is to be done then.
 type saver func(b *logbook.Book) (tea.Msg, error)
+
+// doubter says in sentences what is unlikely about what was typed; what cannot be at all is its error.
+type doubter func(v *logbook.View) ([]string, error)
 
 func (f *Form) adding(said string, rs ...logbook.Record) saver {
 	for i, rec := range rs {
@@ -36,19 +47,6 @@ func (f *Form) changing(said string, change func(*logbook.Tank)) saver {
 
 func (f *Form) done(said string) tea.Msg { return part.DoneMsg{S: f, Notice: said, Changed: true} }
 
-// doubter says in sentences what is unlikely about what was typed, so that it is asked about once; what cannot be at
-// all is its error.
-type doubter func(v *logbook.View) ([]string, error)
-
-// doubting is a doubter that needs no book; "" is no doubt.
-func doubting(whys ...string) doubter {
-	return func(*logbook.View) ([]string, error) { return told(whys...), nil }
-}
-
-func told(texts ...string) []string {
-	return slices.DeleteFunc(texts, func(text string) bool { return text == "" })
-}
-
 func (f *Form) trySave() tea.Cmd {
 	for i, x := range f.Fields {
 		if _, err := f.judge(x); err != nil {
@@ -57,39 +55,29 @@ func (f *Form) trySave() tea.Cmd {
 			return nil
 		}
 	}
-	save, err := f.save(f)
+	x, err := f.read(f)
 	if err != nil {
-		f.Message = part.Clean(err.Error())
+		f.Message = part.RefusalText(err)
 		return nil
 	}
-	var doubt doubter
-	var doubts []string
-	if f.Question() == "" {
-		if f.later {
-			at, _ := f.when()
-			doubts = told(entry.Later(at, f.now()))
-		}
-		if f.doubt != nil {
-			if doubt, err = f.doubt(f); err != nil {
-				f.Message = part.RefusalText(err)
-				return nil
-			}
-		}
+	if f.Question() != "" { // it is answered by this
+		x.doubts, x.asks = nil, nil
 	}
 	f.saving = true
 	book, typed := f.env.Book, f.Texts()
 	return func() tea.Msg {
-		if doubt != nil {
-			more, err := logbook.Seen(book, doubt)
+		if x.asks != nil {
+			more, err := logbook.Seen(book, x.asks)
 			if err != nil {
 				return f.notSaved(func() { f.Message = part.RefusalText(err) })
 			}
-			doubts = append(doubts, more...)
+			x.doubts = append(x.doubts, more...)
 		}
+		doubts := slices.DeleteFunc(x.doubts, func(text string) bool { return text == "" })
 		if len(doubts) > 0 {
 			return f.notSaved(func() { f.Ask(part.Clean(strings.Join(doubts, "; ")), typed) })
 		}
-		msg, err := save(book)
+		msg, err := x.save(book)
 		if err != nil {
 			return f.notSaved(func() { f.Message = part.RefusalText(err) })
 		}

@@ -40,14 +40,13 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 		{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
 		{label: "litres", hint: "net water volume, if known", check: readable(litres)},
 		{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)}}, more...)...)
-	f.doubt = doubtVolume
-	f.save = func(f *Form) (saver, error) {
-		v, err := litres(f.Value("litres"))
+	f.read = func(f *Form) (typed, error) {
+		v, doubt, err := f.volume()
 		made, like := logbook.Tank{Name: f.Value("name"), VolumeL: v, Timezone: f.Value("time zone")}, ""
 		if len(more) > 0 {
 			like = f.Value("like")
 		}
-		return func(b *logbook.Book) (tea.Msg, error) {
+		return typed{doubts: []string{doubt}, save: func(b *logbook.Book) (tea.Msg, error) {
 			_, err := b.Update(func(v *logbook.View) ([]logbook.Record, error) {
 				switch there, err := v.Tank(made.Name); {
 				case err == nil && !there.InUse(e.Moment()):
@@ -71,7 +70,7 @@ func settingUp(e *part.Env, more ...*formField) *Form {
 			}
 			return part.DoneMsg{S: f, Notice: part.Clean(made.Name) + " is set up", Changed: true,
 				Then: part.OfTank(NewBandPicker, made, nil)}, err
-		}, err
+		}}, err
 	}
 	return f
 }
@@ -100,23 +99,22 @@ func NewTankChange(e *part.Env, t logbook.Tank, _ string) *Form {
 				return "", errors.New("yes or no?")
 			}})
 	f.StartAt("litres")
-	f.doubt = doubtVolume
-	f.save = func(f *Form) (saver, error) {
-		v, err := litres(f.Value("litres"))
+	f.read = func(f *Form) (typed, error) {
+		v, doubt, err := f.volume()
 		zone, since, about := f.Value("time zone"), f.Value("since"), f.Value("about")
 		name, inUse, at := f.Value("name"), f.Value("in use") == used[true], e.Moment()
 		change := f.changing(part.Clean(name)+" is changed", func(t *logbook.Tank) {
 			t.VolumeL, t.Timezone, t.Since, t.About = v, zone, since, about
 			t.SetUse(inUse, at)
 		})
-		return func(b *logbook.Book) (tea.Msg, error) {
+		return typed{doubts: []string{doubt}, save: func(b *logbook.Book) (tea.Msg, error) {
 			if name != t.Name {
 				if _, err := b.RenameTank(t.Name, name, at); err != nil {
 					return nil, err
 				}
 			}
 			return change(b)
-		}, err
+		}}, err
 	}
 	return f
 }
@@ -125,9 +123,14 @@ func NewTankChange(e *part.Env, t logbook.Tank, _ string) *Form {
 func NewWho(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "who tests", &formField{label: "who", initial: e.Who, hint: "nobody is named"})
 	f.intro = "This name is noted with every entry from now on, until you leave; who = \"…\" in the settings keeps one."
-	f.save = func(f *Form) (saver, error) {
-		e.Who = f.Value("who")
-		return func(*logbook.Book) (tea.Msg, error) { return part.DoneMsg{S: f}, nil }, nil
+	f.read = func(f *Form) (typed, error) {
+		who := f.Value("who")
+		return typed{save: func(*logbook.Book) (tea.Msg, error) {
+			return part.AnswerMsg{To: &f.Page, Take: func() tea.Cmd {
+				e.Who = who
+				return func() tea.Msg { return part.DoneMsg{S: f} }
+			}}, nil
+		}}, nil
 	}
 	return f
 }
@@ -159,8 +162,9 @@ func litres(text string) (float64, error) {
 	return v, err
 }
 
-func doubtVolume(f *Form) (doubter, error) {
+// volume reads the net volume of a tank, in litres, and says why it may be a slip.
+func (f *Form) volume() (v float64, doubt string, err error) {
 	text := f.Value("litres")
-	v, err := litres(text)
-	return doubting(f.data.DoubtVolume(text, v)), err
+	v, err = litres(text)
+	return v, f.data.DoubtVolume(text, v), err
 }

@@ -27,17 +27,16 @@ func NewRefill(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 			}},
 		whenField(), &formField{label: "note"})
 	f.intro = "How much of " + part.Clean(s.Name) + " there is, after filling up or when looked at."
-	f.Cautions = func(f *Form) []water.Caution {
-		of, _ := f.data.Supplement(s.Supplement)
-		return alerts.BewareRefill(of, f.data.Supplements)
-	}
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		v, err1 := there(f.Value("there now"))
 		expires, err2 := entry.Expiry(f.Value("expires"))
 		at, err3 := f.when()
-		return f.adding(part.Clean(s.Name)+": in the book",
+		of, _ := f.data.Supplement(s.Supplement)
+		return typed{
+			save: f.adding(part.Clean(s.Name)+": in the book",
 				logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}),
-			cmp.Or(err1, err2, err3)
+			cautions: alerts.BewareRefill(of, f.data.Supplements),
+		}, cmp.Or(err1, err2, err3)
 	}
 	return f
 }
@@ -59,18 +58,18 @@ func NewStock(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "also for", hint: "other tanks that it serves, with commas"},
 		&formField{label: "per day", hint: "or: so much a day", check: readable(perDay)},
 		&formField{label: "there now", hint: "so many of the unit"})
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		s, err := f.newStock()
 		if err != nil {
-			return nil, err
+			return typed{}, err
 		}
 		text := f.Value("there now")
 		if text == "" {
-			return f.adding(part.Clean(s.Name)+": enter tells how much there is", s), nil
+			return typed{save: f.adding(part.Clean(s.Name)+": enter tells how much there is", s)}, nil
 		}
 		v, err := entry.There(s, text)
-		return f.adding(part.Clean(s.Name)+" in the book", s,
-			logbook.Refill{Time: f.now().Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v}), err
+		return typed{save: f.adding(part.Clean(s.Name)+" in the book", s,
+			logbook.Refill{Time: f.now().Truncate(time.Second), Tank: t.Name, Stock: s.Name, Amount: v})}, err
 	}
 	return f
 }
@@ -125,15 +124,6 @@ func NewChoreDone(e *part.Env, t logbook.Tank, name string) *Form {
 				return "", nil
 			}},
 		whenField(), &formField{label: "note"})
-	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("chore")) }
-	isNew := func(f *Form) bool { return !slices.Contains(f.Field("chore").choices, f.Value("chore")) }
-	f.doubt = func(f *Form) (doubter, error) {
-		if !isNew(f) {
-			return nil, nil
-		}
-		return doubting(fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?",
-			f.Value("chore"))), nil
-	}
 	f.ready = func(f *Form) {
 		if len(f.data.chores) == 0 {
 			f.intro = "There is no chore yet. C sets up one that comes round again; what is named here becomes one without a " +
@@ -143,14 +133,18 @@ func NewChoreDone(e *part.Env, t logbook.Tank, name string) *Form {
 			f.set("chore", f.data.chores[0].Name)
 		}
 	}
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		at, err := f.when()
 		name := f.Value("chore")
+		x := typed{cautions: water.WorkCautions(name)}
 		rs := []logbook.Record{logbook.ChoreDone{Time: at, Tank: t.Name, Chore: name, Note: f.Value("note")}}
-		if isNew(f) {
+		if !slices.Contains(f.Field("chore").choices, name) {
 			rs = append([]logbook.Record{logbook.Chore{Tank: t.Name, Name: name}}, rs...)
+			x.doubts = append(x.doubts,
+				fmt.Sprintf("there is no chore %q yet: is it a new one, or another name of one you have?", name))
 		}
-		return f.adding(name+" done, in the book", rs...), err
+		x.save = f.adding(name+" done, in the book", rs...)
+		return x, err
 	}
 	return f
 }
@@ -166,10 +160,10 @@ func NewChore(e *part.Env, t logbook.Tank, _ string) *Form {
 			}
 			return fmt.Sprintf("every %g days", days), nil
 		}})
-	f.Cautions = func(f *Form) []water.Caution { return water.WorkCautions(f.Value("chore")) }
-	f.save = func(f *Form) (saver, error) {
+	f.read = func(f *Form) (typed, error) {
 		days, err := daysOf(f.Value("every"))
-		return f.adding("chore in the book", logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}), err
+		c := logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}
+		return typed{save: f.adding("chore in the book", c), cautions: water.WorkCautions(c.Name)}, err
 	}
 	return f
 }

@@ -85,10 +85,7 @@ func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
 
 // cautions are what to beware of, each whole, as far as there is room.
 func (f *Form) cautions(room int) (rows []string) {
-	if f.Cautions == nil {
-		return nil
-	}
-	for _, text := range water.Briefs(f.Cautions(f)) {
+	for _, text := range water.Briefs(f.Cautions()) {
 		lines := f.caution(text)
 		if len(rows)+len(lines) > room {
 			break
