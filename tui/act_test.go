@@ -242,6 +242,16 @@ func TestAlertLeadsToTheAct(t *testing.T) {
 	}
 }
 
+// An answer to an alert says who gave it.
+func TestAnswerSaysByWhom(t *testing.T) {
+	a := exampleApp(t, true, 80, 24)
+	a.env.Who = "Ana"
+	l := newAlertList(a.env, a.home)
+	if got := l.answer(l.alerts[0]).Who; got != "Ana" {
+		t.Errorf("the answer is by %q", got)
+	}
+}
+
 // A test day that is asked for by a parameter begins there.
 func TestTestDayBeginsWithWhatIsAsked(t *testing.T) {
 	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})

@@ -151,7 +151,7 @@ func (a *alertList) testDay(x alerts.Alert) part.Want {
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
 		Time: a.env.Moment().In(a.reports[x.Tank].Tank.Zone()).Truncate(time.Second),
-		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule),
+		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule), Who: a.env.Who,
 	}
 }
 
