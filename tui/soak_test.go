@@ -33,8 +33,8 @@ type soak struct {
 }
 
 // TestSoak presses random keys on every screen, types nonsense and sense, and gives the window any size. Whatever
-// comes of it: every screen fits, what was noted stays in the book, the keeper is told of every save, the book is sound,
-// and undo leads back to what stood there when the sitting began.
+// comes of it: every screen fits, what was noted stays in the book, the keeper is told of every save, the book is
+// sound, and undo leads back to what stood there when the sitting began.
 func TestSoak(t *testing.T) {
 	saves, screens := 0, map[string]bool{}
 	for seed := range uint64(*soaks) {
