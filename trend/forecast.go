@@ -31,10 +31,8 @@ func (f *belief) forecast(ahead []Input) []ForecastPoint {
 
 // point is the level's distribution now, said as a forecast.
 func (f *belief) point(days float64) ForecastPoint {
-	s := f.levelSpread(f.members)
-	q := s.quantiles(lowQuantile, highQuantile)
-	mean := s.trimmedMean(lowQuantile, highQuantile)
-	return ForecastPoint{Days: days, Mean: min(max(mean, q[0]), q[1]), Lo: q[0], Hi: q[1]}
+	q := f.levelSpread(f.members).quantiles(lowQuantile, 0.5, highQuantile)
+	return ForecastPoint{Days: days, Mean: q[1], Lo: q[0], Hi: q[2]}
 }
 
 const (

@@ -128,17 +128,3 @@ func (s levelSpread) quantiles(chances ...float64) []float64 {
 	}
 	return out
 }
-
-// trimmedMean is the mean level, in canonical units, over the part of the distribution between two of its quantiles.
-func (s levelSpread) trimmedMean(low, high float64) float64 {
-	low, high = low*s.total(), high*s.total()
-	below, mass, sum := 0.0, 0.0, 0.0
-	for i, p := range s.p {
-		if part := min(below+p, high) - max(below, low); part > 0 {
-			mass += part
-			sum += part * s.level(float64(s.lo+i))
-		}
-		below += p
-	}
-	return sum / mass
-}
