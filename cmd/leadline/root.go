@@ -67,6 +67,7 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 	root := newRoot(a)
 	if len(args) > 0 && strings.HasPrefix(args[0], cobra.ShellCompRequestCmd) {
 		a.Lenient = true // a shell that asks gets an answer, or none
+		usage.Describe(root)
 		describePlainly(root)
 	}
 	root.SetArgs(args)
@@ -114,7 +115,6 @@ func newRoot(a *app.App) *cobra.Command {
 	version := false
 	root := &cobra.Command{
 		Use:           "leadline",
-		Short:         "a logbook for the water of coral aquariums that warns before nitrate or phosphate reach zero",
 		Args:          usage.NoArguments,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -153,7 +153,7 @@ func newRoot(a *app.App) *cobra.Command {
 	root.SetCompletionCommandGroupID("keep")
 	inGroup(root, "keep", about.Commands(a, documents())...) // once the others are there
 	for _, c := range usage.HelpAndCompletion(root) {
-		a.PrintsWords("", c)
+		a.Prints(app.Words(""), c)
 	}
 	help := root.HelpFunc()
 	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {

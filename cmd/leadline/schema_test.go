@@ -183,13 +183,18 @@ func publishing(now func() time.Time) []string {
 	return slices.Sorted(maps.Keys(a.Published()))
 }
 
-// TestEveryCommandSaysItsJSON: a command either publishes what --json prints, or refuses the flag.
-func TestEveryCommandSaysItsJSON(t *testing.T) {
+// TestEveryCommandIsTold: a command says in short what it does, and either publishes what --json prints or refuses the
+// flag.
+func TestEveryCommandIsTold(t *testing.T) {
 	a := &app.App{Out: bufio.NewWriter(io.Discard), Env: func(string) string { return "" }, Now: time.Now}
 	root := newRoot(a)
+	usage.Describe(root)
 	n := 0
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {
+		if cmd.Short == "" {
+			t.Errorf("help.txt does not say in short what %s does", cmd.CommandPath())
+		}
 		name := strings.TrimPrefix(cmd.CommandPath(), "leadline ")
 		_, told := a.Shapes[cmd]
 		switch {

@@ -23,7 +23,6 @@ import (
 	"leadline/cmd/internal/plain"
 	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 	"leadline/testdata/demo"
 	"leadline/tui"
@@ -144,9 +143,8 @@ func placeFile(a *app.App, demo bool) string {
 }
 
 func newDemo(a *app.App) *cobra.Command {
-	return a.Prints(look.StatusJSON{},
-		usage.CommandOf("demo", "look around in an invented logbook; your own is not touched",
-			func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) }))
+	return a.CommandOf("demo", look.StatusJSON{},
+		func(cmd *cobra.Command, _ []string) error { return showDemo(cmd.Context(), a) })
 }
 
 func showDemo(ctx context.Context, a *app.App) error {

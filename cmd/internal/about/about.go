@@ -21,8 +21,7 @@ func Commands(a *app.App, documents []Document) []*cobra.Command {
 }
 
 func newVersion(a *app.App) *cobra.Command {
-	return a.Prints(shape.Version{}, usage.Command("version",
-		"what was built, from which sources", func([]string) error { return PrintVersion(a) }))
+	return a.Command("version", shape.Version{}, func([]string) error { return PrintVersion(a) })
 }
 
 // PrintVersion prints what was built.
@@ -45,8 +44,7 @@ func PrintVersion(a *app.App) error {
 func newSchema(a *app.App) *cobra.Command {
 	names := slices.Sorted(maps.Keys(a.Published()))
 	return &cobra.Command{
-		Use:   "schema COMMAND",
-		Short: "the JSON Schema of what a command prints with --json",
+		Use: "schema COMMAND",
 		Long: `The JSON Schema (draft 2020-12) of what a command prints with --json: one of
 ` + strings.Join(names, ", ") + `.
 Fields may be added later, never renamed or dropped. What is unknown is null. An error is then the

@@ -20,17 +20,14 @@ import (
 )
 
 func newMan(a *app.App, documents []Document) *cobra.Command {
-	return a.PrintsWords("leadline COMMAND --help says the same", &cobra.Command{
-		Use:   "man FOLDER",
-		Short: "write the manual pages into a folder",
-		RunE: func(cmd *cobra.Command, args []string) error {
+	return a.CommandOf("man FOLDER", app.Words("leadline COMMAND --help says the same"),
+		func(cmd *cobra.Command, args []string) error {
 			n, err := writeManual(a, cmd.Root(), documents, args[0])
 			if err == nil {
 				a.Say("%s in %s", words.Plural(n, "page", "pages"), args[0])
 			}
 			return err
-		},
-	})
+		})
 }
 
 func writeManual(a *app.App, root *cobra.Command, documents []Document, folder string) (pages int, err error) {

@@ -227,10 +227,9 @@ func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) erro
 
 // NewHistory is a command that prints what was noted of a definition of a tank, the newest last; of the tank itself,
 // where field is not empty, of that alone.
-func NewHistory(a *App, use, short string,
-	find func(v *logbook.View, t logbook.Tank, args []string) (def logbook.Record, field string,
-		err error)) *cobra.Command {
-	return a.PrintsRecords(usage.Command(use, short, func(args []string) error {
+func NewHistory(a *App, use string, find func(v *logbook.View, t logbook.Tank, args []string) (def logbook.Record,
+	field string, err error)) *cobra.Command {
+	return a.Command(use, shape.Records{}, func(args []string) error {
 		if strings.Contains(use, "[") && len(args) == strings.Count(use, " ") { // the tank is named
 			a.TankFlag = args[0]
 		}
@@ -260,10 +259,21 @@ func NewHistory(a *App, use, short string,
 			}
 			return []string{when, s.Who, known.Step(s)}
 		})
-	}))
+	})
 }
 
-// Prints notes what a command prints with --json; of hindcast and of demand --hindcast it is one line.
+// Command makes a command and notes what it prints with --json: a shape, which of hindcast and of demand --hindcast is
+// that of one line, or Words.
+func (a *App) Command(use string, prints any, do func(args []string) error) *cobra.Command {
+	return a.CommandOf(use, prints, func(_ *cobra.Command, args []string) error { return do(args) })
+}
+
+// CommandOf makes a command that has to know more of how it was called than its arguments.
+func (a *App) CommandOf(use string, prints any, do func(cmd *cobra.Command, args []string) error) *cobra.Command {
+	return a.Prints(prints, &cobra.Command{Use: use, RunE: do})
+}
+
+// Prints notes what a command prints with --json.
 func (a *App) Prints(shape any, cmd *cobra.Command) *cobra.Command {
 	if a.Shapes == nil {
 		a.Shapes = map[*cobra.Command]any{}
@@ -272,23 +282,15 @@ func (a *App) Prints(shape any, cmd *cobra.Command) *cobra.Command {
 	return cmd
 }
 
-func (a *App) PrintsRecords(cmd *cobra.Command) *cobra.Command {
-	return a.Prints([]shape.Record{}, cmd)
-}
-
-// PrintsWords notes that the results of a command are a file or a line for people, and what has the numbers instead.
-func (a *App) PrintsWords(instead string, cmd *cobra.Command) *cobra.Command {
-	return a.Prints(wordsOnly(instead), cmd)
-}
-
-// wordsOnly is the shape of what is no JSON: the hint of a command that refuses --json.
-type wordsOnly string
+// Words are what a command prints whose results are a file or a line for people. The text is the hint of its refusal of
+// --json: what has the numbers instead.
+type Words string
 
 // Published are the shapes of what --json prints, by command, and that of an error.
 func (a *App) Published() map[string]any {
 	all := map[string]any{"error": shape.Failure{}}
 	for cmd, shape := range a.Shapes {
-		if _, words := shape.(wordsOnly); !words {
+		if _, words := shape.(Words); !words {
 			all[nameOf(cmd)] = shape
 		}
 	}
@@ -303,7 +305,7 @@ func nameOf(cmd *cobra.Command) string {
 // RefuseJSON makes --json wrong usage where nothing is printed as JSON, rather than have a script take words for it.
 func (a *App) RefuseJSON() {
 	for cmd, shape := range a.Shapes {
-		instead, words := shape.(wordsOnly)
+		instead, words := shape.(Words)
 		if does := cmd.RunE; words && does != nil {
 			cmd.RunE = func(cmd *cobra.Command, args []string) error {
 				if a.JSON {

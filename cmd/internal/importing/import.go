@@ -41,16 +41,12 @@ type importOptions struct {
 
 func newImport(a *app.App) *cobra.Command {
 	var opt importOptions
-	cmd := a.Prints(importedJSON{}, &cobra.Command{
-		Use:   "import FILE|-",
-		Short: "read a table (CSV, xlsx, ods) or JSON Lines into the book, all of it or nothing",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			opt.given = cmd.Flags().Changed
-			if opt.follow {
-				return follow(cmd.Context(), a, args[0], opt)
-			}
-			return importFile(a, args[0], opt)
-		},
+	cmd := a.CommandOf("import FILE|-", importedJSON{}, func(cmd *cobra.Command, args []string) error {
+		opt.given = cmd.Flags().Changed
+		if opt.follow {
+			return follow(cmd.Context(), a, args[0], opt)
+		}
+		return importFile(a, args[0], opt)
 	})
 	f := cmd.Flags()
 	f.BoolVarP(&opt.dryRun, "dry-run", "n", false, "check the file and count; write nothing")

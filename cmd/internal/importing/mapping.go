@@ -43,13 +43,11 @@ type mapping struct {
 const mappingsName = "mappings.json"
 
 func newMapping(a *app.App) *cobra.Command {
-	list := a.Prints([]mappingJSON{}, usage.Command("list",
-		"list the saved mappings", func([]string) error { return listMappings(a) }))
-	remove := a.PrintsWords("leadline mapping list --json has those that are left",
-		usage.CommandOf("remove NAME", "forget a saved mapping",
-			func(_ *cobra.Command, args []string) error { return removeMapping(a, args[0]) }))
+	list := a.Command("list", []mappingJSON{}, func([]string) error { return listMappings(a) })
+	remove := a.Command("remove NAME", app.Words("leadline mapping list --json has those that are left"),
+		func(args []string) error { return removeMapping(a, args[0]) })
 	remove.ValidArgsFunction = app.First(completeMappings(a))
-	cmd := usage.Group("mapping", "how tables of your own are read, kept under a name", list, remove)
+	cmd := usage.Group("mapping", list, remove)
 	return cmd
 }
 

@@ -29,12 +29,10 @@ type exportOptions struct {
 
 func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
-	cmd := usage.Command("export csv|jsonl|post|metrics|page",
-		"write the readings as CSV, the whole book as JSON Lines, a post for a forum, metrics for a dashboard, or web pages",
-		func(args []string) error {
-			return writeExport(a, args[0], opt)
-		})
-	cmd.ValidArgs = []string{"csv", "jsonl", "post", "metrics", "page"}
+	cmd := &cobra.Command{
+		Use: "export csv|jsonl|post|metrics|page", ValidArgs: []string{"csv", "jsonl", "post", "metrics", "page"},
+		RunE: func(_ *cobra.Command, args []string) error { return writeExport(a, args[0], opt) },
+	}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output); of page, the folder")
 	f.StringVar(&opt.reader, "for", "", "page: for visitors (the default), or for the `team` that looks after the tanks")
@@ -311,10 +309,9 @@ func postCSV(w io.Writer, v *logbook.View, s report.Sheet, private bool) error {
 func newCalendar(a *app.App) *cobra.Command {
 	var output string
 	var force bool
-	cmd := a.PrintsWords("leadline status --json has what is due", usage.Command("calendar",
-		"write what is due, tests and chores and stocks, as a calendar file", func([]string) error {
-			return calendar(a, output, force)
-		}))
+	cmd := a.Command("calendar", app.Words("leadline status --json has what is due"), func([]string) error {
+		return calendar(a, output, force)
+	})
 	f := cmd.Flags()
 	f.StringVarP(&output, "output", "o", "", "`FILE` to write (else standard output)")
 	f.BoolVar(&force, "force", false, "replace the file if it is there")

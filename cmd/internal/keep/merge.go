@@ -8,16 +8,12 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newMerge(a *app.App) *cobra.Command {
 	var dryRun bool
-	cmd := a.Prints(mergedJSON{}, usage.Command("merge OTHER.book",
-		"take in what another book of the same tanks holds, all of it or nothing", func(args []string) error {
-			return merge(a, args[0], dryRun)
-		}))
+	cmd := a.Command("merge OTHER.book", mergedJSON{}, func(args []string) error { return merge(a, args[0], dryRun) })
 	cmd.Flags().BoolVarP(&dryRun, "dry-run", "n", false, "say what would be done; write nothing")
 	return cmd
 }

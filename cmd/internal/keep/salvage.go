@@ -7,16 +7,12 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newSalvage(a *app.App) *cobra.Command {
-	cmd := a.PrintsWords("leadline verify --json tells of the book", usage.Command("salvage DAMAGED NEW",
-		"write what is whole of a damaged book into a new one, and say what is missing", func(args []string) error {
-			return salvage(a, args[0], args[1])
-		}))
-	return cmd
+	return a.Command("salvage DAMAGED NEW", app.Words("leadline verify --json tells of the book"),
+		func(args []string) error { return salvage(a, args[0], args[1]) })
 }
 
 // mostLost is how many stretches are told; a disk that fails all over makes hundreds.

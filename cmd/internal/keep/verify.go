@@ -17,8 +17,7 @@ import (
 )
 
 func newVerify(a *app.App) *cobra.Command {
-	return a.Prints(verifyJSON{}, usage.Command("verify",
-		"check every page and record of the book, and tell what surrounds it", func([]string) error { return verify(a) }))
+	return a.Command("verify", verifyJSON{}, func([]string) error { return verify(a) })
 }
 
 var errUnsound = errors.New("the book is not sound")

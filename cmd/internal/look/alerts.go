@@ -25,18 +25,17 @@ type alertsOptions struct {
 func newAlerts(a *app.App) *cobra.Command {
 	var opt alertsOptions
 	var cmd *cobra.Command
-	cmd = a.Prints([]shape.Alert{}, usage.Command("alerts",
-		"open alerts, gravest first", func([]string) error {
-			switch {
-			case opt.isNew && (opt.all || opt.exitCode):
-				return usage.Errorf("leave them out", "--all and --exit-code do not go with --new")
-			case opt.isNew:
-				return tellNews(cmd.Context(), a, opt)
-			case opt.run != "" || opt.dryRun || cmd.Flags().Changed("time-limit"):
-				return usage.Errorf("leadline alerts --new --run COMMAND", "--run, --time-limit and --dry-run go with --new")
-			}
-			return listAlerts(a, opt)
-		}))
+	cmd = a.Command("alerts", []shape.Alert{}, func([]string) error {
+		switch {
+		case opt.isNew && (opt.all || opt.exitCode):
+			return usage.Errorf("leave them out", "--all and --exit-code do not go with --new")
+		case opt.isNew:
+			return tellNews(cmd.Context(), a, opt)
+		case opt.run != "" || opt.dryRun || cmd.Flags().Changed("time-limit"):
+			return usage.Errorf("leadline alerts --new --run COMMAND", "--run, --time-limit and --dry-run go with --new")
+		}
+		return listAlerts(a, opt)
+	})
 	cmd.Args = usage.NoArguments
 	cmd.Flags().BoolVar(&opt.isNew, "new", false, "what opened, changed or cleared since --new told it last")
 	cmd.Flags().StringVar(&opt.run, "run", "", "with --new: run this `COMMAND` for each, and print nothing")
@@ -116,21 +115,16 @@ type answerOptions struct {
 
 func newAcknowledge(a *app.App) *cobra.Command {
 	var opt answerOptions
-	cmd := a.Prints([]shape.Alert{}, usage.Command("acknowledge [PARAMETER]",
-		"say that you have seen an alert; it stays quiet until it grows urgent, or clears and comes back",
-		func(args []string) error {
-			return answer(a, args, opt, nil)
-		}))
+	cmd := a.Command("acknowledge [PARAMETER]", []shape.Alert{}, func(args []string) error {
+		return answer(a, args, opt, nil)
+	})
 	answerFlags(a, cmd, &opt)
 	return cmd
 }
 
 func newSnooze(a *app.App) *cobra.Command {
 	var opt answerOptions
-	cmd := a.Prints([]shape.Alert{}, usage.Command("snooze [PARAMETER]",
-		"keep an alert quiet until a day", func(args []string) error {
-			return snooze(a, args, opt)
-		}))
+	cmd := a.Command("snooze [PARAMETER]", []shape.Alert{}, func(args []string) error { return snooze(a, args, opt) })
 	answerFlags(a, cmd, &opt)
 	cmd.Flags().StringVar(&opt.until, "until", "",
 		"`TIME` from which it may speak again; a date alone means its beginning")

@@ -20,10 +20,7 @@ import (
 
 func newChanged(a *app.App) *cobra.Command {
 	var around, within string
-	cmd := a.Prints(changedJSON{}, usage.Command("changed",
-		"what changed in the water around a date, and what was done then", func([]string) error {
-			return changed(a, around, within)
-		}))
+	cmd := a.Command("changed", changedJSON{}, func([]string) error { return changed(a, around, within) })
 	f := cmd.Flags()
 	f.StringVar(&around, "around", "", "the `TIME` that is asked about; a date alone means noon in the tank's zone")
 	f.StringVar(&within, "within", "4w", "`LENGTH` looked at on each side: 28d, 4w")
@@ -160,10 +157,7 @@ func changedOf(c alerts.Changed) changedJSON {
 
 func newCompare(a *app.App) *cobra.Command {
 	var who []string
-	cmd := a.Prints([]readersJSON{}, usage.Command("compare PARAMETER",
-		"by how much one person reads above another, from tests within a day", func(args []string) error {
-			return compare(a, args[0], who)
-		}))
+	cmd := a.Command("compare PARAMETER", []readersJSON{}, func(args []string) error { return compare(a, args[0], who) })
 	cmd.Flags().StringSliceVar(&who, "who", nil, "the two `NAMES`: ann,ben")
 	return cmd
 }

@@ -30,9 +30,8 @@ type chartOptions struct {
 
 func newChart(a *app.App) *cobra.Command {
 	var opt chartOptions
-	cmd := a.PrintsWords("leadline trend PARAMETER --json has the numbers", usage.Command("chart PARAMETER...",
-		"draw readings, band and forecast: here, or as a picture",
-		func(args []string) error { return drawChart(a, args, opt) }))
+	cmd := a.Command("chart PARAMETER...", app.Words("leadline trend PARAMETER --json has the numbers"),
+		func(args []string) error { return drawChart(a, args, opt) })
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "16 weeks")
 	cmd.Flags().BoolVar(&opt.all, "all", false, "every parameter that is measured")
@@ -183,11 +182,8 @@ type yearOptions struct {
 
 func newYear(a *app.App) *cobra.Command {
 	var opt yearOptions
-	cmd := a.PrintsWords("leadline readings PARAMETER --json has the numbers", usage.Command("year [PARAMETER...]",
-		"a tank's year on one page: every parameter, and what was done; or two tanks beside each other",
-		func(args []string) error {
-			return drawYear(a, args, opt)
-		}))
+	cmd := a.Command("year [PARAMETER...]", app.Words("leadline readings PARAMETER --json has the numbers"),
+		func(args []string) error { return drawYear(a, args, opt) })
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "a year")
 	cmd.Flags().StringVar(&opt.beside, "beside", "", "`TANK` to show beside the first")

@@ -18,11 +18,9 @@ type demandOptions struct{ allTanks, hindcast bool }
 
 func newDemand(a *app.App) *cobra.Command {
 	var opt demandOptions
-	cmd := a.Prints(demandJSON{}, usage.CommandOf("demand PARAMETER",
-		"what a tank consumes per day, whatever was dosed and changed meanwhile",
-		func(cmd *cobra.Command, args []string) error {
-			return demand(a, cmd, args[0], opt)
-		}))
+	cmd := a.CommandOf("demand PARAMETER", demandJSON{}, func(cmd *cobra.Command, args []string) error {
+		return demand(a, cmd, args[0], opt)
+	})
 	f := cmd.Flags()
 	f.BoolVar(&opt.allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	f.BoolVar(&opt.hindcast, "hindcast", false, "what would have been said at each past reading")

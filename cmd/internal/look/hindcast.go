@@ -13,16 +13,14 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newHindcast(a *app.App) *cobra.Command {
 	var allTanks, asItWas bool
-	cmd := a.Prints(shape.Assessment{}, usage.CommandOf("hindcast PARAMETER",
-		"what would have been said at each past reading", func(cmd *cobra.Command, args []string) error {
-			return hindcast(a, cmd, args[0], allTanks, asItWas)
-		}))
+	cmd := a.CommandOf("hindcast PARAMETER", shape.Assessment{}, func(cmd *cobra.Command, args []string) error {
+		return hindcast(a, cmd, args[0], allTanks, asItWas)
+	})
 	cmd.Flags().BoolVar(&allTanks, "all-tanks", false, "every tank that has readings of the parameter")
 	cmd.Flags().BoolVar(&asItWas, "as-it-was", false, "judge each reading by the band that held at its time")
 	return cmd

@@ -13,16 +13,14 @@ import (
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/report"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newReadings(a *app.App) *cobra.Command {
 	var since, who string
-	cmd := a.Prints([]shape.Reading{}, usage.Command("readings PARAMETER",
-		"list the readings of a parameter with their ids", func(args []string) error {
-			return readings(a, args[0], since, who)
-		}))
+	cmd := a.Command("readings PARAMETER", []shape.Reading{}, func(args []string) error {
+		return readings(a, args[0], since, who)
+	})
 	cmd.Flags().StringVar(&since, "since", "", "only those from this `TIME` on")
 	cmd.Flags().StringVar(&who, "who", "", "only those noted by this `NAME`")
 	return cmd
@@ -60,10 +58,7 @@ type tableRowJSON struct {
 func newTable(a *app.App) *cobra.Command {
 	var since, output string
 	var force bool
-	cmd := a.Prints([]tableRowJSON{}, usage.Command("table",
-		"dates down, parameters across, and what was done beside them", func([]string) error {
-			return showTable(a, since, output, force)
-		}))
+	cmd := a.Command("table", []tableRowJSON{}, func([]string) error { return showTable(a, since, output, force) })
 	cmd.Flags().StringVar(&since, "since", "", "from this `TIME` on (default 16 weeks before the end)")
 	cmd.Flags().StringVarP(&output, "output", "o", "", "write it to this `FILE`, as CSV for a spreadsheet")
 	cmd.Flags().BoolVar(&force, "force", false, "replace a file that is there")

@@ -15,7 +15,6 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
@@ -25,8 +24,7 @@ func Commands(a *app.App) []*cobra.Command {
 }
 
 func newStatus(a *app.App) *cobra.Command {
-	return a.Prints(StatusJSON{}, usage.Command("status",
-		"the morning glance: every tank, what needs you and why", func([]string) error { return ShowStatus(a) }))
+	return a.Command("status", StatusJSON{}, func([]string) error { return ShowStatus(a) })
 }
 
 // ShowStatus prints the status of the book that is meant, PrintStatus that of a book.

@@ -10,17 +10,15 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
-	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
 
 func newTrend(a *app.App) *cobra.Command {
 	var window string
 	var why bool
-	cmd := a.Prints(shape.Assessment{}, usage.Command("trend PARAMETER",
-		"where a parameter stands, where it is heading, and how sure that is", func(args []string) error {
-			return showTrend(a, args[0], window, why)
-		}))
+	cmd := a.Command("trend PARAMETER", shape.Assessment{}, func(args []string) error {
+		return showTrend(a, args[0], window, why)
+	})
 	cmd.Flags().StringVar(&window, "window", "", "`LENGTH` of the rolling view: 56d, 8w, or all")
 	cmd.Flags().BoolVar(&why, "why", false,
 		"also what it rests on: the chances, and what the readings say without a model")

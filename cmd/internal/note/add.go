@@ -27,8 +27,8 @@ type addOptions struct {
 
 func newAdd(a *app.App) *cobra.Command {
 	var opt addOptions
-	cmd := a.Prints([]shape.Reading{}, usage.Command("add PARAMETER=VALUE...|FILE|-",
-		"note down readings; they are on disk when it returns", func(args []string) error { return add(a, args, opt) }))
+	cmd := a.Command("add PARAMETER=VALUE...|FILE|-", []shape.Reading{},
+		func(args []string) error { return add(a, args, opt) })
 	cmd.Args = cobra.MinimumNArgs(1)
 	f := cmd.Flags()
 	f.StringVar(&opt.unit, "unit", "",

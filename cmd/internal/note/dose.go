@@ -11,6 +11,7 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 	"leadline/logbook/water"
@@ -24,26 +25,23 @@ type doseOptions struct {
 }
 
 func newDose(a *app.App) *cobra.Command {
-	return newAddition(a, false, "dose PARAMETER=RISE...",
-		"note down a one-off addition, as the rise in the whole tank's water", "ml",
-		"`MILLILITRES` of the supplement, instead of the rise")
+	return newAddition(a, false, "dose PARAMETER=RISE...", "ml", "`MILLILITRES` of the supplement, instead of the rise")
 }
 
 func newDosing(a *app.App) *cobra.Command {
-	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...",
-		"note down a standing daily amount; it holds until the next one, and 0 stops it", "ml-per-day",
+	return newAddition(a, true, "dosing PARAMETER=RISE_PER_DAY...", "ml-per-day",
 		"`MILLILITRES` of the supplement a day, instead of the rise")
 }
 
 // newAddition is the command of a dose or of a dosing; volume is its flag that gives a volume in place of the rise.
-func newAddition(a *app.App, daily bool, use, short, volume, meaning string) *cobra.Command {
+func newAddition(a *app.App, daily bool, use, volume, meaning string) *cobra.Command {
 	var opt doseOptions
-	cmd := a.PrintsRecords(&cobra.Command{Use: use, Short: short, Args: cobra.ArbitraryArgs})
-	f := cmd.Flags()
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		opt.byVolume, opt.later = f.Changed(volume), daily
+	cmd := a.CommandOf(use, shape.Records{}, func(cmd *cobra.Command, args []string) error {
+		opt.byVolume, opt.later = cmd.Flags().Changed(volume), daily
 		return additions(a, cmd, args, opt, daily)
-	}
+	})
+	cmd.Args = cobra.ArbitraryArgs
+	f := cmd.Flags()
 	f.Float64Var(&opt.millilitres, volume, 0, meaning)
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the rise (else the one it is shown in)")
 	f.StringVar(&opt.supplement, "supplement", "", "`NAME` of what was added")
@@ -147,10 +145,9 @@ func risesOf(a *app.App, v *logbook.View, c entry.Context, add entry.Addition, a
 func newWaterChange(a *app.App) *cobra.Command {
 	var opt said
 	var levels []string
-	cmd := a.PrintsRecords(usage.Command("water-change SHARE",
-		"note down a water change, in percent of the water or in litres", func(args []string) error {
-			return waterChange(a, args[0], levels, opt)
-		}))
+	cmd := a.Command("water-change SHARE", shape.Records{}, func(args []string) error {
+		return waterChange(a, args[0], levels, opt)
+	})
 	f := cmd.Flags()
 	f.StringArrayVar(&levels, "new", nil, "a level of the new water, `PARAMETER=VALUE`; may be given again")
 	opt.flags(f)

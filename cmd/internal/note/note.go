@@ -9,7 +9,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
-	"leadline/cmd/internal/usage"
+	"leadline/cmd/internal/shape"
 	"leadline/logbook"
 	"leadline/logbook/water"
 )
@@ -67,13 +67,13 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 func newEvent(a *app.App) *cobra.Command {
 	var e logbook.Event
 	var of said
-	cmd := a.PrintsRecords(usage.Command("event TEXT", "note down what was seen or done", func(args []string) error {
+	cmd := a.Command("event TEXT", shape.Records{}, func(args []string) error {
 		bewareOf(a, args[0]+" "+e.Subject)
 		return noteDown(a, of, func(_ *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
 			e.Time, e.Tank, e.Text = when, tank.Name, args[0]
 			return []logbook.Entry{e}, nil
 		})
-	}))
+	})
 	f := cmd.Flags()
 	f.StringSliceVar(&e.Tags, "tag", nil, "a `WORD` to find it by; may be given again")
 	f.StringVar(&e.Subject, "subject", "", "`WHAT` it is about")

@@ -68,10 +68,7 @@ func (m meant) strike(a *app.App) logbook.Strike {
 func newStrike(a *app.App) *cobra.Command {
 	var opt meant
 	var replace string
-	cmd := a.Prints(strikeJSON{}, usage.Command("strike ID...",
-		"strike an entry: it no longer counts, and stays readable with the reason", func(args []string) error {
-			return strike(a, args, opt, replace)
-		}))
+	cmd := a.Command("strike ID...", strikeJSON{}, func(args []string) error { return strike(a, args, opt, replace) })
 	cmd.Args = opt.args
 	opt.flags(cmd, "", "strike")
 	cmd.Flags().StringVar(&opt.who, "who", "", "`NAME` of the person (else that of your settings)")
@@ -177,10 +174,7 @@ func printStruck(a *app.App, struck, successors []logbook.ID) error {
 func newCorrect(a *app.App) *cobra.Command {
 	var opt meant
 	var m entry.Mending
-	cmd := a.Prints(strikeJSON{}, usage.Command("correct ID...",
-		"put right what was noted wrong: value, time, tank, parameter, method, note or who", func(args []string) error {
-			return mend(a, args, opt, m, false)
-		}))
+	cmd := a.Command("correct ID...", strikeJSON{}, func(args []string) error { return mend(a, args, opt, m, false) })
 	cmd.Aliases = []string{"move"}
 	cmd.Args = opt.args
 	opt.flags(cmd, "noted wrong", "correct")
@@ -205,10 +199,7 @@ const shownUndone = 12
 
 func newUndo(a *app.App) *cobra.Command {
 	var yes bool
-	cmd := a.Prints(undoJSON{}, usage.Command("undo",
-		"take back what the last command or save noted, and again what the one before it did", func([]string) error {
-			return undo(a, yes)
-		}))
+	cmd := a.Command("undo", undoJSON{}, func([]string) error { return undo(a, yes) })
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "take it back without asking")
 	return cmd
 }

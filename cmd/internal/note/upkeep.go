@@ -18,10 +18,9 @@ import (
 )
 
 func newStock(a *app.App) *cobra.Command {
-	return usage.Group("stock", "what is used up: reservoirs, reagents, media", newStockAdd(a), newStockRefill(a),
-		a.Prints([]shape.Stock{}, usage.Command("list",
-			"what is left of everything, and when it runs out", func([]string) error { return listStocks(a, "") })),
-		app.NewHistory(a, "history NAME", "how a stock was set up and changed",
+	return usage.Group("stock", newStockAdd(a), newStockRefill(a),
+		a.Command("list", []shape.Stock{}, func([]string) error { return listStocks(a, "") }),
+		app.NewHistory(a, "history NAME",
 			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				return logbook.Stock{Tank: t.Name, Name: args[0]}, "", nil
 			}))
@@ -29,12 +28,10 @@ func newStock(a *app.App) *cobra.Command {
 
 func newStockAdd(a *app.App) *cobra.Command {
 	var s logbook.Stock
-	cmd := a.Prints([]shape.Stock{}, usage.Command("add NAME",
-		"set up a stock: it runs down by the dosing of a supplement, by tests, or by so much a day",
-		func(args []string) error {
-			s.Name = args[0]
-			return addStock(a, s)
-		}))
+	cmd := a.Command("add NAME", []shape.Stock{}, func(args []string) error {
+		s.Name = args[0]
+		return addStock(a, s)
+	})
 	f := cmd.Flags()
 	f.StringVar(&s.Unit, "unit", "", "`UNIT` it is counted in (else mL for a supplement and tests for a reagent)")
 	f.StringVar(&s.Supplement, "supplement", "", "`NAME` of the supplement that is in it")
@@ -91,10 +88,9 @@ func addStock(a *app.App, s logbook.Stock) error {
 func newStockRefill(a *app.App) *cobra.Command {
 	var opt said
 	var expires string
-	cmd := a.PrintsRecords(usage.Command("refill NAME AMOUNT",
-		"note down how much there is now, after filling up or looking", func(args []string) error {
-			return refill(a, args[0], args[1], expires, opt)
-		}))
+	cmd := a.Command("refill NAME AMOUNT", shape.Records{}, func(args []string) error {
+		return refill(a, args[0], args[1], expires, opt)
+	})
 	f := cmd.Flags()
 	f.StringVar(&expires, "expires", "", "last `DATE` on which it is good; 2027-10 means the end of that month")
 	opt.flags(f)
@@ -177,12 +173,9 @@ func listStocks(a *app.App, name string) error {
 }
 
 func newChore(a *app.App) *cobra.Command {
-	return usage.Group("chore", "jobs that come round again", newChoreAdd(a), newChoreDone(a),
-		a.Prints([]shape.Chore{}, usage.Command("list",
-			"the chores, when each was last done and when it comes round again", func([]string) error {
-				return listChores(a, "")
-			})),
-		app.NewHistory(a, "history NAME", "how a chore was set up and changed",
+	return usage.Group("chore", newChoreAdd(a), newChoreDone(a),
+		a.Command("list", []shape.Chore{}, func([]string) error { return listChores(a, "") }),
+		app.NewHistory(a, "history NAME",
 			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				return logbook.Chore{Tank: t.Name, Name: args[0]}, "", nil
 			}))
@@ -190,11 +183,10 @@ func newChore(a *app.App) *cobra.Command {
 
 func newChoreAdd(a *app.App) *cobra.Command {
 	var c logbook.Chore
-	cmd := a.Prints([]shape.Chore{}, usage.Command("add NAME",
-		"set up a chore, or change how often it comes round", func(args []string) error {
-			c.Name = args[0]
-			return addChore(a, c)
-		}))
+	cmd := a.Command("add NAME", []shape.Chore{}, func(args []string) error {
+		c.Name = args[0]
+		return addChore(a, c)
+	})
 	usage.Flag(cmd.Flags(), &c.EveryDays, "every", "`TIME` between two: 42d, 6w, 3mo (else learned from when it was done)",
 		app.ParseDays)
 	return cmd
@@ -216,9 +208,7 @@ func addChore(a *app.App, c logbook.Chore) error {
 
 func newChoreDone(a *app.App) *cobra.Command {
 	var opt said
-	cmd := a.PrintsRecords(usage.Command("done NAME", "note down that a chore was done", func(args []string) error {
-		return choreDone(a, args[0], opt)
-	}))
+	cmd := a.Command("done NAME", shape.Records{}, func(args []string) error { return choreDone(a, args[0], opt) })
 	opt.flags(cmd.Flags())
 	return cmd
 }

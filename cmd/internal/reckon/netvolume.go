@@ -26,9 +26,7 @@ type netVolumeOptions struct {
 
 func newNetVolume(a *app.App) *cobra.Command {
 	opt := netVolumeOptions{readings: 1}
-	cmd := a.Prints(volumeJSON{}, usage.Command("volume [PARAMETER]",
-		"the net water volume, from a known dose and the rise that was measured, or from the inner measures",
-		func(args []string) error { return netVolume(a, args, opt) }))
+	cmd := a.Command("volume [PARAMETER]", volumeJSON{}, func(args []string) error { return netVolume(a, args, opt) })
 	f := cmd.Flags()
 	usage.Flag(f, &opt.dose, "dose", "`VOLUME` of the supplement that was given, all at once", litresFlag)
 	f.StringVar(&opt.rise, "rise", "", "`RISE` that was measured, after mixing")

@@ -25,9 +25,8 @@ type planOptions struct {
 
 func newPlan(a *app.App) *cobra.Command {
 	var opt planOptions
-	cmd := a.Prints(planJSON{}, usage.Command("plan PARAMETER --to LEVEL",
-		"how much to dose each day to hold a level, or to bring it to a target slowly",
-		func(args []string) error { return makePlan(a, args[0], opt) }))
+	cmd := a.Command("plan PARAMETER --to LEVEL", planJSON{},
+		func(args []string) error { return makePlan(a, args[0], opt) })
 	f := cmd.Flags()
 	f.StringVar(&opt.to, "to", "", "the `LEVEL` wanted")
 	addSupplementFlags(cmd, &opt.supplement, &opt.strength)

@@ -29,11 +29,7 @@ func newSalinity(a *app.App) *cobra.Command {
 	none := math.NaN()
 	opt := salinityOptions{conductivity: none, sg: none, refractive: none, salinity: none, temperature: none, full: none,
 		to: none, newWater: none}
-	cmd := a.Prints(salinityJSON{}, usage.Command("salinity",
-		"salinity from conductivity, specific gravity or refractive index, and what brings it to a target",
-		func([]string) error {
-			return showSalinity(a, opt)
-		}))
+	cmd := a.Command("salinity", salinityJSON{}, func([]string) error { return showSalinity(a, opt) })
 	f := cmd.Flags()
 	usage.Flag(f, &opt.conductivity, "conductivity", "`VALUE` shown, such as 53mS/cm", conductivityFlag)
 	usage.Flag(f, &opt.sg, "sg", "specific gravity, `VALUE` shown", numberFlag("1.0264"))

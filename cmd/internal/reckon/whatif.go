@@ -27,11 +27,7 @@ type whatIfOptions struct {
 
 func newWhatIf(a *app.App) *cobra.Command {
 	opt := whatIfOptions{times: 1}
-	cmd := a.Prints(whatIfJSON{}, usage.Command("what-if PARAMETER",
-		"the forecast as it is beside the forecast under another dosing, a dose, or water changes",
-		func(args []string) error {
-			return whatIf(a, args[0], opt)
-		}))
+	cmd := a.Command("what-if PARAMETER", whatIfJSON{}, func(args []string) error { return whatIf(a, args[0], opt) })
 	f := cmd.Flags()
 	f.StringVar(&opt.dosing, "dosing", "",
 		"the whole `RISE` a day that dosing adds from now on, or mL of the supplement in use")

@@ -11,6 +11,7 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -19,14 +20,12 @@ type bandOptions struct{ low, high, floor, unit, every string }
 
 func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
-	cmd := a.PrintsRecords(usage.Group("band", "say where you want a parameter, and below what it counts as bottomed out",
-		newBandSet(a),
-		a.PrintsRecords(usage.Command("list", "the bands of the tanks", func([]string) error {
+	cmd := a.Prints(shape.Records{}, usage.Group("band", newBandSet(a),
+		a.Command("list", shape.Records{}, func([]string) error {
 			return app.Show(a, a.Tanks, func(a *app.App, tanks []logbook.Tank) error { return printBands(a, tanks, "") })
-		})),
-		a.PrintsRecords(usage.Command("clear PARAMETER",
-			"take the band of a parameter away", func(args []string) error { return clearBand(a, args[0]) })),
-		app.NewHistory(a, "history [TANK] PARAMETER", "the bands that a parameter had, from when and by whom",
+		}),
+		a.Command("clear PARAMETER", shape.Records{}, func(args []string) error { return clearBand(a, args[0]) }),
+		app.NewHistory(a, "history [TANK] PARAMETER",
 			func(v *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
 				p, err := a.Parameter(v, args[len(args)-1])
 				return t, "bands." + p.Name, err
@@ -51,10 +50,7 @@ func newBand(a *app.App) *cobra.Command {
 
 func newBandSet(a *app.App) *cobra.Command {
 	var opt bandOptions
-	cmd := a.PrintsRecords(usage.Command("set PARAMETER",
-		"set the band of a parameter; what is not given stays, none unsets", func(args []string) error {
-			return setBand(a, args[0], opt)
-		}))
+	cmd := a.Command("set PARAMETER", shape.Records{}, func(args []string) error { return setBand(a, args[0], opt) })
 	bandFlags(cmd, &opt)
 	return cmd
 }

@@ -18,18 +18,12 @@ import (
 )
 
 func newConfig(a *app.App) *cobra.Command {
-	cmd := a.Prints(configJSON{}, usage.Command("config", "your own defaults: what holds now, and which file says so",
-		func([]string) error { return showConfig(a) }))
+	cmd := a.Command("config", configJSON{}, func([]string) error { return showConfig(a) })
 	cmd.Args = usage.NoArguments
 	cmd.AddCommand(
-		a.Prints(configJSON{}, usage.Command("show", "what holds now, and where it comes from", func([]string) error {
-			return showConfig(a)
-		})),
-		a.Prints(configPathJSON{}, usage.Command("path", "where the file lies, or would", func([]string) error {
-			return showConfigPath(a)
-		})),
-		a.Prints(settingJSON{}, usage.Command("set KEY VALUE", "write one into the file, whose other lines stay",
-			func(args []string) error { return setConfig(a, args[0], args[1]) })))
+		a.Command("show", configJSON{}, func([]string) error { return showConfig(a) }),
+		a.Command("path", configPathJSON{}, func([]string) error { return showConfigPath(a) }),
+		a.Command("set KEY VALUE", settingJSON{}, func(args []string) error { return setConfig(a, args[0], args[1]) }))
 	return cmd
 }
 

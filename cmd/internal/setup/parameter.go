@@ -19,19 +19,16 @@ import (
 )
 
 func newParameter(a *app.App) *cobra.Command {
-	return usage.Group("parameter", "what is measured; add parameters of your own", newParameterAdd(a),
-		a.PrintsRecords(usage.Command("list", "the parameters, their codes and units", func([]string) error {
-			return listParameters(a)
-		})))
+	return usage.Group("parameter", newParameterAdd(a),
+		a.Command("list", shape.Records{}, func([]string) error { return listParameters(a) }))
 }
 
 func newParameterAdd(a *app.App) *cobra.Command {
 	var p logbook.Parameter
-	cmd := a.PrintsRecords(usage.Command("add NAME",
-		"add a parameter of your own", func(args []string) error {
-			p.Name = strings.TrimSpace(args[0])
-			return addParameter(a, p)
-		}))
+	cmd := a.Command("add NAME", shape.Records{}, func(args []string) error {
+		p.Name = strings.TrimSpace(args[0])
+		return addParameter(a, p)
+	})
 	f := cmd.Flags()
 	f.StringVar(&p.Code, "code", "", "short `CODE`")
 	f.StringVar(&p.Unit, "unit", "", "`UNIT` it is kept in")
@@ -93,29 +90,23 @@ func printParameters(a *app.App, ps []logbook.Parameter) error {
 }
 
 func newMethod(a *app.App) *cobra.Command {
-	return usage.Group("method", "describe a kit or an instrument, so that its spread and its limit are known",
-		newMethodAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described methods", func([]string) error {
+	return usage.Group("method", newMethodAdd(a),
+		a.Command("list", shape.Records{}, func([]string) error {
 			return app.Show(a, (*logbook.View).Methods, printMethods)
-		})),
-		a.PrintsRecords(usage.Command("show NAME", "one method", func(args []string) error {
+		}),
+		a.Command("show NAME", shape.Records{}, func(args []string) error {
 			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
-		})),
-		a.Prints([]repeatJSON{}, usage.Command("check NAME",
-			"how far single tests by a method scatter, by the duplicate tests in the book", func(args []string) error {
-				return checkMethod(a, args[0])
-			})))
+		}),
+		a.Command("check NAME", []repeatJSON{}, func(args []string) error { return checkMethod(a, args[0]) }))
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {
 	var m logbook.Method
 	var unit string
-	cmd := a.PrintsRecords(usage.Command("add NAME",
-		"describe a method, or describe it anew",
-		func(args []string) error {
-			m.Name = args[0]
-			return addMethod(a, m, unit)
-		}))
+	cmd := a.Command("add NAME", shape.Records{}, func(args []string) error {
+		m.Name = args[0]
+		return addMethod(a, m, unit)
+	})
 	f := cmd.Flags()
 	f.StringVar(&m.Parameter, "parameter", "", "the `PARAMETER` it measures")
 	f.StringVar(&unit, "unit", "", "`UNIT` it shows, and of the numbers here (else the one it is shown in)")

@@ -16,30 +16,19 @@ import (
 )
 
 func newSupplement(a *app.App) *cobra.Command {
-	return usage.Group("supplement", "describe what is dosed, so that its strength is known",
-		newSupplementAdd(a),
-		a.PrintsRecords(usage.Command("list", "the described supplements", func([]string) error {
-			return listSupplements(a)
-		})),
-		a.Prints(supplementJSON{}, usage.Command("show NAME",
-			"a supplement, what it raises and what to beware of", func(args []string) error {
-				return showSupplement(a, args[0])
-			})),
-		a.Prints([]saltJSON{}, usage.Command("salts",
-			"the salts that a recipe may name, and what is easily got wrong about them", func([]string) error {
-				return listSalts(a)
-			})))
+	return usage.Group("supplement", newSupplementAdd(a),
+		a.Command("list", shape.Records{}, func([]string) error { return listSupplements(a) }),
+		a.Command("show NAME", supplementJSON{}, func(args []string) error { return showSupplement(a, args[0]) }),
+		a.Command("salts", []saltJSON{}, func([]string) error { return listSalts(a) }))
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
 	var s logbook.Supplement
 	var raises []string
-	cmd := a.Prints(supplementJSON{}, usage.Command("add NAME",
-		"describe a supplement, or describe it anew: by recipe, by its label, or as saturated limewater",
-		func(args []string) error {
-			s.Name = args[0]
-			return addSupplement(a, s, raises)
-		}))
+	cmd := a.Command("add NAME", supplementJSON{}, func(args []string) error {
+		s.Name = args[0]
+		return addSupplement(a, s, raises)
+	})
 	f := cmd.Flags()
 	f.StringVar(&s.Salt, "salt", "",
 		"recipe: the `SALT` by formula or name, such as Na2CO3 or \"calcium chloride dihydrate\"")

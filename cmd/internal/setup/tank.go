@@ -17,6 +17,7 @@ import (
 	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
+	"leadline/cmd/internal/shape"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -32,28 +33,22 @@ type tankOptions struct {
 }
 
 func newTank(a *app.App) *cobra.Command {
-	return usage.Group("tank", "set up the tanks", newTankAdd(a),
-		a.PrintsRecords(usage.Command("list", "the tanks", func([]string) error {
-			return app.Show(a, (*logbook.View).Tanks, printTanks)
-		})),
+	return usage.Group("tank", newTankAdd(a),
+		a.Command("list", shape.Records{}, func([]string) error { return app.Show(a, (*logbook.View).Tanks, printTanks) }),
 		newTankSet(a), newTankRename(a),
-		newTankUse(a, "retire NAME", "take a tank out of the glance, the alerts and the calendar; all of it is kept", false),
-		newTankUse(a, "return NAME", "bring a retired tank back", true),
+		newTankUse(a, "retire NAME", false),
+		newTankUse(a, "return NAME", true),
 		newTankMerge(a),
-		app.NewHistory(a, "history [NAME]", "what was noted of a tank and its bands, when and by whom",
+		app.NewHistory(a, "history [NAME]",
 			func(_ *logbook.View, t logbook.Tank, _ []string) (logbook.Record, string, error) { return t, "", nil }),
-		a.PrintsRecords(usage.Command("show [NAME]",
-			"a tank with its bands, chores, stocks and what is measured in it", func(args []string) error {
-				return showTank(a, args)
-			})))
+		a.Command("show [NAME]", shape.Records{}, func(args []string) error { return showTank(a, args) }))
 }
 
 func newTankAdd(a *app.App) *cobra.Command {
 	var opt tankOptions
-	cmd := a.PrintsRecords(usage.CommandOf("add NAME", "start a tank; the first one starts the book",
-		func(cmd *cobra.Command, args []string) error {
-			return addTank(a, cmd, args[0], opt)
-		}))
+	cmd := a.CommandOf("add NAME", shape.Records{}, func(cmd *cobra.Command, args []string) error {
+		return addTank(a, cmd, args[0], opt)
+	})
 	tankFlags(a, cmd, &opt)
 	return cmd
 }
@@ -172,23 +167,22 @@ func localZone(env func(string) string) string {
 
 func newTankSet(a *app.App) *cobra.Command {
 	var opt tankOptions
-	cmd := a.PrintsRecords(usage.CommandOf("set [NAME]", "change what is known of a tank; what is not given stays",
-		func(cmd *cobra.Command, args []string) error {
-			if cmd.Flags().NFlag() == 0 {
-				return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
+	cmd := a.CommandOf("set [NAME]", shape.Records{}, func(cmd *cobra.Command, args []string) error {
+		if cmd.Flags().NFlag() == 0 {
+			return usage.Errorf("leadline tank set forereef --volume 437", "nothing to change was given")
+		}
+		tank, err := changeTank(a, args, func(t *logbook.Tank, v *logbook.View) error {
+			if err := opt.ofBook(a, cmd, v, t); err != nil {
+				return err
 			}
-			tank, err := changeTank(a, args, func(t *logbook.Tank, v *logbook.View) error {
-				if err := opt.ofBook(a, cmd, v, t); err != nil {
-					return err
-				}
-				was, err := entry.Load(v, *t, a.Now())
-				if err != nil {
-					return err
-				}
-				return opt.apply(a, cmd, t, was)
-			})
-			return printTank(a, tank, err)
-		}))
+			was, err := entry.Load(v, *t, a.Now())
+			if err != nil {
+				return err
+			}
+			return opt.apply(a, cmd, t, was)
+		})
+		return printTank(a, tank, err)
+	})
 	tankFlags(a, cmd, &opt)
 	return cmd
 }
@@ -288,35 +282,33 @@ func showTank(a *app.App, names []string) error {
 }
 
 func newTankRename(a *app.App) *cobra.Command {
-	return a.PrintsRecords(usage.Command("rename OLD NEW", "give a tank another name; the old one still means it",
-		func(args []string) error {
-			tank, err := app.Seen(a, func(v *logbook.View) (logbook.Tank, error) { return a.TankNamed(v, args[0]) })
-			if err == nil {
-				tank, err = a.Opened.RenameTank(tank.Name, args[1], a.Now())
-			}
-			if errors.Is(err, logbook.ErrExists) {
-				err = usage.WithHint(err, fmt.Sprintf("leadline tank merge %q %q makes one tank of two", args[0], args[1]))
-			}
-			return printTank(a, tank, err)
-		}))
+	return a.Command("rename OLD NEW", shape.Records{}, func(args []string) error {
+		tank, err := app.Seen(a, func(v *logbook.View) (logbook.Tank, error) { return a.TankNamed(v, args[0]) })
+		if err == nil {
+			tank, err = a.Opened.RenameTank(tank.Name, args[1], a.Now())
+		}
+		if errors.Is(err, logbook.ErrExists) {
+			err = usage.WithHint(err, fmt.Sprintf("leadline tank merge %q %q makes one tank of two", args[0], args[1]))
+		}
+		return printTank(a, tank, err)
+	})
 }
 
-func newTankUse(a *app.App, use, short string, inUse bool) *cobra.Command {
-	return a.PrintsRecords(usage.Command(use, short, func(args []string) error {
+func newTankUse(a *app.App, use string, inUse bool) *cobra.Command {
+	return a.Command(use, shape.Records{}, func(args []string) error {
 		tank, err := changeTank(a, args, func(t *logbook.Tank, _ *logbook.View) error {
 			t.SetUse(inUse, a.Now())
 			return nil
 		})
 		return printTank(a, tank, err)
-	}))
+	})
 }
 
 func newTankMerge(a *app.App) *cobra.Command {
 	var yes bool
-	cmd := a.PrintsRecords(usage.Command("merge FROM INTO",
-		"make one tank of two, such as one that was spelled in two ways", func(args []string) error {
-			return mergeTanks(a, args[0], args[1], yes)
-		}))
+	cmd := a.Command("merge FROM INTO", shape.Records{}, func(args []string) error {
+		return mergeTanks(a, args[0], args[1], yes)
+	})
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask")
 	return cmd
 }

@@ -68,6 +68,9 @@ type Record struct {
 	Kind string `json:"kind"`
 }
 
+// Records are what most commands print that note or list something.
+type Records []Record
+
 // Failure is what went wrong, as --json says it in the last line of standard error.
 type Failure struct {
 	Error    string            `json:"error"`

@@ -23,21 +23,18 @@ import (
 )
 
 func Commands(a *app.App) []*cobra.Command {
-	cmd := usage.Group("share", "make the books of several people one, over a server of your own",
-		newBegin(a, "create", "share this book under a name, for others to join", true),
-		newBegin(a, "join", "become a member of a shared book", false), newLeave(a), newStatus(a))
+	cmd := usage.Group("share", newBegin(a, "create", true),
+		newBegin(a, "join", false), newLeave(a), newStatus(a))
 	return []*cobra.Command{cmd, newSync(a)}
 }
 
-func newBegin(a *app.App, name, short string, isNew bool) *cobra.Command {
+func newBegin(a *app.App, name string, isNew bool) *cobra.Command {
 	with, mine := logbook.Shared{Replicas: 1}, isNew
-	cmd := a.PrintsWords("leadline share status --json tells how it stands", &cobra.Command{
-		Use: name + " URL --name BOOK", Short: short,
-		RunE: func(cmd *cobra.Command, args []string) error {
+	cmd := a.CommandOf(name+" URL --name BOOK", app.Words("leadline share status --json tells how it stands"),
+		func(cmd *cobra.Command, args []string) error {
 			with.Servers = args[0]
 			return shareBook(cmd.Context(), a, with, isNew, mine)
-		},
-	})
+		})
 	f := cmd.Flags()
 	f.StringVar(&with.Name, "name", "", "`NAME` of the shared book")
 	f.StringVar(&with.Member, "member", "",
@@ -104,30 +101,29 @@ func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew, mine
 
 func newLeave(a *app.App) *cobra.Command {
 	yes := false
-	cmd := a.PrintsWords("leadline share status --json tells how it stands",
-		usage.CommandOf("leave", "end that this book is shared; what it holds stays in it",
-			func(cmd *cobra.Command, _ []string) error {
-				book, err := a.Book()
-				if err != nil {
-					return err
-				}
-				waiting, err := share.Waiting(book)
-				if err != nil {
-					return err
-				}
-				if waiting > 0 && !yes {
-					err := a.MustAgree(fmt.Sprintf("%s not sent yet: leave?", words.Plural(waiting, "line is", "lines are")),
-						"leadline sync sends them; --yes leaves without")
-					if err != nil {
-						return err
-					}
-				}
-				state, err := share.Leave(cmd.Context(), book, share.Options{})
-				if err == nil {
-					a.Printf("%s is shared as %s no more", book.Path(), state.Name)
-				}
+	cmd := a.CommandOf("leave", app.Words("leadline share status --json tells how it stands"),
+		func(cmd *cobra.Command, _ []string) error {
+			book, err := a.Book()
+			if err != nil {
 				return err
-			}))
+			}
+			waiting, err := share.Waiting(book)
+			if err != nil {
+				return err
+			}
+			if waiting > 0 && !yes {
+				err := a.MustAgree(fmt.Sprintf("%s not sent yet: leave?", words.Plural(waiting, "line is", "lines are")),
+					"leadline sync sends them; --yes leaves without")
+				if err != nil {
+					return err
+				}
+			}
+			state, err := share.Leave(cmd.Context(), book, share.Options{})
+			if err == nil {
+				a.Printf("%s is shared as %s no more", book.Path(), state.Name)
+			}
+			return err
+		})
 	cmd.Flags().BoolVarP(&yes, "yes", "y", false, "also where something was not sent yet")
 	return cmd
 }
@@ -157,14 +153,13 @@ type refusedJSON struct {
 }
 
 func newStatus(a *app.App) *cobra.Command {
-	return a.Prints(statusJSON{}, usage.CommandOf("status", "who has what, how far behind, and when last in step",
-		func(cmd *cobra.Command, _ []string) error {
-			book, err := a.Book()
-			if err != nil {
-				return err
-			}
-			return printStatus(cmd.Context(), a, book)
-		}))
+	return a.CommandOf("status", statusJSON{}, func(cmd *cobra.Command, _ []string) error {
+		book, err := a.Book()
+		if err != nil {
+			return err
+		}
+		return printStatus(cmd.Context(), a, book)
+	})
 }
 
 func printStatus(ctx context.Context, a *app.App, book *logbook.Book) error {
@@ -214,21 +209,20 @@ type syncJSON struct {
 
 func newSync(a *app.App) *cobra.Command {
 	follow := false
-	cmd := a.Prints(syncJSON{}, usage.CommandOf("sync", "bring a shared book in step with the others'",
-		func(cmd *cobra.Command, _ []string) error {
-			book, err := a.Book()
-			if err != nil {
-				return err
-			}
-			if follow {
-				a.InStep = true
-				return share.Follow(cmd.Context(), book, share.Options{Tell: func(text string) {
-					a.Printf("%s", text)
-					_ = a.Out.Flush()
-				}})
-			}
-			return bringInStep(cmd.Context(), a, book)
-		}))
+	cmd := a.CommandOf("sync", syncJSON{}, func(cmd *cobra.Command, _ []string) error {
+		book, err := a.Book()
+		if err != nil {
+			return err
+		}
+		if follow {
+			a.InStep = true
+			return share.Follow(cmd.Context(), book, share.Options{Tell: func(text string) {
+				a.Printf("%s", text)
+				_ = a.Out.Flush()
+			}})
+		}
+		return bringInStep(cmd.Context(), a, book)
+	})
 	cmd.Flags().BoolVar(&follow, "follow", false, "go on until interrupted")
 	return cmd
 }

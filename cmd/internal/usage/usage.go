@@ -189,8 +189,8 @@ func NoArguments(cmd *cobra.Command, args []string) error {
 }
 
 // Group makes a command that only holds other commands.
-func Group(use, short string, subs ...*cobra.Command) *cobra.Command {
-	c := &cobra.Command{Use: use, Short: short}
+func Group(use string, subs ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{Use: use}
 	c.AddCommand(subs...)
 	onlyHolds(c)
 	return c
@@ -275,7 +275,6 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 	for _, c := range root.Commands() {
 		switch c.Name() {
 		case "help":
-			c.Short = "help about a command"
 			printing = append(printing, c)
 			show := c.Run
 			c.Run = nil
@@ -294,7 +293,7 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 				return nil
 			}
 		case "completion":
-			c.Short, c.Long = "the script that lets a shell complete commands, tanks and parameters", ""
+			c.Long = ""
 			onlyHolds(c)
 			for _, shell := range c.Commands() {
 				shell.Short = "the script for " + shell.Name()
@@ -323,31 +322,24 @@ func HoldsOnly(c *cobra.Command) bool { _, yes := c.Annotations[holdsCommands]; 
 //go:embed help.txt
 var help string
 
-// Describe gives the commands below root the long help and the examples of help.txt. A part of that begins with the
-// commands it is of, "# leadline strike, leadline correct"; what several parts say of a command stands in their order.
+// Describe gives root and the commands below it the short and the long help and the examples of help.txt. A part of it
+// begins with the commands it is of, "# leadline strike, leadline correct", or with one command and what that does in
+// short, "# leadline event: note down what was seen". What several parts say of a command stands in their order.
 func Describe(root *cobra.Command) {
 	for part := range strings.SplitSeq(strings.TrimPrefix(strings.ReplaceAll(help, "\r", ""), "# "), "\n# ") {
-		names, said, _ := strings.Cut(part, "\n")
+		head, said, _ := strings.Cut(part, "\n")
+		names, short, _ := strings.Cut(head, ": ")
 		long, examples, _ := strings.Cut("\n"+said, "\nExamples:\n")
 		for name := range strings.SplitSeq(names, ", ") {
 			c, _, err := root.Find(strings.Fields(name)[1:])
 			if err != nil || c.CommandPath() != name {
 				panic("usage: help.txt tells of " + name + ", which is no command")
 			}
+			c.Short = cmp.Or(short, c.Short)
 			c.Long = strings.TrimSpace(c.Long + "\n\n" + strings.TrimSpace(long))
 			c.Example = cmp.Or(strings.Trim(examples, "\n"), c.Example)
 		}
 	}
-}
-
-// Command makes a command without flags of its own.
-func Command(use, short string, do func(args []string) error) *cobra.Command {
-	return CommandOf(use, short, func(_ *cobra.Command, args []string) error { return do(args) })
-}
-
-// CommandOf makes a command that has to know more of how it was called than its arguments.
-func CommandOf(use, short string, do func(cmd *cobra.Command, args []string) error) *cobra.Command {
-	return &cobra.Command{Use: use, Short: short, RunE: do}
 }
 
 // argsOf reads from a usage line how many arguments a command takes: one for each word, none or one for a word in
