@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -101,11 +102,7 @@ func (f *Finding) judge(asOf time.Time) {
 
 // Gravest is the first alert that is about the level; ok is false where there is none.
 func (l Finding) Gravest() (a Alert, ok bool) {
-	i := slices.IndexFunc(l.Alerts, func(a Alert) bool { return a.Rule != RuleOverdue })
-	if i < 0 {
-		return a, false
-	}
-	return l.Alerts[i], true
+	return words.First(l.Alerts, func(a Alert) bool { return a.Rule != RuleOverdue })
 }
 
 // has reports whether an earlier rule has raised one of these: a fact is told once.
@@ -147,8 +144,8 @@ func Hindcast(v *logbook.View, t logbook.Tank, p logbook.Parameter, asItWas bool
 // it is the finding that Hindcast gives. What it costs depends on MaxReadings.
 func HindcastAt(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time, asItWas bool) (Finding, error) {
 	bands, err := judgedBy(v, t, p, asItWas)
-	if i := slices.IndexFunc(bands, func(h HeldBand) bool { return h.held(at) }); i >= 0 {
-		t = bands[i].tank
+	if h, found := words.First(bands, func(h HeldBand) bool { return h.held(at) }); found {
+		t = h.tank
 	}
 	s, err2 := seriesUpTo(v, t, p, at)
 	if err := cmp.Or(err, err2, s.loadProbe(v, at)); err != nil {
@@ -223,6 +220,11 @@ func newReport(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		report.Findings = append(report.Findings, Finding{Series: Series{Tank: t, Parameter: p}, Unexamined: true})
 	}
 	return report, nil
+}
+
+// Finding is the line of a parameter; false where there is none.
+func (r Report) Finding(parameter string) (Finding, bool) {
+	return words.First(r.Findings, func(l Finding) bool { return l.Parameter.Name == parameter })
 }
 
 // Put takes in the line of a parameter in the place of the one there is; a line of another parameter is left aside.

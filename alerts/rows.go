@@ -28,11 +28,7 @@ type Row struct {
 
 // Reading is the row's reading of a parameter.
 func (r Row) Reading(parameter string) (logbook.Reading, bool) {
-	i := slices.IndexFunc(r.Readings, func(x logbook.Reading) bool { return x.Parameter == parameter })
-	if i < 0 {
-		return logbook.Reading{}, false
-	}
-	return r.Readings[i], true
+	return words.First(r.Readings, func(x logbook.Reading) bool { return x.Parameter == parameter })
 }
 
 // Tests are the row's readings as entries.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -83,15 +84,14 @@ func (s Series) observe(readings []logbook.Reading) ([]trend.Observation, error)
 	for i, r := range readings {
 		o, ok := observers[r.Method]
 		if !ok {
-			m := s.Parameter.Generic
-			i := slices.IndexFunc(s.methods, func(m logbook.Method) bool {
+			m, described := words.First(s.methods, func(m logbook.Method) bool {
 				return m.Name == r.Method && m.Parameter == s.Parameter.Name
 			})
-			if i >= 0 {
-				m = s.methods[i]
+			if !described {
+				m = s.Parameter.Generic
 			}
 			var err error
-			if o, err = NewObserver(s.Parameter, m, i >= 0); err != nil {
+			if o, err = NewObserver(s.Parameter, m, described); err != nil {
 				return nil, err
 			}
 			observers[r.Method] = o

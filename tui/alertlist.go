@@ -117,23 +117,19 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 		alerts.RuleNearHigh:
 		return "test day", a.testDay(x)
 	case alerts.RuleStockLow, alerts.RuleExpired:
-		for _, s := range r.Stocks {
-			if s.Name == x.Subject {
-				return "refilled", part.OfTank(form.NewRefill, tank, s.Stock)
-			}
+		if s, there := words.First(r.Stocks, func(s alerts.Stock) bool { return s.Name == x.Subject }); there {
+			return "refilled", part.OfTank(form.NewRefill, tank, s.Stock)
 		}
 		return "chores and stock", part.OfTank(newUpkeep, tank, x.Subject)
 	case alerts.RuleChoreDue:
 		return "chore done", part.OfTank(form.NewChoreDone, tank, x.Subject)
 	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand, alerts.RuleUnmet:
-		for _, l := range r.Findings {
-			switch {
-			case l.Parameter.Name != x.Parameter || l.Parameter.Doseable() != nil:
-			case l.RefusePlan(r.AsOf) != nil: // it has to be tested first
-				return "test day", a.testDay(x)
-			default:
-				return "plan", part.Of(form.NewPlan, l)
-			}
+		switch l, there := r.Finding(x.Parameter); {
+		case !there || l.Parameter.Doseable() != nil:
+		case l.RefusePlan(r.AsOf) != nil: // it has to be tested first
+			return "test day", a.testDay(x)
+		default:
+			return "plan", part.Of(form.NewPlan, l)
 		}
 	}
 	return "chart", chartOf(tank, x.Parameter)

@@ -72,7 +72,7 @@ func (g *glance) resume(p part.Place) tea.Cmd {
 		return nil
 	}
 	g.was = nil
-	if _, there := tankOf(g.reports, p.Tank); !there || g.touched {
+	if _, there := reportOf(g.reports, p.Tank); !there || g.touched {
 		return nil
 	}
 	g.goTo(p.Tank, p.Parameter)

@@ -125,17 +125,14 @@ func (g *glance) look(found glimpse) tea.Cmd {
 
 // keep puts what was known of a tank before into its new report.
 func (g *glance) keep(r *alerts.Report, before []alerts.Report) {
-	i := slices.IndexFunc(before, func(b alerts.Report) bool { return b.Tank.Name == r.Tank.Name })
-	if i < 0 {
-		return
-	}
-	for _, l := range before[i].Findings {
+	was, there := reportOf(before, r.Tank.Name)
+	for _, l := range was.Findings {
 		if !l.Unexamined {
 			r.Put(l)
 		}
 	}
-	if !before[i].Unexamined {
-		r.PutUpkeep(before[i].Upkeep())
+	if there && !was.Unexamined {
+		r.PutUpkeep(was.Upkeep())
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -138,10 +139,10 @@ func (a *app) place() (part.Place, bool) {
 
 // reopen opens on top of the glance what the keeper had there, where the book has such a thing still.
 func (g *glance) reopen(p part.Place) tea.Cmd {
-	reports := g.reports
-	tank, _ := tankOf(reports, p.Tank)
+	r, _ := reportOf(g.reports, p.Tank)
+	tank := r.Tank
 	chart := p.Screen == part.OnChart
-	if chart && !hasLine(reports, cmp.Or(p.OverTank, p.Tank), p.Over) {
+	if chart && !g.hasLine(cmp.Or(p.OverTank, p.Tank), p.Over) {
 		p.Over, p.OverTank = "", ""
 	}
 	w, there := map[string]part.Want{
@@ -150,27 +151,20 @@ func (g *glance) reopen(p part.Place) tea.Cmd {
 		part.OnUpkeep: part.OfTank(newUpkeep, tank, ""), part.OnChanges: whatChanged(tank),
 		part.OnYear: part.OfTank(newYear, tank, p),
 	}[p.Screen]
-	if !there || chart && !hasLine(reports, p.Tank, p.Parameter) {
+	if !there || chart && !g.hasLine(p.Tank, p.Parameter) {
 		return nil
 	}
 	return part.Open(w)
 }
 
-func tankOf(reports []alerts.Report, name string) (logbook.Tank, bool) {
-	for _, r := range reports {
-		if r.Tank.Name == name {
-			return r.Tank, true
-		}
-	}
-	return logbook.Tank{}, false
+func reportOf(reports []alerts.Report, tank string) (alerts.Report, bool) {
+	return words.First(reports, func(r alerts.Report) bool { return r.Tank.Name == tank })
 }
 
-func hasLine(reports []alerts.Report, tank, parameter string) bool {
-	return slices.ContainsFunc(reports, func(r alerts.Report) bool {
-		return r.Tank.Name == tank && slices.ContainsFunc(r.Findings, func(l alerts.Finding) bool {
-			return l.Parameter.Name == parameter
-		})
-	})
+func (g *glance) hasLine(tank, parameter string) bool {
+	r, _ := reportOf(g.reports, tank)
+	_, there := r.Finding(parameter)
+	return there
 }
 
 // ofTank is what every screen of one tank has.

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"slices"
 	"strings"
 	"time"
 
@@ -81,12 +80,10 @@ func (d *testDay) lookFrom() tea.Cmd {
 }
 
 func (d *testDay) lookedFrom(then alerts.Report) tea.Cmd {
-	lines := then.Findings
 	var cmds []tea.Cmd
 	for i, f := range d.fields {
-		at := slices.IndexFunc(lines, func(l alerts.Finding) bool { return l.Parameter.Name == f.Parameter.Name })
-		if at >= 0 {
-			f.Finding = lines[at]
+		if l, there := then.Finding(f.Parameter.Name); there {
+			f.Finding = l
 		} else { // it was not measured yet
 			f.Readings, f.Due = nil, time.Time{}
 		}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 )
 
@@ -57,12 +58,12 @@ func (c Context) There(p logbook.Parameter) []logbook.Reading { return c.there[p
 // Twice is the doubt about a reading that looks like one of those noted before it; "" where it does not. It may be kept
 // all the same, for two tests of one water may show one number. same is the one it looks like.
 func Twice(r logbook.Reading, noted []logbook.Reading) (why string, same logbook.ID) {
-	i := slices.IndexFunc(noted, r.Again)
-	if i < 0 {
-		return "", same
+	if old, found := words.First(noted, r.Again); found {
+		why = fmt.Sprintf("the same reading of %s is there already: one test noted twice?",
+			old.Time.In(r.Time.Location()).Format("15:04"))
+		return why, old.ID
 	}
-	return fmt.Sprintf("the same reading of %s is there already: one test noted twice?",
-		noted[i].Time.In(r.Time.Location()).Format("15:04")), noted[i].ID
+	return "", same
 }
 
 // CheckMethod refuses a method that is described for other parameters alone.
@@ -86,11 +87,11 @@ func (c Context) CheckMethod(p logbook.Parameter, name string) error {
 
 // Supplement finds a described supplement by its name, in any case.
 func (c Context) Supplement(name string) (logbook.Supplement, bool) {
-	i := slices.IndexFunc(c.Supplements, func(s logbook.Supplement) bool { return strings.EqualFold(s.Name, name) })
-	if i < 0 {
-		return logbook.Supplement{Name: name}, false
+	s, ok := words.First(c.Supplements, func(s logbook.Supplement) bool { return strings.EqualFold(s.Name, name) })
+	if !ok {
+		s.Name = name
 	}
-	return c.Supplements[i], true
+	return s, ok
 }
 
 // MethodNames are the names of the methods that are described for a parameter.

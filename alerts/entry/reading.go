@@ -178,13 +178,9 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 
 // described is what is known of the method of the test.
 func (t Test) described() (logbook.Method, bool) {
-	i := slices.IndexFunc(t.known, func(m logbook.Method) bool {
+	return words.First(t.known, func(m logbook.Method) bool {
 		return m.Name == t.Method && m.Parameter == t.Parameter.Name
 	})
-	if i < 0 {
-		return logbook.Method{}, false
-	}
-	return t.known[i], true
 }
 
 // tooFine says whether a result is less than one step of the method that it was made by, in the method's unit: the unit

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/trend"
 )
@@ -138,12 +139,7 @@ func (m measure) at(v float64) int {
 
 // ForecastIn is the forecast for some days ahead.
 func ForecastIn(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
-	for _, f := range a.Forecast {
-		if f.Days == days {
-			return f, true
-		}
-	}
-	return trend.ForecastPoint{}, false
+	return words.First(a.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })
 }
 
 // Latest parts the last stretch of days before asOf into equal shares and gives the last reading of each; nil where

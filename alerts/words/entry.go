@@ -119,11 +119,8 @@ func (k Known) short(e logbook.Entry) (what, note string) {
 	case logbook.ChoreDone:
 		return OneLine(e.Chore) + " done", e.Note
 	case logbook.Refill:
-		unit := ""
-		if i := slices.IndexFunc(k.Stocks, func(s logbook.Stock) bool { return s.Name == e.Stock }); i >= 0 {
-			unit = k.Stocks[i].Unit
-		}
-		return fmt.Sprintf("%s: %s there", OneLine(e.Stock), Amount(e.Amount, unit)) + With(", expires ", e.Expires), e.Note
+		s, _ := First(k.Stocks, func(s logbook.Stock) bool { return s.Name == e.Stock })
+		return fmt.Sprintf("%s: %s there", OneLine(e.Stock), Amount(e.Amount, s.Unit)) + With(", expires ", e.Expires), e.Note
 	case logbook.Acknowledgement:
 		if e.Until.IsZero() {
 			return "seen: " + Alert(e), e.Note

@@ -6,6 +6,7 @@ package words
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -39,6 +40,14 @@ func Of[T, U any](items []T, one func(T) U) []U {
 		out[i] = one(x)
 	}
 	return out
+}
+
+// First is the first item that is of a kind; false where none is, and then the item is empty.
+func First[T any](items []T, is func(T) bool) (x T, found bool) {
+	if i := slices.IndexFunc(items, is); i >= 0 {
+		return items[i], true
+	}
+	return x, false
 }
 
 // List joins one text of every item: "calcium, magnesium".

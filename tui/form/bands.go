@@ -233,10 +233,7 @@ func (s *bandPicker) offer(i int) string {
 	if s.taken[o.parameter] {
 		box = "[x]"
 	}
-	p := logbook.Parameter{Name: o.parameter}
-	if at := slices.IndexFunc(s.parameters, func(x logbook.Parameter) bool { return x.Name == o.parameter }); at >= 0 {
-		p = s.parameters[at]
-	}
+	p, _ := words.First(s.parameters, func(x logbook.Parameter) bool { return x.Name == o.parameter })
 	floor, every := "", ""
 	if o.floor > 0 {
 		floor = words.Number(p, o.floor)

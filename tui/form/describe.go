@@ -72,12 +72,7 @@ func salts() []string {
 
 // described is the supplement that has the name typed.
 func (f *Form) described() (logbook.Supplement, bool) {
-	for _, s := range f.data.Supplements {
-		if s.Name == f.Value("name") {
-			return s, true
-		}
-	}
-	return logbook.Supplement{}, false
+	return words.First(f.data.Supplements, func(s logbook.Supplement) bool { return s.Name == f.Value("name") })
 }
 
 func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
@@ -224,11 +219,7 @@ func checkScale(_ *Form, text string) (string, error) {
 
 func (f *Form) method() (logbook.Method, bool) {
 	p, _ := f.parameter()
-	name := f.Value("name")
-	for _, m := range f.data.Methods {
-		if m.Name == name && m.Parameter == p.Name {
-			return m, true
-		}
-	}
-	return logbook.Method{}, false
+	return words.First(f.data.Methods, func(m logbook.Method) bool {
+		return m.Name == f.Value("name") && m.Parameter == p.Name
+	})
 }

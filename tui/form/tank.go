@@ -3,7 +3,6 @@ package form
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -26,9 +25,9 @@ func NewFirstTank(e *part.Env, _ logbook.Tank, _ string) *Form {
 func NewTank(e *part.Env, _ logbook.Tank, _ string) *Form {
 	f := settingUp(e, &formField{label: "like", hint: "no other: it gets its own bands", offers: tankNames})
 	f.ready = func(f *Form) {
-		if i := slices.IndexFunc(f.data.Tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); i >= 0 {
-			f.set("like", f.data.Tanks[i].Name)
-			f.set("time zone", f.data.Tanks[i].Timezone)
+		if t, there := words.First(f.data.Tanks, func(t logbook.Tank) bool { return len(t.Bands) > 0 }); there {
+			f.set("like", t.Name)
+			f.set("time zone", t.Timezone)
 		}
 	}
 	return f
