@@ -75,11 +75,14 @@ func (p *piece) sharpen(chances *reportChances, blunder, sound float64) {
 }
 
 // reportChances tabulates the chance of a report at levels whose logarithms lie evenly; beyond the ends it is that at
-// the ends.
+// the ends, and none where it is hardly any there: that is where most of a wide belief lies.
 type reportChances struct {
 	from, step float64
 	chance     []float64
 }
+
+// hardly is the chance of a report that counts for none beside that of a blunder.
+const hardly = 1e-6
 
 // chancesOf tabulates a report. The step resolves the method's scatter.
 func (f *belief) chancesOf(r report) reportChances {
@@ -118,24 +121,29 @@ func (t *reportChances) under(mean, variance float64) (chance, m, v float64) {
 	}
 	const reach = 4
 	first, last := int(math.Ceil((mean-reach*sd-t.from)/t.step)), int(math.Floor((mean+reach*sd-t.from)/t.step))
+	end := len(t.chance) - 1
+	if t.chance[0] < hardly {
+		first = max(first, 0)
+	}
+	if t.chance[end] < hardly {
+		last = min(last, end)
+	}
 	z, step := (t.from+float64(first)*t.step-mean)/sd, t.step/sd
 	g := gaussRun{math.Exp(-0.5 * z * z), math.Exp(-step*z - 0.5*step*step), math.Exp(-step * step)}
-	var s0, s1, s2, all float64
-	end := len(t.chance) - 1
+	var s0, s1, s2 float64
 	for i := first; i <= last; i++ {
-		w := g.next()
-		all += w
-		w *= t.chance[min(max(i, 0), end)]
+		w := g.next() * t.chance[min(max(i, 0), end)]
 		x := float64(i - first)
 		s0 += w
 		s1 += w * x
 		s2 += w * x * x
 	}
-	if !(s0 > 0) || !(all > 0) {
+	if !(s0 > 0) {
 		return 0, mean, variance
 	}
 	x := s1 / s0
-	return s0 / all, t.from + (float64(first)+x)*t.step, max(sq(t.step)*(s2/s0-x*x), 1e-4*variance)
+	return s0 * step / math.Sqrt(2*math.Pi), t.from + (float64(first)+x)*t.step,
+		max(sq(t.step)*(s2/s0-x*x), 1e-4*variance)
 }
 
 // narrow is under for a Gaussian narrower than the steps of the table.
