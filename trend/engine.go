@@ -1,6 +1,9 @@
 package trend
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // engine follows one series from reading to reading: the belief, the inputs still to come, and the flags that have a
 // memory. Assess, Hindcast, Judge and WhatIf are four ways of asking it.
@@ -38,7 +41,7 @@ func newEngine(obs []Observation, in []Input, set Settings) *engine {
 // clone is an engine that can be moved on without touching e.
 func (e *engine) clone() *engine {
 	c := *e
-	c.belief = e.belief.clone()
+	c.belief, c.recent = e.belief.clone(), slices.Clip(e.recent)
 	return &c
 }
 
@@ -87,7 +90,7 @@ func (e *engine) learn(o Observation, foretell bool) {
 	if o.Bound == Exact {
 		e.numbers++
 	}
-	e.recent = append(e.recent[max(len(e.recent)-rulerReadings-1, 0):len(e.recent):len(e.recent)], o)
+	e.recent = append(e.recent[max(len(e.recent)-rulerReadings-1, 0):], o)
 }
 
 // foretell notes what the readings so far say of one about to come.
