@@ -199,8 +199,6 @@ func (f *csvFile) refuseUnknown(free []int) {
 	}
 }
 
-var sepLine = regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)")
-
 // findComma finds the delimiter: of comma, semicolon and tab the one that cuts the first line into the most fields, and
 // the comma where they are even. A wrong one makes a header that is refused, with the other one in the hint: rival is
 // one that would part the header as well, 0 where none does. above is the size of the line "sep=;" that some
@@ -210,7 +208,7 @@ func findComma(b *bufio.Reader, opt CSVOptions) (comma, rival byte, above int, e
 	if err != nil && err != io.EOF {
 		return 0, 0, 0, err
 	}
-	if m := sepLine.FindSubmatch(head); m != nil {
+	if m := regexp.MustCompile("^sep=([,;\t])(\r\n|\n|\r)").FindSubmatch(head); m != nil {
 		comma, above = m[1][0], len(m[0])
 	}
 	if opt.Comma != 0 {

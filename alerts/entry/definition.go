@@ -3,7 +3,6 @@ package entry
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"strings"
 
 	"leadline/alerts/words"
@@ -177,7 +176,7 @@ const (
 const volumeHint = "write 450, or 100 gal (US gallons), or 100 imp gal"
 
 // thousands is a number whose point may part thousands.
-var thousands = regexp.MustCompile(`^[0-9]{1,3}\.[0-9]{3}$`)
+var thousands = pattern(`^[0-9]{1,3}\.[0-9]{3}$`)
 
 // Volume reads the net volume of a tank, in litres; a bare number is litres, and nothing is 0, not known.
 func Volume(text string) (litres float64, err error) {
@@ -205,7 +204,7 @@ func (c Context) DoubtVolume(text string, litres float64) string {
 	size := words.Litres(litres)
 	value, _ := logbook.Split(text)
 	switch {
-	case thousands.MatchString(value):
+	case thousands().MatchString(value):
 		why = append(why, fmt.Sprintf("%s is taken for %s: were %s meant?", value, size, words.Litres(1000*litres)))
 	case litres < leastLitres:
 		why = append(why, size+" is little water for a tank: are these litres?")

@@ -98,7 +98,7 @@ func or(text *string, old string) string {
 func Redate(text string, old logbook.Entry, zone *time.Location, now time.Time) (time.Time, error) {
 	was := old.When().In(zone)
 	of := now.In(zone)
-	if m := clockAndDay.FindStringSubmatch(strings.ToLower(text)); m != nil && m[2] == "" {
+	if m := clockAndDay().FindStringSubmatch(strings.ToLower(text)); m != nil && m[2] == "" {
 		of = was
 	}
 	at, alone, err := moment(text, of, false)

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"leadline/alerts/words"
@@ -91,11 +92,16 @@ func dayAt(text string, now time.Time, coming bool, days int) (time.Time, error)
 const aClock = `\d{1,2}:\d{2}(?::\d{2})?(?: ?[ap]m)?|\d{1,2} ?[ap]m`
 
 var (
-	clockAndDay = regexp.MustCompile(`^(` + aClock + `)(?:,? (.+))?$`)
-	dayAndClock = regexp.MustCompile(`^(.+?),? (` + aClock + `)$`)
-	timeAgo     = regexp.MustCompile(`^(an?|\d{1,4}) ?(mins?|minutes?|h|hours?|d|days?|w|weeks?|mo|months?) ago$`)
-	dotted      = regexp.MustCompile(`^\d{1,2}\. ?\d{1,2}\.`)
+	clockAndDay = pattern(`^(` + aClock + `)(?:,? (.+))?$`)
+	dayAndClock = pattern(`^(.+?),? (` + aClock + `)$`)
+	timeAgo     = pattern(`^(an?|\d{1,4}) ?(mins?|minutes?|h|hours?|d|days?|w|weeks?|mo|months?) ago$`)
+	dotted      = pattern(`^\d{1,2}\. ?\d{1,2}\.`)
 )
+
+// pattern is compiled when it is first asked for: most runs of the program read no moment.
+func pattern(text string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
+}
 
 // moment reads a moment as people type it: "09:30", "yesterday", "mon 18:00", "2 hours ago", "26 Oct", "7.9.2026" (with
 // dots the day comes first), and all that logbook.ParseTime reads, which also refuses what the clocks skip or show
@@ -107,15 +113,15 @@ func moment(text string, now time.Time, coming bool) (at time.Time, alone bool, 
 	if s == "" || s == "now" {
 		return now.Truncate(time.Second), false, nil
 	}
-	if m := timeAgo.FindStringSubmatch(s); m != nil {
+	if m := timeAgo().FindStringSubmatch(s); m != nil {
 		at, err = before(now, m[1], m[2])
 		return at, false, err
 	}
 	day, clock := s, ""
-	if m := clockAndDay.FindStringSubmatch(s); m != nil {
+	if m := clockAndDay().FindStringSubmatch(s); m != nil {
 		clock, day = m[1], m[2]
 		text = day + " " + clock
-	} else if m := dayAndClock.FindStringSubmatch(s); m != nil {
+	} else if m := dayAndClock().FindStringSubmatch(s); m != nil {
 		day, clock = m[1], m[2]
 	}
 	named, again := dayNamed(day, now, coming)
@@ -207,7 +213,7 @@ func before(now time.Time, number, unit string) (time.Time, error) {
 // parse is logbook.ParseTime in the zone of now, where a date with dots has its day first.
 func parse(text string, now time.Time) (time.Time, error) {
 	order := logbook.AnyOrder
-	if dotted.MatchString(strings.TrimSpace(text)) {
+	if dotted().MatchString(strings.TrimSpace(text)) {
 		order = logbook.DayFirst
 	}
 	at, err := logbook.ParseTime(text, now.Location(), order)

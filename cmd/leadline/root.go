@@ -69,6 +69,7 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 		a.Lenient = true // a shell that asks gets an answer, or none
 		usage.Describe(root)
 		describePlainly(root)
+		completions(a, root)
 	}
 	root.SetArgs(args)
 	root.SetIn(a.In)
@@ -166,7 +167,6 @@ func newRoot(a *app.App) *cobra.Command {
 	})
 	usage.UsageArgs(root)
 	a.RefuseJSON()
-	completions(a, root)
 	return root
 }
 

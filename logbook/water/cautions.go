@@ -94,39 +94,31 @@ func LimewaterCautions() []Caution {
 	}
 }
 
-// WorkCautions are those that concern work in and about a tank, by the words that tell of it.
+// WorkCautions are those that concern work in and about a tank, by the words that tell of it, which are chosen here.
 func WorkCautions(text string) (list []Caution) {
 	for _, w := range []struct {
-		words *regexp.Regexp
+		words string
 		Caution
 	}{
-		{caustic, LimewaterCautions()[0]},
-		{rockWork, Caution{Topic: "palytoxin", Brief: "Some zoanthids carry palytoxin, which can kill: never boil, scrub, " +
-			"saw or dry them; gloves, eye protection, air the room.",
-			Text: "Some zoanthids carry palytoxin, which can kill. Never boil, scrub, saw or dry rock with them; gloves and " +
-				"eye protection; air the room; on any symptom leave and get medical help at once, and say 'palytoxin'."}},
-		{mainsWork, Caution{Topic: "electricity", Brief: "Unplug before hands go in; a drip loop on every lead; wiring is " +
-			"for a licensed electrician.",
-			Text: "Drip loop on every lead, sockets above the water line, ground-fault protection (GFCI or RCD) as the local " +
-				"code asks. Unplug before hands go in. Work on wiring belongs to a licensed electrician."}},
-		{medicine, Caution{Topic: "fish medicines",
+		{`limewater|lime|lye|acids?|caustic|hydroxide`, LimewaterCautions()[0]},
+		{`zoanth\w+|zoas?|palythoas?|palys?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?`,
+			Caution{Topic: "palytoxin", Brief: "Some zoanthids carry palytoxin, which can kill: never boil, scrub, " +
+				"saw or dry them; gloves, eye protection, air the room.",
+				Text: "Some zoanthids carry palytoxin, which can kill. Never boil, scrub, saw or dry rock with them; gloves and " +
+					"eye protection; air the room; on any symptom leave and get medical help at once, and say 'palytoxin'."}},
+		{`pumps?|heaters?|chillers?|lights?|lamps?|skimmers?|cables?|sockets?|plugs?|mains|wir(es?|ed|ing)|dosers?`,
+			Caution{Topic: "electricity", Brief: "Unplug before hands go in; a drip loop on every lead; wiring is " +
+				"for a licensed electrician.",
+				Text: "Drip loop on every lead, sockets above the water line, ground-fault protection (GFCI or RCD) as the local " +
+					"code asks. Unplug before hands go in. Work on wiring belongs to a licensed electrician."}},
+		{`medic\w*|copper|antibiotics?|treat(s|ed|ing|ment)?|dewormers?`, Caution{Topic: "fish medicines",
 			Brief: "Medicines kill corals: treat in a separate tank, under a veterinarian.",
 			Text: "Medicines, copper above all, kill corals and other invertebrates and linger in rock. Treat in a separate " +
 				"tank under a veterinarian. The program gives no medicine doses."}},
 	} {
-		if w.words.MatchString(strings.ToLower(text)) {
+		if regexp.MustCompile(`\b(` + w.words + `)\b`).MatchString(strings.ToLower(text)) {
 			list = append(list, w.Caution)
 		}
 	}
 	return list
 }
-
-// The words that tell of the work; chosen here.
-var (
-	rockWork = regexp.MustCompile(
-		`\b(zoanth\w+|zoas?|palythoas?|palys?|frag(s|ged|ging)?|cut(ting)?|boil(ed|ing)?|scrub(bed|bing)?|saw(ed|ing|n)?)\b`)
-	mainsWork = regexp.MustCompile(
-		`\b(pumps?|heaters?|chillers?|lights?|lamps?|skimmers?|cables?|sockets?|plugs?|mains|wir(es?|ed|ing)|dosers?)\b`)
-	caustic  = regexp.MustCompile(`\b(limewater|lime|lye|acids?|caustic|hydroxide)\b`)
-	medicine = regexp.MustCompile(`\b(medic\w*|copper|antibiotics?|treat(s|ed|ing|ment)?|dewormers?)\b`)
-)

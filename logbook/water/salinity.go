@@ -2,7 +2,7 @@ package water
 
 import (
 	"math"
-	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -227,11 +227,13 @@ const fahrenheit60 = (60.0 - 32) * 5 / 9
 // findSpecificGravity reads a folded specific gravity and its two temperatures: "sg" is 25/25, others are "sg20/20",
 // "sg60f/60f", "sg25/4". One temperature stands for both.
 func findSpecificGravity(folded string) (Unit, bool) {
-	name := specificGravityName.FindString(folded)
-	if name == "" {
+	names := []string{"sg", "s.g.", "specificgravity", "relativedensity"}
+	i := slices.IndexFunc(names, func(name string) bool { return strings.HasPrefix(folded, name) })
+	if i < 0 {
 		return Unit{}, false
 	}
-	if folded = folded[len(name):]; folded == "" {
+	folded = strings.TrimPrefix(strings.TrimPrefix(folded[len(names[i]):], "at"), "@")
+	if folded == "" {
 		return Unit{"SG 25/25", curve{specificGravity, 25, 25}}, true
 	}
 	first, second, two := strings.Cut(folded, "/")
@@ -245,8 +247,6 @@ func findSpecificGravity(folded string) (Unit, bool) {
 	}
 	return Unit{"SG " + sampleText + "/" + referenceText, curve{specificGravity, sample, reference}}, true
 }
-
-var specificGravityName = regexp.MustCompile(`^(sg|s\.g\.|specificgravity|relativedensity)(at)?@?`)
 
 // hydrometerTemperature reads "25", "25°c" or "60f" as °C within 0 to 40, and how it is written. A bare number from 50
 // on is °F, as in the hydrometer's mark 60/60: no hydrometer is made for water of 60 °C.
