@@ -104,7 +104,9 @@ func (b *Book) copyFor(path string) (part *Part, err error) {
 		fail(explain(path, writeCopy(s.tx, part.File)))
 	})
 	if err == nil {
-		if _, err = newBook(part.Name()).walkFile(true); err != nil {
+		made := newBook(part.Name())
+		made.passes.Store(true) // nobody else knows of it
+		if _, err = made.walkFile(true); err != nil {
 			err = fmt.Errorf("the copy of %s was read through and is not sound: %w", b.path, err)
 		}
 	}

@@ -10,26 +10,42 @@ import (
 	"os"
 	"path/filepath"
 	"syscall"
+	"time"
 
 	bolterrors "go.etcd.io/bbolt/errors"
 )
 
 // lineUp takes the lock of a book that was just opened, before bbolt asks for it, so that all who want it come in
 // turn: who asks holds the lock of the book's folder until the book's is got, and the others wait behind. Else readers
-// could pass a writer for ever. Where the folder cannot be locked, as on some network disks, there is no such order.
+// could pass a writer for ever. Where the folder cannot be locked, as on some network disks, there is no such order, nor
+// behind somebody who has waited for long, for a book beside this one perhaps.
 // Who holds another book already passes the line, so that no two wait for each other.
 func lineUp(f *os.File, write, passes bool) error {
 	ctx, cancel := context.WithTimeout(context.Background(), wait)
 	defer cancel()
-	if folder, err := os.Open(filepath.Dir(f.Name())); err == nil && !passes {
-		defer folder.Close()
-		_ = lock(ctx, folder, syscall.LOCK_EX)
+	if !passes {
+		defer lockWithin(wait/10, filepath.Dir(f.Name()))()
 	}
 	if write {
 		return lock(ctx, f, syscall.LOCK_EX)
 	}
 	return lock(ctx, f, syscall.LOCK_SH)
 }
+
+// lockWithin locks a folder, if that can be had within some time, until what it returns is called.
+func lockWithin(some time.Duration, folder string) (unlock func()) {
+	f, err := os.Open(folder)
+	if err != nil {
+		return func() {}
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), some)
+	defer cancel()
+	_ = lock(ctx, f, syscall.LOCK_EX)
+	return func() { f.Close() }
+}
+
+// lockFolder is lockWithin for as long as a book is waited for.
+func lockFolder(folder string) (unlock func()) { return lockWithin(wait, folder) }
 
 // lock waits for the lock of a file. One that comes too late is given back at once.
 func lock(ctx context.Context, f *os.File, how int) error {

@@ -36,7 +36,7 @@ func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
 		return Imported{}, err
 	}
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
-	err := b.update(task{records: bt.Len(), walk: true}, func(w *writer) bool {
+	err := b.update(task{records: bt.Len(), walk: true, tries: !keep}, func(w *writer) bool {
 		im.writer = w
 		im.takeIn()
 		return keep && (im.done.Added > 0 || len(im.done.Tanks) > 0)

@@ -33,7 +33,7 @@ func (b *Book) Merge(other string) (Merged, error) { return b.merge(other, true)
 func (b *Book) TryMerge(other string) (Merged, error) { return b.merge(other, false) }
 
 func (b *Book) merge(other string, keep bool) (done Merged, err error) {
-	t := task{walk: true}
+	t := task{walk: true, tries: !keep}
 	if theirs, err := os.Stat(other); err == nil {
 		if ours, err := os.Stat(b.path); err == nil && os.SameFile(ours, theirs) {
 			return done, fmt.Errorf("%s: it is the book in use itself", other)

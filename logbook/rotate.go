@@ -22,38 +22,43 @@ func (b *Book) BackupFailed() error {
 }
 
 // BackupNow makes such a copy unless the newest holds all there is.
-func (b *Book) BackupNow() { b.backupUnless(func(time.Time) bool { return false }) }
+func (b *Book) BackupNow() { _ = b.backupUnless(func(time.Time) bool { return false }) }
 
-// backupToday makes one where there is none of today.
-func (b *Book) backupToday() {
-	b.backupUnless(func(newest time.Time) bool {
+// backupToday makes one where there is none of today. A book that is found damaged by it is not written to.
+func (b *Book) backupToday() error {
+	return b.backupUnless(func(newest time.Time) bool {
 		now := b.now()
 		return !newest.Before(time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location()))
 	})
 }
 
-// backupUnless makes one unless the newest will do, or nothing was written since.
-func (b *Book) backupUnless(willDo func(newest time.Time) bool) {
-	if b.backups == "" {
-		return
+// backupUnless makes one unless the newest will do, or nothing was written since. Who waits for another's copy to be
+// made finds it made. Only damage is an error.
+func (b *Book) backupUnless(willDo func(newest time.Time) bool) error {
+	made := func() bool {
+		copies := Backups(b.backups, b.path, b.now())
+		info, err := os.Stat(b.path)
+		return err != nil || len(copies) > 0 && (willDo(copies[0]) || info.ModTime().Before(copies[0])) ||
+			len(copies) == 0 && b.isEmpty()
 	}
-	made := Backups(b.backups, b.path)
-	info, err := os.Stat(b.path)
-	if err != nil || len(made) > 0 && (willDo(made[0]) || info.ModTime().Before(made[0])) {
-		return
+	if b.backups == "" || made() {
+		return nil
 	}
-	if len(made) == 0 && b.isEmpty() {
-		return
-	}
-	mode := info.Mode().Perm() // who may write to the book may have it copied
-	err = os.Mkdir(b.backups, 0o700)
+	err := b.makeBackupFolder()
 	if err == nil {
-		err = os.Chmod(b.backups, mode|mode&0o444>>2)
+		defer lockFolder(b.backups)()
+		if made() {
+			return nil
+		}
+		path := backupPath(b.backups, b.path, b.now())
+		if err = b.backup(path); err == nil {
+			_ = os.Chmod(path, fileMode(b.path))
+		}
 	}
-	if err == nil || errors.Is(err, fs.ErrExist) {
-		err = b.backup(backupPath(b.backups, b.path, b.now()))
-	}
-	if errors.Is(err, ErrExists) { // of this second
+	switch {
+	case errors.Is(err, ErrDamaged):
+		return b.remember(&bookError{b.path, damaged("its backup was read through and is not sound"), damageHint})
+	case errors.Is(err, ErrExists): // of this second
 		err = nil
 	}
 	b.mu.Lock()
@@ -62,21 +67,45 @@ func (b *Book) backupUnless(willDo func(newest time.Time) bool) {
 	if err == nil {
 		b.removeOld()
 	}
+	return nil
 }
 
-// mostOfBackups is how many bytes the copies of a book may take together; but the last three stay whatever they take.
+// makeBackupFolder makes the folder unless it is there. Who may write to the book may have it copied.
+func (b *Book) makeBackupFolder() error {
+	if _, err := os.Stat(b.backups); err == nil {
+		return nil
+	}
+	mode := fileMode(b.path)
+	return errors.Join(os.MkdirAll(b.backups, 0o700), os.Chmod(b.backups, mode|mode&0o444>>2))
+}
+
+func fileMode(path string) fs.FileMode {
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0o600
+	}
+	return info.Mode().Perm()
+}
+
+// mostOfBackups is how many bytes the copies of a book may take together; but the best three stay whatever they take.
 const mostOfBackups = 1 << 30
 
 func (b *Book) removeOld() {
-	made := Backups(b.backups, b.path)
-	old, bytes := superfluous(made), int64(0)
-	for i, at := range made {
-		path := backupPath(b.backups, b.path, at)
-		if info, err := os.Stat(path); err == nil {
-			bytes += info.Size()
+	made, bytes := Backups(b.backups, b.path, b.now()), int64(0)
+	best := worthKeeping(made)
+	for i, at := range best {
+		info, err := os.Stat(backupPath(b.backups, b.path, at))
+		if err != nil {
+			continue
 		}
-		if slices.Contains(old, at) || i >= 3 && bytes > mostOfBackups {
-			os.Remove(path)
+		if bytes += info.Size(); i >= 3 && bytes > mostOfBackups {
+			best = best[:i]
+			break
+		}
+	}
+	for _, at := range made {
+		if !slices.Contains(best, at) {
+			os.Remove(backupPath(b.backups, b.path, at))
 		}
 	}
 }
@@ -98,11 +127,12 @@ func backupPath(folder, book string, at time.Time) string {
 }
 
 // Backups are the moments of the copies of a book in a folder, the newest first; none where the folder cannot be read.
-func Backups(folder, book string) (made []time.Time) {
+// One of a day or more after now was made by a clock that was wrong: it is left alone, and is no reason to make none.
+func Backups(folder, book string, now time.Time) (made []time.Time) {
 	files, _ := os.ReadDir(folder) // in the order of their names, which is that of time
 	for _, f := range files {
 		if stamp, is := strings.CutPrefix(f.Name(), filepath.Base(book)); is {
-			if at, err := time.Parse(backupStamp, stamp); err == nil {
+			if at, err := time.Parse(backupStamp, stamp); err == nil && at.Before(now.AddDate(0, 0, 1)) {
 				made = append([]time.Time{at}, made...)
 			}
 		}
@@ -110,26 +140,30 @@ func Backups(folder, book string) (made []time.Time) {
 	return made
 }
 
-// superfluous are the copies that go, of those given newest first. The last ten stay, and the last of each of seven
-// days, five weeks and twelve months.
-func superfluous(made []time.Time) (old []time.Time) {
+// worthKeeping are the copies that stay, of those given newest first, the best first: the last of each of seven days,
+// five weeks and twelve months, and then the rest of the last ten.
+func worthKeeping(made []time.Time) []time.Time {
 	type span struct {
 		kind     byte
 		year, no int
 	}
+	var best, rest []time.Time
 	stay, left := map[span]bool{}, map[byte]int{'d': 7, 'w': 5, 'm': 12}
 	for i, at := range made {
 		year, week := at.ISOWeek()
-		keeps := i < 10
+		isLast := false
 		for _, s := range []span{{'d', at.Year(), at.YearDay()}, {'w', year, week}, {'m', at.Year(), int(at.Month())}} {
 			if !stay[s] && left[s.kind] > 0 {
-				stay[s], keeps = true, true
+				stay[s], isLast = true, true
 				left[s.kind]--
 			}
 		}
-		if !keeps {
-			old = append(old, at)
+		switch {
+		case isLast:
+			best = append(best, at)
+		case i < 10:
+			rest = append(rest, at)
 		}
 	}
-	return old
+	return append(best, rest...)
 }

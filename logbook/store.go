@@ -279,6 +279,7 @@ func ask[T any](v *View, query func() T) (answer T, err error) {
 type task struct {
 	records int  // how many there are to write
 	walk    bool // read the whole book through before, whatever its size
+	tries   bool // nothing will be kept
 }
 
 // manyRecords is where a writing is large enough to be done in bulk: a large memory map, and full pages.
@@ -295,7 +296,11 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 	if err := b.fit(t.walk); err != nil {
 		return err
 	}
-	b.backupToday()
+	if !t.tries {
+		if err := b.backupToday(); err != nil {
+			return err
+		}
+	}
 	size := 0
 	if t.records > manyRecords && runtime.GOOS != "windows" { // there the file would grow to the size of the map
 		size = bulkMap

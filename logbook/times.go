@@ -140,8 +140,12 @@ func momentShown(text string, shown time.Time, zone *time.Location) (time.Time, 
 
 // parseRFC3339 reads the form in which nearly every time comes. What it does not take may still be a time.
 func parseRFC3339[S ~string | ~[]byte](s S) (t time.Time, ok bool) {
-	const longest = len("2006-01-02T15:04:05.999999999-07:00") // a time keeps no more of a second
-	if len(s) > longest || t.UnmarshalText([]byte(s)) != nil {
+	const least, most = len("2006-01-02T15:04:05Z"), len("2006-01-02T15:04:05.999999999-07:00") // of a second no more is kept
+	if len(s) < least || len(s) > most || t.UnmarshalText([]byte(s)) != nil {
+		return t, false
+	}
+	// What the library takes besides: an hour of one digit, a comma, sixty minutes of an offset.
+	if end := len(s) - 1; s[13] != ':' || s[19] == ',' || s[end] != 'Z' && s[end-1] > '5' {
 		return t, false
 	}
 	return fixed(t), offsetKept(t)

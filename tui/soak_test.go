@@ -28,7 +28,7 @@ type soak struct {
 	book   *logbook.Book
 	app    *app
 	lines  map[string]string // of the book, each with the ID in it: what was noted once stays
-	keys   []string        // so far
+	keys   []string          // so far
 	saves  int
 }
 

@@ -278,7 +278,7 @@ func files() []word {
 	return []word{
 		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS " +
 			"in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify " +
-			"names it."},
+			"names it. In leadline.book.backups beside it lie its copies of the last days, weeks and months."},
 		{"$XDG_CONFIG_HOME/leadline/config.toml",
 			"Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
 		{"$XDG_CONFIG_HOME/leadline/mappings.json", "The mappings that imports saved. leadline mapping list shows them."},

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -82,12 +83,19 @@ func (a *App) BackupFolder(book string) string {
 	if set.Backups == settings.Never {
 		return ""
 	}
-	return cmp.Or(set.Backups, book+".backups")
+	if set.Backups == "" {
+		return book + ".backups"
+	}
+	whole, err := filepath.Abs(book) // books of one name have folders of their own
+	if err != nil {
+		whole = book
+	}
+	return filepath.Join(set.Backups, fmt.Sprintf("%s-%08x", filepath.Base(book), crc32.ChecksumIEEE([]byte(whole))))
 }
 
 // Backups is how many of them there are, and when the newest was made; zero where there is none.
 func (a *App) Backups(book string) (count int, last time.Time) {
-	made := logbook.Backups(a.BackupFolder(book), book)
+	made := logbook.Backups(a.BackupFolder(book), book, a.Now())
 	if len(made) > 0 {
 		last = made[0].In(a.Now().Location())
 	}
