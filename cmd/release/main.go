@@ -9,6 +9,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"flag"
@@ -85,12 +86,9 @@ func release(ctx context.Context, opt options) (names []string, err error) {
 	if own.changed && !opt.changed {
 		return nil, fmt.Errorf("the sources differ from commit %.12s: commit them first, or pass -changed", own.revision)
 	}
-	history, err := parseChangelog(changelogText, own.time)
-	if err != nil {
-		return nil, err
-	}
-	shared, err := sharedFiles(ctx, opt.source, own)
-	if err != nil {
+	history, err1 := parseChangelog(changelogText, own.time)
+	shared, err2 := sharedFiles(ctx, opt.source, own)
+	if err := cmp.Or(err1, err2); err != nil {
 		return nil, err
 	}
 	sums := map[string]string{} // the lines of the list that sha256sum --check reads
@@ -143,12 +141,9 @@ func builtFor(ctx context.Context, opt options, work string, t target, own binar
 // publish makes what is published of one binary.
 func publish(ctx context.Context, keep func(string, []byte) error, b binary, shared []file, history changelog,
 	source string) error {
-	program, err := os.ReadFile(b.path)
-	if err != nil {
-		return err
-	}
-	notices, licences, err := noticesOf(ctx, b, source)
-	if err != nil {
+	program, err1 := os.ReadFile(b.path)
+	notices, licences, err2 := noticesOf(ctx, b, source)
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	files := append([]file{{name: "leadline" + b.target.suffix(), data: program, program: true},

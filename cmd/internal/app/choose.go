@@ -115,6 +115,18 @@ func (a *App) Parameter(v *logbook.View, typed string) (p logbook.Parameter, err
 	})
 }
 
+// ParametersNamed finds the parameters of some names or codes.
+func (a *App) ParametersNamed(v *logbook.View, typed []string) (named []logbook.Parameter, err error) {
+	for _, name := range typed {
+		p, err := a.Parameter(v, name)
+		if err != nil {
+			return nil, err
+		}
+		named = append(named, p)
+	}
+	return named, nil
+}
+
 // Parameters are those of the book; without one the standard ones.
 func (a *App) Parameters() ([]logbook.Parameter, error) {
 	all, err := Seen(a, (*logbook.View).Parameters)
@@ -141,18 +153,13 @@ func (a *App) ViewSubject(parameter string,
 // Order finds the parameters of an order, each once.
 func (a *App) Order(v *logbook.View, typed []string) (logbook.Order, error) {
 	var order logbook.Order
-	for _, name := range typed {
-		if name = strings.TrimSpace(name); name == "" {
-			continue
-		}
-		p, err := a.Parameter(v, name)
-		if err != nil {
-			return nil, err
-		}
+	typed = slices.DeleteFunc(words.Of(typed, strings.TrimSpace), func(name string) bool { return name == "" })
+	named, err := a.ParametersNamed(v, typed)
+	for _, p := range named {
 		if slices.Contains(order, p.Name) {
 			return nil, usage.Errorf("name each once", "--order: %s is in it twice", p.Name)
 		}
 		order = append(order, p.Name)
 	}
-	return order, nil
+	return order, err
 }

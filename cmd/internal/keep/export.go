@@ -68,12 +68,11 @@ func writeExport(a *app.App, format string, opt exportOptions) error {
 		return usage.Errorf("leadline export csv has them",
 			"--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
 	}
-	book, err := a.Book()
-	if err != nil {
+	if _, err := a.Book(); err != nil {
 		return err
 	}
 	write := func(w io.Writer) error {
-		return book.View(func(v *logbook.View) error {
+		return a.View(func(v *logbook.View) error {
 			opt, err := exportOf(a, v, opt)
 			if err != nil {
 				return err
@@ -84,19 +83,13 @@ func writeExport(a *app.App, format string, opt exportOptions) error {
 			return logbook.WriteJSONL(w, v, opt)
 		})
 	}
-	if opt.output == "" || opt.output == "-" {
-		return a.Spool(a.Out, write)
-	}
-	return a.WriteFile(opt.output, opt.force, write)
+	return deliver(a, opt.output, opt.force, write)
 }
 
 func exportOf(a *app.App, v *logbook.View, opt exportOptions) (logbook.ExportOptions, error) {
-	out, err := opt.table.export(v)
-	if err != nil {
-		return out, err
-	}
-	tanks, err := a.Tanks(v)
-	if err != nil {
+	out, err1 := opt.table.export(v)
+	tanks, err2 := a.Tanks(v)
+	if err := cmp.Or(err1, err2); err != nil {
 		return out, err
 	}
 	zone := time.UTC
@@ -106,7 +99,8 @@ func exportOf(a *app.App, v *logbook.View, opt exportOptions) (logbook.ExportOpt
 	if a.TankFlag != "" {
 		out.Tank = tanks[0].Name
 	}
-	out.Since, err = a.Since(opt.since, zone)
+	since, err := a.Since(opt.since, zone)
+	out.Since = since
 	return out, err
 }
 
@@ -151,10 +145,10 @@ func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err e
 	if out.Units, err = app.UnitsOf(ps, t.units); err != nil {
 		return out, err
 	}
-	if err := out.Check(ps); err != nil {
-		return out, usage.Mistyped(fmt.Errorf("--columns: %w", err))
+	if err = out.Check(ps); err != nil {
+		err = usage.Mistyped(fmt.Errorf("--columns: %w", err))
 	}
-	return out, nil
+	return out, err
 }
 
 type postOptions struct {
@@ -218,23 +212,16 @@ func writePages(a *app.App, opt exportOptions) error {
 	case opt.reader != "" && opt.reader != "visitors" && opt.reader != "team":
 		return usage.Errorf("--for visitors or --for team", "--for %s: for whom?", opt.reader)
 	}
-	reports, err := a.Reports()
-	if err != nil {
+	reports, err1 := a.Reports()
+	set, err2 := a.Settings()
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	if len(reports) == 0 {
 		return usage.WithHint(errors.New("no tank yet"), "leadline tank add NAME starts one")
 	}
-	book, err := a.Book()
-	if err != nil {
-		return err
-	}
-	set, err := a.Settings()
-	if err != nil {
-		return err
-	}
 	pages := make([]report.Page, len(reports))
-	if err := book.View(func(v *logbook.View) error {
+	if err := a.View(func(v *logbook.View) error {
 		for i, r := range reports {
 			asOf, since, err := a.WindowOf(r.Tank, opt.since, picture.YearDays)
 			if err != nil {
@@ -266,7 +253,7 @@ func writePages(a *app.App, opt exportOptions) error {
 // deliver writes to a file, or to standard output.
 func deliver(a *app.App, output string, force bool, write func(io.Writer) error) error {
 	if output == "" || output == "-" {
-		return write(a.Out)
+		return a.Spool(a.Out, write)
 	}
 	return a.WriteFile(output, force, write)
 }

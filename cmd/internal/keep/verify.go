@@ -12,6 +12,7 @@ import (
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
+	"leadline/cmd/internal/terminal"
 	"leadline/cmd/internal/usage"
 	"leadline/logbook"
 )
@@ -39,13 +40,10 @@ func verify(a *app.App) error {
 	out := verifyJSON{
 		Book: path, Sound: len(problems) == 0, Problems: problems, Schema: found.Schema, Bytes: found.Bytes,
 		Tanks: found.Counts.Tanks, Readings: found.Counts.Readings, Struck: found.Counts.Struck,
-		Entries: map[logbook.Kind]int{},
-		Now:     shape.Moment(a.Now()), Doubts: []string{},
+		Entries: map[logbook.Kind]int{}, Now: shape.Moment(a.Now()), Doubts: []string{},
 	}
 	set, _ := a.Settings()
-	t := a.Terminal(set)
-	out.Terminal, out.Term, out.Columns, out.Rows, out.Colour, out.UTF8, out.Locale = t.There, t.Name, t.Columns, t.Rows,
-		t.Colour, t.Utf8, t.Locale
+	out.Terminal = a.Terminal(set)
 	if out.Sound {
 		doubts, err := app.Seen(a, func(v *logbook.View) ([]string, error) {
 			return app.ClockDoubts(v, a.Now(), shape.Built())
@@ -55,7 +53,7 @@ func verify(a *app.App) error {
 		}
 		out.Doubts = append(out.Doubts, doubts...)
 	}
-	out.Doubts = append(out.Doubts, t.Doubts()...)
+	out.Doubts = append(out.Doubts, out.Terminal.Doubts()...)
 	count, last := a.Backups(path)
 	out.Backups = backupsJSON{a.BackupFolder(path), count, shape.Moment(last)}
 	maps.Copy(out.Entries, found.Counts.Entries)
@@ -86,13 +84,13 @@ func printVerified(a *app.App, v verifyJSON) {
 	}
 	c.Add("backups", v.Backups.text())
 	c.Add("clock", words.Moment(a.Now())+" "+a.Now().Format("-07:00"))
-	terminal := "no"
-	if v.Terminal {
-		terminal = fmt.Sprintf("yes, TERM=%s, %d columns, %d rows", v.Term, v.Columns, v.Rows)
+	there := "no"
+	if v.There {
+		there = fmt.Sprintf("yes, TERM=%s, %d columns, %d rows", v.Name, v.Columns, v.Rows)
 	}
-	c.Add("terminal", terminal)
+	c.Add("terminal", there)
 	c.Add("colour", yesNo(v.Colour))
-	c.Add("UTF-8", strings.TrimSpace(yesNo(v.UTF8)+" "+v.Locale))
+	c.Add("UTF-8", strings.TrimSpace(yesNo(v.Utf8)+" "+v.Locale))
 	for _, d := range v.Doubts {
 		c.Add("doubt", d)
 	}
@@ -119,14 +117,8 @@ type verifyJSON struct {
 	Entries  map[logbook.Kind]int `json:"entries"`
 	Backups  backupsJSON          `json:"backups"`
 	Now      shape.Moment         `json:"now"`
-	Terminal bool                 `json:"terminal"`
-	Term     string               `json:"term"`
-	Columns  int                  `json:"columns"` // of the terminal; 0: not known
-	Rows     int                  `json:"rows"`
-	Colour   bool                 `json:"colour"`
-	UTF8     bool                 `json:"utf8"`
-	Locale   string               `json:"locale"` // the variable that says which letters are in use, with its value
-	Doubts   []string             `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
+	terminal.Terminal
+	Doubts []string `json:"doubts"` // about the clock and the terminal; they do not make the book unsound
 }
 
 // backupsJSON is what copies of the book were made by themselves.

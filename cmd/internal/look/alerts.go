@@ -1,6 +1,7 @@
 package look
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"time"
@@ -148,12 +149,9 @@ func answerFlags(a *app.App, cmd *cobra.Command, opt *answerOptions) {
 // CompleteOpen offers what is said of the open alerts, such as their parameters.
 func CompleteOpen(a *app.App, of func(alerts.Alert) string) app.Completer {
 	return app.CompleteOf(a, func(v *logbook.View) ([]alerts.Alert, error) {
-		tank, err := a.Tank(v)
-		if err != nil {
-			return nil, err
-		}
-		asOf, err := a.AsOf(tank)
-		if err != nil {
+		tank, err1 := a.Tank(v)
+		asOf, err2 := a.AsOf(tank)
+		if err := cmp.Or(err1, err2); err != nil {
 			return nil, err
 		}
 		report, err := alerts.Examine(v, tank.Name, asOf)
@@ -165,12 +163,10 @@ func snooze(a *app.App, args []string, opt answerOptions) error {
 	if (opt.until == "") == (opt.days == 0) {
 		return usage.Errorf("leadline alerts snooze phosphate --for 3d", "snooze needs --until or --for")
 	}
-	if opt.until != "" {
-		return answer(a, args, opt, func(t logbook.Tank, _ time.Time) (time.Time, error) {
+	return answer(a, args, opt, func(t logbook.Tank, asOf time.Time) (time.Time, error) {
+		if opt.until != "" {
 			return a.ReadMoment(entry.Until, "--until", opt.until, t.Zone())
-		})
-	}
-	return answer(a, args, opt, func(_ logbook.Tank, asOf time.Time) (time.Time, error) {
+		}
 		return asOf.Add(time.Duration(opt.days * 24 * float64(time.Hour))), nil
 	})
 }
@@ -220,8 +216,7 @@ func answer(a *app.App, args []string, opt answerOptions,
 	var records []logbook.Record
 	for i, al := range answered {
 		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter,
-			Subject: al.Subject,
-			Rule:    string(al.Rule), Until: end, Note: opt.note})
+			Subject: al.Subject, Rule: string(al.Rule), Until: end, Note: opt.note})
 		answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
 	}
 	if _, err := a.Opened.Append(records...); err != nil {

@@ -74,11 +74,11 @@ func chartsOf(a *app.App, parameters []string, opt chartOptions) (charts []pictu
 				return nothingMeasured(tank)
 			}
 		}
-		for _, name := range parameters {
-			p, err := a.Parameter(v, name)
-			if err != nil {
-				return err
-			}
+		named, err := a.ParametersNamed(v, parameters)
+		if err != nil {
+			return err
+		}
+		for _, p := range named {
 			c, err := picture.Of(v, tank, p, since, asOf)
 			if err != nil {
 				return err
@@ -139,8 +139,7 @@ const mostPixels = 10000
 // draw draws the charts of one or more tanks, in characters as text says.
 func (d *drawn) draw(a *app.App, summed bool, tanks [][]picture.Chart, text func() string) error {
 	opt := report.PictureOptions{SVG: strings.EqualFold(filepath.Ext(d.output), ".svg"), Dark: d.dark, Private: d.private,
-		Summed: summed,
-		Width:  float64(d.width), Height: float64(d.height)}
+		Summed: summed, Width: float64(d.width), Height: float64(d.height)}
 	switch {
 	case d.here:
 		return show(a, opt, tanks)
@@ -197,7 +196,10 @@ func drawYear(a *app.App, parameters []string, opt yearOptions) error {
 	}
 	var tanks [][]picture.Chart
 	err := a.ViewTank(func(v *logbook.View, tank logbook.Tank) error {
-		asOf, since, err := a.WindowOf(tank, opt.since, picture.YearDays)
+		asOf, since, err1 := a.WindowOf(tank, opt.since, picture.YearDays)
+		named, err2 := a.ParametersNamed(v, parameters)
+		set, err3 := a.Settings()
+		err := cmp.Or(err1, err2, err3)
 		if err != nil {
 			return err
 		}
@@ -211,18 +213,6 @@ func drawYear(a *app.App, parameters []string, opt yearOptions) error {
 				return usage.Errorf("--beside takes another tank", "--beside %s: that is the tank itself", opt.beside)
 			}
 			of = append(of, other)
-		}
-		var named []logbook.Parameter
-		for _, name := range parameters {
-			p, err := a.Parameter(v, name)
-			if err != nil {
-				return err
-			}
-			named = append(named, p)
-		}
-		set, err := a.Settings()
-		if err != nil {
-			return err
 		}
 		if tanks, err = picture.Course(v, of, named, set.Order, since, asOf); err == nil && len(tanks[0]) == 0 {
 			err = nothingMeasured(tank)

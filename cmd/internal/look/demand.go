@@ -1,6 +1,7 @@
 package look
 
 import (
+	"cmp"
 	"context"
 
 	"github.com/spf13/cobra"
@@ -78,12 +79,9 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 	if err != nil || allTanks && d.Estimate.N == 0 {
 		return err
 	}
-	holdings, err := alerts.Holdings(v, d)
-	if err != nil {
-		return err
-	}
-	balance, balanced, err := alerts.CalcificationOf(v, d)
-	if err != nil {
+	holdings, err1 := alerts.Holdings(v, d)
+	balance, balanced, err2 := alerts.CalcificationOf(v, d)
+	if err := cmp.Or(err1, err2); err != nil {
 		return err
 	}
 	if a.JSON {

@@ -169,11 +169,9 @@ func tell(ctx context.Context, a *app.App, opt alertsOptions, al shape.Alert) er
 	if runtime.GOOS == "windows" {
 		shell = []string{"cmd", "/C", opt.run}
 	}
-	in, err := json.Marshal(al)
-	if err != nil {
-		return err
-	}
-	book, err := filepath.Abs(a.Opened.Path())
+	in, err1 := json.Marshal(al)
+	book, err2 := filepath.Abs(a.Opened.Path())
+	err := cmp.Or(err1, err2)
 	if err != nil {
 		return err
 	}

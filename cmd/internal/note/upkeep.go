@@ -1,6 +1,7 @@
 package note
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -103,16 +104,10 @@ func refill(a *app.App, name, text, good string, opt said) error {
 		return usage.Mistyped(fmt.Errorf("--expires: %w", err))
 	}
 	return noteDown(a, opt, func(v *logbook.View, tank logbook.Tank, when time.Time) ([]logbook.Entry, error) {
-		s, err := stockNamed(v, tank, name)
-		if err != nil {
-			return nil, err
-		}
-		amount, err := entry.There(s, text)
-		if err != nil {
-			return nil, usage.Mistyped(err)
-		}
-		c, err := entry.Load(v, tank, when)
-		if err != nil {
+		s, err1 := stockNamed(v, tank, name)
+		amount, err2 := entry.There(s, text)
+		c, err3 := entry.Load(v, tank, when)
+		if err := cmp.Or(err1, usage.Mistyped(err2), err3); err != nil {
 			return nil, err
 		}
 		of, _ := c.Supplement(s.Supplement)

@@ -1,6 +1,7 @@
 package reckon
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -58,29 +59,22 @@ func whatIf(a *app.App, parameter string, opt whatIfOptions) error {
 			"what if what? pass --dosing, --dose or --water-change")
 	}
 	return a.ViewSubject(parameter, func(v *logbook.View, tank logbook.Tank, p logbook.Parameter, asOf time.Time) error {
-		l, err := alerts.ExamineParameter(v, tank, p, asOf, 0)
-		if err != nil {
+		l, err1 := alerts.ExamineParameter(v, tank, p, asOf, 0)
+		c, err2 := entry.Load(v, tank, asOf)
+		d, err3 := alerts.DemandOf(v, tank, p, asOf)
+		if err := cmp.Or(err1, err2, err3); err != nil {
 			return err
 		}
 		if math.IsNaN(l.Assessment.Level) {
 			return fmt.Errorf("the level of %s in %s cannot be told: it has %s", p.Name, tank.Name,
 				words.Plural(l.Assessment.N, "reading", "readings"))
 		}
-		c, err := entry.Load(v, tank, asOf)
-		if err != nil {
-			return err
-		}
 		im, err := imagine(c, l, asOf, opt)
 		if err != nil {
 			return err
 		}
 		a.SayEach("warning: "+p.Name+": %s", im.doubts)
-		then := l.WhatIf(asOf, im.inputs)
-		d, err := alerts.DemandOf(v, tank, p, asOf)
-		if err != nil {
-			return err
-		}
-		return printWhatIf(a, l, then, d, im, asOf)
+		return printWhatIf(a, l, l.WhatIf(asOf, im.inputs), d, im, asOf)
 	})
 }
 

@@ -42,15 +42,9 @@ func setConfig(a *app.App, key, value string) error {
 	if err != nil {
 		return err
 	}
-	s, err := settings.Read(path, false)
-	if err != nil {
-		return err
-	}
-	all, err := a.Parameters()
-	if err == nil {
-		err = s.Check(all)
-	}
-	if err != nil {
+	s, err1 := settings.Read(path, false)
+	all, err2 := a.Parameters()
+	if err := cmp.Or(err1, err2, s.Check(all)); err != nil {
 		return err
 	}
 	if typed, isUnit := strings.CutPrefix(key, "units."); isUnit {

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -124,11 +125,9 @@ func addMethod(a *app.App, m logbook.Method, unit string) error {
 		return usage.Errorf("leadline method add "+m.Name+" --parameter nitrate --step 0.5",
 			"which parameter does it measure? --parameter is missing")
 	}
-	all, err := a.Parameters()
-	if err != nil {
-		return err
-	}
-	p, err := app.FindAmong(all, m.Parameter)
+	all, err1 := a.Parameters()
+	p, err2 := app.FindAmong(all, m.Parameter)
+	err := cmp.Or(err1, err2)
 	if err != nil {
 		return err
 	}
@@ -163,9 +162,9 @@ func checkMethod(a *app.App, name string) error {
 				return err
 			}
 			e := r.Estimate
-			checked, says = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD),
-				shape.Number(e.Interval.Lo),
-				shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)}), append(says, words.OneLine(r.Text()))
+			checked = append(checked, repeatJSON{m.Name, m.Parameter, m.Unit, e.Pairs, shape.Number(e.SD),
+				shape.Number(e.Interval.Lo), shape.Number(e.Interval.Hi), shape.Number(e.Smallest), shape.Number(m.SD)})
+			says = append(says, words.OneLine(r.Text()))
 		}
 		return a.Answer(checked, func() { a.Each("%s", says) })
 	})

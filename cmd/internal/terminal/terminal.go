@@ -23,12 +23,13 @@ const leastColumns, leastRows = 40, 10
 
 // Terminal is the terminal at the other end of the results.
 type Terminal struct {
-	There         bool
-	Name          string // TERM
-	Columns, Rows int    // 0: not known
-	Colour        bool
-	Utf8          bool
-	Locale        string // the variable that says so, with its value
+	There   bool   `json:"terminal"`
+	Name    string `json:"term"`    // TERM
+	Columns int    `json:"columns"` // 0: not known
+	Rows    int    `json:"rows"`
+	Colour  bool   `json:"colour"`
+	Utf8    bool   `json:"utf8"`
+	Locale  string `json:"locale"` // the variable that says which letters are in use, with its value
 }
 
 // Doubts says what keeps the screens from being drawn well.
