@@ -72,23 +72,17 @@ func WhatChanged(v *logbook.View, tank string, around time.Time, days float64) (
 	}
 	side := time.Duration(days * dayNanos)
 	earliest, from, to := around.Add(-(1+earlierSides)*side), around.Add(-side), around.Add(side)
-	out := Changed{Tank: t, Around: around, Days: days}
-	ps, err := ParametersOf(v, t)
-	if err != nil {
-		return Changed{}, err
-	}
-	if out.Known, err = words.Know(v, t.Name); err != nil {
-		return Changed{}, err
-	}
-	done, err := Entries(v, t.Name, DoneKinds(), earliest, to)
-	if err != nil {
+	ps, err1 := ParametersOf(v, t)
+	known, err2 := words.Know(v, t.Name)
+	done, err3 := Entries(v, t.Name, DoneKinds(), earliest, to)
+	if err := cmp.Or(err1, err2, err3); err != nil {
 		return Changed{}, err
 	}
 	first := 0
 	for first < len(done) && done[first].When().Before(from) {
 		first++
 	}
-	out.Done = done[first:]
+	out := Changed{Tank: t, Around: around, Days: days, Known: known, Done: done[first:]}
 	for _, p := range ps {
 		s, err := seriesBetween(v, t, p, earliest, to)
 		if err != nil {

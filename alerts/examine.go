@@ -194,10 +194,10 @@ func Look(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 	}
 	for i := range report.Findings {
 		l := &report.Findings[i]
-		if l.Band, err = BandOf(l.Tank, l.Parameter); err != nil {
-			return Report{}, err
-		}
-		if l.Readings, err = v.LastReadings(tank, l.Parameter.Name, asOf, 1); err != nil {
+		var err1, err2 error
+		l.Band, err1 = BandOf(l.Tank, l.Parameter)
+		l.Readings, err2 = v.LastReadings(tank, l.Parameter.Name, asOf, 1)
+		if err := cmp.Or(err1, err2); err != nil {
 			return Report{}, err
 		}
 		l.Assessment = trend.Assess(nil, nil, Day(asOf), l.settings())
@@ -212,14 +212,11 @@ func newReport(v *logbook.View, tank string, asOf time.Time) (Report, error) {
 		return Report{}, err
 	}
 	parameters, err := ParametersOf(v, t)
-	if err != nil {
-		return Report{}, err
-	}
 	report := Report{Tank: t, AsOf: asOf, Unexamined: true}
 	for _, p := range parameters {
 		report.Findings = append(report.Findings, Finding{Series: Series{Tank: t, Parameter: p}, Unexamined: true})
 	}
-	return report, nil
+	return report, err
 }
 
 // Finding is the line of a parameter; false where there is none.
@@ -271,14 +268,13 @@ type Upkeep struct {
 
 // UpkeepOf works out the stocks and chores of a tank as-of a moment, with the keeper's acknowledgements applied.
 func UpkeepOf(v *logbook.View, t logbook.Tank, asOf time.Time) (Upkeep, error) {
-	var u Upkeep
-	var err error
-	if u.Stocks, err = stocksOf(v, t, asOf); err != nil {
+	stocks, err1 := stocksOf(v, t, asOf)
+	chores, err2 := choresOf(v, t, asOf)
+	answers, err3 := answersOf(v, t.Name, asOf)
+	if err := cmp.Or(err1, err2, err3); err != nil {
 		return Upkeep{}, err
 	}
-	if u.Chores, err = choresOf(v, t, asOf); err != nil {
-		return Upkeep{}, err
-	}
+	u := Upkeep{Stocks: stocks, Chores: chores}
 	add := func(a Alert, ok bool) {
 		if ok {
 			u.Alerts = append(u.Alerts, a)
@@ -290,10 +286,6 @@ func UpkeepOf(v *logbook.View, t logbook.Tank, asOf time.Time) (Upkeep, error) {
 	}
 	for _, c := range u.Chores {
 		add(c.dueAlert(asOf))
-	}
-	answers, err := answersOf(v, t.Name, asOf)
-	if err != nil {
-		return Upkeep{}, err
 	}
 	applyAnswers(u.Alerts, answers, asOf)
 	Sort(u.Alerts, asOf)

@@ -39,12 +39,11 @@ func (r Row) Tests() []logbook.Entry {
 // TableOf reads the table of a stretch of time; zero times leave its ends open. Columns are as the tank has them, or
 // else as is usual.
 func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time.Time) (Table, error) {
-	out := Table{Tank: t}
-	columns, err := ParametersOf(v, t)
-	if err != nil {
-		return out, err
-	}
-	if out.Known, err = words.Know(v, t.Name); err != nil {
+	columns, err1 := ParametersOf(v, t)
+	known, err2 := words.Know(v, t.Name)
+	done, err3 := Entries(v, t.Name, DoneKinds(), from, to)
+	out := Table{Tank: t, Known: known}
+	if err := cmp.Or(err1, err2, err3); err != nil {
 		return out, err
 	}
 	t.OrderOr(usual).Sort(columns)
@@ -62,9 +61,8 @@ func TableOf(v *logbook.View, t logbook.Tank, usual logbook.Order, from, to time
 			out.Rows = append(out.Rows, Row{Time: r.Time, Readings: []logbook.Reading{r}})
 		}
 	}
-	done, err := Entries(v, t.Name, DoneKinds(), from, to)
 	out.gather(done)
-	return out, err
+	return out, nil
 }
 
 // gather joins the rows of one moment, puts what was done beside the nearest of its day, and turns the newest to the

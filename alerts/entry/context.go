@@ -1,6 +1,7 @@
 package entry
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -39,17 +40,14 @@ func Load(v *logbook.View, t logbook.Tank, asOf time.Time, tested ...logbook.Par
 			return c, err
 		}
 	}
-	if c.Parameters, err = v.Parameters(); err != nil {
-		return c, err
+	var errs [4]error
+	c.Parameters, errs[0] = v.Parameters()
+	c.Methods, errs[1] = v.Methods()
+	c.Supplements, errs[2] = v.Supplements()
+	if t.Name != "" {
+		c.Dosings, errs[3] = v.DosingsBefore(t.Name, "", asOf.Add(time.Second))
 	}
-	if c.Methods, err = v.Methods(); err != nil {
-		return c, err
-	}
-	if c.Supplements, err = v.Supplements(); err != nil || t.Name == "" {
-		return c, err
-	}
-	c.Dosings, err = v.DosingsBefore(t.Name, "", asOf.Add(time.Second))
-	return c, err
+	return c, cmp.Or(errs[:]...)
 }
 
 // There are the readings of a parameter of about the moment the context was loaded for.

@@ -5,6 +5,7 @@
 package picture
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -69,19 +70,14 @@ func Of(v *logbook.View, t logbook.Tank, p logbook.Parameter, from, asOf time.Ti
 
 // filled is a chart with the readings of its stretch of time, and one joining stretch more on the left, so that the
 // line comes in from the edge; and with what was done.
-func (c Chart) filled(v *logbook.View) (_ Chart, err error) {
+func (c Chart) filled(v *logbook.View) (Chart, error) {
 	tank := c.Finding.Tank.Name
-	if c.Readings, err = Readings(v, tank, c.Finding.Parameter.Name, c.From.Add(-Joined(c.Finding)), c.Now); err != nil {
-		return Chart{}, err
-	}
-	if c.Known, err = words.Know(v, tank); err != nil {
-		return Chart{}, err
-	}
-	if c.Done, err = Done(v, tank, c.From, c.Now); err != nil {
-		return Chart{}, err
-	}
-	c.Bands, err = alerts.BandsHeld(v, c.Finding.Tank, c.Finding.Parameter)
-	return c, err
+	var errs [4]error
+	c.Readings, errs[0] = Readings(v, tank, c.Finding.Parameter.Name, c.From.Add(-Joined(c.Finding)), c.Now)
+	c.Known, errs[1] = words.Know(v, tank)
+	c.Done, errs[2] = Done(v, tank, c.From, c.Now)
+	c.Bands, errs[3] = alerts.BandsHeld(v, c.Finding.Tank, c.Finding.Parameter)
+	return c, cmp.Or(errs[:]...)
 }
 
 // Held are the bands from the beginning of the chart to its end. The one that holds at its moment holds on.

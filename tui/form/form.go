@@ -3,6 +3,7 @@
 package form
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -102,18 +103,14 @@ func (f *Form) Init() tea.Cmd {
 }
 
 // load reads what a form of a tank offers at a moment.
-func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, err error) {
-	if d.Context, err = entry.Load(v, tank, at); err != nil {
-		return d, err
-	}
-	if d.Tanks, err = v.Tanks(); err != nil || tank.Name == "" {
-		return d, err
-	}
-	if _, err := v.Tank(tank.Name); err != nil {
-		return d, err
-	}
-	if d.Measured, err = v.Measured(tank.Name); err != nil {
-		return d, err
+func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, _ error) {
+	var errs [5]error
+	d.Context, errs[0] = entry.Load(v, tank, at)
+	d.Tanks, errs[1] = v.Tanks()
+	if tank.Name != "" {
+		_, errs[2] = v.Tank(tank.Name)
+		d.Measured, errs[3] = v.Measured(tank.Name)
+		d.chores, errs[4] = v.Chores(tank.Name)
 	}
 	offer := func(name string) {
 		if name != "" && !slices.Contains(d.Offered, name) {
@@ -126,8 +123,7 @@ func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, err error) 
 	for _, x := range d.Supplements {
 		offer(x.Name)
 	}
-	d.chores, err = v.Chores(tank.Name)
-	return d, err
+	return d, cmp.Or(errs[:]...)
 }
 
 // Take takes in what is offered.
