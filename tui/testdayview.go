@@ -169,7 +169,7 @@ func (d *testDay) below() []string {
 func (d *testDay) aboutTime() []string {
 	said, err := part.WhenText(entry.When, d.when.Value(), d.now())
 	if err != nil {
-		return part.Hang("! "+part.Clean(err.Error()), d.env.Theme.Bad, 2, d.W, 2)
+		return part.Hang("! "+part.RefusalText(err), d.env.Theme.Bad, 2, d.W, 2)
 	}
 	return part.Hang(said, d.env.Theme.Dim, 2, d.W, 2)
 }

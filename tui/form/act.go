@@ -100,12 +100,9 @@ func fillAmounts(f *Form) {
 // NewWaterChange is the form of a water change.
 func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "water change",
-		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *Form, _ string) (string, error) {
-			share, _, err := f.share()
-			if err != nil {
-				return "", err
-			}
-			return fmt.Sprintf("%.3g %% of the water", share*100), nil
+		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *Form, text string) (string, error) {
+			share, _, err := entry.Share(text, t, "%")
+			return fmt.Sprintf("%.3g %% of the water", share*100), err
 		}},
 		&formField{label: "new water", hint: "alk=8.3 ca=420, if known", check: func(f *Form, text string) (string, error) {
 			_, _, err := f.levels(text)
@@ -113,7 +110,7 @@ func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.read = func(f *Form) (typed, error) {
-		share, doubt, err1 := f.share()
+		share, doubt, err1 := entry.Share(f.Value("how much"), t, "%")
 		levels, doubts, err2 := f.levels(f.Value("new water"))
 		at, err3 := f.when()
 		return typed{
@@ -123,14 +120,6 @@ func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 		}, cmp.Or(err1, err2, err3)
 	}
 	return f
-}
-
-// share reads how much of the water was changed; a bare number is percent, as the field says.
-func (f *Form) share() (share float64, doubt string, err error) {
-	if share, doubt, err = entry.Share(f.Value("how much"), f.tank, "%"); err != nil {
-		err = errors.New(part.RefusalText(err))
-	}
-	return share, doubt, err
 }
 
 // levels reads the known levels of the new water, and says which of them are unlikely.
@@ -172,10 +161,7 @@ func (f *Form) rises(label string, a entry.Addition) ([]entry.Rise, error) {
 	if errors.Is(err, entry.ErrUndescribed) {
 		return nil, fmt.Errorf("%w: %s describes it, or give the rise", err, describeKey)
 	}
-	if err != nil {
-		return nil, errors.New(part.RefusalText(err))
-	}
-	return rises, nil
+	return rises, err
 }
 
 // checkRise says what an amount comes to, and what it takes of the supplement.

@@ -98,14 +98,7 @@ func NewCorrection(e *part.Env, w part.Lines) *Form {
 				return "a value, 33 or 33 ppb P, or what else was noted wrong below", nil
 			}
 			x, err := entry.Correction(p, old).ReadAgain(old, text)
-			if err != nil {
-				return "", errors.New(part.RefusalText(err))
-			}
-			said := x.Bound.Sign() + words.Quantity(p, x.Value)
-			if x.UnitNote != "" {
-				said += "; " + x.UnitNote
-			}
-			return said, nil
+			return x.Bound.Sign() + words.Quantity(p, x.Value) + words.With("; ", x.UnitNote), err
 		}}
 		method := &formField{label: "method", initial: old.Method, offers: func(d Data) []string {
 			p, _ := logbook.FindParameter(d.Parameters, old.Parameter)

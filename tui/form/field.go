@@ -51,7 +51,7 @@ func optional(text string) (*float64, error) {
 	}
 	v, bound, err := logbook.ParseValue(text)
 	if err != nil {
-		return nil, errors.New(part.RefusalText(err))
+		return nil, err
 	}
 	if bound != logbook.Exact {
 		return nil, fmt.Errorf("%q: a plain number", text)
@@ -112,7 +112,7 @@ func (f *Form) each(text string, read func(p logbook.Parameter, value string) er
 			return fmt.Errorf("%q is not a parameter of this book", x[0])
 		}
 		if err := read(p, x[1]); err != nil {
-			return errors.New(part.RefusalText(err))
+			return err
 		}
 	}
 	return err

@@ -60,10 +60,7 @@ func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64
 			return "", nil
 		}
 		v, err := read(of, text)
-		if err != nil {
-			return "", errors.New(part.RefusalText(err))
-		}
-		return says(of, v), nil
+		return says(of, v), err
 	}
 }
 

@@ -51,7 +51,7 @@ func (f *Form) trySave() tea.Cmd {
 	for i, x := range f.Fields {
 		if _, err := f.judge(x); err != nil {
 			f.focus(i)
-			f.Message = x.label + ": " + part.Clean(err.Error())
+			f.Message = x.label + ": " + part.RefusalText(err)
 			return nil
 		}
 	}

@@ -37,7 +37,7 @@ func NewTank(e *part.Env, _ logbook.Tank, _ string) *Form {
 func settingUp(e *part.Env, more ...*formField) *Form {
 	f := newForm(e, logbook.Tank{}, "new tank", append([]*formField{
 		{label: "name", hint: "forereef", check: needed("a name is enough to begin")},
-		{label: "litres", hint: "net water volume, if known", check: readable(litres)},
+		{label: "litres", hint: "net water volume, if known", check: readable(entry.Volume)},
 		{label: "time zone", hint: "Pacific/Auckland; empty: UTC", initial: localZone(e), check: checkZone(e)}}, more...)...)
 	f.read = func(f *Form) (typed, error) {
 		v, doubt, err := f.volume()
@@ -83,7 +83,7 @@ func NewTankChange(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "this tank",
 		&formField{label: "name", initial: t.Name, hint: "the old name still means it", check: needed("what is it called?")},
 		&formField{label: "litres", initial: volume, hint: "net water volume: without rock, sand and air",
-			check: readable(litres)},
+			check: readable(entry.Volume)},
 		&formField{label: "time zone", initial: t.Timezone, hint: "empty: UTC", check: checkZone(e)},
 		&formField{label: "since", initial: t.Since, hint: "when it was set up"},
 		&formField{label: "about", initial: t.About, hint: "what is kept in it"},
@@ -153,17 +153,9 @@ func localZone(e *part.Env) string {
 	return name
 }
 
-func litres(text string) (float64, error) {
-	v, err := entry.Volume(text)
-	if err != nil {
-		err = errors.New(part.RefusalText(err))
-	}
-	return v, err
-}
-
 // volume reads the net volume of a tank, in litres, and says why it may be a slip.
 func (f *Form) volume() (v float64, doubt string, err error) {
 	text := f.Value("litres")
-	v, err = litres(text)
+	v, err = entry.Volume(text)
 	return v, f.data.DoubtVolume(text, v), err
 }

@@ -74,7 +74,7 @@ func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
 	say, err := f.judge(x)
 	switch {
 	case err != nil && !empty:
-		return "! " + part.Clean(err.Error()), t.Bad
+		return "! " + part.RefusalText(err), t.Bad
 	case empty && !at:
 		return "", t.Dim
 	case strings.HasPrefix(say, aDoubt):

@@ -2,7 +2,6 @@ package form
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -63,10 +62,7 @@ func doubtful(read func(text string) (v float64, doubt string, err error)) check
 			return "", nil
 		}
 		_, doubt, err := read(text)
-		if err != nil {
-			return "", errors.New(part.RefusalText(err))
-		}
-		return words.With(aDoubt, doubt), nil
+		return words.With(aDoubt, doubt), err
 	}
 }
 

@@ -67,7 +67,7 @@ func WhenText(read func(text string, now time.Time) (time.Time, error), text str
 	at, err := read(text, now)
 	switch {
 	case err != nil:
-		return "", errors.New(RefusalText(err))
+		return "", err
 	case strings.TrimSpace(text) == "":
 		return "empty is now; or 08:30, yesterday 18:00, mon, 26 Oct, " + now.Format("2006-01-02 15:04"), nil
 	}
