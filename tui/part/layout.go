@@ -51,15 +51,7 @@ func Fit(s string, w, h int) string {
 		return ""
 	}
 	lines := strings.Split(s, "\n")
-	if len(lines) > h {
-		lines = lines[:h]
-	}
-	for i, l := range lines {
-		if Width(l) > w {
-			lines[i] = Cut(l, w)
-		}
-	}
-	return strings.Join(lines, "\n")
+	return strings.Join(words.Of(lines[:min(h, len(lines))], func(l string) string { return Cut(l, w) }), "\n")
 }
 
 // Fill is fit with exactly h rows.
@@ -86,26 +78,14 @@ func Beside(left, right string, w int) string {
 }
 
 // SideBySide sets blocks of rows next to each other, each in w cells, gap cells apart.
-func SideBySide(blocks [][]string, w, gap int) []string {
-	rows := 0
-	for _, b := range blocks {
-		rows = max(rows, len(b))
-	}
-	out := make([]string, rows)
-	for r := range out {
-		var line strings.Builder
-		for i, b := range blocks {
-			cell := ""
-			if r < len(b) {
-				cell = b[r]
+func SideBySide(blocks [][]string, w, gap int) (out []string) {
+	for i, b := range blocks {
+		for r, cell := range b {
+			if r == len(out) {
+				out = append(out, "")
 			}
-			if i == len(blocks)-1 {
-				line.WriteString(Cut(cell, w))
-				break
-			}
-			line.WriteString(Pad(cell, w) + strings.Repeat(" ", gap))
+			out[r] = strings.TrimRight(Pad(out[r], i*(w+gap))+Cut(cell, w), " ")
 		}
-		out[r] = strings.TrimRight(line.String(), " ")
 	}
 	return out
 }
@@ -116,12 +96,5 @@ func Window(top, chosen, n, h int) int {
 	if h <= 0 || n <= h {
 		return 0
 	}
-	top = min(top, n-h)
-	if chosen < top {
-		top = chosen
-	}
-	if chosen >= top+h {
-		top = chosen - h + 1
-	}
-	return max(0, top)
+	return max(0, min(top, chosen, n-h), chosen-h+1)
 }
