@@ -40,44 +40,61 @@ func (u *upkeep) Init() tea.Cmd {
 func (u *upkeep) fill(r alerts.Upkeep) tea.Cmd {
 	first := !u.Loaded
 	u.Loaded, u.chores, u.stocks = true, r.Chores, r.Stocks
-	for i := 0; first && i < u.count(); i++ {
-		if u.name(i) == u.subject {
-			u.At = i
-		}
+	lines := u.lines()
+	if at := slices.IndexFunc(lines, func(l upkeepLine) bool { return l.name == u.subject }); first && at >= 0 {
+		u.At = at
 	}
-	u.Clamp(u.count())
+	u.Clamp(len(lines))
 	return nil
 }
 
-func (u *upkeep) count() int { return len(u.chores) + len(u.stocks) }
+// upkeepLine is a chore or a stock as the list has it: when it is due or runs out, and what else there is to say.
+type upkeepLine struct {
+	name, when, text string
+	more             string // said of the chosen one behind the text
+	late             bool
+	done             part.Want // notes that it was done, or filled up
+}
 
-// name is what line i is about: the chores come first.
-func (u *upkeep) name(i int) string {
-	if i < len(u.chores) {
-		return u.chores[i].Name
+// lines are the chores, then the stocks.
+func (u *upkeep) lines() (all []upkeepLine) {
+	now := u.now()
+	for _, c := range u.chores {
+		l := upkeepLine{name: c.Name, when: "not known", text: c.Text(now), more: words.With("; next ", c.DueText(now)),
+			done: part.OfTank(form.NewChoreDone, u.tank, c.Name)}
+		switch {
+		case !c.Due.IsZero():
+			l.when, l.late = words.Due(c.Due, now), words.Midnights(c.Due, now, u.tank.Zone()) >= 0
+		case c.Last.IsZero():
+			l.when = "not yet"
+		}
+		all = append(all, l)
 	}
-	return u.stocks[i-len(u.chores)].Name
+	for _, s := range u.stocks {
+		l := upkeepLine{name: s.Name, when: s.LastsText(), text: s.Text(now), late: s.Empty() || !s.Since.IsZero(),
+			done: part.OfTank(form.NewRefill, u.tank, s.Stock)}
+		if s.Basis != "" {
+			l.more = " (" + s.Basis + ")"
+		}
+		all = append(all, l)
+	}
+	return all
 }
 
 func (u *upkeep) Commands() []part.Command {
-	n := u.count()
-	foot := []int{4, 5}
-	if n == 0 {
+	lines := u.lines()
+	foot, done := []int{4, 5}, part.Want(nil)
+	if len(lines) == 0 {
 		foot = nil
+	} else {
+		done = lines[u.At].done
 	}
 	return slices.Concat(
-		u.Moves("chores and stock", n, foot...),
+		u.Moves("chores and stock", len(lines), foot...),
 		part.Under("chores and stock",
-			part.On("enter c", "done, or refilled", u.done).Foot(1).When(n > 0),
+			part.On("enter c", "done, or refilled", part.Opens(done)).Foot(1).When(len(lines) > 0),
 			part.On("C", "new chore", form.Opens(form.NewChore, u.tank, "")).Foot(2),
 			part.On("N", "new stock", form.Opens(form.NewStock, u.tank, "")).Foot(3)))
-}
-
-func (u *upkeep) done() tea.Cmd {
-	if u.At < len(u.chores) {
-		return part.Open(part.OfTank(form.NewChoreDone, u.tank, u.chores[u.At].Name))
-	}
-	return part.Open(part.OfTank(form.NewRefill, u.tank, u.stocks[u.At-len(u.chores)].Stock))
 }
 
 func (u *upkeep) About() part.About {
@@ -87,13 +104,14 @@ func (u *upkeep) About() part.About {
 
 func (u *upkeep) View() string {
 	t := u.env.Theme
-	switch {
-	case u.count() == 0:
+	lines := u.lines()
+	if len(lines) == 0 {
 		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. C adds a chore that comes round "+
 			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
 	}
-	out, at := u.list()
-	below := part.Hang(u.detail(), t.Plain, 2, u.W, 3)
+	l := lines[u.At]
+	below := part.Hang(part.Clean(l.name+": "+l.text+l.more), t.Plain, 2, u.W, 3)
+	out, at := u.list(lines)
 	room := max(1, u.H-len(below)-1)
 	u.Top = part.Window(u.Top, at, len(out), room)
 	out = out[u.Top:min(len(out), u.Top+room)]
@@ -101,66 +119,34 @@ func (u *upkeep) View() string {
 }
 
 // list is every row, and which of them is the chosen line's.
-func (u *upkeep) list() (out []string, at int) {
-	t, now := u.env.Theme, u.now()
+func (u *upkeep) list(lines []upkeepLine) (out []string, at int) {
+	t, width := u.env.Theme, 8
+	for _, l := range lines {
+		width = max(width, part.Width(part.Clean(l.name)))
+	}
+	width = min(width, max(8, u.W/2-6))
+	head := func(text string) { out = append(out, t.Head.Render(part.Cut(text, u.W))) }
 	if len(u.chores) > 0 {
-		out = append(out, t.Head.Render(part.Cut("  chores", u.W)))
+		head("  chores")
 	}
-	for i, c := range u.chores {
-		when, late := "not known", false
-		switch {
-		case !c.Due.IsZero():
-			when, late = words.Due(c.Due, now), words.Midnights(c.Due, now, u.tank.Zone()) >= 0
-		case c.Last.IsZero():
-			when = "not yet"
+	for i, l := range lines {
+		if i == len(u.chores) {
+			out = append(out, "")
+			head("  stock")
 		}
-		out = append(out, u.line(i, when, part.Clean(c.Text(now)), late))
-	}
-	at = u.At + 1 // below the head
-	if len(u.stocks) > 0 {
-		out = append(out, "", t.Head.Render(part.Cut("  stock", u.W)))
-		if u.At >= len(u.chores) {
-			at = len(out) + u.At - len(u.chores)
+		if i == u.At {
+			at = len(out)
 		}
-	}
-	for j, s := range u.stocks {
-		out = append(out, u.line(len(u.chores)+j, s.LastsText(), part.Clean(s.Text(now)), s.Empty() || !s.Since.IsZero()))
+		lead, name := t.Marked(i == u.At, part.Pad(part.Clean(l.name), width))
+		style := t.Plain
+		if l.late {
+			style = t.Warn
+		}
+		row := lead + name + "  " + style.Render(part.Pad(l.when, 11))
+		if u.W >= 60 {
+			row += "  " + t.Dim.Render(part.Clean(l.text))
+		}
+		out = append(out, part.Cut(strings.TrimRight(row, " "), u.W))
 	}
 	return out, at
-}
-
-// line is a row of the list: when it is due or runs out, and what else there is to say.
-func (u *upkeep) line(i int, when, text string, late bool) string {
-	t := u.env.Theme
-	lead, name := t.Marked(i == u.At, part.Pad(part.Clean(u.name(i)), u.nameWidth()))
-	style := t.Plain
-	if late {
-		style = t.Warn
-	}
-	row := lead + name + "  " + style.Render(part.Pad(when, 11))
-	if u.W >= 60 {
-		row += "  " + t.Dim.Render(text)
-	}
-	return part.Cut(strings.TrimRight(row, " "), u.W)
-}
-
-func (u *upkeep) nameWidth() int {
-	w := 8
-	for i := range u.count() {
-		w = max(w, part.Width(part.Clean(u.name(i))))
-	}
-	return min(w, max(8, u.W/2-6))
-}
-
-func (u *upkeep) detail() string {
-	if u.At < len(u.chores) {
-		c := u.chores[u.At]
-		return part.Clean(c.Name + ": " + c.Text(u.now()) + words.With("; next ", c.DueText(u.now())))
-	}
-	s := u.stocks[u.At-len(u.chores)]
-	text := s.Name + ": " + s.Text(u.now())
-	if s.Basis != "" {
-		text += " (" + s.Basis + ")"
-	}
-	return part.Clean(text)
 }

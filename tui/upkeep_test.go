@@ -49,7 +49,7 @@ func TestDoneIsOfTheChosenChore(t *testing.T) {
 	for _, key := range []string{"g", "G"} {
 		do(a, key)
 		u := a.top().(*upkeep)
-		want := u.name(u.At)
+		want := u.lines()[u.At].name
 		do(a, "enter")
 		if got := a.top().(*form.Form).Value("chore"); got != want {
 			t.Errorf("the form is of %q, chosen was %q", got, want)
