@@ -192,8 +192,7 @@ func bandAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if shown := l.probe.shows(); near && (low && shown < edge || !low && shown > edge) {
 		a.Headline = l.beyondHeadline(state, edge, shown)
 	}
-	a.Evidence = l.evidence(asOf)
-	a.Evidence["edge"] = edge
+	a.Evidence = l.evidence(asOf, map[string]any{"edge": edge})
 	return a, true
 }
 

@@ -3,6 +3,7 @@ package alerts
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"strings"
 	"time"
@@ -287,8 +288,8 @@ func (l Finding) Why(asOf time.Time) (rs []string) {
 
 func noteText(n trend.Note) string { return n.Text }
 
-// evidence is what an alert about a level rests on, ready for JSON.
-func (l Finding) evidence(asOf time.Time) map[string]any {
+// evidence is what an alert about a level rests on, ready for JSON, with what is said by its rule alone.
+func (l Finding) evidence(asOf time.Time, more map[string]any) map[string]any {
 	as := l.Assessment
 	ev := map[string]any{
 		"unit": l.Parameter.Unit, "n": as.N, "as_of": logbook.FormatTime(asOf), "slope_per_week": finite(as.SlopePerWeek),
@@ -299,10 +300,9 @@ func (l Finding) evidence(asOf time.Time) map[string]any {
 		ev["latest_time"] = logbook.FormatTime(l.latestTime())
 	}
 	if !math.IsNaN(as.Floor) {
-		ev["floor"] = as.Floor
-		ev["p_floor_14d"] = finite(as.PFloor14)
-		ev["p_floor_42d"] = finite(as.PFloor42)
+		ev["floor"], ev["p_floor_14d"], ev["p_floor_42d"] = as.Floor, finite(as.PFloor14), finite(as.PFloor42)
 	}
+	maps.Copy(ev, more)
 	return ev
 }
 

@@ -41,7 +41,7 @@ func floorAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if !math.IsNaN(since) {
 		a.Since = l.timeOfReading(since)
 	}
-	a.Because, a.Evidence = l.levelAndSlope()+"; "+l.FloorText(asOf), l.evidence(asOf)
+	a.Because, a.Evidence = l.levelAndSlope()+"; "+l.FloorText(asOf), l.evidence(asOf, nil)
 	return a, true
 }
 
@@ -72,12 +72,10 @@ func suspectAlert(l Finding, asOf time.Time) (Alert, bool) {
 		Day(asOf)-as.Latest.Day > suspectDays {
 		return Alert{}, false
 	}
-	ev := l.evidence(asOf)
-	ev["expected_lo"], ev["expected_hi"] = finite(as.Expected.Lo), finite(as.Expected.Hi)
-	ev["tail"] = as.Surprise
 	return Alert{
-		Rule: RuleSuspect, Severity: Warning, Since: l.latestTime(), Evidence: ev,
-		Headline: l.suspectHeadline(),
+		Rule: RuleSuspect, Severity: Warning, Since: l.latestTime(), Headline: l.suspectHeadline(),
+		Evidence: l.evidence(asOf, map[string]any{
+			"expected_lo": finite(as.Expected.Lo), "expected_hi": finite(as.Expected.Hi), "tail": as.Surprise}),
 		Because: fmt.Sprintf("%s on %s; from the earlier readings %s to %s was expected", l.latestText(),
 			words.Day(l.latestTime()), words.Number(l.Parameter, as.Expected.Lo), words.Quantity(l.Parameter, as.Expected.Hi)),
 	}, true
@@ -132,10 +130,9 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if limit <= 0 || perDay <= limit {
 		return Alert{}, false
 	}
-	ev := l.evidence(asOf)
-	ev["change_per_day_at_least"], ev["limit_per_day"] = perDay, limit
 	return Alert{
-		Rule: RuleSwing, Severity: Warning, Since: l.latestTime(), Evidence: ev,
+		Rule: RuleSwing, Severity: Warning, Since: l.latestTime(),
+		Evidence: l.evidence(asOf, map[string]any{"change_per_day_at_least": perDay, "limit_per_day": limit}),
 		Headline: l.swingHeadline(before.Value, after.Value, between),
 		Because: fmt.Sprintf("%s by at least %s a day; careful is up to %s a day", word, words.Rise(l.Parameter, perDay),
 			words.Rise(l.Parameter, limit)),
@@ -163,8 +160,6 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if !unmet {
 		return Alert{}, false
 	}
-	ev := l.evidence(asOf)
-	ev["supply_per_day"], ev["demand_per_day"], ev["demand_lo"], ev["demand_hi"] = d.Supply, d.PerDay, d.Lo, d.Hi
 	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Number(l.Parameter, 7*missing))
 	when := " today"
 	if days := (l.Assessment.Level - l.Band.Low) / missing; days > 0 && days <= unmetDays {
@@ -173,7 +168,9 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 		when = "" // the date says it
 	}
 	return Alert{
-		Rule: RuleUnmet, Severity: Notice, Since: l.latestTime(), Evidence: ev,
+		Rule: RuleUnmet, Severity: Notice, Since: l.latestTime(),
+		Evidence: l.evidence(asOf, map[string]any{
+			"supply_per_day": d.Supply, "demand_per_day": d.PerDay, "demand_lo": d.Lo, "demand_hi": d.Hi}),
 		Headline: headline(text+"check doser, dose more"+when, text+"dose more"+when, text+"see why"),
 		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken",
 			words.WithUnit(words.Finer(l.Parameter, d.Supply), words.Unit(l.Parameter)),
@@ -248,11 +245,10 @@ func driftAlert(l Finding, asOf time.Time) (Alert, bool) {
 	if s.Amount < 0 {
 		word = "below"
 	}
-	ev := l.evidence(asOf)
-	ev["settled_level"], ev["settled_readings"], ev["average_minus_settled"] = s.Level, s.Used, s.Amount
 	since := l.timeOfReading(s.Since)
 	return Alert{
-		Rule: RuleDrift, Severity: Notice, Since: since, Evidence: ev,
+		Rule: RuleDrift, Severity: Notice, Since: since, Evidence: l.evidence(asOf, map[string]any{
+			"settled_level": s.Level, "settled_readings": s.Used, "average_minus_settled": s.Amount}),
 		Headline: l.driftHeadline(s.Level, s.Level+s.Amount, since),
 		Because: fmt.Sprintf("moving average %s %s the settled level of %d readings, outside its limits since %s",
 			words.Rise(l.Parameter, math.Abs(s.Amount)), word, s.Used, words.Day(since)),

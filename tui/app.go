@@ -95,9 +95,7 @@ type app struct {
 	undo    undo
 	again   bool // something could not be read because the book was busy: it is asked for again
 
-	placeFile string // where it is kept what to open again; "": nowhere
-	tank      string // the tank to begin with; "": that of the place
-	usualTank string // the tank to begin with where no place is kept
+	opt Options // what it was started with
 }
 
 func newApp(opt Options) *app {
@@ -110,7 +108,7 @@ func newApp(opt Options) *app {
 		Exports: opt.Exports, Bell: opt.Out, TestDay: testDayOf,
 		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
 	}
-	a := &app{env: e, placeFile: opt.PlaceFile, tank: opt.Tank, usualTank: opt.UsualTank}
+	a := &app{env: e, opt: opt}
 	if a.undo.book = opt.Book; opt.Book != nil {
 		a.undo.began = opt.Book.Saved().Number
 	}

@@ -465,8 +465,8 @@ func showTestDay(t testing.TB, a *app) *testDay {
 		context: entry.Context{Methods: []logbook.Method{{Name: "nitrate-card", Parameter: "nitrate", Unit: "mg/L"}}}})
 	for i, f := range d.fields {
 		l := f.Assessment
-		d.hear(judged{field: i, method: f.Method, verdict: trend.Judgement{Expected: trend.Prediction{
-			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}}})
+		d.hear(i, "", f.Method, trend.Judgement{Expected: trend.Prediction{
+			Mean: l.Level, Lo: l.LevelLo - (l.Level - l.LevelLo), Hi: l.LevelHi + (l.LevelHi - l.Level)}})
 	}
 	return d
 }

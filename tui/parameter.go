@@ -43,6 +43,14 @@ func zooms() []float64 { return []float64{28, 84, 182, 365, 730, 1825, 3650, 730
 // usualZoom is that of twelve weeks.
 const usualZoom = 1
 
+// zoomOf is the place of a number of days among the zooms, or else another place.
+func zoomOf(days float64, usual int) int {
+	if i := slices.Index(zooms(), days); i >= 0 {
+		return i
+	}
+	return usual
+}
+
 func (s *span) zoomBy(steps int) { s.zoom = max(0, min(s.zoom+steps, len(zooms())-1)) }
 
 func (s *span) moveBy(quarters float64) {
@@ -90,11 +98,8 @@ func chartOf(t logbook.Tank, parameter string) part.Want {
 }
 
 func newParameterScreen(e *part.Env, t logbook.Tank, as part.Place) *parameterScreen {
-	p := &parameterScreen{ofTank: newOfTank(e, t), name: as.Parameter, span: span{zoom: usualZoom}, cursor: -1,
-		log: as.Log}
-	if i := slices.Index(zooms(), as.Days); i >= 0 {
-		p.span.zoom = i
-	}
+	p := &parameterScreen{ofTank: newOfTank(e, t), name: as.Parameter, span: span{zoom: zoomOf(as.Days, usualZoom)},
+		cursor: -1, log: as.Log}
 	p.over.name, p.over.tank = as.Over, as.OverTank
 	return p
 }

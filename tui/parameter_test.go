@@ -53,7 +53,7 @@ func TestLateAnswersAreDropped(t *testing.T) {
 	a = exampleApp(t, true, 80, 24)
 	d := showTestDay(t, a)
 	keysOf(a, "8")
-	d.hear(judged{field: 0, text: "7", method: d.fields[0].Method})
+	d.hear(0, "7", d.fields[0].Method, d.fields[0].verdict)
 	if d.fields[0].judged != "" {
 		t.Error("a judgement of 7 was taken for 8")
 	}

@@ -72,7 +72,7 @@ func (ps places) keep(file, book string, p part.Place) error {
 
 // findPlace looks up where the keeper was in this book, unless another tank is asked for.
 func (a *app) findPlace() tea.Cmd {
-	file, book, asked, usual := a.placeFile, a.bookKey(), a.tank, a.usualTank
+	file, book, asked, usual := a.opt.PlaceFile, a.bookKey(), a.opt.Tank, a.opt.UsualTank
 	if file == "" && asked == "" && usual == "" {
 		return nil
 	}
@@ -108,10 +108,10 @@ const slowest = time.Second
 // keepPlace writes down where the keeper is, on leaving. That it cannot be is no reason to trouble anybody.
 func (a *app) keepPlace() {
 	p, ok := a.place()
-	if a.placeFile == "" || !ok {
+	if a.opt.PlaceFile == "" || !ok {
 		return
 	}
-	file, book := a.placeFile, a.bookKey()
+	file, book := a.opt.PlaceFile, a.bookKey()
 	p.Left = a.env.Now()
 	done := make(chan struct{})
 	go func() {

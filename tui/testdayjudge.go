@@ -13,14 +13,6 @@ import (
 	"leadline/tui/part"
 )
 
-// judged answers testDay.judge. It is about a field as it stood, and is dropped when that has changed.
-type judged struct {
-	field   int
-	text    string // "": only what to expect
-	method  string
-	verdict trend.Judgement
-}
-
 // foresee asks the engine what to expect of a field, whatever is typed in it.
 func (d *testDay) foresee(i int) tea.Cmd {
 	f := d.fields[i]
@@ -46,7 +38,7 @@ func (d *testDay) askEngine(i int, r logbook.Reading, text string) tea.Cmd {
 	test, at := d.fields[i].Test, d.testTime()
 	return part.Think(func() (tea.Msg, error) {
 		verdict, err := test.Compare(r, at)
-		return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd { return d.hear(judged{i, text, test.Method, verdict}) }}, err
+		return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd { return d.hear(i, text, test.Method, verdict) }}, err
 	})
 }
 
@@ -94,14 +86,16 @@ func (d *testDay) lookedFrom(then alerts.Report) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (d *testDay) hear(j judged) tea.Cmd {
-	f := d.fields[j.field]
+// hear takes in a judgement of a field as it stood, which is dropped when that has changed; of the text "" it is only
+// what to expect.
+func (d *testDay) hear(field int, text, method string, verdict trend.Judgement) tea.Cmd {
+	f := d.fields[field]
 	switch {
-	case j.method != f.Method:
-	case j.text == "":
-		f.Expected = j.verdict.Expected
-	case j.text == f.text():
-		f.judged, f.verdict = j.text, j.verdict
+	case method != f.Method:
+	case text == "":
+		f.Expected = verdict.Expected
+	case text == f.text():
+		f.judged, f.verdict = text, verdict
 	}
 	return nil
 }

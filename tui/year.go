@@ -30,11 +30,7 @@ type yearFound struct {
 }
 
 func newYear(e *part.Env, t logbook.Tank, as part.Place) *year {
-	y := &year{ofTank: newOfTank(e, t), beside: as.OverTank, zoom: slices.Index(zooms(), picture.YearDays)}
-	if i := slices.Index(zooms(), as.Days); i >= 0 {
-		y.zoom = i
-	}
-	return y
+	return &year{ofTank: newOfTank(e, t), beside: as.OverTank, zoom: zoomOf(as.Days, zoomOf(picture.YearDays, usualZoom))}
 }
 
 func (y *year) from() time.Time { return y.now().Add(-part.Hours(zooms()[y.zoom] * 24)) }

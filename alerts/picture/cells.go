@@ -78,10 +78,14 @@ func (c Chart) sheet(width, height int) (g sheet, ok bool) {
 		g.label()
 	}
 	columns := max(leastColumns, width-g.gutter-1)
+	g.clear(columns)
+	return g, ok
+}
+
+func (g *sheet) clear(columns int) {
 	for r := range g.cells {
 		g.cells[r] = rowOf(strings.Repeat(" ", columns), Plain)
 	}
-	return g, ok
 }
 
 // Columns is how many columns of time the chart has when it is drawn in such a size.

@@ -321,9 +321,7 @@ func padded(text string, width int) string {
 // plot draws the edges of the band, the floor and the line alone.
 func (c Chart) plot(columns, rows int) []Row {
 	g := sheet{Chart: c, cells: make([]Row, rows)}
-	for r := range g.cells {
-		g.cells[r] = rowOf(strings.Repeat(" ", columns), Plain)
-	}
+	g.clear(columns)
 	var ok bool
 	if g.scale, ok = c.Scale(false); !ok {
 		return g.cells
