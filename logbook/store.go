@@ -165,6 +165,9 @@ func (b *Book) openOnce(s *session, write bool, size int) (err error) {
 			return s.file, err
 		},
 	})
+	if size > 0 && err == nil {
+		s.db.AllocSize = 1 << 18 // by which the file grows beyond what it holds; else it would be by 16 MB
+	}
 	return err
 }
 
@@ -282,8 +285,11 @@ type task struct {
 	tries   bool // nothing will be kept
 }
 
-// manyRecords is where a writing is large enough to be done in bulk: a large memory map, and full pages.
-const manyRecords = 20_000
+// someRecords is where a writing is large enough for a large memory map, manyRecords where it is for full pages.
+const (
+	someRecords = 500
+	manyRecords = 20_000
+)
 
 // update runs fn in one durable transaction, all or nothing: nothing is kept if fn fails, or if it says that there is
 // nothing to keep.
@@ -302,7 +308,7 @@ func (b *Book) update(t task, fn func(w *writer) (keep bool)) error {
 		}
 	}
 	size := 0
-	if t.records > manyRecords && runtime.GOOS != "windows" { // there the file would grow to the size of the map
+	if t.records > someRecords && runtime.GOOS != "windows" { // there the file would grow to the size of the map
 		size = bulkMap
 	}
 	s, err := b.open(true, size)
@@ -361,7 +367,8 @@ func (b *Book) commit(tx *bolt.Tx) error {
 
 func unsure(err error) error { return fmt.Errorf("%w: %w", ErrUnsure, err) }
 
-// bulkMap is the memory map of an import: large enough that most imports need not map the file again and again.
+// bulkMap is the memory map of an import: large enough that most imports need not map the file again and again, and
+// copy all that is not written yet each time.
 const bulkMap = 256 << 20
 
 // enter queues up behind the other goroutines of this process.
