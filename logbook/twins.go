@@ -93,20 +93,21 @@ func (im *importer) findTwice(s series, rows []timedRow) {
 	inBook := bytes.HasPrefix(k, first[:8])
 	for i, p := range rows {
 		r := im.batch.row(p.row)
-		if r.given { // it comes from a log, which knows what it holds
+		if r.given || near(i, i+1) { // what is given comes from a log, which knows what it holds
 			continue
 		}
 		var old []Reading
-		start := newSeriesKey(s.tank, s.subject, r.nanos-int64(SameTest), ID{})
-		end := newSeriesKey(s.tank, s.subject, r.nanos+int64(SameTest)+1, ID{})
-		for k, sealed := c.Seek(start[:]); inBook && k != nil && bytes.Compare(k, end[:]) < 0 &&
-			len(old) < 2; k, sealed = c.Next() {
-			old = append(old, im.entry(KindReading, k, sealed).(Reading))
+		if inBook {
+			start := newSeriesKey(s.tank, s.subject, r.nanos-int64(SameTest), ID{})
+			end := newSeriesKey(s.tank, s.subject, r.nanos+int64(SameTest)+1, ID{})
+			for k, sealed := c.Seek(start[:]); k != nil && bytes.Compare(k, end[:]) < 0 && len(old) < 2; k, sealed = c.Next() {
+				old = append(old, im.entry(KindReading, k, sealed).(Reading))
+			}
 		}
 		if near(i-1, i) && !near(i-2, i-1) {
 			old = append(old, im.rowReading(rows[i-1]))
 		}
-		if !near(i, i+1) && len(old) == 1 && im.rowReading(p).Again(old[0]) {
+		if len(old) == 1 && im.rowReading(p).Again(old[0]) {
 			if im.batch.twice.N++; im.batch.twice.N == 1 {
 				im.batch.twice.First = im.rowReading(p)
 			}
