@@ -11,8 +11,8 @@ import (
 // EachReading hands every reading to fn: by tank, parameter, time and ID. It holds one reading in memory at a time.
 func (v *View) EachReading(fn func(Reading) error) error {
 	return v.handing(func(o *outside) {
-		for e := range v.eachEntry(KindReading) {
-			o.call(func() error { return fn(e.(Reading)) })
+		for r := range eachOfKind(v, KindReading, v.reading) {
+			o.call(func() error { return fn(r) })
 		}
 	})
 }
@@ -29,7 +29,8 @@ func (v *View) EachRecord(fn func(Record) error) error {
 			hand(c)
 		}
 		for _, kind := range EntryKinds() {
-			for e := range v.eachEntry(kind) {
+			entry := func(key seriesKey, value []byte) Entry { return v.entryOf(kind, key, value) }
+			for e := range eachOfKind(v, kind, entry) {
 				hand(e)
 			}
 		}
@@ -65,16 +66,17 @@ func (v *View) handing(query func(o *outside)) error {
 	}))
 }
 
-// eachEntry goes through the entries of a kind: by the names of tank and subject, then by time and ID.
-func (v *View) eachEntry(kind Kind) iter.Seq[Entry] {
-	return func(yield func(Entry) bool) {
+// eachOfKind goes through the entries of a kind: by the names of tank and subject, then by time and ID. read makes each
+// of its key and value.
+func eachOfKind[T any](v *View, kind Kind, read func(seriesKey, []byte) T) iter.Seq[T] {
+	return func(yield func(T) bool) {
 		all, n, name := v.eachSeries(kind, 0), 0, v.names.name
 		slices.SortFunc(all, func(a, b series) int { // the order of names is the same in every book
 			return cmp.Or(cmp.Compare(name(a.tank), name(b.tank)), cmp.Compare(name(a.subject), name(b.subject)))
 		})
 		for _, s := range all {
 			for key, value := range v.eachIn(kind, s, 0, endTime().UnixNano()) {
-				if n++; !yield(v.entryOf(kind, key, value)) {
+				if n++; !yield(read(key, value)) {
 					return
 				}
 			}

@@ -40,10 +40,11 @@ const (
 func FormatTime(t time.Time) string { return string(appendTime(nil, t)) }
 
 func appendTime(b []byte, t time.Time) []byte {
-	if t.Location() == time.UTC {
-		return t.AppendFormat(b, "2006-01-02T15:04:05.999999999Z")
+	b = t.AppendFormat(b, time.RFC3339Nano) // a quick way of the standard library, which says Z for any nought
+	if last := len(b) - 1; b[last] == 'Z' && t.Location() != time.UTC {
+		b = append(b[:last], "+00:00"...)
 	}
-	return t.AppendFormat(b, "2006-01-02T15:04:05.999999999-07:00")
+	return b
 }
 
 // ParseTime reads a moment: RFC 3339, whose offset is kept, or a date with or without a time of day in the given zone
