@@ -17,8 +17,8 @@ import (
 
 // lineUp takes the lock of a book that was just opened, before bbolt asks for it, so that all who want it come in
 // turn: who asks holds the lock of the book's folder until the book's is got, and the others wait behind. Else readers
-// could pass a writer for ever. Where the folder cannot be locked, as on some network disks, there is no such order, nor
-// behind somebody who has waited for long, for a book beside this one perhaps.
+// could pass a writer for ever. Where the folder cannot be locked, as on some network disks, there is no such order,
+// nor behind somebody who has waited for long, for a book beside this one perhaps.
 // Who holds another book already passes the line, so that no two wait for each other.
 func lineUp(f *os.File, write, passes bool) error {
 	ctx, cancel := context.WithTimeout(context.Background(), wait)

@@ -70,13 +70,18 @@ func (b *Book) backupUnless(willDo func(newest time.Time) bool) error {
 	return nil
 }
 
-// makeBackupFolder makes the folder unless it is there. Who may write to the book may have it copied.
+// makeBackupFolder makes the folder unless it is there, and the one that it lies in; one more that is missing may be a
+// disk that is not connected. Who may write to the book may have it copied.
 func (b *Book) makeBackupFolder() error {
 	if _, err := os.Stat(b.backups); err == nil {
 		return nil
 	}
 	mode := fileMode(b.path)
-	return errors.Join(os.MkdirAll(b.backups, 0o700), os.Chmod(b.backups, mode|mode&0o444>>2))
+	_ = os.Mkdir(filepath.Dir(b.backups), 0o700)
+	if err := os.Mkdir(b.backups, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return os.Chmod(b.backups, mode|mode&0o444>>2)
 }
 
 func fileMode(path string) fs.FileMode {

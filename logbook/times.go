@@ -141,7 +141,8 @@ func momentShown(text string, shown time.Time, zone *time.Location) (time.Time, 
 
 // parseRFC3339 reads the form in which nearly every time comes. What it does not take may still be a time.
 func parseRFC3339[S ~string | ~[]byte](s S) (t time.Time, ok bool) {
-	const least, most = len("2006-01-02T15:04:05Z"), len("2006-01-02T15:04:05.999999999-07:00") // of a second no more is kept
+	const least = len("2006-01-02T15:04:05Z")
+	const most = len("2006-01-02T15:04:05.999999999-07:00") // a time keeps no more of a second
 	if len(s) < least || len(s) > most || t.UnmarshalText([]byte(s)) != nil {
 		return t, false
 	}

@@ -381,9 +381,6 @@ func misread(text string) bool {
 
 // guard is a text as it is written: for a spreadsheet, or exact.
 func guard(text string, spreadsheet bool) string {
-	if spreadsheet {
-		text = Clean(text)
-	}
 	if text == "" {
 		return text
 	}

@@ -17,7 +17,7 @@ func (d Direction) String() string {
 // ForecastPoint is the true level some days after the as-of moment, inputs going on as they are.
 type ForecastPoint struct {
 	Days   float64 // after as-of
-	Mean   float64 // canonical unit; the median, so that it goes with the day on which the floor is as likely reached as not
+	Mean   float64 // canonical unit; the median, which goes with the day by which the floor is as likely reached as not
 	Lo, Hi float64 // 80 % interval of the true level (not of the next reading)
 }
 

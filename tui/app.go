@@ -194,9 +194,6 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 			return nil
 		}
 		a.notice = a.undo.named(msg.Notice, a.w)
-		if why := a.env.Book.BackupFailed(); why != nil {
-			a.failure = part.Clean("noted, but no backup could be made: " + why.Error())
-		}
 		cmd := a.readAnew()
 		if msg.Then != nil {
 			cmd = tea.Batch(cmd, a.push(msg.Then(a.env)))

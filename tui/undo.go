@@ -26,6 +26,9 @@ func (u *undo) named(notice string, w int) string {
 	if u.book == nil { // a screen by itself
 		return notice
 	}
+	if why := u.book.BackupFailed(); why != nil {
+		return part.Clean(notice + ", but no backup could be made: " + why.Error())
+	}
 	s := u.book.Saved()
 	if s.Number <= max(u.told, u.began) || entry.NotUndone(s) != "" {
 		return notice

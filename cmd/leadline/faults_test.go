@@ -230,7 +230,8 @@ func TestCallsFail(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d calls failed in turn: %d times it was noted all the same, %d times refused; %v", failed, kept, refused, fired)
+	t.Logf("%d calls failed in turn: %d times it was noted all the same, %d times refused; %v", failed, kept, refused,
+		fired)
 	if refused == 0 || len(fired) < 11 {
 		t.Error("no call that failed mattered, or one never came: the test is void")
 	}
