@@ -1,6 +1,7 @@
 package about
 
 import (
+	_ "embed" // of the names of files and variables
 	"fmt"
 	"io"
 	"maps"
@@ -101,8 +102,9 @@ func manualPage(cmd *cobra.Command, v shape.Version) string {
 	for _, e := range usage.ExitTable() {
 		m.term(strconv.Itoa(e.Code), roff(e.Meaning))
 	}
-	m.words("ENVIRONMENT", `\fB`, Environment())
-	m.words("FILES", `\fI`, files())
+	variables, files := Surroundings()
+	m.words("ENVIRONMENT", `\fB`, variables)
+	m.words("FILES", `\fI`, files)
 	if cmd.Example != "" {
 		m.section("EXAMPLES")
 		m.code(cmd.Example)
@@ -250,39 +252,20 @@ func roff(s string) string {
 	return b.String()
 }
 
+//go:embed surroundings.txt
+var surroundings string
+
 // word is a name with what it means.
 type word struct{ Name, meaning string }
 
-// Environment is every variable that the program looks at.
-func Environment() []word {
-	return []word{
-		{"LEADLINE_BOOK", "The logbook, where --book does not name it."},
-		{"LEADLINE_TANK", "The tank of a command about one tank, where --tank does not name it."},
-		{"LEADLINE_CONFIG", "The file of your own defaults; see leadline config."},
-		{"LEADLINE_THEME", "light or dark: the ground of your terminal."},
-		{"LEADLINE_PLAIN", "Set to anything but 0, has sentences and a prompt in place of screens and tables."},
-		{"LEADLINE_MOUSE", "Set to anything but 0, lets the wheel scroll and a click choose on the screens; text is then " +
-			"marked with shift held."},
-		{"LEADLINE_TRACE", "Set to anything, shows where a fault of the program lies."},
-		{"NO_COLOR", "Set to anything, keeps colour off the screen."},
-		{"TZ", "The zone a new tank's days are counted in, where --timezone does not say."},
-		{"TERM", "What kind of terminal this is."},
-		{"LC_ALL, LC_CTYPE, LANG", "Whether the terminal's letters are UTF-8."},
-		{"XDG_DATA_HOME, XDG_CONFIG_HOME, XDG_STATE_HOME",
-			"Where the logbook, the file of your own defaults and the place you left the screens at lie."},
+// Surroundings are the variables that the program looks at, and the files that it makes or reads unasked.
+func Surroundings() (variables, files []word) {
+	above, below, _ := strings.Cut(strings.ReplaceAll(surroundings, "\r", ""), "\n\n")
+	read := func(text string) []word {
+		return words.Of(strings.Split(strings.TrimSpace(text), "\n"), func(line string) word {
+			name, meaning, _ := strings.Cut(line, ": ")
+			return word{name, meaning}
+		})
 	}
-}
-
-// files is every file that the program makes or reads unasked.
-func files() []word {
-	return []word{
-		{"$XDG_DATA_HOME/leadline/leadline.book", "The logbook, in ~/.local/share where the variable is not set; on macOS " +
-			"in ~/Library/Application Support, on Windows in %LOCALAPPDATA%. One file, readable by you alone. leadline verify " +
-			"names it. In leadline.book.backups beside it lie its copies of the last days, weeks and months."},
-		{"$XDG_CONFIG_HOME/leadline/config.toml",
-			"Your own defaults, in ~/.config where the variable is not set. It may be missing. leadline config path names it."},
-		{"$XDG_CONFIG_HOME/leadline/mappings.json", "The mappings that imports saved. leadline mapping list shows them."},
-		{"$XDG_STATE_HOME/leadline/place.json", "What was open when the screens were left, to open it again; in " +
-			"~/.local/state where the variable is not set. It may be removed."},
-	}
+	return read(above), read(below)
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"cmp"
+	_ "embed" // of the style
 	"fmt"
 	"html"
 	"io"
@@ -26,19 +27,9 @@ type Page struct {
 const FrontPage = "index.html"
 
 // pageStyle has colours that keep a contrast of 4.5 to 1 and more on their ground (WCAG 2.2, 1.4.3).
-const pageStyle = `:root{color-scheme:light dark;--paper:#fff;--ink:#1b2733;--dim:#5c6975;--rule:#c9d1d9;--link:#00507f}
-body{margin:0 auto;max-width:60rem;padding:1rem;background:var(--paper);color:var(--ink);font:1rem/1.5 sans-serif}
-h1{font-size:1.6rem;line-height:1.2;margin:.5rem 0}h2{font-size:1.2rem;margin:1.8rem 0 .4rem}
-a,summary{color:var(--link)}summary{cursor:pointer}footer{margin-top:2rem;color:var(--dim)}.headline{font-size:1.2rem}
-h1,p,li,td,th{overflow-wrap:anywhere}.wide{overflow-x:auto}figure{margin:0}svg{display:block;width:100%;height:auto;
-min-width:40rem}table{border-collapse:collapse}th,td{text-align:left;vertical-align:top;padding:.3rem .9rem .3rem 0;
-border-bottom:1px solid var(--rule);overflow-wrap:normal}th{font-weight:600}thead th{color:var(--dim)}
-td:nth-child(2),details td{white-space:nowrap}.dark{display:none}
-@media(prefers-color-scheme:dark){:root{--paper:#15191f;--ink:#e8edf2;--dim:#9eabb8;--rule:#3a444f;--link:#9bd0f7}
-.light{display:none}.dark{display:block}}
-@media print{:root{color-scheme:light;--paper:#fff;--ink:#000;--dim:#444;--rule:#999;--link:#000}
-body{max-width:none;padding:0;font-size:10pt}nav,details{display:none}.wide{overflow:visible}svg{min-width:0;
-max-height:24cm}.light{display:block}.dark{display:none}h2{break-after:avoid}tr,figure{break-inside:avoid}}`
+//
+//go:embed page.css
+var pageStyle string
 
 // pageOf is a page that is being written, in HTML whose every element is closed but those that are always empty.
 type pageOf struct{ bytes.Buffer }
@@ -53,7 +44,7 @@ func (b *pageOf) begin(title, headline string) {
 	b.WriteString("<!DOCTYPE html>\n")
 	b.add(`<html lang="en"><head><meta charset="utf-8"><title>%s</title>`, title)
 	b.add(`<meta name="viewport" content="width=device-width, initial-scale=1">`)
-	b.WriteString("<style>" + pageStyle + "</style></head><body>\n")
+	b.WriteString("<style>" + strings.TrimSpace(pageStyle) + "</style></head><body>\n")
 	b.add(`<main><h1>%s</h1><p class="headline">%s</p>`, title, headline)
 }
 

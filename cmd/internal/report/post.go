@@ -32,10 +32,12 @@ const (
 // them, what the engine sees and how sure it is, what is dosed, and what was done. Numbers stand in code blocks,
 // where no forum takes them for a face or a list.
 func (s Sheet) Post(opt PostOptions) string {
-	m := opt.Markup
+	f := forms()[opt.Markup]
 	var b strings.Builder
-	b.WriteString(m.title(s.title(opt.Private)))
-	b.WriteString(m.paragraph(s.about()))
+	fmt.Fprintf(&b, f.title, f.words(s.title(opt.Private)))
+	if about := s.about(); about != "" {
+		fmt.Fprintf(&b, f.paragraph, f.words(about))
+	}
 	for _, part := range []struct {
 		head  string
 		lines []string
@@ -48,7 +50,7 @@ func (s Sheet) Post(opt PostOptions) string {
 		{"Done and seen since " + words.Day(s.Since), s.done(opt.Private)},
 	} {
 		if len(part.lines) > 0 {
-			b.WriteString(m.block(part.head, part.lines))
+			b.WriteString(f.filled(part.head, part.lines))
 		}
 	}
 	return strings.TrimRight(b.String(), "\n") + "\n"
@@ -215,66 +217,39 @@ const (
 	Text     Markup = "text"
 )
 
+// form is how a markup writes a post: what makes running text, and text that stands as it is, safe in it; its title,
+// paragraph and block, which is of a heading, a text, and a fence that the text does not hold.
+type form struct {
+	words, verbatim         func(string) string
+	title, paragraph, block string
+}
+
+func forms() map[Markup]form {
+	as := func(s string) string { return s }
+	indented := func(s string) string { return strings.ReplaceAll(s, "\n", "\n  ") }
+	return map[Markup]form{
+		BBCode:   {unbracketed, unbracketed, "[b]%s[/b]\n", "%s\n", "\n[b]%[1]s[/b]\n[code]\n%[2]s\n[/code]\n"},
+		Markdown: {escaped, as, "## %s\n\n", "%s\n\n", "**%[1]s**\n\n%[3]s\n%[2]s\n%[3]s\n\n"},
+		Text:     {as, indented, "%s\n", "%s\n", "\n%[1]s\n  %[2]s\n"},
+	}
+}
+
 func ParseMarkup(text string) (Markup, error) {
-	switch m := Markup(text); m {
-	case BBCode, Markdown, Text:
-		return m, nil
-	default:
+	if _, known := forms()[Markup(text)]; !known {
 		return "", fmt.Errorf("unknown format %q", text)
 	}
+	return Markup(text), nil
 }
 
-// words makes running text safe. BBCode has no escape: its brackets become round ones.
-func (m Markup) words(s string) string {
-	switch m {
-	case BBCode:
-		return unbracketed(s)
-	case Markdown:
-		return escaped(s)
-	default:
-		return s
+func (f form) filled(head string, lines []string) string {
+	text, fence := strings.Join(lines, "\n"), "```"
+	for strings.Contains(text, fence) {
+		fence += "`"
 	}
+	return fmt.Sprintf(f.block, f.words(head), f.verbatim(text), fence)
 }
 
-func (m Markup) title(s string) string {
-	s = m.words(s)
-	switch m {
-	case BBCode:
-		return "[b]" + s + "[/b]\n"
-	case Markdown:
-		return "## " + s + "\n\n"
-	default:
-		return s + "\n"
-	}
-}
-
-func (m Markup) paragraph(s string) string {
-	if s == "" {
-		return ""
-	}
-	if m == Markdown {
-		return m.words(s) + "\n\n"
-	}
-	return m.words(s) + "\n"
-}
-
-// block is a heading and lines that stand as they are.
-func (m Markup) block(head string, lines []string) string {
-	text := strings.Join(lines, "\n")
-	switch m {
-	case BBCode:
-		return "\n[b]" + m.words(head) + "[/b]\n[code]\n" + unbracketed(text) + "\n[/code]\n"
-	case Markdown:
-		fence := "```"
-		for strings.Contains(text, fence) {
-			fence += "`"
-		}
-		return "**" + m.words(head) + "**\n\n" + fence + "\n" + text + "\n" + fence + "\n\n"
-	default:
-		return "\n" + head + "\n  " + strings.Join(lines, "\n  ") + "\n"
-	}
-}
-
+// unbracketed makes text safe in BBCode, which has no escape: its brackets become round ones.
 func unbracketed(s string) string { return strings.NewReplacer("[", "(", "]", ")").Replace(s) }
 
 // escaped puts a backslash before every mark that Markdown gives a meaning, and before one that would begin a list or a
