@@ -198,8 +198,8 @@ func completions(a *app.App, root *cobra.Command) {
 	supplements := app.CompleteOf(a, (*logbook.View).Supplements, func(s logbook.Supplement) string { return s.Name })
 	answered := look.CompleteOpen(a, func(al alerts.Alert) string { return al.Parameter })
 	flags := map[string]app.Completer{
-		"tank": a.CompleteTanks, "to": a.CompleteTanks, "parameter": app.Unlimited(a.CompleteParameters), "method": methods,
-		"supplement": supplements,
+		"tank": a.CompleteTanks, "to": a.CompleteTanks, "like": a.CompleteTanks, "beside": a.CompleteTanks,
+		"parameter": app.Unlimited(a.CompleteParameters), "method": methods, "supplement": supplements,
 	}
 	arguments := map[string]app.Completer{
 		"leadline method show": methods, "leadline method check": methods, "leadline supplement show": supplements,

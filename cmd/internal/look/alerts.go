@@ -137,13 +137,8 @@ func answerFlags(a *app.App, cmd *cobra.Command, opt *answerOptions) {
 	cmd.Flags().StringVar(&opt.rule, "rule", "", "only the alerts of this `RULE`, as alerts --json names it")
 	cmd.Flags().StringVar(&opt.subject, "subject", "", "only the alerts about this stock or chore, by `NAME`")
 	cmd.Flags().StringVar(&opt.note, "note", "", "a `TEXT` to remember")
-	for flag, of := range map[string]func(alerts.Alert) string{
-		"rule": func(al alerts.Alert) string { return string(al.Rule) }, "subject": func(al alerts.Alert) string {
-			return al.Subject
-		},
-	} {
-		_ = cmd.RegisterFlagCompletionFunc(flag, CompleteOpen(a, of))
-	}
+	_ = cmd.RegisterFlagCompletionFunc("rule", CompleteOpen(a, func(al alerts.Alert) string { return string(al.Rule) }))
+	_ = cmd.RegisterFlagCompletionFunc("subject", CompleteOpen(a, func(al alerts.Alert) string { return al.Subject }))
 }
 
 // CompleteOpen offers what is said of the open alerts, such as their parameters.

@@ -186,7 +186,6 @@ func newYear(a *app.App) *cobra.Command {
 	cmd.Args = cobra.ArbitraryArgs
 	opt.flags(cmd.Flags(), "a year")
 	cmd.Flags().StringVar(&opt.beside, "beside", "", "`TANK` to show beside the first")
-	_ = cmd.RegisterFlagCompletionFunc("beside", a.CompleteTanks)
 	return cmd
 }
 

@@ -121,13 +121,11 @@ func watched(lines []alerts.Finding) []watch {
 			watch{"would have said bottomed out", func(l alerts.Finding) bool { return l.Assessment.BottomedOut }, false})
 	}
 	if slices.ContainsFunc(lines, func(l alerts.Finding) bool { return l.Band.Set() }) {
-		ws = append(ws,
-			watch{"would have said below the band", func(l alerts.Finding) bool {
-				return l.BandState == alerts.BandBelow
-			}, false},
-			watch{"would have said above the band", func(l alerts.Finding) bool {
-				return l.BandState == alerts.BandAbove
-			}, false})
+		is := func(s alerts.BandState) func(alerts.Finding) bool {
+			return func(l alerts.Finding) bool { return l.BandState == s }
+		}
+		ws = append(ws, watch{"would have said below the band", is(alerts.BandBelow), false},
+			watch{"would have said above the band", is(alerts.BandAbove), false})
 	}
 	return ws
 }

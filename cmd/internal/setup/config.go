@@ -22,7 +22,17 @@ func newConfig(a *app.App) *cobra.Command {
 	cmd.Args = usage.NoArguments
 	cmd.AddCommand(
 		a.Command("show", configJSON{}, func([]string) error { return showConfig(a) }),
-		a.Command("path", configPathJSON{}, func([]string) error { return showConfigPath(a) }),
+		a.Command("path", configPathJSON{}, func([]string) error {
+			path, err := configPath(a)
+			if err != nil {
+				return err
+			}
+			if a.JSON {
+				return a.PrintJSON(configPathJSON{path})
+			}
+			_, err = fmt.Fprintln(a.Out, logbook.Clean(path))
+			return err
+		}),
 		a.Command("set KEY VALUE", settingJSON{}, func(args []string) error { return setConfig(a, args[0], args[1]) }))
 	return cmd
 }
@@ -76,18 +86,6 @@ func printSettings(a *app.App, settings ...settingJSON) {
 		c.Add(e.Key, settingText(e.Value), e.From+words.With(", ", e.Where))
 	}
 	a.Table(c, "")
-}
-
-func showConfigPath(a *app.App) error {
-	path, err := configPath(a)
-	if err != nil {
-		return err
-	}
-	if a.JSON {
-		return a.PrintJSON(configPathJSON{path})
-	}
-	_, err = fmt.Fprintln(a.Out, logbook.Clean(path))
-	return err
 }
 
 // showConfig prints every setting that holds. A broken file is an error after it, since the rest is of use.

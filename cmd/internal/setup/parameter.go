@@ -21,7 +21,13 @@ import (
 
 func newParameter(a *app.App) *cobra.Command {
 	return usage.Group("parameter", newParameterAdd(a),
-		a.Command("list", shape.Records{}, func([]string) error { return listParameters(a) }))
+		a.Command("list", shape.Records{}, func([]string) error {
+			all, err := a.Parameters()
+			if err != nil {
+				return err
+			}
+			return printParameters(a, all)
+		}))
 }
 
 func newParameterAdd(a *app.App) *cobra.Command {
@@ -70,14 +76,6 @@ func addParameter(a *app.App, p logbook.Parameter) error {
 		return err
 	}
 	return printParameters(a, []logbook.Parameter{p})
-}
-
-func listParameters(a *app.App) error {
-	all, err := a.Parameters()
-	if err != nil {
-		return err
-	}
-	return printParameters(a, all)
 }
 
 func printParameters(a *app.App, ps []logbook.Parameter) error {

@@ -17,9 +17,27 @@ import (
 
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", newSupplementAdd(a),
-		a.Command("list", shape.Records{}, func([]string) error { return listSupplements(a) }),
+		a.Command("list", shape.Records{}, func([]string) error {
+			return a.View(func(v *logbook.View) error {
+				all, parameters, err := described(v)
+				if err != nil {
+					return err
+				}
+				return app.PrintRecords(a, all, func(s logbook.Supplement) []string {
+					return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
+				})
+			})
+		}),
 		a.Command("show NAME", supplementJSON{}, func(args []string) error { return showSupplement(a, args[0]) }),
-		a.Command("salts", []saltJSON{}, func([]string) error { return listSalts(a) }))
+		a.Command("salts", []saltJSON{}, func([]string) error {
+			var list []saltJSON
+			var table words.Table
+			for _, s := range water.Salts() {
+				list = append(list, saltJSON{s.Formula, s.Name, s.Note})
+				table.Add(s.Formula, s.Name, s.Note)
+			}
+			return a.PrintList(list, table)
+		}))
 }
 
 func newSupplementAdd(a *app.App) *cobra.Command {
@@ -80,34 +98,12 @@ func addSupplement(a *app.App, s logbook.Supplement, raises []string) error {
 	return book.View(func(v *logbook.View) error { return printSupplement(a, v, s, false) })
 }
 
-func listSupplements(a *app.App) error {
-	return a.View(func(v *logbook.View) error {
-		all, parameters, err := described(v)
-		if err != nil {
-			return err
-		}
-		return app.PrintRecords(a, all, func(s logbook.Supplement) []string {
-			return []string{s.Name, words.Made(s), words.Raises(s, parameters)}
-		})
-	})
-}
-
 // described are the supplements, and the parameters that they may raise.
 func described(v *logbook.View) (all []logbook.Supplement, parameters []logbook.Parameter, err error) {
 	if all, err = v.Supplements(); err == nil {
 		parameters, err = v.Parameters()
 	}
 	return all, parameters, err
-}
-
-func listSalts(a *app.App) error {
-	var list []saltJSON
-	var table words.Table
-	for _, s := range water.Salts() {
-		list = append(list, saltJSON{s.Formula, s.Name, s.Note})
-		table.Add(s.Formula, s.Name, s.Note)
-	}
-	return a.PrintList(list, table)
 }
 
 type saltJSON struct {

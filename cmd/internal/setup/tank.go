@@ -64,7 +64,6 @@ func tankFlags(a *app.App, cmd *cobra.Command, opt *tankOptions) {
 		"the `PARAMETERS` you test, in your own order: alk,ca,mg,no3 (the others follow; \"\" for the usual order)")
 	f.StringVar(&opt.like, "like", "", "`NAME` of a tank whose bands, order and time zone it gets")
 	_ = cmd.RegisterFlagCompletionFunc("order", a.CompleteOrder)
-	_ = cmd.RegisterFlagCompletionFunc("like", a.CompleteTanks)
 }
 
 func addTank(a *app.App, cmd *cobra.Command, name string, opt tankOptions) error {
