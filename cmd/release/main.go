@@ -132,8 +132,7 @@ func builtFor(ctx context.Context, opt options, work string, t target, own binar
 	b, err = build(ctx, opt.source, work, t)
 	if err == nil && (b.version != own.version || b.changed != own.changed) {
 		err = fmt.Errorf("%s is of %s and not of %s: the sources changed meanwhile, or %s lies among them and git does not "+
-			"ignore it",
-			t, b.version, own.version, opt.out)
+			"ignore it", t, b.version, own.version, opt.out)
 	}
 	return b, err
 }

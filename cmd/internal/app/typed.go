@@ -129,10 +129,7 @@ type TypedBy struct{ Unit, Method, Note, Who string }
 func (a *App) NewReading(c entry.Context, p logbook.Parameter, text string, by TypedBy,
 	when time.Time) (r logbook.Reading, about []string, err error) {
 	set, err := a.Settings()
-	if err == nil {
-		err = a.CheckUnits(c.Parameters)
-	}
-	if err != nil {
+	if err = cmp.Or(err, a.CheckUnits(c.Parameters)); err != nil {
 		return r, nil, err
 	}
 	if err := c.CheckMethod(p, by.Method); err != nil {
@@ -188,13 +185,12 @@ const (
 // or so many days before.
 func (a *App) WindowOf(tank logbook.Tank, sinceFlag string, days int) (asOf, since time.Time, err error) {
 	zone := tank.Zone()
-	if asOf, err = a.AsOf(tank); err != nil {
+	asOf, err1 := a.AsOf(tank)
+	since, err2 := a.Since(sinceFlag, zone)
+	if err := cmp.Or(err1, err2); err != nil {
 		return asOf, since, err
 	}
 	asOf = asOf.In(zone)
-	if since, err = a.Since(sinceFlag, zone); err != nil {
-		return asOf, since, err
-	}
 	if since.IsZero() {
 		since = asOf.AddDate(0, 0, -days)
 	}
@@ -287,8 +283,7 @@ func ClockDoubts(v *logbook.View, now time.Time, version shape.Version) (doubts 
 	newest, err := v.NewestAfter(now)
 	if !newest.IsZero() {
 		doubts = append(doubts, fmt.Sprintf("the clock stands at %s, before the newest entry (%s): is it right? what lies "+
-			"after it does not count yet",
-			words.Moment(now), words.Moment(newest.In(now.Location()))))
+			"after it does not count yet", words.Moment(now), words.Moment(newest.In(now.Location()))))
 	}
 	return doubts, err
 }

@@ -102,9 +102,8 @@ func recognise(in *bufio.Reader) string {
 func (opt importOptions) tableOptions(file string, k known) (logbook.CSVOptions, error) {
 	table := logbook.CSVOptions{
 		File: file, Parameters: k.parameters, Tank: k.tank, Parameter: k.parameter, Unit: opt.Unit, Units: k.units,
-		Method: opt.Method,
-		Zone:   k.zone, Map: opt.Map, Ignore: opt.Ignore, Skip: opt.Skip, Sheet: opt.Sheet, DecimalComma: opt.DecimalComma,
-		Notes: &logbook.TableNotes{},
+		Method: opt.Method, Zone: k.zone, Map: opt.Map, Ignore: opt.Ignore, Skip: opt.Skip, Sheet: opt.Sheet,
+		DecimalComma: opt.DecimalComma, Notes: &logbook.TableNotes{},
 	}
 	var err error
 	if table.Order, err = logbook.ParseDateOrder(opt.DateOrder); err != nil {

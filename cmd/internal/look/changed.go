@@ -146,9 +146,8 @@ func changedOf(c alerts.Changed) changedJSON {
 		k, m := p.Comparison, p.Move
 		out.Parameters = append(out.Parameters, parameterChangeJSON{
 			Parameter: p.Parameter.Name, Unit: p.Parameter.Unit, Earlier: shape.Number(p.Earlier),
-			Before: shape.Number(p.Before), After: shape.Number(p.After),
-			NBefore: k.NBefore, NAfter: k.NAfter, Thinned: p.Thinned, Shift: shape.Number(k.Shift),
-			Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
+			Before: shape.Number(p.Before), After: shape.Number(p.After), NBefore: k.NBefore, NAfter: k.NAfter,
+			Thinned: p.Thinned, Shift: shape.Number(k.Shift), Lo: shape.Number(k.Interval.Lo), Hi: shape.Number(k.Interval.Hi),
 			P: shape.Number(k.P), MoveDay: at(m.Day), MoveLo: at(m.DayLo), MoveHi: at(m.DayHi),
 		})
 	}

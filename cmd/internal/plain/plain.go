@@ -145,8 +145,7 @@ func (d *dialogue) child() *app.App {
 	a := d.app
 	spoken := func(w io.Writer) io.Writer { return &terminal.Rewriter{To: w, Rewrite: app.InSpokenWords} }
 	return &app.App{In: strings.NewReader(""), Out: bufio.NewWriter(spoken(terminal.ForTerminal(a.RawOut, a.Env))),
-		RawOut: a.RawOut, ErrOut: spoken(a.ErrOut),
-		Env: a.Env, Now: a.Now, PlainFlag: true, InStep: a.InStep}
+		RawOut: a.RawOut, ErrOut: spoken(a.ErrOut), Env: a.Env, Now: a.Now, PlainFlag: true, InStep: a.InStep}
 }
 
 func (d *dialogue) complain(err error) {

@@ -140,8 +140,7 @@ func (t *lineTest) run() error {
 		t.say("nothing is due in %s; all of it is asked", words.OneLine(t.tank.Name))
 	}
 	t.say("test day of %s: %s. Type each reading; an empty line leaves it out, back goes one back, done goes to the "+
-		"end, stop keeps a draft",
-		words.OneLine(t.tank.Name), words.Plural(len(t.asked), "parameter", "parameters"))
+		"end, stop keeps a draft", words.OneLine(t.tank.Name), words.Plural(len(t.asked), "parameter", "parameters"))
 	for i := 0; i < len(t.asked); {
 		step, err := t.askOne(i)
 		if err != nil {

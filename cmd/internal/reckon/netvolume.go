@@ -45,8 +45,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 		return usage.Errorf("leadline volume --box 120x60x50", "--box takes no parameter")
 	case len(args) == 0 || opt.dose == 0 || opt.rise == "":
 		return usage.Errorf("leadline volume alkalinity --dose 20mL --rise 0.4 --strength '10 mL raise 100 L by 1 dKH' "+
-			"--readings 3",
-			"a volume needs a parameter with --dose and --rise, or --box")
+			"--readings 3", "a volume needs a parameter with --dose and --rise, or --box")
 	case opt.readings < 1:
 		return usage.Errorf("write --readings 3", "--readings: %d tests tell nothing", opt.readings)
 	}
@@ -65,8 +64,7 @@ func netVolume(a *app.App, args []string, opt netVolumeOptions) error {
 	}
 	if logbook.UnlikelyRise(p, rise) != "" {
 		a.Say("caution: a rise of %s at once is more than is careful: only before animals are in; else a small rise, "+
-			"tested several times",
-			words.Rise(p, rise))
+			"tested several times", words.Rise(p, rise))
 	}
 	half := 1.2816 * volume.SD
 	const formula = "V = strength × dose / rise; what the tank took between the tests is left out, so test soon after " +

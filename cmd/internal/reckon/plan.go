@@ -149,11 +149,9 @@ type planStepJSON struct {
 
 func planOf(pl alerts.Plan) planJSON {
 	return planJSON{Tank: pl.Finding.Tank.Name, Parameter: pl.Finding.Parameter.Name, Unit: pl.Finding.Parameter.Unit,
-		AsOf:       shape.Moment(pl.Aim.Start),
-		Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level), LevelSD: shape.Number(pl.Aim.LevelSD),
-		Target: shape.Number(pl.Aim.Target),
-		Demand: shape.Number(pl.Aim.Demand), DemandSD: shape.Number(pl.Aim.DemandSD),
-		Supply:  shape.Number(pl.Demand.Estimate.Supply),
+		AsOf: shape.Moment(pl.Aim.Start), Supplement: pl.Wish.Supplement, Level: shape.Number(pl.Aim.Level),
+		LevelSD: shape.Number(pl.Aim.LevelSD), Target: shape.Number(pl.Aim.Target), Demand: shape.Number(pl.Aim.Demand),
+		DemandSD: shape.Number(pl.Aim.DemandSD), Supply: shape.Number(pl.Demand.Estimate.Supply),
 		MaxRise: shape.Number(pl.Aim.MaxRise), MaxFall: shape.Number(pl.Aim.MaxFall),
 		StandingRise: shape.Number(pl.StandingRise), StandingML: shape.Number(pl.StandingML),
 		Steps: words.Of(pl.Steps, func(s water.PlanStep) planStepJSON {

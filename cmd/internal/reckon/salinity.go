@@ -81,8 +81,8 @@ func showSalinity(a *app.App, opt salinityOptions) error {
 	conductivity, refractive := water.ConductivityFromSalinity(s.salinity, 25),
 		water.RefractiveIndex(s.salinity, 20, water.SodiumD)
 	return a.Answer(salinityJSON{shape.Number(s.salinity), s.formula, s.valid, shape.Number(s.celsius),
-		shape.Number(gramsPerKg), shape.Number(density),
-		shape.Number(sg25), shape.Number(sg20), shape.Number(conductivity), shape.Number(refractive), steps}, func() {
+		shape.Number(gramsPerKg), shape.Number(density), shape.Number(sg25), shape.Number(sg20),
+		shape.Number(conductivity), shape.Number(refractive), steps}, func() {
 		a.Printf("salinity %s (practical, by %s; valid for %s)", water.Format(s.salinity, 2), s.formula, s.valid)
 		a.Printf("  the same water: %s g/kg, density %s kg/m³ at %s °C, SG %s at 25/25 °C and %s at 20/20 °C, %s mS/cm at "+
 			"25 °C, nD %s at 20 °C",
@@ -238,8 +238,7 @@ func exchange(s, to, litres, salty float64) (string, error) {
 	const up, down = 0.5, 1.0
 	step := func(litresOut float64, by string, perDay float64) string {
 		return fmt.Sprintf("to %s: replace %s of %s L by %s, over %s days or more (commonly at most %s a day, common "+
-			"practice)",
-			say(to), say(litresOut), say(litres), by, say(math.Ceil(math.Abs(to-s)/perDay)), say(perDay))
+			"practice)", say(to), say(litresOut), say(litres), by, say(math.Ceil(math.Abs(to-s)/perDay)), say(perDay))
 	}
 	if to <= s {
 		out, err := water.FreshWaterToLower(s, litres, to)

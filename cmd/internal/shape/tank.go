@@ -101,9 +101,8 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 	ahead := func(days float64) Moment { return on(alerts.Day(asOf) + days) }
 	return Assessment{
 		Tank: l.Tank.Name, Parameter: l.Parameter.Name, Unit: l.Parameter.Unit, AsOf: Moment(asOf), N: as.N,
-		Thinned: l.Thinned,
-		Latest:  latestOf(l.Readings),
-		Level:   Number(as.Level), LevelLo: Number(as.LevelLo), LevelHi: Number(as.LevelHi),
+		Thinned: l.Thinned, Latest: latestOf(l.Readings),
+		Level: Number(as.Level), LevelLo: Number(as.LevelLo), LevelHi: Number(as.LevelHi),
 		SlopePerWeek: Number(as.SlopePerWeek), SlopeLo: Number(as.SlopeLo), SlopeHi: Number(as.SlopeHi),
 		Rolling: rollingOf(as.Rolling), Direction: as.Direction.String(),
 		Floor: Number(as.Floor), PFloor14: Number(as.PFloor14), PFloor28: Number(as.PFloor28), PFloor42: Number(as.PFloor42),
@@ -111,8 +110,7 @@ func AssessmentOf(l alerts.Finding, asOf time.Time) Assessment {
 		Forecast:     ForecastOf(as),
 		BottomingOut: as.BottomingOut, BottomingOutFrom: on(as.BottomingOutSince),
 		BottomedOut: as.BottomedOut, BottomedOutFrom: on(as.BottomedOutSince),
-		TestAgain: as.TestAgain, NextTest: ahead(as.NextTest),
-		Surprise: Number(as.Surprise),
+		TestAgain: as.TestAgain, NextTest: ahead(as.NextTest), Surprise: Number(as.Surprise),
 		Expected: Expected{Number(as.Expected.Mean), Number(as.Expected.Lo), Number(as.Expected.Hi)},
 		Band:     band{Number(l.Band.Low), Number(l.Band.High), string(l.BandState)},
 		Reasons:  l.Reasons(asOf),
@@ -176,8 +174,8 @@ type Reading struct {
 
 func ReadingOf(r logbook.Reading, p logbook.Parameter) Reading {
 	return Reading{ID: r.ID.String(), Time: Moment(r.Time), Tank: r.Tank, Parameter: r.Parameter, Value: r.Text,
-		Unit:  r.Unit,
-		Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method, Note: r.Note, Who: r.Who}
+		Unit: r.Unit, Bound: boundWord(r.Bound), Canonical: Number(r.Value), InUnit: p.Unit, Method: r.Method,
+		Note: r.Note, Who: r.Who}
 }
 
 // Alert is an alert as-of a moment.
@@ -237,11 +235,9 @@ func StockOf(s alerts.Stock, asOf time.Time) Stock {
 		refill = s.Filled.Amount
 	}
 	return Stock{Tank: s.Tank, Stock: s.Name, Unit: s.Unit, Supplement: textOrNull(s.Supplement),
-		Parameter: textOrNull(s.Parameter),
-		AsOf:      Moment(asOf), Refilled: Moment(s.Filled.Time), Refill: Number(refill), Left: Number(s.Left),
-		PerDay: Number(s.PerDay),
-		OutP10: date(s.Out.P10), OutP50: date(s.Out.P50), OutP90: date(s.Out.P90), Expires: Moment(s.Expires),
-		Basis: s.Basis, Why: s.Why, Text: s.Text(asOf)}
+		Parameter: textOrNull(s.Parameter), AsOf: Moment(asOf), Refilled: Moment(s.Filled.Time), Refill: Number(refill),
+		Left: Number(s.Left), PerDay: Number(s.PerDay), OutP10: date(s.Out.P10), OutP50: date(s.Out.P50),
+		OutP90: date(s.Out.P90), Expires: Moment(s.Expires), Basis: s.Basis, Why: s.Why, Text: s.Text(asOf)}
 }
 
 // Chore is a chore with the time it was last done and comes round again.

@@ -279,15 +279,8 @@ func HelpAndCompletion(root *cobra.Command) (printing []*cobra.Command) {
 			show := c.Run
 			c.Run = nil
 			c.RunE = func(cmd *cobra.Command, args []string) error {
-				at := root
-				for _, name := range args {
-					i := slices.IndexFunc(at.Commands(), func(sub *cobra.Command) bool {
-						return sub.Name() == name || sub.HasAlias(name)
-					})
-					if i < 0 {
-						return UnknownCommand(at, name)
-					}
-					at = at.Commands()[i]
+				if at, unknown, _ := root.Find(args); len(unknown) > 0 {
+					return UnknownCommand(at, unknown[0])
 				}
 				show(cmd, args)
 				return nil
