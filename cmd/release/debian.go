@@ -2,8 +2,10 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/md5"
 	_ "embed"
+	"errors"
 	"fmt"
 	"path"
 	"regexp"
@@ -103,25 +105,22 @@ func debianFiles(b binary, files []file, history changelog) (content []file, err
 
 // copyright is the licence in Debian's form (copyright-format 1.0), and where those of the other parts are.
 func copyright(licence []byte) []byte {
-	var b strings.Builder
-	b.WriteString("Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/\nUpstream-Name: " +
-		"leadline\nComment:\n" +
-		" The licences of the modules and fonts inside the program are in\n " +
-		"/usr/share/doc/leadline/NOTICES.txt.gz.\n\nFiles: *\n")
 	text := strings.TrimSpace(string(licence))
-	for line := range strings.Lines(text) {
-		if strings.HasPrefix(line, "Copyright") {
-			b.WriteString("Copyright: " + strings.TrimSpace(strings.TrimPrefix(line, "Copyright")) + "\n")
-		}
+	var holders string
+	for _, m := range regexp.MustCompile(`(?m)^Copyright +(.*?)\s*$`).FindAllStringSubmatch(text, -1) {
+		holders += "Copyright: " + m[1] + "\n"
 	}
-	b.WriteString("License: Expat\n")
-	for line := range strings.Lines(text) {
-		if line = strings.TrimSpace(line); line == "" {
-			line = "."
-		}
-		b.WriteString(" " + line + "\n")
-	}
-	return []byte(b.String())
+	lines := words.Of(strings.Split(text, "\n"), func(line string) string { return cmp.Or(strings.TrimSpace(line), ".") })
+	return fmt.Appendf(nil, `Format: https://www.debian.org/doc/packaging-manuals/copyright-format/1.0/
+Upstream-Name: leadline
+Comment:
+ The licences of the modules and fonts inside the program are in
+ /usr/share/doc/leadline/NOTICES.txt.gz.
+
+Files: *
+%sLicense: Expat
+ %s
+`, holders, strings.Join(lines, "\n "))
 }
 
 // arArchive is the common form of ar(5): for every member a head of sixty bytes, then its data, filled up to an even
@@ -151,52 +150,34 @@ type versionEntry struct {
 	changes []string
 }
 
-var versionHead = regexp.MustCompile(`^## (\d+\.\d+\.\d+)(?: — (\d{4}-\d{2}-\d{2}|not released))?$`)
+// versionPart is what is told of a version: its number, its day, and its changes.
+var versionPart = regexp.MustCompile(
+	`^(\d+\.\d+\.\d+) — (\d{4}-\d{2}-\d{2}|not released)\n\n((?:- .+\n(?:  .+\n)*)+)\n*$`)
 
 // parseChangelog reads CHANGELOG.md: a head for every version with its day, and below it one line or paragraph for
 // every change, behind a dash. What is not released yet is of today, which is the day of the commit.
-func parseChangelog(text string, today time.Time) (changelog, error) {
-	var history changelog
-	n := 0
-	for line := range strings.Lines(text) {
-		n++
-		line = strings.TrimRight(line, "\n ")
-		if strings.HasPrefix(line, "## ") {
-			m := versionHead.FindStringSubmatch(line)
-			if m == nil {
-				return nil, fmt.Errorf("CHANGELOG.md:%d: %q is not the head of a version", n, line)
+func parseChangelog(text string, today time.Time) (history changelog, err error) {
+	for _, part := range strings.Split("\n"+text, "\n## ")[1:] {
+		m := versionPart.FindStringSubmatch(part)
+		if m == nil {
+			return nil, fmt.Errorf("CHANGELOG.md: what begins with %.40q is not a version, its day or \"not released\", and "+
+				"its changes", part)
+		}
+		v := versionEntry{version: m[1], date: today}
+		if m[2] != "not released" {
+			if v.date, err = time.Parse(time.DateOnly, m[2]); err != nil {
+				return nil, fmt.Errorf("CHANGELOG.md: %s: %w", m[1], err)
 			}
-			v := versionEntry{version: m[1], date: today}
-			if day, err := time.Parse(time.DateOnly, m[2]); err == nil {
-				v.date = day
-			} else if m[2] != "not released" {
-				return nil, fmt.Errorf("CHANGELOG.md:%d: %s needs its day, or \"not released\"", n, m[1])
-			}
-			history = append(history, v)
-			continue
 		}
-		if len(history) == 0 || line == "" {
-			continue
+		for _, change := range strings.Split("\n"+m[3], "\n- ")[1:] {
+			v.changes = append(v.changes, plainText(strings.Join(strings.Fields(change), " ")))
 		}
-		last := &history[len(history)-1]
-		switch {
-		case strings.HasPrefix(line, "- "):
-			last.changes = append(last.changes, plainText(line[2:]))
-		case strings.HasPrefix(line, "  ") && len(last.changes) > 0:
-			last.changes[len(last.changes)-1] += " " + plainText(strings.TrimSpace(line))
-		default:
-			return nil, fmt.Errorf("CHANGELOG.md:%d: %q is neither a head nor a change", n, line)
-		}
+		history = append(history, v)
 	}
 	if len(history) == 0 {
-		return nil, fmt.Errorf("CHANGELOG.md tells of no version")
+		err = errors.New("CHANGELOG.md tells of no version")
 	}
-	for _, v := range history {
-		if len(v.changes) == 0 {
-			return nil, fmt.Errorf("CHANGELOG.md: nothing is told of %s", v.version)
-		}
-	}
-	return history, nil
+	return history, err
 }
 
 func plainText(markdown string) string {
