@@ -9,6 +9,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -31,7 +33,9 @@ func newExport(a *app.App) *cobra.Command {
 	var opt exportOptions
 	cmd := &cobra.Command{
 		Use: "export csv|jsonl|post|metrics|page", ValidArgs: []string{"csv", "jsonl", "post", "metrics", "page"},
-		RunE: func(_ *cobra.Command, args []string) error { return writeExport(a, args[0], opt) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return writeExport(a, args[0], opt, cmd.Flags().Changed)
+		},
 	}
 	f := cmd.Flags()
 	f.StringVarP(&opt.output, "output", "o", "", "`FILE` to write (else standard output); of page, the folder")
@@ -45,28 +49,32 @@ func newExport(a *app.App) *cobra.Command {
 	return cmd
 }
 
-func writeExport(a *app.App, format string, opt exportOptions) error {
-	switch {
-	case a.JSON && format != "jsonl":
+func writeExport(a *app.App, format string, opt exportOptions, given func(flag string) bool) error {
+	if a.JSON && format != "jsonl" {
 		return usage.Errorf("leadline export jsonl is the whole book as JSON; leadline status --json has the numbers of a "+
 			"post", "leadline export %s prints no JSON", format)
-	case opt.reader != "" && format != "page":
-		return usage.Errorf("leadline export page has it", "--for belongs to a page")
-	case format == "page" && !opt.post.set() && !opt.table.set():
+	}
+	for _, own := range []struct{ of, has, says, flags string }{
+		{"page", "it", "--for belongs to a page", "for"},
+		{"post", "them", "--format, --private and --csv belong to a post", "format private csv"},
+		{"csv", "them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet " +
+			"belong to CSV", "wide columns units timezone wall-clock delimiter decimal-comma spreadsheet"},
+	} {
+		if format != own.of && slices.ContainsFunc(strings.Fields(own.flags), given) {
+			return usage.Errorf("leadline export "+own.of+" has "+own.has, "%s", own.says)
+		}
+	}
+	switch format {
+	case "page":
 		return writePages(a, opt)
-	case format == "post" && !opt.table.set():
+	case "post":
 		return writePost(a, opt)
-	case format == "metrics" && !opt.post.set() && !opt.table.set():
+	case "metrics":
 		reports, err := a.Reports()
 		if err != nil {
 			return err
 		}
 		return deliver(a, opt.output, opt.force, func(w io.Writer) error { return report.Metrics(w, reports) })
-	case format != "post" && opt.post.set():
-		return usage.Errorf("leadline export post has them", "--format, --private and --csv belong to a post")
-	case format != "csv" && opt.table.set():
-		return usage.Errorf("leadline export csv has them",
-			"--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet belong to CSV")
 	}
 	if _, err := a.Book(); err != nil {
 		return err
@@ -130,11 +138,6 @@ func (t *tableOptions) flags(cmd *cobra.Command) {
 		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
-func (t *tableOptions) set() bool {
-	return t.Spreadsheet || t.Wide || t.WallClock || t.DecimalComma || len(t.Columns)+len(t.units) > 0 ||
-		t.Zone != nil || t.Comma != 0
-}
-
 // export is what the flags say, checked.
 func (t *tableOptions) export(v *logbook.View) (out logbook.ExportOptions, err error) {
 	out = t.ExportOptions
@@ -165,8 +168,6 @@ func (p *postOptions) flags(cmd *cobra.Command) {
 		"post: leave out the tank's name and what was written in notes, events and chores")
 	f.StringVar(&p.csv, "csv", "", "post: write the readings of the same weeks to this `FILE` as well, as CSV")
 }
-
-func (p *postOptions) set() bool { return p.format != "" || p.csv != "" || p.private }
 
 // writePost writes what a helper on a forum asks for.
 func writePost(a *app.App, opt exportOptions) error {

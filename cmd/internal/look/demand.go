@@ -3,6 +3,7 @@ package look
 import (
 	"cmp"
 	"context"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -107,35 +108,21 @@ func demandNow(a *app.App, v *logbook.View, tank logbook.Tank, p logbook.Paramet
 
 // hindcastDemand prints the demand as-of each past reading up to --as-of.
 func hindcastDemand(ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter) error {
-	var thinned bool
-	ds, err := logbook.Seen(a.Opened, func(v *logbook.View) (ds []alerts.Demand, err error) {
-		ds, thinned, err = alerts.HindcastDemand(v, tank, p)
-		return ds, err
+	of := past[alerts.Demand]{at: func(d alerts.Demand) time.Time { return d.AsOf }, reckon: alerts.DemandOf,
+		json: func(d alerts.Demand) any { return DemandOf(d) }}
+	err := a.Opened.View(func(v *logbook.View) (err error) {
+		of.said, of.dense, err = alerts.HindcastDemand(v, tank, p)
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	if thinned && a.JSON {
-		return eachReading(ctx, a, tank, p, alerts.DemandOf, func(d alerts.Demand) error { return a.PrintJSON(DemandOf(d)) })
-	}
-	asOf, err := a.Until(tank)
-	if err != nil {
+	ds, err := tellPast(ctx, a, tank, p, of)
+	if err != nil || a.JSON {
 		return err
-	}
-	if thinned {
-		a.Say("note: %s", dailyNote(tank, p))
 	}
 	var c words.Table
 	for _, d := range ds {
-		if !asOf.IsZero() && d.AsOf.After(asOf) {
-			break
-		}
-		if a.JSON {
-			if err := a.PrintJSON(DemandOf(d)); err != nil {
-				return err
-			}
-			continue
-		}
 		c.Add(words.OneLine(tank.Name), words.Moment(d.AsOf), d.Text())
 	}
 	a.Table(c, "")

@@ -52,29 +52,13 @@ func hindcast(a *app.App, cmd *cobra.Command, parameter string, allTanks, asItWa
 
 func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank logbook.Tank, p logbook.Parameter,
 	allTanks, asItWas bool) error {
-	asOf, err := a.Until(tank)
-	if err != nil {
+	when := func(l alerts.Finding) time.Time { return app.LastReading(l).Time }
+	lines, err := tellPast(ctx, a, tank, p, past[alerts.Finding]{lines, len(lines) > 0 && lines[0].Thinned, when,
+		func(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (alerts.Finding, error) {
+			return alerts.HindcastAt(v, t, p, at, asItWas)
+		}, func(l alerts.Finding) any { return shape.AssessmentOf(l, when(l)) }})
+	if err != nil || a.JSON {
 		return err
-	}
-	for !asOf.IsZero() && len(lines) > 0 && app.LastReading(lines[len(lines)-1]).Time.After(asOf) {
-		lines = lines[:len(lines)-1]
-	}
-	if len(lines) > 0 && lines[0].Thinned {
-		if a.JSON {
-			at := func(v *logbook.View, t logbook.Tank, p logbook.Parameter, at time.Time) (alerts.Finding, error) {
-				return alerts.HindcastAt(v, t, p, at, asItWas)
-			}
-			return eachReading(ctx, a, tank, p, at, func(l alerts.Finding) error { return printLine(a, l) })
-		}
-		a.Say("note: %s", dailyNote(tank, p))
-	}
-	if a.JSON {
-		for _, l := range lines {
-			if err := printLine(a, l); err != nil {
-				return err
-			}
-		}
-		return nil
 	}
 	if len(lines) == 0 {
 		if !allTanks {
@@ -84,8 +68,7 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 	}
 	last := lines[len(lines)-1]
 	a.PrintAs(words.Head, "%s of %s, %s from %s to %s", p.Name, words.OneLine(tank.Name),
-		words.Plural(len(lines), "reading", "readings"),
-		words.Day(app.LastReading(lines[0]).Time), words.Day(app.LastReading(last).Time))
+		words.Plural(len(lines), "reading", "readings"), words.Day(when(lines[0])), words.Day(when(last)))
 	told := false
 	for _, what := range watched(lines) {
 		for _, e := range episodes(lines, what.holds) {
@@ -97,10 +80,6 @@ func tellHindcast(ctx context.Context, a *app.App, lines []alerts.Finding, tank 
 		a.Printf("  it would have stayed silent throughout")
 	}
 	return nil
-}
-
-func printLine(a *app.App, l alerts.Finding) error {
-	return a.PrintJSON(shape.AssessmentOf(l, app.LastReading(l).Time))
 }
 
 // watch is something a hindcast tells of: what it is called, and whether a line says it.
@@ -179,19 +158,46 @@ func (e episode) against(lines []alerts.Finding) string {
 		words.Quantity(lines[e.first].Parameter, floor))
 }
 
+// past is what would have been said at each past reading of a tank.
+type past[T any] struct {
+	said   []T
+	dense  bool // at one reading a day, for there are many more
+	at     func(T) time.Time
+	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error)
+	json   func(T) any
+}
+
+// tellPast prints it as JSON, of a dense log at every reading; else it answers with what was said up to --as-of.
+func tellPast[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter, of past[T]) ([]T, error) {
+	asOf, err := a.Until(tank)
+	if err != nil {
+		return nil, err
+	}
+	said := slices.DeleteFunc(of.said, func(x T) bool { return !asOf.IsZero() && of.at(x).After(asOf) })
+	print := func(x T) error { return a.PrintJSON(of.json(x)) }
+	switch dense := of.dense && len(said) > 0; {
+	case a.JSON && dense:
+		return nil, eachReading(ctx, a, tank, p, asOf, of.reckon, print)
+	case dense:
+		a.Say("note: %s of %s is a dense log: of the days with more than %d readings one is told", p.Name,
+			words.OneLine(tank.Name), alerts.DenseCrowd)
+	case a.JSON:
+		for i := 0; i < len(said) && err == nil; i++ {
+			err = print(said[i])
+		}
+	}
+	return said, err
+}
+
 // denseChunk is how much of a dense log is told at a time. Between two chunks the book is closed, so that whoever wants
 // to write to it need not wait for hours.
 const denseChunk = 20 * time.Minute
 
-// eachReading tells a hindcast of a dense log, one line for every past reading up to --as-of: each from what was chosen
-// of the log up to it, as today's answer is, so that a line costs the same however long the log is.
-func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter,
+// eachReading tells a hindcast of a dense log, one line for every past reading, up to until if that is not zero: each
+// from what was chosen of the log up to it, as today's answer is, so that a line costs the same however long the log is.
+func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter, until time.Time,
 	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error),
 	tell func(T) error) error {
-	until, err := a.Until(tank)
-	if err != nil {
-		return err
-	}
 	for from := time.Unix(0, 0); ctx.Err() == nil; {
 		var lines []T
 		err := a.Opened.View(func(v *logbook.View) error {
@@ -222,10 +228,4 @@ func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p lo
 		}
 	}
 	return ctx.Err()
-}
-
-// dailyNote says that a hindcast tells of one reading a day.
-func dailyNote(tank logbook.Tank, p logbook.Parameter) string {
-	return fmt.Sprintf("%s of %s is a dense log: of the days with more than %d readings one is told", p.Name,
-		words.OneLine(tank.Name), alerts.DenseCrowd)
 }
