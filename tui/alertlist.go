@@ -20,7 +20,6 @@ import (
 type alertList struct {
 	part.Page
 	part.List
-	env     *part.Env
 	glance  *glance
 	alerts  []alerts.Alert
 	reports map[string]alerts.Report     // by tank
@@ -28,14 +27,14 @@ type alertList struct {
 }
 
 func newAlertList(e *part.Env, g *glance) *alertList {
-	a := &alertList{env: e, glance: g}
+	a := &alertList{Page: part.Page{Env: e}, glance: g}
 	a.fill(g.reports)
 	return a
 }
 
 func (a *alertList) Init() tea.Cmd {
 	reports := slices.Clone(a.glance.reports)
-	return part.AskAnew(&a.Page, a.env, func(v *logbook.View) (map[string]map[string]string, error) {
+	return part.AskAnew(&a.Page, func(v *logbook.View) (map[string]map[string]string, error) {
 		return alerts.Causes(v, reports)
 	}, func(causes map[string]map[string]string) tea.Cmd {
 		a.causes = causes
@@ -61,7 +60,7 @@ func (a *alertList) fill(reports []alerts.Report) {
 		chosen = a.alerts[a.At]
 	}
 	a.alerts, a.reports = nil, map[string]alerts.Report{}
-	now := a.env.Moment()
+	now := a.Moment()
 	for _, r := range reports {
 		a.reports[r.Tank.Name] = r
 		a.alerts = append(a.alerts, r.Joined()...)
@@ -90,7 +89,7 @@ func (a *alertList) Commands() []part.Command {
 	tank := a.reports[x.Tank].Tank
 	word, act := a.act(x)
 	mark := "seen"
-	if some && !x.Open(a.env.Moment()) {
+	if some && !x.Open(a.Moment()) {
 		mark = "ask again"
 	}
 	return slices.Concat(
@@ -146,18 +145,18 @@ func (a *alertList) testDay(x alerts.Alert) part.Want {
 
 func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 	return logbook.Acknowledgement{
-		Time: a.env.Moment().In(a.reports[x.Tank].Tank.Zone()).Truncate(time.Second),
-		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule), Who: a.env.Who,
+		Time: a.Moment().In(a.reports[x.Tank].Tank.Zone()).Truncate(time.Second),
+		Tank: x.Tank, Parameter: x.Parameter, Subject: x.Subject, Rule: string(x.Rule), Who: a.Who,
 	}
 }
 
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
-	now := a.env.Moment()
+	now := a.Moment()
 	if !x.Open(now) {
-		return a.env.Write(func(b *logbook.Book) (tea.Msg, error) { return takeBack(b, x, now) })
+		return a.Write(func(b *logbook.Book) (tea.Msg, error) { return takeBack(b, x, now) })
 	}
 	answer := a.answer(x)
-	return a.env.Write(func(b *logbook.Book) (tea.Msg, error) {
+	return a.Write(func(b *logbook.Book) (tea.Msg, error) {
 		_, err := b.Append(answer)
 		return part.DoneMsg{Notice: "seen: asks again if it grows urgent or comes back", Changed: true}, err
 	})
@@ -199,7 +198,6 @@ func (a *alertList) View() string {
 }
 
 func (a *alertList) body(h int) string {
-	t := a.env.Theme
 	evidence := a.evidence()
 	room := max(3, h-len(evidence)-1)
 	blocks := make([][]string, len(a.alerts))
@@ -212,23 +210,22 @@ func (a *alertList) body(h int) string {
 	}
 	out := slices.Concat(blocks[a.Top:]...)
 	out = slices.Concat(out, make([]string, max(0, room-len(out))))
-	out = append(out[:room], t.Dim.Render(strings.Repeat(t.Signs.Rule, a.W)))
+	out = append(out[:room], a.Dim.Render(strings.Repeat(part.SignRule, a.W)))
 	return strings.Join(append(out, evidence...), "\n")
 }
 
 // block is one alert: its state, then its headline.
 func (a *alertList) block(i int) []string {
-	t := a.env.Theme
 	x := a.alerts[i]
-	lead, _ := t.Marked(i == a.At, "")
-	sign := part.SeverityStyle(x.Severity, t).Render(t.Signs.Alert + " " + x.Severity.String())
-	if answer := x.Answer(a.env.Moment().In(a.reports[x.Tank].Tank.Zone())); answer != "" {
-		sign = t.Dim.Render(answer)
+	lead, _ := a.Marked(i == a.At, "")
+	sign := a.Severity(x.Severity).Render(part.SignAlert + " " + x.Severity.String())
+	if answer := x.Answer(a.Moment().In(a.reports[x.Tank].Tank.Zone())); answer != "" {
+		sign = a.Dim.Render(answer)
 	}
-	head := lead + sign + t.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank),
+	head := lead + sign + a.Dim.Render(fmt.Sprintf("  %s, since %s", part.Clean(x.Tank),
 		words.ShortDay(x.Since.In(a.reports[x.Tank].Tank.Zone()))))
 	out := []string{part.Cut(head, a.W)}
-	return append(out, part.Hang(part.Clean(x.Headline), t.Plain, 4, a.W, 2)...)
+	return append(out, part.Hang(part.Clean(x.Headline), a.Plain, 4, a.W, 2)...)
 }
 
 func (a *alertList) evidence() []string {
@@ -237,5 +234,5 @@ func (a *alertList) evidence() []string {
 	if cause := a.causes[x.Tank][x.Parameter]; cause != "" {
 		rows = append(rows, words.Hang("  ", "  ", part.Clean(cause), a.W, 3)...)
 	}
-	return words.Of(rows, a.env.Theme.Dim.Render)
+	return words.Of(rows, a.Dim.Render)
 }

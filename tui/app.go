@@ -113,7 +113,7 @@ func newApp(opt Options) *app {
 		a.undo.began = opt.Book.Saved().Number
 	}
 	a.day = e.Moment().Format(time.DateOnly)
-	a.home = &glance{Page: part.Page{Awaits: true}, env: e}
+	a.home = &glance{Page: part.Page{Env: e, Awaits: true}}
 	a.stack = []part.Screen{a.home}
 	return a
 }
@@ -305,7 +305,7 @@ func (a *app) help() tea.Cmd {
 		return a.back()
 	}
 	of, own := a.top(), a.commands()
-	return a.push(&helpScreen{env: a.env, of: func() []part.Command {
+	return a.push(&helpScreen{Page: part.Page{Env: a.env}, of: func() []part.Command {
 		return append(of.Commands(), own...)
 	}, on: of.About().Title, cautions: of.About().Cautions})
 }

@@ -24,7 +24,7 @@ func (a *app) frame() string {
 	if a.w < leastWidth || a.h < leastHeight {
 		return part.Fit(strings.Join(words.Wrap("leadline needs 40 columns and 10 rows", a.w, 0), "\n"), a.w, a.h)
 	}
-	body := part.Fill(part.Shown(a.top(), t), a.w, a.bodyHeight())
+	body := part.Fill(part.Shown(a.top()), a.w, a.bodyHeight())
 	return a.title(t) + "\n" + body + "\n" + a.foot(t)
 }
 

@@ -40,7 +40,7 @@ func whatChanged(t logbook.Tank) part.Want {
 
 func (c *changes) Init() tea.Cmd {
 	tank, around, days := c.tank.Name, c.around, float64(7*c.weeks)
-	return part.AskAnew(&c.Page, c.env, func(v *logbook.View) (alerts.Changed, error) {
+	return part.AskAnew(&c.Page, func(v *logbook.View) (alerts.Changed, error) {
 		return alerts.WhatChanged(v, tank, around, days)
 	}, c.fill)
 }
@@ -78,7 +78,7 @@ func (c *changes) Commands() []part.Command {
 
 func (c *changes) move(days int) tea.Cmd {
 	to := c.around.AddDate(0, 0, days)
-	if to.After(c.env.Moment()) {
+	if to.After(c.Moment()) {
 		return part.Notice("that lies ahead of now")
 	}
 	return c.goTo(to)
@@ -97,17 +97,16 @@ func (c *changes) About() part.About {
 }
 
 func (c *changes) View() string {
-	t := c.env.Theme
 	head := fmt.Sprintf("  %s, %d weeks before and after", c.around.In(c.tank.Zone()).Format("Mon 2 Jan 2006"), c.weeks)
-	out := []string{t.Title.Render(part.Cut(head, c.W))}
+	out := []string{c.Title.Render(part.Cut(head, c.W))}
 	switch {
 	case c.Message != "":
-		out = append(out, "  "+t.Bad.Render(part.Cut("! "+c.Message, c.W-2)))
+		out = append(out, "  "+c.Bad.Render(part.Cut("! "+c.Message, c.W-2)))
 	case c.date.typing:
 		out = append(out, "  around which date? "+strings.TrimRight(c.date.find.View(), " "))
 	}
 	for _, b := range c.found.Breaks[:min(len(c.found.Breaks), max(1, c.H/10))] {
-		out = append(out, part.Hang(part.Clean(b.Text(c.found.Known)), t.Warn, 2, c.W, 2)...)
+		out = append(out, part.Hang(part.Clean(b.Text(c.found.Known)), c.Warn, 2, c.W, 2)...)
 	}
 	shifts := c.table()
 	if most := max(2, (c.H-len(out))*3/5); len(shifts) > most {
@@ -115,13 +114,13 @@ func (c *changes) View() string {
 	}
 	out = append(out, shifts...)
 	if c.H >= 18 {
-		out = append(out, "", t.Head.Render("  done and seen in that time"))
+		out = append(out, "", c.Head.Render("  done and seen in that time"))
 	}
 	room := max(1, c.H-len(out))
 	if len(c.rows) == 0 {
-		return strings.Join(append(out, t.Dim.Render("  nothing was written down")), "\n")
+		return strings.Join(append(out, c.Dim.Render("  nothing was written down")), "\n")
 	}
-	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.tank.Zone(), t)...), "\n")
+	return strings.Join(append(out, drawRecords(&c.List, c.rows, len(out), room, c.W, c.tank.Zone(), c.Theme)...), "\n")
 }
 
 type dateLine struct {
@@ -161,8 +160,7 @@ type shiftRow struct {
 
 // shifts are the rows of the table, the head first.
 func (c *changes) shifts(wide bool) []shiftRow {
-	t := c.env.Theme
-	rows := []shiftRow{{"parameter", "before", "after", "shift", "", t.Plain}}
+	rows := []shiftRow{{"parameter", "before", "after", "shift", "", c.Plain}}
 	if wide {
 		rows[0].shift = "shift (80 % range)"
 	}
@@ -175,7 +173,7 @@ func (c *changes) shifts(wide bool) []shiftRow {
 			return fmt.Sprintf("%s (%d)", words.Number(p, v), n)
 		}
 		name := strings.TrimSpace(part.Pad(part.Clean(p.Name), 11) + " " + words.Unit(p))
-		word, style := shiftWord(k, t)
+		word, style := shiftWord(k, c.Theme)
 		rows = append(rows, shiftRow{name, side(x.Before, k.NBefore), side(x.After, k.NAfter), x.ShiftShort(wide), word,
 			style})
 	}
@@ -184,7 +182,7 @@ func (c *changes) shifts(wide bool) []shiftRow {
 
 // table sets the medians of both sides beside each other.
 func (c *changes) table() []string {
-	t, wide := c.env.Theme, c.W >= 70
+	t, wide := c.Theme, c.W >= 70
 	rows := c.shifts(wide)
 	// A column is as wide as what stands in it: a number that is cut is another number.
 	beforeW, afterW, shiftW, wordW := 9, 9, 7, 0
@@ -226,7 +224,7 @@ func (c *changes) footnotes() (out []string) {
 			bounds = append(bounds, part.Clean(x.Parameter.Name))
 		}
 	}
-	note := func(text string) { out = append(out, c.env.Theme.Dim.Render(part.Cut(text, c.W))) }
+	note := func(text string) { out = append(out, c.Dim.Render(part.Cut(text, c.W))) }
 	if len(c.found.Parameters) > 0 {
 		note("  before, after: medians; shift: the median of all differences between the two")
 	}
@@ -242,9 +240,9 @@ func shiftWord(k trend.Comparison, t *part.Theme) (string, part.Ink) {
 	case math.IsNaN(k.Shift) || math.IsInf(lo, 0) || math.IsInf(hi, 0) || k.Few:
 		return "cannot tell", t.Dim
 	case lo > 0:
-		return t.Signs.Up + " higher", t.Warn
+		return part.SignUp + " higher", t.Warn
 	case hi < 0:
-		return t.Signs.Down + " lower", t.Warn
+		return part.SignDown + " lower", t.Warn
 	default:
 		return "no clear change", t.Plain
 	}

@@ -15,7 +15,6 @@ import (
 // glance is the morning look: what needs the keeper and why, then every tank with one line per parameter.
 type glance struct {
 	part.Page
-	env     *part.Env
 	looks   int // so far; what belongs to an older one is dropped
 	reports []alerts.Report
 	drafts  map[string]logbook.Draft
@@ -198,7 +197,7 @@ func (g *glance) toLine(line int) tea.Cmd {
 }
 
 func (g *glance) About() part.About {
-	a := part.About{Title: "the tanks", Zone: g.env.Moment().Location(), Waits: !g.Loaded && g.Failed == ""}
+	a := part.About{Title: "the tanks", Zone: g.Moment().Location(), Waits: !g.Loaded && g.Failed == ""}
 	if len(g.reports) == 0 {
 		return a
 	}
@@ -209,7 +208,7 @@ func (g *glance) About() part.About {
 		a.Title = words.Plural(n, "tank", "tanks")
 	}
 	a.Place = part.Place{Tank: tank, Parameter: parameter}
-	a.Shows = part.Exported{Tank: t, Parameter: parameter, AsOf: g.env.Moment().In(t.Zone())}
+	a.Shows = part.Exported{Tank: t, Parameter: parameter, AsOf: g.Moment().In(t.Zone())}
 	return a
 }
 
@@ -222,6 +221,6 @@ func (g *glance) open() []alerts.Alert {
 			}
 		}
 	}
-	alerts.Sort(out, g.env.Moment())
+	alerts.Sort(out, g.Moment())
 	return out
 }

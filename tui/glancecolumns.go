@@ -49,12 +49,12 @@ func columnsOf(rs []alerts.Report, w int, t *part.Theme) []column {
 			return f(l)
 		}
 	}
-	more, looking := t.Signs.More, "looking "+t.Signs.More
+	more, looking := part.SignMore, "looking "+part.SignMore
 	// On a narrow screen the direction is a sign alone: a number without its unit can be anything.
 	heading := column{"heading", 0, false, 2,
-		found(looking, func(l alerts.Finding) string { return headingText(l, t.Signs) })}
+		found(looking, headingText)}
 	if w < 60 {
-		heading.head, heading.cell = "", found(more, func(l alerts.Finding) string { return headingSign(l, t.Signs) })
+		heading.head, heading.cell = "", found(more, headingSign)
 	}
 	asOf := func(l alerts.Finding) time.Time { return rs[0].AsOf.In(l.Tank.Zone()) }
 	all := []column{

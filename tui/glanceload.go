@@ -39,8 +39,8 @@ func examined() tea.Msg { return examinedMsg{} }
 func (g *glance) Init() tea.Cmd {
 	g.looks++
 	g.asking = true
-	looks, at, usual, clock, named := g.looks, g.env.Moment(), g.env.Order, g.env.Now(), g.env.Tank
-	return part.Ask(&g.Page, g.env, func(v *logbook.View) (found glimpse, err error) {
+	looks, at, usual, clock, named := g.looks, g.Moment(), g.Order, g.Now(), g.Tank
+	return part.Ask(&g.Page, func(v *logbook.View) (found glimpse, err error) {
 		tanks, err := v.Tanks()
 		if err != nil {
 			return found, err
@@ -81,7 +81,7 @@ func (g *glance) look(found glimpse) tea.Cmd {
 	g.waiting, g.asking = nil, false
 	first := !g.Loaded
 	g.Loaded, g.reports, g.drafts = true, found.reports, found.drafts
-	g.env.Behind = g.env.AsOf == nil && !found.newest.IsZero()
+	g.Behind = g.AsOf == nil && !found.newest.IsZero()
 	if first && len(g.reports) == 0 {
 		return tea.Sequence(part.Open(part.OfTank(form.NewFirstTank, logbook.Tank{}, "")), part.GoOn)
 	}
@@ -149,7 +149,7 @@ func (g *glance) next() tea.Cmd {
 	x, looks := g.waiting[0], g.looks
 	g.waiting = g.waiting[1:]
 	var in func(*alerts.Report) // nil: it has failed
-	read := g.env.Read(func(v *logbook.View) (_ tea.Msg, err error) {
+	read := g.Read(func(v *logbook.View) (_ tea.Msg, err error) {
 		in, err = x.look(v)
 		return nil, err
 	})

@@ -14,7 +14,6 @@ import (
 )
 
 func (g *glance) View() string {
-	t := g.env.Theme
 	switch {
 	case len(g.reports) == 0:
 		return strings.Join(append([]string{"", "  This book has no tank yet."},
@@ -29,7 +28,7 @@ func (g *glance) View() string {
 	legend := strings.Join(words.Of(picture.RulerMarks(), picture.Mark.Text), "  ")
 	if left := g.H - len(out); left >= 2 && g.W >= roomy && part.Width(legend) <= g.W {
 		out = append(out, strings.Split(strings.Repeat("\n", left-2), "\n")...)
-		out = append(out, t.Dim.Render(legend))
+		out = append(out, g.Dim.Render(legend))
 	}
 	return strings.Join(out, "\n")
 }
@@ -48,22 +47,20 @@ func (g *glance) looking() string {
 	if !g.pending() {
 		return ""
 	}
-	t := g.env.Theme
 	switch examined, lines := g.examined(); {
 	case g.left > 0:
-		return t.Dim.Render(part.Cut(fmt.Sprintf("  looking %s %d of %s examined", t.Signs.More, examined,
+		return g.Dim.Render(part.Cut(fmt.Sprintf("  looking %s %d of %s examined", part.SignMore, examined,
 			words.Plural(lines, "line", "lines")), g.W))
 	case examined < lines:
-		return t.Bad.Render(part.Cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined,
+		return g.Bad.Render(part.Cut(fmt.Sprintf("! %d of %s could not be examined", lines-examined,
 			words.Plural(lines, "line", "lines")), g.W))
 	default:
-		return t.Bad.Render(part.Cut("! chores and stock could not be examined", g.W))
+		return g.Bad.Render(part.Cut("! chores and stock could not be examined", g.W))
 	}
 }
 
 // wants is what is known to need the keeper, a headline each.
 func (g *glance) wants(budget int) []string {
-	t := g.env.Theme
 	rows := g.unfinished()
 	asOf := map[string]time.Time{}
 	seen := 0
@@ -76,7 +73,7 @@ func (g *glance) wants(budget int) []string {
 		}
 	}
 	if seen > 0 {
-		rows = append(rows, part.Cut(t.Warn.Render(t.Signs.Seen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+
+		rows = append(rows, part.Cut(g.Warn.Render(part.SignSeen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+
 			" seen or snoozed: press a", g.W))
 	}
 	open := alerts.Joined(g.open(), asOf)
@@ -102,23 +99,22 @@ func (g *glance) wants(budget int) []string {
 		if len(g.reports) > 1 {
 			text = part.Clean(a.Tank) + ": " + text
 		}
-		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ", text, g.W,
+		rows = append(rows, words.Hang(g.Severity(a.Severity).Render(part.SignAlert)+" ", "  ", text, g.W,
 			max(1, min(2, room)))...)
 		delete(asOf, a.Tank)
 	}
 	if untold > 0 {
-		rows = append(rows, t.Dim.Render(part.Cut(fmt.Sprintf("  %d more: press a", untold), g.W)))
+		rows = append(rows, g.Dim.Render(part.Cut(fmt.Sprintf("  %d more: press a", untold), g.W)))
 	}
 	return rows
 }
 
 // unfinished are the test days that are half typed, and the tanks without a band.
 func (g *glance) unfinished() (rows []string) {
-	t := g.env.Theme
 	var bandless []string
 	for _, r := range g.reports {
 		if d, ok := g.drafts[r.Tank.Name]; ok {
-			rows = append(rows, part.Cut(t.Warn.Render("t ")+fmt.Sprintf("test day of %s half typed (%s): t goes on",
+			rows = append(rows, part.Cut(g.Warn.Render("t ")+fmt.Sprintf("test day of %s half typed (%s): t goes on",
 				part.Clean(r.Tank.Name), d.Started.In(r.Tank.Zone()).Format("2 Jan 15:04")), g.W))
 		}
 		if len(r.Tank.Bands) == 0 && len(r.Findings) > 0 {
@@ -130,7 +126,7 @@ func (g *glance) unfinished() (rows []string) {
 		if len(g.reports) > 1 {
 			text = strings.Join(bandless, ", ") + ": no bands, so nothing is watched: press b today"
 		}
-		rows = append(rows, part.Cut(t.Warn.Render("b ")+text, g.W))
+		rows = append(rows, part.Cut(g.Warn.Render("b ")+text, g.W))
 	}
 	return rows
 }
@@ -176,7 +172,7 @@ func (g *glance) coming() []string {
 	}
 	for _, d := range all[:min(len(all), most)] {
 		on := words.ShortDay(d.Day)
-		if words.Midnights(g.env.Moment(), d.Day, d.Day.Location()) <= 0 {
+		if words.Midnights(g.Moment(), d.Day, d.Day.Location()) <= 0 {
 			on = "today"
 		}
 		what := d.Short
@@ -194,12 +190,11 @@ func (g *glance) coming() []string {
 	if len(says) == 0 {
 		return nil
 	}
-	return []string{g.env.Theme.Dim.Render(part.Cut("  next "+strings.Join(says, "; "), g.W))}
+	return []string{g.Dim.Render(part.Cut("  next "+strings.Join(says, "; "), g.W))}
 }
 
 // quiet is said when no alert is open; it never claims more than is known. more: something else stands above.
 func (g *glance) quiet(more bool) []string {
-	t := g.env.Theme
 	unknown, lines, untested := 0, 0, 0
 	var next alerts.Finding
 	for _, r := range g.reports {
@@ -218,7 +213,7 @@ func (g *glance) quiet(more bool) []string {
 		}
 	}
 	if lines == untested {
-		return part.Hang("No readings yet: press t to enter the first test day.", t.Plain, 2, g.W, 2)
+		return part.Hang("No readings yet: press t to enter the first test day.", g.Plain, 2, g.W, 2)
 	}
 	text := "Nothing asks for you now."
 	if more {
@@ -234,7 +229,7 @@ func (g *glance) quiet(more bool) []string {
 		text += fmt.Sprintf(" Next test: %s of %s, %s.", next.Parameter.Name, part.Clean(next.Tank.Name),
 			words.Weekday(next.Due.In(next.Tank.Zone())))
 	}
-	return part.Hang(text, t.Plain, 2, g.W, 2)
+	return part.Hang(text, g.Plain, 2, g.W, 2)
 }
 
 // sideWidth is what a tank needs to stand beside another.
@@ -281,49 +276,47 @@ func (g *glance) tables(room int) []string {
 	for i, r := range g.reports {
 		tabs = append(tabs, g.tankTitle(r, i == g.tank))
 	}
-	return append([]string{part.Cut(strings.Join(tabs, g.env.Theme.Dim.Render("  ")), g.W)}, block...)
+	return append([]string{part.Cut(strings.Join(tabs, g.Dim.Render("  ")), g.W)}, block...)
 }
 
 func (g *glance) tankTitle(r alerts.Report, chosen bool) string {
-	t := g.env.Theme
 	name := part.Clean(r.Tank.Name)
 	open := len(alerts.OnlyOpen(r.Joined(), r.AsOf))
 	count := ""
 	switch {
 	case open > 0:
-		count = t.Warn.Render(fmt.Sprintf(" %s%d", t.Signs.Alert, open))
+		count = g.Warn.Render(fmt.Sprintf(" %s%d", part.SignAlert, open))
 	case !g.pending() && len(r.Findings) > 0 && len(g.open()) > 0: // beside a tank that needs something
-		count = t.Dim.Render(" needs nothing")
+		count = g.Dim.Render(" needs nothing")
 	}
 	if chosen {
-		return t.Title.Render("["+name+"]") + count
+		return g.Title.Render("["+name+"]") + count
 	}
 	return " " + name + count
 }
 
 // table is one tank: its name where asked, the heads, one row per parameter.
 func (g *glance) table(tank, w, room int, named bool) []string {
-	t := g.env.Theme
 	r := g.reports[tank]
 	var out []string
 	if named {
 		out = append(out, g.tankTitle(r, tank == g.tank))
 	}
 	if len(r.Findings) == 0 {
-		return append(out, t.Dim.Render(part.Cut("  no readings yet: t enters a test day, b sets a band", w)))
+		return append(out, g.Dim.Render(part.Cut("  no readings yet: t enters a test day, b sets a band", w)))
 	}
 	measured := []alerts.Report{r}
 	if w == g.W {
 		measured = g.reports // one below another: the columns stand in line
 	}
-	columns := columnsOf(measured, w, t)
+	columns := columnsOf(measured, w, g.Theme)
 	var head strings.Builder
 	head.WriteString("  ")
 	for _, c := range columns {
 		head.WriteString(" " + c.fit(c.head))
 	}
 	body := max(1, room-len(out)-1)
-	out = append(out, t.Head.Render(part.Cut(strings.TrimRight(head.String(), " "), w)))
+	out = append(out, g.Head.Render(part.Cut(strings.TrimRight(head.String(), " "), w)))
 	top := 0
 	if tank == g.tank {
 		g.room, g.top = body, part.Window(g.top, g.line, len(r.Findings), body)
@@ -337,18 +330,17 @@ func (g *glance) table(tank, w, room int, named bool) []string {
 }
 
 func (g *glance) row(r alerts.Report, i int, columns []column, chosen bool, w int) string {
-	t := g.env.Theme
 	l := r.Findings[i]
 	lead := " "
 	if chosen {
-		lead = t.Accent.Render(t.Signs.Chosen)
+		lead = g.Accent.Render(part.SignChosen)
 	}
 	var row strings.Builder
-	row.WriteString(lead + mark(l, r.AsOf, t))
+	row.WriteString(lead + mark(l, r.AsOf, g.Theme))
 	for _, c := range columns {
 		cell := c.cell(l, c.w)
 		if c.head == "parameter" && chosen {
-			cell = t.Accent.Render(cell)
+			cell = g.Accent.Render(cell)
 		}
 		row.WriteString(" " + c.fit(cell))
 	}
@@ -363,9 +355,9 @@ func mark(l alerts.Finding, asOf time.Time, t *part.Theme) string {
 		return " "
 	}
 	if a.Open(asOf) {
-		return part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)
+		return t.Severity(a.Severity).Render(part.SignAlert)
 	}
-	return t.Dim.Render(t.Signs.Seen)
+	return t.Dim.Render(part.SignSeen)
 }
 
 func (g *glance) Click(row, column int) {

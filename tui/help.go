@@ -17,9 +17,8 @@ import (
 // helpScreen lists every key of the screen it was called from, and what the signs mean.
 type helpScreen struct {
 	part.Page
-	env *part.Env
-	of  func() []part.Command
-	on  string // the title of that screen
+	of func() []part.Command
+	on string // the title of that screen
 
 	cautions []string // of that screen, in full
 	top      int
@@ -35,7 +34,6 @@ func (h *helpScreen) Commands() []part.Command {
 }
 
 func (h *helpScreen) rows() []string {
-	t := h.env.Theme
 	var all [][]string
 	block := map[string]int{} // the one of a group
 	for _, c := range h.of() {
@@ -44,10 +42,10 @@ func (h *helpScreen) rows() []string {
 		}
 		if _, begun := block[c.Group]; !begun {
 			block[c.Group] = len(all)
-			all = append(all, []string{t.Title.Render(c.Group)})
+			all = append(all, []string{h.Title.Render(c.Group)})
 		}
 		i := block[c.Group]
-		all[i] = append(all[i], "  "+t.Key.Render(part.Pad(c.AllKeys(), 14))+" "+c.Words)
+		all[i] = append(all[i], "  "+h.Key.Render(part.Pad(c.AllKeys(), 14))+" "+c.Words)
 	}
 	all = append(all, h.signs())
 	abreast := max(1, (h.W+2)/40)
@@ -58,24 +56,23 @@ func (h *helpScreen) rows() []string {
 	}
 	for i, text := range h.cautions {
 		if i == 0 {
-			rows = append(rows, t.Title.Render("cautions in full"))
+			rows = append(rows, h.Title.Render("cautions in full"))
 		}
-		rows = append(rows, part.Hang(part.Clean(text), t.Warn, 2, h.W, 0)...)
+		rows = append(rows, part.Hang(part.Clean(text), h.Warn, 2, h.W, 0)...)
 	}
 	return rows
 }
 
 func (h *helpScreen) signs() []string {
-	t, s := h.env.Theme, h.env.Theme.Signs
 	marks := append(picture.RulerMarks()[:3], []picture.Mark{
 		{Sign: picture.Below + " " + picture.Above, Word: "below, above that value"},
 		{Sign: picture.Soon + picture.Soon + " " + picture.Fan, Word: "forecast, 80 % range"},
-		{Sign: s.Up + " " + s.Flat + " " + s.Down, Word: "rising, steady, falling"},
-		{Sign: s.Alert, Word: "an alert asks for you"},
-		{Sign: s.Seen, Word: "alert seen or snoozed"},
+		{Sign: part.SignUp + " " + part.SignFlat + " " + part.SignDown, Word: "rising, steady, falling"},
+		{Sign: part.SignAlert, Word: "an alert asks for you"},
+		{Sign: part.SignSeen, Word: "alert seen or snoozed"},
 		{Sign: picture.NoData, Word: "no reading there"},
 	}...)
-	return append([]string{t.Title.Render("signs")},
+	return append([]string{h.Title.Render("signs")},
 		words.Of(marks, func(m picture.Mark) string { return "  " + part.Pad(m.Sign, 12) + " " + m.Word })...)
 }
 
@@ -89,13 +86,12 @@ func (h *helpScreen) View() string {
 type palette struct {
 	part.Page
 	part.List
-	env  *part.Env
 	of   func() []part.Command
 	find textinput.Model
 }
 
 func newPalette(e *part.Env, words string, of func() []part.Command) *palette {
-	p := &palette{env: e, of: of, find: part.NewField(e, 30)}
+	p := &palette{Page: part.Page{Env: e}, of: of, find: part.NewField(e, 30)}
 	p.find.SetValue(words)
 	part.FocusField(&p.find)
 	return p
@@ -134,7 +130,6 @@ func (p *palette) Typed(msg tea.KeyMsg) tea.Cmd {
 }
 
 func (p *palette) View() string {
-	t := p.env.Theme
 	out := []string{"", "  " + strings.TrimRight(p.find.View(), " "), ""}
 	found := p.found()
 	if len(found) == 0 {
@@ -142,8 +137,8 @@ func (p *palette) View() string {
 	}
 	room := max(1, p.H-len(out))
 	out = append(out, p.Draw(len(out), len(found), room, func(i int) string {
-		lead, words := t.Marked(i == p.At, found[i].Words)
-		return part.Cut(lead+t.Key.Render(part.Pad(found[i].Shown(), 10))+" "+words, p.W)
+		lead, words := p.Marked(i == p.At, found[i].Words)
+		return part.Cut(lead+p.Key.Render(part.Pad(found[i].Shown(), 10))+" "+words, p.W)
 	})...)
 	return strings.Join(out, "\n")
 }

@@ -42,7 +42,7 @@ func (g *glance) swap(r *alerts.Report, i, j int) tea.Cmd {
 	}
 	r.Tank.Order = order
 	tank, turn := r.Tank.Name, g.orders.turn()
-	write := g.env.Write(func(b *logbook.Book) (tea.Msg, error) {
+	write := g.Write(func(b *logbook.Book) (tea.Msg, error) {
 		return nil, g.orders.write(turn, func() error {
 			_, err := part.ChangeTank(b, tank, func(t *logbook.Tank) { t.Order = order })
 			return err

@@ -74,9 +74,9 @@ func newJournal(e *part.Env, t logbook.Tank) *journal {
 }
 
 func (j *journal) Init() tea.Cmd {
-	tank, to := j.tank.Name, j.env.Moment().Add(24*time.Hour)
+	tank, to := j.tank.Name, j.Moment().Add(24*time.Hour)
 	from := to.AddDate(0, 0, -j.days)
-	return part.AskAnew(&j.Page, j.env, func(v *logbook.View) (journalLines, error) {
+	return part.AskAnew(&j.Page, func(v *logbook.View) (journalLines, error) {
 		rows, chosen, err := journalRows(v, tank, from, to)
 		return journalLines{rows, chosen, from.Year() < firstYear}, err
 	}, j.fill)
@@ -158,7 +158,7 @@ func (j *journal) Commands() []part.Command {
 			open = "close"
 		}
 	}
-	mend := func(correct bool) func() tea.Cmd { return func() tea.Cmd { return line.mend(j.env, j.tank, correct) } }
+	mend := func(correct bool) func() tea.Cmd { return func() tea.Cmd { return line.mend(j.Env, j.tank, correct) } }
 	return part.Under("journal", append(part.Moves("", j.At, j.H-3, j.goTo, 6),
 		part.On("/", "search", part.Just(func() { j.seek(true) })).Foot(4),
 		part.On("f", "kind", part.Just(j.nextKind)).Foot(5),
@@ -219,7 +219,6 @@ func (j *journal) About() part.About {
 func (j *journal) Click(row, _ int) { j.List.Hit(row, len(j.shown())) }
 
 func (j *journal) View() string {
-	t := j.env.Theme
 	rows := j.shown()
 	head := words.Plural(len(rows), "line", "lines") + ": " + journalKinds()[j.kind].name
 	if !j.all {
@@ -228,24 +227,24 @@ func (j *journal) View() string {
 	if j.chosen {
 		head += "; of a dense log one reading a day"
 	}
-	out := []string{t.Dim.Render(part.Cut(" "+head, j.W))}
+	out := []string{j.Dim.Render(part.Cut(" "+head, j.W))}
 	switch {
 	case j.typing:
 		out = append(out, " search "+strings.TrimRight(j.find.View(), " "))
 	case j.find.Value() != "":
-		out = append(out, " search "+t.Accent.Render(part.Clean(j.find.Value())))
+		out = append(out, " search "+j.Accent.Render(part.Clean(j.find.Value())))
 	}
 	if len(rows) == 0 {
 		return strings.Join(append(out, "", "  no such line"), "\n")
 	}
 	var whole []string
 	if j.At < len(rows) {
-		whole = rows[j.At].whole(j.W, t)
+		whole = rows[j.At].whole(j.W, j.Theme)
 	}
 	if len(whole) > j.H/3 { // the list goes first
 		whole = nil
 	}
 	room := max(1, j.H-len(out)-len(whole))
-	out = append(out, drawRecords(&j.List, rows, len(out), room, j.W, j.tank.Zone(), t)...)
+	out = append(out, drawRecords(&j.List, rows, len(out), room, j.W, j.tank.Zone(), j.Theme)...)
 	return part.OverFoot(out, whole, j.H)
 }

@@ -109,10 +109,10 @@ func (p *parameterScreen) Init() tea.Cmd { return tea.Batch(p.load(), p.askDeman
 func (p *parameterScreen) load() tea.Cmd {
 	q := chartQuestion{
 		tank: p.tank.Name, name: p.name, over: p.over.name, overTank: cmp.Or(p.over.tank, p.tank.Name), at: p.now(),
-		usual: p.env.Order,
+		usual: p.Order,
 	}
 	q.from, q.to = p.span.ends(q.at)
-	return part.AskAnew(&p.Page, p.env, q.answer, p.take)
+	return part.AskAnew(&p.Page, q.answer, p.take)
 }
 
 func (p *parameterScreen) take(found charted) tea.Cmd {
@@ -228,7 +228,7 @@ func (p *parameterScreen) askDemand() tea.Cmd {
 		return nil
 	}
 	t, parameter, name, at := p.tank, p.line.Parameter, p.name, p.now()
-	return part.Ask(&p.Page, p.env, func(v *logbook.View) ([]string, error) {
+	return part.Ask(&p.Page, func(v *logbook.View) ([]string, error) {
 		return demandSays(v, t, parameter, at)
 	}, func(says []string) tea.Cmd {
 		if name == p.name {
@@ -246,7 +246,7 @@ func (p *parameterScreen) hindcast() tea.Cmd {
 	}
 	t, parameter, name := p.tank, p.line.Parameter, p.name
 	return tea.Batch(part.Notice("asking the hindcast…"),
-		part.Ask(&p.Page, p.env, func(v *logbook.View) ([]time.Time, error) {
+		part.Ask(&p.Page, func(v *logbook.View) ([]time.Time, error) {
 			return warnedAt(v, t, parameter)
 		}, func(warned []time.Time) tea.Cmd { return p.mark(name, warned) }))
 }
@@ -297,7 +297,7 @@ func (p *parameterScreen) mend(correct bool) tea.Cmd {
 	case !there:
 		return part.Notice("there is no line here")
 	}
-	return line.mend(p.env, p.tank, correct)
+	return line.mend(p.Env, p.tank, correct)
 }
 
 func (p *parameterScreen) other(by int) tea.Cmd {

@@ -20,7 +20,6 @@ func (p *parameterScreen) chartHeight() int {
 }
 
 func (p *parameterScreen) View() string {
-	t := p.env.Theme
 	out := p.summary()
 	h := p.chartHeight()
 	if p.aside.of != nothing {
@@ -28,7 +27,7 @@ func (p *parameterScreen) View() string {
 	}
 	if p.H >= 14 || p.aside.of == nothing { // else the words need all the rows there are
 		c := p.chart(h)
-		out = append(out, t.Drawn(c, p.W, h)...)
+		out = append(out, p.Drawn(c, p.W, h)...)
 		out = append(out, p.caption(c))
 		if c.Over != nil {
 			out = append(out, p.overCaption(c))
@@ -40,7 +39,7 @@ func (p *parameterScreen) View() string {
 	case p.aside.of == theReasons:
 		out = append(out, p.said(p.line.Reasons(p.now()), room)...)
 	case p.aside.of == theDemand && p.aside.takes == nil:
-		out = append(out, t.Dim.Render("  asking for the demand…"))
+		out = append(out, p.Dim.Render("  asking for the demand…"))
 	case p.aside.of == theDemand:
 		out = append(out, p.said(p.aside.takes, room)...)
 	default:
@@ -51,20 +50,19 @@ func (p *parameterScreen) View() string {
 
 // summary is the level, the direction and the standing, then the gravest alert.
 func (p *parameterScreen) summary() []string {
-	t := p.env.Theme
 	l := p.line
 	if l.Assessment.N == 0 {
 		return []string{part.Cut("no reading yet: t enters a test day", p.W)}
 	}
-	text := t.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) + "  " + part.Clean(l.LevelText()) + "  " +
-		headingText(l, t.Signs)
+	text := p.Ink(picture.ToneOf(l.BandState)).Render(l.BandWords()) + "  " + part.Clean(l.LevelText()) + "  " +
+		headingText(l)
 	if f := l.FloorDays(); f != "" {
 		text += "  floor: " + f
 	}
 	rows := []string{part.Cut(text, p.W)}
 	if len(l.Alerts) > 0 && p.H >= 18 {
 		a := l.Alerts[0]
-		rows = append(rows, words.Hang(part.SeverityStyle(a.Severity, t).Render(t.Signs.Alert)+" ", "  ",
+		rows = append(rows, words.Hang(p.Severity(a.Severity).Render(part.SignAlert)+" ", "  ",
 			part.Clean(a.Headline), p.W, 2)...)
 	}
 	return rows
@@ -108,7 +106,7 @@ func (p *parameterScreen) caption(c picture.Chart) string {
 	}
 	marks := words.Of(c.Marks(), picture.Mark.Text)
 	parts = append(parts, strings.Join(marks, " ")) // last: its letters can be guessed where there is no room
-	return p.env.Theme.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
+	return p.Dim.Render(part.Cut(strings.TrimRight(strings.Join(parts, "   "), " "), p.W))
 }
 
 // underCursor reads the chart at the cursor: the nearest reading, or the forecast.
@@ -146,20 +144,19 @@ func (p *parameterScreen) said(says []string, room int) []string {
 	p.aside.top = max(0, min(p.aside.top, len(out)-room))
 	out = out[p.aside.top:]
 	if len(out) > room {
-		out = append(out[:room-1:room-1], p.env.Theme.Dim.Render("    … j: more"))
+		out = append(out[:room-1:room-1], p.Dim.Render("    … j: more"))
 	}
 	return out
 }
 
 func (p *parameterScreen) list(row, room int) []string {
-	t := p.env.Theme
 	rows := p.rows
 	if len(rows) == 0 {
-		return []string{t.Dim.Render(part.Cut("  nothing was written down in this stretch of time", p.W))}
+		return []string{p.Dim.Render(part.Cut("  nothing was written down in this stretch of time", p.W))}
 	}
-	out := drawRecords(&p.lines, rows, row, room, p.W, p.tank.Zone(), t)
+	out := drawRecords(&p.lines, rows, row, room, p.W, p.tank.Zone(), p.Theme)
 	if p.unlisted && p.lines.Top+room > len(rows) {
-		out = append(out, t.Dim.Render(part.Cut("  and older readings: + shows a shorter time", p.W)))
+		out = append(out, p.Dim.Render(part.Cut("  and older readings: + shows a shorter time", p.W)))
 	}
 	return out
 }
@@ -195,24 +192,24 @@ func (p *parameterScreen) overCaption(c picture.Chart) string {
 	default:
 		text += " to its own scale: half way up " + words.Quantity(of, bottom)
 	}
-	return p.env.Theme.Dim.Render(part.Cut(text, p.W))
+	return p.Dim.Render(part.Cut(text, p.W))
 }
 
-func headingText(l alerts.Finding, s part.Signs) string {
-	return headingSign(l, s) + " " + l.HeadingWords()
+func headingText(l alerts.Finding) string {
+	return headingSign(l) + " " + l.HeadingWords()
 }
 
-func headingSign(l alerts.Finding, s part.Signs) string {
+func headingSign(l alerts.Finding) string {
 	if l.Stale() {
 		return "?"
 	}
 	switch l.Heading() {
 	case trend.Rising:
-		return s.Up
+		return part.SignUp
 	case trend.Falling:
-		return s.Down
+		return part.SignDown
 	case trend.Steady:
-		return s.Flat
+		return part.SignFlat
 	default:
 		return "?"
 	}

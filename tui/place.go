@@ -170,12 +170,11 @@ func (g *glance) hasLine(tank, parameter string) bool {
 // ofTank is what every screen of one tank has.
 type ofTank struct {
 	part.Page
-	env  *part.Env
 	tank logbook.Tank
 }
 
 func newOfTank(e *part.Env, t logbook.Tank) ofTank {
-	return ofTank{part.Page{Awaits: true}, e, t}
+	return ofTank{part.Page{Env: e, Awaits: true}, t}
 }
 
-func (s *ofTank) now() time.Time { return s.env.Moment().In(s.tank.Zone()) }
+func (s *ofTank) now() time.Time { return s.Moment().In(s.tank.Zone()) }

@@ -172,7 +172,7 @@ func (r record) whole(w int, t *part.Theme) []string {
 	if before+part.Width(text) <= w {
 		return nil
 	}
-	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, w))}, words.Wrap(text, w, 4)...)
+	return append([]string{t.Dim.Render(strings.Repeat(part.SignRule, w))}, words.Wrap(text, w, 4)...)
 }
 
 // recordsOf puts readings, and what else was written down in a stretch of time, into words: the newest first, struck

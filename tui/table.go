@@ -40,8 +40,8 @@ func newTable(e *part.Env, t logbook.Tank) *table {
 func (s *table) from() time.Time { return s.now().AddDate(0, 0, -s.days) }
 
 func (s *table) Init() tea.Cmd {
-	t, from, to, usual := s.tank, s.from(), s.now().Add(24*time.Hour), s.env.Order
-	return part.AskAnew(&s.Page, s.env, func(v *logbook.View) (alerts.Table, error) {
+	t, from, to, usual := s.tank, s.from(), s.now().Add(24*time.Hour), s.Order
+	return part.AskAnew(&s.Page, func(v *logbook.View) (alerts.Table, error) {
 		return alerts.TableOf(v, t, usual, from, to)
 	}, s.fill)
 }
@@ -291,7 +291,6 @@ func (s *table) inSight() (last, room int) {
 }
 
 func (s *table) View() string {
-	t := s.env.Theme
 	if len(s.rows) == 0 {
 		return "\n  nothing was noted in that time"
 	}
@@ -302,19 +301,19 @@ func (s *table) View() string {
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(head(s.sheet.Columns[i]), s.widths[i])
 		if i == s.column {
-			cell = t.Accent.Render(cell)
+			cell = s.Accent.Render(cell)
 		}
 		heads.WriteString(cell)
 	}
 	if room > doneLeast {
-		heads.WriteString("  " + t.Head.Render("done"))
+		heads.WriteString("  " + s.Head.Render("done"))
 	}
 	out := []string{s.about(), part.Cut(heads.String(), s.W)}
 	if s.date.typing {
 		out[0] = "  go to which date? " + strings.TrimRight(s.date.find.View(), " ")
 	}
 	if s.Message != "" {
-		out[0] = "  " + t.Bad.Render(part.Cut("! "+s.Message, s.W-2))
+		out[0] = "  " + s.Bad.Render(part.Cut("! "+s.Message, s.W-2))
 	}
 	foot := s.detail()
 	out = append(out, s.Draw(len(out), len(s.rows), max(1, s.H-len(out)-len(foot)), func(i int) string {
@@ -340,18 +339,17 @@ func (s *table) about() string {
 	if s.sheet.Thinned {
 		text += "; of a dense log one reading a day"
 	}
-	return s.env.Theme.Dim.Render(part.Cut(" "+text, s.W))
+	return s.Dim.Render(part.Cut(" "+text, s.W))
 }
 
 func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
-	t := s.env.Theme
-	lead, _ := t.Marked(chosen, "")
+	lead, _ := s.Marked(chosen, "")
 	if s.marked[r.Time.UnixNano()] {
 		lead = lead[:len(lead)-1] + "*"
 	}
 	date, _ := s.least()
 	var row strings.Builder
-	row.WriteString(lead + t.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:date-2]))
+	row.WriteString(lead + s.Dim.Render(part.Pad(r.Time.In(s.tank.Zone()).Format("_2 Jan 06 15:04"), 16)[:date-2]))
 	for i := s.left; i < last; i++ {
 		cell := part.PadLeft(r.Cell(s.sheet.Columns[i]), s.widths[i])
 		if chosen && i == s.column {
@@ -360,7 +358,7 @@ func (s *table) row(r alerts.Row, chosen bool, last, room int) string {
 		row.WriteString(cell)
 	}
 	if room > doneLeast {
-		row.WriteString("  " + t.Dim.Render(part.Cut(part.Clean(r.DoneText(s.sheet.Known)), room-2)))
+		row.WriteString("  " + s.Dim.Render(part.Cut(part.Clean(r.DoneText(s.sheet.Known)), room-2)))
 	}
 	return part.Cut(strings.TrimRight(row.String(), " "), s.W)
 }
@@ -371,12 +369,11 @@ func (s *table) bracketed(cell string) string {
 	if text == "" {
 		text = "—"
 	}
-	return s.env.Theme.Accent.Render(part.PadLeft("["+text+"]", part.Width(cell)))
+	return s.Accent.Render(part.PadLeft("["+text+"]", part.Width(cell)))
 }
 
 // detail tells the chosen cell in full: the reading with its unit, method and note, and what was done.
 func (s *table) detail() []string {
-	t := s.env.Theme
 	row, there := s.chosen()
 	if !there || s.H < 10 {
 		return nil
@@ -392,6 +389,6 @@ func (s *table) detail() []string {
 	if done := row.DoneText(s.sheet.Known); done != "" {
 		text += "; " + done
 	}
-	return append([]string{t.Dim.Render(strings.Repeat(t.Signs.Rule, s.W))},
-		part.Hang(part.Clean(text), t.Plain, 2, s.W, 3)...)
+	return append([]string{s.Dim.Render(strings.Repeat(part.SignRule, s.W))},
+		part.Hang(part.Clean(text), s.Plain, 2, s.W, 3)...)
 }

@@ -55,8 +55,8 @@ func (d *testDay) Init() tea.Cmd {
 	if d.Loaded { // what is typed stays
 		return nil
 	}
-	at, name, usual, known := d.now(), d.tank.Name, d.env.Order, d.known
-	return part.AskAnew(&d.Page, d.env, func(v *logbook.View) (found testDayFound, err error) {
+	at, name, usual, known := d.now(), d.tank.Name, d.Order, d.known
+	return part.AskAnew(&d.Page, func(v *logbook.View) (found testDayFound, err error) {
 		if known != nil {
 			found.report = *known
 		} else {
@@ -76,9 +76,9 @@ func (d *testDay) Init() tea.Cmd {
 func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 	switch msg.(type) {
 	case part.TickMsg:
-		if d.timer.over(d.env.Now()) {
+		if d.timer.over(d.Now()) {
 			d.Message = "time is up"
-			return d.env.Ring
+			return d.Ring
 		}
 	case part.KeepMsg:
 		if d.HasUnsaved() {
@@ -92,7 +92,7 @@ func (d *testDay) Update(msg tea.Msg) tea.Cmd {
 func (d *testDay) fill(found testDayFound) tea.Cmd {
 	d.Loaded = true
 	for _, l := range d.inOrder(found.report.Findings) {
-		d.fields = append(d.fields, newTestField(d.env, found.context, l, d.testTime))
+		d.fields = append(d.fields, newTestField(d.Env, found.context, l, d.testTime))
 	}
 	var cmds []tea.Cmd
 	if found.drafted {
@@ -116,7 +116,7 @@ func (d *testDay) fill(found testDayFound) tea.Cmd {
 
 // inOrder are the lines in the keeper's own order, or where there is none with what is due first.
 func (d *testDay) inOrder(lines []alerts.Finding) []alerts.Finding {
-	if len(d.tank.OrderOr(d.env.Order)) > 0 {
+	if len(d.tank.OrderOr(d.Order)) > 0 {
 		return lines
 	}
 	var due, rest []alerts.Finding
@@ -166,7 +166,7 @@ func (d *testDay) Commands() []part.Command {
 		part.Under("the whole",
 			part.On("ctrl+t", "time of test", part.Just(func() { d.goTo(len(d.fields)) })).Foot(6),
 			part.On("ctrl+p", "who tests", form.Opens(form.NewWho, d.tank, "")),
-			part.On("ctrl+r", "timer", part.Just(func() { d.Message = d.timer.wind(d.env.Now()) })).Foot(7),
+			part.On("ctrl+r", "timer", part.Just(func() { d.Message = d.timer.wind(d.Now()) })).Foot(7),
 			part.On("ctrl+x", "throw all away", d.discard).Foot(9).Asking(discard)))
 }
 

@@ -66,7 +66,7 @@ func (d *testDay) lookFrom() tea.Cmd {
 	}
 	d.from = from
 	name := d.tank.Name
-	return part.AskAnew(&d.Page, d.env, func(v *logbook.View) (alerts.Report, error) {
+	return part.AskAnew(&d.Page, func(v *logbook.View) (alerts.Report, error) {
 		return alerts.Examine(v, name, at)
 	}, d.lookedFrom)
 }

@@ -53,7 +53,7 @@ func (d *testDay) save() tea.Cmd {
 			return nil
 		}
 		r := f.result.Reading
-		r.Time, r.Tank, r.Method, r.Note, r.Who = at, d.tank.Name, f.Method, f.result.NoteWith(f.note.Value()), d.env.Who
+		r.Time, r.Tank, r.Method, r.Note, r.Who = at, d.tank.Name, f.Method, f.result.NoteWith(f.note.Value()), d.Who
 		rs = append(rs, r)
 	}
 	if len(rs) == 0 {
@@ -61,7 +61,7 @@ func (d *testDay) save() tea.Cmd {
 		return nil
 	}
 	d.saving = true
-	book, drafts := d.env.Book, d.drafts
+	book, drafts := d.Book, d.drafts
 	turn := drafts.turn() // a draft still on its way must not come after this
 	return func() tea.Msg {
 		err := drafts.write(turn, func() error {
@@ -150,7 +150,7 @@ func (d *testDay) leaveWith(text string) tea.Cmd {
 }
 
 func (d *testDay) keeping() func() error {
-	draft, book, drafts := d.draft(), d.env.Book, d.drafts
+	draft, book, drafts := d.draft(), d.Book, d.drafts
 	turn := drafts.turn()
 	return func() error {
 		return drafts.write(turn, func() error {

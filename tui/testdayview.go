@@ -44,7 +44,6 @@ func (d *testDay) columns() testColumns {
 }
 
 func (d *testDay) View() string {
-	t := d.env.Theme
 	switch {
 	case len(d.fields) == 0:
 		return strings.Join(append([]string{""}, words.Wrap("  This tank measures nothing yet: every parameter with a band "+
@@ -52,9 +51,9 @@ func (d *testDay) View() string {
 	}
 	c := d.columns()
 	below := d.below()
-	head := "  " + c.join(t.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age",
+	head := "  " + c.join(d.Plain, part.Pad("parameter", c.name), part.Pad("reading", c.input), "", "last", "age",
 		"expected")
-	out := []string{part.Beside(t.Head.Render(strings.TrimRight(head, " ")), t.Warn.Render(d.timer.text(d.env.Now())),
+	out := []string{part.Beside(d.Head.Render(strings.TrimRight(head, " ")), d.Warn.Render(d.timer.text(d.Now())),
 		d.W)}
 	rows := max(1, d.H-len(out)-len(below))
 	d.top = part.Window(d.top, d.at, len(d.fields)+1, rows)
@@ -84,7 +83,7 @@ func (d *testDay) row(i int, c testColumns) string {
 	if i == len(d.fields) {
 		return d.timeRow(c)
 	}
-	t, f, at := d.env.Theme, d.fields[i], d.testTime()
+	t, f, at := d.Theme, d.fields[i], d.testTime()
 	name := part.Pad(part.Clean(f.Parameter.Name), c.name)
 	if i != d.at && !f.OnTestDay(at) && f.text() == "" {
 		name = t.Dim.Render(name)
@@ -100,16 +99,15 @@ func (d *testDay) row(i int, c testColumns) string {
 
 // timeRow is the row of the time of the test.
 func (d *testDay) timeRow(c testColumns) string {
-	t := d.env.Theme
-	lead, _ := t.Marked(d.at == len(d.fields), "")
+	lead, _ := d.Marked(d.at == len(d.fields), "")
 	body := d.when.Value()
 	switch {
 	case d.at == len(d.fields):
 		body = d.when.View()
 	case body == "":
-		body = t.Dim.Render("now")
+		body = d.Dim.Render("now")
 	}
-	by := t.Dim.Render(words.With("  by ", d.env.Who))
+	by := d.Dim.Render(words.With("  by ", d.Who))
 	return part.Cut(lead+part.Pad("time", c.name)+" "+strings.TrimRight(body, " ")+by, d.W)
 }
 
@@ -121,14 +119,14 @@ func (d *testDay) input(i, w int) string {
 	case i == d.at && !d.note:
 		return part.Pad(f.input.View(), w)
 	case f.input.Value() == "":
-		return d.env.Theme.Dim.Render(part.Pad("·", w))
+		return d.Dim.Render(part.Pad("·", w))
 	}
 	return part.Pad(part.Clean(f.input.Value()), w)
 }
 
 // verdict ends a row: what is thought of the value, or while nothing is typed when it is due.
 func (d *testDay) verdict(f *testField) string {
-	t, at := d.env.Theme, d.testTime()
+	t, at := d.Theme, d.testTime()
 	word, style := f.word(t)
 	if word == "" {
 		word, style = f.DueText(at), t.Dim
@@ -145,16 +143,15 @@ func (d *testDay) verdict(f *testField) string {
 // below is what there is to say about the field being typed: three rows, so that nothing jumps, and more only for what
 // has to be answered.
 func (d *testDay) below() []string {
-	t := d.env.Theme
 	rows := d.aboutTime()
 	if d.at < len(d.fields) {
 		rows = d.about(d.fields[d.at])
 	}
 	switch {
 	case d.Message != "":
-		rows = append(rows, "  "+t.Warn.Render(part.Cut(d.Message, d.W-2)))
+		rows = append(rows, "  "+d.Warn.Render(part.Cut(d.Message, d.W-2)))
 	case d.unkept != "":
-		rows = append(rows, "  "+t.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
+		rows = append(rows, "  "+d.Bad.Render(part.Cut("the draft could not be kept: "+d.unkept, d.W-2)))
 	}
 	rows = append(rows, make([]string, max(0, 3-len(rows)))...)
 	for i := range rows {
@@ -169,28 +166,27 @@ func (d *testDay) below() []string {
 func (d *testDay) aboutTime() []string {
 	said, err := part.WhenText(entry.When, d.when.Value(), d.now())
 	if err != nil {
-		return part.Hang("! "+part.RefusalText(err), d.env.Theme.Bad, 2, d.W, 2)
+		return part.Hang("! "+part.RefusalText(err), d.Bad, 2, d.W, 2)
 	}
-	return part.Hang(said, d.env.Theme.Dim, 2, d.W, 2)
+	return part.Hang(said, d.Dim, 2, d.W, 2)
 }
 
 // about says of a field what has to be answered; where nothing has, what the field is, and how its value is read.
 func (d *testDay) about(f *testField) (rows []string) {
-	t := d.env.Theme
-	understood := "  " + t.Dim.Render(d.understood(f))
+	understood := "  " + d.Dim.Render(d.understood(f))
 	why, meant := f.question()
 	switch {
 	case d.note:
 		f.note.Width = max(8, d.W-9)
-		return []string{"  note " + strings.TrimRight(f.note.View(), " "), t.Dim.Render("  enter goes back to the value")}
+		return []string{"  note " + strings.TrimRight(f.note.View(), " "), d.Dim.Render("  enter goes back to the value")}
 	case f.refused != "":
-		return part.Hang("! "+f.refused, t.Bad, 2, d.W, 2)
+		return part.Hang("! "+f.refused, d.Bad, 2, d.W, 2)
 	case why != "":
-		return append(part.Hang("? "+why, t.Warn, 2, d.W, 3), part.Hang(f.ways(meant), t.Accent, 2, d.W-2, 2)...)
+		return append(part.Hang("? "+why, d.Warn, 2, d.W, 3), part.Hang(f.ways(meant), d.Accent, 2, d.W-2, 2)...)
 	case f.result.UnitNote != "":
-		return append([]string{understood}, part.Hang(part.Clean(f.result.UnitNote), t.Warn, 2, d.W, 3)...)
+		return append([]string{understood}, part.Hang(part.Clean(f.result.UnitNote), d.Warn, 2, d.W, 3)...)
 	}
-	if rows = part.Hang(d.inShort(f), t.Dim, 2, d.W, 2); len(rows) == 1 && f.read {
+	if rows = part.Hang(d.inShort(f), d.Dim, 2, d.W, 2); len(rows) == 1 && f.read {
 		rows = append(rows, understood)
 	}
 	return rows

@@ -28,7 +28,7 @@ func newUpkeep(e *part.Env, t logbook.Tank, subject string) *upkeep {
 
 func (u *upkeep) Init() tea.Cmd {
 	at, name := u.now(), u.tank.Name
-	return part.AskAnew(&u.Page, u.env, func(v *logbook.View) (alerts.Upkeep, error) {
+	return part.AskAnew(&u.Page, func(v *logbook.View) (alerts.Upkeep, error) {
 		tank, err := v.Tank(name)
 		if err != nil {
 			return alerts.Upkeep{}, err
@@ -103,14 +103,13 @@ func (u *upkeep) About() part.About {
 }
 
 func (u *upkeep) View() string {
-	t := u.env.Theme
 	lines := u.lines()
 	if len(lines) == 0 {
 		return strings.Join(append([]string{""}, part.Hang("No chore and no stock yet. C adds a chore that comes round "+
-			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", t.Plain, 2, u.W, 4)...), "\n")
+			"again; N adds a stock that is used up: a reservoir, a reagent, anything.", u.Plain, 2, u.W, 4)...), "\n")
 	}
 	l := lines[u.At]
-	below := part.Hang(part.Clean(l.name+": "+l.text+l.more), t.Plain, 2, u.W, 3)
+	below := part.Hang(part.Clean(l.name+": "+l.text+l.more), u.Plain, 2, u.W, 3)
 	out, at := u.list(lines)
 	room := max(1, u.H-len(below)-1)
 	u.Top = part.Window(u.Top, at, len(out), room)
@@ -120,7 +119,7 @@ func (u *upkeep) View() string {
 
 // list is every row, and which of them is the chosen line's.
 func (u *upkeep) list(lines []upkeepLine) (out []string, at int) {
-	t, width := u.env.Theme, 8
+	t, width := u.Theme, 8
 	for _, l := range lines {
 		width = max(width, part.Width(part.Clean(l.name)))
 	}

@@ -36,8 +36,8 @@ func newYear(e *part.Env, t logbook.Tank, as part.Place) *year {
 func (y *year) from() time.Time { return y.now().Add(-part.Hours(zooms()[y.zoom] * 24)) }
 
 func (y *year) Init() tea.Cmd {
-	t, beside, from, to, usual := y.tank, y.beside, y.from(), y.now(), y.env.Order
-	return part.AskAnew(&y.Page, y.env, func(v *logbook.View) (found yearFound, err error) {
+	t, beside, from, to, usual := y.tank, y.beside, y.from(), y.now(), y.Order
+	return part.AskAnew(&y.Page, func(v *logbook.View) (found yearFound, err error) {
 		all, err := v.Tanks()
 		if err != nil {
 			return found, err
@@ -121,10 +121,9 @@ func spanWords(days float64) string {
 }
 
 func (y *year) View() string {
-	t := y.env.Theme
 	switch {
 	case y.count() == 0:
-		return "\n  " + t.Dim.Render(part.Cut("nothing was measured in this stretch of time: - shows a longer one", y.W-2))
+		return "\n  " + y.Dim.Render(part.Cut("nothing was measured in this stretch of time: - shows a longer one", y.W-2))
 	}
 	const mark = 2
 	n := y.count()
@@ -134,8 +133,8 @@ func (y *year) View() string {
 	y.each = each
 	var out []string
 	for i, row := range plots {
-		lead, _ := t.Marked(i == 1+(y.At-y.Top)*each, "")
-		out = append(out, lead+t.Row(row))
+		lead, _ := y.Marked(i == 1+(y.At-y.Top)*each, "")
+		out = append(out, lead+y.Theme.Row(row))
 	}
 	for _, line := range picture.YearList(y.tanks, false) {
 		out = append(out, part.Cut("  "+line, y.W))

@@ -141,7 +141,6 @@ func numberText(v *float64) string {
 type bandPicker struct {
 	part.Page
 	part.List
-	env        *part.Env
 	tank       logbook.Tank
 	parameters []logbook.Parameter
 	offers     []bandOffer
@@ -151,7 +150,8 @@ type bandPicker struct {
 
 // NewBandPicker begins with the usual choice, or with what the tank measures already.
 func NewBandPicker(e *part.Env, t logbook.Tank, measured []string) *bandPicker {
-	s := &bandPicker{env: e, tank: t, offers: bandOffers(), taken: map[string]bool{}, started: len(measured) > 0}
+	s := &bandPicker{Page: part.Page{Env: e}, tank: t, offers: bandOffers(), taken: map[string]bool{},
+		started: len(measured) > 0}
 	for _, o := range s.offers {
 		s.taken[o.parameter] = o.usual
 		if s.started {
@@ -162,7 +162,7 @@ func NewBandPicker(e *part.Env, t logbook.Tank, measured []string) *bandPicker {
 }
 
 func (s *bandPicker) Init() tea.Cmd {
-	return part.Ask(&s.Page, s.env, (*logbook.View).Parameters, s.Take)
+	return part.Ask(&s.Page, (*logbook.View).Parameters, s.Take)
 }
 
 // Take takes in the parameters of the book.
@@ -178,7 +178,7 @@ func (s *bandPicker) accept() tea.Cmd {
 			bands[o.parameter] = o.band()
 		}
 	}
-	name, e, started := s.tank.Name, s.env, s.started
+	name, e, started := s.tank.Name, s.Env, s.started
 	return e.Write(func(b *logbook.Book) (tea.Msg, error) {
 		t, err := part.ChangeTank(b, name, func(t *logbook.Tank) {
 			for p, band := range bands {
@@ -213,21 +213,20 @@ func (s *bandPicker) Commands() []part.Command {
 }
 
 func (s *bandPicker) View() string {
-	t := s.env.Theme
 	out := part.Hang("Which do you watch? The bands are common practice without a source; b on the first screen changes "+
 		"them. "+
-		"Below its floor a nutrient is bottomed out.", t.Plain, 1, s.W-1, 3)
+		"Below its floor a nutrient is bottomed out.", s.Plain, 1, s.W-1, 3)
 	if s.H < 14 {
 		out = out[:1]
 	}
 	rows := max(1, s.H-len(out)-1)
-	out = append(out, t.Head.Render(
+	out = append(out, s.Head.Render(
 		part.Cut(fmt.Sprintf("      %-12s %-14s %-8s %s", "parameter", "band", "floor", "tested"), s.W)))
 	return strings.Join(append(out, s.Draw(len(out), len(s.offers), rows, s.offer)...), "\n")
 }
 
 func (s *bandPicker) offer(i int) string {
-	t, o := s.env.Theme, s.offers[i]
+	t, o := s.Theme, s.offers[i]
 	lead, _ := t.Marked(i == s.At, "")
 	box := "[ ]"
 	if s.taken[o.parameter] {

@@ -157,7 +157,7 @@ func (f *Form) reads() func(text string, now time.Time) (time.Time, error) {
 	return entry.When
 }
 
-func (f *Form) now() time.Time { return f.env.Moment().In(f.tank.Zone()) }
+func (f *Form) now() time.Time { return f.Moment().In(f.tank.Zone()) }
 
 // pick finds the choice that text means: the same word, or the only one that begins with it.
 func pick(text string, choices []string) (string, bool) {

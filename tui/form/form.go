@@ -22,7 +22,6 @@ import (
 // text away.
 type Form struct {
 	part.Page
-	env      *part.Env
 	title    string
 	intro    string
 	tank     logbook.Tank
@@ -49,7 +48,7 @@ type Data struct {
 }
 
 func newForm(e *part.Env, t logbook.Tank, title string, fields ...*formField) *Form {
-	f := &Form{env: e, tank: t, title: title, Fields: fields}
+	f := &Form{Page: part.Page{Env: e}, tank: t, title: title, Fields: fields}
 	for _, x := range fields {
 		x.Input = part.NewField(e, 30)
 		x.Input.SetValue(x.initial)
@@ -98,8 +97,8 @@ func (f *Form) set(label, text string) {
 }
 
 func (f *Form) Init() tea.Cmd {
-	tank, at := f.tank, f.env.Moment()
-	return part.Ask(&f.Page, f.env, func(v *logbook.View) (Data, error) { return load(v, tank, at) }, f.Take)
+	tank, at := f.tank, f.Moment()
+	return part.Ask(&f.Page, func(v *logbook.View) (Data, error) { return load(v, tank, at) }, f.Take)
 }
 
 // load reads what a form of a tank offers at a moment.

@@ -72,7 +72,7 @@ func (p *Plan) About() part.About {
 
 func (p *Plan) Init() tea.Cmd {
 	tank, at := p.tank, p.now()
-	return part.AskAnew(&p.Page, p.env, func(v *logbook.View) (Data, error) {
+	return part.AskAnew(&p.Page, func(v *logbook.View) (Data, error) {
 		return load(v, tank, at)
 	}, func(d Data) tea.Cmd {
 		p.Take(d)
@@ -99,7 +99,7 @@ func (p *Plan) ask() tea.Cmd {
 		alerts.Plan
 		refused error
 	}
-	return part.Ask(&p.Page, p.env, func(v *logbook.View) (planned, error) {
+	return part.Ask(&p.Page, func(v *logbook.View) (planned, error) {
 		t, err := v.Tank(tank)
 		if err != nil {
 			return planned{}, err
@@ -170,12 +170,11 @@ func (p *Plan) room() int { return max(1, p.H-len(p.fieldRows(nil, p.H))-1) }
 
 // rows say the plan, with as many days as there is room for, or why there is none.
 func (p *Plan) rows() []string {
-	t := p.env.Theme
 	switch {
 	case !p.Made:
-		return []string{"  " + t.Dim.Render("…")}
+		return []string{"  " + p.Dim.Render("…")}
 	case p.Refused != "":
-		return part.Hang("! "+p.Refused, t.Bad, 2, p.W-2, 0)
+		return part.Hang("! "+p.Refused, p.Bad, 2, p.W-2, 0)
 	}
 	rows, days := p.withDays(0), len(p.Answer.Steps)
 	if over := len(rows) - p.room(); over > 0 && days > 3 {
@@ -190,7 +189,7 @@ func (p *Plan) withDays(most int) (rows []string) {
 			rows = append(rows, part.Cut(strings.Repeat(" ", max(0, min(4, p.W-part.Width(text))))+text, p.W))
 			continue
 		}
-		rows = append(rows, part.Hang(line, p.env.Theme.Plain, 2, p.W, 0)...)
+		rows = append(rows, part.Hang(line, p.Plain, 2, p.W, 0)...)
 	}
 	for _, text := range p.Answer.Beware() {
 		rows = append(rows, p.caution(text)...)

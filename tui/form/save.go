@@ -29,7 +29,7 @@ type doubter func(v *logbook.View) ([]string, error)
 func (f *Form) adding(said string, rs ...logbook.Record) saver {
 	for i, rec := range rs {
 		if e, is := rec.(logbook.Entry); is {
-			rs[i] = logbook.ByWhom(e, f.env.Who)
+			rs[i] = logbook.ByWhom(e, f.Who)
 		}
 	}
 	return func(b *logbook.Book) (tea.Msg, error) {
@@ -64,7 +64,7 @@ func (f *Form) trySave() tea.Cmd {
 		x.doubts, x.asks = nil, nil
 	}
 	f.saving = true
-	book, typed := f.env.Book, f.Texts()
+	book, typed := f.Book, f.Texts()
 	return func() tea.Msg {
 		if x.asks != nil {
 			more, err := logbook.Seen(book, x.asks)

@@ -12,7 +12,7 @@ func (f *Form) View() string {
 	h := f.H - len(below)
 	var rows []string
 	if f.intro != "" && (len(below) == 0 || f.H >= 16) {
-		rows = part.Hang(f.intro, f.env.Theme.Plain, 2, f.W-2, 4)
+		rows = part.Hang(f.intro, f.Plain, 2, f.W-2, 4)
 	}
 	if h >= len(rows)+2*len(f.Fields)+3 {
 		rows = append([]string{""}, rows...)
@@ -42,7 +42,7 @@ func (f *Form) fieldRows(rows []string, h int) []string {
 
 // row is a field behind its label, and in at most so many rows below it what its check says without room beside it.
 func (f *Form) row(i, labelW, most int) []string {
-	t, x, at := f.env.Theme, f.Fields[i], i == f.At
+	t, x, at := f.Theme, f.Fields[i], i == f.At
 	x.Input.Width = max(8, min(44, f.W-labelW-6))
 	x.Input.SetCursor(x.Input.Position()) // what is shown of it follows the width
 	lead, label := t.Marked(at, part.Pad(x.label, labelW))
@@ -70,7 +70,7 @@ const aDoubt = "? "
 
 // verdict is what the check of a field says; of an empty field only where the cursor is, and then no refusal.
 func (f *Form) verdict(x *formField, at bool) (string, part.Ink) {
-	t, empty := f.env.Theme, x.Input.Value() == ""
+	t, empty := f.Theme, x.Input.Value() == ""
 	say, err := f.judge(x)
 	switch {
 	case err != nil && !empty:
@@ -96,18 +96,17 @@ func (f *Form) cautions(room int) (rows []string) {
 }
 
 func (f *Form) caution(text string) []string {
-	return part.Hang("caution: "+part.Clean(text), f.env.Theme.Warn, 2, f.W-2, 3)
+	return part.Hang("caution: "+part.Clean(text), f.Warn, 2, f.W-2, 3)
 }
 
 // answer is what the last press to save led to: a refusal, or a question.
 func (f *Form) answer() []string {
-	t := f.env.Theme
 	switch {
 	case f.Message != "":
-		return part.Hang(f.Message, t.Bad, 2, f.W-2, 3)
+		return part.Hang(f.Message, f.Bad, 2, f.W-2, 3)
 	case f.Question() != "":
-		return append(part.Hang("? "+f.Question(), t.Warn, 2, f.W-2, 4),
-			"  "+t.Accent.Render(part.Cut("ctrl+s again saves it as typed", f.W-4)))
+		return append(part.Hang("? "+f.Question(), f.Warn, 2, f.W-2, 4),
+			"  "+f.Accent.Render(part.Cut("ctrl+s again saves it as typed", f.W-4)))
 	}
 	return nil
 }

@@ -86,7 +86,7 @@ func (w *WhatIf) Init() tea.Cmd {
 		line alerts.Finding
 	}
 	tank, name, at := w.tank.Name, w.line.Parameter.Name, w.now()
-	return part.AskAnew(&w.Page, w.env, func(v *logbook.View) (x found, err error) {
+	return part.AskAnew(&w.Page, func(v *logbook.View) (x found, err error) {
 		if x.line, err = part.ExamineNow(v, tank, name, at); err == nil {
 			x.Data, err = load(v, x.line.Tank, at)
 		}
@@ -208,7 +208,7 @@ func (w *WhatIf) Inputs() (out []trend.Input, ok bool) {
 func (w *WhatIf) View() string {
 	out, table := w.fieldRows(nil, w.H), w.Table()
 	if h := w.H - len(out) - len(table) - 1; h >= 6 {
-		out = append(out, w.env.Theme.Drawn(w.chart(), w.W, min(h, 16))...)
+		out = append(out, w.Drawn(w.chart(), w.W, min(h, 16))...)
 	}
 	return strings.Join(append(append(out, ""), table...), "\n")
 }
@@ -238,7 +238,7 @@ func (w *WhatIf) Table() []string {
 		}
 		return part.Cut(fmt.Sprintf("  %s %s %s", part.Pad(name, label), part.Pad(a, wide), b), w.W)
 	}
-	out := []string{w.env.Theme.Head.Render(
+	out := []string{w.Head.Render(
 		part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {

@@ -14,8 +14,8 @@ import (
 
 // Env is what all screens share.
 type Env struct {
+	*Theme
 	Book    *logbook.Book
-	Theme   *Theme
 	Now     func() time.Time
 	AsOf    *time.Time
 	Demo    bool
@@ -37,18 +37,18 @@ func (e *Env) Moment() time.Time {
 }
 
 // Ask reads something of the book for a screen, which takes in what is found while it is open.
-func Ask[T any](p *Page, e *Env, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
-	return e.Read(func(v *logbook.View) (tea.Msg, error) {
+func Ask[T any](p *Page, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
+	return p.Read(func(v *logbook.View) (tea.Msg, error) {
 		found, err := look(v)
 		return AnswerMsg{p, func() tea.Cmd { return take(found) }}, err
 	})
 }
 
 // AskAnew is Ask for what a screen asks again and again: what a newer question has overtaken is dropped.
-func AskAnew[T any](p *Page, e *Env, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
+func AskAnew[T any](p *Page, look func(v *logbook.View) (T, error), take func(T) tea.Cmd) tea.Cmd {
 	p.asked++
 	asked := p.asked
-	return Ask(p, e, look, func(found T) tea.Cmd {
+	return Ask(p, look, func(found T) tea.Cmd {
 		if asked != p.asked {
 			return nil
 		}

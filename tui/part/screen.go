@@ -40,6 +40,7 @@ type About struct {
 
 // Page is what all screens have.
 type Page struct {
+	*Env
 	W, H    int
 	Awaits  bool   // nothing is shown before the first answer of the book
 	Loaded  bool   // the first answer of the book has come
@@ -57,14 +58,14 @@ func (*Page) Click(int, int)                 {}
 func (*Page) Wheel(int, int) (tea.Cmd, bool) { return nil, false }
 
 // Shown is what a screen shows: of one that awaits the first answer of the book, that it is on its way, or why not.
-func Shown(s Screen, t *Theme) string {
+func Shown(s Screen) string {
 	switch p := s.Base(); {
 	case p.Loaded || !p.Awaits:
 		return s.View()
 	case p.Failed == "":
-		return "\n  " + t.Dim.Render("reading the book…")
+		return "\n  " + p.Dim.Render("reading the book…")
 	default:
-		return "\n" + strings.Join(Hang("! "+p.Failed, t.Bad, 2, p.W, 0), "\n")
+		return "\n" + strings.Join(Hang("! "+p.Failed, p.Bad, 2, p.W, 0), "\n")
 	}
 }
 

@@ -26,15 +26,14 @@ type Theme struct {
 	Forecast Ink
 	Cursor   lipgloss.Style // the cursor in a field
 	Plain    Ink
-	Signs    Signs
 	ASCII    bool // the terminal takes nothing else
 }
 
-// Signs are those of the screens; those of pictures are package picture's.
-type Signs struct {
-	Alert, Seen, Chosen, Rule, More string
-	Up, Down, Flat                  string
-}
+// The signs of the screens; those of pictures are package picture's.
+const (
+	SignAlert, SignSeen, SignChosen, SignRule, SignMore = "!", "s", ">", "─", "…"
+	SignUp, SignDown, SignFlat                          = "↗", "↘", "→"
+)
 
 // Ink is the style of what a cell of a picture means.
 func (t *Theme) Ink(tone picture.Tone) *Ink {
@@ -61,7 +60,7 @@ func (t *Theme) Drawn(c picture.Chart, w, h int) []string { return words.Of(c.Dr
 // Marked is a line's name with the sign before it; both stand out where it is the chosen line.
 func (t *Theme) Marked(chosen bool, name string) (sign, drawn string) {
 	if chosen {
-		return t.Accent.Render(t.Signs.Chosen) + " ", t.Accent.Render(name)
+		return t.Accent.Render(SignChosen) + " ", t.Accent.Render(name)
 	}
 	return "  ", name
 }
@@ -76,8 +75,7 @@ func NewTheme(out io.Writer, noColor, light, ascii bool) *Theme {
 	bold, faint := newInk(s().Bold(true)), newInk(s().Faint(true))
 	t := &Theme{
 		Title: bold, Head: faint, Dim: faint, Key: bold, Warn: bold, Bad: bold, Accent: bold,
-		Cursor: s(), ASCII: ascii, Signs: Signs{Alert: "!", Seen: "s", Chosen: ">", Rule: "─", More: "…", Up: "↗", Down: "↘",
-			Flat: "→"},
+		Cursor: s(), ASCII: ascii,
 	}
 	if noColor {
 		return t
@@ -109,8 +107,8 @@ func lightPalette() baseColours {
 	return baseColours{good: "4", warn: "5", bad: "1", accent: "4", band: "8", soon: "4"}
 }
 
-// SeverityStyle is the ink of an alert.
-func SeverityStyle(s alerts.Severity, t *Theme) Ink {
+// Severity is the ink of an alert.
+func (t *Theme) Severity(s alerts.Severity) Ink {
 	switch s {
 	case alerts.Urgent:
 		return t.Bad
