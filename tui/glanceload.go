@@ -9,6 +9,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"leadline/alerts"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/form"
 	"leadline/tui/part"
@@ -211,4 +212,24 @@ func (g *glance) examined() (examined, lines int) {
 		}
 	}
 	return examined, lines
+}
+
+// swap lets two lines of a tank change places, and keeps that as the tank's order of parameters.
+func (g *glance) swap(r *alerts.Report, i, j int) tea.Cmd {
+	r.Findings[i], r.Findings[j] = r.Findings[j], r.Findings[i]
+	order := logbook.Order(words.Of(r.Findings, func(l alerts.Finding) string { return l.Parameter.Name }))
+	for _, name := range r.Tank.Order { // of what has no line yet
+		if !slices.Contains(order, name) {
+			order = append(order, name)
+		}
+	}
+	r.Tank.Order = order
+	tank, turn := r.Tank.Name, g.orders.turn()
+	write := g.Write(func(b *logbook.Book) (tea.Msg, error) {
+		return nil, g.orders.write(turn, func() error {
+			_, err := part.ChangeTank(b, tank, func(t *logbook.Tank) { t.Order = order })
+			return err
+		})
+	})
+	return tea.Sequence(write, func() tea.Msg { return part.AnswerMsg{To: &g.Page, Take: g.Init} })
 }

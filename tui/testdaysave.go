@@ -3,6 +3,8 @@ package tui
 import (
 	"cmp"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -77,6 +79,24 @@ func (d *testDay) save() tea.Cmd {
 		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) +
 			" in the book", Changed: true}
 	}
+}
+
+// inTurn keeps writings of one thing in order, though every command runs on its own: each takes a turn when it is given
+// out, and one whose turn was overtaken by a newer one does nothing.
+type inTurn struct {
+	mu     sync.Mutex
+	newest atomic.Int64
+}
+
+func (d *inTurn) turn() int64 { return d.newest.Add(1) }
+
+func (d *inTurn) write(turn int64, fn func() error) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if turn < d.newest.Load() {
+		return nil
+	}
+	return fn()
 }
 
 // drafts writes the drafts of one test day in turn. The last one that the book got is read and set by whose turn it is.
