@@ -277,8 +277,6 @@ func (b Break) causes(done []logbook.Entry) []logbook.Entry {
 // habit is what entries of one routine share; "" of an event, which is none.
 func habit(e logbook.Entry) string {
 	switch e := e.(type) {
-	case logbook.WaterChange:
-		return "water change"
 	case logbook.ChoreDone:
 		return "chore " + e.Chore
 	case logbook.Refill:

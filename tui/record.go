@@ -118,7 +118,8 @@ func inDays(rows []record, open map[dayKey]bool) (out []record) {
 
 // newRecord puts an entry into words; named with the parameter that it is about.
 func newRecord(e logbook.Entry, k words.Known, named bool) record {
-	r := record{entry: e, code: codeOf(e, k.Parameters)}
+	p, _ := logbook.FindParameter(k.Parameters, words.Subject(e))
+	r := record{entry: e, code: strings.ToLower(p.Code)}
 	if r.what, r.note = k.Short(e); named {
 		r.what = k.Entry(e)
 	}
@@ -237,19 +238,4 @@ func (r record) says(text string, zone *time.Location) bool {
 	mayBeDate := text[0] >= '0' && text[0] <= '9' ||
 		strings.Contains("jan feb mar apr may jun jul aug sep oct nov dec", text[:min(3, len(text))])
 	return mayBeDate && strings.Contains(strings.ToLower(r.entry.When().In(zone).Format("2 Jan 2006 15:04")), text)
-}
-
-// codeOf is the code of the parameter that an entry is about, in small letters; "" if it is about none.
-func codeOf(e logbook.Entry, all []logbook.Parameter) string {
-	name := ""
-	switch e := e.(type) {
-	case logbook.Reading:
-		name = e.Parameter
-	case logbook.Dose:
-		name = e.Parameter
-	case logbook.Dosing:
-		name = e.Parameter
-	}
-	p, _ := logbook.FindParameter(all, name)
-	return strings.ToLower(p.Code)
 }
