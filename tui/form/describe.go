@@ -31,7 +31,7 @@ func NewSupplement(e *part.Env, t logbook.Tank, name string) *Form {
 			}
 			return "", nil
 		}},
-		&formField{label: "label", hint: "10 mL in 100 L", check: func(_ *Form, text string) (string, error) {
+		&formField{label: "label", hint: "10 mL in 100 L", may: true, check: func(_ *Form, text string) (string, error) {
 			_, _, err := labelAmount(text)
 			return "", err
 		}},
@@ -40,8 +40,8 @@ func NewSupplement(e *part.Env, t logbook.Tank, name string) *Form {
 			return "", err
 		}},
 		&formField{label: "or salt", hint: "Na2CO3, or limewater", choices: salts(),
-			check: func(f *Form, text string) (string, error) {
-				if text == "" || f.Value("or salt") == limewater {
+			may: true, check: func(f *Form, _ string) (string, error) {
+				if f.Value("or salt") == limewater {
 					return "", nil
 				}
 				s, err := water.FindSalt(f.Value("or salt"))
@@ -109,9 +109,6 @@ func (f *Form) newSupplement() (s logbook.Supplement, doubt string, err error) {
 
 // labelAmount reads "10 mL in 100 L".
 func labelAmount(text string) (ml, litres float64, err error) {
-	if text == "" {
-		return 0, 0, nil
-	}
 	some, in, ok := strings.Cut(text, " in ")
 	if !ok {
 		return 0, 0, fmt.Errorf("%q: an amount and the water it goes into, such as 10 mL in 100 L", text)
@@ -149,13 +146,10 @@ func NewMethod(e *part.Env, t logbook.Tank, parameter string) *Form {
 		&formField{label: "name", hint: "nitrate-card", check: checkMethodName},
 		unitField(""),
 		&formField{label: "steps or marks", hint: "0.1, or 0 1 2 5 10 20 50", check: checkScale},
-		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks",
+		&formField{label: "repeatability", hint: "0.3, or 5 %, or 0.4 marks", may: true,
 			check: func(_ *Form, text string) (string, error) {
 				m, err := entry.Scatter(text)
-				if err != nil || text == "" {
-					return "", err
-				}
-				return "standard deviation: " + words.Scatter(m), nil
+				return "standard deviation: " + words.Scatter(m), err
 			}},
 		&formField{label: "limit", hint: "least it can see, if told", check: readable(optional)})
 	f.intro = "How far repeated tests of the same water scatter tells the engine how much one reading says."

@@ -24,6 +24,7 @@ type formField struct {
 	offers  func(Data) []string // the choices, once the book's lists are there; nil: choices stay
 	sought  string              // what was typed when the choices were first gone through
 	check   check               // nil: any text will do
+	may     bool                // be left empty: nothing is checked then
 }
 
 // check judges a text as it is typed, and may say how it is read. An error is what stands in the way.

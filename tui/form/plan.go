@@ -34,7 +34,7 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 	of := line.Parameter
 	p := &Plan{of: of, Form: newForm(e, line.Tank, "plan: "+part.Clean(of.Name),
 		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of),
-			check: readsAs(of, entry.Wanted, words.Quantity)},
+			check: readsAs(of, entry.Wanted, words.Quantity), may: true},
 		&formField{label: "supplement", hint: "what raises it", offers: func(d Data) []string {
 			return slices.DeleteFunc(slices.Clone(d.Offered), func(name string) bool {
 				s, _ := d.Supplement(name)
@@ -42,7 +42,8 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 				return err != nil
 			})
 		}},
-		&formField{label: "most a day", hint: "greatest careful change", check: readsAs(of, entry.PerDay, words.RiseAmount)})}
+		&formField{label: "most a day", hint: "greatest careful change", may: true,
+			check: readsAs(of, entry.PerDay, words.RiseAmount)})}
 	if target := line.PlanTarget(); !math.IsNaN(target) {
 		p.set("target", words.Number(of, target))
 	}
@@ -56,9 +57,6 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 func readsAs(of logbook.Parameter, read func(logbook.Parameter, string) (float64, error),
 	says func(logbook.Parameter, float64) string) check {
 	return func(_ *Form, text string) (string, error) {
-		if text == "" {
-			return "", nil
-		}
 		v, err := read(of, text)
 		return says(of, v), err
 	}

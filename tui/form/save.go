@@ -111,7 +111,7 @@ func (f *Form) Question() string {
 
 func (f *Form) judge(x *formField) (string, error) {
 	text := strings.TrimSpace(x.Input.Value())
-	if x.check == nil {
+	if x.check == nil || x.may && text == "" {
 		return "", nil
 	}
 	return x.check(f, text)

@@ -48,13 +48,8 @@ func NewStock(e *part.Env, t logbook.Tank, _ string) *Form {
 		&formField{label: "name", hint: "dosing reservoir", check: needed("what is it called?")},
 		&formField{label: "unit", hint: "mL for a supplement, tests for a parameter"},
 		&formField{label: "supplement", hint: "used up by dosing it", offers: func(d Data) []string { return d.Offered }},
-		&formField{label: "parameter", hint: "or: used up by testing it", offers: parameterNames,
-			check: func(f *Form, text string) (string, error) {
-				if text == "" {
-					return "", nil
-				}
-				return checkParameter(f, text)
-			}},
+		&formField{label: "parameter", hint: "or: used up by testing it", offers: parameterNames, may: true,
+			check: checkParameter},
 		&formField{label: "also for", hint: "other tanks that it serves, with commas"},
 		&formField{label: "per day", hint: "or: so much a day", check: readable(perDay)},
 		&formField{label: "there now", hint: "so many of the unit"})
@@ -153,13 +148,11 @@ func NewChoreDone(e *part.Env, t logbook.Tank, name string) *Form {
 func NewChore(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "new chore",
 		&formField{label: "chore", hint: "reactor media", check: needed("what is it called?")},
-		&formField{label: "every", hint: "days; empty: to be learned", check: func(_ *Form, text string) (string, error) {
-			days, err := daysOf(text)
-			if err != nil || text == "" {
-				return "", err
-			}
-			return fmt.Sprintf("every %g days", days), nil
-		}})
+		&formField{label: "every", hint: "days; empty: to be learned", may: true,
+			check: func(_ *Form, text string) (string, error) {
+				days, err := entry.Days(text)
+				return fmt.Sprintf("every %g days", days), err
+			}})
 	f.read = func(f *Form) (typed, error) {
 		days, err := daysOf(f.Value("every"))
 		c := logbook.Chore{Tank: t.Name, Name: f.Value("chore"), EveryDays: days}

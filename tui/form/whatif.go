@@ -43,10 +43,10 @@ func NewWhatIf(e *part.Env, l alerts.Finding) *WhatIf {
 	w := &WhatIf{line: l, Shown: l.Assessment, Known: true}
 	unit := words.Unit(l.Parameter)
 	w.Form = newForm(e, l.Tank, "what if: "+part.Clean(l.Parameter.Name),
-		&formField{label: ifDosing, hint: supplyHint(l), check: doubtful(w.rise(true))},
-		&formField{label: ifDose, hint: "a rise in " + unit, check: doubtful(w.rise(false))},
-		&formField{label: ifChange, hint: "in percent", check: doubtful(w.share)},
-		&formField{label: ifNew, hint: "level in " + unit, check: doubtful(w.level)})
+		&formField{label: ifDosing, hint: supplyHint(l), check: doubtful(w.rise(true)), may: true},
+		&formField{label: ifDose, hint: "a rise in " + unit, check: doubtful(w.rise(false)), may: true},
+		&formField{label: ifChange, hint: "in percent", check: doubtful(w.share), may: true},
+		&formField{label: ifNew, hint: "level in " + unit, check: doubtful(w.level), may: true})
 	return w
 }
 
@@ -58,9 +58,6 @@ func supplyHint(l alerts.Finding) string {
 // doubtful is a check of what reads a text and says why it may be a slip.
 func doubtful(read func(text string) (v float64, doubt string, err error)) check {
 	return func(_ *Form, text string) (string, error) {
-		if text == "" {
-			return "", nil
-		}
 		_, doubt, err := read(text)
 		return words.With(aDoubt, doubt), err
 	}
