@@ -73,7 +73,7 @@ func (a Alert) Open(asOf time.Time) bool {
 
 // OnlyOpen are those of some alerts that still ask for the keeper at asOf.
 func OnlyOpen(all []Alert, asOf time.Time) []Alert {
-	return slices.DeleteFunc(slices.Clone(all), func(a Alert) bool { return !a.Open(asOf) })
+	return words.Those(all, func(a Alert) bool { return a.Open(asOf) })
 }
 
 // Answer is how the keeper answered an alert that is not open; "" of one that is.
@@ -174,7 +174,7 @@ func Joined(as []Alert, asOf map[string]time.Time) []Alert {
 		if slices.ContainsFunc(as[:i], func(b Alert) bool { return together(a, b) }) {
 			continue
 		}
-		late := slices.DeleteFunc(slices.Clone(as), func(b Alert) bool { return !together(a, b) })
+		late := words.Those(as, func(b Alert) bool { return together(a, b) })
 		if len(late) > 1 {
 			slices.SortStableFunc(late, func(a, b Alert) int { return a.Since.Compare(b.Since) })
 			a = late[0]

@@ -218,18 +218,14 @@ func (c *changes) table() []string {
 
 // footnotes say what the numbers of the table are, and of which parameters some readings are only bounds.
 func (c *changes) footnotes() (out []string) {
-	var bounds []string
-	for _, x := range c.found.Parameters {
-		if x.Comparison.Limits > 0 {
-			bounds = append(bounds, part.Clean(x.Parameter.Name))
-		}
-	}
+	bounds := words.Those(c.found.Parameters, func(x alerts.ParameterChange) bool { return x.Comparison.Limits > 0 })
 	note := func(text string) { out = append(out, c.Dim.Render(part.Cut(text, c.W))) }
 	if len(c.found.Parameters) > 0 {
 		note("  before, after: medians; shift: the median of all differences between the two")
 	}
 	if len(bounds) > 0 {
-		note("  some readings are only < or >: " + strings.Join(bounds, ", "))
+		names := words.List(bounds, func(x alerts.ParameterChange) string { return part.Clean(x.Parameter.Name) })
+		note("  some readings are only < or >: " + names)
 	}
 	return out
 }

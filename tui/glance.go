@@ -173,13 +173,8 @@ func (g *glance) toTank(by int) func() tea.Cmd {
 }
 
 func measuredOf(r alerts.Report) []string {
-	var out []string
-	for _, l := range r.Findings {
-		if len(l.Readings) > 0 {
-			out = append(out, l.Parameter.Name)
-		}
-	}
-	return out
+	measured := words.Those(r.Findings, func(l alerts.Finding) bool { return len(l.Readings) > 0 })
+	return words.Of(measured, func(l alerts.Finding) string { return l.Parameter.Name })
 }
 
 // toLine goes to a line of the tank; one step past an end leads into the next tank.
@@ -215,11 +210,7 @@ func (g *glance) About() part.About {
 func (g *glance) open() []alerts.Alert {
 	var out []alerts.Alert
 	for _, r := range g.reports {
-		for _, a := range r.Alerts {
-			if a.Open(r.AsOf) {
-				out = append(out, a)
-			}
-		}
+		out = append(out, alerts.OnlyOpen(r.Alerts, r.AsOf)...)
 	}
 	alerts.Sort(out, g.Moment())
 	return out

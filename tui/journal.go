@@ -133,13 +133,8 @@ func (j *journal) shown() []record {
 		return j.left
 	}
 	keep := journalKinds()[j.kind].keep
-	j.left, j.leftBy = nil, by
-	for _, r := range j.rows {
-		if keep(r) && r.says(by.word, j.tank.Zone()) {
-			j.left = append(j.left, r)
-		}
-	}
-	j.left = inDays(j.left, j.open)
+	left := words.Those(j.rows, func(r record) bool { return keep(r) && r.says(by.word, j.tank.Zone()) })
+	j.left, j.leftBy = inDays(left, j.open), by
 	return j.left
 }
 

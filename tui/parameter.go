@@ -265,7 +265,7 @@ func (p *parameterScreen) mark(name string, warned []time.Time) tea.Cmd {
 
 // layOver goes through the tank's other parameters and ends with none.
 func (p *parameterScreen) layOver() tea.Cmd {
-	names := slices.DeleteFunc(slices.Clone(p.others), func(n string) bool { return n == p.name })
+	names := words.Those(p.others, func(name string) bool { return name != p.name })
 	if len(names) == 0 {
 		return part.Notice("nothing else is measured in this tank")
 	}

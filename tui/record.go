@@ -43,12 +43,8 @@ func (r record) mend(e *part.Env, tank logbook.Tank, correct bool) tea.Cmd {
 	if len(all) == 0 {
 		all = []record{r}
 	}
-	var es []logbook.Entry
-	for _, x := range all {
-		if !x.placed {
-			es = append(es, x.entry)
-		}
-	}
+	all = words.Those(all, func(x record) bool { return !x.placed })
+	es := words.Of(all, func(x record) logbook.Entry { return x.entry })
 	lines := part.LinesOf(tank, r.what, es...)
 	switch {
 	case r.change:

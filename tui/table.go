@@ -77,9 +77,9 @@ func (s *table) fill(sheet alerts.Table) tea.Cmd {
 func (s *table) filter() {
 	s.rows = s.sheet.Rows
 	if s.only {
-		s.rows = slices.DeleteFunc(slices.Clone(s.rows), func(r alerts.Row) bool {
+		s.rows = words.Those(s.rows, func(r alerts.Row) bool {
 			_, there := s.reading(r)
-			return !there
+			return there
 		})
 	}
 	s.Clamp(len(s.rows))

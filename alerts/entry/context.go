@@ -66,12 +66,8 @@ func Twice(r logbook.Reading, noted []logbook.Reading) (why string, same logbook
 
 // CheckMethod refuses a method that is described for other parameters alone.
 func (c Context) CheckMethod(p logbook.Parameter, name string) error {
-	var of []string
-	for _, m := range c.Methods {
-		if m.Name == name {
-			of = append(of, m.Parameter)
-		}
-	}
+	described := words.Those(c.Methods, func(m logbook.Method) bool { return m.Name == name })
+	of := words.Of(described, func(m logbook.Method) string { return m.Parameter })
 	if len(of) == 0 || slices.Contains(of, p.Name) {
 		return nil
 	}
@@ -93,13 +89,9 @@ func (c Context) Supplement(name string) (logbook.Supplement, bool) {
 }
 
 // MethodNames are the names of the methods that are described for a parameter.
-func (c Context) MethodNames(p logbook.Parameter) (names []string) {
-	for _, m := range c.Methods {
-		if m.Parameter == p.Name {
-			names = append(names, m.Name)
-		}
-	}
-	return names
+func (c Context) MethodNames(p logbook.Parameter) []string {
+	of := words.Those(c.Methods, func(m logbook.Method) bool { return m.Parameter == p.Name })
+	return words.Of(of, func(m logbook.Method) string { return m.Name })
 }
 
 // InUse is the supplement that is meant for a parameter where none is named: the only one that is dosed for it, else

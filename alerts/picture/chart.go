@@ -82,8 +82,8 @@ func (c Chart) filled(v *logbook.View) (Chart, error) {
 
 // Held are the bands from the beginning of the chart to its end. The one that holds at its moment holds on.
 func (c Chart) Held() []alerts.HeldBand {
-	bands := slices.DeleteFunc(slices.Clone(c.Bands), func(b alerts.HeldBand) bool {
-		return !b.From.Before(c.Now) || !b.To.IsZero() && !b.To.After(c.From)
+	bands := words.Those(c.Bands, func(b alerts.HeldBand) bool {
+		return b.From.Before(c.Now) && (b.To.IsZero() || b.To.After(c.From))
 	})
 	if len(c.Bands) < 2 || len(bands) == 0 {
 		bands = []alerts.HeldBand{{Band: c.Finding.Band}}
@@ -100,8 +100,8 @@ func (c Chart) Deeds(private bool) []Deed { return DeedsOf([]Chart{c}, private, 
 
 // DeedsOf is what was done that concerns any of the charts of a tank, at least one.
 func DeedsOf(charts []Chart, private bool, most int) []Deed {
-	done := slices.DeleteFunc(slices.Clone(charts[0].Done), func(e logbook.Entry) bool {
-		return !slices.ContainsFunc(charts, func(c Chart) bool { return c.Concerns(e) })
+	done := words.Those(charts[0].Done, func(e logbook.Entry) bool {
+		return slices.ContainsFunc(charts, func(c Chart) bool { return c.Concerns(e) })
 	})
 	return Deeds(done, charts[0].Known, private, most)
 }
@@ -153,8 +153,8 @@ func (c Chart) Along(t time.Time) float64 { return float64(t.Sub(c.From)) / floa
 
 // Seen are the readings between the ends of the chart.
 func (c Chart) Seen() []logbook.Reading {
-	return slices.DeleteFunc(slices.Clone(c.Readings), func(r logbook.Reading) bool {
-		return r.Time.Before(c.From) || r.Time.After(c.To)
+	return words.Those(c.Readings, func(r logbook.Reading) bool {
+		return !r.Time.Before(c.From) && !r.Time.After(c.To)
 	})
 }
 

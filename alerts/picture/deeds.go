@@ -103,8 +103,8 @@ type Lane struct {
 // Lanes are those of which anything was done.
 func Lanes(deeds []Deed) (used []Lane) {
 	for _, name := range laneNames() {
-		of := slices.DeleteFunc(slices.Clone(deeds), func(d Deed) bool {
-			return !slices.ContainsFunc(doings(), func(x doing) bool { return x.kind == d.Kind && x.lane == name })
+		of := words.Those(deeds, func(d Deed) bool {
+			return slices.ContainsFunc(doings(), func(x doing) bool { return x.kind == d.Kind && x.lane == name })
 		})
 		if len(of) > 0 {
 			used = append(used, Lane{name, of})

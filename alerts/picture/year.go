@@ -296,7 +296,7 @@ func (p page) tank(charts []Chart, top int, lanes []string, deeds []Deed) []Row 
 	if len(lanes) > 0 {
 		deeds = nil
 	} else {
-		deeds = slices.DeleteFunc(slices.Clone(deeds), func(d Deed) bool { return d.Number == 0 })
+		deeds = words.Those(deeds, func(d Deed) bool { return d.Number > 0 })
 	}
 	axis, dates := g.axis(deeds)
 	return append(out, slices.Concat(Row{{"└", Dim}}, axis, beside("")), rowOf(padded(" "+dates, p.each), Dim))

@@ -43,6 +43,16 @@ func Of[T, U any](items []T, one func(T) U) []U {
 	return out
 }
 
+// Those are the items of a kind, in their order.
+func Those[T any](items []T, are func(T) bool) (some []T) {
+	for _, x := range items {
+		if are(x) {
+			some = append(some, x)
+		}
+	}
+	return some
+}
+
 // First is the first item that is of a kind; false where none is, and then the item is empty.
 func First[T any](items []T, is func(T) bool) (x T, found bool) {
 	if i := slices.IndexFunc(items, is); i >= 0 {

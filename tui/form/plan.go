@@ -36,10 +36,10 @@ func NewPlan(e *part.Env, line alerts.Finding) *Plan {
 		&formField{label: "target", hint: "the level wanted, in " + words.Unit(of),
 			check: readsAs(of, entry.Wanted, words.Quantity), may: true},
 		&formField{label: "supplement", hint: "what raises it", offers: func(d Data) []string {
-			return slices.DeleteFunc(slices.Clone(d.Offered), func(name string) bool {
+			return words.Those(d.Offered, func(name string) bool {
 				s, _ := d.Supplement(name)
 				_, err := s.Raising(of)
-				return err != nil
+				return err == nil
 			})
 		}},
 		&formField{label: "most a day", hint: "greatest careful change", may: true,

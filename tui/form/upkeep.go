@@ -94,13 +94,8 @@ func perDay(text string) (float64, error) {
 	return entry.Number(text)
 }
 
-func namesIn(text string) (names []string) {
-	for name := range strings.SplitSeq(text, ",") {
-		if name = strings.TrimSpace(name); name != "" {
-			names = append(names, name)
-		}
-	}
-	return names
+func namesIn(text string) []string {
+	return words.Those(words.Of(strings.Split(text, ","), strings.TrimSpace), func(name string) bool { return name != "" })
 }
 
 // NewChoreDone is the form of a chore that was done.
