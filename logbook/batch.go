@@ -19,13 +19,6 @@ type Batch struct {
 	content []byte  // reused
 	checker checker // reused
 
-	// Readings are taken in by the chunk, on a goroutine of their own, while the file is read on: deriving IDs costs
-	// as much as reading a line does. Only settle looks at what that goroutine writes.
-	chunk, spare []Reading
-	foreign      []Record   // readings whose IDs are not derived from what they say
-	busy         chan error // of the chunk that is being taken in; nil when none is
-	failed       error
-
 	was   map[string][]string // the former names of tanks that the file describes
 	there map[[2]string]int   // see There
 	twice Twice
@@ -34,7 +27,6 @@ type Batch struct {
 const (
 	rowBlock  = 1 << 14
 	textBlock = 1 << 20
-	chunkSize = 1 << 11
 )
 
 type row struct {
@@ -63,9 +55,6 @@ func (bt *Batch) Add(rec Record) error {
 		return err
 	}
 	if t, is := definitionIn(rec).(Tank); is && len(t.Was) > 0 {
-		if err := bt.await(); err != nil {
-			return err
-		}
 		if bt.was == nil {
 			bt.was = map[string][]string{}
 		}
@@ -76,10 +65,7 @@ func (bt *Batch) Add(rec Record) error {
 }
 
 // Len is the number of records.
-func (bt *Batch) Len() int {
-	_ = bt.settle() // what it says is said again by the import
-	return bt.count + len(bt.others)
-}
+func (bt *Batch) Len() int { return bt.count + len(bt.others) }
 
 // There counts the readings that the import, tried or done, found in the book already, by tank and parameter.
 func (bt *Batch) There() map[[2]string]int { return bt.there }
@@ -92,58 +78,6 @@ func (bt *Batch) addReading(r *Reading) error {
 	if r.visit(&bt.checker); bt.checker.err != nil {
 		return bt.checker.err
 	}
-	if bt.chunk == nil {
-		bt.chunk = make([]Reading, 0, chunkSize)
-	}
-	bt.chunk = append(bt.chunk, *r)
-	if len(bt.chunk) == chunkSize {
-		return bt.handOver()
-	}
-	return nil
-}
-
-// handOver begins to take in the chunk, once the one before it has been. The error is of that one.
-func (bt *Batch) handOver() error {
-	if err := bt.await(); err != nil {
-		return err
-	}
-	chunk, busy := bt.chunk, make(chan error, 1)
-	bt.chunk, bt.spare, bt.busy = bt.spare[:0], chunk, busy
-	go func() { busy <- bt.takeIn(chunk) }()
-	return nil
-}
-
-func (bt *Batch) await() error {
-	if bt.busy != nil {
-		if err := <-bt.busy; err != nil {
-			bt.failed = err
-		}
-		bt.busy = nil
-	}
-	return bt.failed
-}
-
-func (bt *Batch) settle() error {
-	if err := bt.handOver(); err != nil {
-		return err
-	}
-	if err := bt.await(); err != nil {
-		return err
-	}
-	bt.others, bt.foreign = append(bt.others, bt.foreign...), nil
-	return nil
-}
-
-func (bt *Batch) takeIn(chunk []Reading) error {
-	for i := range chunk {
-		if err := bt.takeReading(&chunk[i]); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func (bt *Batch) takeReading(r *Reading) error {
 	nanos, zone := r.Time.UnixNano(), zoneOf(r.Time)
 	bt.content = appendReadingContent(bt.content[:0], r.Tank, r.Parameter, nanos, zone, r.Text, r.Unit, r.Method, r.Note,
 		r.Who)
@@ -151,7 +85,7 @@ func (bt *Batch) takeReading(r *Reading) error {
 	if !given {
 		id = deriveID(r.Time.UnixMilli(), bt.content, 0)
 	} else if !isDerived(*r, bt.content) && !bt.derivedBefore(r) {
-		bt.foreign = append(bt.foreign, *r) // rare, and needs more care
+		bt.others = append(bt.others, *r) // rare, and needs more care
 		return nil
 	}
 	text, err := bt.keep(r.Text, r.Note)

@@ -32,9 +32,6 @@ func (b *Book) ImportBatch(bt *Batch) (Imported, error) { return b.importBatch(b
 func (b *Book) TryImport(bt *Batch) (Imported, error) { return b.importBatch(bt, false) }
 
 func (b *Book) importBatch(bt *Batch, keep bool) (Imported, error) {
-	if err := bt.settle(); err != nil {
-		return Imported{}, err
-	}
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err := b.update(task{records: bt.Len(), walk: true, tries: !keep}, func(w *writer) bool {
 		im.writer = w

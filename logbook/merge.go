@@ -41,12 +41,6 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		t.records = int(theirs.Size() / 100) // about as many bytes as a reading takes
 	}
 	var bt Batch
-	gather := func(theirs *View) error {
-		if err := theirs.EachRecord(bt.Add); err != nil {
-			return err
-		}
-		return bt.settle()
-	}
 	take := func(w *writer, theirs *View) bool {
 		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
 		m.sameUnits()
@@ -68,7 +62,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		err = b.update(t, func(w *writer) (kept bool) {
 			failed = attempt(func() {
 				fail(from.View(func(theirs *View) error {
-					err := gather(theirs)
+					err := theirs.EachRecord(bt.Add)
 					if err == nil {
 						kept = take(w, theirs)
 					}
@@ -84,7 +78,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 		b.passes.Store(true)
 		defer b.passes.Store(false)
 		err = from.View(func(theirs *View) error {
-			if err := gather(theirs); err != nil {
+			if err := theirs.EachRecord(bt.Add); err != nil {
 				return err
 			}
 			return b.update(t, func(w *writer) bool { return take(w, theirs) })

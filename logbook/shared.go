@@ -146,9 +146,6 @@ func (w *writer) keepOutgoing() {
 // what came back of the book's own out of the outbox, by its keys; then says how far that is. All of it is one
 // transaction. ErrRefused if one of the lines contradicts the book; nothing is kept then.
 func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, err error) {
-	if err := bt.settle(); err != nil {
-		return done, &namedError{err.Error(), ErrRefused}
-	}
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err = b.update(task{records: bt.Len()}, func(w *writer) bool {
 		w.arriving, im.writer = true, w
