@@ -89,26 +89,17 @@ func (k seriesKey) of(s series) bool { return k.tank() == s.tank && k.subject() 
 func (k seriesKey) within(s series, last int64) bool { return k.of(s) && k.nanos() <= last }
 
 // LastReadings gives the last n readings at or before to, in time order; a zero time means the last of all.
-func (v *View) LastReadings(tank, parameter string, to time.Time, n int) (readings []Reading, err error) {
-	err = v.inSeries(tank, parameter, func(s series) {
-		for key, value := range v.lastIn(KindReading, s, lastNanos(to), n) {
-			readings = append(readings, v.reading(key, value))
-		}
-	})
-	slices.Reverse(readings)
-	return readings, err
+func (v *View) LastReadings(tank, parameter string, to time.Time, n int) ([]Reading, error) {
+	return v.LastMadeWith(tank, parameter, "", to, n, n)
 }
 
 // FirstReading gives the first reading at or after from, if there is one; a zero time means the first of all.
 func (v *View) FirstReading(tank, parameter string, from time.Time) (first Reading, found bool, err error) {
-	err = v.inSeries(tank, parameter, func(s series) {
-		nanos, last := nanosecondsOf(from, time.Time{})
-		for key, value := range v.eachIn(KindReading, s, nanos, last) {
-			first, found = v.reading(key, value), true
-			break
-		}
-	})
-	return first, found, err
+	rs, err := v.MadeWith(tank, parameter, "", from, time.Time{}, 1)
+	if len(rs) == 0 {
+		return first, false, err
+	}
+	return rs[0], true, err
 }
 
 // LastRefills gives the last n refills of a stock at or before to, in time order; a zero time means the last of all.

@@ -29,16 +29,13 @@ func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tie
 	err = v.inSeries(tank, parameter, func(s series) {
 		first, last := nanosecondsOf(from, to)
 		t := thinner{View: v, c: v.entryCursor(KindReading), series: s, first: first}
-		t.give = func(key seriesKey, value []byte) {
-			readings = append(readings, v.reading(key, value))
-		}
 		for b := range t.binsBefore(last, tiers) {
-			if len(readings) >= most {
+			if len(t.readings) >= most {
 				break
 			}
-			t.bin(b, most-len(readings))
+			t.bin(b, most-len(t.readings))
 		}
-		left = t.left
+		readings, left = t.readings, t.left
 		slices.Reverse(readings)
 	})
 	return readings, left, err
@@ -47,12 +44,12 @@ func (v *View) Thinned(tank, parameter string, from, to time.Time, most int, tie
 // thinner goes back through a series.
 type thinner struct {
 	*View
-	c      *cursor
-	series series
-	first  int64 // nothing before it is wanted
-	give   func(key seriesKey, value []byte)
-	left   bool // something was left out
-	given  ID   // the latest reading, once it was given
+	c        *cursor
+	series   series
+	first    int64 // nothing before it is wanted
+	left     bool  // something was left out
+	readings []Reading
+	given    ID // the last of them
 }
 
 // bin is the stretch from <= time <= to of one bin; width is that of a whole one.
@@ -130,9 +127,8 @@ func (t *thinner) within(k []byte, b bin) bool {
 }
 
 func (t *thinner) giveSealed(k, sealed []byte) {
-	key, value := unsealEntry(KindReading, k, sealed)
-	t.given = key.id()
-	t.give(key, value)
+	r := t.reading(unsealEntry(KindReading, k, sealed))
+	t.given, t.readings = r.ID, append(t.readings, r)
 }
 
 // probes is how many readings of a full bin are looked at. Five, spread over a day, see both sides of a daily swing,

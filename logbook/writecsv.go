@@ -358,8 +358,12 @@ func appendCSVField(b []byte, s string) []byte {
 }
 
 func needsQuotes(s string) bool {
-	marked := func(r rune) bool { return r < ' ' || r == '"' || r == ',' || r == ';' }
-	return strings.ContainsFunc(s, marked) || trim(s) != s
+	for _, c := range []byte(s) {
+		if c < ' ' || c == '"' || c == ',' || c == ';' {
+			return true
+		}
+	}
+	return trim(s) != s
 }
 
 // A spreadsheet runs a cell as a formula if it begins with one of these, and takes a text such as 1/2 or 0012 for a day
