@@ -57,8 +57,8 @@ func writeExport(a *app.App, format string, opt exportOptions, given func(flag s
 	for _, own := range []struct{ of, has, says, flags string }{
 		{"page", "it", "--for belongs to a page", "for"},
 		{"post", "them", "--format, --private and --csv belong to a post", "format private csv"},
-		{"csv", "them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and --spreadsheet " +
-			"belong to CSV", "wide columns units timezone wall-clock delimiter decimal-comma spreadsheet"},
+		{"csv", "them", "--wide, --columns, --units, --timezone, --wall-clock, --delimiter, --decimal-comma and " +
+			"--spreadsheet belong to CSV", "wide columns units timezone wall-clock delimiter decimal-comma spreadsheet"},
 	} {
 		if format != own.of && slices.ContainsFunc(strings.Fields(own.flags), given) {
 			return usage.Errorf("leadline export "+own.of+" has "+own.has, "%s", own.says)

@@ -194,7 +194,8 @@ func tellPast[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbo
 const denseChunk = 20 * time.Minute
 
 // eachReading tells a hindcast of a dense log, one line for every past reading, up to until if that is not zero: each
-// from what was chosen of the log up to it, as today's answer is, so that a line costs the same however long the log is.
+// from what was chosen of the log up to it, as today's answer is, so that a line costs the same however long the log
+// is.
 func eachReading[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbook.Parameter, until time.Time,
 	reckon func(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time) (T, error),
 	tell func(T) error) error {
