@@ -251,7 +251,8 @@ func (m mapping) asFlags() []string {
 	return flags
 }
 
-// pairsText is a map as a flag has it; a pair with a comma in it stands in quotation marks.
+// pairsText is a map as a flag has it; a pair with a comma in it stands in quotation marks. Those of a lone pair the
+// flag's library does not read as such: it stands there twice.
 func pairsText(pairs map[string]string) string {
 	var out []string
 	for _, k := range slices.Sorted(maps.Keys(pairs)) {
@@ -260,6 +261,9 @@ func pairsText(pairs map[string]string) string {
 			pair = `"` + strings.ReplaceAll(pair, `"`, `""`) + `"`
 		}
 		out = append(out, pair)
+	}
+	if len(out) == 1 && strings.Contains(out[0], `"`) {
+		out = append(out, out[0])
 	}
 	return strings.Join(out, ",")
 }
