@@ -2,8 +2,11 @@
 package keep
 
 import (
+	"cmp"
+
 	"github.com/spf13/cobra"
 
+	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/logbook"
 )
@@ -44,4 +47,46 @@ func newRestore(a *app.App) *cobra.Command {
 		}
 		return nil
 	})
+}
+
+func newSalvage(a *app.App) *cobra.Command {
+	return a.Command("salvage DAMAGED NEW", app.Words("leadline verify --json tells of the book"),
+		func(args []string) error { return salvage(a, args[0], args[1]) })
+}
+
+// mostLost is how many stretches are told; a disk that fails all over makes hundreds.
+const mostLost = 20
+
+func salvage(a *app.App, damaged, path string) error {
+	a.WithoutSettings()
+	done, err := logbook.Salvage(damaged, path)
+	if err != nil {
+		return err
+	}
+	a.Printf("%s in %s%s", words.Plural(done.Added, "record is", "records are"), path, words.Counts(done.ByKind))
+	if len(done.Missing) > 0 {
+		a.Printf("missing, by the book's own count%s", words.Counts(done.Missing))
+	}
+	if done.Uncounted {
+		a.Printf("how many lines it held is not known: some may be missing")
+	}
+	if done.Nameless > 0 {
+		a.Printf("%s lost: what bore them is called by its number", words.Plural(done.Nameless, "name is", "names are"))
+	}
+	for _, l := range done.Lost[:min(len(done.Lost), mostLost)] {
+		from, to := "the first", "the last"
+		if !l.From.IsZero() {
+			from = words.Day(l.From)
+		}
+		if !l.To.IsZero() {
+			to = words.Day(l.To)
+		}
+		a.Printf("pages that cannot be read held %s of %s, from %s to %s", words.Kinds(l.Kind),
+			words.OneLine(cmp.Or(l.Tank, "any tank")+" "+l.Parameter), from, to)
+	}
+	if more := len(done.Lost) - mostLost; more > 0 {
+		a.Printf("and %s more", words.Plural(more, "stretch", "stretches"))
+	}
+	a.Say("hint: look through it with leadline --book %s, then put it in place with leadline restore %[1]s", path)
+	return nil
 }
