@@ -112,11 +112,10 @@ func manualPage(cmd *cobra.Command, v shape.Version) string {
 	}
 	m.section("SEE ALSO")
 	if cmd.HasParent() {
-		m.line(`\fBleadline\fP(1)`)
+		m.lines(`\fBleadline\fP(1)`)
 	} else {
-		m.line(`\fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7), \fBleadline\-sharing\fP(7)`)
-		m.line(".PP")
-		m.line(roff("leadline COMMAND --help says the same of a command, and leadline demo shows an invented logbook."))
+		m.lines(`\fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7), \fBleadline\-sharing\fP(7)`, ".PP",
+			roff("leadline COMMAND --help says the same of a command, and leadline demo shows an invented logbook."))
 	}
 	return m.String()
 }
@@ -127,18 +126,14 @@ func (m *manual) head(name, section, short string, v shape.Version) {
 	fmt.Fprintf(m, `.TH "%s" %s "%s" "%s" "leadline"`+"\n", roff(strings.ToUpper(name)), section, day,
 		roff("leadline "+v.Version))
 	m.section("NAME")
-	m.line(roff(name) + ` \- ` + roff(short))
+	m.lines(roff(name) + ` \- ` + roff(short))
 }
 
-func (m *manual) line(s string) { m.WriteString(s + "\n") }
+func (m *manual) lines(lines ...string) { m.WriteString(strings.Join(lines, "\n") + "\n") }
 
-func (m *manual) section(head string) { m.line(".SH " + head) }
+func (m *manual) section(head string) { m.lines(".SH " + head) }
 
-func (m *manual) term(term, text string) {
-	m.line(".TP")
-	m.line(term)
-	m.line(text)
-}
+func (m *manual) term(term, text string) { m.lines(".TP", term, text) }
 
 // words is a section of names in a font, each with what it means.
 func (m *manual) words(head, font string, names []word) {
@@ -152,23 +147,22 @@ func (m *manual) synopsis(cmd *cobra.Command) {
 	name := `\fB` + roff(cmd.CommandPath()) + `\fP`
 	subs := len(visible(cmd)) > 0
 	if !subs || !usage.HoldsOnly(cmd) {
-		m.line(name + roff(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())))
-		m.line(".br")
+		m.lines(name+roff(strings.TrimPrefix(cmd.UseLine(), cmd.CommandPath())), ".br")
 	}
 	if subs {
-		m.line(name + " [command]")
+		m.lines(name + " [command]")
 	}
 }
 
 // command is a command below another, as a part of that one's page.
 func (m *manual) command(cmd *cobra.Command) {
-	m.line(`.SS "` + roff(cmd.CommandPath()) + `"`)
+	m.lines(`.SS "` + roff(cmd.CommandPath()) + `"`)
 	m.synopsis(cmd)
-	m.line(".PP")
+	m.lines(".PP")
 	m.description(cmd)
 	cmd.NonInheritedFlags().VisitAll(m.flag)
 	if cmd.Example != "" {
-		m.line(".PP")
+		m.lines(".PP")
 		m.code(cmd.Example)
 	}
 }
@@ -181,31 +175,29 @@ func (m *manual) description(cmd *cobra.Command) {
 	}
 	for i, block := range strings.Split(text, "\n\n") {
 		if i > 0 {
-			m.line(".PP")
+			m.lines(".PP")
 		}
 		if block = strings.ReplaceAll(block, "\t", "  "); strings.HasPrefix(block, "  ") {
 			m.code(block)
 			continue
 		}
 		for line := range strings.SplitSeq(block, "\n") {
-			m.line(roff(line))
+			m.lines(roff(line))
 		}
 	}
 }
 
 // code is text that keeps its lines.
 func (m *manual) code(text string) {
-	m.line(".RS 2")
-	m.line(".nf")
+	m.lines(".RS 2", ".nf")
 	for line := range strings.SplitSeq(text, "\n") {
 		if line = strings.TrimPrefix(line, "  "); line == "" {
-			m.line(".sp")
+			m.lines(".sp")
 			continue
 		}
-		m.line(roff(line))
+		m.lines(roff(line))
 	}
-	m.line(".fi")
-	m.line(".RE")
+	m.lines(".fi", ".RE")
 }
 
 func (m *manual) flags(head string, flags *pflag.FlagSet) {
@@ -291,7 +283,7 @@ func documentPage(d Document, v shape.Version) string {
 	inCode, hidden := false, false
 	end := func() {
 		if len(paragraph) > 0 {
-			m.line(marked(strings.Join(paragraph, " ")))
+			m.lines(marked(strings.Join(paragraph, " ")))
 		}
 		paragraph = nil
 	}
@@ -311,21 +303,21 @@ func documentPage(d Document, v shape.Version) string {
 		case strings.HasPrefix(line, "## "):
 			m.section(`"` + roff(strings.ToUpper(line[3:])) + `"`)
 		case strings.HasPrefix(line, "### "):
-			m.line(`.SS "` + roff(line[4:]) + `"`)
+			m.lines(`.SS "` + roff(line[4:]) + `"`)
 		case strings.HasPrefix(line, "- "):
 			end()
-			m.line(`.IP \(bu 2`)
+			m.lines(`.IP \(bu 2`)
 			paragraph = []string{line[2:]}
 		case line == "":
 			end()
-			m.line(".PP")
+			m.lines(".PP")
 		case !strings.HasPrefix(line, "!["):
 			paragraph = append(paragraph, strings.TrimSpace(line))
 		}
 	}
 	end()
 	m.section("SEE ALSO")
-	m.line(`\fBleadline\fP(1), \fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7)`)
+	m.lines(`\fBleadline\fP(1), \fBleadline\-guide\fP(7), \fBleadline\-tutorial\fP(7)`)
 	return m.String()
 }
 

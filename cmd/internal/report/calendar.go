@@ -22,21 +22,18 @@ import (
 func Calendar(w io.Writer, reports []alerts.Report) error {
 	out := bufio.NewWriter(w)
 	c := calendar{out}
-	c.line("BEGIN:VCALENDAR")
-	c.line("VERSION:2.0")
-	c.line("PRODID:-//leadline//due//EN")
 	name := "leadline"
 	if len(reports) == 1 {
 		name += ": " + reports[0].Tank.Name
 	}
-	c.line("NAME:" + calendarText(name))
-	c.line("X-WR-CALNAME:" + calendarText(name))
+	c.lines("BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//leadline//due//EN", "NAME:"+calendarText(name),
+		"X-WR-CALNAME:"+calendarText(name))
 	for _, r := range reports {
 		for _, e := range r.Dues() {
 			c.event(e, r)
 		}
 	}
-	c.line("END:VCALENDAR")
+	c.lines("END:VCALENDAR")
 	return out.Flush()
 }
 
@@ -45,35 +42,31 @@ type calendar struct{ out *bufio.Writer }
 func (c calendar) event(e alerts.Due, r alerts.Report) {
 	id := fnv.New64a()
 	fmt.Fprintf(id, "%q %q %q", r.Tank.Name, e.Kind, e.Subject)
-	c.line("BEGIN:VEVENT")
-	c.line(fmt.Sprintf("UID:%s-%016x@leadline", e.Kind, id.Sum64()))
-	c.line("DTSTAMP:" + r.AsOf.UTC().Format("20060102T150405Z"))
-	c.line("DTSTART;VALUE=DATE:" + e.Day.Format("20060102"))
 	summary := calendarText(r.Tank.Name + ": " + e.Summary)
-	c.line("SUMMARY:" + summary)
+	c.lines("BEGIN:VEVENT", fmt.Sprintf("UID:%s-%016x@leadline", e.Kind, id.Sum64()),
+		"DTSTAMP:"+r.AsOf.UTC().Format("20060102T150405Z"), "DTSTART;VALUE=DATE:"+e.Day.Format("20060102"),
+		"SUMMARY:"+summary)
 	if e.More != "" {
-		c.line("DESCRIPTION:" + calendarText(e.More))
+		c.lines("DESCRIPTION:" + calendarText(e.More))
 	}
-	c.line("TRANSP:TRANSPARENT")
-	for _, line := range []string{"BEGIN:VALARM", "ACTION:DISPLAY", "DESCRIPTION:" + summary, "TRIGGER:PT9H",
-		"END:VALARM"} {
-		c.line(line)
-	}
-	c.line("END:VEVENT")
+	c.lines("TRANSP:TRANSPARENT", "BEGIN:VALARM", "ACTION:DISPLAY", "DESCRIPTION:"+summary, "TRIGGER:PT9H", "END:VALARM",
+		"END:VEVENT")
 }
 
-// line writes a content line, folded so that none has more than 75 octets, between characters.
-func (c calendar) line(s string) {
+// lines writes content lines, folded so that none has more than 75 octets, between characters.
+func (c calendar) lines(lines ...string) {
 	const most = 75
-	for room := most; len(s) > room; room = most - 1 {
-		cut := room
-		for !utf8.RuneStart(s[cut]) {
-			cut--
+	for _, s := range lines {
+		for room := most; len(s) > room; room = most - 1 {
+			cut := room
+			for !utf8.RuneStart(s[cut]) {
+				cut--
+			}
+			c.out.WriteString(s[:cut] + "\r\n ")
+			s = s[cut:]
 		}
-		c.out.WriteString(s[:cut] + "\r\n ")
-		s = s[cut:]
+		c.out.WriteString(s + "\r\n")
 	}
-	c.out.WriteString(s + "\r\n")
 }
 
 // calendarText is text of others as a value.
