@@ -3,7 +3,6 @@ package about
 import (
 	_ "embed" // of the names of files and variables
 	"fmt"
-	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -53,10 +52,7 @@ func writeManual(a *app.App, root *cobra.Command, documents []Document, folder s
 		if info, err := os.Lstat(path); err == nil && !info.Mode().IsRegular() {
 			return pages, fmt.Errorf("%s: it is no plain file", path)
 		}
-		if err := a.WriteFile(path, true, func(w io.Writer) error {
-			_, err := io.WriteString(w, texts[path])
-			return err
-		}); err != nil {
+		if err := a.WriteFile(path, true, app.Text(texts[path])); err != nil {
 			return pages, err
 		}
 	}

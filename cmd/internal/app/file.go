@@ -67,7 +67,15 @@ func (a *App) WriteOwn(path string, text []byte) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return usage.ReadError(path, err)
 	}
-	return a.writeFile(path, true, func(*logbook.Part) {}, func(w io.Writer) error { _, err := w.Write(text); return err })
+	return a.writeFile(path, true, func(*logbook.Part) {}, Text(text))
+}
+
+// Text is what WriteFile and its like write where the whole of it is there already.
+func Text[T string | []byte](text T) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write([]byte(text))
+		return err
+	}
 }
 
 // WriteOwnJSON writes a value into such a file.

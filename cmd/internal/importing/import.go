@@ -167,10 +167,7 @@ func importInput(a *app.App, in *input, known known, opt importOptions) error {
 	}
 	if len(left) > 0 && !opt.follow {
 		a.RemoveAtEnd(opt.skipBad)
-		if err := a.WriteFile(opt.skipBad, false, func(w io.Writer) error {
-			_, err := w.Write(table.Notes.LeftRows)
-			return err
-		}); err != nil {
+		if err := a.WriteFile(opt.skipBad, false, app.Text(table.Notes.LeftRows)); err != nil {
 			a.KeepAtEnd(opt.skipBad)
 			return usage.WithHint(err, "name another file")
 		}

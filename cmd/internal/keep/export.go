@@ -194,15 +194,12 @@ func writePost(a *app.App, opt exportOptions) error {
 		return err
 	}
 	if opt.post.csv != "" {
-		if err := a.WriteFile(opt.post.csv, opt.force, func(w io.Writer) error {
-			_, err := rows.WriteTo(w)
-			return err
-		}); err != nil {
+		if err := a.WriteFile(opt.post.csv, opt.force, app.Text(rows.Bytes())); err != nil {
 			return err
 		}
 	}
 	text := sheet.Post(report.PostOptions{Markup: markup, Private: opt.post.private})
-	return deliver(a, opt.output, opt.force, func(w io.Writer) error { _, err := io.WriteString(w, text); return err })
+	return deliver(a, opt.output, opt.force, app.Text(text))
 }
 
 // writePages writes a page of every tank into a folder, which is made, and then the one that leads to them.
