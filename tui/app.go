@@ -124,12 +124,15 @@ func (a *app) Init() tea.Cmd {
 	return tea.Batch(a.top().Init(), part.TickEvery(pollEvery), a.look(), a.findPlace())
 }
 
+// doMsg is what the root model does with an answer to what it asked itself.
+type doMsg func() tea.Cmd
+
 // look reads the book's stamp.
 func (a *app) look() tea.Cmd {
 	book := a.env.Book
 	return func() tea.Msg {
 		s, err := book.Stamp()
-		return part.StampMsg{Stamp: s, Err: err}
+		return doMsg(func() tea.Cmd { return a.looked(s, err) })
 	}
 }
 
@@ -151,8 +154,8 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return a, a.readAnew()
 	case part.TickMsg:
 		return a, a.tick(msg)
-	case part.StampMsg:
-		return a, a.looked(msg)
+	case doMsg:
+		return a, msg()
 	case part.NoticeMsg:
 		a.notice, a.failure = msg.Text, ""
 		return a, nil
@@ -171,11 +174,6 @@ func (a *app) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // moveOn does what a screen wants of the others: to open one, or to be left.
 func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 	switch msg := msg.(type) {
-	case part.PlaceMsg:
-		if len(a.stack) > 1 {
-			return nil // the keeper was quicker
-		}
-		return a.home.resume(msg.Place)
 	case part.AnswerMsg: // of a screen that is open still
 		if slices.ContainsFunc(a.stack, func(s part.Screen) bool { return s.Base() == msg.To }) {
 			return msg.Take()
@@ -216,15 +214,15 @@ func (a *app) tick(msg part.TickMsg) tea.Cmd {
 	return tea.Batch(cmds...)
 }
 
-func (a *app) looked(msg part.StampMsg) tea.Cmd {
+func (a *app) looked(s logbook.Stamp, err error) tea.Cmd {
 	a.lost = ""
-	if msg.Err != nil {
-		a.lost = part.Clean(msg.Err.Error())
+	if err != nil {
+		a.lost = part.Clean(err.Error())
 		return nil
 	}
 	before := a.stamp
-	a.stamp = msg.Stamp
-	if before == (logbook.Stamp{}) || before == msg.Stamp {
+	a.stamp = s
+	if before == (logbook.Stamp{}) || before == s {
 		return nil
 	}
 	return a.readAnew()

@@ -125,7 +125,7 @@ func TestKeysTypedAtTheStart(t *testing.T) {
 
 	a = newApp(Options{Book: b, Now: clock, NoColor: true})
 	resize(a, 80, 24)
-	a.Update(part.PlaceMsg{Place: part.Place{Tank: "forereef", Screen: part.OnJournal}})
+	a.resume(part.Place{Tank: "forereef", Screen: part.OnJournal})
 	keysOf(a, "/", "x")
 	settleAll(a, a.top().Init())
 	if j, is := a.top().(*journal); !is || j.find.Value() != "x" {

@@ -77,20 +77,23 @@ func (a *app) findPlace() tea.Cmd {
 		return nil
 	}
 	return func() tea.Msg {
-		p, ok := part.Place{}, false
-		if file != "" {
-			p, ok = readPlaces(file).Places[book]
+		p := part.Place{Tank: usual}
+		if was, ok := readPlaces(file).Places[book]; ok {
+			p = was
 		}
-		switch {
-		case asked != "" && p.Tank != asked:
-			return part.PlaceMsg{Place: part.Place{Tank: asked}}
-		case ok:
-			return part.PlaceMsg{Place: p}
-		case usual != "":
-			return part.PlaceMsg{Place: part.Place{Tank: usual}}
+		if asked != "" && p.Tank != asked {
+			p = part.Place{Tank: asked}
 		}
+		return doMsg(func() tea.Cmd { return a.resume(p) })
+	}
+}
+
+// resume goes back to a place, unless the keeper was quicker.
+func (a *app) resume(p part.Place) tea.Cmd {
+	if len(a.stack) > 1 || p.Tank == "" {
 		return nil
 	}
+	return a.home.resume(p)
 }
 
 func (a *app) bookKey() string {

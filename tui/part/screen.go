@@ -82,10 +82,6 @@ type (
 		To   *Page
 		Take func() tea.Cmd
 	}
-	StampMsg struct { // what the book's stamp is now, or why it cannot be read
-		Stamp logbook.Stamp
-		Err   error
-	}
 	DoneMsg struct { // a screen has done what it was for: leave it and say so
 		S       Screen // nil: none is to be left
 		Notice  string
@@ -150,9 +146,6 @@ type Place struct {
 	OverTank  string    `json:"over_tank,omitempty"` // of another tank
 	Left      time.Time `json:"left"`
 }
-
-// PlaceMsg says where the keeper was.
-type PlaceMsg struct{ Place }
 
 // The names of screens in a place.
 const (
