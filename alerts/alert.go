@@ -55,8 +55,9 @@ type Alert struct {
 	Because   string         // one line of evidence with numbers and units
 	Evidence  map[string]any // what it rests on: numbers, times as RFC 3339; never NaN
 
-	Acknowledged bool      // the keeper has seen it
-	SnoozedUntil time.Time // zero: not snoozed
+	Acknowledged bool       // the keeper has seen it
+	SnoozedUntil time.Time  // zero: not snoozed
+	AnsweredBy   logbook.ID // of the answer that holds; zero: none
 
 	// reports whether it was raised without a break from a moment before Since; nil: it was not
 	heldSince func(time.Time) bool
@@ -152,9 +153,9 @@ func applyAnswers(as []Alert, acks []logbook.Entry, asOf time.Time) {
 			case !snooze && ack.Time.Before(a.Since) && (a.heldSince == nil || !a.heldSince(ack.Time)):
 			case a.milder != nil && a.milder(ack.Time):
 			case snooze:
-				a.SnoozedUntil = ack.Until
+				a.SnoozedUntil, a.AnsweredBy = ack.Until, ack.ID
 			default:
-				a.Acknowledged = true
+				a.Acknowledged, a.AnsweredBy = true, ack.ID
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -151,37 +152,22 @@ func (a *alertList) answer(x alerts.Alert) logbook.Acknowledgement {
 }
 
 func (a *alertList) acknowledge(x alerts.Alert) tea.Cmd {
-	now := a.Moment()
-	if !x.Open(now) {
-		return a.Write(func(b *logbook.Book) (tea.Msg, error) { return takeBack(b, x, now) })
-	}
 	answer := a.answer(x)
+	if !x.Open(a.Moment()) {
+		return a.Write(func(b *logbook.Book) (tea.Msg, error) { return takeBack(b, x, answer) })
+	}
 	return a.Write(func(b *logbook.Book) (tea.Msg, error) {
 		_, err := b.Append(answer)
 		return part.DoneMsg{Notice: "seen: asks again if it grows urgent or comes back", Changed: true}, err
 	})
 }
 
-func takeBack(b *logbook.Book, x alerts.Alert, now time.Time) (tea.Msg, error) {
-	ack, err := logbook.Seen(b, func(v *logbook.View) (found *logbook.Acknowledgement, err error) {
-		es, err := v.Entries(x.Tank, logbook.KindAcknowledgement, time.Time{}, time.Time{})
-		for _, e := range es {
-			ack, is := e.(logbook.Acknowledgement)
-			if is && x.IsMeantBy(ack) && (found == nil || !ack.Time.Before(found.Time)) {
-				found = &ack
-			}
-		}
-		return found, err
-	})
-	switch {
-	case err != nil:
-		return nil, err
-	case ack == nil:
+func takeBack(b *logbook.Book, x alerts.Alert, answer logbook.Acknowledgement) (tea.Msg, error) {
+	_, err := b.Strike(logbook.Strike{Target: x.AnsweredBy, Time: answer.Time, Why: "taken back"}, nil)
+	if errors.Is(err, logbook.ErrNotFound) {
 		return part.NoticeMsg{Text: "this answer is no longer in the book"}, nil
 	}
-	_, err = b.Strike(logbook.Strike{Target: ack.ID, Time: now.In(ack.Time.Location()).Truncate(time.Second),
-		Why: "taken back"}, nil)
-	return part.DoneMsg{Notice: words.Alert(*ack) + " asks again", Changed: true}, err
+	return part.DoneMsg{Notice: words.Alert(answer) + " asks again", Changed: true}, err
 }
 
 func (a *alertList) View() string {
