@@ -40,7 +40,10 @@ func newAdditionForm(e *part.Env, t logbook.Tank, title, intro, parameter, label
 			return d.Offered
 		}},
 		whenField(), &formField{label: "note"})
-	f.intro, f.ready, f.later = intro, fillAmounts, daily
+	f.intro, f.ready = intro, fillAmounts
+	if daily {
+		f.reads = entry.Begin // it may begin in time to come
+	}
 	f.StartAt(label)
 	f.describe = describeSupplement
 	f.read = func(f *Form) (typed, error) {

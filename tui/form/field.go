@@ -143,19 +143,12 @@ const whenLabel = "when"
 // whenField is the time of an entry: empty is now.
 func whenField() *formField {
 	return &formField{label: whenLabel, hint: "now", check: func(f *Form, text string) (string, error) {
-		return part.WhenText(f.reads(), text, f.now())
+		return part.WhenText(f.reads, text, f.now())
 	}}
 }
 
 func (f *Form) when() (time.Time, error) {
-	return f.reads()(f.Value(whenLabel), f.now())
-}
-
-func (f *Form) reads() func(text string, now time.Time) (time.Time, error) {
-	if f.later {
-		return entry.Begin
-	}
-	return entry.When
+	return f.reads(f.Value(whenLabel), f.now())
 }
 
 func (f *Form) now() time.Time { return f.Moment().In(f.tank.Zone()) }

@@ -32,10 +32,11 @@ type Form struct {
 	ready    func(*Form)                // called once the book's lists are there
 	read     func(*Form) (typed, error) // beside an error only cautions are used; nil: nothing is to be saved
 	describe func(*Form) part.Want      // describes what the form names; nil: nothing is to be described
-	later    bool                       // what is noted may begin in time to come
 	saving   bool
 	doubts   string // what has to be asked once about doubted
 	doubted  string // everything typed, as it was asked about
+
+	reads func(text string, now time.Time) (time.Time, error) // the time of what is noted
 }
 
 // Data is what forms offer as choices, and what their texts are read by.
@@ -48,7 +49,7 @@ type Data struct {
 }
 
 func newForm(e *part.Env, t logbook.Tank, title string, fields ...*formField) *Form {
-	f := &Form{Page: part.Page{Env: e}, tank: t, title: title, Fields: fields}
+	f := &Form{Page: part.Page{Env: e}, tank: t, title: title, Fields: fields, reads: entry.When}
 	for _, x := range fields {
 		x.Input = part.NewField(e, 30)
 		x.Input.SetValue(x.initial)
