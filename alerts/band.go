@@ -131,12 +131,14 @@ func (b Band) soon(a trend.Assessment) float64 {
 }
 
 // stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells
-// nothing. The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond
+// nothing, nor does one that was reckoned from a dose. The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond
 // an edge, hour after hour, the level is near that edge at the least.
 func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
 	switch {
+	case state != BandNone && s.dosedSince(a) > 0:
+		return BandUnknown
 	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) &&
 		s.tooOld(a.AsOf):
 		return BandUnknown
@@ -148,6 +150,27 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 		return BandNearHigh
 	}
 	return state
+}
+
+// Tested is where the latest reading itself stands, by band and floor, for those who are shown that number and no level.
+// Of one inside it says near what edge the level is.
+func (l Finding) Tested() BandState {
+	b, last := l.Band, l.Assessment.Latest
+	under := func(edge float64) bool { return last.Value < edge || last.Bound == trend.Below && last.Value == edge }
+	over := last.Value > b.High || last.Bound == trend.Above && last.Value == b.High
+	switch {
+	case l.Assessment.N == 0 || l.tooOld(l.Assessment.AsOf):
+		return l.BandState
+	case last.Bound != trend.Above && (under(b.Low) || under(b.Floor)):
+		return BandBelow
+	case last.Bound != trend.Below && over:
+		return BandAbove
+	case last.Bound != trend.Exact || l.suspect() && b.Set():
+		return BandUnknown
+	case l.BandState == BandNone || l.BandState == BandNearLow || l.BandState == BandNearHigh:
+		return l.BandState
+	}
+	return BandInside
 }
 
 // bandAlert speaks up when the level is outside the band or comes near an edge of it, unless an alert of the floor

@@ -92,7 +92,7 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 // judge raises the alerts, the graver rules first: a fact that one of them has told is not told again.
 func (f *Finding) judge(asOf time.Time) {
 	for _, rule := range []func(Finding, time.Time) (Alert, bool){
-		floorAlert, suspectAlert, bandAlert, swingAlert, unmetAlert, dueAlert, driftAlert} {
+		floorAlert, suspectAlert, swingAlert, bandAlert, unmetAlert, dueAlert, driftAlert} {
 		if a, ok := rule(*f, asOf); ok {
 			a.Tank, a.Parameter = f.Tank.Name, f.Parameter.Name
 			f.Alerts = append(f.Alerts, a)

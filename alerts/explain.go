@@ -18,11 +18,15 @@ import (
 // how sure they are, and package words prints them. Numbers are in the unit shown, ranges are 80 % unless they say
 // otherwise.
 
-// LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)".
+// LevelText is the level with its 80 % interval, such as "0.031 mg/L (0.024–0.039)". Since a dose it is only reckoned.
 func (l Finding) LevelText() string {
 	as := l.Assessment
 	if math.IsNaN(as.Level) {
 		return "level unknown"
+	}
+	if given := l.DosedSince(); given > 0 {
+		return fmt.Sprintf("not known since %s was dosed, reckoned ", words.Rise(l.Parameter, given)) +
+			words.QuantityRange(l.Parameter, as.Level, as.LevelLo, as.LevelHi)
 	}
 	return words.QuantityRange(l.Parameter, as.Level, as.LevelLo, as.LevelHi)
 }
@@ -54,7 +58,7 @@ func (l Finding) LevelBetween() string {
 func (l Finding) FloorDays() string {
 	as := l.Assessment
 	switch {
-	case math.IsNaN(as.Floor) || as.N == 0:
+	case math.IsNaN(as.Floor) || as.N == 0 || l.DosedSince() > 0:
 		return ""
 	case as.BottomedOut:
 		return "below it"
@@ -102,8 +106,11 @@ func (l Finding) BandWords() string {
 		BandInside: "in band", BandNearLow: "near low", BandNearHigh: "near high", BandBelow: "too low",
 		BandAbove: "too high", BandNone: "no band",
 	}[l.BandState]
-	if said == "" && l.tooOld(l.Assessment.AsOf) {
+	switch {
+	case said == "" && l.tooOld(l.Assessment.AsOf):
 		return "too old to tell"
+	case l.BandState == BandUnknown && l.DosedSince() > 0:
+		return "dosed, untested"
 	}
 	return cmp.Or(said, "unknown")
 }
@@ -197,6 +204,8 @@ func (l Finding) FloorText(asOf time.Time) string {
 	switch {
 	case math.IsNaN(as.Floor):
 		return "no floor set"
+	case l.DosedSince() > 0:
+		return "whether it reaches the floor of " + floor + " is not known since the dose: test first"
 	case as.BottomedOut:
 		return "below the floor of " + floor + " now"
 	case math.IsNaN(as.PFloor42):

@@ -58,19 +58,25 @@ func (l Finding) retest(asOf time.Time) string {
 	return "retest on " + words.ShortDay(l.Due.In(asOf.Location()))
 }
 
-// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one. Food
-// is named at a floor alone: it raises both nutrients, of which the other may be too high.
+// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one: of
+// what is not known, a test. Food is named at a floor alone: it raises both nutrients, of which the other may be too
+// high.
 func (l Finding) fromFloor() string {
-	if name := l.Parameter.Name; name == "nitrate" || name == "phosphate" {
+	if name := l.Parameter.Name; !l.testFirst() && (name == "nitrate" || name == "phosphate") {
 		return feedOrDose
 	}
 	return l.raise()
 }
 
-const feedOrDose = "feed or dose"
+const (
+	feedOrDose = "feed or dose"
+	testFirst  = "test again first"
+)
 
 func (l Finding) raise() string {
 	switch p := l.Parameter; {
+	case l.testFirst():
+		return testFirst
 	case p.Name == "temperature":
 		return "check the heater today"
 	case p.Name == "salinity":
@@ -84,6 +90,8 @@ func (l Finding) raise() string {
 
 func (l Finding) lower() string {
 	switch p := l.Parameter; {
+	case l.testFirst():
+		return testFirst
 	case l.Supply > 0:
 		return "dose less from today"
 	case p.Name == "nitrate" || p.Name == "phosphate":
@@ -143,6 +151,13 @@ func (l Finding) bottomingOutHeadline(asOf time.Time) string {
 		return headline(now+", may be falling to your floor "+floor+": "+l.retest(asOf),
 			now+", may be falling to its floor: retest")
 	}
+}
+
+// dosedHeadline is said of a level that was at its floor or on its way there, and was dosed since.
+func (l Finding) dosedHeadline(given float64) string {
+	tested := l.Parameter.Name + " " + words.Value(l.Parameter, l.Readings[len(l.Readings)-1])
+	dosed := ", " + words.Number(l.Parameter, given) + " dosed since: "
+	return headline(tested+" on "+words.ShortDay(l.latestTime())+dosed+"not known, test first", tested+dosed+"test first")
 }
 
 func (l Finding) testAgainHeadline() string {

@@ -137,7 +137,7 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 	if err := l.Parameter.Doseable(); err != nil {
 		return Plan{}, err
 	}
-	if err := l.RefusePlan(d.AsOf); err != nil && l.Tank.VolumeL > 0 {
+	if err := l.RefusePlan(); err != nil && l.Tank.VolumeL > 0 {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
 	aim, err := aimOf(l.Parameter, l.Tank.VolumeL, l.Assessment, d.Estimate, w)
@@ -152,11 +152,13 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 	if err != nil {
 		return Plan{}, fmt.Errorf("no plan for %s of %s: %w", l.Parameter.Name, l.Tank.Name, err)
 	}
-	if l.suspect() {
-		plan.Notes = append([]string{"The last reading does not fit those before it: test again before you follow this."},
-			plan.Notes...)
-	}
 	return Plan{l, d, w, aim, plan}, nil
+}
+
+// testFirst says whether a test comes before everything else: the latest reading does not fit those before it or is
+// too far from the last, or there was a dose since.
+func (l Finding) testFirst() bool {
+	return l.suspect() || l.has(RuleSwing) || l.DosedSince() > 0
 }
 
 // suspect says whether the latest reading is far from what the earlier ones predict.
@@ -164,30 +166,45 @@ func (l Finding) suspect() bool {
 	return slices.ContainsFunc(l.Assessment.Notes, func(n trend.Note) bool { return n.Code == "suspect" })
 }
 
+// DosedSince is what single doses have raised since the last test, canonical unit, where that leaves the level unknown:
+// see dosedSince. Else it is 0.
+func (l Finding) DosedSince() float64 { return l.dosedSince(l.Assessment) }
+
+// dosedSince is what single doses have raised since the last test, where that leaves the level unknown: it is more than
+// a careful daily change, and more than the regular doses of a week or of the time since. Else it is 0.
+func (s Series) dosedSince(a trend.Assessment) (given float64) {
+	for _, in := range s.Inputs {
+		if in.Kind == trend.Dose && in.Day > a.Latest.Day && in.Day <= a.AsOf {
+			given += in.Amount
+		}
+	}
+	usual := math.Max(0, a.Regular) * math.Max(7, a.AsOf-a.Latest.Day)
+	if most := s.Parameter.MaxRise; a.N == 0 || most <= 0 || given-usual <= most {
+		return 0
+	}
+	return given
+}
+
 // carefulDays is how many days of careful change the 80 % range of a level may be wide for a plan to start from it
 // (common practice, no source).
 const carefulDays = 7
 
 // RefusePlan says why a level is not known well enough to be changed.
-func (l Finding) RefusePlan(asOf time.Time) error {
+func (l Finding) RefusePlan() error {
 	width, most := l.Assessment.LevelHi-l.Assessment.LevelLo, carefulDays*l.Parameter.MaxRise
-	test := logbook.Refusal{Hint: "test " + l.Parameter.Name + " first, then plan"}
-	given := 0.0 // since the last test
-	for _, in := range l.Inputs {
-		if in.Kind == trend.Dose && in.Day > l.Assessment.Latest.Day && in.Day <= Day(asOf) {
-			given += in.Amount
-		}
-	}
-	low, high, p := l.Parameter.AskLow, l.Parameter.AskHigh, l.Parameter
-	switch {
-	case l.tooOld(Day(asOf)):
+	p, day := l.Parameter, l.Assessment.AsOf
+	test := logbook.Refusal{Hint: "test " + p.Name + " first, then plan"}
+	switch given := l.DosedSince(); {
+	case l.tooOld(day):
 		test.Reason = fmt.Sprintf("its level is not known: the last test is of %s, %s ago", words.Day(l.latestTime()),
-			words.Days(Day(asOf)-Day(l.latestTime())))
-	case l.Assessment.N > 0 && given > p.MaxRise && p.MaxRise > 0:
+			words.Days(day-Day(l.latestTime())))
+	case given > 0:
 		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Rise(p, given))
-	case l.suspect() && high > low && (l.Assessment.Level < low || l.Assessment.Level > high):
-		test.Reason = fmt.Sprintf("its level, %s, lies outside the usual %s to %s, and the last reading does not fit those "+
-			"before it", l.LevelText(), words.Number(p, low), words.Quantity(p, high))
+	case l.suspect():
+		test.Reason = fmt.Sprintf("its level is not known: the last reading, %s, does not fit those before it",
+			l.latestText())
+	case l.has(RuleSwing):
+		test.Reason = "its level is not known: the last two tests differ by more than is careful in a day"
 	case most > 0 && width > most:
 		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
 			words.RiseAmount(p, p.MaxRise))

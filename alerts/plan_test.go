@@ -202,14 +202,14 @@ func TestPlanWantsATestFirst(t *testing.T) {
 		want  string
 	}{
 		{23.5, []trend.Input{{Day: 5, Kind: trend.Dose, Amount: 15.9}}, nil, "15.90 dKH was dosed since the last test"},
-		{2.9, nil, []trend.Note{{Code: "suspect"}}, "lies outside the usual 4.00 to 15.00 dKH"},
+		{2.9, nil, []trend.Note{{Code: "suspect"}}, "no reading, does not fit those before it"},
 		{8, []trend.Input{{Day: 5, Kind: trend.Dose, Amount: 0.4}}, nil, ""},
 		{3.9, nil, nil, ""},
 	} {
 		f := Finding{Series: Series{Parameter: p, Inputs: c.in},
-			Assessment: trend.Assessment{N: 9, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1,
+			Assessment: trend.Assessment{N: 9, AsOf: 6, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1,
 				Notes: c.notes}}
-		err := f.RefusePlan(time.Unix(0, 0).UTC().AddDate(0, 0, 6))
+		err := f.RefusePlan()
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("at %g: %v, want %q", c.level, err, c.want)
 		}

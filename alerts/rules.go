@@ -37,6 +37,9 @@ func floorAlert(l Finding, asOf time.Time) (Alert, bool) {
 	default:
 		return Alert{}, false
 	}
+	if given := l.DosedSince(); given > 0 {
+		a.Headline = l.dosedHeadline(given)
+	}
 	a.Since = l.latestTime()
 	if !math.IsNaN(since) {
 		a.Since = l.timeOfReading(since)

@@ -17,6 +17,7 @@ type belief struct {
 	day     float64 // of the belief
 	since   float64 // days since the last reading
 	started bool    // a reading has been seen
+	doubt   float64 // standard deviation of a dose that no reading has followed yet, as a share of it
 	members []memberBelief
 	marks   marks
 

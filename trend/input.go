@@ -5,6 +5,11 @@ import (
 	"slices"
 )
 
+// doseDoubt is how far a dose is off that nobody has tested after, as a share of it: the net volume is seldom known
+// better than to a tenth, for rock and sand take up as much, and to that comes the strength (common practice, no
+// source). What a reading has followed, that reading tells.
+const doseDoubt = 0.1
+
 // take puts a known input into the belief, at the belief's own moment. Doses and water changes move every piece to
 // where the arithmetic puts it, so that a water change is a step and not a trend; a change of dosing shifts the slope
 // of every course by the same amount.
@@ -13,6 +18,7 @@ func (f *belief) take(in Input) {
 	case Dose:
 		rise := in.Amount / f.anchor
 		f.mapLevels(func(level float64) float64 { return level + rise })
+		f.each(func(_ *memberBelief, p *piece) { p.cc += sq(f.doubt * rise / math.Exp(p.c)) })
 	case Change:
 		f.changeWater(in)
 	case Dosing:

@@ -123,7 +123,7 @@ func (p Page) headline() string {
 	}
 	good, told := 0, 0
 	for _, l := range p.Report.Findings {
-		switch l.BandState {
+		switch l.Tested() {
 		case alerts.BandInside, alerts.BandNearLow, alerts.BandNearHigh:
 			good, told = good+1, told+1
 		case alerts.BandBelow, alerts.BandAbove:
@@ -180,10 +180,14 @@ func (p Page) latest() [][]string {
 			last := l.Readings[n-1]
 			value, when, by = words.Shown(l.Parameter, last), words.Ago(last.Time, asOf), words.NotedBy(last)
 		}
-		row := []string{l.Parameter.Name, value, when, map[alerts.BandState]string{
+		state := map[alerts.BandState]string{
 			alerts.BandInside: "as it should be", alerts.BandNearLow: "as it should be, on the low side",
 			alerts.BandNearHigh: "as it should be, on the high side", alerts.BandBelow: "a bit low, being looked after",
-			alerts.BandAbove: "a bit high, being looked after"}[l.BandState]}
+			alerts.BandAbove: "a bit high, being looked after"}[l.Tested()]
+		if l.DosedSince() > 0 {
+			state = strings.TrimPrefix(state+"; dosed since, not tested", "; ")
+		}
+		row := []string{l.Parameter.Name, value, when, state}
 		if p.Team {
 			row = []string{l.Parameter.Name, value, when + by, l.BandWords(), l.LevelRange(), l.DueText(asOf)}
 		}

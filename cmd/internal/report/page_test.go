@@ -168,3 +168,20 @@ func TestPageOfHostileTexts(t *testing.T) {
 		}
 	}
 }
+
+// Visitors see a number: it is that number of which the page says how it is, and not a level reckoned from a dose.
+func TestPageJudgesWhatItShows(t *testing.T) {
+	const log = `{"kind":"tank","tank":"reef","bands":{"nitrate":{"low":3,"high":12,"floor":1,"unit":"mg/L"}}}
+{"kind":"reading","time":"2026-03-01T09:00:00Z","tank":"reef","parameter":"nitrate","value":"2","unit":"mg/L"}
+{"kind":"reading","time":"2026-03-06T09:00:00Z","tank":"reef","parameter":"nitrate","value":"1","unit":"mg/L"}
+{"kind":"dose","time":"2026-03-07T09:00:00Z","tank":"reef","parameter":"nitrate","amount":5,"unit":"mg/L"}
+`
+	pages := pagesOf(t, bookOf(t, []byte(log)), time.Date(2026, 3, 7, 20, 0, 0, 0, time.UTC), false)
+	text := written(t, pages[0].Write)
+	for _, want := range []string{"0 of 1 values are as they should be; the rest is being looked after.",
+		"a bit low, being looked after; dosed since, not tested"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+}

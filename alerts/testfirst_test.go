@@ -1,0 +1,88 @@
+package alerts
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"leadline/logbook"
+)
+
+// november is the tank of 400 L with readings of one parameter at nine o'clock, by day of November.
+func november(t *testing.T, band logbook.Band, name string, days []int, texts []string, more ...logbook.Record) Finding {
+	t.Helper()
+	p := parameter(t, name)
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400,
+		Bands: map[string]logbook.Band{name: band}}}
+	for i, text := range texts {
+		r := reading(t, name, text, p.Unit)
+		r.Tank, r.Time = "forereef", time.Date(2026, 11, days[i], 9, 0, 0, 0, time.UTC)
+		recs = append(recs, r)
+	}
+	r := examined(t, supplyBook(t, append(recs, more...)...), time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC))
+	return r.Findings[0]
+}
+
+// nitrateBand is from 3 to 12 with the floor at 1.
+func nitrateBand() logbook.Band {
+	low, high, floor := 3.0, 12.0, 1.0
+	return logbook.Band{Low: &low, High: &high, Floor: &floor, Unit: "mg/L"}
+}
+
+// A dose after the last test leaves the level unknown: no place says that it is in the band, or what to dose.
+func TestDosedIsNotKnown(t *testing.T) {
+	days, texts := []int{2, 6, 10, 14, 18, 22, 26, 30}, []string{"6", "5", "4", "3.2", "2.5", "2", "1.5", "1"}
+	dose := func(day int, amount float64) logbook.Record {
+		return logbook.Dose{Time: time.Date(2026, 11, day, 12, 0, 0, 0, time.UTC), Tank: "forereef", Parameter: "nitrate",
+			Amount: amount, Unit: "mg/L"}
+	}
+	l := november(t, nitrateBand(), "nitrate", days, texts, dose(30, 5))
+	said := []string{l.LevelText(), l.BandWords(), l.FloorText(l.Due), string(l.BandState), string(l.Tested()), l.FloorDays()}
+	for i, want := range []string{"not known since 5.0 mg/L was dosed, reckoned ", "dosed, untested",
+		"not known since the dose: test first", "unknown", "below", ""} {
+		if !strings.Contains(said[i], want) || want == "" && said[i] != "" {
+			t.Errorf("%q, want %q", said[i], want)
+		}
+	}
+	if a := l.Alerts[0]; a.Headline != "nitrate 1 on 30 Nov, 5.0 dosed since: not known, test first" {
+		t.Errorf("%q", a.Headline)
+	}
+	// A tenth of the dose either way at the least: 1.28 standard deviations are an 80 % interval.
+	if as := l.Assessment; as.LevelHi-as.LevelLo < 2*interval80*0.1*5 {
+		t.Errorf("%g to %g after a dose of 5", as.LevelLo, as.LevelHi)
+	}
+	if l = november(t, nitrateBand(), "nitrate", days, texts, dose(30, 0.5)); l.BandState != BandBelow {
+		t.Errorf("after half of a careful day's dose: %s", l.BandState)
+	}
+	var weekly []logbook.Record
+	for i := range days {
+		weekly = append(weekly, dose(days[i], 1.5))
+		texts[i] = fmt.Sprint(5 + float64(i%2)/10)
+	}
+	if l = november(t, nitrateBand(), "nitrate", days, texts, weekly...); l.DosedSince() != 0 {
+		t.Errorf("after a dose like those before: %g", l.DosedSince())
+	}
+}
+
+// While the latest reading does not fit, the advice is to test again.
+func TestSuspectIsTestedAgain(t *testing.T) {
+	low, high := 1280.0, 1400.0
+	nitrate := november(t, nitrateBand(), "nitrate", []int{27, 28, 29, 30}, []string{"5.5", "50", "<1", "0"})
+	magnesium := november(t, logbook.Band{Low: &low, High: &high, Unit: "mg/L"}, "magnesium", []int{14, 18, 22, 29, 30},
+		[]string{"1340", "1330", "1340", "1", "405"})
+	for _, c := range []struct {
+		l         Finding
+		want, why string
+	}{
+		{nitrate, "nitrate about 0.8, probably at your floor 1.0 now: test again first", "does not fit those before it"},
+		{magnesium, "magnesium 405, below your band 1280–1400: test again first", "the last two tests differ"},
+	} {
+		if got := texts(c.l.Alerts); got[0] != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+		if err := c.l.RefusePlan(); err == nil || !strings.Contains(err.Error(), c.why) {
+			t.Errorf("a plan: %v", err)
+		}
+	}
+}
