@@ -86,6 +86,9 @@ type writer struct {
 	save Save     // what it has put into the book
 	log  []Change // that were noted, once they were asked for
 
+	comesTo *derivation // what these come to, see derivation
+	noted   bool        // a change was added
+
 	out      []outgoing // what it has put into a shared book
 	sends    bool       // the book is shared
 	arriving bool       // what it puts there came from the others

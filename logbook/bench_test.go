@@ -194,3 +194,45 @@ func peakMemory() int {
 	kB, _ := strconv.Atoi(fields[0])
 	return kB
 }
+
+// BenchmarkDefine notes changes of definitions in a book that has many: one, a hundred at once, one that comes from
+// others.
+func BenchmarkDefine(b *testing.B) {
+	const tanks, each = 50, 100
+	book := testBook(b)
+	n := 0
+	changed := func(many int) (recs []Record) {
+		for range many {
+			n++
+			recs = append(recs, Tank{Name: fmt.Sprint("tank ", n%tanks), About: fmt.Sprint("the state of ", n)})
+		}
+		return recs
+	}
+	var all Batch
+	for range tanks * each {
+		if err := all.Add(Change{Of: changed(1)[0], Noted: testTime(0, n)}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if _, err := book.ImportBatch(&all); err != nil {
+		b.Fatal(err)
+	}
+	for _, many := range []int{1, 100} {
+		b.Run(fmt.Sprint(many), func(b *testing.B) {
+			for b.Loop() {
+				mustAppend(b, book, changed(many)...)
+			}
+		})
+	}
+	b.Run("from others", func(b *testing.B) {
+		for b.Loop() {
+			var bt Batch
+			if err := bt.Add(Change{Of: changed(1)[0], Noted: testTime(0, n)}); err != nil {
+				b.Fatal(err)
+			}
+			if _, err := book.ImportBatch(&bt); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}

@@ -84,8 +84,7 @@ func (h *held) definition() Record {
 // so that a book does not depend on the order in which it took in what.
 func (h *held) needless(c Change) bool {
 	t, isTank := c.Of.(Tank)
-	said := c.sections()
-	if !c.Noted.IsZero() || slices.ContainsFunc(said, func(section string) bool {
+	if !c.Noted.IsZero() || slices.ContainsFunc(c.sections(), func(section string) bool {
 		return h.last[section].Noted.IsZero()
 	}) {
 		return false
@@ -128,11 +127,14 @@ type derivation struct {
 	alike  map[string]string   // of every name of a tank, one that stands for them all
 	folded map[string]string   // the same by the name without regard to capital and small letters
 	of     map[[2]string]*held // by kind and key, see place
+	stale  map[[2]string]bool  // places of which the buckets of definitions do not say yet what holds,
+	whole  bool                // whether that is all, since names of tanks may be others
 }
 
 // derived works out what changes come to, given in the order in which they count.
 func derived(all []Change) derivation {
-	d := derivation{alikeTanks(all), map[string]string{}, map[[2]string]*held{}}
+	d := derivation{alike: alikeTanks(all), folded: map[string]string{}, of: map[[2]string]*held{},
+		stale: map[[2]string]bool{}}
 	for _, name := range slices.Backward(sortedKeys(d.alike)) {
 		d.folded[folded(name)] = d.alike[name]
 	}
@@ -144,6 +146,29 @@ func derived(all []Change) derivation {
 		d.of[place].add(c)
 	}
 	return d
+}
+
+// take adds one change; false if by it a tank has other names, so that what belongs to it may be gathered elsewhere.
+func (d derivation) take(c Change) bool {
+	place := d.place(c.Of)
+	if d.of[place] == nil {
+		d.of[place] = &held{}
+	}
+	h := d.of[place]
+	named := h.tank
+	at, _ := slices.BinarySearchFunc(h.changes, c, compareChanges)
+	later := slices.Insert(h.changes, at, c)
+	if at == len(h.changes) {
+		later = later[at:]
+	} else {
+		*h = held{}
+	}
+	for _, c := range later {
+		h.add(c)
+	}
+	d.stale[place] = true
+	t, isTank := c.Of.(Tank)
+	return !isTank || !t.Apart && reflect.DeepEqual(h.tank, named)
 }
 
 // place is where a definition is gathered: by its kind and its key, in which one name stands for all those of a tank.
@@ -214,50 +239,74 @@ func alikeTanks(all []Change) map[string]string {
 	return next
 }
 
-// derive works out what the book holds now, drops the changes that are needless, and moves what belongs to a tank that
+// derivation is what the changes of the book, with those of the writing, come to.
+func (w *writer) derivation() *derivation {
+	if w.comesTo == nil {
+		d := derived(w.changes())
+		if d.whole = w.noted; d.whole {
+			for place := range d.of {
+				d.stale[place] = true
+			}
+		}
+		w.comesTo = &d
+	}
+	return w.comesTo
+}
+
+// derive puts down what the book holds now, drops the changes that are needless, and moves what belongs to a tank that
 // has another name now.
 func (w *writer) derive() {
-	d, parameters, tanks := derived(w.changes()), w.parameters(), definitionsOf[Tank](w.View, "")
-	all := len(w.log)
-	w.log = slices.DeleteFunc(w.log, func(c Change) bool {
-		needless := d.of[d.place(c.Of)].needless(c)
-		if needless {
-			remove(changesBucket(w.tx), c.key())
+	d, parameters, tanks := w.derivation(), w.parameters(), definitionsOf[Tank](w.View, "")
+	needless := map[string]bool{}
+	for place := range d.stale {
+		h := d.of[place]
+		for _, c := range h.changes {
+			if h.needless(c) {
+				remove(changesBucket(w.tx), c.key())
+				needless[c.kept] = true
+			}
 		}
-		return needless
-	})
-	if len(w.log) < all {
-		d = derived(w.log)
+	}
+	if len(needless) > 0 {
+		w.log = slices.DeleteFunc(w.log, func(c Change) bool { return needless[c.kept] })
+		w.comesTo = nil
+		d = w.derivation()
 	}
 	for _, kind := range gather(definitions(), Record.Kind) {
-		now := map[string][]byte{}
-		for place, h := range d.of {
+		now, bucket := map[string][]byte{}, definitionBucket(w.tx, kind)
+		if d.whole {
+			eachSealed(bucket, string(kind), func(k, _ []byte) error {
+				now[string(k)] = nil
+				return nil
+			})
+		}
+		for place := range d.stale {
 			if place[0] != string(kind) {
 				continue
 			}
-			if def := h.definition(); def != nil {
-				if of, is := def.(tanked); is { // tanks are there already
-					def = w.presently(ofTank(def, d.now(of.TankName())))
-				}
-				key, value := appendDefinition(def)
-				now[string(key)] = value
+			def := d.of[place].definition()
+			called := def
+			if def == nil {
+				called = d.of[place].changes[0].Of
 			}
-		}
-		bucket := definitionBucket(w.tx, kind)
-		var gone [][]byte
-		eachSealed(bucket, string(kind), func(k, _ []byte) error {
-			if now[string(k)] == nil {
-				gone = append(gone, bytes.Clone(k))
+			if of, is := called.(tanked); is { // tanks are there already
+				called = w.presently(ofTank(called, d.now(of.TankName())))
 			}
-			return nil
-		})
-		for _, k := range gone {
-			remove(bucket, k)
+			key, value := appendDefinition(called)
+			if now[string(key)] = value; def == nil {
+				now[string(key)] = nil
+			}
 		}
 		for key, value := range now {
-			putChanged(bucket, []byte(key), value)
+			if value == nil {
+				remove(bucket, []byte(key))
+			} else {
+				putChanged(bucket, []byte(key), value)
+			}
 		}
 	}
+	d.whole = false
+	clear(d.stale)
 	for _, t := range tanks {
 		if name := d.now(t.Name); name != t.Name {
 			w.moveDraft(t.Name, name)
@@ -285,6 +334,9 @@ func (w *writer) putChange(c Change) (added bool) {
 		c.kept = string(key)
 		at, _ := slices.BinarySearchFunc(w.changes(), c, compareChanges)
 		w.log = slices.Insert(w.log, at, c)
+		if w.noted = true; w.comesTo != nil && !w.comesTo.take(c) {
+			w.comesTo = nil
+		}
 		put(changesBucket(w.tx), key, appendChange(c))
 		w.save.change(c)
 		w.toSend(ID{}, c)
@@ -311,7 +363,7 @@ func (w *writer) define(def Record) (changed bool) {
 		w.needTank(of.TankName())
 		def = w.presently(def)
 	}
-	d := derived(w.changes())
+	d := w.derivation()
 	h := cmp.Or(d.of[d.place(def)], &held{})
 	want, set, c := sectionsOf(def), sections{}, Change{}
 	for section, fields := range want {
@@ -347,9 +399,10 @@ func (w *writer) note(c Change, of *held) {
 	for _, section := range c.sections() {
 		overruled = laterOf(overruled, of.last[section].Noted)
 	}
-	for _, other := range w.changes() {
+	for _, other := range slices.Backward(w.changes()) {
 		if !isAhead(other.Noted, now) {
 			latest = other.Noted
+			break
 		}
 	}
 	c.Noted, c.Who = momentAfter(now, laterOf(latest, overruled)), w.by()

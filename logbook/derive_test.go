@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"testing"
 	"time"
 )
@@ -92,5 +93,47 @@ func TestLastMomentIsRefused(t *testing.T) {
 	c := Change{Of: Tank{Name: "reef"}, Noted: time.Date(2199, 12, 31, 23, 59, 59, 0, time.UTC)}
 	if err := Validate(c); err == nil {
 		t.Error("a change at the end of time is taken")
+	}
+}
+
+// defined are all definitions of a book.
+func defined(t *testing.T, b *Book) (all []Record) {
+	mustView(t, b, func(v *View) error {
+		for _, def := range definitions() {
+			all = append(all, v.definitionsOf(def.Kind(), "")...)
+		}
+		return nil
+	})
+	return all
+}
+
+// What a book holds is the same, whether its changes were noted one upon the other or are taken in all at once.
+func TestDerivedStepByStepAndAtOnce(t *testing.T) {
+	recs := []Record{Tank{Name: "lagoon", VolumeL: 450}, Tank{Name: "lagoon", About: "corals"}, Tank{Name: "pool"},
+		chromium(), Supplement{Name: "soda ash", Salt: "Na2CO3", GramsPerL: 50},
+		Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: 1},
+		Method{Name: "card", Parameter: "nitrate", Unit: "mg/L", Step: 2},
+		Chore{Tank: "lagoon", Name: "media", EveryDays: 7}, Chore{Tank: "lagoon", Name: "media", EveryDays: 9},
+		Stock{Tank: "lagoon", Name: "ash", Unit: "mL", Supplement: "soda ash", Shared: []string{"reef"}},
+		Tank{Name: "Lagoon", Timezone: "UTC"},
+		Tank{Name: "lagoon", Bands: map[string]Band{"nitrate": {Low: pointer(3), Unit: "mg/L"}}}}
+	for seed := range uint64(12) {
+		random := rand.New(rand.NewPCG(seed, 1))
+		a, b := testBook(t), testBook(t)
+		mustAppend(t, a, Tank{Name: "lagoon"}, Tank{Name: "reef"})
+		for range 3 {
+			random.Shuffle(len(recs), func(i, j int) { recs[i], recs[j] = recs[j], recs[i] })
+			mustAppend(t, a, recs...)
+			if random.IntN(2) == 0 {
+				_, _ = a.RenameTank("reef", []string{"reef", "front", "back"}[random.IntN(3)], testTime(0, random.IntN(9)))
+			} else if s := a.Saved(); s.Number > 0 {
+				_, err := a.Undo(s.Number, Strike{Time: testTime(1, 0)})
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		mustImport(t, b, allRecords(t, a)...)
+		diff(t, "what the book holds", defined(t, a), defined(t, b))
 	}
 }

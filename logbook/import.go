@@ -103,7 +103,7 @@ func (im *importer) definitions() {
 	im.done.Already += lines - len(all)
 	added := gather(all, im.putChange)
 	im.derive()
-	d := derived(im.changes())
+	d := im.derivation()
 	var names []string
 	for i, c := range all {
 		im.count(c.Kind(), added[i] && changesBucket(im.tx).Get(c.key()) != nil)

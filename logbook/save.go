@@ -49,11 +49,13 @@ func (s *Save) change(c Change) {
 // has reports whether a change came with the save.
 func (s *Save) has(c Change) bool { return slices.Contains(s.changes, string(c.key())) }
 
-// changed gives the definitions of which the save noted something.
-func (s *Save) changed(changes []Change) (all []*held) {
-	d := derived(changes)
+// changed gives the definitions of which the save noted something, of what changes come to.
+func (s *Save) changed(d *derivation, changes []Change) (all []*held) {
 	for _, c := range changes {
-		if h := d.of[d.place(c.Of)]; s.has(c) && !slices.Contains(all, h) {
+		if !s.has(c) {
+			continue
+		}
+		if h := d.of[d.place(c.Of)]; !slices.Contains(all, h) {
 			all = append(all, h)
 		}
 	}
@@ -62,7 +64,7 @@ func (s *Save) changed(changes []Change) (all []*held) {
 
 // nameChanged names what the save changed, and what it made.
 func (w *writer) nameChanged() {
-	for _, h := range w.save.changed(w.changes()) {
+	for _, h := range w.save.changed(w.derivation(), w.changes()) {
 		if name := h.name(); w.save.has(h.changes[0]) && !isWhole(h.changes[0].Kind()) {
 			w.save.Defined = append(w.save.Defined, name)
 		} else {
@@ -210,7 +212,9 @@ func (v *View) reversals(s Save) (all []reversal, u Undone) {
 // formerly gives what has to be noted so that definitions say what they said before a save, where nobody changed it
 // since, and what that is of.
 func (v *View) formerly(s Save, u *Undone) (all []Change, of []*held) {
-	for _, h := range s.changed(v.changes()) {
+	changes := v.changes()
+	d := derived(changes)
+	for _, h := range s.changed(&d, changes) {
 		name := h.name()
 		if back, any := h.setBack(s); any {
 			all, of, u.Formerly = append(all, back), append(of, h), append(u.Formerly, h.step(back))

@@ -154,7 +154,7 @@ func (b *Book) MergeTanks(from, into string, at time.Time) (one Tank, err error)
 
 // name notes other names of a tank.
 func (w *writer) name(t, was Tank) {
-	d := derived(w.changes())
+	d := w.derivation()
 	w.note(Change{Of: Tank{}.named(t)}, d.of[d.place(was)])
 }
 
