@@ -22,6 +22,8 @@ type Batch struct {
 	was   map[string][]string // the former names of tanks that the file describes
 	there map[[2]string]int   // see There
 	twice Twice
+
+	missing []Strike
 }
 
 const (
@@ -72,6 +74,9 @@ func (bt *Batch) There() map[[2]string]int { return bt.there }
 
 // Twice are those that the import, tried or done, adds though they look like one test noted twice.
 func (bt *Batch) Twice() Twice { return bt.twice }
+
+// Missing are the strikes that TakeIn left out, as what they strike, or what is to stand in its place, is not here.
+func (bt *Batch) Missing() []Strike { return bt.missing }
 
 func (bt *Batch) addReading(r *Reading) error {
 	bt.checker.err = nil

@@ -554,17 +554,17 @@ func (im *importer) strikes() {
 		if !is {
 			continue
 		}
-		already := false
-		err := attempt(func() { already = im.strike(s) })
-		if errors.Is(err, ErrNotFound) {
+		added := false
+		err := attempt(func() { added = !im.strike(s) || im.outweighs(s) })
+		switch missing := errors.Is(err, ErrNotFound); {
+		case missing && im.arriving:
+			im.batch.missing = append(im.batch.missing, s)
+			continue
+		case missing:
 			err = fmt.Errorf("a strike: %w", err)
 		}
 		fail(err)
-		if already && !im.outweighs(s) {
-			im.count(KindStrike, false)
-			continue
-		}
-		im.count(KindStrike, true)
+		im.count(KindStrike, added)
 	}
 }
 

@@ -42,9 +42,10 @@ type Sent struct {
 	Last    time.Time // the server's time of its last message
 	Hour    time.Time // the hour that is counted, of the server's time:
 	Lines   int       // lines that came in it,
-	Refused int       // and those of them that cannot be taken
+	Refused int       // and those of them that contradict the book
 	Skipped int       // lines that were not taken, ever
 	Why     string    // what was wrong with the last of them
+	Waiting []string  // those of them that are tried again with what comes next
 }
 
 const (
@@ -143,8 +144,8 @@ func (w *writer) keepOutgoing() {
 }
 
 // TakeIn takes in lines that came from others, as ImportBatch does, but as nothing that could be undone here, and takes
-// what came back of the book's own out of the outbox, by its keys; then says how far that is. All of it is one
-// transaction. ErrRefused if one of the lines contradicts the book; nothing is kept then.
+// what came back of the book's own out of the outbox, by its keys; then says how far that is. Strikes of what is not
+// here are left out, see Batch.Missing. All of it is one transaction. ErrRefused if one of the lines contradicts the book; nothing is kept then.
 func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, err error) {
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err = b.update(task{records: bt.Len()}, func(w *writer) bool {

@@ -3,9 +3,11 @@ package share
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"io"
 	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,13 +17,14 @@ import (
 )
 
 // What is taken in at once, and what is taken from one member within an hour of the server's time: of its lines, and of
-// those that cannot be taken. Members beyond the most are counted as one.
+// those that contradict the book, each of which takes a search. Members beyond the most are counted as one.
 const (
 	batchLines  = 20_000
 	batchBytes  = 8 * mostBytes
 	hourLines   = 2_000_000
 	hourRefused = 1000
 	mostMembers = 200
+	mostWaiting = 1 << 16 // bytes of lines of one member that wait
 )
 
 // line is a line of a message.
@@ -36,8 +39,9 @@ type received struct {
 	bytes          int
 	known, members map[string]logbook.Sent // before, and those that sent something
 	parameters     []logbook.Parameter
-	came           []logbook.ID // what lines were sound
-	mark           string       // of the last message
+	strikes        map[[2]logbook.ID][]line // by what they strike, and what is to stand in its place
+	came           []logbook.ID             // what lines were sound
+	mark           string                   // of the last message
 }
 
 var errLost = errors.New("messages were lost on the way")
@@ -120,25 +124,40 @@ func (r *received) take(member, own string, data []byte, at time.Time) {
 	}
 }
 
-// sound leaves out the lines that were found wrong, and what a member sent behind the last of them that is borne.
-func (r *received) sound(lines []line, wrong map[int]string) (left []line) {
-	const longest = 200 // of what is told of a line
-	over := map[string]bool{}
-	for i, l := range lines {
-		why, is := wrong[i]
-		if !is && !over[l.from] {
-			left = append(left, l)
+// tryAgain has the lines that wait tried with those that came.
+func (r *received) tryAgain() {
+	for member, sent := range r.known {
+		if now, here := r.members[member]; here {
+			sent = now
+		}
+		if len(sent.Waiting) == 0 {
 			continue
 		}
-		sent := r.members[l.from]
-		if sent.Skipped++; is {
-			sent.Refused++
-			sent.Why = logbook.Clean(why[:min(len(why), longest)])
-			over[l.from] = sent.Refused > hourRefused
+		for _, text := range sent.Waiting {
+			r.lines = append(r.lines, line{member, []byte(text)})
 		}
-		r.members[l.from] = sent
+		sent.Skipped -= len(sent.Waiting)
+		sent.Waiting = nil
+		r.members[member] = sent
 	}
-	return left
+}
+
+// refuse notes of a line that it is not taken, or not yet: what it names may come later, or a program that knows it.
+func (r *received) refuse(l line, why string, mayPass bool) {
+	const longest = 200 // of what is told of a line
+	sent, bytes := r.members[l.from], len(l.text)
+	for _, text := range sent.Waiting {
+		bytes += len(text)
+	}
+	switch text := string(l.text); {
+	case !mayPass:
+		sent.Refused++
+	case bytes <= mostWaiting && json.Valid(l.text) && !slices.Contains(sent.Waiting, text):
+		sent.Waiting = append(sent.Waiting, text)
+	}
+	sent.Skipped++
+	sent.Why = logbook.Clean(why[:min(len(why), longest)])
+	r.members[l.from] = sent
 }
 
 // ahead are empty lines before those of others, which so do not look like the head of a file of another encoding.
@@ -148,6 +167,7 @@ const ahead = "\n\n\n\n"
 func (r *received) read(lines []line) (*logbook.Batch, []line) {
 	for {
 		batch, text, wrong := &logbook.Batch{}, make([][]byte, len(lines)), map[int]string{}
+		r.strikes = map[[2]logbook.ID][]line{}
 		for i, l := range lines {
 			text[i] = l.text
 		}
@@ -159,6 +179,10 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 					at++
 				}
 				came = append(came, logbook.LineKey(rec, text[at]))
+				if s, is := rec.(logbook.Strike); is {
+					of := [2]logbook.ID{s.Target, s.Successor}
+					r.strikes[of] = append(r.strikes[of], lines[at])
+				}
 				at++
 				if e, is := rec.(logbook.Entry); is && e.EntryID().IsZero() {
 					return errors.New("it tells no id, without which the same line would be another one each time")
@@ -178,8 +202,32 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 		for _, f := range refused {
 			wrong[max(0, f.Line-1-len(ahead))] = f.Reason
 		}
-		lines = r.sound(lines, wrong)
+		left := lines[:0:0]
+		for i, l := range lines {
+			if why, is := wrong[i]; is {
+				r.refuse(l, why, true)
+			} else {
+				left = append(left, l)
+			}
+		}
+		lines = left
 	}
+}
+
+// put puts a batch into the book. Strikes of what is not here wait.
+func (s *session) put(r *received, batch *logbook.Batch, came []logbook.ID, then func(*logbook.Shared)) error {
+	done, err := s.book.TakeIn(batch, came, func(sh *logbook.Shared) {
+		for _, strike := range batch.Missing() {
+			of := [2]logbook.ID{strike.Target, strike.Successor}
+			for _, l := range r.strikes[of] {
+				r.refuse(l, "it strikes an entry that is not there", true)
+			}
+			delete(r.strikes, of)
+		}
+		then(sh)
+	})
+	s.Added += done.Added
+	return err
 }
 
 // takeIn puts what was read into the book, with how far that is. Where lines contradict the book, they are found by
@@ -187,6 +235,9 @@ func (r *received) read(lines []line) (*logbook.Batch, []line) {
 func (s *session) takeIn(r *received) (err error) {
 	if r.parameters, err = logbook.Seen(s.book, (*logbook.View).Parameters); err != nil {
 		return err
+	}
+	if len(r.lines) > 0 {
+		r.tryAgain()
 	}
 	own := r.came
 	batch, lines := r.read(r.lines)
@@ -200,29 +251,36 @@ func (s *session) takeIn(r *received) (err error) {
 		}
 		s.state = *sh
 	}
-	done, err := s.book.TakeIn(batch, r.came, advance)
+	err = s.put(r, batch, r.came, advance)
 	if errors.Is(err, logbook.ErrRefused) {
 		r.came = own
 		if err = s.halve(r, lines, err); err == nil {
-			_, err = s.book.TakeIn(&logbook.Batch{}, r.came, advance)
+			err = s.put(r, &logbook.Batch{}, r.came, advance)
 		}
 	}
-	s.Added += done.Added
 	return err
 }
 
-// halve takes in lines of which some contradict the book.
-func (s *session) halve(r *received, lines []line, why error) error {
-	if len(lines) == 1 || r.members[lines[0].from].Refused > hourRefused {
-		if lines = r.sound(lines, map[int]string{0: why.Error()}); len(lines) == 0 {
-			return nil
-		}
+// halve takes in lines of which some contradict the book. Whoever sends too many of them is passed over.
+func (s *session) halve(r *received, lines []line, why error) (err error) {
+	if from := lines[0].from; len(lines) == 1 || r.members[from].Refused > hourRefused {
+		lines = slices.DeleteFunc(lines, func(l line) bool {
+			if l.from == from {
+				r.refuse(l, why.Error(), false)
+			}
+			return l.from == from
+		})
 	}
 	for _, half := range [][]line{lines[:len(lines)/2], lines[len(lines)/2:]} {
+		if len(half) == 0 {
+			continue
+		}
+		if r.parameters, err = logbook.Seen(s.book, (*logbook.View).Parameters); err != nil {
+			return err
+		}
 		came := r.came
 		batch, left := r.read(half)
-		done, err := s.book.TakeIn(batch, nil, func(*logbook.Shared) {})
-		if s.Added += done.Added; errors.Is(err, logbook.ErrRefused) {
+		if err = s.put(r, batch, nil, func(*logbook.Shared) {}); errors.Is(err, logbook.ErrRefused) {
 			r.came = came // a line that is wrong under the ID of another entry takes no place of that
 			err = s.halve(r, left, err)
 		}
