@@ -131,8 +131,8 @@ func (b Band) soon(a trend.Assessment) float64 {
 }
 
 // stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells
-// nothing, nor does one that was reckoned from a dose. The engine takes a leap for an error until the next days confirm it; of a probe that shows a value beyond
-// an edge, hour after hour, the level is near that edge at the least.
+// nothing, nor does one that was reckoned from a dose. The engine takes a leap for an error until the next days confirm
+// it; of a probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
 func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
@@ -152,8 +152,8 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	return state
 }
 
-// Tested is where the latest reading itself stands, by band and floor, for those who are shown that number and no level.
-// Of one inside it says near what edge the level is.
+// Tested is where the latest reading itself stands, by band and floor, for those who are shown that number and no
+// level. Of one inside it says near what edge the level is.
 func (l Finding) Tested() BandState {
 	b, last := l.Band, l.Assessment.Latest
 	under := func(edge float64) bool { return last.Value < edge || last.Bound == trend.Below && last.Value == edge }

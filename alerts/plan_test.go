@@ -207,8 +207,9 @@ func TestPlanWantsATestFirst(t *testing.T) {
 		{3.9, nil, nil, ""},
 	} {
 		f := Finding{Series: Series{Parameter: p, Inputs: c.in},
-			Assessment: trend.Assessment{N: 9, AsOf: 6, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1, LevelHi: c.level + 0.1,
-				Notes: c.notes}}
+			Assessment: trend.Assessment{N: 9, AsOf: 6, Latest: day(4), Level: c.level, LevelLo: c.level - 0.1,
+				LevelHi: c.level + 0.1,
+				Notes:   c.notes}}
 		err := f.RefusePlan()
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("at %g: %v, want %q", c.level, err, c.want)

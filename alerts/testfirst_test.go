@@ -10,7 +10,8 @@ import (
 )
 
 // november is the tank of 400 L with readings of one parameter at nine o'clock, by day of November.
-func november(t *testing.T, band logbook.Band, name string, days []int, texts []string, more ...logbook.Record) Finding {
+func november(t *testing.T, band logbook.Band, name string, days []int, texts []string,
+	more ...logbook.Record) Finding {
 	t.Helper()
 	p := parameter(t, name)
 	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400,
@@ -38,7 +39,8 @@ func TestDosedIsNotKnown(t *testing.T) {
 			Amount: amount, Unit: "mg/L"}
 	}
 	l := november(t, nitrateBand(), "nitrate", days, texts, dose(30, 5))
-	said := []string{l.LevelText(), l.BandWords(), l.FloorText(l.Due), string(l.BandState), string(l.Tested()), l.FloorDays()}
+	said := []string{l.LevelText(), l.BandWords(), l.FloorText(l.Due), string(l.BandState), string(l.Tested()),
+		l.FloorDays()}
 	for i, want := range []string{"not known since 5.0 mg/L was dosed, reckoned ", "dosed, untested",
 		"not known since the dose: test first", "unknown", "below", ""} {
 		if !strings.Contains(said[i], want) || want == "" && said[i] != "" {

@@ -145,7 +145,8 @@ func (w *writer) keepOutgoing() {
 
 // TakeIn takes in lines that came from others, as ImportBatch does, but as nothing that could be undone here, and takes
 // what came back of the book's own out of the outbox, by its keys; then says how far that is. Strikes of what is not
-// here are left out, see Batch.Missing. All of it is one transaction. ErrRefused if one of the lines contradicts the book; nothing is kept then.
+// here are left out, see Batch.Missing. All of it is one transaction. ErrRefused if one of the lines contradicts the
+// book; nothing is kept then.
 func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, err error) {
 	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
 	err = b.update(task{records: bt.Len()}, func(w *writer) bool {

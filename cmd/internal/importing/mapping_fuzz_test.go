@@ -8,8 +8,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// FuzzMapping reads the file of saved mappings as somebody may have left it. What can be read is shown as flags, and the
-// flags that hold pairs say the same again.
+// FuzzMapping reads the file of saved mappings as somebody may have left it. What can be read is shown as flags, and
+// the flags that hold pairs say the same again.
 func FuzzMapping(f *testing.F) {
 	f.Add(`{"river":{"map":{"time":"Day, or hour","value":"the \"value\""},"ignore":["note"],"skip":2}}`)
 	f.Add(`{"a":{"units":{"ca":"mg/L","alk":"a,b=c"},"decimal_comma":true,"header":["x","y"]}}`)
