@@ -25,19 +25,16 @@ func (u Unit) String() string { return u.name }
 // Canonical turns a value in this unit into the parameter's canonical unit. A value in the canonical unit is returned
 // bit for bit. NaN stays NaN, and is the answer where the unit is not linear and no such value can be: a specific
 // gravity of 35, a negative conductivity.
-func (u Unit) Canonical(v float64) float64 {
-	if u.law == nil {
-		return v
-	}
-	return u.law.canonical(v)
-}
+func (u Unit) Canonical(v float64) float64 { return u.how().canonical(v) }
 
 // FromCanonical turns a value in the parameter's canonical unit into this one: the inverse of Canonical.
-func (u Unit) FromCanonical(v float64) float64 {
+func (u Unit) FromCanonical(v float64) float64 { return u.how().fromCanonical(v) }
+
+func (u Unit) how() law {
 	if u.law == nil {
-		return v
+		return ratio{1, 1}
 	}
-	return u.law.fromCanonical(v)
+	return u.law
 }
 
 // CanonicalChange turns a difference, a rate or a standard deviation in this unit into the canonical unit. A degree
@@ -47,10 +44,7 @@ func (u Unit) FromCanonical(v float64) float64 {
 // 40. A change larger than that of 5 in salinity is refused, because there the two values have to be converted, not
 // their difference.
 func (u Unit) CanonicalChange(d float64) (float64, error) {
-	if u.law == nil {
-		return d, nil
-	}
-	c := u.law.change(d)
+	c := u.how().change(d)
 	if _, bent := u.law.(curve); bent && math.Abs(c) > maxLinearChange {
 		return 0, fmt.Errorf("a change of %g %s is too large to convert by itself, since that scale is not linear: convert "+
 			"both values", d, u.name)
@@ -60,12 +54,7 @@ func (u Unit) CanonicalChange(d float64) (float64, error) {
 
 // ChangeFromCanonical turns a difference or a rate in the canonical unit into this one, likewise: on a scale that is
 // not linear, as it is at salinity 35, however large.
-func (u Unit) ChangeFromCanonical(d float64) float64 {
-	if u.law == nil {
-		return d
-	}
-	return d / u.law.change(1)
-}
+func (u Unit) ChangeFromCanonical(d float64) float64 { return d / u.how().change(1) }
 
 // maxLinearChange is the change in salinity up to which the scales that are not linear are taken as if they were.
 const maxLinearChange = 5
