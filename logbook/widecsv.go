@@ -73,20 +73,24 @@ func (f *csvFile) headerParameter(header string) (p *typedParameter, unit string
 
 // bracketed reads a parameter and a unit in brackets, either of which may hold brackets itself; nil if it is not that.
 func (f *csvFile) bracketed(header string) (p *typedParameter, unit string) {
-	for _, brackets := range []string{"()", "[]"} {
-		if header == "" || header[len(header)-1] != brackets[1] {
-			continue
-		}
-		for i := len(header) - 1; i > 0; i-- {
-			if header[i] != brackets[0] {
-				continue
-			}
+	for i := len(header) - 1; i > 0; i-- {
+		if unit, is := inBrackets(header[i:]); is {
 			if p, err := f.typed.parameter([]byte(trim(header[:i]))); err == nil {
-				return p, trim(header[i+1 : len(header)-1])
+				return p, unit
 			}
 		}
 	}
 	return nil, ""
+}
+
+// inBrackets is a text without the brackets that it begins and ends with, if it does.
+func inBrackets(text string) (inside string, is bool) {
+	round := strings.HasPrefix(text, "(") && strings.HasSuffix(text, ")")
+	square := strings.HasPrefix(text, "[") && strings.HasSuffix(text, "]")
+	if !round && !square {
+		return "", false
+	}
+	return trim(text[1 : len(text)-1]), true
 }
 
 // headerUnit is the unit of a parameter that a header gives: as a whole, as "PO4-P (mg/L)" does, in brackets, or behind
@@ -100,23 +104,14 @@ func headerUnit(p *typedParameter, header string) string {
 	if isUnit(header) {
 		return header
 	}
-	if unit := unitInBrackets(header); unit != "" {
-		return unit
+	for i := range header {
+		if unit, is := inBrackets(header[i:]); is && i > 0 {
+			return unit
+		}
 	}
 	for i, c := range header {
 		if end := trim(header[i:]); (c == ' ' || c == '_') && isUnit(strings.TrimLeft(end, "_")) {
 			return strings.TrimLeft(end, "_")
-		}
-	}
-	return ""
-}
-
-// unitInBrackets is the unit in "PO4 [ppb P]"; "" if there are no brackets.
-func unitInBrackets(header string) string {
-	for _, brackets := range []string{"()", "[]"} {
-		open := strings.IndexByte(header, brackets[0])
-		if open > 0 && header[len(header)-1] == brackets[1] {
-			return trim(header[open+1 : len(header)-1])
 		}
 	}
 	return ""
@@ -183,10 +178,8 @@ func unitAlone(text string) string {
 	if isDash([]byte(text)) {
 		return ""
 	}
-	for _, brackets := range []string{"()", "[]"} {
-		if len(text) > 2 && text[0] == brackets[0] && text[len(text)-1] == brackets[1] {
-			return trim(text[1 : len(text)-1])
-		}
+	if inside, is := inBrackets(text); is {
+		return inside
 	}
 	return trim(text)
 }
