@@ -30,15 +30,19 @@ func TestCheckBand(t *testing.T) {
 			"floor 0.2 mg/L is above low 0.03 mg/L"},
 		{"too small", "phosphate", Band{Low: edge(0.03), High: edge(0.1), Unit: "ppb P"}, "",
 			"low 0.03 ppb P is 0.000092 mg/L, too little"},
+		{"parts in a thousand million", "phosphate", Band{Low: edge(30), High: edge(100), Floor: edge(15)}, "",
+			"low 30 mg/L is outside the usual 0 to 2 mg/L; looks like ppb P: 30 ppb P is 0.092 mg/L; or ppb: 30 ppb is 0.030 mg/L"},
 		{"zero", "nitrate", Band{Low: edge(0)}, "", ""},
 		{"unknown unit", "nitrate", Band{Low: edge(1), Unit: "furlong"}, "furlong", ""},
 	} {
-		warnings, err := CheckBand(standard(t, c.parameter), c.band)
+		warnings, instead, err := CheckBand(standard(t, c.parameter), c.band)
 		switch {
 		case (err != nil) != (c.refusal != ""), err != nil && !strings.Contains(err.Error(), c.refusal):
 			t.Errorf("%s: refused with %v, want %q in it", c.name, err, c.refusal)
 		case (len(warnings) > 0) != (c.warned != ""), !strings.Contains(strings.Join(warnings, "\n"), c.warned):
 			t.Errorf("%s: warned of %q, want %q in it", c.name, warnings, c.warned)
+		case (instead == "ppb P") != strings.Contains(c.warned, "looks like"):
+			t.Errorf("%s: %q was meant", c.name, instead)
 		}
 	}
 }

@@ -97,7 +97,7 @@ func NewBand(e *part.Env, t logbook.Tank, parameter string, every float64) *Form
 			return typed{}, err
 		}
 		p, _ := f.parameter()
-		warnings, err := logbook.CheckBand(p, b)
+		warnings, _, err := logbook.CheckBand(p, b)
 		return typed{doubts: warnings, save: f.changing("band of "+p.Name+" set", func(t *logbook.Tank) {
 			if b == (logbook.Band{Unit: b.Unit}) {
 				delete(t.Bands, p.Name)

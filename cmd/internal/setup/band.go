@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -16,7 +17,13 @@ import (
 	"leadline/logbook"
 )
 
-type bandOptions struct{ low, high, floor, unit, every string }
+// errOtherUnit is of a band whose numbers would be usual in another unit.
+var errOtherUnit = errors.New("the numbers would be usual in another unit")
+
+type bandOptions struct {
+	low, high, floor, unit, every string
+	yes                           bool
+}
 
 func newBand(a *app.App) *cobra.Command {
 	var opt bandOptions
@@ -62,6 +69,7 @@ func bandFlags(cmd *cobra.Command, opt *bandOptions) {
 	f.StringVar(&opt.floor, "floor", "", "`LEVEL` below which it counts as bottomed out")
 	f.StringVar(&opt.unit, "unit", "", "`UNIT` of the three (else the one it is shown in)")
 	f.StringVar(&opt.every, "every", "", "`TIME` between tests: 7d, 2w")
+	f.BoolVarP(&opt.yes, "yes", "y", false, "the unit is meant: nothing is asked")
 }
 
 func setBand(a *app.App, parameter string, opt bandOptions) error {
@@ -70,19 +78,31 @@ func setBand(a *app.App, parameter string, opt bandOptions) error {
 			"nothing to set was given")
 	}
 	var warnings []string
+	var instead string
 	tank, name, err := changeBand(a, parameter, func(t *logbook.Tank, p logbook.Parameter) (err error) {
 		b := t.Bands[p.Name]
 		if err := opt.apply(&b, p); err != nil {
 			return err
 		}
 		t.Bands[p.Name] = b
-		warnings, err = logbook.CheckBand(p, b)
+		if warnings, instead, err = logbook.CheckBand(p, b); err == nil && instead != "" && !opt.yes {
+			err = errOtherUnit
+		}
 		return err
 	})
+	if err == nil && opt.yes {
+		warnings = nil
+	}
+	a.SayEach("warning: "+name+": %s", warnings)
+	if errors.Is(err, errOtherUnit) { // it is asked about outside of the change, which keeps others from the book
+		err = a.MustAgree("keep it?", fmt.Sprintf("--unit %q, or --yes where it is meant", instead))
+		if opt.yes = true; err == nil {
+			return setBand(a, parameter, opt)
+		}
+	}
 	if err != nil {
 		return err
 	}
-	a.SayEach("warning: "+name+": %s", warnings)
 	return printBands(a, []logbook.Tank{tank}, name)
 }
 
