@@ -128,7 +128,7 @@ type derivation struct {
 	folded map[string]string   // the same by the name without regard to capital and small letters
 	of     map[[2]string]*held // by kind and key, see place
 	stale  map[[2]string]bool  // places of which the buckets of definitions do not say yet what holds,
-	whole  bool                // whether that is all, since names of tanks may be others
+	whole  bool                // whether that is all, since names of tanks or parameters may be others
 }
 
 // derived works out what changes come to, given in the order in which they count.
@@ -148,7 +148,7 @@ func derived(all []Change) derivation {
 	return d
 }
 
-// take adds one change; false if by it a tank has other names, so that what belongs to it may be gathered elsewhere.
+// take adds one change; false if others may come to something else by it: it is of a parameter, or gives a tank names.
 func (d derivation) take(c Change) bool {
 	place := d.place(c.Of)
 	if d.of[place] == nil {
@@ -168,7 +168,7 @@ func (d derivation) take(c Change) bool {
 	}
 	d.stale[place] = true
 	t, isTank := c.Of.(Tank)
-	return !isTank || !t.Apart && reflect.DeepEqual(h.tank, named)
+	return c.Kind() != KindParameter && (!isTank || !t.Apart && reflect.DeepEqual(h.tank, named))
 }
 
 // place is where a definition is gathered: by its kind and its key, in which one name stands for all those of a tank.
@@ -284,7 +284,7 @@ func (w *writer) derive() {
 			if place[0] != string(kind) {
 				continue
 			}
-			def := d.of[place].definition()
+			def := w.sensible(d, d.of[place])
 			called := def
 			if def == nil {
 				called = d.of[place].changes[0].Of
@@ -314,6 +314,47 @@ func (w *writer) derive() {
 		}
 	}
 	w.keepUnits(parameters, w.parameters())
+}
+
+// sensible is a definition without what makes no sense beside others, as where two members each set a part: a parameter
+// without a unit is none; of two with one code, that has it of which it was noted first, and none has a name or code of
+// a standard one; a band whose unit is none of its parameter is left out. The changes stay, and count again once the
+// others say otherwise. Parameters come before tanks.
+func (w *writer) sensible(d *derivation, h *held) Record {
+	switch def := h.definition().(type) {
+	case Parameter:
+		if def.Unit == "" {
+			return nil
+		}
+		others := Standard()
+		for place, other := range d.of {
+			if place[0] != string(KindParameter) || other.of["unit"]["unit"] == nil {
+				continue
+			}
+			p := other.definition().(Parameter)
+			if p.Code == "" || compareChanges(other.last["code"], h.last["code"]) > 0 {
+				p.Code = p.Name
+			}
+			others = append(others, p)
+		}
+		if slices.ContainsFunc(others, func(p Parameter) bool {
+			return p.Name != def.Name && (strings.EqualFold(p.Name, def.Code) || strings.EqualFold(p.Code, def.Code))
+		}) {
+			def.Code = ""
+		}
+		return def
+	case Tank:
+		for name, band := range def.Bands {
+			if p, known := FindParameter(w.parameters(), name); known {
+				if _, err := p.FindUnit(band.Unit); err != nil {
+					delete(def.Bands, name)
+				}
+			}
+		}
+		return def
+	default:
+		return def
+	}
 }
 
 // changes are those of the book with those of the writing.

@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"math/rand/v2"
+	"strings"
 	"testing"
 	"time"
 )
@@ -135,5 +136,54 @@ func TestDerivedStepByStepAndAtOnce(t *testing.T) {
 		}
 		mustImport(t, b, allRecords(t, a)...)
 		diff(t, "what the book holds", defined(t, a), defined(t, b))
+	}
+}
+
+// Where two members each set a part of what makes no sense together, every book leaves out the same, until it does.
+func TestDefinitionsThatMakeNoSenseTogether(t *testing.T) {
+	noted := func(day int, def Record) Change { return Change{Of: def, Noted: testTime(day, 0)} }
+	first, second := chromium(), chromium()
+	second.Name, second.Generic.Parameter = "cerium", "cerium"
+	inGrams := second
+	inGrams.Unit, inGrams.Code = "dKH", ""
+	banded := Tank{Name: "lagoon", Bands: map[string]Band{"cerium": {Low: pointer(3), Unit: "ug/L"},
+		"nitrate": {Low: pointer(3), Unit: "mg/L"}}}
+	late := second
+	late.Code = "NO3"
+	for _, c := range []struct {
+		what string
+		recs []Record
+		want string // parameters with their codes and units, and bands
+	}{
+		{"a code that another has", []Record{noted(0, first), noted(1, second)}, "cerium//ug/L chromium/cr/ug/L"},
+		{"a code that another had first", []Record{noted(1, first), noted(0, second)}, "cerium/cr/ug/L chromium//ug/L"},
+		{"a code of a standard parameter", []Record{noted(0, late)}, "cerium//ug/L"},
+		{"no unit", []Record{noted(0, Parameter{Name: "barium", Code: "cr"}), noted(1, first)}, "chromium/cr/ug/L"},
+		{"a unit that has gone", []Record{noted(0, second), noted(1, banded), noted(2, inGrams)},
+			"cerium/cr/dKH nitrate:mg/L"},
+		{"a unit that came back", []Record{noted(0, inGrams), noted(1, banded), noted(2, second)},
+			"cerium/cr/ug/L cerium:ug/L nitrate:mg/L"},
+	} {
+		for turn := range len(c.recs) {
+			b := testBook(t)
+			for i := range c.recs {
+				mustImport(t, b, c.recs[(i+turn)%len(c.recs)])
+			}
+			var got []string
+			for _, def := range defined(t, b) {
+				switch def := def.(type) {
+				case Parameter:
+					got = append(got, def.Name+"/"+def.Code+"/"+def.Unit)
+				case Tank:
+					for _, name := range sortedKeys(def.Bands) {
+						got = append(got, name+":"+def.Bands[name].Unit)
+					}
+				}
+			}
+			diff(t, c.what, strings.Join(got, " "), c.want)
+			if _, err := b.Append(Tank{Name: "pool"}); err != nil {
+				t.Error(err)
+			}
+		}
 	}
 }
