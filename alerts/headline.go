@@ -58,14 +58,13 @@ func (l Finding) retest(asOf time.Time) string {
 	return "retest on " + words.ShortDay(l.Due.In(asOf.Location()))
 }
 
-// fromFloor, raise and lower are the first step away from a floor, towards a higher level and towards a lower one: of
-// what is not known, a test. Food is named at a floor alone: it raises both nutrients, of which the other may be too
-// high.
+// fromFloor and towards are the first step away from a floor, and towards a higher level or a lower one: of what is not
+// known, a test. Food is named at a floor alone: it raises both nutrients, of which the other may be too high.
 func (l Finding) fromFloor() string {
 	if name := l.Parameter.Name; !l.testFirst() && (name == "nitrate" || name == "phosphate") {
 		return feedOrDose
 	}
-	return l.raise()
+	return l.towards(true)
 }
 
 const (
@@ -73,37 +72,26 @@ const (
 	testFirst  = "test again first"
 )
 
-func (l Finding) raise() string {
+func (l Finding) towards(higher bool) string {
 	switch p := l.Parameter; {
 	case l.testFirst():
 		return testFirst
-	case p.Name == "temperature":
-		return "check the heater today"
-	case p.Name == "salinity":
-		return "check the top-up today"
-	case p.Doseable() != nil:
-		return "retest today, then find out why"
-	default:
-		return "raise it slowly from today"
-	}
-}
-
-func (l Finding) lower() string {
-	switch p := l.Parameter; {
-	case l.testFirst():
-		return testFirst
-	case l.Supply > 0:
+	case !higher && l.Supply > 0:
 		return "dose less from today"
-	case p.Name == "nitrate" || p.Name == "phosphate":
+	case !higher && (p.Name == "nitrate" || p.Name == "phosphate"):
 		return "change water this week, retest"
-	case p.Name == "ammonia" || p.Name == "nitrite":
+	case !higher && (p.Name == "ammonia" || p.Name == "nitrite"):
 		return "retest now, change water"
+	case higher && p.Name == "temperature":
+		return "check the heater today"
 	case p.Name == "temperature":
 		return "check the cooling today"
 	case p.Name == "salinity":
 		return "check the top-up today"
 	case p.Doseable() != nil:
 		return "retest today, then find out why"
+	case higher:
+		return "raise it slowly from today"
 	default:
 		return "add none for now"
 	}
@@ -172,9 +160,9 @@ func (l Finding) testAgainHeadline() string {
 func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) string {
 	now, low := l.nowText(), state == BandBelow || state == BandNearLow
 	at := words.Number(l.Parameter, edge)
-	side, act, back := "above", l.lower(), "falling"
+	side, act, back := "above", l.towards(low), "falling"
 	if low {
-		side, act, back = "below", l.raise(), "rising"
+		side, back = "below", "rising"
 	}
 	if state == BandNearLow || state == BandNearHigh {
 		retest := ": " + l.retest(asOf)
@@ -202,9 +190,9 @@ func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) str
 
 // beyondHeadline is said of a probe that shows more than the level of the last days does.
 func (l Finding) beyondHeadline(state BandState, edge, shown float64) string {
-	side, act := "above", l.lower()
+	side, act := "above", l.towards(state == BandNearLow)
 	if state == BandNearLow {
-		side, act = "below", l.raise()
+		side = "below"
 	}
 	now := l.Parameter.Name + " " + words.Number(l.Parameter, shown)
 	return headline(fmt.Sprintf("%s for two hours, %s your edge %s: %s", now, side, words.Number(l.Parameter, edge), act),
