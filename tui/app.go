@@ -17,28 +17,9 @@ import (
 	"leadline/tui/part"
 )
 
-// Options is what the interface is started with.
-type Options struct {
-	Book      *logbook.Book
-	Now       func() time.Time
-	AsOf      *time.Time // nil: now
-	In        io.Reader
-	Out       io.Writer
-	NoColor   bool
-	Light     bool // the terminal's background is light
-	ASCII     bool // the locale is not UTF-8
-	Demo      bool
-	Mouse     bool          // the wheel scrolls and a click chooses; marking text then takes a key
-	Exports   []part.Export // what can be made a file of
-	Tank      string        // the tank to begin with, whatever was open; "": that of the place
-	Who       string        // who notes down; "": nobody
-	UsualTank string        // the tank to begin with where no place is kept
-	PlaceFile string        // where it is kept what was open, to open it again; "": nowhere
-	Order     []string      // the usual order of parameters, by name or code, for tanks that have none of their own
-}
-
-// What can be made a file of, and what it is made of.
+// What the interface is started with, what can be made a file of, and what that is made of.
 type (
+	Options  = part.Options
 	Export   = part.Export
 	Exported = part.Exported
 )
@@ -94,8 +75,6 @@ type app struct {
 	day     string // the date last examined; ages and due days change with it
 	undo    undo
 	again   bool // something could not be read because the book was busy: it is asked for again
-
-	opt Options // what it was started with
 }
 
 func newApp(opt Options) *app {
@@ -103,12 +82,8 @@ func newApp(opt Options) *app {
 	if out == nil {
 		out = os.Stdout
 	}
-	e := &part.Env{
-		Book: opt.Book, Now: opt.Now, AsOf: opt.AsOf, Demo: opt.Demo, Order: opt.Order, Tank: opt.Tank, Who: opt.Who,
-		Exports: opt.Exports, Bell: opt.Out, TestDay: testDayOf,
-		Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII),
-	}
-	a := &app{env: e, opt: opt}
+	e := &part.Env{Options: opt, Theme: part.NewTheme(out, opt.NoColor, opt.Light, opt.ASCII), TestDay: testDayOf}
+	a := &app{env: e}
 	if a.undo.book = opt.Book; opt.Book != nil {
 		a.undo.began = opt.Book.Saved().Number
 	}

@@ -27,7 +27,7 @@ func TestFirstTank(t *testing.T) {
 			t.Errorf("%s: begins with %q, want %q", c.name, got, c.want)
 		}
 	}
-	book := (&app{env: &part.Env{Book: b}}).bookKey()
+	book := (&app{env: &part.Env{Options: Options{Book: b}}}).bookKey()
 	if err := readPlaces(file).keep(file, book, part.Place{Tank: "lagoon", Left: noon}); err != nil {
 		t.Fatal(err)
 	}

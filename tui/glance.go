@@ -55,13 +55,8 @@ func (g *glance) goTo(tank, parameter string) {
 
 // place is where the cursor stands: tank and parameter, each "" where there is none.
 func (g *glance) place() (tank, parameter string) {
-	if g.tank < len(g.reports) {
-		tank = g.reports[g.tank].Tank.Name
-	}
-	if l, ok := g.chosen(); ok {
-		parameter = l.Parameter.Name
-	}
-	return tank, parameter
+	l, _ := g.chosen()
+	return g.report().Tank.Name, l.Parameter.Name
 }
 
 // resume goes back to where the keeper was, unless they have gone somewhere since.
@@ -81,25 +76,26 @@ func (g *glance) resume(p part.Place) tea.Cmd {
 
 func (g *glance) clamp() {
 	g.tank = max(0, min(g.tank, len(g.reports)-1))
-	n := 0
-	if len(g.reports) > 0 {
-		n = len(g.reports[g.tank].Findings)
-	}
-	g.line = max(0, min(g.line, n-1))
+	g.line = max(0, min(g.line, len(g.report().Findings)-1))
 }
 
-func (g *glance) chosen() (alerts.Finding, bool) {
-	if len(g.reports) == 0 || len(g.reports[g.tank].Findings) == 0 {
-		return alerts.Finding{}, false
+// report is that of the chosen tank; empty where there is none.
+func (g *glance) report() (r alerts.Report) {
+	if g.tank < len(g.reports) {
+		r = g.reports[g.tank]
 	}
-	return g.reports[g.tank].Findings[g.line], true
+	return r
+}
+
+func (g *glance) chosen() (l alerts.Finding, there bool) {
+	if r := g.report(); g.line < len(r.Findings) {
+		return r.Findings[g.line], true
+	}
+	return l, false
 }
 
 func (g *glance) Commands() []part.Command {
-	var r alerts.Report
-	if len(g.reports) > 0 {
-		r = g.reports[g.tank]
-	}
+	r := g.report()
 	l, lined := g.chosen()
 	t, parameter := r.Tank, l.Parameter.Name
 	band := part.Opens(func(e *part.Env) part.Screen { return form.NewBand(e, t, parameter, l.EveryDays) })

@@ -27,7 +27,7 @@ type brokenScreen struct {
 func (b brokenScreen) Commands() []part.Command {
 	return []part.Command{part.On("k", "break", func() tea.Cmd {
 		if b.inCommand {
-			return (&part.Env{Book: b.Screen.(*glance).Book}).Read(func(*logbook.View) (tea.Msg, error) {
+			return (&part.Env{Options: Options{Book: b.Screen.(*glance).Book}}).Read(func(*logbook.View) (tea.Msg, error) {
 				panic("a broken command")
 			})
 		}

@@ -72,7 +72,7 @@ func (ps places) keep(file, book string, p part.Place) error {
 
 // findPlace looks up where the keeper was in this book, unless another tank is asked for.
 func (a *app) findPlace() tea.Cmd {
-	file, book, asked, usual := a.opt.PlaceFile, a.bookKey(), a.opt.Tank, a.opt.UsualTank
+	file, book, asked, usual := a.env.PlaceFile, a.bookKey(), a.env.Tank, a.env.UsualTank
 	if file == "" && asked == "" && usual == "" {
 		return nil
 	}
@@ -111,10 +111,10 @@ const slowest = time.Second
 // keepPlace writes down where the keeper is, on leaving. That it cannot be is no reason to trouble anybody.
 func (a *app) keepPlace() {
 	p, ok := a.place()
-	if a.opt.PlaceFile == "" || !ok {
+	if a.env.PlaceFile == "" || !ok {
 		return
 	}
-	file, book := a.opt.PlaceFile, a.bookKey()
+	file, book := a.env.PlaceFile, a.bookKey()
 	p.Left = a.env.Now()
 	done := make(chan struct{})
 	go func() {

@@ -12,19 +12,31 @@ import (
 	"leadline/logbook"
 )
 
+// Options is what the interface is started with.
+type Options struct {
+	Book      *logbook.Book
+	Now       func() time.Time
+	AsOf      *time.Time // nil: now
+	In        io.Reader
+	Out       io.Writer // nil: the standard output
+	NoColor   bool
+	Light     bool // the terminal's background is light
+	ASCII     bool // the locale is not UTF-8
+	Demo      bool
+	Mouse     bool          // the wheel scrolls and a click chooses; marking text then takes a key
+	Exports   []Export      // what can be made a file of
+	Tank      string        // the tank to begin with, whatever was open; "": that of the place
+	Who       string        // who notes down, until the keeper says another; "": nobody
+	UsualTank string        // the tank to begin with where no place is kept
+	PlaceFile string        // where it is kept what was open, to open it again; "": nowhere
+	Order     logbook.Order // of parameters, by name or code, for tanks that have none of their own
+}
+
 // Env is what all screens share.
 type Env struct {
+	Options
 	*Theme
-	Book    *logbook.Book
-	Now     func() time.Time
-	AsOf    *time.Time
-	Demo    bool
-	Exports []Export
-	Tank    string                  // the tank that was asked for at the start, shown even where retired; "": none
-	Who     string                  // who notes down; "": nobody is named
-	Order   logbook.Order           // of parameters, for tanks that have none of their own
 	Behind  bool                    // the clock stands before the newest entry
-	Bell    io.Writer               // where the terminal's bell is rung; nil: nowhere
 	TestDay func(logbook.Tank) Want // with what a new tank goes on
 }
 
@@ -104,8 +116,8 @@ func ChangeTank(b *logbook.Book, name string, change func(*logbook.Tank)) (logbo
 
 // Ring rings the terminal's bell.
 func (e *Env) Ring() tea.Msg {
-	if e.Bell != nil {
-		_, _ = e.Bell.Write([]byte{7})
+	if e.Out != nil {
+		_, _ = e.Out.Write([]byte{7})
 	}
 	return nil
 }
