@@ -113,16 +113,11 @@ func CompareReaders(v *logbook.View, tank logbook.Tank, p logbook.Parameter, a, 
 		return nil, err
 	}
 	var all []Readers
-	methods := map[string]bool{}
-	for _, r := range s.Readings {
-		if methods[r.Method] {
-			continue
-		}
-		methods[r.Method] = true
-		x := Readers{Parameter: p, Method: r.Method, A: a, B: b}
+	for _, method := range words.Once(words.Of(s.Readings, func(r logbook.Reading) string { return r.Method })) {
+		x := Readers{Parameter: p, Method: method, A: a, B: b}
 		var d []float64
 		var steps float64 // sum of the variances that rounding gives
-		byA, byB := s.readBy(r.Method, a), s.readBy(r.Method, b)
+		byA, byB := s.readBy(method, a), s.readBy(method, b)
 		for _, pair := range nearest(s.Readings, byA, byB) {
 			d = append(d, s.Readings[pair[0]].Value-s.Readings[pair[1]].Value)
 			for _, i := range pair {

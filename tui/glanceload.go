@@ -217,12 +217,8 @@ func (g *glance) examined() (examined, lines int) {
 // swap lets two lines of a tank change places, and keeps that as the tank's order of parameters.
 func (g *glance) swap(r *alerts.Report, i, j int) tea.Cmd {
 	r.Findings[i], r.Findings[j] = r.Findings[j], r.Findings[i]
-	order := logbook.Order(words.Of(r.Findings, func(l alerts.Finding) string { return l.Parameter.Name }))
-	for _, name := range r.Tank.Order { // of what has no line yet
-		if !slices.Contains(order, name) {
-			order = append(order, name)
-		}
-	}
+	lines := words.Of(r.Findings, func(l alerts.Finding) string { return l.Parameter.Name })
+	order := logbook.Order(words.Once(slices.Concat(lines, r.Tank.Order))) // with what has no line yet
 	r.Tank.Order = order
 	tank, turn := r.Tank.Name, g.orders.turn()
 	write := g.Write(func(b *logbook.Book) (tea.Msg, error) {

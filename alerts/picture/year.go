@@ -215,12 +215,9 @@ func Plots(tanks [][]Chart, top, width, height int) (rows []Row, each int) {
 	var lanes []string
 	for i, charts := range tanks {
 		deeds[i] = DeedsOf(charts, false, YearNumbered)
-		for _, l := range Lanes(deeds[i]) {
-			if !slices.Contains(lanes, l.Name) {
-				lanes = append(lanes, l.Name)
-			}
-		}
+		lanes = append(lanes, words.Of(Lanes(deeds[i]), func(l Lane) string { return l.Name })...)
 	}
+	lanes = words.Once(lanes)
 	p, ok := newPage(len(tanks), len(tanks[0]), top, len(lanes), width, height)
 	if !ok {
 		return []Row{rowOf(ansi.Truncate("no room for a year: widen the terminal", max(0, width), "…"), Dim)}, 1

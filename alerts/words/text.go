@@ -53,6 +53,16 @@ func Those[T any](items []T, are func(T) bool) (some []T) {
 	return some
 }
 
+// Once are the items in their order, those that are equal once.
+func Once[T comparable](items []T) (once []T) {
+	for _, x := range items {
+		if !slices.Contains(once, x) {
+			once = append(once, x)
+		}
+	}
+	return once
+}
+
 // First is the first item that is of a kind; false where none is, and then the item is empty.
 func First[T any](items []T, is func(T) bool) (x T, found bool) {
 	if i := slices.IndexFunc(items, is); i >= 0 {

@@ -10,6 +10,7 @@ import (
 	"github.com/charmbracelet/bubbles/textinput"
 
 	"leadline/alerts/entry"
+	"leadline/alerts/words"
 	"leadline/logbook"
 	"leadline/tui/part"
 )
@@ -95,13 +96,8 @@ func (f *Form) parameter() (logbook.Parameter, bool) {
 }
 
 func parameterNames(d Data) []string {
-	out := append([]string(nil), d.Measured...)
-	for _, p := range d.Parameters {
-		if !slices.Contains(out, p.Name) {
-			out = append(out, p.Name)
-		}
-	}
-	return out
+	all := words.Of(d.Parameters, func(p logbook.Parameter) string { return p.Name })
+	return words.Once(slices.Concat(d.Measured, all))
 }
 
 // each reads "alk=8.3 ca=420": parameters of the book, each with its value.

@@ -112,17 +112,9 @@ func load(v *logbook.View, tank logbook.Tank, at time.Time) (d Data, _ error) {
 		d.Measured, errs[3] = v.Measured(tank.Name)
 		d.chores, errs[4] = v.Chores(tank.Name)
 	}
-	offer := func(name string) {
-		if name != "" && !slices.Contains(d.Offered, name) {
-			d.Offered = append(d.Offered, name)
-		}
-	}
-	for _, x := range d.Dosings {
-		offer(x.Supplement)
-	}
-	for _, x := range d.Supplements {
-		offer(x.Name)
-	}
+	names := slices.Concat(words.Of(d.Dosings, func(x logbook.Dosing) string { return x.Supplement }),
+		words.Of(d.Supplements, func(x logbook.Supplement) string { return x.Name }))
+	d.Offered = words.Once(words.Those(names, func(name string) bool { return name != "" }))
 	return d, cmp.Or(errs[:]...)
 }
 
