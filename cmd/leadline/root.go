@@ -68,8 +68,8 @@ func execute(ctx context.Context, a *app.App, args []string) (err error) {
 	if len(args) > 0 && strings.HasPrefix(args[0], cobra.ShellCompRequestCmd) {
 		a.Lenient = true // a shell that asks gets an answer, or none
 		usage.Describe(root)
+		completions(a, root) // which go by the marks of the values' names
 		describePlainly(root)
-		completions(a, root)
 	}
 	root.SetArgs(args)
 	root.SetIn(a.In)
