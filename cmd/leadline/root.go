@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"regexp"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -191,8 +192,8 @@ func inGroup(root *cobra.Command, id string, cmds ...*cobra.Command) {
 	}
 }
 
-// completions gives every argument and flag its offers: names from the book where it takes one, files where it takes a
-// file, and otherwise nothing, where cobra would offer files.
+// completions gives every argument and flag its offers: names from the book where it takes one, words where its help
+// names them, files where it takes a file, and otherwise nothing, where cobra would offer files.
 func completions(a *app.App, root *cobra.Command) {
 	methods := app.CompleteOf(a, (*logbook.View).Methods, func(m logbook.Method) string { return m.Name })
 	supplements := app.CompleteOf(a, (*logbook.View).Supplements, func(s logbook.Supplement) string { return s.Name })
@@ -214,6 +215,7 @@ func completions(a *app.App, root *cobra.Command) {
 		"leadline config set": cobra.FixedCompletions(settings.Keys(), cobra.ShellCompDirectiveNoFileComp),
 		"leadline tank set":   a.CompleteTanks, "leadline tank show": a.CompleteTanks,
 	}
+	choice := regexp.MustCompile(`, | or `)
 	var walk func(cmd *cobra.Command)
 	walk = func(cmd *cobra.Command) {
 		if offers, ok := arguments[cmd.CommandPath()]; ok {
@@ -233,7 +235,9 @@ func completions(a *app.App, root *cobra.Command) {
 		}
 		cmd.LocalFlags().VisitAll(func(f *pflag.Flag) {
 			offers, ok := flags[f.Name]
-			if value, _ := pflag.UnquoteUsage(f); !ok && value != "" && !takesFile(value) {
+			if value, _ := pflag.UnquoteUsage(f); !ok && strings.Contains(value, " or ") { // "dmy or mdy"
+				offers = cobra.FixedCompletions(choice.Split(value, -1), cobra.ShellCompDirectiveNoFileComp)
+			} else if !ok && value != "" && !takesFile(value) {
 				offers = cobra.NoFileCompletions
 			}
 			if offers != nil {

@@ -76,11 +76,9 @@ func delimiters() map[string]rune {
 	return map[string]rune{"": 0, "comma": ',', ",": ',', "semicolon": ';', ";": ';', "tab": '\t', "\t": '\t', `\t`: '\t'}
 }
 
-func DelimiterNames() []string { return []string{"comma", "semicolon", "tab"} }
-
 // DelimiterName is the name of a delimiter, as people say it.
 func DelimiterName(r rune) string {
-	for _, name := range DelimiterNames() {
+	for _, name := range []string{"comma", "semicolon", "tab"} {
 		if delimiters()[name] == r {
 			return name
 		}

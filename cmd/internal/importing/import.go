@@ -60,12 +60,6 @@ func newImport(a *app.App) *cobra.Command {
 	f.StringVar(&opt.skipBad, "skip-bad", "",
 		"keep what can be read of a table; the rows with the rest go into this `FILE`, to be mended")
 	opt.mapping.flags(f)
-	_ = cmd.RegisterFlagCompletionFunc("format",
-		cobra.FixedCompletions([]string{"csv", "jsonl", "xlsx", "ods"}, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("date-order",
-		cobra.FixedCompletions([]string{"dmy", "mdy"}, cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("delimiter",
-		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("mapping", completeMappings(a))
 	return cmd
 }

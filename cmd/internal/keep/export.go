@@ -134,8 +134,6 @@ func (t *tableOptions) flags(cmd *cobra.Command) {
 		"CSV: `comma, semicolon or tab` between the fields (else a comma, and with --decimal-comma a semicolon)",
 		app.ParseDelimiter)
 	f.BoolVar(&t.DecimalComma, "decimal-comma", false, "CSV: write 0,03")
-	_ = cmd.RegisterFlagCompletionFunc("delimiter",
-		cobra.FixedCompletions(app.DelimiterNames(), cobra.ShellCompDirectiveNoFileComp))
 }
 
 // export is what the flags say, checked.
