@@ -52,9 +52,9 @@ func (l Finding) LevelBetween() string {
 	return words.Between(l.Parameter, as.LevelLo, as.LevelHi)
 }
 
-// FloorDays is the time to the floor in days, from where the chance is a tenth to where it is a half, such as "9–31 d";
-// "12+ d" where that is out of sight, and "any day" where only its beginning is here. It is "" where there is no floor,
-// or it is not in sight: the chance within 42 days, which is what alerts look at, is under a tenth.
+// FloorDays is the time to the floor in days, "~31 d", as the date that is told with "about"; "maybe 9 d" is when the
+// chance is a tenth, where it does not come to a half in sight, and "any day" where that is now. It is "" where there
+// is no floor, or it is not in sight: the chance within 42 days, which is what alerts look at, is under a tenth.
 func (l Finding) FloorDays() string {
 	as := l.Assessment
 	switch {
@@ -65,7 +65,16 @@ func (l Finding) FloorDays() string {
 	case math.IsNaN(as.FloorP10) || as.FloorP10 > 42:
 		return ""
 	}
-	return words.Span(as.FloorP10, l.floorAbout())
+	switch about := l.floorAbout(); {
+	case about < 0.5:
+		return "now"
+	case !math.IsInf(about, 1):
+		return fmt.Sprintf("~%.0f d", about)
+	case as.FloorP10 < 0.5:
+		return "any day"
+	default:
+		return fmt.Sprintf("maybe %.0f d", as.FloorP10)
+	}
 }
 
 // BandText is the band without its unit: "3–12", "from 3", "up to 12"; "" where none is set.

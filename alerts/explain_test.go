@@ -14,11 +14,11 @@ func TestFloorDays(t *testing.T) {
 		bottomedOut     bool
 		want            string
 	}{
-		{2, 9.4, 31.2, false, "9–31 d"},
-		{2, 12, never, false, "12+ d"},
+		{2, 9.4, 31.2, false, "~31 d"},
+		{2, 12, never, false, "maybe 12 d"},
 		{2, 43, never, false, ""},
 		{2, 0.2, never, false, "any day"},
-		{2, 0.2, 12, false, "0–12 d"},
+		{2, 0.2, 12, false, "~12 d"},
 		{2, never, never, false, ""},
 		{2, unknown, unknown, false, ""},
 		{2, 0, 0, true, "below it"},

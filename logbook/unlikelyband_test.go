@@ -31,7 +31,8 @@ func TestCheckBand(t *testing.T) {
 		{"too small", "phosphate", Band{Low: edge(0.03), High: edge(0.1), Unit: "ppb P"}, "",
 			"low 0.03 ppb P is 0.000092 mg/L, too little"},
 		{"parts in a thousand million", "phosphate", Band{Low: edge(30), High: edge(100), Floor: edge(15)}, "",
-			"low 30 mg/L is outside the usual 0 to 2 mg/L; looks like ppb P: 30 ppb P is 0.092 mg/L; or ppb: 30 ppb is 0.030 mg/L"},
+			"low 30 mg/L is outside the usual 0 to 2 mg/L; looks like ppb P: 30 ppb P is 0.092 mg/L; " +
+				"or ppb: 30 ppb is 0.030 mg/L"},
 		{"zero", "nitrate", Band{Low: edge(0)}, "", ""},
 		{"unknown unit", "nitrate", Band{Low: edge(1), Unit: "furlong"}, "furlong", ""},
 	} {
