@@ -349,10 +349,9 @@ func (l Finding) latestTime() time.Time {
 // timeOfReading is the time, as logged, of the first reading at or after a day.
 func (l Finding) timeOfReading(day float64) time.Time {
 	const second = 1.0 / 86400
-	for _, r := range l.Readings {
-		if Day(r.Time) >= day-second {
-			return r.Time
-		}
+	r, found := words.First(l.Readings, func(r logbook.Reading) bool { return Day(r.Time) >= day-second })
+	if !found {
+		return l.latestTime()
 	}
-	return l.latestTime()
+	return r.Time
 }

@@ -334,11 +334,9 @@ func (p Plan) Beware() []string { return water.Briefs(p.Cautions()) }
 func CautionsOf(s logbook.Supplement, others []logbook.Supplement,
 	parameters []logbook.Parameter) (list []water.Caution) {
 	builds := slices.ContainsFunc(s.Raises(parameters), func(r logbook.Rise) bool { return builtWith(r.Parameter) })
-	for _, of := range water.PlanCautions() {
-		if of.Topic == "label first" || of.Topic == concentrates && builds {
-			list = append(list, of)
-		}
-	}
+	list = words.Those(water.PlanCautions(), func(of water.Caution) bool {
+		return of.Topic == "label first" || of.Topic == concentrates && builds
+	})
 	if apart, ok := s.KeptApart(others); ok {
 		list = append(list, apart)
 	}

@@ -61,12 +61,8 @@ func laneNames() []string {
 
 // markOf is the mark of what was done to the tank or seen in it; none for other entries.
 func markOf(k logbook.Kind) Mark {
-	for _, d := range doings() {
-		if d.kind == k {
-			return d.mark
-		}
-	}
-	return Mark{}
+	d, _ := words.First(doings(), func(d doing) bool { return d.kind == k })
+	return d.mark
 }
 
 func (m Mark) Text() string { return m.Sign + " " + m.Word }

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
+
+	"leadline/alerts/words"
 )
 
 // Command is one thing that can be done on a screen: a row of the screen's table. The keys themselves, the footer, help
@@ -128,11 +130,9 @@ func Press(s Screen, msg tea.KeyMsg, more ...Command) (cmd tea.Cmd, known bool) 
 }
 
 // Perform does what the row with some words says, where it can be done.
-func Perform(s Screen, words string) tea.Cmd {
-	for _, c := range s.Commands() {
-		if c.Words == words && !c.Off {
-			return c.Do()
-		}
+func Perform(s Screen, said string) tea.Cmd {
+	if c, there := words.First(s.Commands(), func(c Command) bool { return c.Words == said && !c.Off }); there {
+		return c.Do()
 	}
 	return nil
 }
