@@ -120,6 +120,7 @@ func TestSchemas(t *testing.T) {
 		"method add": "method|add|card|--parameter|nitrate|--step|1", "method list": "method|list",
 		"method show":  "method|show|card",
 		"tank history": "tank|history|mooring", "band history": "band|history|mooring|nitrate",
+		"method history": "method|history|card", "supplement history": "supplement|history|part one",
 		"chore history": "chore|history|media|--tank|mooring", "stock history": "stock|history|fleece|--tank|mooring",
 		"parameter add": "parameter|add|molybdenum|--unit|ug/L", "parameter list": "parameter|list",
 		"supplement add":  "supplement|add|part one|--ml|10|--litres|100|--raises|alkalinity=1",

@@ -225,9 +225,9 @@ func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) erro
 	return a.PrintList(list, table)
 }
 
-// NewHistory is a command that prints what was noted of a definition of a tank, the newest last; of the tank itself,
-// where field is not empty, of that alone.
-func NewHistory(a *App, use string, find func(v *logbook.View, t logbook.Tank, args []string) (def logbook.Record,
+// NewHistory is a command that prints what was noted of definitions, of each the newest last; where field is not empty,
+// of that alone. The definitions are of a tank, or of none, and then the tank tells the time zone, if one is meant.
+func NewHistory(a *App, use string, find func(v *logbook.View, t logbook.Tank, args []string) (defs []logbook.Record,
 	field string, err error)) *cobra.Command {
 	return a.Command(use, shape.Records{}, func(args []string) error {
 		if strings.Contains(use, "[") && len(args) == strings.Count(use, " ") { // the tank is named
@@ -236,18 +236,22 @@ func NewHistory(a *App, use string, find func(v *logbook.View, t logbook.Tank, a
 		var known words.Known
 		var tank logbook.Tank
 		steps, err := Seen(a, func(v *logbook.View) (steps []logbook.Step, err error) {
-			if tank, err = a.Tank(v); err != nil {
-				return nil, err
+			var noTank, failed, err1 error
+			if tank, noTank = a.Tank(v); noTank != nil {
+				tank.Timezone = a.Now().Location().String()
 			}
-			def, field, err1 := find(v, tank, args)
-			var err2, err3 error
-			if err1 == nil {
-				steps, err2 = v.History(def)
+			defs, field, err := find(v, tank, args)
+			for _, def := range defs {
+				if def.Kind() != logbook.KindMethod && def.Kind() != logbook.KindSupplement {
+					err = cmp.Or(noTank, err)
+				}
+				of, err := v.History(def)
+				steps, failed = append(steps, of...), cmp.Or(failed, err)
 			}
-			known.Parameters, err3 = v.Parameters()
+			known.Parameters, err1 = v.Parameters()
 			return slices.DeleteFunc(steps, func(s logbook.Step) bool {
 				return field != "" && !slices.Contains(s.Sections(), field)
-			}), cmp.Or(err1, err2, err3)
+			}), cmp.Or(err, failed, err1)
 		})
 		if err != nil {
 			return err

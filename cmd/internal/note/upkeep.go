@@ -22,8 +22,8 @@ func newStock(a *app.App) *cobra.Command {
 	return usage.Group("stock", newStockAdd(a), newStockRefill(a),
 		a.Command("list", []shape.Stock{}, func([]string) error { return listStocks(a, "") }),
 		app.NewHistory(a, "history NAME",
-			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
-				return logbook.Stock{Tank: t.Name, Name: args[0]}, "", nil
+			func(_ *logbook.View, t logbook.Tank, args []string) ([]logbook.Record, string, error) {
+				return []logbook.Record{logbook.Stock{Tank: t.Name, Name: args[0]}}, "", nil
 			}))
 }
 
@@ -171,8 +171,8 @@ func newChore(a *app.App) *cobra.Command {
 	return usage.Group("chore", newChoreAdd(a), newChoreDone(a),
 		a.Command("list", []shape.Chore{}, func([]string) error { return listChores(a, "") }),
 		app.NewHistory(a, "history NAME",
-			func(_ *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
-				return logbook.Chore{Tank: t.Name, Name: args[0]}, "", nil
+			func(_ *logbook.View, t logbook.Tank, args []string) ([]logbook.Record, string, error) {
+				return []logbook.Record{logbook.Chore{Tank: t.Name, Name: args[0]}}, "", nil
 			}))
 }
 

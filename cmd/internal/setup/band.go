@@ -33,9 +33,9 @@ func newBand(a *app.App) *cobra.Command {
 		}),
 		a.Command("clear PARAMETER", shape.Records{}, func(args []string) error { return clearBand(a, args[0]) }),
 		app.NewHistory(a, "history [TANK] PARAMETER",
-			func(v *logbook.View, t logbook.Tank, args []string) (logbook.Record, string, error) {
+			func(v *logbook.View, t logbook.Tank, args []string) ([]logbook.Record, string, error) {
 				p, err := a.Parameter(v, args[len(args)-1])
-				return t, "bands." + p.Name, err
+				return []logbook.Record{t}, "bands." + p.Name, err
 			})))
 	cmd.Use = "band PARAMETER"
 	bandFlags(cmd, &opt)

@@ -96,7 +96,15 @@ func newMethod(a *app.App) *cobra.Command {
 		a.Command("show NAME", shape.Records{}, func(args []string) error {
 			return app.Show(a, func(v *logbook.View) ([]logbook.Method, error) { return methodsNamed(v, args[0]) }, printMethods)
 		}),
-		a.Command("check NAME", []repeatJSON{}, func(args []string) error { return checkMethod(a, args[0]) }))
+		a.Command("check NAME", []repeatJSON{}, func(args []string) error { return checkMethod(a, args[0]) }),
+		app.NewHistory(a, "history NAME",
+			func(v *logbook.View, _ logbook.Tank, args []string) (defs []logbook.Record, _ string, err error) {
+				methods, err := methodsNamed(v, args[0])
+				for _, m := range methods {
+					defs = append(defs, m)
+				}
+				return defs, "", err
+			}))
 }
 
 func newMethodAdd(a *app.App) *cobra.Command {

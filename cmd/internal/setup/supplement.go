@@ -17,6 +17,11 @@ import (
 
 func newSupplement(a *app.App) *cobra.Command {
 	return usage.Group("supplement", newSupplementAdd(a),
+		app.NewHistory(a, "history NAME",
+			func(v *logbook.View, _ logbook.Tank, args []string) ([]logbook.Record, string, error) {
+				s, err := v.Supplement(args[0])
+				return []logbook.Record{s}, "", err
+			}),
 		a.Command("list", shape.Records{}, func([]string) error {
 			return a.View(func(v *logbook.View) error {
 				all, parameters, err := described(v)

@@ -40,7 +40,9 @@ func newTank(a *app.App) *cobra.Command {
 		newTankUse(a, "return NAME", true),
 		newTankMerge(a),
 		app.NewHistory(a, "history [NAME]",
-			func(_ *logbook.View, t logbook.Tank, _ []string) (logbook.Record, string, error) { return t, "", nil }),
+			func(_ *logbook.View, t logbook.Tank, _ []string) ([]logbook.Record, string, error) {
+				return []logbook.Record{t}, "", nil
+			}),
 		a.Command("show [NAME]", shape.Records{}, func(args []string) error { return showTank(a, args) }))
 }
 
