@@ -27,6 +27,16 @@ func Begin(ctx context.Context, open func() (*logbook.Book, error), with logbook
 	return s.book, s.state, notShared(inWords(with, err))
 }
 
+// NotYet is nil of a book that is shared with nobody yet; logbook.ErrExists says as what it is shared, and where.
+func NotYet(book *logbook.Book) error {
+	state, err := shared(book)
+	if errors.Is(err, ErrNotShared) {
+		return nil
+	}
+	return cmp.Or(err, wrong(logbook.ErrExists, "leadline share leave ends that",
+		"the book is shared as %s already, at %s", state.Name, state.Servers))
+}
+
 // notShared is the error of a book that is not shared yet, from which nothing goes over later.
 func notShared(err error) error {
 	if known, is := errors.AsType[*Error](err); is && known.hint == laterHint {
@@ -51,10 +61,8 @@ func (s *session) begin(ctx context.Context, open func() (*logbook.Book, error),
 	if s.book, err = open(); err != nil {
 		return &Error{err.Error(), "", err}
 	}
-	if state, err := shared(s.book); !errors.Is(err, ErrNotShared) {
-		return cmp.Or(err, wrong(logbook.ErrExists, "leadline share leave ends that",
-			"the book is shared as %s already, at %s",
-			state.Name, state.Servers))
+	if err := NotYet(s.book); err != nil {
+		return err
 	}
 	if isNew {
 		if _, err := s.create(ctx); err != nil {

@@ -88,6 +88,11 @@ func shareBook(ctx context.Context, a *app.App, with logbook.Shared, isNew, mine
 		}
 		return book, err
 	}
+	if book, err := a.Book(); err == nil { // before a server is asked
+		if err := share.NotYet(book); err != nil {
+			return err
+		}
+	}
 	book, state, err := share.Begin(ctx, open, with, isNew, share.Options{})
 	if err != nil {
 		return err
