@@ -139,17 +139,8 @@ func (l Finding) DueText(now time.Time) string {
 // fewestForSlope is the fewest readings of which a slope is spoken: through two there is always a line.
 const fewestForSlope = 3
 
-// Heading is where the level goes by all that is known: down where the demand has told that it is not met, though the
-// level itself does not show it yet; else its direction.
+// Heading is the direction of the level: none where the slope may as well go the other way.
 func (l Finding) Heading() trend.Direction {
-	if l.has(RuleUnmet) {
-		return trend.Falling
-	}
-	return l.direction()
-}
-
-// direction is that of the level: none where the slope may as well go the other way.
-func (l Finding) direction() trend.Direction {
 	as := l.Assessment
 	if as.Direction == trend.Falling && as.SlopeHi > 0 || as.Direction == trend.Rising && as.SlopeLo < 0 {
 		return trend.Unknown
@@ -161,16 +152,13 @@ func (l Finding) direction() trend.Direction {
 // take to tell.
 func (l Finding) SlopeText() string {
 	as := l.Assessment
-	if l.has(RuleUnmet) && l.direction() == trend.Unknown {
-		return "falling, by what is taken and dosed"
-	}
 	p := l.Parameter
 	slope := func(v float64) string { return words.Finer(p, v) }
 	signed := func(v float64) string { return words.SignedChange(p, v, 1) }
 	if as.N < fewestForSlope {
 		return "too few readings to tell a direction"
 	}
-	switch l.direction() {
+	switch l.Heading() {
 	case trend.Falling:
 		return fmt.Sprintf("falling %s a week (%s–%s)", words.WithUnit(slope(-as.SlopePerWeek), words.Unit(p)),
 			slope(-as.SlopeHi), slope(-as.SlopeLo))
@@ -195,7 +183,7 @@ func (l Finding) SlopeText() string {
 // that is earlier, so that level, rate and date fit each other; never before the chance is a tenth.
 func (l Finding) floorAbout() float64 {
 	as := l.Assessment
-	if l.direction() != trend.Falling || !(as.Level > as.Floor) {
+	if l.Heading() != trend.Falling || !(as.Level > as.Floor) {
 		return as.FloorP50
 	}
 	byRate := (as.Level - as.Floor) / (-as.SlopePerWeek / 7)

@@ -188,6 +188,28 @@ func (l Finding) bandHeadline(state BandState, edge float64, asOf time.Time) str
 	return headline(out+": "+act, now+", "+side+" band: "+act, now+", "+side+" band")
 }
 
+// unmetHeadline is said of a level that is dosed by less than is taken. That it falls, and when it reaches the edge, is
+// what the forecast says; where no direction is clear the next test tells it.
+func (l Finding) unmetHeadline(asOf time.Time) string {
+	as, now := l.Assessment, l.nowText()
+	if l.Heading() != trend.Falling {
+		may := now + ", may be falling despite dosing"
+		return headline(may+": "+l.retest(asOf), may)
+	}
+	text := fmt.Sprintf("%s falls %s a week despite dosing: ", now, words.Number(l.Parameter, -as.SlopePerWeek))
+	when := " today"
+	day, level, edge := 0.0, as.Level, l.Band.Low
+	for _, f := range as.Forecast {
+		if level > edge && f.Mean <= edge {
+			text = fmt.Sprintf("%s, at edge %s about %s despite dosing: ", now, words.Number(l.Parameter, edge),
+				dateIn(asOf, day+(f.Days-day)*(level-edge)/(level-f.Mean)))
+			when = "" // the date says it
+		}
+		day, level = f.Days, f.Mean
+	}
+	return headline(text+"check doser, dose more"+when, text+"dose more"+when, text+"see why")
+}
+
 // beyondHeadline is said of a probe that shows more than the level of the last days does.
 func (l Finding) beyondHeadline(state BandState, edge, shown float64) string {
 	side, act := "above", l.towards(state == BandNearLow)

@@ -159,29 +159,22 @@ func unmetAlert(l Finding, asOf time.Time) (Alert, bool) {
 		l.Assessment.Level > l.Band.High || l.Assessment.Direction == trend.Rising || l.dosedByHand(Day(asOf)) {
 		return Alert{}, false
 	}
-	d, missing, unmet := l.unmet(l.observations, Day(asOf), l.Assessment.Level)
+	d, unmet := l.unmet(l.observations, Day(asOf), l.Assessment.Level)
 	if !unmet {
 		return Alert{}, false
-	}
-	text := fmt.Sprintf("%s falls %s a week despite dosing: ", l.nowText(), words.Number(l.Parameter, 7*missing))
-	when := " today"
-	if days := (l.Assessment.Level - l.Band.Low) / missing; days > 0 && days <= unmetDays {
-		text = fmt.Sprintf("%s, at edge %s about %s despite dosing: ", l.nowText(), words.Number(l.Parameter, l.Band.Low),
-			dateIn(asOf, days))
-		when = "" // the date says it
 	}
 	return Alert{
 		Rule: RuleUnmet, Severity: Notice, Since: l.latestTime(),
 		Evidence: l.evidence(asOf, map[string]any{
 			"supply_per_day": d.Supply, "demand_per_day": d.PerDay, "demand_lo": d.Lo, "demand_hi": d.Hi}),
-		Headline: headline(text+"check doser, dose more"+when, text+"dose more"+when, text+"see why"),
+		Headline: l.unmetHeadline(asOf),
 		Because: fmt.Sprintf("%s a day is dosed, %s (%s–%s) is taken",
 			words.WithUnit(words.Finer(l.Parameter, d.Supply), words.Unit(l.Parameter)),
 			words.Finer(l.Parameter, d.PerDay), words.Finer(l.Parameter, d.Lo), words.Finer(l.Parameter, d.Hi)),
 		heldSince: func(from time.Time) bool {
 			return l.heldFrom(from, func(obs []trend.Observation) bool {
 				last := obs[len(obs)-1]
-				_, _, unmet := l.unmet(obs, last.Day, last.Value)
+				_, unmet := l.unmet(obs, last.Day, last.Value)
 				return unmet
 			})
 		},
@@ -197,11 +190,12 @@ func (s Series) dosedByHand(day float64) bool {
 	})
 }
 
-// unmet is the demand that some observations tell, and what the standing supply lacks of it a day.
-func (s Series) unmet(obs []trend.Observation, day, level float64) (d trend.Demand, missing float64, unmet bool) {
+// unmet is the demand that some observations tell, and whether the standing supply surely lacks a part of it that
+// matters.
+func (s Series) unmet(obs []trend.Observation, day, level float64) (d trend.Demand, unmet bool) {
 	d = trend.EstimateDemand(obs, s.Inputs, day, s.demandSettings())
-	missing = d.PerDay - d.Supply
-	return d, missing, d.Supply > 0 && d.Lo > d.Supply &&
+	missing := d.PerDay - d.Supply
+	return d, d.Supply > 0 && d.Lo > d.Supply &&
 		(missing >= unmetShare*d.Supply || level-unmetDays*missing < s.Band.Low)
 }
 

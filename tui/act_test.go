@@ -213,7 +213,8 @@ func TestAlertLeadsToTheAct(t *testing.T) {
 		{alerts.RuleBottomingOut, "phosphate", "", "plan", "plan: phosphate"},
 		{alerts.RuleBottomedOut, "nitrate", "", "plan", "plan: nitrate"},
 		{alerts.RuleBelowBand, "alkalinity", "", "plan", "plan: alkalinity"},
-		{alerts.RuleUnmet, "alkalinity", "", "plan", "plan: alkalinity"},
+		{alerts.RuleUnmet, "alkalinity", "", "test day", "test day"}, // whether it falls is not clear
+		{alerts.RuleUnmet, "phosphate", "", "plan", "plan: phosphate"},
 		{alerts.RuleBelowBand, "temperature", "", "chart", "temperature"}, // is not dosed
 		{alerts.RuleAboveBand, "alkalinity", "", "chart", "alkalinity"},
 		{alerts.RuleDrift, "alkalinity", "", "chart", "alkalinity"},

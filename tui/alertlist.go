@@ -12,6 +12,7 @@ import (
 	"leadline/alerts"
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/trend"
 	"leadline/tui/form"
 	"leadline/tui/part"
 )
@@ -126,7 +127,7 @@ func (a *alertList) act(x alerts.Alert) (word string, w part.Want) {
 	case alerts.RuleBottomedOut, alerts.RuleBottomingOut, alerts.RuleBelowBand, alerts.RuleUnmet:
 		switch l, there := r.Finding(x.Parameter); {
 		case !there || l.Parameter.Doseable() != nil:
-		case l.RefusePlan() != nil: // it has to be tested first
+		case l.RefusePlan() != nil, x.Rule == alerts.RuleUnmet && l.Heading() != trend.Falling: // to be tested first
 			return "test day", a.testDay(x)
 		default:
 			return "plan", part.Of(form.NewPlan, l)
