@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -220,6 +221,20 @@ func (l Finding) FloorText(asOf time.Time) string {
 	default:
 		return "at the floor of " + floor + " about " + dateIn(asOf, about) + ", maybe by " + dateIn(asOf, as.FloorP10)
 	}
+}
+
+// FloorChance is the chance of an assessment, in percent, to go below the floor within 28 or 42 days. Where the level is
+// already there that says nothing, and it is the chance to be below on that day.
+func (l Finding) FloorChance(of trend.Assessment, days float64) (chance string, already bool) {
+	already = l.Assessment.Level < l.Assessment.Floor
+	i := slices.IndexFunc(of.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })
+	switch {
+	case already && i >= 0:
+		return words.Percent(of.Forecast[i].Below), true
+	case days == 28:
+		return words.Percent(of.PFloor28), already
+	}
+	return words.Percent(of.PFloor42), already
 }
 
 // chancesText is what FloorText rests on: the chances, and the days by which they are a tenth, a half and nine tenths.

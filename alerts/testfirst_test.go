@@ -2,11 +2,14 @@ package alerts
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/trend"
 )
 
 // november is the tank of 400 L with readings of one parameter at nine o'clock, by day of November.
@@ -64,6 +67,26 @@ func TestDosedIsNotKnown(t *testing.T) {
 	}
 	if l = november(t, nitrateBand(), "nitrate", days, texts, weekly...); l.DosedSince() != 0 {
 		t.Errorf("after a dose like those before: %g", l.DosedSince())
+	}
+}
+
+// Of a level that is below its floor now, the chance is that of the day: it can fall, which that of "within" cannot.
+func TestChanceBelowTheFloor(t *testing.T) {
+	l := november(t, nitrateBand(), "nitrate", []int{10, 14, 18, 22, 26, 30}, []string{"4", "3.2", "2.5", "2", "1.2", "0.6"})
+	dosed := l.WhatIf(time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC),
+		[]trend.Input{{Day: l.Assessment.AsOf, Kind: trend.Dosing, Amount: 0.5}})
+	for _, f := range slices.Concat(l.Assessment.Forecast, dosed.Forecast) {
+		if (f.Below > 0.5) != (f.Mean < 1) || f.Below < 0 || f.Below > 1 {
+			t.Errorf("in %g days %.2f, with the chance %.2f to be below 1", f.Days, f.Mean, f.Below)
+		}
+	}
+	if chance, already := l.FloorChance(dosed, 28); chance != "under 1 %" || !already {
+		t.Errorf("with dosing below the floor in 28 days: %s, %v", chance, already)
+	}
+	high := november(t, nitrateBand(), "nitrate", []int{10, 14, 18, 22}, []string{"4", "3.2", "2.5", "2"})
+	want := words.Percent(high.Assessment.PFloor42)
+	if chance, already := high.FloorChance(high.Assessment, 42); chance != want || already {
+		t.Errorf("above the floor, below it within 42 days: %s, %v", chance, already)
 	}
 }
 

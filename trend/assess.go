@@ -19,6 +19,7 @@ type ForecastPoint struct {
 	Days   float64 // after as-of
 	Mean   float64 // canonical unit; the median, which goes with the day by which the floor is as likely reached as not
 	Lo, Hi float64 // 80 % interval of the true level (not of the next reading)
+	Below  float64 // chance of being below the floor then; NaN without one
 }
 
 // Assessment is all that the readings up to a moment say. Every number is NaN where it is unknown; floor dates are

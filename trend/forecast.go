@@ -31,8 +31,12 @@ func (f *belief) forecast(ahead []Input) []ForecastPoint {
 
 // point is the level's distribution now, said as a forecast.
 func (f *belief) point(days float64) ForecastPoint {
-	q := f.levelSpread(f.members).quantiles(lowQuantile, 0.5, highQuantile)
-	return ForecastPoint{Days: days, Mean: q[1], Lo: q[0], Hi: q[2]}
+	s, below := f.levelSpread(f.members), math.NaN()
+	if f.floored {
+		below = s.belowAnchor()
+	}
+	q := s.quantiles(lowQuantile, 0.5, highQuantile)
+	return ForecastPoint{Days: days, Mean: q[1], Lo: q[0], Hi: q[2], Below: below}
 }
 
 const (

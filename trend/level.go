@@ -110,6 +110,20 @@ func (s levelSpread) total() (sum float64) {
 	return sum
 }
 
+// belowAnchor is the chance of a level below the anchor, in the middle of whose cell it lies.
+func (s levelSpread) belowAnchor() float64 {
+	sum := 0.0
+	for i, p := range s.p {
+		switch at := s.lo + i; {
+		case at < 0:
+			sum += p
+		case at == 0:
+			sum += p / 2
+		}
+	}
+	return sum / s.total()
+}
+
 // quantiles are the levels, in canonical units, below which the level lies with each of the given chances (ascending).
 // Within a cell the probability is even.
 func (s levelSpread) quantiles(chances ...float64) []float64 {

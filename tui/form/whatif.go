@@ -224,10 +224,15 @@ func (w *WhatIf) Table() []string {
 	now, then := w.line, w.line
 	then.Assessment = w.Shown
 	label, wide, floor := 14, 22, "floor in 42 d"
+	asItIs, already := now.FloorChance(now.Assessment, 42)
+	ifSo, _ := now.FloorChance(then.Assessment, 42)
 	if w.W < 64 {
 		label = 12
 		wide = (w.W - 4 - label) / 2
 		floor = "by 42 d"
+	}
+	if already {
+		floor = "below, 42 d"
 	}
 	row := func(name, a, b string) string {
 		if !w.Known {
@@ -252,7 +257,7 @@ func (w *WhatIf) Table() []string {
 	}
 	if !math.IsNaN(w.line.Assessment.Floor) {
 		out = append(out, row("to the floor", cmp.Or(now.FloorDays(), "—"), cmp.Or(then.FloorDays(), "—")),
-			row(floor, words.Percent(now.Assessment.PFloor42), words.Percent(then.Assessment.PFloor42)))
+			row(floor, asItIs, ifSo))
 	}
 	return out
 }

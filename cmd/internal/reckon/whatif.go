@@ -212,8 +212,15 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 		c.Add(fmt.Sprintf("in %.0f days", days), forecastText(p, l.Assessment, days), forecastText(p, then, days))
 	}
 	if !math.IsNaN(l.Assessment.Floor) {
-		c.Add("below the floor within 28 days", words.Percent(l.Assessment.PFloor28), words.Percent(then.PFloor28))
-		c.Add("below the floor within 42 days", words.Percent(l.Assessment.PFloor42), words.Percent(then.PFloor42))
+		for _, days := range []float64{28, 42} {
+			asItIs, already := l.FloorChance(l.Assessment, days)
+			ifSo, _ := l.FloorChance(then, days)
+			when := "below the floor within %.0f days"
+			if already {
+				when = "below the floor, as now, in %.0f days"
+			}
+			c.Add(fmt.Sprintf(when, days), asItIs, ifSo)
+		}
 	}
 	a.Table(c, "  ")
 	if len(after) > 0 {
