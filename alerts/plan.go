@@ -107,7 +107,8 @@ func PlanOf(v *logbook.View, t logbook.Tank, p logbook.Parameter, asOf time.Time
 			return Plan{}, err
 		}
 		if low || w.Target > highAlkalinity {
-			w.Cautions = append(w.Cautions, water.AlkalinityAndNutrients(words.RiseAmount(p, highAlkalinity)))
+			// first, for it is of this tank today
+			w.Cautions = slices.Insert(w.Cautions, 0, water.AlkalinityAndNutrients(words.RiseAmount(p, highAlkalinity)))
 		}
 	}
 	return planFor(l, d, w)

@@ -9,6 +9,7 @@ import (
 
 	"leadline/alerts/words"
 	"leadline/logbook"
+	"leadline/logbook/water"
 	"leadline/trend"
 )
 
@@ -109,5 +110,35 @@ func TestSuspectIsTestedAgain(t *testing.T) {
 		if err := c.l.RefusePlan(); err == nil || !strings.Contains(err.Error(), c.why) {
 			t.Errorf("a plan: %v", err)
 		}
+	}
+}
+
+// The caution that is of this tank today stands before those of every plan and of the supplement.
+func TestCautionOfTodayIsFirst(t *testing.T) {
+	low := 7.0
+	recs := []logbook.Record{logbook.Tank{Name: "forereef", VolumeL: 400, Bands: map[string]logbook.Band{
+		"nitrate": nitrateBand(), "alkalinity": {Low: &low, Unit: "dKH"}}}}
+	for i, text := range []string{"4", "3.2", "2.5", "2", "1.2", "0.6"} {
+		for name, text := range map[string]string{"nitrate": text, "alkalinity": "8"} {
+			r := reading(t, name, text, parameter(t, name).Unit)
+			r.Tank, r.Time = "forereef", time.Date(2026, 11, 10+4*i, 9, 0, 0, 0, time.UTC)
+			recs = append(recs, r)
+		}
+	}
+	var plan Plan
+	err := supplyBook(t, recs...).View(func(v *logbook.View) error {
+		tank, err := v.Tank("forereef")
+		if err != nil {
+			return err
+		}
+		w := Wish{Target: 9, Strength: 20, Cautions: []water.Caution{{Topic: "the supplement", Brief: "It is caustic."}}}
+		plan, err = PlanOf(v, tank, alkalinity(t), time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC), w)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := plan.Cautions()[0].Topic; got != "alkalinity and nutrients" {
+		t.Errorf("%q is first", got)
 	}
 }
