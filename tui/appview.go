@@ -28,6 +28,9 @@ func (a *app) frame() string {
 	return a.title(t) + "\n" + body + "\n" + a.foot(t)
 }
 
+// apart reports whether the others' server is out of reach.
+func (a *app) apart() bool { return a.env.Apart != nil && a.env.Apart() }
+
 func (a *app) title(t *part.Theme) string {
 	left := t.Title.Render("leadline") + t.Dim.Render(" · ") + a.top().About().Title
 	at := a.env.Moment()
@@ -50,12 +53,16 @@ func (a *app) title(t *part.Theme) string {
 		right = "demo · " + right
 	case a.env.AsOf != nil:
 		right = "as of " + right
+	case a.apart():
+		right = "server out of reach · " + right
 	}
 	if a.env.Behind {
 		return clockBehind(t, left, right, a.w)
 	}
 	if part.Width(left)+part.Width(right)+2 > a.w {
-		right = at.Format("2 Jan " + short)
+		if right = at.Format("2 Jan " + short); a.apart() {
+			right = "out of reach"
+		}
 	}
 	return part.Beside(left, t.Dim.Render(right), a.w)
 }

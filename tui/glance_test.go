@@ -246,3 +246,18 @@ func TestFewWordsBeforeTheTables(t *testing.T) {
 		t.Errorf("%d words:\n%s", n, said)
 	}
 }
+
+// Where the others' server is out of reach the title says so, at every size, and no longer than it is so.
+func TestOutOfReachIsSaid(t *testing.T) {
+	apart := true
+	for _, size := range sizes() {
+		a := exampleApp(t, true, size[0], size[1])
+		a.env.Apart = func() bool { return apart }
+		for _, apart = range []bool{true, false} {
+			first, _, _ := strings.Cut(a.View(), "\n")
+			if strings.Contains(first, "out of reach") != apart || part.Width(first) > a.w {
+				t.Errorf("%v: %q", size, first)
+			}
+		}
+	}
+}

@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -24,6 +25,7 @@ import (
 	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
 	"leadline/logbook"
+	"leadline/logbook/share"
 	"leadline/testdata/demo"
 	"leadline/tui"
 )
@@ -38,7 +40,8 @@ func open(ctx context.Context, a *app.App) error {
 	case err != nil:
 		return err
 	case a.Talks():
-		defer team.Background(ctx, a, book, func(text string) { fmt.Fprintln(a.ErrOut, app.InSpokenWords(text)) })()
+		tell := func(text string) { fmt.Fprintln(a.ErrOut, app.InSpokenWords(text)) }
+		defer team.Background(ctx, a, book, share.Options{Tell: tell})()
 		return plain.Talk(ctx, a, book)
 	}
 	return openScreen(ctx, a, book, false)
@@ -72,8 +75,9 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	ctx, leave := context.WithCancel(ctx)
 	defer leave()
 	go whileThere(ctx, a.In, leave)
+	var apart atomic.Bool
 	if !demo {
-		defer team.Background(ctx, a, book, func(string) {})()
+		defer team.Background(ctx, a, book, share.Options{Reached: func(is bool) { apart.Store(!is) }})()
 	}
 	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,
@@ -82,6 +86,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 		ASCII:   !utf8,
 		Order:   set.Order,
 		Who:     set.Who,
+		Apart:   apart.Load,
 		Tank:    a.TankFlag, UsualTank: usual,
 		Mouse:   a.Switched("LEADLINE_MOUSE", set.Mouse),
 		Exports: screenExports(a, book), PlaceFile: placeFile(a, demo),

@@ -18,6 +18,7 @@ type Options struct {
 	Within   time.Duration     // how long the server may take to answer; 0: some seconds
 	Tell     func(text string) // is told what happens to the stream, and by Follow what came, and what went wrong
 	Progress func(text string) // is told how far it is
+	Reached  func(bool)        // is told by Follow whether it is in step with the others
 }
 
 func (o Options) within() time.Duration {
@@ -69,10 +70,13 @@ func Sync(ctx context.Context, book *logbook.Book, opt Options) (Done, error) {
 func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
 	const least, most = time.Second, 5 * time.Second
 	pause, told := least, ""
-	once := func(text string) {
+	once := func(text string, reached bool) {
 		if text != told {
 			told = text
 			tell(opt.Tell, "%s", text)
+			if opt.Reached != nil {
+				opt.Reached(reached)
+			}
 		}
 	}
 	for {
@@ -83,14 +87,14 @@ func Follow(ctx context.Context, book *logbook.Book, opt Options) error {
 		if err == nil {
 			err = inWords(s.state, s.follow(ctx, func() {
 				pause = least
-				once("in step with the others")
+				once("in step with the others", true)
 			}))
 			s.close()
 		}
 		if ctx.Err() != nil {
 			return nil
 		}
-		once(err.Error())
+		once(err.Error(), false)
 		select {
 		case <-ctx.Done():
 			return nil

@@ -27,6 +27,7 @@ type Options struct {
 	Exports   []Export      // what can be made a file of
 	Tank      string        // the tank to begin with, whatever was open; "": that of the place
 	Who       string        // who notes down, until the keeper says another; "": nobody
+	Apart     func() bool   // whether those who share the book are out of reach; nil: it is not shared
 	UsualTank string        // the tank to begin with where no place is kept
 	PlaceFile string        // where it is kept what was open, to open it again; "": nowhere
 	Order     logbook.Order // of parameters, by name or code, for tanks that have none of their own
