@@ -223,8 +223,8 @@ func (l Finding) FloorText(asOf time.Time) string {
 	}
 }
 
-// FloorChance is the chance of an assessment, in percent, to go below the floor within 28 or 42 days. Where the level is
-// already there that says nothing, and it is the chance to be below on that day.
+// FloorChance is the chance of an assessment, in percent, to go below the floor within 28 or 42 days. Where the level
+// is already there that says nothing, and it is the chance to be below on that day.
 func (l Finding) FloorChance(of trend.Assessment, days float64) (chance string, already bool) {
 	already = l.Assessment.Level < l.Assessment.Floor
 	i := slices.IndexFunc(of.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })

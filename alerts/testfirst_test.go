@@ -73,7 +73,8 @@ func TestDosedIsNotKnown(t *testing.T) {
 
 // Of a level that is below its floor now, the chance is that of the day: it can fall, which that of "within" cannot.
 func TestChanceBelowTheFloor(t *testing.T) {
-	l := november(t, nitrateBand(), "nitrate", []int{10, 14, 18, 22, 26, 30}, []string{"4", "3.2", "2.5", "2", "1.2", "0.6"})
+	l := november(t, nitrateBand(), "nitrate", []int{10, 14, 18, 22, 26, 30},
+		[]string{"4", "3.2", "2.5", "2", "1.2", "0.6"})
 	dosed := l.WhatIf(time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC),
 		[]trend.Input{{Day: l.Assessment.AsOf, Kind: trend.Dosing, Amount: 0.5}})
 	for _, f := range slices.Concat(l.Assessment.Forecast, dosed.Forecast) {

@@ -209,9 +209,10 @@ func answer(a *app.App, args []string, opt answerOptions,
 		said = "quiet until " + words.Moment(end)
 	}
 	var records []logbook.Record
+	who, _ := a.Who("") // a fault in the settings is no reason to leave it open
 	for i, al := range answered {
 		records = append(records, logbook.Acknowledgement{Time: asOf, Tank: al.Tank, Parameter: al.Parameter,
-			Subject: al.Subject, Rule: string(al.Rule), Until: end, Note: opt.note})
+			Subject: al.Subject, Rule: string(al.Rule), Until: end, Note: opt.note, Who: who})
 		answered[i].Acknowledged, answered[i].SnoozedUntil = end.IsZero(), end
 	}
 	if _, err := a.Opened.Append(records...); err != nil {
