@@ -150,7 +150,7 @@ func (opt tankOptions) apply(a *app.App, cmd *cobra.Command, t *logbook.Tank, wa
 	return nil
 }
 
-// localZone is the name of this machine's zone, or "" where it cannot be told.
+// localZone is the name of this machine's zone, or "" where it cannot be told or is what a tank without one has.
 func localZone(env func(string) string) string {
 	name := strings.TrimPrefix(env("TZ"), ":")
 	if name == "" {
@@ -160,7 +160,7 @@ func localZone(env func(string) string) string {
 		}
 		_, name, _ = strings.Cut(target, "zoneinfo/")
 	}
-	if _, err := time.LoadLocation(name); err != nil || name == "Local" {
+	if _, err := time.LoadLocation(name); err != nil || name == "Local" || strings.TrimPrefix(name, "Etc/") == "UTC" {
 		return ""
 	}
 	return name
