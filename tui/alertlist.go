@@ -72,7 +72,7 @@ func (a *alertList) fill(reports []alerts.Report) {
 		return x.Tank == chosen.Tank && x.Parameter == chosen.Parameter && x.Subject == chosen.Subject &&
 			x.Rule == chosen.Rule
 	}
-	if i := slices.IndexFunc(a.alerts, same); a.At > 0 && i >= 0 {
+	if i := slices.IndexFunc(a.alerts, same); i >= 0 {
 		a.At = i
 	}
 	a.Clamp(len(a.alerts))

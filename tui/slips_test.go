@@ -1,0 +1,41 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"leadline/logbook"
+)
+
+// An alert that is seen moves behind the others, and the cursor with it: the key pressed next means the same alert.
+func TestTheCursorStaysWithItsAlert(t *testing.T) {
+	b := tankBook(t)
+	r, err := logbook.ParseReading(parameter(t, "alkalinity"), "6.0", "dKH")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Time, r.Tank = noon.Add(-time.Hour), "forereef"
+	low := 7.0
+	if _, err := b.Append(logbook.Chore{Tank: "forereef", Name: "media", EveryDays: 7},
+		logbook.ChoreDone{Time: noon.AddDate(0, 0, -30), Tank: "forereef", Chore: "media"},
+		logbook.Chore{Tank: "forereef", Name: "pump", EveryDays: 7},
+		logbook.ChoreDone{Time: noon.AddDate(0, 0, -30), Tank: "forereef", Chore: "pump"}, r,
+		logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{"alkalinity": {Low: &low}}}); err != nil {
+		t.Fatal(err)
+	}
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	do(a, "a")
+	list := a.top().(*alertList)
+	if len(list.alerts) < 2 {
+		t.Fatalf("%d alerts", len(list.alerts))
+	}
+	chosen := list.alerts[0]
+	do(a, "m")
+	at := list.alerts[list.At]
+	if list.At == 0 || at.Rule != chosen.Rule || at.Subject != chosen.Subject || at.Parameter != chosen.Parameter {
+		t.Errorf("the cursor stands on %d, %s %s%s, and stood on %s %s%s", list.At, at.Rule, at.Parameter, at.Subject,
+			chosen.Rule, chosen.Parameter, chosen.Subject)
+	}
+}
