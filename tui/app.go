@@ -166,11 +166,11 @@ func (a *app) moveOn(msg tea.Msg) tea.Cmd {
 		if !msg.Changed {
 			return nil
 		}
-		a.notice = a.undo.named(msg.Notice, a.w)
 		cmd := a.readAnew()
 		if msg.Then != nil {
 			cmd = tea.Batch(cmd, a.push(msg.Then(a.env)))
 		}
+		a.notice = a.undo.named(msg.Notice, a.w, a.top().About().Typing)
 		return cmd
 	}
 	return a.all(msg)

@@ -1,10 +1,13 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 	"time"
 
 	"leadline/logbook"
+	"leadline/tui/form"
+	"leadline/tui/part"
 )
 
 // An alert that is seen moves behind the others, and the cursor with it: the key pressed next means the same alert.
@@ -37,5 +40,19 @@ func TestTheCursorStaysWithItsAlert(t *testing.T) {
 	if list.At == 0 || at.Rule != chosen.Rule || at.Subject != chosen.Subject || at.Parameter != chosen.Parameter {
 		t.Errorf("the cursor stands on %d, %s %s%s, and stood on %s %s%s", list.At, at.Rule, at.Parameter, at.Subject,
 			chosen.Rule, chosen.Parameter, chosen.Subject)
+	}
+}
+
+// The key that takes back is not named where it would be typed into a field.
+func TestUndoIsNotNamedWhereLettersAreTyped(t *testing.T) {
+	_, a, tank := formBook(t)
+	for _, s := range []part.Screen{newTestDay(a.env, tank, nil), form.NewEvent(a.env, tank, "")} {
+		a.push(s)
+		settleAll(a, s.Init())
+	}
+	doText(a, "fed twice")
+	do(a, "ctrl+s")
+	if view := a.View(); !strings.Contains(view, "event in the book") || strings.Contains(view, "u takes it back") {
+		t.Errorf("a key is named that types a letter:\n%s", view)
 	}
 }

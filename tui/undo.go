@@ -21,8 +21,9 @@ type undo struct {
 	turn  sync.Mutex // a key that is pressed twice takes back two saves
 }
 
-// named is a notice of a save that names the key which takes it back; the key first, where the notice is long.
-func (u *undo) named(notice string, w int) string {
+// named is a notice of a save that names the key which takes it back; the key first, where the notice is
+// long. It is not named where letters are typed into a field.
+func (u *undo) named(notice string, w int, typing bool) string {
 	if u.book == nil { // a screen by itself
 		return notice
 	}
@@ -30,7 +31,7 @@ func (u *undo) named(notice string, w int) string {
 		return part.Clean(notice + ", but no backup could be made: " + why.Error())
 	}
 	s := u.book.Saved()
-	if s.Number <= max(u.told, u.began) || entry.NotUndone(s) != "" {
+	if typing || s.Number <= max(u.told, u.began) || entry.NotUndone(s) != "" {
 		return notice
 	}
 	u.told = s.Number
