@@ -97,7 +97,7 @@ func TestQuickEntries(t *testing.T) {
 		}},
 		{"dosing", "D", "0.5", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0.5 }},
 		{"stop a dosing", "D", "0", logbook.KindDosing, func(e logbook.Entry) bool { return e.(logbook.Dosing).PerDay == 0 }},
-		{"water change", "w", "15", logbook.KindWaterChange, func(e logbook.Entry) bool {
+		{"water change", "w", "15%", logbook.KindWaterChange, func(e logbook.Entry) bool {
 			return e.(logbook.WaterChange).Fraction == 0.15
 		}},
 		{"water change in litres", "w", "45 L", logbook.KindWaterChange, func(e logbook.Entry) bool {

@@ -14,7 +14,7 @@ import (
 func TestDecimalCommaInForms(t *testing.T) {
 	b, a, _ := formBook(t)
 	do(a, "w")
-	doText(a, "12,5")
+	doText(a, "12,5%")
 	do(a, "ctrl+s", "d")
 	doText(a, "4,5 mL") // of 10 mL raising 100 L by 1 dKH: 450 L by 0.1
 	do(a, "ctrl+s")

@@ -102,7 +102,7 @@ func TestUnknownChoreIsAskedAbout(t *testing.T) {
 // An unlikely correction and an unlikely level of new water are asked about once, like a reading.
 func TestUnlikelyLevelsAreAskedAbout(t *testing.T) {
 	b, a, _ := formBook(t)
-	do(a, "w", "1", "5", "enter")
+	do(a, "w", "1", "5", "%", "enter")
 	doText(a, "alk=83")
 	do(a, "ctrl+s")
 	if es := entriesOf(t, b, logbook.KindWaterChange); len(es) != 0 ||

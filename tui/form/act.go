@@ -103,9 +103,13 @@ func fillAmounts(f *Form) {
 // NewWaterChange is the form of a water change.
 func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 	f := newForm(e, t, "water change",
-		&formField{label: "how much", hint: "15 for 15 %, or 60 L", check: func(f *Form, text string) (string, error) {
-			share, _, err := entry.Share(text, t, "%")
-			return fmt.Sprintf("%.3g %% of the water", share*100), err
+		&formField{label: "how much", hint: "15%, or 60 L", check: func(f *Form, text string) (string, error) {
+			share, _, err := entry.Share(text, t, "")
+			litres := ""
+			if t.VolumeL > 0 {
+				litres = ", " + words.Litres(share*t.VolumeL)
+			}
+			return fmt.Sprintf("%.3g %% of the water%s", share*100, litres), err
 		}},
 		&formField{label: "new water", hint: "alk=8.3 ca=420, if known", check: func(f *Form, text string) (string, error) {
 			_, _, err := f.levels(text)
@@ -113,7 +117,7 @@ func NewWaterChange(e *part.Env, t logbook.Tank, _ string) *Form {
 		}},
 		whenField(), &formField{label: "note"})
 	f.read = func(f *Form) (typed, error) {
-		share, doubt, err1 := entry.Share(f.Value("how much"), t, "%")
+		share, doubt, err1 := entry.Share(f.Value("how much"), t, "")
 		levels, doubts, err2 := f.levels(f.Value("new water"))
 		at, err3 := f.when()
 		return typed{
