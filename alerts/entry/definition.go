@@ -215,16 +215,15 @@ func (c Context) DoubtVolume(text string, litres float64) string {
 		return strings.Join(why, "; ")
 	}
 	why = append(why, fmt.Sprintf("the volume was %s and becomes %s", words.Litres(was), size))
-	then := c
-	then.Tank.VolumeL = litres
 	for _, d := range c.Dosings {
 		p, ok := logbook.FindParameter(c.Parameters, d.Parameter)
 		if !ok {
 			continue
 		}
-		r := Rise{p, d.PerDay, d.Unit}
-		if before, after := c.millilitres(r, d.Supplement), then.millilitres(r, d.Supplement); before != "" {
-			why = append(why, fmt.Sprintf("%s a day of %s become %s", before, d.Supplement, after))
+		ml := c.millilitres(Rise{p, d.PerDay, d.Unit}, d.Supplement)
+		if rise, err := p.CanonicalChange(d.PerDay, d.Unit); ml != "" && err == nil {
+			why = append(why, fmt.Sprintf("%s a day of %s are noted to raise %s; a doser that gives them still raises %s: "+
+				"note that dosing anew", ml, d.Supplement, words.Rise(p, rise), words.Rise(p, rise*was/litres)))
 		}
 	}
 	return strings.Join(why, "; ")
