@@ -235,22 +235,65 @@ func doubtDose(v *logbook.View, d logbook.Dose, with []logbook.Entry) (doubts []
 		}
 		doubts = append(doubts, r.p.Name+": "+why)
 	}
-	there, err := v.Entries(d.Tank, logbook.KindDose, d.Time.Add(-twiceWithin), d.Time.Add(twiceWithin))
+	twice, err := r.twice(v, d)
+	return append(doubts, twice...), err
+}
+
+// twice asks whether a dose or a dosing was noted already: of the same supplement, with the same rise.
+func (r riding) twice(v *logbook.View, e logbook.Entry) (doubts []string, err error) {
+	of := func(e logbook.Entry) (supplement string, rise float64) {
+		d, _ := e.(logbook.Dose)
+		if x, is := e.(logbook.Dosing); is {
+			d = logbook.Dose{Parameter: x.Parameter, Amount: x.PerDay, Unit: x.Unit, Supplement: x.Supplement}
+		}
+		rise, err := r.p.CanonicalChange(d.Amount, d.Unit)
+		if err != nil || d.Parameter != r.p.Name {
+			rise = math.NaN()
+		}
+		return d.Supplement, rise
+	}
+	supplement, rise := of(e)
+	return notedTwice(v, e, r.p.Name, func(old logbook.Entry) bool {
+		was, by := of(old)
+		return strings.EqualFold(was, supplement) && math.Abs(by-rise) <= 1e-9*rise
+	})
+}
+
+// notedTwice asks whether an entry about something was noted already, where one that is the same lies within the hour
+// of it.
+func notedTwice(v *logbook.View, e logbook.Entry, about string, same func(old logbook.Entry) bool) (doubts []string,
+	err error) {
+	there, err := v.Entries(e.TankName(), e.Kind(), e.When().Add(-twiceWithin), e.When().Add(twiceWithin))
+	if old, found := words.First(there, same); found {
+		doubts = []string{fmt.Sprintf("%s: the same %s was noted at %s: did somebody else note this one already?",
+			about, words.Kind(e.Kind()), old.When().In(e.When().Location()).Format("15:04"))}
+	}
+	return doubts, err
+}
+
+// manyTimes is how many times the most that any of the last refills left asks whether the unit is right: a slip of it
+// or of the decimal point is ten times. Chosen here.
+const manyTimes = 5
+
+// DoubtRefill says why a refill may be a slip: one that was noted within the hour, or far more than there ever was.
+func DoubtRefill(v *logbook.View, r logbook.Refill) (doubts []string, err error) {
+	last, err := v.LastRefills(r.Tank, r.Stock, time.Time{}, 5)
 	if err != nil {
 		return nil, err
 	}
-	for _, e := range there {
-		old, ok := e.(logbook.Dose)
-		if !ok || old.Parameter != r.p.Name || !strings.EqualFold(old.Supplement, d.Supplement) {
-			continue
-		}
-		if was, err := r.p.CanonicalChange(old.Amount, old.Unit); err == nil && math.Abs(was-own) <= 1e-9*own {
-			doubts = append(doubts, fmt.Sprintf("%s: the same dose was noted at %s: did somebody else note this one already?",
-				r.p.Name, old.Time.In(d.Time.Location()).Format("15:04")))
-			break
-		}
+	most := 0.0
+	for _, old := range last {
+		most = max(most, old.Amount)
 	}
-	return doubts, nil
+	if most > 0 && r.Amount >= manyTimes*most {
+		doubts = append(doubts, fmt.Sprintf("%s: %s is %.0f times the most there was after the last refills, %s: is the "+
+			"unit right?", r.Stock, words.Plain(r.Amount), r.Amount/most, words.Plain(most)))
+	}
+	twice, err := notedTwice(v, r, r.Stock, func(e logbook.Entry) bool {
+		old, ok := e.(logbook.Refill)
+		return ok && old.Stock == r.Stock && old.Amount == r.Amount
+	})
+	return append(doubts, twice...), err
 }
 
 func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubts []string, err error) {
@@ -266,14 +309,14 @@ func doubtDosing(v *logbook.View, d logbook.Dosing, with []logbook.Entry) (doubt
 	why := logbook.UnlikelyRise(r.p, r.standing-of)
 	switch {
 	case why == "":
-		return nil, nil
 	case known:
-		why = fmt.Sprintf("of %s a day in all the tank takes about %s: %s", words.RiseAmount(r.p, r.standing),
-			words.RiseAmount(r.p, r.taken), why)
+		doubts = []string{fmt.Sprintf("%s: of %s a day in all the tank takes about %s: %s", r.p.Name,
+			words.RiseAmount(r.p, r.standing), words.RiseAmount(r.p, r.taken), why)}
 	default:
-		why += consumed
+		doubts = []string{r.p.Name + ": " + why + consumed}
 	}
-	return []string{r.p.Name + ": " + why}, nil
+	twice, err := r.twice(v, d)
+	return append(doubts, twice...), err
 }
 
 // riding is what an addition comes on top of, in the parameter's canonical unit.

@@ -32,9 +32,10 @@ func NewRefill(e *part.Env, t logbook.Tank, s logbook.Stock) *Form {
 		expires, err2 := entry.Expiry(f.Value("expires"))
 		at, err3 := f.when()
 		of, _ := f.data.Supplement(s.Supplement)
+		r := logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}
 		return typed{
-			save: f.adding(part.Clean(s.Name)+": in the book",
-				logbook.Refill{Time: at, Tank: t.Name, Stock: s.Name, Amount: v, Expires: expires, Note: f.Value("note")}),
+			save:     f.adding(part.Clean(s.Name)+": in the book", r),
+			asks:     func(v *logbook.View) ([]string, error) { return entry.DoubtRefill(v, r) },
 			cautions: alerts.BewareRefill(of, f.data.Supplements),
 		}, cmp.Or(err1, err2, err3)
 	}

@@ -112,8 +112,10 @@ func refill(a *app.App, name, text, good string, opt said) error {
 		}
 		of, _ := c.Supplement(s.Supplement)
 		a.SayEach("caution: %s", water.Briefs(alerts.BewareRefill(of, c.Supplements)))
-		return []logbook.Entry{logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires,
-			Note: opt.note}}, nil
+		r := logbook.Refill{Time: when, Tank: s.Tank, Stock: s.Name, Amount: amount, Expires: expires, Note: opt.note}
+		doubts, err := entry.DoubtRefill(v, r)
+		a.SayEach("warning: %s", doubts)
+		return []logbook.Entry{r}, err
 	})
 }
 
