@@ -102,7 +102,7 @@ func slip(p Parameter, unit string, typed float64) (why, instead string) {
 	if len(others) > 1 { // nothing tells one from the other: all of them are named
 		why = strings.ReplaceAll(strings.Join(others, "; or "), "; or looks like ", "; or ")
 	}
-	for _, factor := range []float64{0.1, 10, 0.01, 100} {
+	for _, factor := range []float64{0.1, 10, 0.01, 100, 1000} { // the last of a point that parts thousands
 		moved := typed * factor
 		text := withUnit(strconv.FormatFloat(moved, 'g', 6, 64), unit)
 		consider(own.Canonical(moved), "the decimal point may have slipped: "+text, text)

@@ -10,6 +10,30 @@ import (
 	"leadline/tui/part"
 )
 
+// Results of two tests in each other's place are asked about as such.
+func TestSwappedResultsAreAskedAbout(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "t")
+	d := a.top().(*testDay)
+	for i, f := range d.fields {
+		text := map[string]string{"calcium": "1340", "magnesium": "425"}[f.Parameter.Name]
+		if text == "" {
+			continue
+		}
+		d.focus(i)
+		doText(a, text)
+	}
+	for _, f := range d.fields {
+		if f.Parameter.Name == "magnesium" {
+			if why, _ := f.question(); !strings.Contains(why, "were magnesium and calcium typed in each other's place?") {
+				t.Errorf("asked: %q", why)
+			}
+		}
+	}
+}
+
 // An alert that is seen moves behind the others, and the cursor with it: the key pressed next means the same alert.
 func TestTheCursorStaysWithItsAlert(t *testing.T) {
 	b := tankBook(t)

@@ -100,7 +100,8 @@ func (d *testDay) fill(found testDayFound) tea.Cmd {
 		cmds = append(cmds, part.Notice("your half-typed test day of "+
 			found.draft.Started.In(d.tank.Zone()).Format("2 Jan 15:04")+" is back"))
 	}
-	for i := range d.fields {
+	for i, f := range d.fields {
+		f.beside = d.fields
 		cmds = append(cmds, d.foresee(i), d.judge(i))
 	}
 	cmds = append(cmds, d.lookFrom())

@@ -32,7 +32,8 @@ type testField struct {
 	verdict trend.Judgement
 	asked   string // the text that was asked about
 	at      func() time.Time
-	kept    string // the text that was kept all the same
+	beside  []*testField // all of the test day
+	kept    string       // the text that was kept all the same
 }
 
 // newTestField is the field of a line, of a test at a time: by the method of the last time, or where there was none by
@@ -76,6 +77,11 @@ func (f *testField) question() (why, meant string) {
 	}
 	if why, meant = f.Doubt(f.result, f.suspect()); why == "" {
 		why = f.twice()
+	}
+	for _, other := range f.beside {
+		if other.read && f.result.Unlikely != "" {
+			why = strings.TrimSuffix(why+"; "+f.Swapped(f.result.Reading, other.Test, other.result.Reading), "; ")
+		}
 	}
 	return part.Clean(why), part.Clean(meant)
 }

@@ -176,6 +176,20 @@ func (t Test) Doubt(x Result, suspect bool) (why, meant string) {
 	return x.Leap, ""
 }
 
+// Swapped asks of an unlikely reading whether it and that of another test were typed in each other's place; "" where
+// either is unlikely, or a leap, there too.
+func (t Test) Swapped(r logbook.Reading, other Test, o logbook.Reading) string {
+	if why, _ := logbook.Unlikely(t.Parameter, r); why == "" || t.Parameter.Name == other.Parameter.Name {
+		return ""
+	}
+	here, err1 := t.Read(o.Text)
+	there, err2 := other.Read(r.Text)
+	if cmp.Or(err1, err2) != nil || cmp.Or(here.Unlikely, here.Leap, there.Unlikely, there.Leap) != "" {
+		return ""
+	}
+	return fmt.Sprintf("were %s and %s typed in each other's place?", t.Parameter.Name, other.Parameter.Name)
+}
+
 // described is what is known of the method of the test.
 func (t Test) described() (logbook.Method, bool) {
 	return words.First(t.known, func(m logbook.Method) bool {

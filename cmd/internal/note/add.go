@@ -97,6 +97,7 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 			app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note), Who: opt.who}, line.At)
 		if err != nil {
 			if err := refuse(x, err); err != nil {
+	tests, before := []entry.Test{}, len(d.readings)
 				return err
 			}
 			continue
@@ -110,6 +111,17 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 }
 
 // keep puts all of it into the book.
+		t := c.TestNow(x.Parameter)
+		t.Method, t.Unit = r.Method, r.Unit
+		tests = append(tests, t)
+	}
+	day := d.readings[before:]
+	for i, t := range tests {
+		for j, other := range tests {
+			if why := t.Swapped(day[i], other, day[j]); why != "" {
+				d.warnings = append(d.warnings, "warning: "+why)
+			}
+		}
 func (d *typedDay) keep(a *app.App) error {
 	ids, err := a.Opened.Append(words.Of(d.readings, func(r logbook.Reading) logbook.Record { return r })...)
 	for i := range ids {
@@ -130,7 +142,8 @@ func fileOf(args []string) (name string, is bool) {
 		return name, !assigned || strings.ContainsRune(before, '/') || strings.ContainsRune(before, os.PathSeparator)
 	}
 	_, err := os.Stat(name)
-	return name, err == nil || strings.ContainsAny(name, "./")
+	_, amount := entry.Number(name[strings.LastIndex(name, " ")+1:])
+	return name, err == nil || amount != nil && strings.ContainsAny(name, "./")
 }
 
 // mostLines is the most bytes that are read as lines; a year of test days is less.
