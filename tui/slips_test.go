@@ -10,6 +10,70 @@ import (
 	"leadline/tui/part"
 )
 
+// A wrong year of a test day is asked about once, and what is saved for another day than today says which.
+func TestWrongYearIsAskedAbout(t *testing.T) {
+	b := tankBook(t)
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	noted := func() int {
+		counts, err := logbook.Seen(b, (*logbook.View).Count)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return counts.Readings
+	}
+	before := noted()
+	do(a, "t", "8", ".", "2", "ctrl+t")
+	doText(a, "13 mar 2025")
+	do(a, "ctrl+s")
+	if noted() != before || !strings.Contains(a.View(), "13 Mar 2025 is 359 days before the last reading: right year?") {
+		t.Fatalf("not asked:\n%s", a.View())
+	}
+	do(a, "ctrl+s")
+	if noted() != before+1 || !strings.Contains(a.View(), "1 reading of forereef in the book, of 13 Mar 2025") {
+		t.Errorf("%d more readings:\n%s", noted()-before, a.View())
+	}
+}
+
+// A test day that was left half typed is of the moment at which its first value was typed.
+func TestHalfTypedDayKeepsItsMoment(t *testing.T) {
+	b := tankBook(t)
+	now := noon
+	a := newApp(Options{Book: b, Now: func() time.Time { return now }, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "t")
+	now = noon.Add(4 * time.Minute)
+	do(a, "8", ".", "2", "esc")
+	now = noon.Add(20 * time.Hour)
+	do(a, "t")
+	if view := a.View(); !strings.Contains(view, "2026-03-14 12:04") {
+		t.Errorf("the moment is not offered:\n%s", view)
+	}
+	do(a, "ctrl+s")
+	if view := a.View(); !strings.Contains(view, "1 reading of forereef in the book, of 14 Mar") {
+		t.Errorf("not of its day:\n%s", view)
+	}
+}
+
+// A time of test that cannot be read holds enter back, as a value does.
+func TestWrongTimeOfTestIsNotLeftByEnter(t *testing.T) {
+	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settle(a, a.top().Init())
+	do(a, "t", "ctrl+t")
+	doText(a, "yesterdya")
+	do(a, "enter")
+	d := a.top().(*testDay)
+	if d.at != len(d.fields) || !strings.Contains(d.Message, "time of test: ") {
+		t.Errorf("at %d of %d, %q", d.at, len(d.fields), d.Message)
+	}
+	if do(a, "down"); d.at != 0 {
+		t.Error("the arrow does not go on")
+	}
+}
+
 // Results of two tests in each other's place are asked about as such.
 func TestSwappedResultsAreAskedAbout(t *testing.T) {
 	a := newApp(Options{Book: tankBook(t), Now: clock, NoColor: true})

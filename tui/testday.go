@@ -33,6 +33,7 @@ type testDay struct {
 	unkept  string // why the draft could not be written
 	saving  bool
 	timer   timer
+	asked   string // the time of the test that was asked about
 }
 
 type testDayFound struct {
@@ -191,6 +192,9 @@ func (d *testDay) Typed(msg tea.KeyMsg) tea.Cmd {
 		part.EditField(&d.fields[d.at].note, msg)
 		return d.writeDraft()
 	}
+	if !d.HasUnsaved() {
+		d.started = d.now()
+	}
 	f := d.fields[d.at]
 	before := f.input.Value()
 	if part.EditField(&f.input, msg); f.input.Value() == before {
@@ -296,6 +300,10 @@ func (d *testDay) next(accept bool) tea.Cmd {
 		return nil
 	}
 	if d.at == len(d.fields) {
+		if _, err := entry.When(d.when.Value(), d.now()); err != nil && accept {
+			d.Message = timeOfTest(err)
+			return nil
+		}
 		d.focus(0)
 		return nil
 	}

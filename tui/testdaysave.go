@@ -5,6 +5,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -38,7 +39,7 @@ func (d *testDay) save() tea.Cmd {
 	at, err := entry.When(d.when.Value(), d.now())
 	if err != nil {
 		d.goTo(len(d.fields))
-		d.Message = "time of test: " + part.RefusalText(err)
+		d.Message = timeOfTest(err)
 		return nil
 	}
 	var rs []logbook.Reading
@@ -63,23 +64,38 @@ func (d *testDay) save() tea.Cmd {
 		return nil
 	}
 	d.saving = true
-	book, drafts := d.Book, d.drafts
+	book, drafts, tank, typed := d.Book, d.drafts, d.tank.Name, strings.TrimSpace(d.when.Value())
 	turn := drafts.turn() // a draft still on its way must not come after this
+	asked := typed == "" || typed == d.asked
 	return func() tea.Msg {
-		err := drafts.write(turn, func() error {
-			_, err := book.SaveTestDay(drafts.last, rs)
-			return err
-		})
-		if err != nil {
-			return part.AnswerMsg{To: &d.Page, Take: part.Just(func() {
-				d.saving = false
-				d.Message = "not saved: " + part.Clean(err.Error()) + "; what you typed is still here"
-			})}
+		why, err := "", error(nil)
+		if !asked {
+			why, err = logbook.Seen(book, func(v *logbook.View) (string, error) { return entry.DoubtPast(v, tank, at) })
+		}
+		if why == "" && err == nil {
+			err = drafts.write(turn, func() error {
+				_, err := book.SaveTestDay(drafts.last, rs)
+				return err
+			})
+		}
+		if err != nil || why != "" {
+			return part.AnswerMsg{To: &d.Page, Take: func() tea.Cmd {
+				d.saving, d.Message = false, why+"; ctrl+s keeps it"
+				if err != nil {
+					d.Message = "not saved: " + part.Clean(err.Error()) + "; what you typed is still here"
+					return nil
+				}
+				d.goTo(len(d.fields))
+				d.asked = typed
+				return d.writeDraft() // the one that this took the turn of
+			}}
 		}
 		return part.DoneMsg{S: d, Notice: words.Plural(len(rs), "reading", "readings") + " of " + part.Clean(d.tank.Name) +
-			" in the book", Changed: true}
+			" in the book" + words.OfDay(at, d.now()), Changed: true}
 	}
 }
+
+func timeOfTest(refused error) string { return "time of test: " + part.RefusalText(refused) }
 
 // inTurn keeps writings of one thing in order, though every command runs on its own: each takes a turn when it is given
 // out, and one whose turn was overtaken by a newer one does nothing.
@@ -122,7 +138,7 @@ func (d *testDay) restore(draft logbook.Draft) {
 		}
 		f.parse()
 	}
-	d.when.SetValue(cmp.Or(draft.When, d.when.Value()))
+	d.when.SetValue(cmp.Or(draft.When, d.when.Value(), typedTime(draft.Started.In(d.tank.Zone()))))
 }
 
 func (d *testDay) draft() logbook.Draft {
@@ -136,10 +152,15 @@ func (d *testDay) draft() logbook.Draft {
 	if v := d.when.Value(); v != "" && len(out.Fields) > 0 {
 		out.When = v
 		if at, err := entry.When(v, d.now()); err == nil { // 08:30 of today would be another time tomorrow
-			out.When = strings.TrimSuffix(at.Format("2006-01-02 15:04:05"), ":00")
+			out.When = typedTime(at)
 		}
 	}
 	return out
+}
+
+// typedTime is a moment as it would be typed.
+func typedTime(at time.Time) string {
+	return strings.TrimSuffix(at.Format("2006-01-02 15:04:05"), ":00")
 }
 
 // writeDraft puts the draft into the book; when nothing is typed it takes out of it what this screen put there.

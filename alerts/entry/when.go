@@ -61,6 +61,27 @@ func Later(at, now time.Time) string {
 	return logbook.FormatTime(at) + " lies in the future; it counts from then on"
 }
 
+// longAgo is how long before all that is known a typed moment is asked about: a date of this year with the last one's
+// number lies 365 days back, or 30 less on a test day that is late.
+const longAgo = 300 * 24 * time.Hour
+
+// DoubtPast is the doubt about a moment that was typed for an entry of a tank and lies long before three readings of
+// one parameter or more: the year may be wrong. "" is none; it is none of a tank that is being filled.
+func DoubtPast(v *logbook.View, tank string, at time.Time) (why string, err error) {
+	measured, err := v.Measured(tank)
+	for _, name := range measured {
+		last, err := v.LastReadings(tank, name, time.Time{}, 3)
+		if err != nil {
+			return "", err
+		}
+		if len(last) == 3 && last[0].Time.Sub(at) > longAgo {
+			return fmt.Sprintf("%s is %s before the last reading: right year?", words.Day(at),
+				words.Days(last[2].Time.Sub(at).Hours()/24)), nil
+		}
+	}
+	return "", err
+}
+
 // Begin is When for what may begin in time to come.
 func Begin(text string, now time.Time) (time.Time, error) {
 	at, alone, err := moment(text, now, false)

@@ -137,6 +137,14 @@ func NearDay(day, now time.Time) string {
 	return Day(day)
 }
 
+// OfDay says of which day something is, ", of 30 Nov 2025", seen from now; "" of today.
+func OfDay(day, now time.Time) string {
+	if day = day.In(now.Location()); day.Format(time.DateOnly) == now.Format(time.DateOnly) {
+		return ""
+	}
+	return ", of " + NearDay(day, now)
+}
+
 // Weekday is a day of the weeks to come.
 func Weekday(t time.Time) string { return t.Format("Mon 2 Jan") }
 

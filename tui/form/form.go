@@ -236,14 +236,15 @@ type saver func(b *logbook.Book) (tea.Msg, error)
 type doubter func(v *logbook.View) ([]string, error)
 
 func (f *Form) adding(said string, rs ...logbook.Record) saver {
+	day := ""
 	for i, rec := range rs {
 		if e, is := rec.(logbook.Entry); is {
-			rs[i] = logbook.ByWhom(e, f.Who)
+			rs[i], day = logbook.ByWhom(e, f.Who), words.OfDay(e.When(), f.now())
 		}
 	}
 	return func(b *logbook.Book) (tea.Msg, error) {
 		_, err := b.Append(rs...)
-		return f.done(said), err
+		return f.done(said + day), err
 	}
 }
 
@@ -269,14 +270,18 @@ func (f *Form) trySave() tea.Cmd {
 		f.Message = part.RefusalText(err)
 		return nil
 	}
+	asks := []doubter{x.asks, f.doubtPast()}
 	if f.Question() != "" { // it is answered by this
-		x.doubts, x.asks = nil, nil
+		x.doubts, asks = nil, nil
 	}
 	f.saving = true
 	book, typed := f.Book, f.Texts()
 	return func() tea.Msg {
-		if x.asks != nil {
-			more, err := logbook.Seen(book, x.asks)
+		for _, ask := range asks {
+			if ask == nil {
+				continue
+			}
+			more, err := logbook.Seen(book, ask)
 			if err != nil {
 				return f.notSaved(func() { f.Message = part.RefusalText(err) })
 			}
@@ -291,6 +296,19 @@ func (f *Form) trySave() tea.Cmd {
 			return f.notSaved(func() { f.Message = part.RefusalText(err) })
 		}
 		return msg
+	}
+}
+
+// doubtPast asks whether the year of a moment that was typed is right; nil where none was.
+func (f *Form) doubtPast() doubter {
+	there := slices.ContainsFunc(f.Fields, func(x *formField) bool { return x.label == whenLabel })
+	if !there || f.Value(whenLabel) == "" {
+		return nil
+	}
+	at, _ := f.when() // it was judged before
+	return func(v *logbook.View) ([]string, error) {
+		why, err := entry.DoubtPast(v, f.tank.Name, at)
+		return []string{why}, err
 	}
 }
 

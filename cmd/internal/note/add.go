@@ -56,6 +56,11 @@ func add(a *app.App, args []string, opt addOptions) error {
 		if err != nil {
 			return err
 		}
+		if !opt.yes {
+			if err := warnOfPast(a, v, tank, opt.at, when); err != nil {
+				return err
+			}
+		}
 		line := entry.Line{Tank: tank, At: when}
 		for _, as := range assignments {
 			p, err := a.Parameter(v, as.Parameter)
@@ -92,12 +97,12 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 	if err != nil {
 		return err
 	}
+	tests, before := []entry.Test{}, len(d.readings)
 	for _, x := range line.Tests {
 		r, about, err := a.NewReading(c, x.Parameter, x.Text,
 			app.TypedBy{Unit: opt.unit, Method: opt.method, Note: cmp.Or(line.Note, opt.note), Who: opt.who}, line.At)
 		if err != nil {
 			if err := refuse(x, err); err != nil {
-	tests, before := []entry.Test{}, len(d.readings)
 				return err
 			}
 			continue
@@ -106,11 +111,6 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 			about = append(about, "warning: "+r.Parameter+": "+why)
 		}
 		d.readings, d.warnings = append(d.readings, r), append(d.warnings, about...)
-	}
-	return nil
-}
-
-// keep puts all of it into the book.
 		t := c.TestNow(x.Parameter)
 		t.Method, t.Unit = r.Method, r.Unit
 		tests = append(tests, t)
@@ -122,6 +122,11 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 				d.warnings = append(d.warnings, "warning: "+why)
 			}
 		}
+	}
+	return nil
+}
+
+// keep puts all of it into the book.
 func (d *typedDay) keep(a *app.App) error {
 	ids, err := a.Opened.Append(words.Of(d.readings, func(r logbook.Reading) logbook.Record { return r })...)
 	for i := range ids {

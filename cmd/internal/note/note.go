@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"leadline/alerts/entry"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -49,6 +50,9 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 		if err != nil {
 			return err
 		}
+		if err := warnOfPast(a, v, tank, of.at, when); err != nil {
+			return err
+		}
 		entries, err = make(v, tank, when)
 		return err
 	})
@@ -62,6 +66,16 @@ func noteDown(a *app.App, of said, make func(v *logbook.View, tank logbook.Tank,
 		return err
 	}
 	return a.PrintEntries(ids)
+}
+
+// warnOfPast says of a moment that was typed why its year may be wrong.
+func warnOfPast(a *app.App, v *logbook.View, tank logbook.Tank, typed string, when time.Time) error {
+	if typed == "" {
+		return nil
+	}
+	why, err := entry.DoubtPast(v, tank.Name, when)
+	a.Warn(why)
+	return err
 }
 
 func newEvent(a *app.App) *cobra.Command {

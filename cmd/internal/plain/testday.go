@@ -156,7 +156,7 @@ func (t *lineTest) run() error {
 }
 
 // resume tells of the draft of before, and takes it up or throws it away.
-func (t *lineTest) resume() error {
+func (t *lineTest) resume() (err error) {
 	t.say("a test day of %s is half typed:", words.Moment(t.draft.Started.In(t.tank.Zone())))
 	t.list()
 	if yes, err := t.agrees("go on with it? yes, or no to throw it away: "); err != nil {
@@ -166,14 +166,12 @@ func (t *lineTest) resume() error {
 		t.draft = logbook.Draft{Tank: t.tank.Name, Started: t.when, Fields: map[string]logbook.DraftField{}}
 		return t.book.SaveDraft(old, t.draft)
 	}
-	if t.draft.When == "" { // else it was typed on the screen
-		return nil
+	t.when = t.draft.Started.In(t.tank.Zone())
+	if t.draft.When != "" { // it was typed on the screen
+		if t.when, err = t.app.At(t.draft.When, t.tank, false); err != nil {
+			return fmt.Errorf("the time of the half-typed test day: %w", err)
+		}
 	}
-	when, err := t.app.At(t.draft.When, t.tank, false)
-	if err != nil {
-		return fmt.Errorf("the time of the half-typed test day: %w", err)
-	}
-	t.when = when
 	t.context, err = logbook.Seen(t.book, func(v *logbook.View) (entry.Context, error) {
 		return entry.Load(v, t.tank, t.when, t.tested...)
 	})
