@@ -261,3 +261,25 @@ func TestOutOfReachIsSaid(t *testing.T) {
 		}
 	}
 }
+
+// An urgent alert that was seen keeps its name and its advice, on the smallest screen too.
+func TestSeenUrgentKeepsItsName(t *testing.T) {
+	for _, size := range sizes() {
+		a := exampleApp(t, true, size[0], size[1])
+		g := a.stack[0].(*glance)
+		urgent := &g.reports[0].Alerts[0]
+		urgent.Severity, urgent.Acknowledged = alerts.Urgent, true
+		view := strings.Join(strings.Fields(ansi.Strip(a.View())), " ")
+		const want = "s forereef: phosphate <0.025, at floor about 29 Mar, maybe by 23 Mar: feed or dose (seen)"
+		if !strings.Contains(view, want) {
+			t.Errorf("at %v:\n%s", size, view)
+		}
+		second := *urgent
+		second.Parameter = "nitrate"
+		g.reports[0].Alerts = append(g.reports[0].Alerts, second)
+		view = strings.Join(strings.Fields(ansi.Strip(a.View())), " ")
+		if !strings.Contains(view, "s 2 urgent alerts seen or snoozed: forereef phosphate, forereef nitrate") {
+			t.Errorf("at %v:\n%s", size, view)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -63,22 +64,30 @@ func (g *glance) looking() string {
 func (g *glance) wants(budget int) []string {
 	rows := g.unfinished()
 	asOf := map[string]time.Time{}
-	seen := 0
+	var seen, names []string // of urgent alerts, which keep their names
 	for _, r := range g.reports {
 		asOf[r.Tank.Name] = r.AsOf
+		tank := ""
+		if len(g.reports) > 1 {
+			tank = r.Tank.Name
+		}
 		for _, a := range r.Alerts {
 			if a.Severity == alerts.Urgent && !a.Open(r.AsOf) {
-				seen++
+				seen = append(seen, strings.TrimPrefix(tank+": ", ": ")+a.Headline+" ("+a.Answer(r.AsOf)+")")
+				names = append(names, strings.TrimSpace(tank+" "+cmp.Or(a.Parameter, a.Subject)))
 			}
 		}
 	}
-	if seen > 0 {
-		rows = append(rows, part.Cut(g.Warn.Render(part.SignSeen+" ")+words.Plural(seen, "urgent alert", "urgent alerts")+
-			" seen or snoozed: press a", g.W))
+	switch n := len(seen); {
+	case n > 1:
+		seen = []string{fmt.Sprintf("%d urgent alerts seen or snoozed: %s", n, strings.Join(names, ", "))}
+		fallthrough
+	case n > 0:
+		rows = append(rows, words.Hang(g.Warn.Render(part.SignSeen+" "), "  ", part.Clean(seen[0]), g.W, 3)...)
 	}
 	open := alerts.Joined(g.open(), asOf)
 	switch {
-	case len(open) == 0 && g.pending(), len(open) == 0 && seen > 0:
+	case len(open) == 0 && g.pending(), len(open) == 0 && len(seen) > 0:
 		return rows
 	case len(open) == 0:
 		return append(rows, g.quiet(len(rows) > 0)...)

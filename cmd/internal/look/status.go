@@ -121,7 +121,7 @@ func printAlert(a *app.App, lead string, al alerts.Alert, asOf time.Time) {
 }
 
 func alertText(al alerts.Alert, asOf time.Time) string {
-	return cmp.Or(al.Answer(asOf), al.Severity.String()) + ": " + al.Headline
+	return al.Severity.String() + words.With(", ", al.Answer(asOf)) + ": " + al.Headline
 }
 
 // StatusJSON is the morning glance.
@@ -167,26 +167,30 @@ func SayAlerts(a *app.App, book *logbook.Book, reports []alerts.Report) error {
 		a.Sentence("no tank yet; tank add NAME starts one")
 		return nil
 	}
-	var open []string
+	var open, urgent []string // urgent: answered, and told all the same
 	seen := 0
 	for _, r := range reports {
 		for _, al := range r.Joined() {
-			if !al.Open(r.AsOf) {
+			switch text := words.OneLine(r.Tank.Name) + ", " + alertText(al, r.AsOf); {
+			case al.Open(r.AsOf):
+				open = append(open, text)
+			case al.Severity == alerts.Urgent:
+				urgent = append(urgent, text)
+			default:
 				seen++
-			} else {
-				open = append(open, words.OneLine(r.Tank.Name)+", "+alertText(al, r.AsOf))
 			}
 		}
 	}
 	names := words.List(reports, func(r alerts.Report) string { return words.OneLine(r.Tank.Name) })
 	a.Sentence("%s: %s, as of %s", words.Plural(len(reports), "tank", "tanks"), names,
 		reports[0].AsOf.Format("Monday 2 January 2006 15:04"))
-	if len(open) == 0 {
-		a.Sentence("nothing needs you now")
-	} else {
+	switch {
+	case len(open) > 0:
 		a.Sentence("%s", words.Plural(len(open), "alert", "alerts"))
+	case len(urgent) == 0:
+		a.Sentence("nothing needs you now")
 	}
-	for _, text := range open {
+	for _, text := range append(open, urgent...) {
 		a.Sentence("%s", text)
 	}
 	if seen > 0 {
