@@ -3,6 +3,7 @@ package alerts
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"time"
 
 	"leadline/alerts/words"
@@ -255,8 +256,32 @@ func (r *Report) gather() {
 	for _, l := range r.Findings {
 		r.Alerts = append(r.Alerts, l.Alerts...)
 	}
-	r.Alerts = append(r.Alerts, r.ofUpkeep...)
+	for _, a := range r.ofUpkeep {
+		if name, low := r.strippedBy(a.Subject); low && a.Rule == RuleChoreDue {
+			a.Headline = headline(words.OneLine(a.Subject)+" is late, but "+name+" is near nothing: wait with it",
+				name+" is near nothing: wait with "+words.OneLine(a.Subject))
+		}
+		r.Alerts = append(r.Alerts, a)
+	}
 	Sort(r.Alerts, r.AsOf)
+}
+
+// strippedBy is the nutrient near nothing that a chore would take out of the water, by its name: new media bind most.
+// Carbon binds neither. What names neither nitrate nor phosphate may bind either.
+func (r Report) strippedBy(chore string) (nutrient string, low bool) {
+	has := func(any ...string) bool {
+		return slices.ContainsFunc(any, func(word string) bool { return strings.Contains(strings.ToLower(chore), word) })
+	}
+	if !has("media", "gfo", "resin") || has("carbon") {
+		return "", false
+	}
+	for _, nutrient := range []string{"phosphate", "nitrate"} {
+		named := has(nutrient) || nutrient == "phosphate" && has("gfo") || !has("phosphate", "gfo", "nitrate")
+		if l, there := r.Finding(nutrient); there && named && l.nearNothing() {
+			return nutrient, true
+		}
+	}
+	return "", false
 }
 
 // Upkeep is what is to be done about a tank beside testing its water.

@@ -68,7 +68,7 @@ func (w *Wish) Use(s logbook.Supplement, p logbook.Parameter, others []logbook.S
 // PlanTarget is what a plan aims at where the keeper names no level: the middle of the band, or its lower edge for a
 // nutrient that is at its floor or heading there. NaN where the band does not tell it.
 func (l Finding) PlanTarget() float64 {
-	if a := l.Assessment; l.Parameter.Nutrient && (a.BottomedOut || a.BottomingOut) {
+	if l.Parameter.Nutrient && l.nearNothing() {
 		return l.Band.Low
 	}
 	return (l.Band.Low + l.Band.High) / 2
@@ -126,12 +126,15 @@ func nutrientsLow(v *logbook.View, t logbook.Tank, asOf time.Time) (bool, error)
 			return false, err
 		}
 		l, err := ExamineParameter(v, t, p, asOf, 0)
-		if err != nil || l.Assessment.BottomingOut || l.Assessment.BottomedOut {
+		if err != nil || l.nearNothing() {
 			return true, err
 		}
 	}
 	return false, nil
 }
+
+// nearNothing says whether a level has bottomed out or is heading there.
+func (l Finding) nearNothing() bool { return l.Assessment.BottomingOut || l.Assessment.BottomedOut }
 
 // planFor joins what is believed of a parameter with what is wanted of it.
 func planFor(l Finding, d Demand, w Wish) (Plan, error) {

@@ -143,3 +143,31 @@ func TestCautionOfTodayIsFirst(t *testing.T) {
 		t.Errorf("%q is first", got)
 	}
 }
+
+// New media bind what is near nothing already: the chore waits. What binds something else does not.
+func TestMediaWaitForTheNutrient(t *testing.T) {
+	nitrate, near := Finding{Series: Series{Parameter: parameter(t, "nitrate")}},
+		Finding{Series: Series{Parameter: parameter(t, "phosphate")}}
+	near.Assessment.BottomedOut = true
+	r := Report{Findings: []Finding{nitrate, near}}
+	late := func(name string) string {
+		a := Alert{Subject: name, Rule: RuleChoreDue, Headline: name + " 10 days late: do it today"}
+		r.PutUpkeep(Upkeep{Alerts: []Alert{a}})
+		return r.Alerts[0].Headline
+	}
+	for name, want := range map[string]string{
+		"reactor media":    "reactor media is late, but phosphate is near nothing: wait with it",
+		"GFO":              "GFO is late, but phosphate is near nothing: wait with it",
+		"nitrate resin":    "nitrate resin 10 days late: do it today",
+		"activated carbon": "activated carbon 10 days late: do it today",
+		"skimmer cup":      "skimmer cup 10 days late: do it today",
+	} {
+		if got := late(name); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	r.Findings[1].Assessment.BottomedOut = false
+	if got := late("reactor media"); got != "reactor media 10 days late: do it today" {
+		t.Errorf("with phosphate where it should be: %q", got)
+	}
+}
