@@ -25,7 +25,6 @@ import (
 	"leadline/cmd/internal/team"
 	"leadline/cmd/internal/terminal"
 	"leadline/logbook"
-	"leadline/logbook/share"
 	"leadline/testdata/demo"
 	"leadline/tui"
 )
@@ -41,7 +40,7 @@ func open(ctx context.Context, a *app.App) error {
 		return err
 	case a.Talks():
 		tell := func(text string) { fmt.Fprintln(a.ErrOut, app.InSpokenWords(text)) }
-		defer team.Background(ctx, a, book, share.Options{Tell: tell})()
+		defer team.Background(ctx, a, book, tell, nil)()
 		return plain.Talk(ctx, a, book)
 	}
 	return openScreen(ctx, a, book, false)
@@ -77,7 +76,7 @@ func openScreen(ctx context.Context, a *app.App, book *logbook.Book, demo bool) 
 	go whileThere(ctx, a.In, leave)
 	var apart atomic.Bool
 	if !demo {
-		defer team.Background(ctx, a, book, share.Options{Reached: func(is bool) { apart.Store(!is) }})()
+		defer team.Background(ctx, a, book, func(string) {}, func(is bool) { apart.Store(!is) })()
 	}
 	err = tui.Run(ctx, tui.Options{
 		Book: book, Now: a.Now, AsOf: asOf, In: a.In, Out: a.RawOut, Demo: demo,

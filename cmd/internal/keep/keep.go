@@ -32,16 +32,16 @@ func newBackup(a *app.App) *cobra.Command {
 }
 
 // sayMissing says how much of a book that was replaced is not in the one that took its place, and what brings it back.
-func sayMissing(a *app.App, replaced string) error {
+// Where that cannot be read it says nothing: the copy is back all the same.
+func sayMissing(a *app.App, replaced string) {
 	book, err := a.Book()
 	if err != nil {
-		return err
+		return
 	}
-	if missing, err := book.TryMerge(replaced); err == nil && missing.Added > 0 { // else nothing of it can be read
+	if missing, err := book.TryMerge(replaced); err == nil && missing.Added > 0 {
 		a.Say("warning: %s not in the copy%s; leadline merge %q brings back what was noted since",
 			words.Plural(missing.Added, "line of it is", "lines of it are"), words.Counts(missing.ByKind), replaced)
 	}
-	return nil
 }
 
 func newRestore(a *app.App) *cobra.Command {
@@ -57,7 +57,7 @@ func newRestore(a *app.App) *cobra.Command {
 		a.Printf("put %s back at %s", args[0], path)
 		if kept != "" {
 			a.Printf("what stood there is kept beside it, as %s", kept)
-			return sayMissing(a, kept)
+			sayMissing(a, kept)
 		}
 		return nil
 	})

@@ -251,8 +251,9 @@ func bringInStep(ctx context.Context, a *app.App, book *logbook.Book) error {
 }
 
 // Background keeps a book in step if it is shared, until the function that it gives is called; tell is told what is
-// new.
-func Background(ctx context.Context, a *app.App, book *logbook.Book, opt share.Options) (stop func()) {
+// new, and reached, unless it is nil, whether the others are.
+func Background(ctx context.Context, a *app.App, book *logbook.Book, tell func(text string),
+	reached func(bool)) (stop func()) {
 	if state, err := logbook.Seen(book, (*logbook.View).Shared); err != nil || state.Name == "" {
 		return func() {}
 	}
@@ -262,11 +263,11 @@ func Background(ctx context.Context, a *app.App, book *logbook.Book, opt share.O
 	go func() {
 		defer close(done)
 		defer func() { // the screens go on without it
-			if why := recover(); why != nil && opt.Tell != nil {
-				opt.Tell(fmt.Sprintf("keeping in step ended: %v", why))
+			if why := recover(); why != nil {
+				tell(fmt.Sprintf("keeping in step ended: %v", why))
 			}
 		}()
-		_ = share.Follow(ctx, book, opt) // it ends where the book is shared no more
+		_ = share.Follow(ctx, book, share.Options{Tell: tell, Reached: reached}) // it ends where the book is shared no more
 	}()
 	return func() {
 		cancel()
