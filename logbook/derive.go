@@ -90,7 +90,7 @@ func (h *held) needless(c Change) bool {
 		return false
 	}
 	naming := t.naming()
-	onlyName := reflect.DeepEqual(naming, Tank{Name: t.Name})
+	onlyName := t.onlyName()
 	return slices.ContainsFunc(h.changes, func(other Change) bool {
 		o, _ := other.Of.(Tank)
 		namesIt := !isTank || o.Name == t.Name || onlyName && slices.Contains(o.Was, t.Name)
@@ -106,17 +106,22 @@ func (h *held) needless(c Change) bool {
 // isBare reports whether a change tells no moment, and of its tank the name alone.
 func (c Change) isBare() bool {
 	t, _ := c.Of.(Tank)
-	return c.Noted.IsZero() && len(c.sections()) == 0 && reflect.DeepEqual(t.naming(), Tank{Name: t.Name})
+	return c.Noted.IsZero() && len(c.sections()) == 0 && t.onlyName()
 }
 
-// overrules reports whether a definition says something else now than a change of it.
-func (h *held) overrules(c Change) bool {
+// overruled is what a change says and what holds instead, though of that no later moment is told.
+func (h *held) overruled(c Change) Step {
+	theirs, ours := sections{}, sections{}
 	for section, fields := range sectionsOf(c.Of) {
-		if !reflect.DeepEqual(h.of[section], fields) {
-			return true
+		is, there := h.of[section]
+		if reflect.DeepEqual(is, fields) || !c.Noted.IsZero() && !c.Noted.Equal(h.last[section].Noted) {
+			continue
+		}
+		if theirs[section] = fields; there {
+			ours[section] = is
 		}
 	}
-	return false
+	return Step{c, madeOf(c.Of, theirs), madeOf(c.Of, ours)}
 }
 
 // sections lists what the change sets and takes away.
@@ -355,6 +360,20 @@ func (w *writer) sensible(d *derivation, h *held) Record {
 	default:
 		return def
 	}
+}
+
+// since is what a definition says otherwise than it did, and the last change by which it does; none of names.
+func (w *writer) since(was Record) Step {
+	d := w.derivation()
+	h := d.of[d.place(was)]
+	s := Step{Was: was, Is: w.sensible(d, h)}
+	for _, section := range s.Sections() {
+		if by := h.last[section]; by.Noted.After(s.Noted) {
+			s.Change = by
+		}
+	}
+	s.Of = was
+	return s
 }
 
 // changes are those of the book with those of the writing.

@@ -19,7 +19,8 @@ type Imported struct {
 	Tanks   []string     // tanks that were made because entries name them
 	ByKind  map[Kind]int // the added ones
 
-	Overruled []string // definitions that tell no moment, such as "tank forereef", and say what the book knows otherwise
+	Otherwise []Step // what definitions of the book said, what they say now, and the change by which they do
+	Overruled []Step // changes of no moment, or of that of what holds: Was is what they say, Is what holds
 }
 
 // ImportBatch adds records in one transaction, all or none. It is idempotent: an entry that is there, or was struck,
@@ -101,14 +102,25 @@ func (im *importer) definitions() {
 	lines := len(all)
 	all = lastOfEach(all)
 	im.done.Already += lines - len(all)
+	d, had := im.derivation(), map[string]Record{}
+	for _, c := range all {
+		if def := im.sensible(d, d.of[d.place(c.Of)]); def != nil {
+			had[definitionName(def)] = def
+		}
+	}
 	added := gather(all, im.putChange)
 	im.derive()
-	d := im.derivation()
+	d = im.derivation()
+	for _, name := range sortedKeys(had) {
+		if step := im.since(had[name]); len(step.Sections()) > 0 {
+			im.done.Otherwise = append(im.done.Otherwise, step)
+		}
+	}
 	var names []string
 	for i, c := range all {
 		im.count(c.Kind(), added[i] && changesBucket(im.tx).Get(c.key()) != nil)
-		if c.Noted.IsZero() && d.of[d.place(c.Of)].overrules(c) {
-			im.done.Overruled = append(im.done.Overruled, definitionName(c.Of))
+		if step := d.of[d.place(c.Of)].overruled(c); len(step.Sections()) > 0 && (added[i] || c.Noted.IsZero()) {
+			im.done.Overruled = append(im.done.Overruled, step)
 		}
 		if of, is := c.Of.(tanked); is {
 			names = append(names, of.TankName())
@@ -175,12 +187,15 @@ func (im *importer) tanks() {
 // makeTanks makes the tanks of these names that the book does not have. Of a name that differs from that of a tank in
 // capital and small letters, derive decides.
 func (im *importer) makeTanks(names []string) {
-	known, made := map[string][]string{}, false
+	known, made, were := map[string][]string{}, false, map[string]Tank{}
 	for _, name := range names {
 		t, found := im.tankCalled(name)
 		alike := known[folded(name)]
 		if slices.Contains(alike, name) || found && (t.Name == name || slices.Contains(t.Was, name)) {
 			continue
+		}
+		if found {
+			were[t.Name] = t
 		}
 		if found = found || len(alike) > 0; !found {
 			im.done.Tanks = append(im.done.Tanks, name)
@@ -195,6 +210,14 @@ func (im *importer) makeTanks(names []string) {
 	}
 	if made {
 		im.derive()
+	}
+	for i, name := range im.done.Tanks {
+		im.done.Tanks[i] = im.present(name) // of two that differ in capital and small letters it is one
+	}
+	for _, name := range sortedKeys(were) {
+		if step := im.since(were[name]); len(step.Sections()) > 0 {
+			im.done.Otherwise = append(im.done.Otherwise, step)
+		}
 	}
 }
 

@@ -256,3 +256,17 @@ func (b *Book) Import(recs []Record) (Imported, error) {
 	}
 	return b.ImportBatch(&bt)
 }
+
+// Of two spellings of a name that entries give one holds, whichever came first, and it is the one that is told.
+func TestImportTellsTheSpelling(t *testing.T) {
+	at := func(tank string, day int) Record { return testReading(tank, "nitrate", testTime(day, 0), "4", 4) }
+	done := mustImport(t, testBook(t), at("Reef", 0), at("reef", 1))
+	diff(t, "of one file", done.Tanks, []string{"reef"})
+	b := testBook(t)
+	diff(t, "of the first", mustImport(t, b, at("Reef", 0)).Tanks, []string{"Reef"})
+	done = mustImport(t, b, at("reef", 1))
+	if len(done.Tanks) != 0 || len(done.Otherwise) != 1 {
+		t.Fatalf("of the second: %+v", done)
+	}
+	diff(t, "of the second", done.Otherwise[0].Is.(Tank).Name, "reef")
+}

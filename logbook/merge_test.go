@@ -513,3 +513,44 @@ func TestMergeRefuses(t *testing.T) {
 		}
 	}
 }
+
+// What another book says otherwise is told, with what was said before and who noted it; of what was noted at one moment
+// it is told which stays.
+func TestMergeTellsWhatHoldsOtherwise(t *testing.T) {
+	tank := func(litres float64) Tank { return Tank{Name: "forereef", VolumeL: litres} }
+	a, b := testBook(t), testBook(t)
+	mustAppend(t, a, tank(450))
+	mustAppend(t, b, tank(450))
+	b.NotedBy(func() time.Time { return testTime(1, 0) }, func() string { return "ann" })
+	mustAppend(t, b, Tank{Name: "forereef", VolumeL: 440, About: "corals"}, Tank{Name: "lagoon"})
+	tried, err := a.TryMerge(b.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := mustMerge(t, a, b)
+	diff(t, "tried and done", tried, done)
+	if len(done.Otherwise) != 1 || len(done.Overruled) != 0 {
+		t.Fatalf("told %+v and %+v", done.Otherwise, done.Overruled)
+	}
+	step := done.Otherwise[0]
+	diff(t, "said", []any{step.Name(), step.Sections(), step.Was.(Tank).VolumeL, step.Is.(Tank).VolumeL, step.Who,
+		step.Noted}, []any{"tank forereef", []string{"about", "volume_l"}, 450.0, 440.0, "ann", testTime(1, 0).UTC()})
+	if again := mustMerge(t, a, b); len(again.Otherwise) != 0 {
+		t.Errorf("told again: %+v", again.Otherwise)
+	}
+
+	// Of two books of before moments were kept one stays, whichever is merged into which.
+	var otherwise, stays []Step
+	for _, litres := range [][2]float64{{450, 460}, {460, 450}} {
+		here, there := testBook(t), testBook(t)
+		asLayout1(t, here, tank(litres[0]))
+		asLayout1(t, there, tank(litres[1]))
+		done := mustMerge(t, here, there)
+		otherwise, stays = append(otherwise, done.Otherwise...), append(stays, done.Overruled...)
+	}
+	if len(otherwise) != 1 || len(stays) != 1 {
+		t.Fatalf("of two volumes it is told %+v and %+v", otherwise, stays)
+	}
+	diff(t, "what stays", otherwise[0].Is.(Tank).VolumeL, stays[0].Is.(Tank).VolumeL)
+	diff(t, "what does not", otherwise[0].Was.(Tank).VolumeL, stays[0].Was.(Tank).VolumeL)
+}

@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -30,6 +31,9 @@ func (t Tank) with(other Tank, itsName bool) Tank {
 // naming is what is joined where two books tell of a tank, rather than taken from the one that noted it last: its
 // names, and what tells its own moment. It is the same in whatever order, and in whatever zone, it was told.
 func (t Tank) naming() Tank { return Tank{}.named(t).with(t, false) }
+
+// onlyName reports whether its naming is its name alone.
+func (t Tank) onlyName() bool { return reflect.DeepEqual(t.naming(), Tank{Name: t.Name}) }
 
 // named is a tank with the naming of another.
 func (t Tank) named(as Tank) Tank {

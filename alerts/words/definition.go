@@ -146,6 +146,10 @@ func (k Known) said(def logbook.Record, field string) string {
 		return Chore(d)
 	case logbook.Stock:
 		return OneLine(d.Name) + ", in " + OneLine(d.Unit)
+	case logbook.Parameter:
+		text := map[string]string{"unit": d.Unit, "code": d.Code, "digits": Plain(float64(d.Digits)),
+			"every_days": Plain(d.EveryDays), "wobble": Plain(d.Wobble)}[field]
+		return OneLine(text)
 	case logbook.Tank:
 		of, banded := strings.CutPrefix(field, "bands.")
 		switch band, set := d.Bands[of]; {

@@ -227,6 +227,7 @@ func (s *session) put(r *received, batch *logbook.Batch, came []logbook.ID, then
 		then(sh)
 	})
 	s.Added += done.Added
+	s.Otherwise, s.Overruled = append(s.Otherwise, done.Otherwise...), append(s.Overruled, done.Overruled...)
 	return err
 }
 

@@ -39,6 +39,8 @@ type Done struct {
 	Sent    int // lines, or strikes with what belongs to them
 	Added   int // records that were new here
 	Thinned int // readings of dense days that stay here
+
+	Otherwise, Overruled []logbook.Step // see logbook.Imported
 }
 
 // ErrNotShared is what a book says that is shared with nobody.

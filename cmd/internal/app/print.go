@@ -225,6 +225,34 @@ func PrintRecords[R logbook.Record](a *App, recs []R, row func(R) []string) erro
 	return a.PrintList(list, table)
 }
 
+// PrintOtherwise tells what definitions say otherwise by what came into the book, and what of that does not hold.
+func (a *App) PrintOtherwise(book *logbook.Book, done logbook.Imported) error {
+	const most = 12
+	if len(done.Otherwise)+len(done.Overruled) == 0 {
+		return nil
+	}
+	parameters, err := logbook.Seen(book, (*logbook.View).Parameters)
+	if err != nil {
+		return err
+	}
+	known := words.Known{Parameters: parameters}
+	for i, s := range done.Otherwise {
+		if i == most {
+			a.Printf("and %d more", len(done.Otherwise)-most)
+			break
+		}
+		by := ""
+		if s.Noted.Unix() > 0 {
+			by = "; noted" + words.With(" by ", s.Who) + " " + words.Moment(s.Noted.In(a.Now().Location()))
+		}
+		a.Printf("%s: %s%s", s.Name(), known.Step(s), by)
+	}
+	for _, s := range done.Overruled {
+		a.Printf("%s stays otherwise than in what came: %s", s.Name(), known.Step(s))
+	}
+	return nil
+}
+
 // NewHistory is a command that prints what was noted of definitions, of each the newest last; where field is not empty,
 // of that alone. The definitions are of a tank, or of none, and then the tank tells the time zone, if one is meant.
 func NewHistory(a *App, use string, find func(v *logbook.View, t logbook.Tank, args []string) (defs []logbook.Record,

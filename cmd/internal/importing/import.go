@@ -250,29 +250,28 @@ func keepImport(a *app.App, batch *counted) error {
 	}
 	warnTwice(a, batch)
 	out := importedJSON{Records: batch.Len(), LeftOut: batch.notes.LeftReadings, Added: &done.Added,
-		Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind, Overruled: done.Overruled}
-	return printImported(a, out)
+		Already: &done.Already, Tanks: append([]string{}, done.Tanks...), ByKind: done.ByKind}
+	return printImported(a, book, done, out)
 }
 
 // tryImport says what an import would do: to the book that there is, or to a new one.
 func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) error {
 	out := importedJSON{DryRun: true, Records: batch.Len(), LeftOut: batch.notes.LeftReadings, ByKind: batch.byKind,
 		Tanks: []string{}}
+	var book *logbook.Book
+	var done logbook.Imported
 	path, err := a.BookPath()
 	if err != nil {
 		return err
 	}
 	if _, err := os.Lstat(path); err == nil {
-		book, err := a.Book()
-		if err != nil {
+		if book, err = a.Book(); err != nil {
 			return err
 		}
-		done, err := book.TryImport(&batch.Batch)
-		if err != nil {
+		if done, err = book.TryImport(&batch.Batch); err != nil {
 			return err
 		}
 		out.Added, out.Already, out.Tanks = &done.Added, &done.Already, append(out.Tanks, done.Tanks...)
-		out.Overruled = done.Overruled
 		warnTwice(a, batch)
 	}
 	if preview {
@@ -281,7 +280,7 @@ func tryImport(a *app.App, in *input, batch *counted, k known, preview bool) err
 			printPreview(a, out.Preview)
 		}
 	}
-	return printImported(a, out)
+	return printImported(a, book, done, out)
 }
 
 const (
@@ -304,8 +303,9 @@ func spareCollector(file io.Reader) {
 	debug.SetGCPercent(-1)
 }
 
-func printImported(a *app.App, done importedJSON) error {
+func printImported(a *app.App, book *logbook.Book, im logbook.Imported, done importedJSON) error {
 	if a.JSON {
+		done.Overruled = words.Of(im.Overruled, logbook.Step.Name)
 		return a.PrintJSON(done)
 	}
 	detail, left := words.Counts(done.ByKind), ""
@@ -323,8 +323,7 @@ func printImported(a *app.App, done importedJSON) error {
 		a.Printf("%d added%s, %d there already%s", *done.Added, detail, *done.Already, left)
 	}
 	a.Each("new tank: %s", words.Of(done.Tanks, words.OneLine))
-	a.Each("%s: the file tells no moment, and what was noted since stays", words.Of(done.Overruled, words.OneLine))
-	return nil
+	return a.PrintOtherwise(book, im)
 }
 
 // importedJSON says what an import did or, after --dry-run, would do.

@@ -41,6 +41,9 @@ func merge(a *app.App, other string, dryRun bool) error {
 	} else {
 		a.Printf("%d added%s, %d there already", done.Added, detail, done.Already)
 	}
+	if err := a.PrintOtherwise(book, done.Imported); err != nil {
+		return err
+	}
 	for _, t := range done.Twins {
 		tails, err := a.Tails(t.Ours.ID, t.Theirs.ID)
 		if err != nil {
@@ -57,7 +60,7 @@ func merge(a *app.App, other string, dryRun bool) error {
 
 func printMergedJSON(a *app.App, book *logbook.Book, done logbook.Merged, dryRun bool) error {
 	out := mergedJSON{DryRun: dryRun, Records: done.Records, Added: done.Added, Already: done.Already, ByKind: done.ByKind,
-		Twins: []twinJSON{}}
+		Otherwise: words.Of(done.Otherwise, logbook.Step.Name), Twins: []twinJSON{}}
 	err := book.View(func(v *logbook.View) error {
 		for _, t := range done.Twins {
 			p, err := v.Parameter(t.Ours.Parameter)
@@ -82,6 +85,8 @@ type mergedJSON struct {
 	Already int                  `json:"already"`
 	ByKind  map[logbook.Kind]int `json:"by_kind"` // the added ones
 	Twins   []twinJSON           `json:"perhaps_twice"`
+
+	Otherwise []string `json:"otherwise,omitempty"` // definitions that say something else by it
 }
 
 // twinJSON is a reading of each of two books that may be one test.

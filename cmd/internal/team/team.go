@@ -210,6 +210,8 @@ type syncJSON struct {
 	Sent    int `json:"sent"`
 	Added   int `json:"added"`
 	Thinned int `json:"thinned"` // readings of dense days that stay here
+
+	Otherwise []string `json:"otherwise,omitempty"` // definitions that say something else by it
 }
 
 func newSync(a *app.App) *cobra.Command {
@@ -241,13 +243,16 @@ func bringInStep(ctx context.Context, a *app.App, book *logbook.Book) error {
 	if err != nil {
 		return err
 	}
-	return a.Answer(syncJSON{done.Sent, done.Added, done.Thinned}, func() {
+	var failed error
+	err = a.Answer(syncJSON{done.Sent, done.Added, done.Thinned, words.Of(done.Otherwise, logbook.Step.Name)}, func() {
 		a.Printf("in step: %s sent, %d new here", words.Plural(done.Sent, "line", "lines"), done.Added)
+		failed = a.PrintOtherwise(book, logbook.Imported{Otherwise: done.Otherwise, Overruled: done.Overruled})
 		if done.Thinned > 0 {
 			a.Printf("%s of days with many stay here; whoever joins --with-probes shares them",
 				words.Plural(done.Thinned, "reading", "readings"))
 		}
 	})
+	return cmp.Or(err, failed)
 }
 
 // Background keeps a book in step if it is shared, until the function that it gives is called; tell is told what is
