@@ -99,9 +99,7 @@ func (im *importer) definitions() {
 	if len(all) == 0 {
 		return
 	}
-	lines := len(all)
 	all = lastOfEach(all)
-	im.done.Already += lines - len(all)
 	d, had := im.derivation(), map[string]Record{}
 	for _, c := range all {
 		if def := im.sensible(d, d.of[d.place(c.Of)]); def != nil {
@@ -129,26 +127,34 @@ func (im *importer) definitions() {
 	im.makeTanks(names)
 }
 
-// lastOfEach joins the changes without a moment of one definition: each of its fields is what the last line says. By
-// their moments no order could be told.
+// lastOfEach joins the changes without a moment of one definition: each of its fields is what the last line says, by
+// whichever name of the tank. By their moments no order could be told.
 func lastOfEach(all []Change) (kept []Change) {
-	at := map[string]int{} // in kept
+	d, at := derived(all), map[[2]string]int{} // in kept
 	for _, c := range all {
-		name := definitionName(c.Of)
-		i, again := at[name]
-		t, isTank := c.Of.(Tank)
-		switch {
-		case !c.Noted.IsZero() || len(c.Without) > 0:
-		case !again:
-			at[name] = len(kept)
-		case !isTank || reflect.DeepEqual(kept[i].Of.(Tank).naming(), t.naming()):
-			joined := sectionsOf(kept[i].Of)
-			maps.Copy(joined, sectionsOf(c.Of))
-			if kept[i].Of = madeOf(c.Of, joined); isTank {
-				kept[i].Of = kept[i].Of.(Tank).named(t.naming())
-			}
+		if !c.Noted.IsZero() || len(c.Without) > 0 {
+			kept = append(kept, c)
 			continue
 		}
+		place := d.place(c.Of)
+		if i, again := at[place]; again {
+			joined := sectionsOf(kept[i].Of)
+			maps.Copy(joined, sectionsOf(c.Of))
+			was, _ := kept[i].Of.(Tank)
+			is, isTank := c.Of.(Tank)
+			if is.onlyName() && is.Name == was.Name {
+				is = was
+			}
+			if c.Of = madeOf(c.Of, joined); isTank {
+				c.Of = c.Of.(Tank).named(is)
+			}
+			if was.onlyName() && is.Name == was.Name || reflect.DeepEqual(was.naming(), is.naming()) {
+				kept[i] = c
+				continue
+			}
+			kept[i].Of = was.naming()
+		}
+		at[place] = len(kept)
 		kept = append(kept, c)
 	}
 	return kept

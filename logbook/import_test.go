@@ -257,6 +257,27 @@ func (b *Book) Import(recs []Record) (Imported, error) {
 	return b.ImportBatch(&bt)
 }
 
+// Of lines without a moment the last one counts in each field, by whichever name of the tank, and none is there before.
+func TestImportTakesTheLastLine(t *testing.T) {
+	reef := func(litres float64, was ...string) Tank { return Tank{Name: "reef", VolumeL: litres, Was: was} }
+	for name, lines := range map[string][]Record{
+		"a name that it had comes last":   {reef(1), reef(4), reef(2, "old")},
+		"a name that it had comes first":  {reef(1, "old"), reef(2)},
+		"other names each time":           {reef(1, "old"), reef(4, "older"), reef(2, "old")},
+		"the last line is under the name": {reef(4, "old"), Tank{Name: "old", VolumeL: 2}},
+	} {
+		b := testBook(t)
+		done := mustImport(t, b, lines...)
+		mustView(t, b, func(v *View) error {
+			tank, err := v.Tank("reef")
+			if tank.VolumeL != 2 || done.Already != 0 {
+				t.Errorf("%s: %v L, %d there already", name, tank.VolumeL, done.Already)
+			}
+			return err
+		})
+	}
+}
+
 // Of two spellings of a name that entries give one holds, whichever came first, and it is the one that is told.
 func TestImportTellsTheSpelling(t *testing.T) {
 	at := func(tank string, day int) Record { return testReading(tank, "nitrate", testTime(day, 0), "4", 4) }
