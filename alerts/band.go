@@ -137,7 +137,7 @@ func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
 	switch {
-	case state != BandNone && s.dosedSince(a) > 0:
+	case state != BandNone && (Finding{Series: s, Assessment: a}).DosedSince() > 0:
 		return BandUnknown
 	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) &&
 		s.tooOld(a.AsOf):

@@ -171,19 +171,16 @@ func (l Finding) suspect() bool {
 }
 
 // DosedSince is what single doses have raised since the last test, canonical unit, where that leaves the level unknown:
-// see dosedSince. Else it is 0.
-func (l Finding) DosedSince() float64 { return l.dosedSince(l.Assessment) }
-
-// dosedSince is what single doses have raised since the last test, where that leaves the level unknown: it is more than
-// a careful daily change, and more than the regular doses of a week or of the time since. Else it is 0.
-func (s Series) dosedSince(a trend.Assessment) (given float64) {
-	for _, in := range s.Inputs {
+// it is more than a careful daily change beyond the regular doses of a week, or of the time since. Else it is 0.
+func (l Finding) DosedSince() (given float64) {
+	a := l.Assessment
+	for _, in := range l.Inputs {
 		if in.Kind == trend.Dose && in.Day > a.Latest.Day && in.Day <= a.AsOf {
 			given += in.Amount
 		}
 	}
 	usual := math.Max(0, a.Regular) * math.Max(7, a.AsOf-a.Latest.Day)
-	if most := s.Parameter.MaxRise; a.N == 0 || most <= 0 || given-usual <= most {
+	if most := l.Parameter.MaxRise; a.N == 0 || most <= 0 || given-usual <= most {
 		return 0
 	}
 	return given
@@ -204,11 +201,9 @@ func (l Finding) RefusePlan() error {
 			words.Days(day-Day(l.latestTime())))
 	case given > 0:
 		test.Reason = fmt.Sprintf("its level is not known: %s was dosed since the last test", words.Rise(p, given))
-	case l.suspect():
+	case l.testFirst():
 		test.Reason = fmt.Sprintf("its level is not known: the last reading, %s, does not fit those before it",
 			l.latestText())
-	case l.has(RuleSwing):
-		test.Reason = "its level is not known: the last two tests differ by more than is careful in a day"
 	case most > 0 && width > most:
 		test.Reason = fmt.Sprintf("its level is not known well enough: %s, and a careful change is %s a day", l.LevelText(),
 			words.RiseAmount(p, p.MaxRise))
