@@ -143,8 +143,15 @@ func (s Sum) Text(p logbook.Parameter) string {
 	if s.Swings >= 0 {
 		text += ", " + words.Plural(s.Swings, "swing", "swings")
 	}
+	if s.N < fewReadings {
+		text += ", from " + words.Plural(s.N, "reading", "readings")
+	}
 	return text
 }
+
+// fewReadings is how many readings it takes that a sum of them is not told with their number: a share of a year that
+// rests on fewer says little of it. Chosen here.
+const fewReadings = 6
 
 // share is that of the time in the band: all of it only if it is.
 func (s Sum) share() string {

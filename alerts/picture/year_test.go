@@ -34,20 +34,21 @@ func TestSumOfAYear(t *testing.T) {
 		says  string
 	}{
 		"half of a slope": {yearChart(both, [2]float64{-30, 6}, [2]float64{-10, 10}),
-			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: 1}, "50 % in band, 6.0–10.0, 1 swing"},
+			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: 1}, "50 % in band, 6.0–10.0, 1 swing, from 2 readings"},
 		"a gap": {yearChart(both, [2]float64{-300, 5}, [2]float64{-290, 5}, [2]float64{-20, 9},
-			[2]float64{-10, 9}), Sum{N: 4, Share: 0.5, Lo: 5, Hi: 9, Swings: 1}, "50 % in band, 5.0–9.0, 1 swing"},
+			[2]float64{-10, 9}), Sum{N: 4, Share: 0.5, Lo: 5, Hi: 9, Swings: 1},
+			"50 % in band, 5.0–9.0, 1 swing, from 4 readings"},
 		"from before the year": {yearChart(both, [2]float64{-375, 9}, [2]float64{-355, 3}),
-			Sum{N: 1, Share: 1.0 / 1.5, Lo: 3, Hi: 3, Swings: 0}, "64 % in band, 3.0–3.0, 0 swings"},
+			Sum{N: 1, Share: 1.0 / 1.5, Lo: 3, Hi: 3, Swings: 0}, "64 % in band, 3.0–3.0, 0 swings, from 1 reading"},
 		"up and down": {yearChart(both, [2]float64{-50, 5}, [2]float64{-40, 7.5}, [2]float64{-30, 6.5},
 			[2]float64{-20, 7.9}, [2]float64{-10, 5}), Sum{N: 5, Share: 1, Lo: 5, Hi: 7.9, Swings: 2},
-			"100 % in band, 5.0–7.9, 2 swings"},
+			"100 % in band, 5.0–7.9, 2 swings, from 5 readings"},
 		"not quite all": {yearChart(both, [2]float64{-50, 8}, [2]float64{-16, 8}, [2]float64{-15, 8.1}),
-			Sum{N: 3, Share: 34.0 / 35, Lo: 8, Hi: 8.1, Swings: 0}, "97 % in band, 8.0–8.1, 0 swings"},
+			Sum{N: 3, Share: 34.0 / 35, Lo: 8, Hi: 8.1, Swings: 0}, "97 % in band, 8.0–8.1, 0 swings, from 3 readings"},
 		"one edge": {yearChart(alerts.Band{Low: nan, High: 8, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}),
-			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: -1}, "50 % in band, 6.0–10.0"},
+			Sum{N: 2, Share: 0.5, Lo: 6, Hi: 10, Swings: -1}, "50 % in band, 6.0–10.0, from 2 readings"},
 		"no band": {yearChart(alerts.Band{Low: nan, High: nan, Floor: nan}, [2]float64{-30, 6}, [2]float64{-10, 10}),
-			Sum{N: 2, Share: nan, Lo: 6, Hi: 10, Swings: -1}, "6.0–10.0"},
+			Sum{N: 2, Share: nan, Lo: 6, Hi: 10, Swings: -1}, "6.0–10.0, from 2 readings"},
 		"no readings": {yearChart(both), Sum{Share: nan, Swings: -1}, "no readings"},
 	} {
 		got := row.chart.Sum()
