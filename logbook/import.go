@@ -58,6 +58,7 @@ type importer struct {
 	*writer
 	batch *Batch
 	done  Imported
+	ofLog bool // the lines are those of another log, and stay what they are, whatever comes with them
 
 	struckAt map[string][]Reading // struck readings by their keys up to the moment; nil until they are asked for
 
@@ -80,7 +81,7 @@ func (im *importer) definitions() {
 	var all []Change
 	var tanks []Tank // of which the file tells no moment: as an old book does
 	for _, rec := range im.batch.others {
-		if t, is := rec.(Tank); is {
+		if t, is := rec.(Tank); is && !im.ofLog {
 			tanks = append(tanks, t)
 		}
 	}
@@ -99,7 +100,9 @@ func (im *importer) definitions() {
 	if len(all) == 0 {
 		return
 	}
-	all = lastOfEach(all)
+	if !im.ofLog {
+		all = lastOfEach(all)
+	}
 	d, had := im.derivation(), map[string]Record{}
 	for _, c := range all {
 		if def := im.sensible(d, d.of[d.place(c.Of)]); def != nil {

@@ -42,7 +42,8 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	}
 	var bt Batch
 	take := func(w *writer, theirs *View) bool {
-		m := merger{importer: importer{writer: w, batch: &bt, done: Imported{ByKind: map[Kind]int{}}}, theirs: theirs}
+		m := merger{importer: importer{writer: w, batch: &bt, ofLog: true, done: Imported{ByKind: map[Kind]int{}}},
+			theirs: theirs}
 		m.sameUnits()
 		m.definitions()
 		m.sameIDs()

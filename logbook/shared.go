@@ -148,7 +148,7 @@ func (w *writer) keepOutgoing() {
 // here are left out, see Batch.Missing. All of it is one transaction. ErrRefused if one of the lines contradicts the
 // book; nothing is kept then.
 func (b *Book) TakeIn(bt *Batch, came []ID, then func(*Shared)) (done Imported, err error) {
-	im := importer{batch: bt, done: Imported{ByKind: map[Kind]int{}}}
+	im := importer{batch: bt, ofLog: true, done: Imported{ByKind: map[Kind]int{}}}
 	err = b.update(task{records: bt.Len()}, func(w *writer) bool {
 		w.arriving, im.writer = true, w
 		if err := attempt(im.takeIn); errors.Is(err, ErrDamaged) {

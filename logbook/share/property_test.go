@@ -147,7 +147,9 @@ func (h *history) step(m *member) {
 		parameter := []string{"nitrate", "phosphate"}[h.random.IntN(2)]
 		m.note(logbook.Tank{Name: "forereef", VolumeL: float64(100 + h.random.IntN(900)),
 			Bands: map[string]logbook.Band{parameter: {Low: &low, Unit: "mg/L"}}})
-	case n < 52:
+	case n < 54:
+		h.takeIn(m)
+	case n < 56:
 		h.tell("%s gives the tank another name", m.name)
 		_, _ = m.book.RenameTank("forereef", []string{"reef", "front", "back"}[h.random.IntN(3)], h.now)
 	case n < 75:
@@ -180,6 +182,31 @@ func (h *history) step(m *member) {
 			h.Fatal(err)
 		}
 	}
+}
+
+// takeIn has a member import lines that tell no moment of their own, as an old export does: of a tank whose name may
+// differ in capital letters alone, or be set apart, with what was set of it, and of a test that somebody else made.
+func (h *history) takeIn(m *member) {
+	name := []string{"forereef", "Forereef", "FOREREEF", "lagoon", "reef"}[h.random.IntN(5)]
+	r := reading(h.random.IntN(30), float64(1+h.random.IntN(40)))
+	r.Tank, r.Who = name, []string{"", "ann", "Ann", "ben"}[h.random.IntN(4)]
+	var lines logbook.Batch
+	var recs []logbook.Record
+	switch h.random.IntN(4) {
+	case 0:
+		recs = []logbook.Record{logbook.Tank{Name: name, VolumeL: float64(100 + h.random.IntN(900))}}
+	case 1:
+		recs = []logbook.Record{logbook.Tank{Name: name, Was: []string{"sump"}}}
+	case 2:
+		recs = []logbook.Record{r, logbook.Tank{Name: name, Apart: true}}
+	}
+	for _, rec := range append(recs, r) {
+		if err := lines.Add(rec); err != nil {
+			h.Fatal(err)
+		}
+	}
+	done, err := m.book.ImportBatch(&lines)
+	h.tell("%s takes in %v: %d added (%v)", m.name, recs, done.Added, err)
 }
 
 // restoreServer puts an old copy of the server's streams back, or makes one.
