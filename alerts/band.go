@@ -131,13 +131,14 @@ func (b Band) soon(a trend.Assessment) float64 {
 }
 
 // stateIn tells where an assessed level stands. A range that has grown past an edge because nobody tested tells
-// nothing, nor does one that was reckoned from a dose. The engine takes a leap for an error until the next days confirm
-// it; of a probe that shows a value beyond an edge, hour after hour, the level is near that edge at the least.
+// nothing, nor does one that was reckoned from a dose, unless that was too much. The engine takes a leap for an error
+// until the next days confirm it; of a probe that shows a value beyond an edge, hour after hour, the level is near that
+// edge at the least.
 func (s Series) stateIn(a trend.Assessment, probe float64) BandState {
 	state := s.Band.StateIn(a)
 	soon := s.Band.soon(a)
 	switch {
-	case state != BandNone && (Finding{Series: s, Assessment: a}).DosedSince() > 0:
+	case state != BandNone && state != BandAbove && (Finding{Series: s, Assessment: a}).DosedSince() > 0:
 		return BandUnknown
 	case (state == BandNearLow && !(soon < s.Band.Low) || state == BandNearHigh && !(soon > s.Band.High)) &&
 		s.tooOld(a.AsOf):

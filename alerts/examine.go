@@ -85,6 +85,9 @@ func (s Series) examine(asOf time.Time, answers []logbook.Entry) Finding {
 	}
 	f.Supply = f.Assessment.Supply
 	f.judge(asOf)
+	if f.testFirst() && f.Due.After(asOf) {
+		f.Due = asOf
+	}
 	applyAnswers(f.Alerts, answers, asOf)
 	Sort(f.Alerts, asOf)
 	return f
@@ -272,7 +275,7 @@ func (r Report) strippedBy(chore string) (nutrient string, low bool) {
 	has := func(any ...string) bool {
 		return slices.ContainsFunc(any, func(word string) bool { return strings.Contains(strings.ToLower(chore), word) })
 	}
-	if !has("media", "gfo", "resin") || has("carbon") {
+	if !has("media", "gfo", "resin", "phosphate remover", "nitrate remover") || has("carbon") && !has("gfo") {
 		return "", false
 	}
 	for _, nutrient := range []string{"phosphate", "nitrate"} {

@@ -162,7 +162,7 @@ func planFor(l Finding, d Demand, w Wish) (Plan, error) {
 // testFirst says whether a test comes before everything else: the latest reading does not fit those before it or is
 // too far from the last, or there was a dose since.
 func (l Finding) testFirst() bool {
-	return l.suspect() || l.has(RuleSwing) || l.DosedSince() > 0
+	return l.suspect() || l.swings() || l.DosedSince() > 0
 }
 
 // suspect says whether the latest reading is far from what the earlier ones predict.

@@ -142,6 +142,16 @@ func swingAlert(l Finding, asOf time.Time) (Alert, bool) {
 	}, true
 }
 
+// swings says whether the two latest tests differ by more than is careful.
+func (l Finding) swings() bool {
+	if len(l.Readings) == 0 {
+		return false
+	}
+	since := time.Duration((l.Assessment.AsOf - l.Assessment.Latest.Day) * dayNanos)
+	_, is := swingAlert(l, l.latestTime().Add(since))
+	return is
+}
+
 const (
 	// The least part of a standing supply that must be missing before it is spoken of: less is within what a doser's pump
 	// drifts (common practice, no source). Less is told too if it carries the level out of the band within unmetDays.

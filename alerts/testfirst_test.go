@@ -71,6 +71,31 @@ func TestDosedIsNotKnown(t *testing.T) {
 	}
 }
 
+// A dose that carries the level over the band, or farther, is told; and whatever was dosed is due for a test now.
+func TestOverdosedIsTold(t *testing.T) {
+	low, high := 7.5, 9.0
+	band := logbook.Band{Low: &low, High: &high, Unit: "dKH"}
+	dose := func(amount float64) logbook.Record {
+		return logbook.Dose{Time: time.Date(2026, 11, 30, 12, 0, 0, 0, time.UTC), Tank: "forereef", Parameter: "alkalinity",
+			Amount: amount, Unit: "dKH"}
+	}
+	days := []int{14, 18, 22, 26, 30}
+	for _, c := range []struct {
+		texts []string
+		dosed float64
+		above bool
+	}{
+		{[]string{"9.6", "9.7", "9.6", "9.5", "9.6"}, 1.5, true},
+		{[]string{"8.2", "8.1", "8.2", "8.3", "8.2"}, 4, true},
+		{[]string{"7.6", "7.7", "7.6", "7.5", "7.6"}, 1.2, false},
+	} {
+		l := november(t, band, "alkalinity", days, c.texts, dose(c.dosed))
+		if told := l.has(RuleAboveBand); told != c.above || !l.OnTestDay(time.Date(2026, 12, 1, 9, 0, 0, 0, time.UTC)) {
+			t.Errorf("%v, dosed %g: above the band %v, due %v", c.texts, c.dosed, told, l.Due)
+		}
+	}
+}
+
 // Of a level that is below its floor now, the chance is that of the day: it can fall, which that of "within" cannot.
 func TestChanceBelowTheFloor(t *testing.T) {
 	l := november(t, nitrateBand(), "nitrate", []int{10, 14, 18, 22, 26, 30},

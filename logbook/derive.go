@@ -431,7 +431,13 @@ func (w *writer) define(def Record) (changed bool) {
 			set[section] = fields
 		}
 	}
-	for section := range h.of {
+	shown := sections{} // what is left out of it nobody saw, and nobody takes away
+	if len(h.changes) > 0 {
+		if is := w.sensible(d, h); is != nil {
+			shown = sectionsOf(is)
+		}
+	}
+	for section := range shown {
 		if _, stays := want[section]; !stays {
 			c.Without = append(c.Without, section)
 		}

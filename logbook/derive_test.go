@@ -187,3 +187,27 @@ func TestDefinitionsThatMakeNoSenseTogether(t *testing.T) {
 		}
 	}
 }
+
+// A band that is left out, since its unit has gone for a while, is not taken away by who changes something else.
+func TestABandLeftOutIsNotTakenAway(t *testing.T) {
+	cerium := chromium()
+	cerium.Name, cerium.Code, cerium.Generic.Parameter = "cerium", "", "cerium"
+	inAnother := cerium
+	inAnother.Unit = "dKH"
+	noted := func(day int, def Record) Change { return Change{Of: def, Noted: testTime(day, 0)} }
+	b := testBook(t)
+	b.NotedBy(func() time.Time { return testTime(3, 0) }, func() string { return "" })
+	mustImport(t, b, noted(0, cerium), noted(1, Tank{Name: "lagoon",
+		Bands: map[string]Band{"cerium": {Low: pointer(3), Unit: "ug/L"}}}), noted(2, inAnother))
+	tank, err := Seen(b, func(v *View) (Tank, error) { return v.Tank("lagoon") })
+	if err != nil || len(tank.Bands) != 0 {
+		t.Fatalf("%v %v", tank, err)
+	}
+	tank.VolumeL = 410
+	mustAppend(t, b, tank)
+	mustImport(t, b, noted(4, cerium))
+	if tank, err = Seen(b, func(v *View) (Tank, error) { return v.Tank("lagoon") }); err != nil ||
+		tank.VolumeL != 410 || len(tank.Bands) != 1 {
+		t.Errorf("the band did not come back: %v %v", tank, err)
+	}
+}

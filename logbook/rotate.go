@@ -55,10 +55,12 @@ func (b *Book) backupUnless(willDo func(newest time.Time) bool) error {
 			_ = os.Chmod(path, fileMode(b.path))
 		}
 	}
-	switch {
-	case errors.Is(err, ErrDamaged):
-		return b.remember(&bookError{b.path, damaged("its backup was read through and is not sound"), damageHint})
-	case errors.Is(err, ErrExists): // of this second
+	if errors.Is(err, ErrDamaged) { // the fault may be that of the copy's disk
+		if _, own := b.walkFile(true); errors.Is(own, ErrDamaged) {
+			return b.remember(own)
+		}
+	}
+	if errors.Is(err, ErrExists) { // of this second
 		err = nil
 	}
 	b.mu.Lock()

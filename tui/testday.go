@@ -3,6 +3,7 @@ package tui
 import (
 	"slices"
 	"time"
+	"unicode"
 
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
@@ -197,6 +198,9 @@ func (d *testDay) Typed(msg tea.KeyMsg) tea.Cmd {
 	}
 	f := d.fields[d.at]
 	before := f.input.Value()
+	if f.asked != "" && f.asked == f.text() && len(msg.Runes) > 0 && unicode.IsDigit(msg.Runes[0]) {
+		f.input.SetValue("") // it is another number, not the end of the one that was asked about
+	}
 	if part.EditField(&f.input, msg); f.input.Value() == before {
 		return nil
 	}

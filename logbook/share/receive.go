@@ -24,7 +24,7 @@ const (
 	hourLines   = 2_000_000
 	hourRefused = 1000
 	mostMembers = 200
-	mostWaiting = 1 << 16 // bytes of lines of one member that wait
+	mostWaiting = 1 << 20 // bytes of lines of one member that wait
 )
 
 // line is a line of a message.

@@ -86,7 +86,10 @@ func (a *App) BackupFolder(book string) string {
 	if set.Backups == "" {
 		return book + ".backups"
 	}
-	whole, err := filepath.Abs(book) // books of one name have folders of their own
+	whole, err := filepath.EvalSymlinks(book) // books of one name have folders of their own
+	if err == nil {
+		whole, err = filepath.Abs(whole)
+	}
 	if err != nil {
 		whole = book
 	}

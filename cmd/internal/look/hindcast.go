@@ -175,10 +175,10 @@ func tellPast[T any](ctx context.Context, a *app.App, tank logbook.Tank, p logbo
 	}
 	said := slices.DeleteFunc(of.said, func(x T) bool { return !asOf.IsZero() && of.at(x).After(asOf) })
 	print := func(x T) error { return a.PrintJSON(of.json(x)) }
-	switch dense := of.dense && len(said) > 0; {
-	case a.JSON && dense:
+	switch {
+	case a.JSON && of.dense:
 		return nil, eachReading(ctx, a, tank, p, asOf, of.reckon, print)
-	case dense:
+	case of.dense:
 		a.Say("note: %s of %s is a dense log: of the days with more than %d readings one is told", p.Name,
 			words.OneLine(tank.Name), alerts.DenseCrowd)
 	case a.JSON:

@@ -117,8 +117,8 @@ func (d *typedDay) take(a *app.App, v *logbook.View, line entry.Line, opt addOpt
 	}
 	day := d.readings[before:]
 	for i, t := range tests {
-		for j, other := range tests {
-			if why := t.Swapped(day[i], other, day[j]); why != "" {
+		for j, other := range tests[:i] {
+			if why := cmp.Or(other.Swapped(day[j], t, day[i]), t.Swapped(day[i], other, day[j])); why != "" {
 				d.warnings = append(d.warnings, "warning: "+why)
 			}
 		}
