@@ -144,3 +144,23 @@ func TestUndoIsNotNamedWhereLettersAreTyped(t *testing.T) {
 		t.Errorf("a key is named that types a letter:\n%s", view)
 	}
 }
+
+// A number typed behind a question is another one: it is not glued to the one that was asked about.
+func TestNextNumberIsNotGluedOn(t *testing.T) {
+	_, a := wrongTank(t)
+	do(a, "t")
+	d := a.top().(*testDay)
+	for d.fields[d.at].Parameter.Name != "calcium" {
+		do(a, "down")
+	}
+	doText(a, "41")
+	do(a, "enter")
+	f := d.fields[d.at]
+	if f.Parameter.Name != "calcium" || f.asked != "41" {
+		t.Fatalf("41 is not asked about\n%s", a.View())
+	}
+	doText(a, "8.1")
+	if got := f.text(); got != "8.1" {
+		t.Errorf("%q stands in the field", got)
+	}
+}
