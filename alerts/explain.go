@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -227,14 +226,19 @@ func (l Finding) FloorText(asOf time.Time) string {
 // is already there that says nothing, and it is the chance to be below on that day.
 func (l Finding) FloorChance(of trend.Assessment, days float64) (chance string, already bool) {
 	already = l.Assessment.Level < l.Assessment.Floor
-	i := slices.IndexFunc(of.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })
+	then, told := ForecastIn(of, days)
 	switch {
-	case already && i >= 0:
-		return words.Percent(of.Forecast[i].Below), true
+	case already && told:
+		return words.Percent(then.Below), true
 	case days == 28:
 		return words.Percent(of.PFloor28), already
 	}
 	return words.Percent(of.PFloor42), already
+}
+
+// ForecastIn is the forecast for some days ahead.
+func ForecastIn(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
+	return words.First(a.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })
 }
 
 // chancesText is what FloorText rests on: the chances, and the days by which they are a tenth, a half and nine tenths.

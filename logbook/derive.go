@@ -349,8 +349,9 @@ func (w *writer) sensible(d *derivation, h *held) Record {
 		}
 		return def
 	case Tank:
+		known := w.parameters()
 		for name, band := range def.Bands {
-			if p, known := FindParameter(w.parameters(), name); known {
+			if p, found := FindParameter(known, name); found {
 				if _, err := p.FindUnit(band.Unit); err != nil {
 					delete(def.Bands, name)
 				}

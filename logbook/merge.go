@@ -57,7 +57,7 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	// Both books are locked meanwhile, in the order of their paths: two merges in opposite directions wait for one
 	// another.
 	from := newBook(other)
-	if wholePath(b.path) < wholePath(other) {
+	if WholePath(b.path) < WholePath(other) {
 		from.passes.Store(true)
 		var failed error // in reading the other book or in taking it in
 		err = b.update(t, func(w *writer) (kept bool) {
@@ -95,8 +95,8 @@ func (b *Book) merge(other string, keep bool) (done Merged, err error) {
 	return done, nil
 }
 
-// wholePath is the one path of a file that has several, by links or by the folder it is named from.
-func wholePath(path string) string {
+// WholePath is the one path of a file that has several, by links or by the folder it is named from.
+func WholePath(path string) string {
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
 	}

@@ -120,9 +120,10 @@ func (e *engine) say(obs []Observation, asOf float64, extra []Input) Assessment 
 	}
 	a.Latest = e.latest
 	a.Surprise, a.Expected = e.surprise, e.expected
-	now := e.clone()
-	now.belief.doubt = doseDoubt
+	now, belief := *e, *e.belief
+	now.belief, belief.doubt = &belief, doseDoubt
 	if asOf > e.belief.day || e.next < len(e.in) && e.in[e.next].Day <= asOf {
+		now.belief = belief.clone()
 		now.advance(asOf)
 	}
 	now.sayLevel(&a)

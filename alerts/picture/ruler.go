@@ -6,9 +6,7 @@ import (
 	"time"
 
 	"leadline/alerts"
-	"leadline/alerts/words"
 	"leadline/logbook"
-	"leadline/trend"
 )
 
 // Ruler draws where the level stands in the band. The edges of the band stand in the same columns on every line, a
@@ -39,7 +37,7 @@ func Ruler(l alerts.Finding, w int) Row {
 	}
 	span(left, right, bandDash, Band)
 	a := l.Assessment
-	if f, ok := ForecastIn(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
+	if f, ok := alerts.ForecastIn(a, 14); ok && !math.IsNaN(f.Lo) && !math.IsNaN(f.Hi) {
 		span(m.at(f.Lo), m.at(f.Hi), Soon, Forecast)
 	}
 	if !math.IsNaN(l.Band.Low) {
@@ -135,11 +133,6 @@ func (m measure) at(v float64) int {
 	default:
 		return m.w
 	}
-}
-
-// ForecastIn is the forecast for some days ahead.
-func ForecastIn(a trend.Assessment, days float64) (trend.ForecastPoint, bool) {
-	return words.First(a.Forecast, func(f trend.ForecastPoint) bool { return f.Days == days })
 }
 
 // Latest parts the last stretch of days before asOf into equal shares and gives the last reading of each; nil where

@@ -244,7 +244,7 @@ func (w *WhatIf) Table() []string {
 		part.Cut(fmt.Sprintf("  %s %s if so", part.Pad(words.Unit(p), label), part.Pad("as it is", wide)), w.W))}
 	for _, days := range []float64{7, 14, 28} {
 		text := func(a trend.Assessment) string {
-			f, ok := picture.ForecastIn(a, days)
+			f, ok := alerts.ForecastIn(a, days)
 			if !ok || math.IsNaN(f.Mean) {
 				return "unknown"
 			}

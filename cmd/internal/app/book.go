@@ -86,14 +86,8 @@ func (a *App) BackupFolder(book string) string {
 	if set.Backups == "" {
 		return book + ".backups"
 	}
-	whole, err := filepath.EvalSymlinks(book) // books of one name have folders of their own
-	if err == nil {
-		whole, err = filepath.Abs(whole)
-	}
-	if err != nil {
-		whole = book
-	}
-	return filepath.Join(set.Backups, fmt.Sprintf("%s-%08x", filepath.Base(book), crc32.ChecksumIEEE([]byte(whole))))
+	whole := crc32.ChecksumIEEE([]byte(logbook.WholePath(book))) // books of one name have folders of their own
+	return filepath.Join(set.Backups, fmt.Sprintf("%s-%08x", filepath.Base(book), whole))
 }
 
 // Backups is how many of them there are, and when the newest was made; zero where there is none.

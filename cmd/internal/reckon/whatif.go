@@ -11,7 +11,6 @@ import (
 
 	"leadline/alerts"
 	"leadline/alerts/entry"
-	"leadline/alerts/picture"
 	"leadline/alerts/words"
 	"leadline/cmd/internal/app"
 	"leadline/cmd/internal/shape"
@@ -246,7 +245,7 @@ func printWhatIf(a *app.App, l alerts.Finding, then trend.Assessment, d alerts.D
 }
 
 func forecastText(p logbook.Parameter, as trend.Assessment, days float64) string {
-	if f, ok := picture.ForecastIn(as, days); ok && !math.IsNaN(f.Mean) {
+	if f, ok := alerts.ForecastIn(as, days); ok && !math.IsNaN(f.Mean) {
 		return words.QuantityRange(p, f.Mean, f.Lo, f.Hi)
 	}
 	return "unknown"
