@@ -36,11 +36,8 @@ func TestBackupsRotate(t *testing.T) {
 
 // A clock goes through days of notes: a copy is made before the first of a day and holds what was noted until then.
 func TestBackupEveryDay(t *testing.T) {
-	b := testBook(t)
-	now := time.Date(2024, 1, 1, 8, 0, 0, 0, time.UTC)
-	b.NotedBy(func() time.Time { return now }, func() string { return "" })
-	folder := filepath.Join(t.TempDir(), "backups")
-	b.KeepBackups(folder)
+	now, folder := time.Date(2024, 1, 1, 8, 0, 0, 0, time.UTC), filepath.Join(t.TempDir(), "backups")
+	b := copiedBook(t, folder, &now)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	if made := Backups(folder, b.Path(), now); len(made) != 0 {
 		t.Errorf("a copy of an empty book: %v", made)
@@ -69,17 +66,23 @@ func TestBackupEveryDay(t *testing.T) {
 	}
 }
 
+// copiedBook is a book whose copies go into a folder, by a clock.
+func copiedBook(t *testing.T, folder string, now *time.Time) *Book {
+	t.Helper()
+	b := testBook(t)
+	b.NotedBy(func() time.Time { return *now }, func() string { return "" })
+	b.KeepBackups(folder)
+	return b
+}
+
 // A copy on request is made of what is new alone. Where none can be made, the writing goes on and it is said.
 func TestBackupNow(t *testing.T) {
-	b := testBook(t)
-	now := time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC)
-	b.NotedBy(func() time.Time { return now }, func() string { return "" })
-	folder := t.TempDir()
+	now, folder := time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC), t.TempDir()
+	b := copiedBook(t, folder, &now)
 	other := filepath.Join(folder, "another file")
 	if err := os.WriteFile(other, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	b.KeepBackups(folder)
 	mustAppend(t, b, Tank{Name: "lagoon"})
 	at := func(hour int) {
 		now = now.Add(time.Duration(hour) * time.Hour)
@@ -109,11 +112,8 @@ func TestBackupNow(t *testing.T) {
 
 // Copies of a large book are fewer: those of days go behind those of one hour.
 func TestBackupsAreWithinABound(t *testing.T) {
-	b := testBook(t)
-	folder := t.TempDir()
-	now := time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC)
-	b.NotedBy(func() time.Time { return now }, func() string { return "" })
-	b.KeepBackups(folder)
+	now, folder := time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC), t.TempDir()
+	b := copiedBook(t, folder, &now)
 	copyOf := func(at time.Time, bytes int64) {
 		path := backupPath(folder, b.Path(), at)
 		if err := errors.Join(os.WriteFile(path, nil, 0o600), os.Truncate(path, bytes)); err != nil {
@@ -144,12 +144,9 @@ func TestBackupsAreWithinABound(t *testing.T) {
 
 // A copy made while the clock was ahead is no reason to make none.
 func TestBackupBehindAWrongClock(t *testing.T) {
-	b := testBook(t)
-	now := time.Date(2031, 1, 1, 8, 0, 0, 0, time.UTC)
-	b.NotedBy(func() time.Time { return now }, func() string { return "" })
-	folder := t.TempDir()
+	now, folder := time.Date(2031, 1, 1, 8, 0, 0, 0, time.UTC), t.TempDir()
+	b := copiedBook(t, folder, &now)
 	mustAppend(t, b, Tank{Name: "lagoon"})
-	b.KeepBackups(folder)
 	mustAppend(t, b, testReading("lagoon", "nitrate", now, "4", 4))
 	now = time.Date(2026, 3, 7, 8, 0, 0, 0, time.UTC)
 	mustAppend(t, b, testReading("lagoon", "nitrate", now, "4", 4))

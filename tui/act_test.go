@@ -281,9 +281,7 @@ func TestPlanOfAnAlert(t *testing.T) {
 		label("carbonate mix", "alkalinity", "dKH"), label("lime mix", "calcium", "mg/L")); err != nil {
 		t.Fatal(err)
 	}
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settleAll(a, a.top().Init())
+	a := openApp(b)
 	list := func() *alertList { return a.top().(*alertList) }
 	do(a, "a")
 	for list().alerts[list().At].Rule != alerts.RuleBelowBand {

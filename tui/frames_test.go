@@ -63,6 +63,14 @@ func testApp(noColor bool) *app {
 	return newApp(Options{Now: clock, Out: io.Discard, NoColor: noColor})
 }
 
+// openApp shows the glance of a book, with all that it asks for.
+func openApp(b *logbook.Book) *app {
+	a := newApp(Options{Book: b, Now: clock, NoColor: true})
+	resize(a, 80, 24)
+	settleAll(a, a.top().Init())
+	return a
+}
+
 func resize(a *app, w, h int) { a.Update(tea.WindowSizeMsg{Width: w, Height: h}) }
 
 func parameter(t testing.TB, name string) logbook.Parameter {

@@ -97,9 +97,7 @@ func TestNoKeyTwice(t *testing.T) {
 // A key that cannot do what it is for says so, and one without a meaning says where the keys stand.
 func TestKeysAnswer(t *testing.T) {
 	b := tankBook(t)
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settleAll(a, a.top().Init())
+	a := openApp(b)
 	says := func(text string, keys ...string) {
 		t.Helper()
 		do(a, keys...)

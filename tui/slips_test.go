@@ -114,9 +114,7 @@ func TestTheCursorStaysWithItsAlert(t *testing.T) {
 		logbook.Tank{Name: "forereef", VolumeL: 450, Bands: map[string]logbook.Band{"alkalinity": {Low: &low}}}); err != nil {
 		t.Fatal(err)
 	}
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settleAll(a, a.top().Init())
+	a := openApp(b)
 	do(a, "a")
 	list := a.top().(*alertList)
 	if len(list.alerts) < 2 {

@@ -13,7 +13,6 @@ import (
 
 	"leadline/alerts/entry"
 	"leadline/logbook"
-	"leadline/tui/part"
 )
 
 var (
@@ -40,6 +39,11 @@ func TestSoak(t *testing.T) {
 	for seed := range uint64(*soaks) {
 		b, a := wrongTank(t)
 		s := &soak{T: t, random: rand.New(rand.NewPCG(seed, 9)), book: b, app: a}
+		t.Cleanup(func() {
+			if t.Failed() {
+				t.Logf("seed %d, after %q", seed, s.keys)
+			}
+		})
 		s.lines = s.inBook()
 		began := standing(t, b)
 		for range *soakKeys {
@@ -49,7 +53,7 @@ func TestSoak(t *testing.T) {
 		saves += s.saves
 		s.undoAll()
 		if now := standing(t, b); now != began {
-			t.Errorf("seed %d: undone, there stands\n%s\nwant\n%s\nafter %q", seed, now, began, s.keys)
+			t.Errorf("seed %d: undone, there stands\n%s\nwant\n%s", seed, now, began)
 		}
 		if found, err := logbook.Verify(b.Path()); err != nil || len(found.Problems) > 0 {
 			t.Errorf("seed %d: the book is not sound: %v %v", seed, err, found.Problems)
@@ -96,9 +100,7 @@ func (s *soak) press(key string) {
 	}
 	s.app.notice = ""
 	if text, is := strings.CutPrefix(key, "text "); is {
-		for _, c := range text {
-			do(s.app, string(c))
-		}
+		doText(s.app, text)
 	} else {
 		do(s.app, key)
 	}
@@ -107,14 +109,14 @@ func (s *soak) press(key string) {
 	ids := slices.Collect(maps.Values(now))
 	for line, id := range s.lines {
 		if !slices.Contains(ids, id) {
-			s.Fatalf("after %q an entry has gone from the book: %s", s.keys, line)
+			s.Fatalf("an entry has gone from the book: %s", line)
 		}
 	}
 	if len(now) > len(s.lines) {
 		s.saves++
 		moved := strings.Contains("<>", key) // a row of the glance, as is seen
 		if s.app.notice == "" && !moved && s.app.w >= leastWidth && s.app.h >= leastHeight {
-			s.Fatalf("after %q something was saved and nobody was told\n%s", s.keys, s.app.View())
+			s.Fatalf("something was saved and nobody was told\n%s", s.app.View())
 		}
 	}
 	s.lines = now
@@ -122,18 +124,11 @@ func (s *soak) press(key string) {
 
 // fits says that the frame is within the window and bears nothing that drives a terminal.
 func (s *soak) fits() {
+	s.Helper()
 	frame := s.app.View()
-	lines := strings.Split(frame, "\n")
-	if len(lines) > max(1, s.app.h) {
-		s.Fatalf("after %q: %d rows in %d", s.keys, len(lines), s.app.h)
-	}
-	for _, l := range lines {
-		if part.Width(l) > s.app.w {
-			s.Fatalf("after %q: a row of %d cells in %d: %q", s.keys, part.Width(l), s.app.w, l)
-		}
-	}
+	checkFits(s, frame, s.app.w, max(1, s.app.h))
 	if strings.ContainsRune(ansi.Strip(frame), '\u202e') {
-		s.Fatalf("after %q: a mark that turns the text round is on the screen", s.keys)
+		s.Fatal("a mark that turns the text round is on the screen")
 	}
 }
 
@@ -166,7 +161,7 @@ func (s *soak) undoAll() {
 			continue
 		}
 		if _, err := s.book.Undo(last.Number, logbook.Strike{Time: noon}); err != nil {
-			s.Fatalf("undo of save %d after %q: %v", last.Number, s.keys, err)
+			s.Fatalf("undo of save %d: %v", last.Number, err)
 		}
 	}
 }

@@ -13,9 +13,7 @@ import (
 // found.
 func TestTableInPlace(t *testing.T) {
 	b := tankBook(t)
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settleAll(a, a.top().Init())
+	a := openApp(b)
 	do(a, "#")
 	s, on := a.top().(*table)
 	if !on || len(s.rows) != 6 || len(s.sheet.Columns) != 8 {
@@ -68,9 +66,7 @@ func TestTableGoesBackToTheLog(t *testing.T) {
 // Rows that are selected are given another date, or struck, together.
 func TestTableSelection(t *testing.T) {
 	b := tankBook(t)
-	a := newApp(Options{Book: b, Now: clock, NoColor: true})
-	resize(a, 80, 24)
-	settleAll(a, a.top().Init())
+	a := openApp(b)
 	do(a, "#", " ", " ", "x", "ctrl+o", "ctrl+s")
 	s := a.top().(*table)
 	if len(s.rows) != 4 {
